@@ -1,0 +1,142 @@
+//! The command line: one file a command.
+//!
+//! Comes in: arguments. Goes out: what a command prints and its exit status.
+//! What commands do stands in the stages; here it is only asked for and shown.
+
+mod check;
+mod print;
+mod progress;
+mod publish;
+mod shared;
+
+use clap::{Parser, Subcommand};
+use std::io::Write as _;
+use std::process::ExitCode;
+
+/// How a command ended. The numbers are its exit status.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Ended {
+    /// Clean, or with nothing worse than warnings.
+    Well = 0,
+    /// With errors in the sources.
+    WithErrors = 1,
+    /// Not even begun: bad arguments, no such folder, an output that can't be written.
+    CouldNotRun = 2,
+}
+
+/// Why a command could not run, and what would help.
+#[derive(Debug)]
+struct Refusal {
+    message: String,
+    help: Option<String>,
+}
+
+impl Refusal {
+    fn new(message: impl Into<String>) -> Refusal {
+        Refusal {
+            message: message.into(),
+            help: None,
+        }
+    }
+
+    fn help(mut self, help: impl Into<String>) -> Refusal {
+        self.help = Some(help.into());
+        self
+    }
+}
+
+const ABOUT: &str = "Compiles a repair shop's machines, parts, values and procedures into checked \
+    shop sheets and bench checklists";
+
+const LONG_ABOUT: &str = "\
+Benchleaf compiles a repair shop's own knowledge into the leaves its people work from.
+
+A folder of TOML and Markdown says what the shop's machines are made of and how each job is done. \
+Benchleaf rehearses every job on every machine it is for, says what would go wrong and in which \
+line, and makes a shop sheet and a bench checklist of each job, in HTML and PDF.";
+
+const AFTER: &str = "\
+Exit status:
+  0  clean, or nothing worse than warnings
+  1  errors in the sources
+  2  could not run: bad arguments, no such folder, an output that can't be written
+
+Start with `benchleaf check`; `benchleaf COMMAND --help` says more of each command.";
+
+#[derive(Debug, Parser)]
+#[command(
+    name = "benchleaf",
+    version,
+    about = ABOUT,
+    long_about = LONG_ABOUT,
+    after_help = AFTER,
+    max_term_width = 96,
+    disable_help_subcommand = true
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Check(check::Arguments),
+    Print(print::Arguments),
+    Publish(publish::Arguments),
+}
+
+/// Runs the command line of this process.
+#[must_use]
+pub fn run() -> ExitCode {
+    let arguments = Arguments::parse();
+    let ended = match arguments.command {
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Print(arguments) => print::run(&arguments),
+        Command::Publish(arguments) => publish::run(&arguments),
+    };
+    let ended = ended.unwrap_or_else(|refusal| {
+        let style = annotate_snippets::Level::ERROR.primary_title(refusal.message.as_str());
+        let mut group = annotate_snippets::Group::with_title(style);
+        if let Some(help) = &refusal.help {
+            group = group.element(annotate_snippets::Level::HELP.message(help.as_str()));
+        }
+        let text = annotate_snippets::Renderer::styled().render(&[group]);
+        warn(&format!("{text}\n"));
+        Ended::CouldNotRun
+    });
+    ExitCode::from(ended as u8)
+}
+
+/// To standard error, without colour where nobody would see it.
+///
+/// A reader who has gone away is no fault of ours.
+fn warn(text: &str) {
+    let _ = anstream::stderr().write_all(text.as_bytes());
+}
+
+/// To standard output, the same way.
+fn say(text: &str) {
+    let _ = anstream::stdout().write_all(text.as_bytes());
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    #[test]
+    fn the_command_line_is_well_formed() {
+        super::Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_has_an_example() {
+        for command in super::Arguments::command().get_subcommands() {
+            let help = command.get_after_help().map(ToString::to_string);
+            let name = command.get_name();
+            assert!(
+                help.is_some_and(|help| help.contains(&format!("benchleaf {name}"))),
+                "`{name} --help` has no example"
+            );
+        }
+    }
+}

@@ -1,0 +1,74 @@
+//! `benchleaf print`
+
+use super::shared::{OutputArguments, TreeArguments, known, make};
+use super::{Ended, Refusal, say};
+use crate::leaf::LeafKind;
+use crate::publish::Selection;
+use clap::Args;
+
+/// Make the leaves of some jobs, to print and take to the bench
+///
+/// Checks the whole tree, but makes the leaves even where other jobs have errors. Says where each
+/// page is. Leaves of other jobs stay as they are.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  benchleaf print --procedure float-bowl --machine tarn-t7
+  benchleaf print my-shop --machine tarn-t7 --leaf bench-checklist")]
+pub(super) struct Arguments {
+    #[command(flatten)]
+    tree: TreeArguments,
+
+    /// Only this procedure; may be given more than once
+    #[arg(long, short, value_name = "ID")]
+    procedure: Vec<String>,
+
+    /// Only this machine; may be given more than once
+    #[arg(long, short, value_name = "ID")]
+    machine: Vec<String>,
+
+    /// Only this kind of leaf; may be given more than once
+    #[arg(long, short, value_name = "KIND")]
+    leaf: Vec<Kind>,
+
+    #[command(flatten)]
+    output: OutputArguments,
+}
+
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum Kind {
+    ShopSheet,
+    BenchChecklist,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let sources = arguments.tree.read()?;
+    let checked = arguments.tree.check(&sources);
+    for id in &arguments.procedure {
+        let ids = sources.procedures.iter().map(|one| one.id.as_str());
+        known("procedure", id, ids)?;
+    }
+    for id in &arguments.machine {
+        let ids = sources.shop.machines.keys().map(String::as_str);
+        known("machine", id, ids)?;
+    }
+    let kinds = arguments.leaf.iter().map(|kind| match kind {
+        Kind::ShopSheet => LeafKind::ShopSheet,
+        Kind::BenchChecklist => LeafKind::BenchChecklist,
+    });
+    let selection = Selection {
+        procedures: arguments.procedure.clone(),
+        machines: arguments.machine.clone(),
+        kinds: kinds.collect(),
+    };
+    let has_jobs = checked.jobs.iter().any(|one| selection.takes(&one.job));
+    if !has_jobs && !(arguments.procedure.is_empty() || arguments.machine.is_empty()) {
+        return Err(Refusal::new("there is no such job")
+            .help("a procedure's `machines` say which machines it is for"));
+    }
+    let (ended, published) = make(&sources, &checked, &selection, &arguments.output)?;
+    for path in published.iter().flat_map(|published| &published.paths) {
+        say(&format!("{}\n", arguments.output.path(path).display()));
+    }
+    Ok(ended)
+}

@@ -1,0 +1,190 @@
+//! What several commands ask for and say.
+
+use super::progress::Bar;
+use super::{Ended, Refusal, say, warn};
+use crate::finding::{Finding, Findings, Level, nearest};
+use crate::publish::{Pdfs, Published, Selection};
+use crate::render::Typst;
+use crate::tree::Disk;
+use crate::{Checked, Sources};
+use clap::Args;
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+/// The tree, and which findings count as errors.
+#[derive(Debug, Args)]
+pub(super) struct TreeArguments {
+    /// Folder of the shop's sources
+    #[arg(default_value = "procedures", value_name = "TREE")]
+    tree: PathBuf,
+
+    /// Count findings of this level, and of any worse, as errors
+    #[arg(long, value_name = "LEVEL")]
+    deny: Option<Deny>,
+}
+
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum Deny {
+    Warning,
+    Advice,
+}
+
+impl TreeArguments {
+    /// Reads the tree.
+    pub(super) fn read(&self) -> Result<Sources, Refusal> {
+        let disk = Disk::open(&self.tree).map_err(|error| {
+            let name = self.tree.display();
+            Refusal::new(format!("can't open the folder `{name}`: {error}"))
+                .help("the first argument is the folder of the shop's sources: `benchleaf check my-shop`")
+        })?;
+        Ok(crate::read(&disk))
+    }
+
+    /// Checks what was read, and raises what is denied.
+    pub(super) fn check<'s>(&self, sources: &'s Sources) -> Checked<'s> {
+        let mut checked = crate::check(sources);
+        let denied = match self.deny {
+            None => Level::Error,
+            Some(Deny::Warning) => Level::Warning,
+            Some(Deny::Advice) => Level::Advice,
+        };
+        checked.findings.set_levels(|found| {
+            Some(if found.level >= denied {
+                Level::Error
+            } else {
+                found.level
+            })
+        });
+        checked
+    }
+}
+
+/// Where the leaves go and what they are made with.
+#[derive(Debug, Args)]
+pub(super) struct OutputArguments {
+    /// Folder for what is made
+    #[arg(long, value_name = "DIR", default_value = "output")]
+    output: PathBuf,
+
+    /// The Typst program, which sets the PDFs
+    #[arg(long, value_name = "FILE", env = "BENCHLEAF_TYPST", hide_env_values = true)]
+    typst: Option<PathBuf>,
+
+    /// Make no PDFs
+    #[arg(long, conflicts_with = "typst")]
+    html_only: bool,
+}
+
+impl OutputArguments {
+    fn pdfs(&self) -> Pdfs {
+        if self.html_only {
+            return Pdfs::NotAsked;
+        }
+        let here = std::env::current_dir().unwrap_or_default();
+        match Typst::find(self.typst.as_deref(), None, &here) {
+            Ok(typst) => Pdfs::With(typst),
+            Err(error) => Pdfs::Without(error),
+        }
+    }
+}
+
+/// Shows findings.
+pub(super) fn show(sources: &Sources, findings: &Findings) {
+    warn(&crate::report::terminal(&sources.tree, findings, true));
+}
+
+/// Makes the selected leaves and says what was made.
+///
+/// Nothing is made of a job that has an error in any of its files: a page that
+/// might be wrong is worse than none.
+pub(super) fn make(
+    sources: &Sources,
+    checked: &Checked<'_>,
+    selection: &Selection,
+    arguments: &OutputArguments,
+) -> Result<(Ended, Option<Published>), Refusal> {
+    show(sources, &checked.findings);
+    if let Some(finding) = blocking(checked, selection) {
+        let what = if finding.primary.is_some() {
+            "nothing was made: the errors above stand in the way\n"
+        } else {
+            "nothing was made\n"
+        };
+        warn(what);
+        return Ok((Ended::WithErrors, None));
+    }
+    let bar = Bar::new();
+    let published = crate::publish::publish(
+        sources,
+        checked,
+        selection,
+        arguments.pdfs(),
+        &arguments.output,
+        &bar,
+    )
+    .map_err(|error| Refusal::new(error.to_string()))?;
+    bar.finish();
+    show(sources, &published.findings);
+    let delivered = &published.delivered;
+    say(&format!(
+        "{} of {} in {}: {} written, {} unchanged, {} removed\n",
+        counted(published.leaves, "leaf", "leaves"),
+        counted(published.jobs, "job", "jobs"),
+        arguments.output.display(),
+        counted(delivered.written, "file", "files"),
+        delivered.unchanged,
+        delivered.removed,
+    ));
+    let ended = if published.findings.count(Level::Error) > 0 {
+        Ended::WithErrors
+    } else {
+        Ended::Well
+    };
+    Ok((ended, Some(published)))
+}
+
+impl OutputArguments {
+    /// A path of the output as it can be opened from here.
+    pub(super) fn path(&self, path: &str) -> PathBuf {
+        self.output.join(path)
+    }
+}
+
+/// An error that keeps the selected jobs from being made.
+fn blocking<'c>(checked: &'c Checked<'_>, selection: &Selection) -> Option<&'c Finding> {
+    let jobs = checked.jobs.iter().filter(|one| selection.takes(&one.job));
+    let sources: BTreeSet<_> = jobs.flat_map(|one| &one.job.sources).collect();
+    let mut errors = checked
+        .findings
+        .iter()
+        .filter(|found| found.level == Level::Error);
+    errors.find(|found| match &found.primary {
+        Some(mark) => selection.is_whole() || sources.contains(&mark.span.file),
+        None => true,
+    })
+}
+
+/// Refuses a name that is not among the known ones.
+pub(super) fn known<'n>(
+    what: &str,
+    name: &str,
+    among: impl IntoIterator<Item = &'n str> + Clone,
+) -> Result<(), Refusal> {
+    if among.clone().into_iter().any(|known| known == name) {
+        return Ok(());
+    }
+    let refusal = Refusal::new(format!("there is no {what} `{name}` in the tree"));
+    Err(match nearest(name, among.clone()) {
+        Some(near) => refusal.help(format!("did you mean `{near}`?")),
+        None => {
+            let names: Vec<&str> = among.into_iter().collect();
+            refusal.help(format!("there are: {}", names.join(", ")))
+        }
+    })
+}
+
+/// "1 leaf", "2 leaves".
+pub(super) fn counted(count: usize, one: &str, more: &str) -> String {
+    let word = if count == 1 { one } else { more };
+    format!("{count} {word}")
+}

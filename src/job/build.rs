@@ -1,0 +1,313 @@
+//! Writes a job out: sections and steps of every procedure in it, in order.
+
+use super::chain::Library;
+use super::names::{self, Lack, Names};
+use super::reverse::{self, Off};
+use super::{Act, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
+use crate::finding::{Finding, Findings, Span, nearest};
+use crate::procedure::{self, Procedure};
+use crate::prose::{self, Action, Verb};
+use crate::shop::{Machine, Shop};
+use crate::tree::Tree;
+use rayon::prelude::*;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Makes all the jobs that are asked for.
+pub(super) fn all<'a>(
+    tree: &'a Tree,
+    shop: &'a Shop,
+    library: &Library<'a>,
+    asked: &[(&'a Procedure, &'a Machine)],
+    findings: &mut Findings,
+) -> Vec<Job<'a>> {
+    let made: Vec<(Job<'a>, Vec<Lack>, Findings)> = asked
+        .par_iter()
+        .map(|(procedure, machine)| one(tree, shop, library, procedure, machine))
+        .collect();
+    let mut lacks = Vec::new();
+    let mut jobs = Vec::new();
+    for (job, job_lacks, job_findings) in made {
+        jobs.push(job);
+        lacks.extend(job_lacks);
+        findings.extend(job_findings);
+    }
+    names::report(lacks, findings);
+    jobs
+}
+
+fn one<'a>(
+    tree: &'a Tree,
+    shop: &'a Shop,
+    library: &Library<'a>,
+    procedure: &'a Procedure,
+    machine: &'a Machine,
+) -> (Job<'a>, Vec<Lack>, Findings) {
+    let mut builder = Builder {
+        names: Names {
+            shop,
+            machine,
+            library,
+        },
+        sections: Vec::new(),
+        off: Vec::new(),
+        sources: BTreeSet::new(),
+        minutes: Some(0),
+        lacks: Vec::new(),
+        findings: Findings::new(),
+    };
+    // The shop's own files have a part in every job.
+    let shared = tree.files.iter().filter(|file| {
+        use crate::tree::Kind;
+        !matches!(file.kind, Kind::Machine { .. } | Kind::Procedure { .. })
+    });
+    builder.sources.extend(shared.map(|file| file.id));
+    builder.sources.insert(machine.file);
+    for (phase, part) in library.order(procedure) {
+        builder.check_machine(part, procedure);
+        builder.procedure(part, phase);
+    }
+    let mut job = Job {
+        shop,
+        machine,
+        procedure,
+        sections: builder.sections,
+        places: BTreeMap::new(),
+        figures: BTreeMap::new(),
+        minutes: builder.minutes,
+        sources: builder.sources,
+    };
+    number(&mut job);
+    hazards::place(&mut job);
+    places::resolve(&mut job, library, tree, &mut builder.findings);
+    (job, builder.lacks, builder.findings)
+}
+
+struct Builder<'a, 'l> {
+    names: Names<'a, 'l>,
+    sections: Vec<Section<'a>>,
+    /// What has come off so far and not gone back, in order: the way back starts from it.
+    off: Vec<Off<'a>>,
+    sources: BTreeSet<crate::finding::FileId>,
+    minutes: Option<u32>,
+    lacks: Vec<Lack>,
+    findings: Findings,
+}
+
+impl<'a> Builder<'a, '_> {
+    /// A procedure that is part of a job has to be for its machine, too.
+    fn check_machine(&mut self, part: &'a Procedure, of: &'a Procedure) {
+        let machine = &self.names.machine.id;
+        if part.machines.iter().any(|id| id.value == *machine) {
+            return;
+        }
+        let message = format!("`{}` is part of `{}` but not for `{machine}`", part.id, of.id);
+        let its = part.machines.first().map_or(part.title.span, |id| id.span);
+        let asked = of.machines.iter().find(|id| id.value == *machine);
+        let mut finding = Finding::new(&rules::NOT_FOR_MACHINE, message)
+            .at(its, format!("does not name `{machine}`"))
+            .help(format!("add `{machine}` to its `machines`, or take it out of the other's"));
+        if let Some(asked) = asked {
+            finding = finding.and(asked.span, "asks for it");
+        }
+        self.findings.push(finding);
+    }
+
+    fn procedure(&mut self, procedure: &'a Procedure, phase: Phase) {
+        self.sources.insert(procedure.file);
+        self.minutes = self
+            .minutes
+            .zip(procedure.minutes)
+            .map(|(sum, minutes)| sum + minutes);
+        for section in &procedure.sections {
+            self.section(procedure, section, phase);
+        }
+    }
+
+    fn open(&mut self, title: String, origin: &'a Procedure, phase: Phase) {
+        self.sections.push(Section {
+            title,
+            origin,
+            phase,
+            items: Vec::new(),
+        });
+    }
+
+    fn put(&mut self, item: Item<'a>) {
+        if let Some(section) = self.sections.last_mut() {
+            section.items.push(item);
+        }
+    }
+
+    fn section(&mut self, origin: &'a Procedure, section: &'a procedure::Section, phase: Phase) {
+        self.open(section.title.clone(), origin, phase);
+        let mut written = Vec::new();
+        for item in &section.items {
+            match item {
+                procedure::Item::Text(block) => self.put(Item::Text(block)),
+                procedure::Item::Figure(image) => self.put(Item::Figure(image)),
+                procedure::Item::Step(step) => {
+                    let Some(made) = self.step(origin, step) else {
+                        continue;
+                    };
+                    if section.reverse {
+                        written.push(made);
+                        continue;
+                    }
+                    let done = done_procedure(&made);
+                    self.note_off(&made);
+                    // A step that is nothing but `do` gives way to what is done.
+                    let gives_way = done.is_some() && made.acts.len() == 1 && made.notes.is_empty();
+                    if !gives_way {
+                        self.put(Item::Step(Box::new(made)));
+                    }
+                    if let Some(done) = done {
+                        let is_begun = self.sections.last().is_some_and(|last| !last.items.is_empty());
+                        self.check_machine(done, origin);
+                        self.procedure(done, phase);
+                        let title = if is_begun {
+                            format!("{}, continued", section.title)
+                        } else {
+                            section.title.clone()
+                        };
+                        self.open(title, origin, phase);
+                    }
+                }
+            }
+        }
+        if section.reverse {
+            let off = std::mem::take(&mut self.off);
+            for step in reverse::derive(off, written, origin, section.span) {
+                self.put(Item::Step(Box::new(step)));
+            }
+        }
+        // What a `do` at a section's end or start left open without a word in it.
+        self.sections.retain(|section| !section.items.is_empty());
+    }
+
+    fn step(&mut self, origin: &'a Procedure, step: &'a procedure::Step) -> Option<Step<'a>> {
+        let machine = &self.names.machine.id;
+        for only in &step.only {
+            if !self.names.shop.machines.contains_key(&only.value) {
+                let known = self.names.shop.machines.keys().map(String::as_str);
+                let message = format!("there is no machine `{}` to keep a step to", only.value);
+                self.findings.push(
+                    Finding::new(&rules::UNKNOWN_THING, message)
+                        .at(only.span, "")
+                        .near(nearest(&only.value, known)),
+                );
+            }
+        }
+        let kept = step.only.is_empty() || step.only.iter().any(|only| only.value == *machine);
+        if !kept || (step.if_fitted && !self.names.is_fitted(step.actions())) {
+            return None;
+        }
+        let acts = step.actions().map(|action| self.act(action)).collect();
+        let cautions = step
+            .cautions
+            .iter()
+            .filter_map(|action| match self.names.resolve(action, &mut self.lacks) {
+                Thing::Caution(caution) => Some(caution),
+                _ => None,
+            })
+            .collect();
+        Some(Step {
+            number: 0,
+            origin,
+            id: step.id.as_ref().map(|id| id.value.as_str()),
+            cautions,
+            text: Cow::Borrowed(&step.text),
+            notes: &step.notes,
+            figures: &step.figures,
+            acts,
+            span: step.span,
+            derived: false,
+        })
+    }
+
+    fn act(&mut self, action: &'a Action) -> Act<'a> {
+        let thing = self.names.resolve(action, &mut self.lacks);
+        let run = &self.names.machine.run;
+        let instruction = match action.verb {
+            Verb::Run => run.start.as_deref(),
+            Verb::Stop => run.stop.as_deref(),
+            _ => None,
+        };
+        let inner = instruction
+            .map(prose::actions)
+            .unwrap_or_default()
+            .into_iter()
+            .map(|action| Act {
+                verb: action.verb,
+                thing: self.names.resolve(action, &mut self.lacks),
+                span: action.span,
+                inner: Vec::new(),
+            })
+            .collect();
+        Act {
+            verb: action.verb,
+            thing,
+            span: action.span,
+            inner,
+        }
+    }
+
+    /// Keeps account of what is off, for the way back.
+    fn note_off(&mut self, step: &Step<'a>) {
+        for act in &step.acts {
+            let Thing::Part(part) = act.thing else {
+                continue;
+            };
+            match act.verb {
+                Verb::Remove => self.off.push(Off {
+                    part,
+                    removed: true,
+                }),
+                Verb::Slacken => self.off.push(Off {
+                    part,
+                    removed: false,
+                }),
+                Verb::Fit | Verb::Renew => {
+                    // A fastener that is on is not yet tight.
+                    for off in self.off.iter_mut().filter(|off| off.part.id == part.id) {
+                        off.removed = false;
+                    }
+                    if !part.is_fastener() {
+                        self.off.retain(|off| off.part.id != part.id);
+                    }
+                }
+                Verb::Tighten => self.off.retain(|off| off.part.id != part.id),
+                _ => {}
+            }
+        }
+    }
+}
+
+fn done_procedure<'a>(step: &Step<'a>) -> Option<&'a Procedure> {
+    step.acts.iter().find_map(|act| match (act.verb, act.thing) {
+        (Verb::Do, Thing::Procedure(procedure)) => Some(procedure),
+        _ => None,
+    })
+}
+
+fn number(job: &mut Job<'_>) {
+    let mut next = 1;
+    for section in &mut job.sections {
+        for item in &mut section.items {
+            if let Item::Step(step) = item {
+                step.number = next;
+                next += 1;
+            }
+        }
+    }
+}
+
+/// A derived step's own place: the heading that asked for it.
+pub(super) fn derived_act<'a>(verb: Verb, part: &'a crate::shop::Part, span: Span) -> Act<'a> {
+    Act {
+        verb,
+        thing: Thing::Part(part),
+        span,
+        inner: Vec::new(),
+    }
+}

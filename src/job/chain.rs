@@ -1,0 +1,274 @@
+//! Which procedures make up a job, and in what order.
+
+use super::{Phase, rules};
+use crate::finding::{Finding, Findings, Located, nearest};
+use crate::procedure::{Item, Procedure};
+use crate::prose::Verb;
+use crate::shop::{Machine, Shop};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// All procedures by id.
+pub(super) struct Library<'a> {
+    by_id: BTreeMap<&'a str, &'a Procedure>,
+}
+
+/// Whether a search has been through a procedure.
+#[derive(Clone, Copy, PartialEq)]
+enum Visit {
+    Under,
+    Done,
+}
+
+impl<'a> Library<'a> {
+    pub(super) fn new(procedures: &'a [Procedure]) -> Library<'a> {
+        let by_id = procedures.iter().map(|one| (one.id.as_str(), one)).collect();
+        Library { by_id }
+    }
+
+    pub(super) fn find(&self, id: &str) -> Option<&'a Procedure> {
+        self.by_id.get(id).copied()
+    }
+
+    pub(super) fn ids(&self) -> impl Iterator<Item = &'a str> {
+        self.by_id.keys().copied()
+    }
+
+    /// Checks what procedures say of each other and of machines, and returns those of which jobs can be made.
+    pub(super) fn check(&self, shop: &Shop, findings: &mut Findings) -> Vec<&'a Procedure> {
+        for procedure in self.by_id.values().copied() {
+            for machine in &procedure.machines {
+                if !shop.machines.contains_key(&machine.value) {
+                    let known = shop.machines.keys().map(String::as_str);
+                    let message = format!("there is no machine `{}`", machine.value);
+                    findings.push(
+                        Finding::new(&rules::UNKNOWN_THING, message)
+                            .at(machine.span, "")
+                            .near(nearest(&machine.value, known)),
+                    );
+                }
+            }
+            for name in named(procedure) {
+                if self.find(&name.value).is_none() {
+                    let message = format!("there is no procedure `{}`", name.value);
+                    findings.push(
+                        Finding::new(&rules::UNKNOWN_THING, message)
+                            .at(name.span, "")
+                            .near(nearest(&name.value, self.ids())),
+                    );
+                }
+            }
+            self.check_leaves(procedure, shop, findings);
+        }
+        let looping = self.cycles(findings);
+        self.by_id
+            .values()
+            .copied()
+            .filter(|one| self.is_sound(one, &looping, &mut BTreeSet::new()))
+            .collect()
+    }
+
+    fn check_leaves(&self, procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
+        let machines: Vec<&Machine> = procedure
+            .machines
+            .iter()
+            .filter_map(|id| shop.machines.get(&id.value))
+            .collect();
+        for (name, _) in &procedure.leaves {
+            let known = machines.is_empty()
+                || machines
+                    .iter()
+                    .any(|machine| !machine.whole || has(machine, &name.value));
+            if !known {
+                let message = format!("none of its machines has a `{}` to leave", name.value);
+                let names = machines.iter().flat_map(|machine| {
+                    let parts = machine.parts.keys();
+                    parts.chain(machine.energies.keys()).map(String::as_str)
+                });
+                findings.push(
+                    Finding::new(&rules::UNKNOWN_THING, message)
+                        .at(name.span, "")
+                        .near(nearest(&name.value, names)),
+                );
+            }
+        }
+    }
+
+    /// Whether all that the procedure needs could be read, and none of it runs in a circle.
+    fn is_sound(
+        &self,
+        procedure: &'a Procedure,
+        looping: &BTreeSet<&str>,
+        seen: &mut BTreeSet<&'a str>,
+    ) -> bool {
+        if !seen.insert(&procedure.id) {
+            return true;
+        }
+        procedure.whole
+            && !looping.contains(procedure.id.as_str())
+            && named(procedure).all(|name| match self.find(&name.value) {
+                Some(next) => self.is_sound(next, looping, seen),
+                None => false,
+            })
+    }
+
+    /// Reports each circle once, and returns the procedures in one.
+    fn cycles(&self, findings: &mut Findings) -> BTreeSet<&'a str> {
+        let mut looping = BTreeSet::new();
+        let mut visits: BTreeMap<&str, Visit> = BTreeMap::new();
+        for procedure in self.by_id.values().copied() {
+            let mut path = Vec::new();
+            self.search(procedure, &mut path, &mut visits, &mut looping, findings);
+        }
+        looping
+    }
+
+    fn search(
+        &self,
+        procedure: &'a Procedure,
+        path: &mut Vec<(&'a Procedure, Option<&'a Located<String>>)>,
+        visits: &mut BTreeMap<&'a str, Visit>,
+        looping: &mut BTreeSet<&'a str>,
+        findings: &mut Findings,
+    ) {
+        if visits.contains_key(procedure.id.as_str()) {
+            return;
+        }
+        visits.insert(&procedure.id, Visit::Under);
+        path.push((procedure, None));
+        for name in named(procedure) {
+            let Some(next) = self.find(&name.value) else {
+                continue;
+            };
+            if let Some(last) = path.last_mut() {
+                last.1 = Some(name);
+            }
+            if visits.get(next.id.as_str()) == Some(&Visit::Under) {
+                report_cycle(path, next, looping, findings);
+            } else {
+                self.search(next, path, visits, looping, findings);
+            }
+        }
+        path.pop();
+        visits.insert(&procedure.id, Visit::Done);
+    }
+
+    /// The procedures of a job in order of doing.
+    ///
+    /// What begins a procedure is done before it and what finishes it after all
+    /// else, each once however often it is asked for: a machine that is safe
+    /// need not be made safe again, and is run when everything is back. What a
+    /// procedure that is `do`ne needs before and after counts as the job's own.
+    pub(super) fn order(&self, procedure: &'a Procedure) -> Vec<(Phase, &'a Procedure)> {
+        let mut order = Vec::new();
+        let mut begun = BTreeSet::new();
+        let mut after = Vec::new();
+        self.begin(procedure, Phase::Begin, &mut order, &mut begun, &mut after);
+        if let Some(own) = order.last_mut() {
+            own.0 = Phase::Own;
+        }
+        let mut finished = BTreeSet::new();
+        // Own finishes first, then those of whatever began the job: the last opened is closed first.
+        while !after.is_empty() {
+            for next in std::mem::take(&mut after) {
+                if finished.insert(next.id.as_str()) {
+                    self.begin(next, Phase::Finish, &mut order, &mut begun, &mut after);
+                }
+            }
+        }
+        order
+    }
+
+    fn begin(
+        &self,
+        procedure: &'a Procedure,
+        phase: Phase,
+        order: &mut Vec<(Phase, &'a Procedure)>,
+        begun: &mut BTreeSet<&'a str>,
+        after: &mut Vec<&'a Procedure>,
+    ) {
+        let whole = self.with_done(procedure);
+        let mut later = Vec::new();
+        for part in &whole {
+            for next in part.begin.iter().filter_map(|name| self.find(&name.value)) {
+                if begun.insert(&next.id) {
+                    self.begin(next, phase, order, begun, &mut later);
+                }
+            }
+        }
+        order.push((phase, procedure));
+        for part in &whole {
+            after.extend(part.finish.iter().filter_map(|name| self.find(&name.value)));
+        }
+        after.extend(later);
+    }
+
+    /// A procedure and all that is `do`ne in it, in order.
+    fn with_done(&self, procedure: &'a Procedure) -> Vec<&'a Procedure> {
+        let mut whole = vec![procedure];
+        for name in done_in(procedure) {
+            if let Some(next) = self.find(&name.value) {
+                whole.extend(self.with_done(next));
+            }
+        }
+        whole
+    }
+}
+
+fn report_cycle<'a>(
+    path: &[(&'a Procedure, Option<&'a Located<String>>)],
+    back_to: &'a Procedure,
+    looping: &mut BTreeSet<&'a str>,
+    findings: &mut Findings,
+) {
+    let start = path
+        .iter()
+        .position(|(one, _)| one.id == back_to.id)
+        .unwrap_or(0);
+    let circle = &path[start..];
+    looping.extend(circle.iter().map(|(one, _)| one.id.as_str()));
+    let mut names: Vec<String> = circle.iter().map(|(one, _)| format!("`{}`", one.id)).collect();
+    names.push(format!("`{}`", back_to.id));
+    let message = format!("procedures ask for each other in a circle: {}", names.join(" → "));
+    let mut finding = Finding::new(&rules::CIRCLE_OF_PROCEDURES, message)
+        .help("take one of them out of the other's `begin`, `finish` or `do`");
+    for (at, (_, name)) in circle.iter().enumerate() {
+        let Some(name) = name else { continue };
+        let label = format!("asks for `{}`", name.value);
+        finding = if at == 0 {
+            finding.at(name.span, label)
+        } else {
+            finding.and(name.span, label)
+        };
+    }
+    findings.push(finding);
+}
+
+/// Every procedure that another is made up of: what begins it, what it does, what finishes it.
+fn named(procedure: &Procedure) -> impl Iterator<Item = &Located<String>> {
+    procedure
+        .begin
+        .iter()
+        .chain(done_in(procedure))
+        .chain(&procedure.finish)
+}
+
+fn done_in(procedure: &Procedure) -> impl Iterator<Item = &Located<String>> {
+    procedure
+        .sections
+        .iter()
+        .flat_map(|section| &section.items)
+        .filter_map(|item| match item {
+            Item::Step(step) => Some(step),
+            Item::Text(_) | Item::Figure(_) => None,
+        })
+        .flat_map(|step| step.actions())
+        .filter(|action| action.verb == Verb::Do)
+        .map(|action| &action.thing)
+}
+
+fn has(machine: &Machine, name: &str) -> bool {
+    machine.parts.contains_key(name)
+        || machine.energies.contains_key(name)
+        || machine.valves.contains_key(name)
+        || machine.fluids.contains_key(name)
+}

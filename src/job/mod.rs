@@ -1,0 +1,236 @@
+//! A procedure on one machine becomes a [`Job`]: every name resolved, every
+//! step numbered.
+//!
+//! Comes in: the shop and its procedures. Goes out: one job for each procedure
+//! and machine, with the procedures that begin it, that it does and that finish
+//! it written out in full, the way back derived where it is asked for, and every
+//! reference turned into a number. Names that can't be resolved are findings; a
+//! job that has one is still made, so that the rest of it is checked too. It
+//! does not judge the order of anything: that is `dry_run`'s and `rules`'.
+
+mod build;
+mod chain;
+mod hazards;
+mod names;
+mod places;
+mod reverse;
+mod rules;
+
+use crate::finding::{FileId, Findings, Span};
+use crate::procedure::Procedure;
+use crate::prose::{Block, Image, Inline, Verb};
+use crate::shop::{
+    Caution, Condition, Energy, Fluid, Machine, Part, Reading, Role, Shop, Supply, Tool, Valve,
+};
+use crate::tree::Tree;
+pub use rules::RULES;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A procedure on one machine.
+#[derive(Debug)]
+pub struct Job<'a> {
+    /// The shop.
+    pub shop: &'a Shop,
+    /// The machine.
+    pub machine: &'a Machine,
+    /// The procedure.
+    pub procedure: &'a Procedure,
+    /// The sections of all procedures in it, in order of doing.
+    pub sections: Vec<Section<'a>>,
+    /// Where each reference leads, by the reference's own place.
+    pub places: BTreeMap<Span, Place<'a>>,
+    /// The figures, by the path they are referenced with and the file that does.
+    pub figures: BTreeMap<Span, &'a str>,
+    /// Minutes allowed for all of it; none where any procedure in it has none.
+    pub minutes: Option<u32>,
+    /// Every file that has a part in it: a fault in one of them is a fault of the job.
+    pub sources: BTreeSet<FileId>,
+}
+
+/// When a section is done, seen from the job's own procedure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Phase {
+    /// Before it.
+    Begin,
+    /// As part of it.
+    Own,
+    /// After it.
+    Finish,
+}
+
+/// A section of a job.
+#[derive(Debug)]
+pub struct Section<'a> {
+    /// Its title.
+    pub title: String,
+    /// The procedure it was written in.
+    pub origin: &'a Procedure,
+    /// When it is done.
+    pub phase: Phase,
+    /// What stands in it.
+    pub items: Vec<Item<'a>>,
+}
+
+/// Something in a section.
+#[derive(Debug)]
+pub enum Item<'a> {
+    /// Text, a plain list.
+    Text(&'a Block),
+    /// A figure by itself.
+    Figure(&'a Image),
+    /// A step.
+    Step(Box<Step<'a>>),
+}
+
+/// A step of a job.
+#[derive(Debug)]
+pub struct Step<'a> {
+    /// Its number in the job, from 1.
+    pub number: u32,
+    /// The procedure it was written in.
+    pub origin: &'a Procedure,
+    /// Its id.
+    pub id: Option<&'a str>,
+    /// What must be read before it.
+    pub cautions: Vec<&'a Caution>,
+    /// What is done.
+    pub text: Cow<'a, [Inline]>,
+    /// Further paragraphs and points.
+    pub notes: &'a [Vec<Inline>],
+    /// Its figures.
+    pub figures: &'a [Image],
+    /// Its actions, in reading order of its text and notes.
+    pub acts: Vec<Act<'a>>,
+    /// Where it was written; for a derived step, the heading that asked for it.
+    pub span: Span,
+    /// Whether the compiler wrote it.
+    pub derived: bool,
+}
+
+/// An action, its thing found on the machine.
+#[derive(Clone, Debug)]
+pub struct Act<'a> {
+    /// What is done.
+    pub verb: Verb,
+    /// To what.
+    pub thing: Thing<'a>,
+    /// Where it was written.
+    pub span: Span,
+    /// The actions of the machine's own instruction for it, as in starting an engine.
+    pub inner: Vec<Act<'a>>,
+}
+
+/// What an action is on.
+#[derive(Clone, Copy, Debug)]
+pub enum Thing<'a> {
+    /// A part.
+    Part(&'a Part),
+    /// A valve.
+    Valve(&'a Valve),
+    /// A fluid.
+    Fluid(&'a Fluid),
+    /// A source of energy.
+    Energy(&'a Energy),
+    /// A condition.
+    Condition(&'a Condition),
+    /// The engine.
+    Engine,
+    /// A reading.
+    Reading(&'a Reading),
+    /// A role.
+    Role(&'a Role),
+    /// A tool.
+    Tool(&'a Tool),
+    /// A supply.
+    Supply(&'a Supply),
+    /// A procedure.
+    Procedure(&'a Procedure),
+    /// A caution.
+    Caution(&'a Caution),
+    /// A place; [`Job::places`] says which.
+    Place,
+    /// Not known; there is a finding about it.
+    Unknown,
+}
+
+impl Thing<'_> {
+    /// Its id; empty where it has none.
+    #[must_use]
+    pub fn id(&self) -> &str {
+        match self {
+            Thing::Part(part) => &part.id,
+            Thing::Valve(valve) => &valve.id,
+            Thing::Fluid(fluid) => &fluid.id,
+            Thing::Energy(energy) => &energy.id,
+            Thing::Condition(condition) => &condition.id,
+            Thing::Engine => "engine",
+            Thing::Reading(reading) => &reading.id,
+            Thing::Role(role) => &role.id,
+            Thing::Tool(tool) => &tool.id,
+            Thing::Supply(supply) => &supply.id,
+            Thing::Procedure(procedure) => &procedure.id,
+            Thing::Caution(caution) => &caution.id,
+            Thing::Place | Thing::Unknown => "",
+        }
+    }
+}
+
+/// Where a reference leads.
+#[derive(Clone, Copy, Debug)]
+pub enum Place<'a> {
+    /// A step of this job.
+    Step(u32),
+    /// Another procedure, on this machine.
+    Procedure(&'a Procedure),
+    /// A figure of this job, by its path from the tree's root.
+    Figure(&'a str),
+}
+
+impl<'a> Job<'a> {
+    /// The job's steps, in order.
+    pub fn steps(&self) -> impl Iterator<Item = &Step<'a>> {
+        self.sections.iter().flat_map(Section::steps)
+    }
+}
+
+impl<'a> Section<'a> {
+    /// The section's steps, in order.
+    pub fn steps(&self) -> impl Iterator<Item = &Step<'a>> {
+        self.items.iter().filter_map(|item| match item {
+            Item::Step(step) => Some(step.as_ref()),
+            Item::Text(_) | Item::Figure(_) => None,
+        })
+    }
+}
+
+impl<'a> Step<'a> {
+    /// Its actions with those of the machine's own instructions after each, in order of doing.
+    pub fn all_acts(&self) -> impl Iterator<Item = &Act<'a>> {
+        self.acts
+            .iter()
+            .flat_map(|act| std::iter::once(act).chain(&act.inner))
+    }
+}
+
+/// Makes a job of each procedure and machine it is for, in order of procedure and then machine.
+pub fn make<'a>(
+    tree: &'a Tree,
+    shop: &'a Shop,
+    procedures: &'a [Procedure],
+    findings: &mut Findings,
+) -> Vec<Job<'a>> {
+    let library = chain::Library::new(procedures);
+    let sound = library.check(shop, findings);
+    let asked: Vec<(&Procedure, &Machine)> = sound
+        .into_iter()
+        .flat_map(|procedure| {
+            let machines = procedure
+                .machines
+                .iter()
+                .filter_map(|id| shop.machines.get(&id.value));
+            machines.map(move |machine| (procedure, machine))
+        })
+        .collect();
+    build::all(tree, shop, &library, &asked, findings)
+}

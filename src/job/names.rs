@@ -1,0 +1,154 @@
+//! From an action's name to the thing on the machine.
+
+use super::chain::Library;
+use super::{Thing, rules};
+use crate::finding::{Finding, Findings, Span, nearest};
+use crate::prose::{Action, ThingKind};
+use crate::shop::{Machine, Shop};
+use std::collections::BTreeMap;
+
+/// Where names are looked up.
+#[derive(Clone, Copy)]
+pub(super) struct Names<'a, 'l> {
+    pub(super) shop: &'a Shop,
+    pub(super) machine: &'a Machine,
+    pub(super) library: &'l Library<'a>,
+}
+
+/// A name that a machine does not know.
+pub(super) struct Lack {
+    span: Span,
+    kind: ThingKind,
+    name: String,
+    /// What it is instead: a valve, say, where a part is asked for.
+    is: Option<ThingKind>,
+    near: Option<String>,
+    /// The machine that lacks it; none for a thing of the shop.
+    machine: Option<String>,
+}
+
+const MACHINE_KINDS: [ThingKind; 6] = [
+    ThingKind::Part,
+    ThingKind::Valve,
+    ThingKind::Fluid,
+    ThingKind::Energy,
+    ThingKind::Condition,
+    ThingKind::Reading,
+];
+
+impl<'a> Names<'a, '_> {
+    /// The thing of that kind and name, if there is one.
+    fn find(self, kind: ThingKind, name: &str) -> Option<Thing<'a>> {
+        let (shop, machine) = (self.shop, self.machine);
+        match kind {
+            ThingKind::Part => machine.parts.get(name).map(Thing::Part),
+            ThingKind::Valve => machine.valves.get(name).map(Thing::Valve),
+            ThingKind::Fluid => machine.fluids.get(name).map(Thing::Fluid),
+            ThingKind::Energy => machine.energies.get(name).map(Thing::Energy),
+            ThingKind::Condition => machine.conditions.get(name).map(Thing::Condition),
+            ThingKind::Reading => machine.readings.get(name).map(Thing::Reading),
+            ThingKind::Engine => (name == "engine").then_some(Thing::Engine),
+            ThingKind::Role => shop.roles.get(name).map(Thing::Role),
+            ThingKind::Tool => shop.tools.get(name).map(Thing::Tool),
+            ThingKind::Supply => shop.supplies.get(name).map(Thing::Supply),
+            ThingKind::Procedure => self.library.find(name).map(Thing::Procedure),
+            ThingKind::Caution => shop.cautions.get(name).map(Thing::Caution),
+            // Places are found when all steps are numbered.
+            ThingKind::Place => Some(Thing::Place),
+        }
+    }
+
+    fn known(self, kind: ThingKind) -> Vec<&'a str> {
+        fn keys<T>(records: &crate::shop::Records<T>) -> Vec<&str> {
+            records.keys().map(String::as_str).collect()
+        }
+        match kind {
+            ThingKind::Part => keys(&self.machine.parts),
+            ThingKind::Valve => keys(&self.machine.valves),
+            ThingKind::Fluid => keys(&self.machine.fluids),
+            ThingKind::Energy => keys(&self.machine.energies),
+            ThingKind::Condition => keys(&self.machine.conditions),
+            ThingKind::Reading => keys(&self.machine.readings),
+            ThingKind::Engine => vec!["engine"],
+            ThingKind::Role => keys(&self.shop.roles),
+            ThingKind::Tool => keys(&self.shop.tools),
+            ThingKind::Supply => keys(&self.shop.supplies),
+            ThingKind::Procedure => self.library.ids().collect(),
+            ThingKind::Caution => keys(&self.shop.cautions),
+            ThingKind::Place => Vec::new(),
+        }
+    }
+
+    /// The action's thing, or [`Thing::Unknown`] and a word on it.
+    pub(super) fn resolve(self, action: &Action, lacks: &mut Vec<Lack>) -> Thing<'a> {
+        let kind = action.verb.takes();
+        let name = action.thing.value.as_str();
+        if let Some(thing) = self.find(kind, name) {
+            return thing;
+        }
+        // What a half-read machine lacks was perhaps in the other half.
+        if kind.is_of_machine() && !self.machine.whole {
+            return Thing::Unknown;
+        }
+        let is = MACHINE_KINDS
+            .into_iter()
+            .find(|other| self.find(*other, name).is_some());
+        lacks.push(Lack {
+            span: action.thing.span,
+            kind,
+            name: name.to_owned(),
+            is,
+            near: nearest(name, self.known(kind)).map(str::to_owned),
+            machine: kind.is_of_machine().then(|| self.machine.id.clone()),
+        });
+        Thing::Unknown
+    }
+
+    /// Whether the machine has all that the actions need of it.
+    pub(super) fn is_fitted<'p>(self, actions: impl IntoIterator<Item = &'p Action>) -> bool {
+        actions.into_iter().all(|action| {
+            let kind = action.verb.takes();
+            !kind.is_of_machine() || self.find(kind, &action.thing.value).is_some()
+        })
+    }
+}
+
+/// Says each unknown name once, with all the machines that lack it.
+pub(super) fn report(lacks: Vec<Lack>, findings: &mut Findings) {
+    let mut by_place: BTreeMap<Span, Vec<Lack>> = BTreeMap::new();
+    for lack in lacks {
+        by_place.entry(lack.span).or_default().push(lack);
+    }
+    for (span, lacks) in by_place {
+        let mut machines: Vec<&str> = lacks
+            .iter()
+            .filter_map(|lack| lack.machine.as_deref())
+            .collect();
+        machines.sort_unstable();
+        machines.dedup();
+        let Some(lack) = lacks.iter().find(|lack| lack.near.is_some()).or(lacks.first()) else {
+            continue;
+        };
+        let word = lack.kind.word();
+        let message = match machines.as_slice() {
+            [] => format!("there is no {word} `{}`", lack.name),
+            names => {
+                let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+                let has = if names.len() == 1 { "has" } else { "have" };
+                format!("{} {has} no {word} `{}`", names.join(", "), lack.name)
+            }
+        };
+        let mut finding = Finding::new(&rules::UNKNOWN_THING, message).at(span, "");
+        finding = match (lack.is, &lack.near) {
+            (Some(other), _) => {
+                finding.help(format!("`{}` is a {}, and takes other verbs", lack.name, other.word()))
+            }
+            (None, Some(near)) => finding.help(format!("did you mean `{near}`?")),
+            (None, None) if lack.machine.is_some() => finding.help(
+                "declare it on the machine, or end the step in `{if-fitted}` where only some machines have it",
+            ),
+            (None, None) => finding,
+        };
+        findings.push(finding);
+    }
+}

@@ -1,0 +1,288 @@
+//! References become numbers and links, once all steps are numbered.
+
+use super::chain::Library;
+use super::{Item, Job, Place, rules};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
+use crate::procedure::Procedure;
+use crate::prose::{self, Action, Block, Inline, Verb};
+use crate::tree::Tree;
+use std::collections::BTreeMap;
+
+/// Where each reference and figure of the job leads.
+pub(super) fn resolve<'a>(
+    job: &mut Job<'a>,
+    library: &Library<'a>,
+    tree: &'a Tree,
+    findings: &mut Findings,
+) {
+    let steps = index(job);
+    let mut places = BTreeMap::new();
+    let mut figures: BTreeMap<Span, &'a str> = BTreeMap::new();
+    for reference in references(job) {
+        let Reference { origin, .. } = reference;
+        match reference.to {
+            To::See(action) => {
+                let finder = Finder {
+                    job,
+                    steps: &steps,
+                    library,
+                    tree,
+                    origin,
+                };
+                match finder.find(&action.thing) {
+                    Ok(place) => {
+                        places.insert(action.span, place);
+                    }
+                    Err(finding) => findings.push(finding),
+                }
+            }
+            To::Figure(path) => match figure(tree, origin, path) {
+                Ok(found) => {
+                    figures.insert(path.span, found);
+                }
+                Err(finding) => findings.push(finding),
+            },
+        }
+    }
+    job.places = places;
+    job.figures = figures;
+}
+
+struct Reference<'p, 'a> {
+    origin: &'a Procedure,
+    to: To<'p>,
+}
+
+enum To<'p> {
+    See(&'p Action),
+    Figure(&'p Located<String>),
+}
+
+fn references<'p, 'a>(job: &'p Job<'a>) -> Vec<Reference<'p, 'a>> {
+    let mut all = Vec::new();
+    for block in &job.procedure.why {
+        of_block(block, job.procedure, &mut all);
+    }
+    for section in &job.sections {
+        let origin = section.origin;
+        for item in &section.items {
+            match item {
+                Item::Text(block) => of_block(block, origin, &mut all),
+                Item::Figure(image) => all.push(Reference {
+                    origin,
+                    to: To::Figure(&image.path),
+                }),
+                Item::Step(step) => {
+                    of_inlines(&step.text, step.origin, &mut all);
+                    for note in step.notes {
+                        of_inlines(note, step.origin, &mut all);
+                    }
+                    all.extend(step.figures.iter().map(|image| Reference {
+                        origin: step.origin,
+                        to: To::Figure(&image.path),
+                    }));
+                }
+            }
+        }
+    }
+    all
+}
+
+fn of_block<'p, 'a>(block: &'p Block, origin: &'a Procedure, into: &mut Vec<Reference<'p, 'a>>) {
+    match block {
+        Block::Paragraph(inlines, _) => of_inlines(inlines, origin, into),
+        Block::List(list) => {
+            for item in &list.items {
+                for block in &item.blocks {
+                    of_block(block, origin, into);
+                }
+            }
+        }
+        Block::Heading(_) | Block::Quote(..) => {}
+    }
+}
+
+fn of_inlines<'p, 'a>(
+    inlines: &'p [Inline],
+    origin: &'a Procedure,
+    into: &mut Vec<Reference<'p, 'a>>,
+) {
+    let sees = prose::actions(inlines)
+        .into_iter()
+        .filter(|action| action.verb == Verb::See);
+    into.extend(sees.map(|action| Reference {
+        origin,
+        to: To::See(action),
+    }));
+}
+
+/// What a step can be found by.
+struct Known {
+    number: u32,
+    origin: String,
+    id: Option<String>,
+    does: Vec<(Verb, String)>,
+}
+
+fn index(job: &Job<'_>) -> Vec<Known> {
+    job.steps()
+        .map(|step| Known {
+            number: step.number,
+            origin: step.origin.id.clone(),
+            id: step.id.map(str::to_owned),
+            does: step
+                .acts
+                .iter()
+                .map(|act| (act.verb, act.thing.id().to_owned()))
+                .collect(),
+        })
+        .collect()
+}
+
+struct Finder<'a, 'f> {
+    job: &'f Job<'a>,
+    steps: &'f [Known],
+    library: &'f Library<'a>,
+    tree: &'a Tree,
+    origin: &'a Procedure,
+}
+
+impl<'a> Finder<'a, '_> {
+    fn find(&self, thing: &Located<String>) -> Result<Place<'a>, Finding> {
+        let parts: Vec<&str> = thing.value.split('/').collect();
+        match parts.as_slice() {
+            ["procedure", id] => self.procedure(id, thing.span),
+            ["step", id] => self.step(thing, |step| step.id.as_deref() == Some(*id)),
+            ["step", verb, name] => {
+                let Some(verb) = Verb::find(verb) else {
+                    let known = Verb::ALL.iter().map(|verb| verb.word());
+                    let message = format!("`{verb}` is not a verb to find a step by");
+                    return Err(Finding::new(&rules::UNKNOWN_PLACE, message)
+                        .at(thing.span, "")
+                        .near(nearest(verb, known)));
+                };
+                self.step(thing, |step| {
+                    step.does.iter().any(|(done, to)| *done == verb && to == name)
+                })
+            }
+            ["figure", _, ..] => {
+                let path = thing.value.trim_start_matches("figure/");
+                let path = format!("figures/{path}");
+                let found = self.tree.figure(&path);
+                let known = self.tree.figures.iter().map(|figure| figure.path.as_str());
+                found.map(|figure| Place::Figure(&figure.path)).ok_or_else(|| {
+                    Finding::new(&rules::UNKNOWN_PLACE, format!("there is no figure `{path}`"))
+                        .at(thing.span, "")
+                        .near(nearest(&path, known))
+                })
+            }
+            _ => Err(Finding::new(
+                &rules::UNKNOWN_PLACE,
+                format!("`see:{}` does not say what to see", thing.value),
+            )
+            .at(thing.span, "")
+            .help(
+                "it is `see:procedure/ID`, `see:step/ID`, `see:step/VERB/THING` or `see:figure/FILE`",
+            )),
+        }
+    }
+
+    fn procedure(&self, id: &str, span: Span) -> Result<Place<'a>, Finding> {
+        let Some(procedure) = self.library.find(id) else {
+            return Err(
+                Finding::new(&rules::UNKNOWN_PLACE, format!("there is no procedure `{id}`"))
+                    .at(span, "")
+                    .near(nearest(id, self.library.ids())),
+            );
+        };
+        let machine = &self.job.machine.id;
+        if procedure.machines.iter().any(|one| one.value == *machine) {
+            Ok(Place::Procedure(procedure))
+        } else {
+            let message = format!("`{id}` is not for `{machine}`, so there is nothing to see");
+            Err(Finding::new(&rules::UNKNOWN_PLACE, message)
+                .at(span, "")
+                .help("keep the step to the machines that have it: `{only=\"…\"}`"))
+        }
+    }
+
+    /// The one step that `is` it: among those of the same procedure first.
+    fn step(
+        &self,
+        thing: &Located<String>,
+        is: impl Fn(&Known) -> bool,
+    ) -> Result<Place<'a>, Finding> {
+        let all: Vec<&Known> = self.steps.iter().filter(|step| is(step)).collect();
+        let own: Vec<&Known> = all
+            .iter()
+            .copied()
+            .filter(|step| step.origin == self.origin.id)
+            .collect();
+        let found = if own.is_empty() { all } else { own };
+        match found.as_slice() {
+            [one] => Ok(Place::Step(one.number)),
+            [] => {
+                let ids = self.steps.iter().filter_map(|step| step.id.as_deref());
+                let wanted = thing.value.trim_start_matches("step/");
+                let message = format!("no step of this job is `{wanted}`");
+                Err(Finding::new(&rules::UNKNOWN_PLACE, message)
+                    .at(thing.span, "")
+                    .near(nearest(wanted, ids)))
+            }
+            several => {
+                let numbers: Vec<String> =
+                    several.iter().map(|step| step.number.to_string()).collect();
+                let message = format!(
+                    "`{}` could be any of steps {} on `{}`",
+                    thing.value,
+                    numbers.join(", "),
+                    self.job.machine.id
+                );
+                Err(Finding::new(&rules::UNKNOWN_PLACE, message)
+                    .at(thing.span, "")
+                    .help("give the step an id, `{#nuts-off}` at its end, and see that"))
+            }
+        }
+    }
+}
+
+/// A figure's path from the tree's root, found from the file that names it.
+fn figure<'a>(
+    tree: &'a Tree,
+    origin: &Procedure,
+    path: &Located<String>,
+) -> Result<&'a str, Finding> {
+    let mut parts: Vec<&str> = origin.path.split('/').collect();
+    parts.pop();
+    for part in path.value.split('/') {
+        match part {
+            "" | "." => {}
+            ".." => {
+                if parts.pop().is_none() {
+                    return Err(outside(path));
+                }
+            }
+            part => parts.push(part),
+        }
+    }
+    if path.value.starts_with('/') || path.value.contains([':', '\\']) {
+        return Err(outside(path));
+    }
+    let wanted = parts.join("/");
+    if let Some(found) = tree.figure(&wanted) {
+        return Ok(&found.path);
+    }
+    let known = tree.figures.iter().map(|figure| figure.path.as_str());
+    Err(
+        Finding::new(&rules::MISSING_FIGURE, format!("there is no figure `{wanted}`"))
+            .at(path.span, "")
+            .near(nearest(&wanted, known)),
+    )
+}
+
+fn outside(path: &Located<String>) -> Finding {
+    let message = format!("figure `{}` is not in the tree", path.value);
+    Finding::new(&rules::FIGURE_OUTSIDE_TREE, message)
+        .at(path.span, "")
+        .help("copy it into `figures/` and name it from here: `../figures/…`")
+}

@@ -1,0 +1,284 @@
+//! What a shop sheet says before its steps: why, making safe, tools, kit,
+//! values, places, readings.
+
+use super::steps::fastener;
+use super::{Block, Cell, Column, Table, Writer, section};
+use crate::job::{Act, Step, Thing};
+use crate::prose::{self, Verb};
+use crate::shop::{Part, Reading};
+use indexmap::IndexMap;
+
+impl<'a> Writer<'_, 'a> {
+    pub(super) fn why(&self) -> Option<Block> {
+        let why = self.job.procedure.why.iter();
+        let blocks: Vec<Block> = why.filter_map(|block| self.text(block)).collect();
+        (!blocks.is_empty()).then(|| section("Why", blocks))
+    }
+
+    /// Every action of the job in order.
+    fn acts(&self) -> impl Iterator<Item = &Act<'a>> {
+        self.job.steps().flat_map(Step::all_acts)
+    }
+
+    /// The parts that some verbs are done to, each once, in order of the first time.
+    fn parts(&self, verbs: &[Verb]) -> Vec<&'a Part> {
+        let mut parts: IndexMap<&str, &'a Part> = IndexMap::new();
+        for act in self.acts() {
+            if let Thing::Part(part) = act.thing
+                && verbs.contains(&act.verb)
+            {
+                parts.entry(&part.id).or_insert(part);
+            }
+        }
+        parts.into_values().collect()
+    }
+
+    pub(super) fn make_safe(&self) -> Option<Block> {
+        let mut energies = IndexMap::new();
+        for act in self.acts() {
+            if let (Verb::Isolate, Thing::Energy(energy)) = (act.verb, act.thing) {
+                energies.entry(&energy.id).or_insert(energy);
+            }
+        }
+        let rows = energies.into_values().map(|energy| {
+            let cell = |text: &crate::shop::Instruction| Cell::Text {
+                runs: self.plain_runs(text),
+            };
+            vec![
+                Cell::Name {
+                    text: crate::shop::capitalised(&energy.name),
+                },
+                cell(&energy.isolate),
+                cell(&energy.prove),
+                cell(&energy.restore),
+            ]
+        });
+        let columns = [("Energy", 3), ("Make safe", 6), ("Prove it", 5), ("Restore at the end", 5)];
+        table_section("Make safe", &columns, rows.collect())
+    }
+
+    pub(super) fn tools(&self) -> Option<Block> {
+        let shop = self.job.shop;
+        let mut rows = Vec::new();
+        let mut listed: Vec<&str> = Vec::new();
+        for act in self.acts() {
+            let tool = match (act.verb, act.thing) {
+                (Verb::Use, Thing::Tool(tool)) => Some(tool),
+                (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
+                    let tool = reading.tool.as_ref();
+                    tool.and_then(|tool| shop.tools.get(&tool.value))
+                }
+                _ => None,
+            };
+            let Some(tool) = tool else { continue };
+            if listed.contains(&tool.id.as_str()) {
+                continue;
+            }
+            listed.push(&tool.id);
+            let span = tool.size.as_ref().or(tool.range.as_ref());
+            let size = span.map(|size| shop.units.show(&size.value).first);
+            rows.push(vec![
+                Cell::Name {
+                    text: tool.name.clone(),
+                },
+                Cell::text(size.unwrap_or_default()),
+                Cell::text(tool.note.clone().unwrap_or_default()),
+            ]);
+        }
+        // Sizes that the job's fasteners ask for, whether the author wrote a tool or not.
+        let turned = [Verb::Remove, Verb::Slacken, Verb::Fit, Verb::Renew, Verb::Tighten];
+        let mut drives: IndexMap<&str, Vec<String>> = IndexMap::new();
+        for part in self.parts(&turned) {
+            if let Some(drive) = &part.drive {
+                drives.entry(&drive.value).or_default().push(part.name.clone());
+            }
+        }
+        for (drive, parts) in drives {
+            rows.push(vec![
+                Cell::Name {
+                    text: "Wrench, socket or key".to_owned(),
+                },
+                Cell::text(drive),
+                Cell::text(format!("for {}", super::words::list(&parts))),
+            ]);
+        }
+        table_section("Tools", &[("Tool", 5), ("Size or range", 4), ("Remark", 6)], rows)
+    }
+
+    pub(super) fn kit(&self) -> Option<Block> {
+        let shop = self.job.shop;
+        let mut rows = Vec::new();
+        for part in self.parts(&[Verb::Renew]) {
+            rows.push(vec![
+                Cell::Name {
+                    text: part.name.clone(),
+                },
+                Cell::text(part.number.clone().unwrap_or_default()),
+                Cell::text(part.count.to_string()),
+                Cell::text(if part.renew { "single use" } else { "" }),
+                Cell::Tick,
+            ]);
+        }
+        let mut listed: Vec<&str> = Vec::new();
+        for act in self.acts() {
+            let (supply, amount) = match (act.verb, act.thing) {
+                (Verb::Apply, Thing::Supply(supply)) => (Some(supply), None),
+                (Verb::Fill, Thing::Fluid(fluid)) => {
+                    (shop.supplies.get(&fluid.supply.value), fluid.capacity.as_ref())
+                }
+                _ => (None, None),
+            };
+            let Some(supply) = supply else { continue };
+            if listed.contains(&supply.id.as_str()) {
+                continue;
+            }
+            listed.push(&supply.id);
+            let mix = supply.mix.as_ref();
+            let mix = mix.map(|mix| format!("mixed {}", shop.units.show(&mix.value).first));
+            rows.push(vec![
+                Cell::Name {
+                    text: supply.name.clone(),
+                },
+                Cell::text(""),
+                match amount {
+                    Some(amount) => Cell::Value {
+                        value: self.value(amount),
+                    },
+                    None => Cell::text("as needed"),
+                },
+                Cell::text(mix.or(supply.note.clone()).unwrap_or_default()),
+                Cell::Tick,
+            ]);
+        }
+        let columns = [
+            ("Part or supply", 6),
+            ("Number", 3),
+            ("Quantity", 4),
+            ("Remark", 5),
+            ("Pulled", 2),
+        ];
+        table_section("Kit", &columns, rows)
+    }
+
+    /// Every torque and filling of the job, on one table to set tools by.
+    pub(super) fn values(&self) -> Option<Block> {
+        let mut rows = Vec::new();
+        for part in self.parts(&[Verb::Tighten]) {
+            let stages = part.stages.len();
+            for (at, stage) in part.stages.iter().enumerate() {
+                let stage_note = (stages > 1).then(|| format!("stage {} of {stages}", at + 1));
+                let pattern = part.pattern.clone().filter(|_| at == 0);
+                let drive = part.drive.as_ref().filter(|_| at == 0);
+                let notes = [stage_note, drive.map(|drive| drive.value.clone()), pattern];
+                let notes: Vec<String> = notes.into_iter().flatten().collect();
+                rows.push(vec![
+                    Cell::Name {
+                        text: fastener(part),
+                    },
+                    Cell::Value {
+                        value: self.value(stage),
+                    },
+                    Cell::text(notes.join(", ")),
+                ]);
+            }
+        }
+        let columns = [("Fastener", 5), ("Torque", 6), ("How", 5)];
+        table_section("Torques", &columns, rows)
+    }
+
+    /// Where each linkage goes back, and where that was noted.
+    pub(super) fn places(&self) -> Option<Block> {
+        let rows = self
+            .parts(&[Verb::Note, Verb::Remove, Verb::Fit])
+            .into_iter()
+            .filter(|part| part.is_linkage() || part.seat.is_some())
+            .map(|part| self.place_row(part));
+        let columns = [
+            ("Part", 5),
+            ("Sits in", 7),
+            ("How round", 5),
+            ("Noted at", 3),
+            ("Refitted at", 3),
+        ];
+        table_section("Where it goes back", &columns, rows.collect())
+    }
+
+    fn place_row(&self, part: &Part) -> Vec<Cell> {
+        let step = |number: Option<u32>| match number {
+            Some(number) => Cell::text(format!("step\u{a0}{number}")),
+            None => Cell::text("–"),
+        };
+        let seat = match &part.seat {
+            Some(seat) => Cell::text(seat.value.clone()),
+            None => Cell::Choice {
+                options: part.seats.iter().map(|seat| seat.value.clone()).collect(),
+            },
+        };
+        let mut fits = self.rehearsal.moves_of(&part.id, &[Verb::Fit, Verb::Renew]);
+        vec![
+            Cell::Name {
+                text: part.name.clone(),
+            },
+            seat,
+            Cell::text(part.facing.clone().unwrap_or_default()),
+            step(self.noted_at(part)),
+            step(fits.next().map(|fit| fit.at.step)),
+        ]
+    }
+
+    pub(super) fn readings(&self) -> Option<Block> {
+        let mut readings: IndexMap<&str, &Reading> = IndexMap::new();
+        for act in self.acts() {
+            if let (Verb::Measure, Thing::Reading(reading)) = (act.verb, act.thing) {
+                readings.entry(&reading.id).or_insert(reading);
+            }
+        }
+        let rows = readings.into_values().filter_map(|reading| {
+            let limits = reading.limits.as_ref()?;
+            let advice = [("over", &reading.over), ("under", &reading.under)];
+            let advice: Vec<String> = advice
+                .into_iter()
+                .filter_map(|(word, text)| {
+                    let text = prose::plain(text.as_ref()?);
+                    Some(format!("{word}: {}", super::words::uncapitalised(&text)))
+                })
+                .collect();
+            Some(vec![
+                Cell::Name {
+                    text: reading.name.clone(),
+                },
+                Cell::Value {
+                    value: self.value(limits),
+                },
+                Cell::Blank,
+                Cell::Blank,
+                Cell::text(advice.join("; ")),
+            ])
+        });
+        let columns = [
+            ("Reading", 5),
+            ("Limits", 5),
+            ("As found", 3),
+            ("As left", 3),
+            ("If out of limits", 6),
+        ];
+        table_section("Readings", &columns, rows.collect())
+    }
+}
+
+/// A section that is one table; none where the table would be empty.
+fn table_section(title: &str, columns: &[(&str, u8)], rows: Vec<Vec<Cell>>) -> Option<Block> {
+    if rows.is_empty() {
+        return None;
+    }
+    let columns = columns.iter().map(|(title, share)| Column {
+        title: (*title).to_owned(),
+        share: *share,
+    });
+    let table = Table {
+        caption: title.to_owned(),
+        columns: columns.collect(),
+        rows,
+    };
+    Some(section(title, vec![Block::Table(table)]))
+}

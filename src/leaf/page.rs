@@ -1,0 +1,481 @@
+//! What can stand on a leaf, for any medium.
+//!
+//! These types are the whole contract between what a leaf says and how it
+//! looks. They are serialised as they stand: the page templates and the
+//! typesetter read the same JSON. A new kind of leaf composes the blocks that
+//! are here; a new block is one variant here and one branch in each medium.
+//!
+//! Every text in them is plain text of a shop's own files. A renderer escapes
+//! it; nothing here is markup.
+
+use serde::Serialize;
+
+/// The kinds of leaf, in the order in which an index lists them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LeafKind {
+    /// Everything about one job: why, what can hurt, tools, kit, values, steps.
+    ShopSheet,
+    /// The same job a line a step, to tick, note and initial at the bench.
+    BenchChecklist,
+}
+
+impl LeafKind {
+    /// All kinds, in index order.
+    pub const ALL: [LeafKind; 2] = [LeafKind::ShopSheet, LeafKind::BenchChecklist];
+
+    /// The kind as a title says it: "Shop sheet".
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        match self {
+            LeafKind::ShopSheet => "Shop sheet",
+            LeafKind::BenchChecklist => "Bench checklist",
+        }
+    }
+
+    /// The kind as a file name and the command line say it: `shop-sheet`.
+    #[must_use]
+    pub fn slug(self) -> &'static str {
+        match self {
+            LeafKind::ShopSheet => "shop-sheet",
+            LeafKind::BenchChecklist => "bench-checklist",
+        }
+    }
+}
+
+/// One leaf: a head and what stands below it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Leaf {
+    /// Which kind it is; the medium lays each kind out in its own way.
+    pub kind: LeafKind,
+    /// What the head and the foot of every page say.
+    pub head: Head,
+    /// The body, in reading order.
+    pub blocks: Vec<Block>,
+}
+
+/// What identifies a leaf, printed in its head and in every footer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Head {
+    /// [`LeafKind::title`], so that no medium repeats the words.
+    pub kind_title: &'static str,
+    /// The procedure's title.
+    pub title: String,
+    /// The machine's name.
+    pub machine: String,
+    /// The shop's name.
+    pub shop: String,
+    /// The document's language, a BCP 47 tag such as `en`.
+    pub language: String,
+    /// The paper it is set for.
+    pub paper: Paper,
+    /// What every page must say of its data, such as "Invented data for demonstration".
+    pub data_note: Option<String>,
+    /// The procedure's revision number.
+    pub revision: u32,
+    /// The day of that revision, `YYYY-MM-DD`.
+    pub revised: Option<String>,
+    /// A short mark that changes when anything on the leaf does: two papers
+    /// with the same mark say the same.
+    pub mark: String,
+    /// Short facts: engine, time allowed, interval.
+    pub facts: Vec<Fact>,
+    /// What the person at the bench writes in at the top: job number, date.
+    pub entries: Vec<String>,
+    /// Where the leaf lives, without ending: `tarn-t7/governor-linkage-shop-sheet`.
+    pub path: String,
+}
+
+/// The paper sizes a shop can choose from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub enum Paper {
+    /// ISO 216 A4, 210 mm × 297 mm.
+    #[serde(rename = "a4")]
+    A4,
+    /// ANSI Letter, 8.5 in × 11 in.
+    #[serde(rename = "us-letter")]
+    Letter,
+}
+
+/// A label and what it says.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Fact {
+    /// "Time allowed".
+    pub label: String,
+    /// "35 min".
+    pub text: String,
+}
+
+/// One block of a leaf's body.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "block", rename_all = "kebab-case")]
+pub enum Block {
+    /// A heading and what belongs to it. Sections nest at most two deep.
+    Section(Section),
+    /// A paragraph.
+    Text {
+        /// Its runs.
+        runs: Vec<Run>,
+    },
+    /// A plain list, a dot before each item.
+    Bullets {
+        /// The items' runs.
+        items: Vec<Vec<Run>>,
+    },
+    /// A safety message that belongs to no single step.
+    Safety(SafetyMessage),
+    /// A table with a header row.
+    Table(Table),
+    /// Steps, in order.
+    Steps {
+        /// The steps; their numbers go on across blocks.
+        steps: Vec<Step>,
+    },
+    /// A figure that belongs to no single step.
+    Figure(Figure),
+    /// Standing notices: what the leaf does not replace, and the shop's own.
+    Notices {
+        /// Each in one paragraph.
+        notices: Vec<String>,
+    },
+    /// Lines to sign.
+    SignOff {
+        /// One for each signature.
+        lines: Vec<SignLine>,
+    },
+}
+
+/// A heading and its blocks.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Section {
+    /// The heading.
+    pub title: String,
+    /// Unique on the leaf; a fragment id in HTML.
+    pub anchor: String,
+    /// Said small beside the heading: the procedure that the steps come from.
+    pub from: Option<String>,
+    /// Below it.
+    pub blocks: Vec<Block>,
+}
+
+/// A stretch of text.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "run", rename_all = "kebab-case")]
+pub enum Run {
+    /// Plain text.
+    Text {
+        /// The text.
+        text: String,
+    },
+    /// Strongly stressed.
+    Strong {
+        /// What is stressed.
+        runs: Vec<Run>,
+    },
+    /// Stressed.
+    Emphasis {
+        /// What is stressed.
+        runs: Vec<Run>,
+    },
+    /// As typed or engraved: a part number, a mark on a casting.
+    Code {
+        /// The text.
+        text: String,
+    },
+    /// A cross-reference or a web address.
+    Link {
+        /// Where it leads.
+        target: Target,
+        /// What it says.
+        runs: Vec<Run>,
+    },
+    /// A line break the author asked for.
+    Break,
+}
+
+impl Run {
+    /// Plain text as a run.
+    pub fn text(text: impl Into<String>) -> Run {
+        Run::Text { text: text.into() }
+    }
+}
+
+/// Where a link leads.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(tag = "to", rename_all = "kebab-case")]
+pub enum Target {
+    /// A place on this leaf.
+    Here {
+        /// The place's anchor.
+        anchor: String,
+    },
+    /// Another leaf of the same output.
+    Leaf {
+        /// Its [`Head::path`].
+        path: String,
+    },
+    /// An address outside the output.
+    Web {
+        /// The address, `https:` or `mailto:`.
+        address: String,
+    },
+}
+
+/// A value in one or two units, printed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Value {
+    /// In the shop's first unit: "9 N·m ± 1 N·m".
+    pub first: String,
+    /// In its second, rounded so that it allows nothing the first forbids.
+    pub second: Option<String>,
+    /// True where nobody said where the value comes from; printed as *unverified*.
+    pub unverified: bool,
+}
+
+/// A signal word with what it warns of, after ANSI Z535.6 and ISO 3864-2.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct SafetyMessage {
+    /// The caution's id, the same wherever it is shown.
+    pub id: String,
+    /// The word that sets its look.
+    pub word: SignalWord,
+    /// What can hurt: "Petrol vapour catches fire".
+    pub hazard: String,
+    /// What happens then.
+    pub consequence: String,
+    /// How to stay clear of it.
+    pub avoid: Vec<String>,
+}
+
+/// Signal words by falling severity. The safety alert symbol goes with the
+/// first three; NOTICE is about damage without injury (ANSI Z535.4).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SignalWord {
+    /// Death or serious injury will follow.
+    Danger,
+    /// Death or serious injury could follow.
+    Warning,
+    /// Minor or moderate injury could follow.
+    Caution,
+    /// Damage without injury.
+    Notice,
+}
+
+/// One step.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Step {
+    /// Its number on this leaf, from 1.
+    pub number: u32,
+    /// Its anchor, unique on the leaf.
+    pub anchor: String,
+    /// Messages that must be read before it; never parted from it.
+    pub before: Vec<SafetyMessage>,
+    /// What to do.
+    pub text: Vec<Run>,
+    /// Further paragraphs and sub-points.
+    pub notes: Vec<Vec<Run>>,
+    /// The values it needs, each on its own line on a shop sheet.
+    pub details: Vec<Detail>,
+    /// What is written down at it.
+    pub blanks: Vec<Blank>,
+    /// Its figures.
+    pub figures: Vec<Figure>,
+    /// Roles that sign here before anyone goes on.
+    pub holds: Vec<String>,
+}
+
+/// A value or fact that a step needs.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Detail {
+    /// What it is of: "manifold nut, 2 × M6".
+    pub label: String,
+    /// The value, where there is one.
+    pub value: Option<Value>,
+    /// Short facts after it: "10 mm hex", "crosswise", "long leg towards the engine".
+    pub more: Vec<String>,
+}
+
+/// Something to write at a step.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(tag = "blank", rename_all = "kebab-case")]
+pub enum Blank {
+    /// Tick one of a few places.
+    Choice {
+        /// "governor rod sat in".
+        label: String,
+        /// The places it could be.
+        options: Vec<String>,
+    },
+    /// Write a reading beside its limits.
+    Reading {
+        /// "governed speed, no load, warm".
+        label: String,
+        /// The limits.
+        limits: Value,
+        /// The headings of the boxes: "as found", "as left".
+        boxes: Vec<String>,
+        /// The unit to write, printed behind each box.
+        unit: String,
+        /// What to do when it is over.
+        over: Option<String>,
+        /// What to do when it is under.
+        under: Option<String>,
+    },
+    /// Write words or a number.
+    Words {
+        /// "valve lash, inlet".
+        label: String,
+    },
+}
+
+/// A drawing or photograph.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Figure {
+    /// Its number on this leaf, from 1.
+    pub number: u32,
+    /// Its place in the output, from the output's root: `figures/linkage-1a2b3c4d.svg`.
+    pub path: String,
+    /// What it shows, for those who can't see it.
+    pub alt: String,
+    /// Printed below it.
+    pub caption: Option<String>,
+}
+
+/// A table.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Table {
+    /// Names the table for a screen reader; the section's title says it in print.
+    pub caption: String,
+    /// The columns.
+    pub columns: Vec<Column>,
+    /// The rows, each with as many cells as there are columns.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+/// A table's column.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Column {
+    /// Its heading.
+    pub title: String,
+    /// Its share of the width against the other columns' shares.
+    pub share: u8,
+}
+
+/// A table's cell.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "cell", rename_all = "kebab-case")]
+pub enum Cell {
+    /// Text.
+    Text {
+        /// Its runs; none for an empty cell.
+        runs: Vec<Run>,
+    },
+    /// Names its row; a row header.
+    Name {
+        /// The name.
+        text: String,
+    },
+    /// A value.
+    Value {
+        /// The value.
+        value: Value,
+    },
+    /// Places to tick one of.
+    Choice {
+        /// The places.
+        options: Vec<String>,
+    },
+    /// A box to tick.
+    Tick,
+    /// Room to write.
+    Blank,
+}
+
+impl Cell {
+    /// A cell of plain text.
+    pub fn text(text: impl Into<String>) -> Cell {
+        Cell::Text {
+            runs: vec![Run::text(text)],
+        }
+    }
+}
+
+/// A line to sign.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct SignLine {
+    /// What the signature stands for: "Take off, steps 4 to 9".
+    pub what: String,
+    /// Who signs: "Mechanic".
+    pub role: String,
+}
+
+/// The output's front page: every leaf, by machine.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Index {
+    /// The shop's name.
+    pub shop: String,
+    /// The document's language.
+    pub language: String,
+    /// As on every leaf.
+    pub data_note: Option<String>,
+    /// Standing notices.
+    pub notices: Vec<String>,
+    /// The machines, by name.
+    pub machines: Vec<IndexMachine>,
+}
+
+/// A machine on the front page.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct IndexMachine {
+    /// Its name.
+    pub name: String,
+    /// Its id, an anchor.
+    pub id: String,
+    /// "4-stroke, single, 196 cm³".
+    pub about: Option<String>,
+    /// Its jobs.
+    pub jobs: Vec<IndexJob>,
+}
+
+/// A job on the front page.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct IndexJob {
+    /// The manual's chapter it stands in: "Fuel system".
+    pub system: String,
+    /// The procedure's title.
+    pub title: String,
+    /// "35 min".
+    pub time: Option<String>,
+    /// "every 100 h".
+    pub interval: Option<String>,
+    /// Its leaves.
+    pub leaves: Vec<IndexLeaf>,
+}
+
+/// A leaf on the front page.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct IndexLeaf {
+    /// "Shop sheet".
+    pub title: &'static str,
+    /// [`Head::path`].
+    pub path: String,
+    /// False where no PDF was made, so that no link leads nowhere.
+    pub pdf: bool,
+}

@@ -1,0 +1,380 @@
+//! Sections and steps.
+
+use super::words::{counted, step_anchor};
+use super::{
+    Blank, Block, Detail, Figure, LeafKind, Run, SafetyMessage, Section, SignalWord, Step, Writer,
+};
+use crate::job::{self, Act, Item, Phase, Thing};
+use crate::prose::{self, Block as ProseBlock, Image, Inline, Verb};
+use crate::shop::{Caution, Instruction, Lubrication, Part, Reading, Word};
+
+impl Writer<'_, '_> {
+    /// The job's sections, each with its steps.
+    pub(super) fn sections(&self) -> Vec<Block> {
+        let numbered = self.job.sections.iter().enumerate();
+        numbered
+            .map(|(at, section)| {
+                let is_own = section.origin.id == self.job.procedure.id;
+                let from = (section.phase != Phase::Own || !is_own)
+                    .then(|| section.origin.title.value.clone());
+                Block::Section(Section {
+                    title: section.title.clone(),
+                    anchor: format!("section-{}", at + 1),
+                    from,
+                    blocks: self.items(section),
+                })
+            })
+            .collect()
+    }
+
+    fn items(&self, section: &job::Section<'_>) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        for item in &section.items {
+            match item {
+                Item::Step(step) => {
+                    let step = self.step(step);
+                    if let Some(Block::Steps { steps }) = blocks.last_mut() {
+                        steps.push(step);
+                    } else {
+                        blocks.push(Block::Steps { steps: vec![step] });
+                    }
+                }
+                // A checklist is a line a step: what is read beforehand stands on the shop sheet.
+                Item::Text(_) | Item::Figure(_) if self.kind == LeafKind::BenchChecklist => {}
+                Item::Text(block) => blocks.extend(self.text(block)),
+                Item::Figure(image) => blocks.extend(self.figure(image).map(Block::Figure)),
+            }
+        }
+        blocks
+    }
+
+    /// A paragraph or plain list.
+    pub(super) fn text(&self, block: &ProseBlock) -> Option<Block> {
+        match block {
+            ProseBlock::Paragraph(inlines, _) => Some(Block::Text {
+                runs: self.plain_runs(inlines),
+            }),
+            ProseBlock::List(list) => {
+                let items = list.items.iter().map(|item| {
+                    let mut runs = Vec::new();
+                    for block in &item.blocks {
+                        if let ProseBlock::Paragraph(inlines, _) = block {
+                            runs.extend(self.plain_runs(inlines));
+                        }
+                    }
+                    runs
+                });
+                Some(Block::Bullets {
+                    items: items.collect(),
+                })
+            }
+            ProseBlock::Heading(_) | ProseBlock::Quote(..) => None,
+        }
+    }
+
+    /// Prose without actions other than references.
+    pub(super) fn plain_runs(&self, inlines: &[Inline]) -> Vec<Run> {
+        self.runs(inlines, &mut std::iter::empty())
+    }
+
+    fn step(&self, step: &job::Step<'_>) -> Step {
+        let mut acts = step.acts.iter();
+        let text = self.runs(&step.text, &mut acts);
+        let mut notes: Vec<Vec<Run>> = step
+            .notes
+            .iter()
+            .map(|note| self.runs(note, &mut acts))
+            .collect();
+        let figures = step.figures.iter().filter_map(|image| self.figure(image));
+        let mut figures: Vec<Figure> = figures.collect();
+        if self.kind == LeafKind::BenchChecklist {
+            notes.clear();
+            figures.clear();
+        }
+        notes.extend(step.acts.iter().filter_map(|act| self.instruction_note(act, step)));
+        let holds = step.acts.iter().filter_map(|act| match act.thing {
+            Thing::Role(role) => Some(role.name.clone()),
+            _ => None,
+        });
+        Step {
+            number: step.number,
+            anchor: step_anchor(step.number),
+            before: step.cautions.iter().map(|one| message(one)).collect(),
+            text,
+            notes,
+            details: step.all_acts().flat_map(|act| self.details(act)).collect(),
+            blanks: step.acts.iter().filter_map(|act| self.blank(act)).collect(),
+            figures,
+            holds: holds.collect(),
+        }
+    }
+
+    /// The machine's own instruction for an action, where the step's text does not already say it.
+    fn instruction_note(&self, act: &Act<'_>, step: &job::Step<'_>) -> Option<Vec<Run>> {
+        let run = &self.job.machine.run;
+        let of_machine: Option<&Instruction> = match (act.verb, act.thing) {
+            (Verb::Run, _) => run.start.as_ref(),
+            (Verb::Stop, _) => run.stop.as_ref(),
+            (verb, Thing::Energy(energy)) if is_worded(act, step) => match verb {
+                Verb::Isolate => Some(&energy.isolate),
+                Verb::Prove => Some(&energy.prove),
+                Verb::Restore => Some(&energy.restore),
+                _ => None,
+            },
+            _ => None,
+        };
+        of_machine.map(|text| self.runs(text, &mut act.inner.iter()))
+    }
+
+    /// The values and facts that an action needs.
+    fn details(&self, act: &Act<'_>) -> Vec<Detail> {
+        match (act.verb, act.thing) {
+            (Verb::Tighten, Thing::Part(part)) => self.tightening(part),
+            (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
+                let more: Vec<String> = part.drive.iter().map(|drive| drive.value.clone()).collect();
+                let is_told = !more.is_empty();
+                let detail = Detail {
+                    label: fastener(part),
+                    value: None,
+                    more,
+                };
+                is_told.then_some(detail).into_iter().collect()
+            }
+            (Verb::Fit | Verb::Renew, Thing::Part(part)) => self.fitting(act, part),
+            (Verb::Inspect, Thing::Part(part)) => {
+                let reuse = part.reuse.as_ref().map(|reuse| Detail {
+                    label: format!("{}, use again if", part.name),
+                    value: None,
+                    more: vec![prose::plain(reuse)],
+                });
+                reuse.into_iter().collect()
+            }
+            (Verb::Fill, Thing::Fluid(fluid)) => {
+                let supply = self.job.shop.supplies.get(&fluid.supply.value);
+                let mix = supply.and_then(|supply| supply.mix.as_ref());
+                let mix = mix.map(|mix| {
+                    let shown = self.job.shop.units.show(&mix.value);
+                    format!("mixed {}, petrol to oil", shown.first)
+                });
+                vec![Detail {
+                    label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
+                    value: fluid.capacity.as_ref().map(|capacity| self.value(capacity)),
+                    more: mix.into_iter().collect(),
+                }]
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    fn tightening(&self, part: &Part) -> Vec<Detail> {
+        let mut more: Vec<String> = Vec::new();
+        more.extend(part.drive.iter().map(|drive| drive.value.clone()));
+        more.extend(part.pattern.clone());
+        more.extend(part.lubricated.map(|lubricated| {
+            match lubricated {
+                Lubrication::Dry => "thread dry",
+                Lubrication::Oiled => "thread oiled",
+            }
+            .to_owned()
+        }));
+        let stages = part.stages.len();
+        if stages == 0 && more.is_empty() {
+            return Vec::new();
+        }
+        if stages == 0 {
+            return vec![Detail {
+                label: fastener(part),
+                value: None,
+                more,
+            }];
+        }
+        let numbered = part.stages.iter().enumerate();
+        numbered
+            .map(|(at, stage)| Detail {
+                label: match (at, stages) {
+                    (_, 1) => fastener(part),
+                    (0, _) => format!("{}, stage 1 of {stages}", fastener(part)),
+                    _ => format!("stage {} of {stages}", at + 1),
+                },
+                value: Some(self.value(stage)),
+                more: if at == 0 { more.clone() } else { Vec::new() },
+            })
+            .collect()
+    }
+
+    fn fitting(&self, act: &Act<'_>, part: &Part) -> Vec<Detail> {
+        let mut more = Vec::new();
+        if act.verb == Verb::Renew {
+            more.extend(part.number.as_ref().map(|number| format!("part {number}")));
+        }
+        if !part.faces.is_empty() {
+            more.push(format!("clean first: {}", super::words::list(&part.faces)));
+        }
+        match (&part.seat, part.is_linkage()) {
+            (Some(seat), _) => more.push(format!("in the {}", seat.value)),
+            (None, true) => more.push(match self.noted_at(part) {
+                Some(step) => format!("where it sat: see step\u{a0}{step}"),
+                None => "where it sat".to_owned(),
+            }),
+            (None, false) => {}
+        }
+        more.extend(part.facing.clone());
+        if more.is_empty() {
+            return Vec::new();
+        }
+        vec![Detail {
+            label: counted(&part.name, part.count),
+            value: None,
+            more,
+        }]
+    }
+
+    /// The step at which a part's place was noted.
+    pub(super) fn noted_at(&self, part: &Part) -> Option<u32> {
+        let mut notes = self.rehearsal.moves_of(&part.id, &[Verb::Note]);
+        notes.next().map(|note| note.at.step)
+    }
+
+    fn blank(&self, act: &Act<'_>) -> Option<Blank> {
+        match (act.verb, act.thing) {
+            (Verb::Note, Thing::Part(part)) if part.is_linkage() => Some(Blank::Choice {
+                label: format!("{} sat in", part.name),
+                options: part.seats.iter().map(|seat| seat.value.clone()).collect(),
+            }),
+            (Verb::Note, Thing::Part(part)) => Some(Blank::Words {
+                label: part.name.clone(),
+            }),
+            (Verb::Measure, Thing::Reading(reading)) => {
+                let limits = reading.limits.as_ref()?;
+                Some(Blank::Reading {
+                    label: reading.name.clone(),
+                    limits: self.value(limits),
+                    boxes: self.boxes(reading, act),
+                    unit: self.unit(limits),
+                    over: reading.over.as_ref().map(|text| prose::plain(text)),
+                    under: reading.under.as_ref().map(|text| prose::plain(text)),
+                })
+            }
+            (Verb::Inspect, Thing::Part(part)) => {
+                let limits = part.limits.as_ref()?;
+                Some(Blank::Reading {
+                    label: part.name.clone(),
+                    limits: self.value(limits),
+                    boxes: vec!["found".to_owned()],
+                    unit: self.unit(limits),
+                    over: None,
+                    under: None,
+                })
+            }
+            _ => None,
+        }
+    }
+
+    /// A reading taken once is written as found and as left; taken more often, each time has its own box.
+    fn boxes(&self, reading: &Reading, act: &Act<'_>) -> Vec<String> {
+        let measured: Vec<_> = self
+            .job
+            .steps()
+            .flat_map(job::Step::all_acts)
+            .filter(|other| other.verb == Verb::Measure && other.thing.id() == reading.id)
+            .map(|other| other.span)
+            .collect();
+        let at = measured.iter().position(|span| *span == act.span);
+        let names: &[&str] = match at {
+            _ if measured.len() < 2 => &["as found", "as left"],
+            Some(0) => &["as found"],
+            Some(at) if at + 1 == measured.len() => &["as left"],
+            _ => &["reading"],
+        };
+        names.iter().map(|name| (*name).to_owned()).collect()
+    }
+
+    /// The unit a reading is written in: the one its limits are printed in first.
+    fn unit(&self, limits: &crate::shop::Sourced) -> String {
+        let written = limits.spec.value.limits();
+        let order = self.job.shop.units.units(written.kind());
+        let is_listed = order.contains(&written.unit());
+        let unit = match order.first() {
+            Some(first) if is_listed => *first,
+            _ => written.unit(),
+        };
+        unit.symbol().to_owned()
+    }
+
+    /// The figures of this leaf in order, by the tree's paths.
+    fn figures(&self) -> Vec<&str> {
+        let mut paths: Vec<&str> = Vec::new();
+        let images = self.job.sections.iter().flat_map(|section| &section.items);
+        for item in images {
+            let images: &[Image] = match item {
+                Item::Figure(image) => std::slice::from_ref(*image),
+                Item::Step(step) => step.figures,
+                Item::Text(_) => &[],
+            };
+            for image in images {
+                if let Some(path) = self.job.figures.get(&image.path.span).copied()
+                    && !paths.contains(&path)
+                {
+                    paths.push(path);
+                }
+            }
+        }
+        paths
+    }
+
+    /// A figure's number on this leaf; a checklist has no figures.
+    pub(super) fn figure_number(&self, path: &str) -> Option<u32> {
+        let at = self.figures().iter().position(|other| *other == path)?;
+        u32::try_from(at + 1).ok()
+    }
+
+    fn figure(&self, image: &Image) -> Option<Figure> {
+        let path = self.job.figures.get(&image.path.span)?;
+        Some(Figure {
+            number: self.figure_number(path)?,
+            path: self.setting.figure(path)?.to_owned(),
+            alt: image.alt.clone(),
+            caption: image.caption.clone(),
+        })
+    }
+}
+
+/// Whether the author gave the action words of their own.
+fn is_worded(act: &Act<'_>, step: &job::Step<'_>) -> bool {
+    fn search(inlines: &[Inline], act: &Act<'_>) -> bool {
+        inlines.iter().any(|inline| match inline {
+            Inline::Action(action, text) => action.span == act.span && !text.is_empty(),
+            Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
+                search(parts, act)
+            }
+            _ => false,
+        })
+    }
+    search(&step.text, act) || step.notes.iter().any(|note| search(note, act))
+}
+
+/// "manifold nut, 2 × M6".
+pub(super) fn fastener(part: &Part) -> String {
+    match (&part.thread, part.count) {
+        (Some(thread), 1) => format!("{}, {}", part.name, thread.value),
+        (Some(thread), count) => format!("{}, {count}\u{a0}×\u{a0}{}", part.name, thread.value),
+        (None, 1) => part.name.clone(),
+        (None, count) => format!("{count}\u{a0}×\u{a0}{}", part.name),
+    }
+}
+
+/// A caution as a message on a page.
+pub(super) fn message(caution: &Caution) -> SafetyMessage {
+    SafetyMessage {
+        id: caution.id.clone(),
+        word: match caution.word {
+            Word::Danger => SignalWord::Danger,
+            Word::Warning => SignalWord::Warning,
+            Word::Caution => SignalWord::Caution,
+            Word::Notice => SignalWord::Notice,
+        },
+        hazard: caution.hazard.clone(),
+        consequence: caution.consequence.clone(),
+        avoid: caution.avoid.clone(),
+    }
+}

@@ -1,0 +1,137 @@
+//! Benchleaf compiles a repair shop's own machines, parts, specs and procedures
+//! into checked shop sheets and bench checklists.
+//!
+//! The whole of it, in order, each stage knowing only those above it:
+//!
+//! 1. [`tree`] reads files: text with a place for every byte.
+//! 2. [`quantity`] reads values: text to exact limits, and back to print.
+//! 3. [`trade`] does the trade's arithmetic over quantities.
+//! 4. [`prose`] reads CommonMark, with actions in place.
+//! 5. [`shop`] reads TOML, through [`record`], into typed records.
+//! 6. [`procedure`] reads Markdown into sections, steps, actions, cautions.
+//! 7. [`job`] joins a procedure and a machine: names found, chains written out, steps numbered.
+//! 8. [`dry_run`] rehearses the job on a model of the machine.
+//! 9. [`rules`] judge the rehearsal.
+//! 10. [`leaf`] says what is on the page, [`render`] how it looks, [`output`] puts it on disk;
+//!     [`publish`] joins the three.
+//! 11. [`report`] shows [`finding`]s, and [`cli`] is the command line.
+//!
+//! Steps 1 to 9 are [`read`] and [`check`]:
+//!
+//! ```
+//! use benchleaf::{check, read, tree::Memory};
+//!
+//! let sources = read(&Memory::new([
+//!     ("shop.toml", "name = \"Elmbrook workshop\""),
+//!     ("machines/hand-pump.toml", "name = \"Hand pump\"\n[part.cover]\nname = \"cover\""),
+//!     (
+//!         "air/cover.md",
+//!         "+++\ntitle = \"Cover\"\nmachines = [\"hand-pump\"]\n+++\n## Look\n1. [](remove:cover)\n",
+//!     ),
+//! ]));
+//! let checked = check(&sources);
+//! let found: Vec<&str> = checked.findings.iter().map(|one| one.rule.name).collect();
+//! assert_eq!(found, ["part-left-off"]);
+//! ```
+
+pub mod cli;
+pub mod dry_run;
+pub mod finding;
+pub mod job;
+pub mod leaf;
+pub mod output;
+pub mod procedure;
+pub mod prose;
+pub mod publish;
+pub mod quantity;
+pub mod record;
+pub mod render;
+pub mod report;
+pub mod rules;
+pub mod shop;
+pub mod trade;
+pub mod tree;
+
+use dry_run::Rehearsal;
+use finding::Findings;
+use job::Job;
+use procedure::Procedure;
+use rayon::prelude::*;
+use shop::Shop;
+use tree::{Tree, World};
+
+/// Everything that was read, and what was wrong with it.
+#[derive(Debug)]
+pub struct Sources {
+    /// The files.
+    pub tree: Tree,
+    /// The shop.
+    pub shop: Shop,
+    /// The procedures.
+    pub procedures: Vec<Procedure>,
+    findings: Findings,
+}
+
+/// A job and its rehearsal.
+#[derive(Debug)]
+pub struct Rehearsed<'a> {
+    /// The job.
+    pub job: Job<'a>,
+    /// How it went.
+    pub rehearsal: Rehearsal<'a>,
+}
+
+/// Every job, rehearsed and judged.
+#[derive(Debug)]
+pub struct Checked<'a> {
+    /// The jobs.
+    pub jobs: Vec<Rehearsed<'a>>,
+    /// All that was found, from reading on, in order of place.
+    pub findings: Findings,
+}
+
+/// Reads a shop's sources.
+#[must_use]
+pub fn read(world: &dyn World) -> Sources {
+    let tree = tree::read(world);
+    let mut findings = tree.findings.clone();
+    let shop = shop::read(&tree, &mut findings);
+    let procedures = procedure::read(&tree, &mut findings);
+    Sources {
+        tree,
+        shop,
+        procedures,
+        findings,
+    }
+}
+
+/// Makes every job of some sources, rehearses it and judges it.
+#[must_use]
+pub fn check(sources: &Sources) -> Checked<'_> {
+    let Sources {
+        tree,
+        shop,
+        procedures,
+        findings,
+    } = sources;
+    let mut findings = findings.clone();
+    rules::judge_shop(shop, &mut findings);
+    let jobs = job::make(tree, shop, procedures, &mut findings);
+    let judged: Vec<(Rehearsed<'_>, Findings)> = jobs
+        .into_par_iter()
+        .map(|job| {
+            let mut findings = Findings::new();
+            let rehearsal = dry_run::rehearse(&job);
+            rules::judge(&job, &rehearsal, &mut findings);
+            (Rehearsed { job, rehearsal }, findings)
+        })
+        .collect();
+    let mut jobs = Vec::new();
+    for (job, found) in judged {
+        jobs.push(job);
+        findings.extend(found);
+    }
+    rules::set_levels(shop, &mut findings);
+    findings.sort();
+    Checked { jobs, findings }
+}

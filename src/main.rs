@@ -1,0 +1,5 @@
+//! The `benchleaf` program.
+
+fn main() -> std::process::ExitCode {
+    benchleaf::cli::run()
+}

@@ -1,0 +1,96 @@
+//! Markdown files become [`Procedure`]s: sections, steps, actions, cautions.
+//!
+//! Comes in: the tree's Markdown sources. Goes out: what each says, with the
+//! place of every field, step and action. It knows no shop and no machine:
+//! whether what it names exists is `job`'s to say.
+
+mod read;
+mod rules;
+mod step;
+
+use crate::finding::{FileId, Located, Span};
+use crate::prose::{Action, Block, Image, Inline};
+pub use read::read;
+pub use rules::RULES;
+
+/// One procedure, as written.
+#[derive(Clone, Debug)]
+pub struct Procedure {
+    /// Its id, its file's name.
+    pub id: String,
+    /// Its folder, the manual's chapter.
+    pub system: String,
+    /// Its file.
+    pub file: FileId,
+    /// Its path from the tree's root.
+    pub path: String,
+    /// Its title.
+    pub title: Located<String>,
+    /// The machines it is for.
+    pub machines: Vec<Located<String>>,
+    /// Minutes allowed for it alone.
+    pub minutes: Option<u32>,
+    /// How often it is due.
+    pub interval: Option<String>,
+    /// Done before it.
+    pub begin: Vec<Located<String>>,
+    /// Done after it.
+    pub finish: Vec<Located<String>>,
+    /// Its revision.
+    pub revision: u32,
+    /// The day of its revision, `YYYY-MM-DD`.
+    pub revised: Option<String>,
+    /// What it leaves undone on purpose, and why.
+    pub leaves: Vec<(Located<String>, Located<String>)>,
+    /// Why the job is done.
+    pub why: Vec<Block>,
+    /// Its sections.
+    pub sections: Vec<Section>,
+    /// Whether its front matter could be read whole; if not, no job is made of it.
+    pub whole: bool,
+}
+
+/// A section.
+#[derive(Clone, Debug)]
+pub struct Section {
+    /// Its title, plain.
+    pub title: String,
+    /// Whether the way back is written by the compiler.
+    pub reverse: bool,
+    /// What stands below it.
+    pub items: Vec<Item>,
+    /// Its heading.
+    pub span: Span,
+}
+
+/// Something in a section.
+#[derive(Clone, Debug)]
+pub enum Item {
+    /// Text, a plain list.
+    Text(Block),
+    /// A figure by itself.
+    Figure(Image),
+    /// A step.
+    Step(Step),
+}
+
+/// A step, as written.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// Its id.
+    pub id: Option<Located<String>>,
+    /// Whether it goes where the machine lacks a thing it names.
+    pub if_fitted: bool,
+    /// The machines it is kept to.
+    pub only: Vec<Located<String>>,
+    /// The cautions that stand above it.
+    pub cautions: Vec<Action>,
+    /// Its first paragraph.
+    pub text: Vec<Inline>,
+    /// Further paragraphs and points.
+    pub notes: Vec<Vec<Inline>>,
+    /// Its figures.
+    pub figures: Vec<Image>,
+    /// All of it.
+    pub span: Span,
+}

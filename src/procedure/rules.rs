@@ -1,0 +1,264 @@
+//! The rules of reading procedures.
+
+use crate::finding::{Rule, rule};
+
+/// All of them.
+pub static RULES: [&Rule; 9] = [
+    &ACTION_OUTSIDE_STEP,
+    &CAUTION_WITHOUT_STEP,
+    &EMPTY_STEP,
+    &HEADING_LEVEL,
+    &NO_FRONT_MATTER,
+    &QUOTE_WITHOUT_CAUTION,
+    &SAME_ID_TWICE,
+    &STEP_OUTSIDE_SECTION,
+    &UNKNOWN_MARK,
+];
+
+rule! {
+    /// An action stands in text that is no step.
+    ///
+    /// ## At the bench
+    ///
+    /// Text between steps is read or skipped; nobody ticks it. What has to be done is a step.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out. First [look at the cover](inspect:cover).
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Make it an item of a numbered list under a `##` heading.
+    "action-outside-step", Names, Error => pub(super) ACTION_OUTSIDE_STEP
+}
+
+rule! {
+    /// A caution has no step below it.
+    ///
+    /// ## At the bench
+    ///
+    /// A message after the last step is read when it is too late.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
+    ///
+    /// > [](caution:sharp-edge)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Move it above the step that meets the hazard.
+    "caution-without-step", Reading, Error => pub(super) CAUTION_WITHOUT_STEP
+}
+
+rule! {
+    /// A step has no text.
+    ///
+    /// ## At the bench
+    ///
+    /// A numbered line that says nothing still has to be ticked.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
+    /// 2.
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Say what is done, or take the number out.
+    "empty-step", Reading, Error => pub(super) EMPTY_STEP
+}
+
+rule! {
+    /// A heading is not a `##` heading, or stands inside a step.
+    ///
+    /// ## At the bench
+    ///
+    /// Sections are where a job may be left and is signed; they have one rank, so that nobody has to
+    /// work out where one ends.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ### Look
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Write it with `##`, outside any step; the title stands in the front matter.
+    "heading-level", Reading, Error => pub(super) HEADING_LEVEL
+}
+
+rule! {
+    /// A procedure's file does not begin with TOML between two `+++` lines.
+    ///
+    /// ## At the bench
+    ///
+    /// Without it nobody knows which machines the procedure is for.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// # Cover
+    ///
+    /// Keeps grit out.
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Begin the file with `+++`, `title`, `machines` and `+++`, each on a line of its own.
+    "no-front-matter", Reading, Error => pub(super) NO_FRONT_MATTER
+}
+
+rule! {
+    /// A block quote holds no caution.
+    ///
+    /// ## At the bench
+    ///
+    /// A warning in loose words has no signal word, no consequence and no way to stay clear of it.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// > Mind your fingers!
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Write the message once in `cautions.toml` and name it: `> [](caution:sharp-edge)`.
+    "quote-without-caution", Reading, Error => pub(super) QUOTE_WITHOUT_CAUTION
+}
+
+rule! {
+    /// Two procedures in different folders have the same id.
+    ///
+    /// ## At the bench
+    ///
+    /// "Do the oil change" has to mean one thing.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === water/cover-check.md
+    /// +++
+    /// title = "Cover of the pump"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](inspect:cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Give one of the files another name.
+    "same-id-twice", Names, Error => pub(super) SAME_ID_TWICE
+}
+
+rule! {
+    /// A step stands before the first heading.
+    ///
+    /// ## At the bench
+    ///
+    /// The text before the first heading says why; steps in it would be read as background.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Write a `##` heading above it.
+    "step-outside-section", Reading, Error => pub(super) STEP_OUTSIDE_SECTION
+}
+
+rule! {
+    /// The braces at the end of a step or heading hold a mark that does not exist.
+    ///
+    /// ## At the bench
+    ///
+    /// A step with a misspelt `{if-fited}` would be demanded of a machine that has no such part.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover) {if-fited}
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// A step's marks are `{#id}`, `{if-fitted}` and `{only="machine-id"}`; a section's is `{.reverse}`.
+    "unknown-mark", Reading, Error => pub(super) UNKNOWN_MARK
+}

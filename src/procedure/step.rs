@@ -1,0 +1,208 @@
+//! One step, with the marks at its end.
+
+use super::{Step, rules};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
+use crate::prose::{self, Action, Block, Image, Inline, Item, Verb};
+
+/// Reads a numbered list's item.
+pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
+    let span = item.span;
+    let mut step = Step {
+        id: None,
+        if_fitted: false,
+        only: Vec::new(),
+        cautions: Vec::new(),
+        text: Vec::new(),
+        notes: Vec::new(),
+        figures: Vec::new(),
+        span,
+    };
+    let mut paragraphs: Vec<Vec<Inline>> = Vec::new();
+    for block in item.blocks {
+        gather(block, &mut paragraphs, &mut step, findings);
+    }
+    let mut paragraphs = paragraphs.into_iter().filter_map(|mut inlines| {
+        step.figures.extend(take_figures(&mut inlines));
+        take_marks(&mut inlines, &mut step, findings);
+        trim(&mut inlines);
+        (!inlines.is_empty()).then_some(inlines)
+    });
+    let text = paragraphs.next();
+    let notes: Vec<_> = paragraphs.collect();
+    step.text = text.unwrap_or_default();
+    step.notes = notes;
+    // A caution written into a step's text is still read before the step.
+    let cautions = take_cautions(&mut step.text);
+    step.cautions.extend(cautions);
+    for note in &mut step.notes {
+        step.cautions.extend(take_cautions(note));
+    }
+    trim(&mut step.text);
+    if step.text.is_empty() {
+        findings.push(
+            Finding::new(&rules::EMPTY_STEP, "a step says nothing")
+                .at(span, "")
+                .help("say what is done, or take the number out"),
+        );
+    }
+    step
+}
+
+fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: &mut Findings) {
+    match block {
+        Block::Paragraph(inlines, _) => into.push(inlines),
+        Block::List(list) => {
+            for item in list.items {
+                for block in item.blocks {
+                    gather(block, into, step, findings);
+                }
+            }
+        }
+        Block::Quote(blocks, _) => {
+            for block in blocks {
+                if let Block::Paragraph(mut inlines, _) = block {
+                    step.cautions.extend(take_cautions(&mut inlines));
+                    trim(&mut inlines);
+                    if !inlines.is_empty() {
+                        into.push(inlines);
+                    }
+                }
+            }
+        }
+        Block::Heading(heading) => findings.push(
+            Finding::new(&rules::HEADING_LEVEL, "a heading stands inside a step")
+                .at(heading.span, ""),
+        ),
+    }
+}
+
+/// Takes the figures out of some text.
+pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
+    let mut figures = Vec::new();
+    inlines.retain(|inline| match inline {
+        Inline::Image(image) => {
+            figures.push(image.clone());
+            false
+        }
+        _ => true,
+    });
+    figures
+}
+
+fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<Action> {
+    let mut cautions = Vec::new();
+    inlines.retain(|inline| match inline {
+        Inline::Action(action, _) if action.verb == Verb::Caution => {
+            cautions.push(action.clone());
+            false
+        }
+        _ => true,
+    });
+    cautions
+}
+
+/// Takes white space and breaks off both ends.
+fn trim(inlines: &mut Vec<Inline>) {
+    while let Some(last) = inlines.last_mut() {
+        match last {
+            Inline::Text(text) => {
+                text.truncate(text.trim_end().len());
+                if !text.is_empty() {
+                    break;
+                }
+            }
+            Inline::Break => {}
+            _ => break,
+        }
+        inlines.pop();
+    }
+    while let Some(first) = inlines.first_mut() {
+        match first {
+            Inline::Text(text) => {
+                *text = text.trim_start().to_owned();
+                if !text.is_empty() {
+                    break;
+                }
+            }
+            Inline::Break => {}
+            _ => break,
+        }
+        inlines.remove(0);
+    }
+}
+
+/// Takes the marks in braces at a paragraph's end: `{#nuts-off}`, `{if-fitted}`, `{only="a b"}`.
+fn take_marks(inlines: &mut [Inline], step: &mut Step, findings: &mut Findings) {
+    let Some(Inline::Text(text)) = inlines.last_mut() else {
+        return;
+    };
+    while let Some(body) = text.trim_end().strip_suffix('}') {
+        let Some(open) = body.rfind('{') else {
+            return;
+        };
+        let marks = body[open + 1..].to_owned();
+        text.truncate(open);
+        read_marks(&marks, step, findings);
+    }
+}
+
+fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
+    let mut rest = marks.trim();
+    while !rest.is_empty() {
+        let (mark, value, after) = next_mark(rest);
+        rest = after.trim_start();
+        // The parser has joined the text, so a mark's own place is no longer known.
+        let span: Span = step.span;
+        match (mark, value) {
+            (mark, None) if mark.starts_with('#') => {
+                step.id = Some(Located {
+                    value: mark[1..].to_owned(),
+                    span,
+                });
+            }
+            ("if-fitted", None) => step.if_fitted = true,
+            ("only", Some(ids)) => {
+                step.only = ids
+                    .split_whitespace()
+                    .map(|id| Located {
+                        value: id.to_owned(),
+                        span,
+                    })
+                    .collect();
+            }
+            (other, _) => findings.push(
+                Finding::new(
+                    &rules::UNKNOWN_MARK,
+                    format!("`{{{other}}}` is not a mark of a step"),
+                )
+                .at(span, "")
+                .near(nearest(other, ["if-fitted", "only"])),
+            ),
+        }
+    }
+}
+
+/// A mark, its value in quotes where it has one, and what follows.
+fn next_mark(text: &str) -> (&str, Option<&str>, &str) {
+    let end = text.find([' ', '=']).unwrap_or(text.len());
+    let (mark, rest) = text.split_at(end);
+    let Some(quoted) = rest.strip_prefix("=\"") else {
+        return (mark, None, rest.strip_prefix('=').unwrap_or(rest));
+    };
+    match quoted.split_once('"') {
+        Some((value, after)) => (mark, Some(value), after),
+        None => (mark, Some(quoted), ""),
+    }
+}
+
+impl Step {
+    /// The step's text and notes, in reading order.
+    pub fn paragraphs(&self) -> impl Iterator<Item = &[Inline]> {
+        std::iter::once(self.text.as_slice()).chain(self.notes.iter().map(Vec::as_slice))
+    }
+
+    /// Every action in them, the cautions above the step left out.
+    pub fn actions(&self) -> impl Iterator<Item = &Action> {
+        self.paragraphs().flat_map(prose::actions)
+    }
+}

@@ -1,0 +1,331 @@
+//! From CommonMark events to blocks.
+
+use super::rules;
+use super::{Action, Block, Heading, Image, Inline, Item, List, Verb};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
+use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
+use std::ops::Range;
+
+/// Reads the Markdown text that stands at `span`.
+pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Block> {
+    let events = Parser::new_ext(text, Options::ENABLE_HEADING_ATTRIBUTES).into_offset_iter();
+    let mut reader = Reader {
+        text,
+        span,
+        findings,
+        events: events.peekable(),
+    };
+    let mut blocks = Vec::new();
+    while let Some((event, range)) = reader.events.next() {
+        reader.block(event, range, &mut blocks);
+    }
+    blocks
+}
+
+/// Reads text that is a single run of inlines, such as an instruction in a machine's file.
+///
+/// Blocks in it are joined by breaks: such a field is printed as one sentence.
+pub fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inline> {
+    let mut all = Vec::new();
+    for block in read(&text.value, text.span, findings) {
+        if let Block::Paragraph(inlines, _) = block {
+            if !all.is_empty() {
+                all.push(Inline::Break);
+            }
+            all.extend(inlines);
+        } else {
+            findings.push(
+                Finding::new(&rules::UNREAD_MARKDOWN, "this text should be a sentence or two")
+                    .at(text.span, "has a list, heading or quotation in it"),
+            );
+        }
+    }
+    all
+}
+
+struct Reader<'t, 'f, I: Iterator<Item = (Event<'t>, Range<usize>)>> {
+    text: &'t str,
+    span: Span,
+    findings: &'f mut Findings,
+    events: std::iter::Peekable<I>,
+}
+
+impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
+    /// Where a range of the text stands in its file.
+    ///
+    /// Text from TOML with escapes is shorter than what was typed; its places
+    /// are then the whole field's.
+    fn place(&self, range: Range<usize>) -> Span {
+        if self.span.end - self.span.start == self.text.len() {
+            self.span.part(range)
+        } else {
+            self.span
+        }
+    }
+
+    fn unread(&mut self, what: &str, range: Range<usize>) {
+        let span = self.place(range);
+        self.findings.push(
+            Finding::new(&rules::UNREAD_MARKDOWN, format!("{what} is not read"))
+                .at(span, "")
+                .help("write it as a paragraph, a list or a `##` section"),
+        );
+    }
+
+    fn block(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<Block>) {
+        match event {
+            Event::Start(Tag::Paragraph) => {
+                let inlines = self.inlines(TagEnd::Paragraph);
+                into.push(Block::Paragraph(inlines, self.place(range)));
+            }
+            Event::Start(Tag::Heading { level, classes, .. }) => {
+                let text = self.inlines(TagEnd::Heading(level));
+                into.push(Block::Heading(Heading {
+                    level: level as u8,
+                    text,
+                    classes: classes.iter().map(ToString::to_string).collect(),
+                    span: self.place(trim_end(self.text, range)),
+                }));
+            }
+            Event::Start(Tag::BlockQuote(kind)) => {
+                let blocks = self.blocks(TagEnd::BlockQuote(kind));
+                into.push(Block::Quote(blocks, self.place(trim_end(self.text, range))));
+            }
+            Event::Start(Tag::List(first)) => {
+                let list = self.list(first.is_some());
+                into.push(Block::List(list));
+            }
+            Event::Start(Tag::CodeBlock(_)) => {
+                self.skip(TagEnd::CodeBlock);
+                self.unread("a code block", range);
+            }
+            Event::Start(Tag::HtmlBlock) => {
+                self.skip(TagEnd::HtmlBlock);
+                if !is_comment(&self.text[range.clone()]) {
+                    self.unread("HTML", range);
+                }
+            }
+            Event::Rule => {}
+            // Inlines straight in an item of a tight list.
+            other => {
+                let start = range.start;
+                let (inlines, end) = self.loose_inlines(other, range);
+                into.push(Block::Paragraph(inlines, self.place(start..end)));
+            }
+        }
+    }
+
+    fn blocks(&mut self, end: TagEnd) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        while let Some((event, range)) = self.events.next() {
+            if event == Event::End(end) {
+                break;
+            }
+            self.block(event, range, &mut blocks);
+        }
+        blocks
+    }
+
+    fn list(&mut self, numbered: bool) -> List {
+        let mut items = Vec::new();
+        while let Some((event, range)) = self.events.next() {
+            match event {
+                Event::Start(Tag::Item) => {
+                    let blocks = self.blocks(TagEnd::Item);
+                    let span = self.place(trim_end(self.text, range));
+                    items.push(Item { blocks, span });
+                }
+                Event::End(TagEnd::List(_)) => break,
+                _ => {}
+            }
+        }
+        List { numbered, items }
+    }
+
+    fn skip(&mut self, end: TagEnd) {
+        for (event, _) in self.events.by_ref() {
+            if event == Event::End(end) {
+                break;
+            }
+        }
+    }
+
+    /// Inlines that stand in a tight item without a paragraph, up to the next block.
+    fn loose_inlines(&mut self, first: Event<'t>, range: Range<usize>) -> (Vec<Inline>, usize) {
+        let mut inlines = Vec::new();
+        let mut end = range.end;
+        self.inline(first, range, &mut inlines);
+        while let Some((event, _)) = self.events.peek() {
+            let ends = match event {
+                Event::End(_) | Event::Rule => true,
+                Event::Start(tag) => !matches!(
+                    tag,
+                    Tag::Emphasis | Tag::Strong | Tag::Link { .. } | Tag::Image { .. }
+                ),
+                _ => false,
+            };
+            if ends {
+                break;
+            }
+            if let Some((event, range)) = self.events.next() {
+                end = range.end;
+                self.inline(event, range, &mut inlines);
+            }
+        }
+        (inlines, end)
+    }
+
+    fn inlines(&mut self, end: TagEnd) -> Vec<Inline> {
+        let mut inlines = Vec::new();
+        while let Some((event, range)) = self.events.next() {
+            if event == Event::End(end) {
+                break;
+            }
+            self.inline(event, range, &mut inlines);
+        }
+        inlines
+    }
+
+    fn inline(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<Inline>) {
+        match event {
+            Event::Text(text) => push_text(into, &text),
+            Event::Code(text) => into.push(Inline::Code(text.to_string())),
+            Event::SoftBreak => push_text(into, " "),
+            Event::HardBreak => into.push(Inline::Break),
+            Event::InlineHtml(html) => {
+                if !is_comment(&html) {
+                    self.unread("HTML", range);
+                }
+            }
+            Event::Start(Tag::Strong) => {
+                let parts = self.inlines(TagEnd::Strong);
+                into.push(Inline::Strong(parts));
+            }
+            Event::Start(Tag::Emphasis) => {
+                let parts = self.inlines(TagEnd::Emphasis);
+                into.push(Inline::Emphasis(parts));
+            }
+            Event::Start(Tag::Link {
+                link_type,
+                dest_url,
+                ..
+            }) => {
+                let parts = self.inlines(TagEnd::Link);
+                // `<remove:cover>` has only its address for text.
+                let parts = match link_type {
+                    pulldown_cmark::LinkType::Autolink if Verb::find_in(&dest_url).is_some() => {
+                        Vec::new()
+                    }
+                    _ => parts,
+                };
+                let link = self.link(&dest_url, range, parts);
+                into.push(link);
+            }
+            Event::Start(Tag::Image {
+                dest_url, title, ..
+            }) => {
+                let alt = super::plain(&self.inlines(TagEnd::Image));
+                let span = self.place(range.clone());
+                let path = self.address_place(&dest_url, range);
+                let caption = (!title.is_empty()).then(|| title.to_string());
+                if alt.trim().is_empty() {
+                    self.findings.push(
+                        Finding::new(&rules::FIGURE_WITHOUT_TEXT, "a figure has no text for those who can't see it")
+                            .at(span, "")
+                            .help("say what it shows: `![the rod in the outer hole](…)`"),
+                    );
+                }
+                into.push(Inline::Image(Image {
+                    path: Located {
+                        value: dest_url.to_string(),
+                        span: path,
+                    },
+                    alt,
+                    caption,
+                    span,
+                }));
+            }
+            Event::Start(tag) => {
+                // No other inline is read without an extension; keep the events in step.
+                self.skip(tag.to_end());
+            }
+            _ => {}
+        }
+    }
+
+    /// Where a link's address stands: the last place of it within the link's text.
+    fn address_place(&self, address: &str, range: Range<usize>) -> Span {
+        let link = self.text.get(range.clone()).unwrap_or_default();
+        match link.rfind(address).filter(|_| !address.is_empty()) {
+            Some(at) => {
+                let start = range.start + at;
+                self.place(start..start + address.len())
+            }
+            None => self.place(range),
+        }
+    }
+
+    fn link(&mut self, address: &str, range: Range<usize>, parts: Vec<Inline>) -> Inline {
+        let at = self.address_place(address, range.clone());
+        let located = |value: &str, span: Span| Located {
+            value: value.to_owned(),
+            span,
+        };
+        let Some((scheme, rest)) = address.split_once(':') else {
+            return Inline::Link(located(address, at), parts);
+        };
+        if let Some(verb) = Verb::find(scheme) {
+            let thing_span = if at.end - at.start == address.len() {
+                at.part(scheme.len() + 1..address.len())
+            } else {
+                at
+            };
+            let action = Action {
+                verb,
+                thing: located(rest, thing_span),
+                span: self.place(range),
+            };
+            return Inline::Action(action, parts);
+        }
+        if !matches!(scheme, "http" | "https" | "mailto" | "tel") {
+            let known = Verb::ALL.iter().map(|verb| verb.word());
+            let scheme_span = if at.end - at.start == address.len() {
+                at.part(0..scheme.len())
+            } else {
+                at
+            };
+            self.findings.push(
+                Finding::new(&rules::UNKNOWN_VERB, format!("`{scheme}` is not a verb"))
+                    .at(scheme_span, "")
+                    .near(nearest(scheme, known)),
+            );
+        }
+        Inline::Link(located(address, at), parts)
+    }
+}
+
+impl Verb {
+    fn find_in(address: &str) -> Option<Verb> {
+        address.split_once(':').and_then(|(word, _)| Verb::find(word))
+    }
+}
+
+/// A comment is the author's own and is dropped without a word.
+fn is_comment(html: &str) -> bool {
+    let html = html.trim();
+    html.starts_with("<!--") && html.ends_with("-->")
+}
+
+/// The parser gives text in pieces; joined, what stands at a step's end can be read.
+fn push_text(into: &mut Vec<Inline>, text: &str) {
+    if let Some(Inline::Text(last)) = into.last_mut() {
+        last.push_str(text);
+    } else {
+        into.push(Inline::Text(text.to_owned()));
+    }
+}
+
+fn trim_end(text: &str, range: Range<usize>) -> Range<usize> {
+    let trimmed = text.get(range.clone()).map_or(0, |part| part.trim_end().len());
+    range.start..range.start + trimmed
+}

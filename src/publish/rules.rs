@@ -1,0 +1,58 @@
+//! The rules of making leaves.
+
+use crate::finding::{Rule, rule};
+
+/// All of them.
+pub static RULES: [&Rule; 2] = [&NO_TYPESETTER, &TYPESETTING_FAILED];
+
+rule! {
+    /// There is no typesetter to make PDFs with, or it is not of the version that the page designs are for.
+    ///
+    /// ## At the bench
+    ///
+    /// HTML leaves are made all the same, and print well from a browser. A PDF from an earlier run
+    /// stays only while it still says what the HTML says.
+    ///
+    /// ## Example
+    ///
+    /// The fault is of the machine and not of a tree; its check stands with the command line's.
+    ///
+    /// ## Mend
+    ///
+    /// Install the Typst program in the version that the finding names, or say where it is with
+    /// `--typst` or `BENCHLEAF_TYPST`; `--html-only` makes no PDFs and says nothing of it.
+    "no-typesetter", Printing, Error => pub(super) NO_TYPESETTER
+}
+
+rule! {
+    /// The typesetter could not set a leaf.
+    ///
+    /// ## At the bench
+    ///
+    /// The job's HTML leaf is made; its PDF is not.
+    ///
+    /// ## Example
+    ///
+    /// A figure that is not what its ending says, such as a text file named `cover.png`:
+    ///
+    /// ```tree
+    /// === press
+    /// === figures/cover.png
+    /// This is no drawing.
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover) ![the cover](../figures/cover.png)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// What the typesetter said stands in the finding; most often a figure is broken.
+    "typesetting-failed", Printing, Error => pub(super) TYPESETTING_FAILED
+}

@@ -1,0 +1,321 @@
+//! What is wrong with a typed value, where it stands and how to mend it.
+//!
+//! Every failure is a variant of the private [`Reason`] with its data; words live only in
+//! [`Display`](fmt::Display) and [`Error::help`], so that wording can improve without breaking
+//! anyone who matches on an error.
+
+use std::fmt;
+use std::ops::Range;
+
+use super::unit::Unit;
+
+/// Why a text is no quantity, limits, spec or unit.
+///
+/// Holds the byte range of the culprit within the text that was parsed, always on character
+/// boundaries and never past its end. The message (through [`Display`](fmt::Display)) says what
+/// was expected and what was found, in lower case and without a full stop; what to do about it
+/// is apart, in [`help`](Self::help). Text quoted from the input is cut to a few words but
+/// otherwise as typed: whoever prints it on a terminal makes it safe.
+///
+/// ```
+/// use benchleaf::quantity::Limits;
+///
+/// let error = Limits::parse("3,100 rpm").unwrap_err();
+/// assert_eq!(error.to_string(), "expected a number without separators, found `3,100`");
+/// assert_eq!(error.range(), 0..5);
+/// assert_eq!(
+///     error.help().as_deref(),
+///     Some("write `3100`, or `3.100` if a decimal comma was meant"),
+/// );
+/// ```
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Error {
+    reason: Reason,
+    range: Range<usize>,
+}
+
+impl Error {
+    pub(super) fn new(reason: Reason, range: Range<usize>) -> Self {
+        Self { reason, range }
+    }
+
+    /// The culprit's bytes within the parsed text.
+    ///
+    /// Empty where something is missing: it then stands where the missing part belongs.
+    #[must_use]
+    pub fn range(&self) -> Range<usize> {
+        self.range.clone()
+    }
+
+    /// The message, without help and without place.
+    #[must_use]
+    pub fn message(&self) -> String {
+        self.to_string()
+    }
+
+    /// How to mend it, where that can be said.
+    #[must_use]
+    pub fn help(&self) -> Option<String> {
+        self.reason.help()
+    }
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.reason.fmt(out)
+    }
+}
+
+impl std::error::Error for Error {}
+
+/// A piece of the input as an error quotes it, or the fact that the input ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Found(Option<String>);
+
+/// The most characters of the input that a message repeats: enough for any real unit or value,
+/// too few for a pasted page to swamp the message.
+const QUOTED: usize = 24;
+
+impl Found {
+    pub(super) fn new(text: &str) -> Self {
+        let text = text.trim();
+        if text.is_empty() {
+            return Self(None);
+        }
+        let mut quoted: String = text.chars().take(QUOTED).collect();
+        if quoted.len() < text.len() {
+            quoted.push('…');
+        }
+        Self(Some(quoted))
+    }
+}
+
+impl fmt::Display for Found {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.0 {
+            Some(text) => write!(out, "`{text}`"),
+            None => out.write_str("the end of the text"),
+        }
+    }
+}
+
+/// What went wrong, with what the message needs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Reason {
+    Empty,
+    /// Something else stands where the part belongs.
+    Expected(Part, Found),
+    ThousandsSeparator {
+        found: Found,
+        plain: String,
+        /// The same digits read with a decimal comma, where they could be that as well.
+        decimal: Option<String>,
+    },
+    CommaDecimal {
+        found: Found,
+        plain: String,
+    },
+    TooManyDigits {
+        most: usize,
+        found: usize,
+    },
+    FractionOfSymbol {
+        unit: Unit,
+        found: Found,
+        decimal: Option<String>,
+    },
+    MissingUnit {
+        number: Found,
+        found: Found,
+    },
+    UnknownUnit {
+        found: Found,
+        nearest: Option<Unit>,
+    },
+    /// A spelling that means something else, or two things, with its own advice.
+    MistakenUnit {
+        found: Found,
+        help: &'static str,
+    },
+    OtherKind {
+        expected: Unit,
+        found: Unit,
+    },
+    OtherUnit {
+        expected: Unit,
+        found: Unit,
+    },
+    PercentOfScale {
+        unit: Unit,
+    },
+    Reversed {
+        found: Found,
+        mended: String,
+    },
+    TurnAfterOtherKind {
+        unit: Unit,
+    },
+}
+
+/// A part of the grammar, or a demand on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Part {
+    Number,
+    Unit,
+    DigitAfterPoint,
+    DenominatorAboveZero,
+    RatioToOne,
+    ToleranceNotNegative,
+    ToleranceAboveZero,
+    DifferentLimits,
+    BoundsAroundNominal,
+    LowerDeviation,
+    UpperDeviation,
+    Angle,
+    LimitsAlone,
+    OneValue,
+    To,
+    ClosingParenthesis,
+    End,
+}
+
+impl Part {
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Number => "a number",
+            Self::Unit => "a unit",
+            Self::DigitAfterPoint => "a digit after the decimal point",
+            Self::DenominatorAboveZero => "a fraction with a denominator above zero",
+            Self::RatioToOne => "a ratio to 1",
+            Self::ToleranceNotNegative | Self::ToleranceAboveZero => "a tolerance above zero",
+            Self::DifferentLimits => "two different limits",
+            Self::BoundsAroundNominal => "bounds on both sides of the nominal",
+            Self::LowerDeviation => "a minus before the lower deviation",
+            Self::UpperDeviation => "a plus before the upper deviation",
+            Self::Angle => "an angle to turn after the `+`",
+            Self::LimitsAlone => "limits without an angle to turn",
+            Self::OneValue => "one value without limits",
+            Self::To => "`to` and an upper bound",
+            Self::ClosingParenthesis => "`)`",
+            Self::End => "the end of the text",
+        }
+    }
+
+    const fn help(self) -> Option<&'static str> {
+        Some(match self {
+            Self::DenominatorAboveZero => {
+                "a lower deviation of zero is written with its sign, as in `+1/−0`"
+            }
+            Self::RatioToOne => "write it with 1 last, as in `50:1`",
+            Self::ToleranceAboveZero => {
+                "no tool meets a tolerance of zero: leave it out, or say what is allowed"
+            }
+            Self::DifferentLimits => "write the value once if it is a nominal",
+            Self::Angle => {
+                "write a tolerance to one side with both deviations, as in `9 N·m +1/−0 N·m`"
+            }
+            _ => return None,
+        })
+    }
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Empty => out.write_str("expected a value with its unit, found nothing"),
+            Self::Expected(part, found) => write!(out, "expected {}, found {found}", part.name()),
+            Self::ThousandsSeparator { found, .. } => {
+                write!(out, "expected a number without separators, found {found}")
+            }
+            Self::CommaDecimal { found, .. } => {
+                write!(out, "expected a decimal point, found the comma in {found}")
+            }
+            Self::TooManyDigits { most, found } => {
+                write!(
+                    out,
+                    "expected at most {most} digits in a number, found {found}"
+                )
+            }
+            Self::FractionOfSymbol { unit, found, .. } => {
+                write!(
+                    out,
+                    "expected a decimal number before `{unit}`, found the fraction {found}"
+                )
+            }
+            Self::MissingUnit { number, found } => {
+                write!(out, "expected a unit after {number}, found {found}")
+            }
+            Self::UnknownUnit { found, .. } | Self::MistakenUnit { found, .. } => {
+                write!(out, "expected a unit, found {found}")
+            }
+            Self::OtherKind { expected, found } => write!(
+                out,
+                "expected {} in `{expected}` or the like, found `{found}`, {}",
+                expected.kind().with_article(),
+                found.kind().with_article(),
+            ),
+            Self::OtherUnit { expected, found } => {
+                write!(out, "expected the bounds in `{expected}`, found `{found}`")
+            }
+            Self::PercentOfScale { unit } => {
+                write!(out, "expected a tolerance in `{unit}`, found a percentage")
+            }
+            Self::Reversed { found, .. } => {
+                write!(out, "expected the lower limit first, found {found}")
+            }
+            Self::TurnAfterOtherKind { unit } => write!(
+                out,
+                "expected a torque before the angle to turn, found `{unit}`, {}",
+                unit.kind().with_article(),
+            ),
+        }
+    }
+}
+
+impl Reason {
+    fn help(&self) -> Option<String> {
+        Some(match self {
+            Self::Empty => "write one such as `9 N·m ± 1 N·m` or `at least 15 bar`".to_owned(),
+            Self::Expected(part, _) => part.help()?.to_owned(),
+            Self::ThousandsSeparator {
+                plain,
+                decimal: Some(decimal),
+                ..
+            } => {
+                format!("write `{plain}`, or `{decimal}` if a decimal comma was meant")
+            }
+            Self::ThousandsSeparator {
+                plain,
+                decimal: None,
+                ..
+            }
+            | Self::CommaDecimal { plain, .. } => format!("write `{plain}`"),
+            Self::FractionOfSymbol {
+                unit,
+                decimal: Some(decimal),
+                ..
+            } => {
+                format!(
+                    "write `{decimal}{}{unit}`",
+                    if unit.closes_up() { "" } else { " " }
+                )
+            }
+            Self::MissingUnit { .. } => {
+                "a number is read only with its unit, as in `9 N·m`".to_owned()
+            }
+            Self::UnknownUnit {
+                nearest: Some(unit),
+                ..
+            } => {
+                format!("`{unit}` is the nearest known unit")
+            }
+            Self::MistakenUnit { help, .. } => (*help).to_owned(),
+            Self::PercentOfScale { .. } => {
+                "the zero of this scale is arbitrary, and so would be a percentage of its values"
+                    .to_owned()
+            }
+            Self::Reversed { mended, .. } => format!("write `{mended}`"),
+            _ => return None,
+        })
+    }
+}

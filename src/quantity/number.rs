@@ -1,0 +1,191 @@
+//! A number as it was typed: its exact value, and the digits it was given with.
+
+use std::fmt;
+
+use num_bigint::BigInt;
+use num_traits::{Signed, Zero};
+
+use super::round::{Toward, decimal_places, power_of_ten, round};
+
+/// An exact value: nothing between parsing and printing is a float.
+pub type Rational = num_rational::BigRational;
+
+/// Between groups of three digits: NIST SP 811, 10.5.3, asks for a thin space, and a break
+/// within a number would make two of it.
+pub(super) const GROUP_SPACE: char = '\u{202F}';
+/// Between a number and its unit: NIST SP 811, 7.2.
+pub(super) const UNIT_SPACE: char = '\u{A0}';
+/// A minus, not a hyphen: as wide as the digits, and no place to break a line.
+pub(super) const MINUS: char = '\u{2212}';
+
+/// An exact value and how many digits of it are meant.
+///
+/// The digits say how a value is printed and how finely it was known; they never change the
+/// value. Printing rounds to them, half to even (ISO 80000-1, annex B, rule A): a typed number
+/// is printed exactly, a converted one to the digits that its conversion carries.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub(super) struct Number {
+    value: Rational,
+    digits: Digits,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) enum Digits {
+    /// Digits after the decimal point; below zero, that many zeros before it are only filling.
+    Decimals(i32),
+    /// A common fraction over this denominator, which is above 1; the value is no whole number.
+    Fraction(u64),
+}
+
+/// The finest scale in common use for sizes given as fractions: 3/8 names a size among the
+/// 64ths, it doesn't mean "to the nearest eighth".
+const FRACTION_SCALE: u64 = 64;
+
+impl Number {
+    pub(super) fn decimal(value: Rational, decimals: i32) -> Self {
+        Self {
+            value,
+            digits: Digits::Decimals(decimals),
+        }
+    }
+
+    /// `value` over `denominator`; a whole number (4/2) is an ordinary one.
+    pub(super) fn fraction(value: Rational, denominator: u64) -> Self {
+        let whole = value.is_integer();
+        let digits = if whole {
+            Digits::Decimals(0)
+        } else {
+            Digits::Fraction(denominator)
+        };
+        Self { value, digits }
+    }
+
+    pub(super) fn negated(self) -> Self {
+        Self {
+            value: -self.value,
+            digits: self.digits,
+        }
+    }
+
+    pub(super) fn value(&self) -> &Rational {
+        &self.value
+    }
+
+    pub(super) fn is_fraction(&self) -> bool {
+        matches!(self.digits, Digits::Fraction(_))
+    }
+
+    /// One unit of the last digit.
+    pub(super) fn resolution(&self) -> Rational {
+        match self.digits {
+            Digits::Decimals(decimals) => power_of_ten(-decimals),
+            Digits::Fraction(denominator) => {
+                Rational::new(1.into(), denominator.max(FRACTION_SCALE).into())
+            }
+        }
+    }
+
+    /// The decimals that print the number as it stands; none for a fraction like 1/3.
+    pub(super) fn exact_decimals(&self) -> Option<i32> {
+        match self.digits {
+            Digits::Decimals(decimals) => Some(decimals),
+            Digits::Fraction(_) => decimal_places(&self.value),
+        }
+    }
+}
+
+impl fmt::Display for Number {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.digits {
+            Digits::Decimals(decimals) => write_decimal(out, &self.value, decimals),
+            Digits::Fraction(denominator) => write_fraction(out, &self.value, denominator),
+        }
+    }
+}
+
+fn write_decimal(out: &mut fmt::Formatter<'_>, value: &Rational, decimals: i32) -> fmt::Result {
+    let rounded = round(value, -decimals, Toward::Nearest);
+    if rounded.is_negative() {
+        write!(out, "{MINUS}")?;
+    }
+    let shown = usize::try_from(decimals).unwrap_or(0);
+    let scaled = (rounded.abs() * power_of_ten(decimals.max(0))).to_integer();
+    // One digit before the point even below 1: NIST SP 811, 10.5.2.
+    let digits = format!("{scaled:0>width$}", width = shown + 1);
+    let (whole, part) = digits.split_at(digits.len() - shown);
+    write_grouped(out, whole, (whole.len() + 2) % 3 + 1)?;
+    if !part.is_empty() {
+        out.write_str(".")?;
+        write_grouped(out, part, 3)?;
+    }
+    Ok(())
+}
+
+/// Digits in groups of three, the first of `first` digits; four or fewer stay together
+/// (NIST SP 811, 10.5.3).
+fn write_grouped(out: &mut fmt::Formatter<'_>, digits: &str, first: usize) -> fmt::Result {
+    if digits.len() < 5 {
+        return out.write_str(digits);
+    }
+    let (head, mut rest) = digits.split_at(first);
+    out.write_str(head)?;
+    while !rest.is_empty() {
+        let (group, after) = rest.split_at(rest.len().min(3));
+        write!(out, "{GROUP_SPACE}{group}")?;
+        rest = after;
+    }
+    Ok(())
+}
+
+/// `3/8`, `1 1/2`: over the denominator that was typed, so that 2/4 stays 2/4.
+fn write_fraction(out: &mut fmt::Formatter<'_>, value: &Rational, denominator: u64) -> fmt::Result {
+    if value.is_negative() {
+        write!(out, "{MINUS}")?;
+    }
+    let denominator = BigInt::from(denominator);
+    let parts = (value.abs() * &denominator).to_integer();
+    let (whole, over) = (&parts / &denominator, &parts % &denominator);
+    if whole.is_zero() {
+        write!(out, "{over}/{denominator}")
+    } else {
+        write!(out, "{whole}{UNIT_SPACE}{over}/{denominator}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(numerator: i64, denominator: i64, decimals: i32) -> String {
+        let value = Rational::new(numerator.into(), denominator.into());
+        Number::decimal(value, decimals).to_string()
+    }
+
+    #[test]
+    fn digits_are_grouped_from_five_on_both_sides_of_the_point() {
+        assert_eq!(shown(3100, 1, 0), "3100");
+        assert_eq!(shown(31_000, 1, 0), "31\u{202F}000");
+        assert_eq!(shown(123_456_789, 1, 0), "123\u{202F}456\u{202F}789");
+        assert_eq!(shown(1_129_848, 10_000_000, 4), "0.1130");
+        assert_eq!(shown(1_129_848, 10_000_000, 7), "0.112\u{202F}984\u{202F}8");
+    }
+
+    #[test]
+    fn halves_go_to_the_even_digit_and_zero_has_no_sign() {
+        assert_eq!(shown(5, 2, 0), "2");
+        assert_eq!(shown(7, 2, 0), "4");
+        assert_eq!(shown(-7, 2, 0), "\u{2212}4");
+        assert_eq!(shown(-1, 25, 1), "0.0");
+        assert_eq!(shown(1034, 1, -1), "1030");
+    }
+
+    #[test]
+    fn fractions_keep_their_denominator() {
+        let fraction =
+            |n: i64, d: u64| Number::fraction(Rational::new(n.into(), d.into()), d).to_string();
+        assert_eq!(fraction(3, 8), "3/8");
+        assert_eq!(fraction(6, 4), "1\u{A0}2/4");
+        assert_eq!(fraction(4, 2), "2");
+        assert_eq!(fraction(-3, 2), "\u{2212}1\u{A0}1/2");
+    }
+}

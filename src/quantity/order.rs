@@ -1,0 +1,280 @@
+//! Which units a shop prints, and in which order.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use num_bigint::BigInt;
+use num_traits::Signed;
+
+use super::kind::Kind;
+use super::limits::Limits;
+use super::number::Rational;
+use super::spec::Spec;
+use super::unit::Unit;
+
+/// For each kind, the units that a shop prints: the first always, of the others one.
+///
+/// Every unit stands in the list of its own kind, once. A kind with an empty list prints as it
+/// was written, and so does one whose values are written in a unit that differs from the first
+/// by a power of ten (mL for L, bar for kPa): that is the same unit to the reader.
+///
+/// The second is the first of the others in which the value is large enough to be read well, or
+/// else that in which it is largest. Large enough is 10 for a torque (so that in·lbf are printed
+/// below some 15 ft·lbf, and ft·lbf above: common practice, no source) and 1 for the rest.
+///
+/// ```
+/// use benchleaf::quantity::{Spec, UnitOrder};
+///
+/// let order = UnitOrder::default();
+/// let shown = order.show(&Spec::parse("9 N·m ± 1 N·m")?);
+/// assert_eq!(shown.first, "9\u{a0}N·m ± 1\u{a0}N·m");
+/// assert_eq!(shown.second.as_deref(), Some("80\u{a0}in·lbf (71 to 88)"));
+///
+/// let shown = order.show(&Spec::parse("3100 rpm ± 100 rpm")?);
+/// assert_eq!(shown.second, None);
+/// # Ok::<(), benchleaf::quantity::Error>(())
+/// ```
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnitOrder {
+    lists: BTreeMap<Kind, Vec<Unit>>,
+}
+
+/// A spec as it stands on a page, in one unit or in two.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// In the unit that comes first.
+    pub first: String,
+    /// In a second unit, where there is one.
+    pub second: Option<String>,
+}
+
+/// Why a list of units can't be the order of a kind.
+///
+/// ```
+/// use benchleaf::quantity::{Kind, Unit, UnitOrder};
+///
+/// let error = UnitOrder::default().set(Kind::Torque, vec![Unit::PSI]).unwrap_err();
+/// assert_eq!(error.to_string(), "expected units of torque, found `psi`, a pressure");
+/// assert_eq!(error.unit(), Unit::PSI);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct OrderError {
+    kind: Kind,
+    unit: Unit,
+}
+
+impl OrderError {
+    /// The unit that is out of place.
+    #[must_use]
+    pub fn unit(&self) -> Unit {
+        self.unit
+    }
+}
+
+impl fmt::Display for OrderError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { kind, unit } = self;
+        if unit.kind() == *kind {
+            write!(
+                out,
+                "expected each unit of {kind} once, found `{unit}` twice"
+            )
+        } else {
+            let other = unit.kind().with_article();
+            write!(out, "expected units of {kind}, found `{unit}`, {other}")
+        }
+    }
+}
+
+impl std::error::Error for OrderError {}
+
+impl Default for UnitOrder {
+    /// SI first, then US customary; one unit where the bench knows no other.
+    fn default() -> Self {
+        Self {
+            lists: Kind::ALL
+                .iter()
+                .map(|&kind| (kind, default_units(kind).to_vec()))
+                .collect(),
+        }
+    }
+}
+
+const fn default_units(kind: Kind) -> &'static [Unit] {
+    match kind {
+        Kind::Torque => &[Unit::NEWTON_METRE, Unit::FOOT_POUND, Unit::INCH_POUND],
+        Kind::Length => &[Unit::MILLIMETRE, Unit::INCH],
+        Kind::Area => &[Unit::SQUARE_MILLIMETRE, Unit::SQUARE_INCH],
+        Kind::Pressure => &[Unit::KILOPASCAL, Unit::PSI],
+        Kind::Volume => &[
+            Unit::LITRE,
+            Unit::US_GALLON,
+            Unit::US_QUART,
+            Unit::US_FLUID_OUNCE,
+        ],
+        Kind::Mass => &[Unit::KILOGRAM, Unit::POUND, Unit::OUNCE],
+        Kind::Force => &[Unit::NEWTON, Unit::POUND_FORCE],
+        Kind::RotationalSpeed => &[Unit::RPM],
+        Kind::LinearSpeed => &[Unit::METRE_PER_SECOND, Unit::FOOT_PER_MINUTE],
+        Kind::Frequency => &[Unit::HERTZ],
+        Kind::Temperature => &[Unit::DEGREE_CELSIUS, Unit::DEGREE_FAHRENHEIT],
+        Kind::Angle => &[Unit::DEGREE],
+        Kind::Power => &[Unit::KILOWATT, Unit::HORSEPOWER],
+        Kind::Flow => &[Unit::LITRE_PER_MINUTE, Unit::US_GALLON_PER_MINUTE],
+        // Minutes beside hours, or millivolts beside volts, would only be in the way.
+        Kind::Time
+        | Kind::Voltage
+        | Kind::Current
+        | Kind::Resistance
+        | Kind::Ratio
+        | Kind::Percent => &[],
+    }
+}
+
+impl UnitOrder {
+    /// The shop's units of a kind, in their order.
+    #[must_use]
+    pub fn units(&self, kind: Kind) -> &[Unit] {
+        self.lists.get(&kind).map_or(&[], Vec::as_slice)
+    }
+
+    /// Sets the units of a kind; an empty list prints values as they are written.
+    ///
+    /// # Errors
+    ///
+    /// If a unit is of another kind or stands twice. The order is then unchanged.
+    pub fn set(&mut self, kind: Kind, units: Vec<Unit>) -> Result<(), OrderError> {
+        for (index, &unit) in units.iter().enumerate() {
+            if unit.kind() != kind || units[..index].contains(&unit) {
+                return Err(OrderError { kind, unit });
+            }
+        }
+        self.lists.insert(kind, units);
+        Ok(())
+    }
+
+    /// The spec in the shop's units.
+    ///
+    /// What was written is always printed, exactly. Written in the shop's first unit, it comes
+    /// first and the second is derived from it; in another of the shop's units, it comes second;
+    /// in a unit that the shop doesn't list, it comes first and the shop's first unit second.
+    #[must_use]
+    pub fn show(&self, spec: &Spec) -> Shown {
+        let written = spec.limits().unit();
+        let text_in = |unit: Unit| spec.text_in(unit);
+        let Some((&first, others)) = self.units(written.kind()).split_first() else {
+            return Shown {
+                first: spec.text(),
+                second: None,
+            };
+        };
+        if others.contains(&written)
+            && let Some(first) = text_in(first)
+        {
+            return Shown {
+                first,
+                second: Some(spec.text()),
+            };
+        }
+        let second = if written.decimal_shift(first).is_some() {
+            suitable(spec.limits(), others)
+        } else {
+            Some(first)
+        };
+        Shown {
+            first: spec.text(),
+            second: second.and_then(text_in),
+        }
+    }
+}
+
+/// The first of `units` in which the limits are large enough to be read well, or else that in
+/// which they are largest.
+fn suitable(limits: &Limits, units: &[Unit]) -> Option<Unit> {
+    let enough = Rational::from_integer(BigInt::from(match limits.kind() {
+        Kind::Torque => 10,
+        _ => 1,
+    }));
+    let [nominal, upper, lower] = [
+        limits.nominal_value(),
+        limits.upper_value(),
+        limits.lower_value(),
+    ];
+    let value = nominal.or(upper).or(lower)?;
+    let size = |unit: Unit| limits.unit().value_to(unit, value).abs();
+    let large = units.iter().find(|unit| size(**unit) >= enough);
+    large
+        .or_else(|| units.iter().max_by_key(|unit| size(**unit)))
+        .copied()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// First and second text, with plain spaces.
+    fn shown(text: &str) -> (String, String) {
+        let spec = Spec::parse(text).expect(text);
+        let Shown { first, second } = UnitOrder::default().show(&spec);
+        (
+            first.replace('\u{a0}', " "),
+            second.unwrap_or_default().replace('\u{a0}', " "),
+        )
+    }
+
+    fn pair(first: &str, second: &str) -> (String, String) {
+        (first.to_owned(), second.to_owned())
+    }
+
+    #[test]
+    fn the_second_unit_suits_the_size() {
+        assert_eq!(shown("9 N·m"), pair("9 N·m", "80 in·lbf"));
+        assert_eq!(shown("20 N·m ± 2 N·m").1, "14.8 ft·lbf (13.3 to 16.2)");
+        assert_eq!(shown("3.6 L"), pair("3.6 L", "3.8 US qt"));
+        assert_eq!(shown("0.08 L").1, "2.7 US fl oz");
+        assert_eq!(shown("0.1 mm").1, "0.004 in");
+    }
+
+    #[test]
+    fn what_was_written_is_always_printed() {
+        assert_eq!(shown("80 in-lb"), pair("9.0 N·m", "80 in·lbf"));
+        assert_eq!(shown("1.2 kgf·m"), pair("1.2 kgf·m", "11.8 N·m"));
+        assert_eq!(shown("1/4 turn"), pair("1/4 turn", "90°"));
+        assert_eq!(
+            shown("20 N·m + 90°"),
+            pair("20 N·m + 90°", "14.8 ft·lbf + 90°")
+        );
+    }
+
+    #[test]
+    fn a_moved_decimal_point_makes_no_other_unit() {
+        assert_eq!(shown("50 mL"), pair("50 mL", "1.69 US fl oz"));
+        assert_eq!(
+            shown("at least 15 bar"),
+            pair("at least 15 bar", "at least 220 psi")
+        );
+        assert_eq!(shown("50 Hz"), pair("50 Hz", ""));
+    }
+
+    #[test]
+    fn a_kind_without_units_prints_as_written() {
+        assert_eq!(shown("35 min"), pair("35 min", ""));
+        assert_eq!(shown("50:1"), pair("50:1", ""));
+    }
+
+    #[test]
+    fn a_list_is_of_one_kind_without_doubles() {
+        let mut order = UnitOrder::default();
+        let twice = vec![Unit::BAR, Unit::BAR];
+        let error = order.set(Kind::Pressure, twice).expect_err("twice");
+        assert_eq!(
+            error.to_string(),
+            "expected each unit of pressure once, found `bar` twice"
+        );
+        assert_eq!(order, UnitOrder::default());
+        order
+            .set(Kind::Pressure, vec![Unit::BAR, Unit::PSI])
+            .expect("pressures");
+        assert_eq!(order.units(Kind::Pressure), [Unit::BAR, Unit::PSI]);
+    }
+}

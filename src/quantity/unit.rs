@@ -1,0 +1,362 @@
+//! Units: a handle to a row of the table, how typed text finds one, how values cross over.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::hash::{Hash, Hasher};
+use std::sync::LazyLock;
+
+use super::error::Error;
+use super::factor::Factor;
+use super::kind::Kind;
+use super::number::Rational;
+use super::parse;
+use super::table::MISTAKEN;
+
+/// A unit of measurement: a small handle to a row of the one table.
+///
+/// Two units are the same if their printed symbols are; the table holds each symbol once. Every
+/// row has its kind, its exact factor to the kind's base (and, for temperatures, its offset),
+/// the spellings that people type, and where the factor comes from. Units print in the
+/// standard's form, whatever was typed.
+///
+/// ```
+/// use benchleaf::quantity::Unit;
+///
+/// for typed in ["ft·lbf", "ft-lb", "ft.lbs", "Ft Lbs", "lb-ft"] {
+///     assert_eq!(Unit::parse(typed)?, Unit::FOOT_POUND);
+/// }
+/// assert_eq!(Unit::FOOT_POUND.to_string(), "ft·lbf");
+///
+/// let error = Unit::parse("rmp").unwrap_err();
+/// assert_eq!(error.help().as_deref(), Some("`rpm` is the nearest known unit"));
+/// # Ok::<(), benchleaf::quantity::Error>(())
+/// ```
+#[derive(Clone, Copy)]
+pub struct Unit(pub(super) &'static Row);
+
+/// A row of the table.
+pub(super) struct Row {
+    pub(super) symbol: &'static str,
+    pub(super) kind: Kind,
+    pub(super) writing: Writing,
+    /// Value in the base = (value + offset) × factor.
+    pub(super) factor: Factor,
+    pub(super) offset: Factor,
+    pub(super) spellings: &'static [&'static str],
+    pub(super) source: &'static str,
+}
+
+/// How a unit is written by the people who use it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Writing {
+    /// An SI symbol or one like it: capitals matter (mW, MW), numbers are decimal.
+    Symbol,
+    /// A unit of the trade: any case, and common fractions before it (1 1/2 in).
+    Trade,
+}
+
+impl Unit {
+    /// Reads a unit alone, in any known spelling.
+    ///
+    /// A dot, a star, a hyphen and a space between parts are all taken for the multiplication
+    /// dot. Case matters for SI symbols only.
+    ///
+    /// # Errors
+    ///
+    /// If the text is no known spelling; the help names the nearest one where it is truly near.
+    pub fn parse(text: &str) -> Result<Self, Error> {
+        parse::unit(text)
+    }
+
+    /// The symbol as printed.
+    #[must_use]
+    pub const fn symbol(self) -> &'static str {
+        self.0.symbol
+    }
+
+    /// What the unit measures.
+    #[must_use]
+    pub const fn kind(self) -> Kind {
+        self.0.kind
+    }
+
+    /// The exact size in the base unit of its [`kind`](Self::kind).
+    ///
+    /// ```
+    /// use benchleaf::quantity::{Rational, Unit};
+    ///
+    /// // An inch is 25.4 mm, by definition.
+    /// assert_eq!(Unit::INCH.factor(), Rational::new(254.into(), 10.into()));
+    /// ```
+    #[must_use]
+    pub fn factor(self) -> Rational {
+        self.0.factor.to_rational()
+    }
+
+    /// What is added to a value before its [`factor`](Self::factor) applies: zero but for
+    /// temperatures.
+    #[must_use]
+    pub fn offset(self) -> Rational {
+        self.0.offset.to_rational()
+    }
+
+    /// The spellings that are read besides the symbol.
+    #[must_use]
+    pub const fn spellings(self) -> &'static [&'static str] {
+        self.0.spellings
+    }
+
+    /// Where the factor comes from.
+    #[must_use]
+    pub const fn source(self) -> &'static str {
+        self.0.source
+    }
+
+    /// Whether the symbol stands right after its number: 90°, 50:1 (NIST SP 811, 7.2).
+    pub(super) fn closes_up(self) -> bool {
+        self == Self::DEGREE || self == Self::TO_ONE
+    }
+
+    pub(super) fn takes_fractions(self) -> bool {
+        self.0.writing == Writing::Trade
+    }
+
+    /// A point on this unit's scale, on the scale of another unit of the kind.
+    pub(super) fn value_to(self, to: Self, value: &Rational) -> Rational {
+        if self == to {
+            return value.clone();
+        }
+        if self.0.offset == to.0.offset {
+            // Also right for equal offsets other than zero, which no two rows have.
+            return self.difference_to(to, value);
+        }
+        self.difference_to(to, &(value + self.offset())) - to.offset()
+    }
+
+    /// A difference, a width or a tolerance: no offset has a part in it.
+    pub(super) fn difference_to(self, to: Self, difference: &Rational) -> Rational {
+        debug_assert_eq!(
+            self.kind(),
+            to.kind(),
+            "kinds are told apart before converting"
+        );
+        if self == to {
+            return difference.clone();
+        }
+        difference * self.0.factor.over(to.0.factor).to_rational()
+    }
+
+    /// How far the decimal point moves to the right, where that is all a conversion does.
+    pub(super) fn decimal_shift(self, to: Self) -> Option<i32> {
+        if self.kind() != to.kind() || self.0.offset != to.0.offset {
+            return None;
+        }
+        self.0.factor.over(to.0.factor).exponent_of_ten()
+    }
+}
+
+impl PartialEq for Unit {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self.0, other.0) || self.0.symbol == other.0.symbol
+    }
+}
+
+impl Eq for Unit {}
+
+impl Hash for Unit {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.0.symbol.hash(state);
+    }
+}
+
+impl fmt::Debug for Unit {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "Unit({})", self.0.symbol)
+    }
+}
+
+impl fmt::Display for Unit {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(self.0.symbol)
+    }
+}
+
+/// Text brought to the form in which spellings are compared: parts joined by one dot each.
+///
+/// So the table needs `ft·lb` once, not once for each of `ft-lb`, `ft.lb.`, `ft lb` and `ft*lb`.
+fn key(text: &str) -> String {
+    let mut key = String::with_capacity(text.len());
+    let mut joint = false;
+    for c in text.chars() {
+        let c = match c {
+            '·' | '⋅' | '•' | '∙' | '*' | '.' | '-' | '\u{2010}' | '\u{2011}' => '·',
+            c if c.is_whitespace() => '·',
+            '²' | '₂' => '2',
+            '³' => '3',
+            'μ' => 'µ',
+            // The ohm and Kelvin signs are letters in disguise.
+            '\u{2126}' => 'Ω',
+            '\u{212A}' => 'K',
+            '″' | '”' => '"',
+            '′' | '’' => '\'',
+            c => c,
+        };
+        if c == '·' {
+            joint = !key.is_empty() && !key.ends_with('°');
+        } else {
+            if joint {
+                key.push('·');
+                joint = false;
+            }
+            key.push(c);
+        }
+    }
+    key
+}
+
+/// All spellings, as keys: those where case matters, and the others in lower case.
+struct Index {
+    exact: BTreeMap<String, Unit>,
+    any_case: BTreeMap<String, Unit>,
+}
+
+static INDEX: LazyLock<Index> = LazyLock::new(|| {
+    let mut index = Index {
+        exact: BTreeMap::new(),
+        any_case: BTreeMap::new(),
+    };
+    for &unit in Unit::ALL {
+        for spelling in std::iter::once(&unit.symbol()).chain(unit.spellings()) {
+            let key = key(spelling);
+            match unit.0.writing {
+                Writing::Symbol => index.exact.insert(key, unit),
+                Writing::Trade => index.any_case.insert(key.to_ascii_lowercase(), unit),
+            };
+        }
+    }
+    index
+});
+
+/// The unit spelled `text`.
+pub(super) fn find(text: &str) -> Option<Unit> {
+    let key = key(text);
+    let any_case = || INDEX.any_case.get(&key.to_ascii_lowercase());
+    INDEX.exact.get(&key).or_else(any_case).copied()
+}
+
+/// Advice on a spelling that is known to mean something else, or two things.
+pub(super) fn mistaken(text: &str) -> Option<&'static str> {
+    let key = key(text);
+    MISTAKEN
+        .iter()
+        .find(|(spelling, _)| *spelling == key)
+        .map(|(_, help)| *help)
+}
+
+/// The unit that was most likely meant, if one is truly near.
+pub(super) fn nearest(text: &str) -> Option<Unit> {
+    let typed = key(text);
+    let lower = typed.to_lowercase();
+    // One slip in a short name, two in a long one. Nearly any two letters are one slip away from
+    // some unit, so for those only the case may be off.
+    let slips = match typed.chars().count() {
+        0..=2 => 0,
+        3..=5 => 1,
+        6..=24 => 2,
+        _ => return None,
+    };
+    let spelled = INDEX.exact.iter().chain(&INDEX.any_case);
+    spelled
+        .map(|(known, unit)| {
+            (
+                strsim::osa_distance(&known.to_lowercase(), &lower),
+                known,
+                unit,
+            )
+        })
+        .filter(|(distance, ..)| *distance <= slips)
+        .min_by_key(|(distance, known, _)| (*distance, *known))
+        .map(|(.., unit)| *unit)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn every_row_is_complete() {
+        for unit in Unit::ALL {
+            assert!(!unit.symbol().is_empty());
+            assert!(!unit.source().is_empty(), "{unit} names no source");
+            assert_ne!(unit.0.factor, Factor::ZERO, "{unit} has no size");
+            assert_eq!(
+                find(unit.symbol()),
+                Some(*unit),
+                "{unit} isn't read as it is printed"
+            );
+            for spelling in unit.spellings() {
+                assert_eq!(
+                    find(spelling),
+                    Some(*unit),
+                    "`{spelling}` isn't read as {unit}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn no_spelling_stands_twice() {
+        let mut seen = BTreeSet::new();
+        for unit in Unit::ALL {
+            for spelling in std::iter::once(&unit.symbol()).chain(unit.spellings()) {
+                let mut key = key(spelling);
+                if unit.0.writing == Writing::Trade {
+                    key = key.to_ascii_lowercase();
+                }
+                assert!(
+                    !MISTAKEN.iter().any(|(typed, _)| *typed == key),
+                    "`{spelling}` is advice"
+                );
+                assert!(
+                    seen.insert(key),
+                    "`{spelling}` stands twice, the second time at {unit}"
+                );
+            }
+        }
+        for (typed, _) in MISTAKEN {
+            assert_eq!(key(typed), *typed, "advice on `{typed}` is never found");
+        }
+    }
+
+    #[test]
+    fn every_kind_has_a_base_of_size_one() {
+        for &kind in Kind::ALL {
+            let base = kind.base();
+            assert_eq!(base.kind(), kind);
+            assert_eq!((base.0.factor, base.0.offset), (Factor::ONE, Factor::ZERO));
+        }
+    }
+
+    #[test]
+    fn every_pair_of_a_kind_converts_without_overflow() {
+        for from in Unit::ALL {
+            for to in Unit::ALL.iter().filter(|to| to.kind() == from.kind()) {
+                let there = from.difference_to(*to, &from.factor());
+                assert_eq!(to.difference_to(*from, &there), from.factor());
+            }
+        }
+    }
+
+    #[test]
+    fn only_near_spellings_are_offered() {
+        assert_eq!(nearest("ft-bls"), Some(Unit::FOOT_POUND));
+        assert_eq!(nearest("mpa"), Some(Unit::MEGAPASCAL));
+        assert_eq!(nearest("kw·"), Some(Unit::KILOWATT));
+        assert_eq!(nearest("hourss"), Some(Unit::HOUR));
+        assert_eq!(nearest("q"), None);
+        assert_eq!(nearest("furlongs"), None);
+        assert_eq!(nearest(&"N".repeat(10_000)), None);
+    }
+}

@@ -1,0 +1,313 @@
+//! Renders leaves and their index as HTML pages with tera.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use serde::Serialize;
+use tera::{Context, Kwargs, State, Tera};
+
+use super::words::words;
+use super::{RenderError, templates, words as page_words};
+use crate::leaf::{Index, Leaf};
+
+/// The page templates, parsed and ready.
+///
+/// A page needs nothing but itself and the figures beside it: its style is
+/// inside, there is no script, and it reads the same from a disk, a server or
+/// paper.
+#[derive(Clone)]
+pub struct Html {
+    tera: Tera,
+}
+
+impl std::fmt::Debug for Html {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Html").finish_non_exhaustive()
+    }
+}
+
+/// What a leaf's page reads.
+#[derive(Serialize)]
+struct LeafPage<'a> {
+    leaf: &'a Leaf,
+    language: &'a str,
+    words: BTreeMap<&'static str, &'static str>,
+    /// From the page up to the output's root: `../`.
+    up: String,
+    /// True where a PDF of the same name stands beside the page.
+    pdf: bool,
+}
+
+/// What the index page reads.
+#[derive(Serialize)]
+struct IndexPage<'a> {
+    index: &'a Index,
+    language: &'a str,
+    words: BTreeMap<&'static str, &'static str>,
+    /// The index stands at the output's root.
+    up: &'static str,
+}
+
+impl Html {
+    /// Parses the templates that are built in.
+    ///
+    /// # Errors
+    ///
+    /// When one of them has a fault.
+    pub fn new() -> Result<Html, RenderError> {
+        let mut tera = Tera::new();
+        // Every template escapes, whatever its name ends in.
+        tera.autoescape_on([""]);
+        tera.register_filter("url", |path: &str, _: Kwargs, _: &State| url(path));
+        tera.register_filter("sentence", |text: &str, _: Kwargs, _: &State| {
+            sentence(text)
+        });
+        tera.register_filter("css", |text: &str, _: Kwargs, _: &State| css(text));
+        tera.add_raw_templates(templates::HTML.iter().copied())
+            .map_err(|error| fault(&error))?;
+        Ok(Html { tera })
+    }
+
+    /// Everything besides the leaf or index that decides a page's bytes, as
+    /// texts to be hashed in their order.
+    pub fn key() -> impl Iterator<Item = &'static str> {
+        templates::key(templates::HTML).chain(page_words::key())
+    }
+
+    /// The page of a leaf, to stand at its [`Head::path`] with `.html`. `pdf`
+    /// says whether a PDF of it stands beside the page, to be linked.
+    ///
+    /// # Errors
+    ///
+    /// When a template has a fault, or no piece for what is on the leaf.
+    ///
+    /// [`Head::path`]: crate::leaf::Head::path
+    pub fn leaf(&self, leaf: &Leaf, pdf: bool) -> Result<String, RenderError> {
+        let depth = leaf.head.path.matches('/').count();
+        self.page(
+            "leaf.html",
+            &LeafPage {
+                leaf,
+                language: &leaf.head.language,
+                words: words(),
+                up: "../".repeat(depth),
+                pdf,
+            },
+        )
+    }
+
+    /// The front page, to stand at `index.html`.
+    ///
+    /// # Errors
+    ///
+    /// When a template has a fault.
+    pub fn index(&self, index: &Index) -> Result<String, RenderError> {
+        self.page(
+            "index.html",
+            &IndexPage {
+                index,
+                language: &index.language,
+                words: words(),
+                up: "",
+            },
+        )
+    }
+
+    fn page(&self, template: &str, data: &impl Serialize) -> Result<String, RenderError> {
+        let context = Context::from_serialize(data).map_err(|error| fault(&error))?;
+        self.tera
+            .render(template, &context)
+            .map_err(|error| fault(&error))
+    }
+}
+
+/// The template engine's account of a fault, with what led to it.
+fn fault(error: &tera::Error) -> RenderError {
+    let mut why = error.to_string();
+    let mut cause = std::error::Error::source(error);
+    while let Some(error) = cause {
+        let _ = write!(why, ": {error}");
+        cause = error.source();
+    }
+    RenderError::Template { why }
+}
+
+/// A text as a sentence: with a full stop where it has no end of its own, so
+/// that another one can follow.
+fn sentence(text: &str) -> String {
+    let stop = if text.ends_with(['.', '!', '?', '…', ':']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{text}{stop}")
+}
+
+/// A relative path as a link's address: every byte that is not plain in one
+/// is percent-encoded (RFC 3986, 2.1).
+fn url(path: &str) -> String {
+    let mut url = String::with_capacity(path.len());
+    for byte in path.bytes() {
+        if byte.is_ascii_alphanumeric() || b"/-._~".contains(&byte) {
+            url.push(char::from(byte));
+        } else {
+            let _ = write!(url, "%{byte:02X}");
+        }
+    }
+    url
+}
+
+/// A text as the inside of a CSS string: every character that is not a letter
+/// or digit is escaped by its number, so that none can end the string, the
+/// rule or the style element.
+fn css(text: &str) -> String {
+    let mut css = String::with_capacity(text.len());
+    for letter in text.chars() {
+        if letter.is_alphanumeric() {
+            css.push(letter);
+        } else {
+            let _ = write!(css, "\\{:X} ", u32::from(letter));
+        }
+    }
+    css
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample;
+    use super::*;
+    use crate::leaf::{Block, LeafKind, Run, Target};
+
+    fn html() -> Html {
+        Html::new().expect("the templates have no fault")
+    }
+
+    #[test]
+    fn both_kinds_and_the_index_are_made() {
+        let html = html();
+        for leaf in [sample::shop_sheet(), sample::checklist()] {
+            let page = html.leaf(&leaf, true).expect("the leaf is sound");
+            assert!(page.starts_with("<!doctype html>"), "{}", &page[..80]);
+            assert!(page.trim_end().ends_with("</html>"));
+        }
+        html.index(&sample::index(None))
+            .expect("the index is sound");
+    }
+
+    #[test]
+    fn no_text_of_a_users_becomes_markup() {
+        let hostile = "<script>alert(1)</script>\"'&{{ leaf }}</style>";
+        let html = html();
+        let pages = [
+            html.leaf(&sample::with_every_text(hostile), true),
+            html.index(&sample::index(Some(hostile))),
+        ];
+        for page in pages {
+            let page = page.expect("the leaf is sound");
+            assert!(!page.contains("<script"), "a script element came through");
+            assert_eq!(page.matches("</style>").count(), 1);
+            assert!(page.contains("&lt;script&gt;alert(1)"));
+            assert!(!page.contains("&amp;lt;"), "a text was escaped twice");
+        }
+    }
+
+    #[test]
+    fn every_step_stands_in_order_with_its_messages_before_it() {
+        let html = html();
+        for leaf in [sample::shop_sheet(), sample::checklist()] {
+            let page = html.leaf(&leaf, false).expect("the leaf is sound");
+            let place = |text: &str| {
+                page.rfind(text)
+                    .unwrap_or_else(|| panic!("{text:?} is not on the page"))
+            };
+            let places: Vec<usize> = (1..=22)
+                .map(|number| place(&format!("<span class=\"number\">{number}</span>")))
+                .collect();
+            assert!(places.is_sorted());
+            let spring = place("The governor spring flies off.");
+            assert!(places[4] < spring && spring < places[5]);
+        }
+    }
+
+    #[test]
+    fn links_lead_from_where_the_page_stands() {
+        let page = html().leaf(&sample::shop_sheet(), true).expect("sound");
+        for address in [
+            "href=\"../index.html\"",
+            "href=\"../tarn-t7/governor-linkage-shop-sheet.pdf\"",
+            "href=\"../tarn-t7/float-bowl-shop-sheet.html\"",
+            "href=\"#step-16\"",
+            "href=\"https://example.org/governors?a=1&amp;b=2\"",
+            "src=\"../figures/linkage-1a2b3c4d.svg\"",
+        ] {
+            assert!(page.contains(address), "{address}");
+        }
+    }
+
+    #[test]
+    fn a_pdf_is_linked_only_where_there_is_one() {
+        let html = html();
+        let page = html.leaf(&sample::shop_sheet(), false).expect("sound");
+        assert!(!page.contains(".pdf"));
+        let index = html.index(&sample::index(None)).expect("sound");
+        assert!(index.contains("governor-linkage-shop-sheet.pdf"));
+        assert!(!index.contains("governor-linkage-bench-checklist.pdf"));
+    }
+
+    #[test]
+    fn an_address_that_is_no_web_address_is_no_link() {
+        let mut leaf = sample::bare(LeafKind::ShopSheet);
+        leaf.blocks = vec![Block::Text {
+            runs: vec![Run::Link {
+                target: Target::Web {
+                    address: "javascript:alert(1)".to_owned(),
+                },
+                runs: vec![Run::text("here")],
+            }],
+        }];
+        let page = html().leaf(&leaf, false).expect("sound");
+        assert!(page.contains("<p>here</p>") && !page.contains("javascript"));
+    }
+
+    #[test]
+    fn nothing_empty_leaves_a_box() {
+        for kind in LeafKind::ALL {
+            let page = html().leaf(&sample::bare(kind), false).expect("sound");
+            for class in ["data-note", "entries", "notices", "contents"] {
+                assert!(!page.contains(&format!("class=\"{class}")), "{class}");
+            }
+            for element in ["<table", "<ol", "<section", "<time", "<svg", "<figure"] {
+                assert!(!page.contains(element), "{element}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_page_needs_nothing_but_its_figures() {
+        let page = html().leaf(&sample::checklist(), true).expect("sound");
+        for outside in ["<link", "<script", "@import", "url(", "src=\"http"] {
+            assert!(!page.contains(outside), "{outside}");
+        }
+    }
+
+    #[test]
+    fn the_same_leaf_gives_the_same_page() {
+        let leaf = sample::shop_sheet();
+        assert_eq!(
+            html().leaf(&leaf, true).expect("sound"),
+            html().leaf(&leaf, true).expect("sound")
+        );
+    }
+
+    #[test]
+    fn a_url_holds_plain_letters_only() {
+        assert_eq!(url("figures/a b-1.svg"), "figures/a%20b-1.svg");
+        assert_eq!(url("ü\"<"), "%C3%BC%22%3C");
+    }
+
+    #[test]
+    fn a_css_string_cannot_be_left() {
+        assert_eq!(css("a\"}</style>"), "a\\22 \\7D \\3C \\2F style\\3E ");
+        assert_eq!(css("Größe 2"), "Größe\\20 2");
+    }
+}

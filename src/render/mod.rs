@@ -1,0 +1,121 @@
+//! From a leaf to the page: HTML by tera, PDF by typst.
+//!
+//! **In**: a [`Leaf`](crate::leaf::Leaf), or the [`Index`](crate::leaf::Index)
+//! of all of them. **Out**: the text of an HTML page, or the bytes of a PDF.
+//! It never reads a shop's sources, never decides what a leaf says, never
+//! writes to the output folder and never prints.
+//!
+//! Both media read the same serialised leaf, and every word that is the
+//! page's own rather than the shop's (`words.rs`) reaches the templates as
+//! data, so that a template holds layout and nothing else. The templates
+//! stand in `templates/`, a piece for each kind of block, and are built into
+//! the program.
+//!
+//! A text of a shop's is never markup here: tera escapes all of it, and typst
+//! reads it as JSON strings, which it sets as they are.
+//!
+//! The same leaf gives the same bytes, on any machine and on any day: the
+//! typesetter sees our fonts only, none of its environment variables, and the
+//! day of the leaf's revision in place of today.
+
+mod html;
+mod press;
+#[cfg(test)]
+mod sample;
+mod templates;
+mod typst;
+mod words;
+
+use std::fmt;
+use std::io;
+use std::path::PathBuf;
+
+pub use html::Html;
+pub use press::Press;
+pub use typst::{Typst, TypstError};
+
+/// Why a leaf could not be rendered.
+#[derive(Debug)]
+pub enum RenderError {
+    /// A page template has a fault, or meets a leaf that it has no piece for.
+    Template {
+        /// The template engine's account of it, with file and line.
+        why: String,
+    },
+    /// A leaf could not be serialised.
+    Leaf {
+        /// [`Head::path`](crate::leaf::Head::path).
+        leaf: String,
+        /// The serialiser's account of it.
+        why: serde_json::Error,
+    },
+    /// A figure's path would lead out of the work folder.
+    FigurePath {
+        /// The path as it was given.
+        path: String,
+    },
+    /// A file of the work folder could not be written, or typst not started.
+    Io {
+        /// What was to be written or started.
+        path: PathBuf,
+        /// The system's account of it.
+        why: io::Error,
+    },
+    /// A leaf has letters that none of our fonts has. PDF/UA allows no
+    /// stand-in for them.
+    Letters {
+        /// [`Head::path`](crate::leaf::Head::path).
+        leaf: String,
+        /// The stretches of text with such letters, each once.
+        texts: Vec<String>,
+    },
+    /// Typst could not set the leaf.
+    Setting {
+        /// [`Head::path`](crate::leaf::Head::path).
+        leaf: String,
+        /// All that typst said.
+        said: String,
+    },
+}
+
+impl fmt::Display for RenderError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            RenderError::Template { why } => write!(f, "a page template has a fault: {why}"),
+            RenderError::Leaf { leaf, why } => {
+                write!(f, "the leaf `{leaf}` could not be handed to typst: {why}")
+            }
+            RenderError::FigurePath { path } => {
+                write!(f, "the figure `{path}` does not stand in the output folder")
+            }
+            RenderError::Io { path, why } => write!(f, "`{}`: {why}", path.display()),
+            RenderError::Letters { leaf, texts } => {
+                write!(
+                    f,
+                    "the leaf `{leaf}` has letters that the PDF's fonts lack: "
+                )?;
+                for (place, text) in texts.iter().enumerate() {
+                    let comma = if place > 0 { ", " } else { "" };
+                    write!(f, "{comma}`{text}`")?;
+                }
+                Ok(())
+            }
+            RenderError::Setting { leaf, said } => {
+                write!(f, "typst could not set the leaf `{leaf}`: {}", said.trim())
+            }
+        }
+    }
+}
+
+impl std::error::Error for RenderError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            RenderError::Leaf { why, .. } => Some(why),
+            RenderError::Io { why, .. } => Some(why),
+            RenderError::Template { .. }
+            | RenderError::FigurePath { .. }
+            | RenderError::Letters { .. }
+            | RenderError::Setting { .. } => None,
+        }
+    }
+}

@@ -1,0 +1,462 @@
+//! Sets leaves as PDFs with the typst program, one process a leaf.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Component, Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use serde::Serialize;
+use tempfile::TempDir;
+
+use super::typst::Typst;
+use super::words::words;
+use super::{RenderError, templates, words as page_words};
+use crate::leaf::Leaf;
+
+/// Environment variables that would change what typst does behind our back.
+const UNSET: [&str; 7] = [
+    "SOURCE_DATE_EPOCH",
+    "TYPST_FEATURES",
+    "TYPST_FONT_PATHS",
+    "TYPST_IGNORE_EMBEDDED_FONTS",
+    "TYPST_PACKAGE_CACHE_PATH",
+    "TYPST_PACKAGE_PATH",
+    "TYPST_ROOT",
+];
+
+/// Every face that the leaf templates use. The condensed cut keeps the wide
+/// face's tall letters and gets a third more onto a line; the upright mono is
+/// for what is engraved or typed.
+fn fonts() -> [(&'static str, &'static [u8]); 6] {
+    use dejavu::{sans_condensed, sans_mono};
+    [
+        ("condensed.ttf", sans_condensed::regular()),
+        ("condensed-bold.ttf", sans_condensed::bold()),
+        ("condensed-oblique.ttf", sans_condensed::oblique()),
+        ("condensed-bold-oblique.ttf", sans_condensed::bold_oblique()),
+        ("mono.ttf", sans_mono::regular()),
+        ("mono-bold.ttf", sans_mono::bold()),
+    ]
+}
+
+/// What a leaf template reads.
+#[derive(Serialize)]
+struct Copy<'a> {
+    leaf: &'a Leaf,
+    words: BTreeMap<&'static str, &'static str>,
+}
+
+/// A work folder with the templates, fonts and figures laid out, ready to set
+/// any number of leaves, from several threads if need be.
+///
+/// The folder goes when the press does.
+#[derive(Debug)]
+pub struct Press {
+    typst: Typst,
+    folder: TempDir,
+    /// How many leaves were begun: names each one's file.
+    begun: AtomicU64,
+}
+
+impl Press {
+    /// Lays out a work folder. `figures` are the figures of all leaves to
+    /// come, each with its [`Figure::path`](crate::leaf::Figure::path).
+    ///
+    /// # Errors
+    ///
+    /// When the folder can't be made or written, or when a figure's path
+    /// would lead out of it.
+    pub fn new<'a>(
+        typst: Typst,
+        figures: impl Iterator<Item = (&'a str, &'a [u8])>,
+    ) -> Result<Press, RenderError> {
+        let folder = tempfile::Builder::new()
+            .prefix("benchleaf-")
+            .tempdir()
+            .map_err(|why| RenderError::Io {
+                path: std::env::temp_dir(),
+                why,
+            })?;
+        let root = folder.path();
+        for (name, text) in templates::TYPST {
+            write(&root.join(name), text.as_bytes())?;
+        }
+        for (name, bytes) in fonts() {
+            write(&root.join("fonts").join(name), bytes)?;
+        }
+        for (path, bytes) in figures {
+            write(&root.join(inside(path)?), bytes)?;
+        }
+        Ok(Press {
+            typst,
+            folder,
+            begun: AtomicU64::new(0),
+        })
+    }
+
+    /// Everything besides the leaf, its figures and typst itself that decides
+    /// a PDF's bytes, as texts to be hashed in their order.
+    pub fn design() -> impl Iterator<Item = &'static str> {
+        templates::key(templates::TYPST).chain(page_words::key())
+    }
+
+    /// Sets one leaf and returns the PDF.
+    ///
+    /// # Errors
+    ///
+    /// When typst can't be started, or finds fault with the leaf: a figure
+    /// that is missing or broken, a letter that our fonts lack.
+    pub fn set(&self, leaf: &Leaf) -> Result<Vec<u8>, RenderError> {
+        let copy = Copy {
+            leaf,
+            words: words(),
+        };
+        let json = serde_json::to_vec(&copy).map_err(|why| RenderError::Leaf {
+            leaf: leaf.head.path.clone(),
+            why,
+        })?;
+        let name = format!("leaf-{}.json", self.begun.fetch_add(1, Ordering::Relaxed));
+        let root = self.folder.path();
+        let file = root.join(&name);
+        write(&file, &json)?;
+        let revised = leaf.head.revised.as_deref().and_then(midnight);
+        let mut command = Command::new(self.typst.path());
+        for name in UNSET {
+            command.env_remove(name);
+        }
+        let output = command
+            .arg("compile")
+            .arg("--root")
+            .arg(root)
+            .arg("--font-path")
+            .arg(root.join("fonts"))
+            .args(["--ignore-system-fonts", "--pdf-standard", "ua-1"])
+            .args(["--creation-timestamp", &revised.unwrap_or(0).to_string()])
+            .args(["--input", &format!("leaf=/{name}")])
+            .args(["--format", "pdf"])
+            .arg(root.join("leaf.typ"))
+            // To standard output: nothing to clean up when it fails.
+            .arg("-")
+            .stdin(Stdio::null())
+            .output()
+            .map_err(|why| RenderError::Io {
+                path: self.typst.path().to_owned(),
+                why,
+            })?;
+        // Left where it is when it can't be removed: it goes with the folder.
+        let _ = fs::remove_file(&file);
+        if output.status.success() {
+            Ok(output.stdout)
+        } else {
+            let said = String::from_utf8_lossy(&output.stderr).into_owned();
+            let leaf = leaf.head.path.clone();
+            let texts = undisplayed(&said);
+            Err(if texts.is_empty() {
+                RenderError::Setting { leaf, said }
+            } else {
+                RenderError::Letters { leaf, texts }
+            })
+        }
+    }
+}
+
+/// The texts of which typst said that no font has their letters. It says so at
+/// every place on the leaf; to the shop it is one fault each.
+fn undisplayed(said: &str) -> Vec<String> {
+    let mut texts: Vec<String> = said
+        .lines()
+        .filter_map(|line| {
+            let (_, rest) = line.split_once("the text `\"")?;
+            let (text, _) = rest.split_once("\"` could not be displayed")?;
+            Some(text.to_owned())
+        })
+        .collect();
+    texts.sort();
+    texts.dedup();
+    texts
+}
+
+/// Writes a file, and its folder where there is none.
+fn write(path: &Path, bytes: &[u8]) -> Result<(), RenderError> {
+    let failed = |why| RenderError::Io {
+        path: path.to_owned(),
+        why,
+    };
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder).map_err(failed)?;
+    }
+    fs::write(path, bytes).map_err(failed)
+}
+
+/// A figure's path, once it is sure that it stays inside of the folder that
+/// it is joined to.
+fn inside(path: &str) -> Result<PathBuf, RenderError> {
+    let parts: Vec<Component> = Path::new(path).components().collect();
+    let stays = |part: &Component| matches!(part, Component::Normal(_));
+    if parts.is_empty() || !parts.iter().all(stays) {
+        return Err(RenderError::FigurePath {
+            path: path.to_owned(),
+        });
+    }
+    Ok(parts.iter().collect())
+}
+
+/// The Unix time at which a day `YYYY-MM-DD` begins; nothing for another text.
+///
+/// Days are counted in the proleptic Gregorian calendar, with a year that
+/// begins in March, so that the leap day is a year's last.
+fn midnight(day: &str) -> Option<i64> {
+    let mut numbers = day.splitn(3, '-').map(str::parse::<i64>);
+    let mut next = || numbers.next()?.ok();
+    let (year, month, day) = (next()?, next()?, next()?);
+    if !(1..=9999).contains(&year) || !(1..=12).contains(&month) || !(1..=31).contains(&day) {
+        return None;
+    }
+    let (year, month) = if month > 2 {
+        (year, month - 3)
+    } else {
+        (year - 1, month + 9)
+    };
+    let before_month = (153 * month + 2) / 5;
+    let before_year = 365 * year + year / 4 - year / 100 + year / 400;
+    // 719 468 days from the first of March of the year 0 to the first of
+    // January 1970.
+    Some((before_year + before_month + day - 1 - 719_468) * 86_400)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample;
+    use super::*;
+    use crate::leaf::{Block, LeafKind};
+
+    /// The typst of this working copy. It must be there: a test that skips
+    /// what it can't do says nothing.
+    fn typst() -> Typst {
+        let variable = std::env::var_os("BENCHLEAF_TYPST");
+        let beside = Path::new(env!("CARGO_MANIFEST_DIR"));
+        Typst::find(None, variable.as_deref(), beside)
+            .unwrap_or_else(|error| panic!("{error}; {}", error.help()))
+    }
+
+    fn press() -> Press {
+        let figures = [(sample::FIGURE, sample::DRAWING.as_bytes())];
+        Press::new(typst(), figures.into_iter()).expect("the work folder can be laid out")
+    }
+
+    fn set(leaf: &Leaf) -> Vec<u8> {
+        press().set(leaf).unwrap_or_else(|error| panic!("{error}"))
+    }
+
+    /// What stands on a PDF's pages, in the order in which it is written
+    /// there. Without `-raw`, poppler guesses at columns.
+    fn text_of(pdf: &[u8]) -> String {
+        let folder = TempDir::new().expect("a folder for the test");
+        let file = folder.path().join("leaf.pdf");
+        fs::write(&file, pdf).expect("written");
+        let output = Command::new("pdftotext")
+            .args(["-raw", "-enc", "UTF-8"])
+            .arg(&file)
+            .arg("-")
+            .output()
+            .expect("pdftotext is installed (poppler-utils)");
+        assert!(output.status.success());
+        String::from_utf8(output.stdout).expect("pdftotext writes UTF-8")
+    }
+
+    /// A text with any white space made a single space.
+    fn flat(text: &str) -> String {
+        text.replace('\u{a0}', " ")
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+    }
+
+    /// Leaves are set on as many threads as there are cores.
+    #[test]
+    fn a_press_is_shared_between_threads() {
+        let press = press();
+        let leaf = sample::bare(LeafKind::ShopSheet);
+        let pdfs: Vec<Vec<u8>> = std::thread::scope(|scope| {
+            let setting: Vec<_> = (0..4)
+                .map(|_| scope.spawn(|| press.set(&leaf).expect("sound")))
+                .collect();
+            setting
+                .into_iter()
+                .map(|thread| thread.join().expect("it does not panic"))
+                .collect()
+        });
+        assert!(pdfs.windows(2).all(|pair| pair[0] == pair[1]));
+    }
+
+    #[test]
+    fn both_kinds_are_set() {
+        for leaf in [sample::shop_sheet(), sample::checklist()] {
+            assert!(set(&leaf).starts_with(b"%PDF-"));
+        }
+    }
+
+    /// On paper a page parts from its leaf: each must say whose it is.
+    #[test]
+    fn every_page_says_what_it_belongs_to() {
+        for leaf in [sample::shop_sheet(), sample::checklist()] {
+            let text = text_of(&set(&leaf));
+            let pages: Vec<&str> = text.trim_end_matches('\u{c}').split('\u{c}').collect();
+            assert!(pages.len() > 1);
+            for (place, page) in pages.iter().enumerate() {
+                let page = flat(page);
+                for said in [
+                    "Invented data for demonstration; not for use on any machine",
+                    "Tarn T7 tiller · Governor linkage: free and reset",
+                    "Revision 2 · mark 7f3a9c21",
+                    &format!("Page {} of {}", place + 1, pages.len()),
+                ] {
+                    assert!(page.contains(said), "{said} is not on page {}", place + 1);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_checklist_of_twenty_two_steps_fits_a_sheet_of_paper() {
+        let text = text_of(&set(&sample::checklist()));
+        assert_eq!(text.matches('\u{c}').count(), 2);
+    }
+
+    #[test]
+    fn steps_values_and_messages_are_read_in_order() {
+        let sheet = [
+            "3 Close the fuel tap.",
+            "Governor rod sat in inner hole outer hole",
+            "CAUTION The governor spring flies off. It can hit an eye.",
+            "NOTICE The governor lever bends easily.",
+            "6 Unhook the governor spring.",
+            "13 Start both manifold nuts by hand",
+            "5 N·m ± 1 N·m [(44 ± 8) lbf·in], 10 mm hex",
+            "9 N·m ± 1 N·m [(80 ± 8) lbf·in], 10 mm hex, dry, crosswise",
+            "17 Tighten the lever nut.",
+            "[(45 to 53) lbf·in] unverified",
+            "STOP Second mechanic signs before anyone goes on",
+            "WARNING The tines turn as soon as the engine runs in gear.",
+            "21 Run the engine to working heat.",
+            "limits 3100 rpm ± 100 rpm",
+            "Over: Turn the speed screw out.",
+        ];
+        let checklist = sheet.map(|said| said.trim_end_matches(" It can hit an eye."));
+        for (leaf, expected) in [
+            (sample::shop_sheet(), sheet),
+            (sample::checklist(), checklist),
+        ] {
+            let text = flat(&text_of(&set(&leaf)));
+            let mut from = 0;
+            for said in expected {
+                let place = text[from..].find(said);
+                assert!(
+                    place.is_some(),
+                    "{said:?} is missing or too early in {text}"
+                );
+                from += place.unwrap_or_default();
+            }
+        }
+    }
+
+    #[test]
+    fn long_and_bare_leaves_are_set() {
+        for kind in LeafKind::ALL {
+            set(&sample::long(kind));
+            set(&sample::bare(kind));
+        }
+    }
+
+    #[test]
+    fn text_is_set_as_it_stands() {
+        let hostile = "#panic() [*_$x$_*] `raw` \\u{41} <a> @b // = - + / \"q\" 'q' -- ~ ...";
+        let text = text_of(&set(&sample::with_every_text(hostile)));
+        assert!(flat(&text).contains(hostile), "{text}");
+    }
+
+    #[test]
+    fn the_same_leaf_gives_the_same_bytes_from_any_press() {
+        let leaf = sample::shop_sheet();
+        let press = press();
+        let first = press.set(&leaf).expect("sound");
+        assert!(
+            first == press.set(&leaf).expect("sound"),
+            "twice from one press"
+        );
+        assert!(first == set(&leaf), "once from each of two presses");
+    }
+
+    #[test]
+    fn a_missing_figure_is_an_error_that_names_leaf_and_file() {
+        let press = Press::new(typst(), std::iter::empty()).expect("laid out");
+        let error = press.set(&sample::shop_sheet()).expect_err("no figure");
+        let said = error.to_string();
+        assert!(
+            said.contains("tarn-t7/governor-linkage-shop-sheet"),
+            "{said}"
+        );
+        assert!(said.contains("linkage-1a2b3c4d.svg"), "{said}");
+    }
+
+    #[test]
+    fn letters_that_no_font_has_are_named_once() {
+        let mut leaf = sample::shop_sheet();
+        "Tarn 耕".clone_into(&mut leaf.head.machine);
+        "Tarn 耕".clone_into(&mut leaf.head.title);
+        let error = press()
+            .set(&leaf)
+            .expect_err("the fonts have no such letter");
+        assert_eq!(
+            error.to_string(),
+            "the leaf `tarn-t7/governor-linkage-shop-sheet` has letters that the PDF's fonts \
+             lack: `耕`"
+        );
+    }
+
+    #[test]
+    fn control_characters_and_empty_texts_are_set() {
+        set(&sample::with_every_text("a\u{7}b\tc\nd\u{7f}"));
+        let mut leaf = sample::with_every_text("");
+        // PDF/UA asks for a title, and there is always one.
+        "Governor".clone_into(&mut leaf.head.title);
+        set(&leaf);
+    }
+
+    #[test]
+    fn a_link_to_nowhere_is_only_text() {
+        let mut leaf = sample::shop_sheet();
+        // Without the sections, step 16 is no longer on the leaf.
+        leaf.blocks.retain(
+            |block| !matches!(block, Block::Section(section) if section.anchor == "put-back"),
+        );
+        set(&leaf);
+    }
+
+    #[test]
+    fn a_figures_path_stays_in_the_folder() {
+        for path in ["../x.svg", "/x.svg", "figures/../../x.svg", ""] {
+            let figures = [(path, b"".as_slice())];
+            let error = Press::new(typst(), figures.into_iter()).expect_err("it leads out");
+            assert!(matches!(error, RenderError::FigurePath { .. }), "{path}");
+        }
+    }
+
+    #[test]
+    fn a_day_begins_at_its_midnight() {
+        assert_eq!(midnight("1970-01-01"), Some(0));
+        assert_eq!(midnight("2000-02-29"), Some(951_782_400));
+        assert_eq!(midnight("2026-10-02"), Some(1_790_899_200));
+        for text in [
+            "",
+            "2026",
+            "2026-13-01",
+            "2026-00-10",
+            "yesterday",
+            "2026-10-02T00:00",
+        ] {
+            assert_eq!(midnight(text), None, "{text}");
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! The templates, built into the program.
+//!
+//! A piece for each kind of block, so that one can be replaced without
+//! copying the rest.
+
+/// A template's name and its text.
+pub(super) type Template = (&'static str, &'static str);
+
+/// Names a file of a folder of `templates/` and takes in its text.
+macro_rules! built_in {
+    ($folder:literal: $($name:literal),+ $(,)?) => {
+        &[$(($name, include_str!(concat!("../../templates/", $folder, "/", $name)))),+]
+    };
+}
+
+/// The page templates, for tera.
+pub(super) const HTML: &[Template] = built_in!("html":
+    "page.html",
+    "leaf.html",
+    "index.html",
+    "style.css",
+    "head.html",
+    "block.html",
+    "runs.html",
+    "value.html",
+    "safety.html",
+    "step.html",
+    "line.html",
+    "details.html",
+    "blank.html",
+    "hold.html",
+    "table.html",
+    "figure.html",
+    "notices.html",
+    "sign_off.html",
+);
+
+/// The leaf templates, for typst.
+pub(super) const TYPST: &[Template] = built_in!("typst":
+    "leaf.typ",
+    "look.typ",
+    "shapes.typ",
+    "head.typ",
+    "block.typ",
+    "runs.typ",
+    "value.typ",
+    "safety.typ",
+    "step.typ",
+    "line.typ",
+    "blank.typ",
+    "table.typ",
+    "figure.typ",
+    "notices.typ",
+    "sign_off.typ",
+);
+
+/// The texts of some templates with their names: part of what decides a page's bytes.
+pub(super) fn key(templates: &'static [Template]) -> impl Iterator<Item = &'static str> {
+    templates.iter().flat_map(|(name, text)| [*name, *text])
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::*;
+
+    /// A file that is not in the table would never reach a page.
+    #[test]
+    fn every_file_is_in_its_table() {
+        for (folder, table) in [("html", HTML), ("typst", TYPST)] {
+            let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
+                .join("templates")
+                .join(folder);
+            let mut files: Vec<String> = std::fs::read_dir(&folder)
+                .expect("the templates stand in the repository")
+                .map(|entry| {
+                    let entry = entry.expect("the folder can be read");
+                    entry.file_name().to_string_lossy().into_owned()
+                })
+                .collect();
+            files.sort();
+            let mut names: Vec<&str> = table.iter().map(|(name, _)| *name).collect();
+            names.sort_unstable();
+            assert_eq!(files, names, "{}", folder.display());
+        }
+    }
+}

@@ -1,0 +1,93 @@
+//! For people: the source line, a pointer, and how to mend it.
+
+use crate::finding::{FileId, Finding, Findings, Level, Mark};
+use crate::tree::Tree;
+use annotate_snippets::{AnnotationKind, Group, Level as Style, Renderer, Snippet};
+use std::fmt::Write as _;
+
+/// All findings as they are shown on a terminal, and a line that counts them.
+///
+/// With `styled`, the text carries terminal styles; a plain one carries none.
+#[must_use]
+pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
+    let renderer = if styled {
+        Renderer::styled()
+    } else {
+        Renderer::plain()
+    };
+    let mut text = String::new();
+    for finding in findings {
+        let _ = writeln!(text, "{}\n", renderer.render(&[group(tree, finding)]));
+    }
+    if !findings.is_empty() {
+        let _ = writeln!(text, "{}", count(findings));
+    }
+    text
+}
+
+fn group<'f>(tree: &'f Tree, finding: &'f Finding) -> Group<'f> {
+    let style = match finding.level {
+        Level::Error => Style::ERROR,
+        Level::Warning => Style::WARNING,
+        Level::Advice => Style::INFO.with_name("advice"),
+    };
+    let mut group = Group::with_title(style.primary_title(finding.message.as_str()));
+    for (file, marks) in by_file(finding) {
+        let source = tree.file(file);
+        let mut snippet = Snippet::source(source.text.as_str())
+            .path(format!("{}/{}", tree.name, source.path))
+            .fold(true);
+        for (is_primary, mark) in marks {
+            let kind = if is_primary {
+                AnnotationKind::Primary
+            } else {
+                AnnotationKind::Context
+            };
+            let mut annotation = kind.span(mark.span.start..mark.span.end);
+            if !mark.label.is_empty() {
+                annotation = annotation.label(mark.label.as_str());
+            }
+            snippet = snippet.annotation(annotation);
+        }
+        group = group.element(snippet);
+    }
+    if let Some(help) = &finding.help {
+        group = group.element(Style::HELP.message(help.as_str()));
+    }
+    group.element(Style::NOTE.with_name("rule").message(finding.rule.name))
+}
+
+/// The marks of each file, the primary one's first.
+fn by_file(finding: &Finding) -> Vec<(FileId, Vec<(bool, &Mark)>)> {
+    let primary = finding.primary.iter().map(|mark| (true, mark));
+    let others = finding.others.iter().map(|mark| (false, mark));
+    let mut files: Vec<(FileId, Vec<(bool, &Mark)>)> = Vec::new();
+    for (is_primary, mark) in primary.chain(others) {
+        match files.iter_mut().find(|(file, _)| *file == mark.span.file) {
+            Some((_, marks)) => marks.push((is_primary, mark)),
+            None => files.push((mark.span.file, vec![(is_primary, mark)])),
+        }
+    }
+    files
+}
+
+/// "2 errors, 1 warning and 3 pieces of advice".
+fn count(findings: &Findings) -> String {
+    let counted = |level, one: &str, more: &str| match findings.count(level) {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        many => Some(format!("{many} {more}")),
+    };
+    let parts: Vec<String> = [
+        counted(Level::Error, "error", "errors"),
+        counted(Level::Warning, "warning", "warnings"),
+        counted(Level::Advice, "piece of advice", "pieces of advice"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    match parts.as_slice() {
+        [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
+        _ => parts.concat(),
+    }
+}

@@ -1,0 +1,57 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::{Shop, Sourced};
+
+rule! {
+    /// A value has no basis: nobody says where it comes from.
+    ///
+    /// ## At the bench
+    ///
+    /// A torque somebody once typed looks just like the maker's. Such a value is marked *unverified* on
+    /// every leaf.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/hand-pump.toml
+    /// name = "Tarn H1 hand pump"
+    /// [part.cover]
+    /// name = "cover"
+    /// [part.cover-nut]
+    /// name = "cover nut"
+    /// torque = "9 N·m"
+    /// [part.pump-rod]
+    /// name = "pump rod"
+    /// seats = ["upper hole", "lower hole"]
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Write `basis` on the record, or once at the top of the machine's file: `"maker's manual, 2019, p. 31"`.
+    "unverified-value", Quantities, Advice => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, findings: &mut Findings) {
+    for machine in shop.machines.values() {
+        let of_parts = machine.parts.values().flat_map(|part| {
+            // Stages share a basis: one finding does for all.
+            part.stages.last().into_iter().chain(&part.limits)
+        });
+        let of_readings = machine.readings.values().filter_map(|one| one.limits.as_ref());
+        let of_fluids = machine.fluids.values().filter_map(|one| one.capacity.as_ref());
+        for value in of_parts.chain(of_readings).chain(of_fluids) {
+            judge(value, &machine.id, findings);
+        }
+    }
+}
+
+fn judge(value: &Sourced, machine: &str, findings: &mut Findings) {
+    if value.basis.is_none() {
+        findings.push(
+            Finding::new(&RULE, format!("a value of `{machine}` has no basis"))
+                .at(value.spec.span, "printed as *unverified*")
+                .help("add `basis = \"…\"`: where the value was read"),
+        );
+    }
+}

@@ -1,0 +1,104 @@
+//! References among a shop's own records.
+
+use super::{Machine, Records, Shop, rules};
+use crate::finding::{Finding, Findings, Located, nearest};
+use crate::prose::{Inline, Verb, actions};
+
+/// Checks that whatever a record names exists.
+pub(super) fn references(shop: &Shop, findings: &mut Findings) {
+    let mut check = Check { findings };
+    for (id, supply) in &shop.supplies {
+        let of = format!("supply `{id}`");
+        check.known("caution", &supply.brings, &shop.cautions, &of);
+    }
+    for machine in shop.machines.values() {
+        if machine.whole {
+            check.machine(machine, shop);
+        }
+    }
+}
+
+struct Check<'f> {
+    findings: &'f mut Findings,
+}
+
+impl Check<'_> {
+    fn known<'n, T>(
+        &mut self,
+        kind: &str,
+        names: impl IntoIterator<Item = &'n Located<String>>,
+        among: &Records<T>,
+        of: &str,
+    ) {
+        for name in names {
+            if !among.contains_key(&name.value) {
+                let message = format!("{of} names an unknown {kind} `{}`", name.value);
+                self.findings.push(
+                    Finding::new(&rules::UNKNOWN_NAME, message)
+                        .at(name.span, "")
+                        .near(nearest(&name.value, among.keys().map(String::as_str))),
+                );
+            }
+        }
+    }
+
+    fn machine(&mut self, machine: &Machine, shop: &Shop) {
+        for (id, energy) in &machine.energies {
+            let of = format!("energy `{id}`");
+            self.known("caution", &energy.brings, &shop.cautions, &of);
+            for text in [&energy.isolate, &energy.prove, &energy.restore] {
+                self.no_actions(text, &of);
+            }
+        }
+        for (id, valve) in &machine.valves {
+            let of = format!("valve `{id}`");
+            self.known("fluid", &valve.shuts, &machine.fluids, &of);
+        }
+        for (id, fluid) in &machine.fluids {
+            let of = format!("fluid `{id}`");
+            self.known("supply", [&fluid.supply], &shop.supplies, &of);
+            self.known("caution", &fluid.brings, &shop.cautions, &of);
+        }
+        for (id, part) in &machine.parts {
+            let of = format!("part `{id}`");
+            self.known("part", &part.behind, &machine.parts, &of);
+            self.known("part", &part.held_by, &machine.parts, &of);
+            self.known("fluid", &part.carries, &machine.fluids, &of);
+            self.known("caution", &part.brings, &shop.cautions, &of);
+            if let Some(seat) = &part.seat {
+                let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
+                if !seats.is_empty() && !seats.contains(&seat.value.as_str()) {
+                    let message = format!("{of} has no seat `{}`", seat.value);
+                    self.findings.push(
+                        Finding::new(&rules::UNKNOWN_NAME, message)
+                            .at(seat.span, "")
+                            .near(nearest(&seat.value, seats)),
+                    );
+                }
+            }
+        }
+        for (id, reading) in &machine.readings {
+            let of = format!("reading `{id}`");
+            self.known("tool", &reading.tool, &shop.tools, &of);
+            for text in [&reading.over, &reading.under].into_iter().flatten() {
+                self.no_actions(text, &of);
+            }
+        }
+        let of = format!("`run` of machine `{}`", machine.id);
+        self.known("condition", &machine.run.needs, &machine.conditions, &of);
+    }
+
+    /// Only `run` is rehearsed; an action elsewhere would be printed and never done.
+    fn no_actions(&mut self, text: &[Inline], of: &str) {
+        for action in actions(text) {
+            if action.verb != Verb::See {
+                let message = format!("an instruction of {of} has an action in it");
+                self.findings.push(
+                    Finding::new(&rules::STRAY_ACTION, message)
+                        .at(action.span, "")
+                        .help("say it in words; actions belong in steps"),
+                );
+            }
+        }
+    }
+}

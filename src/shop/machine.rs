@@ -1,0 +1,253 @@
+//! A machine's records.
+
+use super::{Instruction, Records, Sourced};
+use crate::finding::{FileId, Located, Span};
+
+
+/// One machine of the fleet, or one model of which there are several.
+#[derive(Clone, Debug)]
+pub struct Machine {
+    /// Its id, its file's name.
+    pub id: String,
+    /// Its name.
+    pub name: Located<String>,
+    /// Its engine.
+    pub engine: Option<Engine>,
+    /// Where its values come from, for those without a basis of their own.
+    pub basis: Option<String>,
+    /// A remark.
+    pub note: Option<String>,
+    /// Sources of energy.
+    pub energies: Records<Energy>,
+    /// Valves.
+    pub valves: Records<Valve>,
+    /// Fluids.
+    pub fluids: Records<Fluid>,
+    /// Parts, fasteners and linkages among them.
+    pub parts: Records<Part>,
+    /// Readings.
+    pub readings: Records<Reading>,
+    /// Conditions.
+    pub conditions: Records<Condition>,
+    /// How its engine is run.
+    pub run: Run,
+    /// Its file.
+    pub file: FileId,
+    /// Whether its file could be read whole; if not, nothing is said to be unknown to it.
+    pub whole: bool,
+}
+
+/// An engine.
+#[derive(Clone, Debug)]
+pub struct Engine {
+    /// "4-stroke, single, 196 cm³".
+    pub kind: Option<String>,
+    /// Sparks a turn of the crankshaft, for a tachometer that counts sparks.
+    pub pulses: Option<Located<u32>>,
+}
+
+/// How an engine is run.
+#[derive(Clone, Debug, Default)]
+pub struct Run {
+    /// Conditions that have to hold.
+    pub needs: Vec<Located<String>>,
+    /// How to start it.
+    pub start: Option<Instruction>,
+    /// How to stop it.
+    pub stop: Option<Instruction>,
+}
+
+/// What kind of energy can hurt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EnergyKind {
+    /// A spark, and with it an engine that starts.
+    Ignition,
+    /// A voltage.
+    Electrical,
+    /// Something that goes on turning.
+    Motion,
+    /// A spring under tension.
+    Spring,
+    /// A fluid under pressure.
+    Pressure,
+    /// Something hot.
+    Heat,
+}
+
+/// A source of energy.
+#[derive(Clone, Debug)]
+pub struct Energy {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Its kind, where it is given.
+    pub kind: Option<EnergyKind>,
+    /// How it is made safe.
+    pub isolate: Instruction,
+    /// How it is shown to be safe.
+    pub prove: Instruction,
+    /// How it is made live again.
+    pub restore: Instruction,
+    /// Cautions it brings with it.
+    pub brings: Vec<Located<String>>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// Whether a valve lets anything through.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ValveState {
+    /// It does.
+    Open,
+    /// It doesn't.
+    Closed,
+}
+
+/// A valve.
+#[derive(Clone, Debug)]
+pub struct Valve {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// The fluid it shuts.
+    pub shuts: Option<Located<String>>,
+    /// How a job finds it.
+    pub found: ValveState,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// Whether a fluid is in the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FluidState {
+    /// It is.
+    Full,
+    /// It isn't.
+    Empty,
+}
+
+/// A fluid that a machine holds.
+#[derive(Clone, Debug)]
+pub struct Fluid {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// The supply it is filled with.
+    pub supply: Located<String>,
+    /// How much it holds.
+    pub capacity: Option<Sourced>,
+    /// How a job finds it.
+    pub found: FluidState,
+    /// Cautions it brings with it.
+    pub brings: Vec<Located<String>>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// A part; a fastener and a linkage are parts with more said of them.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Its part number.
+    pub number: Option<String>,
+    /// How many there are.
+    pub count: u32,
+    /// Parts that come off before it and go back after it.
+    pub behind: Vec<Located<String>>,
+    /// Fasteners that secure it.
+    pub held_by: Vec<Located<String>>,
+    /// The fluid in it, which spills when it is opened.
+    pub carries: Option<Located<String>>,
+    /// Whether it is used once only.
+    pub renew: bool,
+    /// What is cleaned before it goes on.
+    pub faces: Vec<String>,
+    /// Cautions it brings with it.
+    pub brings: Vec<Located<String>>,
+    /// A linkage's places it could sit in.
+    pub seats: Vec<Located<String>>,
+    /// The place it sits in, where that is known.
+    pub seat: Option<Located<String>>,
+    /// How round it goes.
+    pub facing: Option<String>,
+    /// A fastener's thread, as `M6` or `1/4-20 UNC`.
+    pub thread: Option<Located<String>>,
+    /// Its property class or grade.
+    pub class: Option<Located<String>>,
+    /// What turns it: `hex 10 mm`.
+    pub drive: Option<Located<String>>,
+    /// Its torque, stage by stage; one alone is the whole.
+    pub stages: Vec<Sourced>,
+    /// The order in which several are tightened.
+    pub pattern: Option<String>,
+    /// Whether the torque is for a dry or an oiled thread.
+    pub lubricated: Option<Lubrication>,
+    /// When it may be used again.
+    pub reuse: Option<Instruction>,
+    /// What it has to measure to be used again.
+    pub limits: Option<Sourced>,
+    /// A remark.
+    pub note: Option<String>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// What a torque is meant for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lubrication {
+    /// A dry thread.
+    Dry,
+    /// An oiled thread.
+    Oiled,
+}
+
+impl Part {
+    /// Whether it is turned tight, so that it is started by hand first.
+    #[must_use]
+    pub fn is_fastener(&self) -> bool {
+        !self.stages.is_empty() || self.thread.is_some() || self.drive.is_some()
+    }
+
+    /// Whether it could go back in more than one place.
+    #[must_use]
+    pub fn is_linkage(&self) -> bool {
+        !self.seats.is_empty()
+    }
+}
+
+/// A reading that is taken on a machine.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// Its id.
+    pub id: String,
+    /// Its name, with its conditions.
+    pub name: String,
+    /// What it may be.
+    pub limits: Option<Sourced>,
+    /// What it is taken with.
+    pub tool: Option<Located<String>>,
+    /// What to do when it is over.
+    pub over: Option<Instruction>,
+    /// What to do when it is under.
+    pub under: Option<Instruction>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// Something that has to hold.
+#[derive(Clone, Debug)]
+pub struct Condition {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Where it is declared.
+    pub span: Span,
+}
+

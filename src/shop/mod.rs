@@ -1,0 +1,201 @@
+//! TOML files become the [`Shop`]: typed records, every field with its place.
+//!
+//! Comes in: the tree's TOML sources. Goes out: the shop, its tools, supplies,
+//! cautions and machines, with values parsed and references within a machine
+//! checked. It knows nothing of procedures.
+
+mod check;
+mod machine;
+mod read;
+mod rules;
+
+use crate::finding::{Level, Located, Span};
+use crate::prose::Inline;
+use crate::quantity::{Spec, UnitOrder};
+use indexmap::IndexMap;
+pub use machine::{
+    Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Lubrication, Machine, Part, Reading, Run, Valve,
+    ValveState,
+};
+pub use read::read;
+pub use rules::RULES;
+
+/// Records by id, in the order in which they were written.
+pub type Records<T> = IndexMap<String, T>;
+
+/// Everything a shop says of itself and its machines.
+#[derive(Clone, Debug)]
+pub struct Shop {
+    /// Its name.
+    pub name: String,
+    /// Language of the documents, a BCP 47 tag.
+    pub language: String,
+    /// What leaves are set on.
+    pub paper: Paper,
+    /// Printed on every page, such as "Invented data".
+    pub data_note: Option<String>,
+    /// Printed on every leaf besides the usual notice.
+    pub notices: Vec<String>,
+    /// Which units to print, first and after.
+    pub units: UnitOrder,
+    /// Who can sign; the first signs every group of steps.
+    pub roles: Records<Role>,
+    /// Chapter titles by folder.
+    pub systems: Records<System>,
+    /// Levels that the shop sets for rules.
+    pub levels: Vec<LevelSetting>,
+    /// The tool crib.
+    pub tools: Records<Tool>,
+    /// What is consumed.
+    pub supplies: Records<Supply>,
+    /// Safety messages.
+    pub cautions: Records<Caution>,
+    /// The machines.
+    pub machines: Records<Machine>,
+}
+
+impl Shop {
+    /// A chapter's title: its own, or its folder's name with a capital.
+    #[must_use]
+    pub fn system_title(&self, folder: &str) -> String {
+        match self.systems.get(folder) {
+            Some(system) => system.title.clone(),
+            None => capitalised(&folder.replace('-', " ")),
+        }
+    }
+}
+
+/// Paper that leaves are set on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// ISO 216 A4.
+    #[default]
+    A4,
+    /// ANSI Letter.
+    Letter,
+}
+
+/// A rule's level in this shop.
+#[derive(Clone, Debug)]
+pub struct LevelSetting {
+    /// The rule.
+    pub rule: Located<String>,
+    /// Its level, or none where it is off.
+    pub level: Option<Level>,
+}
+
+/// Someone who signs.
+#[derive(Clone, Debug)]
+pub struct Role {
+    /// Its id.
+    pub id: String,
+    /// "Mechanic", "Second person".
+    pub name: String,
+}
+
+/// A chapter of the manual.
+#[derive(Clone, Debug)]
+pub struct System {
+    /// Its title.
+    pub title: String,
+}
+
+/// A tool of the crib.
+#[derive(Clone, Debug)]
+pub struct Tool {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Its size, as engraved.
+    pub size: Option<Located<Spec>>,
+    /// For a torque wrench or a meter: what it can be set to or read.
+    pub range: Option<Located<Spec>>,
+    /// A torque wrench's tolerance, of the setting.
+    pub tolerance: Option<Located<Spec>>,
+    /// The step of its scale.
+    pub graduation: Option<Located<Spec>>,
+    /// The least change a meter shows.
+    pub resolution: Option<Located<Spec>>,
+    /// How far a meter may be off.
+    pub accuracy: Option<Located<Spec>>,
+    /// The day it was last calibrated.
+    pub calibrated: Option<Located<String>>,
+    /// The day its calibration ends.
+    pub due: Option<Located<String>>,
+    /// A remark.
+    pub note: Option<String>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// Something that is consumed.
+#[derive(Clone, Debug)]
+pub struct Supply {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Oil into petrol, as 50:1.
+    pub mix: Option<Located<Spec>>,
+    /// Cautions it brings with it.
+    pub brings: Vec<Located<String>>,
+    /// A remark.
+    pub note: Option<String>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// The word that heads a safety message, by falling severity.
+///
+/// Meaning after ANSI Z535.6 and ISO 3864-2.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Word {
+    /// Death or serious injury will follow.
+    Danger,
+    /// Death or serious injury could follow.
+    Warning,
+    /// Minor or moderate injury could follow.
+    Caution,
+    /// Damage without injury.
+    Notice,
+}
+
+/// A safety message.
+#[derive(Clone, Debug)]
+pub struct Caution {
+    /// Its id.
+    pub id: String,
+    /// The signal word.
+    pub word: Word,
+    /// What can hurt.
+    pub hazard: String,
+    /// What happens then.
+    pub consequence: String,
+    /// How to stay clear of it.
+    pub avoid: Vec<String>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// A value and where it comes from.
+#[derive(Clone, Debug)]
+pub struct Sourced {
+    /// The value.
+    pub spec: Located<Spec>,
+    /// Where it comes from; a value without one is marked as unverified.
+    pub basis: Option<String>,
+}
+
+/// An instruction in a record: one run of text, with actions where it has any.
+pub type Instruction = Vec<Inline>;
+
+
+/// The text with its first letter as a capital.
+pub(crate) fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}

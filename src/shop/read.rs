@@ -1,0 +1,515 @@
+//! From TOML sources to records.
+
+use super::machine::Lubrication;
+use super::{
+    Caution, Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Instruction, LevelSetting,
+    Machine, Paper, Part, Reading, Records, Role, Run, Shop, Sourced, Supply, System, Tool, Valve,
+    ValveState, Word, check, rules,
+};
+use crate::finding::{Finding, Findings, Level, Located, Span, nearest};
+use crate::prose;
+use crate::quantity::{Kind as Quantity, Spec, Unit, UnitOrder};
+use crate::record::{Record, check_id, read_toml};
+use crate::tree::{Kind, Source, Tree};
+
+/// Reads all TOML sources of a tree.
+pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
+    let mut shop = Shop {
+        name: String::new(),
+        language: "en".to_owned(),
+        paper: Paper::default(),
+        data_note: None,
+        notices: Vec::new(),
+        units: UnitOrder::default(),
+        roles: Records::new(),
+        systems: Records::new(),
+        levels: Vec::new(),
+        tools: Records::new(),
+        supplies: Records::new(),
+        cautions: Records::new(),
+        machines: Records::new(),
+    };
+    let mut has_shop = false;
+    for file in &tree.files {
+        match &file.kind {
+            Kind::Shop => {
+                has_shop = true;
+                whole(file, findings, |top, findings| {
+                    read_shop(&mut shop, top, findings);
+                });
+            }
+            Kind::Tools => {
+                whole(file, findings, |top, findings| {
+                    shop.tools = top.records("tool", findings, read_tool);
+                });
+            }
+            Kind::Supplies => {
+                whole(file, findings, |top, findings| {
+                    shop.supplies = top.records("supply", findings, read_supply);
+                });
+            }
+            Kind::Cautions => {
+                whole(file, findings, |top, findings| {
+                    shop.cautions = top.records("caution", findings, read_caution);
+                });
+            }
+            Kind::Machine { id } => {
+                let machine = read_machine(file, id, findings);
+                shop.machines.insert(id.clone(), machine);
+            }
+            Kind::Procedure { .. } => {}
+        }
+    }
+    if !has_shop && !tree.files.is_empty() {
+        findings.push(
+            Finding::new(
+                &rules::NO_SHOP_FILE,
+                format!("`{}` has no `shop.toml`", tree.name),
+            )
+            .help("write one with at least the shop's name: `name = \"Elmbrook workshop\"`"),
+        );
+    }
+    check::references(&shop, findings);
+    shop
+}
+
+fn whole(
+    file: &Source,
+    findings: &mut Findings,
+    read: impl FnOnce(&mut Record<'_>, &mut Findings),
+) -> bool {
+    let what = format!("`{}`", file.path);
+    read_toml(&file.text, file.whole(), &what, findings, read)
+}
+
+fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
+    shop.name = owned(top.need_text("name", findings));
+    if let Some(language) = top.text("language", findings) {
+        shop.language = language.value;
+    }
+    if let Some(paper) = choice(
+        top,
+        "paper",
+        &[("A4", Paper::A4), ("Letter", Paper::Letter)],
+        findings,
+    ) {
+        shop.paper = paper;
+    }
+    shop.data_note = top.text("data-note", findings).map(|note| note.value);
+    shop.notices = values(top.texts("notices", findings));
+    shop.units = read_units(top, findings);
+    shop.roles = top.records("role", findings, |role, findings| {
+        Some(Role {
+            id: role.key().to_owned(),
+            name: owned(role.need_text("name", findings)),
+        })
+    });
+    if shop.roles.is_empty() {
+        // Somebody signs even where the shop has not said who.
+        let id = "mechanic".to_owned();
+        let name = "Mechanic".to_owned();
+        shop.roles.insert(id.clone(), Role { id, name });
+    }
+    shop.systems = top.records("system", findings, |system, findings| {
+        let title = owned(system.need_text("title", findings));
+        Some(System { title })
+    });
+    for (rule, level) in top.pairs("levels", findings) {
+        let level = match level.value.as_str() {
+            "off" => None,
+            "advice" => Some(Level::Advice),
+            "warning" => Some(Level::Warning),
+            "error" => Some(Level::Error),
+            other => {
+                findings.push(
+                    Finding::new(&rules::NOT_A_CHOICE, format!("`{other}` is not a level"))
+                        .at(level.span, "")
+                        .help("it is one of `error`, `warning`, `advice`, `off`"),
+                );
+                continue;
+            }
+        };
+        shop.levels.push(LevelSetting { rule, level });
+    }
+}
+
+fn read_units(top: &mut Record<'_>, findings: &mut Findings) -> UnitOrder {
+    let mut order = UnitOrder::default();
+    for (kind_name, symbols) in top.lists("units", findings) {
+        let Some(kind) = Quantity::from_name(&kind_name.value) else {
+            let known = Quantity::ALL.iter().map(|kind| kind.name());
+            let message = format!("`{}` is not a kind of quantity", kind_name.value);
+            findings.push(
+                Finding::new(&rules::NOT_A_CHOICE, message)
+                    .at(kind_name.span, "")
+                    .near(nearest(&kind_name.value, known)),
+            );
+            continue;
+        };
+        let mut units = Vec::new();
+        for symbol in symbols {
+            match Unit::parse(&symbol.value) {
+                Ok(unit) if unit.kind() == kind => units.push(unit),
+                Ok(unit) => {
+                    let message = format!(
+                        "`{}` is a unit of {}, not of {}",
+                        symbol.value,
+                        unit.kind().name(),
+                        kind.name()
+                    );
+                    findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(symbol.span, ""));
+                }
+                Err(error) => findings.push(ill_formed(&symbol, &error)),
+            }
+        }
+        if !units.is_empty()
+            && let Err(error) = order.set(kind, units)
+        {
+            let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string());
+            findings.push(finding.at(kind_name.span, ""));
+        }
+    }
+    order
+}
+
+fn read_tool(tool: &mut Record<'_>, findings: &mut Findings) -> Option<Tool> {
+    Some(Tool {
+        id: tool.key().to_owned(),
+        name: owned(tool.need_text("name", findings)),
+        size: spec(tool, "size", &[], findings),
+        range: spec(tool, "range", &[], findings),
+        tolerance: spec(tool, "tolerance", &[], findings),
+        graduation: spec(tool, "graduation", &[], findings),
+        resolution: spec(tool, "resolution", &[], findings),
+        accuracy: spec(tool, "accuracy", &[], findings),
+        calibrated: tool.date("calibrated", findings),
+        due: tool.date("due", findings),
+        note: tool.text("note", findings).map(|note| note.value),
+        span: tool.span(),
+    })
+}
+
+fn read_supply(supply: &mut Record<'_>, findings: &mut Findings) -> Option<Supply> {
+    Some(Supply {
+        id: supply.key().to_owned(),
+        name: owned(supply.need_text("name", findings)),
+        mix: spec(supply, "mix", &[Quantity::Ratio], findings),
+        brings: supply.texts("brings", findings),
+        note: supply.text("note", findings).map(|note| note.value),
+        span: supply.span(),
+    })
+}
+
+fn read_caution(caution: &mut Record<'_>, findings: &mut Findings) -> Option<Caution> {
+    let words = [
+        ("danger", Word::Danger),
+        ("warning", Word::Warning),
+        ("caution", Word::Caution),
+        ("notice", Word::Notice),
+    ];
+    caution.need("word", findings);
+    let word = choice(caution, "word", &words, findings);
+    Some(Caution {
+        id: caution.key().to_owned(),
+        word: word.unwrap_or(Word::Warning),
+        hazard: owned(caution.need_text("hazard", findings)),
+        consequence: owned(caution.need_text("consequence", findings)),
+        avoid: values(caution.need_texts("avoid", findings)),
+        span: caution.span(),
+    })
+}
+
+fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
+    check_id(id, file.span(0..0), findings);
+    let mut machine = Machine {
+        id: id.to_owned(),
+        name: Located {
+            value: id.to_owned(),
+            span: file.span(0..0),
+        },
+        engine: None,
+        basis: None,
+        note: None,
+        energies: Records::new(),
+        valves: Records::new(),
+        fluids: Records::new(),
+        parts: Records::new(),
+        readings: Records::new(),
+        conditions: Records::new(),
+        run: Run::default(),
+        file: file.id,
+        whole: true,
+    };
+    machine.whole = whole(file, findings, |top, findings| {
+        if let Some(name) = top.need_text("name", findings) {
+            machine.name = name;
+        }
+        top.record("engine", findings, |engine, findings| {
+            machine.engine = Some(Engine {
+                kind: engine.text("kind", findings).map(|kind| kind.value),
+                pulses: engine.count("ignition-pulses-per-turn", findings),
+            });
+        });
+        machine.basis = top.text("basis", findings).map(|basis| basis.value);
+        machine.note = top.text("note", findings).map(|note| note.value);
+        let basis = machine.basis.clone();
+        machine.energies = top.records("energy", findings, read_energy);
+        machine.valves = top.records("valve", findings, read_valve);
+        machine.fluids = top.records("fluid", findings, |fluid, findings| {
+            read_fluid(fluid, basis.as_deref(), findings)
+        });
+        machine.parts = top.records("part", findings, |part, findings| {
+            Some(read_part(part, basis.as_deref(), findings))
+        });
+        machine.readings = top.records("reading", findings, |reading, findings| {
+            Some(read_reading(reading, basis.as_deref(), findings))
+        });
+        machine.conditions = top.records("condition", findings, |condition, findings| {
+            Some(Condition {
+                id: condition.key().to_owned(),
+                name: owned(condition.need_text("name", findings)),
+                span: condition.span(),
+            })
+        });
+        top.record("run", findings, |run, findings| {
+            machine.run = Run {
+                needs: run.texts("needs", findings),
+                start: prose(run, "start", findings),
+                stop: prose(run, "stop", findings),
+            };
+        });
+    });
+    machine
+}
+
+fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Option<Energy> {
+    let kinds = [
+        ("ignition", EnergyKind::Ignition),
+        ("electrical", EnergyKind::Electrical),
+        ("motion", EnergyKind::Motion),
+        ("spring", EnergyKind::Spring),
+        ("pressure", EnergyKind::Pressure),
+        ("heat", EnergyKind::Heat),
+    ];
+        let name = energy.text("name", findings).map(|name| name.value);
+    Some(Energy {
+        id: energy.key().to_owned(),
+        name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
+        kind: choice(energy, "kind", &kinds, findings),
+        isolate: need_prose(energy, "isolate", findings),
+        prove: need_prose(energy, "prove", findings),
+        restore: need_prose(energy, "restore", findings),
+        brings: energy.texts("brings", findings),
+        span: energy.span(),
+    })
+}
+
+fn read_valve(valve: &mut Record<'_>, findings: &mut Findings) -> Option<Valve> {
+    let states = [("open", ValveState::Open), ("closed", ValveState::Closed)];
+    Some(Valve {
+        id: valve.key().to_owned(),
+        name: owned(valve.need_text("name", findings)),
+        shuts: valve.text("shuts", findings),
+        found: choice(valve, "found", &states, findings).unwrap_or(ValveState::Open),
+        span: valve.span(),
+    })
+}
+
+fn read_fluid(
+    fluid: &mut Record<'_>,
+    basis: Option<&str>,
+    findings: &mut Findings,
+) -> Option<Fluid> {
+    let states = [("full", FluidState::Full), ("empty", FluidState::Empty)];
+        let own_basis = fluid.text("basis", findings).map(|basis| basis.value);
+    let basis = own_basis.or_else(|| basis.map(str::to_owned));
+    let name = fluid.text("name", findings).map(|name| name.value);
+    let capacity = spec(fluid, "capacity", &[Quantity::Volume, Quantity::Mass], findings);
+    let supply = fluid.need_text("supply", findings);
+    Some(Fluid {
+        id: fluid.key().to_owned(),
+        name: name.unwrap_or_else(|| fluid.key().replace('-', " ")),
+        capacity: capacity.map(|spec| Sourced { spec, basis }),
+        found: choice(fluid, "found", &states, findings).unwrap_or(FluidState::Full),
+        brings: fluid.texts("brings", findings),
+        span: fluid.span(),
+        supply: supply?,
+    })
+}
+
+fn read_part(part: &mut Record<'_>, basis: Option<&str>, findings: &mut Findings) -> Part {
+    let own_basis = part.text("basis", findings).map(|basis| basis.value);
+    let basis = own_basis.or_else(|| basis.map(str::to_owned));
+    let sourced = |spec: Located<Spec>| Sourced {
+        spec,
+        basis: basis.clone(),
+    };
+    let torque = spec(part, "torque", &[Quantity::Torque], findings);
+    let mut stages: Vec<Sourced> = Vec::new();
+    for text in part.texts("stages", findings) {
+        let expected = [Quantity::Torque, Quantity::Angle];
+        stages.extend(parse_spec(part, "stages", &text, &expected, findings).map(sourced));
+    }
+    if let Some(torque) = torque {
+        if stages.is_empty() {
+            stages.push(sourced(torque));
+        } else {
+            let message = format!("{} has both `torque` and `stages`", part.what());
+            findings.push(
+                Finding::new(&rules::CONTRADICTING_FIELDS, message)
+                    .at(torque.span, "")
+                    .and(stages[0].spec.span, "the first stage")
+                    .help("keep `stages`; the last of them is the torque"),
+            );
+        }
+    }
+    let limits = spec(part, "limits", &[], findings);
+    let lubrication = [("dry", Lubrication::Dry), ("oiled", Lubrication::Oiled)];
+    Part {
+        id: part.key().to_owned(),
+        name: owned(part.need_text("name", findings)),
+        number: part.text("number", findings).map(|number| number.value),
+        count: part.count("count", findings).map_or(1, |count| count.value),
+        behind: part.texts("behind", findings),
+        held_by: part.texts("held-by", findings),
+        carries: part.text("carries", findings),
+        renew: part.flag("renew", findings),
+        faces: values(part.texts("faces", findings)),
+        brings: part.texts("brings", findings),
+        seats: part.texts("seats", findings),
+        seat: part.text("seat", findings),
+        facing: part.text("facing", findings).map(|facing| facing.value),
+        thread: part.text("thread", findings),
+        class: part.text("class", findings),
+        drive: part.text("drive", findings),
+        stages,
+        pattern: part.text("pattern", findings).map(|pattern| pattern.value),
+        lubricated: choice(part, "lubricated", &lubrication, findings),
+        reuse: prose(part, "reuse", findings),
+        limits: limits.map(sourced),
+        note: part.text("note", findings).map(|note| note.value),
+        span: part.span(),
+    }
+}
+
+fn read_reading(reading: &mut Record<'_>, basis: Option<&str>, findings: &mut Findings) -> Reading {
+    let own_basis = reading.text("basis", findings).map(|basis| basis.value);
+    let basis = own_basis.or_else(|| basis.map(str::to_owned));
+    let name = owned(reading.need_text("name", findings));
+    let limits = reading
+        .need_text("limits", findings)
+        .and_then(|text| parse_spec(reading, "limits", &text, &[], findings))
+        .map(|spec| Sourced { spec, basis });
+    Reading {
+        id: reading.key().to_owned(),
+        name,
+        limits,
+        tool: reading.text("tool", findings),
+        over: prose(reading, "over", findings),
+        under: prose(reading, "under", findings),
+        span: reading.span(),
+    }
+}
+
+fn owned(text: Option<Located<String>>) -> String {
+    text.map(|text| text.value).unwrap_or_default()
+}
+
+fn values(texts: Vec<Located<String>>) -> Vec<String> {
+    texts.into_iter().map(|text| text.value).collect()
+}
+
+fn prose(
+    record: &mut Record<'_>,
+    key: &'static str,
+    findings: &mut Findings,
+) -> Option<Instruction> {
+    let text = record.text(key, findings)?;
+    Some(prose::read_inline(&text, findings))
+}
+
+fn need_prose(record: &mut Record<'_>, key: &'static str, findings: &mut Findings) -> Instruction {
+    match record.need_text(key, findings) {
+        Some(text) => prose::read_inline(&text, findings),
+        None => Instruction::new(),
+    }
+}
+
+fn choice<T: Copy>(
+    record: &mut Record<'_>,
+    key: &'static str,
+    choices: &[(&str, T)],
+    findings: &mut Findings,
+) -> Option<T> {
+    let text = record.text(key, findings)?;
+    if let Some((_, value)) = choices.iter().find(|(word, _)| *word == text.value) {
+        return Some(*value);
+    }
+    let words: Vec<String> = choices.iter().map(|(word, _)| format!("`{word}`")).collect();
+    let message = format!(
+        "`{key}` of {} can't be `{}`",
+        record.what(),
+        text.value
+    );
+    findings.push(
+        Finding::new(&rules::NOT_A_CHOICE, message)
+            .at(text.span, "")
+            .help(format!("it is one of {}", words.join(", "))),
+    );
+    None
+}
+
+/// A value; `expected` says of which kinds it may be, any where it is empty.
+fn spec(
+    record: &mut Record<'_>,
+    key: &'static str,
+    expected: &[Quantity],
+    findings: &mut Findings,
+) -> Option<Located<Spec>> {
+    let text = record.text(key, findings)?;
+    parse_spec(record, key, &text, expected, findings)
+}
+
+fn parse_spec(
+    record: &Record<'_>,
+    key: &str,
+    text: &Located<String>,
+    expected: &[Quantity],
+    findings: &mut Findings,
+) -> Option<Located<Spec>> {
+    let spec = match Spec::parse(&text.value) {
+        Ok(spec) => spec,
+        Err(error) => {
+            findings.push(ill_formed(text, &error));
+            return None;
+        }
+    };
+    let kind = spec.limits().kind();
+    if !expected.is_empty() && !expected.contains(&kind) {
+        let names: Vec<&str> = expected.iter().map(|kind| kind.name()).collect();
+        let message = format!(
+            "`{key}` of {} should be a {}, not a {}",
+            record.what(),
+            names.join(" or "),
+            kind.name()
+        );
+        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(text.span, ""));
+        return None;
+    }
+    Some(text.with(spec))
+}
+
+fn ill_formed(text: &Located<String>, error: &crate::quantity::Error) -> Finding {
+    let narrow = text.span.end - text.span.start == text.value.len();
+    let span: Span = if narrow {
+        text.span.part(error.range())
+    } else {
+        text.span
+    };
+    let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).at(span, "");
+    match error.help() {
+        Some(help) => finding.help(help),
+        None => finding,
+    }
+}
+

@@ -1,0 +1,166 @@
+//! The rules of reading a shop's records.
+
+use crate::finding::{Rule, rule};
+
+/// All of them.
+pub static RULES: [&Rule; 6] = [
+    &CONTRADICTING_FIELDS,
+    &ILL_FORMED_VALUE,
+    &NOT_A_CHOICE,
+    &NO_SHOP_FILE,
+    &STRAY_ACTION,
+    &UNKNOWN_NAME,
+];
+
+rule! {
+    /// Two fields of a record say the same thing in two ways.
+    ///
+    /// ## At the bench
+    ///
+    /// Of two torques for one nut, one is wrong sooner or later.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/hand-pump.toml
+    /// name = "Tarn H1 hand pump"
+    /// basis = "invented"
+    /// [part.cover]
+    /// name = "cover"
+    /// [part.cover-nut]
+    /// name = "cover nut"
+    /// torque = "9 N·m"
+    /// stages = ["5 N·m", "9 N·m"]
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Keep one of them.
+    "contradicting-fields", Reading, Error => pub(super) CONTRADICTING_FIELDS
+}
+
+rule! {
+    /// A value can't be read as a number with its unit and limits, or is of another kind than it should be.
+    ///
+    /// ## At the bench
+    ///
+    /// A value that is guessed at is worse than none: `9 Nm-1`, `9,5 N·m` and `3,100 rpm` each mean
+    /// different things to different people.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/hand-pump.toml
+    /// name = "Tarn H1 hand pump"
+    /// basis = "invented"
+    /// [part.cover]
+    /// name = "cover"
+    /// [part.cover-nut]
+    /// name = "cover nut"
+    /// torque = "9,5 N·m"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Write a decimal point, a unit and limits: `9.5 N·m ± 0.5 N·m`, `8 to 10 N·m`, `at least 15 bar`.
+    "ill-formed-value", Quantities, Error => pub(super) ILL_FORMED_VALUE
+}
+
+rule! {
+    /// A field holds a word that is not one of those it can hold.
+    ///
+    /// ## At the bench
+    ///
+    /// A caution with an unknown signal word would be printed with a wrong one.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === cautions.toml
+    /// [caution.spring]
+    /// word = "beware"
+    /// hazard = "The spring flies out"
+    /// consequence = "It can hurt an eye"
+    /// avoid = "Wear eye protection"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Use one of the words that the help lists.
+    "not-a-choice", Reading, Error => pub(super) NOT_A_CHOICE
+}
+
+rule! {
+    /// A tree has no `shop.toml`.
+    ///
+    /// ## At the bench
+    ///
+    /// A sheet has to say whose it is, and the shop's own notices stand there.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === bare
+    /// === tools.toml
+    /// [tool.wrench-10]
+    /// name = "10 mm wrench"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Write `shop.toml` with at least `name`.
+    "no-shop-file", Reading, Error => pub(super) NO_SHOP_FILE
+}
+
+rule! {
+    /// An action stands in a field that is printed but never rehearsed.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet would say that a tap is closed, and the rehearsal would not know it.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/hand-pump.toml
+    /// name = "Tarn H1 hand pump"
+    /// basis = "invented"
+    /// [part.cover]
+    /// name = "cover"
+    /// [energy.spring]
+    /// isolate = "[Take the cover off](remove:cover) and let the spring out"
+    /// prove = "The spring hangs loose"
+    /// restore = "Wind the spring"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Say it in words, and do it in a step.
+    "stray-action", Names, Error => pub(super) STRAY_ACTION
+}
+
+rule! {
+    /// A record names another that does not exist.
+    ///
+    /// ## At the bench
+    ///
+    /// A part behind a misspelt cover is a part behind nothing: the rehearsal would let it come off first.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/hand-pump.toml
+    /// name = "Tarn H1 hand pump"
+    /// basis = "invented"
+    /// [part.cover]
+    /// name = "cover"
+    /// [part.valve-plate]
+    /// name = "valve plate"
+    /// behind = ["covr"]
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Correct the name, or declare what it names.
+    "unknown-name", Names, Error => pub(super) UNKNOWN_NAME
+}

@@ -1,0 +1,263 @@
+//! Files on disk become [`Tree`]: text with a place for every byte.
+//!
+//! Comes in: a [`World`], the one door to files. Goes out: the source files in
+//! order of their paths, each known for what it is by where it stands, and the
+//! figures. It reads no file's content beyond its encoding.
+
+mod rules;
+mod world;
+
+use crate::finding::{FileId, Finding, Findings, Span, nearest};
+pub use rules::RULES;
+pub use world::{Disk, Memory, World};
+
+/// What a source file is, by where it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// `shop.toml`
+    Shop,
+    /// `tools.toml`
+    Tools,
+    /// `supplies.toml`
+    Supplies,
+    /// `cautions.toml`
+    Cautions,
+    /// `machines/<id>.toml`
+    Machine {
+        /// The machine's id.
+        id: String,
+    },
+    /// `<system>/<id>.md`
+    Procedure {
+        /// The folder, the manual's chapter.
+        system: String,
+        /// The procedure's id.
+        id: String,
+    },
+}
+
+/// One source file.
+#[derive(Clone, Debug)]
+pub struct Source {
+    /// Its name within this tree.
+    pub id: FileId,
+    /// Its path from the tree's root, `/` between its parts.
+    pub path: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Its text, without a byte order mark.
+    pub text: String,
+    /// Byte offsets at which lines start, for [`Source::place`].
+    lines: Vec<usize>,
+}
+
+impl Source {
+    fn new(id: FileId, path: String, kind: Kind, text: String) -> Source {
+        let starts = text.match_indices('\n').map(|(at, _)| at + 1);
+        let lines = std::iter::once(0).chain(starts).collect();
+        Source {
+            id,
+            path,
+            kind,
+            text,
+            lines,
+        }
+    }
+
+    /// All of it.
+    #[must_use]
+    pub fn whole(&self) -> Span {
+        self.span(0..self.text.len())
+    }
+
+    /// Some of its bytes.
+    #[must_use]
+    pub fn span(&self, range: std::ops::Range<usize>) -> Span {
+        Span {
+            file: self.id,
+            start: range.start,
+            end: range.end,
+        }
+    }
+
+    /// Line and column of a byte, both from 1, the column in characters.
+    #[must_use]
+    pub fn place(&self, offset: usize) -> (usize, usize) {
+        let line = self.lines.partition_point(|&start| start <= offset);
+        let start = self.lines[line - 1];
+        let before = self.text.get(start..offset).unwrap_or_default();
+        (line, before.chars().count() + 1)
+    }
+}
+
+/// A figure's bytes, read once, by its path in the tree.
+#[derive(Clone, Debug)]
+pub struct FigureFile {
+    /// Its path from the tree's root.
+    pub path: String,
+    /// Its content.
+    pub bytes: Vec<u8>,
+}
+
+/// All sources of a shop.
+#[derive(Clone, Debug)]
+pub struct Tree {
+    /// What to call the tree's root before a path, such as `procedures`.
+    pub name: String,
+    /// The source files, by path.
+    pub files: Vec<Source>,
+    /// The figures, by path.
+    pub figures: Vec<FigureFile>,
+    /// What was wrong with reading them.
+    pub findings: Findings,
+}
+
+impl Tree {
+    /// The file that a span is in.
+    #[must_use]
+    pub fn file(&self, id: FileId) -> &Source {
+        &self.files[id.0 as usize]
+    }
+
+    /// A span's text.
+    #[must_use]
+    pub fn text(&self, span: Span) -> &str {
+        let text = &self.file(span.file).text;
+        text.get(span.start..span.end).unwrap_or_default()
+    }
+
+    /// A figure by its path from the root.
+    #[must_use]
+    pub fn figure(&self, path: &str) -> Option<&FigureFile> {
+        let at = self
+            .figures
+            .binary_search_by(|figure| figure.path.as_str().cmp(path));
+        at.ok().map(|at| &self.figures[at])
+    }
+}
+
+/// Reads all of a tree. What can't be read is a finding; the rest is read all the same.
+pub fn read(world: &dyn World) -> Tree {
+    let mut findings = Findings::new();
+    let mut files = Vec::new();
+    let mut figures = Vec::new();
+    let listing = world.list();
+    for fault in listing.faults {
+        findings.push(Finding::new(&rules::UNREADABLE_FILE, fault));
+    }
+    for path in listing.paths {
+        let found = match place_of(&path) {
+            Place::Ignored => continue,
+            Place::Unread => None,
+            Place::Figure => Some(None),
+            Place::Source(kind) => Some(Some(kind)),
+        };
+        let Some(kind) = found else {
+            findings.push(unread(&path));
+            continue;
+        };
+        let bytes = match world.read(&path) {
+            Ok(bytes) => bytes,
+            Err(error) => {
+                let message = format!("`{path}` can't be read: {error}");
+                findings.push(Finding::new(&rules::UNREADABLE_FILE, message));
+                continue;
+            }
+        };
+        let Some(kind) = kind else {
+            figures.push(FigureFile { path, bytes });
+            continue;
+        };
+        let id = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
+        files.push(decode(id, path, kind, bytes, &mut findings));
+    }
+    if !files.iter().any(|file| matches!(file.kind, Kind::Procedure { .. })) {
+        let name = world.name();
+        findings.push(
+            Finding::new(&rules::EMPTY_TREE, format!("`{name}` has no procedure in it"))
+                .help("a procedure is a Markdown file in a folder of the tree: `fuel/float-bowl.md`"),
+        );
+    }
+    Tree {
+        name: world.name(),
+        files,
+        figures,
+        findings,
+    }
+}
+
+fn decode(id: FileId, path: String, kind: Kind, bytes: Vec<u8>, findings: &mut Findings) -> Source {
+    match String::from_utf8(bytes) {
+        Ok(text) => {
+            // Spans count from the first character, so the mark goes at once.
+            let text = match text.strip_prefix('\u{feff}') {
+                Some(rest) => rest.to_owned(),
+                None => text,
+            };
+            Source::new(id, path, kind, text)
+        }
+        Err(error) => {
+            let at = error.utf8_error().valid_up_to();
+            let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
+            let source = Source::new(id, path, kind, text);
+            let span = source.span(at..at + char::REPLACEMENT_CHARACTER.len_utf8());
+            findings.push(
+                Finding::new(
+                    &rules::NOT_UTF8,
+                    format!("`{}` is not UTF-8 text", source.path),
+                )
+                .at(span, "the first byte that is not")
+                .help("save the file as UTF-8 in the editor"),
+            );
+            source
+        }
+    }
+}
+
+enum Place {
+    Source(Kind),
+    Figure,
+    /// Nothing of ours: a read-me, an editor's own file.
+    Ignored,
+    /// Looks like a source, but not where sources stand.
+    Unread,
+}
+
+const ROOT_FILES: [&str; 4] = ["shop.toml", "tools.toml", "supplies.toml", "cautions.toml"];
+
+fn place_of(path: &str) -> Place {
+    let (stem, ending) = path.rsplit_once('.').unwrap_or((path, ""));
+    let ending = ending.to_ascii_lowercase();
+    if matches!(ending.as_str(), "svg" | "png" | "jpg" | "jpeg") {
+        return Place::Figure;
+    }
+    if path.rsplit('/').next() == Some("README.md") {
+        return Place::Ignored;
+    }
+    let parts: Vec<&str> = stem.split('/').collect();
+    match (parts.as_slice(), ending.as_str()) {
+        (["shop"], "toml") => Place::Source(Kind::Shop),
+        (["tools"], "toml") => Place::Source(Kind::Tools),
+        (["supplies"], "toml") => Place::Source(Kind::Supplies),
+        (["cautions"], "toml") => Place::Source(Kind::Cautions),
+        (["machines", id], "toml") => Place::Source(Kind::Machine {
+            id: (*id).to_owned(),
+        }),
+        // Fault tables have a format of their own, which is not read yet.
+        (["machines" | "figures" | "faults", ..], "md") => Place::Unread,
+        ([system, id], "md") => Place::Source(Kind::Procedure {
+            system: (*system).to_owned(),
+            id: (*id).to_owned(),
+        }),
+        (_, "toml" | "md") => Place::Unread,
+        _ => Place::Ignored,
+    }
+}
+
+fn unread(path: &str) -> Finding {
+    Finding::new(
+        &rules::UNREAD_FILE,
+        format!("`{path}` is not where a source file stands, so it is not read"),
+    )
+    .near(nearest(path, ROOT_FILES))
+}
