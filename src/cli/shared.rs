@@ -34,8 +34,9 @@ impl TreeArguments {
     pub(super) fn read(&self) -> Result<Sources, Refusal> {
         let disk = Disk::open(&self.tree).map_err(|error| {
             let name = self.tree.display();
-            Refusal::new(format!("can't open the folder `{name}`: {error}"))
-                .help("the first argument is the folder of the shop's sources: `benchleaf check my-shop`")
+            Refusal::new(format!("can't open the folder `{name}`: {error}")).help(
+                "the first argument is the folder of the shop's sources: `benchleaf check my-shop`",
+            )
         })?;
         Ok(crate::read(&disk))
     }
@@ -67,7 +68,12 @@ pub(super) struct OutputArguments {
     output: PathBuf,
 
     /// The Typst program, which sets the PDFs
-    #[arg(long, value_name = "FILE", env = "BENCHLEAF_TYPST", hide_env_values = true)]
+    #[arg(
+        long,
+        value_name = "FILE",
+        env = "BENCHLEAF_TYPST",
+        hide_env_values = true
+    )]
     typst: Option<PathBuf>,
 
     /// Make no PDFs

@@ -252,11 +252,8 @@ impl Findings {
 
     /// Sets each finding's level, or drops it where `level_of` gives none.
     pub fn set_levels(&mut self, level_of: impl Fn(&Finding) -> Option<Level>) {
-        self.0.retain_mut(|found| {
-            level_of(found)
-                .map(|level| found.level = level)
-                .is_some()
-        });
+        self.0
+            .retain_mut(|found| level_of(found).map(|level| found.level = level).is_some());
     }
 
     /// Puts them in order of file, place, rule and message, and says each only once:

@@ -53,6 +53,7 @@ fn one<'a>(
         off: Vec::new(),
         sources: BTreeSet::new(),
         minutes: Some(0),
+        is_whole: true,
         lacks: Vec::new(),
         findings: Findings::new(),
     };
@@ -64,9 +65,11 @@ fn one<'a>(
     builder.sources.extend(shared.map(|file| file.id));
     builder.sources.insert(machine.file);
     for (phase, part) in library.order(procedure) {
-        builder.check_machine(part, procedure);
-        builder.procedure(part, phase);
+        if builder.is_for_machine(part, procedure) {
+            builder.procedure(part, phase);
+        }
     }
+    let is_whole = builder.is_whole && builder.lacks.is_empty() && machine.whole;
     let mut job = Job {
         shop,
         machine,
@@ -76,6 +79,7 @@ fn one<'a>(
         figures: BTreeMap::new(),
         minutes: builder.minutes,
         sources: builder.sources,
+        is_whole,
     };
     number(&mut job);
     hazards::place(&mut job);
@@ -90,27 +94,35 @@ struct Builder<'a, 'l> {
     off: Vec<Off<'a>>,
     sources: BTreeSet<crate::finding::FileId>,
     minutes: Option<u32>,
+    is_whole: bool,
     lacks: Vec<Lack>,
     findings: Findings,
 }
 
 impl<'a> Builder<'a, '_> {
     /// A procedure that is part of a job has to be for its machine, too.
-    fn check_machine(&mut self, part: &'a Procedure, of: &'a Procedure) {
+    fn is_for_machine(&mut self, part: &'a Procedure, of: &'a Procedure) -> bool {
         let machine = &self.names.machine.id;
         if part.machines.iter().any(|id| id.value == *machine) {
-            return;
+            return true;
         }
-        let message = format!("`{}` is part of `{}` but not for `{machine}`", part.id, of.id);
+        self.is_whole = false;
+        let message = format!(
+            "`{}` is part of `{}` but not for `{machine}`",
+            part.id, of.id
+        );
         let its = part.machines.first().map_or(part.title.span, |id| id.span);
         let asked = of.machines.iter().find(|id| id.value == *machine);
         let mut finding = Finding::new(&rules::NOT_FOR_MACHINE, message)
             .at(its, format!("does not name `{machine}`"))
-            .help(format!("add `{machine}` to its `machines`, or take it out of the other's"));
+            .help(format!(
+                "add `{machine}` to its `machines`, or take it out of the other's"
+            ));
         if let Some(asked) = asked {
             finding = finding.and(asked.span, "asks for it");
         }
         self.findings.push(finding);
+        false
     }
 
     fn procedure(&mut self, procedure: &'a Procedure, phase: Phase) {
@@ -162,9 +174,13 @@ impl<'a> Builder<'a, '_> {
                         self.put(Item::Step(Box::new(made)));
                     }
                     if let Some(done) = done {
-                        let is_begun = self.sections.last().is_some_and(|last| !last.items.is_empty());
-                        self.check_machine(done, origin);
-                        self.procedure(done, phase);
+                        let is_begun = self
+                            .sections
+                            .last()
+                            .is_some_and(|last| !last.items.is_empty());
+                        if self.is_for_machine(done, origin) {
+                            self.procedure(done, phase);
+                        }
                         let title = if is_begun {
                             format!("{}, continued", section.title)
                         } else {
@@ -284,10 +300,12 @@ impl<'a> Builder<'a, '_> {
 }
 
 fn done_procedure<'a>(step: &Step<'a>) -> Option<&'a Procedure> {
-    step.acts.iter().find_map(|act| match (act.verb, act.thing) {
-        (Verb::Do, Thing::Procedure(procedure)) => Some(procedure),
-        _ => None,
-    })
+    step.acts
+        .iter()
+        .find_map(|act| match (act.verb, act.thing) {
+            (Verb::Do, Thing::Procedure(procedure)) => Some(procedure),
+            _ => None,
+        })
 }
 
 fn number(job: &mut Job<'_>) {

@@ -21,7 +21,10 @@ enum Visit {
 
 impl<'a> Library<'a> {
     pub(super) fn new(procedures: &'a [Procedure]) -> Library<'a> {
-        let by_id = procedures.iter().map(|one| (one.id.as_str(), one)).collect();
+        let by_id = procedures
+            .iter()
+            .map(|one| (one.id.as_str(), one))
+            .collect();
         Library { by_id }
     }
 
@@ -226,9 +229,15 @@ fn report_cycle<'a>(
         .unwrap_or(0);
     let circle = &path[start..];
     looping.extend(circle.iter().map(|(one, _)| one.id.as_str()));
-    let mut names: Vec<String> = circle.iter().map(|(one, _)| format!("`{}`", one.id)).collect();
+    let mut names: Vec<String> = circle
+        .iter()
+        .map(|(one, _)| format!("`{}`", one.id))
+        .collect();
     names.push(format!("`{}`", back_to.id));
-    let message = format!("procedures ask for each other in a circle: {}", names.join(" → "));
+    let message = format!(
+        "procedures ask for each other in a circle: {}",
+        names.join(" → ")
+    );
     let mut finding = Finding::new(&rules::CIRCLE_OF_PROCEDURES, message)
         .help("take one of them out of the other's `begin`, `finish` or `do`");
     for (at, (_, name)) in circle.iter().enumerate() {

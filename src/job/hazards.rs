@@ -37,10 +37,18 @@ pub(super) fn place(job: &mut Job<'_>) {
         }
         match act.thing {
             Thing::Part(part) => {
-                let fluid = part.carries.as_ref().and_then(|id| machine.fluids.get(&id.value));
+                let fluid = part
+                    .carries
+                    .as_ref()
+                    .and_then(|id| machine.fluids.get(&id.value));
                 let spills = matches!(act.verb, Verb::Remove | Verb::Slacken | Verb::Renew);
-                let of_fluid = fluid.filter(|_| spills).map(|fluid| fluid.brings.as_slice());
-                part.brings.iter().chain(of_fluid.unwrap_or_default()).collect()
+                let of_fluid = fluid
+                    .filter(|_| spills)
+                    .map(|fluid| fluid.brings.as_slice());
+                part.brings
+                    .iter()
+                    .chain(of_fluid.unwrap_or_default())
+                    .collect()
             }
             Thing::Fluid(fluid) => fluid.brings.iter().collect(),
             Thing::Energy(energy) => energy.brings.iter().collect(),

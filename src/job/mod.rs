@@ -46,6 +46,8 @@ pub struct Job<'a> {
     pub minutes: Option<u32>,
     /// Every file that has a part in it: a fault in one of them is a fault of the job.
     pub sources: BTreeSet<FileId>,
+    /// Whether all of it could be written out; if not, what a rehearsal would say of it is noise.
+    pub is_whole: bool,
 }
 
 /// When a section is done, seen from the job's own procedure.

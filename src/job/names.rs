@@ -86,8 +86,13 @@ impl<'a> Names<'a, '_> {
         if let Some(thing) = self.find(kind, name) {
             return thing;
         }
-        // What a half-read machine lacks was perhaps in the other half.
-        if kind.is_of_machine() && !self.machine.whole {
+        // What a half-read file lacks was perhaps in the other half.
+        let is_whole = if kind.is_of_machine() {
+            self.machine.whole
+        } else {
+            !self.shop.half_read.contains(&kind)
+        };
+        if !is_whole {
             return Thing::Unknown;
         }
         let is = MACHINE_KINDS
@@ -126,7 +131,11 @@ pub(super) fn report(lacks: Vec<Lack>, findings: &mut Findings) {
             .collect();
         machines.sort_unstable();
         machines.dedup();
-        let Some(lack) = lacks.iter().find(|lack| lack.near.is_some()).or(lacks.first()) else {
+        let Some(lack) = lacks
+            .iter()
+            .find(|lack| lack.near.is_some())
+            .or(lacks.first())
+        else {
             continue;
         };
         let word = lack.kind.word();

@@ -189,11 +189,12 @@ impl<'a> Finder<'a, '_> {
 
     fn procedure(&self, id: &str, span: Span) -> Result<Place<'a>, Finding> {
         let Some(procedure) = self.library.find(id) else {
-            return Err(
-                Finding::new(&rules::UNKNOWN_PLACE, format!("there is no procedure `{id}`"))
-                    .at(span, "")
-                    .near(nearest(id, self.library.ids())),
-            );
+            return Err(Finding::new(
+                &rules::UNKNOWN_PLACE,
+                format!("there is no procedure `{id}`"),
+            )
+            .at(span, "")
+            .near(nearest(id, self.library.ids())));
         };
         let machine = &self.job.machine.id;
         if procedure.machines.iter().any(|one| one.value == *machine) {
@@ -273,11 +274,12 @@ fn figure<'a>(
         return Ok(&found.path);
     }
     let known = tree.figures.iter().map(|figure| figure.path.as_str());
-    Err(
-        Finding::new(&rules::MISSING_FIGURE, format!("there is no figure `{wanted}`"))
-            .at(path.span, "")
-            .near(nearest(&wanted, known)),
+    Err(Finding::new(
+        &rules::MISSING_FIGURE,
+        format!("there is no figure `{wanted}`"),
     )
+    .at(path.span, "")
+    .near(nearest(&wanted, known)))
 }
 
 fn outside(path: &Located<String>) -> Finding {

@@ -71,13 +71,15 @@ fn tasks(off: Vec<Off<'_>>) -> Vec<Task<'_>> {
     let mut tasks = Vec::new();
     let mut joint: Vec<Task<'_>> = Vec::new();
     for Off { part, removed } in off.into_iter().rev() {
-        if !part.is_fastener() {
+        // A clip that was only slid back is pushed home like a fastener, though nothing turns it.
+        let is_tightened = part.is_fastener() || !removed;
+        if !is_tightened {
             tasks.append(&mut joint);
         }
         if removed {
             tasks.push(Task { part, fit: true });
         }
-        if part.is_fastener() {
+        if is_tightened {
             joint.push(Task { part, fit: false });
         }
     }

@@ -53,7 +53,12 @@ impl<'a> Writer<'_, 'a> {
                 cell(&energy.restore),
             ]
         });
-        let columns = [("Energy", 3), ("Make safe", 6), ("Prove it", 5), ("Restore at the end", 5)];
+        let columns = [
+            ("Energy", 3),
+            ("Make safe", 6),
+            ("Prove it", 5),
+            ("Restore at the end", 5),
+        ];
         table_section("Make safe", &columns, rows.collect())
     }
 
@@ -86,11 +91,20 @@ impl<'a> Writer<'_, 'a> {
             ]);
         }
         // Sizes that the job's fasteners ask for, whether the author wrote a tool or not.
-        let turned = [Verb::Remove, Verb::Slacken, Verb::Fit, Verb::Renew, Verb::Tighten];
+        let turned = [
+            Verb::Remove,
+            Verb::Slacken,
+            Verb::Fit,
+            Verb::Renew,
+            Verb::Tighten,
+        ];
         let mut drives: IndexMap<&str, Vec<String>> = IndexMap::new();
         for part in self.parts(&turned) {
             if let Some(drive) = &part.drive {
-                drives.entry(&drive.value).or_default().push(part.name.clone());
+                drives
+                    .entry(&drive.value)
+                    .or_default()
+                    .push(part.name.clone());
             }
         }
         for (drive, parts) in drives {
@@ -102,7 +116,11 @@ impl<'a> Writer<'_, 'a> {
                 Cell::text(format!("for {}", super::words::list(&parts))),
             ]);
         }
-        table_section("Tools", &[("Tool", 5), ("Size or range", 4), ("Remark", 6)], rows)
+        table_section(
+            "Tools",
+            &[("Tool", 5), ("Size or range", 4), ("Remark", 6)],
+            rows,
+        )
     }
 
     pub(super) fn kit(&self) -> Option<Block> {
@@ -123,9 +141,10 @@ impl<'a> Writer<'_, 'a> {
         for act in self.acts() {
             let (supply, amount) = match (act.verb, act.thing) {
                 (Verb::Apply, Thing::Supply(supply)) => (Some(supply), None),
-                (Verb::Fill, Thing::Fluid(fluid)) => {
-                    (shop.supplies.get(&fluid.supply.value), fluid.capacity.as_ref())
-                }
+                (Verb::Fill, Thing::Fluid(fluid)) => (
+                    shop.supplies.get(&fluid.supply.value),
+                    fluid.capacity.as_ref(),
+                ),
                 _ => (None, None),
             };
             let Some(supply) = supply else { continue };

@@ -39,7 +39,10 @@ pub fn index(shop: &Shop, jobs: &[&Job<'_>], has_pdf: impl Fn(&str) -> bool) -> 
         machines.push(IndexMachine {
             name: machine.name.value.clone(),
             id: machine.id.clone(),
-            about: machine.engine.as_ref().and_then(|engine| engine.kind.clone()),
+            about: machine
+                .engine
+                .as_ref()
+                .and_then(|engine| engine.kind.clone()),
             jobs: entries.collect(),
         });
     }

@@ -2,7 +2,7 @@
 //! the runs of text that has actions in it.
 
 use super::words::{counted, list, uncapitalised};
-use super::{Run, Target, Writer};
+use super::{LeafKind, Run, Target, Writer};
 use crate::job::{Act, Place, Thing};
 use crate::prose::{self, Action, Inline, Verb};
 use crate::shop::Part;
@@ -16,8 +16,8 @@ impl Writer<'_, '_> {
     ) -> Vec<Run> {
         let mut runs = Vec::new();
         self.push_runs(inlines, acts, &mut runs);
-        // An instruction that stands alone is a sentence.
-        if let [Inline::Action(action, text)] = inlines
+        // An instruction that the compiler wrote at the end is the end of a sentence.
+        if let Some(Inline::Action(action, text)) = inlines.last()
             && text.is_empty()
             && action.verb != Verb::See
         {
@@ -70,11 +70,11 @@ impl Writer<'_, '_> {
         runs: &mut Vec<Run>,
     ) {
         let act = acts.next();
-        let starts = starts_sentence(runs);
         if action.verb == Verb::See {
             let mut text = Vec::new();
             self.push_runs(parts, acts, &mut text);
-            runs.extend(self.see(action, text, starts));
+            let see = self.see(action, text, runs);
+            runs.extend(see);
             return;
         }
         if !parts.is_empty() {
@@ -83,7 +83,7 @@ impl Writer<'_, '_> {
         }
         let Some(act) = act else { return };
         let instruction = self.instruct(act);
-        let instruction = if starts {
+        let instruction = if starts_sentence(runs) {
             instruction
         } else {
             let small = uncapitalised(&instruction);
@@ -93,17 +93,28 @@ impl Writer<'_, '_> {
     }
 
     /// A reference's own words, or "step 4", and its link.
-    fn see(&self, action: &Action, text: Vec<Run>, starts: bool) -> Vec<Run> {
+    fn see(&self, action: &Action, text: Vec<Run>, before: &[Run]) -> Vec<Run> {
         let Some(place) = self.job.places.get(&action.span) else {
             return text;
         };
+        // Authors write both "as in [](…)" and "as in step [](…)".
+        let says_step =
+            matches!(before.last(), Some(Run::Text { text }) if text.ends_with("step "));
         let own = match place {
+            Place::Step(number) if says_step => number.to_string(),
             Place::Step(number) => format!("step\u{a0}{number}"),
             Place::Procedure(procedure) => format!("“{}”", procedure.title.value),
-            Place::Figure(path) => match self.figure_number(path) {
-                Some(number) => format!("figure\u{a0}{number}"),
-                None => "the figure".to_owned(),
-            },
+            Place::Figure(path) => {
+                let figure = match self.figure_number(path) {
+                    Some(number) => format!("figure\u{a0}{number}"),
+                    None => "the figure".to_owned(),
+                };
+                match self.kind {
+                    LeafKind::ShopSheet => figure,
+                    // A checklist is a line a step and has no figures of its own.
+                    LeafKind::BenchChecklist => format!("{figure} of the shop sheet"),
+                }
+            }
         };
         let mut runs = Vec::new();
         if !text.is_empty() {
@@ -114,7 +125,7 @@ impl Writer<'_, '_> {
             }
             return runs;
         }
-        if starts {
+        if starts_sentence(before) {
             runs.push(Run::text("See "));
         }
         runs.push(self.link(*place, vec![Run::text(own)]));
@@ -139,7 +150,10 @@ impl Writer<'_, '_> {
             (Verb::Measure, Thing::Reading(reading)) => format!("Measure the {}", reading.name),
             (Verb::Adjust, Thing::Reading(reading)) => format!("Adjust the {}", reading.name),
             (Verb::Hold, Thing::Role(role)) => {
-                format!("Stop here: {} signs before going on", uncapitalised(&role.name))
+                format!(
+                    "Stop here: {} signs before going on",
+                    uncapitalised(&role.name)
+                )
             }
             (Verb::Use, Thing::Tool(tool)) => format!("Use the {}", tool.name),
             (Verb::Apply, Thing::Supply(supply)) => format!("Apply {}", supply.name),
@@ -168,7 +182,10 @@ fn part_instruction(verb: Verb, part: &Part) -> String {
         Verb::Tighten => format!("Tighten {the}"),
         Verb::Note if part.is_linkage() => {
             let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
-            format!("Note where {the} sits: {}", list(&seats).replace(" and ", " or "))
+            format!(
+                "Note where {the} sits: {}",
+                list(&seats).replace(" and ", " or ")
+            )
         }
         Verb::Note => format!("Note how {the} sits"),
         Verb::Clean => format!("Clean {the}"),

@@ -45,7 +45,12 @@ impl Setting {
         let figures = tree
             .figures
             .iter()
-            .map(|figure| (figure.path.clone(), figure_path(&figure.path, &figure.bytes)))
+            .map(|figure| {
+                (
+                    figure.path.clone(),
+                    figure_path(&figure.path, &figure.bytes),
+                )
+            })
             .collect();
         Setting { figures, made }
     }
@@ -64,10 +69,20 @@ fn figure_path(path: &str, bytes: &[u8]) -> String {
     // A name from disk may hold anything; in an address it may not.
     let stem: String = stem
         .chars()
-        .map(|letter| if letter.is_ascii_alphanumeric() { letter.to_ascii_lowercase() } else { '-' })
+        .map(|letter| {
+            if letter.is_ascii_alphanumeric() {
+                letter.to_ascii_lowercase()
+            } else {
+                '-'
+            }
+        })
         .collect();
     let content = blake3::hash(bytes).to_hex();
-    format!("figures/{stem}-{}.{}", &content[..8], ending.to_ascii_lowercase())
+    format!(
+        "figures/{stem}-{}.{}",
+        &content[..8],
+        ending.to_ascii_lowercase()
+    )
 }
 
 /// Where a job's leaf stands in the output, without an ending.
@@ -128,7 +143,10 @@ impl Writer<'_, '_> {
                 text,
             })
         };
-        let engine = machine.engine.as_ref().and_then(|engine| engine.kind.clone());
+        let engine = machine
+            .engine
+            .as_ref()
+            .and_then(|engine| engine.kind.clone());
         let facts = [
             fact("Engine", engine),
             fact("Time allowed", self.job.minutes.map(words::minutes)),

@@ -1,6 +1,6 @@
 //! Lines to sign.
 
-use super::{Block, SignLine, Writer};
+use super::{Block, SignLine, Writer, section};
 use crate::job::{Section, Step, Thing};
 
 impl Writer<'_, '_> {
@@ -32,7 +32,7 @@ impl Writer<'_, '_> {
             what: "Job done, all tools and people clear, machine handed back".to_owned(),
             role: mechanic,
         });
-        Block::SignOff { lines }
+        section("Sign-off", vec![Block::SignOff { lines }])
     }
 }
 

@@ -6,7 +6,8 @@ use super::{
 };
 use crate::job::{self, Act, Item, Phase, Thing};
 use crate::prose::{self, Block as ProseBlock, Image, Inline, Verb};
-use crate::shop::{Caution, Instruction, Lubrication, Part, Reading, Word};
+use crate::shop::{Caution, Fluid, Instruction, Lubrication, Part, Reading, Supply, Word};
+use crate::trade::oil_for;
 
 impl Writer<'_, '_> {
     /// The job's sections, each with its steps.
@@ -91,7 +92,11 @@ impl Writer<'_, '_> {
             notes.clear();
             figures.clear();
         }
-        notes.extend(step.acts.iter().filter_map(|act| self.instruction_note(act, step)));
+        notes.extend(
+            step.acts
+                .iter()
+                .filter_map(|act| self.instruction_note(act, step)),
+        );
         let holds = step.acts.iter().filter_map(|act| match act.thing {
             Thing::Role(role) => Some(role.name.clone()),
             _ => None,
@@ -131,7 +136,8 @@ impl Writer<'_, '_> {
         match (act.verb, act.thing) {
             (Verb::Tighten, Thing::Part(part)) => self.tightening(part),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
-                let more: Vec<String> = part.drive.iter().map(|drive| drive.value.clone()).collect();
+                let more: Vec<String> =
+                    part.drive.iter().map(|drive| drive.value.clone()).collect();
                 let is_told = !more.is_empty();
                 let detail = Detail {
                     label: fastener(part),
@@ -151,11 +157,7 @@ impl Writer<'_, '_> {
             }
             (Verb::Fill, Thing::Fluid(fluid)) => {
                 let supply = self.job.shop.supplies.get(&fluid.supply.value);
-                let mix = supply.and_then(|supply| supply.mix.as_ref());
-                let mix = mix.map(|mix| {
-                    let shown = self.job.shop.units.show(&mix.value);
-                    format!("mixed {}, petrol to oil", shown.first)
-                });
+                let mix = supply.and_then(|supply| self.mix(supply, fluid));
                 vec![Detail {
                     label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
                     value: fluid.capacity.as_ref().map(|capacity| self.value(capacity)),
@@ -164,6 +166,24 @@ impl Writer<'_, '_> {
             }
             _ => Vec::new(),
         }
+    }
+
+    /// "mixed 50:1, 12 mL of oil to the fill": the ratio is petrol to oil.
+    fn mix(&self, supply: &Supply, fluid: &Fluid) -> Option<String> {
+        let ratio = supply.mix.as_ref()?;
+        let mixed = format!("mixed {}", self.job.shop.units.show(&ratio.value).first);
+        let capacity = fluid
+            .capacity
+            .as_ref()
+            .map(|capacity| capacity.spec.value.limits());
+        let oil = capacity
+            .and_then(|limits| limits.nominal())
+            .zip(ratio.value.limits().nominal())
+            .and_then(|(petrol, ratio)| oil_for(&petrol, &ratio));
+        Some(match oil {
+            Some(oil) => format!("{mixed}: {} of oil to that much petrol", oil.text()),
+            None => mixed,
+        })
     }
 
     fn tightening(&self, part: &Part) -> Vec<Detail> {
@@ -301,7 +321,7 @@ impl Writer<'_, '_> {
         unit.symbol().to_owned()
     }
 
-    /// The figures of this leaf in order, by the tree's paths.
+    /// The figures of the job's shop sheet in order, by the tree's paths.
     fn figures(&self) -> Vec<&str> {
         let mut paths: Vec<&str> = Vec::new();
         let images = self.job.sections.iter().flat_map(|section| &section.items);
@@ -322,7 +342,7 @@ impl Writer<'_, '_> {
         paths
     }
 
-    /// A figure's number on this leaf; a checklist has no figures.
+    /// A figure's number on the job's shop sheet.
     pub(super) fn figure_number(&self, path: &str) -> Option<u32> {
         let at = self.figures().iter().position(|other| *other == path)?;
         u32::try_from(at + 1).ok()

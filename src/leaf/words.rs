@@ -40,7 +40,10 @@ pub(super) fn counted(name: &str, count: u32) -> String {
     if consonant_before_y {
         return format!("{}ies", &name[..name.len() - 1]);
     }
-    if ["x", "ch", "sh"].iter().any(|ending| name.ends_with(ending)) {
+    if ["x", "ch", "sh"]
+        .iter()
+        .any(|ending| name.ends_with(ending))
+    {
         return format!("{name}es");
     }
     format!("{name}s")

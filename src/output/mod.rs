@@ -159,8 +159,7 @@ impl Output {
         };
         let is_same = entry.content.as_deref() == Some(content)
             && tool.is_none_or(|tool| entry.tool.as_deref() == Some(tool));
-        is_same
-            && fs::read(self.root.join(path)).is_ok_and(|bytes| digest(&bytes) == entry.digest)
+        is_same && fs::read(self.root.join(path)).is_ok_and(|bytes| digest(&bytes) == entry.digest)
     }
 
     /// Puts the files in their places. With `whole`, files of earlier runs that are not among them go.
@@ -336,19 +335,26 @@ mod tests {
     fn what_is_no_longer_made_goes_and_what_is_not_ours_stays() {
         let folder = tempfile::tempdir().unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        output.deliver(files(&[("a/x", "1"), ("b/y", "2")]), true).unwrap();
+        output
+            .deliver(files(&[("a/x", "1"), ("b/y", "2")]), true)
+            .unwrap();
         fs::write(folder.path().join("b/mine"), "mine").unwrap();
         let third = output.deliver(files(&[("a/x", "1")]), true).unwrap();
         assert_eq!(third.removed, 1);
         assert!(!folder.path().join("b/y").exists());
-        assert_eq!(fs::read_to_string(folder.path().join("b/mine")).unwrap(), "mine");
+        assert_eq!(
+            fs::read_to_string(folder.path().join("b/mine")).unwrap(),
+            "mine"
+        );
     }
 
     #[test]
     fn a_part_delivery_leaves_the_rest_alone() {
         let folder = tempfile::tempdir().unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        output.deliver(files(&[("x", "1"), ("y", "2")]), true).unwrap();
+        output
+            .deliver(files(&[("x", "1"), ("y", "2")]), true)
+            .unwrap();
         output.deliver(files(&[("x", "3")]), false).unwrap();
         assert_eq!(fs::read_to_string(folder.path().join("y")).unwrap(), "2");
         let last = output.deliver(files(&[("x", "3")]), true).unwrap();
@@ -371,7 +377,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         {
             let mut output = Output::open(folder.path()).unwrap();
-            output.deliver(files(&[("x", "old"), ("y", "old"), ("z", "old")]), true).unwrap();
+            output
+                .deliver(files(&[("x", "old"), ("y", "old"), ("z", "old")]), true)
+                .unwrap();
             let mut record = Record::default();
             let entry = Entry {
                 digest: digest(b"new"),
@@ -384,7 +392,9 @@ mod tests {
                 ("x".to_owned(), b"new".to_vec()),
                 ("y".to_owned(), b"new".to_vec()),
             ];
-            output.set_aside(changed, vec!["z".to_owned()], record).unwrap();
+            output
+                .set_aside(changed, vec!["z".to_owned()], record)
+                .unwrap();
             // Killed after the first of two moves.
             let next = folder.path().join(SIDE).join("next");
             fs::rename(next.join("0"), folder.path().join("x")).unwrap();
@@ -400,14 +410,24 @@ mod tests {
     fn two_runs_do_not_write_at_once() {
         let folder = tempfile::tempdir().unwrap();
         let _first = Output::open(folder.path()).unwrap();
-        assert!(matches!(Output::open(folder.path()), Err(OutputError::Busy { .. })));
+        assert!(matches!(
+            Output::open(folder.path()),
+            Err(OutputError::Busy { .. })
+        ));
     }
 
     #[test]
     fn a_spoilt_record_costs_time_and_nothing_else() {
         let folder = tempfile::tempdir().unwrap();
-        Output::open(folder.path()).unwrap().deliver(files(&[("x", "1")]), true).unwrap();
-        fs::write(folder.path().join(SIDE).join("record.json"), "{\"files\": 3").unwrap();
+        Output::open(folder.path())
+            .unwrap()
+            .deliver(files(&[("x", "1")]), true)
+            .unwrap();
+        fs::write(
+            folder.path().join(SIDE).join("record.json"),
+            "{\"files\": 3",
+        )
+        .unwrap();
         let mut output = Output::open(folder.path()).unwrap();
         let again = output.deliver(files(&[("x", "1")]), true).unwrap();
         assert_eq!((again.written, again.unchanged), (0, 1));

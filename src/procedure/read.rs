@@ -63,7 +63,9 @@ fn read_one(file: &Source, system: &str, id: &str, findings: &mut Findings) -> P
                 format!("`{}` does not begin with its front matter", file.path),
             )
             .at(file.span(0..first_line(&file.text)), "expected `+++` here")
-            .help("begin the file with TOML between two `+++` lines: at least `title` and `machines`"),
+            .help(
+                "begin the file with TOML between two `+++` lines: at least `title` and `machines`",
+            ),
         );
         return procedure;
     };
@@ -108,7 +110,9 @@ fn read_front(procedure: &mut Procedure, top: &mut Record<'_>, findings: &mut Fi
     procedure.interval = top.text("interval", findings).map(|text| text.value);
     procedure.begin = top.texts("begin", findings);
     procedure.finish = top.texts("finish", findings);
-    procedure.revision = top.count("revision", findings).map_or(1, |count| count.value);
+    procedure.revision = top
+        .count("revision", findings)
+        .map_or(1, |count| count.value);
     procedure.revised = top.date("revised", findings).map(|day| day.value);
     procedure.leaves = top.pairs("leaves", findings);
 }
@@ -148,11 +152,13 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
             Block::Paragraph(mut inlines, span) => {
                 let figures = take_figures(&mut inlines);
                 stray_actions(&inlines, findings);
-                let is_empty = prose::plain(&inlines).trim().is_empty()
-                    && prose::actions(&inlines).is_empty();
+                let is_empty =
+                    prose::plain(&inlines).trim().is_empty() && prose::actions(&inlines).is_empty();
                 let text = (!is_empty).then_some(Block::Paragraph(inlines, span));
                 let text = text.map(Item::Text);
-                let items = text.into_iter().chain(figures.into_iter().map(Item::Figure));
+                let items = text
+                    .into_iter()
+                    .chain(figures.into_iter().map(Item::Figure));
                 match procedure.sections.last_mut() {
                     Some(section) => section.items.extend(items),
                     None => procedure.why.extend(items.filter_map(|item| match item {
@@ -196,9 +202,12 @@ fn read_heading(heading: Heading, findings: &mut Findings) -> Option<Section> {
     for class in &heading.classes {
         if class != "reverse" {
             findings.push(
-                Finding::new(&rules::UNKNOWN_MARK, format!("`.{class}` is not a mark of a section"))
-                    .at(heading.span, "")
-                    .near(crate::finding::nearest(class, ["reverse"])),
+                Finding::new(
+                    &rules::UNKNOWN_MARK,
+                    format!("`.{class}` is not a mark of a section"),
+                )
+                .at(heading.span, "")
+                .near(crate::finding::nearest(class, ["reverse"])),
             );
         }
     }
@@ -215,7 +224,12 @@ fn cautions_of(blocks: Vec<Block>, span: Span, findings: &mut Findings) -> Vec<A
     for block in &blocks {
         if let Block::Paragraph(inlines, _) = block {
             let found = prose::actions(inlines);
-            cautions.extend(found.into_iter().filter(|action| action.verb == Verb::Caution).cloned());
+            cautions.extend(
+                found
+                    .into_iter()
+                    .filter(|action| action.verb == Verb::Caution)
+                    .cloned(),
+            );
         }
     }
     if cautions.is_empty() {

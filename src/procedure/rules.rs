@@ -193,7 +193,7 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === water/cover-check.md
+    /// === water/cover.md
     /// +++
     /// title = "Cover of the pump"
     /// machines = ["hand-pump"]

@@ -35,8 +35,11 @@ pub fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inlin
             all.extend(inlines);
         } else {
             findings.push(
-                Finding::new(&rules::UNREAD_MARKDOWN, "this text should be a sentence or two")
-                    .at(text.span, "has a list, heading or quotation in it"),
+                Finding::new(
+                    &rules::UNREAD_MARKDOWN,
+                    "this text should be a sentence or two",
+                )
+                .at(text.span, "has a list, heading or quotation in it"),
             );
         }
     }
@@ -230,9 +233,12 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 let caption = (!title.is_empty()).then(|| title.to_string());
                 if alt.trim().is_empty() {
                     self.findings.push(
-                        Finding::new(&rules::FIGURE_WITHOUT_TEXT, "a figure has no text for those who can't see it")
-                            .at(span, "")
-                            .help("say what it shows: `![the rod in the outer hole](…)`"),
+                        Finding::new(
+                            &rules::FIGURE_WITHOUT_TEXT,
+                            "a figure has no text for those who can't see it",
+                        )
+                        .at(span, "")
+                        .help("say what it shows: `![the rod in the outer hole](…)`"),
                     );
                 }
                 into.push(Inline::Image(Image {
@@ -306,7 +312,9 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
 
 impl Verb {
     fn find_in(address: &str) -> Option<Verb> {
-        address.split_once(':').and_then(|(word, _)| Verb::find(word))
+        address
+            .split_once(':')
+            .and_then(|(word, _)| Verb::find(word))
     }
 }
 
@@ -326,6 +334,8 @@ fn push_text(into: &mut Vec<Inline>, text: &str) {
 }
 
 fn trim_end(text: &str, range: Range<usize>) -> Range<usize> {
-    let trimmed = text.get(range.clone()).map_or(0, |part| part.trim_end().len());
+    let trimmed = text
+        .get(range.clone())
+        .map_or(0, |part| part.trim_end().len());
     range.start..range.start + trimmed
 }

@@ -196,9 +196,8 @@ fn make_leaves(sources: &Sources, jobs: &[&Rehearsed<'_>], selection: &Selection
         .iter()
         .flat_map(|job| kinds.iter().map(move |kind| (*job, *kind)))
         .collect();
-    let path = |job: &Rehearsed<'_>, kind| {
-        leaf::path(&job.job.machine.id, &job.job.procedure.id, kind)
-    };
+    let path =
+        |job: &Rehearsed<'_>, kind| leaf::path(&job.job.machine.id, &job.job.procedure.id, kind);
     let made: BTreeSet<String> = wanted.iter().map(|(job, kind)| path(job, *kind)).collect();
     let setting = Setting::new(&sources.tree, made);
     wanted

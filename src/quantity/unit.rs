@@ -265,18 +265,21 @@ pub(super) fn nearest(text: &str) -> Option<Unit> {
         6..=24 => 2,
         _ => return None,
     };
+    let letters = |text: &str| {
+        let mut letters: Vec<_> = text.chars().collect();
+        letters.sort_unstable();
+        letters
+    };
     let spelled = INDEX.exact.iter().chain(&INDEX.any_case);
     spelled
-        .map(|(known, unit)| {
-            (
-                strsim::osa_distance(&known.to_lowercase(), &lower),
-                known,
-                unit,
-            )
-        })
+        .map(|(known, unit)| (known.to_lowercase(), *unit))
+        .map(|(known, unit)| (strsim::osa_distance(&known, &lower), known, unit))
         .filter(|(distance, ..)| *distance <= slips)
-        .min_by_key(|(distance, known, _)| (*distance, *known))
-        .map(|(.., unit)| *unit)
+        // Swapped letters (`rmp`) are a likelier slip than wrong ones (`amp`).
+        .min_by_key(|(distance, known, _)| {
+            (*distance, letters(known) != letters(&lower), known.clone())
+        })
+        .map(|(.., unit)| unit)
 }
 
 #[cfg(test)]
@@ -355,6 +358,7 @@ mod tests {
         assert_eq!(nearest("mpa"), Some(Unit::MEGAPASCAL));
         assert_eq!(nearest("kw·"), Some(Unit::KILOWATT));
         assert_eq!(nearest("hourss"), Some(Unit::HOUR));
+        assert_eq!(nearest("rmp"), Some(Unit::RPM));
         assert_eq!(nearest("q"), None);
         assert_eq!(nearest("furlongs"), None);
         assert_eq!(nearest(&"N".repeat(10_000)), None);

@@ -62,8 +62,11 @@ pub fn read_toml(
         // One sentence a finding: the parser may add an "expected" line.
         let message = error.message().lines().collect::<Vec<_>>().join(", ");
         findings.push(
-            Finding::new(&rules::BROKEN_TOML, format!("the TOML can't be read: {message}"))
-                .at(place.span(at), ""),
+            Finding::new(
+                &rules::BROKEN_TOML,
+                format!("the TOML can't be read: {message}"),
+            )
+            .at(place.span(at), ""),
         );
     }
     let well_formed = errors.is_empty();
@@ -184,7 +187,11 @@ impl<'t> Record<'t> {
     }
 
     /// Text that has to be there.
-    pub fn need_text(&mut self, key: &'static str, findings: &mut Findings) -> Option<Located<String>> {
+    pub fn need_text(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Located<String>> {
         self.need(key, findings);
         self.text(key, findings)
     }
@@ -214,7 +221,11 @@ impl<'t> Record<'t> {
     }
 
     /// A list of texts that has to be there.
-    pub fn need_texts(&mut self, key: &'static str, findings: &mut Findings) -> Vec<Located<String>> {
+    pub fn need_texts(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Vec<Located<String>> {
         self.need(key, findings);
         self.texts(key, findings)
     }

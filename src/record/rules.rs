@@ -22,9 +22,9 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === tools.toml
-    /// [tool.wrench-10
-    /// name = "10 mm wrench"
+    /// === + tools.toml
+    /// [tool.wrench-13
+    /// name = "13 mm wrench"
     /// ```
     ///
     /// ## Mend
@@ -44,14 +44,14 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === tools.toml
-    /// [tool.Wrench_10]
-    /// name = "10 mm wrench"
+    /// === + tools.toml
+    /// [tool.Wrench_13]
+    /// name = "13 mm wrench"
     /// ```
     ///
     /// ## Mend
     ///
-    /// Write lower-case words and digits joined by hyphens: `wrench-10`.
+    /// Write lower-case words and digits joined by hyphens: `wrench-13`.
     "ill-formed-id", Reading, Error => pub(super) ILL_FORMED_ID
 }
 
@@ -66,9 +66,9 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === tools.toml
-    /// [tool.wrench-10]
-    /// size = "10 mm"
+    /// === + tools.toml
+    /// [tool.wrench-13]
+    /// size = "13 mm"
     /// ```
     ///
     /// ## Mend
@@ -87,10 +87,10 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === tools.toml
-    /// [tool.wrench-10]
-    /// name = "10 mm wrench"
-    /// sise = "10 mm"
+    /// === + tools.toml
+    /// [tool.wrench-13]
+    /// name = "13 mm wrench"
+    /// sise = "13 mm"
     /// ```
     ///
     /// ## Mend
@@ -109,9 +109,9 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === tools.toml
-    /// [tool.wrench-10]
-    /// name = 10
+    /// === + tools.toml
+    /// [tool.wrench-13]
+    /// name = 13
     /// ```
     ///
     /// ## Mend

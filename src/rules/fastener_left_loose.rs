@@ -35,7 +35,11 @@ rule! {
 
 pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
     for (id, state) in rehearsal.end().parts() {
-        let left = job.procedure.leaves.iter().any(|(name, _)| name.value == id);
+        let left = job
+            .procedure
+            .leaves
+            .iter()
+            .any(|(name, _)| name.value == id);
         if state.place != PartPlace::Loose || left {
             continue;
         }
@@ -46,8 +50,15 @@ pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Fin
         );
         let mut finding = Finding::new(&RULE, message)
             .at(since.span, "loose from here on")
-            .help(format!("add `[](tighten:{id})` once what it holds is in place"));
-        if let Some(stage) = job.machine.parts.get(id).and_then(|part| part.stages.last()) {
+            .help(format!(
+                "add `[](tighten:{id})` once what it holds is in place"
+            ));
+        if let Some(stage) = job
+            .machine
+            .parts
+            .get(id)
+            .and_then(|part| part.stages.last())
+        {
             finding = finding.and(stage.spec.span, "its torque");
         }
         findings.push(finding);

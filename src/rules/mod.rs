@@ -7,8 +7,8 @@
 
 mod fastener_left_loose;
 mod part_left_off;
-mod part_not_on;
 mod part_not_off;
+mod part_not_on;
 mod seat_not_noted;
 mod unverified_value;
 
@@ -67,8 +67,11 @@ pub fn all() -> Vec<&'static Rule> {
     rules
 }
 
-/// Judges one rehearsed job.
+/// Judges one rehearsed job. Of one that could not be written out whole, the finding that says why is enough.
 pub fn judge(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
+    if !job.is_whole {
+        return;
+    }
     for row in &JOB_RULES {
         (row.check)(job, rehearsal, findings);
     }
@@ -120,8 +123,7 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === shop.toml
-    /// name = "Elmbrook workshop"
+    /// === + shop.toml
     /// [levels]
     /// unverified-valu = "error"
     /// ```

@@ -35,7 +35,11 @@ rule! {
 
 pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
     for (id, state) in rehearsal.end().parts() {
-        let left = job.procedure.leaves.iter().any(|(name, _)| name.value == id);
+        let left = job
+            .procedure
+            .leaves
+            .iter()
+            .any(|(name, _)| name.value == id);
         if state.place != PartPlace::Off || left {
             continue;
         }

@@ -47,7 +47,9 @@ pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Fin
         );
         let mut finding = Finding::new(&RULE, message)
             .at(done.at.span, "it is on here")
-            .help(format!("add `[](remove:{id})` before it, or take this step out"));
+            .help(format!(
+                "add `[](remove:{id})` before it, or take this step out"
+            ));
         if let Some(since) = done.before.since {
             finding = finding.and(since.span, "last put on or loosened here");
         }

@@ -42,7 +42,12 @@ pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Fin
             continue;
         }
         let id = &done.part.id;
-        let seats: Vec<&str> = done.part.seats.iter().map(|seat| seat.value.as_str()).collect();
+        let seats: Vec<&str> = done
+            .part
+            .seats
+            .iter()
+            .map(|seat| seat.value.as_str())
+            .collect();
         let message = format!(
             "`{id}` comes off on `{}` before anyone noted where it sat",
             job.machine.id

@@ -14,16 +14,11 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === machines/hand-pump.toml
-    /// name = "Tarn H1 hand pump"
-    /// [part.cover]
-    /// name = "cover"
+    /// === machines/foot-pump.toml
+    /// name = "Tarn F1 foot pump"
     /// [part.cover-nut]
     /// name = "cover nut"
     /// torque = "9 N·m"
-    /// [part.pump-rod]
-    /// name = "pump rod"
-    /// seats = ["upper hole", "lower hole"]
     /// ```
     ///
     /// ## Mend
@@ -38,8 +33,14 @@ pub(super) fn check(shop: &Shop, findings: &mut Findings) {
             // Stages share a basis: one finding does for all.
             part.stages.last().into_iter().chain(&part.limits)
         });
-        let of_readings = machine.readings.values().filter_map(|one| one.limits.as_ref());
-        let of_fluids = machine.fluids.values().filter_map(|one| one.capacity.as_ref());
+        let of_readings = machine
+            .readings
+            .values()
+            .filter_map(|one| one.limits.as_ref());
+        let of_fluids = machine
+            .fluids
+            .values()
+            .filter_map(|one| one.capacity.as_ref());
         for value in of_parts.chain(of_readings).chain(of_fluids) {
             judge(value, &machine.id, findings);
         }

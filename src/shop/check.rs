@@ -2,14 +2,14 @@
 
 use super::{Machine, Records, Shop, rules};
 use crate::finding::{Finding, Findings, Located, nearest};
-use crate::prose::{Inline, Verb, actions};
+use crate::prose::{Inline, ThingKind, Verb, actions};
 
 /// Checks that whatever a record names exists.
 pub(super) fn references(shop: &Shop, findings: &mut Findings) {
-    let mut check = Check { findings };
+    let mut check = Check { shop, findings };
     for (id, supply) in &shop.supplies {
         let of = format!("supply `{id}`");
-        check.known("caution", &supply.brings, &shop.cautions, &of);
+        check.known(ThingKind::Caution, &supply.brings, &shop.cautions, &of);
     }
     for machine in shop.machines.values() {
         if machine.whole {
@@ -18,18 +18,23 @@ pub(super) fn references(shop: &Shop, findings: &mut Findings) {
     }
 }
 
-struct Check<'f> {
+struct Check<'s, 'f> {
+    shop: &'s Shop,
     findings: &'f mut Findings,
 }
 
-impl Check<'_> {
+impl Check<'_, '_> {
     fn known<'n, T>(
         &mut self,
-        kind: &str,
+        kind: ThingKind,
         names: impl IntoIterator<Item = &'n Located<String>>,
         among: &Records<T>,
         of: &str,
     ) {
+        if self.shop.half_read.contains(&kind) {
+            return;
+        }
+        let kind = kind.word();
         for name in names {
             if !among.contains_key(&name.value) {
                 let message = format!("{of} names an unknown {kind} `{}`", name.value);
@@ -45,26 +50,26 @@ impl Check<'_> {
     fn machine(&mut self, machine: &Machine, shop: &Shop) {
         for (id, energy) in &machine.energies {
             let of = format!("energy `{id}`");
-            self.known("caution", &energy.brings, &shop.cautions, &of);
+            self.known(ThingKind::Caution, &energy.brings, &shop.cautions, &of);
             for text in [&energy.isolate, &energy.prove, &energy.restore] {
                 self.no_actions(text, &of);
             }
         }
         for (id, valve) in &machine.valves {
             let of = format!("valve `{id}`");
-            self.known("fluid", &valve.shuts, &machine.fluids, &of);
+            self.known(ThingKind::Fluid, &valve.shuts, &machine.fluids, &of);
         }
         for (id, fluid) in &machine.fluids {
             let of = format!("fluid `{id}`");
-            self.known("supply", [&fluid.supply], &shop.supplies, &of);
-            self.known("caution", &fluid.brings, &shop.cautions, &of);
+            self.known(ThingKind::Supply, [&fluid.supply], &shop.supplies, &of);
+            self.known(ThingKind::Caution, &fluid.brings, &shop.cautions, &of);
         }
         for (id, part) in &machine.parts {
             let of = format!("part `{id}`");
-            self.known("part", &part.behind, &machine.parts, &of);
-            self.known("part", &part.held_by, &machine.parts, &of);
-            self.known("fluid", &part.carries, &machine.fluids, &of);
-            self.known("caution", &part.brings, &shop.cautions, &of);
+            self.known(ThingKind::Part, &part.behind, &machine.parts, &of);
+            self.known(ThingKind::Part, &part.held_by, &machine.parts, &of);
+            self.known(ThingKind::Fluid, &part.carries, &machine.fluids, &of);
+            self.known(ThingKind::Caution, &part.brings, &shop.cautions, &of);
             if let Some(seat) = &part.seat {
                 let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
                 if !seats.is_empty() && !seats.contains(&seat.value.as_str()) {
@@ -79,13 +84,18 @@ impl Check<'_> {
         }
         for (id, reading) in &machine.readings {
             let of = format!("reading `{id}`");
-            self.known("tool", &reading.tool, &shop.tools, &of);
+            self.known(ThingKind::Tool, &reading.tool, &shop.tools, &of);
             for text in [&reading.over, &reading.under].into_iter().flatten() {
                 self.no_actions(text, &of);
             }
         }
         let of = format!("`run` of machine `{}`", machine.id);
-        self.known("condition", &machine.run.needs, &machine.conditions, &of);
+        self.known(
+            ThingKind::Condition,
+            &machine.run.needs,
+            &machine.conditions,
+            &of,
+        );
     }
 
     /// Only `run` is rehearsed; an action elsewhere would be printed and never done.

@@ -3,7 +3,6 @@
 use super::{Instruction, Records, Sourced};
 use crate::finding::{FileId, Located, Span};
 
-
 /// One machine of the fleet, or one model of which there are several.
 #[derive(Clone, Debug)]
 pub struct Machine {
@@ -250,4 +249,3 @@ pub struct Condition {
     /// Where it is declared.
     pub span: Span,
 }
-

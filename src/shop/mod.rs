@@ -10,12 +10,12 @@ mod read;
 mod rules;
 
 use crate::finding::{Level, Located, Span};
-use crate::prose::Inline;
+use crate::prose::{Inline, ThingKind};
 use crate::quantity::{Spec, UnitOrder};
 use indexmap::IndexMap;
 pub use machine::{
-    Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Lubrication, Machine, Part, Reading, Run, Valve,
-    ValveState,
+    Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Lubrication, Machine, Part, Reading,
+    Run, Valve, ValveState,
 };
 pub use read::read;
 pub use rules::RULES;
@@ -52,6 +52,8 @@ pub struct Shop {
     pub cautions: Records<Caution>,
     /// The machines.
     pub machines: Records<Machine>,
+    /// Kinds of thing whose file could not be read whole: nothing is said to be unknown among them.
+    pub half_read: Vec<ThingKind>,
 }
 
 impl Shop {
@@ -189,7 +191,6 @@ pub struct Sourced {
 
 /// An instruction in a record: one run of text, with actions where it has any.
 pub type Instruction = Vec<Inline>;
-
 
 /// The text with its first letter as a capital.
 pub(crate) fn capitalised(text: &str) -> String {

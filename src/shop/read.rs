@@ -7,7 +7,7 @@ use super::{
     ValveState, Word, check, rules,
 };
 use crate::finding::{Finding, Findings, Level, Located, Span, nearest};
-use crate::prose;
+use crate::prose::{self, ThingKind};
 use crate::quantity::{Kind as Quantity, Spec, Unit, UnitOrder};
 use crate::record::{Record, check_id, read_toml};
 use crate::tree::{Kind, Source, Tree};
@@ -28,30 +28,35 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         supplies: Records::new(),
         cautions: Records::new(),
         machines: Records::new(),
+        half_read: Vec::new(),
     };
     let mut has_shop = false;
     for file in &tree.files {
         match &file.kind {
             Kind::Shop => {
                 has_shop = true;
-                whole(file, findings, |top, findings| {
+                let is_whole = whole(file, findings, |top, findings| {
                     read_shop(&mut shop, top, findings);
                 });
+                note_half_read(&mut shop, is_whole, ThingKind::Role);
             }
             Kind::Tools => {
-                whole(file, findings, |top, findings| {
+                let is_whole = whole(file, findings, |top, findings| {
                     shop.tools = top.records("tool", findings, read_tool);
                 });
+                note_half_read(&mut shop, is_whole, ThingKind::Tool);
             }
             Kind::Supplies => {
-                whole(file, findings, |top, findings| {
+                let is_whole = whole(file, findings, |top, findings| {
                     shop.supplies = top.records("supply", findings, read_supply);
                 });
+                note_half_read(&mut shop, is_whole, ThingKind::Supply);
             }
             Kind::Cautions => {
-                whole(file, findings, |top, findings| {
+                let is_whole = whole(file, findings, |top, findings| {
                     shop.cautions = top.records("caution", findings, read_caution);
                 });
+                note_half_read(&mut shop, is_whole, ThingKind::Caution);
             }
             Kind::Machine { id } => {
                 let machine = read_machine(file, id, findings);
@@ -71,6 +76,12 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
     }
     check::references(&shop, findings);
     shop
+}
+
+fn note_half_read(shop: &mut Shop, is_whole: bool, kind: ThingKind) {
+    if !is_whole {
+        shop.half_read.push(kind);
+    }
 }
 
 fn whole(
@@ -157,7 +168,8 @@ fn read_units(top: &mut Record<'_>, findings: &mut Findings) -> UnitOrder {
                         unit.kind().name(),
                         kind.name()
                     );
-                    findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(symbol.span, ""));
+                    findings
+                        .push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(symbol.span, ""));
                 }
                 Err(error) => findings.push(ill_formed(&symbol, &error)),
             }
@@ -291,7 +303,7 @@ fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Option<Energ
         ("pressure", EnergyKind::Pressure),
         ("heat", EnergyKind::Heat),
     ];
-        let name = energy.text("name", findings).map(|name| name.value);
+    let name = energy.text("name", findings).map(|name| name.value);
     Some(Energy {
         id: energy.key().to_owned(),
         name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
@@ -321,10 +333,15 @@ fn read_fluid(
     findings: &mut Findings,
 ) -> Option<Fluid> {
     let states = [("full", FluidState::Full), ("empty", FluidState::Empty)];
-        let own_basis = fluid.text("basis", findings).map(|basis| basis.value);
+    let own_basis = fluid.text("basis", findings).map(|basis| basis.value);
     let basis = own_basis.or_else(|| basis.map(str::to_owned));
     let name = fluid.text("name", findings).map(|name| name.value);
-    let capacity = spec(fluid, "capacity", &[Quantity::Volume, Quantity::Mass], findings);
+    let capacity = spec(
+        fluid,
+        "capacity",
+        &[Quantity::Volume, Quantity::Mass],
+        findings,
+    );
     let supply = fluid.need_text("supply", findings);
     Some(Fluid {
         id: fluid.key().to_owned(),
@@ -445,12 +462,11 @@ fn choice<T: Copy>(
     if let Some((_, value)) = choices.iter().find(|(word, _)| *word == text.value) {
         return Some(*value);
     }
-    let words: Vec<String> = choices.iter().map(|(word, _)| format!("`{word}`")).collect();
-    let message = format!(
-        "`{key}` of {} can't be `{}`",
-        record.what(),
-        text.value
-    );
+    let words: Vec<String> = choices
+        .iter()
+        .map(|(word, _)| format!("`{word}`"))
+        .collect();
+    let message = format!("`{key}` of {} can't be `{}`", record.what(), text.value);
     findings.push(
         Finding::new(&rules::NOT_A_CHOICE, message)
             .at(text.span, "")
@@ -512,4 +528,3 @@ fn ill_formed(text: &Located<String>, error: &crate::quantity::Error) -> Finding
         None => finding,
     }
 }
-

@@ -22,13 +22,9 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === machines/hand-pump.toml
-    /// name = "Tarn H1 hand pump"
-    /// basis = "invented"
-    /// [part.cover]
-    /// name = "cover"
-    /// [part.cover-nut]
-    /// name = "cover nut"
+    /// === + machines/hand-pump.toml
+    /// [part.lid-nut]
+    /// name = "lid nut"
     /// torque = "9 N·m"
     /// stages = ["5 N·m", "9 N·m"]
     /// ```
@@ -50,13 +46,9 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === machines/hand-pump.toml
-    /// name = "Tarn H1 hand pump"
-    /// basis = "invented"
-    /// [part.cover]
-    /// name = "cover"
-    /// [part.cover-nut]
-    /// name = "cover nut"
+    /// === + machines/hand-pump.toml
+    /// [part.lid-nut]
+    /// name = "lid nut"
     /// torque = "9,5 N·m"
     /// ```
     ///
@@ -76,7 +68,7 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === cautions.toml
+    /// === + cautions.toml
     /// [caution.spring]
     /// word = "beware"
     /// hazard = "The spring flies out"
@@ -101,9 +93,20 @@ rule! {
     ///
     /// ```tree
     /// === bare
-    /// === tools.toml
-    /// [tool.wrench-10]
-    /// name = "10 mm wrench"
+    /// === machines/hand-pump.toml
+    /// name = "Tarn H1 hand pump"
+    /// [part.cover]
+    /// name = "cover"
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
     /// ```
     ///
     /// ## Mend
@@ -122,11 +125,7 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === machines/hand-pump.toml
-    /// name = "Tarn H1 hand pump"
-    /// basis = "invented"
-    /// [part.cover]
-    /// name = "cover"
+    /// === + machines/hand-pump.toml
     /// [energy.spring]
     /// isolate = "[Take the cover off](remove:cover) and let the spring out"
     /// prove = "The spring hangs loose"
@@ -149,11 +148,7 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === machines/hand-pump.toml
-    /// name = "Tarn H1 hand pump"
-    /// basis = "invented"
-    /// [part.cover]
-    /// name = "cover"
+    /// === + machines/hand-pump.toml
     /// [part.valve-plate]
     /// name = "valve plate"
     /// behind = ["covr"]

@@ -171,11 +171,17 @@ pub fn read(world: &dyn World) -> Tree {
         let id = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
         files.push(decode(id, path, kind, bytes, &mut findings));
     }
-    if !files.iter().any(|file| matches!(file.kind, Kind::Procedure { .. })) {
+    if !files
+        .iter()
+        .any(|file| matches!(file.kind, Kind::Procedure { .. }))
+    {
         let name = world.name();
         findings.push(
-            Finding::new(&rules::EMPTY_TREE, format!("`{name}` has no procedure in it"))
-                .help("a procedure is a Markdown file in a folder of the tree: `fuel/float-bowl.md`"),
+            Finding::new(
+                &rules::EMPTY_TREE,
+                format!("`{name}` has no procedure in it"),
+            )
+            .help("a procedure is a Markdown file in a folder of the tree: `fuel/float-bowl.md`"),
         );
     }
     Tree {

@@ -36,9 +36,9 @@ rule! {
     /// ## Example
     ///
     /// ```tree
-    /// === tools.toml
-    /// [tool.wrench-10]
-    /// name = "10 mm wrench \xb1"
+    /// === + tools.toml
+    /// [tool.wrench-13]
+    /// name = "13 mm wrench \xb1"
     /// ```
     ///
     /// ## Mend
@@ -76,8 +76,8 @@ rule! {
     ///
     /// ```tree
     /// === tool.toml
-    /// [tool.wrench-10]
-    /// name = "10 mm wrench"
+    /// [tool.wrench-13]
+    /// name = "13 mm wrench"
     /// ```
     ///
     /// ## Mend

@@ -1,1 +1,215 @@
-fn main(){}
+//! The project's own chores: `cargo xtask demo` and `cargo xtask test`.
+
+use std::env;
+use std::fmt;
+use std::path::{Path, PathBuf};
+use std::process::{Command, ExitCode, Stdio};
+
+/// The typesetter's version that the page designs are for.
+const TYPST: &str = "0.15.1";
+
+const USAGE: &str = "\
+usage: cargo xtask COMMAND
+
+  demo   build benchleaf and make the demonstration shop's leaves in output/
+  test   install what the tests need, then check format, lints, docs and run all tests";
+
+/// Why a chore stopped.
+struct Stop(String);
+
+impl fmt::Display for Stop {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+fn main() -> ExitCode {
+    let chore = env::args().nth(1);
+    let done = match chore.as_deref() {
+        Some("demo") => demo(),
+        Some("test") => test(),
+        _ => Err(Stop(USAGE.to_owned())),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(stop) => {
+            note(&stop.to_string());
+            ExitCode::FAILURE
+        }
+    }
+}
+
+#[allow(clippy::print_stderr, reason = "this is where chores speak")]
+fn note(text: &str) {
+    eprintln!("{text}");
+}
+
+fn demo() -> Result<(), Stop> {
+    typst()?;
+    note("building benchleaf");
+    cargo(&["build", "--release", "--package", "benchleaf"])?;
+    let program = target_folder().join("release").join("benchleaf");
+    run(Command::new(program).args(["publish", "procedures", "--output", "output"]))?;
+    note("look at output/index.html in a browser; each leaf's PDF stands beside it");
+    Ok(())
+}
+
+fn test() -> Result<(), Stop> {
+    typst()?;
+    for need in NEEDS {
+        need.see_to()?;
+    }
+    cargo(&["fmt", "--all", "--check"])?;
+    cargo(&[
+        "clippy",
+        "--workspace",
+        "--all-targets",
+        "--",
+        "--deny",
+        "warnings",
+    ])?;
+    run(cargo_command(&[
+        "doc",
+        "--workspace",
+        "--no-deps",
+        "--document-private-items",
+    ])
+    .env("RUSTDOCFLAGS", "--deny warnings"))?;
+    // The library's own examples run first, so that the last line is the whole suite's.
+    cargo(&["test", "--workspace", "--doc"])?;
+    cargo(&["test", "--workspace", "--all-targets"])
+}
+
+/// A program that tests run, and the Debian package that brings it.
+struct Need {
+    program: &'static str,
+    package: &'static str,
+    what_for: &'static str,
+}
+
+const NEEDS: &[Need] = &[
+    Need {
+        program: "pdftotext",
+        package: "poppler-utils",
+        what_for: "reads the PDFs back",
+    },
+    Need {
+        program: "qpdf",
+        package: "qpdf",
+        what_for: "checks that the PDFs are well formed",
+    },
+];
+
+impl Need {
+    fn see_to(&self) -> Result<(), Stop> {
+        if is_there(self.program) {
+            return Ok(());
+        }
+        let by_hand = format!(
+            "the tests need `{}`, which {}; install it (Debian's package is `{}`) and try again",
+            self.program, self.what_for, self.package
+        );
+        if !is_there("apt-get") {
+            return Err(Stop(by_hand));
+        }
+        note(&format!("installing {} with apt-get", self.package));
+        let apt = |arguments: &[&str]| {
+            let mut command = if is_there("sudo") {
+                let mut sudo = Command::new("sudo");
+                sudo.arg("apt-get");
+                sudo
+            } else {
+                Command::new("apt-get")
+            };
+            command
+                .args(arguments)
+                .env("DEBIAN_FRONTEND", "noninteractive")
+                .stdout(Stdio::null());
+            run(&mut command)
+        };
+        let installed = apt(&["update", "--quiet"])
+            .and_then(|()| apt(&["install", "--quiet", "--yes", self.package]));
+        installed.map_err(|stop| Stop(format!("{stop}\n{by_hand}")))
+    }
+}
+
+/// Whether a program can be started.
+fn is_there(program: &str) -> bool {
+    Command::new(program)
+        .arg("--version")
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status()
+        .is_ok()
+}
+
+/// Gets the typesetter where there is none of the right version.
+fn typst() -> Result<(), Stop> {
+    let folder = root().join(".tools");
+    let ours = folder.join("bin").join("typst");
+    let found = [ours.as_path(), Path::new("typst")]
+        .into_iter()
+        .any(is_typst);
+    if found {
+        return Ok(());
+    }
+    note(&format!(
+        "building typst {TYPST} into .tools: this takes some minutes, once"
+    ));
+    run(cargo_command(&[
+        "install",
+        "typst-cli",
+        "--locked",
+        "--version",
+        TYPST,
+        "--root",
+    ])
+    .arg(&folder))
+}
+
+fn is_typst(program: &Path) -> bool {
+    let output = Command::new(program).arg("--version").output();
+    output.is_ok_and(|output| {
+        let said = String::from_utf8_lossy(&output.stdout).into_owned();
+        said.split_whitespace().nth(1) == Some(TYPST)
+    })
+}
+
+fn root() -> PathBuf {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+    here.parent().unwrap_or(here).to_owned()
+}
+
+fn target_folder() -> PathBuf {
+    match env::var_os("CARGO_TARGET_DIR") {
+        Some(folder) => root().join(folder),
+        None => root().join("target"),
+    }
+}
+
+fn cargo(arguments: &[&str]) -> Result<(), Stop> {
+    run(&mut cargo_command(arguments))
+}
+
+fn cargo_command(arguments: &[&str]) -> Command {
+    let program = env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+    let mut command = Command::new(program);
+    command.args(arguments);
+    command
+}
+
+/// Runs a command from the project's root, and stops where it fails.
+fn run(command: &mut Command) -> Result<(), Stop> {
+    let name = command.get_program().to_string_lossy().into_owned();
+    let words: Vec<String> = command
+        .get_args()
+        .map(|word| word.to_string_lossy().into_owned())
+        .collect();
+    let line = format!("{name} {}", words.join(" "));
+    match command.current_dir(root()).status() {
+        Ok(status) if status.success() => Ok(()),
+        Ok(status) => Err(Stop(format!("`{line}` failed: {status}"))),
+        Err(error) => Err(Stop(format!("`{line}` could not be started: {error}"))),
+    }
+}

@@ -1,0 +1,554 @@
+//! The program run as a process, on good trees and broken ones.
+
+mod support;
+
+use std::fs;
+use std::os::unix::fs::PermissionsExt as _;
+use std::path::Path;
+use support::{benchleaf, copy, files, told, tree, typst, write};
+
+/// A folder with the clean tree in `procedures`.
+fn shop() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy(&tree("hand-pump"), &folder.path().join("procedures"));
+    folder
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
+    let output = benchleaf(folder)
+        .args(arguments)
+        .env("BENCHLEAF_TYPST", typst())
+        .output()
+        .unwrap();
+    told(&output)
+}
+
+/// Spoils one file of the clean tree, checks it, and returns what was said of it.
+fn spoilt(path: &str, content: impl AsRef<[u8]>) -> String {
+    let folder = shop();
+    write(&folder.path().join("procedures").join(path), content);
+    let (said, found, status) = run(folder.path(), &["check"]);
+    assert_eq!((said.as_str(), status), ("", 1), "{found}");
+    found
+}
+
+#[test]
+fn a_clean_tree_is_said_to_be_clean() {
+    let folder = shop();
+    let (said, found, status) = run(folder.path(), &["check"]);
+    assert_eq!(said, "clean: 1 procedure on 1 machine, 1 job rehearsed\n");
+    assert_eq!((found.as_str(), status), ("", 0));
+}
+
+#[test]
+fn publish_makes_each_leaf_in_both_media_and_a_front_page() {
+    let folder = shop();
+    let (said, found, status) = run(folder.path(), &["publish"]);
+    assert_eq!((found.as_str(), status), ("", 0));
+    assert_eq!(
+        said,
+        "2 leaves of 1 job in output: 5 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
+    );
+    let output = folder.path().join("output");
+    for leaf in ["shop-sheet", "bench-checklist"] {
+        let pdf = fs::read(output.join(format!("hand-pump/cover-{leaf}.pdf"))).unwrap();
+        assert!(pdf.starts_with(b"%PDF-"));
+        let html = fs::read_to_string(output.join(format!("hand-pump/cover-{leaf}.html"))).unwrap();
+        assert!(html.contains("Cover: clean"), "{html}");
+    }
+    let index = fs::read_to_string(output.join("index.html")).unwrap();
+    assert!(index.contains("hand-pump/cover-shop-sheet.pdf"), "{index}");
+}
+
+#[test]
+fn a_second_run_writes_nothing_and_two_runs_give_the_same_bytes() {
+    let folder = shop();
+    run(folder.path(), &["publish"]);
+    let output = folder.path().join("output");
+    let first = files(&output);
+    let times = |folder: &Path| -> Vec<_> {
+        files(folder)
+            .iter()
+            .map(|(path, _)| fs::metadata(folder.join(path)).unwrap().modified().unwrap())
+            .collect()
+    };
+    let before = times(&output);
+    let (said, _, _) = run(folder.path(), &["publish"]);
+    assert!(
+        said.contains("0 files written, 5 unchanged, 0 removed"),
+        "{said}"
+    );
+    assert_eq!(times(&output), before);
+    run(folder.path(), &["publish", "--output", "elsewhere"]);
+    assert_eq!(files(&folder.path().join("elsewhere")), first);
+}
+
+#[test]
+fn a_change_makes_only_what_it_changes_and_what_is_gone_goes() {
+    let folder = shop();
+    run(folder.path(), &["publish"]);
+    let sources = folder.path().join("procedures");
+    let procedure = fs::read_to_string(sources.join("air/cover.md")).unwrap();
+    write(
+        &sources.join("air/lid.md"),
+        procedure.replace("Cover: clean", "Lid: clean"),
+    );
+    let (said, _, _) = run(folder.path(), &["publish"]);
+    assert!(
+        said.contains("5 files written, 4 unchanged, 0 removed"),
+        "{said}"
+    );
+    fs::remove_file(sources.join("air/lid.md")).unwrap();
+    let (said, _, _) = run(folder.path(), &["publish"]);
+    assert!(
+        said.contains("1 file written, 4 unchanged, 4 removed"),
+        "{said}"
+    );
+    assert!(
+        !folder
+            .path()
+            .join("output/hand-pump/lid-shop-sheet.html")
+            .exists()
+    );
+}
+
+#[test]
+fn print_makes_the_jobs_it_is_asked_for_and_says_where_they_are() {
+    let folder = shop();
+    let arguments = [
+        "print",
+        "--procedure",
+        "cover",
+        "--machine",
+        "hand-pump",
+        "--leaf",
+        "bench-checklist",
+    ];
+    let (said, found, status) = run(folder.path(), &arguments);
+    assert_eq!((found.as_str(), status), ("", 0));
+    assert_eq!(
+        said,
+        "1 leaf of 1 job in output: 2 files written, 0 unchanged, 0 removed\n\
+         output/hand-pump/cover-bench-checklist.html\n\
+         output/hand-pump/cover-bench-checklist.pdf\n"
+    );
+    let (_, found, status) = run(folder.path(), &["print", "--procedure", "cver"]);
+    assert_eq!(
+        found,
+        "error: there is no procedure `cver` in the tree\n |\n = help: did you mean `cover`?\n"
+    );
+    assert_eq!(status, 2);
+}
+
+#[test]
+fn print_makes_a_sound_job_where_another_has_an_error() {
+    let folder = shop();
+    let sources = folder.path().join("procedures");
+    write(
+        &sources.join("air/other.md"),
+        "+++\ntitle = \"Other\"\nmachines = [\"hand-pump\"]\n+++\n## A\n1. [](remove:cover)\n",
+    );
+    let (_, found, status) = run(folder.path(), &["print", "--procedure", "cover"]);
+    assert!(found.contains("part-left-off"), "{found}");
+    assert_eq!(status, 0);
+    let (_, found, status) = run(folder.path(), &["print", "--procedure", "other"]);
+    assert!(
+        found.ends_with("nothing was made: the errors above stand in the way\n"),
+        "{found}"
+    );
+    assert_eq!(status, 1);
+}
+
+#[test]
+fn an_error_leaves_the_output_as_it_was() {
+    let folder = shop();
+    run(folder.path(), &["publish"]);
+    let before = files(&folder.path().join("output"));
+    write(
+        &folder.path().join("procedures/tools.toml"),
+        "[tool.wrench-10",
+    );
+    let (said, found, status) = run(folder.path(), &["publish"]);
+    assert_eq!((said.as_str(), status), ("", 1));
+    assert!(found.contains("broken-toml"), "{found}");
+    assert_eq!(files(&folder.path().join("output")), before);
+}
+
+#[test]
+fn files_that_are_not_ours_are_left_alone() {
+    let folder = shop();
+    let output = folder.path().join("output");
+    write(&output.join("notes.txt"), "mine");
+    write(&output.join("hand-pump/photo.jpg"), "mine");
+    let (_, _, status) = run(folder.path(), &["publish"]);
+    assert_eq!(status, 0);
+    assert_eq!(
+        fs::read_to_string(output.join("notes.txt")).unwrap(),
+        "mine"
+    );
+    assert_eq!(
+        fs::read_to_string(output.join("hand-pump/photo.jpg")).unwrap(),
+        "mine"
+    );
+
+    let folder = shop();
+    let index = folder.path().join("output/index.html");
+    write(&index, "mine");
+    let (_, found, status) = run(folder.path(), &["publish"]);
+    assert!(
+        found.starts_with("error: `output/index.html` is in the way: benchleaf did not write it"),
+        "{found}"
+    );
+    assert_eq!(status, 2);
+    assert_eq!(fs::read_to_string(index).unwrap(), "mine");
+}
+
+#[test]
+fn a_missing_folder_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    for command in ["check", "print", "publish"] {
+        let (_, found, status) = run(folder.path(), &[command, "no-shop"]);
+        assert!(
+            found.starts_with("error: can't open the folder `no-shop`: "),
+            "{found}"
+        );
+        assert_eq!(status, 2, "{command}");
+    }
+}
+
+#[test]
+fn an_empty_tree_has_no_procedure() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::create_dir(folder.path().join("procedures")).unwrap();
+    let (_, found, status) = run(folder.path(), &["publish"]);
+    assert!(
+        found.contains("error: `procedures` has no procedure in it"),
+        "{found}"
+    );
+    assert!(found.contains("nothing was made"), "{found}");
+    assert_eq!(status, 1);
+}
+
+#[test]
+fn bytes_that_are_not_text_are_pointed_at() {
+    let found = spoilt(
+        "tools.toml",
+        b"[tool.wrench-10]\nname = \"10 mm \xb1 wrench\"\n",
+    );
+    insta::assert_snapshot!(found, @r#"
+    error: `tools.toml` is not UTF-8 text
+     --> procedures/tools.toml:2:15
+      |
+    2 | name = "10 mm � wrench"
+      |               ^ the first byte that is not
+      |
+      = help: save the file as UTF-8 in the editor
+      = rule: not-utf8
+
+    1 error
+    "#);
+}
+
+#[test]
+fn broken_toml_does_not_hide_what_is_wrong_elsewhere() {
+    let folder = shop();
+    let sources = folder.path().join("procedures");
+    write(
+        &sources.join("tools.toml"),
+        "[tool.wrench-10]\nname = 10 mm\n",
+    );
+    write(
+        &sources.join("supplies.toml"),
+        "[supply.grease]\nnam = \"grease\"\n",
+    );
+    let (_, found, status) = run(folder.path(), &["check"]);
+    assert!(
+        found.contains("broken-toml") && found.contains("procedures/tools.toml:2:"),
+        "{found}"
+    );
+    assert!(found.contains("did you mean `name`?"), "{found}");
+    assert_eq!(status, 1);
+}
+
+#[test]
+fn an_unknown_machine_gets_the_nearest_one() {
+    let text = fs::read_to_string(tree("hand-pump").join("air/cover.md")).unwrap();
+    let found = spoilt(
+        "air/cover.md",
+        text.replace("\"hand-pump\"", "\"hand-pmp\""),
+    );
+    insta::assert_snapshot!(found, @r#"
+    error: there is no machine `hand-pmp`
+     --> procedures/air/cover.md:3:14
+      |
+    3 | machines = ["hand-pmp"]
+      |              ^^^^^^^^
+      |
+      = help: did you mean `hand-pump`?
+      = rule: unknown-thing
+
+    1 error
+    "#);
+}
+
+#[test]
+fn a_circle_of_procedures_is_shown_as_its_chain() {
+    let folder = shop();
+    let air = folder.path().join("procedures/air");
+    for (id, next) in [("one", "two"), ("two", "three"), ("three", "one")] {
+        let text = format!(
+            "+++\ntitle = \"{id}\"\nmachines = [\"hand-pump\"]\nbegin = [\"{next}\"]\n+++\n## A\n1. [](clean:cover)\n"
+        );
+        write(&air.join(format!("{id}.md")), text);
+    }
+    let (_, found, status) = run(folder.path(), &["check"]);
+    assert!(
+        found.contains("in a circle: `one` → `two` → `three` → `one`"),
+        "{found}"
+    );
+    assert!(
+        found.ends_with("1 error\n"),
+        "one circle is one finding: {found}"
+    );
+    assert_eq!(status, 1);
+}
+
+#[test]
+fn a_missing_figure_and_one_outside_the_tree_are_found() {
+    let text = fs::read_to_string(tree("hand-pump").join("air/cover.md")).unwrap();
+    let found = spoilt(
+        "air/cover.md",
+        format!("{text}2. Look. ![a rod](../figures/rod.svg)\n"),
+    );
+    assert!(
+        found.contains("error: there is no figure `figures/rod.svg`"),
+        "{found}"
+    );
+    let found = spoilt(
+        "air/cover.md",
+        format!("{text}2. Look. ![a rod](../../rod.svg)\n"),
+    );
+    assert!(
+        found.contains("error: figure `../../rod.svg` is not in the tree"),
+        "{found}"
+    );
+}
+
+#[test]
+fn a_link_that_leads_out_of_the_tree_is_not_followed() {
+    let folder = shop();
+    write(&folder.path().join("secret.md"), "+++\n+++\n");
+    std::os::unix::fs::symlink(
+        "../../secret.md",
+        folder.path().join("procedures/air/link.md"),
+    )
+    .unwrap();
+    let (_, found, status) = run(folder.path(), &["check"]);
+    assert!(
+        found.contains("error: `air/link.md` is a link that leads out of the tree"),
+        "{found}"
+    );
+    assert!(found.contains("unreadable-file"), "{found}");
+    assert_eq!(status, 1);
+}
+
+#[test]
+fn without_a_typesetter_html_is_made_and_one_finding_says_how_to_get_it() {
+    let folder = shop();
+    let output = benchleaf(folder.path())
+        .arg("publish")
+        .env("PATH", "/nowhere")
+        .output()
+        .unwrap();
+    let (said, found, status) = told(&output);
+    assert!(said.contains("3 files written"), "{said}");
+    assert_eq!(found.matches("no-typesetter").count(), 1, "{found}");
+    assert!(
+        found.contains("cargo install typst-cli --locked --version 0.15.1"),
+        "{found}"
+    );
+    assert_eq!(status, 1);
+    assert!(
+        folder
+            .path()
+            .join("output/hand-pump/cover-shop-sheet.html")
+            .exists()
+    );
+    let index = fs::read_to_string(folder.path().join("output/index.html")).unwrap();
+    assert!(!index.contains(".pdf"), "no link may lead nowhere");
+}
+
+#[test]
+fn without_a_typesetter_a_pdf_stays_only_while_it_says_what_the_html_says() {
+    let folder = shop();
+    run(folder.path(), &["publish"]);
+    let pdf = folder.path().join("output/hand-pump/cover-shop-sheet.pdf");
+    let publish = || {
+        let mut command = benchleaf(folder.path());
+        command
+            .arg("publish")
+            .env("PATH", "/nowhere")
+            .output()
+            .unwrap()
+    };
+    publish();
+    assert!(pdf.exists());
+    let path = folder.path().join("procedures/air/cover.md");
+    let text = fs::read_to_string(&path).unwrap();
+    write(
+        &path,
+        text.replace("Brush the grit out", "Blow the grit out"),
+    );
+    publish();
+    assert!(!pdf.exists());
+}
+
+#[test]
+fn a_typesetter_of_another_version_is_refused() {
+    let folder = shop();
+    let old = folder.path().join("typst");
+    write(&old, "#!/bin/sh\necho 'typst 0.11.0 (abcdef)'\n");
+    fs::set_permissions(&old, fs::Permissions::from_mode(0o755)).unwrap();
+    let output = benchleaf(folder.path())
+        .args(["publish", "--typst", "./typst"])
+        .output()
+        .unwrap();
+    let (_, found, status) = told(&output);
+    assert!(
+        found.contains("0.11.0") && found.contains("0.15"),
+        "{found}"
+    );
+    assert!(found.contains("no-typesetter"), "{found}");
+    assert_eq!(status, 1);
+    assert!(folder.path().join("output/index.html").exists());
+}
+
+#[test]
+fn an_output_that_cannot_be_written_is_named() {
+    let folder = shop();
+    // A file where the folder should be: unlike permissions, that stops root, too.
+    write(&folder.path().join("output"), "mine");
+    let (said, found, status) = run(folder.path(), &["publish"]);
+    assert_eq!(said, "");
+    assert!(found.contains("can't make `output/.benchleaf`"), "{found}");
+    assert_eq!(status, 2);
+    assert_eq!(
+        fs::read_to_string(folder.path().join("output")).unwrap(),
+        "mine"
+    );
+}
+
+#[test]
+fn bad_arguments_end_with_2() {
+    let folder = shop();
+    for arguments in [
+        &["bake"][..],
+        &["check", "--deny", "all"],
+        &["publish", "--output"],
+        &[],
+    ] {
+        let (_, found, status) = run(folder.path(), arguments);
+        assert_eq!(status, 2, "{arguments:?}");
+        assert!(!found.is_empty());
+    }
+}
+
+#[test]
+fn what_is_denied_counts_as_an_error() {
+    let folder = shop();
+    let machine = folder.path().join("procedures/machines/hand-pump.toml");
+    let text = fs::read_to_string(&machine).unwrap();
+    write(&machine, text.replace("basis = \"invented\"\n", ""));
+    let (said, found, status) = run(folder.path(), &["check"]);
+    assert!(
+        found.contains("advice: a value of `hand-pump` has no basis"),
+        "{found}"
+    );
+    assert!(said.starts_with("no errors: "), "{said}");
+    assert_eq!(status, 0);
+    let (_, found, status) = run(folder.path(), &["check", "--deny", "warning"]);
+    assert_eq!(status, 0, "{found}");
+    let (_, found, status) = run(folder.path(), &["check", "--deny", "advice"]);
+    assert!(found.ends_with("2 errors\n"), "{found}");
+    assert_eq!(status, 1);
+}
+
+#[test]
+fn a_shop_sets_its_own_levels() {
+    let folder = shop();
+    let machine = folder.path().join("procedures/machines/hand-pump.toml");
+    let text = fs::read_to_string(&machine).unwrap();
+    write(&machine, text.replace("basis = \"invented\"\n", ""));
+    let shop_file = folder.path().join("procedures/shop.toml");
+    let shop_text = fs::read_to_string(&shop_file).unwrap();
+    write(
+        &shop_file,
+        format!("{shop_text}\n[levels]\nunverified-value = \"error\"\n"),
+    );
+    assert_eq!(run(folder.path(), &["check"]).2, 1);
+    write(
+        &shop_file,
+        format!("{shop_text}\n[levels]\nunverified-value = \"off\"\n"),
+    );
+    assert_eq!(run(folder.path(), &["check"]).1, "");
+}
+
+#[test]
+fn findings_are_plain_unless_a_terminal_asks_for_colour() {
+    let folder = shop();
+    write(
+        &folder.path().join("procedures/tools.toml"),
+        "[tool.wrench-10",
+    );
+    let check = |colour: &[(&str, &str)]| {
+        let mut command = benchleaf(folder.path());
+        command.arg("check").envs(colour.iter().copied());
+        told(&command.output().unwrap()).1
+    };
+    assert!(!check(&[]).contains('\u{1b}'));
+    assert!(check(&[("CLICOLOR_FORCE", "1")]).contains('\u{1b}'));
+    assert!(!check(&[("CLICOLOR_FORCE", "1"), ("NO_COLOR", "1")]).contains('\u{1b}'));
+}
+
+#[test]
+fn text_of_a_shops_file_cannot_paint_the_terminal() {
+    let found = spoilt(
+        "air/cover.md",
+        "+++\ntitle = \"Cover\"\nmachines = [\"\\u001b[31mred\"]\n+++\n## A\n1. x\u{1b}[31m [](remove:cover)\n",
+    );
+    assert!(!found.contains('\u{1b}'), "{found:?}");
+}
+
+#[test]
+fn dos_line_ends_and_a_byte_order_mark_change_no_place_and_no_page() {
+    let folder = shop();
+    run(folder.path(), &["publish"]);
+    let before = files(&folder.path().join("output"));
+    let sources = folder.path().join("procedures");
+    for (path, bytes) in files(&sources) {
+        let text = String::from_utf8(bytes).unwrap().replace('\n', "\r\n");
+        write(&sources.join(path), format!("\u{feff}{text}"));
+    }
+    let (said, found, status) = run(folder.path(), &["publish"]);
+    assert_eq!((found.as_str(), status), ("", 0));
+    assert!(said.contains("0 files written, 5 unchanged"), "{said}");
+    assert_eq!(files(&folder.path().join("output")), before);
+    let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
+    write(&sources.join("tools.toml"), tools.replace("size", "sise"));
+    let (_, found, _) = run(folder.path(), &["check"]);
+    assert!(found.contains("procedures/tools.toml:3:1\n"), "{found}");
+}
+
+#[test]
+fn each_commands_help_reads_like_a_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let help = |arguments: &[&str]| {
+        let (said, found, status) = run(folder.path(), arguments);
+        assert_eq!((found.as_str(), status), ("", 0));
+        said
+    };
+    insta::assert_snapshot!("help", help(&["--help"]));
+    insta::assert_snapshot!("help-check", help(&["check", "--help"]));
+    insta::assert_snapshot!("help-print", help(&["print", "--help"]));
+    insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));
+}

@@ -1,0 +1,143 @@
+//! Every rule has a whole manual page, and the example on it trips the rule.
+//!
+//! An example gives the files that differ from the tree `hand-pump`, which is
+//! clean: whole, or after `=== +` what is added to one; `=== bare` starts from
+//! nothing. So each example is also a near miss:
+//! the same tree without the fault gives no finding.
+
+mod support;
+
+use benchleaf::finding::{Level, Rule};
+use benchleaf::tree::Memory;
+use std::collections::BTreeMap;
+use support::{files, tree};
+
+/// Rules about the machine that benchleaf runs on, which a tree can't show; `cli.rs` trips them.
+const NOT_OF_A_TREE: [&str; 2] = ["no-typesetter", "unreadable-file"];
+/// Rules that are only found when leaves are made; `pdf.rs` trips them.
+const ONLY_WHEN_MADE: [&str; 1] = ["typesetting-failed"];
+
+struct Example {
+    files: BTreeMap<String, Vec<u8>>,
+}
+
+/// The example on a rule's page, laid over the clean tree.
+fn example(rule: &Rule) -> Option<Example> {
+    let (_, rest) = rule.page.split_once("```tree\n")?;
+    let (text, _) = rest.split_once("```")?;
+    let mut laid: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    let mut path = None;
+    for line in text.lines() {
+        let line = line.strip_prefix(' ').unwrap_or(line);
+        match line.strip_prefix("=== ") {
+            Some("bare") => laid.clear(),
+            Some("press") => {}
+            Some(file) => {
+                let file = match file.strip_prefix("+ ") {
+                    Some(added_to) => added_to,
+                    None => {
+                        laid.insert(file.to_owned(), Vec::new());
+                        file
+                    }
+                };
+                path = Some(file.to_owned());
+            }
+            None => {
+                let path = path.as_ref().expect("a file is named first");
+                let content = laid.get_mut(path).unwrap();
+                content.extend(bytes(line));
+                content.push(b'\n');
+            }
+        }
+    }
+    Some(Example { files: laid })
+}
+
+/// A line's bytes; `\xb1` in it is that byte.
+fn bytes(line: &str) -> Vec<u8> {
+    match line.split_once("\\x") {
+        Some((before, after)) => {
+            let mut bytes = before.as_bytes().to_vec();
+            bytes.push(u8::from_str_radix(&after[..2], 16).unwrap());
+            bytes.extend(after[2..].as_bytes());
+            bytes
+        }
+        None => line.as_bytes().to_vec(),
+    }
+}
+
+fn found(files: BTreeMap<String, Vec<u8>>) -> Vec<(&'static str, Level)> {
+    let sources = benchleaf::read(&Memory::new(files));
+    let checked = benchleaf::check(&sources);
+    let all = checked.findings.iter();
+    all.map(|one| (one.rule.name, one.level)).collect()
+}
+
+#[test]
+fn the_tree_that_examples_start_from_is_clean() {
+    let files = files(&tree("hand-pump")).into_iter().collect();
+    assert_eq!(found(files), []);
+}
+
+#[test]
+fn every_page_has_its_parts() {
+    for rule in benchleaf::rules::all() {
+        let page = rule.page;
+        let first = page.trim_start().lines().next().unwrap_or_default();
+        assert!(
+            first.trim_end().ends_with('.'),
+            "`{}`: a sentence comes first",
+            rule.name
+        );
+        for part in Rule::PARTS {
+            let has = page.lines().any(|line| line.trim() == part);
+            assert!(has, "`{}` has no `{part}`", rule.name);
+        }
+    }
+}
+
+#[test]
+fn every_name_is_one_of_its_own_in_small_letters() {
+    let rules = benchleaf::rules::all();
+    for pair in rules.windows(2) {
+        assert_ne!(pair[0].name, pair[1].name);
+    }
+    for rule in rules {
+        let name = rule.name;
+        assert!(
+            name.bytes()
+                .all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-'),
+            "{name}"
+        );
+    }
+}
+
+#[test]
+fn every_example_trips_its_rule_and_no_other_of_its_level() {
+    let mut untried = Vec::new();
+    for rule in benchleaf::rules::all() {
+        if ONLY_WHEN_MADE.contains(&rule.name) {
+            continue;
+        }
+        let Some(example) = example(rule) else {
+            untried.push(rule.name);
+            continue;
+        };
+        let found = found(example.files);
+        assert!(
+            found.contains(&(rule.name, rule.level)),
+            "the example of `{}` gives {found:?}",
+            rule.name
+        );
+        let others: Vec<_> = found
+            .iter()
+            .filter(|(name, _)| *name != rule.name)
+            .collect();
+        assert!(
+            others.is_empty(),
+            "the example of `{}` also gives {others:?}: one fault, one finding",
+            rule.name
+        );
+    }
+    assert_eq!(untried, NOT_OF_A_TREE);
+}

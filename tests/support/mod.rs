@@ -1,0 +1,75 @@
+//! What several tests need.
+#![allow(dead_code, reason = "each test takes what it needs of this")]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+/// The project's root.
+pub(crate) fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// A tree that stands under `tests/trees`.
+pub(crate) fn tree(name: &str) -> PathBuf {
+    root().join("tests/trees").join(name)
+}
+
+/// All files below a folder, by path from it.
+pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut files: Vec<(String, Vec<u8>)> = walkdir::WalkDir::new(folder)
+        .into_iter()
+        .map(Result::unwrap)
+        .filter(|entry| entry.file_type().is_file())
+        .map(|entry| {
+            let path = entry.path().strip_prefix(folder).unwrap();
+            let path = path.to_str().unwrap().replace('\\', "/");
+            (path, std::fs::read(entry.path()).unwrap())
+        })
+        .collect();
+    files.sort();
+    files
+}
+
+/// Copies a tree to where a test can spoil it.
+pub(crate) fn copy(from: &Path, to: &Path) {
+    for (path, bytes) in files(from) {
+        write(&to.join(path), bytes);
+    }
+}
+
+/// Writes a file and the folders it stands in.
+pub(crate) fn write(path: &Path, bytes: impl AsRef<[u8]>) {
+    std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+    std::fs::write(path, bytes).unwrap();
+}
+
+/// The `benchleaf` program, to be run in a folder.
+pub(crate) fn benchleaf(folder: &Path) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_benchleaf"));
+    command
+        .current_dir(folder)
+        .env_remove("BENCHLEAF_TYPST")
+        .env_remove("NO_COLOR")
+        .env_remove("CLICOLOR_FORCE");
+    command
+}
+
+/// The typesetter that `cargo xtask test` sees to.
+pub(crate) fn typst() -> PathBuf {
+    let ours = root().join(".tools/bin/typst");
+    let given = std::env::var_os("BENCHLEAF_TYPST").map(PathBuf::from);
+    given.unwrap_or(if ours.exists() {
+        ours
+    } else {
+        PathBuf::from("typst")
+    })
+}
+
+/// What a run wrote to standard output and standard error, and how it ended.
+pub(crate) fn told(output: &Output) -> (String, String, i32) {
+    (
+        String::from_utf8(output.stdout.clone()).unwrap(),
+        String::from_utf8(output.stderr.clone()).unwrap(),
+        output.status.code().expect("it was not killed"),
+    )
+}
