@@ -1,5 +1,7 @@
 //! The program run as a process, on good trees and broken ones.
 
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
 mod support;
 
 use std::fs;

@@ -5,6 +5,8 @@
 //! nothing. So each example is also a near miss:
 //! the same tree without the fault gives no finding.
 
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
 mod support;
 
 use benchleaf::finding::{Level, Rule};
@@ -33,13 +35,11 @@ fn example(rule: &Rule) -> Option<Example> {
             Some("bare") => laid.clear(),
             Some("press") => {}
             Some(file) => {
-                let file = match file.strip_prefix("+ ") {
-                    Some(added_to) => added_to,
-                    None => {
-                        laid.insert(file.to_owned(), Vec::new());
-                        file
-                    }
-                };
+                let added_to = file.strip_prefix("+ ");
+                let file = added_to.unwrap_or(file);
+                if added_to.is_none() {
+                    laid.insert(file.to_owned(), Vec::new());
+                }
                 path = Some(file.to_owned());
             }
             None => {
@@ -59,7 +59,7 @@ fn bytes(line: &str) -> Vec<u8> {
         Some((before, after)) => {
             let mut bytes = before.as_bytes().to_vec();
             bytes.push(u8::from_str_radix(&after[..2], 16).unwrap());
-            bytes.extend(after[2..].as_bytes());
+            bytes.extend(&after.as_bytes()[2..]);
             bytes
         }
         None => line.as_bytes().to_vec(),

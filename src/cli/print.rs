@@ -62,7 +62,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         kinds: kinds.collect(),
     };
     let has_jobs = checked.jobs.iter().any(|one| selection.takes(&one.job));
-    if !has_jobs && !(arguments.procedure.is_empty() || arguments.machine.is_empty()) {
+    let is_narrow = !arguments.procedure.is_empty() && !arguments.machine.is_empty();
+    if is_narrow && !has_jobs {
         return Err(Refusal::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));
     }

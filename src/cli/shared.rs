@@ -180,13 +180,13 @@ pub(super) fn known<'n>(
         return Ok(());
     }
     let refusal = Refusal::new(format!("there is no {what} `{name}` in the tree"));
-    Err(match nearest(name, among.clone()) {
-        Some(near) => refusal.help(format!("did you mean `{near}`?")),
-        None => {
-            let names: Vec<&str> = among.into_iter().collect();
-            refusal.help(format!("there are: {}", names.join(", ")))
-        }
-    })
+    let help = if let Some(near) = nearest(name, among.clone()) {
+        format!("did you mean `{near}`?")
+    } else {
+        let names: Vec<&str> = among.into_iter().collect();
+        format!("there are: {}", names.join(", "))
+    };
+    Err(refusal.help(help))
 }
 
 /// "1 leaf", "2 leaves".

@@ -321,7 +321,7 @@ fn number(job: &mut Job<'_>) {
 }
 
 /// A derived step's own place: the heading that asked for it.
-pub(super) fn derived_act<'a>(verb: Verb, part: &'a crate::shop::Part, span: Span) -> Act<'a> {
+pub(super) fn derived_act(verb: Verb, part: &crate::shop::Part, span: Span) -> Act<'_> {
     Act {
         verb,
         thing: Thing::Part(part),

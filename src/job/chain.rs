@@ -2,7 +2,7 @@
 
 use super::{Phase, rules};
 use crate::finding::{Finding, Findings, Located, nearest};
-use crate::procedure::{Item, Procedure};
+use crate::procedure::{Item, Procedure, Step};
 use crate::prose::Verb;
 use crate::shop::{Machine, Shop};
 use std::collections::{BTreeMap, BTreeSet};
@@ -60,7 +60,7 @@ impl<'a> Library<'a> {
                     );
                 }
             }
-            self.check_leaves(procedure, shop, findings);
+            check_leaves(procedure, shop, findings);
         }
         let looping = self.cycles(findings);
         self.by_id
@@ -68,32 +68,6 @@ impl<'a> Library<'a> {
             .copied()
             .filter(|one| self.is_sound(one, &looping, &mut BTreeSet::new()))
             .collect()
-    }
-
-    fn check_leaves(&self, procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
-        let machines: Vec<&Machine> = procedure
-            .machines
-            .iter()
-            .filter_map(|id| shop.machines.get(&id.value))
-            .collect();
-        for (name, _) in &procedure.leaves {
-            let known = machines.is_empty()
-                || machines
-                    .iter()
-                    .any(|machine| !machine.whole || has(machine, &name.value));
-            if !known {
-                let message = format!("none of its machines has a `{}` to leave", name.value);
-                let names = machines.iter().flat_map(|machine| {
-                    let parts = machine.parts.keys();
-                    parts.chain(machine.energies.keys()).map(String::as_str)
-                });
-                findings.push(
-                    Finding::new(&rules::UNKNOWN_THING, message)
-                        .at(name.span, "")
-                        .near(nearest(&name.value, names)),
-                );
-            }
-        }
     }
 
     /// Whether all that the procedure needs could be read, and none of it runs in a circle.
@@ -217,6 +191,33 @@ impl<'a> Library<'a> {
     }
 }
 
+/// What a procedure leaves undone has to be something that one of its machines has.
+fn check_leaves(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
+    let machines: Vec<&Machine> = procedure
+        .machines
+        .iter()
+        .filter_map(|id| shop.machines.get(&id.value))
+        .collect();
+    for (name, _) in &procedure.leaves {
+        let known = machines.is_empty()
+            || machines
+                .iter()
+                .any(|machine| !machine.whole || has(machine, &name.value));
+        if !known {
+            let message = format!("none of its machines has a `{}` to leave", name.value);
+            let names = machines.iter().flat_map(|machine| {
+                let parts = machine.parts.keys();
+                parts.chain(machine.energies.keys()).map(String::as_str)
+            });
+            findings.push(
+                Finding::new(&rules::UNKNOWN_THING, message)
+                    .at(name.span, "")
+                    .near(nearest(&name.value, names)),
+            );
+        }
+    }
+}
+
 fn report_cycle<'a>(
     path: &[(&'a Procedure, Option<&'a Located<String>>)],
     back_to: &'a Procedure,
@@ -270,7 +271,7 @@ fn done_in(procedure: &Procedure) -> impl Iterator<Item = &Located<String>> {
             Item::Step(step) => Some(step),
             Item::Text(_) | Item::Figure(_) => None,
         })
-        .flat_map(|step| step.actions())
+        .flat_map(Step::actions)
         .filter(|action| action.verb == Verb::Do)
         .map(|action| &action.thing)
 }

@@ -28,32 +28,32 @@ pub(super) fn place(job: &mut Job<'_>) {
             met.extend(step.cautions.iter().map(|caution| caution.id.as_str()));
         }
     }
+}
 
-    /// The cautions that an action's thing brings.
-    fn brought_by<'a>(act: &Act<'a>, machine: &'a Machine) -> Vec<&'a Located<String>> {
-        // To name a part is not yet to meet it.
-        if matches!(act.verb, Verb::See | Verb::Caution) {
-            return Vec::new();
+/// The cautions that an action's thing brings.
+fn brought_by<'a>(act: &Act<'a>, machine: &'a Machine) -> Vec<&'a Located<String>> {
+    // To name a part is not yet to meet it.
+    if matches!(act.verb, Verb::See | Verb::Caution) {
+        return Vec::new();
+    }
+    match act.thing {
+        Thing::Part(part) => {
+            let fluid = part
+                .carries
+                .as_ref()
+                .and_then(|id| machine.fluids.get(&id.value));
+            let spills = matches!(act.verb, Verb::Remove | Verb::Slacken | Verb::Renew);
+            let of_fluid = fluid
+                .filter(|_| spills)
+                .map(|fluid| fluid.brings.as_slice());
+            part.brings
+                .iter()
+                .chain(of_fluid.unwrap_or_default())
+                .collect()
         }
-        match act.thing {
-            Thing::Part(part) => {
-                let fluid = part
-                    .carries
-                    .as_ref()
-                    .and_then(|id| machine.fluids.get(&id.value));
-                let spills = matches!(act.verb, Verb::Remove | Verb::Slacken | Verb::Renew);
-                let of_fluid = fluid
-                    .filter(|_| spills)
-                    .map(|fluid| fluid.brings.as_slice());
-                part.brings
-                    .iter()
-                    .chain(of_fluid.unwrap_or_default())
-                    .collect()
-            }
-            Thing::Fluid(fluid) => fluid.brings.iter().collect(),
-            Thing::Energy(energy) => energy.brings.iter().collect(),
-            Thing::Supply(supply) => supply.brings.iter().collect(),
-            _ => Vec::new(),
-        }
+        Thing::Fluid(fluid) => fluid.brings.iter().collect(),
+        Thing::Energy(energy) => energy.brings.iter().collect(),
+        Thing::Supply(supply) => supply.brings.iter().collect(),
+        _ => Vec::new(),
     }
 }

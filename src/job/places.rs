@@ -33,14 +33,14 @@ pub(super) fn resolve<'a>(
                     Ok(place) => {
                         places.insert(action.span, place);
                     }
-                    Err(finding) => findings.push(finding),
+                    Err(finding) => findings.push(*finding),
                 }
             }
             To::Figure(path) => match figure(tree, origin, path) {
                 Ok(found) => {
                     figures.insert(path.span, found);
                 }
-                Err(finding) => findings.push(finding),
+                Err(finding) => findings.push(*finding),
             },
         }
     }
@@ -148,7 +148,7 @@ struct Finder<'a, 'f> {
 }
 
 impl<'a> Finder<'a, '_> {
-    fn find(&self, thing: &Located<String>) -> Result<Place<'a>, Finding> {
+    fn find(&self, thing: &Located<String>) -> Result<Place<'a>, Box<Finding>> {
         let parts: Vec<&str> = thing.value.split('/').collect();
         match parts.as_slice() {
             ["procedure", id] => self.procedure(id, thing.span),
@@ -157,12 +157,13 @@ impl<'a> Finder<'a, '_> {
                 let Some(verb) = Verb::find(verb) else {
                     let known = Verb::ALL.iter().map(|verb| verb.word());
                     let message = format!("`{verb}` is not a verb to find a step by");
-                    return Err(Finding::new(&rules::UNKNOWN_PLACE, message)
-                        .at(thing.span, "")
-                        .near(nearest(verb, known)));
+                    let nowhere = nowhere(thing.span, message);
+                    return Err(Box::new(nowhere.near(nearest(verb, known))));
                 };
                 self.step(thing, |step| {
-                    step.does.iter().any(|(done, to)| *done == verb && to == name)
+                    step.does
+                        .iter()
+                        .any(|(done, to)| *done == verb && to == name)
                 })
             }
             ["figure", _, ..] => {
@@ -170,40 +171,36 @@ impl<'a> Finder<'a, '_> {
                 let path = format!("figures/{path}");
                 let found = self.tree.figure(&path);
                 let known = self.tree.figures.iter().map(|figure| figure.path.as_str());
-                found.map(|figure| Place::Figure(&figure.path)).ok_or_else(|| {
-                    Finding::new(&rules::UNKNOWN_PLACE, format!("there is no figure `{path}`"))
-                        .at(thing.span, "")
-                        .near(nearest(&path, known))
-                })
+                found
+                    .map(|figure| Place::Figure(&figure.path))
+                    .ok_or_else(|| {
+                        let nowhere = nowhere(thing.span, format!("there is no figure `{path}`"));
+                        Box::new(nowhere.near(nearest(&path, known)))
+                    })
             }
-            _ => Err(Finding::new(
-                &rules::UNKNOWN_PLACE,
-                format!("`see:{}` does not say what to see", thing.value),
-            )
-            .at(thing.span, "")
-            .help(
-                "it is `see:procedure/ID`, `see:step/ID`, `see:step/VERB/THING` or `see:figure/FILE`",
-            )),
+            _ => {
+                let message = format!("`see:{}` does not say what to see", thing.value);
+                Err(Box::new(nowhere(thing.span, message).help(
+                    "it is `see:procedure/ID`, `see:step/ID`, `see:step/VERB/THING` or \
+                     `see:figure/FILE`",
+                )))
+            }
         }
     }
 
-    fn procedure(&self, id: &str, span: Span) -> Result<Place<'a>, Finding> {
+    fn procedure(&self, id: &str, span: Span) -> Result<Place<'a>, Box<Finding>> {
         let Some(procedure) = self.library.find(id) else {
-            return Err(Finding::new(
-                &rules::UNKNOWN_PLACE,
-                format!("there is no procedure `{id}`"),
-            )
-            .at(span, "")
-            .near(nearest(id, self.library.ids())));
+            let nowhere = nowhere(span, format!("there is no procedure `{id}`"));
+            return Err(Box::new(nowhere.near(nearest(id, self.library.ids()))));
         };
         let machine = &self.job.machine.id;
         if procedure.machines.iter().any(|one| one.value == *machine) {
             Ok(Place::Procedure(procedure))
         } else {
             let message = format!("`{id}` is not for `{machine}`, so there is nothing to see");
-            Err(Finding::new(&rules::UNKNOWN_PLACE, message)
-                .at(span, "")
-                .help("keep the step to the machines that have it: `{only=\"…\"}`"))
+            Err(Box::new(nowhere(span, message).help(
+                "keep the step to the machines that have it: `{only=\"…\"}`",
+            )))
         }
     }
 
@@ -212,7 +209,7 @@ impl<'a> Finder<'a, '_> {
         &self,
         thing: &Located<String>,
         is: impl Fn(&Known) -> bool,
-    ) -> Result<Place<'a>, Finding> {
+    ) -> Result<Place<'a>, Box<Finding>> {
         let all: Vec<&Known> = self.steps.iter().filter(|step| is(step)).collect();
         let own: Vec<&Known> = all
             .iter()
@@ -226,9 +223,8 @@ impl<'a> Finder<'a, '_> {
                 let ids = self.steps.iter().filter_map(|step| step.id.as_deref());
                 let wanted = thing.value.trim_start_matches("step/");
                 let message = format!("no step of this job is `{wanted}`");
-                Err(Finding::new(&rules::UNKNOWN_PLACE, message)
-                    .at(thing.span, "")
-                    .near(nearest(wanted, ids)))
+                let nowhere = nowhere(thing.span, message);
+                Err(Box::new(nowhere.near(nearest(wanted, ids))))
             }
             several => {
                 let numbers: Vec<String> =
@@ -239,9 +235,9 @@ impl<'a> Finder<'a, '_> {
                     numbers.join(", "),
                     self.job.machine.id
                 );
-                Err(Finding::new(&rules::UNKNOWN_PLACE, message)
-                    .at(thing.span, "")
-                    .help("give the step an id, `{#nuts-off}` at its end, and see that"))
+                Err(Box::new(nowhere(thing.span, message).help(
+                    "give the step an id, `{#nuts-off}` at its end, and see that",
+                )))
             }
         }
     }
@@ -252,7 +248,7 @@ fn figure<'a>(
     tree: &'a Tree,
     origin: &Procedure,
     path: &Located<String>,
-) -> Result<&'a str, Finding> {
+) -> Result<&'a str, Box<Finding>> {
     let mut parts: Vec<&str> = origin.path.split('/').collect();
     parts.pop();
     for part in path.value.split('/') {
@@ -274,17 +270,23 @@ fn figure<'a>(
         return Ok(&found.path);
     }
     let known = tree.figures.iter().map(|figure| figure.path.as_str());
-    Err(Finding::new(
-        &rules::MISSING_FIGURE,
-        format!("there is no figure `{wanted}`"),
-    )
-    .at(path.span, "")
-    .near(nearest(&wanted, known)))
+    let message = format!("there is no figure `{wanted}`");
+    Err(Box::new(
+        Finding::new(&rules::MISSING_FIGURE, message)
+            .at(path.span, "")
+            .near(nearest(&wanted, known)),
+    ))
 }
 
-fn outside(path: &Located<String>) -> Finding {
+fn nowhere(span: Span, message: String) -> Finding {
+    Finding::new(&rules::UNKNOWN_PLACE, message).at(span, "")
+}
+
+fn outside(path: &Located<String>) -> Box<Finding> {
     let message = format!("figure `{}` is not in the tree", path.value);
-    Finding::new(&rules::FIGURE_OUTSIDE_TREE, message)
-        .at(path.span, "")
-        .help("copy it into `figures/` and name it from here: `../figures/…`")
+    Box::new(
+        Finding::new(&rules::FIGURE_OUTSIDE_TREE, message)
+            .at(path.span, "")
+            .help("copy it into `figures/` and name it from here: `../figures/…`"),
+    )
 }

@@ -82,7 +82,7 @@ impl Writer<'_, '_> {
             return;
         }
         let Some(act) = act else { return };
-        let instruction = self.instruct(act);
+        let instruction = instruct(act);
         let instruction = if starts_sentence(runs) {
             instruction
         } else {
@@ -131,35 +131,35 @@ impl Writer<'_, '_> {
         runs.push(self.link(*place, vec![Run::text(own)]));
         runs
     }
+}
 
-    /// The instruction for an action without text, as a sentence without its full stop.
-    pub(super) fn instruct(&self, act: &Act<'_>) -> String {
-        match (act.verb, act.thing) {
-            (Verb::Isolate, Thing::Energy(energy)) => prose::plain(&energy.isolate),
-            (Verb::Prove, Thing::Energy(energy)) => prose::plain(&energy.prove),
-            (Verb::Restore, Thing::Energy(energy)) => prose::plain(&energy.restore),
-            (verb, Thing::Part(part)) => part_instruction(verb, part),
-            (Verb::Open, Thing::Valve(valve)) => format!("Open the {}", valve.name),
-            (Verb::Close, Thing::Valve(valve)) => format!("Close the {}", valve.name),
-            (Verb::Drain, Thing::Fluid(fluid)) => format!("Drain the {}", fluid.name),
-            (Verb::Fill, Thing::Fluid(fluid)) => format!("Fill with {}", fluid.name),
-            (Verb::Confirm, Thing::Condition(condition)) => format!("Confirm: {}", condition.name),
-            (Verb::End, Thing::Condition(condition)) => format!("No longer: {}", condition.name),
-            (Verb::Run, _) => "Start and run the engine".to_owned(),
-            (Verb::Stop, _) => "Stop the engine".to_owned(),
-            (Verb::Measure, Thing::Reading(reading)) => format!("Measure the {}", reading.name),
-            (Verb::Adjust, Thing::Reading(reading)) => format!("Adjust the {}", reading.name),
-            (Verb::Hold, Thing::Role(role)) => {
-                format!(
-                    "Stop here: {} signs before going on",
-                    uncapitalised(&role.name)
-                )
-            }
-            (Verb::Use, Thing::Tool(tool)) => format!("Use the {}", tool.name),
-            (Verb::Apply, Thing::Supply(supply)) => format!("Apply {}", supply.name),
-            (Verb::Do, Thing::Procedure(procedure)) => format!("Do “{}”", procedure.title.value),
-            (_, thing) => thing.id().to_owned(),
+/// The instruction for an action without text, as a sentence without its full stop.
+fn instruct(act: &Act<'_>) -> String {
+    match (act.verb, act.thing) {
+        (Verb::Isolate, Thing::Energy(energy)) => prose::plain(&energy.isolate),
+        (Verb::Prove, Thing::Energy(energy)) => prose::plain(&energy.prove),
+        (Verb::Restore, Thing::Energy(energy)) => prose::plain(&energy.restore),
+        (verb, Thing::Part(part)) => part_instruction(verb, part),
+        (Verb::Open, Thing::Valve(valve)) => format!("Open the {}", valve.name),
+        (Verb::Close, Thing::Valve(valve)) => format!("Close the {}", valve.name),
+        (Verb::Drain, Thing::Fluid(fluid)) => format!("Drain the {}", fluid.name),
+        (Verb::Fill, Thing::Fluid(fluid)) => format!("Fill with {}", fluid.name),
+        (Verb::Confirm, Thing::Condition(condition)) => format!("Confirm: {}", condition.name),
+        (Verb::End, Thing::Condition(condition)) => format!("No longer: {}", condition.name),
+        (Verb::Run, _) => "Start and run the engine".to_owned(),
+        (Verb::Stop, _) => "Stop the engine".to_owned(),
+        (Verb::Measure, Thing::Reading(reading)) => format!("Measure the {}", reading.name),
+        (Verb::Adjust, Thing::Reading(reading)) => format!("Adjust the {}", reading.name),
+        (Verb::Hold, Thing::Role(role)) => {
+            format!(
+                "Stop here: {} signs before going on",
+                uncapitalised(&role.name)
+            )
         }
+        (Verb::Use, Thing::Tool(tool)) => format!("Use the {}", tool.name),
+        (Verb::Apply, Thing::Supply(supply)) => format!("Apply {}", supply.name),
+        (Verb::Do, Thing::Procedure(procedure)) => format!("Do “{}”", procedure.title.value),
+        (_, thing) => thing.id().to_owned(),
     }
 }
 

@@ -176,7 +176,7 @@ impl Writer<'_, '_> {
 
     fn shop_sheet(&self) -> Vec<Block> {
         let mut blocks = Vec::new();
-        blocks.extend(self.notices());
+        blocks.push(self.notices());
         blocks.extend(self.why());
         blocks.extend(self.make_safe());
         blocks.extend(self.tools());
@@ -192,14 +192,14 @@ impl Writer<'_, '_> {
     fn bench_checklist(&self) -> Vec<Block> {
         let mut blocks = self.sections();
         blocks.push(self.sign_off());
-        blocks.extend(self.notices());
+        blocks.push(self.notices());
         blocks
     }
 
-    fn notices(&self) -> Option<Block> {
+    fn notices(&self) -> Block {
         let mut notices = vec![DEFERENCE.to_owned()];
         notices.extend(self.job.shop.notices.iter().cloned());
-        Some(Block::Notices { notices })
+        Block::Notices { notices }
     }
 
     /// A value of the shop's, in its units.

@@ -6,6 +6,7 @@ use super::{
 };
 use crate::job::{self, Act, Item, Phase, Thing};
 use crate::prose::{self, Block as ProseBlock, Image, Inline, Verb};
+use crate::quantity::Limits;
 use crate::shop::{Caution, Fluid, Instruction, Lubrication, Part, Reading, Supply, Word};
 use crate::trade::oil_for;
 
@@ -177,7 +178,7 @@ impl Writer<'_, '_> {
             .as_ref()
             .map(|capacity| capacity.spec.value.limits());
         let oil = capacity
-            .and_then(|limits| limits.nominal())
+            .and_then(Limits::nominal)
             .zip(ratio.value.limits().nominal())
             .and_then(|(petrol, ratio)| oil_for(&petrol, &ratio));
         Some(match oil {

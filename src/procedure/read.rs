@@ -124,11 +124,11 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
         match block {
             Block::Heading(heading) => {
                 no_step_below(&mut waiting, findings);
-                if let Some(section) = read_heading(heading, findings) {
+                if let Some(section) = read_heading(&heading, findings) {
                     procedure.sections.push(section);
                 }
             }
-            Block::Quote(blocks, span) => waiting.extend(cautions_of(blocks, span, findings)),
+            Block::Quote(blocks, span) => waiting.extend(cautions_of(&blocks, span, findings)),
             Block::List(list) if list.numbered => {
                 let Some(section) = procedure.sections.last_mut() else {
                     if let Some(item) = list.items.first() {
@@ -185,7 +185,7 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
     no_step_below(&mut waiting, findings);
 }
 
-fn read_heading(heading: Heading, findings: &mut Findings) -> Option<Section> {
+fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     if heading.level != 2 {
         findings.push(
             Finding::new(
@@ -219,9 +219,9 @@ fn read_heading(heading: Heading, findings: &mut Findings) -> Option<Section> {
     })
 }
 
-fn cautions_of(blocks: Vec<Block>, span: Span, findings: &mut Findings) -> Vec<Action> {
+fn cautions_of(blocks: &[Block], span: Span, findings: &mut Findings) -> Vec<Action> {
     let mut cautions = Vec::new();
-    for block in &blocks {
+    for block in blocks {
         if let Block::Paragraph(inlines, _) = block {
             let found = prose::actions(inlines);
             cautions.extend(

@@ -195,11 +195,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             Event::Code(text) => into.push(Inline::Code(text.to_string())),
             Event::SoftBreak => push_text(into, " "),
             Event::HardBreak => into.push(Inline::Break),
-            Event::InlineHtml(html) => {
-                if !is_comment(&html) {
-                    self.unread("HTML", range);
-                }
-            }
+            Event::InlineHtml(html) if !is_comment(&html) => self.unread("HTML", range),
             Event::Start(Tag::Strong) => {
                 let parts = self.inlines(TagEnd::Strong);
                 into.push(Inline::Strong(parts));

@@ -3,16 +3,14 @@
 //! Comes in: sources that were checked. Goes out: the output folder. It joins
 //! `leaf`, `render` and `output`; what a page says or how it looks is theirs.
 
-mod rules;
-
 use crate::finding::{Finding, Findings};
 use crate::leaf::{self, Block, LeafKind, Setting};
 use crate::output::{Delivered, Key, Made, Output, OutputError};
 use crate::render::{Html, Press, RenderError, Typst, TypstError};
+use crate::rules::printing;
 use crate::tree::Tree;
 use crate::{Checked, Rehearsed, Sources};
 use rayon::prelude::*;
-pub use rules::RULES;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::Path;
@@ -253,11 +251,16 @@ fn make_pdfs(
 ) -> Result<BTreeMap<String, Made>, PublishError> {
     let (typst, tool) = match pdfs {
         Pdfs::NotAsked => {
-            pages.iter().for_each(|_| progress.made());
+            for _ in pages {
+                progress.made();
+            }
             return Ok(BTreeMap::new());
         }
         Pdfs::Without(error) => {
-            let finding = Finding::new(&rules::NO_TYPESETTER, format!("no PDFs are made: {error}"));
+            let finding = Finding::new(
+                &printing::NO_TYPESETTER,
+                format!("no PDFs are made: {error}"),
+            );
             findings.push(finding.help(error.help()));
             (None, None)
         }
@@ -308,7 +311,7 @@ fn make_pdfs(
             Ok(None) => {}
             Err(error) => {
                 let message = format!("`{path}` can't be set: {error}");
-                findings.push(Finding::new(&rules::TYPESETTING_FAILED, message));
+                findings.push(Finding::new(&printing::TYPESETTING_FAILED, message));
             }
         }
     }

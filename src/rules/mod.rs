@@ -9,6 +9,7 @@ mod fastener_left_loose;
 mod part_left_off;
 mod part_not_off;
 mod part_not_on;
+pub(crate) mod printing;
 mod seat_not_noted;
 mod unverified_value;
 
@@ -57,12 +58,15 @@ pub fn all() -> Vec<&'static Rule> {
         crate::shop::RULES.as_slice(),
         crate::procedure::RULES.as_slice(),
         crate::job::RULES.as_slice(),
-        crate::publish::RULES.as_slice(),
     ];
     let mut rules: Vec<&'static Rule> = stages.concat();
     rules.extend(JOB_RULES.iter().map(|row| row.rule));
     rules.push(&unverified_value::RULE);
-    rules.push(&UNKNOWN_RULE);
+    rules.extend([
+        &UNKNOWN_RULE,
+        &printing::NO_TYPESETTER,
+        &printing::TYPESETTING_FAILED,
+    ]);
     rules.sort_by_key(|rule| rule.name);
     rules
 }

@@ -42,19 +42,25 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
             }
             Kind::Tools => {
                 let is_whole = whole(file, findings, |top, findings| {
-                    shop.tools = top.records("tool", findings, read_tool);
+                    shop.tools = top.records("tool", findings, |tool, findings| {
+                        Some(read_tool(tool, findings))
+                    });
                 });
                 note_half_read(&mut shop, is_whole, ThingKind::Tool);
             }
             Kind::Supplies => {
                 let is_whole = whole(file, findings, |top, findings| {
-                    shop.supplies = top.records("supply", findings, read_supply);
+                    shop.supplies = top.records("supply", findings, |supply, findings| {
+                        Some(read_supply(supply, findings))
+                    });
                 });
                 note_half_read(&mut shop, is_whole, ThingKind::Supply);
             }
             Kind::Cautions => {
                 let is_whole = whole(file, findings, |top, findings| {
-                    shop.cautions = top.records("caution", findings, read_caution);
+                    shop.cautions = top.records("caution", findings, |caution, findings| {
+                        Some(read_caution(caution, findings))
+                    });
                 });
                 note_half_read(&mut shop, is_whole, ThingKind::Caution);
             }
@@ -184,8 +190,8 @@ fn read_units(top: &mut Record<'_>, findings: &mut Findings) -> UnitOrder {
     order
 }
 
-fn read_tool(tool: &mut Record<'_>, findings: &mut Findings) -> Option<Tool> {
-    Some(Tool {
+fn read_tool(tool: &mut Record<'_>, findings: &mut Findings) -> Tool {
+    Tool {
         id: tool.key().to_owned(),
         name: owned(tool.need_text("name", findings)),
         size: spec(tool, "size", &[], findings),
@@ -198,21 +204,21 @@ fn read_tool(tool: &mut Record<'_>, findings: &mut Findings) -> Option<Tool> {
         due: tool.date("due", findings),
         note: tool.text("note", findings).map(|note| note.value),
         span: tool.span(),
-    })
+    }
 }
 
-fn read_supply(supply: &mut Record<'_>, findings: &mut Findings) -> Option<Supply> {
-    Some(Supply {
+fn read_supply(supply: &mut Record<'_>, findings: &mut Findings) -> Supply {
+    Supply {
         id: supply.key().to_owned(),
         name: owned(supply.need_text("name", findings)),
         mix: spec(supply, "mix", &[Quantity::Ratio], findings),
         brings: supply.texts("brings", findings),
         note: supply.text("note", findings).map(|note| note.value),
         span: supply.span(),
-    })
+    }
 }
 
-fn read_caution(caution: &mut Record<'_>, findings: &mut Findings) -> Option<Caution> {
+fn read_caution(caution: &mut Record<'_>, findings: &mut Findings) -> Caution {
     let words = [
         ("danger", Word::Danger),
         ("warning", Word::Warning),
@@ -221,14 +227,14 @@ fn read_caution(caution: &mut Record<'_>, findings: &mut Findings) -> Option<Cau
     ];
     caution.need("word", findings);
     let word = choice(caution, "word", &words, findings);
-    Some(Caution {
+    Caution {
         id: caution.key().to_owned(),
         word: word.unwrap_or(Word::Warning),
         hazard: owned(caution.need_text("hazard", findings)),
         consequence: owned(caution.need_text("consequence", findings)),
         avoid: values(caution.need_texts("avoid", findings)),
         span: caution.span(),
-    })
+    }
 }
 
 fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
@@ -265,8 +271,12 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
         machine.basis = top.text("basis", findings).map(|basis| basis.value);
         machine.note = top.text("note", findings).map(|note| note.value);
         let basis = machine.basis.clone();
-        machine.energies = top.records("energy", findings, read_energy);
-        machine.valves = top.records("valve", findings, read_valve);
+        machine.energies = top.records("energy", findings, |energy, findings| {
+            Some(read_energy(energy, findings))
+        });
+        machine.valves = top.records("valve", findings, |valve, findings| {
+            Some(read_valve(valve, findings))
+        });
         machine.fluids = top.records("fluid", findings, |fluid, findings| {
             read_fluid(fluid, basis.as_deref(), findings)
         });
@@ -294,7 +304,7 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
     machine
 }
 
-fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Option<Energy> {
+fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Energy {
     let kinds = [
         ("ignition", EnergyKind::Ignition),
         ("electrical", EnergyKind::Electrical),
@@ -304,7 +314,7 @@ fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Option<Energ
         ("heat", EnergyKind::Heat),
     ];
     let name = energy.text("name", findings).map(|name| name.value);
-    Some(Energy {
+    Energy {
         id: energy.key().to_owned(),
         name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
         kind: choice(energy, "kind", &kinds, findings),
@@ -313,18 +323,18 @@ fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Option<Energ
         restore: need_prose(energy, "restore", findings),
         brings: energy.texts("brings", findings),
         span: energy.span(),
-    })
+    }
 }
 
-fn read_valve(valve: &mut Record<'_>, findings: &mut Findings) -> Option<Valve> {
+fn read_valve(valve: &mut Record<'_>, findings: &mut Findings) -> Valve {
     let states = [("open", ValveState::Open), ("closed", ValveState::Closed)];
-    Some(Valve {
+    Valve {
         id: valve.key().to_owned(),
         name: owned(valve.need_text("name", findings)),
         shuts: valve.text("shuts", findings),
         found: choice(valve, "found", &states, findings).unwrap_or(ValveState::Open),
         span: valve.span(),
-    })
+    }
 }
 
 fn read_fluid(

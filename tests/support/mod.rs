@@ -1,5 +1,6 @@
 //! What several tests need.
 #![allow(dead_code, reason = "each test takes what it needs of this")]
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

@@ -1,9 +1,6 @@
-//! The rules of making leaves.
+//! The rules of making leaves, which `publish` finds broken.
 
-use crate::finding::{Rule, rule};
-
-/// All of them.
-pub static RULES: [&Rule; 2] = [&NO_TYPESETTER, &TYPESETTING_FAILED];
+use crate::finding::rule;
 
 rule! {
     /// There is no typesetter to make PDFs with, or it is not of the version that the page designs are for.
@@ -21,7 +18,7 @@ rule! {
     ///
     /// Install the Typst program in the version that the finding names, or say where it is with
     /// `--typst` or `BENCHLEAF_TYPST`; `--html-only` makes no PDFs and says nothing of it.
-    "no-typesetter", Printing, Error => pub(super) NO_TYPESETTER
+    "no-typesetter", Printing, Error => pub(crate) NO_TYPESETTER
 }
 
 rule! {
@@ -54,5 +51,5 @@ rule! {
     /// ## Mend
     ///
     /// What the typesetter said stands in the finding; most often a figure is broken.
-    "typesetting-failed", Printing, Error => pub(super) TYPESETTING_FAILED
+    "typesetting-failed", Printing, Error => pub(crate) TYPESETTING_FAILED
 }

@@ -1,0 +1,72 @@
+//! What is on the leaves of a small job, pinned: the leaf as data first, then
+//! the page, then the text of the PDF.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod support;
+
+use benchleaf::leaf::{self, Leaf, LeafKind, Setting};
+use benchleaf::publish::{Pdfs, Progress, Selection};
+use benchleaf::render::{Html, Typst};
+use benchleaf::tree::Disk;
+use std::collections::BTreeSet;
+use std::process::Command;
+use support::{root, tree, typst};
+
+fn leaf(kind: LeafKind) -> Leaf {
+    let sources = benchleaf::read(&Disk::open(&tree("hand-pump")).unwrap());
+    let checked = benchleaf::check(&sources);
+    let [one] = checked.jobs.as_slice() else {
+        panic!("the tree has one job");
+    };
+    let setting = Setting::new(&sources.tree, BTreeSet::new());
+    leaf::make(kind, &one.job, &one.rehearsal, &setting)
+}
+
+#[test]
+fn a_leaf_as_data() {
+    for kind in LeafKind::ALL {
+        let data = serde_json::to_string_pretty(&leaf(kind)).unwrap();
+        insta::assert_snapshot!(format!("data-{}", kind.slug()), data);
+    }
+}
+
+#[test]
+fn a_leaf_as_a_page() {
+    let html = Html::new().unwrap();
+    for kind in LeafKind::ALL {
+        let page = html.leaf(&leaf(kind), true).unwrap();
+        // The style sheet is the same on every page and is looked at, not read.
+        let (before, rest) = page.split_once("<style>").unwrap();
+        let (_, after) = rest.split_once("</style>").unwrap();
+        insta::assert_snapshot!(format!("page-{}", kind.slug()), format!("{before}{after}"));
+    }
+}
+
+#[test]
+fn a_leaf_as_a_pdfs_text() {
+    struct Quiet;
+    impl Progress for Quiet {
+        fn expect(&self, _: usize) {}
+        fn made(&self) {}
+    }
+    let sources = benchleaf::read(&Disk::open(&tree("hand-pump")).unwrap());
+    let checked = benchleaf::check(&sources);
+    let folder = tempfile::tempdir().unwrap();
+    let typst = Typst::find(Some(&typst()), None, &root()).unwrap();
+    let all = Selection::default();
+    let pdfs = Pdfs::With(typst);
+    benchleaf::publish::publish(&sources, &checked, &all, pdfs, folder.path(), &Quiet).unwrap();
+    for kind in LeafKind::ALL {
+        let path = format!("{}.pdf", leaf::path("hand-pump", "cover", kind));
+        let output = Command::new("pdftotext")
+            .args(["-layout", "-enc", "UTF-8"])
+            .arg(folder.path().join(path))
+            .arg("-")
+            .output()
+            .expect("pdftotext is there: `cargo xtask test` sees to it");
+        assert!(output.status.success());
+        let text = String::from_utf8(output.stdout).unwrap();
+        insta::assert_snapshot!(format!("pdf-{}", kind.slug()), text);
+    }
+}
