@@ -56,12 +56,17 @@ Benchleaf rehearses every job on every machine it is for, says what would go wro
 line, and makes a shop sheet and a bench checklist of each job, in HTML and PDF.";
 
 const AFTER: &str = "\
+Examples:
+  benchleaf check                                  is anything wrong in `procedures`?
+  benchleaf publish my-shop --output /srv/shop     every leaf of every job
+  benchleaf print --procedure float-bowl --machine tarn-t7
+
 Exit status:
   0  clean, or nothing worse than warnings
   1  errors in the sources
   2  could not run: bad arguments, no such folder, an output that can't be written
 
-Start with `benchleaf check`; `benchleaf COMMAND --help` says more of each command.";
+`benchleaf COMMAND --help` says more of each command.";
 
 #[derive(Debug, Parser)]
 #[command(

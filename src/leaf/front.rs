@@ -80,8 +80,9 @@ impl<'a> Writer<'_, 'a> {
                 continue;
             }
             listed.push(&tool.id);
-            let span = tool.size.as_ref().or(tool.range.as_ref());
-            let size = span.map(|size| shop.units.show(&size.value).first);
+            // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
+            let size = tool.size.as_ref().or(tool.range.as_ref());
+            let size = size.map(|size| size.value.text());
             rows.push(vec![
                 Cell::Name {
                     text: tool.name.clone(),
