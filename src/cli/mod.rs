@@ -3,7 +3,10 @@
 //! Comes in: arguments. Goes out: what a command prints and its exit status.
 //! What commands do stands in the stages; here it is only asked for and shown.
 
+mod bench;
 mod check;
+mod convert;
+mod mix;
 mod print;
 mod progress;
 mod publish;
@@ -88,6 +91,8 @@ enum Command {
     Check(check::Arguments),
     Print(print::Arguments),
     Publish(publish::Arguments),
+    Convert(convert::Arguments),
+    Mix(mix::Arguments),
 }
 
 /// Runs the command line of this process.
@@ -98,6 +103,8 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
+        Command::Convert(arguments) => convert::run(&arguments),
+        Command::Mix(arguments) => mix::run(&arguments),
     };
     let ended = ended.unwrap_or_else(|refusal| {
         let style = annotate_snippets::Level::ERROR.primary_title(refusal.message.as_str());

@@ -2,10 +2,11 @@
 //! values, places, readings.
 
 use super::steps::fastener;
-use super::{Block, Cell, Column, Table, Writer, section};
+use super::{Block, Cell, Column, Table, Value, Writer, section};
 use crate::job::{Act, Step, Thing};
 use crate::prose::{self, Verb};
-use crate::shop::{Part, Reading};
+use crate::quantity::{Quantity, Rational, Spec};
+use crate::shop::{Part, Price, Reading, Sourced, Supply};
 use indexmap::IndexMap;
 
 impl<'a> Writer<'_, 'a> {
@@ -124,60 +125,118 @@ impl<'a> Writer<'_, 'a> {
         )
     }
 
+    /// Everything the job uses up, summed over all the procedures in it.
     pub(super) fn kit(&self) -> Option<Block> {
-        let shop = self.job.shop;
-        let mut rows = Vec::new();
-        for part in self.parts(&[Verb::Renew]) {
-            rows.push(vec![
-                Cell::Name {
-                    text: part.name.clone(),
-                },
-                Cell::text(part.number.clone().unwrap_or_default()),
-                Cell::text(part.count.to_string()),
-                Cell::text(if part.renew { "single use" } else { "" }),
-                Cell::Tick,
-            ]);
-        }
-        let mut listed: Vec<&str> = Vec::new();
+        let mut items: IndexMap<&str, Item<'_>> = IndexMap::new();
         for act in self.acts() {
-            let (supply, amount) = match (act.verb, act.thing) {
-                (Verb::Apply, Thing::Supply(supply)) => (Some(supply), None),
-                (Verb::Fill, Thing::Fluid(fluid)) => (
-                    shop.supplies.get(&fluid.supply.value),
-                    fluid.capacity.as_ref(),
-                ),
-                _ => (None, None),
-            };
-            let Some(supply) = supply else { continue };
-            if listed.contains(&supply.id.as_str()) {
-                continue;
+            match (act.verb, act.thing) {
+                (Verb::Renew, Thing::Part(part)) => {
+                    let item = items.entry(&part.id).or_insert_with(|| Item::of_part(part));
+                    item.count += part.count;
+                }
+                (Verb::Apply, Thing::Supply(supply)) => {
+                    items
+                        .entry(&supply.id)
+                        .or_insert_with(|| Item::of_supply(supply));
+                }
+                (Verb::Fill, Thing::Fluid(fluid)) => {
+                    if let Some(supply) = self.job.shop.supplies.get(&fluid.supply.value) {
+                        let item = items
+                            .entry(&supply.id)
+                            .or_insert_with(|| Item::of_supply(supply));
+                        item.fills.extend(&fluid.capacity);
+                    }
+                }
+                _ => {}
             }
-            listed.push(&supply.id);
-            let mix = supply.mix.as_ref();
-            let mix = mix.map(|mix| format!("mixed {}", shop.units.show(&mix.value).first));
-            rows.push(vec![
-                Cell::Name {
-                    text: supply.name.clone(),
-                },
-                Cell::text(""),
-                match amount {
-                    Some(amount) => Cell::Value {
-                        value: self.value(amount),
-                    },
-                    None => Cell::text("as needed"),
-                },
-                Cell::text(mix.or(supply.note.clone()).unwrap_or_default()),
-                Cell::Tick,
-            ]);
         }
-        let columns = [
+        let is_priced = items.values().any(|item| item.cost().is_some());
+        let mut total = Price::zero();
+        let mut is_all_priced = true;
+        let mut rows = Vec::new();
+        for item in items.values() {
+            let cost = item.cost();
+            match &cost {
+                Some(cost) => total = total.plus(cost),
+                None => is_all_priced = false,
+            }
+            let mut row = vec![
+                Cell::Name {
+                    text: item.name.to_owned(),
+                },
+                Cell::text(item.number.unwrap_or_default()),
+                self.amount(item),
+                Cell::text(self.remark(item)),
+            ];
+            if is_priced {
+                row.push(Cell::text(
+                    cost.map(|cost| self.money(&cost)).unwrap_or_default(),
+                ));
+            }
+            row.push(Cell::Tick);
+            rows.push(row);
+        }
+        let mut columns = vec![
             ("Part or supply", 6),
             ("Number", 3),
             ("Quantity", 4),
             ("Remark", 5),
-            ("Pulled", 2),
         ];
+        if is_priced {
+            columns.push(("Cost", 3));
+            let name = if is_all_priced {
+                "Total"
+            } else {
+                "Total of what is priced"
+            };
+            rows.push(vec![
+                Cell::Name {
+                    text: name.to_owned(),
+                },
+                Cell::text(""),
+                Cell::text(""),
+                Cell::text(""),
+                Cell::text(self.money(&total)),
+                Cell::text(""),
+            ]);
+        }
+        columns.push(("Pulled", 2));
         table_section("Kit", &columns, rows)
+    }
+
+    fn money(&self, amount: &Price) -> String {
+        format!("{}{amount}", self.job.shop.currency)
+    }
+
+    fn amount(&self, item: &Item<'_>) -> Cell {
+        match (item.count, item.fills.as_slice()) {
+            (0, []) => Cell::text("as needed"),
+            (0, [fill]) => Cell::Value {
+                value: self.value(fill),
+            },
+            (0, fills) => match item.filled().and_then(|sum| Spec::parse(&sum.text()).ok()) {
+                Some(sum) => {
+                    let shown = self.job.shop.units.show(&sum);
+                    Cell::Value {
+                        value: Value {
+                            first: shown.first,
+                            second: shown.second,
+                            unverified: fills.iter().any(|fill| fill.basis.is_none()),
+                        },
+                    }
+                }
+                None => Cell::text(format!("{} fillings", fills.len())),
+            },
+            (count, _) => Cell::text(count.to_string()),
+        }
+    }
+
+    fn remark(&self, item: &Item<'_>) -> String {
+        let mix = item.supply.and_then(|supply| supply.mix.as_ref());
+        if let Some(mix) = mix {
+            return format!("mixed {}", self.job.shop.units.show(&mix.value).first);
+        }
+        item.remark.unwrap_or_default().to_owned()
     }
 
     /// Every torque and filling of the job, on one table to set tools by.
@@ -284,6 +343,86 @@ impl<'a> Writer<'_, 'a> {
         ];
         table_section("Readings", &columns, rows.collect())
     }
+}
+
+/// A line of the kit list.
+struct Item<'k> {
+    name: &'k str,
+    number: Option<&'k str>,
+    remark: Option<&'k str>,
+    /// Pieces, for a part.
+    count: u32,
+    /// What is filled in, for a supply.
+    fills: Vec<&'k Sourced>,
+    price: Option<&'k Price>,
+    supply: Option<&'k Supply>,
+}
+
+impl<'k> Item<'k> {
+    fn of_part(part: &'k Part) -> Item<'k> {
+        Item {
+            name: &part.name,
+            number: part.number.as_deref(),
+            remark: part.renew.then_some("single use"),
+            count: 0,
+            fills: Vec::new(),
+            price: part.price.as_ref(),
+            supply: None,
+        }
+    }
+
+    fn of_supply(supply: &'k Supply) -> Item<'k> {
+        Item {
+            name: &supply.name,
+            number: None,
+            remark: supply.note.as_deref(),
+            count: 0,
+            fills: Vec::new(),
+            price: supply.price.as_ref(),
+            supply: Some(supply),
+        }
+    }
+
+    /// All that is filled in, in the unit of the first filling; none where it can't be summed.
+    fn filled(&self) -> Option<Quantity> {
+        let nominals = self
+            .fills
+            .iter()
+            .map(|fill| fill.spec.value.limits().nominal());
+        let nominals: Vec<Quantity> = nominals.collect::<Option<_>>()?;
+        let unit = nominals.first()?.unit();
+        let mut sum = Rational::from_integer(0.into());
+        let mut decimals = 0;
+        for nominal in &nominals {
+            let nominal = nominal.in_unit(unit)?;
+            sum = &sum + nominal.value();
+            decimals = decimals.max(decimals_of(&nominal.resolution()));
+        }
+        Some(Quantity::new(sum, unit, decimals))
+    }
+
+    /// Its price times its pieces, or times how often the amount that is priced goes into what is filled.
+    fn cost(&self) -> Option<Price> {
+        let price = self.price?;
+        if self.count > 0 {
+            return Some(price.times(&Rational::from_integer(self.count.into())));
+        }
+        let each = self.supply?.each.as_ref()?.value.limits().nominal()?;
+        let filled = self.filled()?.in_unit(each.unit())?;
+        Some(price.times(&(filled.value() / each.value())))
+    }
+}
+
+/// How many decimals show a resolution: 2 for a hundredth.
+fn decimals_of(resolution: &Rational) -> u8 {
+    let ten = Rational::from_integer(10.into());
+    let mut step = Rational::from_integer(1.into());
+    let mut decimals = 0;
+    while step > *resolution && decimals < 6 {
+        step = &step / &ten;
+        decimals += 1;
+    }
+    decimals
 }
 
 /// A section that is one table; none where the table would be empty.

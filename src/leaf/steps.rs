@@ -7,7 +7,7 @@ use super::{
 use crate::job::{self, Act, Item, Phase, Thing};
 use crate::prose::{self, Block as ProseBlock, Image, Inline, Verb};
 use crate::quantity::Limits;
-use crate::shop::{Caution, Fluid, Instruction, Lubrication, Part, Reading, Supply, Word};
+use crate::shop::{Assembled, Caution, Fluid, Instruction, Part, Reading, Supply, Word};
 use crate::trade::oil_for;
 
 impl Writer<'_, '_> {
@@ -191,12 +191,9 @@ impl Writer<'_, '_> {
         let mut more: Vec<String> = Vec::new();
         more.extend(part.drive.iter().map(|drive| drive.value.clone()));
         more.extend(part.pattern.clone());
-        more.extend(part.lubricated.map(|lubricated| {
-            match lubricated {
-                Lubrication::Dry => "thread dry",
-                Lubrication::Oiled => "thread oiled",
-            }
-            .to_owned()
+        more.extend(part.assembled.map(|assembled| match assembled {
+            Assembled::Threadlocker => "threadlocker on the thread".to_owned(),
+            other => format!("thread {}", other.word()),
         }));
         let stages = part.stages.len();
         if stages == 0 && more.is_empty() {

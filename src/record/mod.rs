@@ -10,6 +10,7 @@
 mod rules;
 
 use crate::finding::{FileId, Finding, Findings, Located, Span, nearest};
+use crate::quantity::Rational;
 pub use rules::RULES;
 use toml::de::{DeTable, DeValue};
 
@@ -248,6 +249,59 @@ impl<'t> Record<'t> {
         })
     }
 
+    /// An exact number above zero, whole or decimal.
+    pub fn number(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Located<Rational>> {
+        let (span, value) = self.take(key)?;
+        self.as_number(key, span, value, findings)
+    }
+
+    /// A list of exact numbers above zero.
+    pub fn numbers(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Vec<Located<Rational>> {
+        let Some((span, value)) = self.take(key) else {
+            return Vec::new();
+        };
+        let DeValue::Array(items) = value else {
+            findings.push(self.mistyped(key, span, "a list of numbers", value));
+            return Vec::new();
+        };
+        items
+            .iter()
+            .filter_map(|item| {
+                let span = self.place.span(item.span());
+                self.as_number(key, span, item.get_ref(), findings)
+            })
+            .collect()
+    }
+
+    fn as_number(
+        &self,
+        key: &str,
+        span: Span,
+        value: &DeValue<'_>,
+        findings: &mut Findings,
+    ) -> Option<Located<Rational>> {
+        let number = match value {
+            DeValue::Integer(number) if number.radix() == 10 => decimal(number.as_str()),
+            DeValue::Float(number) => decimal(number.as_str()),
+            _ => None,
+        };
+        if number.is_none() {
+            findings.push(self.mistyped(key, span, "a number above zero", value));
+        }
+        Some(Located {
+            value: number?,
+            span,
+        })
+    }
+
     /// `true` or `false`, `false` where it is left out.
     pub fn flag(&mut self, key: &'static str, findings: &mut Findings) -> bool {
         match self.take(key) {
@@ -418,6 +472,14 @@ impl<'t> Record<'t> {
             }
         }
     }
+}
+
+/// A plain decimal above zero, exactly: a binary fraction would not be the number that was written.
+fn decimal(text: &str) -> Option<Rational> {
+    let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+    let denominator = 10_i64.checked_pow(u32::try_from(part.len()).ok()?)?;
+    let digits: i64 = format!("{whole}{part}").parse().ok()?;
+    (digits > 0).then(|| Rational::new(digits.into(), denominator.into()))
 }
 
 type Entry<'t> = (

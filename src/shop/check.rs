@@ -70,6 +70,8 @@ impl Check<'_, '_> {
             self.known(ThingKind::Part, &part.held_by, &machine.parts, &of);
             self.known(ThingKind::Fluid, &part.carries, &machine.fluids, &of);
             self.known(ThingKind::Caution, &part.brings, &shop.cautions, &of);
+            self.known(ThingKind::Reading, &part.turns_with, &machine.readings, &of);
+            self.known(ThingKind::Part, &part.through, &machine.parts, &of);
             if let Some(seat) = &part.seat {
                 let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
                 if !seats.is_empty() && !seats.contains(&seat.value.as_str()) {
@@ -88,6 +90,10 @@ impl Check<'_, '_> {
             for text in [&reading.over, &reading.under].into_iter().flatten() {
                 self.no_actions(text, &of);
             }
+        }
+        if let Some(generator) = &machine.generator {
+            let of = format!("the generator of machine `{}`", machine.id);
+            self.known(ThingKind::Reading, &generator.speed, &machine.readings, &of);
         }
         let of = format!("`run` of machine `{}`", machine.id);
         self.known(

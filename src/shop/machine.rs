@@ -1,7 +1,8 @@
 //! A machine's records.
 
-use super::{Instruction, Records, Sourced};
+use super::{Instruction, Price, Records, Sourced};
 use crate::finding::{FileId, Located, Span};
+use crate::quantity::{Rational, Spec};
 
 /// One machine of the fleet, or one model of which there are several.
 #[derive(Clone, Debug)]
@@ -12,6 +13,8 @@ pub struct Machine {
     pub name: Located<String>,
     /// Its engine.
     pub engine: Option<Engine>,
+    /// The generator it turns.
+    pub generator: Option<Generator>,
     /// Where its values come from, for those without a basis of their own.
     pub basis: Option<String>,
     /// A remark.
@@ -41,8 +44,21 @@ pub struct Machine {
 pub struct Engine {
     /// "4-stroke, single, 196 cm³".
     pub kind: Option<String>,
-    /// Sparks a turn of the crankshaft, for a tachometer that counts sparks.
-    pub pulses: Option<Located<u32>>,
+    /// Sparks a turn of the crankshaft, for a tachometer that counts sparks; a half where a cam triggers them.
+    pub pulses: Option<Located<Rational>>,
+}
+
+/// A generator on the engine's shaft.
+#[derive(Clone, Debug)]
+pub struct Generator {
+    /// Its poles, an even number.
+    pub poles: Located<u32>,
+    /// The frequency it has to keep.
+    pub frequency: Located<Spec>,
+    /// How much the speed falls from no load to full load.
+    pub droop: Option<Located<Spec>>,
+    /// The reading that is its speed without load.
+    pub speed: Option<Located<String>>,
 }
 
 /// How an engine is run.
@@ -155,6 +171,8 @@ pub struct Part {
     pub name: String,
     /// Its part number.
     pub number: Option<String>,
+    /// What one of them costs.
+    pub price: Option<Price>,
     /// How many there are.
     pub count: u32,
     /// Parts that come off before it and go back after it.
@@ -185,8 +203,26 @@ pub struct Part {
     pub stages: Vec<Sourced>,
     /// The order in which several are tightened.
     pub pattern: Option<String>,
-    /// Whether the torque is for a dry or an oiled thread.
-    pub lubricated: Option<Lubrication>,
+    /// How the thread is when the torque is right.
+    pub assembled: Option<Assembled>,
+    /// What it is screwed into, where that is softer than steel.
+    pub into: Option<Located<Material>>,
+    /// How far it is screwed in.
+    pub engagement: Option<Located<Spec>>,
+    /// The style of its head, from which its wrench is known.
+    pub head: Option<Located<String>>,
+    /// The diameter of what turns: a blade.
+    pub diameter: Option<Located<Spec>>,
+    /// The speed it turns with: a reading of the engine's.
+    pub turns_with: Option<Located<String>>,
+    /// The belt between the engine and it.
+    pub through: Option<Located<String>>,
+    /// How fast its tip may go.
+    pub tip_speed: Option<Sourced>,
+    /// A belt's pulley on the engine's side.
+    pub driver: Option<Located<Spec>>,
+    /// A belt's pulley on the far side.
+    pub driven: Option<Located<Spec>>,
     /// When it may be used again.
     pub reuse: Option<Instruction>,
     /// What it has to measure to be used again.
@@ -197,13 +233,41 @@ pub struct Part {
     pub span: Span,
 }
 
-/// What a torque is meant for.
+/// How a thread is when it is tightened.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Lubrication {
-    /// A dry thread.
+pub enum Assembled {
+    /// As it comes, clean.
     Dry,
-    /// An oiled thread.
+    /// With oil.
     Oiled,
+    /// Plated, clean.
+    Plated,
+    /// With threadlocker.
+    Threadlocker,
+}
+
+impl Assembled {
+    /// The word for it, in a file and on a leaf.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Assembled::Dry => "dry",
+            Assembled::Oiled => "oiled",
+            Assembled::Plated => "plated",
+            Assembled::Threadlocker => "threadlocker",
+        }
+    }
+}
+
+/// What a fastener is screwed into.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Material {
+    /// Steel: the fastener is the weaker.
+    Steel,
+    /// Aluminium: its thread may be the weaker.
+    Aluminium,
+    /// Plastic: its thread is the weaker.
+    Plastic,
 }
 
 impl Part {

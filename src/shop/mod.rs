@@ -6,17 +6,19 @@
 
 mod check;
 mod machine;
+mod price;
 mod read;
 mod rules;
 
 use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind};
-use crate::quantity::{Spec, UnitOrder};
+use crate::quantity::{Rational, Spec, UnitOrder};
 use indexmap::IndexMap;
 pub use machine::{
-    Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Lubrication, Machine, Part, Reading,
-    Run, Valve, ValveState,
+    Assembled, Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Generator, Machine,
+    Material, Part, Reading, Run, Valve, ValveState,
 };
+pub use price::Price;
 pub use read::read;
 pub use rules::RULES;
 
@@ -36,6 +38,8 @@ pub struct Shop {
     pub data_note: Option<String>,
     /// Printed on every leaf besides the usual notice.
     pub notices: Vec<String>,
+    /// What prices are in, printed before the number.
+    pub currency: String,
     /// Which units to print, first and after.
     pub units: UnitOrder,
     /// Who can sign; the first signs every group of steps.
@@ -121,6 +125,10 @@ pub struct Tool {
     pub resolution: Option<Located<Spec>>,
     /// How far a meter may be off.
     pub accuracy: Option<Located<Spec>>,
+    /// Its length from the middle of the grip to the drive, for a setting with an extension.
+    pub length: Option<Located<Spec>>,
+    /// The sparks a turn that a tachometer can be set to.
+    pub pulse_settings: Vec<Located<Rational>>,
     /// The day it was last calibrated.
     pub calibrated: Option<Located<String>>,
     /// The day its calibration ends.
@@ -138,6 +146,10 @@ pub struct Supply {
     pub id: String,
     /// Its name.
     pub name: String,
+    /// What one costs: a tin, a litre, whatever `each` says.
+    pub price: Option<Price>,
+    /// What the price is for, where it is not for one piece.
+    pub each: Option<Located<Spec>>,
     /// Oil into petrol, as 50:1.
     pub mix: Option<Located<Spec>>,
     /// Cautions it brings with it.

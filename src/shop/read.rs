@@ -1,10 +1,9 @@
 //! From TOML sources to records.
 
-use super::machine::Lubrication;
 use super::{
-    Caution, Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Instruction, LevelSetting,
-    Machine, Paper, Part, Reading, Records, Role, Run, Shop, Sourced, Supply, System, Tool, Valve,
-    ValveState, Word, check, rules,
+    Assembled, Caution, Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Generator,
+    Instruction, LevelSetting, Machine, Material, Paper, Part, Price, Reading, Records, Role, Run,
+    Shop, Sourced, Supply, System, Tool, Valve, ValveState, Word, check, rules,
 };
 use crate::finding::{Finding, Findings, Level, Located, Span, nearest};
 use crate::prose::{self, ThingKind};
@@ -20,6 +19,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         paper: Paper::default(),
         data_note: None,
         notices: Vec::new(),
+        currency: String::new(),
         units: UnitOrder::default(),
         roles: Records::new(),
         systems: Records::new(),
@@ -110,10 +110,13 @@ fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
         &[("A4", Paper::A4), ("Letter", Paper::Letter)],
         findings,
     ) {
-        shop.paper = paper;
+        shop.paper = paper.value;
     }
     shop.data_note = top.text("data-note", findings).map(|note| note.value);
     shop.notices = values(top.texts("notices", findings));
+    if let Some(currency) = top.text("currency", findings) {
+        shop.currency = currency.value;
+    }
     shop.units = read_units(top, findings);
     shop.roles = top.records("role", findings, |role, findings| {
         Some(Role {
@@ -200,6 +203,8 @@ fn read_tool(tool: &mut Record<'_>, findings: &mut Findings) -> Tool {
         graduation: spec(tool, "graduation", &[], findings),
         resolution: spec(tool, "resolution", &[], findings),
         accuracy: spec(tool, "accuracy", &[], findings),
+        length: spec(tool, "length", &[Quantity::Length], findings),
+        pulse_settings: tool.numbers("pulse-settings", findings),
         calibrated: tool.date("calibrated", findings),
         due: tool.date("due", findings),
         note: tool.text("note", findings).map(|note| note.value),
@@ -211,6 +216,13 @@ fn read_supply(supply: &mut Record<'_>, findings: &mut Findings) -> Supply {
     Supply {
         id: supply.key().to_owned(),
         name: owned(supply.need_text("name", findings)),
+        price: price(supply, findings),
+        each: spec(
+            supply,
+            "each",
+            &[Quantity::Volume, Quantity::Mass, Quantity::Length],
+            findings,
+        ),
         mix: spec(supply, "mix", &[Quantity::Ratio], findings),
         brings: supply.texts("brings", findings),
         note: supply.text("note", findings).map(|note| note.value),
@@ -229,7 +241,7 @@ fn read_caution(caution: &mut Record<'_>, findings: &mut Findings) -> Caution {
     let word = choice(caution, "word", &words, findings);
     Caution {
         id: caution.key().to_owned(),
-        word: word.unwrap_or(Word::Warning),
+        word: word.map_or(Word::Warning, |word| word.value),
         hazard: owned(caution.need_text("hazard", findings)),
         consequence: owned(caution.need_text("consequence", findings)),
         avoid: values(caution.need_texts("avoid", findings)),
@@ -246,6 +258,7 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
             span: file.span(0..0),
         },
         engine: None,
+        generator: None,
         basis: None,
         note: None,
         energies: Records::new(),
@@ -265,8 +278,11 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
         top.record("engine", findings, |engine, findings| {
             machine.engine = Some(Engine {
                 kind: engine.text("kind", findings).map(|kind| kind.value),
-                pulses: engine.count("ignition-pulses-per-turn", findings),
+                pulses: engine.number("ignition-pulses-per-turn", findings),
             });
+        });
+        top.record("generator", findings, |generator, findings| {
+            machine.generator = read_generator(generator, findings);
         });
         machine.basis = top.text("basis", findings).map(|basis| basis.value);
         machine.note = top.text("note", findings).map(|note| note.value);
@@ -304,6 +320,25 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
     machine
 }
 
+fn read_generator(generator: &mut Record<'_>, findings: &mut Findings) -> Option<Generator> {
+    generator.need("poles", findings);
+    generator.need("frequency", findings);
+    let poles = generator.count("poles", findings);
+    if let Some(odd) = poles.as_ref().filter(|poles| poles.value % 2 == 1) {
+        let message = "a generator has an even number of poles";
+        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(odd.span, ""));
+    }
+    let frequency = spec(generator, "frequency", &[Quantity::Frequency], findings);
+    let droop = spec(generator, "droop", &[Quantity::Percent], findings);
+    let speed = generator.text("speed", findings);
+    Some(Generator {
+        poles: poles?,
+        frequency: frequency?,
+        droop,
+        speed,
+    })
+}
+
 fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Energy {
     let kinds = [
         ("ignition", EnergyKind::Ignition),
@@ -317,7 +352,7 @@ fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Energy {
     Energy {
         id: energy.key().to_owned(),
         name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
-        kind: choice(energy, "kind", &kinds, findings),
+        kind: choice(energy, "kind", &kinds, findings).map(|kind| kind.value),
         isolate: need_prose(energy, "isolate", findings),
         prove: need_prose(energy, "prove", findings),
         restore: need_prose(energy, "restore", findings),
@@ -332,7 +367,8 @@ fn read_valve(valve: &mut Record<'_>, findings: &mut Findings) -> Valve {
         id: valve.key().to_owned(),
         name: owned(valve.need_text("name", findings)),
         shuts: valve.text("shuts", findings),
-        found: choice(valve, "found", &states, findings).unwrap_or(ValveState::Open),
+        found: choice(valve, "found", &states, findings)
+            .map_or(ValveState::Open, |found| found.value),
         span: valve.span(),
     }
 }
@@ -357,7 +393,8 @@ fn read_fluid(
         id: fluid.key().to_owned(),
         name: name.unwrap_or_else(|| fluid.key().replace('-', " ")),
         capacity: capacity.map(|spec| Sourced { spec, basis }),
-        found: choice(fluid, "found", &states, findings).unwrap_or(FluidState::Full),
+        found: choice(fluid, "found", &states, findings)
+            .map_or(FluidState::Full, |found| found.value),
         brings: fluid.texts("brings", findings),
         span: fluid.span(),
         supply: supply?,
@@ -391,11 +428,24 @@ fn read_part(part: &mut Record<'_>, basis: Option<&str>, findings: &mut Findings
         }
     }
     let limits = spec(part, "limits", &[], findings);
-    let lubrication = [("dry", Lubrication::Dry), ("oiled", Lubrication::Oiled)];
+    let tip_speed = spec(part, "tip-speed", &[Quantity::LinearSpeed], findings);
+    let assembled = [
+        Assembled::Dry,
+        Assembled::Oiled,
+        Assembled::Plated,
+        Assembled::Threadlocker,
+    ]
+    .map(|one| (one.word(), one));
+    let materials = [
+        ("steel", Material::Steel),
+        ("aluminium", Material::Aluminium),
+        ("plastic", Material::Plastic),
+    ];
     Part {
         id: part.key().to_owned(),
         name: owned(part.need_text("name", findings)),
         number: part.text("number", findings).map(|number| number.value),
+        price: price(part, findings),
         count: part.count("count", findings).map_or(1, |count| count.value),
         behind: part.texts("behind", findings),
         held_by: part.texts("held-by", findings),
@@ -411,7 +461,16 @@ fn read_part(part: &mut Record<'_>, basis: Option<&str>, findings: &mut Findings
         drive: part.text("drive", findings),
         stages,
         pattern: part.text("pattern", findings).map(|pattern| pattern.value),
-        lubricated: choice(part, "lubricated", &lubrication, findings),
+        assembled: choice(part, "assembled", &assembled, findings).map(|one| one.value),
+        into: choice(part, "into", &materials, findings),
+        engagement: spec(part, "engagement", &[Quantity::Length], findings),
+        head: part.text("head", findings),
+        diameter: spec(part, "diameter", &[Quantity::Length], findings),
+        turns_with: part.text("turns-with", findings),
+        through: part.text("through", findings),
+        tip_speed: tip_speed.map(sourced),
+        driver: spec(part, "driver", &[Quantity::Length], findings),
+        driven: spec(part, "driven", &[Quantity::Length], findings),
         reuse: prose(part, "reuse", findings),
         limits: limits.map(sourced),
         note: part.text("note", findings).map(|note| note.value),
@@ -436,6 +495,20 @@ fn read_reading(reading: &mut Record<'_>, basis: Option<&str>, findings: &mut Fi
         under: prose(reading, "under", findings),
         span: reading.span(),
     }
+}
+
+fn price(record: &mut Record<'_>, findings: &mut Findings) -> Option<Price> {
+    let text = record.text("price", findings)?;
+    let price = Price::parse(&text.value);
+    if price.is_none() {
+        let message = format!("`price` of {} can't be read", record.what());
+        findings.push(
+            Finding::new(&rules::ILL_FORMED_VALUE, message)
+                .at(text.span, "")
+                .help("write a plain number with up to two decimals: `\"4.50\"`"),
+        );
+    }
+    price
 }
 
 fn owned(text: Option<Located<String>>) -> String {
@@ -467,10 +540,10 @@ fn choice<T: Copy>(
     key: &'static str,
     choices: &[(&str, T)],
     findings: &mut Findings,
-) -> Option<T> {
+) -> Option<Located<T>> {
     let text = record.text(key, findings)?;
     if let Some((_, value)) = choices.iter().find(|(word, _)| *word == text.value) {
-        return Some(*value);
+        return Some(text.with(*value));
     }
     let words: Vec<String> = choices
         .iter()

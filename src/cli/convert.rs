@@ -1,0 +1,104 @@
+//! `benchleaf convert`
+
+use super::bench::{AnswerArguments, limits, plain_number, unit, unrounded};
+use super::{Ended, Refusal};
+use crate::quantity::{Limits, Unit, UnitOrder};
+use clap::Args;
+use serde::Serialize;
+
+/// Convert a value, with its limits, to other units
+///
+/// Limits are rounded inwards: what is printed never allows what was given forbids. A value
+/// without limits keeps the digits it was given with; what it is before rounding is said besides.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  benchleaf convert '86 in·lbf' N·m
+  benchleaf convert '9 N·m ± 1 N·m' in-lb ft-lb
+  benchleaf convert '0.7 to 0.8 mm'              in the usual units of its kind")]
+pub(super) struct Arguments {
+    /// The value: `9 N·m ± 1 N·m`, `8 to 10 ft-lb`, `at least 15 bar`
+    #[arg(value_name = "VALUE")]
+    value: String,
+
+    /// The units to convert it to; the usual ones of its kind where none is given
+    #[arg(value_name = "UNIT")]
+    units: Vec<String>,
+
+    #[command(flatten)]
+    answer: AnswerArguments,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    given: String,
+    converted: Vec<Converted>,
+}
+
+#[derive(Serialize)]
+struct Converted {
+    unit: &'static str,
+    text: String,
+    nominal: Option<String>,
+    lower: Option<String>,
+    upper: Option<String>,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let given = limits(&arguments.value)?;
+    let units = if arguments.units.is_empty() {
+        let order = UnitOrder::default();
+        let usual = order.units(given.kind()).iter().copied();
+        usual.filter(|unit| *unit != given.unit()).collect()
+    } else {
+        let asked = arguments.units.iter();
+        asked
+            .map(|text| unit(text))
+            .collect::<Result<Vec<_>, _>>()?
+    };
+    if units.is_empty() {
+        let message = format!("there is no other usual unit of {}", given.kind().name());
+        return Err(Refusal::new(message).help("name one: `benchleaf convert '90 s' min`"));
+    }
+    let mut lines = vec![given.text()];
+    let mut converted = Vec::new();
+    for unit in units {
+        let (answer, line) = convert(&given, unit)?;
+        converted.push(answer);
+        lines.push(line);
+    }
+    let answer = Answer {
+        given: given.text(),
+        converted,
+    };
+    arguments.answer.give(&answer, &lines);
+    Ok(Ended::Well)
+}
+
+fn convert(given: &Limits, unit: Unit) -> Result<(Converted, String), Refusal> {
+    let Some(text) = given.text_in(unit) else {
+        let message = format!(
+            "{} is a {}, and `{}` is a unit of {}",
+            given.text(),
+            given.kind().name(),
+            unit.symbol(),
+            unit.kind().name()
+        );
+        return Err(Refusal::new(message));
+    };
+    let exact = |bound: Option<crate::quantity::Quantity>| bound.and_then(|one| one.in_unit(unit));
+    let number = |bound| exact(bound).map(|one| plain_number(one.value()));
+    let before = exact(given.nominal()).map(|one| unrounded(one.value(), unit));
+    let line = match before {
+        Some(before) if before != text => format!("= {text}   (nominal {before} before rounding)"),
+        _ => format!("= {text}"),
+    };
+    let answer = Converted {
+        unit: unit.symbol(),
+        text,
+        nominal: number(given.nominal()),
+        lower: number(given.lower()),
+        upper: number(given.upper()),
+    };
+    Ok((answer, line))
+}

@@ -1,0 +1,82 @@
+//! `benchleaf mix`
+
+use super::bench::{AnswerArguments, limits, plain_number, quantity};
+use super::{Ended, Refusal};
+use crate::quantity::{Kind, Unit};
+use crate::trade::oil_for;
+use clap::Args;
+use serde::Serialize;
+
+/// Say how much oil goes into a can of petrol
+///
+/// The ratio is of petrol to oil by volume, as engines for mixed petrol state it.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  benchleaf mix 50:1 '5 L'
+  benchleaf mix 40:1 '1 US gal' '2.5 US gal'")]
+pub(super) struct Arguments {
+    /// The ratio, petrol to oil: `50:1`
+    #[arg(value_name = "RATIO")]
+    ratio: String,
+
+    /// The petrol: `5 L`, `1 US gal`
+    #[arg(value_name = "PETROL", required = true)]
+    petrol: Vec<String>,
+
+    #[command(flatten)]
+    answer: AnswerArguments,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    ratio: String,
+    cans: Vec<Can>,
+}
+
+#[derive(Serialize)]
+struct Can {
+    petrol: String,
+    oil: String,
+    oil_millilitres: String,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let ratio = limits(&arguments.ratio)?;
+    let wanted = "expected a ratio of petrol to oil such as `50:1`";
+    let Some(parts) = ratio.nominal().filter(|_| ratio.kind() == Kind::Ratio) else {
+        return Err(Refusal::new(format!("`{}`: {wanted}", arguments.ratio)));
+    };
+    let mut lines = Vec::new();
+    let mut cans = Vec::new();
+    for text in &arguments.petrol {
+        let petrol = quantity(text, Kind::Volume)?;
+        let Some(oil) = oil_for(&petrol, &parts) else {
+            return Err(Refusal::new(format!("`{}`: {wanted}", arguments.ratio)));
+        };
+        let is_us = petrol.unit().symbol().starts_with("US");
+        let ounces = oil.in_unit(Unit::US_FLUID_OUNCE).filter(|_| is_us);
+        let ounces = ounces.map(|ounces| {
+            crate::quantity::Quantity::new(ounces.value().clone(), ounces.unit(), 1).text()
+        });
+        let besides = ounces
+            .map(|ounces| format!(" ({ounces})"))
+            .unwrap_or_default();
+        lines.push(format!(
+            "{} of oil{besides} into {} of petrol",
+            oil.text(),
+            petrol.text()
+        ));
+        cans.push(Can {
+            petrol: petrol.text(),
+            oil: oil.text(),
+            oil_millilitres: plain_number(oil.value()),
+        });
+    }
+    let answer = Answer {
+        ratio: ratio.text(),
+        cans,
+    };
+    arguments.answer.give(&answer, &lines);
+    Ok(Ended::Well)
+}
