@@ -542,6 +542,114 @@ fn dos_line_ends_and_a_byte_order_mark_change_no_place_and_no_page() {
 }
 
 #[test]
+fn values_are_converted_without_a_tree() {
+    let folder = tempfile::tempdir().unwrap();
+    let said = |arguments: &[&str]| {
+        let (said, found, status) = run(folder.path(), arguments);
+        assert_eq!((found.as_str(), status), ("", 0));
+        said.replace('\u{a0}', " ")
+    };
+    assert_eq!(
+        said(&["convert", "9 Nm +/- 1 Nm", "in-lb"]),
+        "9 N·m ± 1 N·m\n= 80 in·lbf (71 to 88)   (nominal 79.656\u{202f}712 in·lbf before rounding)\n"
+    );
+    assert_eq!(said(&["convert", "212 °F", "degC"]), "212 °F\n= 100.0 °C\n");
+    let answer: serde_json::Value =
+        serde_json::from_str(&said(&["convert", "9 Nm +/- 1 Nm", "in-lb", "--json"])).unwrap();
+    assert_eq!(answer["converted"][0]["unit"], "in·lbf");
+    assert_eq!(answer["converted"][0]["nominal"], "79.656712");
+    assert_eq!(
+        said(&["mix", "50:1", "5 L"]),
+        "100 mL of oil into 5 L of petrol\n"
+    );
+}
+
+#[test]
+fn a_value_that_cannot_be_read_says_what_was_expected() {
+    let folder = tempfile::tempdir().unwrap();
+    for (arguments, expected) in [
+        (
+            &["convert", "9,5 Nm", "in-lb"][..],
+            "`9,5 Nm`: expected a decimal point",
+        ),
+        (
+            &["convert", "9 Nm", "bar"],
+            "is a torque, and `bar` is a unit of pressure",
+        ),
+        (&["convert", "9 Nmm"], "expected a unit"),
+        (
+            &["mix", "5 L", "50:1"],
+            "expected a ratio of petrol to oil such as `50:1`",
+        ),
+        (
+            &["mix", "50:1", "5 kg"],
+            "expected a volume, found the mass",
+        ),
+    ] {
+        let (said, found, status) = run(folder.path(), arguments);
+        assert!(
+            found.replace('\u{a0}', " ").contains(expected),
+            "{arguments:?}: {found}"
+        );
+        assert_eq!((said.as_str(), status), ("", 2));
+    }
+}
+
+#[test]
+fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
+    let folder = shop();
+    let sources = folder.path().join("procedures");
+    let add = |path: &str, more: &str| {
+        let path = sources.join(path);
+        let text = fs::read_to_string(&path).unwrap();
+        write(&path, format!("{text}{more}"));
+    };
+    add(
+        "machines/hand-pump.toml",
+        "\n[fluid.oil]\nsupply = \"oil\"\ncapacity = \"0.25 L\"\n\n[part.seal]\nname = \"seal\"\ncount = 2\nrenew = true\nprice = \"1.15\"\n",
+    );
+    add(
+        "supplies.toml",
+        "\n[supply.oil]\nname = \"pump oil\"\nprice = \"8\"\neach = \"1 L\"\n",
+    );
+    let shop_text = fs::read_to_string(sources.join("shop.toml")).unwrap();
+    write(
+        &sources.join("shop.toml"),
+        shop_text.replacen('\n', "\ncurrency = \"£\"\n", 1),
+    );
+    for (id, begin) in [("first", ""), ("second", "begin = [\"first\"]\n")] {
+        write(
+            &sources.join(format!("air/{id}.md")),
+            format!(
+                "+++\ntitle = \"{id}\"\nmachines = [\"hand-pump\"]\nminutes = 20\n{begin}+++\n## Do\n1. [](renew:seal)\n2. [](fill:oil)\n"
+            ),
+        );
+    }
+    let (_, found, status) = run(
+        folder.path(),
+        &[
+            "print",
+            "--procedure",
+            "second",
+            "--leaf",
+            "shop-sheet",
+            "--html-only",
+        ],
+    );
+    assert_eq!((found.as_str(), status), ("", 0));
+    let page = fs::read_to_string(
+        folder
+            .path()
+            .join("output/hand-pump/second-shop-sheet.html"),
+    )
+    .unwrap();
+    let text = page.replace('\u{a0}', " ");
+    for wanted in ["0.50 L", "£4.60", "£4.00", "£8.60", "40 min"] {
+        assert!(text.contains(wanted), "{wanted} is not in {text}");
+    }
+}
+
+#[test]
 fn each_commands_help_reads_like_a_page() {
     let folder = tempfile::tempdir().unwrap();
     let help = |arguments: &[&str]| {
@@ -553,4 +661,6 @@ fn each_commands_help_reads_like_a_page() {
     insta::assert_snapshot!("help-check", help(&["check", "--help"]));
     insta::assert_snapshot!("help-print", help(&["print", "--help"]));
     insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));
+    insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));
+    insta::assert_snapshot!("help-mix", help(&["mix", "--help"]));
 }

@@ -88,9 +88,13 @@ fn convert(given: &Limits, unit: Unit) -> Result<(Converted, String), Refusal> {
     };
     let exact = |bound: Option<crate::quantity::Quantity>| bound.and_then(|one| one.in_unit(unit));
     let number = |bound| exact(bound).map(|one| plain_number(one.value()));
-    let before = exact(given.nominal()).map(|one| unrounded(one.value(), unit));
-    let line = match before {
-        Some(before) if before != text => format!("= {text}   (nominal {before} before rounding)"),
+    let rounded = given.rounded_in(unit).and_then(|rounded| rounded.nominal());
+    let before = exact(given.nominal());
+    let line = match (before, rounded) {
+        (Some(before), Some(rounded)) if before.value() != rounded.value() => {
+            let before = unrounded(before.value(), unit);
+            format!("= {text}   (nominal {before} before rounding)")
+        }
         _ => format!("= {text}"),
     };
     let answer = Converted {

@@ -77,7 +77,7 @@ pub(super) struct OutputArguments {
     typst: Option<PathBuf>,
 
     /// Make no PDFs
-    #[arg(long, conflicts_with = "typst")]
+    #[arg(long)]
     html_only: bool,
 }
 

@@ -150,6 +150,8 @@ impl<'a> Writer<'_, 'a> {
                 _ => {}
             }
         }
+        // The counter pulls parts first, then takes the cans.
+        items.sort_by(|_, one, _, other| one.supply.is_some().cmp(&other.supply.is_some()));
         let is_priced = items.values().any(|item| item.cost().is_some());
         let mut total = Price::zero();
         let mut is_all_priced = true;

@@ -1,0 +1,106 @@
+//! Exact numbers of the trade, and the digits they are shown with.
+
+use crate::quantity::{Quantity, Rational, Unit};
+
+pub(super) fn ratio(numerator: i64, denominator: i64) -> Rational {
+    Rational::new(numerator.into(), denominator.into())
+}
+
+pub(super) fn whole(number: i64) -> Rational {
+    Rational::from_integer(number.into())
+}
+
+/// π, as the fraction 355/113.
+///
+/// It is above π by less than 2.7 × 10⁻⁷, one part in ten million: far below the figures of any
+/// table here, and on the safe side where a speed is held against a ceiling.
+pub(super) fn pi() -> Rational {
+    ratio(355, 113)
+}
+
+fn ten_to(power: u8) -> Rational {
+    (0..power).fold(whole(1), |value, _| value * whole(10))
+}
+
+/// `value` to so many digits after the point, halves away from zero.
+pub(super) fn rounded(value: &Rational, decimals: u8) -> Rational {
+    let scale = ten_to(decimals);
+    let half = if *value < whole(0) {
+        ratio(-1, 2)
+    } else {
+        ratio(1, 2)
+    };
+    let steps = value * &scale + half;
+    // Division of whole numbers goes towards zero, as the half already allows for.
+    Rational::from_integer(steps.numer() / steps.denom()) / scale
+}
+
+/// `value` to so many digits after the point, towards zero.
+pub(super) fn cut(value: &Rational, decimals: u8) -> Rational {
+    let scale = ten_to(decimals);
+    let steps = value * &scale;
+    Rational::from_integer(steps.numer() / steps.denom()) / scale
+}
+
+/// The digits after the point that show at least so many figures of `value`; none for zero.
+pub(super) fn decimals_for(value: &Rational, figures: u8) -> u8 {
+    let size = if *value < whole(0) {
+        whole(0) - value
+    } else {
+        value.clone()
+    };
+    if size == whole(0) {
+        return 0;
+    }
+    // What needs more digits than these is nothing at a bench.
+    const MOST: u8 = 12;
+    let enough = |decimals: &u8| {
+        rounded(&size, *decimals) * ten_to(*decimals) >= ten_to(figures.saturating_sub(1))
+    };
+    (0..MOST).find(enough).unwrap_or(MOST)
+}
+
+/// An exact value that is shown with three figures: what a torque wrench, a rule and a published
+/// table carry.
+pub(super) fn shown(value: Rational, unit: Unit) -> Quantity {
+    let decimals = decimals_for(&value, 3);
+    Quantity::new(value, unit, decimals)
+}
+
+/// A value that ends after a few decimals, with just those it needs.
+pub(super) fn exact(value: Rational, unit: Unit) -> Quantity {
+    const MOST: u8 = 8;
+    let ends = |decimals: &u8| rounded(&value, *decimals) == value;
+    let decimals = (0..MOST).find(ends).unwrap_or(MOST);
+    Quantity::new(value, unit, decimals)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_counted_after_rounding() {
+        assert_eq!(decimals_for(&ratio(9994, 1000), 3), 2);
+        assert_eq!(decimals_for(&ratio(9996, 1000), 3), 1);
+        assert_eq!(decimals_for(&ratio(175, 10_000), 3), 4);
+        assert_eq!(decimals_for(&whole(15_921), 3), 0);
+        assert_eq!(decimals_for(&whole(0), 3), 0);
+    }
+
+    #[test]
+    fn rounding_goes_to_the_nearer_and_cutting_towards_zero() {
+        assert_eq!(rounded(&ratio(-705, 100), 1), ratio(-71, 10));
+        assert_eq!(rounded(&ratio(1154, 1000), 2), ratio(115, 100));
+        assert_eq!(cut(&ratio(1159, 1000), 2), ratio(115, 100));
+    }
+
+    #[test]
+    fn an_ending_value_shows_its_own_digits() {
+        assert_eq!(
+            exact(ratio(5, 16), Unit::INCH).text(),
+            "0.3125\u{a0}in"
+        );
+        assert_eq!(exact(whole(6), Unit::MILLIMETRE).text(), "6\u{a0}mm");
+    }
+}

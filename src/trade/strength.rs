@@ -1,0 +1,321 @@
+//! Strength of fasteners: property classes, nut classes, SAE grades, stainless steels.
+
+use std::fmt;
+
+use super::error::{Error, nearest, quoted};
+use super::figures::whole;
+use super::thread::Thread;
+use crate::quantity::{Quantity, Unit};
+
+/// What is stamped on a fastener: how strong it is, by which standard.
+///
+/// Holds a marking that its standard knows; whether it is made in a given size shows only with
+/// the thread, see [`strength`](Self::strength). Read are property classes of ISO 898-1 (`8.8`),
+/// nut classes of ISO 898-2 (`8`), grades of SAE J429 (`grade 5`) and stainless steels of
+/// ISO 3506-1 (`A2-70`), each also with the word `class` or `grade` before it. A bare `5` or `8`
+/// is a nut class on a metric thread and an SAE grade on an inch one.
+///
+/// ```
+/// use benchleaf::trade::{Class, Thread};
+///
+/// let class = Class::parse("8.8")?;
+/// assert_eq!(class.strength(&Thread::parse("M6")?)?.proof.text(), "580\u{a0}MPa");
+/// assert_eq!(class.strength(&Thread::parse("M20")?)?.proof.text(), "600\u{a0}MPa");
+///
+/// let bare = Class::parse("5")?;
+/// assert_eq!(bare.strength(&Thread::parse("3/8-16 UNC")?)?.marking, "grade 5");
+///
+/// let error = Class::parse("10.8").unwrap_err();
+/// assert_eq!(error.help(), Some("`10.9` is the nearest known class"));
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Class(Marking);
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+enum Marking {
+    /// The name in [`ROWS`].
+    Known(&'static str),
+    /// A bare number: a nut class, an SAE grade, or either.
+    Number(u8),
+}
+
+/// What a fastener of a class and a thread withstands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Strength {
+    /// The marking that was gone by: for a nut, that of the bolts it is matched with.
+    pub marking: &'static str,
+    /// The stress that leaves no lasting stretch, in MPa or psi: the proof stress of ISO 898-1
+    /// and SAE J429; for stainless steels, which have none, the stress at 0.2 % lasting strain.
+    pub proof: Quantity,
+    /// The least stress at which it breaks, in MPa or psi.
+    pub tensile: Quantity,
+    /// Where the figures come from.
+    pub source: &'static str,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Standard {
+    /// ISO 898-1 and ISO 3506-1: MPa; sizes in micrometres.
+    Metric,
+    /// SAE J429: psi; sizes in ten-thousandths of an inch.
+    Inch,
+}
+
+/// A class over a range of diameters.
+struct Row {
+    marking: &'static str,
+    standard: Standard,
+    /// Above the first, up to and with the second, in the steps of [`Thread::diameter_steps`].
+    sizes: (u32, u32),
+    proof: i64,
+    tensile: i64,
+    source: &'static str,
+}
+
+/// The least and the largest diameter of ISO 898-1 and ISO 3506-1: M1.6 and M39.
+const METRIC: (u32, u32) = (1_599, 39_000);
+
+/// Figures of ISO 898-1:2013, table 3. Not narrowed to the sizes each class is usually made in:
+/// the standard's own load tables go on past those.
+const ISO: &str =
+    "ISO 898-1, table 3; read in two published copies (nfgab 2013, usefastener 1999)";
+/// Both read after SAE J429: "SAE J429 mechanical property" (china-bolts) and "Mechanical
+/// Property References" (Missouri S&T).
+const SAE: &str = "SAE J429; read in two published copies";
+const STAINLESS: &str = "ISO 3506-1; read in published copies (torqbolt, kotadiainc)";
+
+const fn iso(marking: &'static str, sizes: (u32, u32), proof: i64, tensile: i64) -> Row {
+    Row {
+        marking,
+        standard: Standard::Metric,
+        sizes,
+        proof,
+        tensile,
+        source: ISO,
+    }
+}
+
+const fn sae(marking: &'static str, sizes: (u32, u32), proof: i64, tensile: i64) -> Row {
+    Row {
+        marking,
+        standard: Standard::Inch,
+        sizes,
+        proof,
+        tensile,
+        source: SAE,
+    }
+}
+
+const fn stainless(marking: &'static str, proof: i64, tensile: i64) -> Row {
+    Row {
+        marking,
+        standard: Standard::Metric,
+        sizes: METRIC,
+        proof,
+        tensile,
+        source: STAINLESS,
+    }
+}
+
+/// Marking, sizes, proof and tensile stress; MPa, or psi for SAE.
+const ROWS: &[Row] = &[
+    iso("4.6", METRIC, 225, 400),
+    iso("4.8", METRIC, 310, 420),
+    iso("5.6", METRIC, 280, 500),
+    iso("5.8", METRIC, 380, 520),
+    iso("6.8", METRIC, 440, 600),
+    iso("8.8", (METRIC.0, 16_000), 580, 800),
+    iso("8.8", (16_000, METRIC.1), 600, 830),
+    iso("9.8", (METRIC.0, 16_000), 650, 900),
+    iso("10.9", METRIC, 830, 1_040),
+    iso("12.9", METRIC, 970, 1_220),
+    sae("grade 1", (2_499, 15_000), 33_000, 60_000),
+    // Bolts longer than 6 in take the figures of grade 1.
+    sae("grade 2", (2_499, 7_500), 55_000, 74_000),
+    sae("grade 2", (7_500, 15_000), 33_000, 60_000),
+    sae("grade 5", (2_499, 10_000), 85_000, 120_000),
+    sae("grade 5", (10_000, 15_000), 74_000, 105_000),
+    sae("grade 8", (2_499, 15_000), 120_000, 150_000),
+    stainless("A1-50", 210, 500),
+    stainless("A1-70", 450, 700),
+    stainless("A1-80", 600, 800),
+    stainless("A2-50", 210, 500),
+    stainless("A2-70", 450, 700),
+    stainless("A2-80", 600, 800),
+    stainless("A4-50", 210, 500),
+    stainless("A4-70", 450, 700),
+    stainless("A4-80", 600, 800),
+];
+
+/// ISO 898-2: a nut carries the bolt whose class begins with its number, and weaker ones; from
+/// memory. The numbers without a row in ISO 898-1 under 4.8 are thin nuts, which carry less.
+const NUTS: &[(u8, &str)] = &[
+    (4, "4.8"),
+    (5, "5.8"),
+    (6, "6.8"),
+    (8, "8.8"),
+    (9, "9.8"),
+    (10, "10.9"),
+    (12, "12.9"),
+];
+
+const GRADES: &[(u8, &str)] = &[
+    (1, "grade 1"),
+    (2, "grade 2"),
+    (5, "grade 5"),
+    (8, "grade 8"),
+];
+
+impl Class {
+    /// Reads a marking, in any case.
+    ///
+    /// # Errors
+    ///
+    /// Where the text is no marking of the four standards; the help names the nearest one where
+    /// it is truly near.
+    pub fn parse(text: &str) -> Result<Self, Error> {
+        let lower = text.trim().to_lowercase();
+        let (grade, name) = ["grade", "gr.", "gr", "sae"]
+            .iter()
+            .find_map(|word| Some((true, lower.strip_prefix(word)?)))
+            .or_else(|| Some((false, lower.strip_prefix("class")?)))
+            .unwrap_or((false, &lower));
+        let name = name.trim();
+        let stainless = name.replace(' ', "-").to_uppercase();
+        let known = |name: &str| ROWS.iter().find(|row| row.marking == name);
+        if let Some(row) = known(name).or_else(|| known(&stainless)) {
+            return Ok(Self(Marking::Known(row.marking)));
+        }
+        let number = name.parse::<u8>().ok();
+        let find = |table: &[(u8, &'static str)]| {
+            table.iter().find(|(known, _)| Some(*known) == number).copied()
+        };
+        match (find(GRADES), find(NUTS)) {
+            (Some((_, marking)), _) if grade => Ok(Self(Marking::Known(marking))),
+            (Some((number, _)), _) | (None, Some((number, _))) if !grade => {
+                Ok(Self(Marking::Number(number)))
+            }
+            _ => Err(unknown(text, name)),
+        }
+    }
+
+    /// What a fastener of this class withstands with this thread.
+    ///
+    /// # Errors
+    ///
+    /// Where the class is not of the thread's system (SAE grades are for inch threads, all others
+    /// for metric ones), or not made in its diameter.
+    pub fn strength(&self, thread: &Thread) -> Result<Strength, Error> {
+        let standard = if thread.is_metric() {
+            Standard::Metric
+        } else {
+            Standard::Inch
+        };
+        let marking = match (self.0, standard) {
+            (Marking::Known(marking), _) => Some(marking),
+            (Marking::Number(number), Standard::Metric) => named(NUTS, number),
+            (Marking::Number(number), Standard::Inch) => named(GRADES, number),
+        };
+        let rows = ROWS
+            .iter()
+            .filter(|row| Some(row.marking) == marking && row.standard == standard);
+        let sizes: Vec<&Row> = rows.collect();
+        let steps = thread.diameter_steps();
+        let made = |row: &&&Row| row.sizes.0 < steps && steps <= row.sizes.1;
+        match (sizes.iter().find(made), sizes.last()) {
+            (Some(row), _) => Ok(row.strength()),
+            (None, Some(last)) => Err(Error::new(
+                format!("a diameter that `{self}` is made in ({})", last.range()),
+                format!("`{thread}`"),
+            )),
+            (None, None) => Err(self.of_other_system(thread)),
+        }
+    }
+
+    fn of_other_system(self, thread: &Thread) -> Error {
+        let (expected, help) = if thread.is_metric() {
+            (
+                "a property class",
+                "a metric bolt has a class such as `8.8`, a nut one such as `8`",
+            )
+        } else {
+            ("an SAE grade", "an inch bolt has a grade: `grade 2`, `grade 5` or `grade 8`")
+        };
+        Error::new(format!("{expected} for the thread `{thread}`"), format!("`{self}`"))
+            .with_help(help)
+    }
+}
+
+impl fmt::Display for Class {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0 {
+            Marking::Known(marking) => out.write_str(marking),
+            Marking::Number(number) => number.fmt(out),
+        }
+    }
+}
+
+impl Row {
+    fn strength(&self) -> Strength {
+        let unit = match self.standard {
+            Standard::Metric => Unit::MEGAPASCAL,
+            Standard::Inch => Unit::PSI,
+        };
+        Strength {
+            marking: self.marking,
+            proof: Quantity::new(whole(self.proof), unit, 0),
+            tensile: Quantity::new(whole(self.tensile), unit, 0),
+            source: self.source,
+        }
+    }
+
+    fn range(&self) -> String {
+        match self.standard {
+            Standard::Metric => format!("to M{}", self.sizes.1 / 1_000),
+            Standard::Inch => "1/4 in to 1 1/2 in".to_owned(),
+        }
+    }
+}
+
+fn named(table: &[(u8, &'static str)], number: u8) -> Option<&'static str> {
+    table
+        .iter()
+        .find(|(known, _)| *known == number)
+        .map(|(_, marking)| *marking)
+}
+
+fn unknown(text: &str, name: &str) -> Error {
+    let expected = "a class or grade such as `8.8`, `8`, `grade 5` or `A2-70`";
+    let error = Error::new(expected, quoted(text));
+    let name = name.replace(',', ".");
+    match nearest(&name, ROWS.iter().map(|row| row.marking)) {
+        Some(near) => error.with_help(format!("`{near}` is the nearest known class")),
+        None => error,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_nut_and_grade_has_its_row() {
+        for (number, marking) in NUTS.iter().chain(GRADES) {
+            assert!(ROWS.iter().any(|row| row.marking == *marking), "{number}");
+        }
+    }
+
+    #[test]
+    fn proof_is_below_tensile_and_ranges_do_not_overlap() {
+        for row in ROWS {
+            assert!(row.proof < row.tensile, "{}", row.marking);
+            assert!(row.sizes.0 < row.sizes.1, "{}", row.marking);
+            let same = ROWS.iter().filter(|other| other.marking == row.marking);
+            for other in same.filter(|other| !std::ptr::eq(*other, row)) {
+                assert!(other.sizes.1 <= row.sizes.0 || row.sizes.1 <= other.sizes.0);
+            }
+        }
+    }
+}
