@@ -1,6 +1,6 @@
 //! Exact numbers of the trade, and the digits they are shown with.
 
-use crate::quantity::{Quantity, Rational, Unit};
+use crate::quantity::{Limits, Quantity, Rational, Unit};
 
 pub(super) fn ratio(numerator: i64, denominator: i64) -> Rational {
     Rational::new(numerator.into(), denominator.into())
@@ -42,6 +42,16 @@ pub(super) fn cut(value: &Rational, decimals: u8) -> Rational {
     Rational::from_integer(steps.numer() / steps.denom()) / scale
 }
 
+/// `value` to so many digits after the point, downwards.
+pub(super) fn floor(value: &Rational, decimals: u8) -> Rational {
+    let towards_zero = cut(value, decimals);
+    if towards_zero > *value {
+        towards_zero - whole(1) / ten_to(decimals)
+    } else {
+        towards_zero
+    }
+}
+
 /// The digits after the point that show at least so many figures of `value`; none for zero.
 pub(super) fn decimals_for(value: &Rational, figures: u8) -> u8 {
     let size = if *value < whole(0) {
@@ -75,6 +85,32 @@ pub(super) fn exact(value: Rational, unit: Unit) -> Quantity {
     Quantity::new(value, unit, decimals)
 }
 
+/// The value to aim for, in the unit of the limits: the nominal, else the middle, else the bound.
+///
+/// None only for limits that hold nothing at all, of which there are none.
+pub(super) fn aim(limits: &Limits) -> Option<Rational> {
+    match limits.nominal() {
+        Some(nominal) => Some(nominal.value().clone()),
+        None => middle(limits),
+    }
+}
+
+/// The middle between two bounds, in the unit of the limits; where there is one bound or none,
+/// as [`aim`].
+pub(super) fn middle(limits: &Limits) -> Option<Rational> {
+    match (limits.lower(), limits.upper()) {
+        (Some(lower), Some(upper)) => Some((lower.value() + upper.value()) / whole(2)),
+        (Some(bound), None) | (None, Some(bound)) => Some(bound.value().clone()),
+        (None, None) => limits.nominal().map(|nominal| nominal.value().clone()),
+    }
+}
+
+/// Half the distance between two bounds, in the unit of the limits.
+pub(super) fn half_width(limits: &Limits) -> Option<Rational> {
+    let (lower, upper) = (limits.lower()?, limits.upper()?);
+    Some((upper.value() - lower.value()) / whole(2))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -97,10 +133,7 @@ mod tests {
 
     #[test]
     fn an_ending_value_shows_its_own_digits() {
-        assert_eq!(
-            exact(ratio(5, 16), Unit::INCH).text(),
-            "0.3125\u{a0}in"
-        );
+        assert_eq!(exact(ratio(5, 16), Unit::INCH).text(), "0.3125\u{a0}in");
         assert_eq!(exact(whole(6), Unit::MILLIMETRE).text(), "6\u{a0}mm");
     }
 }

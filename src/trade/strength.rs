@@ -79,8 +79,7 @@ const METRIC: (u32, u32) = (1_599, 39_000);
 
 /// Figures of ISO 898-1:2013, table 3. Not narrowed to the sizes each class is usually made in:
 /// the standard's own load tables go on past those.
-const ISO: &str =
-    "ISO 898-1, table 3; read in two published copies (nfgab 2013, usefastener 1999)";
+const ISO: &str = "ISO 898-1, table 3; read in two published copies (nfgab 2013, usefastener 1999)";
 /// Both read after SAE J429: "SAE J429 mechanical property" (china-bolts) and "Mechanical
 /// Property References" (Missouri S&T).
 const SAE: &str = "SAE J429; read in two published copies";
@@ -190,7 +189,10 @@ impl Class {
         }
         let number = name.parse::<u8>().ok();
         let find = |table: &[(u8, &'static str)]| {
-            table.iter().find(|(known, _)| Some(*known) == number).copied()
+            table
+                .iter()
+                .find(|(known, _)| Some(*known) == number)
+                .copied()
         };
         match (find(GRADES), find(NUTS)) {
             (Some((_, marking)), _) if grade => Ok(Self(Marking::Known(marking))),
@@ -241,10 +243,16 @@ impl Class {
                 "a metric bolt has a class such as `8.8`, a nut one such as `8`",
             )
         } else {
-            ("an SAE grade", "an inch bolt has a grade: `grade 2`, `grade 5` or `grade 8`")
+            (
+                "an SAE grade",
+                "an inch bolt has a grade: `grade 2`, `grade 5` or `grade 8`",
+            )
         };
-        Error::new(format!("{expected} for the thread `{thread}`"), format!("`{self}`"))
-            .with_help(help)
+        Error::new(
+            format!("{expected} for the thread `{thread}`"),
+            format!("`{self}`"),
+        )
+        .with_help(help)
     }
 }
 

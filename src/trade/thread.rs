@@ -39,8 +39,14 @@ pub struct Thread {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Form {
     /// Both in micrometres.
-    Metric { diameter: u32, pitch: u32 },
-    Unified { size: &'static Size, per_inch: u32 },
+    Metric {
+        diameter: u32,
+        pitch: u32,
+    },
+    Unified {
+        size: &'static Size,
+        per_inch: u32,
+    },
 }
 
 /// The selection a thread belongs to.
@@ -424,10 +430,7 @@ fn read_metric(rest: &str, text: &str) -> Result<Form, Error> {
             return Err(with_pitches(error, row));
         }
         (Some(Some(pitch)), _) if pitch * COARSEST > diameter => {
-            let error = Error::new(
-                "a pitch of at most a quarter of the diameter",
-                quoted(text),
-            );
+            let error = Error::new("a pitch of at most a quarter of the diameter", quoted(text));
             return Err(with_pitches(error, row));
         }
         (Some(Some(pitch)), _) => pitch,
@@ -529,7 +532,10 @@ const TEN_THOUSAND: u32 = 10_000;
 
 /// The rows that a typed size can mean: `10` is #10, `1` may be #1 or one inch.
 fn sizes(typed: &str) -> Vec<&'static Size> {
-    let typed = typed.trim().trim_end_matches("IN").trim_end_matches(['"', '″', ' ']);
+    let typed = typed
+        .trim()
+        .trim_end_matches("IN")
+        .trim_end_matches(['"', '″', ' ']);
     let number = typed
         .strip_prefix("NO.")
         .or_else(|| typed.strip_prefix("NO"))
@@ -549,7 +555,9 @@ fn no_such_unified(sizes: &[&Size], text: &str) -> Error {
     let known: Vec<String> = sizes
         .iter()
         .flat_map(|size| {
-            let coarse = size.coarse.map(|per_inch| format!("`{}-{per_inch} UNC`", size.name));
+            let coarse = size
+                .coarse
+                .map(|per_inch| format!("`{}-{per_inch} UNC`", size.name));
             let fine = format!("`{}-{} UNF`", size.name, size.fine);
             coarse.into_iter().chain([fine])
         })
@@ -572,12 +580,17 @@ fn unknown(text: &str) -> Error {
         std::iter::once(size.clone()).chain(pitches.collect::<Vec<_>>())
     });
     let unified = UNIFIED.iter().flat_map(|size| {
-        let coarse = size.coarse.map(|per_inch| format!("{}-{per_inch} UNC", size.name));
+        let coarse = size
+            .coarse
+            .map(|per_inch| format!("{}-{per_inch} UNC", size.name));
         coarse
             .into_iter()
             .chain([format!("{}-{} UNF", size.name, size.fine)])
     });
-    let error = Error::new("a thread such as `M6`, `M10x1.25` or `1/4-20 UNC`", quoted(text));
+    let error = Error::new(
+        "a thread such as `M6`, `M10x1.25` or `1/4-20 UNC`",
+        quoted(text),
+    );
     match nearest(text.trim(), metric.chain(unified)) {
         Some(name) => error.with_help(format!("`{name}` is the nearest known thread")),
         None => error,

@@ -1,0 +1,106 @@
+//! Meters: whether their reading can decide.
+
+use super::adequacy::{Adequacy, Level, compare};
+use super::error::Error;
+use super::figures::{middle, whole};
+use crate::quantity::{Limits, Quantity, Rational, Unit};
+
+/// A meter's error: the step of its display, and its accuracy.
+///
+/// At least one of the two is there. The accuracy is in per cent of the reading or a fixed amount;
+/// the error of a reading is the accuracy and half a step together, which is what a reading can
+/// be off at worst.
+///
+/// ```
+/// use benchleaf::quantity::{Limits, Quantity};
+/// use benchleaf::trade::{Level, Meter};
+///
+/// let tachometer = Meter::new(
+///     Some(Quantity::parse("10 rpm").unwrap()),
+///     Some(Quantity::parse("0.5 %").unwrap()),
+/// )?;
+/// let adequacy = tachometer.judge(&Limits::parse("3100 rpm ± 100 rpm").unwrap()).unwrap();
+/// assert_eq!(adequacy.level, Level::Ample);
+/// assert_eq!(adequacy.ratio.unwrap().text(), "4.8:1");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Meter {
+    resolution: Option<Quantity>,
+    accuracy: Option<Quantity>,
+}
+
+impl Meter {
+    /// # Errors
+    ///
+    /// Where there is neither, where one isn't above zero, or where both are amounts of different
+    /// kinds.
+    pub fn new(resolution: Option<Quantity>, accuracy: Option<Quantity>) -> Result<Self, Error> {
+        for part in resolution.iter().chain(&accuracy) {
+            if *part.value() <= whole(0) {
+                return Err(Error::new("an amount above zero", format!("`{part}`")));
+            }
+        }
+        match (&resolution, &accuracy) {
+            (None, None) => {
+                return Err(Error::new(
+                    "a meter's resolution or its accuracy",
+                    "neither",
+                ));
+            }
+            (Some(step), Some(part))
+                if part.unit() != Unit::PERCENT && part.kind() != step.kind() =>
+            {
+                let expected = format!("an accuracy in per cent or as a {}", step.kind());
+                return Err(Error::new(expected, format!("`{part}`")));
+            }
+            _ => {}
+        }
+        Ok(Self {
+            resolution,
+            accuracy,
+        })
+    }
+
+    /// How it does against limits; `None` where it measures something else.
+    ///
+    /// Limits with one bound or none have no width to hold the error against, and count as
+    /// [`Level::Ample`].
+    #[must_use]
+    pub fn judge(&self, limits: &Limits) -> Option<Adequacy> {
+        let error = self.error_at(&middle(limits)?, limits.unit())?;
+        let at = |value: &Rational| self.error_at(value, limits.unit());
+        let guarded = |lower: &Rational, upper: &Rational| {
+            // The error of a reading at the bound: where it goes with the reading, that at the
+            // upper bound is no less than at the edge of the window.
+            let most = at(upper).unwrap_or_else(|| error.clone());
+            (lower + &most, upper - &most)
+        };
+        Some(compare(limits, &error, guarded).unwrap_or(Adequacy {
+            level: Level::Ample,
+            ratio: None,
+            window: None,
+        }))
+    }
+
+    /// What a reading may be off, in `unit`.
+    fn error_at(&self, reading: &Rational, unit: Unit) -> Option<Rational> {
+        let amount = |part: &Quantity| {
+            if part.unit() == Unit::PERCENT && unit != Unit::PERCENT {
+                let size = if *reading < whole(0) {
+                    whole(0) - reading
+                } else {
+                    reading.clone()
+                };
+                return Some(size * part.value() / whole(100));
+            }
+            // A difference: of two temperatures it has no offset.
+            let from = (part.kind() == unit.kind()).then(|| part.unit().factor())?;
+            Some(part.value() * from / unit.factor())
+        };
+        let none = || Some(whole(0));
+        let step = self.resolution.as_ref().map_or_else(none, amount)?;
+        let accuracy = self.accuracy.as_ref().map_or_else(none, amount)?;
+        Some(step / whole(2) + accuracy)
+    }
+}

@@ -1,0 +1,221 @@
+//! Speeds: generators and their droop, tachometers on ignitions, belts, blades.
+
+use super::error::Error;
+use super::figures::{pi, ratio, shown, whole};
+use crate::quantity::{Kind, Quantity, Rational, Unit};
+
+/// The frequency a generator gives at a speed: f = n × p / 120.
+///
+/// `poles` counts poles, not pairs. In Hz. Source: NEETS module 5 (US Navy), p. 3-14.
+///
+/// ```
+/// use benchleaf::quantity::Quantity;
+/// use benchleaf::trade::frequency;
+///
+/// let speed = Quantity::parse("3690 rpm").unwrap();
+/// assert_eq!(frequency(&speed, 2)?.text(), "61.5\u{a0}Hz");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
+///
+/// # Errors
+///
+/// Where `speed` is no rotational speed, or `poles` is zero or odd.
+pub fn frequency(speed: &Quantity, poles: u32) -> Result<Quantity, Error> {
+    let rpm = rpm(speed)?;
+    Ok(shown(rpm * pairs(poles)? / whole(60), Unit::HERTZ))
+}
+
+/// The speed at which a generator gives a frequency: n = 120 × f / p, in rpm.
+///
+/// As [`frequency`], the other way round.
+///
+/// # Errors
+///
+/// Where `frequency` is none, or `poles` is zero or odd.
+pub fn synchronous_speed(frequency: &Quantity, poles: u32) -> Result<Quantity, Error> {
+    let hertz = in_unit(frequency, Unit::HERTZ, "a frequency")?;
+    Ok(shown(hertz * whole(60) / pairs(poles)?, Unit::RPM))
+}
+
+fn pairs(poles: u32) -> Result<Rational, Error> {
+    if poles == 0 || !poles.is_multiple_of(2) {
+        let error = Error::new("an even number of poles", poles.to_string());
+        return Err(error.with_help("poles come in pairs: north and south"));
+    }
+    Ok(whole(i64::from(poles / 2)))
+}
+
+/// How far a governor lets the speed sink under load, in per cent of the loaded speed:
+/// (n₀ − n₁) / n₁ × 100.
+///
+/// Speeds or frequencies, both of one kind; negative where the load raises them. Source:
+/// ISO 8528-5, steady-state speed droop; from memory.
+///
+/// ```
+/// use benchleaf::quantity::Quantity;
+/// use benchleaf::trade::droop;
+///
+/// let value = |text| Quantity::parse(text).unwrap();
+/// assert_eq!(droop(&value("3750 rpm"), &value("3600 rpm"))?.text(), "4.17\u{a0}%");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
+///
+/// # Errors
+///
+/// Where the two aren't both rotational speeds or both frequencies, or the loaded one isn't above
+/// zero.
+pub fn droop(no_load: &Quantity, full_load: &Quantity) -> Result<Quantity, Error> {
+    let loaded = turning(full_load)?;
+    let unloaded = in_unit(
+        no_load,
+        full_load.unit(),
+        "both speeds, or both frequencies",
+    )?;
+    Ok(shown(
+        (unloaded - loaded) / loaded * whole(100),
+        Unit::PERCENT,
+    ))
+}
+
+/// What to set without load, so that the speed or frequency is `full_load` under load, at a droop
+/// in per cent of it: n₁ × (1 + droop).
+///
+/// # Errors
+///
+/// Where `full_load` is no speed or frequency above zero, or `droop` no percentage.
+pub fn no_load_for(full_load: &Quantity, droop: &Quantity) -> Result<Quantity, Error> {
+    let loaded = turning(full_load)?;
+    let droop = in_unit(droop, Unit::PERCENT, "a droop in per cent")?;
+    let value = loaded * (whole(1) + droop / whole(100));
+    Ok(shown(value, full_load.unit()))
+}
+
+fn turning(value: &Quantity) -> Result<&Rational, Error> {
+    let kinds = [Kind::RotationalSpeed, Kind::Frequency];
+    if kinds.contains(&value.kind()) && *value.value() > whole(0) {
+        return Ok(value.value());
+    }
+    let expected = "a speed or frequency under load, above zero";
+    Err(Error::new(expected, format!("`{value}`")))
+}
+
+/// How an engine's ignition is fired, which decides what a pick-up on a lead counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[non_exhaustive]
+pub enum Ignition {
+    /// A two-stroke, or a four-stroke whose flywheel fires every turn (a wasted spark, as most
+    /// single cylinders have): one pulse a turn. Sources: "Ignition Cycle Calculator" (codingace)
+    /// and "Inductive Engine Monitor" (experimental-engineering).
+    EveryTurn,
+    /// A four-stroke fired from the camshaft, at one plug's lead: half a pulse a turn. Source:
+    /// "Ignition Cycle Calculator" (codingace).
+    EverySecondTurn,
+    /// A four-stroke of so many cylinders with one coil and a distributor, at the coil's lead:
+    /// half a pulse a turn for each. Source: "rev counter" (ukcar).
+    Distributor(u8),
+}
+
+impl Ignition {
+    /// Pulses a turn of the crankshaft; zero for a distributor of no cylinders.
+    #[must_use]
+    pub fn pulses_per_turn(self) -> Rational {
+        match self {
+            Self::EveryTurn => whole(1),
+            Self::EverySecondTurn => ratio(1, 2),
+            Self::Distributor(cylinders) => ratio(cylinders.into(), 2),
+        }
+    }
+}
+
+/// What a tachometer shows at a speed, if it is set to `set` pulses a turn where the engine gives
+/// `given`: the speed × given / set. It reads true where the two are equal.
+///
+/// ```
+/// use benchleaf::quantity::Quantity;
+/// use benchleaf::trade::{Ignition, indicated_speed};
+///
+/// let speed = Quantity::parse("3000 rpm").unwrap();
+/// let given = Ignition::EveryTurn.pulses_per_turn();
+/// let set = Ignition::EverySecondTurn.pulses_per_turn();
+/// assert_eq!(indicated_speed(&speed, &given, &set)?.text(), "6000\u{a0}rpm");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
+///
+/// # Errors
+///
+/// Where `speed` is no rotational speed, or a number of pulses isn't above zero.
+pub fn indicated_speed(
+    speed: &Quantity,
+    given: &Rational,
+    set: &Rational,
+) -> Result<Quantity, Error> {
+    rpm(speed)?;
+    for pulses in [given, set] {
+        if *pulses <= whole(0) {
+            return Err(Error::new("pulses a turn above zero", pulses.to_string()));
+        }
+    }
+    Ok(shown(speed.value() * given / set, speed.unit()))
+}
+
+/// The speed of a pulley driven by a belt: n × D / d, without slip.
+///
+/// `driver` and `driven` are the pitch diameters of the pulley on the engine and of the one it
+/// drives.
+///
+/// # Errors
+///
+/// Where `speed` is no rotational speed, or a diameter is no length above zero.
+pub fn driven_speed(
+    speed: &Quantity,
+    driver: &Quantity,
+    driven: &Quantity,
+) -> Result<Quantity, Error> {
+    rpm(speed)?;
+    let value = speed.value() * diameter(driver)? / diameter(driven)?;
+    Ok(shown(value, speed.unit()))
+}
+
+/// The speed of a blade's tip: π × d × n, in m/s.
+///
+/// `diameter` is that of the circle the tips run in. π is taken too large by one part in ten
+/// million, so that against a ceiling the answer errs on the safe side.
+///
+/// ```
+/// use benchleaf::quantity::{Quantity, Unit};
+/// use benchleaf::trade::tip_speed;
+///
+/// let value = |text| Quantity::parse(text).unwrap();
+/// let tip = tip_speed(&value("530 mm"), &value("3100 rpm"))?;
+/// assert_eq!(tip.text(), "86.0\u{a0}m/s");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
+///
+/// # Errors
+///
+/// Where `diameter` is no length above zero, or `speed` no rotational speed.
+pub fn tip_speed(diameter: &Quantity, speed: &Quantity) -> Result<Quantity, Error> {
+    let metres = self::diameter(diameter)? / whole(1000);
+    let value = pi() * metres * rpm(speed)? / whole(60);
+    Ok(shown(value, Unit::METRE_PER_SECOND))
+}
+
+/// In mm, above zero.
+fn diameter(value: &Quantity) -> Result<Rational, Error> {
+    let millimetres = in_unit(value, Unit::MILLIMETRE, "a diameter")?;
+    if millimetres > whole(0) {
+        return Ok(millimetres);
+    }
+    Err(Error::new("a diameter above zero", format!("`{value}`")))
+}
+
+fn rpm(speed: &Quantity) -> Result<Rational, Error> {
+    in_unit(speed, Unit::RPM, "a rotational speed")
+}
+
+fn in_unit(value: &Quantity, unit: Unit, expected: &str) -> Result<Rational, Error> {
+    match value.in_unit(unit) {
+        Some(converted) => Ok(converted.value().clone()),
+        None => Err(Error::new(expected, format!("`{value}`"))),
+    }
+}
