@@ -58,6 +58,7 @@ use job::Job;
 use procedure::Procedure;
 use rayon::prelude::*;
 use shop::Shop;
+use trade::Day;
 use tree::{Tree, World};
 
 /// Everything that was read, and what was wrong with it.
@@ -108,6 +109,12 @@ pub fn read(world: &dyn World) -> Sources {
 /// Makes every job of some sources, rehearses it and judges it.
 #[must_use]
 pub fn check(sources: &Sources) -> Checked<'_> {
+    check_on(sources, None)
+}
+
+/// As [`check`], and says what is out of date on a day.
+#[must_use]
+pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
     let Sources {
         tree,
         shop,
@@ -115,7 +122,7 @@ pub fn check(sources: &Sources) -> Checked<'_> {
         findings,
     } = sources;
     let mut findings = findings.clone();
-    rules::judge_shop(shop, &mut findings);
+    rules::judge_shop(shop, on, &mut findings);
     let jobs = job::make(tree, shop, procedures, &mut findings);
     let judged: Vec<(Rehearsed<'_>, Findings)> = jobs
         .into_par_iter()

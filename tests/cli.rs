@@ -596,6 +596,76 @@ fn a_value_that_cannot_be_read_says_what_was_expected() {
 }
 
 #[test]
+fn torque_and_speed_are_worked_out_with_the_arithmetic_shown() {
+    let folder = tempfile::tempdir().unwrap();
+    let said = |arguments: &[&str]| {
+        let (said, found, status) = run(folder.path(), arguments);
+        assert_eq!((found.as_str(), status), ("", 0), "{arguments:?}");
+        said.replace('\u{a0}', " ")
+    };
+    // FAA AC 43.13-1B by way of a training text: 300 in·lbf, 10 in wrench, 4 in extension.
+    let extension = said(&[
+        "torque",
+        "300 in-lb",
+        "--wrench",
+        "10 in",
+        "--extension",
+        "4 in",
+    ]);
+    assert!(
+        extension.contains("set the wrench to 214 in·lbf"),
+        "{extension}"
+    );
+    insta::assert_snapshot!(
+        "torque-of-a-thread",
+        said(&["torque", "M6", "--class", "8.8"])
+    );
+    insta::assert_snapshot!(
+        "torque-of-a-thread-json",
+        said(&["torque", "3/8-16", "--class", "grade 5", "--json"])
+    );
+    // Facts of the trade: common practice, no source.
+    let against = |speed: &str| said(&["speed", speed, "--limits", "3150 rpm ± 150 rpm"]);
+    assert!(against("3250 rpm").contains("is within"));
+    assert!(against("3280 rpm").contains("is within"));
+    assert!(against("3500 rpm").contains("is over 3150 rpm ± 150 rpm by 200 rpm"));
+    // NEETS module 5: two poles give 60 Hz at 3600 rpm.
+    assert_eq!(
+        said(&["speed", "60 Hz", "--poles", "2"]),
+        "2 poles give 60 Hz at 3600 rpm\n"
+    );
+    let shown = said(&[
+        "speed", "3000 rpm", "--sparks", "1", "--set", "0.5", "--json",
+    ]);
+    assert!(shown.contains("\"shown\": \"6000 rpm\""), "{shown}");
+}
+
+#[test]
+fn calibrations_are_judged_only_on_a_day_that_is_given() {
+    let folder = shop();
+    let tools = folder.path().join("procedures/tools.toml");
+    let text = fs::read_to_string(&tools).unwrap();
+    write(
+        &tools,
+        format!("{text}\n[tool.gauge]\nname = \"gauge\"\ncalibrated = 2026-02-09\n"),
+    );
+    assert_eq!(run(folder.path(), &["check"]).1, "");
+    assert_eq!(run(folder.path(), &["check", "--on", "2027-02-09"]).1, "");
+    let (_, found, status) = run(folder.path(), &["check", "--on", "2027-02-10"]);
+    assert!(
+        found.contains("the calibration of `gauge` ended on 2027-02-09"),
+        "{found}"
+    );
+    assert_eq!(status, 0);
+    let (_, found, status) = run(folder.path(), &["check", "--on", "tomorrow"]);
+    assert!(
+        found.contains("expected a day such as `2026-11-25`"),
+        "{found}"
+    );
+    assert_eq!(status, 2);
+}
+
+#[test]
 fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
     let folder = shop();
     let sources = folder.path().join("procedures");
@@ -663,4 +733,6 @@ fn each_commands_help_reads_like_a_page() {
     insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));
     insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));
     insta::assert_snapshot!("help-mix", help(&["mix", "--help"]));
+    insta::assert_snapshot!("help-torque", help(&["torque", "--help"]));
+    insta::assert_snapshot!("help-speed", help(&["speed", "--help"]));
 }

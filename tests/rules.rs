@@ -10,6 +10,7 @@
 mod support;
 
 use benchleaf::finding::{Level, Rule};
+use benchleaf::trade::Day;
 use benchleaf::tree::Memory;
 use std::collections::BTreeMap;
 use support::{files, tree};
@@ -21,6 +22,8 @@ const ONLY_WHEN_MADE: [&str; 1] = ["typesetting-failed"];
 
 struct Example {
     files: BTreeMap<String, Vec<u8>>,
+    /// The day it is checked on.
+    on: Option<Day>,
 }
 
 /// The example on a rule's page, laid over the clean tree.
@@ -29,11 +32,13 @@ fn example(rule: &Rule) -> Option<Example> {
     let (text, _) = rest.split_once("```")?;
     let mut laid: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
     let mut path = None;
+    let mut on = None;
     for line in text.lines() {
         let line = line.strip_prefix(' ').unwrap_or(line);
         match line.strip_prefix("=== ") {
             Some("bare") => laid.clear(),
             Some("press") => {}
+            Some(day) if day.starts_with("on ") => on = Some(Day::parse(&day[3..]).unwrap()),
             Some(file) => {
                 let added_to = file.strip_prefix("+ ");
                 let file = added_to.unwrap_or(file);
@@ -50,7 +55,7 @@ fn example(rule: &Rule) -> Option<Example> {
             }
         }
     }
-    Some(Example { files: laid })
+    Some(Example { files: laid, on })
 }
 
 /// A line's bytes; `\xb1` in it is that byte.
@@ -66,9 +71,9 @@ fn bytes(line: &str) -> Vec<u8> {
     }
 }
 
-fn found(files: BTreeMap<String, Vec<u8>>) -> Vec<(&'static str, Level)> {
+fn found(files: BTreeMap<String, Vec<u8>>, on: Option<Day>) -> Vec<(&'static str, Level)> {
     let sources = benchleaf::read(&Memory::new(files));
-    let checked = benchleaf::check(&sources);
+    let checked = benchleaf::check_on(&sources, on);
     let all = checked.findings.iter();
     all.map(|one| (one.rule.name, one.level)).collect()
 }
@@ -76,7 +81,7 @@ fn found(files: BTreeMap<String, Vec<u8>>) -> Vec<(&'static str, Level)> {
 #[test]
 fn the_tree_that_examples_start_from_is_clean() {
     let files = files(&tree("hand-pump")).into_iter().collect();
-    assert_eq!(found(files), []);
+    assert_eq!(found(files, None), []);
 }
 
 #[test]
@@ -123,7 +128,7 @@ fn every_example_trips_its_rule_and_no_other_of_its_level() {
             untried.push(rule.name);
             continue;
         };
-        let found = found(example.files);
+        let found = found(example.files, example.on);
         assert!(
             found.contains(&(rule.name, rule.level)),
             "the example of `{}` gives {found:?}",

@@ -52,6 +52,15 @@ pub(super) fn unit(text: &str) -> Result<Unit, Refusal> {
     Unit::parse(text).map_err(|error| refusal(text, &error))
 }
 
+/// What the trade's arithmetic said, as a refusal.
+pub(super) fn trade(error: &crate::trade::Error) -> Refusal {
+    let refusal = Refusal::new(error.to_string());
+    match error.help() {
+        Some(help) => refusal.help(help),
+        None => refusal,
+    }
+}
+
 fn refusal(text: &str, error: &crate::quantity::Error) -> Refusal {
     let refusal = Refusal::new(format!("`{text}`: {error}"));
     match error.help() {

@@ -11,6 +11,8 @@ mod print;
 mod progress;
 mod publish;
 mod shared;
+mod speed;
+mod torque;
 
 use clap::{Parser, Subcommand};
 use std::io::Write as _;
@@ -92,6 +94,8 @@ enum Command {
     Print(print::Arguments),
     Publish(publish::Arguments),
     Convert(convert::Arguments),
+    Torque(torque::Arguments),
+    Speed(speed::Arguments),
     Mix(mix::Arguments),
 }
 
@@ -104,6 +108,8 @@ pub fn run() -> ExitCode {
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
+        Command::Torque(arguments) => torque::run(&arguments),
+        Command::Speed(arguments) => speed::run(&arguments),
         Command::Mix(arguments) => mix::run(&arguments),
     };
     let ended = ended.unwrap_or_else(|refusal| {

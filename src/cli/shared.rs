@@ -5,6 +5,7 @@ use super::{Ended, Refusal, say, warn};
 use crate::finding::{Finding, Findings, Level, nearest};
 use crate::publish::{Pdfs, Published, Selection};
 use crate::render::Typst;
+use crate::trade::Day;
 use crate::tree::Disk;
 use crate::{Checked, Sources};
 use clap::Args;
@@ -21,6 +22,14 @@ pub(super) struct TreeArguments {
     /// Count findings of this level, and of any worse, as errors
     #[arg(long, value_name = "LEVEL")]
     deny: Option<Deny>,
+
+    /// Say which calibrations are out of date on this day
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    on: Option<Day>,
+}
+
+fn day(text: &str) -> Result<Day, String> {
+    Day::parse(text).map_err(|error| error.to_string())
 }
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
@@ -43,7 +52,7 @@ impl TreeArguments {
 
     /// Checks what was read, and raises what is denied.
     pub(super) fn check<'s>(&self, sources: &'s Sources) -> Checked<'s> {
-        let mut checked = crate::check(sources);
+        let mut checked = crate::check_on(sources, self.on);
         let denied = match self.deny {
             None => Level::Error,
             Some(Deny::Warning) => Level::Warning,

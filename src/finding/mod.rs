@@ -94,6 +94,8 @@ pub enum Family {
     Names,
     /// Values and units.
     Quantities,
+    /// The trade's arithmetic against what the files say.
+    Trade,
     /// What goes wrong when the job is rehearsed.
     DryRun,
     /// Making the leaves.

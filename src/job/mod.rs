@@ -20,7 +20,7 @@ use crate::finding::{FileId, Findings, Span};
 use crate::procedure::Procedure;
 use crate::prose::{Block, Image, Inline, Verb};
 use crate::shop::{
-    Caution, Condition, Energy, Fluid, Machine, Part, Reading, Role, Shop, Supply, Tool, Valve,
+    Caution, Energy, Fluid, Machine, Part, Reading, Role, RunCondition, Shop, Supply, Tool, Valve,
 };
 use crate::tree::Tree;
 pub use rules::RULES;
@@ -135,7 +135,7 @@ pub enum Thing<'a> {
     /// A source of energy.
     Energy(&'a Energy),
     /// A condition.
-    Condition(&'a Condition),
+    Condition(&'a RunCondition),
     /// The engine.
     Engine,
     /// A reading.

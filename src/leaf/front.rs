@@ -6,7 +6,7 @@ use super::{Block, Cell, Column, Table, Value, Writer, section};
 use crate::job::{Act, Step, Thing};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational, Spec};
-use crate::shop::{Part, Price, Reading, Sourced, Supply};
+use crate::shop::{CribChoice, Part, Price, Reading, Sourced, Supply};
 use indexmap::IndexMap;
 
 impl<'a> Writer<'_, 'a> {
@@ -70,6 +70,11 @@ impl<'a> Writer<'_, 'a> {
         for act in self.acts() {
             let tool = match (act.verb, act.thing) {
                 (Verb::Use, Thing::Tool(tool)) => Some(tool),
+                // The torque tool that the crib has for it, whether the author named it or not.
+                (Verb::Tighten, Thing::Part(part)) => match shop.torque_tool_for(part) {
+                    Some(CribChoice::Covers(tool)) => Some(tool),
+                    _ => None,
+                },
                 (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
                     let tool = reading.tool.as_ref();
                     tool.and_then(|tool| shop.tools.get(&tool.value))
@@ -100,13 +105,10 @@ impl<'a> Writer<'_, 'a> {
             Verb::Renew,
             Verb::Tighten,
         ];
-        let mut drives: IndexMap<&str, Vec<String>> = IndexMap::new();
+        let mut drives: IndexMap<String, Vec<String>> = IndexMap::new();
         for part in self.parts(&turned) {
-            if let Some(drive) = &part.drive {
-                drives
-                    .entry(&drive.value)
-                    .or_default()
-                    .push(part.name.clone());
+            if let Some(drive) = part.turned_by() {
+                drives.entry(drive).or_default().push(part.name.clone());
             }
         }
         for (drive, parts) in drives {
@@ -241,16 +243,19 @@ impl<'a> Writer<'_, 'a> {
         item.remark.unwrap_or_default().to_owned()
     }
 
-    /// Every torque and filling of the job, on one table to set tools by.
+    /// Every torque of the job, with the tool for it, on one table to set tools by.
     pub(super) fn values(&self) -> Option<Block> {
         let mut rows = Vec::new();
         for part in self.parts(&[Verb::Tighten]) {
             let stages = part.stages.len();
             for (at, stage) in part.stages.iter().enumerate() {
                 let stage_note = (stages > 1).then(|| format!("stage {} of {stages}", at + 1));
-                let pattern = part.pattern.clone().filter(|_| at == 0);
-                let drive = part.drive.as_ref().filter(|_| at == 0);
-                let notes = [stage_note, drive.map(|drive| drive.value.clone()), pattern];
+                let once = |text: Option<String>| text.filter(|_| at == 0);
+                let notes = [
+                    stage_note,
+                    once(part.turned_by()),
+                    once(part.pattern.clone()),
+                ];
                 let notes: Vec<String> = notes.into_iter().flatten().collect();
                 rows.push(vec![
                     Cell::Name {
@@ -259,12 +264,35 @@ impl<'a> Writer<'_, 'a> {
                     Cell::Value {
                         value: self.value(stage),
                     },
+                    Cell::text(self.set_with(part, stage)),
                     Cell::text(notes.join(", ")),
                 ]);
             }
         }
-        let columns = [("Fastener", 5), ("Torque", 6), ("How", 5)];
+        let columns = [("Fastener", 5), ("Torque", 5), ("Set with", 5), ("How", 4)];
         table_section("Torques", &columns, rows)
+    }
+
+    /// The crib's tool for a torque, and what may be set on it so that its own error stays inside the limits.
+    fn set_with(&self, part: &Part, stage: &Sourced) -> String {
+        let Some(CribChoice::Covers(tool)) = self.job.shop.torque_tool_for(part) else {
+            return String::new();
+        };
+        let adequacy = tool
+            .torque
+            .as_ref()
+            .and_then(|torque| torque.judge(stage.spec.value.limits()));
+        let Some(adequacy) = adequacy else {
+            return tool.name.clone();
+        };
+        let ratio = adequacy
+            .ratio
+            .map(|ratio| format!(" (limits to tool {})", ratio.text()));
+        let window = adequacy
+            .window
+            .map(|(least, most)| format!(", set {} to {}", least.text(), most.text()));
+        let pieces = [Some(tool.name.clone()), window, ratio];
+        pieces.into_iter().flatten().collect()
     }
 
     /// Where each linkage goes back, and where that was noted.

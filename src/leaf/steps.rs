@@ -6,9 +6,9 @@ use super::{
 };
 use crate::job::{self, Act, Item, Phase, Thing};
 use crate::prose::{self, Block as ProseBlock, Image, Inline, Verb};
-use crate::quantity::Limits;
-use crate::shop::{Assembled, Caution, Fluid, Instruction, Part, Reading, Supply, Word};
-use crate::trade::oil_for;
+use crate::quantity::{Limits, Quantity, Unit};
+use crate::shop::{Caution, CribChoice, Fluid, Instruction, Part, Reading, Supply, Word};
+use crate::trade::{Condition, oil_for};
 
 impl Writer<'_, '_> {
     /// The job's sections, each with its steps.
@@ -137,8 +137,7 @@ impl Writer<'_, '_> {
         match (act.verb, act.thing) {
             (Verb::Tighten, Thing::Part(part)) => self.tightening(part),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
-                let more: Vec<String> =
-                    part.drive.iter().map(|drive| drive.value.clone()).collect();
+                let more: Vec<String> = part.turned_by().into_iter().collect();
                 let is_told = !more.is_empty();
                 let detail = Detail {
                     label: fastener(part),
@@ -155,6 +154,9 @@ impl Writer<'_, '_> {
                     more: vec![prose::plain(reuse)],
                 });
                 reuse.into_iter().collect()
+            }
+            (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
+                self.tachometer_setting(reading).into_iter().collect()
             }
             (Verb::Fill, Thing::Fluid(fluid)) => {
                 let supply = self.job.shop.supplies.get(&fluid.supply.value);
@@ -189,13 +191,16 @@ impl Writer<'_, '_> {
 
     fn tightening(&self, part: &Part) -> Vec<Detail> {
         let mut more: Vec<String> = Vec::new();
-        more.extend(part.drive.iter().map(|drive| drive.value.clone()));
+        more.extend(part.turned_by());
         more.extend(part.pattern.clone());
         more.extend(part.assembled.map(|assembled| match assembled {
-            Assembled::Threadlocker => "threadlocker on the thread".to_owned(),
-            other => format!("thread {}", other.word()),
+            Condition::Threadlocker => "threadlocker on the thread".to_owned(),
+            other => format!("thread {}", other.name()),
         }));
         let stages = part.stages.len();
+        if let Some(CribChoice::Covers(tool)) = self.job.shop.torque_tool_for(part) {
+            more.push(format!("with the {}", tool.name));
+        }
         if stages == 0 && more.is_empty() {
             return Vec::new();
         }
@@ -218,6 +223,24 @@ impl Writer<'_, '_> {
                 more: if at == 0 { more.clone() } else { Vec::new() },
             })
             .collect()
+    }
+
+    /// What a tachometer that counts sparks has to be set to, so that it reads true on this engine.
+    fn tachometer_setting(&self, reading: &Reading) -> Option<Detail> {
+        let tool = self.job.shop.tools.get(&reading.tool.as_ref()?.value)?;
+        let pulses = self.job.machine.engine.as_ref()?.pulses.as_ref()?;
+        let setting = tool
+            .pulse_settings
+            .iter()
+            .find(|setting| setting.value == pulses.value)?;
+        let sparks = Quantity::new(setting.value.clone(), Unit::TO_ONE, 1);
+        let number = sparks.text().replace(":1", "");
+        let number = number.trim_end_matches(".0");
+        Some(Detail {
+            label: tool.name.clone(),
+            value: None,
+            more: vec![format!("set to sparks a turn: {number}")],
+        })
     }
 
     fn fitting(&self, act: &Act<'_>, part: &Part) -> Vec<Detail> {

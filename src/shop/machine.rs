@@ -2,7 +2,9 @@
 
 use super::{Instruction, Price, Records, Sourced};
 use crate::finding::{FileId, Located, Span};
-use crate::quantity::{Rational, Spec};
+use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
+use crate::trade::{Class, Condition, Drive, Head, Tapped, Thread};
+use std::fmt;
 
 /// One machine of the fleet, or one model of which there are several.
 #[derive(Clone, Debug)]
@@ -30,7 +32,7 @@ pub struct Machine {
     /// Readings.
     pub readings: Records<Reading>,
     /// Conditions.
-    pub conditions: Records<Condition>,
+    pub conditions: Records<RunCondition>,
     /// How its engine is run.
     pub run: Run,
     /// Its file.
@@ -194,23 +196,21 @@ pub struct Part {
     /// How round it goes.
     pub facing: Option<String>,
     /// A fastener's thread, as `M6` or `1/4-20 UNC`.
-    pub thread: Option<Located<String>>,
+    pub thread: Option<Located<Thread>>,
     /// Its property class or grade.
-    pub class: Option<Located<String>>,
+    pub class: Option<Located<Class>>,
     /// What turns it: `hex 10 mm`.
-    pub drive: Option<Located<String>>,
+    pub drive: Option<Located<Turned>>,
     /// Its torque, stage by stage; one alone is the whole.
     pub stages: Vec<Sourced>,
     /// The order in which several are tightened.
     pub pattern: Option<String>,
     /// How the thread is when the torque is right.
-    pub assembled: Option<Assembled>,
-    /// What it is screwed into, where that is softer than steel.
-    pub into: Option<Located<Material>>,
-    /// How far it is screwed in.
-    pub engagement: Option<Located<Spec>>,
+    pub assembled: Option<Condition>,
+    /// The hole it is screwed into, where that is tapped in something softer than steel.
+    pub tapped: Option<Tapped>,
     /// The style of its head, from which its wrench is known.
-    pub head: Option<Located<String>>,
+    pub head: Option<Located<Head>>,
     /// The diameter of what turns: a blade.
     pub diameter: Option<Located<Spec>>,
     /// The speed it turns with: a reading of the engine's.
@@ -233,41 +233,22 @@ pub struct Part {
     pub span: Span,
 }
 
-/// How a thread is when it is tightened.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Assembled {
-    /// As it comes, clean.
-    Dry,
-    /// With oil.
-    Oiled,
-    /// Plated, clean.
-    Plated,
-    /// With threadlocker.
-    Threadlocker,
+/// What turns a fastener.
+#[derive(Clone, Debug)]
+pub enum Turned {
+    /// A hex of a size.
+    Hex(Drive),
+    /// Something else, in the author's words: a slot, a square.
+    Other(String),
 }
 
-impl Assembled {
-    /// The word for it, in a file and on a leaf.
-    #[must_use]
-    pub fn word(self) -> &'static str {
+impl fmt::Display for Turned {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Assembled::Dry => "dry",
-            Assembled::Oiled => "oiled",
-            Assembled::Plated => "plated",
-            Assembled::Threadlocker => "threadlocker",
+            Turned::Hex(drive) => drive.fmt(f),
+            Turned::Other(words) => f.write_str(words),
         }
     }
-}
-
-/// What a fastener is screwed into.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Material {
-    /// Steel: the fastener is the weaker.
-    Steel,
-    /// Aluminium: its thread may be the weaker.
-    Aluminium,
-    /// Plastic: its thread is the weaker.
-    Plastic,
 }
 
 impl Part {
@@ -275,6 +256,44 @@ impl Part {
     #[must_use]
     pub fn is_fastener(&self) -> bool {
         !self.stages.is_empty() || self.thread.is_some() || self.drive.is_some()
+    }
+
+    /// What turns it: as written, or what its thread and head ask for.
+    #[must_use]
+    pub fn turned_by(&self) -> Option<String> {
+        let written = self.drive.as_ref().map(|drive| drive.value.to_string());
+        written.or_else(|| {
+            let size = self.hex_size()?;
+            let is_key = self
+                .head
+                .as_ref()
+                .is_some_and(|head| head.value == Head::Socket);
+            let word = if is_key { "hex socket" } else { "hex" };
+            Some(format!("{word} {}", size.text()))
+        })
+    }
+
+    /// The hex that turns it, as written or from its thread and head.
+    #[must_use]
+    pub fn hex_size(&self) -> Option<Quantity> {
+        match self.drive.as_ref().map(|drive| &drive.value) {
+            Some(Turned::Hex(drive)) => Some(drive.size().clone()),
+            Some(Turned::Other(_)) => None,
+            None => {
+                let (thread, head) = (self.thread.as_ref()?, self.head.as_ref()?);
+                head.value.across_flats(&thread.value)
+            }
+        }
+    }
+
+    /// Its torques, stage by stage.
+    #[must_use]
+    pub fn torques(&self) -> Vec<Limits> {
+        let limits = self.stages.iter().map(|stage| stage.spec.value.limits());
+        limits
+            .filter(|limits| limits.kind() == Kind::Torque)
+            .cloned()
+            .collect()
     }
 
     /// Whether it could go back in more than one place.
@@ -305,7 +324,7 @@ pub struct Reading {
 
 /// Something that has to hold.
 #[derive(Clone, Debug)]
-pub struct Condition {
+pub struct RunCondition {
     /// Its id.
     pub id: String,
     /// Its name.

@@ -5,6 +5,7 @@
 //! checked. It knows nothing of procedures.
 
 mod check;
+mod crib;
 mod machine;
 mod price;
 mod read;
@@ -13,10 +14,12 @@ mod rules;
 use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind};
 use crate::quantity::{Rational, Spec, UnitOrder};
+use crate::trade::{Day, Meter, TorqueTool};
+pub use crib::CribChoice;
 use indexmap::IndexMap;
 pub use machine::{
-    Assembled, Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Generator, Machine,
-    Material, Part, Reading, Run, Valve, ValveState,
+    Energy, EnergyKind, Engine, Fluid, FluidState, Generator, Machine, Part, Reading, Run,
+    RunCondition, Turned, Valve, ValveState,
 };
 pub use price::Price;
 pub use read::read;
@@ -115,24 +118,22 @@ pub struct Tool {
     pub name: String,
     /// Its size, as engraved.
     pub size: Option<Located<Spec>>,
+    /// What it does as a torque tool, where it is one.
+    pub torque: Option<TorqueTool>,
+    /// What it does as a meter, where it is one.
+    pub meter: Option<Meter>,
     /// For a torque wrench or a meter: what it can be set to or read.
     pub range: Option<Located<Spec>>,
-    /// A torque wrench's tolerance, of the setting.
-    pub tolerance: Option<Located<Spec>>,
     /// The step of its scale.
     pub graduation: Option<Located<Spec>>,
-    /// The least change a meter shows.
-    pub resolution: Option<Located<Spec>>,
-    /// How far a meter may be off.
-    pub accuracy: Option<Located<Spec>>,
     /// Its length from the middle of the grip to the drive, for a setting with an extension.
     pub length: Option<Located<Spec>>,
     /// The sparks a turn that a tachometer can be set to.
     pub pulse_settings: Vec<Located<Rational>>,
     /// The day it was last calibrated.
-    pub calibrated: Option<Located<String>>,
+    pub calibrated: Option<Located<Day>>,
     /// The day its calibration ends.
-    pub due: Option<Located<String>>,
+    pub due: Option<Located<Day>>,
     /// A remark.
     pub note: Option<String>,
     /// Where it is declared.

@@ -1,14 +1,17 @@
 //! From TOML sources to records.
 
 use super::{
-    Assembled, Caution, Condition, Energy, EnergyKind, Engine, Fluid, FluidState, Generator,
-    Instruction, LevelSetting, Machine, Material, Paper, Part, Price, Reading, Records, Role, Run,
-    Shop, Sourced, Supply, System, Tool, Valve, ValveState, Word, check, rules,
+    Caution, Energy, EnergyKind, Engine, Fluid, FluidState, Generator, Instruction, LevelSetting,
+    Machine, Paper, Part, Price, Reading, Records, Role, Run, RunCondition, Shop, Sourced, Supply,
+    System, Tool, Turned, Valve, ValveState, Word, check, rules,
 };
 use crate::finding::{Finding, Findings, Level, Located, Span, nearest};
 use crate::prose::{self, ThingKind};
 use crate::quantity::{Kind as Quantity, Spec, Unit, UnitOrder};
 use crate::record::{Record, check_id, read_toml};
+use crate::trade::{
+    self, Class, Condition, Day, Drive, Head, Material, Meter, Tapped, Thread, TorqueTool,
+};
 use crate::tree::{Kind, Source, Tree};
 
 /// Reads all TOML sources of a tree.
@@ -194,22 +197,98 @@ fn read_units(top: &mut Record<'_>, findings: &mut Findings) -> UnitOrder {
 }
 
 fn read_tool(tool: &mut Record<'_>, findings: &mut Findings) -> Tool {
+    let range = spec(tool, "range", &[], findings);
+    let tolerance = spec(tool, "tolerance", &[Quantity::Percent], findings);
+    let resolution = spec(tool, "resolution", &[], findings);
+    let accuracy = spec(tool, "accuracy", &[], findings);
+    let single = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
+    let torque_range = range
+        .as_ref()
+        .filter(|range| range.value.limits().kind() == Quantity::Torque);
+    let torque = torque_range.and_then(|range| {
+        let made = TorqueTool::new(range.value.limits(), single(&tolerance).as_ref());
+        trade_value(made, range.span, findings)
+    });
+    let meter = resolution.as_ref().or(accuracy.as_ref()).and_then(|part| {
+        let made = Meter::new(single(&resolution), single(&accuracy));
+        trade_value(made, part.span, findings)
+    });
     Tool {
         id: tool.key().to_owned(),
         name: owned(tool.need_text("name", findings)),
         size: spec(tool, "size", &[], findings),
-        range: spec(tool, "range", &[], findings),
-        tolerance: spec(tool, "tolerance", &[], findings),
+        torque,
+        meter,
+        range,
         graduation: spec(tool, "graduation", &[], findings),
-        resolution: spec(tool, "resolution", &[], findings),
-        accuracy: spec(tool, "accuracy", &[], findings),
         length: spec(tool, "length", &[Quantity::Length], findings),
         pulse_settings: tool.numbers("pulse-settings", findings),
-        calibrated: tool.date("calibrated", findings),
-        due: tool.date("due", findings),
+        calibrated: day(tool, "calibrated", findings),
+        due: day(tool, "due", findings),
         note: tool.text("note", findings).map(|note| note.value),
         span: tool.span(),
     }
+}
+
+fn day(
+    record: &mut Record<'_>,
+    key: &'static str,
+    findings: &mut Findings,
+) -> Option<Located<Day>> {
+    let text = record.date(key, findings)?;
+    let day = trade_value(Day::parse(&text.value), text.span, findings)?;
+    Some(text.with(day))
+}
+
+/// Text that the trade reads: a thread, a class, a head.
+fn parsed<T>(
+    record: &mut Record<'_>,
+    key: &'static str,
+    parse: impl FnOnce(&str) -> Result<T, trade::Error>,
+    findings: &mut Findings,
+) -> Option<Located<T>> {
+    let text = record.text(key, findings)?;
+    let value = trade_value(parse(&text.value), text.span, findings)?;
+    Some(text.with(value))
+}
+
+fn trade_value<T>(made: Result<T, trade::Error>, span: Span, findings: &mut Findings) -> Option<T> {
+    made.inspect_err(|error| {
+        let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).at(span, "");
+        findings.push(match error.help() {
+            Some(help) => finding.help(help),
+            None => finding,
+        });
+    })
+    .ok()
+}
+
+/// A hex with its size, or anything else in words: a slot is turned, too.
+fn turned(text: &str) -> Result<Turned, trade::Error> {
+    let starts_as_hex =
+        text.starts_with("hex") || text.starts_with(|letter: char| letter.is_ascii_digit());
+    if starts_as_hex {
+        Drive::parse(text).map(Turned::Hex)
+    } else {
+        Ok(Turned::Other(text.to_owned()))
+    }
+}
+
+fn read_tapped(part: &mut Record<'_>, findings: &mut Findings) -> Option<Tapped> {
+    let materials = [
+        ("steel", None),
+        ("aluminium", Some(Material::Aluminium)),
+        ("plastic", Some(Material::Plastic)),
+    ];
+    let into = choice(part, "into", &materials, findings);
+    let engagement = spec(part, "engagement", &[Quantity::Length], findings);
+    // Without its length nothing can be said of a hole; with steel the fastener is the weaker.
+    let (material, length) = (into?.value?, engagement?);
+    let made = match length.value.limits().nominal() {
+        Some(nominal) => Tapped::new(material, nominal),
+        None => return None,
+    };
+    trade_value(made, length.span, findings)
 }
 
 fn read_supply(supply: &mut Record<'_>, findings: &mut Findings) -> Supply {
@@ -303,7 +382,7 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
             Some(read_reading(reading, basis.as_deref(), findings))
         });
         machine.conditions = top.records("condition", findings, |condition, findings| {
-            Some(Condition {
+            Some(RunCondition {
                 id: condition.key().to_owned(),
                 name: owned(condition.need_text("name", findings)),
                 span: condition.span(),
@@ -429,18 +508,12 @@ fn read_part(part: &mut Record<'_>, basis: Option<&str>, findings: &mut Findings
     }
     let limits = spec(part, "limits", &[], findings);
     let tip_speed = spec(part, "tip-speed", &[Quantity::LinearSpeed], findings);
-    let assembled = [
-        Assembled::Dry,
-        Assembled::Oiled,
-        Assembled::Plated,
-        Assembled::Threadlocker,
-    ]
-    .map(|one| (one.word(), one));
-    let materials = [
-        ("steel", Material::Steel),
-        ("aluminium", Material::Aluminium),
-        ("plastic", Material::Plastic),
-    ];
+    let assembled: Vec<(&str, Condition)> = Condition::ALL
+        .iter()
+        .map(|one| (one.name(), *one))
+        .collect();
+    let heads: Vec<(&str, Head)> = Head::ALL.iter().map(|one| (one.name(), *one)).collect();
+    let tapped = read_tapped(part, findings);
     Part {
         id: part.key().to_owned(),
         name: owned(part.need_text("name", findings)),
@@ -456,15 +529,14 @@ fn read_part(part: &mut Record<'_>, basis: Option<&str>, findings: &mut Findings
         seats: part.texts("seats", findings),
         seat: part.text("seat", findings),
         facing: part.text("facing", findings).map(|facing| facing.value),
-        thread: part.text("thread", findings),
-        class: part.text("class", findings),
-        drive: part.text("drive", findings),
+        thread: parsed(part, "thread", Thread::parse, findings),
+        class: parsed(part, "class", Class::parse, findings),
+        drive: parsed(part, "drive", turned, findings),
         stages,
         pattern: part.text("pattern", findings).map(|pattern| pattern.value),
         assembled: choice(part, "assembled", &assembled, findings).map(|one| one.value),
-        into: choice(part, "into", &materials, findings),
-        engagement: spec(part, "engagement", &[Quantity::Length], findings),
-        head: part.text("head", findings),
+        tapped,
+        head: choice(part, "head", &heads, findings),
         diameter: spec(part, "diameter", &[Quantity::Length], findings),
         turns_with: part.text("turns-with", findings),
         through: part.text("through", findings),

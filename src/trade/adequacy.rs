@@ -1,6 +1,6 @@
 //! Whether a tool is fine enough for limits.
 
-use super::figures::{cut, half_width};
+use super::figures::{ceiling, cut, decimals_for, floor, half_width, whole};
 use crate::quantity::{Limits, Quantity, Rational, Unit};
 
 /// How a tool does against limits, from best to worst.
@@ -43,14 +43,13 @@ pub(super) fn compare(
     guarded: impl FnOnce(&Rational, &Rational) -> (Rational, Rational),
 ) -> Option<Adequacy> {
     let half = half_width(limits)?;
-    let nothing = Rational::from_integer(0.into());
-    if *error <= nothing {
+    if *error <= whole(0) {
         return None;
     }
     let ratio = &half / error;
-    let level = if ratio < Rational::from_integer(1.into()) {
+    let level = if ratio < whole(1) {
         Level::TooCoarse
-    } else if ratio < Rational::from_integer(4.into()) {
+    } else if ratio < whole(4) {
         Level::Close
     } else {
         Level::Ample
@@ -60,19 +59,22 @@ pub(super) fn compare(
     Some(Adequacy {
         level,
         ratio: Some(Quantity::new(cut(&ratio, 1), Unit::TO_ONE, 1)),
-        window: inward(least, most, limits.unit()),
+        window: inward(&least, &most, limits.unit()),
     })
 }
 
 /// A range rounded inwards, to a hundredth of its width or finer.
-fn inward(least: Rational, most: Rational, unit: Unit) -> Option<(Quantity, Quantity)> {
+fn inward(least: &Rational, most: &Rational, unit: Unit) -> Option<(Quantity, Quantity)> {
     if least > most {
         return None;
     }
-    let decimals = super::figures::decimals_for(&(&most - &least), 3);
-    let most = super::figures::floor(&most, decimals);
-    let nothing = Rational::from_integer(0.into());
-    let least = nothing.clone() - super::figures::floor(&(nothing - least), decimals);
+    let width = most - least;
+    let decimals = if width > whole(0) {
+        decimals_for(&width, 3)
+    } else {
+        decimals_for(most, 4)
+    };
+    let (least, most) = (ceiling(least, decimals), floor(most, decimals));
     (least <= most).then(|| {
         (
             Quantity::new(least, unit, decimals),

@@ -24,7 +24,7 @@ use super::error::{Error, quoted};
 pub struct Day {
     year: u16,
     month: u8,
-    day: u8,
+    of_month: u8,
 }
 
 impl Day {
@@ -50,9 +50,11 @@ fn read(text: &str) -> Option<Day> {
         return None;
     }
     let (month, day) = (u8::try_from(month).ok()?, u8::try_from(day).ok()?);
-    (1..=days_in(year, month)?)
-        .contains(&day)
-        .then_some(Day { year, month, day })
+    (1..=days_in(year, month)?).contains(&day).then_some(Day {
+        year,
+        month,
+        of_month: day,
+    })
 }
 
 fn days_in(year: u16, month: u8) -> Option<u8> {
@@ -68,7 +70,11 @@ fn days_in(year: u16, month: u8) -> Option<u8> {
 
 impl fmt::Display for Day {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+        write!(
+            out,
+            "{:04}-{:02}-{:02}",
+            self.year, self.month, self.of_month
+        )
     }
 }
 
@@ -92,7 +98,7 @@ pub fn last_day_of_calibration(calibrated: Day, due: Option<Day>) -> Day {
     due.unwrap_or(Day {
         year: calibrated.year + 1,
         // A year after 29 February is 28 February.
-        day: match (calibrated.month, calibrated.day) {
+        of_month: match (calibrated.month, calibrated.of_month) {
             (2, 29) => 28,
             (_, day) => day,
         },

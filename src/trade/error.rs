@@ -82,7 +82,6 @@ pub(super) fn nearest<T: AsRef<str>>(
 ) -> Option<String> {
     // One slip in a short name, two in a long one; of what is longer than any name, none is near.
     let slips = match text.chars().count() {
-        0..=2 => return None,
         3..=7 => 1,
         8..=24 => 2,
         _ => return None,

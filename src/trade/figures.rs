@@ -52,7 +52,13 @@ pub(super) fn floor(value: &Rational, decimals: u8) -> Rational {
     }
 }
 
-/// The digits after the point that show at least so many figures of `value`; none for zero.
+/// `value` to so many digits after the point, upwards.
+pub(super) fn ceiling(value: &Rational, decimals: u8) -> Rational {
+    whole(0) - floor(&(whole(0) - value), decimals)
+}
+
+/// The digits after the point that show so many figures of `value`, or all that stand before it;
+/// none for zero.
 pub(super) fn decimals_for(value: &Rational, figures: u8) -> u8 {
     let size = if *value < whole(0) {
         whole(0) - value
@@ -62,13 +68,15 @@ pub(super) fn decimals_for(value: &Rational, figures: u8) -> u8 {
     if size == whole(0) {
         return 0;
     }
-    // What needs more digits than these is nothing at a bench.
-    const MOST: u8 = 12;
-    let enough = |decimals: &u8| {
-        rounded(&size, *decimals) * ten_to(*decimals) >= ten_to(figures.saturating_sub(1))
-    };
-    (0..MOST).find(enough).unwrap_or(MOST)
+    let enough = |decimals: &u8| &size * ten_to(*decimals) >= ten_to(figures.saturating_sub(1));
+    let decimals = (0..MOST_DECIMALS).find(enough).unwrap_or(MOST_DECIMALS);
+    // 9.996 is 10.0, not 10.00.
+    let gains_one = rounded(&size, decimals) * ten_to(decimals) >= ten_to(figures);
+    decimals.saturating_sub(u8::from(gains_one))
 }
+
+/// What needs more digits than these is nothing at a bench.
+const MOST_DECIMALS: u8 = 12;
 
 /// An exact value that is shown with three figures: what a torque wrench, a rule and a published
 /// table carry.
@@ -79,9 +87,10 @@ pub(super) fn shown(value: Rational, unit: Unit) -> Quantity {
 
 /// A value that ends after a few decimals, with just those it needs.
 pub(super) fn exact(value: Rational, unit: Unit) -> Quantity {
-    const MOST: u8 = 8;
     let ends = |decimals: &u8| rounded(&value, *decimals) == value;
-    let decimals = (0..MOST).find(ends).unwrap_or(MOST);
+    let decimals = (0..MOST_DECIMALS)
+        .find(ends)
+        .unwrap_or_else(|| decimals_for(&value, 3));
     Quantity::new(value, unit, decimals)
 }
 

@@ -51,7 +51,7 @@ impl Meter {
             (Some(step), Some(part))
                 if part.unit() != Unit::PERCENT && part.kind() != step.kind() =>
             {
-                let expected = format!("an accuracy in per cent or as a {}", step.kind());
+                let expected = format!("an accuracy in per cent or in `{}`", step.unit());
                 return Err(Error::new(expected, format!("`{part}`")));
             }
             _ => {}

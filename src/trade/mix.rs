@@ -1,7 +1,7 @@
 //! Two-stroke petrol: oil into petrol by volume.
 //!
 //! A ratio is of petrol to oil, not of the whole to oil: 50:1 is 50 parts of petrol and one of
-//! oil, 51 parts of mixture. Source: common practice; `tests/trade.rs` holds published mix charts
+//! oil, 51 parts of mixture. Source: common practice; `tests/trade/mix.rs` holds published mix charts
 //! against it.
 
 use super::figures::{shown, whole};

@@ -7,7 +7,7 @@
 //! expected and what was found.
 //!
 //! - [`Thread`] and [`Class`]: what is stamped and cut; [`takes`] says what the joint takes, with
-//!   its arithmetic, and [`unit_slips`] what was perhaps meant by a torque it can't.
+//!   its arithmetic, [`torque_for`] what gives a preload, and [`unit_slips`] what was perhaps meant by a torque it can't.
 //! - [`Head`] and [`Drive`]: which wrench fits.
 //! - [`TorqueTool`], [`choose_tool`], [`check_stages`], [`extension_setting`], [`Day`] and
 //!   [`last_day_of_calibration`]: which torque wrench, and what to set it to.
@@ -48,5 +48,5 @@ pub use speed::{
 };
 pub use strength::{Class, Strength};
 pub use thread::{Series, Thread};
-pub use tightening::{Condition, Material, Takes, Tapped, takes, unit_slips};
+pub use tightening::{Condition, Material, Takes, Tapped, takes, torque_for, unit_slips};
 pub use torque_tool::{Choice, TorqueTool, check_stages, choose_tool};

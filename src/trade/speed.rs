@@ -152,7 +152,7 @@ pub fn indicated_speed(
     rpm(speed)?;
     for pulses in [given, set] {
         if *pulses <= whole(0) {
-            return Err(Error::new("pulses a turn above zero", pulses.to_string()));
+            return Err(Error::new("pulses a turn above zero", "zero or less"));
         }
     }
     Ok(shown(speed.value() * given / set, speed.unit()))
@@ -160,7 +160,7 @@ pub fn indicated_speed(
 
 /// The speed of a pulley driven by a belt: n × D / d, without slip.
 ///
-/// `driver` and `driven` are the pitch diameters of the pulley on the engine and of the one it
+/// `driving` and `driven` are the pitch diameters of the pulley on the engine and of the one it
 /// drives.
 ///
 /// # Errors
@@ -168,11 +168,11 @@ pub fn indicated_speed(
 /// Where `speed` is no rotational speed, or a diameter is no length above zero.
 pub fn driven_speed(
     speed: &Quantity,
-    driver: &Quantity,
+    driving: &Quantity,
     driven: &Quantity,
 ) -> Result<Quantity, Error> {
     rpm(speed)?;
-    let value = speed.value() * diameter(driver)? / diameter(driven)?;
+    let value = speed.value() * diameter(driving)? / diameter(driven)?;
     Ok(shown(value, speed.unit()))
 }
 

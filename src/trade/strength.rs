@@ -46,10 +46,10 @@ enum Marking {
 pub struct Strength {
     /// The marking that was gone by: for a nut, that of the bolts it is matched with.
     pub marking: &'static str,
-    /// The stress that leaves no lasting stretch, in MPa or psi: the proof stress of ISO 898-1
+    /// The stress that leaves no lasting stretch, in `MPa` or psi: the proof stress of ISO 898-1
     /// and SAE J429; for stainless steels, which have none, the stress at 0.2 % lasting strain.
     pub proof: Quantity,
-    /// The least stress at which it breaks, in MPa or psi.
+    /// The least stress at which it breaks, in `MPa` or psi.
     pub tensile: Quantity,
     /// Where the figures come from.
     pub source: &'static str,
@@ -57,7 +57,7 @@ pub struct Strength {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Standard {
-    /// ISO 898-1 and ISO 3506-1: MPa; sizes in micrometres.
+    /// ISO 898-1 and ISO 3506-1: `MPa`; sizes in micrometres.
     Metric,
     /// SAE J429: psi; sizes in ten-thousandths of an inch.
     Inch,
@@ -118,7 +118,7 @@ const fn stainless(marking: &'static str, proof: i64, tensile: i64) -> Row {
     }
 }
 
-/// Marking, sizes, proof and tensile stress; MPa, or psi for SAE.
+/// Marking, sizes, proof and tensile stress; `MPa`, or psi for SAE.
 const ROWS: &[Row] = &[
     iso("4.6", METRIC, 225, 400),
     iso("4.8", METRIC, 310, 420),
@@ -149,7 +149,7 @@ const ROWS: &[Row] = &[
 ];
 
 /// ISO 898-2: a nut carries the bolt whose class begins with its number, and weaker ones; from
-/// memory. The numbers without a row in ISO 898-1 under 4.8 are thin nuts, which carry less.
+/// memory. Thin nuts (04, 05) carry less and are not read.
 const NUTS: &[(u8, &str)] = &[
     (4, "4.8"),
     (5, "5.8"),
@@ -187,7 +187,11 @@ impl Class {
         if let Some(row) = known(name).or_else(|| known(&stainless)) {
             return Ok(Self(Marking::Known(row.marking)));
         }
-        let number = name.parse::<u8>().ok();
+        // `04` is a thin nut, which carries less than a 4.
+        let number = name
+            .parse::<u8>()
+            .ok()
+            .filter(|number| number.to_string() == name);
         let find = |table: &[(u8, &'static str)]| {
             table
                 .iter()

@@ -480,7 +480,11 @@ fn read_unified(rest: &str, text: &str) -> Result<Form, Error> {
         return Err(unknown(text));
     }
     let body = letters.trim_end_matches([' ', '-']);
-    let threads = |text: &str| text.trim().parse::<u32>().ok();
+    let threads = |text: &str| {
+        let text = text.trim();
+        let plain = text.bytes().all(|byte| byte.is_ascii_digit());
+        text.parse::<u32>().ok().filter(|_| plain)
+    };
     let (size, per_inch) = match body.rsplit_once('-') {
         Some((size, per_inch)) if threads(per_inch).is_some() => (size, threads(per_inch)),
         _ => (body, None),

@@ -115,11 +115,11 @@ impl Condition {
 
 named! {
     /// What a hole is tapped in, where that is weaker than the bolt.
-    Material, "a tapped material", shear_strength: "The shear strength, in MPa.";
+    Material, "a tapped material", shear_strength: "The shear strength, in `MPa`.";
     /// Cast aluminium, as of engine cases.
-    Aluminium = "aluminium", 140, "138 MPa (20 ksi), the least of the crankcase alloys in \"Mechanical \
-        Properties of Cast Aluminum Alloys\" (319.0-F has 152, 356.0-T6 179); as-cast alloys for \
-        other uses go down to 91";
+    Aluminium = "aluminium", 140, "below the shear strength of usual crankcase alloys: 152 MPa of \
+        319.0-F, 179 of 356.0-T6 (\"Typical Mechanical Properties\", barrcasting, lbfoundry); 356.0 \
+        as cast has 91 (substech)";
     /// Moulded thermoplastic without fibres.
     Plastic = "plastic", 25, "from memory: the low end of polypropylene and ABS";
 }
@@ -151,7 +151,7 @@ impl Tapped {
 
 /// What a joint takes, and how that was worked out.
 ///
-/// In the units of the thread: N·m, kN, mm² and MPa, or ft·lbf (below 20 ft·lbf, in·lbf), lbf,
+/// In the units of the thread: N·m, kN, mm² and `MPa`, or ft·lbf (below 20 ft·lbf, in·lbf), lbf,
 /// in² and psi. Values are exact but for the stress area, and shown with three figures.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
@@ -214,7 +214,7 @@ pub fn takes(
     tapped: Option<&Tapped>,
 ) -> Result<Takes, Error> {
     let strength = class.strength(thread)?;
-    let units = Units::of(thread);
+    let units = if thread.is_metric() { METRIC } else { INCH };
     let area = thread.stress_area();
     let proof_load = strength.proof.value() * area.value();
     let wanted = preload_part() * &proof_load;
@@ -223,7 +223,7 @@ pub fn takes(
         format!(
             "F = 0.75 × {} × {area} = {}",
             strength.proof,
-            units.force(&wanted)
+            units.show(&wanted)
         ),
     ];
 
@@ -237,22 +237,25 @@ pub fn takes(
         _ => force,
     };
     let preload = held(wanted);
-    let torque_of = |force: &Rational| condition.nut_factor() * thread.diameter().value() * force;
-    let torque = units.torque(&torque_of(&preload));
+    let torque_of = |force: &Rational| {
+        let force = Quantity::new(force.clone(), units.force, 0);
+        torque_for(&condition.nut_factor(), &thread.diameter(), &force)
+    };
+    let torque = torque_of(&preload)?;
     arithmetic.push(format!(
         "T = 0.{:02} × {} × {} = {torque}",
         condition.hundredths(),
         thread.diameter(),
-        units.force(&preload),
+        units.show(&preload),
     ));
-    let ceiling = units.torque(&torque_of(&held(proof_load)));
+    let ceiling = torque_of(&held(proof_load))?;
     Ok(Takes {
         torque,
         ceiling,
-        preload: units.force(&preload),
+        preload: units.show(&preload),
         stress_area: area,
         strength,
-        strips_at: strips_at.map(|force| units.force(&force)),
+        strips_at: strips_at.map(|force| units.show(&force)),
         arithmetic,
     })
 }
@@ -267,7 +270,7 @@ impl Tapped {
         let force = pi() * diameter.value() * length.value() * shear.value() / whole(3);
         let line = format!(
             "S = π × {diameter} × {length} × {shear} / 3 = {}, where the {} may strip",
-            units.force(&force),
+            units.show(&force),
             self.material,
         );
         (force, line)
@@ -284,44 +287,77 @@ fn converted(value: &Quantity, unit: Unit) -> Quantity {
 struct Units {
     length: Unit,
     stress: Unit,
-    metric: bool,
+    force: Unit,
 }
 
-impl Units {
-    fn of(thread: &Thread) -> Self {
-        let metric = thread.is_metric();
-        let (length, stress) = if metric {
-            (Unit::MILLIMETRE, Unit::MEGAPASCAL)
-        } else {
-            (Unit::INCH, Unit::PSI)
-        };
-        Self {
-            length,
-            stress,
-            metric,
-        }
-    }
+const METRIC: Units = Units {
+    length: Unit::MILLIMETRE,
+    stress: Unit::MEGAPASCAL,
+    force: Unit::NEWTON,
+};
 
-    /// From N or lbf.
-    fn force(&self, force: &Rational) -> Quantity {
-        if self.metric {
+const INCH: Units = Units {
+    length: Unit::INCH,
+    stress: Unit::PSI,
+    force: Unit::POUND_FORCE,
+};
+
+impl Units {
+    /// A force as it is printed.
+    fn show(&self, force: &Rational) -> Quantity {
+        if self.force == Unit::NEWTON {
             shown(force / whole(1000), Unit::KILONEWTON)
         } else {
-            shown(force.clone(), Unit::POUND_FORCE)
+            shown(force.clone(), self.force)
         }
     }
+}
 
-    /// From N·mm or in·lbf.
-    fn torque(&self, torque: &Rational) -> Quantity {
-        // Below 20 ft·lbf, wrenches are marked in in·lbf: common practice.
-        if self.metric {
-            shown(torque / whole(1000), Unit::NEWTON_METRE)
-        } else if *torque < whole(240) {
-            shown(torque.clone(), Unit::INCH_POUND)
-        } else {
-            shown(torque / whole(12), Unit::FOOT_POUND)
-        }
-    }
+/// The torque that gives a preload: T = K · d · F, shown with three figures.
+///
+/// In N·m, or for a force in lbf, in ft·lbf; below 20 ft·lbf in in·lbf, which wrenches of that size
+/// are marked in (common practice). Source: Shigley, Mechanical Engineering Design, 9th ed.,
+/// section 8-8.
+///
+/// ```
+/// use benchleaf::quantity::{Quantity, Rational};
+/// use benchleaf::trade::torque_for;
+///
+/// let value = |text| Quantity::parse(text).unwrap();
+/// let nut_factor = Rational::new(1.into(), 5.into());
+/// let torque = torque_for(&nut_factor, &value("3/4 in"), &value("25000 lbf"))?;
+/// assert_eq!(torque.text(), "312\u{a0}ft·lbf");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
+///
+/// # Errors
+///
+/// Where `diameter` is no length, or `preload` no force.
+pub fn torque_for(
+    nut_factor: &Rational,
+    diameter: &Quantity,
+    preload: &Quantity,
+) -> Result<Quantity, Error> {
+    let units = if preload.unit() == Unit::POUND_FORCE {
+        INCH
+    } else {
+        METRIC
+    };
+    let wrong = |value: &Quantity, expected| Error::new(expected, format!("`{value}`"));
+    let length = diameter
+        .in_unit(units.length)
+        .ok_or_else(|| wrong(diameter, "a diameter"))?;
+    let force = preload
+        .in_unit(units.force)
+        .ok_or_else(|| wrong(preload, "a force"))?;
+    let torque = nut_factor * length.value() * force.value();
+    Ok(if units.force == Unit::NEWTON {
+        shown(torque / whole(1000), Unit::NEWTON_METRE)
+    } else if torque < whole(240) {
+        shown(torque, Unit::INCH_POUND)
+    } else {
+        shown(torque / whole(12), Unit::FOOT_POUND)
+    })
 }
 
 /// The units that torques are confused in.

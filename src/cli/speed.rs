@@ -1,0 +1,236 @@
+//! `benchleaf speed`
+
+use super::bench::{AnswerArguments, limits, quantity, trade};
+use super::{Ended, Refusal};
+use crate::quantity::{Kind, Quantity, Rational, Verdict};
+use crate::trade::{
+    driven_speed, frequency, indicated_speed, no_load_for, synchronous_speed, tip_speed,
+};
+use clap::Args;
+use serde::Serialize;
+
+/// Work out a speed: a generator's, a tachometer's, a belt's, a blade's, or against limits
+///
+/// Each option asks one question of the speed; several are answered in order. A frequency in
+/// place of the speed, with `--poles`, gives the speed that a generator turns at.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  benchleaf speed '3250 rpm' --limits '3150 rpm ± 150 rpm'
+  benchleaf speed '50 Hz' --poles 2 --droop '4 %'
+  benchleaf speed '3100 rpm' --sparks 1 --set 0.5        what a wrongly set tachometer shows
+  benchleaf speed '3000 rpm' --driver '60 mm' --driven '180 mm'
+  benchleaf speed '2900 rpm' --diameter '460 mm'         the speed of a blade's tip")]
+pub(super) struct Arguments {
+    /// A speed, `3100 rpm`, or with --poles a frequency, `50 Hz`
+    #[arg(value_name = "SPEED")]
+    speed: String,
+
+    /// Limits to hold it against
+    #[arg(long, value_name = "LIMITS")]
+    limits: Option<String>,
+
+    /// The generator's poles
+    #[arg(long, value_name = "NUMBER")]
+    poles: Option<u32>,
+
+    /// How much the generator's speed falls from no load to full load
+    #[arg(long, value_name = "PERCENT", requires = "poles")]
+    droop: Option<String>,
+
+    /// Sparks a turn of the crankshaft
+    #[arg(long, value_name = "NUMBER", requires = "set")]
+    sparks: Option<String>,
+
+    /// Sparks a turn that the tachometer is set to
+    #[arg(long, value_name = "NUMBER", requires = "sparks")]
+    set: Option<String>,
+
+    /// The diameter of the belt's pulley on the engine's side
+    #[arg(long, value_name = "LENGTH", requires = "driven")]
+    driver: Option<String>,
+
+    /// The diameter of the belt's pulley on the far side
+    #[arg(long, value_name = "LENGTH", requires = "driver")]
+    driven: Option<String>,
+
+    /// The blade's diameter, behind the belt where one is given
+    #[arg(long, value_name = "LENGTH")]
+    diameter: Option<String>,
+
+    #[command(flatten)]
+    answer: AnswerArguments,
+}
+
+#[derive(Default, Serialize)]
+struct Answer {
+    given: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    verdict: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    margin: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    frequency: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    synchronous: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    no_load: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    shown: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    driven: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    tip: Option<String>,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let given = Quantity::parse(&arguments.speed);
+    let is_frequency = given
+        .as_ref()
+        .is_ok_and(|given| given.kind() == Kind::Frequency);
+    let mut answer = Answer::default();
+    let mut lines = Vec::new();
+    let speed = if is_frequency {
+        of_frequency(arguments, &mut answer, &mut lines)?
+    } else {
+        quantity(&arguments.speed, Kind::RotationalSpeed)?
+    };
+    if answer.given.is_empty() {
+        answer.given = speed.text();
+    }
+    if let Some(text) = &arguments.limits {
+        against(text, &speed, &mut answer, &mut lines)?;
+    }
+    if let Some(poles) = arguments.poles.filter(|_| !is_frequency) {
+        let hertz = frequency(&speed, poles).map_err(|error| trade(&error))?;
+        lines.push(format!(
+            "{poles} poles at {} give {}",
+            speed.text(),
+            hertz.text()
+        ));
+        answer.frequency = Some(hertz.text());
+    }
+    if let (Some(sparks), Some(set)) = (&arguments.sparks, &arguments.set) {
+        let shown = indicated_speed(&speed, &number(sparks)?, &number(set)?)
+            .map_err(|error| trade(&error))?;
+        lines.push(format!(
+            "at {}, a tachometer set to {set} shows {} (sparks a turn: {sparks})",
+            speed.text(),
+            shown.text()
+        ));
+        answer.shown = Some(shown.text());
+    }
+    let mut turned = speed.clone();
+    if let (Some(driver), Some(driven)) = (&arguments.driver, &arguments.driven) {
+        let (driver, driven) = (
+            quantity(driver, Kind::Length)?,
+            quantity(driven, Kind::Length)?,
+        );
+        turned = driven_speed(&speed, &driver, &driven).map_err(|error| trade(&error))?;
+        lines.push(format!(
+            "a {} pulley at {} turns a {} pulley at {}",
+            driver.text(),
+            speed.text(),
+            driven.text(),
+            turned.text()
+        ));
+        answer.driven = Some(turned.text());
+    }
+    if let Some(diameter) = &arguments.diameter {
+        let diameter = quantity(diameter, Kind::Length)?;
+        let tip = tip_speed(&diameter, &turned).map_err(|error| trade(&error))?;
+        lines.push(format!(
+            "the tip of {} at {} goes {}",
+            diameter.text(),
+            turned.text(),
+            tip.text()
+        ));
+        answer.tip = Some(tip.text());
+    }
+    if lines.is_empty() {
+        return Err(Refusal::new("expected a question about the speed")
+            .help("such as `--limits '3150 rpm ± 150 rpm'` or `--poles 2`; `benchleaf speed --help` lists them"));
+    }
+    arguments.answer.give(&answer, &lines);
+    Ok(Ended::Well)
+}
+
+/// The speed at which a generator gives a frequency.
+fn of_frequency(
+    arguments: &Arguments,
+    answer: &mut Answer,
+    lines: &mut Vec<String>,
+) -> Result<Quantity, Refusal> {
+    let hertz = quantity(&arguments.speed, Kind::Frequency)?;
+    let Some(poles) = arguments.poles else {
+        return Err(
+            Refusal::new("a frequency gives a speed only with the generator's poles")
+                .help("add `--poles 2`"),
+        );
+    };
+    let speed = synchronous_speed(&hertz, poles).map_err(|error| trade(&error))?;
+    lines.push(format!(
+        "{poles} poles give {} at {}",
+        hertz.text(),
+        speed.text()
+    ));
+    answer.given = hertz.text();
+    answer.synchronous = Some(speed.text());
+    if let Some(droop) = &arguments.droop {
+        let droop = quantity(droop, Kind::Percent)?;
+        let no_load = no_load_for(&speed, &droop).map_err(|error| trade(&error))?;
+        lines.push(format!(
+            "with {} droop, set {} without load",
+            droop.text(),
+            no_load.text()
+        ));
+        answer.no_load = Some(no_load.text());
+    }
+    Ok(speed)
+}
+
+fn against(
+    text: &str,
+    speed: &Quantity,
+    answer: &mut Answer,
+    lines: &mut Vec<String>,
+) -> Result<(), Refusal> {
+    let limits = limits(text)?;
+    let Some(verdict) = limits.judge(speed) else {
+        return Err(Refusal::new(format!(
+            "expected limits of a speed such as `3150 rpm ± 150 rpm`, found `{text}`"
+        )));
+    };
+    let (word, margin) = match verdict {
+        Verdict::Below(margin) => ("under", margin),
+        Verdict::Within(margin) => ("within", margin),
+        Verdict::Above(margin) => ("over", margin),
+    };
+    let line = match word {
+        "within" => format!(
+            "{} is within {}, {} from the nearer limit",
+            speed.text(),
+            limits.text(),
+            margin.text()
+        ),
+        word => format!(
+            "{} is {word} {} by {}",
+            speed.text(),
+            limits.text(),
+            margin.text()
+        ),
+    };
+    lines.push(line);
+    answer.verdict = Some(word);
+    answer.margin = Some(margin.text());
+    Ok(())
+}
+
+/// A plain number above zero.
+fn number(text: &str) -> Result<Rational, Refusal> {
+    let as_ratio = Quantity::parse(&format!("{text}:1")).ok();
+    let number = as_ratio.map(|ratio| ratio.value().clone());
+    number
+        .filter(|number| *number > Rational::from_integer(0.into()))
+        .ok_or_else(|| Refusal::new(format!("expected a number above zero, found `{text}`")))
+}

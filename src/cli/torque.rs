@@ -1,0 +1,241 @@
+//! `benchleaf torque`
+
+use super::bench::{AnswerArguments, limits, quantity, trade, unit};
+use super::{Ended, Refusal};
+use crate::quantity::{Kind, Limits, Unit, UnitOrder};
+use crate::trade::{Class, Condition, Head, Material, Tapped, Thread, extension_setting, takes};
+use clap::Args;
+use serde::Serialize;
+
+/// Convert a torque, set it through an extension, or say what a thread takes
+///
+/// Given a torque, it is printed in the other units of torque, and with `--wrench` and
+/// `--extension` as what to set on the wrench. Given a thread and a class, it says what the joint
+/// takes, with the arithmetic: a guide, because friction scatters; the machine's maker rules.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  benchleaf torque '9 N·m ± 1 N·m'
+  benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'
+  benchleaf torque '20 ft-lb' --wrench '12 in' --extension '2 in' --angle 45°
+  benchleaf torque M6 --class 8.8
+  benchleaf torque M6 --class 8.8 --state oiled --into aluminium --engagement '9 mm'")]
+pub(super) struct Arguments {
+    /// A torque, `9 N·m`, or a thread: `M6`, `M10x1.25`, `1/4-20 UNC`
+    #[arg(value_name = "WHAT")]
+    what: String,
+
+    /// Units to convert to; the usual ones where none is given
+    #[arg(long, value_name = "UNIT")]
+    to: Vec<String>,
+
+    /// The wrench, from the middle of the grip to its drive
+    #[arg(long, value_name = "LENGTH", requires = "extension")]
+    wrench: Option<String>,
+
+    /// The extension or crowfoot, from the drive to the fastener
+    #[arg(long, value_name = "LENGTH", requires = "wrench")]
+    extension: Option<String>,
+
+    /// How far the extension is turned out of the wrench's line
+    #[arg(
+        long,
+        value_name = "ANGLE",
+        requires = "extension",
+        default_value = "0°"
+    )]
+    angle: String,
+
+    /// The fastener's class or grade: `8.8`, `A2-70`, `grade 5`
+    #[arg(long, value_name = "CLASS")]
+    class: Option<String>,
+
+    /// The state of the thread: dry, oiled, plated, threadlocker
+    #[arg(long, value_name = "STATE", default_value = "dry")]
+    state: String,
+
+    /// What the hole is tapped in: aluminium, plastic
+    #[arg(long, value_name = "MATERIAL", requires = "engagement")]
+    into: Option<String>,
+
+    /// How far the fastener is screwed in
+    #[arg(long, value_name = "LENGTH", requires = "into")]
+    engagement: Option<String>,
+
+    #[command(flatten)]
+    answer: AnswerArguments,
+}
+
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Answer {
+    Torque {
+        given: String,
+        also: Vec<String>,
+        set: Option<String>,
+    },
+    Joint {
+        thread: String,
+        class: String,
+        state: &'static str,
+        torque: String,
+        also: Vec<String>,
+        ceiling: String,
+        arithmetic: Vec<String>,
+        wrenches: Vec<String>,
+    },
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    // A torque has a unit; a thread never reads as one.
+    let (answer, lines) = match Limits::parse(&arguments.what) {
+        Ok(given) if given.kind() == Kind::Torque => of_torque(arguments, &given)?,
+        _ => match Thread::parse(&arguments.what) {
+            Ok(thread) => of_thread(arguments, &thread)?,
+            Err(_) if looks_like_a_torque(&arguments.what) => {
+                return Err(not_a_torque(&arguments.what));
+            }
+            Err(error) => return Err(trade(&error)),
+        },
+    };
+    arguments.answer.give(&answer, &lines);
+    Ok(Ended::Well)
+}
+
+fn looks_like_a_torque(text: &str) -> bool {
+    text.starts_with(|letter: char| letter.is_ascii_digit() || letter == '(')
+        && !text.contains(['-', '/'])
+}
+
+/// Says what is wrong with a value: not a torque, or no value at all.
+fn not_a_torque(text: &str) -> Refusal {
+    match limits(text) {
+        Ok(other) => Refusal::new(format!(
+            "expected a torque or a thread, found the {} `{text}`",
+            other.kind().name()
+        )),
+        Err(refusal) => refusal,
+    }
+}
+
+fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<String>), Refusal> {
+    let also = in_other_units(arguments, given)?;
+    let mut lines = vec![given.text()];
+    lines.extend(also.iter().map(|text| format!("= {text}")));
+    let mut set = None;
+    if let (Some(wrench), Some(extension)) = (&arguments.wrench, &arguments.extension) {
+        let aim = given
+            .nominal()
+            .ok_or_else(|| Refusal::new("expected one torque to set, such as `9 N·m`"))?;
+        let wrench = quantity(wrench, Kind::Length)?;
+        let extension = quantity(extension, Kind::Length)?;
+        let angle = quantity(&arguments.angle, Kind::Angle)?;
+        let setting =
+            extension_setting(&aim, &wrench, &extension, &angle).map_err(|error| trade(&error))?;
+        lines.push(format!(
+            "set the wrench to {}: {} × {} / ({} + {} × cos {})",
+            setting.text(),
+            aim.text(),
+            wrench.text(),
+            wrench.text(),
+            extension.text(),
+            angle.text()
+        ));
+        set = Some(setting.text());
+    }
+    let given = given.text();
+    Ok((Answer::Torque { given, also, set }, lines))
+}
+
+fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<String>), Refusal> {
+    let Some(class) = &arguments.class else {
+        return Err(
+            Refusal::new(format!("what `{thread}` takes depends on its class"))
+                .help("name it with --class: `8.8` stands on the bolt's head"),
+        );
+    };
+    let class = Class::parse(class).map_err(|error| trade(&error))?;
+    let state = Condition::parse(&arguments.state).map_err(|error| trade(&error))?;
+    let tapped = match (&arguments.into, &arguments.engagement) {
+        (Some(into), Some(engagement)) => {
+            let material = Material::parse(into).map_err(|error| trade(&error))?;
+            let engagement = quantity(engagement, Kind::Length)?;
+            Some(Tapped::new(material, engagement).map_err(|error| trade(&error))?)
+        }
+        _ => None,
+    };
+    let takes = takes(thread, class, state, tapped.as_ref()).map_err(|error| trade(&error))?;
+    let torque = Limits::parse(&takes.torque.text()).ok();
+    let also = match &torque {
+        Some(torque) => in_other_units(arguments, torque)?,
+        None => Vec::new(),
+    };
+    let wrenches = wrenches(thread);
+    let mut lines = vec![format!(
+        "{thread}, class {class}, {state}: about {}",
+        takes.torque.text()
+    )];
+    lines.extend(also.iter().map(|text| format!("= {text}")));
+    lines.extend(takes.arithmetic.iter().map(|line| format!("  {line}")));
+    lines.push(format!(
+        "more than {} can't be right without the maker's word",
+        takes.ceiling.text()
+    ));
+    lines.extend(
+        wrenches
+            .iter()
+            .map(|wrench| format!("wrench or key: {wrench}")),
+    );
+    let answer = Answer::Joint {
+        thread: thread.to_string(),
+        class: class.to_string(),
+        state: state.name(),
+        torque: takes.torque.text(),
+        also,
+        ceiling: takes.ceiling.text(),
+        arithmetic: takes.arithmetic,
+        wrenches,
+    };
+    Ok((answer, lines))
+}
+
+/// Each size once, with the heads it is for.
+fn wrenches(thread: &Thread) -> Vec<String> {
+    let mut sizes: Vec<(String, Vec<&str>)> = Vec::new();
+    for head in Head::ALL {
+        let Some(size) = head.across_flats(thread) else {
+            continue;
+        };
+        match sizes.iter_mut().find(|(known, _)| *known == size.text()) {
+            Some((_, heads)) => heads.push(head.name()),
+            None => sizes.push((size.text(), vec![head.name()])),
+        }
+    }
+    let sizes = sizes.into_iter();
+    sizes
+        .map(|(size, heads)| format!("{size} ({})", heads.join(", ")))
+        .collect()
+}
+
+fn in_other_units(arguments: &Arguments, given: &Limits) -> Result<Vec<String>, Refusal> {
+    let order = UnitOrder::default();
+    let usual = || {
+        let units = order.units(Kind::Torque).iter().copied();
+        units.filter(|unit| *unit != given.unit()).collect()
+    };
+    let units: Vec<Unit> = if arguments.to.is_empty() {
+        usual()
+    } else {
+        arguments
+            .to
+            .iter()
+            .map(|text| unit(text))
+            .collect::<Result<_, _>>()?
+    };
+    let convert = |unit: Unit| {
+        given
+            .text_in(unit)
+            .ok_or_else(|| Refusal::new(format!("`{}` is no unit of torque", unit.symbol())))
+    };
+    units.into_iter().map(convert).collect()
+}

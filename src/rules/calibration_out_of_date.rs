@@ -1,0 +1,52 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::Shop;
+use crate::trade::{Day, last_day_of_calibration};
+
+rule! {
+    /// A tool's calibration is out of date on the day that is asked about.
+    ///
+    /// The day is handed in with `--on`; without it nothing is said, because the same tree has to give the same
+    /// pages on any day. A tool without a `due` day is due 12 months after it was `calibrated`.
+    ///
+    /// ## At the bench
+    ///
+    /// A wrench nobody has tested since it was dropped.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === on 2027-03-01
+    /// === + tools.toml
+    /// [tool.torque-small]
+    /// name = "small torque wrench"
+    /// range = "3 N·m to 15 N·m"
+    /// tolerance = "2 %"
+    /// calibrated = 2026-02-09
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Have it calibrated and write the new day, or take it out of the crib.
+    "calibration-out-of-date", Trade, Warning => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, on: Option<Day>, findings: &mut Findings) {
+    let Some(on) = on else { return };
+    for tool in shop.tools.values() {
+        let due = tool.due.as_ref();
+        let Some(known) = tool.calibrated.as_ref().or(due) else {
+            continue;
+        };
+        let last = last_day_of_calibration(known.value, due.map(|due| due.value));
+        if on > last {
+            let message = format!(
+                "the calibration of `{}` ended on {last}, before {on}",
+                tool.id
+            );
+            let place = due.unwrap_or(known);
+            findings.push(Finding::new(&RULE, message).at(place.span, ""));
+        }
+    }
+}

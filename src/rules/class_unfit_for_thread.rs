@@ -1,0 +1,50 @@
+//! See [`RULE`].
+
+use super::joint;
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::Shop;
+use crate::trade::Day;
+
+rule! {
+    /// A fastener's class is not made for its thread: an SAE grade on a metric thread, a class in a size it does not come in.
+    ///
+    /// ## At the bench
+    ///
+    /// One of the two was read off another bolt.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lid-bolt]
+    /// name = "lid bolt"
+    /// thread = "M6"
+    /// class = "grade 5"
+    /// torque = "9 N·m"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Read both again on the bolt: the class stands on its head.
+    "class-unfit-for-thread", Trade, Warning => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for (machine, part) in super::parts(shop) {
+        let (Some(class), Some(Err(error))) = (&part.class, joint(part)) else {
+            continue;
+        };
+        let message = format!(
+            "the class of `{}` of `{}` does not go with its thread: {error}",
+            part.id, machine.id
+        );
+        let mut finding = Finding::new(&RULE, message).at(class.span, "");
+        if let Some(thread) = &part.thread {
+            finding = finding.and(thread.span, "its thread");
+        }
+        findings.push(match error.help() {
+            Some(help) => finding.help(help),
+            None => finding,
+        });
+    }
+}

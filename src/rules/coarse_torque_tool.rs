@@ -1,0 +1,73 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, Level as FindingLevel, rule};
+use crate::shop::{CribChoice, Shop};
+use crate::trade::{Day, Level};
+
+rule! {
+    /// The crib's best tool for a torque is coarse beside the torque's limits.
+    ///
+    /// Under four to one it is advice, and the leaf prints what may be set so that the tool's own error stays
+    /// inside the limits; under one to one it is a warning: the tool can't tell good from bad. Four to one is
+    /// the usual demand of calibration; a gate at it would refuse ordinary shop work.
+    ///
+    /// ## At the bench
+    ///
+    /// A wrench that is off by as much as the limits allow leaves nothing for the hand.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.torque-small]
+    /// name = "small torque wrench"
+    /// range = "3 N·m to 15 N·m"
+    /// tolerance = "6 %"
+    /// === + machines/hand-pump.toml
+    /// [part.lid-bolt]
+    /// name = "lid bolt"
+    /// torque = "10 N·m ± 1 N·m"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Use a finer tool, or keep to the window that the leaf prints.
+    "coarse-torque-tool", Trade, Advice => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for (machine, part) in super::parts(shop) {
+        let (Some(stage), Some(CribChoice::Covers(tool))) =
+            (part.stages.last(), shop.torque_tool_for(part))
+        else {
+            continue;
+        };
+        let judged = tool
+            .torque
+            .as_ref()
+            .and_then(|torque| torque.judge(stage.spec.value.limits()));
+        let Some(adequacy) = judged else { continue };
+        let level = match adequacy.level {
+            Level::Close => FindingLevel::Advice,
+            Level::TooCoarse => FindingLevel::Warning,
+            Level::Ample | Level::OutOfRange => continue,
+        };
+        let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
+        let message = format!(
+            "the limits of `{}` of `{}` are {ratio} to the error of the best tool for it",
+            part.id, machine.id
+        );
+        let mut finding = Finding::new(&RULE, message)
+            .at(stage.spec.span, "")
+            .and(tool.span, "the tool");
+        finding.level = level;
+        findings.push(match adequacy.window {
+            Some((least, most)) => finding.help(format!(
+                "set it between {} and {}",
+                least.text(),
+                most.text()
+            )),
+            None => finding.help("its error is wider than the limits"),
+        });
+    }
+}

@@ -1,0 +1,77 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::Shop;
+use crate::trade::{Day, no_load_for, synchronous_speed};
+
+rule! {
+    /// A generator's speed without load does not go with its frequency, its poles and its droop.
+    ///
+    /// ## At the bench
+    ///
+    /// A governor set by this value gives a frequency that stops clocks and burns motors.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/generator.toml
+    /// name = "Tarn G1 generator"
+    /// basis = "invented"
+    /// generator = { poles = 2, frequency = "50 Hz ± 1 Hz", speed = "speed" }
+    /// [part.cover]
+    /// name = "cover"
+    /// [reading.speed]
+    /// name = "speed without load"
+    /// limits = "3600 rpm ± 50 rpm"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Two poles give 50 Hz at 3000 rpm, plus what the speed drops under load. Correct the one that is wrong.
+    "generator-off-frequency", Trade, Warning => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for machine in shop.machines.values() {
+        let Some(generator) = &machine.generator else {
+            continue;
+        };
+        let reading = generator
+            .speed
+            .as_ref()
+            .and_then(|id| machine.readings.get(&id.value));
+        let limits = reading.and_then(|reading| reading.limits.as_ref());
+        let nominal = generator.frequency.value.limits().nominal();
+        let (Some(limits), Some(frequency)) = (limits, nominal) else {
+            continue;
+        };
+        let Ok(full_load) = synchronous_speed(&frequency, generator.poles.value) else {
+            continue;
+        };
+        let droop = generator
+            .droop
+            .as_ref()
+            .and_then(|droop| droop.value.limits().nominal());
+        let wanted = match droop {
+            Some(droop) => no_load_for(&full_load, &droop).unwrap_or(full_load),
+            None => full_load,
+        };
+        let spec = limits.spec.value.limits();
+        let agrees =
+            spec.contains(&wanted) || spec.nominal().is_some_and(|own| own.agrees_with(&wanted));
+        if !agrees {
+            let message = format!(
+                "the generator of `{}` should turn at {} without load, and its limits say {}",
+                machine.id,
+                wanted.text(),
+                spec.text()
+            );
+            findings.push(
+                Finding::new(&RULE, message)
+                    .at(limits.spec.span, "")
+                    .and(generator.frequency.span, "the frequency to keep")
+                    .and(generator.poles.span, "its poles"),
+            );
+        }
+    }
+}

@@ -1,0 +1,76 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, Level as FindingLevel, rule};
+use crate::shop::Shop;
+use crate::trade::{Day, Level};
+
+rule! {
+    /// A reading's meter is coarse beside the reading's limits.
+    ///
+    /// Under four to one it is advice; under one to one it is a warning: the meter can't tell good from bad.
+    ///
+    /// ## At the bench
+    ///
+    /// A gauge that is off by as much as the limits allow passes what should fail.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.tape]
+    /// name = "tape measure"
+    /// resolution = "1 mm"
+    /// accuracy = "2 mm"
+    /// === + machines/hand-pump.toml
+    /// [reading.lift]
+    /// name = "lift"
+    /// limits = "40 mm ± 5 mm"
+    /// tool = "tape"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Use a finer meter.
+    "meter-too-coarse", Trade, Advice => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for machine in shop.machines.values() {
+        for reading in machine.readings.values() {
+            let tool = reading
+                .tool
+                .as_ref()
+                .and_then(|tool| shop.tools.get(&tool.value));
+            let (Some(limits), Some(tool)) = (&reading.limits, tool) else {
+                continue;
+            };
+            let judged = tool
+                .meter
+                .as_ref()
+                .and_then(|meter| meter.judge(limits.spec.value.limits()));
+            let Some(adequacy) = judged else { continue };
+            let level = match adequacy.level {
+                Level::Close => FindingLevel::Advice,
+                Level::TooCoarse | Level::OutOfRange => FindingLevel::Warning,
+                Level::Ample => continue,
+            };
+            let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
+            let message = format!(
+                "the limits of `{}` of `{}` are {ratio} to the error of its meter",
+                reading.id, machine.id
+            );
+            let mut finding = Finding::new(&RULE, message)
+                .at(limits.spec.span, "")
+                .and(tool.span, "the meter");
+            finding.level = level;
+            findings.push(match adequacy.window {
+                Some((least, most)) => finding.help(format!(
+                    "it is surely good from {} to {}",
+                    least.text(),
+                    most.text()
+                )),
+                None => finding,
+            });
+        }
+    }
+}

@@ -1,0 +1,56 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::{CribChoice, Shop};
+use crate::trade::Day;
+
+rule! {
+    /// No torque tool of the crib covers a fastener's torque.
+    ///
+    /// A crib without any torque tool gives no such finding: it has not been written down yet.
+    ///
+    /// ## At the bench
+    ///
+    /// The wrench that is there clicks outside the range it was calibrated for, or not at all.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.torque-large]
+    /// name = "large torque wrench"
+    /// range = "40 N·m to 200 N·m"
+    /// === + machines/hand-pump.toml
+    /// [part.lid-bolt]
+    /// name = "lid bolt"
+    /// torque = "9 N·m ± 1 N·m"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Write down the tool that does, or borrow one.
+    "no-torque-tool", Trade, Warning => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for (machine, part) in super::parts(shop) {
+        let (Some(stage), Some(CribChoice::Nearest(tool))) =
+            (part.stages.last(), shop.torque_tool_for(part))
+        else {
+            continue;
+        };
+        let Some(torque) = &tool.torque else { continue };
+        let message = format!(
+            "no torque tool of the crib covers `{}` of `{}`",
+            part.id, machine.id
+        );
+        findings.push(Finding::new(&RULE, message).at(stage.spec.span, "").and(
+            tool.span,
+            format!(
+                "comes nearest: {} to {}",
+                torque.lowest().text(),
+                torque.highest().text()
+            ),
+        ));
+    }
+}

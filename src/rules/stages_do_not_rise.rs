@@ -1,0 +1,50 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::quantity::Quantity;
+use crate::shop::Shop;
+use crate::trade::{Day, check_stages};
+
+rule! {
+    /// The stages of a tightening do not rise from one to the next.
+    ///
+    /// ## At the bench
+    ///
+    /// A second stage below the first is never felt: the wrench clicks at once.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lid-bolt]
+    /// name = "lid bolt"
+    /// stages = ["9 N·m", "5 N·m"]
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Put them in order, the least first.
+    "stages-do-not-rise", Trade, Error => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for (machine, part) in super::parts(shop) {
+        let torques = part.torques();
+        let nominals: Vec<Quantity> = torques
+            .iter()
+            .filter_map(crate::quantity::Limits::nominal)
+            .collect();
+        let Some(last) = torques.last() else { continue };
+        if nominals.len() < torques.len() {
+            continue;
+        }
+        if let Err(error) = check_stages(&nominals, last) {
+            let message = format!(
+                "the stages of `{}` of `{}` do not rise: {error}",
+                part.id, machine.id
+            );
+            findings
+                .push(Finding::new(&RULE, message).at(part.stages[0].spec.span, "the first stage"));
+        }
+    }
+}

@@ -1,0 +1,79 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::Shop;
+use crate::trade::{Day, indicated_speed};
+
+rule! {
+    /// A tachometer that counts sparks has no setting for a machine's engine.
+    ///
+    /// ## At the bench
+    ///
+    /// Left on the setting for one spark in two turns, it reads double on an engine that sparks every turn, and
+    /// somebody turns the speed down to half.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.tachometer]
+    /// name = "tachometer"
+    /// pulse-settings = [0.5]
+    /// === machines/engine-pump.toml
+    /// name = "Tarn E1 engine pump"
+    /// basis = "invented"
+    /// engine = { ignition-pulses-per-turn = 1 }
+    /// [part.cover]
+    /// name = "cover"
+    /// [reading.speed]
+    /// name = "speed"
+    /// limits = "3000 rpm ± 100 rpm"
+    /// tool = "tachometer"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Use one that has the setting; the finding says what this one shows.
+    "tachometer-misreads", Trade, Warning => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for machine in shop.machines.values() {
+        let pulses = machine
+            .engine
+            .as_ref()
+            .and_then(|engine| engine.pulses.as_ref());
+        let Some(pulses) = pulses else { continue };
+        for reading in machine.readings.values() {
+            let tool = reading
+                .tool
+                .as_ref()
+                .and_then(|tool| shop.tools.get(&tool.value));
+            let Some(tool) = tool else { continue };
+            let has_setting = tool
+                .pulse_settings
+                .iter()
+                .any(|one| one.value == pulses.value);
+            let Some(wrong) = tool.pulse_settings.first().filter(|_| !has_setting) else {
+                continue;
+            };
+            let message = format!(
+                "`{}` can't be set to the sparks a turn of `{}`",
+                tool.id, machine.id
+            );
+            let mut finding = Finding::new(&RULE, message)
+                .at(pulses.span, "sparks a turn")
+                .and(wrong.span, "what it can be set to");
+            let aim = reading
+                .limits
+                .as_ref()
+                .and_then(|limits| limits.spec.value.limits().nominal());
+            if let Some(aim) = aim
+                && let Ok(shown) = indicated_speed(&aim, &pulses.value, &wrong.value)
+            {
+                finding = finding.help(format!("at {} it shows {}", aim.text(), shown.text()));
+            }
+            findings.push(finding);
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::quantity::Quantity;
+use crate::shop::{Machine, Part, Shop};
+use crate::trade::{Day, driven_speed, tip_speed};
+
+rule! {
+    /// A blade's tip goes faster than its ceiling at the top of the engine's speed limits.
+    ///
+    /// ## At the bench
+    ///
+    /// A governor set to the top of its limits throws a blade to pieces that was sound at the bottom.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/mower.toml
+    /// name = "Tarn M1 mower"
+    /// basis = "invented"
+    /// [part.blade]
+    /// name = "blade"
+    /// diameter = "500 mm"
+    /// turns-with = "speed"
+    /// tip-speed = "at most 80 m/s"
+    /// [reading.speed]
+    /// name = "speed"
+    /// limits = "3000 rpm ± 100 rpm"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Read the speed, the diameter and the ceiling again; one of them belongs to another machine.
+    "tip-speed-above-ceiling", Trade, Error => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for (machine, part) in super::parts(shop) {
+        let Some(ceiling) = &part.tip_speed else {
+            continue;
+        };
+        let limits = ceiling.spec.value.limits();
+        let most = limits.upper().or_else(|| limits.nominal());
+        let (Some(most), Some(tip)) = (most, fastest(machine, part)) else {
+            continue;
+        };
+        if tip.compare(&most).is_some_and(|order| order.is_gt()) {
+            let message = format!(
+                "the tip of `{}` of `{}` goes up to {}, above {}",
+                part.id,
+                machine.id,
+                tip.text(),
+                most.text()
+            );
+            let mut finding = Finding::new(&RULE, message).at(ceiling.spec.span, "its ceiling");
+            if let Some(turns_with) = &part.turns_with {
+                finding = finding.and(turns_with.span, "at the top of this speed");
+            }
+            findings.push(finding);
+        }
+    }
+}
+
+/// The speed of the tip at the top of the engine's limits; none where something for it is not given.
+fn fastest(machine: &Machine, part: &Part) -> Option<Quantity> {
+    let reading = machine.readings.get(&part.turns_with.as_ref()?.value)?;
+    let limits = reading.limits.as_ref()?.spec.value.limits();
+    let mut speed = limits.upper().or_else(|| limits.nominal())?;
+    if let Some(belt) = part
+        .through
+        .as_ref()
+        .and_then(|belt| machine.parts.get(&belt.value))
+    {
+        let pulley = |spec: &Option<crate::finding::Located<crate::quantity::Spec>>| {
+            spec.as_ref()?.value.limits().nominal()
+        };
+        speed = driven_speed(&speed, &pulley(&belt.driver)?, &pulley(&belt.driven)?).ok()?;
+    }
+    let diameter = part.diameter.as_ref()?.value.limits().nominal()?;
+    tip_speed(&diameter, &speed).ok()
+}

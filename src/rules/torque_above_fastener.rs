@@ -1,0 +1,67 @@
+//! See [`RULE`].
+
+use super::joint;
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::Shop;
+use crate::trade::{Day, unit_slips};
+
+rule! {
+    /// A torque is more than the fastener, or the hole it is screwed into, can take.
+    ///
+    /// It is worked out from the thread's stress area, the proof stress of its class and the friction of its
+    /// threads: T = K · d · F. Friction scatters by a quarter and more, so the finding is a reason to look and
+    /// not a verdict: the value of the machine's maker rules.
+    ///
+    /// ## At the bench
+    ///
+    /// The bolt stretches, or pulls the thread out of the casting, with the wrench still turning.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lid-bolt]
+    /// name = "lid bolt"
+    /// thread = "M6"
+    /// class = "8.8"
+    /// torque = "20 N·m ± 1 N·m"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Read the value again where it came from, and the class on the bolt's head.
+    "torque-above-fastener", Trade, Warning => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for (machine, part) in super::parts(shop) {
+        let (Some(stage), Some(Ok(takes))) = (part.stages.last(), joint(part)) else {
+            continue;
+        };
+        let limits = stage.spec.value.limits();
+        let most = limits.upper().or_else(|| limits.nominal());
+        let is_above = most.is_some_and(|most| {
+            most.compare(&takes.ceiling)
+                .is_some_and(|order| order.is_gt())
+        });
+        // A slip of the unit has a finding of its own.
+        if !is_above || !unit_slips(limits, &takes.torque).is_empty() {
+            continue;
+        }
+        let message = format!(
+            "`{}` of `{}` is tightened to {}, and takes no more than {}",
+            part.id,
+            machine.id,
+            limits.text(),
+            takes.ceiling.text()
+        );
+        findings.push(
+            Finding::new(&RULE, message)
+                .at(stage.spec.span, "")
+                .help(format!(
+                    "{}, at three quarters of proof; the maker's value rules",
+                    takes.arithmetic.join("; ")
+                )),
+        );
+    }
+}

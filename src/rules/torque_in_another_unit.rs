@@ -1,0 +1,58 @@
+//! See [`RULE`].
+
+use super::joint;
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::Shop;
+use crate::trade::{Day, unit_slips};
+
+rule! {
+    /// A torque can't be right for its thread, and the same number in another unit would be.
+    ///
+    /// ## At the bench
+    ///
+    /// 86 N·m on an M6 nut that was meant for 86 in·lbf breaks it; the other way round it falls off.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lid-bolt]
+    /// name = "lid bolt"
+    /// thread = "M6"
+    /// class = "8.8"
+    /// torque = "86 N·m"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Read the unit again where the value came from.
+    "torque-in-another-unit", Trade, Warning => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for (machine, part) in super::parts(shop) {
+        let (Some(stage), Some(Ok(takes))) = (part.stages.last(), joint(part)) else {
+            continue;
+        };
+        let limits = stage.spec.value.limits();
+        let Some(meant) = unit_slips(limits, &takes.torque).into_iter().next() else {
+            continue;
+        };
+        let message = format!(
+            "`{}` of `{}` is tightened to {}, which does not fit its thread",
+            part.id,
+            machine.id,
+            limits.text()
+        );
+        findings.push(
+            Finding::new(&RULE, message)
+                .at(stage.spec.span, "")
+                .help(format!(
+                    "was {} meant? the joint takes about {}: {}",
+                    meant.text(),
+                    takes.torque.text(),
+                    takes.arithmetic.join("; ")
+                )),
+        );
+    }
+}

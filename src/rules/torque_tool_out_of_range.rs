@@ -1,0 +1,80 @@
+//! See [`RULE`].
+
+use crate::dry_run::Rehearsal;
+use crate::finding::{Finding, Findings, rule};
+use crate::job::{Job, Thing};
+use crate::prose::Verb;
+use crate::shop::CribChoice;
+
+rule! {
+    /// A step tightens with a torque tool that does not go to the fastener's torque.
+    ///
+    /// ## At the bench
+    ///
+    /// The tool clicks too early, or never.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.torque-large]
+    /// name = "large torque wrench"
+    /// range = "40 N·m to 200 N·m"
+    /// [tool.torque-small]
+    /// name = "small torque wrench"
+    /// range = "3 N·m to 15 N·m"
+    /// tolerance = "2 %"
+    /// === air/nuts.md
+    /// +++
+    /// title = "Cover nuts: check"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// They work loose.
+    ///
+    /// ## Check
+    ///
+    /// 1. With the [large torque wrench](use:torque-large), [tighten both nuts](tighten:cover-nut).
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Name a tool that goes there; the finding names the crib's best.
+    "torque-tool-out-of-range", Trade, Error => pub(super) RULE
+}
+
+pub(super) fn check(job: &Job<'_>, _rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
+    for step in job.steps() {
+        let tools = step.acts.iter().filter_map(|act| match act.thing {
+            Thing::Tool(tool) => Some((act, tool, tool.torque.as_ref()?)),
+            _ => None,
+        });
+        for (used, tool, torque) in tools {
+            for act in &step.acts {
+                let (Verb::Tighten, Thing::Part(part)) = (act.verb, act.thing) else {
+                    continue;
+                };
+                if part.torques().iter().all(|limits| torque.covers(limits)) {
+                    continue;
+                }
+                let message = format!(
+                    "`{}` goes from {} to {}, and `{}` of `{}` is outside of that",
+                    tool.id,
+                    torque.lowest().text(),
+                    torque.highest().text(),
+                    part.id,
+                    job.machine.id
+                );
+                let mut finding = Finding::new(&RULE, message).at(used.span, "used here");
+                if let Some(stage) = part.stages.last() {
+                    finding = finding.and(stage.spec.span, "its torque");
+                }
+                findings.push(match job.shop.torque_tool_for(part) {
+                    Some(CribChoice::Covers(better)) => {
+                        finding.help(format!("use `{}`", better.id))
+                    }
+                    _ => finding,
+                });
+            }
+        }
+    }
+}

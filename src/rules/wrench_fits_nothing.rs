@@ -1,0 +1,112 @@
+//! See [`RULE`].
+
+use crate::dry_run::Rehearsal;
+use crate::finding::{Finding, Findings, rule};
+use crate::job::{Job, Thing};
+use crate::prose::Verb;
+use crate::quantity::{Kind, Quantity};
+use crate::shop::{Part, Turned};
+use crate::trade::Head;
+
+rule! {
+    /// A step uses a wrench, socket or key that fits no fastener of the step.
+    ///
+    /// ## At the bench
+    ///
+    /// Somebody fetches it, tries it, and rounds a corner off.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.wrench-13]
+    /// name = "13 mm wrench"
+    /// size = "13 mm"
+    /// === air/nuts.md
+    /// +++
+    /// title = "Cover nuts: check"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// They work loose.
+    ///
+    /// ## Check
+    ///
+    /// 1. With the [13 mm wrench](use:wrench-13), [tighten both nuts](tighten:cover-nut).
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Name the wrench that fits: the help says which size the fastener has.
+    "wrench-fits-nothing", Trade, Warning => pub(super) RULE
+}
+
+pub(super) fn check(job: &Job<'_>, _rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
+    for step in job.steps() {
+        let turned: Vec<&Part> = step
+            .acts
+            .iter()
+            .filter(|act| {
+                matches!(
+                    act.verb,
+                    Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew | Verb::Tighten
+                )
+            })
+            .filter_map(|act| match act.thing {
+                Thing::Part(part) if part.is_fastener() => Some(part),
+                _ => None,
+            })
+            .collect();
+        // A step without a fastener may hold something still with it; a fastener of unknown size may fit.
+        if turned.is_empty() || !turned.iter().all(|part| is_known(part)) {
+            continue;
+        }
+        for act in &step.acts {
+            let Thing::Tool(tool) = act.thing else {
+                continue;
+            };
+            let size = tool
+                .size
+                .as_ref()
+                .and_then(|size| size.value.limits().nominal());
+            let Some(size) = size.filter(|size| size.kind() == Kind::Length) else {
+                continue;
+            };
+            if turned.iter().any(|part| fits(&size, part)) {
+                continue;
+            }
+            let needed: Vec<String> = turned
+                .iter()
+                .filter_map(|part| Some(format!("`{}` has {}", part.id, part.turned_by()?)))
+                .collect();
+            let message = format!(
+                "`{}` fits no fastener of the step on `{}`",
+                tool.id, job.machine.id
+            );
+            findings.push(
+                Finding::new(&RULE, message)
+                    .at(act.span, "")
+                    .help(needed.join(", ")),
+            );
+        }
+    }
+}
+
+/// Whether anything is known of its size.
+fn is_known(part: &Part) -> bool {
+    part.hex_size().is_some() || (part.drive.is_none() && part.thread.is_some())
+}
+
+/// A written size decides, then the head; without either, any head that is made for the thread will do.
+fn fits(wrench: &Quantity, part: &Part) -> bool {
+    if let Some(Turned::Hex(drive)) = part.drive.as_ref().map(|drive| &drive.value) {
+        return drive.is_fitted_by(wrench);
+    }
+    let Some(thread) = &part.thread else {
+        return true;
+    };
+    let heads = Head::fitted(wrench, &thread.value);
+    match &part.head {
+        Some(head) => heads.contains(&head.value),
+        None => !heads.is_empty(),
+    }
+}

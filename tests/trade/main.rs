@@ -1,0 +1,71 @@
+//! The trade's arithmetic against published figures (`tests/reference`), and its laws.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod heads;
+mod laws;
+mod mix;
+mod speed;
+mod strength;
+mod threads;
+mod tightening;
+mod tools;
+
+use benchleaf::quantity::{Limits, Quantity, Rational};
+use toml::{Table, Value};
+
+/// The rows of a table of `tests/reference`.
+fn rows(file: &str, table: &str) -> Vec<Table> {
+    let path = format!("{}/tests/reference/{file}", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(&path).expect(&path);
+    let all: Table = text.parse().expect(&path);
+    let rows = all.get(table).and_then(Value::as_array).expect(table);
+    assert!(!rows.is_empty(), "{table} in {file} has no rows");
+    let row = |row: &Value| row.as_table().expect("a row").clone();
+    rows.iter().map(row).collect()
+}
+
+fn text<'a>(row: &'a Table, field: &str) -> &'a str {
+    row.get(field).and_then(Value::as_str).expect(field)
+}
+
+fn value(row: &Table, field: &str) -> Quantity {
+    quantity(text(row, field))
+}
+
+fn quantity(text: &str) -> Quantity {
+    Quantity::parse(text).expect(text)
+}
+
+fn limits(text: &str) -> Limits {
+    Limits::parse(text).expect(text)
+}
+
+/// A plain number.
+fn number(text: &str) -> Rational {
+    quantity(&format!("{text} mm")).value().clone()
+}
+
+fn ratio(numerator: i64, denominator: i64) -> Rational {
+    Rational::new(numerator.into(), denominator.into())
+}
+
+/// How far two values of a kind are apart, in the unit of the second.
+fn apart(one: &Quantity, other: &Quantity) -> Rational {
+    let one = one.in_unit(other.unit()).expect("one kind");
+    if one.value() > other.value() {
+        one.value() - other.value()
+    } else {
+        other.value() - one.value()
+    }
+}
+
+/// Whether a value is within so many thousandths of a published one.
+fn near(one: &Quantity, published: &Quantity, thousandths: &Rational) -> bool {
+    apart(one, published) <= published.value() * thousandths / ratio(1000, 1)
+}
+
+/// Text with plain spaces.
+fn plain(text: impl ToString) -> String {
+    text.to_string().replace(['\u{a0}', '\u{202f}'], " ")
+}

@@ -1,0 +1,63 @@
+//! Two-stroke petrol, against published charts.
+
+use super::{apart, limits, plain, quantity, ratio, rows, text, value};
+use benchleaf::quantity::Quantity;
+use benchleaf::trade::{measured_oil_for, mixture_of, oil_for, petrol_to_fill};
+use toml::Table;
+
+fn parts(text: &str) -> Quantity {
+    limits(text).nominal().expect(text)
+}
+
+/// How far our oil is from a chart's, within half a step of the chart's last digit.
+fn agrees(row: &Table) -> bool {
+    let oil = oil_for(&value(row, "petrol"), &parts(text(row, "ratio"))).unwrap();
+    let printed = value(row, "oil");
+    apart(&oil, &printed) <= printed.resolution() / ratio(2, 1)
+}
+
+#[test]
+fn oil_is_that_of_the_published_charts() {
+    for row in rows("fuel_mix.toml", "mix") {
+        assert!(agrees(&row), "{row}");
+    }
+    for row in rows("fuel_mix.toml", "wrong") {
+        assert!(!agrees(&row), "{row}");
+    }
+}
+
+#[test]
+fn oil_is_measured_in_the_cup_that_goes_with_the_can() {
+    for (petrol, oil) in [
+        ("5 L", "100 mL"),
+        ("0.25 L", "5.0 mL"),
+        ("2.5 US gal", "6.4 US fl oz"),
+        ("1 US qt", "0.6 US fl oz"),
+        ("1 imp gal", "3.2 imp fl oz"),
+    ] {
+        let measured = measured_oil_for(&quantity(petrol), &parts("50:1")).unwrap();
+        assert_eq!(plain(measured), oil, "{petrol}");
+    }
+}
+
+#[test]
+fn a_mixture_is_petrol_and_oil() {
+    let mixture = mixture_of(&quantity("5 L"), &parts("50:1")).unwrap();
+    assert_eq!(plain(&mixture), "5.10 L");
+    let petrol = petrol_to_fill(&mixture, &parts("50:1")).unwrap();
+    assert_eq!(plain(petrol), "5.00 L");
+    // A 5 L can filled to the brim.
+    let petrol = petrol_to_fill(&quantity("5 L"), &parts("25:1")).unwrap();
+    assert_eq!(plain(petrol), "4.81 L");
+}
+
+#[test]
+fn what_is_no_volume_or_no_ratio_takes_no_oil() {
+    for (petrol, ratio) in [("5 mm", "50:1"), ("5 L", "0:1"), ("5 L", "50 %")] {
+        let (petrol, ratio) = (quantity(petrol), parts(ratio));
+        assert_eq!(oil_for(&petrol, &ratio), None);
+        assert_eq!(measured_oil_for(&petrol, &ratio), None);
+        assert_eq!(mixture_of(&petrol, &ratio), None);
+        assert_eq!(petrol_to_fill(&petrol, &ratio), None);
+    }
+}

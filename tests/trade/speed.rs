@@ -1,0 +1,140 @@
+//! What turns: generators, tachometers, belts and blades.
+
+use super::{near, number, plain, quantity, ratio, rows, text, value};
+use benchleaf::trade::{
+    Ignition, driven_speed, droop, frequency, indicated_speed, no_load_for, synchronous_speed,
+    tip_speed,
+};
+use toml::Table;
+
+fn poles(row: &Table) -> u32 {
+    u32::try_from(row["poles"].as_integer().unwrap()).unwrap()
+}
+
+#[test]
+fn synchronous_speeds_are_those_of_the_tables() {
+    for row in rows("speed.toml", "synchronous") {
+        let worked = synchronous_speed(&value(&row, "frequency"), poles(&row)).unwrap();
+        assert!(
+            near(&worked, &value(&row, "speed"), &number("0.001")),
+            "{row}: {worked}"
+        );
+    }
+    for row in rows("speed.toml", "wrong") {
+        let worked = synchronous_speed(&value(&row, "frequency"), poles(&row)).unwrap();
+        assert!(
+            !near(&worked, &value(&row, "speed"), &ratio(1, 1)),
+            "{row}: {worked}"
+        );
+    }
+}
+
+#[test]
+fn frequencies_are_the_known_ones() {
+    for row in rows("speed.toml", "frequency") {
+        let worked = frequency(&value(&row, "speed"), poles(&row)).unwrap();
+        assert_eq!(worked.value(), value(&row, "frequency").value(), "{row}");
+    }
+}
+
+#[test]
+fn a_tachometer_set_wrongly_shows_what_it_must() {
+    for row in rows("speed.toml", "tachometer") {
+        let (given, set) = (number(text(&row, "given")), number(text(&row, "set")));
+        let speed = value(&row, "speed");
+        let shown = indicated_speed(&speed, &given, &set).unwrap();
+        assert_eq!(shown.value(), value(&row, "shows").value(), "{row}");
+        // The setting that reads true is what the engine gives.
+        let true_speed = indicated_speed(&speed, &given, &given).unwrap();
+        assert_eq!(true_speed.value(), speed.value());
+    }
+}
+
+/// Sources: on each variant of `Ignition`.
+#[test]
+fn ignitions_give_their_pulses() {
+    assert_eq!(Ignition::EveryTurn.pulses_per_turn(), ratio(1, 1));
+    assert_eq!(Ignition::EverySecondTurn.pulses_per_turn(), ratio(1, 2));
+    assert_eq!(Ignition::Distributor(4).pulses_per_turn(), ratio(2, 1));
+}
+
+/// Common practice: a 60 Hz set with 5 % of droop is set to 63 Hz without load.
+#[test]
+fn droop_and_the_speed_without_load_belong_together() {
+    let set = no_load_for(&quantity("60 Hz"), &quantity("5 %")).unwrap();
+    assert_eq!(plain(&set), "63.0 Hz");
+    assert_eq!(plain(droop(&set, &quantity("60 Hz")).unwrap()), "5.00 %");
+    let set = no_load_for(&quantity("3600 rpm"), &quantity("2.5 %")).unwrap();
+    assert_eq!(plain(set), "3690 rpm");
+}
+
+/// Worked out by hand: 3450 × 75 / 150, π × 0.53 × 3100 / 60 and π × 21 × 0.0254 × 3600 / 60.
+#[test]
+fn belts_and_blades() {
+    let driven = driven_speed(
+        &quantity("3450 rpm"),
+        &quantity("75 mm"),
+        &quantity("150 mm"),
+    );
+    assert_eq!(plain(driven.unwrap()), "1725 rpm");
+    let tip = tip_speed(&quantity("530 mm"), &quantity("3100 rpm")).unwrap();
+    assert_eq!(plain(&tip), "86.0 m/s");
+    let tip = tip_speed(&quantity("21 in"), &quantity("3600 rpm")).unwrap();
+    assert!(
+        near(&tip, &quantity("19792 ft/min"), &number("0.01")),
+        "{tip}"
+    );
+    // π is taken too large, so a blade is never thought slower than it is: 100.530 964 9 is exact.
+    let tip = tip_speed(&quantity("640 mm"), &quantity("3000 rpm")).unwrap();
+    assert!(*tip.value() > number("100.5309649"));
+    assert!(*tip.value() < number("100.53098"));
+}
+
+#[test]
+fn what_does_not_turn_says_what_was_expected() {
+    let value = quantity;
+    for (error, message) in [
+        (
+            frequency(&value("60 Hz"), 2),
+            "expected a rotational speed, found `60 Hz`",
+        ),
+        (
+            frequency(&value("3600 rpm"), 3),
+            "expected an even number of poles, found 3",
+        ),
+        (
+            frequency(&value("3600 rpm"), 0),
+            "expected an even number of poles, found 0",
+        ),
+        (
+            synchronous_speed(&value("60 rpm"), 2),
+            "expected a frequency, found `60 rpm`",
+        ),
+        (
+            droop(&value("3750 rpm"), &value("60 Hz")),
+            "expected both speeds, or both frequencies, found `3750 rpm`",
+        ),
+        (
+            droop(&value("3750 rpm"), &value("0 rpm")),
+            "expected a speed or frequency under load, above zero, found `0 rpm`",
+        ),
+        (
+            no_load_for(&value("60 Hz"), &value("3 Hz")),
+            "expected a droop in per cent, found `3 Hz`",
+        ),
+        (
+            indicated_speed(&value("3000 rpm"), &ratio(1, 1), &ratio(0, 1)),
+            "expected pulses a turn above zero, found zero or less",
+        ),
+        (
+            driven_speed(&value("3000 rpm"), &value("75 mm"), &value("0 mm")),
+            "expected a diameter above zero, found `0 mm`",
+        ),
+        (
+            tip_speed(&value("530 g"), &value("3000 rpm")),
+            "expected a diameter, found `530 g`",
+        ),
+    ] {
+        assert_eq!(plain(error.unwrap_err()), message);
+    }
+}

@@ -1,0 +1,222 @@
+//! Threads: tables of ISO 262, ISO 724, ISO 898-1 and ASME B1.1.
+
+use super::{apart, near, number, plain, quantity, ratio, rows, text, value};
+use benchleaf::trade::{Series, Thread};
+
+fn thread(text: &str) -> Thread {
+    Thread::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"))
+}
+
+/// Every area that a page prints is the library's to its last digit; where no page was found (the
+/// `formula` rows) or a figure is from memory, only the formula is held against its own result in
+/// floats.
+#[test]
+fn metric_threads_are_those_of_the_tables() {
+    let mut published = 0;
+    for row in rows("threads.toml", "metric") {
+        let name = text(&row, "thread");
+        let thread = thread(name);
+        let series = match text(&row, "series") {
+            "coarse" => Series::MetricCoarse,
+            _ => Series::MetricFine,
+        };
+        assert_eq!(thread.series(), series, "{name}");
+        assert_eq!(thread.pitch(), value(&row, "pitch"), "{name}");
+        let mid = apart(&thread.pitch_diameter(), &value(&row, "pitch_diameter"));
+        assert!(mid <= number("0.0001"), "{name}: pitch diameter");
+
+        let area = thread.stress_area();
+        let rounding = apart(&area, &value(&row, "computed"));
+        assert!(
+            rounding <= area.resolution() / ratio(2, 1),
+            "{name}: {area}"
+        );
+        if row.contains_key("area") {
+            let printed = value(&row, "area");
+            assert_eq!(area.value(), printed.value(), "{name}: {area}");
+            published += usize::from(text(&row, "source") != "memory");
+        }
+    }
+    assert_eq!(published, 24, "areas that a page prints");
+}
+
+/// Within 0.2 %, and half a step of the last digit where a table prints more digits than ours.
+#[test]
+fn unified_threads_are_those_of_the_tables() {
+    for row in rows("threads.toml", "unified") {
+        let name = text(&row, "thread");
+        let thread = thread(name);
+        assert_eq!(plain(thread), name);
+        assert_eq!(
+            thread.diameter().value(),
+            value(&row, "diameter").value(),
+            "{name}"
+        );
+        let per_inch = row["per_inch"].as_integer().unwrap();
+        assert_eq!(
+            thread.threads_per_inch().map(i64::from),
+            Some(per_inch),
+            "{name}"
+        );
+        let (area, printed) = (thread.stress_area(), value(&row, "area"));
+        let most = printed.value() * ratio(2, 1000) + area.resolution() / ratio(2, 1);
+        assert!(
+            apart(&area, &printed) <= most,
+            "{name}: {area} against {printed}"
+        );
+    }
+}
+
+#[test]
+fn what_a_page_prints_wrongly_is_not_accepted() {
+    for row in rows("threads.toml", "wrong") {
+        let area = thread(text(&row, "thread")).stress_area();
+        assert!(
+            !near(&area, &value(&row, "area"), &ratio(5, 1)),
+            "{}",
+            text(&row, "where")
+        );
+    }
+}
+
+/// Tapped holes of unified threads: read in "Unified National Coarse (UNC) Thread Chart"
+/// (threadchart) and "UNF" (boltport). Metric ones: ISO 724, from memory.
+#[test]
+fn minor_diameters_are_those_of_the_tables() {
+    for (name, minor) in [
+        ("1/4-20", "0.1959 in"),
+        ("3/8-16", "0.3073 in"),
+        ("#10-24", "0.1449 in"),
+        ("1/4-28", "0.2113 in"),
+        ("10-32", "0.1562 in"),
+        ("M5", "4.134 mm"),
+        ("M6", "4.917 mm"),
+        ("M8", "6.647 mm"),
+        ("M10", "8.376 mm"),
+        ("M12", "10.106 mm"),
+    ] {
+        let (worked, printed) = (thread(name).minor_diameter(), quantity(minor));
+        assert!(
+            apart(&worked, &printed) <= printed.resolution(),
+            "{name}: {worked}"
+        );
+    }
+}
+
+#[test]
+fn what_people_type_is_read() {
+    for (typed, meant) in [
+        ("M6", "M6"),
+        ("m6", "M6"),
+        (" M 6 ", "M6"),
+        ("M6x1", "M6"),
+        ("M6 x 1.0", "M6"),
+        ("M10×1.25", "M10×1.25"),
+        ("M10X1.25", "M10×1.25"),
+        ("M10-1.25", "M10×1.25"),
+        ("M3.5", "M3.5"),
+        ("M14x1.25", "M14×1.25"),
+        ("M10x1.25 LH", "M10×1.25 LH"),
+        ("M10-LH", "M10 LH"),
+        ("1/4-20 UNC", "1/4-20 UNC"),
+        ("1/4-20UNC-2A", "1/4-20 UNC"),
+        ("1/4\"-20", "1/4-20 UNC"),
+        ("1/4 in-20", "1/4-20 UNC"),
+        ("1/4 - 28", "1/4-28 UNF"),
+        ("1/4 UNF", "1/4-28 UNF"),
+        ("5/16-18", "5/16-18 UNC"),
+        ("#10-24 unc", "#10-24 UNC"),
+        ("10-32 UNF", "#10-32 UNF"),
+        ("No. 10-24", "#10-24 UNC"),
+        ("1-8", "1-8 UNC"),
+        ("1-72", "#1-72 UNF"),
+        ("1 UNC", "1-8 UNC"),
+        ("1-14 UNS", "1-14 UNS"),
+        ("1-1/8-7", "1-1/8-7 UNC"),
+        ("1 1/8-7 UNC", "1-1/8-7 UNC"),
+        ("1/4-32 UNEF", "1/4-32 UNS"),
+        ("1/2-20 UNF LH", "1/2-20 UNF LH"),
+    ] {
+        assert_eq!(thread(typed).to_string(), meant, "`{typed}`");
+    }
+}
+
+/// Not in the selection of ISO 262, but made: read, and told apart.
+#[test]
+fn a_pitch_outside_of_the_selection_is_read() {
+    for typed in ["M6x0.75", "M13x1", "M10x0.5", "M20x1"] {
+        assert_eq!(thread(typed).series(), Series::Special, "{typed}");
+    }
+}
+
+#[test]
+fn what_is_no_thread_says_what_was_expected() {
+    for (typed, message, help) in [
+        (
+            "",
+            "expected a thread such as `M6`, `M10x1.25` or `1/4-20 UNC`, found nothing",
+            None,
+        ),
+        (
+            "wood screw",
+            "expected a thread such as `M6`, `M10x1.25` or `1/4-20 UNC`, found `wood screw`",
+            None,
+        ),
+        (
+            "N10x1.25",
+            "expected a thread such as `M6`, `M10x1.25` or `1/4-20 UNC`, found `N10x1.25`",
+            Some("`M10x1.25` is the nearest known thread"),
+        ),
+        (
+            "1/4_20 UNC",
+            "expected a thread such as `M6`, `M10x1.25` or `1/4-20 UNC`, found `1/4_20 UNC`",
+            Some("`1/4-20 UNC` is the nearest known thread"),
+        ),
+        (
+            "M10x1,25",
+            "expected a decimal point, found `M10x1,25`",
+            Some("write `M10×1.25`"),
+        ),
+        (
+            "M10x1.2",
+            "expected a pitch of ISO 261, found `M10x1.2`",
+            Some("`M10` is made with a pitch of 1.5 or 1.25 or 1 mm"),
+        ),
+        (
+            "M6x2",
+            "expected a pitch of at most a quarter of the diameter, found `M6x2`",
+            Some("`M6` is made with a pitch of 1 mm"),
+        ),
+        (
+            "M9",
+            "expected a diameter with a coarse pitch of ISO 262, found `M9`",
+            Some(
+                "`M8` and `M10` are the nearest; any other is written with its pitch, as in `M9x1`",
+            ),
+        ),
+        (
+            "M100",
+            "expected a diameter with a coarse pitch of ISO 262, found `M100`",
+            Some("`M64` is the nearest; any other is written with its pitch, as in `M100x1`"),
+        ),
+        (
+            "5/16-20",
+            "expected a thread of the UNC or UNF series, found `5/16-20`",
+            Some("`5/16-18 UNC` and `5/16-24 UNF` are the standard ones"),
+        ),
+        (
+            "1/4-28 UNC",
+            "expected a thread of the UNC or UNF series, found `1/4-28 UNC`",
+            Some("`1/4-20 UNC` and `1/4-28 UNF` are the standard ones"),
+        ),
+        (
+            "#0-72",
+            "expected a thread of the UNC or UNF series, found `#0-72`",
+            Some("`#0-80 UNF` is the standard one"),
+        ),
+    ] {
+        let error = Thread::parse(typed).unwrap_err();
+        assert_eq!(error.to_string(), message);
+        assert_eq!(error.help(), help, "{typed}");
+    }
+}

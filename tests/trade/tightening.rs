@@ -1,0 +1,256 @@
+//! Torque and preload: worked examples, the aircraft table, slips of the unit.
+
+use super::{apart, limits, near, number, plain, quantity, ratio, rows, text, value};
+use benchleaf::quantity::{Quantity, Unit};
+use benchleaf::trade::{
+    Class, Condition, Material, Takes, Tapped, Thread, takes, torque_for, unit_slips,
+};
+
+fn joint(thread: &str, class: &str, condition: Condition, tapped: Option<&Tapped>) -> Takes {
+    let thread = Thread::parse(thread).expect(thread);
+    let class = Class::parse(class).expect(class);
+    takes(&thread, class, condition, tapped).unwrap()
+}
+
+/// Worked out in floats; nothing published, so it shows only that we do the same sums.
+#[test]
+fn preload_and_torque_are_the_computed_ones() {
+    for row in rows("torque.toml", "computed") {
+        let (thread, class) = (text(&row, "thread"), text(&row, "class"));
+        let takes = joint(thread, class, Condition::Dry, None);
+        for (worked, known) in [(&takes.preload, "preload"), (&takes.torque, "torque")] {
+            let known = value(&row, known);
+            assert!(
+                near(worked, &known, &number("0.2")),
+                "{thread}, {class}: {worked}"
+            );
+        }
+        let third_more = takes.torque.value() * ratio(4, 3);
+        assert_eq!(*takes.ceiling.value(), third_more, "{thread}, {class}");
+    }
+}
+
+/// Published examples; `shigley-8-3b` is from memory where it says so, its problem was read.
+#[test]
+fn torques_are_those_of_the_published_examples() {
+    for row in rows("torque.toml", "nut_factor_example") {
+        let nut_factor = number(text(&row, "K"));
+        let torque = torque_for(&nut_factor, &value(&row, "d"), &value(&row, "F")).unwrap();
+        let printed = value(&row, "printed");
+        assert!(
+            apart(&torque, &printed) <= number(text(&row, "within")),
+            "{}: {torque} against {printed}",
+            text(&row, "id")
+        );
+    }
+}
+
+/// The same 3/8-16 grade 5 bolt from thread and grade alone, as its page has it (read): 4940 lbf,
+/// and about 30 ft·lbf dry and 23 oiled.
+#[test]
+fn a_published_bolt_is_found_from_its_thread_and_grade() {
+    let dry = joint("3/8-16 UNC", "grade 5", Condition::Dry, None);
+    assert_eq!(plain(&dry.preload), "4941 lbf");
+    assert_eq!(plain(&dry.torque), "30.9 ft·lbf");
+    let oiled = joint("3/8-16 UNC", "5", Condition::Oiled, None);
+    assert_eq!(plain(&oiled.torque), "23.2 ft·lbf");
+}
+
+/// Each nut factor is within the published ones for its condition, and not above the least
+/// single figure by more than their spread: see the sources in the table.
+#[test]
+fn nut_factors_are_published_ones() {
+    let known = rows("torque.toml", "nut_factor");
+    for (condition, names) in [
+        (Condition::Dry, &["dry", "dry steel on dry steel"][..]),
+        (
+            Condition::Oiled,
+            &["lubricated", "engine oil", "machine oil, steel"],
+        ),
+        (
+            Condition::Plated,
+            &["zinc-plated", "zinc plated", "zinc, steel"],
+        ),
+        (
+            Condition::Threadlocker,
+            &["threadlocker, steel", "lubricated"],
+        ),
+    ] {
+        let of = |field| {
+            let named = known
+                .iter()
+                .filter(|row| names.contains(&text(row, "condition")));
+            named
+                .map(move |row| number(text(row, field)))
+                .collect::<Vec<_>>()
+        };
+        let (least, most) = (of("least"), of("most"));
+        let factor = condition.nut_factor();
+        assert!(least.into_iter().min().unwrap() <= factor, "{condition}");
+        assert!(factor <= most.into_iter().max().unwrap(), "{condition}");
+        assert!(!condition.source().is_empty());
+    }
+}
+
+/// A band, not a check of our torques: the table gives torques for 40 000 psi in the bolt and
+/// cadmium-plated threads, so each row implies a nut factor, and with our areas all of them lie
+/// where nut factors lie.
+///
+/// DIFFERENCE: 7/16-20 (0.22 to 0.24) is out of step with its neighbours in the table itself. The
+/// limits for 90 000 psi are left out: they imply 0.09 to 0.21 and so aren't made by T = K · d · F.
+#[test]
+fn the_aircraft_table_implies_nut_factors_of_plated_threads() {
+    let (least, most) = (number("0.11"), number("0.225"));
+    let one = ratio(1, 1);
+    for row in rows("torque.toml", "aircraft") {
+        let name = text(&row, "thread");
+        let thread = Thread::parse(name).unwrap();
+        let force = thread.stress_area().value() * ratio(40_000, 1);
+        let force = Quantity::new(force, Unit::POUND_FORCE, 0);
+        let without = torque_for(&one, &thread.diameter(), &force).unwrap();
+        for field in ["least", "most"] {
+            let torque = value(&row, field).in_unit(without.unit()).unwrap();
+            let implied = torque.value() / without.value();
+            let differs = name == "7/16-20" && field == "most";
+            assert_eq!(
+                least < implied && implied < most,
+                !differs,
+                "{name}: {implied}"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_arithmetic_can_be_followed() {
+    let inch = joint("1/4-20", "grade 5", Condition::Oiled, None);
+    assert_eq!(
+        inch.arithmetic.iter().map(plain).collect::<Vec<_>>(),
+        [
+            "A = 0.0318 in²",
+            "F = 0.75 × 85 000 psi × 0.0318 in² = 2027 lbf",
+            "T = 0.15 × 0.25 in × 2027 lbf = 76.0 in·lbf",
+        ]
+    );
+    let nut = joint("M10x1.25", "8", Condition::Plated, None);
+    assert_eq!(
+        nut.arithmetic.iter().map(plain).collect::<Vec<_>>(),
+        [
+            "A = 61.2 mm²",
+            "F = 0.75 × 580 MPa × 61.2 mm² = 26.6 kN",
+            "T = 0.17 × 10 mm × 26.6 kN = 45.3 N·m",
+        ]
+    );
+}
+
+fn tapped(material: Material, engagement: &str) -> Tapped {
+    Tapped::new(material, quantity(engagement)).unwrap()
+}
+
+/// π × 5.350 mm × 9 mm × 140 MPa / 3 = 7.06 kN, worked out by hand.
+#[test]
+fn a_short_thread_in_aluminium_takes_less_than_the_bolt() {
+    let short = tapped(Material::Aluminium, "9 mm");
+    let takes = joint("M6", "8.8", Condition::Dry, Some(&short));
+    assert_eq!(
+        takes.arithmetic.iter().map(plain).collect::<Vec<_>>(),
+        [
+            "A = 20.1 mm²",
+            "F = 0.75 × 580 MPa × 20.1 mm² = 8.74 kN",
+            "S = π × 5.350 mm × 9 mm × 140 MPa / 3 = 7.06 kN, where the aluminium may strip",
+            "T = 0.20 × 6 mm × 7.06 kN = 8.47 N·m",
+        ]
+    );
+    // No reserve beyond the estimate's own: preload and ceiling are one.
+    assert_eq!(takes.torque, takes.ceiling);
+    assert_eq!(takes.strips_at.as_ref(), Some(&takes.preload));
+}
+
+/// Twice the diameter in aluminium is what cases are made with: the bolt decides again.
+#[test]
+fn a_long_thread_in_aluminium_takes_what_the_bolt_takes() {
+    let long = tapped(Material::Aluminium, "12 mm");
+    let (with, without) = (
+        joint("M6", "8.8", Condition::Dry, Some(&long)),
+        joint("M6", "8.8", Condition::Dry, None),
+    );
+    assert_eq!(
+        (&with.torque, &with.preload),
+        (&without.torque, &without.preload)
+    );
+    assert!(with.ceiling.value() < without.ceiling.value());
+}
+
+#[test]
+fn inch_threads_in_plastic_and_a_length_in_millimetres() {
+    let boss = tapped(Material::Plastic, "12.7 mm");
+    let takes = joint("1/4-20", "grade 2", Condition::Dry, Some(&boss));
+    assert_eq!(plain(&takes.strips_at.unwrap()), "413 lbf");
+    assert_eq!(plain(&takes.torque), "20.6 in·lbf");
+}
+
+#[test]
+fn an_engagement_is_a_length() {
+    for (engagement, found) in [("9 N·m", "9 N·m"), ("0 mm", "0 mm")] {
+        let error = Tapped::new(Material::Aluminium, quantity(engagement)).unwrap_err();
+        let message = format!("expected a length of engagement above zero, found `{found}`");
+        assert_eq!(plain(error), message);
+    }
+    assert_eq!(
+        Material::parse("steel").unwrap_err().to_string(),
+        "expected a tapped material (aluminium, plastic), found `steel`"
+    );
+}
+
+fn slips(torque: &str, takes: &str) -> Vec<String> {
+    let slips = unit_slips(&limits(torque), &quantity(takes));
+    slips.into_iter().map(plain).collect()
+}
+
+#[test]
+fn a_slip_of_the_unit_is_found() {
+    for (typed, takes, meant) in [
+        ("86 N·m", "10.5 N·m", &["86 in·lbf"][..]),
+        ("86 N·m ± 5 N·m", "10.5 N·m", &["86 in·lbf"]),
+        ("80 N·m to 90 N·m", "10.5 N·m", &["85 in·lbf"]),
+        ("1 N·m", "10.5 N·m", &["1 kgf·m"]),
+        ("2.5 N·m", "25.5 N·m", &["2.5 kgf·m"]),
+        // Both are near; the nearer first.
+        ("8 in·lbf", "10.5 N·m", &["8 ft·lbf", "8 N·m"]),
+        ("30 ft·lbf", "25.5 N·m", &["30 N·m"]),
+        ("90 ft·lbf", "10.5 N·m", &["90 in·lbf"]),
+        ("370 ft·lbf", "370 in·lbf", &["370 in·lbf"]),
+    ] {
+        assert_eq!(
+            slips(typed, takes),
+            meant,
+            "{typed} where {takes} are taken"
+        );
+    }
+}
+
+/// Where a torque may be right, or nothing would make it so, there is nothing to say.
+#[test]
+fn no_slip_is_seen_where_there_is_none() {
+    for (typed, takes) in [
+        ("9 N·m ± 1 N·m", "10.5 N·m"),
+        ("14 N·m", "10.5 N·m"),
+        // A cover, or a screw into plastic.
+        ("1.5 N·m", "10.5 N·m"),
+        ("90 in·lbf", "10.5 N·m"),
+        ("8 ft·lbf", "10.5 N·m"),
+        ("at least 5 N·m", "10.5 N·m"),
+        // Too much in any unit.
+        ("500 N·m", "10.5 N·m"),
+        ("0.01 N·m", "10.5 N·m"),
+        ("0 N·m", "10.5 N·m"),
+        ("9 mm", "10.5 N·m"),
+        ("9 N·m", "0 N·m"),
+    ] {
+        assert_eq!(
+            slips(typed, takes),
+            [""; 0],
+            "{typed} where {takes} are taken"
+        );
+    }
+}

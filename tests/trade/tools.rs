@@ -1,0 +1,411 @@
+//! Torque tools, extensions, meters and the days that calibrations last.
+
+use super::{apart, limits, number, plain, quantity, rows, text, value};
+use benchleaf::quantity::{Quantity, Unit};
+use benchleaf::trade::{
+    Adequacy, Choice, Day, Level, Meter, TorqueTool, check_stages, choose_tool, extension_setting,
+    last_day_of_calibration,
+};
+
+fn tool(range: &str, tolerance: Option<&str>) -> TorqueTool {
+    TorqueTool::new(&limits(range), tolerance.map(quantity).as_ref()).unwrap()
+}
+
+#[test]
+fn a_tool_is_used_in_its_range() {
+    for row in rows("torque_tools.toml", "range") {
+        let tool = tool(text(&row, "range"), None);
+        for (field, inside) in [("inside", true), ("outside", false)] {
+            for torque in row[field].as_array().unwrap() {
+                let torque = limits(torque.as_str().unwrap());
+                assert_eq!(tool.covers(&torque), inside, "{torque} in {row}");
+                let level = tool.judge(&torque).unwrap().level;
+                assert_eq!(level == Level::OutOfRange, !inside, "{torque} in {row}");
+            }
+        }
+    }
+}
+
+/// Limits as wide as the tool's own error leave one setting, at a ratio of just 1:1.
+#[test]
+fn the_error_is_that_of_the_standard() {
+    for row in rows("torque_tools.toml", "deviation") {
+        let tool = tool(text(&row, "maximum"), None);
+        assert_eq!(tool.tolerance(), value(&row, "percent"));
+        let torque = limits(&format!(
+            "{} to {}",
+            text(&row, "least"),
+            text(&row, "most")
+        ));
+        let adequacy = tool.judge(&torque).unwrap();
+        let (least, most) = adequacy.window.unwrap();
+        let set = value(&row, "set");
+        assert_eq!((least.value(), most.value()), (set.value(), set.value()));
+        assert_eq!(plain(adequacy.ratio.unwrap()), "1.0:1");
+        assert_eq!(adequacy.level, Level::Close);
+    }
+}
+
+fn said(adequacy: Adequacy) -> (Level, String, String) {
+    let none = || "none".to_owned();
+    let window = adequacy.window;
+    (
+        adequacy.level,
+        adequacy.ratio.map_or_else(none, plain),
+        window.map_or_else(none, |(least, most)| plain(format!("{least} to {most}"))),
+    )
+}
+
+#[test]
+fn a_tool_is_judged_by_the_limits_it_leaves() {
+    for (torque, tolerance, level, ratio, window) in [
+        (
+            "10 N·m ± 1 N·m",
+            "2.5 %",
+            Level::Ample,
+            "4.0:1",
+            "9.24 N·m to 10.73 N·m",
+        ),
+        (
+            "10 N·m ± 1 N·m",
+            "2.51 %",
+            Level::Close,
+            "3.9:1",
+            "9.24 N·m to 10.73 N·m",
+        ),
+        (
+            "10 N·m ± 1 N·m",
+            "10 %",
+            Level::Close,
+            "1.0:1",
+            "10.00 N·m to 10.00 N·m",
+        ),
+        (
+            "10 N·m ± 1 N·m",
+            "10.1 %",
+            Level::TooCoarse,
+            "0.9:1",
+            "none",
+        ),
+        (
+            "9 N·m +1/-0",
+            "4 %",
+            Level::Close,
+            "1.3:1",
+            "9.375 N·m to 9.615 N·m",
+        ),
+        ("9 N·m", "4 %", Level::Ample, "none", "none"),
+        ("at most 9 N·m", "4 %", Level::Ample, "none", "none"),
+        (
+            "90 N·m ± 10 N·m",
+            "4 %",
+            Level::OutOfRange,
+            "2.7:1",
+            "83.4 N·m to 96.1 N·m",
+        ),
+    ] {
+        let adequacy = tool("5 N·m to 25 N·m", Some(tolerance)).judge(&limits(torque));
+        let known = (level, ratio.to_owned(), window.to_owned());
+        assert_eq!(said(adequacy.unwrap()), known, "{torque} with {tolerance}");
+    }
+    assert_eq!(tool("25 N·m", None).judge(&limits("9 mm")), None);
+}
+
+#[test]
+fn the_best_tool_is_chosen() {
+    let crib = [
+        tool("40 N·m to 200 N·m", Some("3 %")),
+        tool("5 N·m to 50 N·m", Some("4 %")),
+        tool("5 N·m to 25 N·m", Some("4 %")),
+        tool("2 N·m to 10 N·m", Some("6 %")),
+        tool("30 in·lbf to 150 in·lbf", Some("3 %")),
+    ];
+    let choose = |torques: &[&str]| {
+        let torques: Vec<_> = torques.iter().map(|torque| limits(torque)).collect();
+        choose_tool(&crib, &torques)
+    };
+    // By tolerance; by range where that is the same; the only one.
+    assert_eq!(choose(&["9 N·m ± 1 N·m"]), Some(Choice::Covers(4)));
+    assert_eq!(choose(&["20 N·m"]), Some(Choice::Covers(2)));
+    assert_eq!(choose(&["3 N·m"]), Some(Choice::Covers(3)));
+    // One tool for all stages, though another is better for the last.
+    assert_eq!(choose(&["5 N·m", "45 N·m"]), Some(Choice::Covers(1)));
+    // None: the nearest by ratio.
+    assert_eq!(choose(&["220 N·m"]), Some(Choice::Nearest(0)));
+    assert_eq!(choose(&["1 N·m"]), Some(Choice::Nearest(3)));
+    assert_eq!(choose(&["9 mm"]), None);
+    assert_eq!(choose(&[]), None);
+    assert_eq!(choose_tool(&[], &[limits("9 N·m")]), None);
+}
+
+#[test]
+fn what_is_no_torque_tool_says_what_was_expected() {
+    let range = "expected a torque tool's range or its maximum, such as `5 N·m to 25 N·m`";
+    let tolerance = "expected a tolerance in per cent of the setting, such as `4 %`";
+    for (typed, percent, message) in [
+        ("25 mm", "4 %", format!("{range}, found `25 mm`")),
+        (
+            "at least 5 N·m",
+            "4 %",
+            format!("{range}, found `at least 5 N·m`"),
+        ),
+        ("0 N·m", "4 %", format!("{range}, found `0 N·m`")),
+        ("25 N·m", "1 N·m", format!("{tolerance}, found `1 N·m`")),
+        ("25 N·m", "0 %", format!("{tolerance}, found `0 %`")),
+        ("25 N·m", "100 %", format!("{tolerance}, found `100 %`")),
+    ] {
+        let error = TorqueTool::new(&limits(typed), Some(&quantity(percent))).unwrap_err();
+        assert_eq!(plain(error), message);
+    }
+}
+
+#[test]
+fn stages_rise_to_the_torque() {
+    let check = |stages: &[&str], torque| {
+        let stages: Vec<Quantity> = stages.iter().map(|stage| quantity(stage)).collect();
+        check_stages(&stages, &limits(torque)).map_err(plain)
+    };
+    assert_eq!(check(&["5 N·m", "9 N·m"], "9 N·m ± 1 N·m"), Ok(()));
+    assert_eq!(check(&["40 in·lbf", "9 N·m"], "9 N·m"), Ok(()));
+    assert_eq!(check(&[], "9 N·m"), Ok(()));
+    let message = "expected a stage above the 9 N·m before it, found `5 N·m`";
+    assert_eq!(check(&["9 N·m", "5 N·m"], "9 N·m"), Err(message.to_owned()));
+    let message = "expected a stage above the 5 N·m before it, found `9 mm`";
+    assert_eq!(check(&["5 N·m", "9 mm"], "9 N·m"), Err(message.to_owned()));
+    let message = "expected a last stage of 9 N·m ± 1 N·m, found `7 N·m`";
+    assert_eq!(
+        check(&["5 N·m", "7 N·m"], "9 N·m ± 1 N·m"),
+        Err(message.to_owned())
+    );
+}
+
+/// Two rows carry AC 43.13-1B's name from memory; their arithmetic was read elsewhere.
+#[test]
+fn extensions_are_set_as_in_the_published_examples() {
+    for row in rows("torque.toml", "extension") {
+        let field = |name| value(&row, name);
+        let setting = extension_setting(
+            &field("torque"),
+            &field("wrench"),
+            &field("extension"),
+            &field("angle"),
+        );
+        let (setting, known) = (setting.unwrap(), field("setting"));
+        assert!(
+            apart(&setting, &known) <= number(text(&row, "within")),
+            "{}: {setting} against {known}",
+            text(&row, "id")
+        );
+    }
+}
+
+#[test]
+fn what_can_t_be_set_says_what_was_expected() {
+    let set = |torque, wrench, extension, angle| {
+        extension_setting(
+            &quantity(torque),
+            &quantity(wrench),
+            &quantity(extension),
+            &quantity(angle),
+        )
+        .map_err(plain)
+        .unwrap_err()
+    };
+    assert_eq!(
+        set("9 mm", "300 mm", "50 mm", "0°"),
+        "expected a torque, found `9 mm`"
+    );
+    assert_eq!(
+        set("9 N·m", "0 mm", "50 mm", "0°"),
+        "expected a length of the wrench above zero, found `0 mm`"
+    );
+    assert_eq!(
+        set("9 N·m", "300 mm", "-50 mm", "0°"),
+        "expected a length of the extension, found `−50 mm`"
+    );
+    assert_eq!(
+        set("9 N·m", "300 mm", "50 mm", "5 mm"),
+        "expected an angle, found `5 mm`"
+    );
+    assert_eq!(
+        set("9 N·m", "300 mm", "300 mm", "180°"),
+        "expected an extension shorter than the wrench's 300 mm, as it points back, found `300 mm`"
+    );
+}
+
+#[test]
+fn an_extension_in_other_units_is_the_same() {
+    let (angle, torque) = (quantity("45°"), quantity("20 N·m"));
+    let metric = extension_setting(&torque, &quantity("254 mm"), &quantity("50.8 mm"), &angle);
+    let mixed = extension_setting(&torque, &quantity("10 in"), &quantity("50.8 mm"), &angle);
+    assert_eq!(metric, mixed);
+    assert_eq!(plain(metric.unwrap()), "17.5 N·m");
+}
+
+fn meter(resolution: Option<&str>, accuracy: Option<&str>) -> Meter {
+    Meter::new(resolution.map(quantity), accuracy.map(quantity)).unwrap()
+}
+
+#[test]
+fn a_meter_is_judged_by_its_step_and_its_accuracy() {
+    for (resolution, accuracy, measured, level, ratio, window) in [
+        (
+            Some("10 rpm"),
+            None,
+            "3150 rpm ± 150 rpm",
+            Level::Ample,
+            "30.0:1",
+            "3005 rpm to 3295 rpm",
+        ),
+        (
+            Some("100 rpm"),
+            Some("50 rpm"),
+            "3150 rpm ± 150 rpm",
+            Level::Close,
+            "1.5:1",
+            "3100 rpm to 3200 rpm",
+        ),
+        (
+            None,
+            Some("5 %"),
+            "3150 rpm ± 150 rpm",
+            Level::TooCoarse,
+            "0.9:1",
+            "none",
+        ),
+        (
+            Some("0.05 mm"),
+            None,
+            "0.7 mm ± 0.1 mm",
+            Level::Ample,
+            "4.0:1",
+            "0.625 mm to 0.775 mm",
+        ),
+        (
+            Some("1 thou"),
+            None,
+            "0.006 in to 0.010 in",
+            Level::Ample,
+            "4.0:1",
+            "0.006 50 in to 0.009 50 in",
+        ),
+        (
+            Some("1 °C"),
+            Some("1 °F"),
+            "80 °C ± 2 °C",
+            Level::Close,
+            "1.8:1",
+            "79.06 °C to 80.94 °C",
+        ),
+        (
+            Some("1 bar"),
+            None,
+            "at least 8 bar",
+            Level::Ample,
+            "none",
+            "none",
+        ),
+    ] {
+        let adequacy = meter(resolution, accuracy)
+            .judge(&limits(measured))
+            .unwrap();
+        let known = (level, ratio.to_owned(), window.to_owned());
+        assert_eq!(
+            said(adequacy),
+            known,
+            "{resolution:?}, {accuracy:?} for {measured}"
+        );
+    }
+    assert_eq!(
+        meter(Some("1 bar"), None).judge(&limits("3150 rpm ± 150 rpm")),
+        None
+    );
+}
+
+#[test]
+fn what_is_no_meter_says_what_was_expected() {
+    for (resolution, accuracy, message) in [
+        (
+            None,
+            None,
+            "expected a meter's resolution or its accuracy, found neither",
+        ),
+        (
+            Some("0 rpm"),
+            None,
+            "expected an amount above zero, found `0 rpm`",
+        ),
+        (
+            Some("10 rpm"),
+            Some("1 mm"),
+            "expected an accuracy in per cent or in `rpm`, found `1 mm`",
+        ),
+    ] {
+        let error = Meter::new(resolution.map(quantity), accuracy.map(quantity)).unwrap_err();
+        assert_eq!(plain(error), message);
+    }
+}
+
+fn day(text: &str) -> Day {
+    Day::parse(text).expect(text)
+}
+
+#[test]
+fn a_calibration_holds_for_a_year_or_to_its_due_day() {
+    for (calibrated, due, last) in [
+        ("2026-02-09", None, "2027-02-09"),
+        ("2024-02-29", None, "2025-02-28"),
+        ("2025-12-31", None, "2026-12-31"),
+        ("2026-02-09", Some("2026-08-09"), "2026-08-09"),
+    ] {
+        let last_day = last_day_of_calibration(day(calibrated), due.map(day));
+        assert_eq!(last_day.to_string(), last);
+    }
+}
+
+#[test]
+fn only_days_of_the_calendar_are_days() {
+    for text in [
+        "2026-11-25",
+        "2000-02-29",
+        "2024-02-29",
+        "0001-01-01",
+        "9999-12-31",
+    ] {
+        assert_eq!(day(text).to_string(), text);
+    }
+    for text in [
+        "",
+        "2026",
+        "2026-11",
+        "2026-13-01",
+        "2026-00-01",
+        "2026-04-31",
+        "1900-02-29",
+        "2026-02-29",
+        "26-11-25",
+        "2026-11-25-01",
+        "2026/11/25",
+        "0000-01-01",
+        "2026-1-5",
+        "+026-01-05",
+    ] {
+        assert!(Day::parse(text).is_err(), "`{text}`");
+    }
+}
+
+#[test]
+fn a_tool_that_starts_at_zero_comes_after_those_that_do_not() {
+    let crib = [
+        tool("0 N·m to 25 N·m", Some("4 %")),
+        tool("5 N·m to 25 N·m", Some("4 %")),
+    ];
+    assert_eq!(
+        choose_tool(&crib, &[limits("9 N·m")]),
+        Some(Choice::Covers(1))
+    );
+    assert_eq!(
+        tool("25 N·m", None).lowest().in_unit(Unit::NEWTON_METRE),
+        Some(quantity("5.00 N·m"))
+    );
+}
