@@ -666,6 +666,42 @@ fn calibrations_are_judged_only_on_a_day_that_is_given() {
 }
 
 #[test]
+fn a_step_with_a_crowfoot_says_what_to_set() {
+    let folder = shop();
+    let sources = folder.path().join("procedures");
+    let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
+    write(
+        &sources.join("tools.toml"),
+        format!(
+            "{tools}\n[tool.torque-small]\nname = \"small torque wrench\"\nrange = \"3 N·m to 15 N·m\"\ntolerance = \"2 %\"\nlength = \"250 mm\"\n\n[tool.crowfoot]\nname = \"crowfoot\"\nextends = \"50 mm\"\n"
+        ),
+    );
+    write(
+        &sources.join("air/nuts.md"),
+        "+++\ntitle = \"Nuts\"\nmachines = [\"hand-pump\"]\n+++\n## Check\n1. With the [crowfoot](use:crowfoot), [tighten both](tighten:cover-nut).\n",
+    );
+    let (_, found, status) = run(
+        folder.path(),
+        &["print", "--procedure", "nuts", "--html-only"],
+    );
+    assert_eq!((found.as_str(), status), ("", 0));
+    for leaf in ["shop-sheet", "bench-checklist"] {
+        let page = fs::read_to_string(
+            folder
+                .path()
+                .join(format!("output/hand-pump/nuts-{leaf}.html")),
+        )
+        .unwrap();
+        let page = page.replace('\u{a0}', " ");
+        assert!(page.contains("with the small torque wrench"), "{page}");
+        assert!(
+            page.contains("set to 7.50 N·m through the crowfoot"),
+            "{page}"
+        );
+    }
+}
+
+#[test]
 fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
     let folder = shop();
     let sources = folder.path().join("procedures");

@@ -4,11 +4,14 @@ use super::words::{counted, step_anchor};
 use super::{
     Blank, Block, Detail, Figure, LeafKind, Run, SafetyMessage, Section, SignalWord, Step, Writer,
 };
+use crate::finding::Located;
 use crate::job::{self, Act, Item, Phase, Thing};
 use crate::prose::{self, Block as ProseBlock, Image, Inline, Verb};
-use crate::quantity::{Limits, Quantity, Unit};
-use crate::shop::{Caution, CribChoice, Fluid, Instruction, Part, Reading, Supply, Word};
-use crate::trade::{Condition, oil_for};
+use crate::quantity::{Limits, Quantity, Rational, Spec, Unit};
+use crate::shop::{
+    Caution, CribChoice, Fluid, Instruction, Part, Reading, Sourced, Supply, Tool, Word,
+};
+use crate::trade::{Condition, extension_setting, oil_for};
 
 impl Writer<'_, '_> {
     /// The job's sections, each with its steps.
@@ -108,7 +111,10 @@ impl Writer<'_, '_> {
             before: step.cautions.iter().map(|one| message(one)).collect(),
             text,
             notes,
-            details: step.all_acts().flat_map(|act| self.details(act)).collect(),
+            details: step
+                .all_acts()
+                .flat_map(|act| self.details(act, step))
+                .collect(),
             blanks: step.acts.iter().filter_map(|act| self.blank(act)).collect(),
             figures,
             holds: holds.collect(),
@@ -133,9 +139,9 @@ impl Writer<'_, '_> {
     }
 
     /// The values and facts that an action needs.
-    fn details(&self, act: &Act<'_>) -> Vec<Detail> {
+    fn details(&self, act: &Act<'_>, step: &job::Step<'_>) -> Vec<Detail> {
         match (act.verb, act.thing) {
-            (Verb::Tighten, Thing::Part(part)) => self.tightening(part),
+            (Verb::Tighten, Thing::Part(part)) => self.tightening(part, step),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
                 let more: Vec<String> = part.turned_by().into_iter().collect();
                 let is_told = !more.is_empty();
@@ -189,7 +195,7 @@ impl Writer<'_, '_> {
         })
     }
 
-    fn tightening(&self, part: &Part) -> Vec<Detail> {
+    fn tightening(&self, part: &Part, step: &job::Step<'_>) -> Vec<Detail> {
         let mut more: Vec<String> = Vec::new();
         more.extend(part.turned_by());
         more.extend(part.pattern.clone());
@@ -198,9 +204,8 @@ impl Writer<'_, '_> {
             other => format!("thread {}", other.name()),
         }));
         let stages = part.stages.len();
-        if let Some(CribChoice::Covers(tool)) = self.job.shop.torque_tool_for(part) {
-            more.push(format!("with the {}", tool.name));
-        }
+        let wrench = self.torque_tool(part, step);
+        more.extend(wrench.map(|tool| format!("with the {}", tool.name)));
         if stages == 0 && more.is_empty() {
             return Vec::new();
         }
@@ -220,9 +225,22 @@ impl Writer<'_, '_> {
                     _ => format!("stage {} of {stages}", at + 1),
                 },
                 value: Some(self.value(stage)),
-                more: if at == 0 { more.clone() } else { Vec::new() },
+                more: {
+                    let mut more = if at == 0 { more.clone() } else { Vec::new() };
+                    more.extend(wrench.and_then(|tool| setting_through(tool, step, stage)));
+                    more
+                },
             })
             .collect()
+    }
+
+    /// The torque tool that a step names, or the crib's for the fastener.
+    fn torque_tool<'t>(&'t self, part: &Part, step: &'t job::Step<'_>) -> Option<&'t Tool> {
+        let named = tools_of(step).find(|tool| tool.torque.is_some());
+        named.or_else(|| match self.job.shop.torque_tool_for(part) {
+            Some(CribChoice::Covers(tool)) => Some(tool),
+            _ => None,
+        })
     }
 
     /// What a tachometer that counts sparks has to be set to, so that it reads true on this engine.
@@ -378,6 +396,32 @@ impl Writer<'_, '_> {
             caption: image.caption.clone(),
         })
     }
+}
+
+fn tools_of<'s>(step: &'s job::Step<'_>) -> impl Iterator<Item = &'s Tool> {
+    step.acts.iter().filter_map(|act| match act.thing {
+        Thing::Tool(tool) => Some(tool),
+        _ => None,
+    })
+}
+
+/// What to set a torque wrench to through the extension that the step names.
+fn setting_through(wrench: &Tool, step: &job::Step<'_>, stage: &Sourced) -> Option<String> {
+    let nominal = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
+    let extension = tools_of(step).find(|tool| tool.extends.is_some())?;
+    let straight = Quantity::new(Rational::from_integer(0.into()), Unit::DEGREE, 0);
+    let setting = extension_setting(
+        &stage.spec.value.limits().nominal()?,
+        &nominal(&wrench.length)?,
+        &nominal(&extension.extends)?,
+        &nominal(&extension.turned_out).unwrap_or(straight),
+    );
+    let setting = setting.ok()?;
+    Some(format!(
+        "set to {} through the {}",
+        setting.text(),
+        extension.name
+    ))
 }
 
 /// Whether the author gave the action words of their own.

@@ -128,6 +128,10 @@ pub struct Tool {
     pub graduation: Option<Located<Spec>>,
     /// Its length from the middle of the grip to the drive, for a setting with an extension.
     pub length: Option<Located<Spec>>,
+    /// How far an extension or crowfoot reaches from the drive to the fastener.
+    pub extends: Option<Located<Spec>>,
+    /// How far it is turned out of the wrench's line; straight on where it is not said.
+    pub turned_out: Option<Located<Spec>>,
     /// The sparks a turn that a tachometer can be set to.
     pub pulse_settings: Vec<Located<Rational>>,
     /// The day it was last calibrated.

@@ -222,6 +222,8 @@ fn read_tool(tool: &mut Record<'_>, findings: &mut Findings) -> Tool {
         range,
         graduation: spec(tool, "graduation", &[], findings),
         length: spec(tool, "length", &[Quantity::Length], findings),
+        extends: spec(tool, "extends", &[Quantity::Length], findings),
+        turned_out: spec(tool, "turned-out", &[Quantity::Angle], findings),
         pulse_settings: tool.numbers("pulse-settings", findings),
         calibrated: day(tool, "calibrated", findings),
         due: day(tool, "due", findings),

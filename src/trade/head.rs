@@ -195,18 +195,21 @@ pub struct Drive {
 }
 
 impl Drive {
-    /// Reads a drive, in any case.
+    /// Reads a drive, its words in any case.
     ///
     /// # Errors
     ///
     /// Where the text is no hex with its size, in a unit of length.
     pub fn parse(text: &str) -> Result<Self, Error> {
-        let lower = text.trim().to_lowercase();
-        let after = |word: &str| lower.strip_prefix(word);
+        let typed = text.trim();
+        let after = |word: &str| {
+            let (start, rest) = typed.split_at_checked(word.len())?;
+            start.eq_ignore_ascii_case(word).then_some(rest)
+        };
         let (size, is_socket) = match (after("hex socket "), after("hex ")) {
             (Some(size), _) => (size, true),
             (None, Some(size)) => (size, false),
-            (None, None) => (lower.as_str(), false),
+            (None, None) => (typed, false),
         };
         let expected = "a drive such as `hex 10 mm`, `hex 9/16 in` or `hex socket 4 mm`";
         let error = || Error::new(expected, quoted(text));

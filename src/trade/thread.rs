@@ -39,13 +39,12 @@ pub struct Thread {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Form {
     /// Both in micrometres.
-    Metric {
-        diameter: u32,
-        pitch: u32,
-    },
+    Metric { diameter: u32, pitch: u32 },
     Unified {
         size: &'static Size,
         per_inch: u32,
+        /// As it was typed where it is neither UNC nor UNF, empty otherwise.
+        mark: &'static str,
     },
 }
 
@@ -227,7 +226,7 @@ impl Thread {
                     _ => Series::Special,
                 }
             }
-            Form::Unified { size, per_inch } => {
+            Form::Unified { size, per_inch, .. } => {
                 if size.coarse == Some(per_inch) {
                     Series::UnifiedCoarse
                 } else if size.fine == per_inch {
@@ -368,11 +367,11 @@ impl fmt::Display for Thread {
         match self.form {
             Form::Metric { .. } if series == Series::MetricCoarse => {}
             Form::Metric { pitch, .. } => write!(out, "×{}", thousandths(pitch))?,
-            Form::Unified { per_inch, .. } => {
+            Form::Unified { per_inch, mark, .. } => {
                 let name = match series {
                     Series::UnifiedCoarse => "UNC",
                     Series::UnifiedFine => "UNF",
-                    _ => "UNS",
+                    _ => mark,
                 };
                 write!(out, "-{per_inch} {name}")?;
             }
@@ -507,24 +506,29 @@ fn read_unified(rest: &str, text: &str) -> Result<Form, Error> {
                 .find(|known| *known == typed),
             (_, None) => None,
         };
-        per_inch.map(|per_inch| Form::Unified { size, per_inch })
+        per_inch.map(|per_inch| Form::Unified {
+            size,
+            per_inch,
+            mark: "",
+        })
     });
     if let Some(form) = found {
         return Ok(form);
     }
-    let special = per_inch.filter(|per_inch| {
-        let marked = ["UN", "UNS", "UNEF"].contains(&series);
-        // The limit first: a long number would overflow in the product.
-        marked
-            && *per_inch <= MOST_PER_INCH
-            && likeliest.diameter * per_inch >= TEN_THOUSAND * COARSEST
+    let mark = ["UN", "UNS", "UNEF"]
+        .into_iter()
+        .find(|mark| *mark == series);
+    // The limit first: a long number would overflow in the product.
+    let possible = per_inch.filter(|per_inch| {
+        *per_inch <= MOST_PER_INCH && likeliest.diameter * per_inch >= TEN_THOUSAND * COARSEST
     });
-    match special {
-        Some(per_inch) => Ok(Form::Unified {
+    match (mark, possible) {
+        (Some(mark), Some(per_inch)) => Ok(Form::Unified {
             size: likeliest,
             per_inch,
+            mark,
         }),
-        None => Err(no_such_unified(&sizes, text)),
+        _ => Err(no_such_unified(&sizes, text)),
     }
 }
 
@@ -620,18 +624,17 @@ mod tests {
         }
     }
 
+    /// To the digits of `computed` in tests/reference/threads.toml, which come from floats.
     #[test]
     fn the_area_before_rounding_is_that_of_the_formula() {
-        // From the formula in 64-bit floats, to six figures: tests/reference/threads.toml.
-        for (thread, area) in [("M6", 20.1234), ("M24", 352.5039), ("1/4-20", 0.031_82)] {
-            let value = Thread::parse(thread).unwrap().unrounded_area();
-            let near = |percent: i64| {
-                // area × 10⁶ is a whole number in all three rows.
-                #[allow(clippy::cast_possible_truncation, reason = "far below 2^53")]
-                let exact = ratio((area * 1e6_f64).round() as i64, 1_000_000);
-                exact * ratio(100_000 + percent, 100_000)
-            };
-            assert!(near(-20) < value && value < near(20), "{thread}: {value}");
+        let step = ratio(1, 10_000);
+        for (thread, steps) in [("M3", 50_308), ("M6", 201_234), ("M24", 3_525_039)] {
+            let area = Thread::parse(thread).unwrap().unrounded_area();
+            let known = ratio(steps, 10_000);
+            assert!(
+                &known - &step < area && area < known + &step,
+                "{thread}: {area}"
+            );
         }
     }
 }

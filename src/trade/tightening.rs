@@ -184,9 +184,9 @@ fn preload_part() -> Rational {
 /// What a joint takes: T = K · d · F, with F three quarters of the proof load.
 ///
 /// Where the hole is tapped in weaker material, F is no more than the force at which that may
-/// strip, π · d₂ · L · τ / 3: the thread's cylinder over the length of engagement, of which the
-/// material has half, and a third for the play between threads. No further reserve is taken.
-/// Source: NASA RP-1228, "Fastener Design Manual", pullout load of tapped holes, read in a later
+/// strip: π · d₂ · L · τ / 3. Of the shell of the hole over the length of engagement, threads that
+/// mate perfectly leave the material a half; a third allows for their play, and no further reserve
+/// is taken. Source: NASA RP-1228, "Fastener Design Manual", pullout load of tapped holes, read in a later
 /// edition of the same author's text; the shear strengths have their sources on [`Material`].
 ///
 /// ```

@@ -66,6 +66,10 @@ fn near(one: &Quantity, published: &Quantity, thousandths: &Rational) -> bool {
 }
 
 /// Text with plain spaces.
+#[allow(
+    clippy::needless_pass_by_value,
+    reason = "so that values can be mapped over"
+)]
 fn plain(text: impl ToString) -> String {
     text.to_string().replace(['\u{a0}', '\u{202f}'], " ")
 }

@@ -74,7 +74,7 @@ fn what_a_page_prints_wrongly_is_not_accepted() {
     }
 }
 
-/// DIFFERENCE: several programs give class 8.8 a proof stress of 600 MPa in every size; that
+/// DIFFERENCE: several programs give class 8.8 a proof stress of 600 `MPa` in every size; that
 /// holds over 16 mm only.
 #[test]
 fn class_8_8_is_weaker_up_to_16_mm() {

@@ -134,7 +134,7 @@ fn what_people_type_is_read() {
         ("1-14 UNS", "1-14 UNS"),
         ("1-1/8-7", "1-1/8-7 UNC"),
         ("1 1/8-7 UNC", "1-1/8-7 UNC"),
-        ("1/4-32 UNEF", "1/4-32 UNS"),
+        ("1/4-32 UNEF", "1/4-32 UNEF"),
         ("1/2-20 UNF LH", "1/2-20 UNF LH"),
     ] {
         assert_eq!(thread(typed).to_string(), meant, "`{typed}`");

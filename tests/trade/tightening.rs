@@ -56,8 +56,7 @@ fn a_published_bolt_is_found_from_its_thread_and_grade() {
     assert_eq!(plain(&oiled.torque), "23.2 ft·lbf");
 }
 
-/// Each nut factor is within the published ones for its condition, and not above the least
-/// single figure by more than their spread: see the sources in the table.
+/// Each nut factor is within the published ones for its condition. They differ, so this is a band.
 #[test]
 fn nut_factors_are_published_ones() {
     let known = rows("torque.toml", "nut_factor");
@@ -147,7 +146,7 @@ fn tapped(material: Material, engagement: &str) -> Tapped {
     Tapped::new(material, quantity(engagement)).unwrap()
 }
 
-/// π × 5.350 mm × 9 mm × 140 MPa / 3 = 7.06 kN, worked out by hand.
+/// π × 5.350 mm × 9 mm × 140 `MPa` / 3 = 7.06 kN, worked out by hand.
 #[test]
 fn a_short_thread_in_aluminium_takes_less_than_the_bolt() {
     let short = tapped(Material::Aluminium, "9 mm");
@@ -185,7 +184,7 @@ fn a_long_thread_in_aluminium_takes_what_the_bolt_takes() {
 fn inch_threads_in_plastic_and_a_length_in_millimetres() {
     let boss = tapped(Material::Plastic, "12.7 mm");
     let takes = joint("1/4-20", "grade 2", Condition::Dry, Some(&boss));
-    assert_eq!(plain(&takes.strips_at.unwrap()), "413 lbf");
+    assert_eq!(plain(takes.strips_at.unwrap()), "413 lbf");
     assert_eq!(plain(&takes.torque), "20.6 in·lbf");
 }
 
