@@ -265,8 +265,9 @@ proptest! {
 
     #[test]
     fn series_are_told_apart_by_the_pitch_alone(thread in metric()) {
-        let coarse = Thread::parse(&format!("M{}", thread.diameter().value()));
-        let is_coarse = coarse.is_ok_and(|coarse| coarse == thread);
+        let name = thread.to_string();
+        let size = name.split('×').next().unwrap_or_default();
+        let is_coarse = Thread::parse(size) == Ok(thread);
         prop_assert_eq!(thread.series() == Series::MetricCoarse, is_coarse);
     }
 }

@@ -59,6 +59,7 @@ fn unified_threads_are_those_of_the_tables() {
             "{name}"
         );
         let (area, printed) = (thread.stress_area(), value(&row, "area"));
+        assert!(area.resolution() <= ratio(1, 10_000), "{name}: {area}");
         let most = printed.value() * ratio(2, 1000) + area.resolution() / ratio(2, 1);
         assert!(
             apart(&area, &printed) <= most,

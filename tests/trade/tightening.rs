@@ -213,6 +213,7 @@ fn a_slip_of_the_unit_is_found() {
         ("86 N·m ± 5 N·m", "10.5 N·m", &["86 in·lbf"]),
         ("80 N·m to 90 N·m", "10.5 N·m", &["85 in·lbf"]),
         ("1 N·m", "10.5 N·m", &["1 kgf·m"]),
+        ("1.3 N·m", "10.5 N·m", &["1.3 kgf·m"]),
         ("2.5 N·m", "25.5 N·m", &["2.5 kgf·m"]),
         // Both are near; the nearer first.
         ("8 in·lbf", "10.5 N·m", &["8 ft·lbf", "8 N·m"]),
@@ -236,6 +237,7 @@ fn no_slip_is_seen_where_there_is_none() {
         ("14 N·m", "10.5 N·m"),
         // A cover, or a screw into plastic.
         ("1.5 N·m", "10.5 N·m"),
+        ("1.35 N·m", "10.5 N·m"),
         ("90 in·lbf", "10.5 N·m"),
         ("8 ft·lbf", "10.5 N·m"),
         ("at least 5 N·m", "10.5 N·m"),

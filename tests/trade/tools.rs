@@ -128,6 +128,15 @@ fn the_best_tool_is_chosen() {
     assert_eq!(choose(&["9 N·m ± 1 N·m"]), Some(Choice::Covers(4)));
     assert_eq!(choose(&["20 N·m"]), Some(Choice::Covers(2)));
     assert_eq!(choose(&["3 N·m"]), Some(Choice::Covers(3)));
+    // A finer tool comes before a narrower one.
+    let pair = [
+        tool("8 N·m to 12 N·m", Some("4 %")),
+        tool("5 N·m to 25 N·m", Some("3 %")),
+    ];
+    assert_eq!(
+        choose_tool(&pair, &[limits("9 N·m")]),
+        Some(Choice::Covers(1))
+    );
     // One tool for all stages, though another is better for the last.
     assert_eq!(choose(&["5 N·m", "45 N·m"]), Some(Choice::Covers(1)));
     // None: the nearest by ratio.
