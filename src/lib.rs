@@ -128,8 +128,7 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
         .into_par_iter()
         .map(|job| {
             let mut findings = Findings::new();
-            let rehearsal = dry_run::rehearse(&job);
-            rules::judge(&job, &rehearsal, &mut findings);
+            let rehearsal = rules::rehearse(&job, &mut findings);
             (Rehearsed { job, rehearsal }, findings)
         })
         .collect();

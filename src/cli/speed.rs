@@ -122,16 +122,16 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     }
     let mut turned = speed.clone();
     if let (Some(driver), Some(driven)) = (&arguments.driver, &arguments.driven) {
-        let (driver, driven) = (
+        let (near, far) = (
             quantity(driver, Kind::Length)?,
             quantity(driven, Kind::Length)?,
         );
-        turned = driven_speed(&speed, &driver, &driven).map_err(|error| trade(&error))?;
+        turned = driven_speed(&speed, &near, &far).map_err(|error| trade(&error))?;
         lines.push(format!(
             "a {} pulley at {} turns a {} pulley at {}",
-            driver.text(),
+            near.text(),
             speed.text(),
-            driven.text(),
+            far.text(),
             turned.text()
         ));
         answer.driven = Some(turned.text());

@@ -221,6 +221,17 @@ impl<'t> Record<'t> {
         }
     }
 
+    /// A list of texts, or none where the field is left out: an empty list says something else.
+    pub fn optional_texts(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Vec<Located<String>>> {
+        let is_there = self.table.contains_key(key);
+        let texts = self.texts(key, findings);
+        is_there.then_some(texts)
+    }
+
     /// A list of texts that has to be there.
     pub fn need_texts(
         &mut self,

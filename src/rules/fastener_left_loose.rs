@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use crate::dry_run::{PartPlace, Rehearsal};
+use crate::dry_run::{PartPlace, State};
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
 
@@ -33,26 +33,16 @@ rule! {
     "fastener-left-loose", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
-    for (id, state) in rehearsal.end().parts() {
-        let left = job
-            .procedure
-            .leaves
-            .iter()
-            .any(|(name, _)| name.value == id);
-        if state.place != PartPlace::Loose || left {
+pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
+    for (id, state) in end.parts() {
+        if state.place != PartPlace::Loose || super::is_left(job, id) {
             continue;
         }
-        let Some(since) = state.since else { continue };
-        let message = format!(
-            "`{id}` is not tight at the end of `{}` on `{}`",
-            job.procedure.id, job.machine.id
-        );
-        let mut finding = Finding::new(&RULE, message)
-            .at(since.span, "loose from here on")
-            .help(format!(
-                "add `[](tighten:{id})` once what it holds is in place"
-            ));
+        let message = format!("`{id}` is not tight at the end of {}", super::name(job));
+        let finding = Finding::new(&RULE, message).help(format!(
+            "add `[](tighten:{id})` once what it holds is in place"
+        ));
+        let mut finding = super::at(finding, state.since, "loose from here on");
         if let Some(stage) = job
             .machine
             .parts

@@ -5,18 +5,31 @@
 //! Rules that a stage can only find while it reads stand with that stage; the
 //! table of all rules is here.
 
+mod adjusted_not_measured;
 mod calibration_out_of_date;
 mod class_unfit_for_thread;
 mod coarse_torque_tool;
+mod energy_not_proved;
 mod fastener_left_loose;
+mod filled_into_open_system;
+mod fitted_after_tightening;
 mod generator_off_frequency;
+mod left_not_as_found;
+mod line_opened_full;
 mod meter_too_coarse;
+mod no_leak_check;
 mod no_torque_tool;
+mod part_behind_another;
+mod part_buried;
 mod part_left_off;
 mod part_not_off;
 mod part_not_on;
+mod part_still_held;
 pub(crate) mod printing;
+mod reading_condition_unmet;
+mod run_not_ready;
 mod seat_not_noted;
+mod single_use_refitted;
 mod stages_do_not_rise;
 mod tachometer_misreads;
 mod tip_speed_above_ceiling;
@@ -24,49 +37,122 @@ mod torque_above_fastener;
 mod torque_in_another_unit;
 mod torque_tool_out_of_range;
 mod unverified_value;
+mod work_on_live_energy;
+mod work_while_running;
 mod wrench_fits_nothing;
 
-use crate::dry_run::Rehearsal;
+use crate::dry_run::{self, Changed, EnergyState, Moment, Rehearsal, Scene, State};
 use crate::finding::{Finding, Findings, Rule, nearest, rule};
 use crate::job::Job;
-use crate::shop::{Machine, Part, Shop};
+use crate::prose::Verb;
+use crate::shop::{Energy, EnergyKind, Machine, Part, Shop};
 use crate::trade::{self, Condition, Day, Takes, takes};
 
-/// A rule about a rehearsed job.
-struct JobRule {
+/// A rule about an action, with the machine as it is just before it.
+struct ActRule {
     rule: &'static Rule,
-    check: fn(&Job<'_>, &Rehearsal<'_>, &mut Findings),
+    check: fn(&Scene<'_, '_>, &mut Findings),
 }
 
-/// Rules about rehearsed jobs: one row each.
-const JOB_RULES: [JobRule; 7] = [
-    JobRule {
-        rule: &fastener_left_loose::RULE,
-        check: fastener_left_loose::check,
+/// A rule about the state that a job ends in.
+struct EndRule {
+    rule: &'static Rule,
+    check: fn(&Job<'_>, &State<'_>, &mut Findings),
+}
+
+/// Rules about actions: one row each.
+const ACT_RULES: [ActRule; 18] = [
+    ActRule {
+        rule: &energy_not_proved::RULE,
+        check: energy_not_proved::check,
     },
-    JobRule {
-        rule: &part_left_off::RULE,
-        check: part_left_off::check,
+    ActRule {
+        rule: &filled_into_open_system::RULE,
+        check: filled_into_open_system::check,
     },
-    JobRule {
+    ActRule {
+        rule: &fitted_after_tightening::RULE,
+        check: fitted_after_tightening::check,
+    },
+    ActRule {
+        rule: &line_opened_full::RULE,
+        check: line_opened_full::check,
+    },
+    ActRule {
+        rule: &no_leak_check::RULE,
+        check: no_leak_check::check,
+    },
+    ActRule {
+        rule: &part_behind_another::RULE,
+        check: part_behind_another::check,
+    },
+    ActRule {
+        rule: &part_buried::RULE,
+        check: part_buried::check,
+    },
+    ActRule {
         rule: &part_not_off::RULE,
         check: part_not_off::check,
     },
-    JobRule {
+    ActRule {
         rule: &part_not_on::RULE,
         check: part_not_on::check,
     },
-    JobRule {
+    ActRule {
+        rule: &part_still_held::RULE,
+        check: part_still_held::check,
+    },
+    ActRule {
+        rule: &reading_condition_unmet::RULE,
+        check: reading_condition_unmet::check,
+    },
+    ActRule {
+        rule: &run_not_ready::RULE,
+        check: run_not_ready::check,
+    },
+    ActRule {
         rule: &seat_not_noted::RULE,
         check: seat_not_noted::check,
     },
-    JobRule {
+    ActRule {
+        rule: &single_use_refitted::RULE,
+        check: single_use_refitted::check,
+    },
+    ActRule {
         rule: &torque_tool_out_of_range::RULE,
         check: torque_tool_out_of_range::check,
     },
-    JobRule {
+    ActRule {
+        rule: &work_on_live_energy::RULE,
+        check: work_on_live_energy::check,
+    },
+    ActRule {
+        rule: &work_while_running::RULE,
+        check: work_while_running::check,
+    },
+    ActRule {
         rule: &wrench_fits_nothing::RULE,
         check: wrench_fits_nothing::check,
+    },
+];
+
+/// Rules about how a job ends: one row each.
+const END_RULES: [EndRule; 4] = [
+    EndRule {
+        rule: &adjusted_not_measured::RULE,
+        check: adjusted_not_measured::check,
+    },
+    EndRule {
+        rule: &fastener_left_loose::RULE,
+        check: fastener_left_loose::check,
+    },
+    EndRule {
+        rule: &left_not_as_found::RULE,
+        check: left_not_as_found::check,
+    },
+    EndRule {
+        rule: &part_left_off::RULE,
+        check: part_left_off::check,
     },
 ];
 
@@ -160,7 +246,8 @@ pub fn all() -> Vec<&'static Rule> {
         crate::job::RULES.as_slice(),
     ];
     let mut rules: Vec<&'static Rule> = stages.concat();
-    rules.extend(JOB_RULES.iter().map(|row| row.rule));
+    rules.extend(ACT_RULES.iter().map(|row| row.rule));
+    rules.extend(END_RULES.iter().map(|row| row.rule));
     rules.extend(SHOP_RULES.iter().map(|row| row.rule));
     rules.extend([
         &UNKNOWN_RULE,
@@ -171,14 +258,84 @@ pub fn all() -> Vec<&'static Rule> {
     rules
 }
 
-/// Judges one rehearsed job. Of one that could not be written out whole, the finding that says why is enough.
-pub fn judge(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
+/// Rehearses a job and judges what it sees. Of one that could not be written out whole, the
+/// finding that says why is enough.
+pub fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> Rehearsal<'a> {
     if !job.is_whole {
-        return;
+        return dry_run::rehearse(job, |_| {});
     }
-    for row in &JOB_RULES {
-        (row.check)(job, rehearsal, findings);
+    let rehearsal = dry_run::rehearse(job, |scene| {
+        for row in &ACT_RULES {
+            (row.check)(scene, findings);
+        }
+    });
+    for row in &END_RULES {
+        (row.check)(job, &rehearsal.end, findings);
     }
+    rehearsal
+}
+
+/// "`float-bowl` on `tarn-t7`".
+fn name(job: &Job<'_>) -> String {
+    format!("`{}` on `{}`", job.procedure.id, job.machine.id)
+}
+
+/// Whether the job's author said that a thing is left as it is.
+fn is_left(job: &Job<'_>, id: &str) -> bool {
+    job.procedure
+        .leaves
+        .iter()
+        .any(|(name, _)| name.value == id)
+}
+
+/// Points at the action that set something up, where there was one.
+fn since(finding: Finding, since: Option<Moment>, label: &str) -> Finding {
+    match since {
+        Some(moment) => finding.and(moment.span, label),
+        None => finding,
+    }
+}
+
+/// Points at an action as the fault itself.
+fn at(finding: Finding, moment: Option<Moment>, label: &str) -> Finding {
+    match moment {
+        Some(moment) => finding.at(moment.span, label),
+        None => finding,
+    }
+}
+
+/// The energies that endanger whoever does the action, with their states.
+fn dangers<'a>(scene: &Scene<'_, 'a>) -> Vec<(&'a Energy, Changed<EnergyState>)> {
+    let is_work = matches!(
+        scene.act.verb,
+        Verb::Remove
+            | Verb::Fit
+            | Verb::Renew
+            | Verb::Slacken
+            | Verb::Tighten
+            | Verb::Clean
+            | Verb::Fill
+            | Verb::Drain
+    );
+    let is_taking_off = scene.act.verb == Verb::Remove;
+    if !is_work {
+        return Vec::new();
+    }
+    let id = scene.act.thing.id();
+    let energies = scene.job.machine.energies.values();
+    energies
+        .filter(|energy| {
+            let is_general = matches!(
+                energy.kind,
+                Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
+            );
+            let named = energy.endangers.as_ref();
+            named.map_or(is_general && is_taking_off, |named| {
+                named.iter().any(|name| name.value == id)
+            })
+        })
+        .filter_map(|energy| Some((energy, scene.before.energy(&energy.id)?)))
+        .collect()
 }
 
 /// Judges the shop's records, and what is out of date on a day where one is given.

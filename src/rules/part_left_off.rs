@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use crate::dry_run::{PartPlace, Rehearsal};
+use crate::dry_run::{PartPlace, State};
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
 
@@ -23,8 +23,8 @@ rule! {
     ///
     /// ## Clean
     ///
-    /// 1. [](remove:cover)
-    /// 2. [](clean:cover)
+    /// 1. [](note:pump-rod)
+    /// 2. [](remove:pump-rod)
     /// ```
     ///
     /// ## Mend
@@ -33,27 +33,19 @@ rule! {
     "part-left-off", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
-    for (id, state) in rehearsal.end().parts() {
-        let left = job
-            .procedure
-            .leaves
-            .iter()
-            .any(|(name, _)| name.value == id);
-        if state.place != PartPlace::Off || left {
+pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
+    for (id, state) in end.parts() {
+        if state.place != PartPlace::Off || super::is_left(job, id) {
             continue;
         }
-        let Some(since) = state.since else { continue };
-        let message = format!(
-            "`{id}` is still off at the end of `{}` on `{}`",
-            job.procedure.id, job.machine.id
-        );
-        findings.push(
-            Finding::new(&RULE, message)
-                .at(since.span, "taken off here and never put back")
-                .help(format!(
-                    "add `[](fit:{id})` where it goes back, or say under `[leaves]` why it stays off"
-                )),
-        );
+        let message = format!("`{id}` is still off at the end of {}", super::name(job));
+        let finding = Finding::new(&RULE, message).help(format!(
+            "add `[](fit:{id})` where it goes back, or say under `[leaves]` why it stays off"
+        ));
+        findings.push(super::at(
+            finding,
+            state.since,
+            "taken off here and never put back",
+        ));
     }
 }

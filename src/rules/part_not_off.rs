@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::{PartPlace, Rehearsal};
+use crate::dry_run::{PartPlace, Scene};
 use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use crate::job::Thing;
 use crate::prose::Verb;
 
 rule! {
@@ -34,25 +34,27 @@ rule! {
     "part-not-off", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
-    for done in &rehearsal.moves {
-        let fits = done.verb == Verb::Fit;
-        if !fits || done.before.place == PartPlace::Off {
-            continue;
-        }
-        let id = &done.part.id;
-        let message = format!(
-            "`fit:{id}` comes while `{id}` is on in `{}` on `{}`",
-            job.procedure.id, job.machine.id
-        );
-        let mut finding = Finding::new(&RULE, message)
-            .at(done.at.span, "it is on here")
-            .help(format!(
-                "add `[](remove:{id})` before it, or take this step out"
-            ));
-        if let Some(since) = done.before.since {
-            finding = finding.and(since.span, "last put on or loosened here");
-        }
-        findings.push(finding);
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Part(part) = scene.act.thing else {
+        return;
+    };
+    let before = scene.before.part(&part.id);
+    if scene.act.verb != Verb::Fit || before.place == PartPlace::Off {
+        return;
     }
+    let id = &part.id;
+    let message = format!(
+        "`fit:{id}` comes while `{id}` is on in {}",
+        super::name(scene.job)
+    );
+    let finding = Finding::new(&RULE, message)
+        .at(scene.at.span, "it is on here")
+        .help(format!(
+            "add `[](remove:{id})` before it, or take this step out"
+        ));
+    findings.push(super::since(
+        finding,
+        before.since,
+        "last put on or loosened here",
+    ));
 }

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::{PartPlace, Rehearsal};
+use crate::dry_run::{PartPlace, Scene};
 use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use crate::job::Thing;
 use crate::prose::Verb;
 
 rule! {
@@ -38,21 +38,20 @@ rule! {
     "part-not-on", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
-    for done in &rehearsal.moves {
-        let needs_on = matches!(done.verb, Verb::Remove | Verb::Slacken | Verb::Tighten);
-        if !needs_on || done.before.place != PartPlace::Off {
-            continue;
-        }
-        let (id, verb) = (&done.part.id, done.verb.word());
-        let message = format!(
-            "`{verb}:{id}` comes while `{id}` is off in `{}` on `{}`",
-            job.procedure.id, job.machine.id
-        );
-        let mut finding = Finding::new(&RULE, message).at(done.at.span, "it is off here");
-        if let Some(since) = done.before.since {
-            finding = finding.and(since.span, "taken off here");
-        }
-        findings.push(finding);
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Part(part) = scene.act.thing else {
+        return;
+    };
+    let needs_on = matches!(scene.act.verb, Verb::Remove | Verb::Slacken | Verb::Tighten);
+    let before = scene.before.part(&part.id);
+    if !needs_on || before.place != PartPlace::Off {
+        return;
     }
+    let (id, verb) = (&part.id, scene.act.verb.word());
+    let message = format!(
+        "`{verb}:{id}` comes while `{id}` is off in {}",
+        super::name(scene.job)
+    );
+    let finding = Finding::new(&RULE, message).at(scene.at.span, "it is off here");
+    findings.push(super::since(finding, before.since, "taken off here"));
 }

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::Rehearsal;
+use crate::dry_run::Scene;
 use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use crate::job::Thing;
 use crate::prose::Verb;
 
 rule! {
@@ -35,29 +35,26 @@ rule! {
     "seat-not-noted", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
-    for done in &rehearsal.moves {
-        let unknown = done.part.is_linkage() && done.part.seat.is_none();
-        if done.verb != Verb::Remove || !unknown || done.before.noted.is_some() {
-            continue;
-        }
-        let id = &done.part.id;
-        let seats: Vec<&str> = done
-            .part
-            .seats
-            .iter()
-            .map(|seat| seat.value.as_str())
-            .collect();
-        let message = format!(
-            "`{id}` comes off on `{}` before anyone noted where it sat",
-            job.machine.id
-        );
-        let mut finding = Finding::new(&RULE, message)
-            .at(done.at.span, "taken off here")
-            .help(format!("add `[](note:{id})` before it comes off"));
-        if let Some(first) = done.part.seats.first() {
-            finding = finding.and(first.span, format!("could sit in: {}", seats.join(", ")));
-        }
-        findings.push(finding);
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Part(part) = scene.act.thing else {
+        return;
+    };
+    let is_unknown = part.is_linkage() && part.seat.is_none();
+    let is_noted = scene.before.part(&part.id).noted.is_some();
+    if scene.act.verb != Verb::Remove || !is_unknown || is_noted {
+        return;
     }
+    let id = &part.id;
+    let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
+    let message = format!(
+        "`{id}` comes off in {} before anyone noted where it sat",
+        super::name(scene.job)
+    );
+    let mut finding = Finding::new(&RULE, message)
+        .at(scene.at.span, "taken off here")
+        .help(format!("add `[](note:{id})` before it comes off"));
+    if let Some(first) = part.seats.first() {
+        finding = finding.and(first.span, format!("could sit in: {}", seats.join(", ")));
+    }
+    findings.push(finding);
 }

@@ -4,6 +4,7 @@ use crate::finding::{Finding, Findings, rule};
 use crate::quantity::Quantity;
 use crate::shop::{Machine, Part, Shop};
 use crate::trade::{Day, driven_speed, tip_speed};
+use std::cmp::Ordering;
 
 rule! {
     /// A blade's tip goes faster than its ceiling at the top of the engine's speed limits.
@@ -44,7 +45,7 @@ pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
         let (Some(most), Some(tip)) = (most, fastest(machine, part)) else {
             continue;
         };
-        if tip.compare(&most).is_some_and(|order| order.is_gt()) {
+        if tip.compare(&most).is_some_and(Ordering::is_gt) {
             let message = format!(
                 "the tip of `{}` of `{}` goes up to {}, above {}",
                 part.id,

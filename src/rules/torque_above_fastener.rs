@@ -4,6 +4,7 @@ use super::joint;
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
 use crate::trade::{Day, unit_slips};
+use std::cmp::Ordering;
 
 rule! {
     /// A torque is more than the fastener, or the hole it is screwed into, can take.
@@ -40,10 +41,8 @@ pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
         };
         let limits = stage.spec.value.limits();
         let most = limits.upper().or_else(|| limits.nominal());
-        let is_above = most.is_some_and(|most| {
-            most.compare(&takes.ceiling)
-                .is_some_and(|order| order.is_gt())
-        });
+        let is_above =
+            most.is_some_and(|most| most.compare(&takes.ceiling).is_some_and(Ordering::is_gt));
         // A slip of the unit has a finding of its own.
         if !is_above || !unit_slips(limits, &takes.torque).is_empty() {
             continue;

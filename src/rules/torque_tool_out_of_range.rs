@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::Rehearsal;
+use crate::dry_run::Scene;
 use crate::finding::{Finding, Findings, rule};
-use crate::job::{Job, Thing};
+use crate::job::Thing;
 use crate::prose::Verb;
 use crate::shop::CribChoice;
 
@@ -42,39 +42,33 @@ rule! {
     "torque-tool-out-of-range", Trade, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, _rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
-    for step in job.steps() {
-        let tools = step.acts.iter().filter_map(|act| match act.thing {
-            Thing::Tool(tool) => Some((act, tool, tool.torque.as_ref()?)),
-            _ => None,
-        });
-        for (used, tool, torque) in tools {
-            for act in &step.acts {
-                let (Verb::Tighten, Thing::Part(part)) = (act.verb, act.thing) else {
-                    continue;
-                };
-                if part.torques().iter().all(|limits| torque.covers(limits)) {
-                    continue;
-                }
-                let message = format!(
-                    "`{}` goes from {} to {}, and `{}` of `{}` is outside of that",
-                    tool.id,
-                    torque.lowest().text(),
-                    torque.highest().text(),
-                    part.id,
-                    job.machine.id
-                );
-                let mut finding = Finding::new(&RULE, message).at(used.span, "used here");
-                if let Some(stage) = part.stages.last() {
-                    finding = finding.and(stage.spec.span, "its torque");
-                }
-                findings.push(match job.shop.torque_tool_for(part) {
-                    Some(CribChoice::Covers(better)) => {
-                        finding.help(format!("use `{}`", better.id))
-                    }
-                    _ => finding,
-                });
-            }
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Tool(tool) = scene.act.thing else {
+        return;
+    };
+    let Some(torque) = &tool.torque else { return };
+    for act in &scene.step.acts {
+        let (Verb::Tighten, Thing::Part(part)) = (act.verb, act.thing) else {
+            continue;
+        };
+        if part.torques().iter().all(|limits| torque.covers(limits)) {
+            continue;
         }
+        let message = format!(
+            "`{}` goes from {} to {}, and `{}` of `{}` is outside of that",
+            tool.id,
+            torque.lowest().text(),
+            torque.highest().text(),
+            part.id,
+            scene.job.machine.id
+        );
+        let mut finding = Finding::new(&RULE, message).at(scene.at.span, "used here");
+        if let Some(stage) = part.stages.last() {
+            finding = finding.and(stage.spec.span, "its torque");
+        }
+        findings.push(match scene.job.shop.torque_tool_for(part) {
+            Some(CribChoice::Covers(better)) => finding.help(format!("use `{}`", better.id)),
+            _ => finding,
+        });
     }
 }

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::Rehearsal;
+use crate::dry_run::Scene;
 use crate::finding::{Finding, Findings, rule};
-use crate::job::{Job, Thing};
+use crate::job::Thing;
 use crate::prose::Verb;
 use crate::quantity::{Kind, Quantity};
 use crate::shop::{Part, Turned};
@@ -40,55 +40,50 @@ rule! {
     "wrench-fits-nothing", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, _rehearsal: &Rehearsal<'_>, findings: &mut Findings) {
-    for step in job.steps() {
-        let turned: Vec<&Part> = step
-            .acts
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Tool(tool) = scene.act.thing else {
+        return;
+    };
+    let size = tool
+        .size
+        .as_ref()
+        .and_then(|size| size.value.limits().nominal());
+    let Some(size) = size.filter(|size| size.kind() == Kind::Length) else {
+        return;
+    };
+    let turned = scene.step.acts.iter().filter(|act| {
+        matches!(
+            act.verb,
+            Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew | Verb::Tighten
+        )
+    });
+    let turned: Vec<&Part> = turned
+        .filter_map(|act| match act.thing {
+            Thing::Part(part) if part.is_fastener() => Some(part),
+            _ => None,
+        })
+        .collect();
+    // A step without a fastener may hold something still with it; a fastener of unknown size may fit.
+    if turned.is_empty()
+        || turned
             .iter()
-            .filter(|act| {
-                matches!(
-                    act.verb,
-                    Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew | Verb::Tighten
-                )
-            })
-            .filter_map(|act| match act.thing {
-                Thing::Part(part) if part.is_fastener() => Some(part),
-                _ => None,
-            })
-            .collect();
-        // A step without a fastener may hold something still with it; a fastener of unknown size may fit.
-        if turned.is_empty() || !turned.iter().all(|part| is_known(part)) {
-            continue;
-        }
-        for act in &step.acts {
-            let Thing::Tool(tool) = act.thing else {
-                continue;
-            };
-            let size = tool
-                .size
-                .as_ref()
-                .and_then(|size| size.value.limits().nominal());
-            let Some(size) = size.filter(|size| size.kind() == Kind::Length) else {
-                continue;
-            };
-            if turned.iter().any(|part| fits(&size, part)) {
-                continue;
-            }
-            let needed: Vec<String> = turned
-                .iter()
-                .filter_map(|part| Some(format!("`{}` has {}", part.id, part.turned_by()?)))
-                .collect();
-            let message = format!(
-                "`{}` fits no fastener of the step on `{}`",
-                tool.id, job.machine.id
-            );
-            findings.push(
-                Finding::new(&RULE, message)
-                    .at(act.span, "")
-                    .help(needed.join(", ")),
-            );
-        }
+            .any(|part| !is_known(part) || fits(&size, part))
+    {
+        return;
     }
+    let needed: Vec<String> = turned
+        .iter()
+        .filter_map(|part| Some(format!("`{}` has {}", part.id, part.turned_by()?)))
+        .collect();
+    let message = format!(
+        "`{}` fits no fastener of the step on `{}`",
+        tool.id, scene.job.machine.id
+    );
+    findings.push(
+        Finding::new(&RULE, message)
+            .at(scene.at.span, "")
+            .help(needed.join(", ")),
+    );
 }
 
 /// Whether anything is known of its size.

@@ -51,6 +51,11 @@ impl Check<'_, '_> {
         for (id, energy) in &machine.energies {
             let of = format!("energy `{id}`");
             self.known(ThingKind::Caution, &energy.brings, &shop.cautions, &of);
+            for name in energy.endangers.iter().flatten() {
+                if !machine.parts.contains_key(&name.value) {
+                    self.known(ThingKind::Fluid, [name], &machine.fluids, &of);
+                }
+            }
             for text in [&energy.isolate, &energy.prove, &energy.restore] {
                 self.no_actions(text, &of);
             }
@@ -87,6 +92,12 @@ impl Check<'_, '_> {
         for (id, reading) in &machine.readings {
             let of = format!("reading `{id}`");
             self.known(ThingKind::Tool, &reading.tool, &shop.tools, &of);
+            self.known(
+                ThingKind::Condition,
+                &reading.needs,
+                &machine.conditions,
+                &of,
+            );
             for text in [&reading.over, &reading.under].into_iter().flatten() {
                 self.no_actions(text, &of);
             }
@@ -96,6 +107,7 @@ impl Check<'_, '_> {
             self.known(ThingKind::Reading, &generator.speed, &machine.readings, &of);
         }
         let of = format!("`run` of machine `{}`", machine.id);
+        self.known(ThingKind::Part, &machine.run.may_lack, &machine.parts, &of);
         self.known(
             ThingKind::Condition,
             &machine.run.needs,

@@ -68,6 +68,8 @@ pub struct Generator {
 pub struct Run {
     /// Conditions that have to hold.
     pub needs: Vec<Located<String>>,
+    /// Parts that it may be run without.
+    pub may_lack: Vec<Located<String>>,
     /// How to start it.
     pub start: Option<Instruction>,
     /// How to stop it.
@@ -100,6 +102,9 @@ pub struct Energy {
     pub name: String,
     /// Its kind, where it is given.
     pub kind: Option<EnergyKind>,
+    /// Parts and fluids that it endangers whoever works on; where it is not said, ignition,
+    /// electricity and motion endanger whoever takes anything off.
+    pub endangers: Option<Vec<Located<String>>>,
     /// How it is made safe.
     pub isolate: Instruction,
     /// How it is shown to be safe.
@@ -312,6 +317,8 @@ pub struct Reading {
     pub name: String,
     /// What it may be.
     pub limits: Option<Sourced>,
+    /// Conditions that have to hold when it is taken.
+    pub needs: Vec<Located<String>>,
     /// What it is taken with.
     pub tool: Option<Located<String>>,
     /// What to do when it is over.

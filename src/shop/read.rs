@@ -393,6 +393,7 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
         top.record("run", findings, |run, findings| {
             machine.run = Run {
                 needs: run.texts("needs", findings),
+                may_lack: run.texts("may-lack", findings),
                 start: prose(run, "start", findings),
                 stop: prose(run, "stop", findings),
             };
@@ -434,6 +435,7 @@ fn read_energy(energy: &mut Record<'_>, findings: &mut Findings) -> Energy {
         id: energy.key().to_owned(),
         name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
         kind: choice(energy, "kind", &kinds, findings).map(|kind| kind.value),
+        endangers: energy.optional_texts("endangers", findings),
         isolate: need_prose(energy, "isolate", findings),
         prove: need_prose(energy, "prove", findings),
         restore: need_prose(energy, "restore", findings),
@@ -564,6 +566,7 @@ fn read_reading(reading: &mut Record<'_>, basis: Option<&str>, findings: &mut Fi
         id: reading.key().to_owned(),
         name,
         limits,
+        needs: reading.texts("needs", findings),
         tool: reading.text("tool", findings),
         over: prose(reading, "over", findings),
         under: prose(reading, "under", findings),

@@ -1,0 +1,262 @@
+//! The model of a machine.
+
+use super::Moment;
+use crate::job::{Act, Thing};
+use crate::prose::Verb;
+use crate::shop::{FluidState, Machine, ValveState};
+use std::collections::BTreeMap;
+
+/// A state and the action that brought it about; none where it is as found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Changed<T> {
+    /// The state.
+    pub now: T,
+    /// The action.
+    pub since: Option<Moment>,
+}
+
+impl<T> Changed<T> {
+    fn found(now: T) -> Changed<T> {
+        Changed { now, since: None }
+    }
+
+    fn set(&mut self, now: T, at: Moment) {
+        self.now = now;
+        self.since = Some(at);
+    }
+}
+
+/// Where a part is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PartPlace {
+    /// On, and tight where it is a fastener.
+    #[default]
+    On,
+    /// On, but loose.
+    Loose,
+    /// Off.
+    Off,
+}
+
+/// A part in the course of the job.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct PartState {
+    /// Where it is.
+    pub place: PartPlace,
+    /// Which action put it there; none as found.
+    pub since: Option<Moment>,
+    /// Which action noted its seat.
+    pub noted: Option<Moment>,
+    /// Which action put it back, or a new one, since it was last looked over for leaks.
+    pub unchecked: Option<Moment>,
+}
+
+/// Whether a source of energy can hurt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EnergyState {
+    /// It can.
+    Live,
+    /// It was isolated, and nobody has shown that it worked.
+    Isolated,
+    /// It was isolated and proved.
+    Proved,
+}
+
+/// Whether a fluid is in the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FluidLevel {
+    /// It is.
+    Full,
+    /// It isn't.
+    Empty,
+}
+
+/// Whether the engine turns.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EngineState {
+    /// It stands.
+    Stopped,
+    /// It turns.
+    Running,
+}
+
+/// What is known of a reading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReadingState {
+    /// It was measured.
+    Measured,
+    /// It was adjusted since.
+    Stale,
+}
+
+/// The machine's state at one moment of the job.
+#[derive(Clone, Debug)]
+pub struct State<'a> {
+    parts: BTreeMap<&'a str, PartState>,
+    valves: BTreeMap<&'a str, Changed<ValveState>>,
+    fluids: BTreeMap<&'a str, Changed<FluidLevel>>,
+    energies: BTreeMap<&'a str, Changed<EnergyState>>,
+    /// Conditions that hold, and since when.
+    conditions: BTreeMap<&'a str, Moment>,
+    readings: BTreeMap<&'a str, Changed<ReadingState>>,
+    engine: Changed<EngineState>,
+}
+
+impl<'a> State<'a> {
+    /// The state that a job finds a machine in: parts on, valves and fluids as the machine's file
+    /// says, every energy live: it may come in hot, and a job can't know.
+    pub(super) fn found(machine: &'a Machine) -> State<'a> {
+        let valves = machine.valves.values().map(|valve| {
+            let found = Changed::found(valve.found);
+            (valve.id.as_str(), found)
+        });
+        let fluids = machine.fluids.values().map(|fluid| {
+            let level = match fluid.found {
+                FluidState::Full => FluidLevel::Full,
+                FluidState::Empty => FluidLevel::Empty,
+            };
+            (fluid.id.as_str(), Changed::found(level))
+        });
+        let energies = machine
+            .energies
+            .values()
+            .map(|energy| (energy.id.as_str(), Changed::found(EnergyState::Live)));
+        State {
+            parts: BTreeMap::new(),
+            valves: valves.collect(),
+            fluids: fluids.collect(),
+            energies: energies.collect(),
+            conditions: BTreeMap::new(),
+            readings: BTreeMap::new(),
+            engine: Changed::found(EngineState::Stopped),
+        }
+    }
+
+    /// A part's state.
+    #[must_use]
+    pub fn part(&self, id: &str) -> PartState {
+        self.parts.get(id).copied().unwrap_or_default()
+    }
+
+    /// Parts that something was done to, by id.
+    pub fn parts(&self) -> impl Iterator<Item = (&'a str, PartState)> + '_ {
+        self.parts.iter().map(|(id, state)| (*id, *state))
+    }
+
+    /// A valve's state.
+    #[must_use]
+    pub fn valve(&self, id: &str) -> Option<Changed<ValveState>> {
+        self.valves.get(id).copied()
+    }
+
+    /// A fluid's state.
+    #[must_use]
+    pub fn fluid(&self, id: &str) -> Option<Changed<FluidLevel>> {
+        self.fluids.get(id).copied()
+    }
+
+    /// An energy's state.
+    #[must_use]
+    pub fn energy(&self, id: &str) -> Option<Changed<EnergyState>> {
+        self.energies.get(id).copied()
+    }
+
+    /// Since when a condition holds; none where it doesn't.
+    #[must_use]
+    pub fn condition(&self, id: &str) -> Option<Moment> {
+        self.conditions.get(id).copied()
+    }
+
+    /// Readings that were measured or adjusted, by id.
+    pub fn readings(&self) -> impl Iterator<Item = (&'a str, Changed<ReadingState>)> + '_ {
+        self.readings.iter().map(|(id, state)| (*id, *state))
+    }
+
+    /// The engine's state.
+    #[must_use]
+    pub fn engine(&self) -> Changed<EngineState> {
+        self.engine
+    }
+
+    /// Does an action.
+    pub(super) fn act(&mut self, act: &Act<'a>, at: Moment) {
+        match (act.verb, act.thing) {
+            (verb, Thing::Part(part)) => {
+                let is_fastener = part.is_fastener();
+                let entry = self.parts.entry(part.id.as_str()).or_default();
+                part_act(entry, verb, is_fastener, at);
+            }
+            (Verb::Open, Thing::Valve(valve)) => {
+                set(&mut self.valves, &valve.id, ValveState::Open, at);
+            }
+            (Verb::Close, Thing::Valve(valve)) => {
+                set(&mut self.valves, &valve.id, ValveState::Closed, at);
+            }
+            (Verb::Drain, Thing::Fluid(fluid)) => {
+                set(&mut self.fluids, &fluid.id, FluidLevel::Empty, at);
+            }
+            (Verb::Fill, Thing::Fluid(fluid)) => {
+                set(&mut self.fluids, &fluid.id, FluidLevel::Full, at);
+            }
+            (Verb::Isolate, Thing::Energy(energy)) => {
+                set(&mut self.energies, &energy.id, EnergyState::Isolated, at);
+            }
+            (Verb::Prove, Thing::Energy(energy)) => {
+                // What was never isolated isn't made safe by a look at it.
+                let state = self.energy(&energy.id).map(|state| state.now);
+                if state == Some(EnergyState::Isolated) {
+                    set(&mut self.energies, &energy.id, EnergyState::Proved, at);
+                }
+            }
+            (Verb::Restore, Thing::Energy(energy)) => {
+                set(&mut self.energies, &energy.id, EnergyState::Live, at);
+            }
+            (Verb::Confirm, Thing::Condition(condition)) => {
+                self.conditions.insert(&condition.id, at);
+            }
+            (Verb::End, Thing::Condition(condition)) => {
+                self.conditions.remove(condition.id.as_str());
+            }
+            (Verb::Measure, Thing::Reading(reading)) => {
+                set(&mut self.readings, &reading.id, ReadingState::Measured, at);
+            }
+            (Verb::Adjust, Thing::Reading(reading)) => {
+                set(&mut self.readings, &reading.id, ReadingState::Stale, at);
+            }
+            (Verb::Run, _) => self.engine.set(EngineState::Running, at),
+            (Verb::Stop, _) => self.engine.set(EngineState::Stopped, at),
+            _ => {}
+        }
+    }
+}
+
+fn set<'a, T>(states: &mut BTreeMap<&'a str, Changed<T>>, id: &'a str, now: T, at: Moment) {
+    states.insert(
+        id,
+        Changed {
+            now,
+            since: Some(at),
+        },
+    );
+}
+
+fn part_act(entry: &mut PartState, verb: Verb, is_fastener: bool, at: Moment) {
+    let place = match verb {
+        Verb::Remove => Some(PartPlace::Off),
+        Verb::Slacken => Some(PartPlace::Loose),
+        // A fastener is started by hand, and is loose until it is tightened.
+        Verb::Fit | Verb::Renew if is_fastener => Some(PartPlace::Loose),
+        Verb::Fit | Verb::Renew | Verb::Tighten => Some(PartPlace::On),
+        _ => None,
+    };
+    if let Some(place) = place {
+        entry.place = place;
+        entry.since = Some(at);
+    }
+    match verb {
+        Verb::Note => entry.noted = Some(at),
+        Verb::Fit | Verb::Renew => entry.unchecked = Some(at),
+        Verb::Inspect => entry.unchecked = None,
+        _ => {}
+    }
+}

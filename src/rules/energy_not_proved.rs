@@ -1,0 +1,66 @@
+//! See [`RULE`].
+
+use crate::dry_run::{EnergyState, Scene};
+use crate::finding::{Finding, Findings, rule};
+
+rule! {
+    /// A part is worked on while an energy is isolated and nobody has shown that it worked.
+    ///
+    /// ## At the bench
+    ///
+    /// The switch was off, and the switch was broken.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lid]
+    /// name = "lid"
+    /// [energy.spring-lever]
+    /// name = "spring of the lever"
+    /// kind = "spring"
+    /// endangers = ["lid"]
+    /// isolate = "Hook the lever down"
+    /// prove = "Let go: the lever stays"
+    /// restore = "Unhook the lever"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](isolate:spring-lever)
+    /// 2. [](clean:lid)
+    /// 3. [](restore:spring-lever)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Prove it after it is isolated.
+    "energy-not-proved", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    for (energy, state) in super::dangers(scene) {
+        if state.now != EnergyState::Isolated {
+            continue;
+        }
+        let message = format!(
+            "`{}` is worked on before {} is shown to be safe in {}",
+            scene.act.thing.id(),
+            energy.name,
+            super::name(scene.job)
+        );
+        let finding = Finding::new(&RULE, message)
+            .at(scene.at.span, "worked on here")
+            .help(format!("add `[](prove:{})` before it", energy.id));
+        findings.push(super::since(
+            finding,
+            state.since,
+            "isolated here, not proved",
+        ));
+    }
+}

@@ -1,0 +1,74 @@
+//! See [`RULE`].
+
+use crate::dry_run::{PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A part is put on after the fasteners that hold it were tightened.
+    ///
+    /// ## At the bench
+    ///
+    /// The fasteners have to come off again, and a gasket that was squeezed is spent.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.plate]
+    /// name = "valve plate"
+    /// behind = ["lid"]
+    /// held-by = ["plate-screw"]
+    /// [part.lid]
+    /// name = "lid"
+    /// [part.plate-screw]
+    /// name = "plate screw"
+    /// thread = "M5"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](remove:lid)
+    /// 2. [](remove:plate-screw)
+    /// 3. [](remove:plate)
+    /// 4. [](fit:plate-screw)
+    /// 5. [](tighten:plate-screw)
+    /// 6. [](fit:plate)
+    /// 7. [](fit:lid)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Fit the part before its fasteners are tightened.
+    "fitted-after-tightening", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Part(part) = scene.act.thing else {
+        return;
+    };
+    let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
+    if !is_put_on || scene.before.part(&part.id).place != PartPlace::Off {
+        return;
+    }
+    for holder in &part.held_by {
+        let state = scene.before.part(&holder.value);
+        if state.place != PartPlace::On {
+            continue;
+        }
+        let message = format!(
+            "`{}` goes on after `{}`, which holds it, is tight in {}",
+            part.id,
+            holder.value,
+            super::name(scene.job)
+        );
+        let finding = Finding::new(&RULE, message).at(scene.at.span, "put on here");
+        findings.push(super::since(finding, state.since, "tightened here"));
+    }
+}

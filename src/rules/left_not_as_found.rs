@@ -1,0 +1,101 @@
+//! See [`RULE`].
+
+use crate::dry_run::{EnergyState, EngineState, FluidLevel, State};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Job;
+use crate::shop::{FluidState, ValveState};
+
+rule! {
+    /// A valve, a fluid, an energy or the engine is not left as it was found at the end of the job.
+    ///
+    /// ## At the bench
+    ///
+    /// The customer finds a closed tap, an empty tank or a plug cap hanging loose.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [fluid.water]
+    /// supply = "grease"
+    /// [valve.cock]
+    /// name = "cock"
+    /// shuts = "water"
+    /// [part.hose]
+    /// name = "hose"
+    /// carries = "water"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](close:cock)
+    /// 2. [](inspect:hose)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Put it back, or say under `[leaves]` why it stays: `cock = "shut until the season"`.
+    "left-not-as-found", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
+    let machine = job.machine;
+    let mut reports = Vec::new();
+    for valve in machine.valves.values() {
+        if let Some(state) = end
+            .valve(&valve.id)
+            .filter(|state| state.now != valve.found)
+        {
+            let (how, verb) = match state.now {
+                ValveState::Closed => ("closed", "open"),
+                ValveState::Open => ("open", "close"),
+            };
+            reports.push((&valve.id, format!("is left {how}"), state.since, verb));
+        }
+    }
+    for fluid in machine.fluids.values() {
+        let state = end.fluid(&fluid.id);
+        let is_drained = state.is_some_and(|state| state.now == FluidLevel::Empty);
+        if fluid.found == FluidState::Full && is_drained {
+            let since = state.and_then(|state| state.since);
+            reports.push((
+                &fluid.id,
+                "is drained and not filled".to_owned(),
+                since,
+                "fill",
+            ));
+        }
+    }
+    for energy in machine.energies.values() {
+        let state = end.energy(&energy.id);
+        if let Some(state) = state.filter(|state| state.now != EnergyState::Live) {
+            reports.push((
+                &energy.id,
+                "is still isolated".to_owned(),
+                state.since,
+                "restore",
+            ));
+        }
+    }
+    for (id, what, since, verb) in reports {
+        if super::is_left(job, id) {
+            continue;
+        }
+        let message = format!("`{id}` {what} at the end of {}", super::name(job));
+        let finding = Finding::new(&RULE, message).help(format!(
+            "add `[]({verb}:{id})` where it belongs, or say under `[leaves]` why it stays"
+        ));
+        findings.push(super::at(finding, since, "since here"));
+    }
+    let engine = end.engine();
+    if engine.now == EngineState::Running {
+        let message = format!("the engine still turns at the end of {}", super::name(job));
+        let finding = Finding::new(&RULE, message).help("add `[](stop:engine)`");
+        findings.push(super::at(finding, engine.since, "started here"));
+    }
+}

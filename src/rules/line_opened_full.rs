@@ -1,0 +1,99 @@
+//! See [`RULE`].
+
+use crate::dry_run::{FluidLevel, PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+use crate::shop::ValveState;
+
+rule! {
+    /// A part that carries a fluid is opened while the fluid is in and its valve is open.
+    ///
+    /// ## At the bench
+    ///
+    /// Petrol runs over the bench.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [fluid.water]
+    /// supply = "grease"
+    /// [valve.cock]
+    /// name = "cock"
+    /// shuts = "water"
+    /// [part.hose]
+    /// name = "hose"
+    /// carries = "water"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](remove:hose)
+    /// 2. [](fit:hose)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Close the valve or drain the fluid first.
+    "line-opened-full", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Part(part) = scene.act.thing else {
+        return;
+    };
+    let Some(carries) = part
+        .carries
+        .as_ref()
+        .filter(|_| scene.act.verb == Verb::Remove)
+    else {
+        return;
+    };
+    let is_full = scene
+        .before
+        .fluid(&carries.value)
+        .is_some_and(|state| state.now == FluidLevel::Full);
+    if !is_full || scene.before.part(&part.id).place == PartPlace::Off {
+        return;
+    }
+    let valves = scene.job.machine.valves.values().filter(|valve| {
+        valve
+            .shuts
+            .as_ref()
+            .is_some_and(|fluid| fluid.value == carries.value)
+    });
+    let states: Vec<_> = valves
+        .filter_map(|valve| Some((valve, scene.before.valve(&valve.id)?)))
+        .collect();
+    if states
+        .iter()
+        .any(|(_, state)| state.now == ValveState::Closed)
+    {
+        return;
+    }
+    let message = format!(
+        "`{}` is opened with {} in it in {}",
+        part.id,
+        carries.value,
+        super::name(scene.job)
+    );
+    let mut finding = Finding::new(&RULE, message)
+        .at(scene.at.span, "opened here")
+        .and(carries.span, "what it carries");
+    if let Some((valve, state)) = states.first() {
+        finding = finding.help(format!(
+            "add `[](close:{})` or `[](drain:{})` before it",
+            valve.id, carries.value
+        ));
+        finding = super::since(finding, state.since, "opened here");
+    } else {
+        finding = finding.help(format!("add `[](drain:{})` before it", carries.value));
+    }
+    findings.push(finding);
+}

@@ -1,0 +1,86 @@
+//! See [`RULE`].
+
+use crate::dry_run::Scene;
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+use crate::shop::EnergyKind;
+
+rule! {
+    /// A part that carries a fluid was put back, and the ignition is restored before anyone looked whether it is tight.
+    ///
+    /// A look is `inspect:` on the part, after it is back.
+    ///
+    /// ## At the bench
+    ///
+    /// The first spark finds the leak.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [energy.ignition]
+    /// kind = "ignition"
+    /// endangers = ["hose"]
+    /// isolate = "Pull the cap"
+    /// prove = "No spark"
+    /// restore = "Push the cap home"
+    /// [fluid.water]
+    /// supply = "grease"
+    /// [valve.cock]
+    /// name = "cock"
+    /// shuts = "water"
+    /// [part.hose]
+    /// name = "hose"
+    /// carries = "water"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](isolate:ignition)
+    /// 2. [](prove:ignition)
+    /// 3. [](close:cock)
+    /// 4. [](remove:hose)
+    /// 5. [](fit:hose)
+    /// 6. [](open:cock)
+    /// 7. [](restore:ignition)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Inspect the part between opening the valve and restoring the ignition.
+    "no-leak-check", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Restore, Thing::Energy(energy)) = (scene.act.verb, scene.act.thing) else {
+        return;
+    };
+    if energy.kind != Some(EnergyKind::Ignition) {
+        return;
+    }
+    for (id, state) in scene.before.parts() {
+        let part = scene.job.machine.parts.get(id);
+        let carries = part.is_some_and(|part| part.carries.is_some());
+        let Some(unchecked) = state.unchecked.filter(|_| carries) else {
+            continue;
+        };
+        let message = format!(
+            "ignition is restored before `{id}` is looked over for leaks in {}",
+            super::name(scene.job)
+        );
+        findings.push(
+            Finding::new(&RULE, message)
+                .at(scene.at.span, "restored here")
+                .and(unchecked.span, "put back here")
+                .help(format!(
+                    "add `[](inspect:{id})` once the fluid is in and its valve is open"
+                )),
+        );
+    }
+}

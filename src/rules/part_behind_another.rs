@@ -1,0 +1,73 @@
+//! See [`RULE`].
+
+use crate::dry_run::{PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A part comes off while one that is in front of it is still on.
+    ///
+    /// ## At the bench
+    ///
+    /// It can't be reached; somebody bends the one in front out of the way.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.plate]
+    /// name = "valve plate"
+    /// behind = ["lid"]
+    /// held-by = ["plate-screw"]
+    /// [part.lid]
+    /// name = "lid"
+    /// [part.plate-screw]
+    /// name = "plate screw"
+    /// thread = "M5"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](slacken:plate-screw)
+    /// 2. [](remove:plate)
+    /// 3. [](fit:plate)
+    /// 4. [](tighten:plate-screw)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Take off first what is in front, or correct `behind` on the machine.
+    "part-behind-another", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Part(part) = scene.act.thing else {
+        return;
+    };
+    if scene.act.verb != Verb::Remove || scene.before.part(&part.id).place == PartPlace::Off {
+        return;
+    }
+    for front in &part.behind {
+        let state = scene.before.part(&front.value);
+        if state.place == PartPlace::Off {
+            continue;
+        }
+        let message = format!(
+            "`{}` comes off while `{}` is still in front of it in {}",
+            part.id,
+            front.value,
+            super::name(scene.job)
+        );
+        let finding = Finding::new(&RULE, message)
+            .at(scene.at.span, "taken off here")
+            .and(front.span, "is in front of it")
+            .help(format!("add `[](remove:{})` before it", front.value));
+        findings.push(super::since(finding, state.since, "last put on here"));
+    }
+}

@@ -1,0 +1,67 @@
+//! See [`RULE`].
+
+use crate::dry_run::Scene;
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A reading is taken while a condition that it needs does not hold.
+    ///
+    /// ## At the bench
+    ///
+    /// A speed set on a cold engine is wrong when it is warm.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [condition.warm]
+    /// name = "pump warm"
+    /// [reading.lift]
+    /// name = "lift, warm"
+    /// limits = "40 mm ± 5 mm"
+    /// needs = ["warm"]
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](measure:lift)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Confirm the condition before the reading, once it holds.
+    "reading-condition-unmet", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Measure, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing) else {
+        return;
+    };
+    for need in &reading.needs {
+        if scene.before.condition(&need.value).is_some() {
+            continue;
+        }
+        let message = format!(
+            "`{}` is measured before anyone confirmed `{}` in {}",
+            reading.id,
+            need.value,
+            super::name(scene.job)
+        );
+        findings.push(
+            Finding::new(&RULE, message)
+                .at(scene.at.span, "measured here")
+                .and(need.span, "it needs this")
+                .help(format!(
+                    "add `[](confirm:{})` before it, once it holds",
+                    need.value
+                )),
+        );
+    }
+}

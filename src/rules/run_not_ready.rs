@@ -1,0 +1,100 @@
+//! See [`RULE`].
+
+use crate::dry_run::{EnergyState, FluidLevel, PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::prose::Verb;
+
+rule! {
+    /// The engine is run while something is not as it has to be: a part off or loose, an energy still isolated, a condition unmet, a fluid drained.
+    ///
+    /// `[run]` on the machine says under `needs` what has to hold, and under `may-lack` which parts it can do
+    /// without.
+    ///
+    /// ## At the bench
+    ///
+    /// A pump run dry is scored in seconds; an engine run without its air cleaner eats grit.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](remove:cover-nut)
+    /// 2. [](run:engine)
+    /// 3. [](stop:engine)
+    /// 4. [](fit:cover-nut)
+    /// 5. [](tighten:cover-nut)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Bring it about before the engine is run.
+    "run-not-ready", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    if scene.act.verb != Verb::Run {
+        return;
+    }
+    let machine = scene.job.machine;
+    let mut reports = Vec::new();
+    for (id, state) in scene.before.parts() {
+        let may_lack = machine.run.may_lack.iter().any(|part| part.value == id);
+        if state.place != PartPlace::On && !may_lack {
+            let how = if state.place == PartPlace::Off {
+                "off"
+            } else {
+                "loose"
+            };
+            reports.push((format!("`{id}` is {how}"), state.since, "since here"));
+        }
+    }
+    for energy in machine.energies.values() {
+        let state = scene.before.energy(&energy.id);
+        if let Some(state) = state.filter(|state| state.now != EnergyState::Live) {
+            reports.push((
+                format!("{} is isolated", energy.name),
+                state.since,
+                "isolated here",
+            ));
+        }
+    }
+    for condition in &machine.run.needs {
+        if scene.before.condition(&condition.value).is_none() {
+            reports.push((
+                format!("nobody has confirmed `{}`", condition.value),
+                None,
+                "",
+            ));
+        }
+    }
+    for fluid in machine.fluids.values() {
+        let state = scene.before.fluid(&fluid.id);
+        let Some(state) = state.filter(|state| state.now == FluidLevel::Empty) else {
+            continue;
+        };
+        // What is found empty and never filled is not the job's.
+        if state.since.is_some() {
+            reports.push((
+                format!("`{}` is drained", fluid.id),
+                state.since,
+                "drained here",
+            ));
+        }
+    }
+    for (what, since, label) in reports {
+        let message = format!(
+            "the engine is run while {what} in {}",
+            super::name(scene.job)
+        );
+        let finding = Finding::new(&RULE, message).at(scene.at.span, "run here");
+        findings.push(super::since(finding, since, label));
+    }
+}

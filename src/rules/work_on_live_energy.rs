@@ -1,0 +1,67 @@
+//! See [`RULE`].
+
+use crate::dry_run::{EnergyState, Scene};
+use crate::finding::{Finding, Findings, rule};
+
+rule! {
+    /// A part is worked on while an energy that endangers whoever does it is live.
+    ///
+    /// An energy says under `endangers` what it makes dangerous to work on. Ignition, electricity and motion
+    /// that don't say so endanger whoever takes anything off.
+    ///
+    /// ## At the bench
+    ///
+    /// The engine fires when the blade is turned by hand.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lid]
+    /// name = "lid"
+    /// [energy.spring-lever]
+    /// name = "spring of the lever"
+    /// kind = "spring"
+    /// endangers = ["lid"]
+    /// isolate = "Hook the lever down"
+    /// prove = "Let go: the lever stays"
+    /// restore = "Unhook the lever"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](clean:lid)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Isolate and prove it first, most simply with `begin = ["make-safe"]`.
+    "work-on-live-energy", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    for (energy, state) in super::dangers(scene) {
+        if state.now != EnergyState::Live {
+            continue;
+        }
+        let message = format!(
+            "`{}` is worked on while {} is live in {}",
+            scene.act.thing.id(),
+            energy.name,
+            super::name(scene.job)
+        );
+        let finding = Finding::new(&RULE, message)
+            .at(scene.at.span, "worked on here")
+            .and(energy.span, "live")
+            .help(format!(
+                "add `[](isolate:{id})` and `[](prove:{id})` before it",
+                id = energy.id
+            ));
+        findings.push(super::since(finding, state.since, "made live here"));
+    }
+}
