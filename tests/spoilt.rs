@@ -88,7 +88,11 @@ fn go_through(files: Vec<(String, Vec<u8>)>) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig {
+        cases: 24,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn a_spoilt_tree_is_no_reason_to_panic(spoils in prop::collection::vec(spoil(), 1..4), is_demo: bool) {

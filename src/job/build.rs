@@ -2,9 +2,9 @@
 
 use super::chain::Library;
 use super::names::{self, Lack, Names};
-use super::reverse::{self, Off};
+use super::reverse::{self, Ledger};
 use super::{Act, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
-use crate::finding::{Finding, Findings, Span, nearest};
+use crate::finding::{Finding, Findings, nearest};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Action, Verb};
 use crate::shop::{Machine, Shop};
@@ -50,7 +50,7 @@ fn one<'a>(
             library,
         },
         sections: Vec::new(),
-        off: Vec::new(),
+        ledger: Ledger::default(),
         sources: BTreeSet::new(),
         minutes: Some(0),
         is_whole: true,
@@ -90,8 +90,8 @@ fn one<'a>(
 struct Builder<'a, 'l> {
     names: Names<'a, 'l>,
     sections: Vec<Section<'a>>,
-    /// What has come off so far and not gone back, in order: the way back starts from it.
-    off: Vec<Off<'a>>,
+    /// What has been undone so far: the way back starts from it.
+    ledger: Ledger<'a>,
     sources: BTreeSet<crate::finding::FileId>,
     minutes: Option<u32>,
     is_whole: bool,
@@ -167,7 +167,7 @@ impl<'a> Builder<'a, '_> {
                         continue;
                     }
                     let done = done_procedure(&made);
-                    self.note_off(&made);
+                    self.ledger.note(&made);
                     // A step that is nothing but `do` gives way to what is done.
                     let gives_way = done.is_some() && made.acts.len() == 1 && made.notes.is_empty();
                     if !gives_way {
@@ -192,8 +192,7 @@ impl<'a> Builder<'a, '_> {
             }
         }
         if section.reverse {
-            let off = std::mem::take(&mut self.off);
-            for step in reverse::derive(off, written, origin, section.span) {
+            for step in reverse::derive(&mut self.ledger, written, origin, section.span) {
                 self.put(Item::Step(Box::new(step)));
             }
         }
@@ -267,36 +266,6 @@ impl<'a> Builder<'a, '_> {
             inner,
         }
     }
-
-    /// Keeps account of what is off, for the way back.
-    fn note_off(&mut self, step: &Step<'a>) {
-        for act in &step.acts {
-            let Thing::Part(part) = act.thing else {
-                continue;
-            };
-            match act.verb {
-                Verb::Remove => self.off.push(Off {
-                    part,
-                    removed: true,
-                }),
-                Verb::Slacken => self.off.push(Off {
-                    part,
-                    removed: false,
-                }),
-                Verb::Fit | Verb::Renew => {
-                    // A fastener that is on is not yet tight.
-                    for off in self.off.iter_mut().filter(|off| off.part.id == part.id) {
-                        off.removed = false;
-                    }
-                    if !part.is_fastener() {
-                        self.off.retain(|off| off.part.id != part.id);
-                    }
-                }
-                Verb::Tighten => self.off.retain(|off| off.part.id != part.id),
-                _ => {}
-            }
-        }
-    }
 }
 
 fn done_procedure<'a>(step: &Step<'a>) -> Option<&'a Procedure> {
@@ -317,15 +286,5 @@ fn number(job: &mut Job<'_>) {
                 next += 1;
             }
         }
-    }
-}
-
-/// A derived step's own place: the heading that asked for it.
-pub(super) fn derived_act(verb: Verb, part: &crate::shop::Part, span: Span) -> Act<'_> {
-    Act {
-        verb,
-        thing: Thing::Part(part),
-        span,
-        inner: Vec::new(),
     }
 }
