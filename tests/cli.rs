@@ -702,6 +702,33 @@ fn a_step_with_a_crowfoot_says_what_to_set() {
 }
 
 #[test]
+fn a_job_is_rehearsed_step_by_step_for_its_author() {
+    let folder = shop();
+    let (said, found, status) = run(
+        folder.path(),
+        &["rehearse", "--procedure", "cover", "--machine", "hand-pump"],
+    );
+    assert_eq!((found.as_str(), status), ("", 0));
+    insta::assert_snapshot!("rehearse-cover", said);
+    let (said, _, _) = run(
+        folder.path(),
+        &["rehearse", "-p", "cover", "-m", "hand-pump", "--json"],
+    );
+    let answer: serde_json::Value = serde_json::from_str(&said).unwrap();
+    assert_eq!(answer["steps"][1]["state"]["cover"], "off");
+    assert_eq!(
+        answer["steps"][11]["state"],
+        serde_json::json!({ "stroke": "measured" })
+    );
+    let (_, found, status) = run(
+        folder.path(),
+        &["rehearse", "-p", "covr", "-m", "hand-pump"],
+    );
+    assert!(found.contains("did you mean `cover`?"), "{found}");
+    assert_eq!(status, 2);
+}
+
+#[test]
 fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
     let folder = shop();
     let sources = folder.path().join("procedures");
@@ -768,6 +795,7 @@ fn each_commands_help_reads_like_a_page() {
     insta::assert_snapshot!("help-print", help(&["print", "--help"]));
     insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));
     insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));
+    insta::assert_snapshot!("help-rehearse", help(&["rehearse", "--help"]));
     insta::assert_snapshot!("help-mix", help(&["mix", "--help"]));
     insta::assert_snapshot!("help-torque", help(&["torque", "--help"]));
     insta::assert_snapshot!("help-speed", help(&["speed", "--help"]));

@@ -692,6 +692,155 @@ fn a_nominal_alone_judges_nothing() {
     assert!(!gap.contains(&quantity("0.7 mm")));
 }
 
+#[test]
+fn gauge_and_absolute_pressure_are_kinds_apart() {
+    rows(
+        r"
+        30 psig              => 30 psig
+        30 PSIG              => 30 psig
+        30 psi(g)            => 30 psig
+        30 psi gauge         => 30 psig
+        2 bar(g)             => 2 bar(g)
+        2 bar (g)            => 2 bar(g)
+        2 barg               => 2 bar(g)
+        2 bar gauge          => 2 bar(g)
+        (2 to 3) bar(g)      => 2 bar(g) to 3 bar(g)
+        2 bar(g) (1.9 to 2.1) => 2 bar(g) (1.9 to 2.1)
+        2 bara               => 2 bar(a)
+        2 bar (abs)          => 2 bar(a)
+        100 kPa(a) ± 5 kPa(a) => 100 kPa(a) ± 5 kPa(a)
+        14.7 psia            => 14.7 psia
+        1 ata                => 1 kgf/cm²(a)
+        2 bar                => 2 bar
+        ",
+        |typed| limits(typed).text(),
+    );
+    assert_eq!(converted("30 psig", "kPa(g)"), "207 kPa(g)");
+    for (one, other) in [("30 psig", "psi"), ("30 psi", "psia"), ("30 psig", "psia")] {
+        assert_eq!(quantity(one).in_unit(unit(other)), None);
+        assert_eq!(
+            quantity(one).compare(&quantity(&format!("30 {other}"))),
+            None
+        );
+    }
+    refused(
+        r"
+        30 psig ± 2 psi
+                    ^^^
+        expected a gauge pressure in `psig` or the like, found `psi`, a pressure
+        help: between gauge and absolute lies the pressure of the air: mark both values alike
+
+        2 bar(x)
+              ^^
+        expected a number, found `x)`
+        ",
+        Limits::parse,
+    );
+}
+
+#[test]
+fn a_difference_of_temperatures_is_no_temperature() {
+    assert_eq!(
+        limits("at most 40 ∆°C")
+            .text_in(Unit::DIFFERENCE_FAHRENHEIT)
+            .as_deref(),
+        Some("at most 72\u{a0}Δ°F")
+    );
+    assert_eq!(quantity("40 Δ°C").in_unit(Unit::DEGREE_CELSIUS), None);
+    assert_eq!(
+        quantity("40 delta deg C").kind(),
+        Kind::TemperatureDifference
+    );
+    // A tolerance is one anyway, however it is written, and takes the factor without the offset;
+    // the bounds take the scale. 75 °C is 167 °F, 85 °C is 185 °F.
+    let warm = limits("80 °C ± 5 °C");
+    assert_eq!(limits("80 °C ± 5 Δ°C"), warm);
+    assert_eq!(limits("80 °C ± 9 Δ°F"), limits("80 °C ± 9 °F"));
+    let fahrenheit = warm
+        .rounded_in(Unit::DEGREE_FAHRENHEIT)
+        .expect("a temperature");
+    assert_eq!(plain(&fahrenheit.text()), "176 °F ± 9 °F");
+    assert_eq!(fahrenheit.lower(), Some(quantity("167 °F")));
+    assert_eq!(fahrenheit.upper(), Some(quantity("185 °F")));
+    assert_eq!(limits_in("80 °C +5/-10", "°F"), "176 °F (+9/−18 °F)");
+    assert_eq!(limits_in("180 °F ± 5 °F", "°C"), "82.2 °C (79.5 to 85.0)");
+    let Some(Verdict::Above(margin)) = warm.judge(&quantity("194 °F")) else {
+        panic!("90 °C is above")
+    };
+    assert_eq!(plain(&margin.text()), "5.0 °C");
+}
+
+#[test]
+fn a_ratio_is_no_percentage() {
+    assert_eq!(quantity("50:1").in_unit(Unit::PERCENT), None);
+    assert_eq!(quantity("2 %").compare(&quantity("50:1")), None);
+    assert!(
+        Limits::parse("50:1 ± 10 %").is_ok(),
+        "a tolerance in parts of the nominal"
+    );
+    assert!(Limits::parse("10 % ± 2:1").is_err());
+}
+
+#[test]
+fn what_two_limits_allow_together() {
+    rows(
+        r"
+        8 N·m to 10 N·m & 9 N·m to 12 N·m => 9 N·m to 10 N·m
+        8 N·m to 10 N·m & at least 9 N·m  => 9 N·m to 10 N·m
+        9 N·m ± 1 N·m & 9.5 N·m ± 1 N·m   => 9 N·m (8.5 to 10)
+        9 N·m ± 1 N·m & 10 N·m ± 1 N·m    => 9 N·m (9 to 10)
+        9 N·m ± 1 N·m & 12 N·m ± 2.5 N·m  => 9.5 N·m to 10 N·m
+        9 N·m ± 1 N·m & 7 N·m to 12 N·m   => 9 N·m ± 1 N·m
+        7 N·m to 12 N·m & 9 N·m ± 1 N·m   => 9 N·m ± 1 N·m
+        9 N·m ± 1 N·m & 9.5 N·m           => 9 N·m ± 1 N·m
+        at least 8 N·m & at most 10 N·m   => 8 N·m to 10 N·m
+        at least 8 N·m & at least 9 N·m   => at least 9 N·m
+        9 N·m ± 1 N·m & at most 80 in-lb  => 8 N·m to 80 in·lbf
+        20 in-lb ± 1 N·m & at least 2 N·m => 2 N·m to 28.850 in·lbf
+        8 N·m to 10 N·m & 10 N·m to 12 N·m => nothing
+        8 N·m to 10 N·m & 11 N·m to 12 N·m => nothing
+        8 N·m to 10 N·m & 8 mm to 10 mm   => nothing
+        ",
+        |row| {
+            let (one, other) = row.split_once('&').expect("two");
+            let both = limits(one.trim()).intersection(&limits(other.trim()));
+            both.map_or("nothing".to_owned(), |both| both.text())
+        },
+    );
+}
+
+#[test]
+fn a_setting_lies_on_the_tools_scale() {
+    rows(
+        r"
+        9 N·m ± 1 N·m on 1 N·m          => 9 N·m
+        9.4 N·m ± 1 N·m on 1 N·m        => 9 N·m
+        9.5 N·m ± 1 N·m on 1 N·m        => 9 N·m
+        9.4 N·m (+1/-0.2 N·m) on 1 N·m  => 10 N·m
+        9.5 N·m ± 0.2 N·m on 1 N·m      => none
+        9 N·m ± 1 N·m on 0.25 N·m       => 9.00 N·m
+        9 N·m ± 1 N·m on 5 in-lb        => 80 in·lbf
+        9 N·m ± 1 N·m on 1 ft-lb        => 7 ft·lbf
+        8.1 N·m to 9.9 N·m on 1 N·m     => 9 N·m
+        8 N·m to 11 N·m on 1 N·m        => 9 N·m
+        at least 15.1 bar on 0.2 bar    => 15.2 bar
+        at most 15.1 bar on 0.2 bar     => 15.0 bar
+        0.7 mm on 0.05 mm               => 0.70 mm
+        0.72 mm on 0.05 mm              => 0.70 mm
+        3/8 in ± 1/32 in on 1/64 in     => 24/64 in
+        -12 V ± 1 V on 0.5 V            => −12.0 V
+        80 °C ± 5 °C on 2 °F            => 176 °F
+        9 N·m ± 1 N·m on 1 bar          => none
+        9 N·m ± 1 N·m on 0 N·m          => none
+        ",
+        |row| {
+            let (typed, graduation) = row.split_once(" on ").expect("a graduation");
+            let mark = limits(typed).on_scale(&quantity(graduation.trim()));
+            mark.map_or("none".to_owned(), |mark| mark.text())
+        },
+    );
+}
+
 // ---- 5. laws ----------------------------------------------------------------------------------
 
 /// A positive decimal as typed.
@@ -849,6 +998,67 @@ proptest! {
         if let Some(upper) = limits.upper() {
             prop_assert!(limits.contains(&upper));
             prop_assert!(matches!(limits.judge(&step(&upper, 1)), Some(Verdict::Above(_))));
+        }
+    }
+
+    #[test]
+    fn both_allow_what_their_intersection_allows(one in any_limits(), other in any_limits()) {
+        let (one, other) = (limits(&one), limits(&other));
+        let both = one.intersection(&other);
+        if one.kind() != other.kind() {
+            prop_assert_eq!(both, None);
+            return Ok(());
+        }
+        let bounded = |limits: &Limits| limits.lower().is_some() || limits.upper().is_some();
+        let allows = |limits: &Limits, value: &Quantity| !bounded(limits) || limits.contains(value);
+        if let Some(both) = &both {
+            prop_assert!(both.is_inside(&one) && both.is_inside(&other), "{}", both);
+            let printed = Limits::parse(&both.text());
+            prop_assert_eq!(printed.as_ref(), Ok(both));
+        }
+        let edges = [one.lower(), one.upper(), other.lower(), other.upper()];
+        for edge in edges.into_iter().flatten() {
+            let allowed = allows(&one, &edge) && allows(&other, &edge);
+            match &both {
+                // One that can't be printed exactly is moved inwards.
+                Some(both) if allowed => {
+                    let moved = edge.resolution();
+                    let nearest = [both.lower(), both.upper()].into_iter().flatten().any(|bound| {
+                        let apart = bound.in_unit(edge.unit()).expect("one kind").value() - edge.value();
+                        apart < moved && -apart < moved
+                    });
+                    prop_assert!(allows(both, &edge) || nearest, "{} in {}", edge, both);
+                }
+                Some(both) => prop_assert!(!allows(both, &edge) || !bounded(both), "{} in {}", edge, both),
+                None => {}
+            }
+        }
+    }
+
+    #[test]
+    fn a_setting_is_allowed_and_no_mark_is_nearer(text in any_limits(), digits in 1..500_i64, places in 0..3_u8) {
+        let limits = limits(&text);
+        let scale = Rational::new(digits.into(), 10_i64.pow(u32::from(places)).into());
+        let graduation = Quantity::new(scale.clone(), limits.unit(), places);
+        let bounded = limits.lower().is_some() || limits.upper().is_some();
+        let allows = |mark: &Rational| {
+            !bounded || limits.contains(&Quantity::new(mark.clone(), limits.unit(), 6))
+        };
+        let Some(mark) = limits.on_scale(&graduation) else {
+            // No mark at or next to either bound.
+            for bound in [limits.lower(), limits.upper()].into_iter().flatten() {
+                let below = (bound.value() / &scale).floor() * &scale;
+                prop_assert!(!allows(&below) && !allows(&(&below + &scale)));
+            }
+            return Ok(());
+        };
+        prop_assert!((mark.value() / &scale).is_integer());
+        prop_assert!(allows(mark.value()), "{} on {}", mark, graduation);
+        if let Some(nominal) = limits.nominal() {
+            let off = |mark: &Rational| (mark - nominal.value()).abs();
+            for other in [mark.value() - &scale, mark.value() + &scale] {
+                prop_assert!(!allows(&other) || off(mark.value()) <= off(&other));
+            }
         }
     }
 

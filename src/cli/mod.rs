@@ -10,6 +10,7 @@ mod mix;
 mod print;
 mod progress;
 mod publish;
+mod rehearse;
 mod shared;
 mod speed;
 mod torque;
@@ -93,6 +94,7 @@ enum Command {
     Check(check::Arguments),
     Print(print::Arguments),
     Publish(publish::Arguments),
+    Rehearse(rehearse::Arguments),
     Convert(convert::Arguments),
     Torque(torque::Arguments),
     Speed(speed::Arguments),
@@ -107,6 +109,7 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
+        Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Torque(arguments) => torque::run(&arguments),
         Command::Speed(arguments) => speed::run(&arguments),

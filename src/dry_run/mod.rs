@@ -104,3 +104,21 @@ pub fn rehearse<'a>(job: &Job<'a>, mut watch: impl FnMut(&Scene<'_, 'a>)) -> Reh
     }
     Rehearsal { moves, end: state }
 }
+
+/// The state after each step of a job, in order of the steps.
+#[must_use]
+pub fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
+    let mut state = State::found(job.machine);
+    let mut states = Vec::new();
+    for step in job.steps() {
+        for act in step.all_acts() {
+            let at = Moment {
+                step: step.number,
+                span: act.span,
+            };
+            state.act(act, at);
+        }
+        states.push(state.clone());
+    }
+    states
+}

@@ -178,6 +178,61 @@ impl<'a> State<'a> {
         self.engine
     }
 
+    /// All that is not as a job finds it: each thing's id, and in a word how it is.
+    #[must_use]
+    pub fn differences(&self, machine: &Machine) -> Vec<(&'a str, &'static str)> {
+        let mut all = Vec::new();
+        let parts = self.parts.iter().map(|(id, state)| {
+            let word = match state.place {
+                PartPlace::Off => Some("off"),
+                PartPlace::Loose => Some("loose"),
+                PartPlace::On => None,
+            };
+            (*id, word)
+        });
+        let valves = self.valves.iter().map(|(id, state)| {
+            let found = machine.valves.get(*id).map(|valve| valve.found);
+            let word = match state.now {
+                ValveState::Open => "open",
+                ValveState::Closed => "closed",
+            };
+            (*id, Some(word).filter(|_| found != Some(state.now)))
+        });
+        let fluids = self.fluids.iter().map(|(id, state)| {
+            let found = machine.fluids.get(*id).map(|fluid| fluid.found);
+            let word = match (state.now, found) {
+                (FluidLevel::Empty, Some(FluidState::Full)) => Some("drained"),
+                (FluidLevel::Full, Some(FluidState::Empty)) => Some("filled"),
+                _ => None,
+            };
+            (*id, word)
+        });
+        let energies = self.energies.iter().map(|(id, state)| {
+            let word = match state.now {
+                EnergyState::Live => None,
+                EnergyState::Isolated => Some("isolated, not proved"),
+                EnergyState::Proved => Some("isolated and proved"),
+            };
+            (*id, word)
+        });
+        let readings = self.readings.iter().map(|(id, state)| {
+            let word = match state.now {
+                ReadingState::Measured => "measured",
+                ReadingState::Stale => "adjusted, not measured",
+            };
+            (*id, Some(word))
+        });
+        let conditions = self.conditions.keys().map(|id| (*id, Some("holds")));
+        let things = parts.chain(valves).chain(fluids).chain(energies);
+        for (id, word) in things.chain(conditions).chain(readings) {
+            all.extend(word.map(|word| (id, word)));
+        }
+        if self.engine.now == EngineState::Running {
+            all.push(("engine", "running"));
+        }
+        all
+    }
+
     /// Does an action.
     pub(super) fn act(&mut self, act: &Act<'a>, at: Moment) {
         match (act.verb, act.thing) {

@@ -70,13 +70,13 @@ impl std::error::Error for Error {}
 
 /// A piece of the input as an error quotes it, or the fact that the input ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Found(Option<String>);
+pub(super) struct Quoted(Option<String>);
 
 /// The most characters of the input that a message repeats: enough for any real unit or value,
 /// too few for a pasted page to swamp the message.
 const QUOTED: usize = 24;
 
-impl Found {
+impl Quoted {
     pub(super) fn new(text: &str) -> Self {
         let text = text.trim();
         if text.is_empty() {
@@ -90,7 +90,7 @@ impl Found {
     }
 }
 
-impl fmt::Display for Found {
+impl fmt::Display for Quoted {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.0 {
             Some(text) => write!(out, "`{text}`"),
@@ -104,15 +104,15 @@ impl fmt::Display for Found {
 pub(super) enum Reason {
     Empty,
     /// Something else stands where the part belongs.
-    Expected(Part, Found),
+    Expected(Part, Quoted),
     ThousandsSeparator {
-        found: Found,
+        found: Quoted,
         plain: String,
         /// The same digits read with a decimal comma, where they could be that as well.
         decimal: Option<String>,
     },
     CommaDecimal {
-        found: Found,
+        found: Quoted,
         plain: String,
     },
     TooManyDigits {
@@ -121,20 +121,20 @@ pub(super) enum Reason {
     },
     FractionOfSymbol {
         unit: Unit,
-        found: Found,
+        found: Quoted,
         decimal: Option<String>,
     },
     MissingUnit {
-        number: Found,
-        found: Found,
+        number: Quoted,
+        found: Quoted,
     },
     UnknownUnit {
-        found: Found,
+        found: Quoted,
         nearest: Option<Unit>,
     },
     /// A spelling that means something else, or two things, with its own advice.
     MistakenUnit {
-        found: Found,
+        found: Quoted,
         help: &'static str,
     },
     OtherKind {
@@ -149,7 +149,7 @@ pub(super) enum Reason {
         unit: Unit,
     },
     Reversed {
-        found: Found,
+        found: Quoted,
         mended: String,
     },
     TurnAfterOtherKind {
@@ -310,6 +310,12 @@ impl Reason {
                 format!("`{unit}` is the nearest known unit")
             }
             Self::MistakenUnit { help, .. } => (*help).to_owned(),
+            Self::OtherKind { expected, found }
+                if expected.kind().is_pressure() && found.kind().is_pressure() =>
+            {
+                "between gauge and absolute lies the pressure of the air: mark both values alike"
+                    .to_owned()
+            }
             Self::PercentOfScale { .. } => {
                 "the zero of this scale is arbitrary, and so would be a percentage of its values"
                     .to_owned()

@@ -3,7 +3,8 @@
 use std::fmt;
 
 use super::limits::Limits;
-use super::number::{Number, Rational};
+use super::number::Number;
+use super::rational::Rational;
 use super::round::exponent_within;
 use super::unit::Unit;
 use super::value::Quantity;
@@ -61,7 +62,7 @@ impl Margin {
     /// is far smaller prints as zero.
     #[must_use]
     pub fn text(&self) -> String {
-        self.to_string()
+        super::print::in_one_piece(self)
     }
 }
 
@@ -80,8 +81,9 @@ impl Limits {
             return None;
         }
         let unit = self.unit();
-        let value = reading.unit().value_to(unit, reading.value());
-        let typed = reading.unit().difference_to(unit, &reading.resolution());
+        let conversion = reading.unit().conversion(unit);
+        let value = conversion.point(reading.value());
+        let typed = conversion.difference(&reading.resolution());
         let finest = exponent_within(&typed.min(self.form().resolution()));
         let margin = |value: Rational| Margin {
             number: Number::decimal(value, -finest),

@@ -45,8 +45,16 @@ kinds! {
     Length = "length",
     /// Base mm².
     Area = "area",
-    /// Pressure as typed, gauge or absolute not told apart; base Pa.
+    /// Pressure without a mark, as nearly all are typed; what it is counted from is for the
+    /// words beside it to say. Base Pa.
     Pressure = "pressure",
+    /// Pressure above that of the air around, as a gauge shows it; base kPa(g).
+    ///
+    /// From gauge to absolute and back takes the pressure of the air on the day: kinds apart, so
+    /// that no conversion makes one up.
+    GaugePressure = "gauge pressure",
+    /// Pressure above none at all; base kPa(a).
+    AbsolutePressure = "absolute pressure",
     /// Base mL.
     Volume = "volume",
     /// Base g.
@@ -63,6 +71,8 @@ kinds! {
     Time = "time",
     /// A point on a temperature scale; base K. A tolerance on one is a difference.
     Temperature = "temperature",
+    /// A rise, a fall or a spread; no offset has a part in it. Base ΔK.
+    TemperatureDifference = "temperature difference",
     /// Base °.
     Angle = "angle",
     /// Base V.
@@ -87,6 +97,14 @@ impl Kind {
     pub fn from_name(name: &str) -> Option<Self> {
         let name = name.replace('-', " ");
         Self::ALL.iter().copied().find(|kind| kind.name() == name)
+    }
+
+    /// Whether this is a pressure, from wherever it is counted.
+    pub(super) fn is_pressure(self) -> bool {
+        matches!(
+            self,
+            Self::Pressure | Self::GaugePressure | Self::AbsolutePressure
+        )
     }
 
     /// "a torque", "an angle".

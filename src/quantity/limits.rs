@@ -1,13 +1,13 @@
 //! A nominal with a lower and an upper bound, either of which may be missing.
 
-use num_bigint::BigInt;
-use num_traits::Signed;
+use std::cmp::Ordering;
 
 use super::error::Error;
 use super::kind::Kind;
-use super::number::{Number, Rational};
+use super::number::Number;
 use super::parse;
-use super::round::{decimal_places, exponent_within, power_of_ten};
+use super::rational::Rational;
+use super::round::{Toward, decimal_places, exponent_within, is_on_step};
 use super::unit::Unit;
 use super::value::Quantity;
 
@@ -169,8 +169,7 @@ impl Limits {
     /// A bound that wasn't typed, with the digits of the tolerance, or more where it needs them.
     fn worked_out(&self, value: &Rational) -> Quantity {
         let typed = exponent_within(&self.form.resolution());
-        let fits = (value / power_of_ten(typed)).is_integer();
-        let decimals = if fits {
+        let decimals = if is_on_step(value, typed) {
             -typed
         } else {
             decimal_places(value).unwrap_or(-typed)
@@ -194,7 +193,8 @@ impl Limits {
         if self.kind() != other.kind() {
             return false;
         }
-        let theirs = |value: &Rational| other.unit().value_to(self.unit(), value);
+        let conversion = other.unit().conversion(self.unit());
+        let theirs = |value: &Rational| conversion.point(value);
         let above = other.lower.as_ref().is_none_or(|least| {
             self.lower
                 .as_ref()
@@ -206,6 +206,89 @@ impl Limits {
                 .is_some_and(|upper| *upper <= theirs(most))
         });
         above && below
+    }
+
+    /// What both these limits and `other` allow; `None` where nothing is (one value alone counts
+    /// as nothing: no tool meets it), or where the kinds differ.
+    ///
+    /// A nominal alone forbids nothing. Where one is inside the other, the result is that one as
+    /// it was written; otherwise it has a bound from each, in the unit of that bound, and the
+    /// nominal of these limits, or else of `other`, if it lies between the bounds and in their
+    /// unit.
+    ///
+    /// Exact, but for a worked-out bound whose decimals never end (`20 in·lbf ± 1 N·m`): that
+    /// one goes inwards by less than a thousandth of the last digit, so that value and print are
+    /// the same.
+    ///
+    /// ```
+    /// use benchleaf::quantity::Limits;
+    ///
+    /// let maker = Limits::parse("9 N·m ± 1 N·m")?;
+    /// let bench = Limits::parse("at most 80 in·lbf")?;
+    /// assert_eq!(
+    ///     maker.intersection(&bench),
+    ///     Some(Limits::parse("8 N·m to 80 in·lbf")?),
+    /// );
+    /// assert_eq!(maker.intersection(&Limits::parse("at least 12 N·m")?), None);
+    /// # Ok::<(), benchleaf::quantity::Error>(())
+    /// ```
+    #[must_use]
+    pub fn intersection(&self, other: &Self) -> Option<Self> {
+        if self.kind() != other.kind() {
+            return None;
+        }
+        if self.is_inside(other) {
+            return Some(self.clone());
+        }
+        if other.is_inside(self) {
+            return Some(other.clone());
+        }
+        let tighter = |one: Option<Quantity>, two: Option<Quantity>, order| match (one, two) {
+            (Some(one), Some(two)) if one.compare(&two) == Some(order) => Some(one),
+            (Some(one), None) => Some(one),
+            (_, two) => two,
+        };
+        let lower = tighter(self.least(), other.least(), Ordering::Greater);
+        let upper = tighter(self.most(), other.most(), Ordering::Less);
+        let form = match (lower, upper) {
+            (Some(lower), Some(upper)) => {
+                if lower.compare(&upper) != Some(Ordering::Less) {
+                    return None;
+                }
+                let fits = |nominal: &Quantity| {
+                    [&lower, &upper]
+                        .iter()
+                        .all(|bound| bound.unit() == nominal.unit())
+                        && (lower.value()..=upper.value()).contains(&nominal.value())
+                };
+                match self.nominal().filter(fits).or(other.nominal().filter(fits)) {
+                    Some(nominal) => Form::Between {
+                        nominal,
+                        lower,
+                        upper,
+                    },
+                    None => Form::Range { lower, upper },
+                }
+            }
+            (Some(lower), None) => Form::AtLeast(lower),
+            (None, Some(upper)) => Form::AtMost(upper),
+            // Without bounds, each would have been inside the other.
+            (None, None) => return None,
+        };
+        Some(Self::from_form(form))
+    }
+
+    /// The lower bound, as it was typed or else to digits that print it within the limits.
+    fn least(&self) -> Option<Quantity> {
+        self.lower().map(|lower| lower.printable(Toward::Upper))
+    }
+
+    /// The upper bound, as [`least`](Self::least) gives the lower.
+    fn most(&self) -> Option<Quantity> {
+        match &self.form {
+            Form::Range { upper, .. } => Some(upper.clone()),
+            _ => self.upper().map(|upper| upper.printable(Toward::Lower)),
+        }
     }
 }
 
@@ -340,7 +423,7 @@ pub(super) fn is_relative(nominal: &Quantity, part: &Quantity) -> bool {
 /// The tolerance `part` in the unit of the nominal.
 fn difference(nominal: &Quantity, part: &Quantity) -> Rational {
     if is_relative(nominal, part) {
-        nominal.value().abs() * part.value() / BigInt::from(100)
+        nominal.value().abs() * part.value() / Rational::small(100, 1)
     } else {
         part.unit().difference_to(nominal.unit(), part.value())
     }

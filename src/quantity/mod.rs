@@ -12,10 +12,13 @@
 //! 2. [`Unit`] is a row of one table: exact factor from the definitions, typed spellings,
 //!    source. A [`Kind`] is narrower than a dimension: torque isn't energy.
 //! 3. Everything between is rational arithmetic: [`Quantity::in_unit`], [`Limits::judge`],
-//!    [`Limits::is_inside`]. Nothing is a float, ever.
+//!    [`Limits::is_inside`], [`Limits::intersection`]. Nothing is a float, ever.
 //! 4. Rounding is a named step with a stated direction: [`Limits::rounded_in`] rounds bounds
 //!    inwards, so that the second unit on a page never allows what the first forbids.
-//! 5. [`UnitOrder`] chooses the units of a page; printing follows NIST SP 811 and ISO 80000-1.
+//! 5. [`UnitOrder`] chooses the units of a page; printing follows NIST SP 811 and ISO 80000-1;
+//!    [`Limits::on_scale`] gives the mark to set a tool to.
+//! 6. [`find()`] finds values in running text, by the same grammar but far more careful: in prose,
+//!    most numbers are no values.
 //!
 //! It never reads a locale, never guesses what a comma means, and never compares kinds.
 //!
@@ -32,6 +35,7 @@
 
 mod error;
 mod factor;
+mod find;
 mod judge;
 mod kind;
 mod limits;
@@ -39,7 +43,9 @@ mod number;
 mod order;
 mod parse;
 mod print;
+mod rational;
 mod round;
+mod scale;
 mod scan;
 mod spec;
 mod table;
@@ -47,11 +53,12 @@ mod unit;
 mod value;
 
 pub use error::Error;
+pub use find::{Found, Paired, find};
 pub use judge::{Margin, Verdict};
 pub use kind::Kind;
 pub use limits::Limits;
-pub use number::Rational;
 pub use order::{OrderError, Shown, UnitOrder};
+pub use rational::Rational;
 pub use spec::Spec;
 pub use unit::Unit;
 pub use value::Quantity;

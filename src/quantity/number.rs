@@ -1,14 +1,9 @@
 //! A number as it was typed: its exact value, and the digits it was given with.
 
-use std::fmt;
+use std::fmt::{self, Write};
 
-use num_bigint::BigInt;
-use num_traits::{Signed, Zero};
-
-use super::round::{Toward, decimal_places, power_of_ten, round};
-
-/// An exact value: nothing between parsing and printing is a float.
-pub type Rational = num_rational::BigRational;
+use super::rational::{Rational, power_of_ten};
+use super::round::{Toward, decimal_places, steps};
 
 /// Between groups of three digits: NIST SP 811, 10.5.3, asks for a thin space, and a break
 /// within a number would make two of it.
@@ -67,6 +62,15 @@ impl Number {
         }
     }
 
+    /// A whole number of times this number: its digits will do.
+    pub(super) fn times(&self, whole: &Rational) -> Self {
+        let value = &self.value * whole;
+        match self.digits {
+            Digits::Decimals(decimals) => Self::decimal(value, decimals),
+            Digits::Fraction(denominator) => Self::fraction(value, denominator),
+        }
+    }
+
     pub(super) fn value(&self) -> &Rational {
         &self.value
     }
@@ -80,7 +84,7 @@ impl Number {
         match self.digits {
             Digits::Decimals(decimals) => power_of_ten(-decimals),
             Digits::Fraction(denominator) => {
-                Rational::new(1.into(), denominator.max(FRACTION_SCALE).into())
+                Rational::small(1, denominator.max(FRACTION_SCALE).into())
             }
         }
     }
@@ -104,21 +108,48 @@ impl fmt::Display for Number {
 }
 
 fn write_decimal(out: &mut fmt::Formatter<'_>, value: &Rational, decimals: i32) -> fmt::Result {
-    let rounded = round(value, -decimals, Toward::Nearest);
-    if rounded.is_negative() {
-        write!(out, "{MINUS}")?;
+    let steps = steps(value, -decimals, Toward::Nearest);
+    // A step above one fills up with zeros.
+    let steps = steps * power_of_ten(-decimals.min(0));
+    if steps.is_negative() {
+        out.write_char(MINUS)?;
     }
     let shown = usize::try_from(decimals).unwrap_or(0);
-    let scaled = (rounded.abs() * power_of_ten(decimals.max(0))).to_integer();
+    let mut room = [b'0'; ROOM];
+    let long;
+    let digits = if let Some(digits) = digits_in(&mut room, &steps, shown + 1) {
+        digits
+    } else {
+        let digits = steps.abs().numer().to_string();
+        long = format!("{digits:0>width$}", width = shown + 1);
+        &long
+    };
     // One digit before the point even below 1: NIST SP 811, 10.5.2.
-    let digits = format!("{scaled:0>width$}", width = shown + 1);
     let (whole, part) = digits.split_at(digits.len() - shown);
     write_grouped(out, whole, (whole.len() + 2) % 3 + 1)?;
     if !part.is_empty() {
-        out.write_str(".")?;
+        out.write_char('.')?;
         write_grouped(out, part, 3)?;
     }
     Ok(())
+}
+
+/// Enough for any number that was typed, and for what conversions make of it.
+const ROOM: usize = 40;
+
+/// The digits of a whole number without its sign, with zeros before them up to `least`; `None`
+/// where there is no room for them.
+fn digits_in<'r>(room: &'r mut [u8; ROOM], number: &Rational, least: usize) -> Option<&'r str> {
+    let (number, _) = number.as_small()?;
+    let mut rest = u64::try_from(number.unsigned_abs()).ok()?;
+    let mut start = ROOM;
+    while rest > 0 {
+        start -= 1;
+        room[start] = b'0' + u8::try_from(rest % 10).ok()?;
+        rest /= 10;
+    }
+    let start = start.min(ROOM.checked_sub(least)?);
+    std::str::from_utf8(&room[start..]).ok()
 }
 
 /// Digits in groups of three, the first of `first` digits; four or fewer stay together
@@ -131,7 +162,8 @@ fn write_grouped(out: &mut fmt::Formatter<'_>, digits: &str, first: usize) -> fm
     out.write_str(head)?;
     while !rest.is_empty() {
         let (group, after) = rest.split_at(rest.len().min(3));
-        write!(out, "{GROUP_SPACE}{group}")?;
+        out.write_char(GROUP_SPACE)?;
+        out.write_str(group)?;
         rest = after;
     }
     Ok(())
@@ -140,11 +172,11 @@ fn write_grouped(out: &mut fmt::Formatter<'_>, digits: &str, first: usize) -> fm
 /// `3/8`, `1 1/2`: over the denominator that was typed, so that 2/4 stays 2/4.
 fn write_fraction(out: &mut fmt::Formatter<'_>, value: &Rational, denominator: u64) -> fmt::Result {
     if value.is_negative() {
-        write!(out, "{MINUS}")?;
+        out.write_char(MINUS)?;
     }
-    let denominator = BigInt::from(denominator);
-    let parts = (value.abs() * &denominator).to_integer();
-    let (whole, over) = (&parts / &denominator, &parts % &denominator);
+    let size = value.abs();
+    let whole = size.floor();
+    let over = (size - &whole) * Rational::small(denominator.into(), 1);
     if whole.is_zero() {
         write!(out, "{over}/{denominator}")
     } else {
@@ -177,6 +209,16 @@ mod tests {
         assert_eq!(shown(-7, 2, 0), "\u{2212}4");
         assert_eq!(shown(-1, 25, 1), "0.0");
         assert_eq!(shown(1034, 1, -1), "1030");
+    }
+
+    #[test]
+    fn digits_without_end_are_printed_as_far_as_asked() {
+        let groups = "\u{202F}333".repeat(20);
+        assert_eq!(
+            shown(1, 3, 60),
+            format!("0.{}", groups.trim_start_matches('\u{202F}'))
+        );
+        assert_eq!(shown(1, 3, -3), "0");
     }
 
     #[test]

@@ -3,12 +3,9 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use num_bigint::BigInt;
-use num_traits::Signed;
-
 use super::kind::Kind;
 use super::limits::Limits;
-use super::number::Rational;
+use super::rational::Rational;
 use super::spec::Spec;
 use super::unit::Unit;
 
@@ -106,6 +103,8 @@ const fn default_units(kind: Kind) -> &'static [Unit] {
         Kind::Length => &[Unit::MILLIMETRE, Unit::INCH],
         Kind::Area => &[Unit::SQUARE_MILLIMETRE, Unit::SQUARE_INCH],
         Kind::Pressure => &[Unit::KILOPASCAL, Unit::PSI],
+        Kind::GaugePressure => &[Unit::KILOPASCAL_GAUGE, Unit::PSI_GAUGE],
+        Kind::AbsolutePressure => &[Unit::KILOPASCAL_ABSOLUTE, Unit::PSI_ABSOLUTE],
         Kind::Volume => &[
             Unit::LITRE,
             Unit::US_GALLON,
@@ -118,6 +117,7 @@ const fn default_units(kind: Kind) -> &'static [Unit] {
         Kind::LinearSpeed => &[Unit::METRE_PER_SECOND, Unit::FOOT_PER_MINUTE],
         Kind::Frequency => &[Unit::HERTZ],
         Kind::Temperature => &[Unit::DEGREE_CELSIUS, Unit::DEGREE_FAHRENHEIT],
+        Kind::TemperatureDifference => &[Unit::DIFFERENCE_CELSIUS, Unit::DIFFERENCE_FAHRENHEIT],
         Kind::Angle => &[Unit::DEGREE],
         Kind::Power => &[Unit::KILOWATT, Unit::HORSEPOWER],
         Kind::Flow => &[Unit::LITRE_PER_MINUTE, Unit::US_GALLON_PER_MINUTE],
@@ -191,10 +191,13 @@ impl UnitOrder {
 /// The first of `units` in which the limits are large enough to be read well, or else that in
 /// which they are largest.
 fn suitable(limits: &Limits, units: &[Unit]) -> Option<Unit> {
-    let enough = Rational::from_integer(BigInt::from(match limits.kind() {
-        Kind::Torque => 10,
-        _ => 1,
-    }));
+    let enough = Rational::small(
+        match limits.kind() {
+            Kind::Torque => 10,
+            _ => 1,
+        },
+        1,
+    );
     let [nominal, upper, lower] = [
         limits.nominal_value(),
         limits.upper_value(),

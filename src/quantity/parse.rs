@@ -14,9 +14,7 @@
 
 use std::ops::Range;
 
-use num_traits::{Signed, Zero};
-
-use super::error::{Error, Found, Part, Reason};
+use super::error::{Error, Part, Quoted, Reason};
 use super::kind::Kind;
 use super::limits::{Form, Limits, is_relative};
 use super::number::Number;
@@ -77,6 +75,26 @@ pub(super) fn unit(text: &str) -> Result<Unit, Error> {
     };
     finish(&scanner)?;
     Ok(unit)
+}
+
+/// Limits that begin at `at` in running text, or a value where what goes on after it is no limit
+/// of its; and where they end.
+pub(super) fn in_prose(text: &str, at: usize) -> Option<(Limits, usize)> {
+    let end = |scanner: &Scanner<'_>| {
+        let end = text[..scanner.at()].trim_end().len();
+        // In the midst of a word, the number was part of it.
+        (!text[end..].starts_with(char::is_alphanumeric)).then_some(end)
+    };
+    let mut scanner = Scanner::in_prose(text, at);
+    if let Ok(limits) = limits_at(&mut scanner)
+        && let Some(end) = end(&scanner)
+    {
+        return Some((limits, end));
+    }
+    let mut scanner = Scanner::in_prose(text, at);
+    let only = value(&mut scanner).ok()?;
+    let limits = settle(&scanner, Draft::Nominal(only), None).ok()?;
+    Some((limits, end(&scanner)?))
 }
 
 fn start(text: &str) -> Result<Scanner<'_>, Error> {
@@ -140,12 +158,11 @@ fn limits_at(scanner: &mut Scanner<'_>) -> Result<Limits, Error> {
     } else {
         band(scanner)?
     };
-    // `(9 ± 1) N·m`, but also `80 (71 to 88) in·lbf`: the unit at the end is for all.
-    let shared = if draft.first().unit.is_none() {
-        scanner.unit()?
-    } else {
-        None
-    };
+    // `(9 ± 1) N·m`, but also `80 (71 to 88) in·lbf`: the unit at the end is for all. In prose,
+    // one after another unit is the next word.
+    let is_done = draft.first().unit.is_some()
+        || (scanner.is_in_prose() && draft.has_unit() && !scanner.is_after(')'));
+    let shared = if is_done { None } else { scanner.unit()? };
     settle(scanner, draft, shared.map(|(unit, _)| unit))
 }
 
@@ -265,6 +282,25 @@ fn in_parentheses(scanner: &mut Scanner<'_>, nominal: Value) -> Result<Draft, Er
 }
 
 impl Draft {
+    /// Whether any of the values has a unit of its own.
+    fn has_unit(&self) -> bool {
+        let values = match self {
+            Self::Nominal(only) | Self::AtLeast(only) | Self::AtMost(only) => [only, only, only],
+            Self::PlusMinus(first, last) | Self::Range(first, last) => [first, last, last],
+            Self::Deviations {
+                nominal,
+                plus,
+                minus,
+            } => [nominal, plus, minus],
+            Self::Between {
+                nominal,
+                lower,
+                upper,
+            } => [nominal, lower, upper],
+        };
+        values.iter().any(|value| value.unit.is_some())
+    }
+
     fn first(&self) -> &Value {
         match self {
             Self::Nominal(first)
@@ -301,7 +337,7 @@ impl Value {
 
     fn into_quantity(self, unit: Unit) -> Result<Quantity, Error> {
         if self.number.is_fraction() && !unit.takes_fractions() {
-            let found = Found::new(&self.number.to_string());
+            let found = Quoted::new(&self.number.to_string());
             let decimal = as_decimal(&self.number);
             let reason = Reason::FractionOfSymbol {
                 unit,
@@ -315,7 +351,12 @@ impl Value {
 
     /// A value of the kind of `like`, in its own unit or else in `unit`.
     fn of_kind(self, like: Unit, unit: Unit) -> Result<Quantity, Error> {
-        let unit = self.unit().unwrap_or(unit);
+        let own = self.unit().unwrap_or(unit);
+        self.in_unit_like(own, like)
+    }
+
+    /// A value in `unit`, if that is of the kind of `like`.
+    fn in_unit_like(self, unit: Unit, like: Unit) -> Result<Quantity, Error> {
         if unit.kind() != like.kind() {
             let reason = Reason::OtherKind {
                 expected: like,
@@ -330,19 +371,25 @@ impl Value {
     fn tolerance(self, nominal: &Quantity, unit: Unit) -> Result<Quantity, Error> {
         let (at, unit_at) = (self.at.clone(), self.unit_at());
         if self.number.value().is_negative() {
-            let found = Found::new(&self.number.to_string());
+            let found = Quoted::new(&self.number.to_string());
             return Err(Error::new(
                 Reason::Expected(Part::ToleranceNotNegative, found),
                 at,
             ));
         }
-        let own = self.unit().unwrap_or(unit);
+        let mut own = self.unit().unwrap_or(unit);
+        if nominal.kind() == Kind::Temperature
+            && let Some(scale) = own.scale_of_difference()
+        {
+            // `80 °C ± 5 Δ°C` says twice what a tolerance is.
+            own = scale;
+        }
         let like = if own == Unit::PERCENT {
             own
         } else {
             nominal.unit()
         };
-        let part = self.of_kind(like, unit)?;
+        let part = self.in_unit_like(own, like)?;
         // Of a scale with an arbitrary zero there are no parts.
         if is_relative(nominal, &part) && nominal.kind() == Kind::Temperature {
             let reason = Reason::PercentOfScale {

@@ -9,7 +9,7 @@
 //! belonging plain and a bench sheet has no room for it three times: `9 N·m (+1/−0.5 N·m)` and
 //! `80 in·lbf (71 to 88)`.
 
-use std::fmt::{self, Display, Formatter};
+use std::fmt::{self, Display, Formatter, Write};
 
 use super::limits::{Form, Limits};
 use super::number::{MINUS, Number, UNIT_SPACE};
@@ -17,19 +17,28 @@ use super::spec::Spec;
 use super::unit::Unit;
 use super::value::Quantity;
 
+/// As `to_string`, but with room for nearly every value from the start: text grows by copying.
+pub(super) fn in_one_piece(value: &impl Display) -> String {
+    const ROOM: usize = 64;
+    let mut text = String::with_capacity(ROOM);
+    // Writing to a string doesn't fail.
+    let _ = write!(text, "{value}");
+    text
+}
+
 pub(super) fn write_value(out: &mut Formatter<'_>, number: &Number, unit: Unit) -> fmt::Result {
-    write!(out, "{number}")?;
+    number.fmt(out)?;
     write_unit(out, unit)
 }
 
 fn write_unit(out: &mut Formatter<'_>, unit: Unit) -> fmt::Result {
     if !unit.closes_up() {
-        write!(out, "{UNIT_SPACE}")?;
+        out.write_char(UNIT_SPACE)?;
     }
     // A unit of several words is one unit: it doesn't break over a line either.
     for (index, word) in unit.symbol().split(' ').enumerate() {
         if index > 0 {
-            write!(out, "{UNIT_SPACE}")?;
+            out.write_char(UNIT_SPACE)?;
         }
         out.write_str(word)?;
     }
@@ -46,7 +55,11 @@ impl Display for Limits {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
         match self.form() {
             Form::Nominal(nominal) => nominal.fmt(out),
-            Form::PlusMinus { nominal, tolerance } => write!(out, "{nominal} ± {tolerance}"),
+            Form::PlusMinus { nominal, tolerance } => {
+                nominal.fmt(out)?;
+                out.write_str(" ± ")?;
+                tolerance.fmt(out)
+            }
             Form::Deviations {
                 nominal,
                 plus,
@@ -87,7 +100,7 @@ impl Quantity {
     /// after a conversion.
     #[must_use]
     pub fn text(&self) -> String {
-        self.to_string()
+        in_one_piece(self)
     }
 }
 
@@ -103,7 +116,7 @@ impl Limits {
     /// ```
     #[must_use]
     pub fn text(&self) -> String {
-        self.to_string()
+        in_one_piece(self)
     }
 
     /// The standard form in another unit, rounded inwards as [`rounded_in`](Self::rounded_in)
@@ -127,7 +140,7 @@ impl Spec {
     /// The standard form in the written unit, exact.
     #[must_use]
     pub fn text(&self) -> String {
-        self.to_string()
+        in_one_piece(self)
     }
 
     /// The standard form in another unit, see [`rounded_in`](Self::rounded_in).

@@ -5,11 +5,12 @@
 //! gives away more than one step of its last digit.
 
 use num_bigint::BigInt;
-use num_traits::{One, Pow, Signed, Zero};
+use num_traits::{One, Zero};
 
 use super::limits::{Form, Limits};
-use super::number::{Number, Rational};
-use super::unit::Unit;
+use super::number::Number;
+use super::rational::{Rational, div_rem, power_of_ten, small_power_of_ten};
+use super::unit::{Conversion, Unit};
 use super::value::Quantity;
 
 /// Which of the two neighbouring steps a value goes to.
@@ -25,35 +26,68 @@ pub(super) enum Toward {
 
 /// `value` on a multiple of ten to the power of `exponent`.
 pub(super) fn round(value: &Rational, exponent: i32, toward: Toward) -> Rational {
-    let step = power_of_ten(exponent);
-    let steps = value / &step;
-    let steps = match toward {
+    steps(value, exponent, toward) * power_of_ten(exponent)
+}
+
+/// How many times ten to the power of `exponent` goes into `value`, rounded to a whole number.
+pub(super) fn steps(value: &Rational, exponent: i32, toward: Toward) -> Rational {
+    if let Some(steps) = small_steps(value, exponent, toward) {
+        return Rational::small(steps, 1);
+    }
+    let steps = value / power_of_ten(exponent);
+    match toward {
         Toward::Lower => steps.floor(),
         Toward::Upper => steps.ceil(),
         Toward::Nearest => nearest_even(&steps),
+    }
+}
+
+/// As [`steps`], with one division; `None` where the numbers are too long for it.
+fn small_steps(value: &Rational, exponent: i32, toward: Toward) -> Option<i128> {
+    let (numerator, denominator) = value.as_small()?;
+    let power = small_power_of_ten(exponent.unsigned_abs())?;
+    let (numerator, denominator) = if exponent < 0 {
+        (numerator.checked_mul(power)?, denominator)
+    } else {
+        (numerator, denominator.checked_mul(power)?)
     };
-    steps * step
+    let (below, past) = div_rem(numerator, denominator);
+    let up = match toward {
+        Toward::Lower => false,
+        Toward::Upper => past > 0,
+        Toward::Nearest => {
+            let left = denominator - past;
+            past > left || (past == left && below % 2 != 0)
+        }
+    };
+    Some(below + i128::from(up))
 }
 
 fn nearest_even(steps: &Rational) -> Rational {
     let below = steps.floor();
-    let half = Rational::new_raw(BigInt::one(), BigInt::from(2));
     let past = steps - &below;
-    let odd = (below.to_integer() % BigInt::from(2)) != BigInt::zero();
+    let half = Rational::small(1, 2);
+    let odd = !(&below * &half).is_integer();
     if past > half || (past == half && odd) {
-        below + BigInt::one()
+        below + Rational::small(1, 1)
     } else {
         below
     }
 }
 
-pub(super) fn power_of_ten(exponent: i32) -> Rational {
-    let power = BigInt::from(10).pow(exponent.unsigned_abs());
-    if exponent < 0 {
-        Rational::new_raw(BigInt::one(), power)
-    } else {
-        Rational::from_integer(power)
-    }
+/// Whether `value` is a multiple of ten to the power of `exponent`.
+pub(super) fn is_on_step(value: &Rational, exponent: i32) -> bool {
+    let small = || {
+        let (numerator, denominator) = value.as_small()?;
+        let power = small_power_of_ten(exponent.unsigned_abs())?;
+        // In lowest terms, the denominator has to vanish by itself.
+        Some(if exponent < 0 {
+            denominator == 1 || div_rem(power, denominator).1 == 0
+        } else {
+            denominator == 1 && div_rem(numerator, power).1 == 0
+        })
+    };
+    small().unwrap_or_else(|| (value / power_of_ten(exponent)).is_integer())
 }
 
 /// The exponent of the largest power of ten that isn't above `value`, which is above zero.
@@ -62,8 +96,19 @@ pub(super) fn exponent_within(value: &Rational) -> i32 {
         // No caller has one; but the search below would never end.
         return 0;
     }
+    if let Some((numerator, denominator)) = value.as_small() {
+        // Powers of ten are whole, or one over whole: what a division leaves doesn't count.
+        let (whole, past) = div_rem(numerator, denominator);
+        if whole > 0 {
+            return whole.ilog10().cast_signed();
+        }
+        let (times, left) = div_rem(denominator, past);
+        let times = times + i128::from(left > 0);
+        let digits = (times - 1).checked_ilog10().map_or(0, |log| log + 1);
+        return -digits.cast_signed();
+    }
     // From the lengths in bits, times log10(2) as a fraction; at most one off either way.
-    let length = |number: &BigInt| i64::try_from(number.bits()).unwrap_or(i64::MAX);
+    let length = |number: BigInt| i64::try_from(number.bits()).unwrap_or(i64::MAX);
     let bits = length(value.numer()).saturating_sub(length(value.denom()));
     let mut exponent = i32::try_from(bits.saturating_mul(30_103) / 100_000).unwrap_or(i32::MAX);
     while power_of_ten(exponent) > *value {
@@ -77,7 +122,10 @@ pub(super) fn exponent_within(value: &Rational) -> i32 {
 
 /// Digits after the point that give `value` exactly; none where they never end.
 pub(super) fn decimal_places(value: &Rational) -> Option<i32> {
-    let mut rest = value.denom().clone();
+    if value.is_integer() {
+        return Some(0);
+    }
+    let mut rest = value.denom();
     let mut count = |prime: u32| {
         let prime = BigInt::from(prime);
         let mut times = 0;
@@ -125,29 +173,31 @@ impl Limits {
         if unit == self.unit() {
             return Some(self.clone());
         }
-        Some(self.shifted(unit).unwrap_or_else(|| {
-            let [coarse, fine] = self.steps(unit);
-            [coarse, fine]
-                .into_iter()
-                .find_map(|step| self.on_steps(unit, step))
-                .unwrap_or_else(|| self.inward(unit, fine))
+        let conversion = self.unit().conversion(unit);
+        Some(self.shifted(&conversion).unwrap_or_else(|| {
+            let exact = Exact {
+                nominal: self.nominal_value().map(|value| conversion.point(value)),
+                lower: self.lower_value().map(|value| conversion.point(value)),
+                upper: self.upper_value().map(|value| conversion.point(value)),
+            };
+            let [coarse, fine] = self.steps(&conversion, &exact);
+            self.on_steps(&exact, unit, coarse)
+                .or_else(|| self.on_steps(&exact, unit, fine))
+                .unwrap_or_else(|| self.inward(&exact, unit, fine))
         }))
     }
 
     /// The limits in a unit that differs by a power of ten: only the decimal points move.
-    fn shifted(&self, unit: Unit) -> Option<Limits> {
-        let places = self.unit().decimal_shift(unit)?;
+    fn shifted(&self, conversion: &Conversion) -> Option<Limits> {
+        let places = conversion.decimal_shift()?;
         let shift = |part: &Quantity| {
             if part.unit() != self.unit() {
                 // Per cent stay what they are; a third unit needs more than a moved point.
                 return (part.kind() != self.kind()).then(|| part.clone());
             }
             let decimals = part.number().exact_decimals()? - places;
-            Some(on_step(
-                part.value() * power_of_ten(places),
-                -decimals,
-                unit,
-            ))
+            let value = part.value() * power_of_ten(places);
+            Some(on_step(value, -decimals, conversion.to()))
         };
         let form = self.form().try_map(shift, shift)?;
         Some(Limits::from_form(form))
@@ -155,26 +205,19 @@ impl Limits {
 
     /// The exponents of the step the typed tolerance (or, without one, value) carries, and of
     /// the step that ten of fit into the range.
-    fn steps(&self, unit: Unit) -> [i32; 2] {
-        let typed = self.form().resolution();
-        let typed = exponent_within(&self.unit().difference_to(unit, &typed));
-        let (Some(lower), Some(upper)) = (self.lower_value(), self.upper_value()) else {
+    fn steps(&self, conversion: &Conversion, exact: &Exact) -> [i32; 2] {
+        let typed = exponent_within(&conversion.difference(&self.form().resolution()));
+        let (Some(lower), Some(upper)) = (&exact.lower, &exact.upper) else {
             return [typed, typed];
         };
-        let width = self.unit().difference_to(unit, &(upper - lower));
-        let tenth = exponent_within(&(width / BigInt::from(10)));
+        let tenth = exponent_within(&(upper - lower)) - 1;
         [typed.max(tenth), tenth]
     }
 
     /// The limits in their written form, if every value falls on a step.
-    fn on_steps(&self, unit: Unit, step: i32) -> Option<Limits> {
-        let fits = |value: &Rational| (value / power_of_ten(step)).is_integer();
-        let bounds = [self.lower_value(), self.upper_value(), self.nominal_value()];
-        let all = bounds
-            .into_iter()
-            .flatten()
-            .all(|value| fits(&self.unit().value_to(unit, value)));
-        if !all {
+    fn on_steps(&self, exact: &Exact, unit: Unit, step: i32) -> Option<Limits> {
+        let mut values = [&exact.lower, &exact.upper, &exact.nominal].into_iter();
+        if !values.all(|value| value.as_ref().is_none_or(|value| is_on_step(value, step))) {
             return None;
         }
         let form = self.form().try_map(
@@ -197,63 +240,55 @@ impl Limits {
     }
 
     /// The limits with each bound on the next step inside.
-    fn inward(&self, unit: Unit, step: i32) -> Limits {
-        let rounded = |part: &Quantity, toward| {
-            on_step(
-                round(&part.unit().value_to(unit, part.value()), step, toward),
-                step,
-                unit,
-            )
+    fn inward(&self, exact: &Exact, unit: Unit, step: i32) -> Limits {
+        let rounded = |value: &Option<Rational>, toward| {
+            value.as_ref().map(|value| round(value, step, toward))
         };
-        Limits::from_form(match self.form() {
-            Form::AtLeast(lower) => Form::AtLeast(rounded(lower, Toward::Upper)),
-            Form::AtMost(upper) => Form::AtMost(rounded(upper, Toward::Lower)),
-            Form::Range { lower, upper } => Form::Range {
-                lower: rounded(lower, Toward::Upper),
-                upper: rounded(upper, Toward::Lower),
+        let at = |value: Rational| on_step(value, step, unit);
+        let nominal = rounded(&exact.nominal, Toward::Nearest);
+        let lower = rounded(&exact.lower, Toward::Upper);
+        let upper = rounded(&exact.upper, Toward::Lower);
+        Limits::from_form(match (nominal, lower, upper) {
+            (Some(nominal), Some(lower), Some(upper)) => around(nominal, lower, upper, at),
+            (None, Some(lower), Some(upper)) => Form::Range {
+                lower: at(lower),
+                upper: at(upper),
             },
-            Form::Nominal(nominal)
-            | Form::PlusMinus { nominal, .. }
-            | Form::Deviations { nominal, .. }
-            | Form::Between { nominal, .. } => {
-                let nominal = rounded(nominal, Toward::Nearest);
-                let bound = |value: &Rational, toward| {
-                    round(&self.unit().value_to(unit, value), step, toward)
-                };
-                match (self.lower_value(), self.upper_value()) {
-                    (Some(lower), Some(upper)) => around(
-                        &nominal,
-                        bound(lower, Toward::Upper),
-                        bound(upper, Toward::Lower),
-                        step,
-                    ),
-                    _ => Form::Nominal(nominal),
-                }
-            }
+            (_, Some(lower), None) => Form::AtLeast(at(lower)),
+            (_, None, Some(upper)) => Form::AtMost(at(upper)),
+            (Some(nominal), None, None) => Form::Nominal(at(nominal)),
+            // Of the three, every form has one.
+            (None, None, None) => self.form().clone(),
         })
     }
 }
 
+/// What limits hold, in another unit and not rounded yet.
+struct Exact {
+    nominal: Option<Rational>,
+    lower: Option<Rational>,
+    upper: Option<Rational>,
+}
+
 /// The form of a rounded nominal between rounded bounds.
-fn around(nominal: &Quantity, lower: Rational, upper: Rational, step: i32) -> Form {
-    let unit = nominal.unit();
-    let at = |value: Rational| on_step(value, step, unit);
+fn around(
+    nominal: Rational,
+    lower: Rational,
+    upper: Rational,
+    at: impl Fn(Rational) -> Quantity,
+) -> Form {
     // A nominal on the edge of its range (+1/-0) may have been rounded past the bound.
-    let value = nominal
-        .value()
-        .clone()
-        .max(lower.clone())
-        .min(upper.clone());
-    let (above, below) = (&upper - &value, &value - &lower);
+    let nominal = nominal.max(lower.clone()).min(upper.clone());
+    let (above, below) = (&upper - &nominal, &nominal - &lower);
     // Bounds that lie evenly read better as a tolerance.
     if above == below && above.is_positive() {
         Form::PlusMinus {
-            nominal: at(value),
+            nominal: at(nominal),
             tolerance: at(above),
         }
     } else {
         Form::Between {
-            nominal: at(value),
+            nominal: at(nominal),
             lower: at(lower),
             upper: at(upper),
         }

@@ -2,11 +2,10 @@
 
 use std::ops::Range;
 
-use num_bigint::BigInt;
-
-use super::error::{Error, Found, Part, Reason};
-use super::number::{Number, Rational};
-use super::round::{decimal_places, power_of_ten};
+use super::error::{Error, Part, Quoted, Reason};
+use super::number::Number;
+use super::rational::{Rational, small_power_of_ten};
+use super::round::decimal_places;
 use super::unit::{self, Unit};
 
 /// A place in the text, always on a character's boundary.
@@ -14,6 +13,7 @@ use super::unit::{self, Unit};
 pub(super) struct Scanner<'t> {
     text: &'t str,
     at: usize,
+    in_prose: bool,
 }
 
 /// More digits than any instrument shows; beyond them a number is a slip or an attack.
@@ -30,24 +30,49 @@ const VULGAR: &[(char, u64, u64)] = &[
     ('⅞', 7, 8),
 ];
 
+/// Digits as read: their value, which is right as long as they are few enough, and how many.
+#[derive(Clone, Copy, Default, PartialEq, Eq)]
+struct Digits {
+    value: u64,
+    count: usize,
+}
+
+impl Digits {
+    const ZERO: Self = Self { value: 0, count: 1 };
+
+    fn push(&mut self, digits: &str) {
+        for digit in digits.bytes() {
+            // Too many are refused by their count.
+            self.value = self
+                .value
+                .wrapping_mul(10)
+                .wrapping_add((digit - b'0').into());
+        }
+        self.count += digits.len();
+    }
+}
+
 /// Hyphens, dashes and the minus: word processors turn any of them into any other.
 pub(super) fn is_dash(c: char) -> bool {
     matches!(c, '-' | '\u{2010}' | '\u{2011}' | '–' | '—' | '−')
 }
 
-fn is_slash(c: char) -> bool {
+pub(super) fn is_slash(c: char) -> bool {
     matches!(c, '/' | '\u{2044}')
 }
 
-fn digits_at(text: &str) -> &str {
-    let end = text
-        .find(|c: char| !c.is_ascii_digit())
-        .unwrap_or(text.len());
-    &text[..end]
+pub(super) fn digits_at(text: &str) -> &str {
+    let digits = text.bytes().take_while(u8::is_ascii_digit);
+    &text[..digits.count()]
+}
+
+/// Whether a number can begin with this character, apart from a sign.
+pub(super) fn is_number_start(c: char) -> bool {
+    c.is_ascii_digit() || VULGAR.iter().any(|(sign, ..)| *sign == c)
 }
 
 /// Whether `text` goes on with `word` as a whole word, in any case.
-fn word_at(text: &str, word: &str) -> bool {
+pub(super) fn word_at(text: &str, word: &str) -> bool {
     text.get(..word.len())
         .is_some_and(|start| start.eq_ignore_ascii_case(word))
         && !text[word.len()..].starts_with(char::is_alphabetic)
@@ -55,7 +80,30 @@ fn word_at(text: &str, word: &str) -> bool {
 
 impl<'t> Scanner<'t> {
     pub(super) fn new(text: &'t str) -> Self {
-        Self { text, at: 0 }
+        Self {
+            text,
+            at: 0,
+            in_prose: false,
+        }
+    }
+
+    /// At `at` in running text, where a value ends with its unit and whatever else is there goes
+    /// on: a full stop after a number ends a sentence, and what isn't a unit is no fault.
+    pub(super) fn in_prose(text: &'t str, at: usize) -> Self {
+        Self {
+            text,
+            at,
+            in_prose: true,
+        }
+    }
+
+    pub(super) fn is_in_prose(&self) -> bool {
+        self.in_prose
+    }
+
+    /// Whether `c` is the last character before this place, spaces apart.
+    pub(super) fn is_after(&self, c: char) -> bool {
+        self.text[..self.at].trim_end().ends_with(c)
     }
 
     pub(super) fn at(&self) -> usize {
@@ -96,8 +144,8 @@ impl<'t> Scanner<'t> {
     }
 
     /// What stands at `range`, for a message.
-    pub(super) fn quote(&self, range: Range<usize>) -> Found {
-        Found::new(&self.text[range])
+    pub(super) fn quote(&self, range: Range<usize>) -> Quoted {
+        Quoted::new(&self.text[range])
     }
 
     pub(super) fn next_is(&self, test: impl Fn(char) -> bool) -> bool {
@@ -162,8 +210,8 @@ impl<'t> Scanner<'t> {
 
     fn unsigned_number(&mut self, start: usize) -> Result<Number, Error> {
         let mut digits = self.whole_digits();
-        self.refuse_separators(start, &digits)?;
-        if digits.is_empty() {
+        self.refuse_separators(start, digits)?;
+        if digits.count == 0 {
             if let Some((number, sign)) = self.vulgar_fraction(0) {
                 self.at += sign;
                 return Ok(number);
@@ -177,60 +225,66 @@ impl<'t> Scanner<'t> {
                 return Err(self.expected(Part::Number));
             }
         }
-        if self.rest().starts_with('.') {
+        let point = self.rest().strip_prefix('.');
+        let stop = |after: &str| self.in_prose && digits_at(after).is_empty();
+        if point.is_some_and(|after| !stop(after)) {
             self.at += 1;
-            let part = self.decimal_digits();
-            if part.is_empty() {
+            let whole = digits.count;
+            self.decimal_digits(&mut digits);
+            let decimals = digits.count - whole;
+            if decimals == 0 {
                 return Err(self.expected(Part::DigitAfterPoint));
             }
-            self.refuse_separators(start, &digits)?;
-            digits.push_str(&part);
-            return self.decimal(&digits, part.len(), start);
+            self.refuse_separators(start, digits)?;
+            return self.decimal(digits, decimals, start);
         }
         if is_slash_then_digit(self.rest()) {
-            return self.fraction(0, &digits, start);
+            return self.fraction(0, digits, start);
         }
-        self.mixed(&digits, start)
+        self.mixed(digits, start)
     }
 
     /// A whole number, perhaps with a fraction after it.
-    fn mixed(&mut self, digits: &str, start: usize) -> Result<Number, Error> {
+    fn mixed(&mut self, digits: Digits, start: usize) -> Result<Number, Error> {
         let whole = self.decimal(digits, 0, start)?;
-        let Ok(parts) = digits.parse::<u64>() else {
-            return Ok(whole);
-        };
         let mut ahead = *self;
         ahead.skip_spaces();
-        if let Some((number, sign)) = ahead.vulgar_fraction(parts) {
+        if let Some((number, sign)) = ahead.vulgar_fraction(digits.value) {
             self.at = ahead.at + sign;
             return Ok(number);
         }
-        let over = digits_at(ahead.rest());
-        if ahead.at > self.at && !over.is_empty() {
-            ahead.at += over.len();
-            if is_slash_then_digit(ahead.rest()) {
+        if ahead.at > self.at {
+            let over = ahead.digits();
+            if over.count > 0 && is_slash_then_digit(ahead.rest()) {
                 *self = ahead;
-                return self.fraction(parts, over, start);
+                return self.fraction(digits.value, over, start);
             }
         }
         Ok(whole)
     }
 
+    /// Digits with nothing between them; none is possible.
+    fn digits(&mut self) -> Digits {
+        let mut digits = Digits::default();
+        let text = digits_at(self.rest());
+        digits.push(text);
+        self.at += text.len();
+        digits
+    }
+
     /// Digits before the point, with spaces between groups of three left out.
-    fn whole_digits(&mut self) -> String {
-        let mut digits = digits_at(self.rest()).to_owned();
-        self.at += digits.len();
-        if !(1..=3).contains(&digits.len()) {
+    fn whole_digits(&mut self) -> Digits {
+        let mut digits = self.digits();
+        if !(1..=3).contains(&digits.count) {
             return digits;
         }
-        while let Some(group) = self.group(char::is_whitespace) {
+        while let Some(group) = self.group() {
             // `1 125/1000` is a mixed number, not 1125 over anything.
             let after = &self.rest()[group..];
-            let text = digits_at(&self.rest()[group - 3..]);
-            if text.len() != 3 || is_slash_then_digit(after) {
+            if is_slash_then_digit(after) {
                 break;
             }
-            digits.push_str(text);
+            digits.push(&self.rest()[group - 3..group]);
             self.at += group;
         }
         digits
@@ -238,10 +292,12 @@ impl<'t> Scanner<'t> {
 
     /// Digits after the point. Only thin spaces group them: after a plain one, a unit that
     /// begins with a digit may follow (1/min).
-    fn decimal_digits(&mut self) -> String {
-        let mut digits = digits_at(self.rest()).to_owned();
-        self.at += digits.len();
-        while !digits.is_empty() && digits.len().is_multiple_of(3) {
+    fn decimal_digits(&mut self, digits: &mut Digits) {
+        let text = digits_at(self.rest());
+        digits.push(text);
+        self.at += text.len();
+        let mut last = text.len();
+        while last > 0 && last.is_multiple_of(3) {
             let rest = self.rest();
             let Some(space) = rest
                 .chars()
@@ -255,22 +311,26 @@ impl<'t> Scanner<'t> {
             if !(1..=3).contains(&group.len()) || is_slash_then_digit(&rest[end..]) {
                 break;
             }
-            digits.push_str(group);
+            digits.push(group);
             self.at += end;
+            last = group.len();
         }
-        digits
     }
 
-    /// The bytes of a space and three digits, if they come next.
-    fn group(&self, is_space: impl Fn(char) -> bool) -> Option<usize> {
+    /// The bytes of a space and exactly three digits, if they come next.
+    fn group(&self) -> Option<usize> {
         let rest = self.rest();
-        let space = rest.chars().next().filter(|c| is_space(*c))?.len_utf8();
+        let space = rest
+            .chars()
+            .next()
+            .filter(|c| c.is_whitespace())?
+            .len_utf8();
         (digits_at(&rest[space..]).len() == 3).then_some(space + 3)
     }
 
     /// Refuses a comma or an apostrophe between digits: which of the two meanings a comma has
     /// depends on the writer's country, and a wrong guess is wrong by a thousand.
-    fn refuse_separators(&self, start: usize, digits: &str) -> Result<(), Error> {
+    fn refuse_separators(&self, start: usize, digits: Digits) -> Result<(), Error> {
         let rest = self.rest();
         let Some(separator) = rest
             .chars()
@@ -280,17 +340,17 @@ impl<'t> Scanner<'t> {
             return Ok(());
         };
         let next = digits_at(&rest[separator.len_utf8()..]);
-        if digits.is_empty() || next.is_empty() || (separator != ',' && next.len() != 3) {
+        if digits.count == 0 || next.is_empty() || (separator != ',' && next.len() != 3) {
             return Ok(());
         }
         let in_number = |c: char| c.is_ascii_digit() || c == '.' || c == separator;
         let length = rest.find(|c| !in_number(c)).unwrap_or(rest.len());
         let range = start..self.at + rest[..length].trim_end_matches([separator, '.']).len();
         let typed = &self.text[range.clone()];
-        let found = Found::new(typed);
+        let found = Quoted::new(typed);
         let decimal = typed.replace(',', ".");
         let lone = separator == ',' && typed.matches([',', '.']).count() == 1;
-        let reason = if lone && (next.len() != 3 || digits == "0") {
+        let reason = if lone && (next.len() != 3 || digits == Digits::ZERO) {
             Reason::CommaDecimal {
                 found,
                 plain: decimal,
@@ -325,31 +385,26 @@ impl<'t> Scanner<'t> {
         Err(Error::new(reason, start..self.at))
     }
 
-    fn decimal(&self, digits: &str, decimals: usize, start: usize) -> Result<Number, Error> {
-        self.check_length(digits.len(), start)?;
+    fn decimal(&self, digits: Digits, decimals: usize, start: usize) -> Result<Number, Error> {
+        self.check_length(digits.count, start)?;
         // Neither fails on what the length allows; a failure would be an error, not a panic.
-        let (Ok(parts), Ok(decimals)) = (digits.parse::<u64>(), i32::try_from(decimals)) else {
+        let power = u32::try_from(decimals).ok().and_then(small_power_of_ten);
+        let (Some(power), Ok(decimals)) = (power, i32::try_from(decimals)) else {
             return Err(self.expected(Part::Number));
         };
-        Ok(Number::decimal(
-            Rational::from_integer(parts.into()) * power_of_ten(-decimals),
-            decimals,
-        ))
+        let value = Rational::reduced(digits.value.into(), power);
+        Ok(Number::decimal(value, decimals))
     }
 
     /// The rest of a fraction from its slash on.
-    fn fraction(&mut self, whole: u64, over: &str, start: usize) -> Result<Number, Error> {
+    fn fraction(&mut self, whole: u64, over: Digits, start: usize) -> Result<Number, Error> {
         self.eat_slash();
-        let under = digits_at(self.rest());
-        self.at += under.len();
-        self.check_length(over.len().max(under.len()), start)?;
-        let (Ok(over), Ok(under)) = (over.parse::<u64>(), under.parse::<u64>()) else {
-            return Err(self.expected_at(Part::Number, start..self.at));
-        };
-        if under == 0 {
+        let under = self.digits();
+        self.check_length(over.count.max(under.count), start)?;
+        if under.value == 0 {
             return Err(self.expected_at(Part::DenominatorAboveZero, start..self.at));
         }
-        Ok(mixed_number(whole, over, under))
+        Ok(mixed_number(whole, over.value, under.value))
     }
 
     /// A fraction that is one character, after a whole number, and its length.
@@ -363,12 +418,15 @@ impl<'t> Scanner<'t> {
     pub(super) fn unit(&mut self) -> Result<Option<(Unit, Range<usize>)>, Error> {
         self.skip_spaces();
         let start = self.at;
+        if self.in_prose {
+            return Ok(self.unit_in_prose());
+        }
         let typed = self.rest()[..unit_length(self.rest())].trim_end();
         if typed.is_empty() {
             return Ok(None);
         }
         let whole = start..start + typed.len();
-        let found = || Found::new(typed);
+        let found = || Quoted::new(typed);
         if let Some(unit) = unit::find(typed) {
             self.at = whole.end;
             return Ok(Some((unit, whole)));
@@ -407,14 +465,72 @@ impl<'t> Scanner<'t> {
             whole,
         ))
     }
+
+    /// The longest unit that comes next in running text; a unit may end where a word does.
+    fn unit_in_prose(&mut self) -> Option<(Unit, Range<usize>)> {
+        let rest = self.rest();
+        // What joins the parts of a unit doesn't begin one.
+        if rest.starts_with(['.', '·', '*', '-']) {
+            return None;
+        }
+        let mut longest = rest.len().min(LONGEST_UNIT);
+        while !rest.is_char_boundary(longest) {
+            longest -= 1;
+        }
+        let typed = &rest[..unit_length(&rest[..longest])];
+        let ends = typed.char_indices().rev().map(|(at, c)| at + c.len_utf8());
+        let mut known = ends
+            .filter(|end| can_end(&rest[..*end], &rest[*end..]))
+            .filter(|end| !NOT_IN_PROSE.contains(&&typed[..*end]))
+            .filter(|end| !has_new_sentence(&typed[..*end]))
+            .filter_map(|end| Some((unit::find(&typed[..end])?, end)));
+        let (unit, end) = known.next()?;
+        let start = self.at;
+        self.at += end;
+        Some((unit, start..self.at))
+    }
+}
+
+/// Units that other words are far more often: `3 at a time`, the '90s.
+const NOT_IN_PROSE: [&str; 2] = ["at", "'"];
+
+/// Whether a unit can end between the two parts of a text.
+fn can_end(before: &str, after: &str) -> bool {
+    let Some(last) = before.chars().next_back() else {
+        return false;
+    };
+    if last.is_whitespace() || matches!(last, '.' | '-' | '·' | '*') {
+        return false;
+    }
+    // A mark of gauge or absolute pressure belongs to its unit, and whole.
+    if mark_length(after) > 0 || before.matches('(').count() != before.matches(')').count() {
+        return false;
+    }
+    let mut after = after.chars();
+    match after.next() {
+        Some(c) if c.is_alphanumeric() || matches!(c, '²' | '³' | '⁻' | '_' | '°') => false,
+        // More of a unit, or of a word: 10 m/s², 10 mm-long, 10W-40.
+        Some('·' | '*' | '^' | '-' | '\u{2010}' | '\u{2011}') => {
+            !after.next().is_some_and(char::is_alphanumeric)
+        }
+        Some(c) if is_slash(c) => !after.next().is_some_and(char::is_alphabetic),
+        _ => true,
+    }
+}
+
+/// `2 oz. In`: no torque, but the end of one sentence and the start of the next.
+fn has_new_sentence(text: &str) -> bool {
+    text.match_indices(". ")
+        .any(|(at, stop)| text[at + stop.len()..].starts_with(char::is_uppercase))
 }
 
 /// In bytes, with room for double spaces.
 const LONGEST_UNIT: usize = 40;
 
 fn mixed_number(whole: u64, over: u64, under: u64) -> Number {
-    let parts = BigInt::from(whole) * BigInt::from(under) + BigInt::from(over);
-    Number::fraction(Rational::new(parts, BigInt::from(under)), under)
+    // Of eighteen digits each: far from what overflows.
+    let parts = i128::from(whole) * i128::from(under) + i128::from(over);
+    Number::fraction(Rational::reduced(parts, under.into()), under)
 }
 
 fn is_slash_then_digit(text: &str) -> bool {
@@ -425,10 +541,19 @@ fn is_slash_then_digit(text: &str) -> bool {
 /// How far the text can belong to a unit.
 fn unit_length(text: &str) -> usize {
     let mut previous = ' ';
+    let mut mark_end = 0;
     for (offset, c) in text.char_indices() {
+        if offset < mark_end {
+            previous = c;
+            continue;
+        }
         let after = &text[offset + c.len_utf8()..];
         let word_starts = previous.is_whitespace();
         let stops = match c {
+            '(' if offset > 0 => {
+                mark_end = offset + mark_length(&text[offset..]);
+                mark_end == offset
+            }
             '±' | '(' | ')' | '+' | ',' | ';' | '–' | '—' | '−' => true,
             // A hyphen joins the parts of a unit only with letters at both sides.
             c if is_dash(c) => word_starts || !after.starts_with(char::is_alphabetic),
@@ -442,6 +567,16 @@ fn unit_length(text: &str) -> usize {
         previous = c;
     }
     text.len()
+}
+
+/// The bytes of a mark of gauge or absolute pressure, as in `bar(g)`; zero if there is none.
+fn mark_length(text: &str) -> usize {
+    const MARKS: [&str; 6] = ["(g)", "(a)", "(gauge)", "(gage)", "(abs)", "(absolute)"];
+    let starts = |mark: &&str| {
+        text.get(..mark.len())
+            .is_some_and(|start| start.eq_ignore_ascii_case(mark))
+    };
+    MARKS.into_iter().find(starts).map_or(0, str::len)
 }
 
 /// A value in decimals, to offer instead of a fraction; none where it doesn't end.

@@ -5,6 +5,10 @@
 //! without regard to what joins their parts, and those of trade units without regard to case,
 //! so one of `ft-lb`, `ft.lbs`, `Ft Lb` is enough.
 //!
+//! The marks of gauge and absolute pressure are the trade's. NIST SP 811, 7.4, would rather have
+//! them in words beside the value; but a value travels alone from a field to a page, and without
+//! its mark it would be another one.
+//!
 //! Factors are built from the definitions below and from nothing else. They need no π: angles
 //! and rotational speeds have degrees and turns as base, and radians are left out, because no
 //! rational number of them makes a turn.
@@ -35,6 +39,7 @@ const THOUSANDTH: Factor = Factor::decimal(1, 3);
 const POUND_FORCE_N: Factor = POUND_G.over(THOUSAND).times(GRAVITY);
 const INCH_M: Factor = INCH_MM.over(THOUSAND);
 const FOOT_M: Factor = FOOT_MM.over(THOUSAND);
+const PSI_PA: Factor = POUND_FORCE_N.over(INCH_M.squared());
 const US_FLUID_OUNCE_ML: Factor = US_GALLON_ML.over(Factor::whole(128));
 const US_GALLON_L: Factor = US_GALLON_ML.over(THOUSAND);
 const INCH_POUND_NM: Factor = INCH_M.times(POUND_FORCE_N);
@@ -120,7 +125,7 @@ units! {
         ["N/mm²"], "SI, 1 000 000 Pa";
     BAR = "bar", Pressure, Symbol, Factor::whole(100_000), NONE,
         ["Bar", "BAR", "bars"], "100 000 Pa, accepted for use with the SI";
-    PSI = "psi", Pressure, Trade, POUND_FORCE_N.over(INCH_M.squared()), NONE,
+    PSI = "psi", Pressure, Trade, PSI_PA, NONE,
         ["lbf/in²", "lb/in²", "lbs/in²"],
         "pound-force / inch² = 0.45359237 kg × 9.80665 m/s² / (0.0254 m)²";
     KILOGRAM_FORCE_PER_SQUARE_CENTIMETRE = "kgf/cm²", Pressure, Symbol, GRAVITY.times(Factor::whole(10_000)), NONE,
@@ -132,6 +137,24 @@ units! {
     INCH_OF_WATER = "inH2O", Pressure, Trade, WATER.times(GRAVITY).times(INCH_M), NONE,
         ["in H2O", "\"H2O", "in WC", "inWC", "\"WC"],
         "conventional: 1000 kg/m³ × 9.80665 m/s² × 0.0254 m";
+
+    KILOPASCAL_GAUGE = "kPa(g)", GaugePressure, Symbol, ONE, NONE,
+        ["kPag", "kPa gauge", "kPa gage"], "SI, 1000 Pa, above the pressure of the air";
+    BAR_GAUGE = "bar(g)", GaugePressure, Symbol, Factor::whole(100), NONE,
+        ["barg", "bar gauge", "bar gage"], "100 000 Pa, above the pressure of the air";
+    PSI_GAUGE = "psig", GaugePressure, Trade, PSI_PA.over(THOUSAND), NONE,
+        ["psi(g)", "psi gauge", "psi gage"], "psi, above the pressure of the air";
+    KILOGRAM_FORCE_PER_SQUARE_CENTIMETRE_GAUGE = "kgf/cm²(g)", GaugePressure, Symbol, GRAVITY.times(Factor::whole(10)), NONE,
+        ["kg/cm²(g)", "atü", "atu"], "kgf/cm², above the pressure of the air";
+
+    KILOPASCAL_ABSOLUTE = "kPa(a)", AbsolutePressure, Symbol, ONE, NONE,
+        ["kPaa", "kPa abs", "kPa absolute"], "SI, 1000 Pa, above no pressure at all";
+    BAR_ABSOLUTE = "bar(a)", AbsolutePressure, Symbol, Factor::whole(100), NONE,
+        ["bara", "bar abs", "bar absolute"], "100 000 Pa, above no pressure at all";
+    PSI_ABSOLUTE = "psia", AbsolutePressure, Trade, PSI_PA.over(THOUSAND), NONE,
+        ["psi(a)", "psi abs", "psi absolute"], "psi, above no pressure at all";
+    KILOGRAM_FORCE_PER_SQUARE_CENTIMETRE_ABSOLUTE = "kgf/cm²(a)", AbsolutePressure, Symbol, GRAVITY.times(Factor::whole(10)), NONE,
+        ["kg/cm²(a)", "ata"], "kgf/cm², above no pressure at all";
 
     MILLILITRE = "mL", Volume, Symbol, ONE, NONE,
         ["ml", "ML", "millilitre", "millilitres", "milliliter", "milliliters"],
@@ -212,6 +235,13 @@ units! {
         ["degF", "deg F", "℉", "fahrenheit", "Fahrenheit", "degrees F", "degrees Fahrenheit"],
         "5/9 K; 32 °F = 0 °C";
 
+    DIFFERENCE_KELVIN = "ΔK", TemperatureDifference, Symbol, ONE, NONE,
+        ["delta K", "K difference"], "SI";
+    DIFFERENCE_CELSIUS = "Δ°C", TemperatureDifference, Symbol, ONE, NONE,
+        ["delta °C", "delta degC", "delta deg C", "°C difference", "degC difference"], "SI, 1 K";
+    DIFFERENCE_FAHRENHEIT = "Δ°F", TemperatureDifference, Symbol, Factor::whole(5).over(Factor::whole(9)), NONE,
+        ["delta °F", "delta degF", "delta deg F", "°F difference", "degF difference"], "5/9 K";
+
     DEGREE = "°", Angle, Symbol, ONE, NONE,
         ["deg", "degs", "degree", "degrees"], "1/360 of a turn";
     TURN = "turn", Angle, Trade, Factor::whole(360), NONE,
@@ -271,6 +301,8 @@ impl Kind {
             Self::Length => Unit::MILLIMETRE,
             Self::Area => Unit::SQUARE_MILLIMETRE,
             Self::Pressure => Unit::PASCAL,
+            Self::GaugePressure => Unit::KILOPASCAL_GAUGE,
+            Self::AbsolutePressure => Unit::KILOPASCAL_ABSOLUTE,
             Self::Volume => Unit::MILLILITRE,
             Self::Mass => Unit::GRAM,
             Self::Force => Unit::NEWTON,
@@ -279,6 +311,7 @@ impl Kind {
             Self::Frequency => Unit::HERTZ,
             Self::Time => Unit::SECOND,
             Self::Temperature => Unit::KELVIN,
+            Self::TemperatureDifference => Unit::DIFFERENCE_KELVIN,
             Self::Angle => Unit::DEGREE,
             Self::Voltage => Unit::VOLT,
             Self::Current => Unit::AMPERE,
@@ -325,9 +358,4 @@ pub(super) const MISTAKEN: &[(&str, &str)] = &[
         "M",
         "write `m` for metres, `min` for minutes or `MΩ` for megohms",
     ),
-    (
-        "psig",
-        "write `psi` and say in words that it is the gauge's reading",
-    ),
-    ("psia", "write `psi` and say in words that it is absolute"),
 ];

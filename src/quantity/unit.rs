@@ -1,6 +1,5 @@
 //! Units: a handle to a row of the table, how typed text finds one, how values cross over.
 
-use std::collections::BTreeMap;
 use std::fmt;
 use std::hash::{Hash, Hasher};
 use std::sync::LazyLock;
@@ -8,8 +7,9 @@ use std::sync::LazyLock;
 use super::error::Error;
 use super::factor::Factor;
 use super::kind::Kind;
-use super::number::Rational;
 use super::parse;
+use super::rational::{Rational, power_of_ten};
+use super::round::exponent_within;
 use super::table::MISTAKEN;
 
 /// A unit of measurement: a small handle to a row of the one table.
@@ -117,41 +117,92 @@ impl Unit {
         self == Self::DEGREE || self == Self::TO_ONE
     }
 
+    /// The scale on which this unit of differences counts: °C for Δ°C.
+    pub(super) fn scale_of_difference(self) -> Option<Self> {
+        let scale = self.symbol().strip_prefix('Δ')?;
+        Self::ALL
+            .iter()
+            .find(|unit| unit.symbol() == scale)
+            .copied()
+    }
+
     pub(super) fn takes_fractions(self) -> bool {
         self.0.writing == Writing::Trade
     }
 
-    /// A point on this unit's scale, on the scale of another unit of the kind.
-    pub(super) fn value_to(self, to: Self, value: &Rational) -> Rational {
-        if self == to {
-            return value.clone();
-        }
-        if self.0.offset == to.0.offset {
-            // Also right for equal offsets other than zero, which no two rows have.
-            return self.difference_to(to, value);
-        }
-        self.difference_to(to, &(value + self.offset())) - to.offset()
-    }
-
-    /// A difference, a width or a tolerance: no offset has a part in it.
-    pub(super) fn difference_to(self, to: Self, difference: &Rational) -> Rational {
+    /// How values in this unit become values in another of its kind.
+    pub(super) fn conversion(self, to: Self) -> Conversion {
         debug_assert_eq!(
             self.kind(),
             to.kind(),
             "kinds are told apart before converting"
         );
-        if self == to {
-            return difference.clone();
+        let same_offset = self == to || self.0.offset == to.0.offset;
+        Conversion {
+            to,
+            factor: (self != to).then(|| self.factor() / to.factor()),
+            offsets: (!same_offset).then(|| (self.offset(), to.offset())),
         }
-        difference * self.0.factor.over(to.0.factor).to_rational()
+    }
+
+    /// A point on this unit's scale, on the scale of another unit of the kind.
+    pub(super) fn value_to(self, to: Self, value: &Rational) -> Rational {
+        self.conversion(to).point(value)
+    }
+
+    /// A difference, a width or a tolerance: no offset has a part in it.
+    pub(super) fn difference_to(self, to: Self, difference: &Rational) -> Rational {
+        self.conversion(to).difference(difference)
     }
 
     /// How far the decimal point moves to the right, where that is all a conversion does.
     pub(super) fn decimal_shift(self, to: Self) -> Option<i32> {
-        if self.kind() != to.kind() || self.0.offset != to.0.offset {
+        (self.kind() == to.kind()).then(|| self.conversion(to).decimal_shift())?
+    }
+}
+
+/// From one unit to another of its kind: worked out once for all the values of a limit, since
+/// that takes longer than to use it.
+pub(super) struct Conversion {
+    to: Unit,
+    /// `None` for one.
+    factor: Option<Rational>,
+    /// Of either unit, where they differ.
+    offsets: Option<(Rational, Rational)>,
+}
+
+impl Conversion {
+    pub(super) fn to(&self) -> Unit {
+        self.to
+    }
+
+    /// A point on the one scale, on the other.
+    pub(super) fn point(&self, value: &Rational) -> Rational {
+        match &self.offsets {
+            // Also right for equal offsets other than zero, which no two rows have.
+            None => self.difference(value),
+            Some((from, to)) => self.difference(&(value + from)) - to,
+        }
+    }
+
+    /// A difference, a width or a tolerance: no offset has a part in it.
+    pub(super) fn difference(&self, difference: &Rational) -> Rational {
+        match &self.factor {
+            None => difference.clone(),
+            Some(factor) => difference * factor,
+        }
+    }
+
+    /// How far the decimal point moves to the right, where that is all the conversion does.
+    pub(super) fn decimal_shift(&self) -> Option<i32> {
+        if self.offsets.is_some() {
             return None;
         }
-        self.0.factor.over(to.0.factor).exponent_of_ten()
+        let Some(factor) = &self.factor else {
+            return Some(0);
+        };
+        let exponent = exponent_within(factor);
+        (*factor == power_of_ten(exponent)).then_some(exponent)
     }
 }
 
@@ -184,82 +235,160 @@ impl fmt::Display for Unit {
 /// Text brought to the form in which spellings are compared: parts joined by one dot each.
 ///
 /// So the table needs `ft·lb` once, not once for each of `ft-lb`, `ft.lb.`, `ft lb` and `ft*lb`.
-fn key(text: &str) -> String {
-    let mut key = String::with_capacity(text.len());
-    let mut joint = false;
-    for c in text.chars() {
-        let c = match c {
-            '·' | '⋅' | '•' | '∙' | '*' | '.' | '-' | '\u{2010}' | '\u{2011}' => '·',
-            c if c.is_whitespace() => '·',
-            '²' | '₂' => '2',
-            '³' => '3',
-            'μ' => 'µ',
-            // The ohm and Kelvin signs are letters in disguise.
-            '\u{2126}' => 'Ω',
-            '\u{212A}' => 'K',
-            '″' | '”' => '"',
-            '′' | '’' => '\'',
-            c => c,
+/// It lives on the stack: every value that is read makes one.
+struct Key {
+    room: [u8; Key::ROOM],
+    length: usize,
+}
+
+impl Key {
+    /// Longer than any spelling of the table.
+    const ROOM: usize = 32;
+
+    /// `None` for a text that is too long to be a spelling.
+    fn new(text: &str) -> Option<Self> {
+        let mut key = Self {
+            room: [0; Self::ROOM],
+            length: 0,
         };
-        if c == '·' {
-            joint = !key.is_empty() && !key.ends_with('°');
-        } else {
-            if joint {
-                key.push('·');
-                joint = false;
+        let mut joint = false;
+        for c in text.chars() {
+            let c = match c {
+                c if c.is_ascii_alphanumeric() => c,
+                '·' | '⋅' | '•' | '∙' | '*' | '.' | '-' | '\u{2010}' | '\u{2011}' => '·',
+                c if c.is_whitespace() => '·',
+                // Of the marks of a pressure: bar(g).
+                '(' | ')' => '·',
+                '²' | '₂' => '2',
+                '³' => '3',
+                'μ' => 'µ',
+                // The increment sign, and the ohm and Kelvin signs, are letters in disguise.
+                '\u{2206}' => 'Δ',
+                '\u{2126}' => 'Ω',
+                '\u{212A}' => 'K',
+                '″' | '”' => '"',
+                '′' | '’' => '\'',
+                c => c,
+            };
+            if c == '·' {
+                joint = key.length > 0 && !key.bytes().ends_with("°".as_bytes());
+            } else {
+                if joint {
+                    key.push('·')?;
+                    joint = false;
+                }
+                key.push(c)?;
             }
-            key.push(c);
         }
+        Some(key)
     }
-    key
+
+    fn push(&mut self, c: char) -> Option<()> {
+        let end = self.length + c.len_utf8();
+        c.encode_utf8(self.room.get_mut(self.length..end)?);
+        self.length = end;
+        Some(())
+    }
+
+    fn bytes(&self) -> &[u8] {
+        &self.room[..self.length]
+    }
+
+    fn text(&self) -> &str {
+        // Only whole characters were pushed.
+        std::str::from_utf8(self.bytes()).unwrap_or_default()
+    }
+
+    /// The first bytes; what isn't used of the room is zero.
+    fn head(&self) -> u64 {
+        self.room
+            .first_chunk()
+            .map_or(0, |head| u64::from_be_bytes(*head))
+    }
+
+    fn in_lower_case(mut self) -> Self {
+        self.room[..self.length].make_ascii_lowercase();
+        self
+    }
 }
 
-/// All spellings, as keys: those where case matters, and the others in lower case.
-struct Index {
-    exact: BTreeMap<String, Unit>,
-    any_case: BTreeMap<String, Unit>,
+/// A spelling of the table, as compared.
+struct Spelling {
+    /// Its first bytes as a number, by which the list is sorted: most spellings are told apart by
+    /// it, and numbers compare faster than texts.
+    head: u64,
+    /// In lower case, by which it is sorted where the heads are the same.
+    lower: String,
+    /// As it is, where case matters.
+    exact: Option<String>,
+    unit: Unit,
 }
 
-static INDEX: LazyLock<Index> = LazyLock::new(|| {
-    let mut index = Index {
-        exact: BTreeMap::new(),
-        any_case: BTreeMap::new(),
-    };
+/// Every spelling; of those that differ only in case, the ones where it matters come first.
+static SPELLINGS: LazyLock<Vec<Spelling>> = LazyLock::new(|| {
+    let mut spellings = Vec::new();
     for &unit in Unit::ALL {
         for spelling in std::iter::once(&unit.symbol()).chain(unit.spellings()) {
-            let key = key(spelling);
-            match unit.0.writing {
-                Writing::Symbol => index.exact.insert(key, unit),
-                Writing::Trade => index.any_case.insert(key.to_ascii_lowercase(), unit),
+            let Some(key) = Key::new(spelling) else {
+                debug_assert!(false, "`{spelling}` has no room in a key");
+                continue;
             };
+            let exact = match unit.0.writing {
+                Writing::Symbol => Some(key.text().to_owned()),
+                Writing::Trade => None,
+            };
+            let key = key.in_lower_case();
+            spellings.push(Spelling {
+                head: key.head(),
+                lower: key.text().to_owned(),
+                exact,
+                unit,
+            });
         }
     }
-    index
+    spellings.sort_by(|one, other| {
+        fn order(one: &Spelling) -> (u64, &str, bool) {
+            (one.head, &one.lower, one.exact.is_none())
+        }
+        order(one).cmp(&order(other))
+    });
+    spellings
 });
 
 /// The unit spelled `text`.
 pub(super) fn find(text: &str) -> Option<Unit> {
-    let key = key(text);
-    let any_case = || INDEX.any_case.get(&key.to_ascii_lowercase());
-    INDEX.exact.get(&key).or_else(any_case).copied()
+    let typed = Key::new(text)?;
+    let lower = Key { ..typed }.in_lower_case();
+    let head = lower.head();
+    let start = SPELLINGS.partition_point(|known| {
+        known.head < head || (known.head == head && known.lower.as_bytes() < lower.bytes())
+    });
+    SPELLINGS[start..]
+        .iter()
+        .take_while(|known| known.head == head && known.lower.as_bytes() == lower.bytes())
+        .find(|known| {
+            let exact = known.exact.as_ref();
+            exact.is_none_or(|exact| exact.as_bytes() == typed.bytes())
+        })
+        .map(|known| known.unit)
 }
 
 /// Advice on a spelling that is known to mean something else, or two things.
 pub(super) fn mistaken(text: &str) -> Option<&'static str> {
-    let key = key(text);
+    let key = Key::new(text)?;
     MISTAKEN
         .iter()
-        .find(|(spelling, _)| *spelling == key)
+        .find(|(spelling, _)| *spelling == key.text())
         .map(|(_, help)| *help)
 }
 
 /// The unit that was most likely meant, if one is truly near.
 pub(super) fn nearest(text: &str) -> Option<Unit> {
-    let typed = key(text);
-    let lower = typed.to_lowercase();
+    let lower = Key::new(text)?.text().to_lowercase();
     // One slip in a short name, two in a long one. Nearly any two letters are one slip away from
     // some unit, so for those only the case may be off.
-    let slips = match typed.chars().count() {
+    let length = lower.chars().count();
+    let slips = match length {
         0..=2 => 0,
         3..=5 => 1,
         6..=24 => 2,
@@ -270,9 +399,11 @@ pub(super) fn nearest(text: &str) -> Option<Unit> {
         letters.sort_unstable();
         letters
     };
-    let spelled = INDEX.exact.iter().chain(&INDEX.any_case);
-    spelled
-        .map(|(known, unit)| (known.to_lowercase(), *unit))
+    SPELLINGS
+        .iter()
+        // Letters that are too many or too few are slips too, and sooner counted than compared.
+        .filter(|known| known.lower.chars().count().abs_diff(length) <= slips)
+        .map(|known| (known.lower.to_lowercase(), known.unit))
         .map(|(known, unit)| (strsim::osa_distance(&known, &lower), known, unit))
         .filter(|(distance, ..)| *distance <= slips)
         // Swapped letters (`rmp`) are a likelier slip than wrong ones (`amp`).
@@ -314,22 +445,23 @@ mod tests {
         let mut seen = BTreeSet::new();
         for unit in Unit::ALL {
             for spelling in std::iter::once(&unit.symbol()).chain(unit.spellings()) {
-                let mut key = key(spelling);
+                let mut key = Key::new(spelling).expect("room");
                 if unit.0.writing == Writing::Trade {
-                    key = key.to_ascii_lowercase();
+                    key = key.in_lower_case();
                 }
                 assert!(
-                    !MISTAKEN.iter().any(|(typed, _)| *typed == key),
+                    !MISTAKEN.iter().any(|(typed, _)| *typed == key.text()),
                     "`{spelling}` is advice"
                 );
                 assert!(
-                    seen.insert(key),
+                    seen.insert(key.text().to_owned()),
                     "`{spelling}` stands twice, the second time at {unit}"
                 );
             }
         }
         for (typed, _) in MISTAKEN {
-            assert_eq!(key(typed), *typed, "advice on `{typed}` is never found");
+            let key = Key::new(typed).expect("room");
+            assert_eq!(key.text(), *typed, "advice on `{typed}` is never found");
         }
     }
 

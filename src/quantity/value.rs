@@ -2,14 +2,12 @@
 
 use std::cmp::Ordering;
 
-use num_bigint::BigInt;
-use num_traits::Signed;
-
 use super::error::Error;
 use super::kind::Kind;
-use super::number::{Number, Rational};
+use super::number::Number;
 use super::parse;
-use super::round::exponent_within;
+use super::rational::Rational;
+use super::round::{Toward, exponent_within, is_on_step, round};
 use super::unit::Unit;
 
 /// A value with its unit: a reading, a capacity, a size.
@@ -110,9 +108,35 @@ impl Quantity {
         if unit.kind() != self.kind() {
             return None;
         }
-        let value = self.unit.value_to(unit, self.value());
-        let step = exponent_within(&self.unit.difference_to(unit, &self.resolution()));
+        let conversion = self.unit.conversion(unit);
+        let value = conversion.point(self.value());
+        let step = exponent_within(&conversion.difference(&self.resolution()));
         Some(Self::from_number(Number::decimal(value, -step), unit))
+    }
+
+    /// Whether two values of a kind lie less than one unit of the coarser one's last digit apart.
+    pub(super) fn is_a_step_from(&self, other: &Self) -> bool {
+        let conversion = other.unit.conversion(self.unit);
+        let apart = (self.value() - conversion.point(other.value())).abs();
+        apart < self.resolution() || apart < conversion.difference(&other.resolution())
+    }
+
+    /// A whole number of times this value, with its digits.
+    pub(super) fn times(&self, whole: &Rational) -> Self {
+        Self::from_number(self.number.times(whole), self.unit)
+    }
+
+    /// This value where its digits print it exactly, otherwise one that they do, less than a
+    /// thousandth of the last of them away.
+    pub(super) fn printable(self, toward: Toward) -> Self {
+        match self.number.exact_decimals() {
+            Some(decimals) if !is_on_step(self.value(), -decimals) => {
+                let decimals = decimals + 3;
+                let value = round(self.value(), -decimals, toward);
+                Self::from_number(Number::decimal(value, decimals), self.unit)
+            }
+            _ => self,
+        }
     }
 
     /// Which of two values is greater, exactly; `None` where their kinds differ.
@@ -151,8 +175,9 @@ impl Quantity {
         if self.kind() != other.kind() {
             return false;
         }
-        let apart = (self.value() - other.unit.value_to(self.unit, other.value())).abs();
-        let reach = self.resolution() + other.unit.difference_to(self.unit, &other.resolution());
-        apart * BigInt::from(2) <= reach
+        let conversion = other.unit.conversion(self.unit);
+        let apart = (self.value() - conversion.point(other.value())).abs();
+        let reach = self.resolution() + conversion.difference(&other.resolution());
+        apart * Rational::small(2, 1) <= reach
     }
 }
