@@ -797,6 +797,7 @@ fn what_two_limits_allow_together() {
         at least 8 N·m & at least 9 N·m   => at least 9 N·m
         9 N·m ± 1 N·m & at most 80 in-lb  => 8 N·m to 80 in·lbf
         20 in-lb ± 1 N·m & at least 2 N·m => 2 N·m to 28.850 in·lbf
+        20 in-lb ± 1 N·m & at most 2 N·m  => 11.150 in·lbf to 2 N·m
         8 N·m to 10 N·m & 10 N·m to 12 N·m => nothing
         8 N·m to 10 N·m & 11 N·m to 12 N·m => nothing
         8 N·m to 10 N·m & 8 mm to 10 mm   => nothing
@@ -1022,7 +1023,7 @@ proptest! {
             match &both {
                 // One that can't be printed exactly is moved inwards.
                 Some(both) if allowed => {
-                    let moved = edge.resolution();
+                    let moved = edge.resolution() + edge.value().abs() * decimal("0.000000000001");
                     let nearest = [both.lower(), both.upper()].into_iter().flatten().any(|bound| {
                         let apart = bound.in_unit(edge.unit()).expect("one kind").value() - edge.value();
                         apart < moved && -apart < moved

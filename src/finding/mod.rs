@@ -162,6 +162,8 @@ pub struct Finding {
     pub others: Vec<Mark>,
     /// How to mend it.
     pub help: Option<String>,
+    /// The jobs it was found in, where it is about jobs.
+    pub jobs: Vec<String>,
 }
 
 impl Finding {
@@ -174,6 +176,7 @@ impl Finding {
             primary: None,
             others: Vec::new(),
             help: None,
+            jobs: Vec::new(),
         }
     }
 
@@ -202,6 +205,30 @@ impl Finding {
     pub fn help(mut self, help: impl Into<String>) -> Finding {
         self.help = Some(help.into());
         self
+    }
+
+    /// Says in which job it was found; the same fault of several jobs is said once.
+    #[must_use]
+    pub fn in_job(mut self, job: String) -> Finding {
+        self.jobs.push(job);
+        self
+    }
+
+    /// What is wrong, and in which jobs where it is about jobs.
+    #[must_use]
+    pub fn whole_message(&self) -> String {
+        match self.jobs.as_slice() {
+            [] => self.message.clone(),
+            [one] => format!("{} in {one}", self.message),
+            [first, rest @ ..] => {
+                let jobs = if rest.len() == 1 { "job" } else { "jobs" };
+                format!(
+                    "{} in {first} and {} other {jobs}",
+                    self.message,
+                    rest.len()
+                )
+            }
+        }
     }
 
     /// Offers the near name, where there is one.
@@ -266,7 +293,13 @@ impl Findings {
             (place, found.rule.name, &found.message)
         }
         self.0.sort_by(|a, b| key(a).cmp(&key(b)));
-        self.0.dedup_by(|a, b| key(a) == key(b));
+        self.0.dedup_by(|later, first| {
+            let is_same = key(later) == key(first);
+            if is_same {
+                first.jobs.append(&mut later.jobs);
+            }
+            is_same
+        });
     }
 }
 

@@ -163,31 +163,33 @@ impl<'a> Builder<'a, '_> {
                         continue;
                     };
                     if section.reverse {
+                        self.do_stands_alone(&made, true);
                         written.push(made);
                         continue;
                     }
-                    let done = done_procedure(&made);
-                    self.ledger.note(&made);
-                    // A step that is nothing but `do` gives way to what is done.
-                    let gives_way = done.is_some() && made.acts.len() == 1 && made.notes.is_empty();
-                    if !gives_way {
+                    let Some(done) = done_procedure(&made) else {
+                        self.ledger.note(&made);
                         self.put(Item::Step(Box::new(made)));
+                        continue;
+                    };
+                    // The step gives way to what is done.
+                    self.do_stands_alone(&made, false);
+                    let is_begun = self
+                        .sections
+                        .last()
+                        .is_some_and(|last| !last.items.is_empty());
+                    if !is_begun {
+                        self.sections.pop();
                     }
-                    if let Some(done) = done {
-                        let is_begun = self
-                            .sections
-                            .last()
-                            .is_some_and(|last| !last.items.is_empty());
-                        if self.is_for_machine(done, origin) {
-                            self.procedure(done, phase);
-                        }
-                        let title = if is_begun {
-                            format!("{}, continued", section.title)
-                        } else {
-                            section.title.clone()
-                        };
-                        self.open(title, origin, phase);
+                    if self.is_for_machine(done, origin) {
+                        self.procedure(done, phase);
                     }
+                    let title = if is_begun {
+                        format!("{}, continued", section.title)
+                    } else {
+                        section.title.clone()
+                    };
+                    self.open(title, origin, phase);
                 }
             }
         }
@@ -196,8 +198,47 @@ impl<'a> Builder<'a, '_> {
                 self.put(Item::Step(Box::new(step)));
             }
         }
-        // What a `do` at a section's end or start left open without a word in it.
-        self.sections.retain(|section| !section.items.is_empty());
+        // What a `do` at the section's end left open without a word in it.
+        if self
+            .sections
+            .last()
+            .is_some_and(|last| last.items.is_empty())
+        {
+            self.sections.pop();
+        }
+    }
+
+    /// Whatever shares a step with `do` would be lost, because the step gives way to what is done.
+    fn do_stands_alone(&mut self, step: &Step<'a>, is_way_back: bool) {
+        let Some(act) = step.acts.iter().find(|act| act.verb == Verb::Do) else {
+            return;
+        };
+        let is_words = |inline: &prose::Inline| match inline {
+            prose::Inline::Text(text) => text.chars().any(char::is_alphanumeric),
+            prose::Inline::Action(action, _) => action.verb != Verb::Do,
+            prose::Inline::Break => false,
+            _ => true,
+        };
+        let is_alone = step.acts.len() == 1
+            && step.notes.is_empty()
+            && step.figures.is_empty()
+            && step.cautions.is_empty()
+            && step.id.is_none()
+            && !step.text.iter().any(is_words);
+        if is_alone && !is_way_back {
+            return;
+        }
+        let what = if is_way_back {
+            "a `do:` stands in a way back that is derived"
+        } else {
+            "a `do:` shares its step with something else"
+        };
+        self.findings.push(
+            Finding::new(&rules::DO_NOT_ALONE, what)
+                .at(act.span, "")
+                .and(step.span, "the step")
+                .help("give it a step of its own, with no other words, in a section that is written out"),
+        );
     }
 
     fn step(&mut self, origin: &'a Procedure, step: &'a procedure::Step) -> Option<Step<'a>> {
@@ -214,7 +255,16 @@ impl<'a> Builder<'a, '_> {
             }
         }
         let kept = step.only.is_empty() || step.only.iter().any(|only| only.value == *machine);
-        if !kept || (step.if_fitted && !self.names.is_fitted(step.actions())) {
+        if !kept {
+            return None;
+        }
+        if step.if_fitted && !self.names.is_fitted(step.actions()) {
+            // What no machine at all has is a slip of the pen, and would take the step with it everywhere.
+            for action in step.actions() {
+                if !self.names.is_known_anywhere(action) {
+                    self.names.resolve(action, &mut self.lacks);
+                }
+            }
             return None;
         }
         let acts = step.actions().map(|action| self.act(action)).collect();

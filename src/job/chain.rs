@@ -182,10 +182,18 @@ impl<'a> Library<'a> {
     /// A procedure and all that is `do`ne in it, in order.
     fn with_done(&self, procedure: &'a Procedure) -> Vec<&'a Procedure> {
         let mut whole = vec![procedure];
-        for name in done_in(procedure) {
-            if let Some(next) = self.find(&name.value) {
-                whole.extend(self.with_done(next));
+        let mut seen = BTreeSet::from([procedure.id.as_str()]);
+        let mut at = 0;
+        // Each once: what is done twice needs no second beginning.
+        while let Some(one) = whole.get(at).copied() {
+            for name in done_in(one) {
+                if let Some(next) = self.find(&name.value)
+                    && seen.insert(&next.id)
+                {
+                    whole.push(next);
+                }
             }
+            at += 1;
         }
         whole
     }

@@ -5,55 +5,66 @@
 use super::{Act, Item, Job, Thing};
 use crate::finding::Located;
 use crate::prose::Verb;
-use crate::shop::{Caution, Machine};
+use crate::shop::{Caution, Fluid, Machine, Shop};
 use std::collections::BTreeSet;
 
 /// Adds what the things of each step bring with them, and orders messages by severity.
 pub(super) fn place(job: &mut Job<'_>) {
     let (shop, machine) = (job.shop, job.machine);
-    let mut met: BTreeSet<&str> = BTreeSet::new();
+    // Met anew in each procedure: between them lie signatures, and perhaps a night.
+    let mut met: BTreeSet<(&str, &str)> = BTreeSet::new();
     for section in &mut job.sections {
+        let origin = section.origin.id.as_str();
         let mut shown: BTreeSet<&str> = BTreeSet::new();
         for item in &mut section.items {
             let Item::Step(step) = item else { continue };
             let brought: Vec<&Caution> = step
                 .all_acts()
-                .flat_map(|act| brought_by(act, machine))
-                .filter_map(|id| shop.cautions.get(&id.value))
-                .filter(|caution| !met.contains(caution.id.as_str()))
+                .flat_map(|act| {
+                    brought_by(act, shop, machine)
+                        .into_iter()
+                        .map(|id| (act.verb, id))
+                })
+                .filter_map(|(verb, id)| {
+                    let caution = shop.cautions.get(&id.value)?;
+                    (caution.at.is_empty() || caution.at.contains(&verb)).then_some(caution)
+                })
+                .filter(|caution| !met.contains(&(origin, caution.id.as_str())))
                 .collect();
             step.cautions.extend(brought);
             step.cautions.retain(|caution| shown.insert(&caution.id));
             step.cautions.sort_by_key(|caution| caution.word);
-            met.extend(step.cautions.iter().map(|caution| caution.id.as_str()));
+            met.extend(
+                step.cautions
+                    .iter()
+                    .map(|caution| (origin, caution.id.as_str())),
+            );
         }
     }
 }
 
-/// The cautions that an action's thing brings.
-fn brought_by<'a>(act: &Act<'a>, machine: &'a Machine) -> Vec<&'a Located<String>> {
-    // To name a part is not yet to meet it.
-    if matches!(act.verb, Verb::See | Verb::Caution) {
-        return Vec::new();
-    }
-    match act.thing {
-        Thing::Part(part) => {
-            let fluid = part
-                .carries
-                .as_ref()
-                .and_then(|id| machine.fluids.get(&id.value));
-            let spills = matches!(act.verb, Verb::Remove | Verb::Slacken | Verb::Renew);
-            let of_fluid = fluid
-                .filter(|_| spills)
-                .map(|fluid| fluid.brings.as_slice());
-            part.brings
-                .iter()
-                .chain(of_fluid.unwrap_or_default())
-                .collect()
+/// The cautions that an action's thing brings: a fluid brings its supply's besides its own.
+fn brought_by<'a>(act: &Act<'a>, shop: &'a Shop, machine: &'a Machine) -> Vec<&'a Located<String>> {
+    let of_fluid = |fluid: &'a Fluid| {
+        let supply = shop.supplies.get(&fluid.supply.value);
+        let of_supply = supply.map(|supply| supply.brings.as_slice());
+        fluid.brings.iter().chain(of_supply.unwrap_or_default())
+    };
+    match (act.verb, act.thing) {
+        // To name a thing is not yet to meet it.
+        (Verb::See | Verb::Caution, _) => Vec::new(),
+        (verb, Thing::Part(part)) => {
+            let spills = matches!(verb, Verb::Remove | Verb::Slacken | Verb::Renew);
+            let carries = part.carries.as_ref().filter(|_| spills);
+            let fluid = carries.and_then(|id| machine.fluids.get(&id.value));
+            let mut brought: Vec<_> = part.brings.iter().collect();
+            brought.extend(fluid.into_iter().flat_map(of_fluid));
+            brought
         }
-        Thing::Fluid(fluid) => fluid.brings.iter().collect(),
-        Thing::Energy(energy) => energy.brings.iter().collect(),
-        Thing::Supply(supply) => supply.brings.iter().collect(),
+        (_, Thing::Fluid(fluid)) => of_fluid(fluid).collect(),
+        (_, Thing::Energy(energy)) => energy.brings.iter().collect(),
+        (_, Thing::Supply(supply)) => supply.brings.iter().collect(),
+        (_, Thing::Reading(reading)) => reading.brings.iter().collect(),
         _ => Vec::new(),
     }
 }

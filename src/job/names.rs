@@ -109,6 +109,18 @@ impl<'a> Names<'a, '_> {
         Thing::Unknown
     }
 
+    /// Whether any machine of the shop has what an action names.
+    pub(super) fn is_known_anywhere(self, action: &Action) -> bool {
+        let kind = action.verb.takes();
+        let mut machines = self.shop.machines.values();
+        machines.any(|machine| {
+            !machine.whole
+                || Names { machine, ..self }
+                    .find(kind, &action.thing.value)
+                    .is_some()
+        })
+    }
+
     /// Whether the machine has all that the actions need of it.
     pub(super) fn is_fitted<'p>(self, actions: impl IntoIterator<Item = &'p Action>) -> bool {
         actions.into_iter().all(|action| {

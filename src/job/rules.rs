@@ -3,8 +3,9 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 6] = [
+pub static RULES: [&Rule; 7] = [
     &CIRCLE_OF_PROCEDURES,
+    &DO_NOT_ALONE,
     &FIGURE_OUTSIDE_TREE,
     &MISSING_FIGURE,
     &NOT_FOR_MACHINE,
@@ -196,4 +197,32 @@ rule! {
     ///
     /// Correct the name, declare the thing, or end the step in `{if-fitted}` where only some machines have it.
     "unknown-thing", Names, Error => pub(super) UNKNOWN_THING
+}
+
+rule! {
+    /// A `do:` shares its step with something else, or stands in a way back that is derived.
+    ///
+    /// ## At the bench
+    ///
+    /// The step gives way to the procedure that is done; whatever else it says would be lost.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/other.md
+    /// +++
+    /// title = "Other"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. First jack it up, then [](do:cover).
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Give the `do:` a step of its own, and the rest another.
+    "do-not-alone", Names, Error => pub(super) DO_NOT_ALONE
 }

@@ -1,12 +1,12 @@
 //! What a shop sheet says before its steps: why, making safe, tools, kit,
 //! values, places, readings.
 
-use super::steps::fastener;
+use super::steps::{fastener, setting_through};
 use super::{Block, Cell, Column, Table, Value, Writer, section};
 use crate::job::{Act, Step, Thing};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational, Spec};
-use crate::shop::{CribChoice, Part, Price, Reading, Sourced, Supply};
+use crate::shop::{CribChoice, Part, Price, Reading, Sourced, Supply, Tool};
 use indexmap::IndexMap;
 
 impl<'a> Writer<'_, 'a> {
@@ -246,38 +246,52 @@ impl<'a> Writer<'_, 'a> {
     /// Every torque of the job, with the tool for it, on one table to set tools by.
     pub(super) fn values(&self) -> Option<Block> {
         let mut rows = Vec::new();
-        for part in self.parts(&[Verb::Tighten]) {
-            let stages = part.stages.len();
-            for (at, stage) in part.stages.iter().enumerate() {
-                let stage_note = (stages > 1).then(|| format!("stage {} of {stages}", at + 1));
-                let once = |text: Option<String>| text.filter(|_| at == 0);
-                let notes = [
-                    stage_note,
-                    once(part.turned_by()),
-                    once(part.pattern.clone()),
-                ];
-                let notes: Vec<String> = notes.into_iter().flatten().collect();
-                rows.push(vec![
-                    Cell::Name {
-                        text: fastener(part),
-                    },
-                    Cell::Value {
-                        value: self.value(stage),
-                    },
-                    Cell::text(self.set_with(part, stage)),
-                    Cell::text(notes.join(", ")),
-                ]);
+        let mut listed: Vec<&str> = Vec::new();
+        for step in self.job.steps() {
+            for act in step.all_acts() {
+                let (Verb::Tighten, Thing::Part(part)) = (act.verb, act.thing) else {
+                    continue;
+                };
+                if listed.contains(&part.id.as_str()) {
+                    continue;
+                }
+                listed.push(&part.id);
+                let stages = part.stages.len();
+                for (at, stage) in part.stages.iter().enumerate() {
+                    let stage_note = (stages > 1).then(|| format!("stage {} of {stages}", at + 1));
+                    let once = |text: Option<String>| text.filter(|_| at == 0);
+                    let notes = [
+                        stage_note,
+                        once(part.turned_by()),
+                        once(part.pattern.clone()),
+                    ];
+                    let notes: Vec<String> = notes.into_iter().flatten().collect();
+                    rows.push(vec![
+                        Cell::Name {
+                            text: fastener(part),
+                        },
+                        Cell::Value {
+                            value: self.value(stage),
+                        },
+                        Cell::text(self.set_with(part, step, stage)),
+                        Cell::text(notes.join(", ")),
+                    ]);
+                }
             }
         }
         let columns = [("Fastener", 5), ("Torque", 5), ("Set with", 5), ("How", 4)];
         table_section("Torques", &columns, rows)
     }
 
-    /// The crib's tool for a torque, and what may be set on it so that its own error stays inside the limits.
-    fn set_with(&self, part: &Part, stage: &Sourced) -> String {
-        let Some(CribChoice::Covers(tool)) = self.job.shop.torque_tool_for(part) else {
+    /// The step's tool for a torque, and what may be set on its scale so that its own error stays
+    /// inside the limits; through an extension, what to set.
+    fn set_with(&self, part: &Part, step: &Step<'_>, stage: &Sourced) -> String {
+        let Some(tool) = self.torque_tool(part, step) else {
             return String::new();
         };
+        if let Some(setting) = setting_through(tool, step, stage) {
+            return format!("{}, {setting}", tool.name);
+        }
         let adequacy = tool
             .torque
             .as_ref()
@@ -285,12 +299,12 @@ impl<'a> Writer<'_, 'a> {
         let Some(adequacy) = adequacy else {
             return tool.name.clone();
         };
+        let window = adequacy.window.and_then(|window| on_scale(window, tool));
+        let window =
+            window.map(|(least, most)| format!(", set {} to {}", least.text(), most.text()));
         let ratio = adequacy
             .ratio
             .map(|ratio| format!(" (limits to tool {})", ratio.text()));
-        let window = adequacy
-            .window
-            .map(|(least, most)| format!(", set {} to {}", least.text(), most.text()));
         let pieces = [Some(tool.name.clone()), window, ratio];
         pieces.into_iter().flatten().collect()
     }
@@ -441,6 +455,21 @@ impl<'k> Item<'k> {
         let filled = self.filled()?.in_unit(each.unit())?;
         Some(price.times(&(filled.value() / each.value())))
     }
+}
+
+/// A window in the tool's own unit, drawn in to the marks of its scale; none where no mark is left.
+fn on_scale((least, most): (Quantity, Quantity), tool: &Tool) -> Option<(Quantity, Quantity)> {
+    let graduation = tool.graduation.as_ref();
+    let Some(step) = graduation.and_then(|graduation| graduation.value.limits().nominal()) else {
+        let unit = tool.range.as_ref()?.value.limits().unit();
+        // Without marks to keep to, the window is only brought into the tool's unit.
+        return (least.unit() == unit).then_some((least, most));
+    };
+    let marks = |value: &Quantity| Some(value.in_unit(step.unit())?.value() / step.value());
+    let (least, most) = (marks(&least)?.ceil(), marks(&most)?.floor());
+    let decimals = decimals_of(&step.resolution());
+    let at = |marks: Rational| Quantity::new(marks * step.value(), step.unit(), decimals);
+    (least <= most).then(|| (at(least), at(most)))
 }
 
 /// How many decimals show a resolution: 2 for a hundredth.

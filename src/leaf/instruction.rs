@@ -172,13 +172,18 @@ fn part_instruction(verb: Verb, part: &Part) -> String {
     };
     let the = format!("the {name}{several}");
     match verb {
-        Verb::Remove if part.is_fastener() => format!("Undo {the} and take off"),
+        Verb::Remove if part.is_fastener() && part.count > 1 => {
+            format!("Undo {the} and take them off")
+        }
+        Verb::Remove if part.is_fastener() => format!("Undo {the} and take it off"),
         Verb::Remove => format!("Take off {the}"),
         Verb::Fit if part.is_fastener() => format!("Start {the} by hand"),
         Verb::Fit => format!("Fit {the}"),
         Verb::Renew if part.count > 1 => format!("Fit new {name}{several}"),
         Verb::Renew => format!("Fit a new {name}"),
         Verb::Slacken => format!("Slacken {the}"),
+        // A clip that nothing turns is pushed home.
+        Verb::Tighten if !part.is_fastener() => format!("Push {the} home"),
         Verb::Tighten => format!("Tighten {the}"),
         Verb::Note if part.is_linkage() => {
             let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::finding::Located;
 use crate::job::{self, Act, Item, Phase, Thing};
-use crate::prose::{self, Block as ProseBlock, Image, Inline, Verb};
+use crate::prose::{self, Block as ProseBlock, Image, Inline, List, Verb};
 use crate::quantity::{Limits, Quantity, Rational, Spec, Unit};
 use crate::shop::{
     Caution, CribChoice, Fluid, Instruction, Part, Reading, Sourced, Supply, Tool, Word,
@@ -60,20 +60,33 @@ impl Writer<'_, '_> {
                 runs: self.plain_runs(inlines),
             }),
             ProseBlock::List(list) => {
-                let items = list.items.iter().map(|item| {
-                    let mut runs = Vec::new();
-                    for block in &item.blocks {
-                        if let ProseBlock::Paragraph(inlines, _) = block {
-                            runs.extend(self.plain_runs(inlines));
-                        }
-                    }
-                    runs
-                });
-                Some(Block::Bullets {
-                    items: items.collect(),
-                })
+                let mut items = Vec::new();
+                self.points(list, &mut items);
+                Some(Block::Bullets { items })
             }
             ProseBlock::Heading(_) | ProseBlock::Quote(..) => None,
+        }
+    }
+
+    /// The points of a plain list, those of lists within it after the point they belong to.
+    fn points(&self, list: &List, items: &mut Vec<Vec<Run>>) {
+        for item in &list.items {
+            let mut runs = Vec::new();
+            let mut inner = Vec::new();
+            for block in &item.blocks {
+                match block {
+                    ProseBlock::Paragraph(inlines, _) => {
+                        if !runs.is_empty() {
+                            runs.push(Run::Break);
+                        }
+                        runs.extend(self.plain_runs(inlines));
+                    }
+                    ProseBlock::List(list) => self.points(list, &mut inner),
+                    ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}
+                }
+            }
+            items.push(runs);
+            items.append(&mut inner);
         }
     }
 
@@ -93,7 +106,14 @@ impl Writer<'_, '_> {
         let figures = step.figures.iter().filter_map(|image| self.figure(image));
         let mut figures: Vec<Figure> = figures.collect();
         if self.kind == LeafKind::BenchChecklist {
-            notes.clear();
+            // What is only told is left to the shop sheet; what is done, or looked at by whoever
+            // signs a hold, stays.
+            let has_hold = step.acts.iter().any(|act| act.verb == Verb::Hold);
+            let mut told = step.notes.iter().map(|note| {
+                let acts = prose::actions(note);
+                acts.iter().all(|action| action.verb == Verb::See)
+            });
+            notes.retain(|_| !told.next().unwrap_or_default() || has_hold);
             figures.clear();
         }
         notes.extend(
@@ -161,7 +181,7 @@ impl Writer<'_, '_> {
                 });
                 reuse.into_iter().collect()
             }
-            (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
+            (Verb::Measure, Thing::Reading(reading)) => {
                 self.tachometer_setting(reading).into_iter().collect()
             }
             (Verb::Fill, Thing::Fluid(fluid)) => {
@@ -235,7 +255,11 @@ impl Writer<'_, '_> {
     }
 
     /// The torque tool that a step names, or the crib's for the fastener.
-    fn torque_tool<'t>(&'t self, part: &Part, step: &'t job::Step<'_>) -> Option<&'t Tool> {
+    pub(super) fn torque_tool<'t>(
+        &'t self,
+        part: &Part,
+        step: &'t job::Step<'_>,
+    ) -> Option<&'t Tool> {
         let named = tools_of(step).find(|tool| tool.torque.is_some());
         named.or_else(|| match self.job.shop.torque_tool_for(part) {
             Some(CribChoice::Covers(tool)) => Some(tool),
@@ -270,10 +294,10 @@ impl Writer<'_, '_> {
             more.push(format!("clean first: {}", super::words::list(&part.faces)));
         }
         match (&part.seat, part.is_linkage()) {
-            (Some(seat), _) => more.push(format!("in the {}", seat.value)),
+            (Some(seat), _) => more.push(format!("goes in: {}", seat.value)),
             (None, true) => more.push(match self.noted_at(part) {
-                Some(step) => format!("where it sat: see step\u{a0}{step}"),
-                None => "where it sat".to_owned(),
+                Some(step) => format!("goes where it sat (step\u{a0}{step})"),
+                None => "goes where it sat".to_owned(),
             }),
             (None, false) => {}
         }
@@ -406,7 +430,11 @@ fn tools_of<'s>(step: &'s job::Step<'_>) -> impl Iterator<Item = &'s Tool> {
 }
 
 /// What to set a torque wrench to through the extension that the step names.
-fn setting_through(wrench: &Tool, step: &job::Step<'_>, stage: &Sourced) -> Option<String> {
+pub(super) fn setting_through(
+    wrench: &Tool,
+    step: &job::Step<'_>,
+    stage: &Sourced,
+) -> Option<String> {
     let nominal = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
     let extension = tools_of(step).find(|tool| tool.extends.is_some())?;
     let straight = Quantity::new(Rational::from_integer(0.into()), Unit::DEGREE, 0);

@@ -64,7 +64,8 @@ pub(super) fn uncapitalised(text: &str) -> String {
     let (Some(first), second) = (letters.next(), letters.clone().next()) else {
         return text.to_owned();
     };
-    if second.is_some_and(char::is_uppercase) {
+    // "USB lead", "O-ring", "T7": a single capital before anything but a letter is a name, too.
+    if second.is_none_or(|second| !second.is_lowercase() && second != ' ') {
         return text.to_owned();
     }
     first.to_lowercase().chain(letters).collect()
@@ -88,6 +89,8 @@ mod tests {
     fn a_sentence_goes_on_small_but_a_name_keeps_its_capitals() {
         assert_eq!(uncapitalised("Clean the cover"), "clean the cover");
         assert_eq!(uncapitalised("USB lead"), "USB lead");
+        assert_eq!(uncapitalised("O-ring"), "O-ring");
+        assert_eq!(uncapitalised("A note"), "a note");
         assert_eq!(uncapitalised(""), "");
     }
 

@@ -3,7 +3,7 @@
 use super::step::{read_step, take_figures};
 use super::{Item, Procedure, Section, rules};
 use crate::finding::{Finding, Findings, Located, Span};
-use crate::prose::{self, Action, Block, Heading, Inline, Verb};
+use crate::prose::{self, Action, Block, Heading, Inline, List, Verb};
 use crate::record::{Record, check_id, read_toml};
 use crate::tree::{Kind, Source, Tree};
 
@@ -57,12 +57,28 @@ fn read_one(file: &Source, system: &str, id: &str, findings: &mut Findings) -> P
         whole: false,
     };
     let Some((front, body)) = split(&file.text) else {
+        let begins = file
+            .text
+            .lines()
+            .next()
+            .is_some_and(|line| line.trim_end() == "+++");
+        let (what, label) = if begins {
+            (
+                "does not end its front matter",
+                "expected another `+++` below",
+            )
+        } else {
+            (
+                "does not begin with its front matter",
+                "expected `+++` here",
+            )
+        };
         findings.push(
             Finding::new(
                 &rules::NO_FRONT_MATTER,
-                format!("`{}` does not begin with its front matter", file.path),
+                format!("`{}` {what}", file.path),
             )
-            .at(file.span(0..first_line(&file.text)), "expected `+++` here")
+            .at(file.span(0..first_line(&file.text)), label)
             .help(
                 "begin the file with TOML between two `+++` lines: at least `title` and `machines`",
             ),
@@ -80,7 +96,32 @@ fn read_one(file: &Source, system: &str, id: &str, findings: &mut Findings) -> P
     let span = file.span(body.clone());
     let blocks = prose::read(&file.text[body], span, findings);
     read_body(&mut procedure, blocks, findings);
+    if procedure.whole {
+        no_empty(&procedure, findings);
+    }
     procedure
+}
+
+/// A procedure or a section with nothing in it would be an empty leaf, or vanish.
+fn no_empty(procedure: &Procedure, findings: &mut Findings) {
+    if procedure.sections.is_empty() {
+        let message = format!("procedure `{}` has no steps", procedure.id);
+        findings.push(
+            Finding::new(&rules::NOTHING_TO_DO, message)
+                .at(procedure.title.span, "")
+                .help("write a `##` heading and a numbered list below it"),
+        );
+    }
+    for section in &procedure.sections {
+        if section.items.is_empty() && !section.reverse {
+            let message = format!("section `{}` is empty", section.title);
+            findings.push(
+                Finding::new(&rules::NOTHING_TO_DO, message)
+                    .at(section.span, "")
+                    .help("write its steps, or take the heading out"),
+            );
+        }
+    }
 }
 
 /// The front matter's and the body's ranges.
@@ -106,6 +147,15 @@ fn read_front(procedure: &mut Procedure, top: &mut Record<'_>, findings: &mut Fi
         procedure.title = title;
     }
     procedure.machines = top.need_texts("machines", findings);
+    let mut seen = std::collections::BTreeSet::new();
+    procedure.machines.retain(|id| {
+        let is_new = seen.insert(id.value.clone());
+        if !is_new {
+            let message = format!("`{}` stands in `machines` twice", id.value);
+            findings.push(Finding::new(&rules::SAME_MACHINE_TWICE, message).at(id.span, ""));
+        }
+        is_new
+    });
     procedure.minutes = top.count("minutes", findings).map(|minutes| minutes.value);
     procedure.interval = top.text("interval", findings).map(|text| text.value);
     procedure.begin = top.texts("begin", findings);
@@ -115,6 +165,16 @@ fn read_front(procedure: &mut Procedure, top: &mut Record<'_>, findings: &mut Fi
         .map_or(1, |count| count.value);
     procedure.revised = top.date("revised", findings).map(|day| day.value);
     procedure.leaves = top.pairs("leaves", findings);
+    for (name, why) in &procedure.leaves {
+        if why.value.trim().is_empty() {
+            let message = format!("`{}` is left without a reason", name.value);
+            findings.push(
+                Finding::new(&rules::LEFT_WITHOUT_REASON, message)
+                    .at(why.span, "")
+                    .help("say why; the reason is printed"),
+            );
+        }
+    }
 }
 
 fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findings) {
@@ -155,26 +215,18 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
                 let is_empty =
                     prose::plain(&inlines).trim().is_empty() && prose::actions(&inlines).is_empty();
                 let text = (!is_empty).then_some(Block::Paragraph(inlines, span));
-                let text = text.map(Item::Text);
-                let items = text
-                    .into_iter()
-                    .chain(figures.into_iter().map(Item::Figure));
-                match procedure.sections.last_mut() {
-                    Some(section) => section.items.extend(items),
-                    None => procedure.why.extend(items.filter_map(|item| match item {
-                        Item::Text(block) => Some(block),
-                        _ => None,
-                    })),
+                if let Some(section) = procedure.sections.last_mut() {
+                    section.items.extend(text.map(Item::Text));
+                    section.items.extend(figures.into_iter().map(Item::Figure));
+                } else {
+                    procedure.why.extend(text);
+                    for figure in figures {
+                        unread("a figure before the first heading", figure.span, findings);
+                    }
                 }
             }
             Block::List(list) => {
-                for item in &list.items {
-                    for block in &item.blocks {
-                        if let Block::Paragraph(inlines, _) = block {
-                            stray_actions(inlines, findings);
-                        }
-                    }
-                }
+                plain_list(&list, findings);
                 match procedure.sections.last_mut() {
                     Some(section) => section.items.push(Item::Text(Block::List(list))),
                     None => procedure.why.push(Block::List(list)),
@@ -183,6 +235,38 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
         }
     }
     no_step_below(&mut waiting, findings);
+}
+
+/// A list of points: text and lists of points, and nothing that has to be done.
+fn plain_list(list: &List, findings: &mut Findings) {
+    for item in &list.items {
+        for block in &item.blocks {
+            match block {
+                Block::Paragraph(inlines, span) => {
+                    stray_actions(inlines, findings);
+                    if !take_figures(&mut inlines.clone()).is_empty() {
+                        unread("a figure in a list of points", *span, findings);
+                    }
+                }
+                Block::List(inner) if !inner.numbered => plain_list(inner, findings),
+                Block::List(_) => {
+                    unread("a numbered list in a list of points", item.span, findings);
+                }
+                Block::Quote(_, span) => unread("a quotation in a list of points", *span, findings),
+                Block::Heading(heading) => {
+                    unread("a heading in a list of points", heading.span, findings);
+                }
+            }
+        }
+    }
+}
+
+fn unread(what: &str, span: Span, findings: &mut Findings) {
+    findings.push(
+        Finding::new(&prose::UNREAD_MARKDOWN, format!("{what} is not read"))
+            .at(span, "")
+            .help("make it a step, or put it where one belongs"),
+    );
 }
 
 fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
@@ -199,47 +283,62 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
             return None;
         }
     }
-    for class in &heading.classes {
-        if class != "reverse" {
-            findings.push(
-                Finding::new(
-                    &rules::UNKNOWN_MARK,
-                    format!("`.{class}` is not a mark of a section"),
-                )
+    let text = prose::plain(&heading.text);
+    let classes = heading.classes.iter().map(|class| format!(".{class}"));
+    let mut marks: Vec<String> = classes.chain(heading.others.iter().cloned()).collect();
+    if let Some((_, left)) = text.split_once('{') {
+        marks.push(format!("{{{left}"));
+    }
+    for mark in marks.iter().filter(|mark| *mark != ".reverse") {
+        let message = format!("`{mark}` is not a mark of a section");
+        findings.push(
+            Finding::new(&rules::UNKNOWN_MARK, message)
                 .at(heading.span, "")
-                .near(crate::finding::nearest(class, ["reverse"])),
-            );
-        }
+                .near(crate::finding::nearest(mark, [".reverse"])),
+        );
+    }
+    stray_actions(&heading.text, findings);
+    if !take_figures(&mut heading.text.clone()).is_empty() {
+        unread("a figure in a heading", heading.span, findings);
     }
     Some(Section {
-        title: prose::plain(&heading.text),
+        title: text,
         reverse: heading.classes.iter().any(|class| class == "reverse"),
         items: Vec::new(),
         span: heading.span,
     })
 }
 
-fn cautions_of(blocks: &[Block], span: Span, findings: &mut Findings) -> Vec<Action> {
+/// The cautions in a quotation, which holds nothing else: other words in it would be lost.
+pub(super) fn cautions_of(blocks: &[Block], span: Span, findings: &mut Findings) -> Vec<Action> {
     let mut cautions = Vec::new();
+    let mut is_pure = true;
     for block in blocks {
-        if let Block::Paragraph(inlines, _) = block {
-            let found = prose::actions(inlines);
-            cautions.extend(
-                found
-                    .into_iter()
-                    .filter(|action| action.verb == Verb::Caution)
-                    .cloned(),
-            );
+        let Block::Paragraph(inlines, _) = block else {
+            is_pure = false;
+            continue;
+        };
+        for inline in inlines {
+            match inline {
+                Inline::Action(action, _) if action.verb == Verb::Caution => {
+                    cautions.push(action.clone());
+                }
+                Inline::Text(text) if text.trim().is_empty() => {}
+                Inline::Break => {}
+                _ => is_pure = false,
+            }
         }
     }
-    if cautions.is_empty() {
+    if cautions.is_empty() || !is_pure {
+        let message = if cautions.is_empty() {
+            "a block quote holds no caution"
+        } else {
+            "a block quote holds more than cautions"
+        };
         findings.push(
-            Finding::new(
-                &rules::QUOTE_WITHOUT_CAUTION,
-                "a block quote holds no caution",
-            )
-            .at(span, "")
-            .help("name the message: `> [](caution:petrol-fire)`"),
+            Finding::new(&rules::QUOTE_WITHOUT_CAUTION, message)
+                .at(span, "")
+                .help("name messages in it and nothing else: `> [](caution:petrol-fire)`"),
         );
     }
     cautions

@@ -3,14 +3,17 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 9] = [
+pub static RULES: [&Rule; 12] = [
     &ACTION_OUTSIDE_STEP,
     &CAUTION_WITHOUT_STEP,
     &EMPTY_STEP,
     &HEADING_LEVEL,
+    &LEFT_WITHOUT_REASON,
+    &NOTHING_TO_DO,
     &NO_FRONT_MATTER,
     &QUOTE_WITHOUT_CAUTION,
     &SAME_ID_TWICE,
+    &SAME_MACHINE_TWICE,
     &STEP_OUTSIDE_SECTION,
     &UNKNOWN_MARK,
 ];
@@ -227,6 +230,10 @@ rule! {
     /// machines = ["hand-pump"]
     /// +++
     /// 1. [](clean:cover)
+    ///
+    /// ## Look
+    ///
+    /// 1. [](inspect:cover)
     /// ```
     ///
     /// ## Mend
@@ -261,4 +268,88 @@ rule! {
     ///
     /// A step's marks are `{#id}`, `{if-fitted}` and `{only="machine-id"}`; a section's is `{.reverse}`.
     "unknown-mark", Reading, Error => pub(super) UNKNOWN_MARK
+}
+
+rule! {
+    /// A thing is left undone on purpose, and no reason is given.
+    ///
+    /// ## At the bench
+    ///
+    /// Nobody can tell an exception from a mistake.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/other.md
+    /// +++
+    /// title = "Other"
+    /// machines = ["hand-pump"]
+    /// [leaves]
+    /// cover = ""
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Say why: `cover = "stays off for the paint to dry"`.
+    "left-without-reason", Reading, Error => pub(super) LEFT_WITHOUT_REASON
+}
+
+rule! {
+    /// A procedure has no steps, or a section has nothing in it.
+    ///
+    /// ## At the bench
+    ///
+    /// An empty sheet looks the same as nothing to do.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/other.md
+    /// +++
+    /// title = "Other"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Write the steps, or take the heading or the file out.
+    "nothing-to-do", Reading, Error => pub(super) NOTHING_TO_DO
+}
+
+rule! {
+    /// A procedure names a machine twice.
+    ///
+    /// ## At the bench
+    ///
+    /// The second was perhaps meant to be another.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/other.md
+    /// +++
+    /// title = "Other"
+    /// machines = ["hand-pump", "hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Take one out, or correct it.
+    "same-machine-twice", Names, Error => pub(super) SAME_MACHINE_TWICE
 }

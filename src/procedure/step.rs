@@ -21,23 +21,24 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
     for block in item.blocks {
         gather(block, &mut paragraphs, &mut step, findings);
     }
-    let mut paragraphs = paragraphs.into_iter().filter_map(|mut inlines| {
+    let mut is_first = true;
+    let mut kept = Vec::new();
+    for mut inlines in paragraphs {
         step.figures.extend(take_figures(&mut inlines));
-        take_marks(&mut inlines, &mut step, findings);
+        // A caution written into a step's text is still read before the step.
+        step.cautions.extend(take_cautions(&mut inlines));
+        if std::mem::take(&mut is_first) {
+            take_marks(&mut inlines, &mut step, findings);
+        }
         trim(&mut inlines);
-        (!inlines.is_empty()).then_some(inlines)
-    });
-    let text = paragraphs.next();
-    let notes: Vec<_> = paragraphs.collect();
-    step.text = text.unwrap_or_default();
-    step.notes = notes;
-    // A caution written into a step's text is still read before the step.
-    let cautions = take_cautions(&mut step.text);
-    step.cautions.extend(cautions);
-    for note in &mut step.notes {
-        step.cautions.extend(take_cautions(note));
+        misplaced_marks(&inlines, span, findings);
+        if !inlines.is_empty() {
+            kept.push(inlines);
+        }
     }
-    trim(&mut step.text);
+    let mut kept = kept.into_iter();
+    step.text = kept.next().unwrap_or_default();
+    step.notes = kept.collect();
     if step.text.is_empty() {
         findings.push(
             Finding::new(&rules::EMPTY_STEP, "a step says nothing")
@@ -46,6 +47,23 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
         );
     }
     step
+}
+
+/// A mark that was not taken at the end of the first paragraph would be printed and do nothing.
+fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
+    let text = prose::plain(inlines);
+    for mark in ["{#", "{if-fitted", "{only"] {
+        if text.contains(mark) {
+            findings.push(
+                Finding::new(
+                    &rules::UNKNOWN_MARK,
+                    format!("`{mark}…` does not stand at the end of the step's first paragraph"),
+                )
+                .at(span, "")
+                .help("move it there, with nothing behind it"),
+            );
+        }
+    }
 }
 
 fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: &mut Findings) {
@@ -58,16 +76,9 @@ fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: 
                 }
             }
         }
-        Block::Quote(blocks, _) => {
-            for block in blocks {
-                if let Block::Paragraph(mut inlines, _) = block {
-                    step.cautions.extend(take_cautions(&mut inlines));
-                    trim(&mut inlines);
-                    if !inlines.is_empty() {
-                        into.push(inlines);
-                    }
-                }
-            }
+        Block::Quote(blocks, span) => {
+            step.cautions
+                .extend(super::read::cautions_of(&blocks, span, findings));
         }
         Block::Heading(heading) => findings.push(
             Finding::new(&rules::HEADING_LEVEL, "a heading stands inside a step")
@@ -76,29 +87,50 @@ fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: 
     }
 }
 
-/// Takes the figures out of some text.
+/// Takes the figures out of some text, however deep they stand in it.
 pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
     let mut figures = Vec::new();
-    inlines.retain(|inline| match inline {
+    take(inlines, &mut |inline| match inline {
         Inline::Image(image) => {
             figures.push(image.clone());
-            false
+            true
         }
-        _ => true,
+        _ => false,
     });
     figures
 }
 
 fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<Action> {
     let mut cautions = Vec::new();
-    inlines.retain(|inline| match inline {
+    take(inlines, &mut |inline| match inline {
         Inline::Action(action, _) if action.verb == Verb::Caution => {
             cautions.push(action.clone());
-            false
+            true
         }
-        _ => true,
+        _ => false,
     });
     cautions
+}
+
+/// Takes out whatever `is_wanted` says, and what is empty after that.
+fn take(inlines: &mut Vec<Inline>, is_wanted: &mut dyn FnMut(&Inline) -> bool) {
+    inlines.retain_mut(|inline| {
+        if is_wanted(inline) {
+            return false;
+        }
+        match inline {
+            Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
+                let was_empty = parts.is_empty();
+                take(parts, is_wanted);
+                was_empty || !parts.is_empty()
+            }
+            Inline::Action(_, parts) => {
+                take(parts, is_wanted);
+                true
+            }
+            _ => true,
+        }
+    });
 }
 
 /// Takes white space and breaks off both ends.
@@ -154,14 +186,14 @@ fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
         // The parser has joined the text, so a mark's own place is no longer known.
         let span: Span = step.span;
         match (mark, value) {
-            (mark, None) if mark.starts_with('#') => {
+            (mark, None) if mark.starts_with('#') && step.id.is_none() => {
                 step.id = Some(Located {
                     value: mark[1..].to_owned(),
                     span,
                 });
             }
             ("if-fitted", None) => step.if_fitted = true,
-            ("only", Some(ids)) => {
+            ("only", Some(ids)) if !ids.trim().is_empty() => {
                 step.only = ids
                     .split_whitespace()
                     .map(|id| Located {
@@ -170,6 +202,16 @@ fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
                     })
                     .collect();
             }
+            ("only", _) => findings.push(
+                Finding::new(&rules::UNKNOWN_MARK, "`{only}` names no machine")
+                    .at(span, "")
+                    .help("name them in quotes: `{only=\"tarn-t7 tarn-p50\"}`"),
+            ),
+            (mark, None) if mark.starts_with('#') => findings.push(
+                Finding::new(&rules::UNKNOWN_MARK, "a step has two ids")
+                    .at(span, "")
+                    .help("keep one"),
+            ),
             (other, _) => findings.push(
                 Finding::new(
                     &rules::UNKNOWN_MARK,
@@ -187,7 +229,9 @@ fn next_mark(text: &str) -> (&str, Option<&str>, &str) {
     let end = text.find([' ', '=']).unwrap_or(text.len());
     let (mark, rest) = text.split_at(end);
     let Some(quoted) = rest.strip_prefix("=\"") else {
-        return (mark, None, rest.strip_prefix('=').unwrap_or(rest));
+        // A value without quotes is part of a mark that can't be read.
+        let end = rest.find(' ').unwrap_or(rest.len());
+        return (mark, None, &rest[end..]);
     };
     match quoted.split_once('"') {
         Some((value, after)) => (mark, Some(value), after),

@@ -11,7 +11,7 @@ mod verb;
 
 use crate::finding::{Located, Span};
 pub use read::{read, read_inline};
-pub use rules::RULES;
+pub use rules::{RULES, UNREAD_MARKDOWN};
 pub use verb::{ThingKind, Verb};
 
 /// A link whose scheme is a verb: what is done to which thing.
@@ -81,6 +81,8 @@ pub struct Heading {
     pub text: Vec<Inline>,
     /// Its `.classes`.
     pub classes: Vec<String>,
+    /// Whatever else stands in its braces: `#id`, names of attributes.
+    pub others: Vec<String>,
     /// All of it.
     pub span: Span,
 }

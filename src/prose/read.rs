@@ -8,11 +8,18 @@ use std::ops::Range;
 
 /// Reads the Markdown text that stands at `span`.
 pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Block> {
-    let events = Parser::new_ext(text, Options::ENABLE_HEADING_ATTRIBUTES).into_offset_iter();
+    // Extensions are switched on so that what they bring is refused instead of printed raw.
+    let options = Options::ENABLE_HEADING_ATTRIBUTES
+        | Options::ENABLE_TABLES
+        | Options::ENABLE_FOOTNOTES
+        | Options::ENABLE_STRIKETHROUGH
+        | Options::ENABLE_TASKLISTS;
+    let events = Parser::new_ext(text, options).into_offset_iter();
     let mut reader = Reader {
         text,
         span,
         findings,
+        depth: 0,
         events: events.peekable(),
     };
     let mut blocks = Vec::new();
@@ -46,10 +53,15 @@ pub fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inlin
     all
 }
 
+/// Deeper than anyone writes, and shallow enough for any stack.
+const DEEPEST: usize = 32;
+
 struct Reader<'t, 'f, I: Iterator<Item = (Event<'t>, Range<usize>)>> {
     text: &'t str,
     span: Span,
     findings: &'f mut Findings,
+    /// How deep blocks and inlines are nested just now.
+    depth: usize,
     events: std::iter::Peekable<I>,
 }
 
@@ -81,12 +93,20 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 let inlines = self.inlines(TagEnd::Paragraph);
                 into.push(Block::Paragraph(inlines, self.place(range)));
             }
-            Event::Start(Tag::Heading { level, classes, .. }) => {
+            Event::Start(Tag::Heading {
+                level,
+                id,
+                classes,
+                attrs,
+            }) => {
                 let text = self.inlines(TagEnd::Heading(level));
+                let id = id.iter().map(|id| format!("#{id}"));
+                let attributes = attrs.iter().map(|(name, _)| name.to_string());
                 into.push(Block::Heading(Heading {
                     level: level as u8,
                     text,
                     classes: classes.iter().map(ToString::to_string).collect(),
+                    others: id.chain(attributes).collect(),
                     span: self.place(trim_end(self.text, range)),
                 }));
             }
@@ -109,6 +129,14 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 }
             }
             Event::Rule => {}
+            Event::Start(tag @ (Tag::Table(_) | Tag::FootnoteDefinition(_))) => {
+                let what = match tag {
+                    Tag::Table(_) => "a table",
+                    _ => "a footnote",
+                };
+                self.skip(tag.to_end());
+                self.unread(what, range);
+            }
             // Inlines straight in an item of a tight list.
             other => {
                 let start = range.start;
@@ -120,13 +148,37 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
 
     fn blocks(&mut self, end: TagEnd) -> Vec<Block> {
         let mut blocks = Vec::new();
+        if self.depth > DEEPEST {
+            self.skip_nested(end);
+            return blocks;
+        }
+        self.depth += 1;
         while let Some((event, range)) = self.events.next() {
             if event == Event::End(end) {
                 break;
             }
             self.block(event, range, &mut blocks);
         }
+        self.depth -= 1;
         blocks
+    }
+
+    /// Skips to the end of a block that may hold others of its own kind, and says so.
+    fn skip_nested(&mut self, end: TagEnd) {
+        let mut open = 1_usize;
+        let mut last = 0..0;
+        for (event, range) in self.events.by_ref() {
+            match event {
+                Event::Start(tag) if tag.to_end() == end => open += 1,
+                Event::End(tag) if tag == end => open -= 1,
+                _ => {}
+            }
+            last = range;
+            if open == 0 {
+                break;
+            }
+        }
+        self.unread("text nested this deep", last);
     }
 
     fn list(&mut self, numbered: bool) -> List {
@@ -191,7 +243,16 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
 
     fn inline(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<Inline>) {
         match event {
-            Event::Text(text) => push_text(into, &text),
+            Event::Text(text) => {
+                // A link within a link's text is no link to Markdown.
+                let is_left = Verb::ALL
+                    .iter()
+                    .any(|verb| text.contains(&format!("({}:", verb.word())));
+                if is_left && text.contains(']') {
+                    self.unread("an action inside another's text", range);
+                }
+                push_text(into, &text);
+            }
             Event::Code(text) => into.push(Inline::Code(text.to_string())),
             Event::SoftBreak => push_text(into, " "),
             Event::HardBreak => into.push(Inline::Break),
@@ -247,9 +308,15 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                     span,
                 }));
             }
+            Event::Start(Tag::Strikethrough) => {
+                self.skip(TagEnd::Strikethrough);
+                self.unread("struck-out text", range);
+            }
+            Event::FootnoteReference(_) => self.unread("a footnote", range),
+            Event::TaskListMarker(_) => self.unread("a box to tick", range),
             Event::Start(tag) => {
-                // No other inline is read without an extension; keep the events in step.
                 self.skip(tag.to_end());
+                self.unread("this", range);
             }
             _ => {}
         }

@@ -90,5 +90,5 @@ rule! {
     /// ## Mend
     ///
     /// Write it as a paragraph, a list, a step or a `##` section.
-    "unread-markdown", Reading, Error => pub(super) UNREAD_MARKDOWN
+    "unread-markdown", Reading, Error => pub UNREAD_MARKDOWN
 }

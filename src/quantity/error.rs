@@ -116,7 +116,7 @@ pub(super) enum Reason {
         plain: String,
     },
     TooManyDigits {
-        most: usize,
+        most: i32,
         found: usize,
     },
     FractionOfSymbol {

@@ -216,9 +216,9 @@ impl Limits {
     /// nominal of these limits, or else of `other`, if it lies between the bounds and in their
     /// unit.
     ///
-    /// Exact, but for a worked-out bound whose decimals never end (`20 in·lbf ± 1 N·m`): that
-    /// one goes inwards by less than a thousandth of the last digit, so that value and print are
-    /// the same.
+    /// Exact, but for a worked-out bound whose decimals never end (`20 in·lbf ± 1 N·m`) or are
+    /// more than eighteen digits: that one goes inwards by less than a thousandth of the last
+    /// typed digit, so that value and print are the same.
     ///
     /// ```
     /// use benchleaf::quantity::Limits;

@@ -17,7 +17,7 @@ pub(super) struct Scanner<'t> {
 }
 
 /// More digits than any instrument shows; beyond them a number is a slip or an attack.
-const MOST_DIGITS: usize = 18;
+pub(super) const MOST_DIGITS: i32 = 18;
 
 /// Fractions with a character of their own.
 const VULGAR: &[(char, u64, u64)] = &[
@@ -375,7 +375,7 @@ impl<'t> Scanner<'t> {
     }
 
     fn check_length(&self, length: usize, start: usize) -> Result<(), Error> {
-        if length <= MOST_DIGITS {
+        if i32::try_from(length).is_ok_and(|length| length <= MOST_DIGITS) {
             return Ok(());
         }
         let reason = Reason::TooManyDigits {

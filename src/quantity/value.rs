@@ -8,6 +8,7 @@ use super::number::Number;
 use super::parse;
 use super::rational::Rational;
 use super::round::{Toward, exponent_within, is_on_step, round};
+use super::scan::MOST_DIGITS;
 use super::unit::Unit;
 
 /// A value with its unit: a reading, a capacity, a size.
@@ -126,17 +127,23 @@ impl Quantity {
         Self::from_number(self.number.times(whole), self.unit)
     }
 
-    /// This value where its digits print it exactly, otherwise one that they do, less than a
-    /// thousandth of the last of them away.
+    /// This value where its digits print it exactly and aren't more than are read again;
+    /// otherwise one of which that holds, by rounding at the third digit after the last or at the
+    /// last that is read.
     pub(super) fn printable(self, toward: Toward) -> Self {
-        match self.number.exact_decimals() {
-            Some(decimals) if !is_on_step(self.value(), -decimals) => {
-                let decimals = decimals + 3;
-                let value = round(self.value(), -decimals, toward);
-                Self::from_number(Number::decimal(value, decimals), self.unit)
-            }
-            _ => self,
+        let Some(decimals) = self.number.exact_decimals() else {
+            // A fraction prints as it was typed.
+            return self;
+        };
+        let before_point = (exponent_within(&self.value().abs()) + 1).max(1);
+        let most = (MOST_DIGITS - before_point).max(0);
+        let is_exact = is_on_step(self.value(), -decimals);
+        if is_exact && decimals <= most {
+            return self;
         }
+        let decimals = if is_exact { decimals } else { decimals + 3 }.min(most);
+        let value = round(self.value(), -decimals, toward);
+        Self::from_number(Number::decimal(value, decimals), self.unit)
     }
 
     /// Which of two values is greater, exactly; `None` where their kinds differ.

@@ -239,7 +239,13 @@ impl<'t> Record<'t> {
         findings: &mut Findings,
     ) -> Vec<Located<String>> {
         self.need(key, findings);
-        self.texts(key, findings)
+        let texts = self.texts(key, findings);
+        let is_empty = matches!(self.table.get(key).map(toml::Spanned::get_ref), Some(DeValue::Array(items)) if items.is_empty());
+        if is_empty {
+            let message = format!("`{key}` of {} is empty", self.what);
+            findings.push(Finding::new(&rules::MISSING_FIELD, message).at(self.span, ""));
+        }
+        texts
     }
 
     /// A whole number from 1 to a million.
@@ -252,7 +258,11 @@ impl<'t> Record<'t> {
             _ => None,
         };
         if number.is_none() {
-            findings.push(self.mistyped(key, span, "a whole number from 1", value));
+            let mut finding = self.mistyped(key, span, "a whole number from 1", value);
+            if matches!(value, DeValue::Integer(_)) {
+                finding.message = format!("`{key}` of {} should be from 1 to a million", self.what);
+            }
+            findings.push(finding);
         }
         Some(Located {
             value: number?,

@@ -31,7 +31,7 @@ fn group<'f>(tree: &'f Tree, finding: &'f Finding) -> Group<'f> {
         Level::Warning => Style::WARNING,
         Level::Advice => Style::INFO.with_name("advice"),
     };
-    let mut group = Group::with_title(style.primary_title(finding.message.as_str()));
+    let mut group = Group::with_title(style.primary_title(finding.whole_message()));
     for (file, marks) in by_file(finding) {
         let source = tree.file(file);
         let mut snippet = Snippet::source(source.text.as_str())

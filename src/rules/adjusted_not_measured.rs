@@ -38,11 +38,10 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         if state.now != ReadingState::Stale {
             continue;
         }
-        let message = format!(
-            "`{id}` is adjusted and not measured after in {}",
-            super::name(job)
-        );
-        let finding = Finding::new(&RULE, message).help(format!("add `[](measure:{id})` after it"));
+        let message = format!("`{id}` is adjusted and not measured after");
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(job))
+            .help(format!("add `[](measure:{id})` after it"));
         findings.push(super::at(finding, state.since, "adjusted here"));
     }
 }

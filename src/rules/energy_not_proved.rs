@@ -49,12 +49,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` is worked on before {} is shown to be safe in {}",
+            "`{}` is worked on before {} is shown to be safe",
             scene.act.thing.id(),
             energy.name,
-            super::name(scene.job)
         );
         let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
             .at(scene.at.span, "worked on here")
             .help(format!("add `[](prove:{})` before it", energy.id));
         findings.push(super::since(

@@ -38,10 +38,12 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         if state.place != PartPlace::Loose || super::is_left(job, id) {
             continue;
         }
-        let message = format!("`{id}` is not tight at the end of {}", super::name(job));
-        let finding = Finding::new(&RULE, message).help(format!(
-            "add `[](tighten:{id})` once what it holds is in place"
-        ));
+        let message = format!("`{id}` is not tight at the end");
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(job))
+            .help(format!(
+                "add `[](tighten:{id})` once what it holds is in place"
+            ));
         let mut finding = super::at(finding, state.since, "loose from here on");
         if let Some(stage) = job
             .machine

@@ -57,12 +57,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         if state.place == PartPlace::On || carries.is_none_or(|carries| carries.value != fluid.id) {
             continue;
         }
-        let message = format!(
-            "`{}` is filled in while `{id}` is open in {}",
-            fluid.id,
-            super::name(scene.job)
-        );
-        let finding = Finding::new(&RULE, message).at(scene.at.span, "filled here");
+        let message = format!("`{}` is filled in while `{id}` is open", fluid.id);
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "filled here");
         findings.push(super::since(finding, state.since, "opened here"));
     }
 }

@@ -63,12 +63,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` goes on after `{}`, which holds it, is tight in {}",
-            part.id,
-            holder.value,
-            super::name(scene.job)
+            "`{}` goes on after `{}`, which holds it, is tight",
+            part.id, holder.value,
         );
-        let finding = Finding::new(&RULE, message).at(scene.at.span, "put on here");
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "put on here");
         findings.push(super::since(finding, state.since, "tightened here"));
     }
 }

@@ -86,16 +86,20 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         if super::is_left(job, id) {
             continue;
         }
-        let message = format!("`{id}` {what} at the end of {}", super::name(job));
-        let finding = Finding::new(&RULE, message).help(format!(
-            "add `[]({verb}:{id})` where it belongs, or say under `[leaves]` why it stays"
-        ));
+        let message = format!("`{id}` {what} at the end");
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(job))
+            .help(format!(
+                "add `[]({verb}:{id})` where it belongs, or say under `[leaves]` why it stays"
+            ));
         findings.push(super::at(finding, since, "since here"));
     }
     let engine = end.engine();
     if engine.now == EngineState::Running {
-        let message = format!("the engine still turns at the end of {}", super::name(job));
-        let finding = Finding::new(&RULE, message).help("add `[](stop:engine)`");
+        let message = "the engine still turns at the end".to_string();
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(job))
+            .help("add `[](stop:engine)`");
         findings.push(super::at(finding, engine.since, "started here"));
     }
 }

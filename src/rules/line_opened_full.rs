@@ -77,13 +77,9 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     {
         return;
     }
-    let message = format!(
-        "`{}` is opened with {} in it in {}",
-        part.id,
-        carries.value,
-        super::name(scene.job)
-    );
+    let message = format!("`{}` is opened with {} in it", part.id, carries.value);
     let mut finding = Finding::new(&RULE, message)
+        .in_job(super::name(scene.job))
         .at(scene.at.span, "opened here")
         .and(carries.span, "what it carries");
     if let Some((valve, state)) = states.first() {

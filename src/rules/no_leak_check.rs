@@ -70,12 +70,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         let Some(unchecked) = state.unchecked.filter(|_| carries) else {
             continue;
         };
-        let message = format!(
-            "ignition is restored before `{id}` is looked over for leaks in {}",
-            super::name(scene.job)
-        );
+        let message = format!("ignition is restored before `{id}` is looked over for leaks");
         findings.push(
             Finding::new(&RULE, message)
+                .in_job(super::name(scene.job))
                 .at(scene.at.span, "restored here")
                 .and(unchecked.span, "put back here")
                 .help(format!(

@@ -59,12 +59,11 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` comes off while `{}` is still in front of it in {}",
-            part.id,
-            front.value,
-            super::name(scene.job)
+            "`{}` comes off while `{}` is still in front of it",
+            part.id, front.value,
         );
         let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
             .at(scene.at.span, "taken off here")
             .and(front.span, "is in front of it")
             .help(format!("add `[](remove:{})` before it", front.value));

@@ -66,11 +66,11 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         };
         let message = format!(
-            "`{}` goes on while `{id}`, which is behind it, is still off in {}",
+            "`{}` goes on while `{id}`, which is behind it, is still off",
             part.id,
-            super::name(scene.job)
         );
         let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
             .at(scene.at.span, "put on here")
             .and(front.span, "says that it is in front")
             .help(format!("add `[](fit:{id})` before it"));

@@ -38,10 +38,12 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         if state.place != PartPlace::Off || super::is_left(job, id) {
             continue;
         }
-        let message = format!("`{id}` is still off at the end of {}", super::name(job));
-        let finding = Finding::new(&RULE, message).help(format!(
-            "add `[](fit:{id})` where it goes back, or say under `[leaves]` why it stays off"
-        ));
+        let message = format!("`{id}` is still off at the end");
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(job))
+            .help(format!(
+                "add `[](fit:{id})` where it goes back, or say under `[leaves]` why it stays off"
+            ));
         findings.push(super::at(
             finding,
             state.since,

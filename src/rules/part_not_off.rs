@@ -43,11 +43,9 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     }
     let id = &part.id;
-    let message = format!(
-        "`fit:{id}` comes while `{id}` is on in {}",
-        super::name(scene.job)
-    );
+    let message = format!("`fit:{id}` comes while `{id}` is on");
     let finding = Finding::new(&RULE, message)
+        .in_job(super::name(scene.job))
         .at(scene.at.span, "it is on here")
         .help(format!(
             "add `[](remove:{id})` before it, or take this step out"

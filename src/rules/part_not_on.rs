@@ -48,10 +48,9 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     }
     let (id, verb) = (&part.id, scene.act.verb.word());
-    let message = format!(
-        "`{verb}:{id}` comes while `{id}` is off in {}",
-        super::name(scene.job)
-    );
-    let finding = Finding::new(&RULE, message).at(scene.at.span, "it is off here");
+    let message = format!("`{verb}:{id}` comes while `{id}` is off");
+    let finding = Finding::new(&RULE, message)
+        .in_job(super::name(scene.job))
+        .at(scene.at.span, "it is off here");
     findings.push(super::since(finding, before.since, "taken off here"));
 }

@@ -62,12 +62,11 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` comes off while `{}` still holds it in {}",
-            part.id,
-            holder.value,
-            super::name(scene.job)
+            "`{}` comes off while `{}` still holds it",
+            part.id, holder.value,
         );
         let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
             .at(scene.at.span, "taken off here")
             .and(holder.span, "holds it")
             .help(format!(

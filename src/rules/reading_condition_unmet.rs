@@ -49,13 +49,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` is measured before anyone confirmed `{}` in {}",
-            reading.id,
-            need.value,
-            super::name(scene.job)
+            "`{}` is measured before anyone confirmed `{}`",
+            reading.id, need.value,
         );
         findings.push(
             Finding::new(&RULE, message)
+                .in_job(super::name(scene.job))
                 .at(scene.at.span, "measured here")
                 .and(need.span, "it needs this")
                 .help(format!(

@@ -90,11 +90,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
     }
     for (what, since, label) in reports {
-        let message = format!(
-            "the engine is run while {what} in {}",
-            super::name(scene.job)
-        );
-        let finding = Finding::new(&RULE, message).at(scene.at.span, "run here");
+        let message = format!("the engine is run while {what}");
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "run here");
         findings.push(super::since(finding, since, label));
     }
 }

@@ -48,11 +48,9 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     }
     let id = &part.id;
-    let message = format!(
-        "`{id}` is single-use and goes back used in {}",
-        super::name(scene.job)
-    );
+    let message = format!("`{id}` is single-use and goes back used");
     let finding = Finding::new(&RULE, message)
+        .in_job(super::name(scene.job))
         .at(scene.at.span, "goes back here")
         .help(format!("write `[](renew:{id})`"));
     findings.push(super::since(finding, before.since, "taken off here"));

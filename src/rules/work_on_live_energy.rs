@@ -50,12 +50,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` is worked on while {} is live in {}",
+            "`{}` is worked on while {} is live",
             scene.act.thing.id(),
             energy.name,
-            super::name(scene.job)
         );
         let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
             .at(scene.at.span, "worked on here")
             .and(energy.span, "live")
             .help(format!(

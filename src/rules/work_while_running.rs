@@ -48,12 +48,9 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if !is_work || engine.now != EngineState::Running {
         return;
     }
-    let message = format!(
-        "`{}` is worked on while the engine turns in {}",
-        part.id,
-        super::name(scene.job)
-    );
+    let message = format!("`{}` is worked on while the engine turns", part.id);
     let finding = Finding::new(&RULE, message)
+        .in_job(super::name(scene.job))
         .at(scene.at.span, "worked on here")
         .help("add `[](stop:engine)` before it");
     findings.push(super::since(finding, engine.since, "started here"));

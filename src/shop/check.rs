@@ -1,6 +1,6 @@
 //! References among a shop's own records.
 
-use super::{Machine, Records, Shop, rules};
+use super::{Machine, Part, Records, Shop, rules};
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::prose::{Inline, ThingKind, Verb, actions};
 
@@ -69,28 +69,12 @@ impl Check<'_, '_> {
             self.known(ThingKind::Supply, [&fluid.supply], &shop.supplies, &of);
             self.known(ThingKind::Caution, &fluid.brings, &shop.cautions, &of);
         }
-        for (id, part) in &machine.parts {
-            let of = format!("part `{id}`");
-            self.known(ThingKind::Part, &part.behind, &machine.parts, &of);
-            self.known(ThingKind::Part, &part.held_by, &machine.parts, &of);
-            self.known(ThingKind::Fluid, &part.carries, &machine.fluids, &of);
-            self.known(ThingKind::Caution, &part.brings, &shop.cautions, &of);
-            self.known(ThingKind::Reading, &part.turns_with, &machine.readings, &of);
-            self.known(ThingKind::Part, &part.through, &machine.parts, &of);
-            if let Some(seat) = &part.seat {
-                let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
-                if !seats.is_empty() && !seats.contains(&seat.value.as_str()) {
-                    let message = format!("{of} has no seat `{}`", seat.value);
-                    self.findings.push(
-                        Finding::new(&rules::UNKNOWN_NAME, message)
-                            .at(seat.span, "")
-                            .near(nearest(&seat.value, seats)),
-                    );
-                }
-            }
+        for part in machine.parts.values() {
+            self.part(part, machine, shop);
         }
         for (id, reading) in &machine.readings {
             let of = format!("reading `{id}`");
+            self.known(ThingKind::Caution, &reading.brings, &shop.cautions, &of);
             self.known(ThingKind::Tool, &reading.tool, &shop.tools, &of);
             self.known(
                 ThingKind::Condition,
@@ -107,6 +91,25 @@ impl Check<'_, '_> {
             self.known(ThingKind::Reading, &generator.speed, &machine.readings, &of);
         }
         let of = format!("`run` of machine `{}`", machine.id);
+        for text in [&machine.run.start, &machine.run.stop]
+            .into_iter()
+            .flatten()
+        {
+            for action in actions(text) {
+                let is_rehearsed = matches!(
+                    action.verb,
+                    Verb::Open | Verb::Close | Verb::Confirm | Verb::End | Verb::Use | Verb::Apply
+                );
+                if !is_rehearsed {
+                    let message = format!("`{}:` has no place in {of}", action.verb.word());
+                    self.findings.push(
+                        Finding::new(&rules::STRAY_ACTION, message)
+                            .at(action.span, "")
+                            .help("valves are opened and closed and conditions confirmed there; the rest is for steps"),
+                    );
+                }
+            }
+        }
         self.known(ThingKind::Part, &machine.run.may_lack, &machine.parts, &of);
         self.known(
             ThingKind::Condition,
@@ -116,17 +119,57 @@ impl Check<'_, '_> {
         );
     }
 
+    fn part(&mut self, part: &Part, machine: &Machine, shop: &Shop) {
+        let id = &part.id;
+        let of = format!("part `{id}`");
+        self.known(ThingKind::Part, &part.behind, &machine.parts, &of);
+        self.known(ThingKind::Part, &part.held_by, &machine.parts, &of);
+        for name in part.behind.iter().chain(&part.held_by) {
+            if name.value == *id {
+                let message = format!("{of} is behind itself, or held by itself");
+                self.findings
+                    .push(Finding::new(&rules::UNKNOWN_NAME, message).at(name.span, ""));
+            }
+        }
+        for stage in &part.stages {
+            let limits = stage.spec.value.limits();
+            let least = limits
+                .lower()
+                .or_else(|| limits.nominal())
+                .or_else(|| limits.upper());
+            let zero = crate::quantity::Rational::from_integer(0.into());
+            if least.is_some_and(|least| *least.value() <= zero) {
+                let message = format!("the torque of {of} is not above zero");
+                self.findings
+                    .push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(stage.spec.span, ""));
+            }
+        }
+        self.known(ThingKind::Fluid, &part.carries, &machine.fluids, &of);
+        self.known(ThingKind::Caution, &part.brings, &shop.cautions, &of);
+        self.known(ThingKind::Reading, &part.turns_with, &machine.readings, &of);
+        self.known(ThingKind::Part, &part.through, &machine.parts, &of);
+        if let Some(seat) = &part.seat {
+            let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
+            if !seats.is_empty() && !seats.contains(&seat.value.as_str()) {
+                let message = format!("{of} has no seat `{}`", seat.value);
+                self.findings.push(
+                    Finding::new(&rules::UNKNOWN_NAME, message)
+                        .at(seat.span, "")
+                        .near(nearest(&seat.value, seats)),
+                );
+            }
+        }
+    }
+
     /// Only `run` is rehearsed; an action elsewhere would be printed and never done.
     fn no_actions(&mut self, text: &[Inline], of: &str) {
         for action in actions(text) {
-            if action.verb != Verb::See {
-                let message = format!("an instruction of {of} has an action in it");
-                self.findings.push(
-                    Finding::new(&rules::STRAY_ACTION, message)
-                        .at(action.span, "")
-                        .help("say it in words; actions belong in steps"),
-                );
-            }
+            let message = format!("an instruction of {of} has an action in it");
+            self.findings.push(
+                Finding::new(&rules::STRAY_ACTION, message)
+                    .at(action.span, "")
+                    .help("say it in words; actions belong in steps"),
+            );
         }
     }
 }

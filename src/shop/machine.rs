@@ -321,6 +321,8 @@ pub struct Reading {
     pub needs: Vec<Located<String>>,
     /// What it is taken with.
     pub tool: Option<Located<String>>,
+    /// Cautions it brings with it.
+    pub brings: Vec<Located<String>>,
     /// What to do when it is over.
     pub over: Option<Instruction>,
     /// What to do when it is under.

@@ -12,7 +12,7 @@ mod read;
 mod rules;
 
 use crate::finding::{Level, Located, Span};
-use crate::prose::{Inline, ThingKind};
+use crate::prose::{Inline, ThingKind, Verb};
 use crate::quantity::{Rational, Spec, UnitOrder};
 use crate::trade::{Day, Meter, TorqueTool};
 pub use crib::CribChoice;
@@ -193,6 +193,8 @@ pub struct Caution {
     pub consequence: String,
     /// How to stay clear of it.
     pub avoid: Vec<String>,
+    /// The verbs at which what brings it is met; any where none is named.
+    pub at: Vec<Verb>,
     /// Where it is declared.
     pub span: Span,
 }

@@ -6,7 +6,7 @@ use super::{
     System, Tool, Turned, Valve, ValveState, Word, check, rules,
 };
 use crate::finding::{Finding, Findings, Level, Located, Span, nearest};
-use crate::prose::{self, ThingKind};
+use crate::prose::{self, ThingKind, Verb};
 use crate::quantity::{Kind as Quantity, Spec, Unit, UnitOrder};
 use crate::record::{Record, check_id, read_toml};
 use crate::trade::{
@@ -105,7 +105,19 @@ fn whole(
 fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
     shop.name = owned(top.need_text("name", findings));
     if let Some(language) = top.text("language", findings) {
-        shop.language = language.value;
+        let is_tag = language.value.split('-').all(|part| {
+            (1..=8).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_alphanumeric())
+        });
+        if is_tag {
+            shop.language = language.value;
+        } else {
+            let message = format!("`{}` is not a language tag", language.value);
+            findings.push(
+                Finding::new(&rules::NOT_A_CHOICE, message)
+                    .at(language.span, "")
+                    .help("it is one such as `en`, `en-GB`, `de`"),
+            );
+        }
     }
     if let Some(paper) = choice(
         top,
@@ -326,8 +338,27 @@ fn read_caution(caution: &mut Record<'_>, findings: &mut Findings) -> Caution {
         hazard: owned(caution.need_text("hazard", findings)),
         consequence: owned(caution.need_text("consequence", findings)),
         avoid: values(caution.need_texts("avoid", findings)),
+        at: read_verbs(caution, findings),
         span: caution.span(),
     }
+}
+
+fn read_verbs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Verb> {
+    let mut verbs = Vec::new();
+    for text in caution.texts("at", findings) {
+        if let Some(verb) = Verb::find(&text.value) {
+            verbs.push(verb);
+            continue;
+        }
+        let known = Verb::ALL.iter().map(|verb| verb.word());
+        let message = format!("`{}` is not a verb", text.value);
+        findings.push(
+            Finding::new(&rules::NOT_A_CHOICE, message)
+                .at(text.span, "")
+                .near(nearest(&text.value, known)),
+        );
+    }
+    verbs
 }
 
 fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
@@ -567,6 +598,7 @@ fn read_reading(reading: &mut Record<'_>, basis: Option<&str>, findings: &mut Fi
         name,
         limits,
         needs: reading.texts("needs", findings),
+        brings: reading.texts("brings", findings),
         tool: reading.text("tool", findings),
         over: prose(reading, "over", findings),
         under: prose(reading, "under", findings),
