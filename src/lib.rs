@@ -122,6 +122,7 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
         findings,
     } = sources;
     let mut findings = findings.clone();
+    rules::judge_text(tree, shop, procedures, &mut findings);
     rules::judge_shop(shop, on, &mut findings);
     let jobs = job::make(tree, shop, procedures, &mut findings);
     let judged: Vec<(Rehearsed<'_>, Findings)> = jobs

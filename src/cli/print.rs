@@ -61,13 +61,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         machines: arguments.machine.clone(),
         kinds: kinds.collect(),
     };
-    let has_jobs = checked.jobs.iter().any(|one| selection.takes(&one.job));
-    let is_narrow = !arguments.procedure.is_empty() && !arguments.machine.is_empty();
-    if is_narrow && !has_jobs {
+    let (ended, published) = make(&sources, &checked, &selection, &arguments.output)?;
+    if published
+        .as_ref()
+        .is_some_and(|published| published.jobs == 0)
+    {
         return Err(Refusal::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));
     }
-    let (ended, published) = make(&sources, &checked, &selection, &arguments.output)?;
     for path in published.iter().flat_map(|published| &published.paths) {
         say(&format!("{}\n", arguments.output.path(path).display()));
     }

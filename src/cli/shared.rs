@@ -85,7 +85,7 @@ pub(super) struct OutputArguments {
     )]
     typst: Option<PathBuf>,
 
-    /// Make no PDFs
+    /// Make no PDFs; those that still say what the pages say stay
     #[arg(long)]
     html_only: bool,
 }
@@ -119,7 +119,7 @@ pub(super) fn make(
     arguments: &OutputArguments,
 ) -> Result<(Ended, Option<Published>), Refusal> {
     show(sources, &checked.findings);
-    if let Some(finding) = blocking(checked, selection) {
+    if let Some(finding) = blocking(sources, checked, selection) {
         let what = if finding.primary.is_some() {
             "nothing was made: the errors above stand in the way\n"
         } else {
@@ -165,16 +165,26 @@ impl OutputArguments {
     }
 }
 
-/// An error that keeps the selected jobs from being made.
-fn blocking<'c>(checked: &'c Checked<'_>, selection: &Selection) -> Option<&'c Finding> {
+/// An error that keeps the selected jobs from being made: one in any file of theirs, or of a
+/// selected procedure of which no job could be made at all.
+fn blocking<'c>(
+    sources: &Sources,
+    checked: &'c Checked<'_>,
+    selection: &Selection,
+) -> Option<&'c Finding> {
     let jobs = checked.jobs.iter().filter(|one| selection.takes(&one.job));
-    let sources: BTreeSet<_> = jobs.flat_map(|one| &one.job.sources).collect();
+    let mut files: BTreeSet<_> = jobs.flat_map(|one| &one.job.sources).copied().collect();
+    let named = sources
+        .procedures
+        .iter()
+        .filter(|procedure| selection.procedures.contains(&procedure.id));
+    files.extend(named.map(|procedure| procedure.file));
     let mut errors = checked
         .findings
         .iter()
         .filter(|found| found.level == Level::Error);
     errors.find(|found| match &found.primary {
-        Some(mark) => selection.is_whole() || sources.contains(&mark.span.file),
+        Some(mark) => selection.is_whole() || files.contains(&mark.span.file),
         None => true,
     })
 }

@@ -101,6 +101,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     if let Some(text) = &arguments.limits {
         against(text, &speed, &mut answer, &mut lines)?;
     }
+    if !is_frequency && arguments.droop.is_some() {
+        return Err(Refusal::new("droop is asked of a frequency")
+            .help("such as `benchleaf speed '50 Hz' --poles 2 --droop '4 %'`"));
+    }
     if let Some(poles) = arguments.poles.filter(|_| !is_frequency) {
         let hertz = frequency(&speed, poles).map_err(|error| trade(&error))?;
         lines.push(format!(

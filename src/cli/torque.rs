@@ -50,9 +50,9 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "CLASS")]
     class: Option<String>,
 
-    /// The state of the thread: dry, oiled, plated, threadlocker
-    #[arg(long, value_name = "STATE", default_value = "dry")]
-    state: String,
+    /// The state of the thread: dry (where none is given), oiled, plated, threadlocker
+    #[arg(long, value_name = "STATE")]
+    state: Option<String>,
 
     /// What the hole is tapped in: aluminium, plastic
     #[arg(long, value_name = "MATERIAL", requires = "engagement")]
@@ -119,6 +119,10 @@ fn not_a_torque(text: &str) -> Refusal {
 }
 
 fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<String>), Refusal> {
+    if arguments.class.is_some() || arguments.into.is_some() || arguments.state.is_some() {
+        return Err(Refusal::new("a torque has no class, state or hole")
+            .help("name a thread to ask what it takes: `benchleaf torque M6 --class 8.8`"));
+    }
     let also = in_other_units(arguments, given)?;
     let mut lines = vec![given.text()];
     lines.extend(also.iter().map(|text| format!("= {text}")));
@@ -148,6 +152,10 @@ fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<Strin
 }
 
 fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<String>), Refusal> {
+    if arguments.wrench.is_some() {
+        return Err(Refusal::new("an extension needs a torque to set")
+            .help("such as `benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'`"));
+    }
     let Some(class) = &arguments.class else {
         return Err(
             Refusal::new(format!("what `{thread}` takes depends on its class"))
@@ -155,7 +163,8 @@ fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<Stri
         );
     };
     let class = Class::parse(class).map_err(|error| trade(&error))?;
-    let state = Condition::parse(&arguments.state).map_err(|error| trade(&error))?;
+    let state = Condition::parse(arguments.state.as_deref().unwrap_or("dry"))
+        .map_err(|error| trade(&error))?;
     let tapped = match (&arguments.into, &arguments.engagement) {
         (Some(into), Some(engagement)) => {
             let material = Material::parse(into).map_err(|error| trade(&error))?;

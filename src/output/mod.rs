@@ -16,6 +16,9 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+/// What every page that is made carries in it, HTML or PDF, so that it is known as ours.
+pub const MARK: &str = "made by benchleaf";
+
 /// Where the record and the new files stand, in the output folder.
 const SIDE: &str = ".benchleaf";
 
@@ -80,7 +83,7 @@ pub enum OutputError {
         /// The folder.
         root: PathBuf,
     },
-    /// A file that has to be written is there already, and is not ours.
+    /// A file that has to be written is there already, and is not ours, or a link is in its way.
     Foreign {
         /// The file.
         path: PathBuf,
@@ -143,7 +146,8 @@ impl Output {
             record: Record::load(&side),
             _lock: lock,
         };
-        if let Some(swap) = Swap::load(&side) {
+        // Paths that lead out of the folder were never ours: such a list is not of our making.
+        if let Some(swap) = Swap::load(&side).filter(Swap::stays_inside) {
             output.complete(swap)?;
         }
         Ok(output)
@@ -196,17 +200,13 @@ impl Output {
                 content,
                 tool,
             };
-            let place = self.root.join(&path);
-            let there = match fs::read(&place) {
-                Ok(there) => Some(there),
-                Err(error) if error.kind() == io::ErrorKind::NotFound => None,
-                Err(error) => return Err(failed("read", &place)(error)),
-            };
+            let there = self.there(&path)?;
             if there.as_deref() == Some(bytes.as_slice()) {
                 delivered.unchanged += 1;
             } else {
-                if there.is_some() && !self.record.files.contains_key(&path) {
-                    return Err(OutputError::Foreign { path: place });
+                if there.is_some_and(|there| !self.is_ours(&path, &there)) {
+                    let path = self.root.join(&path);
+                    return Err(OutputError::Foreign { path });
                 }
                 changed.push((path.clone(), bytes));
             }
@@ -217,10 +217,13 @@ impl Output {
             if record.files.contains_key(path) {
                 continue;
             }
-            if whole {
-                removed.push(path.clone());
-            } else {
+            if !whole {
                 record.files.insert(path.clone(), entry.clone());
+            } else if self
+                .there(path)?
+                .is_some_and(|there| self.is_ours(path, &there))
+            {
+                removed.push(path.clone());
             }
         }
         delivered.written = changed.len();
@@ -231,6 +234,38 @@ impl Output {
         let swap = self.set_aside(changed, removed, record)?;
         self.complete(swap)?;
         Ok(delivered)
+    }
+
+    /// What stands at a path of the output; none where nothing does.
+    ///
+    /// A link on the way is somebody else's arrangement: what is behind it is not ours to write.
+    fn there(&self, path: &str) -> Result<Option<Vec<u8>>, OutputError> {
+        let mut place = self.root.clone();
+        for part in path.split('/') {
+            place.push(part);
+            match fs::symlink_metadata(&place) {
+                Ok(found) if found.file_type().is_symlink() => {
+                    return Err(OutputError::Foreign { path: place });
+                }
+                Ok(_) => {}
+                Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+                Err(error) => return Err(failed("read", &place)(error)),
+            }
+        }
+        fs::read(&place).map(Some).map_err(failed("read", &place))
+    }
+
+    /// Whether what stands at a path is what we wrote there, or carries our mark: so a lost record
+    /// costs time and nothing else, and a file that somebody put in our place stays.
+    fn is_ours(&self, path: &str, there: &[u8]) -> bool {
+        let entry = self.record.files.get(path);
+        let digest = digest(there);
+        // A figure's name carries its content.
+        let names_itself = path.contains(&digest[..8]);
+        let is_marked = there
+            .windows(MARK.len())
+            .any(|window| window == MARK.as_bytes());
+        entry.is_some_and(|entry| entry.digest == digest) || names_itself || is_marked
     }
 
     /// Writes new files to the side, and then what is to be done with them.
@@ -431,5 +466,63 @@ mod tests {
         let mut output = Output::open(folder.path()).unwrap();
         let again = output.deliver(files(&[("x", "1")]), true).unwrap();
         assert_eq!((again.written, again.unchanged), (0, 1));
+        // A page of ours is known by its mark, and is written over when it changes.
+        let page = format!("<meta content=\"{MARK}\">old");
+        output
+            .deliver(files(&[("p", page.as_str())]), true)
+            .unwrap();
+        drop(output);
+        fs::remove_file(folder.path().join(SIDE).join("record.json")).unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        let page = format!("<meta content=\"{MARK}\">new");
+        assert_eq!(
+            output
+                .deliver(files(&[("p", page.as_str())]), true)
+                .unwrap()
+                .written,
+            1
+        );
+    }
+
+    #[test]
+    fn a_file_that_somebody_put_in_our_place_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        output
+            .deliver(files(&[("x", "1"), ("y", "2")]), true)
+            .unwrap();
+        fs::write(folder.path().join("y"), "mine").unwrap();
+        let left = output.deliver(files(&[("x", "1")]), true).unwrap();
+        assert_eq!(left.removed, 0);
+        assert_eq!(fs::read_to_string(folder.path().join("y")).unwrap(), "mine");
+        fs::write(folder.path().join("x"), "mine").unwrap();
+        let refused = output.deliver(files(&[("x", "3")]), true);
+        assert!(matches!(refused, Err(OutputError::Foreign { .. })));
+    }
+
+    #[test]
+    fn nothing_is_written_through_a_link() {
+        let folder = tempfile::tempdir().unwrap();
+        let elsewhere = tempfile::tempdir().unwrap();
+        std::os::unix::fs::symlink(elsewhere.path(), folder.path().join("a")).unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        let refused = output.deliver(files(&[("a/x", "1")]), true);
+        assert!(matches!(refused, Err(OutputError::Foreign { .. })));
+        assert_eq!(fs::read_dir(elsewhere.path()).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn a_list_of_moves_that_leads_out_of_the_folder_is_not_followed() {
+        let folder = tempfile::tempdir().unwrap();
+        let inside = folder.path().join("out");
+        fs::create_dir_all(inside.join(SIDE).join("next")).unwrap();
+        fs::write(folder.path().join("keep"), "mine").unwrap();
+        fs::write(inside.join(SIDE).join("next/0"), "bad").unwrap();
+        let swap =
+            r#"{"moves": [["0", "../bad"]], "removed": ["../keep"], "record": {"files": {}}}"#;
+        fs::write(inside.join(SIDE).join("swap.json"), swap).unwrap();
+        Output::open(&inside).unwrap();
+        assert!(folder.path().join("keep").exists());
+        assert!(!folder.path().join("bad").exists());
     }
 }

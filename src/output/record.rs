@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io;
-use std::path::Path;
+use std::path::{Component, Path};
 
 /// Every file that benchleaf wrote, by its path in the output.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -54,6 +54,19 @@ impl Swap {
 
     pub(super) fn save(&self, side: &Path) -> io::Result<()> {
         save(self, side, "swap.json")
+    }
+
+    /// Whether every path in it stays below the output folder.
+    pub(super) fn stays_inside(&self) -> bool {
+        let is_below = |path: &String| {
+            let mut parts = Path::new(path).components();
+            parts.all(|part| matches!(part, Component::Normal(_)))
+        };
+        let moved = self
+            .moves
+            .iter()
+            .all(|(from, to)| is_below(from) && is_below(to));
+        moved && self.removed.iter().all(is_below)
     }
 
     pub(super) fn clear(side: &Path) -> io::Result<()> {

@@ -42,6 +42,8 @@ pub struct Procedure {
     pub revised: Option<String>,
     /// What it leaves undone on purpose, and why.
     pub leaves: Vec<(Located<String>, Located<String>)>,
+    /// Where its Markdown stands, behind the front matter.
+    pub body: Span,
     /// Why the job is done.
     pub why: Vec<Block>,
     /// Its sections.

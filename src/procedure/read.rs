@@ -52,6 +52,7 @@ fn read_one(file: &Source, system: &str, id: &str, findings: &mut Findings) -> P
         revision: 1,
         revised: None,
         leaves: Vec::new(),
+        body: file.span(0..0),
         why: Vec::new(),
         sections: Vec::new(),
         whole: false,
@@ -94,6 +95,7 @@ fn read_one(file: &Source, system: &str, id: &str, findings: &mut Findings) -> P
         |top, findings| read_front(&mut procedure, top, findings),
     );
     let span = file.span(body.clone());
+    procedure.body = span;
     let blocks = prose::read(&file.text[body], span, findings);
     read_body(&mut procedure, blocks, findings);
     if procedure.whole {

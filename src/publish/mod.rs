@@ -250,12 +250,8 @@ fn make_pdfs(
     findings: &mut Findings,
 ) -> Result<BTreeMap<String, Made>, PublishError> {
     let (typst, tool) = match pdfs {
-        Pdfs::NotAsked => {
-            for _ in pages {
-                progress.made();
-            }
-            return Ok(BTreeMap::new());
-        }
+        // A PDF of an earlier run that still says what the page says may stay.
+        Pdfs::NotAsked => (None, None),
         Pdfs::Without(error) => {
             let finding = Finding::new(
                 &printing::NO_TYPESETTER,

@@ -19,6 +19,7 @@ mod line_opened_full;
 mod meter_too_coarse;
 mod no_leak_check;
 mod no_torque_tool;
+mod pair_disagrees;
 mod part_behind_another;
 mod part_buried;
 mod part_left_off;
@@ -36,6 +37,7 @@ mod tip_speed_above_ceiling;
 mod torque_above_fastener;
 mod torque_in_another_unit;
 mod torque_tool_out_of_range;
+mod typed_value;
 mod unverified_value;
 mod work_on_live_energy;
 mod work_while_running;
@@ -44,9 +46,11 @@ mod wrench_fits_nothing;
 use crate::dry_run::{self, Changed, EnergyState, Moment, Rehearsal, Scene, State};
 use crate::finding::{Finding, Findings, Rule, nearest, rule};
 use crate::job::Job;
+use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::shop::{Energy, EnergyKind, Machine, Part, Shop};
 use crate::trade::{self, Condition, Day, Takes, takes};
+use crate::tree::{Source, Tree};
 
 /// A rule about an action, with the machine as it is just before it.
 struct ActRule {
@@ -214,6 +218,42 @@ const SHOP_RULES: [ShopRule; 12] = [
     },
 ];
 
+/// A rule about what the sources say, as text.
+struct TextRule {
+    rule: &'static Rule,
+    check: fn(&Tree, &Shop, &[Procedure], &mut Findings),
+}
+
+/// Rules about the sources' text: one row each.
+const TEXT_RULES: [TextRule; 2] = [
+    TextRule {
+        rule: &pair_disagrees::RULE,
+        check: pair_disagrees::check,
+    },
+    TextRule {
+        rule: &typed_value::RULE,
+        check: typed_value::check,
+    },
+];
+
+/// A file's text with whatever is no prose blotted out, byte for byte: addresses, marks, comments.
+fn prose_of(file: &Source) -> String {
+    let mut text = file.text.clone().into_bytes();
+    for (open, close) in [("](", ")"), ("`", "`"), ("{", "}"), ("<!--", "-->")] {
+        let mut from = 0;
+        while let Some(start) = file.text[from..].find(open).map(|at| from + at) {
+            let inside = start + open.len();
+            let Some(end) = file.text[inside..].find(close).map(|at| inside + at) else {
+                break;
+            };
+            text[inside..end].fill(b'_');
+            from = end + close.len();
+        }
+    }
+    // Whole stretches between ASCII marks were replaced, so no letter was cut in two.
+    String::from_utf8(text).unwrap_or_default()
+}
+
 /// Every part of every machine that could be read whole.
 fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
     let machines = shop.machines.values().filter(|machine| machine.whole);
@@ -249,6 +289,7 @@ pub fn all() -> Vec<&'static Rule> {
     rules.extend(ACT_RULES.iter().map(|row| row.rule));
     rules.extend(END_RULES.iter().map(|row| row.rule));
     rules.extend(SHOP_RULES.iter().map(|row| row.rule));
+    rules.extend(TEXT_RULES.iter().map(|row| row.rule));
     rules.extend([
         &UNKNOWN_RULE,
         &printing::NO_TYPESETTER,
@@ -336,6 +377,13 @@ fn dangers<'a>(scene: &Scene<'_, 'a>) -> Vec<(&'a Energy, Changed<EnergyState>)>
         })
         .filter_map(|energy| Some((energy, scene.before.energy(&energy.id)?)))
         .collect()
+}
+
+/// Judges the text of the sources.
+pub fn judge_text(tree: &Tree, shop: &Shop, procedures: &[Procedure], findings: &mut Findings) {
+    for row in &TEXT_RULES {
+        (row.check)(tree, shop, procedures, findings);
+    }
 }
 
 /// Judges the shop's records, and what is out of date on a day where one is given.

@@ -94,6 +94,11 @@ const NEEDS: &[Need] = &[
         what_for: "reads the PDFs back",
     },
     Need {
+        program: "units",
+        package: "units",
+        what_for: "converts thousands of random values, to compare with ours",
+    },
+    Need {
         program: "qpdf",
         package: "qpdf",
         what_for: "checks that the PDFs are well formed",
