@@ -137,7 +137,7 @@ fn print_makes_the_jobs_it_is_asked_for_and_says_where_they_are() {
     let (_, found, status) = run(folder.path(), &["print", "--procedure", "cver"]);
     assert_eq!(
         found,
-        "error: there is no procedure `cver` in the tree\n |\n = help: did you mean `cover`?\n"
+        "error: there is no procedure `cver`\n |\n = help: did you mean `cover`?\n"
     );
     assert_eq!(status, 2);
 }
@@ -729,6 +729,19 @@ fn a_job_is_rehearsed_step_by_step_for_its_author() {
 }
 
 #[test]
+fn a_rules_page_is_shown_as_it_stands_in_the_code() {
+    let folder = tempfile::tempdir().unwrap();
+    let (said, found, status) = run(folder.path(), &["explain", "part-left-off"]);
+    assert_eq!((found.as_str(), status), ("", 0));
+    insta::assert_snapshot!("explain-part-left-off", said);
+    let (all, _, _) = run(folder.path(), &["explain"]);
+    assert!(all.lines().count() > 60, "{all}");
+    let (_, found, status) = run(folder.path(), &["explain", "part-left-of"]);
+    assert!(found.contains("did you mean `part-left-off`?"), "{found}");
+    assert_eq!(status, 2);
+}
+
+#[test]
 fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
     let folder = shop();
     let sources = folder.path().join("procedures");
@@ -796,6 +809,7 @@ fn each_commands_help_reads_like_a_page() {
     insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));
     insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));
     insta::assert_snapshot!("help-rehearse", help(&["rehearse", "--help"]));
+    insta::assert_snapshot!("help-explain", help(&["explain", "--help"]));
     insta::assert_snapshot!("help-mix", help(&["mix", "--help"]));
     insta::assert_snapshot!("help-torque", help(&["torque", "--help"]));
     insta::assert_snapshot!("help-speed", help(&["speed", "--help"]));

@@ -6,6 +6,7 @@
 mod bench;
 mod check;
 mod convert;
+mod explain;
 mod mix;
 mod print;
 mod progress;
@@ -95,6 +96,7 @@ enum Command {
     Print(print::Arguments),
     Publish(publish::Arguments),
     Rehearse(rehearse::Arguments),
+    Explain(explain::Arguments),
     Convert(convert::Arguments),
     Torque(torque::Arguments),
     Speed(speed::Arguments),
@@ -110,6 +112,7 @@ pub fn run() -> ExitCode {
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Torque(arguments) => torque::run(&arguments),
         Command::Speed(arguments) => speed::run(&arguments),

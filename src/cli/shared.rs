@@ -198,7 +198,7 @@ pub(super) fn known<'n>(
     if among.clone().into_iter().any(|known| known == name) {
         return Ok(());
     }
-    let refusal = Refusal::new(format!("there is no {what} `{name}` in the tree"));
+    let refusal = Refusal::new(format!("there is no {what} `{name}`"));
     let help = if let Some(near) = nearest(name, among.clone()) {
         format!("did you mean `{near}`?")
     } else {

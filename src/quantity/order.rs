@@ -235,7 +235,7 @@ mod tests {
         assert_eq!(shown("20 N·m ± 2 N·m").1, "14.8 ft·lbf (13.3 to 16.2)");
         assert_eq!(shown("3.6 L"), pair("3.6 L", "3.8 US qt"));
         assert_eq!(shown("0.08 L").1, "2.7 US fl oz");
-        assert_eq!(shown("0.1 mm").1, "0.004 in");
+        assert_eq!(shown("0.1 mm").1, "0.0039 in");
     }
 
     #[test]

@@ -151,7 +151,7 @@ impl Limits {
     /// - with two bounds, the largest that goes ten times into the range: more digits than that
     ///   the tolerance doesn't carry;
     /// - otherwise, the largest that isn't above one unit of the last typed digit (of a
-    ///   fraction: of a 64th, or finer if it was).
+    ///   fraction: of a 64th, or finer if it was), and that leaves two figures.
     ///
     /// Where nothing is lost (the decimal point moves, or all values fall on steps) the written
     /// form is kept: `9 N·m ± 1 N·m` is `900 cN·m ± 100 cN·m`.
@@ -208,7 +208,14 @@ impl Limits {
     fn steps(&self, conversion: &Conversion, exact: &Exact) -> [i32; 2] {
         let typed = exponent_within(&conversion.difference(&self.form().resolution()));
         let (Some(lower), Some(upper)) = (&exact.lower, &exact.upper) else {
-            return [typed, typed];
+            // Two figures at least: a litre is 34 fl oz, and 30 would be a tenth short.
+            let sizes = [&exact.nominal, &exact.lower, &exact.upper]
+                .into_iter()
+                .flatten();
+            let sizes = sizes.map(Rational::abs).filter(Rational::is_positive);
+            let two_figures = sizes.map(|size| exponent_within(&size) - 1).min();
+            let step = two_figures.map_or(typed, |most| typed.min(most));
+            return [step, step];
         };
         let tenth = exponent_within(&(upper - lower)) - 1;
         [typed.max(tenth), tenth]

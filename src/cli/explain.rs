@@ -1,0 +1,54 @@
+//! `benchleaf explain`
+
+use super::shared::known;
+use super::{Ended, Refusal, say};
+use clap::Args;
+
+/// Show a rule's page: what it finds, why it matters at the bench, an example, the mend
+///
+/// Every finding names its rule. Without a name, lists all rules.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  benchleaf explain part-left-off
+  benchleaf explain                  every rule, with its level")]
+pub(super) struct Arguments {
+    /// The rule
+    #[arg(value_name = "RULE")]
+    rule: Option<String>,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let rules = crate::rules::all();
+    let Some(name) = &arguments.rule else {
+        let width = rules.iter().map(|rule| rule.name.len()).max().unwrap_or(0);
+        for rule in rules {
+            let level = rule.level.to_string();
+            say(&format!(
+                "{:width$}  {level:7}  {}\n",
+                rule.name,
+                first_sentence(rule.page)
+            ));
+        }
+        return Ok(Ended::Well);
+    };
+    known("rule", name, rules.iter().map(|rule| rule.name))?;
+    if let Some(rule) = rules.iter().find(|rule| rule.name == *name) {
+        // The page is a doc comment, whose lines begin with a space.
+        let lines = rule.page.lines();
+        let page: Vec<&str> = lines
+            .map(|line| line.strip_prefix(' ').unwrap_or(line))
+            .collect();
+        say(&format!(
+            "# {} ({})\n\n{}\n",
+            rule.name,
+            rule.level,
+            page.join("\n").trim()
+        ));
+    }
+    Ok(Ended::Well)
+}
+
+fn first_sentence(page: &str) -> &str {
+    page.trim().lines().next().unwrap_or_default()
+}
