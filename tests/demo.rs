@@ -257,7 +257,10 @@ fn a_broken_figure_costs_one_pdf_and_is_named() {
     let folder = tempfile::tempdir().unwrap();
     let sources = folder.path().join("procedures");
     support::copy(&support::tree("hand-pump"), &sources);
-    support::write(&sources.join("figures/cover.png"), "This is no drawing.");
+    support::write(
+        &sources.join("figures/cover.png"),
+        b"\x89PNG\r\n\x1a\nThis is no drawing.",
+    );
     let path = sources.join("air/cover.md");
     let text = std::fs::read_to_string(&path).unwrap();
     support::write(

@@ -15,11 +15,8 @@ use benchleaf::tree::Memory;
 use std::collections::BTreeMap;
 use support::{files, tree};
 
-/// Rules about the machine that benchleaf runs on, which a tree can't show; `cli.rs` trips them.
-const NOT_OF_A_TREE: [&str; 2] = ["no-typesetter", "unreadable-file"];
-/// Rules that are only found when leaves are made; `pdf.rs` trips them.
-const ONLY_WHEN_MADE: [&str; 1] = ["typesetting-failed"];
-
+/// Rules that a tree of text can't show; `cli.rs` and `demo.rs` trip them.
+const NOT_OF_A_TREE: [&str; 3] = ["no-typesetter", "typesetting-failed", "unreadable-file"];
 struct Example {
     files: BTreeMap<String, Vec<u8>>,
     /// The day it is checked on.
@@ -37,7 +34,6 @@ fn example(rule: &Rule) -> Option<Example> {
         let line = line.strip_prefix(' ').unwrap_or(line);
         match line.strip_prefix("=== ") {
             Some("bare") => laid.clear(),
-            Some("press") => {}
             Some(day) if day.starts_with("on ") => on = Some(Day::parse(&day[3..]).unwrap()),
             Some(file) => {
                 let added_to = file.strip_prefix("+ ");
@@ -122,9 +118,6 @@ fn every_example_trips_its_rule_and_no_other_of_its_level() {
     let mut untried = Vec::new();
     let mut wrong = Vec::new();
     for rule in benchleaf::rules::all() {
-        if ONLY_WHEN_MADE.contains(&rule.name) {
-            continue;
-        }
         let Some(example) = example(rule) else {
             untried.push(rule.name);
             continue;

@@ -106,8 +106,17 @@ impl<'a> Writer<'_, 'a> {
             Verb::Tighten,
         ];
         let mut drives: IndexMap<String, Vec<String>> = IndexMap::new();
+        let sizes: Vec<Quantity> = listed
+            .iter()
+            .filter_map(|id| shop.tools.get(*id)?.size.as_ref()?.value.limits().nominal())
+            .collect();
         for part in self.parts(&turned) {
-            if let Some(drive) = part.turned_by() {
+            // A wrench that the author named is not asked for again.
+            let has_tool = part.hex_size().is_some_and(|hex| {
+                let mut sizes = sizes.iter();
+                sizes.any(|size| size.compare(&hex).is_some_and(std::cmp::Ordering::is_eq))
+            });
+            if let Some(drive) = part.turned_by().filter(|_| !has_tool) {
                 drives.entry(drive).or_default().push(part.name.clone());
             }
         }

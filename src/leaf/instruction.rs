@@ -150,12 +150,8 @@ fn instruct(act: &Act<'_>) -> String {
         (Verb::Stop, _) => "Stop the engine".to_owned(),
         (Verb::Measure, Thing::Reading(reading)) => format!("Measure the {}", reading.name),
         (Verb::Adjust, Thing::Reading(reading)) => format!("Adjust the {}", reading.name),
-        (Verb::Hold, Thing::Role(role)) => {
-            format!(
-                "Stop here: {} signs before going on",
-                uncapitalised(&role.name)
-            )
-        }
+        // Who signs stands in the panel below.
+        (Verb::Hold, _) => "Stop here".to_owned(),
         (Verb::Use, Thing::Tool(tool)) => format!("Use the {}", tool.name),
         (Verb::Apply, Thing::Supply(supply)) => format!("Apply {}", supply.name),
         (Verb::Do, Thing::Procedure(procedure)) => format!("Do “{}”", procedure.title.value),

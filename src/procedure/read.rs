@@ -6,16 +6,18 @@ use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, Action, Block, Heading, Inline, List, Verb};
 use crate::record::{Record, check_id, read_toml};
 use crate::tree::{Kind, Source, Tree};
+use std::collections::BTreeMap;
 
 /// Reads all Markdown sources of a tree, in order of their paths.
 pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     let mut procedures: Vec<Procedure> = Vec::new();
+    let mut by_id: BTreeMap<&str, usize> = BTreeMap::new();
     for file in &tree.files {
         let Kind::Procedure { system, id } = &file.kind else {
             continue;
         };
         let procedure = read_one(file, system, id, findings);
-        if let Some(first) = procedures.iter().find(|other| other.id == procedure.id) {
+        if let Some(first) = by_id.get(id.as_str()).and_then(|at| procedures.get(*at)) {
             let message = format!(
                 "`{id}` is the id of two procedures, `{}` and `{}`",
                 first.path, file.path
@@ -28,6 +30,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
             );
             continue;
         }
+        by_id.insert(id, procedures.len());
         procedures.push(procedure);
     }
     procedures

@@ -44,7 +44,7 @@ mod work_while_running;
 mod wrench_fits_nothing;
 
 use crate::dry_run::{self, Changed, EnergyState, Moment, Rehearsal, Scene, State};
-use crate::finding::{Finding, Findings, Rule, nearest, rule};
+use crate::finding::{Family, Finding, Findings, Rule, nearest, rule};
 use crate::job::Job;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
@@ -291,6 +291,7 @@ pub fn all() -> Vec<&'static Rule> {
     rules.extend(SHOP_RULES.iter().map(|row| row.rule));
     rules.extend(TEXT_RULES.iter().map(|row| row.rule));
     rules.extend([
+        &FIXED_LEVEL,
         &UNKNOWN_RULE,
         &printing::NO_TYPESETTER,
         &printing::TYPESETTING_FAILED,
@@ -410,21 +411,53 @@ pub fn set_levels(shop: &Shop, findings: &mut Findings) {
             );
         }
     }
+    for setting in &shop.levels {
+        let rule = rules.iter().find(|rule| rule.name == setting.rule.value);
+        let Some(rule) = rule.filter(|rule| is_fixed(rule)) else {
+            continue;
+        };
+        if setting.level.is_none_or(|level| level < rule.level) {
+            let message = format!("`{}` can't be set lower than an error", rule.name);
+            findings.push(Finding::new(&FIXED_LEVEL, message).at(setting.rule.span, ""));
+        }
+    }
     findings.set_levels(|finding| {
-        let fixed = finding.rule.level == crate::finding::Level::Error
-            && !matches!(
-                finding.rule.family,
-                crate::finding::Family::DryRun | crate::finding::Family::Trade
-            );
         let set = shop
             .levels
             .iter()
             .rfind(|setting| setting.rule.value == finding.rule.name);
         match set {
-            Some(setting) if !fixed => setting.level,
+            Some(setting) if !is_fixed(finding.rule) => setting.level,
             _ => Some(finding.level),
         }
     });
+}
+
+/// What could not be read or found can't be printed, whatever a shop thinks of it.
+fn is_fixed(rule: &Rule) -> bool {
+    rule.level == crate::finding::Level::Error
+        && !matches!(rule.family, Family::DryRun | Family::Trade)
+}
+
+rule! {
+    /// A shop sets a rule lower that is an error everywhere: what could not be read or found can't be printed.
+    ///
+    /// ## At the bench
+    ///
+    /// A page that lacks what could not be read looks whole.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + shop.toml
+    /// [levels]
+    /// unknown-thing = "advice"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Take the setting out, and mend what the rule finds.
+    "fixed-level", Names, Error => FIXED_LEVEL
 }
 
 rule! {

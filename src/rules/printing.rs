@@ -30,23 +30,8 @@ rule! {
     ///
     /// ## Example
     ///
-    /// A figure that is not what its ending says, such as a text file named `cover.png`:
-    ///
-    /// ```tree
-    /// === press
-    /// === figures/cover.png
-    /// This is no drawing.
-    /// === air/cover.md
-    /// +++
-    /// title = "Cover"
-    /// machines = ["hand-pump"]
-    /// +++
-    /// Keeps grit out.
-    ///
-    /// ## Look
-    ///
-    /// 1. [](clean:cover) ![the cover](../figures/cover.png)
-    /// ```
+    /// A figure that begins as a PNG and goes on as something else, which a text can't show; the
+    /// check of this rule stands with the demonstration shop's.
     ///
     /// ## Mend
     ///

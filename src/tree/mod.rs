@@ -165,6 +165,13 @@ pub fn read(world: &dyn World) -> Tree {
             }
         };
         let Some(kind) = kind else {
+            if !is_drawing(&path, &bytes) {
+                let message = format!("figure `{path}` is not what its ending says");
+                findings.push(
+                    Finding::new(&rules::BROKEN_FIGURE, message)
+                        .help("export it again as SVG, PNG or JPEG"),
+                );
+            }
             figures.push(FigureFile { path, bytes });
             continue;
         };
@@ -189,6 +196,16 @@ pub fn read(world: &dyn World) -> Tree {
         files,
         figures,
         findings,
+    }
+}
+
+/// Whether a figure begins as its ending says it should.
+fn is_drawing(path: &str, bytes: &[u8]) -> bool {
+    let ending = path.rsplit('.').next().unwrap_or_default();
+    match ending.to_ascii_lowercase().as_str() {
+        "png" => bytes.starts_with(b"\x89PNG\r\n\x1a\n"),
+        "jpg" | "jpeg" => bytes.starts_with(b"\xff\xd8\xff"),
+        _ => std::str::from_utf8(bytes).is_ok_and(|text| text.contains("<svg")),
     }
 }
 

@@ -3,7 +3,13 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 4] = [&EMPTY_TREE, &NOT_UTF8, &UNREADABLE_FILE, &UNREAD_FILE];
+pub static RULES: [&Rule; 5] = [
+    &BROKEN_FIGURE,
+    &EMPTY_TREE,
+    &NOT_UTF8,
+    &UNREADABLE_FILE,
+    &UNREAD_FILE,
+];
 
 rule! {
     /// A tree has no procedure in it.
@@ -84,4 +90,24 @@ rule! {
     ///
     /// Name or move it as the format says; a procedure stands in a folder: `fuel/float-bowl.md`.
     "unread-file", Reading, Advice => pub(super) UNREAD_FILE
+}
+
+rule! {
+    /// A figure is not what its ending says.
+    ///
+    /// ## At the bench
+    ///
+    /// The leaf would have an empty frame, or could not be set at all.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === figures/cover.png
+    /// This is no drawing.
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Export it again as SVG, PNG or JPEG.
+    "broken-figure", Reading, Error => pub(super) BROKEN_FIGURE
 }
