@@ -125,19 +125,22 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
     rules::judge_text(tree, shop, procedures, &mut findings);
     rules::judge_shop(shop, on, &mut findings);
     let jobs = job::make(tree, shop, procedures, &mut findings);
-    let judged: Vec<(Rehearsed<'_>, Findings)> = jobs
+    let judged: Vec<(Rehearsed<'_>, Findings, rules::Excused)> = jobs
         .into_par_iter()
         .map(|job| {
             let mut findings = Findings::new();
-            let rehearsal = rules::rehearse(&job, &mut findings);
-            (Rehearsed { job, rehearsal }, findings)
+            let (rehearsal, excused) = rules::rehearse(&job, &mut findings);
+            (Rehearsed { job, rehearsal }, findings, excused)
         })
         .collect();
     let mut jobs = Vec::new();
-    for (job, found) in judged {
+    let mut excused = rules::Excused::new();
+    for (job, found, of_job) in judged {
         jobs.push(job);
         findings.extend(found);
+        excused.extend(of_job);
     }
+    rules::idle_excuses(procedures, &excused, &mut findings);
     rules::set_levels(shop, &mut findings);
     findings.sort();
     Checked { jobs, findings }

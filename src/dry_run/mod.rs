@@ -99,7 +99,7 @@ pub fn rehearse<'a>(job: &Job<'a>, mut watch: impl FnMut(&Scene<'_, 'a>)) -> Reh
                     before: state.part(&part.id),
                 });
             }
-            state.act(act, at);
+            state.act(job.machine, act, at);
         }
     }
     Rehearsal { moves, end: state }
@@ -116,7 +116,7 @@ pub fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
                 step: step.number,
                 span: act.span,
             };
-            state.act(act, at);
+            state.act(job.machine, act, at);
         }
         states.push(state.clone());
     }

@@ -178,6 +178,19 @@ impl<'a> State<'a> {
         self.engine
     }
 
+    /// Gives up the conditions that an action breaks: water shut off is no water on.
+    fn lose_conditions(&mut self, machine: &Machine, act: &Act<'_>) {
+        self.conditions.retain(|id, _| {
+            let condition = machine.conditions.get(*id);
+            let mut lost_by = condition
+                .into_iter()
+                .flat_map(|condition| &condition.lost_by);
+            !lost_by.any(|action| {
+                action.value.split_once(':') == Some((act.verb.word(), act.thing.id()))
+            })
+        });
+    }
+
     /// All that is not as a job finds it: each thing's id, and in a word how it is.
     #[must_use]
     pub fn differences(&self, machine: &Machine) -> Vec<(&'a str, &'static str)> {
@@ -234,7 +247,8 @@ impl<'a> State<'a> {
     }
 
     /// Does an action.
-    pub(super) fn act(&mut self, act: &Act<'a>, at: Moment) {
+    pub(super) fn act(&mut self, machine: &'a Machine, act: &Act<'a>, at: Moment) {
+        self.lose_conditions(machine, act);
         match (act.verb, act.thing) {
             (verb, Thing::Part(part)) => {
                 let is_fastener = part.is_fastener();

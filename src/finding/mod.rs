@@ -280,7 +280,7 @@ impl Findings {
     }
 
     /// Sets each finding's level, or drops it where `level_of` gives none.
-    pub fn set_levels(&mut self, level_of: impl Fn(&Finding) -> Option<Level>) {
+    pub fn set_levels(&mut self, mut level_of: impl FnMut(&Finding) -> Option<Level>) {
         self.0
             .retain_mut(|found| level_of(found).map(|level| found.level = level).is_some());
     }

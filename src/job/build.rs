@@ -286,6 +286,7 @@ impl<'a> Builder<'a, '_> {
             figures: &step.figures,
             acts,
             span: step.span,
+            excuses: &step.excuses,
             derived: false,
         })
     }
@@ -306,11 +307,13 @@ impl<'a> Builder<'a, '_> {
                 verb: action.verb,
                 thing: self.names.resolve(action, &mut self.lacks),
                 span: action.span,
+                seat: None,
                 inner: Vec::new(),
             })
             .collect();
         Act {
             verb: action.verb,
+            seat: self.names.seat(action, thing, &mut self.lacks),
             thing,
             span: action.span,
             inner,

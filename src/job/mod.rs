@@ -106,6 +106,8 @@ pub struct Step<'a> {
     pub acts: Vec<Act<'a>>,
     /// Where it was written; for a derived step, the heading that asked for it.
     pub span: Span,
+    /// Rules it breaks on purpose, and why.
+    pub excuses: &'a [(String, String)],
     /// Whether the compiler wrote it.
     pub derived: bool,
 }
@@ -119,6 +121,8 @@ pub struct Act<'a> {
     pub thing: Thing<'a>,
     /// Where it was written.
     pub span: Span,
+    /// The seat a linkage is fitted in, where the author names it.
+    pub seat: Option<&'a str>,
     /// The actions of the machine's own instruction for it, as in starting an engine.
     pub inner: Vec<Act<'a>>,
 }

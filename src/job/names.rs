@@ -3,7 +3,7 @@
 use super::chain::Library;
 use super::{Thing, rules};
 use crate::finding::{Finding, Findings, Span, nearest};
-use crate::prose::{Action, ThingKind};
+use crate::prose::{Action, ThingKind, Verb};
 use crate::shop::{Machine, Shop};
 use std::collections::BTreeMap;
 
@@ -82,7 +82,7 @@ impl<'a> Names<'a, '_> {
     /// The action's thing, or [`Thing::Unknown`] and a word on it.
     pub(super) fn resolve(self, action: &Action, lacks: &mut Vec<Lack>) -> Thing<'a> {
         let kind = action.verb.takes();
-        let name = action.thing.value.as_str();
+        let name = name_of(action);
         if let Some(thing) = self.find(kind, name) {
             return thing;
         }
@@ -109,6 +109,34 @@ impl<'a> Names<'a, '_> {
         Thing::Unknown
     }
 
+    /// The seat that a linkage is fitted in, where the action names one: its words joined by hyphens.
+    pub(super) fn seat(
+        self,
+        action: &Action,
+        thing: Thing<'a>,
+        lacks: &mut Vec<Lack>,
+    ) -> Option<&'a str> {
+        let (Thing::Part(part), Verb::Fit | Verb::Renew) = (thing, action.verb) else {
+            return None;
+        };
+        let (_, wanted) = action.thing.value.split_once('/')?;
+        let id = |seat: &str| seat.to_lowercase().replace(' ', "-");
+        let found = part.seats.iter().find(|seat| id(&seat.value) == wanted);
+        if found.is_none() {
+            let ids: Vec<String> = part.seats.iter().map(|seat| id(&seat.value)).collect();
+            let near = nearest(wanted, ids.iter().map(String::as_str));
+            lacks.push(Lack {
+                span: action.thing.span,
+                kind: ThingKind::Part,
+                name: action.thing.value.clone(),
+                is: None,
+                near: near.map(|near| format!("{}/{near}", part.id)),
+                machine: Some(self.machine.id.clone()),
+            });
+        }
+        found.map(|seat| seat.value.as_str())
+    }
+
     /// Whether any machine of the shop has what an action names.
     pub(super) fn is_known_anywhere(self, action: &Action) -> bool {
         let kind = action.verb.takes();
@@ -125,8 +153,17 @@ impl<'a> Names<'a, '_> {
     pub(super) fn is_fitted<'p>(self, actions: impl IntoIterator<Item = &'p Action>) -> bool {
         actions.into_iter().all(|action| {
             let kind = action.verb.takes();
-            !kind.is_of_machine() || self.find(kind, &action.thing.value).is_some()
+            !kind.is_of_machine() || self.find(kind, name_of(action)).is_some()
         })
+    }
+}
+
+/// The thing that an action names, without the seat behind it: `governor-rod` of `governor-rod/inner-hole`.
+fn name_of(action: &Action) -> &str {
+    let name = action.thing.value.as_str();
+    match (action.verb, name.split_once('/')) {
+        (Verb::Fit | Verb::Renew, Some((part, _))) => part,
+        _ => name,
     }
 }
 

@@ -284,9 +284,11 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
             verb: task.verb,
             thing: task.thing,
             span: heading,
+            seat: None,
             inner: Vec::new(),
         }],
         span: heading,
+        excuses: &[],
         derived: true,
     }
 }

@@ -2,7 +2,7 @@
 //! values, places, readings.
 
 use super::steps::{fastener, setting_through};
-use super::{Block, Cell, Column, Table, Value, Writer, section};
+use super::{Block, Cell, Column, Run, Table, Value, Writer, section};
 use crate::job::{Act, Step, Thing};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational, Spec};
@@ -32,6 +32,27 @@ impl<'a> Writer<'_, 'a> {
             }
         }
         parts.into_values().collect()
+    }
+
+    /// What the job leaves undone on purpose, and why.
+    pub(super) fn left_on_purpose(&self) -> Option<Block> {
+        let leaves = &self.job.procedure.leaves;
+        let machine = self.job.machine;
+        let name = |id: &str| {
+            let part = machine.parts.get(id).map(|part| part.name.clone());
+            let energy = || machine.energies.get(id).map(|energy| energy.name.clone());
+            let valve = || machine.valves.get(id).map(|valve| valve.name.clone());
+            let fluid = || machine.fluids.get(id).map(|fluid| fluid.name.clone());
+            part.or_else(energy).or_else(valve).or_else(fluid)
+        };
+        let items: Vec<Vec<Run>> = leaves
+            .iter()
+            .filter_map(|(id, why)| {
+                let name = crate::shop::capitalised(&name(&id.value)?);
+                Some(vec![Run::text(format!("{name}: {}", why.value))])
+            })
+            .collect();
+        (!items.is_empty()).then(|| section("Left on purpose", vec![Block::Bullets { items }]))
     }
 
     pub(super) fn make_safe(&self) -> Option<Block> {

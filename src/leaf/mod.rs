@@ -185,12 +185,14 @@ impl Writer<'_, '_> {
         blocks.extend(self.places());
         blocks.extend(self.readings());
         blocks.extend(self.sections());
+        blocks.extend(self.left_on_purpose());
         blocks.push(self.sign_off());
         blocks
     }
 
     fn bench_checklist(&self) -> Vec<Block> {
         let mut blocks = self.sections();
+        blocks.extend(self.left_on_purpose());
         blocks.push(self.sign_off());
         blocks.push(self.notices());
         blocks

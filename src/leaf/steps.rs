@@ -121,6 +121,11 @@ impl Writer<'_, '_> {
                 .iter()
                 .filter_map(|act| self.instruction_note(act, step)),
         );
+        notes.extend(step.excuses.iter().map(|(_, reason)| {
+            vec![Run::Emphasis {
+                runs: vec![Run::text(format!("Meant so: {reason}."))],
+            }]
+        }));
         let holds = step.acts.iter().filter_map(|act| match act.thing {
             Thing::Role(role) => Some(role.name.clone()),
             _ => None,
@@ -293,8 +298,10 @@ impl Writer<'_, '_> {
         if !part.faces.is_empty() {
             more.push(format!("clean first: {}", super::words::list(&part.faces)));
         }
-        match (&part.seat, part.is_linkage()) {
-            (Some(seat), _) => more.push(format!("goes in: {}", seat.value)),
+        let named = act.seat.map(str::to_owned);
+        let seat = named.or_else(|| part.seat.as_ref().map(|seat| seat.value.clone()));
+        match (&seat, part.is_linkage()) {
+            (Some(seat), _) => more.push(format!("goes in: {seat}")),
             (None, true) => more.push(match self.noted_at(part) {
                 Some(step) => format!("goes where it sat (step\u{a0}{step})"),
                 None => "goes where it sat".to_owned(),

@@ -85,6 +85,8 @@ pub struct Step {
     pub if_fitted: bool,
     /// The machines it is kept to.
     pub only: Vec<Located<String>>,
+    /// Rules it breaks on purpose, and why: name and reason.
+    pub excuses: Vec<(String, String)>,
     /// The cautions that stand above it.
     pub cautions: Vec<Action>,
     /// Its first paragraph.

@@ -11,6 +11,7 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
         id: None,
         if_fitted: false,
         only: Vec::new(),
+        excuses: Vec::new(),
         cautions: Vec::new(),
         text: Vec::new(),
         notes: Vec::new(),
@@ -52,7 +53,7 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
 /// A mark that was not taken at the end of the first paragraph would be printed and do nothing.
 fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
     let text = prose::plain(inlines);
-    for mark in ["{#", "{if-fitted", "{only"] {
+    for mark in ["{#", "{if-fitted", "{only", "{excuse"] {
         if text.contains(mark) {
             findings.push(
                 Finding::new(
@@ -202,6 +203,17 @@ fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
                     })
                     .collect();
             }
+            ("excuse", Some(text)) => match text.split_once(':') {
+                Some((rule, reason)) if !reason.trim().is_empty() => {
+                    let (rule, reason) = (rule.trim().to_owned(), reason.trim().to_owned());
+                    step.excuses.push((rule, reason));
+                }
+                _ => findings.push(
+                    Finding::new(&rules::UNKNOWN_MARK, "an excuse has no reason")
+                        .at(span, "")
+                        .help("name the rule and say why: `{excuse=\"part-left-off: dries overnight\"}`"),
+                ),
+            },
             ("only", _) => findings.push(
                 Finding::new(&rules::UNKNOWN_MARK, "`{only}` names no machine")
                     .at(span, "")
@@ -218,7 +230,7 @@ fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
                     format!("`{{{other}}}` is not a mark of a step"),
                 )
                 .at(span, "")
-                .near(nearest(other, ["if-fitted", "only"])),
+                .near(nearest(other, ["if-fitted", "only", "excuse"])),
             ),
         }
     }

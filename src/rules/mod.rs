@@ -28,6 +28,7 @@ mod part_not_on;
 mod part_still_held;
 pub(crate) mod printing;
 mod reading_condition_unmet;
+mod refitted_elsewhere;
 mod run_not_ready;
 mod seat_not_noted;
 mod single_use_refitted;
@@ -44,13 +45,14 @@ mod work_while_running;
 mod wrench_fits_nothing;
 
 use crate::dry_run::{self, Changed, EnergyState, Moment, Rehearsal, Scene, State};
-use crate::finding::{Family, Finding, Findings, Rule, nearest, rule};
+use crate::finding::{Family, Finding, Findings, Rule, Span, nearest, rule};
 use crate::job::Job;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::shop::{Energy, EnergyKind, Machine, Part, Shop};
 use crate::trade::{self, Condition, Day, Takes, takes};
 use crate::tree::{Source, Tree};
+use std::collections::BTreeSet;
 
 /// A rule about an action, with the machine as it is just before it.
 struct ActRule {
@@ -65,7 +67,11 @@ struct EndRule {
 }
 
 /// Rules about actions: one row each.
-const ACT_RULES: [ActRule; 18] = [
+const ACT_RULES: [ActRule; 19] = [
+    ActRule {
+        rule: &refitted_elsewhere::RULE,
+        check: refitted_elsewhere::check,
+    },
     ActRule {
         rule: &energy_not_proved::RULE,
         check: energy_not_proved::check,
@@ -292,6 +298,7 @@ pub fn all() -> Vec<&'static Rule> {
     rules.extend(TEXT_RULES.iter().map(|row| row.rule));
     rules.extend([
         &FIXED_LEVEL,
+        &IDLE_EXCUSE,
         &UNKNOWN_RULE,
         &printing::NO_TYPESETTER,
         &printing::TYPESETTING_FAILED,
@@ -302,19 +309,75 @@ pub fn all() -> Vec<&'static Rule> {
 
 /// Rehearses a job and judges what it sees. Of one that could not be written out whole, the
 /// finding that says why is enough.
-pub fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> Rehearsal<'a> {
+pub fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Excused) {
     if !job.is_whole {
-        return dry_run::rehearse(job, |_| {});
+        return (dry_run::rehearse(job, |_| {}), Excused::new());
     }
+    let mut found = Findings::new();
     let rehearsal = dry_run::rehearse(job, |scene| {
         for row in &ACT_RULES {
-            (row.check)(scene, findings);
+            (row.check)(scene, &mut found);
         }
     });
     for row in &END_RULES {
-        (row.check)(job, &rehearsal.end, findings);
+        (row.check)(job, &rehearsal.end, &mut found);
     }
-    rehearsal
+    let excused = excuse(job, &mut found);
+    findings.extend(found);
+    (rehearsal, excused)
+}
+
+/// Excuses that excused something: the step's place and the rule's name.
+pub type Excused = BTreeSet<(Span, String)>;
+
+/// Drops what a step's author said is meant, and says which excuses were needed.
+fn excuse(job: &Job<'_>, found: &mut Findings) -> Excused {
+    let mut excused = Excused::new();
+    if job.steps().all(|step| step.excuses.is_empty()) {
+        return excused;
+    }
+    found.set_levels(|finding| {
+        let place = finding.primary.as_ref().map(|mark| mark.span);
+        let step = place.and_then(|place| {
+            job.steps().find(|step| {
+                step.span.file == place.file
+                    && step.span.start <= place.start
+                    && place.end <= step.span.end
+            })
+        });
+        let is_excused = step.is_some_and(|step| {
+            let mut rules = step.excuses.iter();
+            rules.any(|(rule, _)| rule == finding.rule.name)
+        });
+        if let Some(step) = step.filter(|_| is_excused) {
+            excused.insert((step.span, finding.rule.name.to_owned()));
+        }
+        (!is_excused).then_some(finding.level)
+    });
+    excused
+}
+
+/// Says which excuses excuse nothing in any job: they would hide a fault to come.
+pub fn idle_excuses(procedures: &[Procedure], excused: &Excused, findings: &mut Findings) {
+    let items = procedures
+        .iter()
+        .flat_map(|procedure| &procedure.sections)
+        .flat_map(|section| &section.items);
+    for item in items {
+        let crate::procedure::Item::Step(step) = item else {
+            continue;
+        };
+        for (rule, _) in &step.excuses {
+            if !excused.contains(&(step.span, rule.clone())) {
+                let message = format!("the excuse for `{rule}` excuses nothing");
+                findings.push(
+                    Finding::new(&IDLE_EXCUSE, message)
+                        .at(step.span, "")
+                        .help("take it out, or correct the rule's name"),
+                );
+            }
+        }
+    }
 }
 
 /// "`float-bowl` on `tarn-t7`".
@@ -431,6 +494,34 @@ pub fn set_levels(shop: &Shop, findings: &mut Findings) {
             _ => Some(finding.level),
         }
     });
+}
+
+rule! {
+    /// A step excuses itself from a rule that it doesn't break.
+    ///
+    /// ## At the bench
+    ///
+    /// The excuse would hide the fault on the day it comes.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/other.md
+    /// +++
+    /// title = "Other"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover) {excuse="part-left-off: dries overnight"}
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Take the excuse out, or correct the rule's name.
+    "idle-excuse", DryRun, Warning => IDLE_EXCUSE
 }
 
 /// What could not be read or found can't be printed, whatever a shop thinks of it.

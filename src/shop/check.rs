@@ -69,6 +69,20 @@ impl Check<'_, '_> {
             self.known(ThingKind::Supply, [&fluid.supply], &shop.supplies, &of);
             self.known(ThingKind::Caution, &fluid.brings, &shop.cautions, &of);
         }
+        for condition in machine.conditions.values() {
+            for action in &condition.lost_by {
+                let (verb, _) = action.value.split_once(':').unwrap_or((&action.value, ""));
+                if Verb::find(verb).is_none() || !action.value.contains(':') {
+                    let known = Verb::ALL.iter().map(|verb| verb.word());
+                    let message = format!("`{}` is not an action", action.value);
+                    self.findings.push(
+                        Finding::new(&rules::NOT_A_CHOICE, message)
+                            .at(action.span, "")
+                            .near(nearest(verb, known)),
+                    );
+                }
+            }
+        }
         for part in machine.parts.values() {
             self.part(part, machine, shop);
         }

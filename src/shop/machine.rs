@@ -336,6 +336,8 @@ pub struct Reading {
 pub struct RunCondition {
     /// Its id.
     pub id: String,
+    /// Actions after which it no longer holds, as `close:fuel-tap`.
+    pub lost_by: Vec<Located<String>>,
     /// Its name.
     pub name: String,
     /// Where it is declared.

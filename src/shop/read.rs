@@ -417,6 +417,7 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
         machine.conditions = top.records("condition", findings, |condition, findings| {
             Some(RunCondition {
                 id: condition.key().to_owned(),
+                lost_by: condition.texts("lost-by", findings),
                 name: owned(condition.need_text("name", findings)),
                 span: condition.span(),
             })

@@ -1,0 +1,228 @@
+//! What the rehearsal says of whole jobs, and where it must keep quiet. Each
+//! rule's own example is in `rules.rs`; here procedures are put together.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod support;
+
+use benchleaf::leaf::{self, LeafKind, Setting};
+use benchleaf::tree::Memory;
+use std::collections::{BTreeMap, BTreeSet};
+use support::{files, tree};
+
+/// What is added to the machine of the tree `hand-pump`.
+const MACHINE: &str = r#"
+[fluid.water]
+supply = "grease"
+capacity = "1 L"
+[fluid.prime]
+supply = "grease"
+found = "empty"
+[valve.cock]
+name = "cock"
+shuts = "water"
+[part.hose]
+name = "hose"
+carries = "water"
+[part.lever]
+name = "lever"
+seats = ["inner hole", "outer hole"]
+seat = "inner hole"
+[part.locknut]
+name = "locknut"
+thread = "M6"
+[condition.water-on]
+name = "water on"
+lost-by = ["close:cock"]
+[run]
+needs = ["water-on"]
+start = "Pull."
+"#;
+
+/// The clean tree with some procedures added, each its front matter's further lines and its steps.
+fn shop(procedures: &[(&str, &str, &[&str])]) -> Memory {
+    let mut all: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    all.get_mut("machines/hand-pump.toml")
+        .unwrap()
+        .extend(MACHINE.as_bytes());
+    for (id, front, steps) in procedures {
+        let steps: Vec<String> = steps.iter().map(|step| format!("1. {step}\n")).collect();
+        let text = format!(
+            "+++\ntitle = \"{id}\"\nmachines = [\"hand-pump\"]\n{front}+++\n## Do\n\n{}",
+            steps.concat()
+        );
+        all.insert(format!("water/{id}.md"), text.into_bytes());
+    }
+    Memory::new(all)
+}
+
+/// Rule, file of the fault, files of what set it up.
+fn found(world: &Memory) -> Vec<(String, String, Vec<String>)> {
+    let sources = benchleaf::read(world);
+    let checked = benchleaf::check(&sources);
+    let path = |mark: &benchleaf::finding::Mark| sources.tree.file(mark.span.file).path.clone();
+    checked
+        .findings
+        .iter()
+        .map(|one| {
+            let primary = one.primary.as_ref().map(path).unwrap_or_default();
+            (
+                one.rule.name.to_owned(),
+                primary,
+                one.others.iter().map(path).collect(),
+            )
+        })
+        .collect()
+}
+
+fn rules(steps: &[&str]) -> Vec<String> {
+    let all = found(&shop(&[("job", "", steps)]));
+    all.into_iter().map(|(rule, _, _)| rule).collect()
+}
+
+#[test]
+fn a_procedure_that_is_safe_alone_is_found_unsafe_in_the_chain_it_is_done_in() {
+    let refill: (&str, &str, &[&str]) = ("refill", "", &["[](fill:water)"]);
+    assert_eq!(found(&shop(&[refill])), []);
+    let strip: &[&str] = &[
+        "[](close:cock)",
+        "[](remove:hose)",
+        "[](do:refill)",
+        "[](fit:hose)",
+        "[](open:cock)",
+    ];
+    let all = found(&shop(&[refill, ("strip", "", strip)]));
+    let [(rule, at, set_up)] = all.as_slice() else {
+        panic!("one fault, one finding: {all:?}");
+    };
+    assert_eq!(rule, "filled-into-open-system");
+    // The step that does it, and the earlier one that set it up, each in its own file.
+    assert_eq!(at, "water/refill.md");
+    assert_eq!(set_up, &["water/strip.md"]);
+}
+
+#[test]
+fn a_fault_of_a_shared_procedure_is_said_once_for_all_jobs_it_is_in() {
+    let shared: (&str, &str, &[&str]) = ("shared", "", &["[](fit:hose)"]);
+    let begin = "begin = [\"shared\"]\n";
+    let world = shop(&[
+        shared,
+        ("one", begin, &["[](clean:hose)"]),
+        ("two", begin, &["[](clean:hose)"]),
+    ]);
+    let sources = benchleaf::read(&world);
+    let checked = benchleaf::check(&sources);
+    let messages: Vec<String> = checked
+        .findings
+        .iter()
+        .map(|one| one.whole_message())
+        .collect();
+    assert_eq!(
+        messages,
+        ["`fit:hose` comes while `hose` is on in `one` on `hand-pump` and 2 other jobs"]
+    );
+}
+
+#[test]
+fn a_condition_is_given_up_by_what_breaks_it() {
+    let run = &["[](confirm:water-on)", "[](run:engine)", "[](stop:engine)"][..];
+    assert_eq!(rules(run), [] as [&str; 0]);
+    let shut = &[
+        "[](confirm:water-on)",
+        "[](close:cock)",
+        "[](run:engine)",
+        "[](stop:engine)",
+        "[](open:cock)",
+    ];
+    assert_eq!(rules(shut), ["run-not-ready"]);
+}
+
+#[test]
+fn what_changes_nothing_is_no_fault() {
+    for steps in [
+        // Open what is open, fill what is full, look twice, note what is known.
+        &[
+            "[](open:cock)",
+            "[](fill:water)",
+            "[](inspect:hose)",
+            "[](inspect:hose)",
+        ][..],
+        &["[](note:lever)", "[](remove:lever)", "[](fit:lever)"],
+        // Found empty: filled for the run and let out again.
+        &["[](fill:prime)", "[](drain:prime)"],
+        // A speed is set with the engine running.
+        &[
+            "[](confirm:water-on)",
+            "[](run:engine)",
+            "[](slacken:locknut)",
+            "[](measure:stroke)",
+            "[](adjust:stroke)",
+            "[](measure:stroke)",
+            "[](tighten:locknut)",
+            "[](stop:engine)",
+        ],
+        // A new part without taking the old one off first: the words say how.
+        &["[](renew:hose)", "[](inspect:hose)"],
+    ] {
+        assert_eq!(rules(steps), [] as [&str; 0], "{steps:?}");
+    }
+}
+
+#[test]
+fn an_excuse_is_printed_and_one_that_excuses_nothing_is_found() {
+    let moved = &[
+        "[](remove:lever)",
+        "[Set it one hole out](fit:lever/outer-hole). {excuse=\"refitted-elsewhere: the town runs it slower\"}",
+    ];
+    let world = shop(&[("job", "", moved)]);
+    assert_eq!(found(&world), []);
+    let sources = benchleaf::read(&world);
+    let checked = benchleaf::check(&sources);
+    let one = checked
+        .jobs
+        .iter()
+        .find(|one| one.job.procedure.id == "job")
+        .unwrap();
+    let setting = Setting::new(&sources.tree, BTreeSet::new());
+    for kind in LeafKind::ALL {
+        let leaf = leaf::make(kind, &one.job, &one.rehearsal, &setting);
+        let data = serde_json::to_string(&leaf).unwrap();
+        assert!(
+            data.contains("Meant so: the town runs it slower."),
+            "{data}"
+        );
+        assert!(data.contains("goes in: outer hole"), "{data}");
+    }
+    assert_eq!(
+        rules(&["[](remove:lever)", "[](fit:lever/outer-hole)"]),
+        ["refitted-elsewhere"]
+    );
+    assert_eq!(
+        rules(&["[](clean:lever) {excuse=\"part-left-off: dries\"}"]),
+        ["idle-excuse"]
+    );
+    assert_eq!(
+        rules(&["[](remove:lever)", "[](fit:lever/outr-hole)"]),
+        ["unknown-thing"]
+    );
+}
+
+#[test]
+fn what_is_left_on_purpose_is_said_on_the_leaf() {
+    let front = "[leaves]\nlever = \"the painter fits it\"\n";
+    let world = shop(&[("job", front, &["[](remove:lever)"])]);
+    assert_eq!(found(&world), []);
+    let sources = benchleaf::read(&world);
+    let checked = benchleaf::check(&sources);
+    let one = checked
+        .jobs
+        .iter()
+        .find(|one| one.job.procedure.id == "job")
+        .unwrap();
+    let setting = Setting::new(&sources.tree, BTreeSet::new());
+    for kind in LeafKind::ALL {
+        let leaf = leaf::make(kind, &one.job, &one.rehearsal, &setting);
+        let data = serde_json::to_string(&leaf).unwrap();
+        assert!(data.contains("Lever: the painter fits it"), "{data}");
+    }
+}
