@@ -115,7 +115,7 @@ fn a_fault_of_a_shared_procedure_is_said_once_for_all_jobs_it_is_in() {
     let messages: Vec<String> = checked
         .findings
         .iter()
-        .map(|one| one.whole_message())
+        .map(benchleaf::finding::Finding::whole_message)
         .collect();
     assert_eq!(
         messages,
