@@ -75,6 +75,20 @@ fn found(world: &Memory) -> Vec<(String, String, Vec<String>)> {
         .collect()
 }
 
+/// Every leaf of the procedure `job`, as data.
+fn leaves(world: &Memory) -> Vec<String> {
+    let sources = benchleaf::read(world);
+    let checked = benchleaf::check(&sources);
+    let mut jobs = checked.jobs.iter();
+    let one = jobs.find(|one| one.job.procedure.id == "job").unwrap();
+    let setting = Setting::new(&sources.tree, BTreeSet::new());
+    LeafKind::ALL
+        .iter()
+        .map(|kind| leaf::make(*kind, &one.job, &one.rehearsal, &setting))
+        .map(|leaf| serde_json::to_string(&leaf).unwrap())
+        .collect()
+}
+
 fn rules(steps: &[&str]) -> Vec<String> {
     let all = found(&shop(&[("job", "", steps)]));
     all.into_iter().map(|(rule, _, _)| rule).collect()
@@ -176,17 +190,7 @@ fn an_excuse_is_printed_and_one_that_excuses_nothing_is_found() {
     ];
     let world = shop(&[("job", "", moved)]);
     assert_eq!(found(&world), []);
-    let sources = benchleaf::read(&world);
-    let checked = benchleaf::check(&sources);
-    let one = checked
-        .jobs
-        .iter()
-        .find(|one| one.job.procedure.id == "job")
-        .unwrap();
-    let setting = Setting::new(&sources.tree, BTreeSet::new());
-    for kind in LeafKind::ALL {
-        let leaf = leaf::make(kind, &one.job, &one.rehearsal, &setting);
-        let data = serde_json::to_string(&leaf).unwrap();
+    for data in leaves(&world) {
         assert!(
             data.contains("Meant so: the town runs it slower."),
             "{data}"
@@ -212,17 +216,7 @@ fn what_is_left_on_purpose_is_said_on_the_leaf() {
     let front = "[leaves]\nlever = \"the painter fits it\"\n";
     let world = shop(&[("job", front, &["[](remove:lever)"])]);
     assert_eq!(found(&world), []);
-    let sources = benchleaf::read(&world);
-    let checked = benchleaf::check(&sources);
-    let one = checked
-        .jobs
-        .iter()
-        .find(|one| one.job.procedure.id == "job")
-        .unwrap();
-    let setting = Setting::new(&sources.tree, BTreeSet::new());
-    for kind in LeafKind::ALL {
-        let leaf = leaf::make(kind, &one.job, &one.rehearsal, &setting);
-        let data = serde_json::to_string(&leaf).unwrap();
+    for data in leaves(&world) {
         assert!(data.contains("Lever: the painter fits it"), "{data}");
     }
 }

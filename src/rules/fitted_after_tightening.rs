@@ -57,11 +57,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if !is_put_on || scene.before.part(&part.id).place != PartPlace::Off {
         return;
     }
-    for holder in &part.held_by {
-        let state = scene.before.part(&holder.value);
-        if state.place != PartPlace::On {
-            continue;
-        }
+    for (holder, state) in super::tight_holders(scene, part) {
         let message = format!(
             "`{}` goes on after `{}`, which holds it, is tight",
             part.id, holder.value,

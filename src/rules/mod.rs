@@ -44,8 +44,10 @@ mod work_on_live_energy;
 mod work_while_running;
 mod wrench_fits_nothing;
 
-use crate::dry_run::{self, Changed, EnergyState, Moment, Rehearsal, Scene, State};
-use crate::finding::{Family, Finding, Findings, Rule, Span, nearest, rule};
+use crate::dry_run::{
+    self, Changed, EnergyState, Moment, PartPlace, PartState, Rehearsal, Scene, State,
+};
+use crate::finding::{Family, Finding, Findings, Located, Rule, Span, nearest, rule};
 use crate::job::Job;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
@@ -391,6 +393,17 @@ fn is_left(job: &Job<'_>, id: &str) -> bool {
         .leaves
         .iter()
         .any(|(name, _)| name.value == id)
+}
+
+/// The fasteners that hold a part and are tight just now.
+fn tight_holders<'a>(
+    scene: &Scene<'_, 'a>,
+    part: &'a Part,
+) -> impl Iterator<Item = (&'a Located<String>, PartState)> {
+    let holders = part.held_by.iter();
+    holders
+        .map(|holder| (holder, scene.before.part(&holder.value)))
+        .filter(|(_, state)| state.place == PartPlace::On)
 }
 
 /// Points at the action that set something up, where there was one.

@@ -56,11 +56,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if scene.act.verb != Verb::Remove || scene.before.part(&part.id).place == PartPlace::Off {
         return;
     }
-    for holder in &part.held_by {
-        let state = scene.before.part(&holder.value);
-        if state.place != PartPlace::On {
-            continue;
-        }
+    for (holder, state) in super::tight_holders(scene, part) {
         let message = format!(
             "`{}` comes off while `{}` still holds it",
             part.id, holder.value,
