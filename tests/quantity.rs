@@ -926,6 +926,14 @@ fn is_read_or_refused_in_place(text: &str) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// A bound worked out in a far smaller unit carries zeros that only fill; printed, they are digits.
+#[test]
+fn an_intersection_in_a_far_smaller_unit_reads_as_it_is_printed() {
+    let both = limits("1 thou ± 1 m").intersection(&limits("at least 1 thou"));
+    let both = both.expect("they overlap");
+    assert_eq!(Limits::parse(&both.text()).as_ref(), Ok(&both));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
 

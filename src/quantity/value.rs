@@ -131,14 +131,16 @@ impl Quantity {
     /// otherwise one of which that holds, by rounding at the third digit after the last or at the
     /// last that is read.
     pub(super) fn printable(self, toward: Toward) -> Self {
-        let Some(decimals) = self.number.exact_decimals() else {
+        let Some(meant) = self.number.exact_decimals() else {
             // A fraction prints as it was typed.
             return self;
         };
+        // Zeros that only fill are printed, and read again as digits that are meant.
+        let decimals = meant.max(0);
         let before_point = (exponent_within(&self.value().abs()) + 1).max(1);
         let most = (MOST_DIGITS - before_point).max(0);
         let is_exact = is_on_step(self.value(), -decimals);
-        if is_exact && decimals <= most {
+        if is_exact && decimals <= most && meant == decimals {
             return self;
         }
         let decimals = if is_exact { decimals } else { decimals + 3 }.min(most);
