@@ -55,8 +55,12 @@ fn publish_makes_each_leaf_in_both_media_and_a_front_page() {
     for leaf in ["shop-sheet", "bench-checklist"] {
         let pdf = fs::read(output.join(format!("hand-pump/cover-{leaf}.pdf"))).unwrap();
         assert!(pdf.starts_with(b"%PDF-"));
+        // By its mark a page is known as ours when the record is lost; templates write it out.
+        let mark = benchleaf::output::MARK.as_bytes();
+        assert!(pdf.windows(mark.len()).any(|window| window == mark));
         let html = fs::read_to_string(output.join(format!("hand-pump/cover-{leaf}.html"))).unwrap();
         assert!(html.contains("Cover: clean"), "{html}");
+        assert!(html.contains(benchleaf::output::MARK), "{html}");
     }
     let index = fs::read_to_string(output.join("index.html")).unwrap();
     assert!(index.contains("hand-pump/cover-shop-sheet.pdf"), "{index}");

@@ -7,7 +7,7 @@ use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
 use super::words::words;
-use super::{RenderError, templates, words as page_words};
+use super::{RenderError, templates};
 use crate::leaf::{Index, Leaf};
 
 /// The page templates, parsed and ready.
@@ -66,12 +66,6 @@ impl Html {
         tera.add_raw_templates(templates::HTML.iter().copied())
             .map_err(|error| fault(&error))?;
         Ok(Html { tera })
-    }
-
-    /// Everything besides the leaf or index that decides a page's bytes, as
-    /// texts to be hashed in their order.
-    pub fn key() -> impl Iterator<Item = &'static str> {
-        templates::key(templates::HTML).chain(page_words::key())
     }
 
     /// The page of a leaf, to stand at its [`Head::path`] with `.html`. `pdf`
