@@ -710,13 +710,13 @@ fn a_job_is_rehearsed_step_by_step_for_its_author() {
     let folder = shop();
     let (said, found, status) = run(
         folder.path(),
-        &["rehearse", "--procedure", "cover", "--machine", "hand-pump"],
+        &["rehearse", "cover", "--machine", "hand-pump"],
     );
     assert_eq!((found.as_str(), status), ("", 0));
     insta::assert_snapshot!("rehearse-cover", said);
     let (said, _, _) = run(
         folder.path(),
-        &["rehearse", "-p", "cover", "-m", "hand-pump", "--json"],
+        &["rehearse", "cover", "-m", "hand-pump", "--json"],
     );
     let answer: serde_json::Value = serde_json::from_str(&said).unwrap();
     assert_eq!(answer["steps"][1]["state"]["cover"], "off");
@@ -724,10 +724,7 @@ fn a_job_is_rehearsed_step_by_step_for_its_author() {
         answer["steps"][11]["state"],
         serde_json::json!({ "stroke": "measured" })
     );
-    let (_, found, status) = run(
-        folder.path(),
-        &["rehearse", "-p", "covr", "-m", "hand-pump"],
-    );
+    let (_, found, status) = run(folder.path(), &["rehearse", "covr", "-m", "hand-pump"]);
     assert!(found.contains("did you mean `cover`?"), "{found}");
     assert_eq!(status, 2);
 }

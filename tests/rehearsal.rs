@@ -220,3 +220,67 @@ fn what_is_left_on_purpose_is_said_on_the_leaf() {
         assert!(data.contains("Lever: the painter fits it"), "{data}");
     }
 }
+
+#[test]
+fn stages_are_gone_through_in_turn_and_to_the_end() {
+    let staged = |steps: &[&str]| {
+        let mut all: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+        let machine = all.get_mut("machines/hand-pump.toml").unwrap();
+        machine.extend(
+            b"[part.head-bolt]\nname = \"head bolt\"\ncount = 4\nthread = \"M6\"\ndrive = \"hex 10 mm\"\n\
+              stages = [\"5 N\xc2\xb7m \xc2\xb1 1 N\xc2\xb7m\", \"8 N\xc2\xb7m \xc2\xb1 1 N\xc2\xb7m\"]\npattern = \"crosswise\"\n",
+        );
+        let steps: Vec<String> = steps.iter().map(|step| format!("1. {step}\n")).collect();
+        let text = format!(
+            "+++\ntitle = \"Head\"\nmachines = [\"hand-pump\"]\n+++\nWhy.\n\n## Do\n\n{}",
+            steps.concat()
+        );
+        all.insert("water/head.md".to_owned(), text.into_bytes());
+        found(&Memory::new(all))
+            .into_iter()
+            .map(|(rule, _, _)| rule)
+            .collect::<Vec<_>>()
+    };
+    let slack = "[](slacken:head-bolt)";
+    let (first, second) = ("[](tighten:head-bolt/1)", "[](tighten:head-bolt/2)");
+    assert!(staged(&[slack, first, second]).is_empty());
+    assert!(staged(&[slack, "[](tighten:head-bolt)"]).is_empty());
+    assert_eq!(staged(&[slack, first]), ["fastener-left-loose"]);
+    assert_eq!(staged(&[slack, second]), ["stage-out-of-order"]);
+    assert_eq!(
+        staged(&[slack, first, first, second]),
+        ["stage-out-of-order"]
+    );
+    assert_eq!(
+        staged(&[slack, "[](tighten:head-bolt/3)"]),
+        ["unknown-thing"]
+    );
+}
+
+/// A test run in the middle of a job: whoever works on after it clears up again before the next.
+#[test]
+fn any_work_takes_away_that_tools_and_people_are_clear() {
+    let work = "[Undo](slacken:locknut) and [do up](tighten:locknut) the locknut.";
+    let clear = "[All is clear](confirm:clear).";
+    let run = "[Run](run:engine), and [stop](stop:engine).";
+    let ran = |steps: &[&str]| {
+        let mut all: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+        let machine = all.get_mut("machines/hand-pump.toml").unwrap();
+        machine.extend(
+            b"[part.locknut]\nname = \"locknut\"\nthread = \"M6\"\n[condition.clear]\nname = \"clear\"\n\
+              lost-by = [\"work\"]\n[run]\nneeds = [\"clear\"]\nstart = \"Pull.\"\n",
+        );
+        let steps: Vec<String> = steps.iter().map(|step| format!("1. {step}\n")).collect();
+        let text = format!(
+            "+++\ntitle = \"Try\"\nmachines = [\"hand-pump\"]\n+++\nWhy.\n\n## Do\n\n{}",
+            steps.concat()
+        );
+        all.insert("water/try.md".to_owned(), text.into_bytes());
+        found(&Memory::new(all))
+            .into_iter()
+            .map(|(rule, _, _)| rule)
+            .collect::<Vec<_>>()
+    };
+    assert!(ran(&[clear, run, work, clear, run]).is_empty());
+    assert_eq!(ran(&[clear, run, work, run]), ["run-not-ready"]);
+}

@@ -19,15 +19,15 @@ use std::collections::{BTreeMap, BTreeSet};
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  benchleaf rehearse --procedure float-bowl --machine tarn-t7
-  benchleaf rehearse my-shop --procedure float-bowl --machine tarn-t7 --json")]
+  benchleaf rehearse float-bowl --machine tarn-t7
+  benchleaf rehearse float-bowl my-shop --machine tarn-t7 --json")]
 pub(super) struct Arguments {
+    /// The procedure
+    #[arg(value_name = "PROCEDURE")]
+    procedure: String,
+
     #[command(flatten)]
     tree: TreeArguments,
-
-    /// The procedure
-    #[arg(long, short, value_name = "ID")]
-    procedure: String,
 
     /// The machine
     #[arg(long, short, value_name = "ID")]

@@ -3,7 +3,7 @@
 use super::Moment;
 use crate::job::{Act, Thing};
 use crate::prose::Verb;
-use crate::shop::{FluidState, Machine, ValveState};
+use crate::shop::{FluidState, Machine, ValveState, WORK};
 use std::collections::BTreeMap;
 
 /// A state and the action that brought it about; none where it is as found.
@@ -45,6 +45,8 @@ pub struct PartState {
     pub place: PartPlace,
     /// Which action put it there; none as found.
     pub since: Option<Moment>,
+    /// The stage it was tightened to since it was loosened; 0 where it was to none.
+    pub stage: usize,
     /// Which action noted its seat.
     pub noted: Option<Moment>,
     /// Which action put it back, or a new one, since it was last looked over for leaks.
@@ -185,8 +187,9 @@ impl<'a> State<'a> {
             let mut lost_by = condition
                 .into_iter()
                 .flat_map(|condition| &condition.lost_by);
-            !lost_by.any(|action| {
-                action.value.split_once(':') == Some((act.verb.word(), act.thing.id()))
+            !lost_by.any(|action| match action.value.split_once(':') {
+                Some(named) => named == (act.verb.word(), act.thing.id()),
+                None => action.value == WORK && is_work(act.verb),
             })
         });
     }
@@ -198,6 +201,7 @@ impl<'a> State<'a> {
         let parts = self.parts.iter().map(|(id, state)| {
             let word = match state.place {
                 PartPlace::Off => Some("off"),
+                PartPlace::Loose if state.stage > 0 => Some("tightened to a stage"),
                 PartPlace::Loose => Some("loose"),
                 PartPlace::On => None,
             };
@@ -251,9 +255,16 @@ impl<'a> State<'a> {
         self.lose_conditions(machine, act);
         match (act.verb, act.thing) {
             (verb, Thing::Part(part)) => {
-                let is_fastener = part.is_fastener();
                 let entry = self.parts.entry(part.id.as_str()).or_default();
-                part_act(entry, verb, is_fastener, at);
+                part_act(entry, verb, part.is_fastener(), at);
+                if verb == Verb::Tighten && !act.is_tightened_fully() {
+                    entry.place = PartPlace::Loose;
+                }
+                entry.stage = match verb {
+                    Verb::Tighten => act.stage.unwrap_or(part.stages.len()),
+                    Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew => 0,
+                    _ => entry.stage,
+                };
             }
             (Verb::Open, Thing::Valve(valve)) => {
                 set(&mut self.valves, &valve.id, ValveState::Open, at);
@@ -297,6 +308,14 @@ impl<'a> State<'a> {
             _ => {}
         }
     }
+}
+
+/// Whether it takes hands and tools to a part.
+fn is_work(verb: Verb) -> bool {
+    matches!(
+        verb,
+        Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew | Verb::Tighten
+    )
 }
 
 fn set<'a, T>(states: &mut BTreeMap<&'a str, Changed<T>>, id: &'a str, now: T, at: Moment) {

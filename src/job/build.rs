@@ -308,12 +308,14 @@ impl<'a> Builder<'a, '_> {
                 thing: self.names.resolve(action, &mut self.lacks),
                 span: action.span,
                 seat: None,
+                stage: None,
                 inner: Vec::new(),
             })
             .collect();
         Act {
             verb: action.verb,
             seat: self.names.seat(action, thing, &mut self.lacks),
+            stage: self.names.stage(action, thing, &mut self.lacks),
             thing,
             span: action.span,
             inner,

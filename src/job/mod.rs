@@ -123,6 +123,8 @@ pub struct Act<'a> {
     pub span: Span,
     /// The seat a linkage is fitted in, where the author names it.
     pub seat: Option<&'a str>,
+    /// The stage that a fastener is tightened to, from 1; none for all stages one after another.
+    pub stage: Option<usize>,
     /// The actions of the machine's own instruction for it, as in starting an engine.
     pub inner: Vec<Act<'a>>,
 }
@@ -191,6 +193,17 @@ pub enum Place<'a> {
     Procedure(&'a Procedure),
     /// A figure of this job, by its path from the tree's root.
     Figure(&'a str),
+}
+
+impl Act<'_> {
+    /// Whether a fastener is at its full torque after it, not at a stage on the way there.
+    #[must_use]
+    pub fn is_tightened_fully(&self) -> bool {
+        match (self.verb, self.thing, self.stage) {
+            (Verb::Tighten, Thing::Part(part), Some(stage)) => stage == part.stages.len(),
+            (verb, _, _) => verb == Verb::Tighten,
+        }
+    }
 }
 
 impl<'a> Job<'a> {

@@ -137,6 +137,32 @@ impl<'a> Names<'a, '_> {
         found.map(|seat| seat.value.as_str())
     }
 
+    /// The stage that a fastener is tightened to, where the action names one.
+    pub(super) fn stage(
+        self,
+        action: &Action,
+        thing: Thing<'a>,
+        lacks: &mut Vec<Lack>,
+    ) -> Option<usize> {
+        let (Thing::Part(part), Verb::Tighten) = (thing, action.verb) else {
+            return None;
+        };
+        let (_, wanted) = action.thing.value.split_once('/')?;
+        let stages = 1..=part.stages.len();
+        let stage = wanted.parse().ok().filter(|stage| stages.contains(stage));
+        if stage.is_none() {
+            lacks.push(Lack {
+                span: action.thing.span,
+                kind: ThingKind::Part,
+                name: action.thing.value.clone(),
+                is: None,
+                near: stages.last().map(|last| format!("{}/{last}", part.id)),
+                machine: Some(self.machine.id.clone()),
+            });
+        }
+        stage
+    }
+
     /// Whether any machine of the shop has what an action names.
     pub(super) fn is_known_anywhere(self, action: &Action) -> bool {
         let kind = action.verb.takes();
@@ -144,7 +170,7 @@ impl<'a> Names<'a, '_> {
         machines.any(|machine| {
             !machine.whole
                 || Names { machine, ..self }
-                    .find(kind, &action.thing.value)
+                    .find(kind, name_of(action))
                     .is_some()
         })
     }
@@ -158,11 +184,12 @@ impl<'a> Names<'a, '_> {
     }
 }
 
-/// The thing that an action names, without the seat behind it: `governor-rod` of `governor-rod/inner-hole`.
+/// The thing that an action names, without the seat or the stage behind it: `governor-rod` of
+/// `governor-rod/inner-hole`.
 fn name_of(action: &Action) -> &str {
     let name = action.thing.value.as_str();
     match (action.verb, name.split_once('/')) {
-        (Verb::Fit | Verb::Renew, Some((part, _))) => part,
+        (Verb::Fit | Verb::Renew | Verb::Tighten, Some((part, _))) => part,
         _ => name,
     }
 }

@@ -67,6 +67,8 @@ impl<'a> Ledger<'a> {
                 Some(Undone::Valve(valve))
             }
             (Verb::Drain, Thing::Fluid(fluid)) => Some(Undone::Drained(fluid)),
+            // A stage on the way is not yet tight.
+            (Verb::Tighten, Thing::Part(_)) if !act.is_tightened_fully() => None,
             (Verb::Isolate, Thing::Energy(energy)) => Some(Undone::Isolated(energy)),
             (Verb::Fit | Verb::Renew | Verb::Tighten, Thing::Part(_))
             | (Verb::Open | Verb::Close, Thing::Valve(_))
@@ -245,6 +247,7 @@ fn group_by_anchor<'a>(tasks: &[Task<'a>], written: Vec<Step<'a>>) -> Vec<Group<
         let anchors: Vec<Task<'a>> = step
             .acts
             .iter()
+            .filter(|act| act.verb != Verb::Tighten || act.is_tightened_fully())
             .map(|act| Task {
                 verb: act.verb,
                 thing: act.thing,
@@ -285,6 +288,7 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
             thing: task.thing,
             span: heading,
             seat: None,
+            stage: None,
             inner: Vec::new(),
         }],
         span: heading,

@@ -139,6 +139,12 @@ fn instruct(act: &Act<'_>) -> String {
         (Verb::Isolate, Thing::Energy(energy)) => prose::plain(&energy.isolate),
         (Verb::Prove, Thing::Energy(energy)) => prose::plain(&energy.prove),
         (Verb::Restore, Thing::Energy(energy)) => prose::plain(&energy.restore),
+        (Verb::Tighten, Thing::Part(part)) if act.stage.is_some() => format!(
+            "{} to stage {} of {}",
+            part_instruction(act.verb, part),
+            act.stage.unwrap_or_default(),
+            part.stages.len()
+        ),
         (verb, Thing::Part(part)) => part_instruction(verb, part),
         (Verb::Open, Thing::Valve(valve)) => format!("Open the {}", valve.name),
         (Verb::Close, Thing::Valve(valve)) => format!("Close the {}", valve.name),

@@ -166,7 +166,7 @@ impl Writer<'_, '_> {
     /// The values and facts that an action needs.
     fn details(&self, act: &Act<'_>, step: &job::Step<'_>) -> Vec<Detail> {
         match (act.verb, act.thing) {
-            (Verb::Tighten, Thing::Part(part)) => self.tightening(part, step),
+            (Verb::Tighten, Thing::Part(part)) => self.tightening(act, part, step),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
                 let more: Vec<String> = part.turned_by().into_iter().collect();
                 let is_told = !more.is_empty();
@@ -220,7 +220,7 @@ impl Writer<'_, '_> {
         })
     }
 
-    fn tightening(&self, part: &Part, step: &job::Step<'_>) -> Vec<Detail> {
+    fn tightening(&self, act: &Act<'_>, part: &Part, step: &job::Step<'_>) -> Vec<Detail> {
         let mut more: Vec<String> = Vec::new();
         more.extend(part.turned_by());
         more.extend(part.pattern.clone());
@@ -242,16 +242,20 @@ impl Writer<'_, '_> {
             }];
         }
         let numbered = part.stages.iter().enumerate();
-        numbered
+        let asked = numbered.filter(|(at, _)| act.stage.is_none_or(|stage| stage == at + 1));
+        asked
             .map(|(at, stage)| Detail {
                 label: match (at, stages) {
                     (_, 1) => fastener(part),
-                    (0, _) => format!("{}, stage 1 of {stages}", fastener(part)),
+                    (at, _) if at == 0 || act.stage.is_some() => {
+                        format!("{}, stage {} of {stages}", fastener(part), at + 1)
+                    }
                     _ => format!("stage {} of {stages}", at + 1),
                 },
                 value: Some(self.value(stage)),
                 more: {
-                    let mut more = if at == 0 { more.clone() } else { Vec::new() };
+                    let is_first = at == 0 || act.stage.is_some();
+                    let mut more = if is_first { more.clone() } else { Vec::new() };
                     more.extend(wrench.and_then(|tool| setting_through(tool, step, stage)));
                     more
                 },

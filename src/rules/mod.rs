@@ -30,8 +30,10 @@ pub(crate) mod printing;
 mod reading_condition_unmet;
 mod refitted_elsewhere;
 mod run_not_ready;
+mod run_without_clearing;
 mod seat_not_noted;
 mod single_use_refitted;
+mod stage_out_of_order;
 mod stages_do_not_rise;
 mod tachometer_misreads;
 mod tip_speed_above_ceiling;
@@ -69,7 +71,11 @@ struct EndRule {
 }
 
 /// Rules about actions: one row each.
-const ACT_RULES: [ActRule; 19] = [
+const ACT_RULES: [ActRule; 20] = [
+    ActRule {
+        rule: &stage_out_of_order::RULE,
+        check: stage_out_of_order::check,
+    },
     ActRule {
         rule: &refitted_elsewhere::RULE,
         check: refitted_elsewhere::check,
@@ -175,7 +181,11 @@ struct ShopRule {
 }
 
 /// Rules about the shop's records: one row each.
-const SHOP_RULES: [ShopRule; 12] = [
+const SHOP_RULES: [ShopRule; 13] = [
+    ShopRule {
+        rule: &run_without_clearing::RULE,
+        check: run_without_clearing::check,
+    },
     ShopRule {
         rule: &calibration_out_of_date::RULE,
         check: calibration_out_of_date::check,

@@ -1,6 +1,6 @@
 //! References among a shop's own records.
 
-use super::{Machine, Part, Records, Shop, rules};
+use super::{Machine, Part, Records, Shop, WORK, rules};
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::prose::{Inline, ThingKind, Verb, actions};
 
@@ -70,7 +70,7 @@ impl Check<'_, '_> {
             self.known(ThingKind::Caution, &fluid.brings, &shop.cautions, &of);
         }
         for condition in machine.conditions.values() {
-            for action in &condition.lost_by {
+            for action in condition.lost_by.iter().filter(|one| one.value != WORK) {
                 let (verb, _) = action.value.split_once(':').unwrap_or((&action.value, ""));
                 if Verb::find(verb).is_none() || !action.value.contains(':') {
                     let known = Verb::ALL.iter().map(|verb| verb.word());

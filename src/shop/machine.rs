@@ -331,12 +331,16 @@ pub struct Reading {
     pub span: Span,
 }
 
+/// In [`RunCondition::lost_by`]: anything taken off, put on, slackened or tightened.
+pub const WORK: &str = "work";
+
 /// Something that has to hold.
 #[derive(Clone, Debug)]
 pub struct RunCondition {
     /// Its id.
     pub id: String,
-    /// Actions after which it no longer holds, as `close:fuel-tap`.
+    /// Actions after which it no longer holds, as `close:fuel-tap`; [`WORK`] is any work on the
+    /// machine's parts.
     pub lost_by: Vec<Located<String>>,
     /// Its name.
     pub name: String,

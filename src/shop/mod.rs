@@ -19,7 +19,7 @@ pub use crib::CribChoice;
 use indexmap::IndexMap;
 pub use machine::{
     Energy, EnergyKind, Engine, Fluid, FluidState, Generator, Machine, Part, Reading, Run,
-    RunCondition, Turned, Valve, ValveState,
+    RunCondition, Turned, Valve, ValveState, WORK,
 };
 pub use price::Price;
 pub use read::read;

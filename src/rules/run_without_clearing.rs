@@ -1,0 +1,51 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::{Shop, WORK};
+use crate::trade::Day;
+
+rule! {
+    /// A machine with an engine may be run without anybody having said, since the last work on it, that tools and people are clear.
+    ///
+    /// ## At the bench
+    ///
+    /// A wrench left on a flywheel leaves it at the first pull.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/mower.toml
+    /// name = "Tarn M4 mower"
+    /// basis = "invented"
+    /// engine = { kind = "4-stroke" }
+    /// [part.deck]
+    /// name = "deck"
+    /// [run]
+    /// start = "Pull."
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Give it a condition that any work takes away, `lost-by = ["work"]`, and name it under `needs` of `[run]`. Each
+    /// procedure then confirms it before the engine is run, in the middle of a job as at its end.
+    "run-without-clearing", DryRun, Advice => pub(super) RULE
+}
+
+pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+    for machine in shop.machines.values().filter(|one| one.engine.is_some()) {
+        let mut needs = machine.run.needs.iter();
+        let is_cleared = needs.any(|need| {
+            let condition = machine.conditions.get(&need.value);
+            condition.is_some_and(|one| one.lost_by.iter().any(|by| by.value == WORK))
+        });
+        // What a half-read file does not say was perhaps in the other half.
+        if is_cleared || !machine.whole {
+            continue;
+        }
+        let message = format!(
+            "`{}` may be run without tools and people known to be clear",
+            machine.id
+        );
+        findings.push(Finding::new(&RULE, message).at(machine.name.span, ""));
+    }
+}

@@ -1,0 +1,78 @@
+//! See [`RULE`].
+
+use crate::dry_run::{PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A fastener is tightened to a stage before the one below it, or to the same one twice.
+    ///
+    /// ## At the bench
+    ///
+    /// A head that is drawn down in one go warps, and its gasket blows at the far corner.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.head-bolt]
+    /// name = "head bolt"
+    /// count = 4
+    /// thread = "M6"
+    /// drive = "hex 10 mm"
+    /// stages = ["5 N·m", "8 N·m ± 1 N·m"]
+    /// === air/head.md
+    /// +++
+    /// title = "Head"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when it is slack.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](slacken:head-bolt)
+    /// 2. [](tighten:head-bolt/2)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Tighten all of them to each stage in turn: `tighten:head-bolt/1`, then `tighten:head-bolt/2`. A `tighten:`
+    /// without a stage does them all.
+    "stage-out-of-order", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Tighten, Thing::Part(part), Some(stage)) =
+        (scene.act.verb, scene.act.thing, scene.act.stage)
+    else {
+        return;
+    };
+    let before = scene.before.part(&part.id);
+    // One that is off has a rule of its own; one found tight is brought up again from wherever it stands.
+    let is_loose = before.place == PartPlace::Loose;
+    let is_full = before.place == PartPlace::On && before.since.is_some();
+    if !(is_loose || is_full) || stage == before.stage + 1 {
+        return;
+    }
+    let id = &part.id;
+    let message = if is_full {
+        format!("`{id}` goes to stage {stage} when it is already tight")
+    } else if before.stage == 0 {
+        format!("`{id}` goes to stage {stage} before any stage below it")
+    } else {
+        format!(
+            "`{id}` goes to stage {stage} when it stands at stage {}",
+            before.stage
+        )
+    };
+    let finding = Finding::new(&RULE, message)
+        .in_job(super::name(scene.job))
+        .at(scene.at.span, "");
+    let word = if before.stage == 0 {
+        "loose from here on"
+    } else {
+        "its stage so far"
+    };
+    findings.push(super::since(finding, before.since, word));
+}
