@@ -32,7 +32,12 @@ rule! {
 }
 
 pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
-    for machine in shop.machines.values().filter(|one| one.engine.is_some()) {
+    // A machine whose file doesn't say how it is run is perhaps a model that nothing here runs.
+    let run = shop
+        .machines
+        .values()
+        .filter(|machine| machine.run.start.is_some() && machine.engine.is_some());
+    for machine in run {
         let mut needs = machine.run.needs.iter();
         let is_cleared = needs.any(|need| {
             let condition = machine.conditions.get(&need.value);
