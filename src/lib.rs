@@ -51,6 +51,7 @@ pub mod rules;
 pub mod shop;
 pub mod trade;
 pub mod tree;
+pub mod words;
 
 use dry_run::Rehearsal;
 use finding::Findings;

@@ -9,7 +9,8 @@ use std::collections::BTreeSet;
 use support::{files, root};
 
 /// The stages, lowest first: each may use those before it in this list, and none after it.
-const STAGES: [&str; 17] = [
+const STAGES: [&str; 18] = [
+    "words",
     "quantity",
     "trade",
     "output",

@@ -6,7 +6,7 @@
 
 mod support;
 
-use benchleaf::leaf::{self, Blank, Block, Leaf, LeafKind, Run, Setting, Step};
+use benchleaf::leaf::{self, Blank, Block, Cell, Edition, Leaf, LeafKind, Run, Setting, Step};
 use benchleaf::tree::Disk;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -95,16 +95,40 @@ fn parts(step: &Step, kind: LeafKind) -> Vec<String> {
                 parts.extend(boxes.iter().cloned());
             }
             Blank::Words { label } => parts.push(label.clone()),
+            // It stands beside the step or below it, as there is room: see `read_back`.
+            Blank::State { .. } => {}
+            Blank::Bag { label, count } => parts.extend([label.clone(), count.clone()]),
         }
     }
     parts.extend(step.holds.iter().cloned());
     parts
 }
 
+/// Finds the name of every row of every table.
+fn names_are_read_back(leaf: &Leaf, text: &str) {
+    let sections = leaf.blocks.iter().filter_map(|block| match block {
+        Block::Section(section) => Some(&section.blocks),
+        _ => None,
+    });
+    let rows = sections.flatten().filter_map(|block| match block {
+        Block::Table(table) => Some(&table.rows),
+        _ => None,
+    });
+    for cell in rows.flatten().flatten() {
+        if let Cell::Name { text: name } = cell {
+            let path = &leaf.head.path;
+            assert!(text.contains(&squeezed(name)), "`{name}` is not in {path}");
+        }
+    }
+}
+
 /// Finds every part of every step after the one before it.
 fn read_back(leaf: &Leaf, text: &str) {
     let mut found = Vec::new();
     steps(&leaf.blocks, "", &mut found);
+    if leaf.kind == LeafKind::KitList {
+        return names_are_read_back(leaf, text);
+    }
     assert!(!found.is_empty(), "{} has steps", leaf.head.path);
     let mut at = 0;
     let mut title = "";
@@ -115,6 +139,7 @@ fn read_back(leaf: &Leaf, text: &str) {
             title = section;
         }
         wanted.extend(parts(step, leaf.kind));
+        let begin = at;
         for part in wanted {
             let part = squeezed(&part);
             // A checklist runs what stays clear of a hazard into sentences.
@@ -126,6 +151,16 @@ fn read_back(leaf: &Leaf, text: &str) {
                 );
             };
             at += next + part.len();
+        }
+        for blank in &step.blanks {
+            if let Blank::State { state, .. } = blank {
+                let state = squeezed(state);
+                let (path, number) = (&leaf.head.path, step.number);
+                assert!(
+                    text[begin..].contains(&state),
+                    "`{state}` of step {number} is not in {path}"
+                );
+            }
         }
     }
 }
@@ -149,7 +184,7 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     let all = checked
         .jobs
         .iter()
-        .flat_map(|one| LeafKind::ALL.map(|kind| (one, kind)));
+        .flat_map(|one| LeafKind::OF_JOB.map(|kind| (one, kind)));
     let made: BTreeSet<String> = all
         .clone()
         .map(|(one, kind)| leaf::path(&one.job.machine.id, &one.job.procedure.id, kind))
@@ -157,12 +192,14 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     assert!(
         said.starts_with(&format!(
             "{} leaves of {} jobs",
-            made.len(),
+            // Of each machine its data, its intervals and its safety messages; of the shop one.
+            made.len() + 3 * sources.shop.machines.len() + 1,
             checked.jobs.len()
         )),
         "{said}"
     );
-    let setting = Setting::new(&sources.tree, made);
+    let editions = Edition::of_shop(&sources.shop);
+    let setting = Setting::new(&sources.tree, &editions[0], &editions, made);
     let all: Vec<_> = all.collect();
     all.into_par_iter().for_each(|(one, kind)| {
         let leaf = leaf::make(kind, &one.job, &one.rehearsal, &setting);
@@ -279,7 +316,7 @@ fn a_broken_figure_costs_one_pdf_and_is_named() {
     );
     assert!(found.contains("typesetting-failed"), "{found}");
     assert_eq!(status, 1);
-    assert!(said.contains("2 leaves of 1 job"), "{said}");
+    assert!(said.contains("6 leaves of 1 job"), "{said}");
     assert!(
         folder
             .path()

@@ -5,10 +5,11 @@
 
 mod support;
 
-use benchleaf::leaf::{self, Leaf, LeafKind, Setting};
+use benchleaf::leaf::{self, Edition, Leaf, LeafKind, Setting};
 use benchleaf::publish::{Pdfs, Progress, Selection};
 use benchleaf::render::{Html, Typst};
 use benchleaf::tree::Disk;
+use benchleaf::words::Words;
 use std::collections::BTreeSet;
 use std::process::Command;
 use support::{root, tree, typst};
@@ -19,13 +20,14 @@ fn leaf(kind: LeafKind) -> Leaf {
     let [one] = checked.jobs.as_slice() else {
         panic!("the tree has one job");
     };
-    let setting = Setting::new(&sources.tree, BTreeSet::new());
+    let editions = Edition::of_shop(&sources.shop);
+    let setting = Setting::new(&sources.tree, &editions[0], &editions, BTreeSet::new());
     leaf::make(kind, &one.job, &one.rehearsal, &setting)
 }
 
 #[test]
 fn a_leaf_as_data() {
-    for kind in LeafKind::ALL {
+    for kind in LeafKind::OF_JOB {
         let data = serde_json::to_string_pretty(&leaf(kind)).unwrap();
         insta::assert_snapshot!(format!("data-{}", kind.slug()), data);
     }
@@ -34,8 +36,8 @@ fn a_leaf_as_data() {
 #[test]
 fn a_leaf_as_a_page() {
     let html = Html::new().unwrap();
-    for kind in LeafKind::ALL {
-        let page = html.leaf(&leaf(kind), true).unwrap();
+    for kind in LeafKind::OF_JOB {
+        let page = html.leaf(&leaf(kind), Words::english(), true).unwrap();
         // The style sheet is the same on every page and is looked at, not read.
         let (before, rest) = page.split_once("<style>").unwrap();
         let (_, after) = rest.split_once("</style>").unwrap();
@@ -57,7 +59,7 @@ fn a_leaf_as_a_pdfs_text() {
     let all = Selection::default();
     let pdfs = Pdfs::With(typst);
     benchleaf::publish::publish(&sources, &checked, &all, pdfs, folder.path(), &Quiet).unwrap();
-    for kind in LeafKind::ALL {
+    for kind in LeafKind::OF_JOB {
         let path = format!("{}.pdf", leaf::path("hand-pump", "cover", kind));
         let output = Command::new("pdftotext")
             .args(["-layout", "-enc", "UTF-8"])

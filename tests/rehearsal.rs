@@ -5,7 +5,7 @@
 
 mod support;
 
-use benchleaf::leaf::{self, LeafKind, Setting};
+use benchleaf::leaf::{self, Edition, LeafKind, Setting};
 use benchleaf::tree::Memory;
 use std::collections::{BTreeMap, BTreeSet};
 use support::{files, tree};
@@ -75,14 +75,15 @@ fn found(world: &Memory) -> Vec<(String, String, Vec<String>)> {
         .collect()
 }
 
-/// Every leaf of the procedure `job`, as data.
+/// The leaves of the procedure `job` that have its steps, as data.
 fn leaves(world: &Memory) -> Vec<String> {
     let sources = benchleaf::read(world);
     let checked = benchleaf::check(&sources);
     let mut jobs = checked.jobs.iter();
     let one = jobs.find(|one| one.job.procedure.id == "job").unwrap();
-    let setting = Setting::new(&sources.tree, BTreeSet::new());
-    LeafKind::ALL
+    let editions = Edition::of_shop(&sources.shop);
+    let setting = Setting::new(&sources.tree, &editions[0], &editions, BTreeSet::new());
+    [LeafKind::ShopSheet, LeafKind::BenchChecklist]
         .iter()
         .map(|kind| leaf::make(*kind, &one.job, &one.rehearsal, &setting))
         .map(|leaf| serde_json::to_string(&leaf).unwrap())

@@ -5,7 +5,7 @@
 
 mod support;
 
-use benchleaf::leaf::{self, LeafKind, Setting};
+use benchleaf::leaf::{self, Edition, LeafKind, Setting};
 use benchleaf::tree::Memory;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -79,9 +79,10 @@ fn go_through(files: Vec<(String, Vec<u8>)>) {
         }
     }
     let _ = benchleaf::report::terminal(&sources.tree, &checked.findings, true);
-    let setting = Setting::new(&sources.tree, BTreeSet::new());
+    let editions = Edition::of_shop(&sources.shop);
+    let setting = Setting::new(&sources.tree, &editions[0], &editions, BTreeSet::new());
     for one in &checked.jobs {
-        for kind in LeafKind::ALL {
+        for kind in LeafKind::OF_JOB {
             let _ = leaf::make(kind, &one.job, &one.rehearsal, &setting);
         }
     }

@@ -7,6 +7,7 @@ mod bench;
 mod check;
 mod convert;
 mod explain;
+mod kit;
 mod mix;
 mod print;
 mod progress;
@@ -15,6 +16,7 @@ mod rehearse;
 mod shared;
 mod speed;
 mod torque;
+mod where_used;
 
 use clap::{Parser, Subcommand};
 use std::io::Write as _;
@@ -95,6 +97,8 @@ enum Command {
     Check(check::Arguments),
     Print(print::Arguments),
     Publish(publish::Arguments),
+    Kit(kit::Arguments),
+    WhereUsed(where_used::Arguments),
     Rehearse(rehearse::Arguments),
     Explain(explain::Arguments),
     Convert(convert::Arguments),
@@ -111,6 +115,8 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
+        Command::Kit(arguments) => kit::run(&arguments),
+        Command::WhereUsed(arguments) => where_used::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),

@@ -35,10 +35,12 @@ pub(super) struct Arguments {
     output: OutputArguments,
 }
 
+/// The kinds that are made of a job.
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
 enum Kind {
     ShopSheet,
     BenchChecklist,
+    KitList,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
@@ -55,11 +57,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let kinds = arguments.leaf.iter().map(|kind| match kind {
         Kind::ShopSheet => LeafKind::ShopSheet,
         Kind::BenchChecklist => LeafKind::BenchChecklist,
+        Kind::KitList => LeafKind::KitList,
     });
     let selection = Selection {
         procedures: arguments.procedure.clone(),
         machines: arguments.machine.clone(),
         kinds: kinds.collect(),
+        kit_together: false,
     };
     let (ended, published) = make(&sources, &checked, &selection, &arguments.output)?;
     if published

@@ -6,7 +6,7 @@ use super::{Ended, Refusal};
 use crate::Rehearsed;
 use crate::dry_run;
 use crate::finding::Level;
-use crate::leaf::{self, Block, LeafKind, Run, Setting};
+use crate::leaf::{self, Block, Edition, LeafKind, Run, Setting};
 use clap::Args;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -72,7 +72,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
                 .help("a procedure's `machines` say which machines it is for"),
         );
     };
-    let texts = texts(one, &Setting::new(&sources.tree, BTreeSet::new()));
+    let editions = Edition::of_shop(&sources.shop);
+    let setting = Setting::new(&sources.tree, &editions[0], &editions, BTreeSet::new());
+    let texts = texts(one, &setting);
     let states = dry_run::states(&one.job);
     let mut steps = Vec::new();
     for section in &one.job.sections {

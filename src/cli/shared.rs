@@ -202,8 +202,14 @@ pub(super) fn known<'n>(
     let help = if let Some(near) = nearest(name, among.clone()) {
         format!("did you mean `{near}`?")
     } else {
+        // All of a few; of many, a page of names would bury what went wrong.
+        const FEW: usize = 40;
         let names: Vec<&str> = among.into_iter().collect();
-        format!("there are: {}", names.join(", "))
+        if names.len() > FEW {
+            format!("there are {}, and none is spelt like it", names.len())
+        } else {
+            format!("there are: {}", names.join(", "))
+        }
     };
     Err(refusal.help(help))
 }

@@ -136,9 +136,10 @@ impl<'a> Builder<'a, '_> {
         }
     }
 
-    fn open(&mut self, title: String, origin: &'a Procedure, phase: Phase) {
+    fn open(&mut self, title: String, is_continued: bool, origin: &'a Procedure, phase: Phase) {
         self.sections.push(Section {
             title,
+            is_continued,
             origin,
             phase,
             items: Vec::new(),
@@ -152,7 +153,7 @@ impl<'a> Builder<'a, '_> {
     }
 
     fn section(&mut self, origin: &'a Procedure, section: &'a procedure::Section, phase: Phase) {
-        self.open(section.title.clone(), origin, phase);
+        self.open(section.title.clone(), false, origin, phase);
         let mut written = Vec::new();
         for item in &section.items {
             match item {
@@ -184,12 +185,7 @@ impl<'a> Builder<'a, '_> {
                     if self.is_for_machine(done, origin) {
                         self.procedure(done, phase);
                     }
-                    let title = if is_begun {
-                        format!("{}, continued", section.title)
-                    } else {
-                        section.title.clone()
-                    };
-                    self.open(title, origin, phase);
+                    self.open(section.title.clone(), is_begun, origin, phase);
                 }
             }
         }

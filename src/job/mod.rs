@@ -66,6 +66,8 @@ pub enum Phase {
 pub struct Section<'a> {
     /// Its title.
     pub title: String,
+    /// Whether it goes on with a section that something else was done in the middle of.
+    pub is_continued: bool,
     /// The procedure it was written in.
     pub origin: &'a Procedure,
     /// When it is done.

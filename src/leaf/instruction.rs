@@ -1,7 +1,7 @@
 //! The instruction that the compiler writes for an action without text, and
 //! the runs of text that has actions in it.
 
-use super::words::{counted, list, uncapitalised};
+use super::text::uncapitalised;
 use super::{LeafKind, Run, Target, Writer};
 use crate::job::{Act, Place, Thing};
 use crate::prose::{self, Action, Inline, Verb};
@@ -82,7 +82,7 @@ impl Writer<'_, '_> {
             return;
         }
         let Some(act) = act else { return };
-        let instruction = instruct(act);
+        let instruction = self.instruct(act);
         let instruction = if starts_sentence(runs) {
             instruction
         } else {
@@ -98,21 +98,25 @@ impl Writer<'_, '_> {
             return text;
         };
         // Authors write both "as in [](…)" and "as in step [](…)".
+        let words = self.desk.words();
         let says_step =
             matches!(before.last(), Some(Run::Text { text }) if text.ends_with("step "));
         let own = match place {
             Place::Step(number) if says_step => number.to_string(),
-            Place::Step(number) => format!("step\u{a0}{number}"),
-            Place::Procedure(procedure) => format!("“{}”", procedure.title.value),
+            Place::Step(number) => self.desk.step_name(*number),
+            Place::Procedure(procedure) => {
+                words.say("quoted", &[("title", &procedure.title.value)])
+            }
             Place::Figure(path) => {
                 let figure = match self.figure_number(path) {
-                    Some(number) => format!("figure\u{a0}{number}"),
-                    None => "the figure".to_owned(),
+                    Some(number) => words.say("figure-number", &[("number", &number.to_string())]),
+                    None => words.get("the-figure").to_owned(),
                 };
-                match self.kind {
-                    LeafKind::ShopSheet => figure,
+                if self.desk.kind == LeafKind::ShopSheet {
+                    figure
+                } else {
                     // A checklist is a line a step and has no figures of its own.
-                    LeafKind::BenchChecklist => format!("{figure} of the shop sheet"),
+                    words.say("of-the-shop-sheet", &[("figure", &figure)])
                 }
             }
         };
@@ -126,78 +130,79 @@ impl Writer<'_, '_> {
             return runs;
         }
         if starts_sentence(before) {
-            runs.push(Run::text("See "));
+            runs.push(Run::text(words.get("see")));
         }
         runs.push(self.link(*place, vec![Run::text(own)]));
         runs
     }
 }
 
-/// The instruction for an action without text, as a sentence without its full stop.
-fn instruct(act: &Act<'_>) -> String {
-    match (act.verb, act.thing) {
-        (Verb::Isolate, Thing::Energy(energy)) => prose::plain(&energy.isolate),
-        (Verb::Prove, Thing::Energy(energy)) => prose::plain(&energy.prove),
-        (Verb::Restore, Thing::Energy(energy)) => prose::plain(&energy.restore),
-        (Verb::Tighten, Thing::Part(part)) if act.stage.is_some() => format!(
-            "{} to stage {} of {}",
-            part_instruction(act.verb, part),
-            act.stage.unwrap_or_default(),
-            part.stages.len()
-        ),
-        (verb, Thing::Part(part)) => part_instruction(verb, part),
-        (Verb::Open, Thing::Valve(valve)) => format!("Open the {}", valve.name),
-        (Verb::Close, Thing::Valve(valve)) => format!("Close the {}", valve.name),
-        (Verb::Drain, Thing::Fluid(fluid)) => format!("Drain the {}", fluid.name),
-        (Verb::Fill, Thing::Fluid(fluid)) => format!("Fill with {}", fluid.name),
-        (Verb::Confirm, Thing::Condition(condition)) => format!("Confirm: {}", condition.name),
-        (Verb::End, Thing::Condition(condition)) => format!("No longer: {}", condition.name),
-        (Verb::Run, _) => "Start and run the engine".to_owned(),
-        (Verb::Stop, _) => "Stop the engine".to_owned(),
-        (Verb::Measure, Thing::Reading(reading)) => format!("Measure the {}", reading.name),
-        (Verb::Adjust, Thing::Reading(reading)) => format!("Adjust the {}", reading.name),
-        // Who signs stands in the panel below.
-        (Verb::Hold, _) => "Stop here".to_owned(),
-        (Verb::Use, Thing::Tool(tool)) => format!("Use the {}", tool.name),
-        (Verb::Apply, Thing::Supply(supply)) => format!("Apply {}", supply.name),
-        (Verb::Do, Thing::Procedure(procedure)) => format!("Do “{}”", procedure.title.value),
-        (_, thing) => thing.id().to_owned(),
+impl Writer<'_, '_> {
+    /// The instruction for an action without text, as a sentence without its full stop.
+    fn instruct(&self, act: &Act<'_>) -> String {
+        let say = |key: &str, thing: &str| self.desk.words().say(key, &[("thing", thing)]);
+        match (act.verb, act.thing) {
+            (Verb::Isolate, Thing::Energy(energy)) => prose::plain(&energy.isolate),
+            (Verb::Prove, Thing::Energy(energy)) => prose::plain(&energy.prove),
+            (Verb::Restore, Thing::Energy(energy)) => prose::plain(&energy.restore),
+            (_, Thing::Part(part)) => self.part_instruction(act, part),
+            (Verb::Open, Thing::Valve(valve)) => say("do-open", &valve.name),
+            (Verb::Close, Thing::Valve(valve)) => say("do-close", &valve.name),
+            (Verb::Drain, Thing::Fluid(fluid)) => say("do-drain", &fluid.name),
+            (Verb::Fill, Thing::Fluid(fluid)) => say("do-fill", &fluid.name),
+            (Verb::Confirm, Thing::Condition(condition)) => say("do-confirm", &condition.name),
+            (Verb::End, Thing::Condition(condition)) => say("do-end", &condition.name),
+            (Verb::Run, _) => self.desk.words().get("do-run").to_owned(),
+            (Verb::Stop, _) => self.desk.words().get("do-stop").to_owned(),
+            (Verb::Measure, Thing::Reading(reading)) => say("do-measure", &reading.name),
+            (Verb::Adjust, Thing::Reading(reading)) => say("do-adjust", &reading.name),
+            // Who signs stands in the panel below.
+            (Verb::Hold, _) => self.desk.words().get("do-hold").to_owned(),
+            (Verb::Use, Thing::Tool(tool)) => say("do-use", &tool.name),
+            (Verb::Apply, Thing::Supply(supply)) => say("do-apply", &supply.name),
+            (Verb::Do, Thing::Procedure(procedure)) => say("do-do", &procedure.title.value),
+            (_, thing) => thing.id().to_owned(),
+        }
     }
-}
 
-fn part_instruction(verb: Verb, part: &Part) -> String {
-    let name = counted(&part.name, part.count);
-    let several = if part.count > 1 {
-        format!(" ({})", part.count)
-    } else {
-        String::new()
-    };
-    let the = format!("the {name}{several}");
-    match verb {
-        Verb::Remove if part.is_fastener() && part.count > 1 => {
-            format!("Undo {the} and take them off")
-        }
-        Verb::Remove if part.is_fastener() => format!("Undo {the} and take it off"),
-        Verb::Remove => format!("Take off {the}"),
-        Verb::Fit if part.is_fastener() => format!("Start {the} by hand"),
-        Verb::Fit => format!("Fit {the}"),
-        Verb::Renew if part.count > 1 => format!("Fit new {name}{several}"),
-        Verb::Renew => format!("Fit a new {name}"),
-        Verb::Slacken => format!("Slacken {the}"),
-        // A clip that nothing turns is pushed home.
-        Verb::Tighten if !part.is_fastener() => format!("Push {the} home"),
-        Verb::Tighten => format!("Tighten {the}"),
-        Verb::Note if part.is_linkage() => {
-            let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
-            format!(
-                "Note where {the} sits: {}",
-                list(&seats).replace(" and ", " or ")
-            )
-        }
-        Verb::Note => format!("Note how {the} sits"),
-        Verb::Clean => format!("Clean {the}"),
-        Verb::Inspect => format!("Inspect {the}"),
-        _ => the,
+    fn part_instruction(&self, act: &Act<'_>, part: &Part) -> String {
+        let words = self.desk.words();
+        let name = words.counted(&part.name, part.count);
+        let is_several = part.count > 1;
+        let name = if is_several {
+            format!("{name} ({})", part.count)
+        } else {
+            name.into_owned()
+        };
+        let key = match act.verb {
+            Verb::Remove if part.is_fastener() && is_several => "do-undo-several",
+            Verb::Remove if part.is_fastener() => "do-undo",
+            Verb::Remove => "do-remove",
+            Verb::Fit if part.is_fastener() => "do-start-by-hand",
+            Verb::Fit => "do-fit",
+            Verb::Renew if is_several => "do-renew-several",
+            Verb::Renew => "do-renew",
+            Verb::Slacken => "do-slacken",
+            // A clip that nothing turns is pushed home.
+            Verb::Tighten if !part.is_fastener() => "do-push-home",
+            Verb::Tighten if act.stage.is_some() => "do-tighten-stage",
+            Verb::Tighten => "do-tighten",
+            Verb::Note if part.is_linkage() => "do-note-seat",
+            Verb::Note => "do-note",
+            Verb::Clean => "do-clean",
+            Verb::Inspect => "do-inspect",
+            _ => return name,
+        };
+        let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
+        let stage = self
+            .desk
+            .stage_of(act.stage.unwrap_or(1), part.stages.len());
+        let places = [
+            ("thing", name.as_str()),
+            ("seats", &words.choice(&seats)),
+            ("stage", &stage),
+        ];
+        words.say(key, &places)
     }
 }
 

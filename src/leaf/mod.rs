@@ -1,58 +1,78 @@
 //! Jobs become [`Leaf`]s: what is on the page, for any medium.
 //!
-//! Comes in: a job and its rehearsal. Goes out: leaves, plain data that
-//! serialises, with every value printed, every number and every blank in place.
-//! It knows no medium: nothing here says how anything looks.
+//! Comes in: jobs and their rehearsals, or a machine with its jobs. Goes out:
+//! leaves, plain data that serialises, with every value printed, every number
+//! and every blank in place. It knows no medium: nothing here says how anything
+//! looks.
 
+mod desk;
+mod edition;
 mod front;
 mod index;
 mod instruction;
+mod kit;
+mod machine;
 mod page;
+mod safety;
 mod sign;
+mod state;
 mod steps;
-mod words;
+mod text;
+mod uses;
 
-use crate::dry_run::Rehearsal;
+use crate::dry_run::{Rehearsal, State};
 use crate::job::{Job, Place};
-use crate::shop::Paper as ShopPaper;
 use crate::tree::Tree;
+use desk::{Desk, Naming};
+pub use edition::Edition;
 pub use index::index;
+use kit::Kit;
+pub use kit::{kit_of, kit_path};
+pub use machine::{machine_path, of_machine};
 pub use page::{
     Blank, Block, Cell, Column, Detail, Fact, Figure, Head, Index, IndexJob, IndexLeaf,
-    IndexMachine, Leaf, LeafKind, Paper, Run, SafetyMessage, Section, SignLine, SignalWord, Step,
-    Table, Target, Value,
+    IndexMachine, Leaf, LeafKind, Paper, Run, SafetyMessage, Section, Sign, SignLine, SignalWord,
+    Step, Stop, Table, Target, Translation, Value,
 };
 use std::collections::{BTreeMap, BTreeSet};
+pub use uses::{Use, uses, where_used};
 
-/// What every leaf says of itself; a shop adds its own notices and can't take this one out.
-pub const DEFERENCE: &str = "This leaf does not replace the equipment maker's instructions, local \
-    codes or licensed practice. Where they differ, they rule. It was checked to agree with itself; \
-    whether a figure is right is for the person who uses it to check.";
-
-/// What leaves need besides their jobs.
-#[derive(Debug)]
+/// What leaves need besides what they are about.
+#[derive(Clone, Debug)]
 pub struct Setting {
     /// Where each figure of the tree stands in the output.
     figures: BTreeMap<String, String>,
-    /// The leaves that are made in this run: only these are linked to.
+    /// The leaves that are made in this run, by their paths in the first edition: only these are
+    /// linked to.
     made: BTreeSet<String>,
+    /// The language that the leaves are in.
+    edition: Edition,
+    /// All the languages that they are made in.
+    editions: Vec<Edition>,
 }
 
 impl Setting {
-    /// The setting for a tree's leaves, when those at the paths in `made` are made.
+    /// The setting for a tree's leaves in one of its editions, when those at the paths in `made`
+    /// are made.
     #[must_use]
-    pub fn new(tree: &Tree, made: BTreeSet<String>) -> Setting {
-        let figures = tree
-            .figures
-            .iter()
-            .map(|figure| {
-                (
-                    figure.path.clone(),
-                    figure_path(&figure.path, &figure.bytes),
-                )
-            })
-            .collect();
-        Setting { figures, made }
+    pub fn new(
+        tree: &Tree,
+        edition: &Edition,
+        editions: &[Edition],
+        made: BTreeSet<String>,
+    ) -> Setting {
+        let figures = tree.figures.iter().map(|figure| {
+            (
+                figure.path.clone(),
+                figure_path(&figure.path, &figure.bytes),
+            )
+        });
+        Setting {
+            figures: figures.collect(),
+            made,
+            edition: edition.clone(),
+            editions: editions.to_vec(),
+        }
     }
 
     /// Where a figure of the tree stands in the output, named by its content:
@@ -60,6 +80,19 @@ impl Setting {
     #[must_use]
     pub fn figure(&self, path: &str) -> Option<&str> {
         self.figures.get(path).map(String::as_str)
+    }
+
+    /// The leaf at a path of the first edition, in the other editions.
+    fn translations(&self, path: &str) -> Vec<Translation> {
+        let others = self.editions.iter();
+        others
+            .filter(|edition| edition.language != self.edition.language)
+            .map(|edition| Translation {
+                language: edition.language.clone(),
+                name: edition.words.get("language-name").to_owned(),
+                path: edition.path(path),
+            })
+            .collect()
     }
 }
 
@@ -85,147 +118,114 @@ fn figure_path(path: &str, bytes: &[u8]) -> String {
     )
 }
 
-/// Where a job's leaf stands in the output, without an ending.
+/// Where a job's leaf stands in the output of the first edition, without an ending.
 #[must_use]
 pub fn path(machine: &str, procedure: &str, kind: LeafKind) -> String {
     format!("{machine}/{procedure}-{}", kind.slug())
 }
 
-/// A leaf of a job.
+/// A leaf of a job: one of [`LeafKind::OF_JOB`].
 #[must_use]
 pub fn make(kind: LeafKind, job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> Leaf {
     let writer = Writer {
-        kind,
+        desk: Desk {
+            shop: job.shop,
+            setting,
+            kind,
+        },
         job,
         rehearsal,
-        setting,
+        states: &crate::dry_run::states(job),
     };
     let blocks = match kind {
-        LeafKind::ShopSheet => writer.shop_sheet(),
         LeafKind::BenchChecklist => writer.bench_checklist(),
+        LeafKind::KitList => writer.of_kit().blocks(),
+        _ => writer.shop_sheet(),
     };
-    let mut leaf = Leaf {
-        kind,
-        head: writer.head(),
-        blocks,
-    };
-    leaf.head.mark = mark(&leaf);
-    leaf
+    writer.desk.leaf(writer.naming(), blocks)
 }
 
-/// Eight hexadecimal digits of the leaf's content.
-fn mark(leaf: &Leaf) -> String {
-    // A leaf is plain data with text keys, which always serialises.
-    let content = serde_json::to_vec(leaf).unwrap_or_default();
-    blake3::hash(&content).to_hex()[..8].to_owned()
-}
-
-/// Writes one leaf.
+/// Writes one leaf of a job.
 #[derive(Clone, Copy)]
 struct Writer<'w, 'a> {
-    kind: LeafKind,
+    desk: Desk<'w>,
     job: &'w Job<'a>,
     rehearsal: &'w Rehearsal<'a>,
-    setting: &'w Setting,
+    /// The machine's state after each step.
+    states: &'w [State<'a>],
 }
 
-impl Writer<'_, '_> {
-    fn head(&self) -> Head {
+impl<'a> Writer<'_, 'a> {
+    fn of_kit(&self) -> Kit<'_, 'a> {
+        Kit {
+            desk: self.desk,
+            jobs: std::slice::from_ref(&self.job),
+        }
+    }
+
+    fn naming(&self) -> Naming {
         let Job {
-            shop,
-            machine,
-            procedure,
-            ..
+            machine, procedure, ..
         } = self.job;
-        let fact = |label: &str, text: Option<String>| {
-            text.map(|text| Fact {
-                label: label.to_owned(),
-                text,
-            })
-        };
         let engine = machine
             .engine
             .as_ref()
             .and_then(|engine| engine.kind.clone());
         let facts = [
-            fact("Engine", engine),
-            fact("Time allowed", self.job.minutes.map(words::minutes)),
-            fact("Interval", procedure.interval.clone()),
+            ("engine", engine),
+            ("time-allowed", self.job.minutes.map(text::minutes)),
+            ("interval", procedure.interval.clone()),
         ];
-        Head {
-            kind_title: self.kind.title(),
+        Naming {
             title: procedure.title.value.clone(),
-            machine: machine.name.value.clone(),
-            shop: shop.name.clone(),
-            language: shop.language.clone(),
-            paper: match shop.paper {
-                ShopPaper::A4 => Paper::A4,
-                ShopPaper::Letter => Paper::Letter,
-            },
-            data_note: shop.data_note.clone(),
-            revision: procedure.revision,
+            machine: Some(machine.name.value.clone()),
+            revision: Some(procedure.revision),
             revised: procedure.revised.clone(),
-            mark: String::new(),
-            facts: facts.into_iter().flatten().collect(),
-            entries: ["Job number", "Serial number", "Date", "Mechanic"]
-                .map(str::to_owned)
-                .to_vec(),
-            path: path(&machine.id, &procedure.id, self.kind),
+            facts: facts
+                .into_iter()
+                .filter_map(|(key, text)| Some((key, text?)))
+                .collect(),
+            entries: &["job-number", "serial-number", "date", "mechanic"],
+            path: path(&machine.id, &procedure.id, self.desk.kind),
         }
     }
 
     fn shop_sheet(&self) -> Vec<Block> {
-        let mut blocks = Vec::new();
-        blocks.push(self.notices());
+        let mut blocks = vec![self.desk.notices()];
         blocks.extend(self.why());
+        blocks.extend(self.safety());
         blocks.extend(self.make_safe());
-        blocks.extend(self.tools());
-        blocks.extend(self.kit());
+        blocks.extend(self.of_kit().tools());
+        blocks.extend(self.of_kit().kit());
         blocks.extend(self.values());
         blocks.extend(self.places());
         blocks.extend(self.readings());
         blocks.extend(self.sections());
         blocks.extend(self.left_on_purpose());
         blocks.push(self.sign_off());
+        blocks.push(self.desk.wrong_here());
         blocks
     }
 
     fn bench_checklist(&self) -> Vec<Block> {
-        let mut blocks = self.sections();
+        let mut blocks: Vec<Block> = self.protection().into_iter().collect();
+        blocks.extend(self.sections());
         blocks.extend(self.left_on_purpose());
         blocks.push(self.sign_off());
-        blocks.push(self.notices());
+        blocks.push(self.desk.wrong_here());
+        blocks.push(self.desk.notices());
         blocks
-    }
-
-    fn notices(&self) -> Block {
-        let mut notices = vec![DEFERENCE.to_owned()];
-        notices.extend(self.job.shop.notices.iter().cloned());
-        Block::Notices { notices }
-    }
-
-    /// A value of the shop's, in its units.
-    fn value(&self, value: &crate::shop::Sourced) -> Value {
-        let shown = self.job.shop.units.show(&value.spec.value);
-        Value {
-            first: shown.first,
-            second: shown.second,
-            unverified: value.basis.is_none(),
-        }
     }
 
     /// A link to a place, or its text alone where it leads nowhere in this run.
     fn link(&self, place: Place<'_>, runs: Vec<Run>) -> Run {
         let target = match place {
             Place::Step(number) => Some(Target::Here {
-                anchor: words::step_anchor(number),
+                anchor: text::step_anchor(number),
             }),
             Place::Procedure(procedure) => {
-                let path = path(&self.job.machine.id, &procedure.id, self.kind);
-                self.setting
-                    .made
-                    .contains(&path)
-                    .then_some(Target::Leaf { path })
+                self.desk
+                    .leaf_target(&path(&self.job.machine.id, &procedure.id, self.desk.kind))
             }
             // Figures stand beside their steps, with numbers of their own.
             Place::Figure(_) => None,
@@ -236,13 +236,4 @@ impl Writer<'_, '_> {
             None => Run::Emphasis { runs },
         }
     }
-}
-
-fn section(title: &str, blocks: Vec<Block>) -> Block {
-    Block::Section(Section {
-        title: title.to_owned(),
-        anchor: words::anchor(title),
-        from: None,
-        blocks,
-    })
 }

@@ -18,28 +18,66 @@ pub enum LeafKind {
     ShopSheet,
     /// The same job a line a step, to tick, note and initial at the bench.
     BenchChecklist,
+    /// What to pull for one job or several: parts, supplies, tools.
+    KitList,
+    /// Every value of a machine.
+    MachineData,
+    /// From what is wrong with a machine to its causes, tests and mends.
+    FaultTable,
+    /// What is due on a machine, and when.
+    IntervalChart,
+    /// Every safety message of a machine, for the wall.
+    CautionLeaf,
+    /// Where each part, tool, supply and caution is used.
+    WhereUsed,
 }
 
 impl LeafKind {
     /// All kinds, in index order.
-    pub const ALL: [LeafKind; 2] = [LeafKind::ShopSheet, LeafKind::BenchChecklist];
+    pub const ALL: [LeafKind; 8] = [
+        LeafKind::ShopSheet,
+        LeafKind::BenchChecklist,
+        LeafKind::KitList,
+        LeafKind::MachineData,
+        LeafKind::FaultTable,
+        LeafKind::IntervalChart,
+        LeafKind::CautionLeaf,
+        LeafKind::WhereUsed,
+    ];
 
-    /// The kind as a title says it: "Shop sheet".
+    /// The kinds that are made of each job.
+    pub const OF_JOB: [LeafKind; 3] = [
+        LeafKind::ShopSheet,
+        LeafKind::BenchChecklist,
+        LeafKind::KitList,
+    ];
+
+    /// The kinds that are made of each machine.
+    pub const OF_MACHINE: [LeafKind; 3] = [
+        LeafKind::MachineData,
+        LeafKind::IntervalChart,
+        LeafKind::CautionLeaf,
+    ];
+
+    /// The key of its title among the words: "Shop sheet".
     #[must_use]
-    pub fn title(self) -> &'static str {
+    pub fn title_key(self) -> &'static str {
         match self {
-            LeafKind::ShopSheet => "Shop sheet",
-            LeafKind::BenchChecklist => "Bench checklist",
+            LeafKind::ShopSheet => "kind-shop-sheet",
+            LeafKind::BenchChecklist => "kind-bench-checklist",
+            LeafKind::KitList => "kind-kit-list",
+            LeafKind::MachineData => "kind-machine-data",
+            LeafKind::FaultTable => "kind-fault-table",
+            LeafKind::IntervalChart => "kind-interval-chart",
+            LeafKind::CautionLeaf => "kind-caution-leaf",
+            LeafKind::WhereUsed => "kind-where-used",
         }
     }
 
     /// The kind as a file name and the command line say it: `shop-sheet`.
     #[must_use]
     pub fn slug(self) -> &'static str {
-        match self {
-            LeafKind::ShopSheet => "shop-sheet",
-            LeafKind::BenchChecklist => "bench-checklist",
-        }
+        self.title_key().trim_start_matches("kind-")
     }
 }
 
@@ -59,12 +97,12 @@ pub struct Leaf {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Head {
-    /// [`LeafKind::title`], so that no medium repeats the words.
-    pub kind_title: &'static str,
-    /// The procedure's title.
+    /// The kind as a title says it: "Shop sheet".
+    pub kind_title: String,
+    /// The procedure's title, or what else the leaf is about.
     pub title: String,
-    /// The machine's name.
-    pub machine: String,
+    /// The machine's name; none on a leaf about all of them.
+    pub machine: Option<String>,
     /// The shop's name.
     pub shop: String,
     /// The document's language, a BCP 47 tag such as `en`.
@@ -73,8 +111,8 @@ pub struct Head {
     pub paper: Paper,
     /// What every page must say of its data, such as "Invented data for demonstration".
     pub data_note: Option<String>,
-    /// The procedure's revision number.
-    pub revision: u32,
+    /// The procedure's revision number; none on a leaf that is drawn from many files.
+    pub revision: Option<u32>,
     /// The day of that revision, `YYYY-MM-DD`.
     pub revised: Option<String>,
     /// A short mark that changes when anything on the leaf does: two papers
@@ -85,6 +123,25 @@ pub struct Head {
     /// What the person at the bench writes in at the top: job number, date.
     pub entries: Vec<String>,
     /// Where the leaf lives, without ending: `tarn-t7/governor-linkage-shop-sheet`.
+    pub path: String,
+    /// Where the front page of its language lives, without ending.
+    pub home: String,
+    /// The page's own address, where the shop says where its leaves are served from; printed as a
+    /// QR code.
+    pub address: Option<String>,
+    /// The same leaf in the shop's other languages.
+    pub translations: Vec<Translation>,
+}
+
+/// A leaf in another language.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Translation {
+    /// The language's tag.
+    pub language: String,
+    /// Its own name: "Español".
+    pub name: String,
+    /// [`Head::path`] of the leaf in it.
     pub path: String,
 }
 
@@ -141,11 +198,53 @@ pub enum Block {
         /// Each in one paragraph.
         notices: Vec<String>,
     },
+    /// What is put on or seen to before anything else: signs and a word each.
+    Protection {
+        /// Signs, each with its referent.
+        signs: Vec<Sign>,
+        /// What no sign says: moving air, a drip tray.
+        notes: Vec<String>,
+    },
+    /// The end of a group of steps: a natural stop, where the group is signed.
+    Stop(Stop),
     /// Lines to sign.
     SignOff {
         /// One for each signature.
         lines: Vec<SignLine>,
     },
+    /// Room to write where the sheet was wrong.
+    WrongHere {
+        /// What to write: "Step or table, and what it should say".
+        label: String,
+    },
+}
+
+/// Where a sheet may be left, and what the machine is like there.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Stop {
+    /// Its number on the leaf, from 1.
+    pub number: u32,
+    /// Unique on the leaf: `stop-2`.
+    pub anchor: String,
+    /// "Group 2 of 5: steps 4 to 9".
+    pub title: String,
+    /// Who signs.
+    pub role: String,
+    /// All that is not as it was found: "off: carburettor, air cleaner base".
+    pub state: Vec<String>,
+    /// Why the machine may not be left here; none where it may, and a box says so.
+    pub never: Option<String>,
+}
+
+/// A sign after ISO 7010.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Sign {
+    /// Its number: `W021`.
+    pub number: String,
+    /// What it stands for, and its text alternative: "Flammable material".
+    pub referent: String,
 }
 
 /// A heading and its blocks.
@@ -251,6 +350,8 @@ pub struct SafetyMessage {
     pub consequence: String,
     /// How to stay clear of it.
     pub avoid: Vec<String>,
+    /// Its signs.
+    pub signs: Vec<Sign>,
 }
 
 /// Signal words by falling severity. The safety alert symbol goes with the
@@ -325,6 +426,10 @@ pub enum Blank {
         boxes: Vec<String>,
         /// The unit to write, printed behind each box.
         unit: String,
+        /// The least that is within the limits, in that unit, as a plain decimal number.
+        least: Option<String>,
+        /// The most.
+        most: Option<String>,
         /// What to do when it is over.
         over: Option<String>,
         /// What to do when it is under.
@@ -334,6 +439,20 @@ pub enum Blank {
     Words {
         /// "valve lash, inlet".
         label: String,
+    },
+    /// The state that the step brings about, to tick: what was done is written, not that something was.
+    State {
+        /// "fuel tap"; empty where the state says it all.
+        label: String,
+        /// "closed".
+        state: String,
+    },
+    /// The bag that what comes off goes into.
+    Bag {
+        /// "manifold nuts".
+        label: String,
+        /// How many pieces.
+        count: String,
     },
 }
 
@@ -397,6 +516,13 @@ pub enum Cell {
         /// The places.
         options: Vec<String>,
     },
+    /// The order in which fasteners around a circle are tightened.
+    Pattern {
+        /// The same in words.
+        text: String,
+        /// For each place from the top and clockwise, when its turn is, from 1.
+        order: Vec<u32>,
+    },
     /// A box to tick.
     Tick,
     /// Room to write.
@@ -430,12 +556,18 @@ pub struct Index {
     pub shop: String,
     /// The document's language.
     pub language: String,
+    /// Where the page lives, without ending.
+    pub path: String,
     /// As on every leaf.
     pub data_note: Option<String>,
     /// Standing notices.
     pub notices: Vec<String>,
     /// The machines, by name.
     pub machines: Vec<IndexMachine>,
+    /// Leaves of the whole shop.
+    pub leaves: Vec<IndexLeaf>,
+    /// The front page in the shop's other languages: paths from the root.
+    pub translations: Vec<Translation>,
 }
 
 /// A machine on the front page.
@@ -448,6 +580,8 @@ pub struct IndexMachine {
     pub id: String,
     /// "4-stroke, single, 196 cm³".
     pub about: Option<String>,
+    /// Leaves of the machine itself.
+    pub leaves: Vec<IndexLeaf>,
     /// Its jobs.
     pub jobs: Vec<IndexJob>,
 }
@@ -473,7 +607,7 @@ pub struct IndexJob {
 #[serde(rename_all = "kebab-case")]
 pub struct IndexLeaf {
     /// "Shop sheet".
-    pub title: &'static str,
+    pub title: String,
     /// [`Head::path`].
     pub path: String,
     /// False where no PDF was made, so that no link leads nowhere.

@@ -1,48 +1,36 @@
-//! Lines to sign.
+//! Lines to sign at the end of a leaf; each group of steps is signed where it ends.
 
-use super::{Block, SignLine, Writer, section};
-use crate::job::{Section, Step, Thing};
+use super::{Block, SignLine, Writer};
+use crate::job::{Step, Thing};
 
 impl Writer<'_, '_> {
-    /// A line for each section, which is a natural stop, one for each hold, and one for handing back.
+    /// Who signs each group: the shop's first role.
+    pub(super) fn mechanic(&self) -> String {
+        let mut roles = self.job.shop.roles.values();
+        roles.next().map_or_else(
+            || self.desk.words().get("mechanic").to_owned(),
+            |role| role.name.clone(),
+        )
+    }
+
+    /// A line for each hold, and one for handing back.
     pub(super) fn sign_off(&self) -> Block {
-        let mechanic = self
-            .job
-            .shop
-            .roles
-            .values()
-            .next()
-            .map_or_else(|| "Mechanic".to_owned(), |role| role.name.clone());
+        let words = self.desk.words();
         let mut lines = Vec::new();
-        for section in &self.job.sections {
-            if let Some(steps) = steps_of(section) {
-                lines.push(SignLine {
-                    what: format!("{}: {steps}", section.title),
-                    role: mechanic.clone(),
-                });
-            }
-            for step in section.steps() {
-                lines.extend(holds(step).map(|role| SignLine {
-                    what: format!("Hold at step\u{a0}{}", step.number),
-                    role: role.to_owned(),
-                }));
-            }
+        for step in self.job.steps() {
+            let name = self.desk.step_name(step.number);
+            lines.extend(holds(step).map(|role| SignLine {
+                what: words.say("hold-at", &[("step", &name)]),
+                role: role.to_owned(),
+            }));
         }
         lines.push(SignLine {
-            what: "Job done, all tools and people clear, machine handed back".to_owned(),
-            role: mechanic,
+            what: words.get("job-done").to_owned(),
+            role: self.mechanic(),
         });
-        section("Sign-off", vec![Block::SignOff { lines }])
+        self.desk
+            .section("sign-off", vec![Block::SignOff { lines }])
     }
-}
-
-fn steps_of(section: &Section<'_>) -> Option<String> {
-    let mut steps = section.steps().map(|step| step.number);
-    let first = steps.next()?;
-    Some(match steps.last() {
-        Some(last) => format!("steps\u{a0}{first} to {last}"),
-        None => format!("step\u{a0}{first}"),
-    })
 }
 
 fn holds<'s>(step: &'s Step<'_>) -> impl Iterator<Item = &'s str> {

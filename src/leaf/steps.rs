@@ -1,21 +1,18 @@
 //! Sections and steps.
 
-use super::words::{counted, step_anchor};
-use super::{
-    Blank, Block, Detail, Figure, LeafKind, Run, SafetyMessage, Section, SignalWord, Step, Writer,
-};
+use super::text::step_anchor;
+use super::{Block, Detail, Figure, LeafKind, Run, Section, Step, Writer};
 use crate::finding::Located;
 use crate::job::{self, Act, Item, Phase, Thing};
 use crate::prose::{self, Block as ProseBlock, Image, Inline, List, Verb};
 use crate::quantity::{Limits, Quantity, Rational, Spec, Unit};
-use crate::shop::{
-    Caution, CribChoice, Fluid, Instruction, Part, Reading, Sourced, Supply, Tool, Word,
-};
+use crate::shop::{CribChoice, Fluid, Instruction, Part, Reading, Sourced, Supply, Tool};
 use crate::trade::{Condition, extension_setting, oil_for};
 
 impl Writer<'_, '_> {
     /// The job's sections, each with its steps.
     pub(super) fn sections(&self) -> Vec<Block> {
+        let ends = self.group_ends();
         let numbered = self.job.sections.iter().enumerate();
         numbered
             .map(|(at, section)| {
@@ -23,29 +20,36 @@ impl Writer<'_, '_> {
                 let from = (section.phase != Phase::Own || !is_own)
                     .then(|| section.origin.title.value.clone());
                 Block::Section(Section {
-                    title: section.title.clone(),
+                    title: if section.is_continued {
+                        let places = [("title", section.title.as_str())];
+                        self.desk.words().say("continued", &places)
+                    } else {
+                        section.title.clone()
+                    },
                     anchor: format!("section-{}", at + 1),
                     from,
-                    blocks: self.items(section),
+                    blocks: self.items(section, &ends),
                 })
             })
             .collect()
     }
 
-    fn items(&self, section: &job::Section<'_>) -> Vec<Block> {
+    fn items(&self, section: &job::Section<'_>, ends: &[u32]) -> Vec<Block> {
         let mut blocks = Vec::new();
         for item in &section.items {
             match item {
                 Item::Step(step) => {
+                    let group_end = self.stop(ends, step.number);
                     let step = self.step(step);
                     if let Some(Block::Steps { steps }) = blocks.last_mut() {
                         steps.push(step);
                     } else {
                         blocks.push(Block::Steps { steps: vec![step] });
                     }
+                    blocks.extend(group_end.map(Block::Stop));
                 }
                 // A checklist is a line a step: what is read beforehand stands on the shop sheet.
-                Item::Text(_) | Item::Figure(_) if self.kind == LeafKind::BenchChecklist => {}
+                Item::Text(_) | Item::Figure(_) if self.desk.kind == LeafKind::BenchChecklist => {}
                 Item::Text(block) => blocks.extend(self.text(block)),
                 Item::Figure(image) => blocks.extend(self.figure(image).map(Block::Figure)),
             }
@@ -105,7 +109,7 @@ impl Writer<'_, '_> {
             .collect();
         let figures = step.figures.iter().filter_map(|image| self.figure(image));
         let mut figures: Vec<Figure> = figures.collect();
-        if self.kind == LeafKind::BenchChecklist {
+        if self.desk.kind == LeafKind::BenchChecklist {
             // What is only told is left to the shop sheet; what is done, or looked at by whoever
             // signs a hold, stays.
             let has_hold = step.acts.iter().any(|act| act.verb == Verb::Hold);
@@ -123,7 +127,9 @@ impl Writer<'_, '_> {
         );
         notes.extend(step.excuses.iter().map(|(_, reason)| {
             vec![Run::Emphasis {
-                runs: vec![Run::text(format!("Meant so: {reason}."))],
+                runs: vec![Run::text(
+                    self.desk.words().say("meant-so", &[("why", reason)]),
+                )],
             }]
         }));
         let holds = step.acts.iter().filter_map(|act| match act.thing {
@@ -133,14 +139,18 @@ impl Writer<'_, '_> {
         Step {
             number: step.number,
             anchor: step_anchor(step.number),
-            before: step.cautions.iter().map(|one| message(one)).collect(),
+            before: step
+                .cautions
+                .iter()
+                .map(|one| self.desk.message(one))
+                .collect(),
             text,
             notes,
             details: step
                 .all_acts()
                 .flat_map(|act| self.details(act, step))
                 .collect(),
-            blanks: step.acts.iter().filter_map(|act| self.blank(act)).collect(),
+            blanks: step.acts.iter().flat_map(|act| self.blanks(act)).collect(),
             figures,
             holds: holds.collect(),
         }
@@ -168,7 +178,7 @@ impl Writer<'_, '_> {
         match (act.verb, act.thing) {
             (Verb::Tighten, Thing::Part(part)) => self.tightening(act, part, step),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
-                let more: Vec<String> = part.turned_by().into_iter().collect();
+                let more: Vec<String> = self.desk.turned_by(part).into_iter().collect();
                 let is_told = !more.is_empty();
                 let detail = Detail {
                     label: fastener(part),
@@ -180,7 +190,10 @@ impl Writer<'_, '_> {
             (Verb::Fit | Verb::Renew, Thing::Part(part)) => self.fitting(act, part),
             (Verb::Inspect, Thing::Part(part)) => {
                 let reuse = part.reuse.as_ref().map(|reuse| Detail {
-                    label: format!("{}, use again if", part.name),
+                    label: self
+                        .desk
+                        .words()
+                        .say("use-again-if", &[("part", &part.name)]),
                     value: None,
                     more: vec![prose::plain(reuse)],
                 });
@@ -194,7 +207,10 @@ impl Writer<'_, '_> {
                 let mix = supply.and_then(|supply| self.mix(supply, fluid));
                 vec![Detail {
                     label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
-                    value: fluid.capacity.as_ref().map(|capacity| self.value(capacity)),
+                    value: fluid
+                        .capacity
+                        .as_ref()
+                        .map(|capacity| self.desk.value(capacity)),
                     more: mix.into_iter().collect(),
                 }]
             }
@@ -205,7 +221,8 @@ impl Writer<'_, '_> {
     /// "mixed 50:1, 12 mL of oil to the fill": the ratio is petrol to oil.
     fn mix(&self, supply: &Supply, fluid: &Fluid) -> Option<String> {
         let ratio = supply.mix.as_ref()?;
-        let mixed = format!("mixed {}", self.job.shop.units.show(&ratio.value).first);
+        let words = self.desk.words();
+        let shown = self.job.shop.units.show(&ratio.value).first;
         let capacity = fluid
             .capacity
             .as_ref()
@@ -215,22 +232,26 @@ impl Writer<'_, '_> {
             .zip(ratio.value.limits().nominal())
             .and_then(|(petrol, ratio)| oil_for(&petrol, &ratio));
         Some(match oil {
-            Some(oil) => format!("{mixed}: {} of oil to that much petrol", oil.text()),
-            None => mixed,
+            Some(oil) => {
+                let places = [("ratio", &*shown), ("oil", &*oil.text())];
+                words.say("oil-to-petrol", &places)
+            }
+            None => words.say("mixed", &[("ratio", &shown)]),
         })
     }
 
     fn tightening(&self, act: &Act<'_>, part: &Part, step: &job::Step<'_>) -> Vec<Detail> {
+        let words = self.desk.words();
         let mut more: Vec<String> = Vec::new();
-        more.extend(part.turned_by());
+        more.extend(self.desk.turned_by(part));
         more.extend(part.pattern.clone());
         more.extend(part.assembled.map(|assembled| match assembled {
-            Condition::Threadlocker => "threadlocker on the thread".to_owned(),
-            other => format!("thread {}", other.name()),
+            Condition::Threadlocker => words.get("threadlocker").to_owned(),
+            other => words.say("thread-state", &[("state", words.get(other.name()))]),
         }));
         let stages = part.stages.len();
         let wrench = self.torque_tool(part, step);
-        more.extend(wrench.map(|tool| format!("with the {}", tool.name)));
+        more.extend(wrench.map(|tool| words.say("with-tool", &[("tool", &tool.name)])));
         if stages == 0 && more.is_empty() {
             return Vec::new();
         }
@@ -248,15 +269,15 @@ impl Writer<'_, '_> {
                 label: match (at, stages) {
                     (_, 1) => fastener(part),
                     (at, _) if at == 0 || act.stage.is_some() => {
-                        format!("{}, stage {} of {stages}", fastener(part), at + 1)
+                        format!("{}, {}", fastener(part), self.desk.stage_of(at + 1, stages))
                     }
-                    _ => format!("stage {} of {stages}", at + 1),
+                    _ => self.desk.stage_of(at + 1, stages),
                 },
-                value: Some(self.value(stage)),
+                value: Some(self.desk.value(stage)),
                 more: {
                     let is_first = at == 0 || act.stage.is_some();
                     let mut more = if is_first { more.clone() } else { Vec::new() };
-                    more.extend(wrench.and_then(|tool| setting_through(tool, step, stage)));
+                    more.extend(wrench.and_then(|tool| self.setting_through(tool, step, stage)));
                     more
                 },
             })
@@ -290,25 +311,29 @@ impl Writer<'_, '_> {
         Some(Detail {
             label: tool.name.clone(),
             value: None,
-            more: vec![format!("set to sparks a turn: {number}")],
+            more: vec![self.desk.words().say("sparks-a-turn", &[("count", number)])],
         })
     }
 
     fn fitting(&self, act: &Act<'_>, part: &Part) -> Vec<Detail> {
+        let words = self.desk.words();
         let mut more = Vec::new();
         if act.verb == Verb::Renew {
-            more.extend(part.number.as_ref().map(|number| format!("part {number}")));
+            let number = part.number.as_ref();
+            more.extend(number.map(|number| words.say("part-number", &[("number", number)])));
         }
         if !part.faces.is_empty() {
-            more.push(format!("clean first: {}", super::words::list(&part.faces)));
+            more.push(words.say("clean-first", &[("faces", &words.list(&part.faces))]));
         }
         let named = act.seat.map(str::to_owned);
         let seat = named.or_else(|| part.seat.as_ref().map(|seat| seat.value.clone()));
         match (&seat, part.is_linkage()) {
-            (Some(seat), _) => more.push(format!("goes in: {seat}")),
+            (Some(seat), _) => more.push(words.say("goes-in", &[("seat", seat)])),
             (None, true) => more.push(match self.noted_at(part) {
-                Some(step) => format!("goes where it sat (step\u{a0}{step})"),
-                None => "goes where it sat".to_owned(),
+                Some(step) => {
+                    words.say("goes-where-noted", &[("step", &self.desk.step_name(step))])
+                }
+                None => words.get("goes-where-it-sat").to_owned(),
             }),
             (None, false) => {}
         }
@@ -317,7 +342,7 @@ impl Writer<'_, '_> {
             return Vec::new();
         }
         vec![Detail {
-            label: counted(&part.name, part.count),
+            label: words.counted(&part.name, part.count).into_owned(),
             value: None,
             more,
         }]
@@ -329,43 +354,8 @@ impl Writer<'_, '_> {
         notes.next().map(|note| note.at.step)
     }
 
-    fn blank(&self, act: &Act<'_>) -> Option<Blank> {
-        match (act.verb, act.thing) {
-            (Verb::Note, Thing::Part(part)) if part.is_linkage() => Some(Blank::Choice {
-                label: format!("{} sat in", part.name),
-                options: part.seats.iter().map(|seat| seat.value.clone()).collect(),
-            }),
-            (Verb::Note, Thing::Part(part)) => Some(Blank::Words {
-                label: part.name.clone(),
-            }),
-            (Verb::Measure, Thing::Reading(reading)) => {
-                let limits = reading.limits.as_ref()?;
-                Some(Blank::Reading {
-                    label: reading.name.clone(),
-                    limits: self.value(limits),
-                    boxes: self.boxes(reading, act),
-                    unit: self.unit(limits),
-                    over: reading.over.as_ref().map(|text| prose::plain(text)),
-                    under: reading.under.as_ref().map(|text| prose::plain(text)),
-                })
-            }
-            (Verb::Inspect, Thing::Part(part)) => {
-                let limits = part.limits.as_ref()?;
-                Some(Blank::Reading {
-                    label: part.name.clone(),
-                    limits: self.value(limits),
-                    boxes: vec!["found".to_owned()],
-                    unit: self.unit(limits),
-                    over: None,
-                    under: None,
-                })
-            }
-            _ => None,
-        }
-    }
-
     /// A reading taken once is written as found and as left; taken more often, each time has its own box.
-    fn boxes(&self, reading: &Reading, act: &Act<'_>) -> Vec<String> {
+    pub(super) fn boxes(&self, reading: &Reading, act: &Act<'_>) -> Vec<String> {
         let measured: Vec<_> = self
             .job
             .steps()
@@ -375,24 +365,13 @@ impl Writer<'_, '_> {
             .collect();
         let at = measured.iter().position(|span| *span == act.span);
         let names: &[&str] = match at {
-            _ if measured.len() < 2 => &["as found", "as left"],
-            Some(0) => &["as found"],
-            Some(at) if at + 1 == measured.len() => &["as left"],
-            _ => &["reading"],
+            _ if measured.len() < 2 => &["as-found", "as-left"],
+            Some(0) => &["as-found"],
+            Some(at) if at + 1 == measured.len() => &["as-left"],
+            _ => &["reading-box"],
         };
-        names.iter().map(|name| (*name).to_owned()).collect()
-    }
-
-    /// The unit a reading is written in: the one its limits are printed in first.
-    fn unit(&self, limits: &crate::shop::Sourced) -> String {
-        let written = limits.spec.value.limits();
-        let order = self.job.shop.units.units(written.kind());
-        let is_listed = order.contains(&written.unit());
-        let unit = match order.first() {
-            Some(first) if is_listed => *first,
-            _ => written.unit(),
-        };
-        unit.symbol().to_owned()
+        let words = self.desk.words();
+        names.iter().map(|key| words.get(key).to_owned()).collect()
     }
 
     /// The figures of the job's shop sheet in order, by the tree's paths.
@@ -426,7 +405,7 @@ impl Writer<'_, '_> {
         let path = self.job.figures.get(&image.path.span)?;
         Some(Figure {
             number: self.figure_number(path)?,
-            path: self.setting.figure(path)?.to_owned(),
+            path: self.desk.setting.figure(path)?.to_owned(),
             alt: image.alt.clone(),
             caption: image.caption.clone(),
         })
@@ -438,29 +417,6 @@ fn tools_of<'s>(step: &'s job::Step<'_>) -> impl Iterator<Item = &'s Tool> {
         Thing::Tool(tool) => Some(tool),
         _ => None,
     })
-}
-
-/// What to set a torque wrench to through the extension that the step names.
-pub(super) fn setting_through(
-    wrench: &Tool,
-    step: &job::Step<'_>,
-    stage: &Sourced,
-) -> Option<String> {
-    let nominal = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
-    let extension = tools_of(step).find(|tool| tool.extends.is_some())?;
-    let straight = Quantity::new(Rational::from_integer(0.into()), Unit::DEGREE, 0);
-    let setting = extension_setting(
-        &stage.spec.value.limits().nominal()?,
-        &nominal(&wrench.length)?,
-        &nominal(&extension.extends)?,
-        &nominal(&extension.turned_out).unwrap_or(straight),
-    );
-    let setting = setting.ok()?;
-    Some(format!(
-        "set to {} through the {}",
-        setting.text(),
-        extension.name
-    ))
 }
 
 /// Whether the author gave the action words of their own.
@@ -487,18 +443,27 @@ pub(super) fn fastener(part: &Part) -> String {
     }
 }
 
-/// A caution as a message on a page.
-pub(super) fn message(caution: &Caution) -> SafetyMessage {
-    SafetyMessage {
-        id: caution.id.clone(),
-        word: match caution.word {
-            Word::Danger => SignalWord::Danger,
-            Word::Warning => SignalWord::Warning,
-            Word::Caution => SignalWord::Caution,
-            Word::Notice => SignalWord::Notice,
-        },
-        hazard: caution.hazard.clone(),
-        consequence: caution.consequence.clone(),
-        avoid: caution.avoid.clone(),
+impl Writer<'_, '_> {
+    /// What to set a torque wrench to through the extension that the step names.
+    pub(super) fn setting_through(
+        &self,
+        wrench: &Tool,
+        step: &job::Step<'_>,
+        stage: &Sourced,
+    ) -> Option<String> {
+        let nominal = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
+        let extension = tools_of(step).find(|tool| tool.extends.is_some())?;
+        let straight = Quantity::new(Rational::from_integer(0.into()), Unit::DEGREE, 0);
+        let setting = extension_setting(
+            &stage.spec.value.limits().nominal()?,
+            &nominal(&wrench.length)?,
+            &nominal(&extension.extends)?,
+            &nominal(&extension.turned_out).unwrap_or(straight),
+        );
+        let places = [
+            ("value", &*setting.ok()?.text()),
+            ("tool", &*extension.name),
+        ];
+        Some(self.desk.words().say("set-through", &places))
     }
 }

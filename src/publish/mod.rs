@@ -4,10 +4,12 @@
 //! `leaf`, `render` and `output`; what a page says or how it looks is theirs.
 
 use crate::finding::{Finding, Findings};
-use crate::leaf::{self, Block, LeafKind, Setting};
+use crate::job::Job;
+use crate::leaf::{self, Block, Edition, Leaf, LeafKind, Setting};
 use crate::output::{Delivered, Key, Made, Output, OutputError};
 use crate::render::{Html, Press, RenderError, Typst, TypstError};
 use crate::rules::printing;
+use crate::shop::Machine;
 use crate::tree::Tree;
 use crate::{Checked, Rehearsed, Sources};
 use rayon::prelude::*;
@@ -24,13 +26,18 @@ pub struct Selection {
     pub machines: Vec<String>,
     /// Only of these kinds; of all where it is empty.
     pub kinds: Vec<LeafKind>,
+    /// One kit list for all the jobs together, and nothing else.
+    pub kit_together: bool,
 }
 
 impl Selection {
     /// Whether it takes everything, so that what is no longer made can go.
     #[must_use]
     pub fn is_whole(&self) -> bool {
-        self.procedures.is_empty() && self.machines.is_empty() && self.kinds.is_empty()
+        self.procedures.is_empty()
+            && self.machines.is_empty()
+            && self.kinds.is_empty()
+            && !self.kit_together
     }
 
     /// Whether a job is in it.
@@ -113,10 +120,10 @@ pub trait Progress: Sync {
     fn made(&self);
 }
 
-/// A leaf and where it goes.
-struct Page {
-    leaf: leaf::Leaf,
-    path: String,
+/// A leaf and the edition it belongs to.
+struct Page<'e> {
+    leaf: Leaf,
+    edition: &'e Edition,
 }
 
 /// Makes the selected leaves of checked jobs and puts them in the output folder.
@@ -140,19 +147,30 @@ pub fn publish(
         .iter()
         .filter(|one| selection.takes(&one.job))
         .collect();
-    let pages = make_leaves(sources, &jobs, selection);
+    let editions = Edition::of_shop(&sources.shop);
+    let plan = plan(sources, &jobs, selection);
+    let all_jobs: Vec<&Job<'_>> = jobs.iter().map(|one| &one.job).collect();
+    let made: BTreeSet<String> = plan.iter().map(|one| one.path.clone()).collect();
+    let mut pages = Vec::new();
+    let mut settings = Vec::new();
+    for edition in &editions {
+        let setting = Setting::new(&sources.tree, edition, &editions, made.clone());
+        pages.extend(make_leaves(sources, &all_jobs, &plan, edition, &setting));
+        settings.push(setting);
+    }
     progress.expect(pages.len());
 
     let mut files = BTreeMap::new();
-    let figures = figures(&pages, &sources.tree);
+    let figures = figures(&pages, &sources.tree, &settings);
     let pdf_files = make_pdfs(pdfs, &pages, &figures, &output, progress, &mut findings)?;
     let html = Html::new()?;
     let made: Vec<(String, String)> = pages
         .par_iter()
         .map(|page| {
-            let has_pdf = pdf_files.contains_key(&format!("{}.pdf", page.path));
-            let text = html.leaf(&page.leaf, has_pdf)?;
-            Ok((format!("{}.html", page.path), text))
+            let path = &page.leaf.head.path;
+            let has_pdf = pdf_files.contains_key(&format!("{path}.pdf"));
+            let text = html.leaf(&page.leaf, &page.edition.words, has_pdf)?;
+            Ok((format!("{path}.html"), text))
         })
         .collect::<Result<_, RenderError>>()?;
     let mut paths = Vec::new();
@@ -168,11 +186,16 @@ pub fn publish(
         files.insert(path.clone(), new(bytes.to_vec()));
     }
     if selection.is_whole() {
-        let jobs: Vec<_> = jobs.iter().map(|one| &one.job).collect();
         let has_pdf = |path: &str| pdf_files.contains_key(&format!("{path}.pdf"));
-        let index = leaf::index(&sources.shop, &jobs, has_pdf);
-        let page = html.index(&index)?;
-        files.insert("index.html".to_owned(), new(page.into_bytes()));
+        for (edition, setting) in editions.iter().zip(&settings) {
+            let of_edition = pages
+                .iter()
+                .filter(|page| page.edition.prefix == edition.prefix);
+            let leaves: Vec<&Leaf> = of_edition.map(|page| &page.leaf).collect();
+            let index = leaf::index(&sources.shop, &all_jobs, &leaves, setting, has_pdf);
+            let page = html.index(&index, &edition.words)?;
+            files.insert(format!("{}.html", index.path), new(page.into_bytes()));
+        }
     }
     files.extend(pdf_files);
     Ok(Published {
@@ -188,28 +211,107 @@ fn new(bytes: Vec<u8>) -> Made {
     Made::New { bytes, key: None }
 }
 
-fn make_leaves(sources: &Sources, jobs: &[&Rehearsed<'_>], selection: &Selection) -> Vec<Page> {
+/// What a leaf is about.
+#[derive(Clone, Copy)]
+enum Subject<'p, 'a> {
+    Job(&'p Rehearsed<'a>),
+    Machine(&'a Machine),
+    Shop,
+    Kit,
+}
+
+/// A leaf that will be made.
+struct Planned<'p, 'a> {
+    kind: LeafKind,
+    subject: Subject<'p, 'a>,
+    /// Its path in the first edition.
+    path: String,
+}
+
+/// Every leaf that is asked for, in one edition.
+fn plan<'p, 'a>(
+    sources: &'a Sources,
+    jobs: &[&'p Rehearsed<'a>],
+    selection: &Selection,
+) -> Vec<Planned<'p, 'a>> {
     let kinds = selection.kinds();
-    let wanted: Vec<(&Rehearsed<'_>, LeafKind)> = jobs
-        .iter()
-        .flat_map(|job| kinds.iter().map(move |kind| (*job, *kind)))
-        .collect();
-    let path =
-        |job: &Rehearsed<'_>, kind| leaf::path(&job.job.machine.id, &job.job.procedure.id, kind);
-    let made: BTreeSet<String> = wanted.iter().map(|(job, kind)| path(job, *kind)).collect();
-    let setting = Setting::new(&sources.tree, made);
-    wanted
-        .par_iter()
-        .map(|(job, kind)| Page {
-            leaf: leaf::make(*kind, &job.job, &job.rehearsal, &setting),
-            path: path(job, *kind),
+    if selection.kit_together {
+        let all: Vec<&Job<'_>> = jobs.iter().map(|one| &one.job).collect();
+        let kit = Planned {
+            kind: LeafKind::KitList,
+            subject: Subject::Kit,
+            path: leaf::kit_path(&all),
+        };
+        return vec![kit];
+    }
+    let of_job = kinds.iter().filter(|kind| LeafKind::OF_JOB.contains(kind));
+    let of_jobs = jobs.iter().flat_map(|one| {
+        of_job.clone().map(|kind| Planned {
+            kind: *kind,
+            subject: Subject::Job(one),
+            path: leaf::path(&one.job.machine.id, &one.job.procedure.id, *kind),
+        })
+    });
+    let mut plan: Vec<Planned<'_, '_>> = of_jobs.collect();
+    let takes = |kind| kinds.contains(&kind);
+    // What is drawn from all procedures of a machine is made when all of them are asked for.
+    if !selection.procedures.is_empty() {
+        return plan;
+    }
+    for machine in sources.shop.machines.values() {
+        if !jobs.iter().any(|one| one.job.machine.id == machine.id) {
+            continue;
+        }
+        let of_machine = LeafKind::OF_MACHINE.into_iter().filter(|kind| takes(*kind));
+        plan.extend(of_machine.map(|kind| Planned {
+            kind,
+            subject: Subject::Machine(machine),
+            path: leaf::machine_path(&machine.id, kind),
+        }));
+    }
+    if selection.machines.is_empty() && takes(LeafKind::WhereUsed) {
+        plan.push(Planned {
+            kind: LeafKind::WhereUsed,
+            subject: Subject::Shop,
+            path: LeafKind::WhereUsed.slug().to_owned(),
+        });
+    }
+    plan
+}
+
+fn make_leaves<'e>(
+    sources: &Sources,
+    jobs: &[&Job<'_>],
+    plan: &[Planned<'_, '_>],
+    edition: &'e Edition,
+    setting: &Setting,
+) -> Vec<Page<'e>> {
+    let make = |planned: &Planned<'_, '_>| match planned.subject {
+        Subject::Job(one) => Some(leaf::make(planned.kind, &one.job, &one.rehearsal, setting)),
+        Subject::Machine(machine) => {
+            let own = jobs.iter().filter(|job| job.machine.id == machine.id);
+            let own: Vec<&Job<'_>> = own.copied().collect();
+            leaf::of_machine(planned.kind, &sources.shop, machine, &own, setting)
+        }
+        Subject::Kit => leaf::kit_of(&sources.shop, jobs, setting),
+        Subject::Shop => leaf::where_used(&sources.shop, jobs, setting),
+    };
+    plan.par_iter()
+        .filter_map(|planned| {
+            Some(Page {
+                leaf: make(planned)?,
+                edition,
+            })
         })
         .collect()
 }
 
 /// The figures that are on any page, by their paths in the output.
-fn figures<'t>(pages: &[Page], tree: &'t Tree) -> BTreeMap<String, &'t [u8]> {
-    let setting = Setting::new(tree, BTreeSet::new());
+fn figures<'t>(
+    pages: &[Page<'_>],
+    tree: &'t Tree,
+    settings: &[Setting],
+) -> BTreeMap<String, &'t [u8]> {
     let used: BTreeSet<String> = pages
         .iter()
         .flat_map(|page| figures_of(&page.leaf.blocks))
@@ -217,7 +319,7 @@ fn figures<'t>(pages: &[Page], tree: &'t Tree) -> BTreeMap<String, &'t [u8]> {
     tree.figures
         .iter()
         .filter_map(|figure| {
-            let path = setting.figure(&figure.path)?;
+            let path = settings.first()?.figure(&figure.path)?;
             used.contains(path)
                 .then(|| (path.to_owned(), figure.bytes.as_slice()))
         })
@@ -243,7 +345,7 @@ fn figures_of(blocks: &[Block]) -> Vec<String> {
 /// The PDF of each page, made or kept, by its path; what can't be made is a finding.
 fn make_pdfs(
     pdfs: Pdfs,
-    pages: &[Page],
+    pages: &[Page<'_>],
     figures: &BTreeMap<String, &[u8]>,
     output: &Output,
     progress: &dyn Progress,
@@ -276,7 +378,7 @@ fn make_pdfs(
     let made: Vec<(String, Result<Option<Made>, RenderError>)> = pages
         .par_iter()
         .map(|page| {
-            let path = format!("{}.pdf", page.path);
+            let path = format!("{}.pdf", page.leaf.head.path);
             let content = content_key(page, &design);
             let made = if output.is_current(&path, &content, tool.as_deref()) {
                 Ok(Some(Made::Kept))
@@ -285,7 +387,7 @@ fn make_pdfs(
                     content,
                     tool: tool.clone(),
                 };
-                press.set(&page.leaf).map(|bytes| {
+                press.set(&page.leaf, &page.edition.words).map(|bytes| {
                     Some(Made::New {
                         bytes,
                         key: Some(key),
@@ -317,11 +419,15 @@ fn make_pdfs(
 /// A digest of all that decides a page's PDF but the typesetter itself.
 ///
 /// A figure's path carries its content, so the leaf speaks for its figures.
-fn content_key(page: &Page, design: &[&str]) -> String {
+fn content_key(page: &Page<'_>, design: &[&str]) -> String {
     let mut hasher = blake3::Hasher::new();
     for text in design {
         hasher.update(&(text.len() as u64).to_le_bytes());
         hasher.update(text.as_bytes());
+    }
+    for (key, word) in page.edition.words.all() {
+        hasher.update(key.as_bytes());
+        hasher.update(word.as_bytes());
     }
     // A leaf is plain data with text keys, which always serialises.
     hasher.update(&serde_json::to_vec(&page.leaf).unwrap_or_default());

@@ -6,9 +6,9 @@ use std::fmt::Write as _;
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
-use super::words::words;
-use super::{RenderError, templates};
+use super::{RenderError, qr, templates};
 use crate::leaf::{Index, Leaf};
+use crate::words::Words;
 
 /// The page templates, parsed and ready.
 ///
@@ -31,7 +31,7 @@ impl std::fmt::Debug for Html {
 struct LeafPage<'a> {
     leaf: &'a Leaf,
     language: &'a str,
-    words: BTreeMap<&'static str, &'static str>,
+    words: &'a BTreeMap<String, String>,
     /// From the page up to the output's root: `../`.
     up: String,
     /// True where a PDF of the same name stands beside the page.
@@ -43,9 +43,9 @@ struct LeafPage<'a> {
 struct IndexPage<'a> {
     index: &'a Index,
     language: &'a str,
-    words: BTreeMap<&'static str, &'static str>,
-    /// The index stands at the output's root.
-    up: &'static str,
+    words: &'a BTreeMap<String, String>,
+    /// From the page up to the output's root.
+    up: String,
 }
 
 impl Html {
@@ -63,6 +63,15 @@ impl Html {
             sentence(text)
         });
         tera.register_filter("css", |text: &str, _: Kwargs, _: &State| css(text));
+        tera.register_filter("drawing", |number: &str, _: Kwargs, _: &State| {
+            drawing(number)
+        });
+        tera.register_filter("qr", |address: &str, _: Kwargs, _: &State| {
+            qr::qr(address).unwrap_or_default()
+        });
+        tera.register_filter("around", |order: Vec<u32>, _: Kwargs, _: &State| {
+            around(&order)
+        });
         tera.add_raw_templates(templates::HTML.iter().copied())
             .map_err(|error| fault(&error))?;
         Ok(Html { tera })
@@ -76,14 +85,14 @@ impl Html {
     /// When a template has a fault, or no piece for what is on the leaf.
     ///
     /// [`Head::path`]: crate::leaf::Head::path
-    pub fn leaf(&self, leaf: &Leaf, pdf: bool) -> Result<String, RenderError> {
+    pub fn leaf(&self, leaf: &Leaf, words: &Words, pdf: bool) -> Result<String, RenderError> {
         let depth = leaf.head.path.matches('/').count();
         self.page(
             "leaf.html",
             &LeafPage {
                 leaf,
                 language: &leaf.head.language,
-                words: words(),
+                words: words.all(),
                 up: "../".repeat(depth),
                 pdf,
             },
@@ -95,14 +104,15 @@ impl Html {
     /// # Errors
     ///
     /// When a template has a fault.
-    pub fn index(&self, index: &Index) -> Result<String, RenderError> {
+    pub fn index(&self, index: &Index, words: &Words) -> Result<String, RenderError> {
+        let depth = index.path.matches('/').count();
         self.page(
             "index.html",
             &IndexPage {
                 index,
                 language: &index.language,
-                words: words(),
-                up: "",
+                words: words.all(),
+                up: "../".repeat(depth),
             },
         )
     }
@@ -124,6 +134,33 @@ fn fault(error: &tera::Error) -> RenderError {
         cause = error.source();
     }
     RenderError::Template { why }
+}
+
+/// A sign's drawing, to stand in a page; nothing where there is none. It is ours, and no shop's
+/// text, so that it may stand there as it is.
+fn drawing(number: &str) -> &'static str {
+    let file = format!("{number}.svg");
+    let found = templates::SIGNS.iter().find(|(name, _)| *name == file);
+    found.map_or("", |(_, text)| text.trim())
+}
+
+/// Fasteners around a circle, each with its turn: the first at the top, then clockwise.
+fn around(order: &[u32]) -> String {
+    let mut svg = String::from(
+        "<svg viewBox=\"0 0 100 100\" aria-hidden=\"true\" focusable=\"false\"><circle cx=\"50\" cy=\"50\" r=\"34\" class=\"ring\"/>",
+    );
+    let count = f64::from(u32::try_from(order.len()).unwrap_or(1).max(1));
+    for (at, turn) in (0_u32..).zip(order) {
+        let angle = std::f64::consts::TAU * f64::from(at) / count;
+        let (x, y) = (50.0 + 34.0 * angle.sin(), 50.0 - 34.0 * angle.cos());
+        let _ = write!(
+            svg,
+            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"13\"/><text x=\"{x:.1}\" y=\"{:.1}\">{turn}</text>",
+            y + 6.0
+        );
+    }
+    svg.push_str("</svg>");
+    svg
 }
 
 /// A text as a sentence: with a full stop where it has no end of its own, so
@@ -180,11 +217,13 @@ mod tests {
     fn both_kinds_and_the_index_are_made() {
         let html = html();
         for leaf in [sample::shop_sheet(), sample::checklist()] {
-            let page = html.leaf(&leaf, true).expect("the leaf is sound");
+            let page = html
+                .leaf(&leaf, Words::english(), true)
+                .expect("the leaf is sound");
             assert!(page.starts_with("<!doctype html>"), "{}", &page[..80]);
             assert!(page.trim_end().ends_with("</html>"));
         }
-        html.index(&sample::index(None))
+        html.index(&sample::index(None), Words::english())
             .expect("the index is sound");
     }
 
@@ -193,8 +232,8 @@ mod tests {
         let hostile = "<script>alert(1)</script>\"'&{{ leaf }}</style>";
         let html = html();
         let pages = [
-            html.leaf(&sample::with_every_text(hostile), true),
-            html.index(&sample::index(Some(hostile))),
+            html.leaf(&sample::with_every_text(hostile), Words::english(), true),
+            html.index(&sample::index(Some(hostile)), Words::english()),
         ];
         for page in pages {
             let page = page.expect("the leaf is sound");
@@ -209,7 +248,9 @@ mod tests {
     fn every_step_stands_in_order_with_its_messages_before_it() {
         let html = html();
         for leaf in [sample::shop_sheet(), sample::checklist()] {
-            let page = html.leaf(&leaf, false).expect("the leaf is sound");
+            let page = html
+                .leaf(&leaf, Words::english(), false)
+                .expect("the leaf is sound");
             let place = |text: &str| {
                 page.rfind(text)
                     .unwrap_or_else(|| panic!("{text:?} is not on the page"))
@@ -225,7 +266,9 @@ mod tests {
 
     #[test]
     fn links_lead_from_where_the_page_stands() {
-        let page = html().leaf(&sample::shop_sheet(), true).expect("sound");
+        let page = html()
+            .leaf(&sample::shop_sheet(), Words::english(), true)
+            .expect("sound");
         for address in [
             "href=\"../index.html\"",
             "href=\"../tarn-t7/governor-linkage-shop-sheet.pdf\"",
@@ -241,9 +284,13 @@ mod tests {
     #[test]
     fn a_pdf_is_linked_only_where_there_is_one() {
         let html = html();
-        let page = html.leaf(&sample::shop_sheet(), false).expect("sound");
+        let page = html
+            .leaf(&sample::shop_sheet(), Words::english(), false)
+            .expect("sound");
         assert!(!page.contains(".pdf"));
-        let index = html.index(&sample::index(None)).expect("sound");
+        let index = html
+            .index(&sample::index(None), Words::english())
+            .expect("sound");
         assert!(index.contains("governor-linkage-shop-sheet.pdf"));
         assert!(!index.contains("governor-linkage-bench-checklist.pdf"));
     }
@@ -259,14 +306,16 @@ mod tests {
                 runs: vec![Run::text("here")],
             }],
         }];
-        let page = html().leaf(&leaf, false).expect("sound");
+        let page = html().leaf(&leaf, Words::english(), false).expect("sound");
         assert!(page.contains("<p>here</p>") && !page.contains("javascript"));
     }
 
     #[test]
     fn nothing_empty_leaves_a_box() {
         for kind in LeafKind::ALL {
-            let page = html().leaf(&sample::bare(kind), false).expect("sound");
+            let page = html()
+                .leaf(&sample::bare(kind), Words::english(), false)
+                .expect("sound");
             for class in ["data-note", "entries", "notices", "contents"] {
                 assert!(!page.contains(&format!("class=\"{class}")), "{class}");
             }
@@ -278,7 +327,9 @@ mod tests {
 
     #[test]
     fn a_page_needs_nothing_but_its_figures() {
-        let page = html().leaf(&sample::checklist(), true).expect("sound");
+        let page = html()
+            .leaf(&sample::checklist(), Words::english(), true)
+            .expect("sound");
         for outside in ["<link", "<script", "@import", "url(", "src=\"http"] {
             assert!(!page.contains(outside), "{outside}");
         }
@@ -288,8 +339,8 @@ mod tests {
     fn the_same_leaf_gives_the_same_page() {
         let leaf = sample::shop_sheet();
         assert_eq!(
-            html().leaf(&leaf, true).expect("sound"),
-            html().leaf(&leaf, true).expect("sound")
+            html().leaf(&leaf, Words::english(), true).expect("sound"),
+            html().leaf(&leaf, Words::english(), true).expect("sound")
         );
     }
 

@@ -6,7 +6,7 @@
 //! writes to the output folder and never prints.
 //!
 //! Both media read the same serialised leaf, and every word that is the
-//! page's own rather than the shop's (`words.rs`) reaches the templates as
+//! page's own rather than the shop's reaches the templates as
 //! data, so that a template holds layout and nothing else. The templates
 //! stand in `templates/`, a piece for each kind of block, and are built into
 //! the program.
@@ -20,11 +20,11 @@
 
 mod html;
 mod press;
+mod qr;
 #[cfg(test)]
 mod sample;
 mod templates;
 mod typst;
-mod words;
 
 use std::fmt;
 use std::io;

@@ -10,9 +10,9 @@ use serde::Serialize;
 use tempfile::TempDir;
 
 use super::typst::Typst;
-use super::words::words;
-use super::{RenderError, templates, words as page_words};
+use super::{RenderError, qr, templates};
 use crate::leaf::Leaf;
+use crate::words::Words;
 
 /// Environment variables that would change what typst does behind our back.
 const UNSET: [&str; 7] = [
@@ -44,7 +44,9 @@ fn fonts() -> [(&'static str, &'static [u8]); 6] {
 #[derive(Serialize)]
 struct Copy<'a> {
     leaf: &'a Leaf,
-    words: BTreeMap<&'static str, &'static str>,
+    words: &'a BTreeMap<String, String>,
+    /// The address as a QR code, drawn.
+    qr: Option<String>,
 }
 
 /// A work folder with the templates, fonts and figures laid out, ready to set
@@ -82,6 +84,9 @@ impl Press {
         for (name, text) in templates::TYPST {
             write(&root.join(name), text.as_bytes())?;
         }
+        for (name, text) in templates::SIGNS {
+            write(&root.join("signs").join(name), text.as_bytes())?;
+        }
         for (name, bytes) in fonts() {
             write(&root.join("fonts").join(name), bytes)?;
         }
@@ -98,7 +103,7 @@ impl Press {
     /// Everything besides the leaf, its figures and typst itself that decides
     /// a PDF's bytes, as texts to be hashed in their order.
     pub fn design() -> impl Iterator<Item = &'static str> {
-        templates::key(templates::TYPST).chain(page_words::key())
+        templates::key(templates::TYPST).chain(templates::key(templates::SIGNS))
     }
 
     /// Sets one leaf and returns the PDF.
@@ -107,10 +112,11 @@ impl Press {
     ///
     /// When typst can't be started, or finds fault with the leaf: a figure
     /// that is missing or broken, a letter that our fonts lack.
-    pub fn set(&self, leaf: &Leaf) -> Result<Vec<u8>, RenderError> {
+    pub fn set(&self, leaf: &Leaf, words: &Words) -> Result<Vec<u8>, RenderError> {
         let copy = Copy {
             leaf,
-            words: words(),
+            words: words.all(),
+            qr: leaf.head.address.as_deref().and_then(qr::qr),
         };
         let json = serde_json::to_vec(&copy).map_err(|why| RenderError::Leaf {
             leaf: leaf.head.path.clone(),
@@ -246,7 +252,9 @@ mod tests {
     }
 
     fn set(leaf: &Leaf) -> Vec<u8> {
-        press().set(leaf).unwrap_or_else(|error| panic!("{error}"))
+        press()
+            .set(leaf, Words::english())
+            .unwrap_or_else(|error| panic!("{error}"))
     }
 
     /// What stands on a PDF's pages, in the order in which it is written
@@ -280,7 +288,7 @@ mod tests {
         let leaf = sample::bare(LeafKind::ShopSheet);
         let pdfs: Vec<Vec<u8>> = std::thread::scope(|scope| {
             let setting: Vec<_> = (0..4)
-                .map(|_| scope.spawn(|| press.set(&leaf).expect("sound")))
+                .map(|_| scope.spawn(|| press.set(&leaf, Words::english()).expect("sound")))
                 .collect();
             setting
                 .into_iter()
@@ -321,7 +329,8 @@ mod tests {
     #[test]
     fn a_checklist_of_twenty_two_steps_fits_a_sheet_of_paper() {
         let text = text_of(&set(&sample::checklist()));
-        assert_eq!(text.matches('\u{c}').count(), 2);
+        let pages: Vec<&str> = text.split_terminator('\u{c}').collect();
+        assert_eq!(pages.len(), 2, "{}", pages[pages.len() - 1]);
     }
 
     #[test]
@@ -380,9 +389,9 @@ mod tests {
     fn the_same_leaf_gives_the_same_bytes_from_any_press() {
         let leaf = sample::shop_sheet();
         let press = press();
-        let first = press.set(&leaf).expect("sound");
+        let first = press.set(&leaf, Words::english()).expect("sound");
         assert!(
-            first == press.set(&leaf).expect("sound"),
+            first == press.set(&leaf, Words::english()).expect("sound"),
             "twice from one press"
         );
         assert!(first == set(&leaf), "once from each of two presses");
@@ -391,7 +400,9 @@ mod tests {
     #[test]
     fn a_missing_figure_is_an_error_that_names_leaf_and_file() {
         let press = Press::new(typst(), std::iter::empty()).expect("laid out");
-        let error = press.set(&sample::shop_sheet()).expect_err("no figure");
+        let error = press
+            .set(&sample::shop_sheet(), Words::english())
+            .expect_err("no figure");
         let said = error.to_string();
         assert!(
             said.contains("tarn-t7/governor-linkage-shop-sheet"),
@@ -403,10 +414,10 @@ mod tests {
     #[test]
     fn letters_that_no_font_has_are_named_once() {
         let mut leaf = sample::shop_sheet();
-        "Tarn 耕".clone_into(&mut leaf.head.machine);
+        leaf.head.machine = Some("Tarn 耕".to_owned());
         "Tarn 耕".clone_into(&mut leaf.head.title);
         let error = press()
-            .set(&leaf)
+            .set(&leaf, Words::english())
             .expect_err("the fonts have no such letter");
         assert_eq!(
             error.to_string(),

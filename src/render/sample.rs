@@ -6,6 +6,7 @@ use crate::leaf::{
     IndexMachine, Leaf, LeafKind, Paper, Run, SafetyMessage, Section, SignLine, SignalWord, Step,
     Table, Target, Value,
 };
+use crate::words::Words;
 
 /// A drawing to stand in the work folder under [`FIGURE`].
 pub(super) const DRAWING: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 120 90" width="120" height="90">
@@ -55,6 +56,7 @@ fn message(
         hazard: hazard.to_owned(),
         consequence: consequence.to_owned(),
         avoid: strings(avoid),
+        signs: Vec::new(),
     }
 }
 
@@ -164,14 +166,14 @@ fn name(text: &str) -> Cell {
 /// The head of the sample job.
 pub(super) fn head(kind: LeafKind) -> Head {
     Head {
-        kind_title: kind.title(),
+        kind_title: Words::english().get(kind.title_key()).to_owned(),
         title: "Governor linkage: free and reset".to_owned(),
-        machine: "Tarn T7 tiller".to_owned(),
+        machine: Some("Tarn T7 tiller".to_owned()),
         shop: "Millbrook Tool Library".to_owned(),
         language: "en".to_owned(),
         paper: Paper::A4,
         data_note: Some("Invented data for demonstration; not for use on any machine".to_owned()),
-        revision: 2,
+        revision: Some(2),
         revised: Some("2026-10-02".to_owned()),
         mark: "7f3a9c21".to_owned(),
         facts: [
@@ -186,6 +188,9 @@ pub(super) fn head(kind: LeafKind) -> Head {
         .to_vec(),
         entries: strings(&["Job number", "Machine number", "Mechanic", "Date"]),
         path: format!("tarn-t7/governor-linkage-{}", kind.slug()),
+        home: "index".to_owned(),
+        address: None,
+        translations: Vec::new(),
     }
 }
 
@@ -320,6 +325,8 @@ fn set(steps: &mut Steps) -> Vec<Step> {
         limits: value("3100 rpm ± 100 rpm", ""),
         boxes: strings(&["as found", "as left"]),
         unit: "rpm".to_owned(),
+        least: Some("3000".to_owned()),
+        most: Some("3200".to_owned()),
         over: Some("Turn the speed screw out.".to_owned()),
         under: Some("Turn the speed screw in.".to_owned()),
     }];
@@ -625,15 +632,11 @@ pub(super) fn long(kind: LeafKind) -> Leaf {
 pub(super) fn with_every_text(text: &str) -> Leaf {
     let mut leaf = shop_sheet();
     let head = &mut leaf.head;
-    for text_of_head in [
-        &mut head.title,
-        &mut head.machine,
-        &mut head.shop,
-        &mut head.mark,
-    ] {
+    for text_of_head in [&mut head.title, &mut head.shop, &mut head.mark] {
         text.clone_into(text_of_head);
     }
     head.data_note = Some(text.to_owned());
+    head.machine = Some(text.to_owned());
     for fact in &mut head.facts {
         text.clone_into(&mut fact.label);
         text.clone_into(&mut fact.text);
@@ -678,6 +681,19 @@ fn replace_in_blocks(blocks: &mut [Block], text: &str) {
                     text.clone_into(&mut line.role);
                 }
             }
+            Block::Protection { signs, notes } => {
+                for sign in signs {
+                    text.clone_into(&mut sign.referent);
+                }
+                replace_all(notes, text);
+            }
+            Block::Stop(stop) => {
+                text.clone_into(&mut stop.title);
+                text.clone_into(&mut stop.role);
+                replace_all(&mut stop.state, text);
+                stop.never = stop.never.as_ref().map(|_| text.to_owned());
+            }
+            Block::WrongHere { label } => text.clone_into(label),
         }
     }
 }
@@ -714,7 +730,7 @@ fn replace_in_message(message: &mut SafetyMessage, text: &str) {
 fn replace_in_cell(cell: &mut Cell, text: &str) {
     match cell {
         Cell::Text { runs } => replace_in_runs(runs, text),
-        Cell::Name { text: one } => text.clone_into(one),
+        Cell::Name { text: one } | Cell::Pattern { text: one, .. } => text.clone_into(one),
         Cell::Value { value } => replace_in_value(value, text),
         Cell::Choice { options } => replace_all(options, text),
         Cell::Tick | Cell::Blank => {}
@@ -754,6 +770,7 @@ fn replace_in_step(step: &mut Step, text: &str) {
                 unit,
                 over,
                 under,
+                ..
             } => {
                 text.clone_into(label);
                 replace_in_value(limits, text);
@@ -763,6 +780,10 @@ fn replace_in_step(step: &mut Step, text: &str) {
                 *under = Some(text.to_owned());
             }
             Blank::Words { label } => text.clone_into(label),
+            Blank::State { label, state: one } | Blank::Bag { label, count: one } => {
+                text.clone_into(label);
+                text.clone_into(one);
+            }
         }
     }
     for figure in &mut step.figures {
@@ -775,7 +796,7 @@ fn replace_in_step(step: &mut Step, text: &str) {
 pub(super) fn index(text: Option<&str>) -> Index {
     let say = |usual: &str| text.unwrap_or(usual).to_owned();
     let leaf = |kind: LeafKind, pdf| IndexLeaf {
-        title: kind.title(),
+        title: Words::english().get(kind.title_key()).to_owned(),
         path: format!("tarn-t7/governor-linkage-{}", kind.slug()),
         pdf,
     };
@@ -793,6 +814,7 @@ pub(super) fn index(text: Option<&str>) -> Index {
         name: say(name),
         id: id.to_owned(),
         about: about.map(say),
+        leaves: vec![leaf(LeafKind::MachineData, true)],
         jobs: vec![
             job("Governor linkage: free and reset", Some("35 min")),
             job("Float bowl and jet", None),
@@ -801,6 +823,9 @@ pub(super) fn index(text: Option<&str>) -> Index {
     Index {
         shop: say("Millbrook Tool Library"),
         language: "en".to_owned(),
+        path: "index".to_owned(),
+        leaves: vec![leaf(LeafKind::WhereUsed, false)],
+        translations: Vec::new(),
         data_note: Some(say(
             "Invented data for demonstration; not for use on any machine",
         )),

@@ -33,6 +33,10 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "figure.html",
     "notices.html",
     "sign_off.html",
+    "protection.html",
+    "stop.html",
+    "wrong_here.html",
+    "leaf_links.html",
 );
 
 /// The leaf templates, for typst.
@@ -52,6 +56,48 @@ pub(super) const TYPST: &[Template] = built_in!("typst":
     "figure.typ",
     "notices.typ",
     "sign_off.typ",
+    "protection.typ",
+    "stop.typ",
+);
+
+/// The signs, each by its number in ISO 7010.
+pub(super) const SIGNS: &[Template] = built_in!("signs":
+    "E003.svg",
+    "E011.svg",
+    "F001.svg",
+    "M001.svg",
+    "M002.svg",
+    "M003.svg",
+    "M004.svg",
+    "M006.svg",
+    "M008.svg",
+    "M009.svg",
+    "M010.svg",
+    "M013.svg",
+    "M017.svg",
+    "M021.svg",
+    "P001.svg",
+    "P002.svg",
+    "P003.svg",
+    "P010.svg",
+    "W001.svg",
+    "W002.svg",
+    "W011.svg",
+    "W012.svg",
+    "W016.svg",
+    "W017.svg",
+    "W018.svg",
+    "W019.svg",
+    "W021.svg",
+    "W022.svg",
+    "W023.svg",
+    "W024.svg",
+    "W025.svg",
+    "W026.svg",
+    "W029.svg",
+    "W035.svg",
+    "W038.svg",
+    "W041.svg",
 );
 
 /// The texts of some templates with their names: part of what decides a page's bytes.

@@ -73,7 +73,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     }
     let needed: Vec<String> = turned
         .iter()
-        .filter_map(|part| Some(format!("`{}` has {}", part.id, part.turned_by()?)))
+        .filter_map(|part| Some(format!("`{}` takes {}", part.id, part.hex_size()?.text())))
         .collect();
     let message = format!(
         "`{}` fits no fastener of the step on `{}`",

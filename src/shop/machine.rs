@@ -4,7 +4,6 @@ use super::{Instruction, Price, Records, Sourced};
 use crate::finding::{FileId, Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
 use crate::trade::{Class, Condition, Drive, Head, Tapped, Thread};
-use std::fmt;
 
 /// One machine of the fleet, or one model of which there are several.
 #[derive(Clone, Debug)]
@@ -247,15 +246,6 @@ pub enum Turned {
     Other(String),
 }
 
-impl fmt::Display for Turned {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Turned::Hex(drive) => drive.fmt(f),
-            Turned::Other(words) => f.write_str(words),
-        }
-    }
-}
-
 impl Part {
     /// Whether it is turned tight, so that it is started by hand first.
     #[must_use]
@@ -263,19 +253,17 @@ impl Part {
         !self.stages.is_empty() || self.thread.is_some() || self.drive.is_some()
     }
 
-    /// What turns it: as written, or what its thread and head ask for.
+    /// Whether a key in the head turns it, not a wrench around it.
     #[must_use]
-    pub fn turned_by(&self) -> Option<String> {
-        let written = self.drive.as_ref().map(|drive| drive.value.to_string());
-        written.or_else(|| {
-            let size = self.hex_size()?;
-            let is_key = self
+    pub fn is_turned_by_key(&self) -> bool {
+        match self.drive.as_ref().map(|drive| &drive.value) {
+            Some(Turned::Hex(drive)) => drive.is_socket(),
+            Some(Turned::Other(_)) => false,
+            None => self
                 .head
                 .as_ref()
-                .is_some_and(|head| head.value == Head::Socket);
-            let word = if is_key { "hex socket" } else { "hex" };
-            Some(format!("{word} {}", size.text()))
-        })
+                .is_some_and(|head| head.value == Head::Socket),
+        }
     }
 
     /// The hex that turns it, as written or from its thread and head.

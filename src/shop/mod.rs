@@ -33,8 +33,10 @@ pub type Records<T> = IndexMap<String, T>;
 pub struct Shop {
     /// Its name.
     pub name: String,
-    /// Language of the documents, a BCP 47 tag.
-    pub language: String,
+    /// The documents' languages, BCP 47 tags that there are words for; never none.
+    pub languages: Vec<String>,
+    /// Where the output is served from, for whoever scans a sheet: `https://leaves.example`.
+    pub address: Option<String>,
     /// What leaves are set on.
     pub paper: Paper,
     /// Printed on every page, such as "Invented data".
@@ -193,6 +195,10 @@ pub struct Caution {
     pub consequence: String,
     /// How to stay clear of it.
     pub avoid: Vec<String>,
+    /// Its signs, by their numbers in ISO 7010.
+    pub signs: Vec<Located<String>>,
+    /// What is seen to before the work, such as moving air.
+    pub before: Vec<String>,
     /// The verbs at which what brings it is met; any where none is named.
     pub at: Vec<Verb>,
     /// Where it is declared.

@@ -13,12 +13,14 @@ use crate::trade::{
     self, Class, Condition, Day, Drive, Head, Material, Meter, Tapped, Thread, TorqueTool,
 };
 use crate::tree::{Kind, Source, Tree};
+use crate::words::{self, Words};
 
 /// Reads all TOML sources of a tree.
 pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
     let mut shop = Shop {
         name: String::new(),
-        language: "en".to_owned(),
+        languages: vec!["en".to_owned()],
+        address: None,
         paper: Paper::default(),
         data_note: None,
         notices: Vec::new(),
@@ -104,21 +106,11 @@ fn whole(
 
 fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
     shop.name = owned(top.need_text("name", findings));
-    if let Some(language) = top.text("language", findings) {
-        let is_tag = language.value.split('-').all(|part| {
-            (1..=8).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_alphanumeric())
-        });
-        if is_tag {
-            shop.language = language.value;
-        } else {
-            let message = format!("`{}` is not a language tag", language.value);
-            findings.push(
-                Finding::new(&rules::NOT_A_CHOICE, message)
-                    .at(language.span, "")
-                    .help("it is one such as `en`, `en-GB`, `de`"),
-            );
-        }
+    let languages = read_languages(top, findings);
+    if !languages.is_empty() {
+        shop.languages = languages;
     }
+    shop.address = read_address(top, findings);
     if let Some(paper) = choice(
         top,
         "paper",
@@ -338,9 +330,86 @@ fn read_caution(caution: &mut Record<'_>, findings: &mut Findings) -> Caution {
         hazard: owned(caution.need_text("hazard", findings)),
         consequence: owned(caution.need_text("consequence", findings)),
         avoid: values(caution.need_texts("avoid", findings)),
+        signs: read_signs(caution, findings),
+        before: values(caution.texts("before", findings)),
         at: read_verbs(caution, findings),
         span: caution.span(),
     }
+}
+
+/// Languages that there are words for; each once.
+fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> {
+    let mut languages: Vec<String> = Vec::new();
+    for language in top.texts("language", findings) {
+        let is_tag = language.value.split('-').all(|part| {
+            (1..=8).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_alphanumeric())
+        });
+        let words = Words::of(&language.value);
+        let is_new = words.is_some_and(|words| {
+            let mut others = languages.iter().filter_map(|other| Words::of(other));
+            others.all(|other| other.language() != words.language())
+        });
+        let message = if !is_tag {
+            format!("`{}` is not a language tag", language.value)
+        } else if words.is_none() {
+            format!("there are no words in the language `{}`", language.value)
+        } else if !is_new {
+            format!("the words of `{}` come twice", language.value)
+        } else {
+            languages.push(language.value);
+            continue;
+        };
+        let known = words::LANGUAGES
+            .map(|known| format!("`{known}`"))
+            .join(", ");
+        findings.push(
+            Finding::new(&rules::NOT_A_CHOICE, message)
+                .at(language.span, "")
+                .help(format!(
+                    "there are {known}, each with a region if you like: `en-GB`"
+                )),
+        );
+    }
+    languages
+}
+
+/// An address that a browser opens.
+fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String> {
+    let address = top.text("address", findings)?;
+    let is_web = ["http://", "https://"].iter().any(|scheme| {
+        address
+            .value
+            .strip_prefix(scheme)
+            .is_some_and(|rest| !rest.is_empty() && !rest.contains(char::is_whitespace))
+    });
+    if is_web {
+        return Some(address.value);
+    }
+    let message = format!("`{}` is not a web address", address.value);
+    findings.push(
+        Finding::new(&rules::NOT_A_CHOICE, message)
+            .at(address.span, "")
+            .help("it is one such as `https://leaves.example/`, where the output is served"),
+    );
+    None
+}
+
+/// Signs that are in the table.
+fn read_signs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<String>> {
+    let mut signs = caution.texts("signs", findings);
+    signs.retain(|sign| {
+        let is_known = Words::sign("en", &sign.value).is_some();
+        if !is_known {
+            let message = format!("there is no sign `{}`", sign.value);
+            findings.push(
+                Finding::new(&rules::NOT_A_CHOICE, message)
+                    .at(sign.span, "")
+                    .near(nearest(&sign.value, Words::signs())),
+            );
+        }
+        is_known
+    });
+    signs
 }
 
 fn read_verbs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Verb> {

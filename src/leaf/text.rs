@@ -1,4 +1,4 @@
-//! Small pieces of printed English.
+//! Small pieces of print.
 
 /// "35 min", "1 h 10 min".
 pub(super) fn minutes(minutes: u32) -> String {
@@ -25,39 +25,6 @@ pub(super) fn step_anchor(number: u32) -> String {
     format!("step-{number}")
 }
 
-/// A name for one or for several: "manifold nut", "manifold nuts".
-///
-/// The last word is made plural by the plain rules of English, which serve the
-/// names of parts; a name that is plural already stays as it is.
-pub(super) fn counted(name: &str, count: u32) -> String {
-    if count <= 1 || name.ends_with('s') {
-        return name.to_owned();
-    }
-    let consonant_before_y = name
-        .strip_suffix('y')
-        .and_then(|stem| stem.chars().last())
-        .is_some_and(|letter| !"aeiou".contains(letter));
-    if consonant_before_y {
-        return format!("{}ies", &name[..name.len() - 1]);
-    }
-    if ["x", "ch", "sh"]
-        .iter()
-        .any(|ending| name.ends_with(ending))
-    {
-        return format!("{name}es");
-    }
-    format!("{name}s")
-}
-
-/// "1, 2 and 3".
-pub(super) fn list(items: &[String]) -> String {
-    match items {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
-}
-
 /// The text with its first letter small, unless its first word is all capitals or a name by its second letter.
 pub(super) fn uncapitalised(text: &str) -> String {
     let mut letters = text.chars();
@@ -74,16 +41,6 @@ pub(super) fn uncapitalised(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn names_are_counted_as_people_say_them() {
-        assert_eq!(counted("manifold nut", 1), "manifold nut");
-        assert_eq!(counted("manifold nut", 2), "manifold nuts");
-        assert_eq!(counted("throttle body", 2), "throttle bodies");
-        assert_eq!(counted("lever key", 2), "lever keys");
-        assert_eq!(counted("crush washer box", 2), "crush washer boxes");
-        assert_eq!(counted("points", 2), "points");
-    }
 
     #[test]
     fn a_sentence_goes_on_small_but_a_name_keeps_its_capitals() {

@@ -1,0 +1,59 @@
+//! `benchleaf kit`
+
+use super::shared::{OutputArguments, TreeArguments, known, make};
+use super::{Ended, Refusal, say};
+use crate::publish::Selection;
+use clap::Args;
+
+/// Make one kit list for some jobs together
+///
+/// Sums what all of them use up, and lists their tools once, so that the counter pulls everything
+/// in one go. A single job's kit list is also among its own leaves.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  benchleaf kit --machine tarn-t7 --procedure float-bowl --procedure oil-change
+  benchleaf kit my-shop --procedure oil-change            for every machine it is for")]
+pub(super) struct Arguments {
+    #[command(flatten)]
+    tree: TreeArguments,
+
+    /// This procedure; may be given more than once
+    #[arg(long, short, value_name = "ID", required = true)]
+    procedure: Vec<String>,
+
+    /// Only on this machine; may be given more than once
+    #[arg(long, short, value_name = "ID")]
+    machine: Vec<String>,
+
+    #[command(flatten)]
+    output: OutputArguments,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let sources = arguments.tree.read()?;
+    let checked = arguments.tree.check(&sources);
+    for id in &arguments.procedure {
+        let ids = sources.procedures.iter().map(|one| one.id.as_str());
+        known("procedure", id, ids)?;
+    }
+    for id in &arguments.machine {
+        let ids = sources.shop.machines.keys().map(String::as_str);
+        known("machine", id, ids)?;
+    }
+    let selection = Selection {
+        procedures: arguments.procedure.clone(),
+        machines: arguments.machine.clone(),
+        kinds: Vec::new(),
+        kit_together: true,
+    };
+    let (ended, published) = make(&sources, &checked, &selection, &arguments.output)?;
+    if published.as_ref().is_some_and(|made| made.jobs == 0) {
+        return Err(Refusal::new("there is no such job")
+            .help("a procedure's `machines` say which machines it is for"));
+    }
+    for path in published.iter().flat_map(|published| &published.paths) {
+        say(&format!("{}\n", arguments.output.path(path).display()));
+    }
+    Ok(ended)
+}

@@ -1,0 +1,200 @@
+//! What the writers of all leaves share.
+
+use super::text::anchor;
+use super::{
+    Block, Cell, Column, Fact, Head, Leaf, LeafKind, Paper, Section, Setting, Table, Target, Value,
+};
+use crate::quantity::Spec;
+use crate::shop::{Paper as ShopPaper, Part, Shop, Sourced, Turned};
+use crate::words::Words;
+
+/// Where a leaf is written: the shop, the edition, the kind of leaf.
+#[derive(Clone, Copy)]
+pub(super) struct Desk<'w> {
+    pub(super) shop: &'w Shop,
+    pub(super) setting: &'w Setting,
+    pub(super) kind: LeafKind,
+}
+
+/// What a leaf is called.
+pub(super) struct Naming {
+    pub(super) title: String,
+    pub(super) machine: Option<String>,
+    pub(super) revision: Option<u32>,
+    pub(super) revised: Option<String>,
+    /// Keys of words and what they say here.
+    pub(super) facts: Vec<(&'static str, String)>,
+    /// Keys of what is written in at the top.
+    pub(super) entries: &'static [&'static str],
+    /// Its path in the first edition.
+    pub(super) path: String,
+}
+
+impl<'w> Desk<'w> {
+    pub(super) fn words(self) -> &'w Words {
+        &self.setting.edition.words
+    }
+
+    /// The leaf, with the mark of its content.
+    pub(super) fn leaf(self, naming: Naming, blocks: Vec<Block>) -> Leaf {
+        let mut leaf = Leaf {
+            kind: self.kind,
+            head: self.head(naming),
+            blocks,
+        };
+        leaf.head.mark = mark(&leaf);
+        leaf
+    }
+
+    fn head(self, naming: Naming) -> Head {
+        let words = self.words();
+        let path = self.setting.edition.path(&naming.path);
+        let facts = naming.facts.into_iter().map(|(key, text)| Fact {
+            label: words.get(key).to_owned(),
+            text,
+        });
+        let entries = naming.entries.iter();
+        Head {
+            kind_title: words.get(self.kind.title_key()).to_owned(),
+            title: naming.title,
+            machine: naming.machine,
+            shop: self.shop.name.clone(),
+            language: self.setting.edition.language.clone(),
+            paper: match self.shop.paper {
+                ShopPaper::A4 => Paper::A4,
+                ShopPaper::Letter => Paper::Letter,
+            },
+            data_note: self.shop.data_note.clone(),
+            revision: naming.revision,
+            revised: naming.revised,
+            mark: String::new(),
+            facts: facts.collect(),
+            entries: entries.map(|key| words.get(key).to_owned()).collect(),
+            address: self
+                .shop
+                .address
+                .as_ref()
+                .map(|base| format!("{}/{path}.html", base.trim_end_matches('/'))),
+            path,
+            home: self.setting.edition.path("index"),
+            translations: self.setting.translations(&naming.path),
+        }
+    }
+
+    /// The standing notices: the usual one, which a shop can't take out, and the shop's own.
+    pub(super) fn notices(self) -> Block {
+        Block::Notices {
+            notices: notices(self.shop, self.words()),
+        }
+    }
+
+    /// Room to say that the sheet is wrong.
+    pub(super) fn wrong_here(self) -> Block {
+        let label = self.words().get("wrong-here-what").to_owned();
+        self.section("wrong-here", vec![Block::WrongHere { label }])
+    }
+
+    /// A value of the shop's, in its units.
+    pub(super) fn value(self, value: &Sourced) -> Value {
+        self.spec(&value.spec.value, value.basis.is_none())
+    }
+
+    /// A value in the shop's units.
+    pub(super) fn spec(self, spec: &Spec, unverified: bool) -> Value {
+        let shown = self.shop.units.show(spec);
+        let words = self.words();
+        Value {
+            first: words.value(shown.first),
+            second: shown.second.map(|second| words.value(second)),
+            unverified,
+        }
+    }
+
+    /// What turns a part, in the leaf's language.
+    pub(super) fn turned_by(self, part: &Part) -> Option<String> {
+        if let Some(Turned::Other(words)) = part.drive.as_ref().map(|drive| &drive.value) {
+            return Some(words.clone());
+        }
+        let size = part.hex_size()?;
+        let key = if part.is_turned_by_key() {
+            "hex-socket"
+        } else {
+            "hex"
+        };
+        Some(self.words().say(key, &[("size", &size.text())]))
+    }
+
+    /// "stage 1 of 3".
+    pub(super) fn stage_of(self, stage: usize, stages: usize) -> String {
+        let (stage, stages) = (stage.to_string(), stages.to_string());
+        self.words()
+            .say("stage-of", &[("stage", &stage), ("stages", &stages)])
+    }
+
+    /// "step 4".
+    pub(super) fn step_name(self, number: u32) -> String {
+        self.words().say("step", &[("number", &number.to_string())])
+    }
+
+    /// A link to the leaf at a path of the first edition, where it is made in this run.
+    pub(super) fn leaf_target(self, path: &str) -> Option<Target> {
+        let is_made = self.setting.made.contains(path);
+        is_made.then(|| Target::Leaf {
+            path: self.setting.edition.path(path),
+        })
+    }
+
+    /// A section under a title of our own.
+    pub(super) fn section(self, key: &str, blocks: Vec<Block>) -> Block {
+        let title = self.words().get(key);
+        Block::Section(Section {
+            title: title.to_owned(),
+            anchor: anchor(key),
+            from: None,
+            blocks,
+        })
+    }
+
+    /// A table, its columns by the keys of their titles and their shares of the width.
+    pub(super) fn table(
+        self,
+        caption: &str,
+        columns: &[(&str, u8)],
+        rows: Vec<Vec<Cell>>,
+    ) -> Block {
+        let columns = columns.iter().map(|(key, share)| Column {
+            title: self.words().get(key).to_owned(),
+            share: *share,
+        });
+        Block::Table(Table {
+            caption: caption.to_owned(),
+            columns: columns.collect(),
+            rows,
+        })
+    }
+
+    /// A section that is one table; none where the table would be empty.
+    pub(super) fn table_section(
+        self,
+        key: &str,
+        columns: &[(&str, u8)],
+        rows: Vec<Vec<Cell>>,
+    ) -> Option<Block> {
+        let caption = self.words().get(key);
+        (!rows.is_empty()).then(|| self.section(key, vec![self.table(caption, columns, rows)]))
+    }
+}
+
+/// The standing notices of every leaf.
+pub(super) fn notices(shop: &Shop, words: &Words) -> Vec<String> {
+    let mut notices = vec![words.get("deference").to_owned()];
+    notices.extend(shop.notices.iter().cloned());
+    notices
+}
+
+/// Eight hexadecimal digits of the leaf's content.
+fn mark(leaf: &Leaf) -> String {
+    // A leaf is plain data with text keys, which always serialises.
+    let content = serde_json::to_vec(leaf).unwrap_or_default();
+    blake3::hash(&content).to_hex()[..8].to_owned()
+}

@@ -1,0 +1,91 @@
+//! Safety messages: at the front of a leaf, before a step, on a leaf of their own.
+
+use super::desk::Desk;
+use super::{Block, SafetyMessage, Sign, SignalWord, Writer};
+use crate::shop::{Caution, Word};
+use crate::words::Words;
+
+impl Writer<'_, '_> {
+    /// The job's cautions, each once, the most severe first.
+    fn cautions(&self) -> Vec<&Caution> {
+        let mut cautions: Vec<&Caution> = Vec::new();
+        for caution in self.job.steps().flat_map(|step| &step.cautions) {
+            if !cautions.iter().any(|one| one.id == caution.id) {
+                cautions.push(caution);
+            }
+        }
+        cautions.sort_by_key(|caution| caution.word);
+        cautions
+    }
+
+    /// What is worn and seen to before the first step.
+    pub(super) fn protection(&self) -> Option<Block> {
+        self.desk.protection(&self.cautions())
+    }
+
+    /// All messages of the job, grouped, with what is worn and seen to first (ANSI Z535.6: grouped
+    /// safety messages).
+    pub(super) fn safety(&self) -> Option<Block> {
+        let cautions = self.cautions();
+        let mut blocks: Vec<Block> = self.desk.protection(&cautions).into_iter().collect();
+        blocks.extend(
+            cautions
+                .iter()
+                .map(|caution| Block::Safety(self.desk.message(caution))),
+        );
+        (!blocks.is_empty()).then(|| self.desk.section("safety", blocks))
+    }
+}
+
+impl Desk<'_> {
+    /// What some cautions ask to be worn and seen to, each once.
+    pub(super) fn protection(self, cautions: &[&Caution]) -> Option<Block> {
+        let mut signs: Vec<Sign> = Vec::new();
+        let mut notes: Vec<String> = Vec::new();
+        for caution in cautions {
+            // Mandatory signs say what to wear and to see to; the others belong to their message.
+            for sign in self.signs(caution) {
+                if sign.number.starts_with('M') && !signs.contains(&sign) {
+                    signs.push(sign);
+                }
+            }
+            for note in &caution.before {
+                if !notes.contains(note) {
+                    notes.push(note.clone());
+                }
+            }
+        }
+        signs.sort_by(|a, b| a.number.cmp(&b.number));
+        let is_empty = signs.is_empty() && notes.is_empty();
+        (!is_empty).then_some(Block::Protection { signs, notes })
+    }
+
+    /// A caution as a message on a page.
+    pub(super) fn message(self, caution: &Caution) -> SafetyMessage {
+        SafetyMessage {
+            id: caution.id.clone(),
+            word: match caution.word {
+                Word::Danger => SignalWord::Danger,
+                Word::Warning => SignalWord::Warning,
+                Word::Caution => SignalWord::Caution,
+                Word::Notice => SignalWord::Notice,
+            },
+            hazard: caution.hazard.clone(),
+            consequence: caution.consequence.clone(),
+            avoid: caution.avoid.clone(),
+            signs: self.signs(caution),
+        }
+    }
+
+    fn signs(self, caution: &Caution) -> Vec<Sign> {
+        let signs = caution.signs.iter();
+        signs
+            .map(|number| Sign {
+                number: number.value.clone(),
+                referent: Words::sign(self.words().language(), &number.value)
+                    .unwrap_or_default()
+                    .to_owned(),
+            })
+            .collect()
+    }
+}

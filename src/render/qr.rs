@@ -1,0 +1,68 @@
+//! A leaf's address as a QR code (ISO/IEC 18004).
+
+use qrcodegen::{QrCode, QrCodeEcc};
+use std::fmt::Write as _;
+
+/// The drawing of an address; none where it is too long for any code.
+///
+/// Medium error correction: a thumb's smear over an eighth of it is read through.
+pub(super) fn qr(address: &str) -> Option<String> {
+    let code = QrCode::encode_text(address, QrCodeEcc::Medium).ok()?;
+    // Four modules of quiet around it, as the standard asks for.
+    let quiet = 4;
+    let size = code.size() + 2 * quiet;
+    let mut path = String::new();
+    for y in 0..code.size() {
+        for x in (0..code.size()).filter(|x| code.get_module(*x, y)) {
+            let _ = write!(path, "M{} {}h1v1h-1z", x + quiet, y + quiet);
+        }
+    }
+    Some(format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {size} {size}\" shape-rendering=\"crispEdges\" \
+         aria-hidden=\"true\" focusable=\"false\"><path fill=\"#fff\" d=\"M0 0h{size}v{size}H0z\"/><path d=\"{path}\"/></svg>"
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Read back with another library: what is drawn is what a telephone sees.
+    #[test]
+    fn an_address_is_read_back() {
+        let address = "https://leaves.example/es/tarn-t7/governor-linkage-bench-checklist.html";
+        let svg = qr(address).expect("it is short");
+        let modules = svg.split("d=\"").nth(2).expect("there are modules");
+        let size: usize = svg
+            .split("viewBox=\"0 0 ")
+            .nth(1)
+            .and_then(|rest| rest.split(' ').next()?.parse().ok())
+            .expect("it says its size");
+        let dark: Vec<(usize, usize)> = modules
+            .split('M')
+            .skip(1)
+            .map(|module| {
+                let place = module.split('h').next().expect("a place");
+                let (x, y) = place.split_once(' ').expect("two numbers");
+                (x.parse().expect("a number"), y.parse().expect("a number"))
+            })
+            .collect();
+        let scale = 4;
+        let mut image =
+            rqrr::PreparedImage::prepare_from_greyscale(size * scale, size * scale, |x, y| {
+                if dark.contains(&(x / scale, y / scale)) {
+                    0
+                } else {
+                    255
+                }
+            });
+        let grids = image.detect_grids();
+        let (_, read) = grids[0].decode().expect("it can be read");
+        assert_eq!(read, address);
+    }
+
+    #[test]
+    fn what_no_code_can_hold_has_none() {
+        assert_eq!(qr(&"x".repeat(5000)), None);
+    }
+}
