@@ -7,7 +7,7 @@ mod support;
 
 use benchleaf::leaf::{self, Edition, Leaf, LeafKind, Setting};
 use benchleaf::publish::{Pdfs, Progress, Selection};
-use benchleaf::render::{Html, Typst};
+use benchleaf::render::{Html, Look, Typst};
 use benchleaf::tree::Disk;
 use benchleaf::words::Words;
 use std::collections::BTreeSet;
@@ -20,8 +20,8 @@ fn leaf(kind: LeafKind) -> Leaf {
     let [one] = checked.jobs.as_slice() else {
         panic!("the tree has one job");
     };
-    let editions = Edition::of_shop(&sources.shop);
-    let setting = Setting::new(&sources.tree, &editions[0], &editions, BTreeSet::new());
+    let edition = Edition::first(&sources.shop);
+    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
     leaf::make(kind, &one.job, &one.rehearsal, &setting)
 }
 
@@ -35,7 +35,7 @@ fn a_leaf_as_data() {
 
 #[test]
 fn a_leaf_as_a_page() {
-    let html = Html::new().unwrap();
+    let html = Html::new(&Look::default()).unwrap();
     for kind in LeafKind::OF_JOB {
         let page = html.leaf(&leaf(kind), Words::english(), true).unwrap();
         // The style sheet is the same on every page and is looked at, not read.
@@ -58,7 +58,16 @@ fn a_leaf_as_a_pdfs_text() {
     let typst = Typst::find(Some(&typst()), None, &root()).unwrap();
     let all = Selection::default();
     let pdfs = Pdfs::With(typst);
-    benchleaf::publish::publish(&sources, &checked, &all, pdfs, folder.path(), &Quiet).unwrap();
+    benchleaf::publish::publish(
+        &sources,
+        &checked,
+        &all,
+        &Look::default(),
+        pdfs,
+        folder.path(),
+        &Quiet,
+    )
+    .unwrap();
     for kind in LeafKind::OF_JOB {
         let path = format!("{}.pdf", leaf::path("hand-pump", "cover", kind));
         let output = Command::new("pdftotext")

@@ -81,8 +81,8 @@ fn leaves(world: &Memory) -> Vec<String> {
     let checked = benchleaf::check(&sources);
     let mut jobs = checked.jobs.iter();
     let one = jobs.find(|one| one.job.procedure.id == "job").unwrap();
-    let editions = Edition::of_shop(&sources.shop);
-    let setting = Setting::new(&sources.tree, &editions[0], &editions, BTreeSet::new());
+    let edition = Edition::first(&sources.shop);
+    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
     [LeafKind::ShopSheet, LeafKind::BenchChecklist]
         .iter()
         .map(|kind| leaf::make(*kind, &one.job, &one.rehearsal, &setting))

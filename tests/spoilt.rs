@@ -79,8 +79,8 @@ fn go_through(files: Vec<(String, Vec<u8>)>) {
         }
     }
     let _ = benchleaf::report::terminal(&sources.tree, &checked.findings, true);
-    let editions = Edition::of_shop(&sources.shop);
-    let setting = Setting::new(&sources.tree, &editions[0], &editions, BTreeSet::new());
+    let edition = Edition::first(&sources.shop);
+    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
     for one in &checked.jobs {
         for kind in LeafKind::OF_JOB {
             let _ = leaf::make(kind, &one.job, &one.rehearsal, &setting);

@@ -47,7 +47,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         kinds: Vec::new(),
         kit_together: true,
     };
-    let (ended, published) = make(&sources, &checked, &selection, &arguments.output)?;
+    let (ended, published) = make(
+        &sources,
+        &checked,
+        &selection,
+        &arguments.tree,
+        &arguments.output,
+    )?;
     if published.as_ref().is_some_and(|made| made.jobs == 0) {
         return Err(Refusal::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));

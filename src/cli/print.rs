@@ -65,7 +65,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         kinds: kinds.collect(),
         kit_together: false,
     };
-    let (ended, published) = make(&sources, &checked, &selection, &arguments.output)?;
+    let (ended, published) = make(
+        &sources,
+        &checked,
+        &selection,
+        &arguments.tree,
+        &arguments.output,
+    )?;
     if published
         .as_ref()
         .is_some_and(|published| published.jobs == 0)

@@ -27,7 +27,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
     let checked = arguments.tree.check(&sources);
     let all = Selection::default();
-    let (ended, published) = make(&sources, &checked, &all, &arguments.output)?;
+    let (ended, published) = make(&sources, &checked, &all, &arguments.tree, &arguments.output)?;
     if published.is_some() {
         let front = arguments.output.path("index.html");
         say(&format!("open {}\n", front.display()));

@@ -72,8 +72,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
                 .help("a procedure's `machines` say which machines it is for"),
         );
     };
-    let editions = Edition::of_shop(&sources.shop);
-    let setting = Setting::new(&sources.tree, &editions[0], &editions, BTreeSet::new());
+    let edition = Edition::first(&sources.shop);
+    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
     let texts = texts(one, &setting);
     let states = dry_run::states(&one.job);
     let mut steps = Vec::new();

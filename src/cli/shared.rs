@@ -4,13 +4,13 @@ use super::progress::Bar;
 use super::{Ended, Refusal, say, warn};
 use crate::finding::{Finding, Findings, Level, nearest};
 use crate::publish::{Pdfs, Published, Selection};
-use crate::render::Typst;
+use crate::render::{Look, Typst};
 use crate::trade::Day;
 use crate::tree::Disk;
 use crate::{Checked, Sources};
 use clap::Args;
 use std::collections::BTreeSet;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// The tree, and which findings count as errors.
 #[derive(Debug, Args)]
@@ -85,12 +85,31 @@ pub(super) struct OutputArguments {
     )]
     typst: Option<PathBuf>,
 
+    /// Folder of the shop's own templates; `templates` beside the tree where none is given
+    #[arg(long, value_name = "DIR")]
+    templates: Option<PathBuf>,
+
     /// Make no PDFs; those that still say what the pages say stay
     #[arg(long)]
     html_only: bool,
 }
 
 impl OutputArguments {
+    /// The folder of the shop's own templates.
+    fn templates(&self, tree: &Path) -> PathBuf {
+        if let Some(folder) = &self.templates {
+            return folder.clone();
+        }
+        // `procedures` has `templates` beside it; of `.` only its real path knows what is beside it.
+        match tree.parent() {
+            Some(beside) if tree.file_name().is_some() => beside.join("templates"),
+            _ => {
+                let real = tree.canonicalize().unwrap_or_default();
+                real.with_file_name("templates")
+            }
+        }
+    }
+
     fn pdfs(&self) -> Pdfs {
         if self.html_only {
             return Pdfs::NotAsked;
@@ -116,6 +135,7 @@ pub(super) fn make(
     sources: &Sources,
     checked: &Checked<'_>,
     selection: &Selection,
+    tree: &TreeArguments,
     arguments: &OutputArguments,
 ) -> Result<(Ended, Option<Published>), Refusal> {
     show(sources, &checked.findings);
@@ -128,11 +148,14 @@ pub(super) fn make(
         warn(what);
         return Ok((Ended::WithErrors, None));
     }
+    let look = Look::read(&arguments.templates(&tree.tree))
+        .map_err(|error| Refusal::new(error.to_string()))?;
     let bar = Bar::new();
     let published = crate::publish::publish(
         sources,
         checked,
         selection,
+        &look,
         arguments.pdfs(),
         &arguments.output,
         &bar,

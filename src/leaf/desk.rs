@@ -59,6 +59,7 @@ impl<'w> Desk<'w> {
             title: naming.title,
             machine: naming.machine,
             shop: self.shop.name.clone(),
+            logo: self.setting.logo.clone(),
             language: self.setting.edition.language.clone(),
             paper: match self.shop.paper {
                 ShopPaper::A4 => Paper::A4,

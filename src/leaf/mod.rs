@@ -49,6 +49,8 @@ pub struct Setting {
     edition: Edition,
     /// All the languages that they are made in.
     editions: Vec<Edition>,
+    /// Where the shop's logo stands in the output.
+    pub logo: Option<String>,
 }
 
 impl Setting {
@@ -72,6 +74,7 @@ impl Setting {
             made,
             edition: edition.clone(),
             editions: editions.to_vec(),
+            logo: None,
         }
     }
 

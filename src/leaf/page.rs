@@ -105,6 +105,8 @@ pub struct Head {
     pub machine: Option<String>,
     /// The shop's name.
     pub shop: String,
+    /// Where the shop's logo stands in the output.
+    pub logo: Option<String>,
     /// The document's language, a BCP 47 tag such as `en`.
     pub language: String,
     /// The paper it is set for.

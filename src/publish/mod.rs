@@ -7,15 +7,16 @@ use crate::finding::{Finding, Findings};
 use crate::job::Job;
 use crate::leaf::{self, Block, Edition, Leaf, LeafKind, Setting};
 use crate::output::{Delivered, Key, Made, Output, OutputError};
-use crate::render::{Html, Press, RenderError, Typst, TypstError};
+use crate::render::{Html, Look, Press, RenderError, Typst, TypstError};
 use crate::rules::printing;
 use crate::shop::Machine;
 use crate::tree::Tree;
+use crate::words::WordsError;
 use crate::{Checked, Rehearsed, Sources};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Which leaves are made.
 #[derive(Clone, Debug, Default)]
@@ -87,6 +88,8 @@ pub enum PublishError {
     Output(OutputError),
     /// A page can't be rendered.
     Render(RenderError),
+    /// The shop's own words, in this file, can't be taken over.
+    Words(PathBuf, WordsError),
 }
 
 impl fmt::Display for PublishError {
@@ -94,6 +97,7 @@ impl fmt::Display for PublishError {
         match self {
             PublishError::Output(error) => error.fmt(f),
             PublishError::Render(error) => error.fmt(f),
+            PublishError::Words(path, why) => write!(f, "`{}`: {why}", path.display()),
         }
     }
 }
@@ -136,6 +140,7 @@ pub fn publish(
     sources: &Sources,
     checked: &Checked<'_>,
     selection: &Selection,
+    look: &Look,
     pdfs: Pdfs,
     output: &Path,
     progress: &dyn Progress,
@@ -147,23 +152,35 @@ pub fn publish(
         .iter()
         .filter(|one| selection.takes(&one.job))
         .collect();
-    let editions = Edition::of_shop(&sources.shop);
+    let editions = Edition::of_shop(&sources.shop, look.words())
+        .map_err(|why| PublishError::Words(look.words_path(), why))?;
+    let logo = look.logo();
     let plan = plan(sources, &jobs, selection);
     let all_jobs: Vec<&Job<'_>> = jobs.iter().map(|one| &one.job).collect();
     let made: BTreeSet<String> = plan.iter().map(|one| one.path.clone()).collect();
     let mut pages = Vec::new();
     let mut settings = Vec::new();
     for edition in &editions {
-        let setting = Setting::new(&sources.tree, edition, &editions, made.clone());
+        let mut setting = Setting::new(&sources.tree, edition, &editions, made.clone());
+        setting.logo = logo.as_ref().map(|(path, _)| path.clone());
         pages.extend(make_leaves(sources, &all_jobs, &plan, edition, &setting));
         settings.push(setting);
     }
     progress.expect(pages.len());
 
     let mut files = BTreeMap::new();
-    let figures = figures(&pages, &sources.tree, &settings);
-    let pdf_files = make_pdfs(pdfs, &pages, &figures, &output, progress, &mut findings)?;
-    let html = Html::new()?;
+    let mut figures = figures(&pages, &sources.tree, &settings);
+    figures.extend(logo);
+    let pdf_files = make_pdfs(
+        pdfs,
+        look,
+        &pages,
+        &figures,
+        &output,
+        progress,
+        &mut findings,
+    )?;
+    let html = Html::new(look)?;
     let made: Vec<(String, String)> = pages
         .par_iter()
         .map(|page| {
@@ -345,6 +362,7 @@ fn figures_of(blocks: &[Block]) -> Vec<String> {
 /// The PDF of each page, made or kept, by its path; what can't be made is a finding.
 fn make_pdfs(
     pdfs: Pdfs,
+    look: &Look,
     pages: &[Page<'_>],
     figures: &BTreeMap<String, &[u8]>,
     output: &Output,
@@ -367,11 +385,11 @@ fn make_pdfs(
             (Some(typst), Some(tool))
         }
     };
-    let design: Vec<&str> = Press::design().collect();
+    let design = look.design();
     let press = match typst {
         Some(typst) => {
             let figures = figures.iter().map(|(path, bytes)| (path.as_str(), *bytes));
-            Some(Press::new(typst, figures)?)
+            Some(Press::new(typst, look, figures)?)
         }
         None => None,
     };

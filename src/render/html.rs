@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
-use super::{RenderError, qr, templates};
+use super::{Look, RenderError, qr, templates};
 use crate::leaf::{Index, Leaf};
 use crate::words::Words;
 
@@ -18,6 +18,7 @@ use crate::words::Words;
 #[derive(Clone)]
 pub struct Html {
     tera: Tera,
+    look: Look,
 }
 
 impl std::fmt::Debug for Html {
@@ -49,12 +50,12 @@ struct IndexPage<'a> {
 }
 
 impl Html {
-    /// Parses the templates that are built in.
+    /// Parses the templates: those that are built in, with a shop's own laid over them.
     ///
     /// # Errors
     ///
     /// When one of them has a fault.
-    pub fn new() -> Result<Html, RenderError> {
+    pub fn new(look: &Look) -> Result<Html, RenderError> {
         let mut tera = Tera::new();
         // Every template escapes, whatever its name ends in.
         tera.autoescape_on([""]);
@@ -72,9 +73,12 @@ impl Html {
         tera.register_filter("around", |order: Vec<u32>, _: Kwargs, _: &State| {
             around(&order)
         });
-        tera.add_raw_templates(templates::HTML.iter().copied())
-            .map_err(|error| fault(&error))?;
-        Ok(Html { tera })
+        tera.add_raw_templates(look.html())
+            .map_err(|error| fault(&error, look))?;
+        Ok(Html {
+            tera,
+            look: look.clone(),
+        })
     }
 
     /// The page of a leaf, to stand at its [`Head::path`] with `.html`. `pdf`
@@ -118,30 +122,38 @@ impl Html {
     }
 
     fn page(&self, template: &str, data: &impl Serialize) -> Result<String, RenderError> {
-        let context = Context::from_serialize(data).map_err(|error| fault(&error))?;
+        let context = Context::from_serialize(data).map_err(|error| fault(&error, &self.look))?;
         self.tera
             .render(template, &context)
-            .map_err(|error| fault(&error))
+            .map_err(|error| fault(&error, &self.look))
     }
 }
 
 /// The template engine's account of a fault, with what led to it.
-fn fault(error: &tera::Error) -> RenderError {
+fn fault(error: &tera::Error, look: &Look) -> RenderError {
     let mut why = error.to_string();
     let mut cause = std::error::Error::source(error);
     while let Some(error) = cause {
         let _ = write!(why, ": {error}");
         cause = error.source();
     }
-    RenderError::Template { why }
+    RenderError::Template {
+        why: look.with_paths(&why),
+    }
 }
 
 /// A sign's drawing, to stand in a page; nothing where there is none. It is ours, and no shop's
-/// text, so that it may stand there as it is.
-fn drawing(number: &str) -> &'static str {
+/// text, so that it may stand there as it is. What it stands for is said around it, in the page's
+/// language.
+fn drawing(number: &str) -> String {
     let file = format!("{number}.svg");
     let found = templates::SIGNS.iter().find(|(name, _)| *name == file);
-    found.map_or("", |(_, text)| text.trim())
+    let text = found.map_or("", |(_, text)| text.trim());
+    let Some((before, after)) = text.split_once("<title>") else {
+        return text.to_owned();
+    };
+    let (_, after) = after.split_once("</title>").unwrap_or(("", after));
+    format!("{before}{after}").replacen("role=\"img\"", "aria-hidden=\"true\"", 1)
 }
 
 /// Fasteners around a circle, each with its turn: the first at the top, then clockwise.
@@ -210,7 +222,7 @@ mod tests {
     use crate::leaf::{Block, LeafKind, Run, Target};
 
     fn html() -> Html {
-        Html::new().expect("the templates have no fault")
+        Html::new(&Look::default()).expect("the templates have no fault")
     }
 
     #[test]

@@ -19,6 +19,7 @@
 //! day of the leaf's revision in place of today.
 
 mod html;
+mod look;
 mod press;
 mod qr;
 #[cfg(test)]
@@ -31,6 +32,7 @@ use std::io;
 use std::path::PathBuf;
 
 pub use html::Html;
+pub use look::{Look, LookError};
 pub use press::Press;
 pub use typst::{Typst, TypstError};
 

@@ -10,7 +10,7 @@ use serde::Serialize;
 use tempfile::TempDir;
 
 use super::typst::Typst;
-use super::{RenderError, qr, templates};
+use super::{Look, RenderError, qr, templates};
 use crate::leaf::Leaf;
 use crate::words::Words;
 
@@ -57,6 +57,7 @@ struct Copy<'a> {
 pub struct Press {
     typst: Typst,
     folder: TempDir,
+    look: Look,
     /// How many leaves were begun: names each one's file.
     begun: AtomicU64,
 }
@@ -71,6 +72,7 @@ impl Press {
     /// would lead out of it.
     pub fn new<'a>(
         typst: Typst,
+        look: &Look,
         figures: impl Iterator<Item = (&'a str, &'a [u8])>,
     ) -> Result<Press, RenderError> {
         let folder = tempfile::Builder::new()
@@ -81,7 +83,7 @@ impl Press {
                 why,
             })?;
         let root = folder.path();
-        for (name, text) in templates::TYPST {
+        for (name, text) in look.typst() {
             write(&root.join(name), text.as_bytes())?;
         }
         for (name, text) in templates::SIGNS {
@@ -96,14 +98,9 @@ impl Press {
         Ok(Press {
             typst,
             folder,
+            look: look.clone(),
             begun: AtomicU64::new(0),
         })
-    }
-
-    /// Everything besides the leaf, its figures and typst itself that decides
-    /// a PDF's bytes, as texts to be hashed in their order.
-    pub fn design() -> impl Iterator<Item = &'static str> {
-        templates::key(templates::TYPST).chain(templates::key(templates::SIGNS))
     }
 
     /// Sets one leaf and returns the PDF.
@@ -159,7 +156,10 @@ impl Press {
             let leaf = leaf.head.path.clone();
             let texts = undisplayed(&said);
             Err(if texts.is_empty() {
-                RenderError::Setting { leaf, said }
+                RenderError::Setting {
+                    leaf,
+                    said: self.look.with_paths(&said),
+                }
             } else {
                 RenderError::Letters { leaf, texts }
             })
@@ -248,7 +248,8 @@ mod tests {
 
     fn press() -> Press {
         let figures = [(sample::FIGURE, sample::DRAWING.as_bytes())];
-        Press::new(typst(), figures.into_iter()).expect("the work folder can be laid out")
+        Press::new(typst(), &Look::default(), figures.into_iter())
+            .expect("the work folder can be laid out")
     }
 
     fn set(leaf: &Leaf) -> Vec<u8> {
@@ -399,7 +400,7 @@ mod tests {
 
     #[test]
     fn a_missing_figure_is_an_error_that_names_leaf_and_file() {
-        let press = Press::new(typst(), std::iter::empty()).expect("laid out");
+        let press = Press::new(typst(), &Look::default(), std::iter::empty()).expect("laid out");
         let error = press
             .set(&sample::shop_sheet(), Words::english())
             .expect_err("no figure");
@@ -449,7 +450,8 @@ mod tests {
     fn a_figures_path_stays_in_the_folder() {
         for path in ["../x.svg", "/x.svg", "figures/../../x.svg", ""] {
             let figures = [(path, b"".as_slice())];
-            let error = Press::new(typst(), figures.into_iter()).expect_err("it leads out");
+            let error = Press::new(typst(), &Look::default(), figures.into_iter())
+                .expect_err("it leads out");
             assert!(matches!(error, RenderError::FigurePath { .. }), "{path}");
         }
     }

@@ -170,6 +170,7 @@ pub(super) fn head(kind: LeafKind) -> Head {
         title: "Governor linkage: free and reset".to_owned(),
         machine: Some("Tarn T7 tiller".to_owned()),
         shop: "Millbrook Tool Library".to_owned(),
+        logo: None,
         language: "en".to_owned(),
         paper: Paper::A4,
         data_note: Some("Invented data for demonstration; not for use on any machine".to_owned()),

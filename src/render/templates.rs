@@ -19,6 +19,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "leaf.html",
     "index.html",
     "style.css",
+    "shop.css",
     "head.html",
     "block.html",
     "runs.html",
@@ -43,6 +44,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
 pub(super) const TYPST: &[Template] = built_in!("typst":
     "leaf.typ",
     "look.typ",
+    "shop.typ",
     "shapes.typ",
     "head.typ",
     "block.typ",
@@ -99,11 +101,6 @@ pub(super) const SIGNS: &[Template] = built_in!("signs":
     "W038.svg",
     "W041.svg",
 );
-
-/// The texts of some templates with their names: part of what decides a page's bytes.
-pub(super) fn key(templates: &'static [Template]) -> impl Iterator<Item = &'static str> {
-    templates.iter().flat_map(|(name, text)| [*name, *text])
-}
 
 #[cfg(test)]
 mod tests {
