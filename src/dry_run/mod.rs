@@ -5,12 +5,14 @@
 //! that last changed each thing. It judges nothing: `rules` watch, and say what
 //! would go wrong.
 
+mod account;
 mod state;
 
 use crate::finding::Span;
 use crate::job::{Act, Job, Step, Thing};
 use crate::prose::Verb;
 use crate::shop::Part;
+pub use account::Account;
 pub use state::{
     Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
 };

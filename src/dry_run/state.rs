@@ -1,9 +1,10 @@
 //! The model of a machine.
 
 use super::Moment;
+use super::account::Account;
 use crate::job::{Act, Thing};
 use crate::prose::Verb;
-use crate::shop::{FluidState, Machine, ValveState, WORK};
+use crate::shop::{FluidState, Machine, Part, ValveState, WORK};
 use std::collections::BTreeMap;
 
 /// A state and the action that brought it about; none where it is as found.
@@ -45,6 +46,14 @@ pub struct PartState {
     pub place: PartPlace,
     /// Which action put it there; none as found.
     pub since: Option<Moment>,
+    /// What was done to put it there, and as the how-manieth action of the job.
+    pub how: Option<(Verb, u32)>,
+    /// As the how-manieth action of the job it last came off.
+    pub came_off: Option<u32>,
+    /// Which action looked at it since it was last put on, or cleaned where that comes first.
+    pub inspected: Option<Moment>,
+    /// Which action cleaned it since it was last put on.
+    pub cleaned: Option<Moment>,
     /// The stage it was tightened to since it was loosened; 0 where it was to none.
     pub stage: usize,
     /// Which action noted its seat.
@@ -102,6 +111,7 @@ pub struct State<'a> {
     conditions: BTreeMap<&'a str, Moment>,
     readings: BTreeMap<&'a str, Changed<ReadingState>>,
     engine: Changed<EngineState>,
+    account: Account<'a>,
 }
 
 impl<'a> State<'a> {
@@ -131,6 +141,7 @@ impl<'a> State<'a> {
             conditions: BTreeMap::new(),
             readings: BTreeMap::new(),
             engine: Changed::found(EngineState::Stopped),
+            account: Account::default(),
         }
     }
 
@@ -178,6 +189,44 @@ impl<'a> State<'a> {
     #[must_use]
     pub fn engine(&self) -> Changed<EngineState> {
         self.engine
+    }
+
+    /// What was done so far, as far as later actions ask for it.
+    #[must_use]
+    pub fn account(&self) -> &Account<'a> {
+        &self.account
+    }
+
+    /// Whether a fluid stands in the parts that carry it, so that a look shows a leak.
+    #[must_use]
+    pub fn is_wet(&self, machine: &Machine, fluid: &str) -> bool {
+        let is_shut = machine.valves.values().any(|valve| {
+            let shuts = valve
+                .shuts
+                .as_ref()
+                .is_some_and(|shuts| shuts.value == fluid);
+            shuts
+                && self
+                    .valve(&valve.id)
+                    .is_some_and(|one| one.now == ValveState::Closed)
+        });
+        !is_shut
+            && self
+                .fluid(fluid)
+                .is_some_and(|one| one.now == FluidLevel::Full)
+    }
+
+    /// A locknut that is tightened moves what was set.
+    fn locked(&mut self, machine: &'a Machine, part: &str, at: Moment) {
+        if self.part(part).place != PartPlace::Loose {
+            return;
+        }
+        for reading in machine.readings.values() {
+            let is_locked = reading.locked_by.iter().any(|lock| lock.value == part);
+            if is_locked && self.account.was_done(Verb::Adjust, &reading.id) {
+                set(&mut self.readings, &reading.id, ReadingState::Stale, at);
+            }
+        }
     }
 
     /// Gives up the conditions that an action breaks: water shut off is no water on.
@@ -253,10 +302,23 @@ impl<'a> State<'a> {
     /// Does an action.
     pub(super) fn act(&mut self, machine: &'a Machine, act: &Act<'a>, at: Moment) {
         self.lose_conditions(machine, act);
+        let was_unchecked = self.part(act.thing.id()).unchecked.is_some();
+        self.account.note(machine, act, at, was_unchecked);
         match (act.verb, act.thing) {
             (verb, Thing::Part(part)) => {
+                if verb == Verb::Tighten {
+                    self.locked(machine, &part.id, at);
+                }
+                let carries = part.carries.as_ref();
+                let is_dry = carries.is_some_and(|fluid| !self.is_wet(machine, &fluid.value));
+                let count = self.account.count();
                 let entry = self.parts.entry(part.id.as_str()).or_default();
-                part_act(entry, verb, part.is_fastener(), at);
+                let unchecked = entry.unchecked;
+                part_act(entry, verb, part, at, count);
+                if is_dry && entry.place != PartPlace::Off {
+                    // Nothing stands in the joint that could weep.
+                    entry.unchecked = entry.unchecked.or(unchecked);
+                }
                 if verb == Verb::Tighten && !act.is_tightened_fully() {
                     entry.place = PartPlace::Loose;
                 }
@@ -328,7 +390,8 @@ fn set<'a, T>(states: &mut BTreeMap<&'a str, Changed<T>>, id: &'a str, now: T, a
     );
 }
 
-fn part_act(entry: &mut PartState, verb: Verb, is_fastener: bool, at: Moment) {
+fn part_act(entry: &mut PartState, verb: Verb, part: &Part, at: Moment, count: u32) {
+    let is_fastener = part.is_fastener();
     let place = match verb {
         Verb::Remove => Some(PartPlace::Off),
         Verb::Slacken => Some(PartPlace::Loose),
@@ -340,11 +403,25 @@ fn part_act(entry: &mut PartState, verb: Verb, is_fastener: bool, at: Moment) {
     if let Some(place) = place {
         entry.place = place;
         entry.since = Some(at);
+        entry.how = Some((verb, count));
     }
     match verb {
         Verb::Note => entry.noted = Some(at),
-        Verb::Fit | Verb::Renew => entry.unchecked = Some(at),
-        Verb::Inspect => entry.unchecked = None,
+        Verb::Remove => entry.came_off = Some(count),
+        Verb::Fit | Verb::Renew => {
+            entry.unchecked = Some(at);
+            entry.inspected = None;
+            entry.cleaned = None;
+        }
+        Verb::Inspect => {
+            entry.unchecked = None;
+            entry.inspected = Some(at);
+        }
+        Verb::Clean => {
+            entry.cleaned = Some(at);
+            // Dirt hides the crack.
+            entry.inspected = entry.inspected.filter(|_| !part.clean);
+        }
         _ => {}
     }
 }

@@ -5,7 +5,7 @@ use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
 
 rule! {
-    /// A reading was adjusted and not measured after.
+    /// A reading was adjusted and not measured after, or what locks it was tightened since.
     ///
     /// ## At the bench
     ///
@@ -42,6 +42,6 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         let finding = Finding::new(&RULE, message)
             .in_job(super::name(job))
             .help(format!("add `[](measure:{id})` after it"));
-        findings.push(super::at(finding, state.since, "adjusted here"));
+        findings.push(super::at(finding, state.since, "last set or locked here"));
     }
 }

@@ -6,7 +6,7 @@ use crate::job::Thing;
 use crate::prose::Verb;
 
 rule! {
-    /// A fluid is filled in while a part that carries it is off or loose.
+    /// A fluid is filled in while a part that carries it, or its drain plug, is off or loose.
     ///
     /// ## At the bench
     ///
@@ -53,8 +53,11 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     };
     for (id, state) in scene.before.parts() {
         let part = scene.job.machine.parts.get(id);
-        let carries = part.and_then(|part| part.carries.as_ref());
-        if state.place == PartPlace::On || carries.is_none_or(|carries| carries.value != fluid.id) {
+        let holds = part.is_some_and(|part| {
+            let fluids = [&part.carries, &part.drains].into_iter().flatten();
+            fluids.into_iter().any(|one| one.value == fluid.id)
+        });
+        if state.place == PartPlace::On || !holds {
             continue;
         }
         let message = format!("`{}` is filled in while `{id}` is open", fluid.id);

@@ -70,6 +70,12 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
                 "fill",
             ));
         }
+        let is_filled = state.is_some_and(|state| state.now == FluidLevel::Full);
+        if fluid.found == FluidState::Empty && is_filled {
+            let since = state.and_then(|state| state.since);
+            let how = "is filled and not let out".to_owned();
+            reports.push((&fluid.id, how, since, "drain"));
+        }
     }
     for energy in machine.energies.values() {
         let state = end.energy(&energy.id);

@@ -6,19 +6,36 @@
 //! table of all rules is here.
 
 mod adjusted_not_measured;
+mod adjusted_unmeasured;
+mod adjusted_while_locked;
 mod calibration_out_of_date;
 mod class_unfit_for_thread;
 mod coarse_torque_tool;
+mod confirmed_too_early;
+mod doubled_seal;
+mod energy_not_isolated;
 mod energy_not_proved;
+mod engine_as_it_was;
+mod engine_wrong_for_reading;
 mod fastener_left_loose;
+mod fastener_started_first;
 mod filled_into_open_system;
+mod filled_while_shut;
 mod fitted_after_tightening;
+mod fluid_condition_unmet;
 mod generator_off_frequency;
+mod ignition_still_live;
+mod laid_open_unseen;
 mod left_not_as_found;
 mod line_opened_full;
+mod lock_slackened_for_nothing;
+mod measured_again;
 mod meter_too_coarse;
 mod no_leak_check;
 mod no_torque_tool;
+mod not_signed_for;
+mod noted_not_removed;
+mod old_seal_kept;
 mod pair_disagrees;
 mod part_behind_another;
 mod part_buried;
@@ -28,8 +45,13 @@ mod part_not_on;
 mod part_still_held;
 pub(crate) mod printing;
 mod reading_condition_unmet;
+mod reading_out_of_reach;
+mod refitted_dirty;
 mod refitted_elsewhere;
+mod refitted_undrained;
+mod refitted_unseen;
 mod run_not_ready;
+mod run_shows_nothing;
 mod run_without_clearing;
 mod seat_not_noted;
 mod single_use_refitted;
@@ -71,7 +93,87 @@ struct EndRule {
 }
 
 /// Rules about actions: one row each.
-const ACT_RULES: [ActRule; 20] = [
+const ACT_RULES: [ActRule; 40] = [
+    ActRule {
+        rule: &adjusted_unmeasured::RULE,
+        check: adjusted_unmeasured::check,
+    },
+    ActRule {
+        rule: &adjusted_while_locked::RULE,
+        check: adjusted_while_locked::check,
+    },
+    ActRule {
+        rule: &confirmed_too_early::RULE,
+        check: confirmed_too_early::check,
+    },
+    ActRule {
+        rule: &doubled_seal::RULE,
+        check: doubled_seal::check,
+    },
+    ActRule {
+        rule: &energy_not_isolated::RULE,
+        check: energy_not_isolated::check,
+    },
+    ActRule {
+        rule: &engine_as_it_was::RULE,
+        check: engine_as_it_was::check,
+    },
+    ActRule {
+        rule: &engine_wrong_for_reading::RULE,
+        check: engine_wrong_for_reading::check,
+    },
+    ActRule {
+        rule: &fastener_started_first::RULE,
+        check: fastener_started_first::check,
+    },
+    ActRule {
+        rule: &filled_while_shut::RULE,
+        check: filled_while_shut::check,
+    },
+    ActRule {
+        rule: &fluid_condition_unmet::RULE,
+        check: fluid_condition_unmet::check,
+    },
+    ActRule {
+        rule: &ignition_still_live::RULE,
+        check: ignition_still_live::check,
+    },
+    ActRule {
+        rule: &laid_open_unseen::RULE,
+        check: laid_open_unseen::check,
+    },
+    ActRule {
+        rule: &lock_slackened_for_nothing::RULE,
+        check: lock_slackened_for_nothing::check,
+    },
+    ActRule {
+        rule: &measured_again::RULE,
+        check: measured_again::check,
+    },
+    ActRule {
+        rule: &not_signed_for::RULE,
+        check: not_signed_for::check,
+    },
+    ActRule {
+        rule: &old_seal_kept::RULE,
+        check: old_seal_kept::check,
+    },
+    ActRule {
+        rule: &reading_out_of_reach::RULE,
+        check: reading_out_of_reach::check,
+    },
+    ActRule {
+        rule: &refitted_dirty::RULE,
+        check: refitted_dirty::check,
+    },
+    ActRule {
+        rule: &refitted_undrained::RULE,
+        check: refitted_undrained::check,
+    },
+    ActRule {
+        rule: &refitted_unseen::RULE,
+        check: refitted_unseen::check,
+    },
     ActRule {
         rule: &stage_out_of_order::RULE,
         check: stage_out_of_order::check,
@@ -155,7 +257,15 @@ const ACT_RULES: [ActRule; 20] = [
 ];
 
 /// Rules about how a job ends: one row each.
-const END_RULES: [EndRule; 4] = [
+const END_RULES: [EndRule; 6] = [
+    EndRule {
+        rule: &noted_not_removed::RULE,
+        check: noted_not_removed::check,
+    },
+    EndRule {
+        rule: &run_shows_nothing::RULE,
+        check: run_shows_nothing::check,
+    },
     EndRule {
         rule: &adjusted_not_measured::RULE,
         check: adjusted_not_measured::check,
@@ -334,6 +444,7 @@ pub fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, E
     for row in &END_RULES {
         (row.check)(job, &rehearsal.end, &mut found);
     }
+    not_signed_for::check_end(job, &rehearsal.end, &mut found);
     let excused = excuse(job, &mut found);
     findings.extend(found);
     (rehearsal, excused)

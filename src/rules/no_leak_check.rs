@@ -9,7 +9,7 @@ use crate::shop::EnergyKind;
 rule! {
     /// A part that carries a fluid was put back, and the ignition is restored before anyone looked whether it is tight.
     ///
-    /// A look is `inspect:` on the part, after it is back.
+    /// A look is `inspect:` on the part, after it is back, with the fluid in and its valve open.
     ///
     /// ## At the bench
     ///

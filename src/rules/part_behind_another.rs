@@ -6,7 +6,7 @@ use crate::job::Thing;
 use crate::prose::Verb;
 
 rule! {
-    /// A part comes off while one that is in front of it is still on.
+    /// A part comes off, is slackened or tightened while one that is in front of it is on.
     ///
     /// ## At the bench
     ///
@@ -50,7 +50,17 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(part) = scene.act.thing else {
         return;
     };
-    if scene.act.verb != Verb::Remove || scene.before.part(&part.id).place == PartPlace::Off {
+    let (done, here, mend) = match scene.act.verb {
+        Verb::Remove => ("comes off", "taken off here", "add"),
+        Verb::Slacken => ("is slackened", "slackened here", "add"),
+        Verb::Tighten => (
+            "is tightened",
+            "tightened here",
+            "tighten it before that goes on, or add",
+        ),
+        _ => return,
+    };
+    if scene.before.part(&part.id).place == PartPlace::Off {
         return;
     }
     for front in &part.behind {
@@ -59,14 +69,14 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` comes off while `{}` is still in front of it",
+            "`{}` {done} while `{}` is still in front of it",
             part.id, front.value,
         );
         let finding = Finding::new(&RULE, message)
             .in_job(super::name(scene.job))
-            .at(scene.at.span, "taken off here")
+            .at(scene.at.span, here)
             .and(front.span, "is in front of it")
-            .help(format!("add `[](remove:{})` before it", front.value));
+            .help(format!("{mend} `[](remove:{})` before it", front.value));
         findings.push(super::since(finding, state.since, "last put on here"));
     }
 }

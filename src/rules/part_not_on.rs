@@ -6,7 +6,7 @@ use crate::job::Thing;
 use crate::prose::Verb;
 
 rule! {
-    /// A part is taken off, slackened or tightened while it is off.
+    /// A part is taken off, slackened, tightened or has its place noted while it is off.
     ///
     /// ## At the bench
     ///
@@ -42,7 +42,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(part) = scene.act.thing else {
         return;
     };
-    let needs_on = matches!(scene.act.verb, Verb::Remove | Verb::Slacken | Verb::Tighten);
+    let needs_on = matches!(
+        scene.act.verb,
+        Verb::Remove | Verb::Slacken | Verb::Tighten | Verb::Note
+    );
     let before = scene.before.part(&part.id);
     if !needs_on || before.place != PartPlace::Off {
         return;

@@ -5,10 +5,10 @@ use crate::finding::{Finding, Findings, rule};
 use crate::prose::Verb;
 
 rule! {
-    /// The engine is run while something is not as it has to be: a part off or loose, an energy still isolated, a condition unmet, a fluid drained.
+    /// The engine is run while something is not as it has to be: a part off or loose, an energy still isolated, a condition unmet, a fluid drained, a part not looked at.
     ///
-    /// `[run]` on the machine says under `needs` what has to hold, and under `may-lack` which parts it can do
-    /// without.
+    /// `[run]` on the machine says under `needs` what has to hold, under `may-lack` which parts it can do
+    /// without, and under `looks` which parts somebody has to have looked at.
     ///
     /// ## At the bench
     ///
@@ -73,6 +73,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 None,
                 "",
             ));
+        }
+    }
+    for part in &machine.run.looks {
+        if scene.before.part(&part.value).inspected.is_none() {
+            let what = format!("nobody has looked at `{}`", part.value);
+            reports.push((what, None, ""));
         }
     }
     for fluid in machine.fluids.values() {

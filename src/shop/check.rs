@@ -52,7 +52,8 @@ impl Check<'_, '_> {
             let of = format!("energy `{id}`");
             self.known(ThingKind::Caution, &energy.brings, &shop.cautions, &of);
             for name in energy.endangers.iter().flatten() {
-                if !machine.parts.contains_key(&name.value) {
+                let (parts, energies) = (&machine.parts, &machine.energies);
+                if !parts.contains_key(&name.value) && !energies.contains_key(&name.value) {
                     self.known(ThingKind::Fluid, [name], &machine.fluids, &of);
                 }
             }
@@ -67,10 +68,14 @@ impl Check<'_, '_> {
         for (id, fluid) in &machine.fluids {
             let of = format!("fluid `{id}`");
             self.known(ThingKind::Supply, [&fluid.supply], &shop.supplies, &of);
+            self.known(ThingKind::Condition, &fluid.needs, &machine.conditions, &of);
+            self.known(ThingKind::Part, &fluid.through, &machine.parts, &of);
+            self.known(ThingKind::Role, &fluid.signed_by, &shop.roles, &of);
             self.known(ThingKind::Caution, &fluid.brings, &shop.cautions, &of);
         }
         for condition in machine.conditions.values() {
-            for action in condition.lost_by.iter().filter(|one| one.value != WORK) {
+            let lost_by = condition.lost_by.iter().filter(|one| one.value != WORK);
+            for action in lost_by.chain(&condition.after) {
                 let (verb, _) = action.value.split_once(':').unwrap_or((&action.value, ""));
                 if Verb::find(verb).is_none() || !action.value.contains(':') {
                     let known = Verb::ALL.iter().map(|verb| verb.word());
@@ -90,6 +95,14 @@ impl Check<'_, '_> {
             let of = format!("reading `{id}`");
             self.known(ThingKind::Caution, &reading.brings, &shop.cautions, &of);
             self.known(ThingKind::Tool, &reading.tool, &shop.tools, &of);
+            let parts = [&reading.with, &reading.without, &reading.locked_by];
+            self.known(
+                ThingKind::Part,
+                parts.into_iter().flatten(),
+                &machine.parts,
+                &of,
+            );
+            self.known(ThingKind::Role, &reading.signed_by, &shop.roles, &of);
             self.known(
                 ThingKind::Condition,
                 &reading.needs,
@@ -124,7 +137,11 @@ impl Check<'_, '_> {
                 }
             }
         }
-        self.known(ThingKind::Part, &machine.run.may_lack, &machine.parts, &of);
+        let run = &machine.run;
+        let parts = run.may_lack.iter().chain(&run.looks);
+        self.known(ThingKind::Part, parts, &machine.parts, &of);
+        self.known(ThingKind::Reading, &run.measure, &machine.readings, &of);
+        self.known(ThingKind::Role, &run.signed_by, &shop.roles, &of);
         self.known(
             ThingKind::Condition,
             &machine.run.needs,
@@ -138,6 +155,10 @@ impl Check<'_, '_> {
         let of = format!("part `{id}`");
         self.known(ThingKind::Part, &part.behind, &machine.parts, &of);
         self.known(ThingKind::Part, &part.held_by, &machine.parts, &of);
+        self.known(ThingKind::Part, &part.seals, &machine.parts, &of);
+        self.known(ThingKind::Part, &part.laid_open_by, &machine.parts, &of);
+        self.known(ThingKind::Role, &part.signed_by, &shop.roles, &of);
+        self.known(ThingKind::Fluid, &part.drains, &machine.fluids, &of);
         for name in part.behind.iter().chain(&part.held_by) {
             if name.value == *id {
                 let message = format!("{of} is behind itself, or held by itself");

@@ -69,6 +69,12 @@ pub struct Run {
     pub needs: Vec<Located<String>>,
     /// Parts that it may be run without.
     pub may_lack: Vec<Located<String>>,
+    /// Parts that somebody has to have looked at before.
+    pub looks: Vec<Located<String>>,
+    /// Readings without which a run has shown nothing.
+    pub measure: Vec<Located<String>>,
+    /// The role that signs after a run.
+    pub signed_by: Option<Located<String>>,
     /// How to start it.
     pub start: Option<Instruction>,
     /// How to stop it.
@@ -101,7 +107,7 @@ pub struct Energy {
     pub name: String,
     /// Its kind, where it is given.
     pub kind: Option<EnergyKind>,
-    /// Parts and fluids that it endangers whoever works on; where it is not said, ignition,
+    /// Parts, fluids and other energies that it endangers whoever works on; where it is not said, ignition,
     /// electricity and motion endanger whoever takes anything off.
     pub endangers: Option<Vec<Located<String>>>,
     /// How it is made safe.
@@ -162,6 +168,12 @@ pub struct Fluid {
     pub capacity: Option<Sourced>,
     /// How a job finds it.
     pub found: FluidState,
+    /// Conditions that have to hold when it is drained, filled or its line opened.
+    pub needs: Vec<Located<String>>,
+    /// The part that is off when it is filled: a cap, a plug.
+    pub through: Option<Located<String>>,
+    /// The role that signs after it was filled and its joints were looked over.
+    pub signed_by: Option<Located<String>>,
     /// Cautions it brings with it.
     pub brings: Vec<Located<String>>,
     /// Where it is declared.
@@ -187,8 +199,18 @@ pub struct Part {
     pub held_by: Vec<Located<String>>,
     /// The fluid in it, which spills when it is opened.
     pub carries: Option<Located<String>>,
+    /// The fluid that runs out where it was: a drain plug.
+    pub drains: Option<Located<String>>,
     /// Whether it is used once only.
     pub renew: bool,
+    /// Parts whose joint it seals: when one of them was off, a new one goes in.
+    pub seals: Vec<Located<String>>,
+    /// Whether it is cleaned whenever it is off, before it goes back.
+    pub clean: bool,
+    /// Parts that lay it open when they are off: it is looked at before they go back.
+    pub laid_open_by: Vec<Located<String>>,
+    /// The role that signs after it was fitted or tightened.
+    pub signed_by: Option<Located<String>>,
     /// What is cleaned before it goes on.
     pub faces: Vec<String>,
     /// Cautions it brings with it.
@@ -296,6 +318,15 @@ impl Part {
     }
 }
 
+/// How the engine has to be when a reading is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EngineNeed {
+    /// It turns.
+    Running,
+    /// It stands.
+    Stopped,
+}
+
 /// A reading that is taken on a machine.
 #[derive(Clone, Debug)]
 pub struct Reading {
@@ -307,6 +338,16 @@ pub struct Reading {
     pub limits: Option<Sourced>,
     /// Conditions that have to hold when it is taken.
     pub needs: Vec<Located<String>>,
+    /// Whether the engine has to run or to stand when it is taken.
+    pub engine: Option<Located<EngineNeed>>,
+    /// Parts that have to be on, and tight, when it is taken or set.
+    pub with: Vec<Located<String>>,
+    /// Parts that have to be off when it is taken or set.
+    pub without: Vec<Located<String>>,
+    /// Fasteners that lock what it is set with: slack while it is set, tight when it is taken after.
+    pub locked_by: Vec<Located<String>>,
+    /// The role that signs after it was taken.
+    pub signed_by: Option<Located<String>>,
     /// What it is taken with.
     pub tool: Option<Located<String>>,
     /// Cautions it brings with it.
@@ -330,6 +371,8 @@ pub struct RunCondition {
     /// Actions after which it no longer holds, as `close:fuel-tap`; [`WORK`] is any work on the
     /// machine's parts.
     pub lost_by: Vec<Located<String>>,
+    /// Actions before which it can't hold, as `run:engine`.
+    pub after: Vec<Located<String>>,
     /// Its name.
     pub name: String,
     /// Where it is declared.

@@ -18,8 +18,8 @@ use crate::trade::{Day, Meter, TorqueTool};
 pub use crib::CribChoice;
 use indexmap::IndexMap;
 pub use machine::{
-    Energy, EnergyKind, Engine, Fluid, FluidState, Generator, Machine, Part, Reading, Run,
-    RunCondition, Turned, Valve, ValveState, WORK,
+    Energy, EnergyKind, Engine, EngineNeed, Fluid, FluidState, Generator, Machine, Part, Reading,
+    Run, RunCondition, Turned, Valve, ValveState, WORK,
 };
 pub use price::Price;
 pub use read::read;

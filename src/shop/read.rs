@@ -1,9 +1,9 @@
 //! From TOML sources to records.
 
 use super::{
-    Caution, Energy, EnergyKind, Engine, Fluid, FluidState, Generator, Instruction, LevelSetting,
-    Machine, Paper, Part, Price, Reading, Records, Role, Run, RunCondition, Shop, Sourced, Supply,
-    System, Tool, Turned, Valve, ValveState, Word, check, rules,
+    Caution, Energy, EnergyKind, Engine, EngineNeed, Fluid, FluidState, Generator, Instruction,
+    LevelSetting, Machine, Paper, Part, Price, Reading, Records, Role, Run, RunCondition, Shop,
+    Sourced, Supply, System, Tool, Turned, Valve, ValveState, Word, check, rules,
 };
 use crate::finding::{Finding, Findings, Level, Located, Span, nearest};
 use crate::prose::{self, ThingKind, Verb};
@@ -487,6 +487,7 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
             Some(RunCondition {
                 id: condition.key().to_owned(),
                 lost_by: condition.texts("lost-by", findings),
+                after: condition.texts("after", findings),
                 name: owned(condition.need_text("name", findings)),
                 span: condition.span(),
             })
@@ -495,6 +496,9 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
             machine.run = Run {
                 needs: run.texts("needs", findings),
                 may_lack: run.texts("may-lack", findings),
+                looks: run.texts("looks", findings),
+                measure: run.texts("measure", findings),
+                signed_by: run.text("signed-by", findings),
                 start: prose(run, "start", findings),
                 stop: prose(run, "stop", findings),
             };
@@ -579,6 +583,9 @@ fn read_fluid(
         capacity: capacity.map(|spec| Sourced { spec, basis }),
         found: choice(fluid, "found", &states, findings)
             .map_or(FluidState::Full, |found| found.value),
+        needs: fluid.texts("needs", findings),
+        through: fluid.text("through", findings),
+        signed_by: fluid.text("signed-by", findings),
         brings: fluid.texts("brings", findings),
         span: fluid.span(),
         supply: supply?,
@@ -628,7 +635,12 @@ fn read_part(part: &mut Record<'_>, basis: Option<&str>, findings: &mut Findings
         behind: part.texts("behind", findings),
         held_by: part.texts("held-by", findings),
         carries: part.text("carries", findings),
+        drains: part.text("drains", findings),
         renew: part.flag("renew", findings),
+        seals: part.texts("seals", findings),
+        clean: part.flag("clean", findings),
+        laid_open_by: part.texts("laid-open-by", findings),
+        signed_by: part.text("signed-by", findings),
         faces: values(part.texts("faces", findings)),
         brings: part.texts("brings", findings),
         seats: part.texts("seats", findings),
@@ -659,6 +671,10 @@ fn read_reading(reading: &mut Record<'_>, basis: Option<&str>, findings: &mut Fi
     let own_basis = reading.text("basis", findings).map(|basis| basis.value);
     let basis = own_basis.or_else(|| basis.map(str::to_owned));
     let name = owned(reading.need_text("name", findings));
+    let engines = [
+        ("running", EngineNeed::Running),
+        ("stopped", EngineNeed::Stopped),
+    ];
     let limits = reading
         .need_text("limits", findings)
         .and_then(|text| parse_spec(reading, "limits", &text, &[], findings))
@@ -668,6 +684,11 @@ fn read_reading(reading: &mut Record<'_>, basis: Option<&str>, findings: &mut Fi
         name,
         limits,
         needs: reading.texts("needs", findings),
+        engine: choice(reading, "engine", &engines, findings),
+        with: reading.texts("with", findings),
+        without: reading.texts("without", findings),
+        locked_by: reading.texts("locked-by", findings),
+        signed_by: reading.text("signed-by", findings),
         brings: reading.texts("brings", findings),
         tool: reading.text("tool", findings),
         over: prose(reading, "over", findings),

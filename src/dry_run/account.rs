@@ -1,0 +1,132 @@
+//! What was done so far, where that can't be read off the machine.
+
+use super::Moment;
+use crate::job::{Act, Thing};
+use crate::prose::Verb;
+use crate::shop::Machine;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// An account of the job so far.
+#[derive(Clone, Debug, Default)]
+pub struct Account<'a> {
+    /// Actions that count still: what is drained is no longer filled.
+    done: BTreeSet<(Verb, &'a str)>,
+    /// What waits for a signature: by role, the thing and since when.
+    unsigned: BTreeMap<&'a str, BTreeMap<&'a str, Moment>>,
+    /// Readings that were taken, with nothing changed since.
+    fresh: BTreeMap<&'a str, Moment>,
+    count: u32,
+}
+
+impl<'a> Account<'a> {
+    /// Whether something was done, and not undone since.
+    #[must_use]
+    pub fn was_done(&self, verb: Verb, id: &str) -> bool {
+        self.done.contains(&(verb, id))
+    }
+
+    /// What waits for a signature: the role, the thing, since when.
+    pub fn unsigned(&self) -> impl Iterator<Item = (&'a str, &'a str, Moment)> + '_ {
+        self.unsigned
+            .iter()
+            .flat_map(|(role, things)| things.iter().map(|(thing, at)| (*role, *thing, *at)))
+    }
+
+    /// When a reading was taken, where nothing at all was changed since.
+    #[must_use]
+    pub fn fresh(&self, reading: &str) -> Option<Moment> {
+        self.fresh.get(reading).copied()
+    }
+
+    /// How many actions were done.
+    pub(super) fn count(&self) -> u32 {
+        self.count
+    }
+
+    /// Writes an action down.
+    pub(super) fn note(
+        &mut self,
+        machine: &'a Machine,
+        act: &Act<'a>,
+        at: Moment,
+        was_unchecked: bool,
+    ) {
+        self.count += 1;
+        let Some(id) = id_of(act.thing) else {
+            return;
+        };
+        self.done.insert((act.verb, id));
+        if let Some(opposite) = opposite(act.verb) {
+            self.done.remove(&(opposite, id));
+        }
+        let looks_only = matches!(
+            act.verb,
+            Verb::Measure | Verb::Inspect | Verb::Note | Verb::Use | Verb::Apply | Verb::Prove
+        );
+        if !looks_only && !matches!(act.verb, Verb::See | Verb::Caution) {
+            self.fresh.clear();
+        }
+        match (act.verb, act.thing) {
+            (Verb::Measure, Thing::Reading(_)) => {
+                self.fresh.insert(id, at);
+            }
+            (Verb::Hold, _) => {
+                self.unsigned.remove(id);
+            }
+            // What was not signed for by now was found at this run, and is not found again.
+            (Verb::Run, _) => {
+                for things in self.unsigned.values_mut() {
+                    things.retain(|thing, _| *thing == "engine");
+                }
+            }
+            _ => {}
+        }
+        let signer = match (act.verb, act.thing) {
+            (Verb::Fit | Verb::Renew | Verb::Tighten, Thing::Part(part)) => part.signed_by.as_ref(),
+            // A joint that waited for a look.
+            (Verb::Inspect, Thing::Part(part)) if was_unchecked => {
+                let carries = part.carries.as_ref();
+                let fluid = carries.and_then(|carries| machine.fluids.get(&carries.value));
+                fluid.and_then(|fluid| fluid.signed_by.as_ref())
+            }
+            (Verb::Fill, Thing::Fluid(fluid)) => fluid.signed_by.as_ref(),
+            (Verb::Measure, Thing::Reading(reading)) => reading.signed_by.as_ref(),
+            (Verb::Stop, _) => machine.run.signed_by.as_ref(),
+            _ => None,
+        };
+        if let Some(role) = signer {
+            self.unsigned.entry(&role.value).or_default().insert(id, at);
+        }
+    }
+}
+
+/// What undoes what.
+fn opposite(verb: Verb) -> Option<Verb> {
+    let pairs = [
+        (Verb::Drain, Verb::Fill),
+        (Verb::Remove, Verb::Fit),
+        (Verb::Open, Verb::Close),
+        (Verb::Isolate, Verb::Restore),
+        (Verb::Confirm, Verb::End),
+    ];
+    pairs.into_iter().find_map(|(one, other)| match verb {
+        _ if verb == one => Some(other),
+        _ if verb == other => Some(one),
+        _ => None,
+    })
+}
+
+/// A thing's id for as long as the job's sources stand.
+fn id_of(thing: Thing<'_>) -> Option<&str> {
+    Some(match thing {
+        Thing::Part(part) => &part.id,
+        Thing::Valve(valve) => &valve.id,
+        Thing::Fluid(fluid) => &fluid.id,
+        Thing::Energy(energy) => &energy.id,
+        Thing::Condition(condition) => &condition.id,
+        Thing::Reading(reading) => &reading.id,
+        Thing::Role(role) => &role.id,
+        Thing::Engine => "engine",
+        _ => return None,
+    })
+}

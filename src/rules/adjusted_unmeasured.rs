@@ -1,0 +1,77 @@
+//! See [`RULE`].
+
+use crate::dry_run::{EngineState, PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+use crate::shop::{EngineNeed, Reading};
+
+rule! {
+    /// A reading is set before anyone measured it, though it could have been.
+    ///
+    /// ## At the bench
+    ///
+    /// Nobody knows whether it was out, or by how much it drifts in a season.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](adjust:stroke)
+    /// 2. [](measure:stroke)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Measure it as found, and set it where it is outside its limits.
+    "adjusted-unmeasured", DryRun, Warning => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Adjust, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing) else {
+        return;
+    };
+    let account = scene.before.account();
+    let is_again = account.was_done(Verb::Adjust, &reading.id);
+    let is_measured = account.was_done(Verb::Measure, &reading.id);
+    if is_again || is_measured || !could_be_measured(scene, reading) {
+        return;
+    }
+    let message = format!("`{}` is set before anyone measured it", reading.id);
+    findings.push(
+        Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "set here")
+            .help(format!("add `[](measure:{})` before it", reading.id)),
+    );
+}
+
+/// A speed that is set on a standing engine can only be measured later.
+fn could_be_measured(scene: &Scene<'_, '_>, reading: &Reading) -> bool {
+    let before = scene.before;
+    let place = |part: &str| before.part(part).place;
+    let is_running = before.engine().now == EngineState::Running;
+    let wants_running = |need: EngineNeed| need == EngineNeed::Running;
+    let engine = reading.engine.as_ref();
+    engine.is_none_or(|need| wants_running(need.value) == is_running)
+        && reading
+            .needs
+            .iter()
+            .all(|need| before.condition(&need.value).is_some())
+        && reading
+            .with
+            .iter()
+            .all(|part| place(&part.value) == PartPlace::On)
+        && reading
+            .without
+            .iter()
+            .all(|part| place(&part.value) == PartPlace::Off)
+}

@@ -1,0 +1,65 @@
+//! See [`RULE`].
+
+use crate::dry_run::{PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A reading is set while the fastener that locks it is tight.
+    ///
+    /// `locked-by` on a reading names the fastener.
+    ///
+    /// ## At the bench
+    ///
+    /// The adjuster turns under force, and its thread is gone.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lock]
+    /// name = "locknut"
+    /// thread = "M6"
+    /// [reading.lift]
+    /// name = "lift"
+    /// limits = "4 mm to 5 mm"
+    /// locked-by = ["lock"]
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](measure:lift)
+    /// 2. [](adjust:lift)
+    /// 3. [](measure:lift)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Slacken the lock before, tighten it after, and measure then: tightening moves what was set.
+    "adjusted-while-locked", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Adjust, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing) else {
+        return;
+    };
+    for lock in &reading.locked_by {
+        let state = scene.before.part(&lock.value);
+        if state.place != PartPlace::On {
+            continue;
+        }
+        let message = format!("`{}` is set while `{}` locks it", reading.id, lock.value);
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "set here")
+            .and(lock.span, "locks it")
+            .help(format!("add `[](slacken:{})` before it", lock.value));
+        findings.push(super::since(finding, state.since, "tightened here"));
+    }
+}

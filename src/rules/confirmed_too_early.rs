@@ -1,0 +1,63 @@
+//! See [`RULE`].
+
+use crate::dry_run::Scene;
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A condition is confirmed before what brings it about was done.
+    ///
+    /// `after` on a condition names the actions.
+    ///
+    /// ## At the bench
+    ///
+    /// An engine that has not run is not warm, whoever says so.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [condition.primed]
+    /// name = "primed"
+    /// after = ["fill:water"]
+    /// [fluid.water]
+    /// supply = "grease"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](confirm:primed)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Confirm it after that, or correct `after` on the condition.
+    "confirmed-too-early", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Confirm, Thing::Condition(condition)) = (scene.act.verb, scene.act.thing) else {
+        return;
+    };
+    for action in &condition.after {
+        let (verb, id) = action.value.split_once(':').unwrap_or_default();
+        let verb = Verb::find(verb);
+        if verb.is_none_or(|verb| scene.before.account().was_done(verb, id)) {
+            continue;
+        }
+        let message = format!("`{}` is confirmed before `{}`", condition.id, action.value);
+        findings.push(
+            Finding::new(&RULE, message)
+                .in_job(super::name(scene.job))
+                .at(scene.at.span, "confirmed here")
+                .and(action.span, "what brings it about")
+                .help(format!("add `[]({})` before it", action.value)),
+        );
+    }
+}

@@ -1,0 +1,66 @@
+//! See [`RULE`].
+
+use crate::dry_run::{PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A part goes on after a fastener that holds it was started.
+    ///
+    /// ## At the bench
+    ///
+    /// The nut is on the stud and the plate in the hand.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](remove:cover-nut)
+    /// 2. [](remove:cover)
+    /// 3. [](fit:cover-nut)
+    /// 4. [](fit:cover)
+    /// 5. [](tighten:cover-nut)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Fit the part before its fasteners are started.
+    "fastener-started-first", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Thing::Part(part) = scene.act.thing else {
+        return;
+    };
+    let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
+    if !is_put_on || scene.before.part(&part.id).place != PartPlace::Off {
+        return;
+    }
+    let came_off = scene.before.part(&part.id).came_off;
+    for holder in &part.held_by {
+        let state = scene.before.part(&holder.value);
+        // A slotted part slides in under a fastener that is on, if it slid out from under it.
+        if state.came_off > came_off {
+            continue;
+        }
+        let is_started = matches!(state.how, Some((Verb::Fit | Verb::Renew, _)));
+        if state.place != PartPlace::Loose || !is_started {
+            continue;
+        }
+        let message = format!("`{}` goes on after `{}` was started", part.id, holder.value);
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "put on here")
+            .and(holder.span, "holds it");
+        findings.push(super::since(finding, state.since, "started here"));
+    }
+}

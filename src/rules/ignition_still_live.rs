@@ -1,0 +1,86 @@
+//! See [`RULE`].
+
+use crate::dry_run::{EnergyState, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+use crate::shop::EnergyKind;
+
+rule! {
+    /// A motion, a spring or a pressure is made safe, or live again, while the ignition is not proved to be off.
+    ///
+    /// ## At the bench
+    ///
+    /// A hand is at the blade to take the block out, and somebody pulls the starter.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [energy.ignition]
+    /// name = "ignition"
+    /// kind = "ignition"
+    /// endangers = ["spring-lever"]
+    /// isolate = "Pull the cap"
+    /// prove = "Pull the starter: it doesn't fire"
+    /// restore = "Push the cap on"
+    /// [energy.spring-lever]
+    /// name = "spring of the lever"
+    /// kind = "spring"
+    /// isolate = "Hook the lever down"
+    /// prove = "Let go: the lever stays"
+    /// restore = "Unhook the lever"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](isolate:spring-lever)
+    /// 2. [](prove:spring-lever)
+    /// 3. [](restore:spring-lever)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Isolate and prove the ignition first, and restore it last.
+    "ignition-still-live", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Isolate | Verb::Restore, Thing::Energy(energy)) = (scene.act.verb, scene.act.thing)
+    else {
+        return;
+    };
+    // A breaker is thrown from where nothing turns.
+    let is_by_hand = matches!(
+        energy.kind,
+        Some(EnergyKind::Motion | EnergyKind::Spring | EnergyKind::Pressure)
+    );
+    if !is_by_hand {
+        return;
+    }
+    for ignition in scene.job.machine.energies.values() {
+        let state = scene.before.energy(&ignition.id);
+        let is_ignition = ignition.kind == Some(EnergyKind::Ignition);
+        let endangers = ignition.endangers.as_ref();
+        let is_meant = endangers.is_none_or(|all| all.iter().any(|one| one.value == energy.id));
+        let Some(state) = state.filter(|_| is_ignition && is_meant) else {
+            continue;
+        };
+        let how = match state.now {
+            EnergyState::Live => "is live",
+            EnergyState::Isolated => "is not proved to be off",
+            EnergyState::Proved => continue,
+        };
+        let (verb, id) = (scene.act.verb.word(), &energy.id);
+        let message = format!("`{verb}:{id}` comes while `{}` {how}", ignition.id);
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "hands are there here");
+        findings.push(super::since(finding, state.since, "since here"));
+    }
+}

@@ -1,0 +1,74 @@
+//! See [`RULE`].
+
+use crate::dry_run::{PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A fastener that locks a reading is slackened and tightened again, and nothing that it locks was set between.
+    ///
+    /// ## At the bench
+    ///
+    /// Perhaps the turn of the adjuster is missing from the sheet; if not, the setting was disturbed for
+    /// nothing.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lock]
+    /// name = "locknut"
+    /// thread = "M6"
+    /// [reading.lift]
+    /// name = "lift"
+    /// limits = "4 mm to 5 mm"
+    /// locked-by = ["lock"]
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](slacken:lock)
+    /// 2. [](tighten:lock)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Say what is set, `[](adjust:…)`, or leave the lock alone.
+    "lock-slackened-for-nothing", DryRun, Advice => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Tighten, Thing::Part(lock)) = (scene.act.verb, scene.act.thing) else {
+        return;
+    };
+    let before = scene.before.part(&lock.id);
+    // One that came off was perhaps in the way of something else.
+    let is_slackened = matches!(before.how, Some((Verb::Slacken, _)));
+    if before.place != PartPlace::Loose || !is_slackened {
+        return;
+    }
+    for reading in scene.job.machine.readings.values() {
+        let Some(locks) = reading.locked_by.iter().find(|one| one.value == lock.id) else {
+            continue;
+        };
+        if scene.before.account().was_done(Verb::Adjust, &reading.id) {
+            continue;
+        }
+        let message = format!(
+            "`{}` is tightened again and `{}` was not set",
+            lock.id, reading.id
+        );
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "tightened here")
+            .and(locks.span, "what it locks")
+            .help(format!("add `[](adjust:{})` before it", reading.id));
+        findings.push(super::since(finding, before.since, "slackened here"));
+    }
+}

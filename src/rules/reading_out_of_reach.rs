@@ -1,0 +1,78 @@
+//! See [`RULE`].
+
+use crate::dry_run::{PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A reading is taken or set while a part that it needs is off or loose, or one that is in its way is on.
+    ///
+    /// `with` and `without` on a reading name them.
+    ///
+    /// ## At the bench
+    ///
+    /// A float measured without its pin hangs anywhere.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lid]
+    /// name = "lid"
+    /// [reading.lift]
+    /// name = "lift"
+    /// limits = "4 mm to 5 mm"
+    /// without = ["lid"]
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](measure:lift)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Measure once the parts are as it needs them, or correct `with` and `without` on the reading.
+    "reading-out-of-reach", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing)
+    else {
+        return;
+    };
+    let verb = scene.act.verb.word();
+    let needed = reading.with.iter().map(|part| (part, true));
+    let in_way = reading.without.iter().map(|part| (part, false));
+    for (part, has_to_be_on) in needed.chain(in_way) {
+        let state = scene.before.part(&part.value);
+        let how = match (state.place, has_to_be_on) {
+            (PartPlace::Off, true) => "off",
+            (PartPlace::Loose, true) => "loose",
+            (PartPlace::On | PartPlace::Loose, false) => "on",
+            _ => continue,
+        };
+        let message = format!(
+            "`{verb}:{}` comes while `{}` is {how}",
+            reading.id, part.value
+        );
+        let finding = Finding::new(&RULE, message)
+            .in_job(super::name(scene.job))
+            .at(scene.at.span, "")
+            .and(
+                part.span,
+                if has_to_be_on {
+                    "has to be on"
+                } else {
+                    "has to be off"
+                },
+            );
+        findings.push(super::since(finding, state.since, "since here"));
+    }
+}

@@ -1,0 +1,70 @@
+//! See [`RULE`].
+
+use crate::dry_run::{FluidLevel, PartPlace, Scene};
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+
+rule! {
+    /// A drain plug goes back before the fluid that it lets out was drained.
+    ///
+    /// `drains` on a part names the fluid that runs out where it was.
+    ///
+    /// ## At the bench
+    ///
+    /// The old oil stays in, and the new is poured on top.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [fluid.water]
+    /// supply = "grease"
+    /// [part.plug]
+    /// name = "plug"
+    /// drains = "water"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](remove:plug)
+    /// 2. [](fit:plug)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Add `[](drain:…)` while the plug is out.
+    "refitted-undrained", DryRun, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let (Verb::Fit | Verb::Renew, Thing::Part(part)) = (scene.act.verb, scene.act.thing) else {
+        return;
+    };
+    let before = scene.before.part(&part.id);
+    let Some(drains) = part
+        .drains
+        .as_ref()
+        .filter(|_| before.place == PartPlace::Off)
+    else {
+        return;
+    };
+    let fluid = scene.before.fluid(&drains.value);
+    if fluid.is_none_or(|fluid| fluid.now == FluidLevel::Empty) {
+        return;
+    }
+    let message = format!(
+        "`{}` goes back and `{}` was not drained",
+        part.id, drains.value
+    );
+    let finding = Finding::new(&RULE, message)
+        .in_job(super::name(scene.job))
+        .at(scene.at.span, "goes back here")
+        .help(format!("add `[](drain:{})` before it", drains.value));
+    findings.push(super::since(finding, before.since, "taken out here"));
+}
