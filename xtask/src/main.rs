@@ -103,6 +103,11 @@ const NEEDS: &[Need] = &[
         package: "qpdf",
         what_for: "checks that the PDFs are well formed",
     },
+    Need {
+        program: "mutool",
+        package: "mupdf-tools",
+        what_for: "measures what stands where on the paper",
+    },
 ];
 
 impl Need {

@@ -1,0 +1,204 @@
+//! What stands on the paper, measured in the PDF itself: nothing outside the
+//! margins, no text too small, no box too small for a pen.
+//!
+//! Least sizes are our own (a thumb, grease, a pencil: common practice, no
+//! source), the papers' are ISO 216 and ANSI/ASME Y14.1. Another program,
+//! `mutool`, says what is drawn where.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod support;
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+use support::{benchleaf, files, root, told, typst};
+
+/// Points in a millimetre.
+const MM: f64 = 72.0 / 25.4;
+
+/// What is drawn on a page, in points from the top left.
+#[derive(Default)]
+struct Page {
+    width: f64,
+    height: f64,
+    /// Size, and where it starts and ends from the left, and its base line.
+    letters: Vec<(f64, f64, f64, f64)>,
+    /// Left, top, right, bottom of each shape; a box with round corners is drawn as a filled ring.
+    outlines: Vec<[f64; 4]>,
+}
+
+fn attribute<'l>(line: &'l str, name: &str) -> Option<&'l str> {
+    let (_, rest) = line.split_once(&format!(" {name}=\""))?;
+    Some(rest.split_once('"')?.0)
+}
+
+fn numbers(text: &str) -> Vec<f64> {
+    text.split(' ')
+        .map(|number| number.parse().unwrap())
+        .collect()
+}
+
+fn pages(pdf: &Path) -> Vec<Page> {
+    let output = Command::new("mutool")
+        .arg("trace")
+        .arg(pdf)
+        .output()
+        .expect("mutool is there: `cargo xtask test` sees to it");
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    let mut pages: Vec<Page> = Vec::new();
+    let mut transform = vec![1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
+    let mut size = 0.0;
+    let mut is_ours = false;
+    let mut outline: Option<[f64; 4]> = None;
+    for line in text.lines() {
+        let tag = line.trim_start();
+        if let Some(given) = attribute(line, "transform") {
+            transform = numbers(given);
+        }
+        if let Some(box_) = attribute(line, "mediabox") {
+            let sides = numbers(box_);
+            pages.push(Page {
+                width: sides[2],
+                height: sides[3],
+                ..Page::default()
+            });
+        }
+        let Some(page) = pages.last_mut() else {
+            continue;
+        };
+        let place = |x: f64, y: f64| {
+            (
+                transform[0] * x + transform[2] * y + transform[4],
+                transform[1] * x + transform[3] * y + transform[5],
+            )
+        };
+        let number = |name: &str| attribute(line, name).map(|text| text.parse::<f64>().unwrap());
+        if tag.starts_with("<stroke_path") || tag.starts_with("<fill_path") {
+            // What is drawn at another scale is inside a sign or a figure.
+            is_ours = (transform[0] - 1.0).abs() < 1e-6;
+            outline = None;
+        } else if tag.starts_with("<span") {
+            size = numbers(attribute(line, "trm").unwrap())[0] * transform[0];
+        } else if tag.starts_with("<g ") {
+            let (x, y) = place(number("x").unwrap(), number("y").unwrap());
+            let end = x + number("adv").unwrap() * size;
+            // A space's end is no ink, and a figure's letters are as large as the shop drew them.
+            let is_ours = (transform[0] - 1.0).abs() < 1e-6;
+            if is_ours && attribute(line, "unicode") != Some(" ") {
+                page.letters.push((size, x, end, y));
+            }
+        } else if is_ours
+            && (tag.starts_with("<moveto")
+                || tag.starts_with("<lineto")
+                || tag.starts_with("<curveto"))
+        {
+            let at = [("x", "y"), ("x1", "y1"), ("x2", "y2"), ("x3", "y3")];
+            for (x, y) in at {
+                if let (Some(x), Some(y)) = (number(x), number(y)) {
+                    let (x, y) = place(x, y);
+                    let [left, top, right, bottom] = outline.unwrap_or([x, y, x, y]);
+                    outline = Some([left.min(x), top.min(y), right.max(x), bottom.max(y)]);
+                }
+            }
+        } else if tag.starts_with("</stroke_path") || tag.starts_with("</fill_path") {
+            page.outlines.extend(outline.take());
+        }
+    }
+    assert!(!pages.is_empty(), "{}", pdf.display());
+    pages
+}
+
+#[test]
+fn nothing_is_outside_the_margins_or_too_small() {
+    for (paper, width) in [("A4", 210.0 * MM), ("Letter", 8.5 * 72.0)] {
+        let folder = tempfile::tempdir().unwrap();
+        let tree = folder.path().join("procedures");
+        for (path, bytes) in files(&root().join("procedures")) {
+            let to = tree.join(path);
+            fs::create_dir_all(to.parent().unwrap()).unwrap();
+            fs::write(to, bytes).unwrap();
+        }
+        // One machine's leaves are enough; on one paper in the longer language, too.
+        let languages = if paper == "A4" { "\"es\"" } else { "\"en-GB\"" };
+        let language = format!("language = {languages}\naddress = \"https://leaves.example\"");
+        let shop = fs::read_to_string(tree.join("shop.toml")).unwrap();
+        let shop = shop
+            .replace("paper = \"A4\"", &format!("paper = \"{paper}\""))
+            .replace("language = \"en-GB\"", &language);
+        fs::write(tree.join("shop.toml"), shop).unwrap();
+        let output = benchleaf(folder.path())
+            .args(["print", "--machine", "tarn-t7", "--output", "output"])
+            .env("BENCHLEAF_TYPST", typst())
+            .output()
+            .unwrap();
+        let (_, found, _) = told(&output);
+        assert_eq!(found, "");
+        let mut ticks = 0;
+        for (path, _) in files(&folder.path().join("output")) {
+            if Path::new(&path).extension().is_none_or(|end| end != "pdf") {
+                continue;
+            }
+            let pages = pages(&folder.path().join("output").join(&path));
+            for (at, page) in pages.iter().enumerate() {
+                ticks += look_at(page, width, &format!("{paper} {path}, page {}", at + 1));
+            }
+            // Most of it is body text: small is what is said once, as notices are.
+            let sizes: Vec<f64> = pages
+                .iter()
+                .flat_map(|page| page.letters.iter().map(|letter| letter.0))
+                .collect();
+            let body = sizes.iter().filter(|size| **size >= 10.49).count();
+            assert!(
+                body * 2 > sizes.len() || !(path.contains("sheet") || path.contains("checklist")),
+                "{path}: {body} of {} letters",
+                sizes.len()
+            );
+        }
+        assert!(ticks > 500, "boxes were looked at: {ticks}");
+    }
+}
+
+/// Looks at a page, and says how many boxes to tick there are.
+fn look_at(page: &Page, width: f64, what: &str) -> usize {
+    // A hair's breadth, for the width of lines.
+    let hair = 1.5;
+    let (left, right) = (19.0 * MM - hair, page.width - 13.0 * MM + hair);
+    let (top, bottom) = (5.0 * MM, page.height - 5.0 * MM);
+    assert!((page.width - width).abs() < 0.5, "{what}: {}", page.width);
+    for (size, from, to, line) in &page.letters {
+        assert!(
+            *from > left && *to < right,
+            "{what}: a letter at {from} to {to}"
+        );
+        assert!(*line > top && *line < bottom, "{what}: a line at {line}");
+        assert!(*size >= 8.49, "{what}: text of {size} pt at {from}, {line}");
+    }
+    let is_list = what.contains("checklist");
+    let mut ticks = 0;
+    for [from, above, to, below] in &page.outlines {
+        assert!(
+            *from > left && *to < right,
+            "{what}: a line from {from} to {to}"
+        );
+        assert!(
+            *above > top && *below < bottom,
+            "{what}: a line from {above} to {below}"
+        );
+        let (wide, high) = ((to - from) / MM, (below - above) / MM);
+        // A square is a box to tick.
+        if wide > 2.0 && wide < 8.0 && (wide - high).abs() < 0.2 {
+            assert!(wide >= 5.0, "{what}: a box of {wide} mm");
+            ticks += 1;
+        }
+        // A box at the right edge of a checklist's line is for initials.
+        let is_at_edge = (page.width - 13.0 * MM - to).abs() < 2.0;
+        if is_list && is_at_edge && high > 6.0 && high < 9.0 && wide < 30.0 {
+            assert!(
+                wide >= 15.0 && high >= 8.0 - 0.1,
+                "{what}: room of {wide} mm by {high} mm to initial"
+            );
+        }
+    }
+    ticks
+}
