@@ -8,7 +8,7 @@
 //! 3. [`trade`] does the trade's arithmetic over quantities.
 //! 4. [`prose`] reads CommonMark, with actions in place.
 //! 5. [`shop`] reads TOML, through [`record`], into typed records.
-//! 6. [`procedure`] reads Markdown into sections, steps, actions, cautions.
+//! 6. [`procedure`] reads Markdown into sections, steps, actions, cautions; fault tables, too.
 //! 7. [`job`] joins a procedure and a machine: names found, chains written out, steps numbered.
 //! 8. [`dry_run`] rehearses the job on a model of the machine.
 //! 9. [`rules`] judge the rehearsal.
@@ -71,6 +71,8 @@ pub struct Sources {
     pub shop: Shop,
     /// The procedures.
     pub procedures: Vec<Procedure>,
+    /// The fault tables.
+    pub faults: Vec<Procedure>,
     findings: Findings,
 }
 
@@ -88,6 +90,8 @@ pub struct Rehearsed<'a> {
 pub struct Checked<'a> {
     /// The jobs.
     pub jobs: Vec<Rehearsed<'a>>,
+    /// The fault tables, each on each of its machines; they are read, so nothing judged how they go.
+    pub faults: Vec<Rehearsed<'a>>,
     /// All that was found, from reading on, in order of place.
     pub findings: Findings,
 }
@@ -99,10 +103,12 @@ pub fn read(world: &dyn World) -> Sources {
     let mut findings = tree.findings.clone();
     let shop = shop::read(&tree, &mut findings);
     let procedures = procedure::read(&tree, &mut findings);
+    let faults = procedure::read_faults(&tree, &mut findings);
     Sources {
         tree,
         shop,
         procedures,
+        faults,
         findings,
     }
 }
@@ -120,13 +126,24 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
         tree,
         shop,
         procedures,
+        faults,
         findings,
     } = sources;
     let mut findings = findings.clone();
-    rules::judge_text(tree, shop, procedures, &mut findings);
+    rules::judge_text(tree, shop, procedures, faults, &mut findings);
     rules::judge_shop(shop, on, &mut findings);
-    let jobs = job::make(tree, shop, procedures, &mut findings);
-    let judged: Vec<(Rehearsed<'_>, Findings, rules::Excused)> = jobs
+    let made = job::make(tree, shop, procedures, faults, &mut findings);
+    let tables: Vec<Rehearsed<'_>> = made
+        .faults
+        .into_iter()
+        .map(|job| {
+            rules::judge_fault(&job, &mut findings);
+            let rehearsal = dry_run::rehearse(&job, |_| {});
+            Rehearsed { job, rehearsal }
+        })
+        .collect();
+    let judged: Vec<(Rehearsed<'_>, Findings, rules::Excused)> = made
+        .jobs
         .into_par_iter()
         .map(|job| {
             let mut findings = Findings::new();
@@ -142,7 +159,12 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
         excused.extend(of_job);
     }
     rules::idle_excuses(procedures, &excused, &mut findings);
+    rules::idle_excuses(faults, &excused, &mut findings);
     rules::set_levels(shop, &mut findings);
     findings.sort();
-    Checked { jobs, findings }
+    Checked {
+        jobs,
+        faults: tables,
+        findings,
+    }
 }

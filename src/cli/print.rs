@@ -19,7 +19,7 @@ pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
 
-    /// Only this procedure; may be given more than once
+    /// Only this procedure or fault table; may be given more than once
     #[arg(long, short, value_name = "ID")]
     procedure: Vec<String>,
 
@@ -35,20 +35,21 @@ pub(super) struct Arguments {
     output: OutputArguments,
 }
 
-/// The kinds that are made of a job.
+/// The kinds that are made of a job or a fault table.
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
 enum Kind {
     ShopSheet,
     BenchChecklist,
     KitList,
+    FaultTable,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
     let checked = arguments.tree.check(&sources);
     for id in &arguments.procedure {
-        let ids = sources.procedures.iter().map(|one| one.id.as_str());
-        known("procedure", id, ids)?;
+        let ids = sources.procedures.iter().chain(&sources.faults);
+        known("procedure", id, ids.map(|one| one.id.as_str()))?;
     }
     for id in &arguments.machine {
         let ids = sources.shop.machines.keys().map(String::as_str);
@@ -58,6 +59,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         Kind::ShopSheet => LeafKind::ShopSheet,
         Kind::BenchChecklist => LeafKind::BenchChecklist,
         Kind::KitList => LeafKind::KitList,
+        Kind::FaultTable => LeafKind::FaultTable,
     });
     let selection = Selection {
         procedures: arguments.procedure.clone(),
@@ -74,7 +76,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     )?;
     if published
         .as_ref()
-        .is_some_and(|published| published.jobs == 0)
+        .is_some_and(|published| published.leaves == 0)
     {
         return Err(Refusal::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));

@@ -164,10 +164,14 @@ pub(super) fn make(
     bar.finish();
     show(sources, &published.findings);
     let delivered = &published.delivered;
+    // A fault table is of no job.
+    let of_jobs = match published.jobs {
+        0 => String::new(),
+        jobs => format!(" of {}", counted(jobs, "job", "jobs")),
+    };
     say(&format!(
-        "{} of {} in {}: {} written, {} unchanged, {} removed\n",
+        "{}{of_jobs} in {}: {} written, {} unchanged, {} removed\n",
         counted(published.leaves, "leaf", "leaves"),
-        counted(published.jobs, "job", "jobs"),
         arguments.output.display(),
         counted(delivered.written, "file", "files"),
         delivered.unchanged,
@@ -195,11 +199,13 @@ fn blocking<'c>(
     checked: &'c Checked<'_>,
     selection: &Selection,
 ) -> Option<&'c Finding> {
-    let jobs = checked.jobs.iter().filter(|one| selection.takes(&one.job));
+    let all = checked.jobs.iter().chain(&checked.faults);
+    let jobs = all.filter(|one| selection.takes(&one.job));
     let mut files: BTreeSet<_> = jobs.flat_map(|one| &one.job.sources).copied().collect();
     let named = sources
         .procedures
         .iter()
+        .chain(&sources.faults)
         .filter(|procedure| selection.procedures.contains(&procedure.id));
     files.extend(named.map(|procedure| procedure.file));
     let mut errors = checked

@@ -60,7 +60,10 @@ fn one<'a>(
     // The shop's own files have a part in every job.
     let shared = tree.files.iter().filter(|file| {
         use crate::tree::Kind;
-        !matches!(file.kind, Kind::Machine { .. } | Kind::Procedure { .. })
+        !matches!(
+            file.kind,
+            Kind::Machine { .. } | Kind::Procedure { .. } | Kind::Fault { .. }
+        )
     });
     builder.sources.extend(shared.map(|file| file.id));
     builder.sources.insert(machine.file);
@@ -79,6 +82,7 @@ fn one<'a>(
         figures: BTreeMap::new(),
         minutes: builder.minutes,
         sources: builder.sources,
+        cures: Vec::new(),
         is_whole,
     };
     number(&mut job);

@@ -7,9 +7,10 @@ use crate::prose::Verb;
 use crate::shop::{Machine, Shop};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// All procedures by id.
+/// All procedures and fault tables by id.
 pub(super) struct Library<'a> {
     by_id: BTreeMap<&'a str, &'a Procedure>,
+    faults: BTreeMap<&'a str, &'a Procedure>,
 }
 
 /// Whether a search has been through a procedure.
@@ -20,12 +21,17 @@ enum Visit {
 }
 
 impl<'a> Library<'a> {
-    pub(super) fn new(procedures: &'a [Procedure]) -> Library<'a> {
-        let by_id = procedures
-            .iter()
-            .map(|one| (one.id.as_str(), one))
-            .collect();
-        Library { by_id }
+    pub(super) fn new(procedures: &'a [Procedure], faults: &'a [Procedure]) -> Library<'a> {
+        let by_id = |all: &'a [Procedure]| all.iter().map(|one| (one.id.as_str(), one)).collect();
+        Library {
+            by_id: by_id(procedures),
+            faults: by_id(faults),
+        }
+    }
+
+    /// The fault tables by id.
+    pub(super) fn faults(&self) -> &BTreeMap<&'a str, &'a Procedure> {
+        &self.faults
     }
 
     pub(super) fn find(&self, id: &str) -> Option<&'a Procedure> {
@@ -38,7 +44,7 @@ impl<'a> Library<'a> {
 
     /// Checks what procedures say of each other and of machines, and returns those of which jobs can be made.
     pub(super) fn check(&self, shop: &Shop, findings: &mut Findings) -> Vec<&'a Procedure> {
-        for procedure in self.by_id.values().copied() {
+        for procedure in self.by_id.values().chain(self.faults.values()) {
             for machine in &procedure.machines {
                 if !shop.machines.contains_key(&machine.value) {
                     let known = shop.machines.keys().map(String::as_str);
@@ -50,6 +56,8 @@ impl<'a> Library<'a> {
                     );
                 }
             }
+        }
+        for procedure in self.by_id.values().copied() {
             for name in named(procedure) {
                 if self.find(&name.value).is_none() {
                     let message = format!("there is no procedure `{}`", name.value);

@@ -1,8 +1,8 @@
 //! A procedure on one machine becomes a [`Job`]: every name resolved, every
 //! step numbered.
 //!
-//! Comes in: the shop and its procedures. Goes out: one job for each procedure
-//! and machine, with the procedures that begin it, that it does and that finish
+//! Comes in: the shop, its procedures and fault tables. Goes out: one job for
+//! each procedure and machine, with the procedures that begin it, that it does and that finish
 //! it written out in full, the way back derived where it is asked for, and every
 //! reference turned into a number. Names that can't be resolved are findings; a
 //! job that has one is still made, so that the rest of it is checked too. It
@@ -10,6 +10,7 @@
 
 mod build;
 mod chain;
+mod faults;
 mod hazards;
 mod names;
 mod places;
@@ -46,8 +47,19 @@ pub struct Job<'a> {
     pub minutes: Option<u32>,
     /// Every file that has a part in it: a fault in one of them is a fault of the job.
     pub sources: BTreeSet<FileId>,
+    /// The fault tables of this machine that lead to it.
+    pub cures: Vec<Cure<'a>>,
     /// Whether all of it could be written out; if not, what a rehearsal would say of it is noise.
     pub is_whole: bool,
+}
+
+/// A fault table that leads to a job.
+#[derive(Clone, Debug)]
+pub struct Cure<'a> {
+    /// The fault table.
+    pub fault: &'a Procedure,
+    /// The numbers of its causes that the job mends.
+    pub causes: Vec<u32>,
 }
 
 /// When a section is done, seen from the job's own procedure.
@@ -193,6 +205,8 @@ pub enum Place<'a> {
     Step(u32),
     /// Another procedure, on this machine.
     Procedure(&'a Procedure),
+    /// A fault table of this machine.
+    Fault(&'a Procedure),
     /// A figure of this job, by its path from the tree's root.
     Figure(&'a str),
 }
@@ -234,24 +248,37 @@ impl<'a> Step<'a> {
     }
 }
 
-/// Makes a job of each procedure and machine it is for, in order of procedure and then machine.
+/// All jobs of a shop.
+#[derive(Debug)]
+pub struct Jobs<'a> {
+    /// One for each procedure and machine, in order of procedure and then machine.
+    pub jobs: Vec<Job<'a>>,
+    /// One for each fault table and machine: its steps are causes, and it is not done but read.
+    pub faults: Vec<Job<'a>>,
+}
+
+/// Makes a job of each procedure, and of each fault table, on each machine it is for.
 pub fn make<'a>(
     tree: &'a Tree,
     shop: &'a Shop,
     procedures: &'a [Procedure],
+    faults: &'a [Procedure],
     findings: &mut Findings,
-) -> Vec<Job<'a>> {
-    let library = chain::Library::new(procedures);
+) -> Jobs<'a> {
+    let library = chain::Library::new(procedures, faults);
     let sound = library.check(shop, findings);
-    let asked: Vec<(&Procedure, &Machine)> = sound
-        .into_iter()
-        .flat_map(|procedure| {
-            let machines = procedure
-                .machines
-                .iter()
-                .filter_map(|id| shop.machines.get(&id.value));
-            machines.map(move |machine| (procedure, machine))
-        })
-        .collect();
-    build::all(tree, shop, &library, &asked, findings)
+    let on_machines = |procedure: &'a Procedure| {
+        let machines = procedure.machines.iter();
+        let machines = machines.filter_map(|id| shop.machines.get(&id.value));
+        machines.map(move |machine| (procedure, machine))
+    };
+    let mut asked: Vec<(&Procedure, &Machine)> = sound.into_iter().flat_map(on_machines).collect();
+    let jobs = asked.len();
+    let whole = faults.iter().filter(|fault| fault.whole);
+    asked.extend(whole.flat_map(on_machines));
+    let mut jobs_and_faults = build::all(tree, shop, &library, &asked, findings);
+    let faults = jobs_and_faults.split_off(jobs);
+    let mut jobs = jobs_and_faults;
+    faults::cure(&mut jobs, &faults);
+    Jobs { jobs, faults }
 }

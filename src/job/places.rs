@@ -151,7 +151,19 @@ impl<'a> Finder<'a, '_> {
     fn find(&self, thing: &Located<String>) -> Result<Place<'a>, Box<Finding>> {
         let parts: Vec<&str> = thing.value.split('/').collect();
         match parts.as_slice() {
-            ["procedure", id] => self.procedure(id, thing.span),
+            ["procedure", id] => {
+                let found = self.library.find(id);
+                let found = found.ok_or_else(|| nearest(id, self.library.ids()));
+                self.on_machine("procedure", id, found, thing.span)
+                    .map(Place::Procedure)
+            }
+            ["fault", id] => {
+                let faults = self.library.faults();
+                let found = faults.get(id).copied();
+                let found = found.ok_or_else(|| nearest(id, faults.keys().copied()));
+                self.on_machine("fault table", id, found, thing.span)
+                    .map(Place::Fault)
+            }
             ["step", id] => self.step(thing, |step| step.id.as_deref() == Some(*id)),
             ["step", verb, name] => {
                 let Some(verb) = Verb::find(verb) else {
@@ -181,21 +193,31 @@ impl<'a> Finder<'a, '_> {
             _ => {
                 let message = format!("`see:{}` does not say what to see", thing.value);
                 Err(Box::new(nowhere(thing.span, message).help(
-                    "it is `see:procedure/ID`, `see:step/ID`, `see:step/VERB/THING` or \
-                     `see:figure/FILE`",
+                    "it is `see:procedure/ID`, `see:fault/ID`, `see:step/ID`, \
+                     `see:step/VERB/THING` or `see:figure/FILE`",
                 )))
             }
         }
     }
 
-    fn procedure(&self, id: &str, span: Span) -> Result<Place<'a>, Box<Finding>> {
-        let Some(procedure) = self.library.find(id) else {
-            let nowhere = nowhere(span, format!("there is no procedure `{id}`"));
-            return Err(Box::new(nowhere.near(nearest(id, self.library.ids()))));
+    /// What was found, where it is for the job's machine; the near name where nothing was.
+    fn on_machine(
+        &self,
+        word: &str,
+        id: &str,
+        found: Result<&'a Procedure, Option<&str>>,
+        span: Span,
+    ) -> Result<&'a Procedure, Box<Finding>> {
+        let procedure = match found {
+            Ok(procedure) => procedure,
+            Err(near) => {
+                let nowhere = nowhere(span, format!("there is no {word} `{id}`"));
+                return Err(Box::new(nowhere.near(near)));
+            }
         };
         let machine = &self.job.machine.id;
         if procedure.machines.iter().any(|one| one.value == *machine) {
-            Ok(Place::Procedure(procedure))
+            Ok(procedure)
         } else {
             let message = format!("`{id}` is not for `{machine}`, so there is nothing to see");
             Err(Box::new(nowhere(span, message).help(

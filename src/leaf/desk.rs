@@ -132,9 +132,13 @@ impl<'w> Desk<'w> {
             .say("stage-of", &[("stage", &stage), ("stages", &stages)])
     }
 
-    /// "step 4".
+    /// "step 4"; on a fault table "cause 4".
     pub(super) fn step_name(self, number: u32) -> String {
-        self.words().say("step", &[("number", &number.to_string())])
+        let key = match self.kind {
+            LeafKind::FaultTable => "cause",
+            _ => "step",
+        };
+        self.words().say(key, &[("number", &number.to_string())])
     }
 
     /// A link to the leaf at a path of the first edition, where it is made in this run.

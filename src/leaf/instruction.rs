@@ -104,7 +104,7 @@ impl Writer<'_, '_> {
         let own = match place {
             Place::Step(number) if says_step => number.to_string(),
             Place::Step(number) => self.desk.step_name(*number),
-            Place::Procedure(procedure) => {
+            Place::Procedure(procedure) | Place::Fault(procedure) => {
                 words.say("quoted", &[("title", &procedure.title.value)])
             }
             Place::Figure(path) => {
@@ -232,7 +232,7 @@ fn starts_sentence(runs: &[Run]) -> bool {
     }
 }
 
-fn end_sentence(runs: &mut [Run]) {
+pub(super) fn end_sentence(runs: &mut [Run]) {
     if let Some(Run::Text { text }) = runs.last_mut()
         && !text.ends_with(['.', '!', '?'])
     {

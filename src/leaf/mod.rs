@@ -7,6 +7,7 @@
 
 mod desk;
 mod edition;
+mod fault;
 mod front;
 mod index;
 mod instruction;
@@ -127,7 +128,7 @@ pub fn path(machine: &str, procedure: &str, kind: LeafKind) -> String {
     format!("{machine}/{procedure}-{}", kind.slug())
 }
 
-/// A leaf of a job: one of [`LeafKind::OF_JOB`].
+/// A leaf of a job: one of [`LeafKind::OF_JOB`], or a fault table.
 #[must_use]
 pub fn make(kind: LeafKind, job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> Leaf {
     let writer = Writer {
@@ -143,6 +144,7 @@ pub fn make(kind: LeafKind, job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &
     let blocks = match kind {
         LeafKind::BenchChecklist => writer.bench_checklist(),
         LeafKind::KitList => writer.of_kit().blocks(),
+        LeafKind::FaultTable => writer.fault_table(),
         _ => writer.shop_sheet(),
     };
     writer.desk.leaf(writer.naming(), blocks)
@@ -196,6 +198,7 @@ impl<'a> Writer<'_, 'a> {
     fn shop_sheet(&self) -> Vec<Block> {
         let mut blocks = vec![self.desk.notices()];
         blocks.extend(self.why());
+        blocks.extend(self.cures());
         blocks.extend(self.safety());
         blocks.extend(self.make_safe());
         blocks.extend(self.of_kit().tools());
@@ -223,13 +226,20 @@ impl<'a> Writer<'_, 'a> {
     /// A link to a place, or its text alone where it leads nowhere in this run.
     fn link(&self, place: Place<'_>, runs: Vec<Run>) -> Run {
         let target = match place {
+            // A table's rows have no anchors; it is seen whole.
+            Place::Step(_) if self.desk.kind == LeafKind::FaultTable => None,
             Place::Step(number) => Some(Target::Here {
                 anchor: text::step_anchor(number),
             }),
             Place::Procedure(procedure) => {
+                let kind = match self.desk.kind {
+                    LeafKind::FaultTable => LeafKind::ShopSheet,
+                    kind => kind,
+                };
                 self.desk
-                    .leaf_target(&path(&self.job.machine.id, &procedure.id, self.desk.kind))
+                    .leaf_target(&path(&self.job.machine.id, &procedure.id, kind))
             }
+            Place::Fault(fault) => self.fault_target(fault),
             // Figures stand beside their steps, with numbers of their own.
             Place::Figure(_) => None,
         };

@@ -401,7 +401,7 @@ impl Writer<'_, '_> {
         u32::try_from(at + 1).ok()
     }
 
-    fn figure(&self, image: &Image) -> Option<Figure> {
+    pub(super) fn figure(&self, image: &Image) -> Option<Figure> {
         let path = self.job.figures.get(&image.path.span)?;
         Some(Figure {
             number: self.figure_number(path)?,

@@ -1,19 +1,22 @@
 //! Markdown files become [`Procedure`]s: sections, steps, actions, cautions.
 //!
 //! Comes in: the tree's Markdown sources. Goes out: what each says, with the
-//! place of every field, step and action. It knows no shop and no machine:
-//! whether what it names exists is `job`'s to say.
+//! place of every field, step and action. A fault table is read as one, too: its
+//! steps are likely causes. It knows no shop and no machine: whether what it
+//! names exists is `job`'s to say.
 
+mod cause;
 mod read;
 mod rules;
 mod step;
 
 use crate::finding::{FileId, Located, Span};
 use crate::prose::{Action, Block, Image, Inline};
-pub use read::read;
+pub use cause::Cause;
+pub use read::{read, read_faults};
 pub use rules::RULES;
 
-/// One procedure, as written.
+/// One procedure, or a fault table, as written.
 #[derive(Clone, Debug)]
 pub struct Procedure {
     /// Its id, its file's name.

@@ -16,7 +16,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
         let Kind::Procedure { system, id } = &file.kind else {
             continue;
         };
-        let procedure = read_one(file, system, id, findings);
+        let procedure = read_one(file, system, id, &PROCEDURE, findings);
         if let Some(first) = by_id.get(id.as_str()).and_then(|at| procedures.get(*at)) {
             let message = format!(
                 "`{id}` is the id of two procedures, `{}` and `{}`",
@@ -36,7 +36,44 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     procedures
 }
 
-fn read_one(file: &Source, system: &str, id: &str, findings: &mut Findings) -> Procedure {
+/// Reads all fault tables of a tree, in order of their paths.
+pub fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
+    let mut faults = Vec::new();
+    for file in &tree.files {
+        if let Kind::Fault { id } = &file.kind {
+            faults.push(read_one(file, "faults", id, &FAULT_TABLE, findings));
+        }
+    }
+    faults
+}
+
+/// What tells a fault table from a procedure while it is read.
+struct Sort {
+    word: &'static str,
+    /// What its numbered lists hold.
+    items: &'static str,
+    /// Whether its front matter says how and when it is done.
+    is_done: bool,
+}
+
+const PROCEDURE: Sort = Sort {
+    word: "procedure",
+    items: "steps",
+    is_done: true,
+};
+const FAULT_TABLE: Sort = Sort {
+    word: "fault table",
+    items: "causes",
+    is_done: false,
+};
+
+fn read_one(
+    file: &Source,
+    system: &str,
+    id: &str,
+    sort: &Sort,
+    findings: &mut Findings,
+) -> Procedure {
     check_id(id, file.span(0..0), findings);
     let mut procedure = Procedure {
         id: id.to_owned(),
@@ -89,28 +126,28 @@ fn read_one(file: &Source, system: &str, id: &str, findings: &mut Findings) -> P
         );
         return procedure;
     };
-    let what = format!("procedure `{id}`");
+    let what = format!("{} `{id}`", sort.word);
     procedure.whole = read_toml(
         &file.text[front.clone()],
         file.span(front),
         &what,
         findings,
-        |top, findings| read_front(&mut procedure, top, findings),
+        |top, findings| read_front(&mut procedure, sort, top, findings),
     );
     let span = file.span(body.clone());
     procedure.body = span;
     let blocks = prose::read(&file.text[body], span, findings);
     read_body(&mut procedure, blocks, findings);
     if procedure.whole {
-        no_empty(&procedure, findings);
+        no_empty(&procedure, sort, findings);
     }
     procedure
 }
 
 /// A procedure or a section with nothing in it would be an empty leaf, or vanish.
-fn no_empty(procedure: &Procedure, findings: &mut Findings) {
+fn no_empty(procedure: &Procedure, sort: &Sort, findings: &mut Findings) {
     if procedure.sections.is_empty() {
-        let message = format!("procedure `{}` has no steps", procedure.id);
+        let message = format!("{} `{}` has no {}", sort.word, procedure.id, sort.items);
         findings.push(
             Finding::new(&rules::NOTHING_TO_DO, message)
                 .at(procedure.title.span, "")
@@ -123,7 +160,7 @@ fn no_empty(procedure: &Procedure, findings: &mut Findings) {
             findings.push(
                 Finding::new(&rules::NOTHING_TO_DO, message)
                     .at(section.span, "")
-                    .help("write its steps, or take the heading out"),
+                    .help(format!("write its {}, or take the heading out", sort.items)),
             );
         }
     }
@@ -147,7 +184,12 @@ fn first_line(text: &str) -> usize {
     text.lines().next().map_or(0, str::len)
 }
 
-fn read_front(procedure: &mut Procedure, top: &mut Record<'_>, findings: &mut Findings) {
+fn read_front(
+    procedure: &mut Procedure,
+    sort: &Sort,
+    top: &mut Record<'_>,
+    findings: &mut Findings,
+) {
     if let Some(title) = top.need_text("title", findings) {
         procedure.title = title;
     }
@@ -161,14 +203,18 @@ fn read_front(procedure: &mut Procedure, top: &mut Record<'_>, findings: &mut Fi
         }
         is_new
     });
-    procedure.minutes = top.count("minutes", findings).map(|minutes| minutes.value);
-    procedure.interval = top.text("interval", findings).map(|text| text.value);
-    procedure.begin = top.texts("begin", findings);
-    procedure.finish = top.texts("finish", findings);
     procedure.revision = top
         .count("revision", findings)
         .map_or(1, |count| count.value);
     procedure.revised = top.date("revised", findings).map(|day| day.value);
+    // A fault table is read, not done.
+    if !sort.is_done {
+        return;
+    }
+    procedure.minutes = top.count("minutes", findings).map(|minutes| minutes.value);
+    procedure.interval = top.text("interval", findings).map(|text| text.value);
+    procedure.begin = top.texts("begin", findings);
+    procedure.finish = top.texts("finish", findings);
     procedure.leaves = top.pairs("leaves", findings);
     for (name, why) in &procedure.leaves {
         if why.value.trim().is_empty() {

@@ -155,7 +155,10 @@ pub fn publish(
     let editions = Edition::of_shop(&sources.shop, look.words())
         .map_err(|why| PublishError::Words(look.words_path(), why))?;
     let logo = look.logo();
-    let plan = plan(sources, &jobs, selection);
+    let mut plan = plan(sources, &jobs, selection);
+    if !selection.kit_together {
+        plan.extend(plan_fault_tables(checked, selection));
+    }
     let all_jobs: Vec<&Job<'_>> = jobs.iter().map(|one| &one.job).collect();
     let made: BTreeSet<String> = plan.iter().map(|one| one.path.clone()).collect();
     let mut pages = Vec::new();
@@ -294,6 +297,27 @@ fn plan<'p, 'a>(
         });
     }
     plan
+}
+
+/// A fault table is a job that is read: its leaf is made like any other of a job.
+fn plan_fault_tables<'p, 'a>(
+    checked: &'p Checked<'a>,
+    selection: &Selection,
+) -> Vec<Planned<'p, 'a>> {
+    let kind = LeafKind::FaultTable;
+    if !selection.kinds().contains(&kind) {
+        return Vec::new();
+    }
+    let selected = checked
+        .faults
+        .iter()
+        .filter(|one| selection.takes(&one.job));
+    let planned = selected.map(|one| Planned {
+        kind,
+        subject: Subject::Job(one),
+        path: leaf::path(&one.job.machine.id, &one.job.procedure.id, kind),
+    });
+    planned.collect()
 }
 
 fn make_leaves<'e>(

@@ -9,6 +9,8 @@ mod adjusted_not_measured;
 mod adjusted_unmeasured;
 mod adjusted_while_locked;
 mod calibration_out_of_date;
+mod cause_leads_nowhere;
+mod cause_without_test;
 mod class_unfit_for_thread;
 mod coarse_torque_tool;
 mod confirmed_too_early;
@@ -58,12 +60,14 @@ mod single_use_refitted;
 mod stage_out_of_order;
 mod stages_do_not_rise;
 mod tachometer_misreads;
+mod test_without_answer;
 mod tip_speed_above_ceiling;
 mod torque_above_fastener;
 mod torque_in_another_unit;
 mod torque_tool_out_of_range;
 mod typed_value;
 mod unverified_value;
+mod work_in_fault_table;
 mod work_on_live_energy;
 mod work_while_running;
 mod wrench_fits_nothing;
@@ -349,7 +353,7 @@ const SHOP_RULES: [ShopRule; 13] = [
 /// A rule about what the sources say, as text.
 struct TextRule {
     rule: &'static Rule,
-    check: fn(&Tree, &Shop, &[Procedure], &mut Findings),
+    check: fn(&Tree, &Shop, &[&Procedure], &mut Findings),
 }
 
 /// Rules about the sources' text: one row each.
@@ -402,6 +406,39 @@ fn joint(part: &Part) -> Option<Result<Takes, trade::Error>> {
     ))
 }
 
+/// A rule about a fault table on a machine.
+struct FaultRule {
+    rule: &'static Rule,
+    check: fn(&Job<'_>, &mut Findings),
+}
+
+/// Rules about fault tables: one row each.
+const FAULT_RULES: [FaultRule; 4] = [
+    FaultRule {
+        rule: &cause_leads_nowhere::RULE,
+        check: cause_leads_nowhere::check,
+    },
+    FaultRule {
+        rule: &cause_without_test::RULE,
+        check: cause_without_test::check,
+    },
+    FaultRule {
+        rule: &test_without_answer::RULE,
+        check: test_without_answer::check,
+    },
+    FaultRule {
+        rule: &work_in_fault_table::RULE,
+        check: work_in_fault_table::check,
+    },
+];
+
+/// Judges a fault table on a machine.
+pub fn judge_fault(fault: &Job<'_>, findings: &mut Findings) {
+    for row in &FAULT_RULES {
+        (row.check)(fault, findings);
+    }
+}
+
 /// Every rule there is, by name.
 #[must_use]
 pub fn all() -> Vec<&'static Rule> {
@@ -418,6 +455,7 @@ pub fn all() -> Vec<&'static Rule> {
     rules.extend(END_RULES.iter().map(|row| row.rule));
     rules.extend(SHOP_RULES.iter().map(|row| row.rule));
     rules.extend(TEXT_RULES.iter().map(|row| row.rule));
+    rules.extend(FAULT_RULES.iter().map(|row| row.rule));
     rules.extend([
         &FIXED_LEVEL,
         &IDLE_EXCUSE,
@@ -578,9 +616,16 @@ fn dangers<'a>(scene: &Scene<'_, 'a>) -> Vec<(&'a Energy, Changed<EnergyState>)>
 }
 
 /// Judges the text of the sources.
-pub fn judge_text(tree: &Tree, shop: &Shop, procedures: &[Procedure], findings: &mut Findings) {
+pub fn judge_text(
+    tree: &Tree,
+    shop: &Shop,
+    procedures: &[Procedure],
+    faults: &[Procedure],
+    findings: &mut Findings,
+) {
+    let procedures: Vec<&Procedure> = procedures.iter().chain(faults).collect();
     for row in &TEXT_RULES {
-        (row.check)(tree, shop, procedures, findings);
+        (row.check)(tree, shop, &procedures, findings);
     }
 }
 

@@ -34,7 +34,12 @@ rule! {
     "pair-disagrees", Quantities, Error => pub(super) RULE
 }
 
-pub(super) fn check(tree: &Tree, _shop: &Shop, _procedures: &[Procedure], findings: &mut Findings) {
+pub(super) fn check(
+    tree: &Tree,
+    _shop: &Shop,
+    _procedures: &[&Procedure],
+    findings: &mut Findings,
+) {
     for file in &tree.files {
         for found in find(&super::prose_of(file)) {
             let Some(paired) = found.paired.filter(|paired| !paired.agrees) else {

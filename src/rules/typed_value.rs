@@ -35,7 +35,7 @@ rule! {
     "typed-value", Quantities, Warning => pub(super) RULE
 }
 
-pub(super) fn check(tree: &Tree, shop: &Shop, procedures: &[Procedure], findings: &mut Findings) {
+pub(super) fn check(tree: &Tree, shop: &Shop, procedures: &[&Procedure], findings: &mut Findings) {
     for procedure in procedures {
         let file = tree.file(procedure.file);
         let machines: Vec<&Machine> = procedure

@@ -73,7 +73,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
                 let machine = read_machine(file, id, findings);
                 shop.machines.insert(id.clone(), machine);
             }
-            Kind::Procedure { .. } => {}
+            Kind::Procedure { .. } | Kind::Fault { .. } => {}
         }
     }
     if !has_shop && !tree.files.is_empty() {

@@ -34,6 +34,11 @@ pub enum Kind {
         /// The procedure's id.
         id: String,
     },
+    /// `faults/<id>.md`
+    Fault {
+        /// The fault table's id.
+        id: String,
+    },
 }
 
 /// One source file.
@@ -266,7 +271,9 @@ fn place_of(path: &str) -> Place {
         (["machines", id], "toml") => Place::Source(Kind::Machine {
             id: (*id).to_owned(),
         }),
-        // Fault tables have a format of their own, which is not read yet.
+        (["faults", id], "md") => Place::Source(Kind::Fault {
+            id: (*id).to_owned(),
+        }),
         (["machines" | "figures" | "faults", ..], "md") => Place::Unread,
         ([system, id], "md") => Place::Source(Kind::Procedure {
             system: (*system).to_owned(),

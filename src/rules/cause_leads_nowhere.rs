@@ -1,0 +1,47 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Job;
+use crate::procedure::Cause;
+
+rule! {
+    /// A fault table's cause has a test, and nothing says what to do when it is the cause.
+    ///
+    /// ## At the bench
+    ///
+    /// Whoever has found the fault stands there with it.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === faults/stiff.md
+    /// +++
+    /// title = "Stiff"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// The lever takes two hands.
+    ///
+    /// ## All of it
+    ///
+    /// 1. Grit under the cover.
+    ///    - Work the lever: it should run without a scrape.
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Make the cause's last point what mends it: `[](see:procedure/cover)`, or a word of advice.
+    "cause-leads-nowhere", Names, Warning => pub(super) RULE
+}
+
+pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
+    for step in fault.steps() {
+        let cause = Cause::of(step.notes);
+        if cause.test.is_some() && cause.mend.is_none() {
+            findings.push(
+                Finding::new(&RULE, "a cause has a test but leads nowhere")
+                    .at(step.span, "")
+                    .help("say in a last point what mends it: `[](see:procedure/…)`"),
+            );
+        }
+    }
+}

@@ -1,0 +1,46 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Job;
+use crate::procedure::Cause;
+
+rule! {
+    /// A fault table's cause has no test that tells it from the others.
+    ///
+    /// ## At the bench
+    ///
+    /// Parts are changed by guess, until one of them helps.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === faults/stiff.md
+    /// +++
+    /// title = "Stiff"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// The lever takes two hands.
+    ///
+    /// ## All of it
+    ///
+    /// 1. Grit under the cover.
+    ///    - [](see:procedure/cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Make the cause's first point its test: what to look at, listen to or measure.
+    "cause-without-test", Names, Warning => pub(super) RULE
+}
+
+pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
+    for step in fault.steps() {
+        if Cause::of(step.notes).test.is_none() {
+            findings.push(
+                Finding::new(&RULE, "a cause has no test")
+                    .at(step.span, "")
+                    .help("say in a first point below it how it is told from the others"),
+            );
+        }
+    }
+}

@@ -1,0 +1,58 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::job::{Job, Thing};
+use crate::procedure::Cause;
+use crate::prose::Verb;
+
+rule! {
+    /// A fault table has a part looked at, and neither the part's record nor the table says what is right.
+    ///
+    /// ## At the bench
+    ///
+    /// "Inspect the cover" finds whatever one expects to find.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === faults/stiff.md
+    /// +++
+    /// title = "Stiff"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// The lever takes two hands.
+    ///
+    /// ## All of it
+    ///
+    /// 1. Grit under the cover.
+    ///    - [](inspect:cover)
+    ///    - [](see:procedure/cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Give the part its `reuse` or `limits` on the machine, or say it in a point between the test and what mends.
+    "test-without-answer", Names, Advice => pub(super) RULE
+}
+
+pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
+    for step in fault.steps() {
+        if !Cause::of(step.notes).right.is_empty() {
+            continue;
+        }
+        for act in &step.acts {
+            let (Verb::Inspect, Thing::Part(part)) = (act.verb, act.thing) else {
+                continue;
+            };
+            if part.limits.is_none() && part.reuse.is_none() {
+                let message = format!("nothing says how `{}` should be", part.id);
+                findings.push(
+                    Finding::new(&RULE, message)
+                        .at(act.span, "")
+                        .and(part.span, "has neither `reuse` nor `limits`")
+                        .help("give it one of them, or say it in a point after the test"),
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,96 @@
+//! See [`RULE`].
+
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Job;
+use crate::procedure::{Item, Step};
+use crate::prose::Verb;
+
+rule! {
+    /// A fault table has something taken apart, put back, filled or adjusted.
+    ///
+    /// ## At the bench
+    ///
+    /// A test comes before teardown. What is taken off by a fault table is on no sheet, and nobody has
+    /// rehearsed the way back.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === faults/stiff.md
+    /// +++
+    /// title = "Stiff"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// The lever takes two hands.
+    ///
+    /// ## All of it
+    ///
+    /// 1. Grit under the cover.
+    ///    - [Take the cover off](remove:cover) and look.
+    ///    - [](see:procedure/cover)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Find a test that leaves the machine whole, or make the work a procedure and see it: `[](see:procedure/cover)`.
+    "work-in-fault-table", Names, Error => pub(super) RULE
+}
+
+pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
+    // As written: a `do` has given way to the procedure that it does.
+    let items = fault
+        .procedure
+        .sections
+        .iter()
+        .flat_map(|section| &section.items);
+    let steps = items.filter_map(|item| match item {
+        Item::Step(step) => Some(step),
+        Item::Text(_) | Item::Figure(_) => None,
+    });
+    for action in steps.flat_map(Step::actions) {
+        if !leaves_whole(action.verb) {
+            let (verb, thing) = (action.verb.word(), &action.thing.value);
+            findings.push(
+                Finding::new(&RULE, format!("`{verb}:{thing}` is no test"))
+                    .at(action.span, "")
+                    .help(
+                        "a table tests a whole machine; work is a procedure: \
+                         `[](see:procedure/…)`",
+                    ),
+            );
+        }
+    }
+}
+
+/// Whether the machine is as whole after it as it was before.
+fn leaves_whole(verb: Verb) -> bool {
+    match verb {
+        Verb::Inspect
+        | Verb::Open
+        | Verb::Close
+        | Verb::Isolate
+        | Verb::Prove
+        | Verb::Restore
+        | Verb::Confirm
+        | Verb::End
+        | Verb::Run
+        | Verb::Stop
+        | Verb::Measure
+        | Verb::Use
+        | Verb::See
+        | Verb::Caution => true,
+        Verb::Remove
+        | Verb::Fit
+        | Verb::Renew
+        | Verb::Slacken
+        | Verb::Tighten
+        | Verb::Note
+        | Verb::Clean
+        | Verb::Drain
+        | Verb::Fill
+        | Verb::Adjust
+        | Verb::Hold
+        | Verb::Apply
+        | Verb::Do => false,
+    }
+}
