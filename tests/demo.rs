@@ -104,8 +104,10 @@ fn parts(step: &Step, kind: LeafKind) -> Vec<String> {
     parts
 }
 
-/// Finds the name of every row of every table.
+/// Finds the name of every row of every table, and every value; hyphens at line ends left aside.
 fn names_are_read_back(leaf: &Leaf, text: &str) {
+    let joined = |text: &str| squeezed(text).replace(['-', '\u{ad}'], "");
+    let text = joined(text);
     let sections = leaf.blocks.iter().filter_map(|block| match block {
         Block::Section(section) => Some(&section.blocks),
         _ => None,
@@ -115,10 +117,16 @@ fn names_are_read_back(leaf: &Leaf, text: &str) {
         _ => None,
     });
     for cell in rows.flatten().flatten() {
-        if let Cell::Name { text: name } = cell {
-            let path = &leaf.head.path;
-            assert!(text.contains(&squeezed(name)), "`{name}` is not in {path}");
-        }
+        let wanted = match cell {
+            Cell::Name { text } => text,
+            Cell::Value { value } => &value.first,
+            _ => continue,
+        };
+        let path = &leaf.head.path;
+        assert!(
+            text.contains(&joined(wanted)),
+            "`{wanted}` is not in {path}"
+        );
     }
 }
 
@@ -126,7 +134,7 @@ fn names_are_read_back(leaf: &Leaf, text: &str) {
 fn read_back(leaf: &Leaf, text: &str) {
     let mut found = Vec::new();
     steps(&leaf.blocks, "", &mut found);
-    if leaf.kind == LeafKind::KitList {
+    if matches!(leaf.kind, LeafKind::KitList | LeafKind::FaultTable) {
         return names_are_read_back(leaf, text);
     }
     assert!(!found.is_empty(), "{} has steps", leaf.head.path);
@@ -185,6 +193,8 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
         .jobs
         .iter()
         .flat_map(|one| LeafKind::OF_JOB.map(|kind| (one, kind)));
+    let tables = checked.faults.iter();
+    let all = all.chain(tables.map(|one| (one, LeafKind::FaultTable)));
     let made: BTreeSet<String> = all
         .clone()
         .map(|(one, kind)| leaf::path(&one.job.machine.id, &one.job.procedure.id, kind))

@@ -1,0 +1,298 @@
+//! Fault tables: what the demonstration shop's say of a machine, row by row.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod support;
+
+use benchleaf::leaf::{self, Block, Cell, Edition, Leaf, LeafKind, Run, Setting, Target};
+use benchleaf::tree::{Disk, Memory};
+use benchleaf::{Checked, Sources};
+use std::collections::BTreeSet;
+use support::{files, root, tree};
+
+fn demo() -> Sources {
+    benchleaf::read(&Disk::open(&root().join("procedures")).unwrap())
+}
+
+/// A leaf of a fault table, or a shop sheet, with links to every leaf of the two kinds.
+fn make(sources: &Sources, checked: &Checked<'_>, machine: &str, id: &str) -> Leaf {
+    let faults = checked.faults.iter().map(|one| (LeafKind::FaultTable, one));
+    let jobs = checked.jobs.iter().map(|one| (LeafKind::ShopSheet, one));
+    let all: Vec<_> = faults.chain(jobs).collect();
+    let made: BTreeSet<String> = all
+        .iter()
+        .map(|(kind, one)| leaf::path(&one.job.machine.id, &one.job.procedure.id, *kind))
+        .collect();
+    let editions = Edition::of_shop(&sources.shop);
+    let setting = Setting::new(&sources.tree, &editions[0], &editions, made);
+    let (kind, one) = all
+        .iter()
+        .find(|(_, one)| one.job.machine.id == machine && one.job.procedure.id == id)
+        .unwrap_or_else(|| panic!("there is no `{id}` on `{machine}`"));
+    leaf::make(*kind, &one.job, &one.rehearsal, &setting)
+}
+
+/// What a row says: cause, what the test should show, where it leads.
+#[derive(Debug, PartialEq)]
+struct Row {
+    cause: String,
+    right: String,
+    leads_to: Vec<String>,
+}
+
+fn row(cause: &str, right: &str, leads_to: &[&str]) -> Row {
+    Row {
+        cause: cause.to_owned(),
+        right: right.to_owned(),
+        leads_to: leads_to.iter().map(|&path| path.to_owned()).collect(),
+    }
+}
+
+fn plain(runs: &[Run]) -> String {
+    runs.iter()
+        .map(|run| match run {
+            Run::Text { text } | Run::Code { text } => text.clone(),
+            Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
+            Run::Break => " / ".to_owned(),
+        })
+        .collect()
+}
+
+fn links(runs: &[Run]) -> Vec<String> {
+    runs.iter()
+        .filter_map(|run| match run {
+            Run::Link {
+                target: Target::Leaf { path },
+                ..
+            } => Some(path.clone()),
+            _ => None,
+        })
+        .collect()
+}
+
+fn read(cell: &Cell) -> String {
+    match cell {
+        Cell::Text { runs } => plain(runs),
+        Cell::Name { text } => text.clone(),
+        Cell::Value { value } => value.first.clone(),
+        Cell::Choice { .. } | Cell::Tick | Cell::Blank => String::new(),
+    }
+}
+
+fn rows(leaf: &Leaf) -> Vec<Row> {
+    let mut rows = Vec::new();
+    for block in &leaf.blocks {
+        let Block::Section(section) = block else {
+            continue;
+        };
+        for block in &section.blocks {
+            let Block::Table(table) = block else { continue };
+            if table.columns[0].title != "Likely cause" {
+                continue;
+            }
+            for cells in &table.rows {
+                let Cell::Text { runs } = &cells[4] else {
+                    panic!("what mends is text");
+                };
+                // A value is written beside its limits; all else is ticked.
+                let is_value = matches!(cells[2], Cell::Value { .. });
+                assert_eq!(is_value, matches!(cells[3], Cell::Blank));
+                rows.push(Row {
+                    cause: read(&cells[0]),
+                    right: read(&cells[2]),
+                    leads_to: links(runs),
+                });
+            }
+        }
+    }
+    rows
+}
+
+#[test]
+fn a_table_has_its_causes_in_order_with_limits_and_links() {
+    let sources = demo();
+    let checked = benchleaf::check(&sources);
+    let leaf = make(&sources, &checked, "tarn-p50", "low-pressure");
+    let expected = [
+        row(
+            "1. The casing was not primed.",
+            "Priming plug: ring soft and whole. / Water stands in the hole.",
+            &["tarn-p50/test-run-shop-sheet"],
+        ),
+        row(
+            "2. Air comes in on the suction side.",
+            "Coupling washer soft, no crack that lets air in.",
+            &[],
+        ),
+        row(
+            "3. The suction basket is blocked, or lies too near the surface or the bottom.",
+            "Every hole is open, and it lay a forearm deep and clear of the bottom.",
+            &[],
+        ),
+        row(
+            "4. The engine runs too slowly.",
+            "3600\u{a0}rpm ± 100\u{a0}rpm",
+            &["tarn-p50/hunts-fault-table"],
+        ),
+        row(
+            "5. The delivery hose is kinked or leaks.",
+            "Coupling washer soft, no bulge.",
+            &[],
+        ),
+        row(
+            "6. The impeller is worn, or stands too far from the casing.",
+            "at least 2.6\u{a0}bar",
+            &["tarn-p50/shaft-seal-shop-sheet"],
+        ),
+        row(
+            "7. The shaft seal leaks.",
+            "No drip within two minutes.",
+            &["tarn-p50/shaft-seal-shop-sheet"],
+        ),
+    ];
+    assert_eq!(rows(&leaf), expected);
+}
+
+#[test]
+fn each_value_of_a_test_has_a_row_of_its_own() {
+    let sources = demo();
+    let checked = benchleaf::check(&sources);
+    let leaf = make(&sources, &checked, "tarn-g30", "no-output");
+    let rows = rows(&leaf);
+    let at = rows.iter().position(|row| row.cause.starts_with("3. "));
+    let at = at.unwrap();
+    assert_eq!(rows[at].right, "3120\u{a0}rpm ± 60\u{a0}rpm");
+    assert_eq!(rows[at + 1], row("", "52\u{a0}Hz ± 1\u{a0}Hz", &[]));
+}
+
+#[test]
+fn a_cause_goes_where_the_machine_lacks_what_it_tests() {
+    let sources = demo();
+    let checked = benchleaf::check(&sources);
+    let has_rope = |machine: &str| {
+        let leaf = make(&sources, &checked, machine, "hard-to-start");
+        let rows = rows(&leaf);
+        // Numbers go on without a gap, whatever was dropped.
+        for (at, row) in rows.iter().enumerate() {
+            assert!(row.cause.starts_with(&format!("{}. ", at + 1)), "{row:?}");
+        }
+        rows.iter().any(|row| row.cause.contains("rope"))
+    };
+    assert!(
+        !sources.shop.machines["tarn-m46"]
+            .parts
+            .contains_key("starter-rope")
+    );
+    assert!(has_rope("tarn-t7"));
+    assert!(!has_rope("tarn-m46"));
+}
+
+#[test]
+fn a_sheet_names_what_it_cures() {
+    let sources = demo();
+    let checked = benchleaf::check(&sources);
+    let cures = |id: &str| {
+        let leaf = make(&sources, &checked, "tarn-p50", id);
+        let section = leaf.blocks.iter().find_map(|block| match block {
+            Block::Section(section) if section.title == "Cures" => Some(section.blocks.clone()),
+            _ => None,
+        });
+        section.map(|blocks| {
+            let [Block::Bullets { items }] = blocks.as_slice() else {
+                panic!("it is one list");
+            };
+            let items = items.iter();
+            items
+                .map(|item| (plain(item), links(item)))
+                .collect::<Vec<_>>()
+        })
+    };
+    let low_pressure = "tarn-p50/low-pressure-fault-table".to_owned();
+    assert_eq!(
+        cures("shaft-seal"),
+        Some(vec![(
+            "Gives no water, or too little (causes 6 and 7)".to_owned(),
+            vec![low_pressure]
+        )])
+    );
+    assert_eq!(cures("oil-change"), None);
+}
+
+/// The findings of the tree `hand-pump` with a fault table laid over it: rule, message and help.
+fn found(table: &str) -> Vec<(&'static str, String, String)> {
+    let mut laid = files(&tree("hand-pump"));
+    laid.push(("faults/stiff.md".to_owned(), table.as_bytes().to_vec()));
+    let sources = benchleaf::read(&Memory::new(laid));
+    let checked = benchleaf::check(&sources);
+    let findings = checked.findings.iter().map(|one| {
+        let help = one.help.clone().unwrap_or_default();
+        (one.rule.name, one.whole_message(), help)
+    });
+    findings.collect()
+}
+
+/// A table with one cause, and more in its front matter.
+fn table(front: &str, cause: &str) -> String {
+    format!(
+        "+++\ntitle = \"Stiff\"\n{front}+++\nThe lever takes two hands.\n\n## All\n\n1. {cause}\n"
+    )
+}
+
+const FRONT: &str = "machines = [\"hand-pump\"]\n";
+
+#[test]
+fn a_whole_table_is_clean() {
+    let cause = "Grit.\n   - Work the lever.\n   - [](see:procedure/cover)";
+    assert_eq!(found(&table(FRONT, cause)), []);
+    // In words, what is right need not stand on the machine.
+    let cause = "Grit.\n   - [](inspect:cover)\n   - It lies flat.\n   - [](see:procedure/cover)";
+    assert_eq!(found(&table(FRONT, cause)), []);
+    // A word of advice is a mend, and a table may lead to another.
+    let cause = "Grit.\n   - [](measure:stroke)\n   - Oil it, or [](see:fault/stiff).";
+    assert_eq!(found(&table(FRONT, cause)), []);
+}
+
+#[test]
+fn a_name_that_is_not_known_gets_the_nearest() {
+    let to = |mend: &str| found(&table(FRONT, &format!("Grit.\n   - Look.\n   - {mend}")));
+    let near = |name: &str| format!("did you mean `{name}`?");
+    let unknown =
+        |kind: &str, near_name: &str| vec![("unknown-place", kind.to_owned(), near(near_name))];
+    assert_eq!(
+        to("[](see:procedure/covr)"),
+        unknown("there is no procedure `covr`", "cover")
+    );
+    assert_eq!(
+        to("[](see:fault/stif)"),
+        unknown("there is no fault table `stif`", "stiff")
+    );
+    let cause = "Grit.\n   - [](measure:strok)\n   - Oil it.";
+    assert_eq!(
+        found(&table(FRONT, cause)),
+        [(
+            "unknown-thing",
+            "`hand-pump` has no reading `strok`".to_owned(),
+            near("stroke")
+        )]
+    );
+    let cause = "Grit.\n   - Look.\n   - Oil it.";
+    assert_eq!(
+        found(&table("machines = [\"hand-pomp\"]\n", cause)),
+        [(
+            "unknown-thing",
+            "there is no machine `hand-pomp`".to_owned(),
+            near("hand-pump")
+        )]
+    );
+}
+
+#[test]
+fn a_table_is_not_done_so_it_takes_no_time() {
+    let front = format!("{FRONT}minutes = 5\n");
+    let found = found(&table(&front, "Grit.\n   - Look.\n   - Oil it."));
+    let [(rule, message, _)] = found.as_slice() else {
+        panic!("{found:?}");
+    };
+    assert_eq!(*rule, "unknown-key");
+    assert!(message.contains("`minutes`"), "{message}");
+}
