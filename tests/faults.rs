@@ -23,8 +23,8 @@ fn make(sources: &Sources, checked: &Checked<'_>, machine: &str, id: &str) -> Le
         .iter()
         .map(|(kind, one)| leaf::path(&one.job.machine.id, &one.job.procedure.id, *kind))
         .collect();
-    let editions = Edition::of_shop(&sources.shop);
-    let setting = Setting::new(&sources.tree, &editions[0], &editions, made);
+    let edition = Edition::first(&sources.shop);
+    let setting = Setting::new(&sources.tree, &edition, &[], made);
     let (kind, one) = all
         .iter()
         .find(|(_, one)| one.job.machine.id == machine && one.job.procedure.id == id)

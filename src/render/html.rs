@@ -7,14 +7,15 @@ use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
 use super::{Look, RenderError, qr, templates};
-use crate::leaf::{Index, Leaf};
+use crate::leaf::{Index, Leaf, LeafKind};
 use crate::words::Words;
 
 /// The page templates, parsed and ready.
 ///
 /// A page needs nothing but itself and the figures beside it: its style is
-/// inside, there is no script, and it reads the same from a disk, a server or
-/// paper.
+/// inside, and so is the one script that lets a checklist be filled in on a
+/// screen. It reads the same from a disk, a server or paper, and without the
+/// script too.
 #[derive(Clone)]
 pub struct Html {
     tera: Tera,
@@ -37,6 +38,20 @@ struct LeafPage<'a> {
     up: String,
     /// True where a PDF of the same name stands beside the page.
     pdf: bool,
+    /// What the script of a checklist reads; none on other leaves, which have no script.
+    live: Option<String>,
+}
+
+/// What the script of a checklist knows of its page.
+#[derive(Serialize)]
+struct Live<'a> {
+    path: &'a str,
+    mark: &'a str,
+    revision: Option<u32>,
+    title: &'a str,
+    machine: Option<&'a str>,
+    /// The words whose keys begin with `live-`, without that: the script says nothing of its own.
+    words: BTreeMap<&'a str, &'a str>,
 }
 
 /// What the index page reads.
@@ -99,6 +114,7 @@ impl Html {
                 words: words.all(),
                 up: "../".repeat(depth),
                 pdf,
+                live: live(leaf, words),
             },
         )
     }
@@ -127,6 +143,42 @@ impl Html {
             .render(template, &context)
             .map_err(|error| fault(&error, &self.look))
     }
+}
+
+/// What the script of a checklist reads, as the inside of a script element of JSON.
+fn live(leaf: &Leaf, words: &Words) -> Option<String> {
+    if leaf.kind != LeafKind::BenchChecklist {
+        return None;
+    }
+    let head = &leaf.head;
+    let words = words.all().iter();
+    let read = Live {
+        path: &head.path,
+        mark: &head.mark,
+        revision: head.revision,
+        title: &head.title,
+        machine: head.machine.as_deref(),
+        words: words
+            .filter_map(|(key, text)| Some((key.strip_prefix("live-")?, text.as_str())))
+            .collect(),
+    };
+    // Texts and nothing else: they always have a JSON. Without one, the page stays a sheet.
+    serde_json::to_string(&read).ok().map(|json| element(&json))
+}
+
+/// A JSON as the inside of a script element. In JSON, `<`, `>` and `&` stand in strings only, where
+/// each may be written by its number: so that none ends the element or opens a comment (WHATWG
+/// HTML, "Restrictions for contents of script elements").
+fn element(json: &str) -> String {
+    let mut element = String::with_capacity(json.len());
+    for letter in json.chars() {
+        if matches!(letter, '<' | '>' | '&') {
+            let _ = write!(element, "\\u{:04x}", u32::from(letter));
+        } else {
+            element.push(letter);
+        }
+    }
+    element
 }
 
 /// The template engine's account of a fault, with what led to it.
@@ -219,7 +271,7 @@ fn css(text: &str) -> String {
 mod tests {
     use super::super::sample;
     use super::*;
-    use crate::leaf::{Block, LeafKind, Run, Target};
+    use crate::leaf::{Block, Run, Target};
 
     fn html() -> Html {
         Html::new(&Look::default()).expect("the templates have no fault")
@@ -342,9 +394,62 @@ mod tests {
         let page = html()
             .leaf(&sample::checklist(), Words::english(), true)
             .expect("sound");
-        for outside in ["<link", "<script", "@import", "url(", "src=\"http"] {
+        for outside in ["<link", "<script src", "@import", "url(", "src=\"http"] {
             assert!(!page.contains(outside), "{outside}");
         }
+        for outside in ["fetch(", "XMLHttpRequest", "import(", "http:", "https:"] {
+            let script = include_str!("../../templates/html/checklist.js");
+            assert!(!script.contains(outside), "{outside}");
+        }
+    }
+
+    #[test]
+    fn only_a_checklist_has_a_script() {
+        for kind in LeafKind::ALL {
+            let page = html()
+                .leaf(&sample::bare(kind), Words::english(), false)
+                .expect("sound");
+            let scripts = if kind == LeafKind::BenchChecklist {
+                2
+            } else {
+                0
+            };
+            assert_eq!(page.matches("<script").count(), scripts, "{kind:?}");
+        }
+    }
+
+    #[test]
+    fn no_text_of_a_users_ends_what_the_script_reads() {
+        let hostile = "</script><!--<script>alert(1)</script>&\"'";
+        let mut leaf = sample::with_every_text(hostile);
+        leaf.kind = LeafKind::BenchChecklist;
+        hostile.clone_into(&mut leaf.head.path);
+        let page = html().leaf(&leaf, Words::english(), false).expect("sound");
+        assert_eq!(page.matches("<script").count(), 2);
+        assert_eq!(page.matches("</script").count(), 2);
+        assert!(!page.contains("<!--"));
+        let (_, after) = page.split_once("id=\"live\">").expect("it is there");
+        let (json, _) = after.split_once("</script>").expect("it ends");
+        let read: serde_json::Value = serde_json::from_str(json).expect("it is JSON");
+        assert_eq!(read["path"], hostile);
+        assert_eq!(read["machine"], hostile);
+    }
+
+    /// The script says nothing of its own, and no word is there that nobody says.
+    #[test]
+    fn every_word_of_the_script_is_there_and_said() {
+        let script = include_str!("../../templates/html/checklist.js");
+        let said: std::collections::BTreeSet<&str> = script
+            .split("say(\"")
+            .skip(1)
+            .filter_map(|rest| Some(rest.split_once('"')?.0))
+            .collect();
+        let there: std::collections::BTreeSet<&str> = Words::english()
+            .all()
+            .keys()
+            .filter_map(|key| key.strip_prefix("live-"))
+            .collect();
+        assert_eq!(said, there);
     }
 
     #[test]

@@ -20,6 +20,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "index.html",
     "style.css",
     "shop.css",
+    "checklist.js",
     "head.html",
     "block.html",
     "runs.html",

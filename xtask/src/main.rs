@@ -2,6 +2,7 @@
 
 use std::env;
 use std::fmt;
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, Stdio};
 
@@ -76,8 +77,31 @@ fn test() -> Result<(), Stop> {
     ])
     .env("RUSTDOCFLAGS", "--deny warnings"))?;
     cargo(&["test", "--workspace", "--all-targets"])?;
+    in_a_browser()?;
     // Last, so that the run closes on a line that counts tests: this package's own has none.
     cargo(&["test", "--workspace", "--doc"])
+}
+
+/// Tries the pages in a browser, with what its tests need from npm.
+fn in_a_browser() -> Result<(), Stop> {
+    let folder = root().join("tests").join("browser");
+    // npm leaves this file behind: older than the list of what is needed, it is of another list.
+    let changed = |path: &str| fs::metadata(folder.join(path)).and_then(|file| file.modified());
+    let is_there = match (
+        changed("node_modules/.package-lock.json"),
+        changed("package-lock.json"),
+    ) {
+        (Ok(installed), Ok(listed)) => installed >= listed,
+        _ => false,
+    };
+    if !is_there {
+        note("installing what the tests in a browser need, with npm");
+        run(Command::new("npm").arg("ci").arg("--prefix").arg(&folder))?;
+    }
+    cargo(&["build", "--package", "benchleaf"])?;
+    run(Command::new("node")
+        .args(["--test", "tests/browser/"])
+        .env("BENCHLEAF", target_folder().join("debug").join("benchleaf")))
 }
 
 /// A program that tests run, and the Debian package that brings it.
@@ -107,6 +131,26 @@ const NEEDS: &[Need] = &[
         program: "mutool",
         package: "mupdf-tools",
         what_for: "measures what stands where on the paper",
+    },
+    Need {
+        program: "chromium",
+        package: "chromium",
+        what_for: "opens the pages as people do",
+    },
+    Need {
+        program: "node",
+        package: "nodejs",
+        what_for: "runs the tests in a browser",
+    },
+    Need {
+        program: "npm",
+        package: "npm",
+        what_for: "gets what the tests in a browser need",
+    },
+    Need {
+        program: "java",
+        package: "default-jre-headless",
+        what_for: "runs the checker of HTML",
     },
 ];
 

@@ -1,0 +1,452 @@
+// The live checklist in a real browser, from the disk as a shop without a server has it.
+
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, beforeEach, afterEach, test } from "node:test";
+import { launch, makePages, open } from "./pages.mjs";
+
+/** Its readings: belt deflection 10 mm to 14 mm, governed speed 3000 rpm to 3200 rpm. */
+const LEAF = "tarn-t7/drive-belt-bench-checklist.html";
+const OTHER_LEAF = "tarn-t7/spark-plug-bench-checklist.html";
+
+let pages;
+let browser;
+let context;
+
+before(async () => {
+  pages = makePages();
+  browser = await launch();
+});
+after(async () => {
+  await browser?.close();
+  pages?.remove();
+});
+beforeEach(async () => {
+  // A context keeps its own storage, as a browser does from one day to the next.
+  context = await browser.newContext({ viewport: { width: 820, height: 1180 } });
+});
+afterEach(() => context.close());
+
+async function opened(leaf = LEAF) {
+  const { page, wrong } = await open(context, pages.address(leaf));
+  await page.waitForSelector("body.live");
+  return { page, wrong };
+}
+
+/** The reading of the belt: its box, its verdict, its mends. */
+function belt(page) {
+  const li = page.locator(".reading", { hasText: "belt deflection" }).first();
+  return {
+    box: li.getByRole("textbox"),
+    verdict: li.locator("output"),
+    over: li.locator(".if-over"),
+    under: li.locator(".if-under"),
+  };
+}
+
+const seat = (page, name) => page.getByRole("radio", { name, exact: true }).first();
+const jobNumber = (page) => page.getByLabel("Job number");
+const said = (page) => page.locator(".said[role=status]");
+
+async function fill(page) {
+  await jobNumber(page).fill("2041");
+  await jobNumber(page).blur();
+  await page.locator("#step-1-tick").click();
+  await page.locator("#step-1-initials").fill("jb");
+  await belt(page).box.fill("18,5");
+  await belt(page).box.blur();
+  await seat(page, "rear slot").check();
+  await page.locator(".bag input[type=text]").first().fill("B-17");
+  await page.locator(".hold input").first().fill("Ada Quill");
+  await page.locator("#stop-1-stopped").check();
+  await page.locator("#sign-off-0-2").fill("Rowan Field");
+  await page.getByLabel("Step or table").fill("Step 11: measure nearer the idler");
+}
+
+async function findAll(page) {
+  assert.equal(await jobNumber(page).inputValue(), "2041");
+  assert.equal(await page.locator("#step-1-tick").getAttribute("aria-pressed"), "true");
+  assert.equal(await page.locator("#step-2-tick").getAttribute("aria-pressed"), "false");
+  assert.equal(await page.locator("#step-1-initials").inputValue(), "jb");
+  assert.equal(await belt(page).box.inputValue(), "18,5");
+  assert.match(await belt(page).verdict.textContent(), /^over$/);
+  assert.ok(await seat(page, "rear slot").isChecked());
+  assert.ok(!(await seat(page, "front slot").isChecked()));
+  assert.equal(await page.locator(".bag input[type=text]").first().inputValue(), "B-17");
+  assert.equal(await page.locator(".hold input").first().inputValue(), "Ada Quill");
+  assert.ok(await page.locator("#stop-1-stopped").isChecked());
+  assert.equal(await page.locator("#sign-off-0-2").inputValue(), "Rowan Field");
+  assert.match(await page.getByLabel("Step or table").inputValue(), /nearer the idler/);
+  assert.match(await page.locator(".progress").textContent(), /^1 of \d+ done Next: step 2$/);
+}
+
+async function findNothing(page) {
+  assert.equal(await page.locator("[aria-pressed=true], input:checked").count(), 0);
+  const typed = page.locator(".field > :is(input, textarea):not([list])");
+  assert.deepEqual(new Set(await typed.evaluateAll((all) => all.map((one) => one.value))), new Set([""]));
+}
+
+async function exported(page, button = "Export") {
+  const [download] = await Promise.all([
+    page.waitForEvent("download"),
+    page.getByRole("button", { name: button, exact: true }).click(),
+  ]);
+  const path = join(pages.folder, download.suggestedFilename());
+  await download.saveAs(path);
+  return path;
+}
+
+async function imported(page, path) {
+  await page.locator("#import").setInputFiles(path);
+  await page.waitForFunction(() => document.querySelector(".said[role=status]").textContent);
+}
+
+test("what is entered is there again after the page was closed", async () => {
+  const { page, wrong } = await opened();
+  await fill(page);
+  await findAll(page);
+  await page.reload();
+  await findAll(page);
+  await page.close();
+  const again = await opened();
+  await findAll(again.page);
+  assert.deepEqual([...wrong, ...again.wrong], []);
+});
+
+test("a reading is judged in words, with a comma or a point, its limits within", async () => {
+  const { page } = await opened();
+  const { box, verdict, over, under } = belt(page);
+  const cases = [
+    ["14", "within"],
+    ["14,0", "within"],
+    ["14.01", "over"],
+    ["14,01", "over"],
+    ["10", "within"],
+    ["9.9", "under"],
+    [" 1 2 ", "within"],
+    ["-12", "under"],
+    ["12 mm", "not a number"],
+    ["12.5.1", "not a number"],
+    ["", ""],
+  ];
+  for (const [typed, expected] of cases) {
+    await box.fill(typed);
+    await box.blur();
+    assert.equal(await verdict.textContent(), expected, typed);
+    const due = [over, under].map((mend) => mend.evaluate((it) => it.classList.contains("due")));
+    assert.deepEqual(await Promise.all(due), [expected === "over", expected === "under"], typed);
+  }
+  // Without leaving the box, after a moment.
+  await box.pressSequentially("15");
+  await page.waitForFunction(() => document.querySelector("output.verdict").textContent === "over");
+});
+
+test("a number that two people read as two is asked about where it matters", async () => {
+  const { page } = await opened();
+  const speed = page.locator(".reading", { hasText: "governed speed" }).first();
+  for (const [typed, expected] of [
+    ["3150", /^within$/],
+    ["3 150", /^within$/],
+    ["3,150", /^3150 or 3\.15\?/],
+    ["3.150", /^3150 or 3\.15\?/],
+    ["2,500", /^under$/],
+  ]) {
+    await speed.getByRole("textbox").fill(typed);
+    await speed.getByRole("textbox").blur();
+    assert.match(await speed.locator("output").textContent(), expected, typed);
+  }
+});
+
+test("a choice by mistake is taken back by a second tap", async () => {
+  const { page } = await opened();
+  const option = page.locator("label.option", { hasText: "rear slot" });
+  await option.click();
+  assert.ok(await seat(page, "rear slot").isChecked());
+  await option.click();
+  assert.ok(!(await seat(page, "rear slot").isChecked()));
+  await page.reload();
+  assert.ok(!(await seat(page, "rear slot").isChecked()));
+});
+
+test("entries go out as a file, are cleared at a second tap, and come in again", async () => {
+  const { page, wrong } = await opened();
+  await fill(page);
+  const file = await exported(page);
+  assert.match(file, /tarn-t7-drive-belt-bench-checklist-2041\.json$/);
+  const record = JSON.parse(readFileSync(file, "utf8"));
+  assert.deepEqual(
+    [record.format, record.version, record.path, record.job],
+    ["benchleaf-checklist", 1, LEAF.replace(".html", ""), "2041"],
+  );
+  assert.equal(record.entries["step-1-tick"].value, true);
+  assert.ok(!Number.isNaN(Date.parse(record.entries["step-1-tick"].at)));
+
+  const clear = page.locator(".acts button").last();
+  await clear.click();
+  assert.match(await clear.textContent(), /^Tap again/);
+  await findAll(page);
+  await clear.click();
+  await findNothing(page);
+  await page.reload();
+  await findNothing(page);
+
+  await imported(page, file);
+  await findAll(page);
+  await page.reload();
+  await findAll(page);
+  assert.deepEqual(wrong, []);
+});
+
+test("a file of another leaf, of another mark or spoilt is refused whole", async () => {
+  const other = await opened(OTHER_LEAF);
+  await other.page.locator("#step-1-tick").click();
+  const ofOther = await exported(other.page);
+  await other.page.close();
+  const { page } = await opened();
+  await page.locator("#step-2-tick").click();
+  const own = JSON.parse(readFileSync(await exported(page), "utf8"));
+  const at = own.saved;
+  const spoilt = {
+    "other-mark": [{ ...own, mark: "00000000" }, /with mark 00000000/],
+    "no-place": [{ ...own, entries: { ...own.entries, "step-999-tick": { value: true, at } } }, /no place/],
+    "wrong-type": [{ ...own, entries: { "step-1-tick": { value: "yes", at } } }, /no place/],
+    "no-such-seat": [{ ...own, entries: { "step-12-0": { value: "attic", at } } }, /no place/],
+    "no-time": [{ ...own, entries: { "step-1-tick": { value: true } } }, /no place/],
+    version: [{ ...own, version: 2 }, /another version/],
+    format: [{ entries: own.entries }, /holds no entries/],
+    text: ["{", /holds no entries/],
+  };
+  const files = [[ofOther, /another leaf, tarn-t7\/spark-plug-bench-checklist/]];
+  for (const [name, [content, message]] of Object.entries(spoilt)) {
+    const path = join(pages.folder, `${name}.json`);
+    writeFileSync(path, typeof content === "string" ? content : JSON.stringify(content));
+    files.push([path, message]);
+  }
+  for (const [path, message] of files) {
+    await page.evaluate(() => document.querySelector(".said[role=status]").replaceChildren());
+    await imported(page, path);
+    assert.match(await said(page).textContent(), message, path);
+    assert.equal(await page.locator("[aria-pressed=true]").count(), 1, path);
+    assert.equal(await page.locator("#step-2-tick").getAttribute("aria-pressed"), "true", path);
+  }
+});
+
+test("a draft is moved once it has a number, and jobs keep apart", async () => {
+  const { page } = await opened();
+  const pressed = () => page.locator("[aria-pressed=true]").count();
+  const number = async (text) => {
+    await jobNumber(page).fill(text);
+    await jobNumber(page).blur();
+  };
+  await page.locator("#step-1-tick").click();
+  await number("1");
+  assert.equal(await pressed(), 1);
+  await number("2");
+  assert.equal(await pressed(), 0);
+  await page.locator("#step-3-tick").click();
+  await page.locator("#step-4-tick").click();
+  await number("1");
+  assert.equal(await pressed(), 1);
+  await number("2");
+  assert.equal(await pressed(), 2);
+  await number("");
+  assert.equal(await pressed(), 0, "nothing is left of the draft");
+  // A slip of the pen: the same entries under another number.
+  await number("2");
+  await number("3");
+  assert.equal(await pressed(), 0);
+  await page.getByRole("button", { name: /take the entries along/ }).click();
+  assert.equal(await pressed(), 2);
+  await page.reload();
+  assert.equal(await pressed(), 2);
+  assert.equal(await jobNumber(page).inputValue(), "3");
+});
+
+test("entries of a leaf that has changed are offered, not applied", async () => {
+  const { page } = await opened();
+  await fill(page);
+  // As if the kept entries were of the leaf before a change of it.
+  await page.evaluate(() => {
+    for (const name of Object.keys(localStorage)) {
+      const text = localStorage.getItem(name);
+      localStorage.removeItem(name);
+      const mark = JSON.parse(document.getElementById("live").textContent).mark;
+      localStorage.setItem(name.replace(mark, "0ld0ld00"), text.replace(mark, "0ld0ld00"));
+    }
+  });
+  await page.reload();
+  await findNothing(page);
+  assert.match(await page.locator(".other").textContent(), /Job 2041.*mark 0ld0ld00/);
+  const record = JSON.parse(readFileSync(await exported(page, "Export those"), "utf8"));
+  assert.equal(record.entries["step-1-initials"].value, "jb");
+  assert.equal(record.mark, "0ld0ld00");
+});
+
+test("where the browser keeps nothing, the page says so and goes on", async () => {
+  await context.addInitScript(() => {
+    for (const name of ["getItem", "setItem", "removeItem"]) {
+      Storage.prototype[name] = () => {
+        throw new DOMException("no", "SecurityError");
+      };
+    }
+  });
+  const { page, wrong } = await opened();
+  await fill(page);
+  await findAll(page);
+  assert.match(await page.locator("[role=alert]").textContent(), /keeps nothing/);
+  const record = JSON.parse(readFileSync(await exported(page), "utf8"));
+  assert.equal(record.entries["step-1-initials"].value, "jb");
+  assert.deepEqual(wrong, []);
+});
+
+test("a timer goes on through a reload and keeps what it took", async () => {
+  await context.clock.install({ time: new Date("2026-03-02T09:00:00Z") });
+  const { page } = await opened();
+  const timer = page.locator("#step-3-timer");
+  await timer.click();
+  await context.clock.runFor(65000);
+  assert.match(await timer.textContent(), /^Stop 1:0[4-6]/);
+  await page.reload();
+  await context.clock.runFor(10000);
+  assert.match(await timer.textContent(), /^Stop 1:1[56]/);
+  await timer.click();
+  const taken = await timer.textContent();
+  await context.clock.runFor(60000);
+  assert.equal(await timer.textContent(), taken);
+  await page.reload();
+  assert.equal(await timer.textContent(), taken);
+});
+
+test("the printed sheet carries what was typed, and an empty one no controls", async () => {
+  const { page } = await opened();
+  const text = async (name) => {
+    const path = join(pages.folder, name);
+    await page.pdf({ path, preferCSSPageSize: true });
+    return execFileSync("pdftotext", ["-layout", path, "-"], { encoding: "utf8" });
+  };
+  const empty = await text("empty.pdf");
+  await fill(page);
+  const long = "a long remark on paper, ".repeat(12);
+  await page.getByLabel("Step or table").fill(long);
+  const filled = await text("filled.pdf");
+  for (const typed of ["2041", "18,5", "B-17", "Ada Quill", "Rowan Field", "over", "JB"]) {
+    assert.ok(filled.includes(typed), typed);
+    if (typed !== "over") assert.ok(!empty.includes(typed), typed);
+  }
+  assert.equal(filled.match(/a\s+long\s+remark\s+on\s+paper/g)?.length, 12);
+  for (const chrome of ["Export", "Import", "Clear", "Start timer", "done", "Next:"]) {
+    const lines = (sheet) => sheet.split("\n").filter((line) => line.includes(chrome)).length;
+    const plain = chrome === "done" ? lines(empty) : 0;
+    assert.equal(lines(filled), plain, chrome);
+  }
+});
+
+test("an empty sheet prints as it does without the script", async () => {
+  const plain = await browser.newContext({ javaScriptEnabled: false });
+  const { page: without } = await open(plain, pages.address(LEAF));
+  const { page } = await opened();
+  const text = async (from, name) => {
+    const path = join(pages.folder, name);
+    await from.pdf({ path, preferCSSPageSize: true });
+    return execFileSync("pdftotext", ["-layout", path, "-"], { encoding: "utf8" });
+  };
+  const squeezed = (sheet) => sheet.replace(/[ \t]+/g, " ");
+  assert.equal(
+    squeezed(await text(page, "live.pdf")),
+    squeezed(await text(without, "plain.pdf")),
+  );
+  await plain.close();
+});
+
+test("everything is reached and worked by keys alone", async () => {
+  const { page } = await opened();
+  const focused = () => page.evaluate(() => document.activeElement.id);
+  const tabTo = async (id) => {
+    for (let presses = 0; presses < 400; presses += 1) {
+      if ((await focused()) === id) return;
+      await page.keyboard.press("Tab");
+    }
+    assert.fail(`${id} is not reached`);
+  };
+  const isSeen = () =>
+    page.evaluate(() => {
+      const it = document.activeElement;
+      const drawn = it.classList.contains("unseen") ? it.nextElementSibling : it;
+      const { outlineStyle, outlineWidth } = getComputedStyle(drawn);
+      const { top, bottom } = drawn.getBoundingClientRect();
+      const bar = document.querySelector(".progress").getBoundingClientRect();
+      return outlineStyle !== "none" && parseFloat(outlineWidth) >= 2 && top >= bar.bottom && bottom <= innerHeight;
+    });
+  const pressed = (id) => page.locator(`#${id}`).getAttribute("aria-pressed");
+  await tabTo("step-1-tick");
+  await page.keyboard.press("Space");
+  assert.equal(await pressed("step-1-tick"), "true");
+  await page.keyboard.press("Enter");
+  assert.equal(await pressed("step-1-tick"), "false");
+  await page.keyboard.press("Enter");
+  await tabTo("step-2-tick");
+  assert.ok(await isSeen(), "the focus is seen on a step");
+
+  await tabTo(await belt(page).box.getAttribute("id"));
+  assert.ok(await isSeen(), "the focus is seen on a reading");
+  await page.keyboard.type("9,5");
+  await page.keyboard.press("Enter");
+  assert.equal(await belt(page).verdict.textContent(), "under");
+
+  await tabTo(await seat(page, "front slot").getAttribute("id"));
+  assert.ok(await isSeen(), "the focus is seen on a seat");
+  await page.keyboard.press("Space");
+  assert.ok(await seat(page, "front slot").isChecked());
+  await page.keyboard.press("ArrowRight");
+  assert.ok(await seat(page, "rear slot").isChecked());
+  await page.keyboard.press("Delete");
+  assert.ok(!(await seat(page, "rear slot").isChecked()));
+  await page.keyboard.press("Enter");
+  assert.ok(await seat(page, "rear slot").isChecked());
+  await tabTo("step-13-tick");
+  // Backwards, where the line of progress could cover what has the focus.
+  for (let presses = 0; presses < 25; presses += 1) {
+    await page.keyboard.press("Shift+Tab");
+    assert.ok(await isSeen(), `the focus is seen on ${await focused()}`);
+  }
+  await page.locator(".next").focus();
+  await page.keyboard.press("Enter");
+  assert.equal(await focused(), "step-2-tick");
+});
+
+test("what a finger meets is 44 px each way, and no id is there twice", async () => {
+  for (const width of [360, 820, 1280]) {
+    await context.clearCookies();
+    const { page } = await opened();
+    await page.setViewportSize({ width, height: 900 });
+    const small = await page.evaluate(() => {
+      const all = document.querySelectorAll("main :is(button, input, textarea, .next)");
+      return [...all]
+        .map((it) => [it.id || it.textContent, (it.classList.contains("unseen") ? it.parentElement : it).getBoundingClientRect()])
+        .filter(([, { width, height }]) => width < 44 || height < 44)
+        .map(([name, { width, height }]) => `${name}: ${width} x ${height}`);
+    });
+    assert.deepEqual(small, [], `${width} px`);
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    assert.ok(wide <= 0, `the page is ${wide} px too wide at ${width} px`);
+    const twice = await page.evaluate(() => {
+      const ids = [...document.querySelectorAll("[id]")].map((it) => it.id);
+      return ids.filter((id, index) => ids.indexOf(id) !== index);
+    });
+    assert.deepEqual(twice, []);
+    await page.close();
+  }
+});
+
+test("every checklist of the shop becomes live without an error", async () => {
+  const leaves = pages.list("tarn-p50").filter((name) => name.includes("bench-checklist"));
+  assert.ok(leaves.length > 5);
+  for (const leaf of leaves) {
+    const { page, wrong } = await opened(leaf);
+    assert.equal(await page.locator("main [aria-hidden=true].write:not(.paper)").count(), 0, leaf);
+    assert.deepEqual(wrong, [], leaf);
+    await page.close();
+  }
+});

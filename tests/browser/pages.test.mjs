@@ -1,0 +1,68 @@
+// Pages against two outside judges: axe-core for access (WCAG 2.2, levels A and AA), and the Nu
+// HTML checker for the HTML standard.
+
+import assert from "node:assert/strict";
+import { execFile } from "node:child_process";
+import { createRequire } from "node:module";
+import { dirname, join } from "node:path";
+import { after, before, test } from "node:test";
+import { promisify } from "node:util";
+import axe from "axe-core";
+import { launch, makePages, open } from "./pages.mjs";
+
+const PAGES = [
+  "index.html",
+  "tarn-t7/drive-belt-bench-checklist.html",
+  "tarn-t7/governor-linkage-shop-sheet.html",
+  "tarn-t7/float-bowl-kit-list.html",
+];
+
+let pages;
+let browser;
+before(async () => {
+  pages = makePages();
+  browser = await launch();
+});
+after(async () => {
+  await browser?.close();
+  pages?.remove();
+});
+
+const told = (violations) =>
+  violations.flatMap(({ id, help, nodes }) =>
+    nodes.slice(0, 3).map(({ target, failureSummary }) => `${id}: ${help}: ${target} ${failureSummary}`),
+  );
+
+for (const path of PAGES) {
+  test(`axe-core finds nothing on ${path}`, async () => {
+    const context = await browser.newContext();
+    const { page, wrong } = await open(context, pages.address(path));
+    await page.evaluate(axe.source);
+    for (const media of ["screen", "print"]) {
+      for (const colorScheme of media === "print" ? ["light"] : ["light", "dark"]) {
+        for (const width of [360, 820, 1280]) {
+          await page.emulateMedia({ media, colorScheme });
+          await page.setViewportSize({ width, height: 1000 });
+          const { violations, passes } = await page.evaluate(() =>
+            globalThis.axe.run({ resultTypes: ["violations"] }),
+          );
+          assert.ok(passes.length > 10, "it looked");
+          assert.deepEqual(told(violations), [], `${media}, ${colorScheme}, ${width} px`);
+        }
+      }
+    }
+    assert.deepEqual(wrong, []);
+    await context.close();
+  });
+}
+
+test("the Nu HTML checker has no word to say", async () => {
+  const jar = join(dirname(createRequire(import.meta.url).resolve("vnu-jar")), "build", "dist", "vnu.jar");
+  const files = PAGES.map((path) => join(pages.folder, path));
+  const run = promisify(execFile);
+  const said = await run("java", ["-Xss4m", "-jar", jar, "--stdout", "--format", "text", ...files]).catch(
+    (error) => error,
+  );
+  assert.equal(said.stdout, "Document checking completed. No errors found.\n");
+  assert.equal(said.code ?? 0, 0, said.stderr);
+});
