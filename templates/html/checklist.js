@@ -147,8 +147,15 @@
   }
 
   function entriesOf(number) {
-    const found = parsed(store.read(nameOf(number)));
-    return (found && sound(found.entries)) || {};
+    const text = store.read(nameOf(number));
+    const found = parsed(text)?.entries;
+    if (!found) return {};
+    const taken = sound(found);
+    if (taken) return taken;
+    // Of this mark and yet not ours: kept beside, where it is offered as a file.
+    store.write(PREFIX + JSON.stringify([VERSION, sheet.path, `${sheet.mark}*`, number]), text);
+    const entry = ([id, one]) => sound({ [id]: one });
+    return Object.assign({}, ...Object.entries(found).map(entry).filter(Boolean));
   }
 
   /** The entries, if each is one that this leaf has a place for; null otherwise. */
@@ -475,7 +482,9 @@
       "aria-label": say("initials-at", { number }),
       autocapitalize: "characters",
     });
-    initials.replaceWith(make("div", { class: "side" }, timer(line, number), whole));
+    // Where the screen is too narrow for a column with a head.
+    const label = make("span", { class: "side-label", "aria-hidden": "true" }, say("initials"));
+    initials.replaceWith(make("div", { class: "side" }, timer(line, number), label, whole));
     line.querySelectorAll(".blanks > li").forEach((li, index) => blank(li, `${line.id}-${index}`));
     line.querySelectorAll(".hold").forEach((hold, index) => {
       const slot = hold.querySelector(".write");

@@ -284,6 +284,21 @@ test("entries of a leaf that has changed are offered, not applied", async () => 
   assert.equal(record.mark, "0ld0ld00");
 });
 
+test("entries of this mark that the leaf has no place for are kept for a file", async () => {
+  const { page } = await opened();
+  await fill(page);
+  await page.evaluate(() => {
+    const name = Object.keys(localStorage).find((key) => key.includes('"2041"'));
+    localStorage.setItem(name, localStorage.getItem(name).replace("step-1-initials", "step-0-x"));
+  });
+  await page.reload();
+  assert.equal(await belt(page).box.inputValue(), "18,5");
+  assert.equal(await page.locator("#step-1-initials").inputValue(), "");
+  await page.locator("#step-2-tick").click();
+  const record = JSON.parse(readFileSync(await exported(page, "Export those"), "utf8"));
+  assert.equal(record.entries["step-0-x"].value, "jb");
+});
+
 test("where the browser keeps nothing, the page says so and goes on", async () => {
   await context.addInitScript(() => {
     for (const name of ["getItem", "setItem", "removeItem"]) {
@@ -347,16 +362,18 @@ test("an empty sheet prints as it does without the script", async () => {
   const plain = await browser.newContext({ javaScriptEnabled: false });
   const { page: without } = await open(plain, pages.address(LEAF));
   const { page } = await opened();
-  const text = async (from, name) => {
+  /** Every word with its page and where it stands there, in points. */
+  const words = async (from, name) => {
     const path = join(pages.folder, name);
     await from.pdf({ path, preferCSSPageSize: true });
-    return execFileSync("pdftotext", ["-layout", path, "-"], { encoding: "utf8" });
+    const found = execFileSync("pdftotext", ["-bbox", path, "-"], { encoding: "utf8" });
+    return found.split("\n").filter((line) => /<(page|word) /.test(line));
   };
-  const squeezed = (sheet) => sheet.replace(/[ \t]+/g, " ");
-  assert.equal(
-    squeezed(await text(page, "live.pdf")),
-    squeezed(await text(without, "plain.pdf")),
-  );
+  const [live, still] = [await words(page, "live.pdf"), await words(without, "plain.pdf")];
+  assert.ok(live.length > 500);
+  const parted = live.findIndex((word, index) => word !== still[index]);
+  assert.equal(live[parted], still[parted]);
+  assert.equal(live.length, still.length);
   await plain.close();
 });
 
@@ -418,7 +435,6 @@ test("everything is reached and worked by keys alone", async () => {
 
 test("what a finger meets is 44 px each way, and no id is there twice", async () => {
   for (const width of [360, 820, 1280]) {
-    await context.clearCookies();
     const { page } = await opened();
     await page.setViewportSize({ width, height: 900 });
     const small = await page.evaluate(() => {
@@ -438,6 +454,33 @@ test("what a finger meets is 44 px each way, and no id is there twice", async ()
     assert.deepEqual(twice, []);
     await page.close();
   }
+});
+
+test("the script speaks the page's language", async () => {
+  const spanish = makePages("es");
+  const { page, wrong } = await open(context, spanish.address(LEAF));
+  assert.equal(await page.locator("html").getAttribute("lang"), "es");
+  assert.match(await page.locator(".progress").textContent(), /^0 de \d+ hechos Sigue: paso 1$/);
+  assert.deepEqual(await page.locator(".acts > *").allTextContents(), ["Exportar", "Importar", "Borrar"]);
+  await page.locator(".reading input").first().fill("18,5");
+  await page.locator(".reading input").first().blur();
+  assert.equal(await page.locator("output").first().textContent(), "por encima");
+  assert.deepEqual(wrong, []);
+  spanish.remove();
+});
+
+test("colours that a reader forces leave every control to be seen", async () => {
+  const { page } = await opened();
+  await page.emulateMedia({ forcedColors: "active" });
+  await fill(page);
+  const seen = await page.evaluate(() => {
+    const mark = getComputedStyle(document.querySelector("#step-1-tick > .tick"), "::after");
+    const box = getComputedStyle(document.querySelector("#step-2-tick > .tick"));
+    const input = getComputedStyle(document.querySelector(".reading input"));
+    const ground = getComputedStyle(document.body).backgroundColor;
+    return [mark.borderRightColor, box.borderTopColor, input.borderTopColor].map((one) => one !== ground);
+  });
+  assert.deepEqual(seen, [true, true, true]);
 });
 
 test("every checklist of the shop becomes live without an error", async () => {

@@ -1,7 +1,7 @@
 // What the tests here share: the pages, made by the program itself, and a browser to open them in.
 
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, readdirSync, rmSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
@@ -12,11 +12,15 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 /** The program to test: `BENCHLEAF` names it, or else it is the one that `cargo build` made. */
 const program = process.env.BENCHLEAF ?? join(root, "target", "debug", "benchleaf");
 
-/** Makes the demonstration shop's pages in a folder of their own. */
-export function makePages() {
-  const folder = mkdtempSync(join(tmpdir(), "benchleaf-pages-"));
-  execFileSync(program, ["publish", "procedures", "--html-only", "--output", folder], {
-    cwd: root,
+/** Makes the demonstration shop's pages in a folder of their own, in a language. */
+export function makePages(language = "en-GB") {
+  const all = mkdtempSync(join(tmpdir(), "benchleaf-pages-"));
+  const [shop, folder] = [join(all, "shop"), join(all, "pages")];
+  cpSync(join(root, "procedures"), shop, { recursive: true });
+  const file = join(shop, "shop.toml");
+  const text = readFileSync(file, "utf8");
+  writeFileSync(file, text.replace(/^language = .*$/m, `language = "${language}"`));
+  execFileSync(program, ["publish", shop, "--html-only", "--output", folder], {
     stdio: ["ignore", "ignore", "inherit"],
   });
   return {
@@ -28,7 +32,7 @@ export function makePages() {
       readdirSync(join(folder, under))
         .filter((name) => name.endsWith(".html"))
         .map((name) => join(under, name)),
-    remove: () => rmSync(folder, { recursive: true, force: true }),
+    remove: () => rmSync(all, { recursive: true, force: true }),
   };
 }
 

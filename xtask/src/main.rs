@@ -99,8 +99,9 @@ fn in_a_browser() -> Result<(), Stop> {
         run(Command::new("npm").arg("ci").arg("--prefix").arg(&folder))?;
     }
     cargo(&["build", "--package", "benchleaf"])?;
-    run(Command::new("node")
-        .args(["--test", "tests/browser/"])
+    run(Command::new("npm")
+        .args(["test", "--silent", "--prefix"])
+        .arg(&folder)
         .env("BENCHLEAF", target_folder().join("debug").join("benchleaf")))
 }
 
