@@ -90,8 +90,10 @@ fn jobs(sources: &Sources) -> Vec<Job<'_>> {
         &sources.tree,
         &sources.shop,
         &sources.procedures,
+        &[],
         &mut found,
     )
+    .jobs
 }
 
 fn rehearse(job: &Job<'_>) -> usize {

@@ -476,7 +476,7 @@ impl Clean<'_> {
             .collect();
         let Sources { tree, shop, .. } = self.sources;
         let mut found = Findings::new();
-        let made = job::make(tree, shop, &procedures, &mut found);
+        let made = job::make(tree, shop, &procedures, &[], &mut found).jobs;
         let mut asked = made
             .iter()
             .filter(|job| jobs.contains(job.procedure.id.as_str()));

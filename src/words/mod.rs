@@ -282,7 +282,9 @@ mod tests {
         let (sources, texts) = (sources(), texts());
         for key in texts.keys() {
             let quoted = format!("\"{key}\"");
-            let is_used = sources.iter().any(|text| text.contains(&quoted));
+            // The script of a checklist has a test of its own, beside the page it stands on.
+            let is_used =
+                key.starts_with("live-") || sources.iter().any(|text| text.contains(&quoted));
             assert!(is_used, "`{key}` is printed nowhere");
         }
         let before = [
