@@ -319,10 +319,12 @@ impl<'a> State<'a> {
                     // Nothing stands in the joint that could weep.
                     entry.unchecked = entry.unchecked.or(unchecked);
                 }
-                if verb == Verb::Tighten && !act.is_tightened_fully() {
+                let is_off = entry.place == PartPlace::Off;
+                if verb == Verb::Tighten && !act.is_tightened_fully() && !is_off {
                     entry.place = PartPlace::Loose;
                 }
                 entry.stage = match verb {
+                    Verb::Tighten if is_off => entry.stage,
                     Verb::Tighten => act.stage.unwrap_or(part.stages.len()),
                     Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew => 0,
                     _ => entry.stage,
@@ -394,6 +396,8 @@ fn part_act(entry: &mut PartState, verb: Verb, part: &Part, at: Moment, count: u
     let is_fastener = part.is_fastener();
     let place = match verb {
         Verb::Remove => Some(PartPlace::Off),
+        // What is off can't be turned.
+        Verb::Slacken | Verb::Tighten if entry.place == PartPlace::Off => None,
         Verb::Slacken => Some(PartPlace::Loose),
         // A fastener is started by hand, and is loose until it is tightened.
         Verb::Fit | Verb::Renew if is_fastener => Some(PartPlace::Loose),

@@ -27,12 +27,13 @@ pub(super) struct Lack {
     machine: Option<String>,
 }
 
-const MACHINE_KINDS: [ThingKind; 6] = [
+const MACHINE_KINDS: [ThingKind; 7] = [
     ThingKind::Part,
     ThingKind::Valve,
     ThingKind::Fluid,
     ThingKind::Energy,
     ThingKind::Condition,
+    ThingKind::Engine,
     ThingKind::Reading,
 ];
 
@@ -47,7 +48,11 @@ impl<'a> Names<'a, '_> {
             ThingKind::Energy => machine.energies.get(name).map(Thing::Energy),
             ThingKind::Condition => machine.conditions.get(name).map(Thing::Condition),
             ThingKind::Reading => machine.readings.get(name).map(Thing::Reading),
-            ThingKind::Engine => (name == "engine").then_some(Thing::Engine),
+            ThingKind::Engine => {
+                let run = &machine.run;
+                let has_one = machine.engine.is_some() || run.start.is_some() || run.stop.is_some();
+                (name == "engine" && has_one).then_some(Thing::Engine)
+            }
             ThingKind::Role => shop.roles.get(name).map(Thing::Role),
             ThingKind::Tool => shop.tools.get(name).map(Thing::Tool),
             ThingKind::Supply => shop.supplies.get(name).map(Thing::Supply),
@@ -69,7 +74,12 @@ impl<'a> Names<'a, '_> {
             ThingKind::Energy => keys(&self.machine.energies),
             ThingKind::Condition => keys(&self.machine.conditions),
             ThingKind::Reading => keys(&self.machine.readings),
-            ThingKind::Engine => vec!["engine"],
+            // Its only name; offered where it is mistyped, and not where there is none.
+            ThingKind::Engine => self
+                .find(kind, "engine")
+                .map(|_| "engine")
+                .into_iter()
+                .collect(),
             ThingKind::Role => keys(&self.shop.roles),
             ThingKind::Tool => keys(&self.shop.tools),
             ThingKind::Supply => keys(&self.shop.supplies),

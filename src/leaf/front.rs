@@ -5,6 +5,7 @@ use super::kit::decimals_of;
 use super::steps::fastener;
 use super::text::uncapitalised;
 use super::{Block, Cell, Run, Writer};
+use crate::dry_run::PartPlace;
 use crate::job::{Act, Step, Thing};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational};
@@ -36,7 +37,8 @@ impl<'a> Writer<'_, 'a> {
         parts.into_values().collect()
     }
 
-    /// What the job leaves undone on purpose, and why.
+    /// What the job leaves undone on purpose, and why: whoever takes over a machine that is open has
+    /// to see that it is.
     pub(super) fn left_on_purpose(&self) -> Option<Block> {
         let leaves = &self.job.procedure.leaves;
         let machine = self.job.machine;
@@ -47,17 +49,21 @@ impl<'a> Writer<'_, 'a> {
             let fluid = || machine.fluids.get(id).map(|fluid| fluid.name.clone());
             part.or_else(energy).or_else(valve).or_else(fluid)
         };
+        let end = &self.rehearsal.end;
+        let undone = end.differences(machine);
+        let is_undone = |id: &str| undone.iter().any(|(other, _)| *other == id);
         let items: Vec<Vec<Run>> = leaves
             .iter()
+            .filter(|(id, _)| is_undone(&id.value))
             .filter_map(|(id, why)| {
                 let name = crate::shop::capitalised(&name(&id.value)?);
                 Some(vec![Run::text(format!("{name}: {}", why.value))])
             })
             .collect();
-        // A part that is left off leaves the machine open for whoever comes next.
+        // A part that is off or loose leaves the machine open for whoever comes next.
         let is_open = leaves
             .iter()
-            .any(|(id, _)| machine.parts.contains_key(&id.value));
+            .any(|(id, _)| end.part(&id.value).place != PartPlace::On);
         let key = if is_open {
             "left-open"
         } else {

@@ -62,6 +62,7 @@ impl ThingKind {
                 | ThingKind::Fluid
                 | ThingKind::Energy
                 | ThingKind::Condition
+                | ThingKind::Engine
                 | ThingKind::Reading
         )
     }

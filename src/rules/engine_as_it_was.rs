@@ -14,6 +14,9 @@ rule! {
     /// ## Example
     ///
     /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [engine]
+    /// kind = "4-stroke"
     /// === air/plate.md
     /// +++
     /// title = "Valve plate"

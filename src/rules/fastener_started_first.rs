@@ -52,6 +52,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         if state.came_off > came_off {
             continue;
         }
+        // That it is in front as well was said where it went on.
+        if part.behind.iter().any(|front| front.value == holder.value) {
+            continue;
+        }
         let is_started = matches!(state.how, Some((Verb::Fit | Verb::Renew, _)));
         if state.place != PartPlace::Loose || !is_started {
             continue;

@@ -57,7 +57,15 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if !is_put_on || scene.before.part(&part.id).place != PartPlace::Off {
         return;
     }
+    let came_off = scene.before.part(&part.id).came_off;
     for (holder, state) in super::tight_holders(scene, part) {
+        // That it was tight when the part came off was said there, and that it is in front as well
+        // where it went on.
+        let is_in_front = part.behind.iter().any(|front| front.value == holder.value);
+        let tightened = state.how.map(|(_, count)| count);
+        if tightened < came_off || is_in_front {
+            continue;
+        }
         let message = format!(
             "`{}` goes on after `{}`, which holds it, is tight",
             part.id, holder.value,

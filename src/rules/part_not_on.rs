@@ -50,6 +50,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if !needs_on || before.place != PartPlace::Off {
         return;
     }
+    // That a linkage came off before it was noted was said where it came off.
+    if scene.act.verb == Verb::Note && part.is_linkage() && part.seat.is_none() {
+        return;
+    }
     let (id, verb) = (&part.id, scene.act.verb.word());
     let message = format!("`{verb}:{id}` comes while `{id}` is off");
     let finding = Finding::new(&RULE, message)

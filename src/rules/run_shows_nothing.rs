@@ -21,6 +21,8 @@ rule! {
     /// [reading.speed]
     /// name = "speed"
     /// limits = "3000 rpm ± 100 rpm"
+    /// [engine]
+    /// kind = "4-stroke"
     /// [run]
     /// measure = ["speed"]
     /// === air/plate.md
