@@ -94,6 +94,21 @@ fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
             "templates/words.toml`: there is no word `kitt`",
         ),
         ("html/heda.html", "", "did you mean `head.html`?"),
+        (
+            "html/notices.html",
+            "{% component notices(notices, @words) -%}{%- endcomponent %}",
+            "every leaf has to carry",
+        ),
+        (
+            "html/block.html",
+            "{% component block(block, kind, level: integer, @words, @up) -%}{%- endcomponent %}",
+            "every leaf has to carry",
+        ),
+        (
+            "typst/block.typ",
+            "#let block-of(it, at, level: 2) = {}\n",
+            "every leaf has to carry",
+        ),
         ("logo.png", "no picture", "is not the picture its name says"),
     ] {
         let folder = shop();

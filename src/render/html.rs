@@ -7,7 +7,7 @@ use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera};
 
 use super::{Look, RenderError, qr, templates};
-use crate::leaf::{Index, Leaf, LeafKind};
+use crate::leaf::{Block, Index, Leaf, LeafKind};
 use crate::words::Words;
 
 /// The page templates, parsed and ready.
@@ -106,7 +106,7 @@ impl Html {
     /// [`Head::path`]: crate::leaf::Head::path
     pub fn leaf(&self, leaf: &Leaf, words: &Words, pdf: bool) -> Result<String, RenderError> {
         let depth = leaf.head.path.matches('/').count();
-        self.page(
+        let page = self.page(
             "leaf.html",
             &LeafPage {
                 leaf,
@@ -116,7 +116,19 @@ impl Html {
                 pdf,
                 live: live(leaf, words),
             },
-        )
+        )?;
+        // A shop's own templates can't leave out what every leaf has to carry.
+        if leaf
+            .blocks
+            .iter()
+            .any(|block| matches!(block, Block::Notices { .. }))
+            && !page.contains("class=\"notices\"")
+        {
+            return Err(RenderError::Template {
+                why: "the templates leave out the notices that every leaf has to carry".to_owned(),
+            });
+        }
+        Ok(page)
     }
 
     /// The front page, to stand at `index.html`.
@@ -271,7 +283,7 @@ fn css(text: &str) -> String {
 mod tests {
     use super::super::sample;
     use super::*;
-    use crate::leaf::{Block, Run, Target};
+    use crate::leaf::{Run, Target};
 
     fn html() -> Html {
         Html::new(&Look::default()).expect("the templates have no fault")

@@ -37,6 +37,8 @@ pub enum LookError {
     NoSuchTemplate(PathBuf, Option<String>),
     /// The logo could not be drawn into a PDF.
     Logo(PathBuf),
+    /// A file would take the place of what every leaf must say.
+    Fixed(PathBuf),
 }
 
 impl fmt::Display for LookError {
@@ -50,6 +52,11 @@ impl fmt::Display for LookError {
                     None => Ok(()),
                 }
             }
+            LookError::Fixed(path) => write!(
+                f,
+                "`{}` would take the place of the notices, which every leaf has to carry",
+                path.display()
+            ),
             LookError::Logo(path) => {
                 write!(f, "`{}` is not the picture its name says", path.display())
             }
@@ -58,6 +65,9 @@ impl fmt::Display for LookError {
 }
 
 impl std::error::Error for LookError {}
+
+/// What a shop can't replace: the notices, and the frame that looks for them.
+const FIXED: [&str; 3] = ["notices.html", "notices.typ", "main.typ"];
 
 const LOGOS: [&str; 4] = ["logo.svg", "logo.png", "logo.jpg", "logo.jpeg"];
 
@@ -195,7 +205,14 @@ fn read_folder(
             let near = crate::finding::nearest(name, known).map(str::to_owned);
             return Err(LookError::NoSuchTemplate(path, near));
         }
-        texts.insert(name.to_owned(), read_text(&path)?);
+        let text = read_text(&path)?;
+        let is_ours = table
+            .iter()
+            .any(|(known, ours)| *known == name && *ours == text);
+        if FIXED.contains(&name) && !is_ours {
+            return Err(LookError::Fixed(path));
+        }
+        texts.insert(name.to_owned(), text);
     }
     Ok(texts)
 }

@@ -138,7 +138,7 @@ impl Press {
             .args(["--creation-timestamp", &revised.unwrap_or(0).to_string()])
             .args(["--input", &format!("leaf=/{name}")])
             .args(["--format", "pdf"])
-            .arg(root.join("leaf.typ"))
+            .arg(root.join("main.typ"))
             // To standard output: nothing to clean up when it fails.
             .arg("-")
             .stdin(Stdio::null())

@@ -43,6 +43,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
 
 /// The leaf templates, for typst.
 pub(super) const TYPST: &[Template] = built_in!("typst":
+    "main.typ",
     "leaf.typ",
     "look.typ",
     "shop.typ",
