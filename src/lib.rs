@@ -57,7 +57,6 @@ use dry_run::Rehearsal;
 use finding::Findings;
 use job::Job;
 use procedure::Procedure;
-use rayon::prelude::*;
 use shop::Shop;
 use trade::Day;
 use tree::{Tree, World};
@@ -88,8 +87,10 @@ pub struct Rehearsed<'a> {
 /// Every job, rehearsed and judged.
 #[derive(Debug)]
 pub struct Checked<'a> {
-    /// The jobs.
+    /// The jobs that were asked for.
     pub jobs: Vec<Rehearsed<'a>>,
+    /// How many were rehearsed.
+    pub rehearsed: usize,
     /// The fault tables, each on each of its machines; they are read, so nothing judged how they go.
     pub faults: Vec<Rehearsed<'a>>,
     /// All that was found, from reading on, in order of place.
@@ -122,6 +123,17 @@ pub fn check(sources: &Sources) -> Checked<'_> {
 /// As [`check`], and says what is out of date on a day.
 #[must_use]
 pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
+    check_keeping(sources, on, |_| true)
+}
+
+/// As [`check_on`], keeping only the jobs that are asked for: all are judged, and the others are
+/// forgotten one by one, so that a large shop needs no room for them.
+#[must_use]
+pub fn check_keeping<'s>(
+    sources: &'s Sources,
+    on: Option<Day>,
+    keep: impl Fn(&Job<'s>) -> bool + Sync,
+) -> Checked<'s> {
     let Sources {
         tree,
         shop,
@@ -132,7 +144,13 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
     let mut findings = findings.clone();
     rules::judge_text(tree, shop, procedures, faults, &mut findings);
     rules::judge_shop(shop, on, &mut findings);
-    let made = job::make(tree, shop, procedures, faults, &mut findings);
+    let judge = |job: Job<'s>| {
+        let mut findings = Findings::new();
+        let (rehearsal, excused) = rules::rehearse(&job, &mut findings);
+        let kept = keep(&job).then_some(Rehearsed { job, rehearsal });
+        (kept, findings, excused)
+    };
+    let made = job::each(tree, shop, procedures, faults, &mut findings, judge);
     let tables: Vec<Rehearsed<'_>> = made
         .faults
         .into_iter()
@@ -142,19 +160,11 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
             Rehearsed { job, rehearsal }
         })
         .collect();
-    let judged: Vec<(Rehearsed<'_>, Findings, rules::Excused)> = made
-        .jobs
-        .into_par_iter()
-        .map(|job| {
-            let mut findings = Findings::new();
-            let (rehearsal, excused) = rules::rehearse(&job, &mut findings);
-            (Rehearsed { job, rehearsal }, findings, excused)
-        })
-        .collect();
+    let rehearsed = made.jobs.len();
     let mut jobs = Vec::new();
     let mut excused = rules::Excused::new();
-    for (job, found, of_job) in judged {
-        jobs.push(job);
+    for (job, found, of_job) in made.jobs {
+        jobs.extend(job);
         findings.extend(found);
         excused.extend(of_job);
     }
@@ -164,6 +174,7 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
     findings.sort();
     Checked {
         jobs,
+        rehearsed,
         faults: tables,
         findings,
     }

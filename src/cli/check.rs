@@ -21,7 +21,7 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check(&sources);
+    let checked = arguments.tree.check_keeping(&sources, |_| false);
     show(&sources, &checked.findings);
     if checked.findings.count(Level::Error) > 0 {
         return Ok(Ended::WithErrors);
@@ -35,7 +35,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         "{found}: {} on {}, {} rehearsed\n",
         counted(sources.procedures.len(), "procedure", "procedures"),
         counted(sources.shop.machines.len(), "machine", "machines"),
-        counted(checked.jobs.len(), "job", "jobs"),
+        counted(checked.rehearsed, "job", "jobs"),
     ));
     Ok(Ended::Well)
 }

@@ -57,7 +57,9 @@ struct Step {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check(&sources);
+    let checked = arguments.tree.check_keeping(&sources, |job| {
+        job.procedure.id == arguments.procedure && job.machine.id == arguments.machine
+    });
     let ids = sources.procedures.iter().map(|one| one.id.as_str());
     known("procedure", &arguments.procedure, ids)?;
     let ids = sources.shop.machines.keys().map(String::as_str);

@@ -3,6 +3,7 @@
 use super::progress::Bar;
 use super::{Ended, Refusal, say, warn};
 use crate::finding::{Finding, Findings, Level, nearest};
+use crate::job::Job;
 use crate::publish::{Pdfs, Published, Selection};
 use crate::render::{Look, Typst};
 use crate::trade::Day;
@@ -52,7 +53,16 @@ impl TreeArguments {
 
     /// Checks what was read, and raises what is denied.
     pub(super) fn check<'s>(&self, sources: &'s Sources) -> Checked<'s> {
-        let mut checked = crate::check_on(sources, self.on);
+        self.check_keeping(sources, |_| true)
+    }
+
+    /// As [`check`](Self::check), keeping only some of the jobs.
+    pub(super) fn check_keeping<'s>(
+        &self,
+        sources: &'s Sources,
+        keep: impl Fn(&Job<'s>) -> bool + Sync,
+    ) -> Checked<'s> {
+        let mut checked = crate::check_keeping(sources, self.on, keep);
         let denied = match self.deny {
             None => Level::Error,
             Some(Deny::Warning) => Level::Warning,

@@ -1,7 +1,7 @@
 //! Writes a job out: sections and steps of every procedure in it, in order.
 
 use super::chain::Library;
-use super::names::{self, Lack, Names};
+use super::names::{Lack, Names};
 use super::reverse::{self, Ledger};
 use super::{Act, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
 use crate::finding::{Finding, Findings, nearest};
@@ -13,27 +13,39 @@ use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Makes all the jobs that are asked for.
-pub(super) fn all<'a>(
-    tree: &'a Tree,
-    shop: &'a Shop,
-    library: &Library<'a>,
-    asked: &[(&'a Procedure, &'a Machine)],
-    findings: &mut Findings,
-) -> Vec<Job<'a>> {
-    let made: Vec<(Job<'a>, Vec<Lack>, Findings)> = asked
-        .par_iter()
-        .map(|(procedure, machine)| one(tree, shop, library, procedure, machine))
-        .collect();
-    let mut lacks = Vec::new();
-    let mut jobs = Vec::new();
-    for (job, job_lacks, job_findings) in made {
-        jobs.push(job);
-        lacks.extend(job_lacks);
-        findings.extend(job_findings);
+/// What all jobs are made from.
+#[derive(Clone, Copy)]
+pub(super) struct Build<'a, 'l> {
+    pub(super) tree: &'a Tree,
+    pub(super) shop: &'a Shop,
+    pub(super) library: &'l Library<'a>,
+}
+
+impl<'a> Build<'a, '_> {
+    /// Makes all the jobs that are asked for, and hands each to `take` when it is made.
+    pub(super) fn all<T: Send>(
+        self,
+        asked: &[(&'a Procedure, &'a Machine)],
+        lacks: &mut Vec<Lack>,
+        findings: &mut Findings,
+        take: impl Fn(Job<'a>) -> T + Sync,
+    ) -> Vec<T> {
+        let made: Vec<(T, Vec<Lack>, Findings)> = asked
+            .par_iter()
+            .map(|(procedure, machine)| {
+                let (job, lacks, findings) =
+                    one(self.tree, self.shop, self.library, procedure, machine);
+                (take(job), lacks, findings)
+            })
+            .collect();
+        let mut taken = Vec::with_capacity(made.len());
+        for (one, its_lacks, its_findings) in made {
+            taken.push(one);
+            lacks.extend(its_lacks);
+            findings.extend(its_findings);
+        }
+        taken
     }
-    names::report(lacks, findings);
-    jobs
 }
 
 fn one<'a>(

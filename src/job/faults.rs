@@ -5,8 +5,8 @@ use crate::procedure::Cause;
 use crate::prose;
 use std::collections::BTreeMap;
 
-/// Tells each job the fault tables that lead to it, with their causes.
-pub(super) fn cure<'a>(jobs: &mut [Job<'a>], faults: &[Job<'a>]) {
+/// By machine and procedure, the fault tables that lead to that job, with their causes.
+pub(super) fn cures<'a>(faults: &[Job<'a>]) -> BTreeMap<(&'a str, &'a str), Vec<Cure<'a>>> {
     let mut cures: BTreeMap<(&str, &str), Vec<Cure<'a>>> = BTreeMap::new();
     for fault in faults {
         for step in fault.steps() {
@@ -30,8 +30,5 @@ pub(super) fn cure<'a>(jobs: &mut [Job<'a>], faults: &[Job<'a>]) {
             }
         }
     }
-    for job in jobs {
-        let key = (job.machine.id.as_str(), job.procedure.id.as_str());
-        job.cures = cures.remove(&key).unwrap_or_default();
-    }
+    cures
 }

@@ -248,11 +248,11 @@ impl<'a> Step<'a> {
     }
 }
 
-/// All jobs of a shop.
+/// All jobs of a shop, or what was made of each.
 #[derive(Debug)]
-pub struct Jobs<'a> {
+pub struct Jobs<'a, T = Job<'a>> {
     /// One for each procedure and machine, in order of procedure and then machine.
-    pub jobs: Vec<Job<'a>>,
+    pub jobs: Vec<T>,
     /// One for each fault table and machine: its steps are causes, and it is not done but read.
     pub faults: Vec<Job<'a>>,
 }
@@ -265,6 +265,19 @@ pub fn make<'a>(
     faults: &'a [Procedure],
     findings: &mut Findings,
 ) -> Jobs<'a> {
+    each(tree, shop, procedures, faults, findings, |job| job)
+}
+
+/// As [`make`], handing each job to `take` as soon as it is made: of what `take` does not keep there
+/// are never more at a time than there are threads.
+pub fn each<'a, T: Send>(
+    tree: &'a Tree,
+    shop: &'a Shop,
+    procedures: &'a [Procedure],
+    faults: &'a [Procedure],
+    findings: &mut Findings,
+    take: impl Fn(Job<'a>) -> T + Sync,
+) -> Jobs<'a, T> {
     let library = chain::Library::new(procedures, faults);
     let sound = library.check(shop, findings);
     let on_machines = |procedure: &'a Procedure| {
@@ -272,13 +285,22 @@ pub fn make<'a>(
         let machines = machines.filter_map(|id| shop.machines.get(&id.value));
         machines.map(move |machine| (procedure, machine))
     };
-    let mut asked: Vec<(&Procedure, &Machine)> = sound.into_iter().flat_map(on_machines).collect();
-    let jobs = asked.len();
     let whole = faults.iter().filter(|fault| fault.whole);
-    asked.extend(whole.flat_map(on_machines));
-    let mut jobs_and_faults = build::all(tree, shop, &library, &asked, findings);
-    let faults = jobs_and_faults.split_off(jobs);
-    let mut jobs = jobs_and_faults;
-    faults::cure(&mut jobs, &faults);
+    let asked: Vec<(&Procedure, &Machine)> = whole.flat_map(on_machines).collect();
+    let build = build::Build {
+        tree,
+        shop,
+        library: &library,
+    };
+    let mut lacks = Vec::new();
+    let faults = build.all(&asked, &mut lacks, findings, |job| job);
+    let cures = faults::cures(&faults);
+    let asked: Vec<(&Procedure, &Machine)> = sound.into_iter().flat_map(on_machines).collect();
+    let jobs = build.all(&asked, &mut lacks, findings, |mut job| {
+        let key = (job.machine.id.as_str(), job.procedure.id.as_str());
+        job.cures = cures.get(&key).cloned().unwrap_or_default();
+        take(job)
+    });
+    names::report(lacks, findings);
     Jobs { jobs, faults }
 }

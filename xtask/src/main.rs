@@ -1,4 +1,6 @@
-//! The project's own chores: `cargo xtask demo` and `cargo xtask test`.
+//! The project's own chores: `cargo xtask demo`, `cargo xtask test`, `cargo xtask large`.
+
+mod large;
 
 use std::env;
 use std::fmt;
@@ -13,7 +15,9 @@ const USAGE: &str = "\
 usage: cargo xtask COMMAND
 
   demo   build benchleaf and make the demonstration shop's leaves in output/
-  test   install what the tests need, then check format, lints, docs and run all tests";
+  test   install what the tests need, then check format, lints, docs and run all tests
+  large N DIR
+         write a tree of about N procedures, each on two machines, into DIR, to time with";
 
 /// Why a chore stopped.
 struct Stop(String);
@@ -29,6 +33,7 @@ fn main() -> ExitCode {
     let done = match chore.as_deref() {
         Some("demo") => demo(),
         Some("test") => test(),
+        Some("large") => large(),
         _ => Err(Stop(USAGE.to_owned())),
     };
     match done {
@@ -53,6 +58,16 @@ fn demo() -> Result<(), Stop> {
     run(Command::new(program).args(["publish", "procedures", "--output", "output"]))?;
     note("look at output/index.html in a browser; each leaf's PDF stands beside it");
     Ok(())
+}
+
+fn large() -> Result<(), Stop> {
+    let (count, folder) = (env::args().nth(2), env::args().nth(3));
+    let count = count.and_then(|count| count.parse().ok());
+    let (Some(count), Some(folder)) = (count, folder) else {
+        return Err(Stop(USAGE.to_owned()));
+    };
+    large::write(&root().join("procedures"), count, Path::new(&folder))
+        .map_err(|why| Stop(format!("`{folder}`: {why}")))
 }
 
 fn test() -> Result<(), Stop> {
