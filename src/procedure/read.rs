@@ -6,17 +6,27 @@ use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, Action, Block, Heading, Inline, List, Verb};
 use crate::record::{Record, check_id, read_toml};
 use crate::tree::{Kind, Source, Tree};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Reads all Markdown sources of a tree, in order of their paths.
 pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     let mut procedures: Vec<Procedure> = Vec::new();
     let mut by_id: BTreeMap<&str, usize> = BTreeMap::new();
-    for file in &tree.files {
-        let Kind::Procedure { system, id } = &file.kind else {
-            continue;
-        };
-        let procedure = read_one(file, system, id, &PROCEDURE, findings);
+    let read: Vec<(&Source, &String, Procedure, Findings)> = tree
+        .files
+        .par_iter()
+        .filter_map(|file| {
+            let Kind::Procedure { system, id } = &file.kind else {
+                return None;
+            };
+            let mut findings = Findings::new();
+            let procedure = read_one(file, system, id, &PROCEDURE, &mut findings);
+            Some((file, id, procedure, findings))
+        })
+        .collect();
+    for (file, id, procedure, found) in read {
+        findings.extend(found);
         if let Some(first) = by_id.get(id.as_str()).and_then(|at| procedures.get(*at)) {
             let message = format!(
                 "`{id}` is the id of two procedures, `{}` and `{}`",

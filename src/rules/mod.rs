@@ -75,14 +75,16 @@ mod wrench_fits_nothing;
 use crate::dry_run::{
     self, Changed, EnergyState, Moment, PartPlace, PartState, Rehearsal, Scene, State,
 };
-use crate::finding::{Family, Finding, Findings, Located, Rule, Span, nearest, rule};
+use crate::finding::{Family, FileId, Finding, Findings, Located, Rule, Span, nearest, rule};
 use crate::job::Job;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
+use crate::quantity::{Found, find};
 use crate::shop::{Energy, EnergyKind, Machine, Part, Shop};
 use crate::trade::{self, Condition, Day, Takes, takes};
 use crate::tree::{Source, Tree};
-use std::collections::BTreeSet;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A rule about an action, with the machine as it is just before it.
 struct ActRule {
@@ -353,7 +355,18 @@ const SHOP_RULES: [ShopRule; 13] = [
 /// A rule about what the sources say, as text.
 struct TextRule {
     rule: &'static Rule,
-    check: fn(&Tree, &Shop, &[&Procedure], &mut Findings),
+    check: fn(&TextScene<'_>, &mut Findings),
+}
+
+/// A source file and the values typed in it.
+struct TextScene<'t> {
+    tree: &'t Tree,
+    shop: &'t Shop,
+    file: &'t Source,
+    /// The procedure or fault table it is, where it is one.
+    procedure: Option<&'t Procedure>,
+    /// The values in its prose.
+    found: Vec<Found>,
 }
 
 /// Rules about the sources' text: one row each.
@@ -623,9 +636,31 @@ pub fn judge_text(
     faults: &[Procedure],
     findings: &mut Findings,
 ) {
-    let procedures: Vec<&Procedure> = procedures.iter().chain(faults).collect();
-    for row in &TEXT_RULES {
-        (row.check)(tree, shop, &procedures, findings);
+    let procedures: BTreeMap<FileId, &Procedure> = procedures
+        .iter()
+        .chain(faults)
+        .map(|procedure| (procedure.file, procedure))
+        .collect();
+    let judged: Vec<Findings> = tree
+        .files
+        .par_iter()
+        .map(|file| {
+            let scene = TextScene {
+                tree,
+                shop,
+                file,
+                procedure: procedures.get(&file.id).copied(),
+                found: find(&prose_of(file)),
+            };
+            let mut findings = Findings::new();
+            for row in &TEXT_RULES {
+                (row.check)(&scene, &mut findings);
+            }
+            findings
+        })
+        .collect();
+    for found in judged {
+        findings.extend(found);
     }
 }
 

@@ -1,10 +1,7 @@
 //! See [`RULE`].
 
+use super::TextScene;
 use crate::finding::{Finding, Findings, rule};
-use crate::procedure::Procedure;
-use crate::quantity::find;
-use crate::shop::Shop;
-use crate::tree::Tree;
 
 rule! {
     /// Two values typed for one thing don't agree within their own rounding.
@@ -34,30 +31,28 @@ rule! {
     "pair-disagrees", Quantities, Error => pub(super) RULE
 }
 
-pub(super) fn check(
-    tree: &Tree,
-    _shop: &Shop,
-    _procedures: &[&Procedure],
-    findings: &mut Findings,
-) {
-    for file in &tree.files {
-        for found in find(&super::prose_of(file)) {
-            let Some(paired) = found.paired.filter(|paired| !paired.agrees) else {
-                continue;
-            };
-            let printed = found.limits.text_in(paired.limits.unit());
-            let message = format!(
-                "`{}` and `{}` are not the same",
-                tree.text(file.span(found.range.clone())),
-                tree.text(file.span(paired.range.clone()))
-            );
-            let finding = Finding::new(&RULE, message)
-                .at(file.span(paired.range), "")
-                .and(file.span(found.range), "typed beside it");
-            findings.push(match printed {
-                Some(printed) => finding.help(format!("the first is {printed}")),
-                None => finding,
-            });
-        }
+pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+    let (tree, file) = (scene.tree, scene.file);
+    for found in &scene.found {
+        let Some(paired) = found.paired.as_ref().filter(|paired| !paired.agrees) else {
+            continue;
+        };
+        let printed = found.limits.text_in(paired.limits.unit());
+        let (first, second) = (
+            file.span(found.range.clone()),
+            file.span(paired.range.clone()),
+        );
+        let message = format!(
+            "`{}` and `{}` are not the same",
+            tree.text(first),
+            tree.text(second)
+        );
+        let finding = Finding::new(&RULE, message)
+            .at(second, "")
+            .and(first, "typed beside it");
+        findings.push(match printed {
+            Some(printed) => finding.help(format!("the first is {printed}")),
+            None => finding,
+        });
     }
 }

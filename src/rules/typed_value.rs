@@ -1,11 +1,11 @@
 //! See [`RULE`].
 
+use super::TextScene;
 use crate::finding::{Finding, Findings, rule};
 use crate::procedure::{Item, Procedure, Step};
 use crate::prose::Verb;
-use crate::quantity::{Kind, Limits, find};
-use crate::shop::{Machine, Shop, Sourced};
-use crate::tree::Tree;
+use crate::quantity::{Kind, Limits};
+use crate::shop::{Machine, Sourced};
 
 rule! {
     /// A value is typed into a procedure's text although the machine's file has it.
@@ -35,38 +35,38 @@ rule! {
     "typed-value", Quantities, Warning => pub(super) RULE
 }
 
-pub(super) fn check(tree: &Tree, shop: &Shop, procedures: &[&Procedure], findings: &mut Findings) {
-    for procedure in procedures {
-        let file = tree.file(procedure.file);
-        let machines: Vec<&Machine> = procedure
-            .machines
-            .iter()
-            .filter_map(|id| shop.machines.get(&id.value))
-            .collect();
-        for found in find(&super::prose_of(file)) {
-            let span = file.span(found.range.clone());
-            // The front matter's minutes and intervals are no prose.
-            if span.start < procedure.body.start {
-                continue;
-            }
-            let step = steps(procedure)
-                .find(|step| step.span.start <= span.start && span.end <= step.span.end);
-            let has = machines.iter().find_map(|machine| {
-                let own = step.and_then(|step| in_step(step, machine, &found.limits));
-                own.or_else(|| anywhere(machine, &found.limits))
-            });
-            if let Some((link, value)) = has {
-                let message = format!(
-                    "`{}` is typed here, and written on the machine",
-                    tree.text(span)
-                );
-                findings.push(
-                    Finding::new(&RULE, message)
-                        .at(span, "")
-                        .and(value.spec.span, "written here")
-                        .help(format!("take it out: `[]({link})` prints it")),
-                );
-            }
+pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+    let Some(procedure) = scene.procedure else {
+        return;
+    };
+    let machines: Vec<&Machine> = procedure
+        .machines
+        .iter()
+        .filter_map(|id| scene.shop.machines.get(&id.value))
+        .collect();
+    for found in &scene.found {
+        let span = scene.file.span(found.range.clone());
+        // The front matter's minutes and intervals are no prose.
+        if span.start < procedure.body.start {
+            continue;
+        }
+        let step = steps(procedure)
+            .find(|step| step.span.start <= span.start && span.end <= step.span.end);
+        let has = machines.iter().find_map(|machine| {
+            let own = step.and_then(|step| in_step(step, machine, &found.limits));
+            own.or_else(|| anywhere(machine, &found.limits))
+        });
+        if let Some((link, value)) = has {
+            let message = format!(
+                "`{}` is typed here, and written on the machine",
+                scene.tree.text(span)
+            );
+            findings.push(
+                Finding::new(&RULE, message)
+                    .at(span, "")
+                    .and(value.spec.span, "written here")
+                    .help(format!("take it out: `[]({link})` prints it")),
+            );
         }
     }
 }

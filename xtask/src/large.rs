@@ -48,7 +48,7 @@ pub(crate) fn write(demo: &Path, procedures: usize, to: &Path) -> io::Result<()>
     }
     for (folder, id, text) in &sources {
         let path = to.join(folder).join(format!("{id}.md"));
-        put(&path, for_machines(text, |ids| all_copies(ids)).as_bytes())?;
+        put(&path, for_machines(text, all_copies).as_bytes())?;
         written += 1;
     }
     let jobs: Vec<_> = sources
