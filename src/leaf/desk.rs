@@ -1,11 +1,12 @@
 //! What the writers of all leaves share.
 
-use super::text::anchor;
+use super::text::{anchor, uncapitalised};
 use super::{
     Block, Cell, Column, Fact, Head, Leaf, LeafKind, Paper, Section, Setting, Table, Target, Value,
 };
+use crate::prose;
 use crate::quantity::Spec;
-use crate::shop::{Paper as ShopPaper, Part, Shop, Sourced, Turned};
+use crate::shop::{Energy, Paper as ShopPaper, Part, Reading, Shop, Sourced, Turned, capitalised};
 use crate::words::Words;
 
 /// Where a leaf is written: the shop, the edition, the kind of leaf.
@@ -109,6 +110,39 @@ impl<'w> Desk<'w> {
             second: shown.second.map(|second| words.value(second)),
             unverified,
         }
+    }
+
+    /// How energies are made safe, shown to be safe and brought back.
+    pub(super) fn energies<'e>(self, energies: impl Iterator<Item = &'e Energy>) -> Option<Block> {
+        let rows = energies.map(|energy| {
+            let cell = |text: &[prose::Inline]| Cell::text(prose::plain(text));
+            vec![
+                Cell::Name {
+                    text: capitalised(&energy.name),
+                },
+                cell(&energy.isolate),
+                cell(&energy.prove),
+                cell(&energy.restore),
+            ]
+        });
+        let columns = [
+            ("energy", 3),
+            ("make-safe", 6),
+            ("prove-it", 5),
+            ("restore-at-the-end", 5),
+        ];
+        self.table_section("make-safe", &columns, rows.collect())
+    }
+
+    /// What to do when a reading is over its limits, and when it is under.
+    pub(super) fn mends(self, reading: &Reading) -> String {
+        let mends = [("over", &reading.over), ("under", &reading.under)];
+        let mends = mends.into_iter().filter_map(|(word, text)| {
+            let text = prose::plain(text.as_ref()?);
+            let word = uncapitalised(self.words().get(word));
+            Some(format!("{word}: {}", uncapitalised(&text)))
+        });
+        mends.collect::<Vec<_>>().join("; ")
     }
 
     /// What turns a part, in the leaf's language.

@@ -3,11 +3,10 @@
 
 use super::kit::decimals_of;
 use super::steps::fastener;
-use super::text::uncapitalised;
 use super::{Block, Cell, Run, Writer};
 use crate::dry_run::PartPlace;
 use crate::job::{Act, Step, Thing};
-use crate::prose::{self, Verb};
+use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
 use crate::shop::{Part, Reading, Sourced, Tool};
 use indexmap::IndexMap;
@@ -79,27 +78,7 @@ impl<'a> Writer<'_, 'a> {
                 energies.entry(&energy.id).or_insert(energy);
             }
         }
-        let rows = energies.into_values().map(|energy| {
-            let cell = |text: &crate::shop::Instruction| Cell::Text {
-                runs: self.plain_runs(text),
-            };
-            vec![
-                Cell::Name {
-                    text: crate::shop::capitalised(&energy.name),
-                },
-                cell(&energy.isolate),
-                cell(&energy.prove),
-                cell(&energy.restore),
-            ]
-        });
-        let columns = [
-            ("energy", 3),
-            ("make-safe", 6),
-            ("prove-it", 5),
-            ("restore-at-the-end", 5),
-        ];
-        self.desk
-            .table_section("make-safe", &columns, rows.collect())
+        self.desk.energies(energies.into_values())
     }
 
     /// Every torque of the job, with the tool for it, on one table to set tools by.
@@ -221,16 +200,6 @@ impl<'a> Writer<'_, 'a> {
         }
         let rows = readings.into_values().filter_map(|reading| {
             let limits = reading.limits.as_ref()?;
-            let advice = [("over", &reading.over), ("under", &reading.under)];
-            let words = self.desk.words();
-            let advice: Vec<String> = advice
-                .into_iter()
-                .filter_map(|(word, text)| {
-                    let text = prose::plain(text.as_ref()?);
-                    let word = uncapitalised(words.get(word));
-                    Some(format!("{word}: {}", uncapitalised(&text)))
-                })
-                .collect();
             Some(vec![
                 Cell::Name {
                     text: reading.name.clone(),
@@ -240,7 +209,7 @@ impl<'a> Writer<'_, 'a> {
                 },
                 Cell::Blank,
                 Cell::Blank,
-                Cell::text(advice.join("; ")),
+                Cell::text(self.desk.mends(reading)),
             ])
         });
         let columns = [

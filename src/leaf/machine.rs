@@ -3,11 +3,11 @@
 
 use super::desk::{Desk, Naming};
 use super::steps::fastener;
-use super::text::{minutes, uncapitalised};
+use super::text::minutes;
 use super::{Block, Cell, Leaf, LeafKind, Run, Setting, path};
 use crate::job::Job;
 use crate::prose;
-use crate::shop::{Caution, CribChoice, Machine, Part, Shop, capitalised};
+use crate::shop::{Caution, CribChoice, Machine, Part, Shop};
 
 /// Where a machine's leaf stands in the output of the first edition, without an ending.
 #[must_use]
@@ -83,7 +83,7 @@ impl MachineWriter<'_, '_> {
             self.fluids(),
             self.seats(),
             self.wear(),
-            self.energies(),
+            self.desk.energies(self.machine.energies.values()),
             self.parts(),
         ];
         sections.into_iter().flatten().collect()
@@ -131,17 +131,10 @@ impl MachineWriter<'_, '_> {
     }
 
     fn readings(&self) -> Option<Block> {
-        let words = self.desk.words();
         let rows = self.machine.readings.values().filter_map(|reading| {
             let limits = reading.limits.as_ref()?;
             let tool = reading.tool.as_ref();
             let tool = tool.and_then(|id| self.desk.shop.tools.get(&id.value));
-            let mends = [("over", &reading.over), ("under", &reading.under)];
-            let mends = mends.into_iter().filter_map(|(word, text)| {
-                let text = prose::plain(text.as_ref()?);
-                let word = uncapitalised(words.get(word));
-                Some(format!("{word}: {}", uncapitalised(&text)))
-            });
             Some(vec![
                 Cell::Name {
                     text: reading.name.clone(),
@@ -150,7 +143,7 @@ impl MachineWriter<'_, '_> {
                     value: self.desk.value(limits),
                 },
                 Cell::text(tool.map(|tool| tool.name.clone()).unwrap_or_default()),
-                Cell::text(mends.collect::<Vec<_>>().join("; ")),
+                Cell::text(self.desk.mends(reading)),
             ])
         });
         let columns = [
@@ -250,28 +243,6 @@ impl MachineWriter<'_, '_> {
         });
         let columns = [("part", 5), ("limits-head", 4), ("use-again-head", 9)];
         self.desk.table_section("wear", &columns, rows.collect())
-    }
-
-    fn energies(&self) -> Option<Block> {
-        let rows = self.machine.energies.values().map(|energy| {
-            let cell = |text: &[prose::Inline]| Cell::text(prose::plain(text));
-            vec![
-                Cell::Name {
-                    text: capitalised(&energy.name),
-                },
-                cell(&energy.isolate),
-                cell(&energy.prove),
-                cell(&energy.restore),
-            ]
-        });
-        let columns = [
-            ("energy", 3),
-            ("make-safe", 6),
-            ("prove-it", 5),
-            ("restore-at-the-end", 5),
-        ];
-        self.desk
-            .table_section("make-safe", &columns, rows.collect())
     }
 
     /// Parts that the counter can order.
