@@ -122,7 +122,7 @@ impl MachineWriter<'_, '_> {
         let columns = [
             ("fastener", 6),
             ("class", 2),
-            ("torque", 6),
+            ("torque", 7),
             ("wrench-head", 4),
             ("set-with", 5),
             ("pattern", 4),
