@@ -4,11 +4,11 @@ use super::chain::Library;
 use super::names::{Lack, Names};
 use super::reverse::{self, Ledger};
 use super::{Act, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
-use crate::finding::{Finding, Findings, nearest};
+use crate::finding::{FileId, Finding, Findings, nearest};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Action, Verb};
 use crate::shop::{Machine, Shop};
-use crate::tree::Tree;
+use crate::tree::{Kind, Tree};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,11 +30,18 @@ impl<'a> Build<'a, '_> {
         findings: &mut Findings,
         take: impl Fn(Job<'a>) -> T + Sync,
     ) -> Vec<T> {
+        // The shop's own files have a part in every job.
+        let shared = self.tree.files.iter().filter(|file| {
+            !matches!(
+                file.kind,
+                Kind::Machine { .. } | Kind::Procedure { .. } | Kind::Fault { .. }
+            )
+        });
+        let shared: Vec<FileId> = shared.map(|file| file.id).collect();
         let made: Vec<(T, Vec<Lack>, Findings)> = asked
             .par_iter()
             .map(|(procedure, machine)| {
-                let (job, lacks, findings) =
-                    one(self.tree, self.shop, self.library, procedure, machine);
+                let (job, lacks, findings) = one(self, &shared, procedure, machine);
                 (take(job), lacks, findings)
             })
             .collect();
@@ -49,9 +56,12 @@ impl<'a> Build<'a, '_> {
 }
 
 fn one<'a>(
-    tree: &'a Tree,
-    shop: &'a Shop,
-    library: &Library<'a>,
+    Build {
+        tree,
+        shop,
+        library,
+    }: Build<'a, '_>,
+    shared: &[FileId],
     procedure: &'a Procedure,
     machine: &'a Machine,
 ) -> (Job<'a>, Vec<Lack>, Findings) {
@@ -69,15 +79,7 @@ fn one<'a>(
         lacks: Vec::new(),
         findings: Findings::new(),
     };
-    // The shop's own files have a part in every job.
-    let shared = tree.files.iter().filter(|file| {
-        use crate::tree::Kind;
-        !matches!(
-            file.kind,
-            Kind::Machine { .. } | Kind::Procedure { .. } | Kind::Fault { .. }
-        )
-    });
-    builder.sources.extend(shared.map(|file| file.id));
+    builder.sources.extend(shared);
     builder.sources.insert(machine.file);
     for (phase, part) in library.order(procedure) {
         if builder.is_for_machine(part, procedure) {
@@ -108,7 +110,7 @@ struct Builder<'a, 'l> {
     sections: Vec<Section<'a>>,
     /// What has been undone so far: the way back starts from it.
     ledger: Ledger<'a>,
-    sources: BTreeSet<crate::finding::FileId>,
+    sources: BTreeSet<FileId>,
     minutes: Option<u32>,
     is_whole: bool,
     lacks: Vec<Lack>,

@@ -1,7 +1,7 @@
 //! References become numbers and links, once all steps are numbered.
 
 use super::chain::Library;
-use super::{Item, Job, Place, rules};
+use super::{Item, Job, Place, Step, rules};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::procedure::Procedure;
 use crate::prose::{self, Action, Block, Inline, Verb};
@@ -15,7 +15,6 @@ pub(super) fn resolve<'a>(
     tree: &'a Tree,
     findings: &mut Findings,
 ) {
-    let steps = index(job);
     let mut places = BTreeMap::new();
     let mut figures: BTreeMap<Span, &'a str> = BTreeMap::new();
     for reference in references(job) {
@@ -24,7 +23,6 @@ pub(super) fn resolve<'a>(
             To::See(action) => {
                 let finder = Finder {
                     job,
-                    steps: &steps,
                     library,
                     tree,
                     origin,
@@ -116,32 +114,8 @@ fn of_inlines<'p, 'a>(
     }));
 }
 
-/// What a step can be found by.
-struct Known {
-    number: u32,
-    origin: String,
-    id: Option<String>,
-    does: Vec<(Verb, String)>,
-}
-
-fn index(job: &Job<'_>) -> Vec<Known> {
-    job.steps()
-        .map(|step| Known {
-            number: step.number,
-            origin: step.origin.id.clone(),
-            id: step.id.map(str::to_owned),
-            does: step
-                .acts
-                .iter()
-                .map(|act| (act.verb, act.thing.id().to_owned()))
-                .collect(),
-        })
-        .collect()
-}
-
 struct Finder<'a, 'f> {
     job: &'f Job<'a>,
-    steps: &'f [Known],
     library: &'f Library<'a>,
     tree: &'a Tree,
     origin: &'a Procedure,
@@ -164,7 +138,7 @@ impl<'a> Finder<'a, '_> {
                 self.on_machine("fault table", id, found, thing.span)
                     .map(Place::Fault)
             }
-            ["step", id] => self.step(thing, |step| step.id.as_deref() == Some(*id)),
+            ["step", id] => self.step(thing, |step| step.id == Some(*id)),
             ["step", verb, name] => {
                 let Some(verb) = Verb::find(verb) else {
                     let known = Verb::ALL.iter().map(|verb| verb.word());
@@ -173,9 +147,9 @@ impl<'a> Finder<'a, '_> {
                     return Err(Box::new(nowhere.near(nearest(verb, known))));
                 };
                 self.step(thing, |step| {
-                    step.does
+                    step.acts
                         .iter()
-                        .any(|(done, to)| *done == verb && to == name)
+                        .any(|act| act.verb == verb && act.thing.id() == *name)
                 })
             }
             ["figure", _, ..] => {
@@ -230,19 +204,19 @@ impl<'a> Finder<'a, '_> {
     fn step(
         &self,
         thing: &Located<String>,
-        is: impl Fn(&Known) -> bool,
+        is: impl Fn(&Step<'_>) -> bool,
     ) -> Result<Place<'a>, Box<Finding>> {
-        let all: Vec<&Known> = self.steps.iter().filter(|step| is(step)).collect();
-        let own: Vec<&Known> = all
+        let all: Vec<&Step<'_>> = self.job.steps().filter(|step| is(step)).collect();
+        let own: Vec<&Step<'_>> = all
             .iter()
             .copied()
-            .filter(|step| step.origin == self.origin.id)
+            .filter(|step| step.origin.id == self.origin.id)
             .collect();
         let found = if own.is_empty() { all } else { own };
         match found.as_slice() {
             [one] => Ok(Place::Step(one.number)),
             [] => {
-                let ids = self.steps.iter().filter_map(|step| step.id.as_deref());
+                let ids = self.job.steps().filter_map(|step| step.id);
                 let wanted = thing.value.trim_start_matches("step/");
                 let message = format!("no step of this job is `{wanted}`");
                 let nowhere = nowhere(thing.span, message);
