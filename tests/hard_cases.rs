@@ -7,10 +7,9 @@
 
 mod support;
 
-use benchleaf::leaf::{self, Edition, LeafKind, Setting};
 use benchleaf::tree::Memory;
-use std::collections::{BTreeMap, BTreeSet};
-use support::{files, tree};
+use std::collections::BTreeMap;
+use support::{files, leaves, tree};
 
 /// The clean tree `hand-pump` with a machine of a case's own and procedures on it.
 struct Case {
@@ -66,19 +65,8 @@ impl Case {
         .collect()
     }
 
-    /// Every leaf of a procedure, as data.
     fn leaves(&self, id: &str) -> Vec<String> {
-        let sources = benchleaf::read(&Memory::new(self.world.clone()));
-        let checked = benchleaf::check(&sources);
-        let mut jobs = checked.jobs.iter();
-        let one = jobs.find(|one| one.job.procedure.id == id).unwrap();
-        let edition = Edition::first(&sources.shop);
-        let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
-        [LeafKind::ShopSheet, LeafKind::BenchChecklist]
-            .iter()
-            .map(|kind| leaf::make(*kind, &one.job, &one.rehearsal, &setting))
-            .map(|leaf| serde_json::to_string(&leaf).unwrap())
-            .collect()
+        leaves(&Memory::new(self.world.clone()), id)
     }
 }
 

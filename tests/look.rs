@@ -6,20 +6,13 @@ mod support;
 
 use std::fs;
 use std::path::Path;
-use support::{benchleaf, files, told, tree, typst};
+use support::{benchleaf, copy, files, told, tree, typst, write};
 
 /// A shop with the tree `hand-pump`, and a folder for its templates beside it.
 fn shop() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    for (path, bytes) in files(&tree("hand-pump")) {
-        write(&folder.path().join("procedures").join(path), bytes);
-    }
+    copy(&tree("hand-pump"), &folder.path().join("procedures"));
     folder
-}
-
-fn write(path: &Path, bytes: impl AsRef<[u8]>) {
-    fs::create_dir_all(path.parent().unwrap()).unwrap();
-    fs::write(path, bytes).unwrap();
 }
 
 /// Publishes and returns what was said and found.

@@ -12,7 +12,7 @@ mod support;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
-use support::{benchleaf, files, root, told, typst};
+use support::{benchleaf, copy, files, root, told, typst};
 
 /// Points in a millimetre.
 const MM: f64 = 72.0 / 25.4;
@@ -114,11 +114,7 @@ fn nothing_is_outside_the_margins_or_too_small() {
     for (paper, width) in [("A4", 210.0 * MM), ("Letter", 8.5 * 72.0)] {
         let folder = tempfile::tempdir().unwrap();
         let tree = folder.path().join("procedures");
-        for (path, bytes) in files(&root().join("procedures")) {
-            let to = tree.join(path);
-            fs::create_dir_all(to.parent().unwrap()).unwrap();
-            fs::write(to, bytes).unwrap();
-        }
+        copy(&root().join("procedures"), &tree);
         // One machine's leaves are enough; on one paper in the longer language, too.
         let languages = if paper == "A4" { "\"es\"" } else { "\"en-GB\"" };
         let language = format!("language = {languages}\naddress = \"https://leaves.example\"");

@@ -5,10 +5,9 @@
 
 mod support;
 
-use benchleaf::leaf::{self, Edition, LeafKind, Setting};
 use benchleaf::tree::Memory;
-use std::collections::{BTreeMap, BTreeSet};
-use support::{files, tree};
+use std::collections::BTreeMap;
+use support::{files, leaves, tree};
 
 /// What is added to the machine of the tree `hand-pump`.
 const MACHINE: &str = r#"
@@ -72,21 +71,6 @@ fn found(world: &Memory) -> Vec<(String, String, Vec<String>)> {
                 one.others.iter().map(path).collect(),
             )
         })
-        .collect()
-}
-
-/// The leaves of the procedure `job` that have its steps, as data.
-fn leaves(world: &Memory) -> Vec<String> {
-    let sources = benchleaf::read(world);
-    let checked = benchleaf::check(&sources);
-    let mut jobs = checked.jobs.iter();
-    let one = jobs.find(|one| one.job.procedure.id == "job").unwrap();
-    let edition = Edition::first(&sources.shop);
-    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
-    [LeafKind::ShopSheet, LeafKind::BenchChecklist]
-        .iter()
-        .map(|kind| leaf::make(*kind, &one.job, &one.rehearsal, &setting))
-        .map(|leaf| serde_json::to_string(&leaf).unwrap())
         .collect()
 }
 
@@ -191,7 +175,7 @@ fn an_excuse_is_printed_and_one_that_excuses_nothing_is_found() {
     ];
     let world = shop(&[("job", "", moved)]);
     assert_eq!(found(&world), []);
-    for data in leaves(&world) {
+    for data in leaves(&world, "job") {
         assert!(
             data.contains("Meant so: the town runs it slower."),
             "{data}"
@@ -217,7 +201,7 @@ fn what_is_left_on_purpose_is_said_on_the_leaf() {
     let front = "[leaves]\nlever = \"the painter fits it\"\n";
     let world = shop(&[("job", front, &["[](remove:lever)"])]);
     assert_eq!(found(&world), []);
-    for data in leaves(&world) {
+    for data in leaves(&world, "job") {
         assert!(data.contains("Lever: the painter fits it"), "{data}");
     }
 }

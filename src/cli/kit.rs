@@ -1,7 +1,7 @@
 //! `benchleaf kit`
 
-use super::shared::{OutputArguments, TreeArguments, known, make};
-use super::{Ended, Refusal, say};
+use super::shared::{OutputArguments, TreeArguments, known, make_some};
+use super::{Ended, Refusal};
 use crate::publish::Selection;
 use clap::Args;
 
@@ -47,19 +47,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         kinds: Vec::new(),
         kit_together: true,
     };
-    let (ended, published) = make(
+    make_some(
         &sources,
         &checked,
         &selection,
         &arguments.tree,
         &arguments.output,
-    )?;
-    if published.as_ref().is_some_and(|made| made.jobs == 0) {
-        return Err(Refusal::new("there is no such job")
-            .help("a procedure's `machines` say which machines it is for"));
-    }
-    for path in published.iter().flat_map(|published| &published.paths) {
-        say(&format!("{}\n", arguments.output.path(path).display()));
-    }
-    Ok(ended)
+    )
 }

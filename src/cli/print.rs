@@ -1,7 +1,7 @@
 //! `benchleaf print`
 
-use super::shared::{OutputArguments, TreeArguments, known, make};
-use super::{Ended, Refusal, say};
+use super::shared::{OutputArguments, TreeArguments, known, make_some};
+use super::{Ended, Refusal};
 use crate::leaf::LeafKind;
 use crate::publish::Selection;
 use clap::Args;
@@ -67,22 +67,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         kinds: kinds.collect(),
         kit_together: false,
     };
-    let (ended, published) = make(
+    make_some(
         &sources,
         &checked,
         &selection,
         &arguments.tree,
         &arguments.output,
-    )?;
-    if published
-        .as_ref()
-        .is_some_and(|published| published.leaves == 0)
-    {
-        return Err(Refusal::new("there is no such job")
-            .help("a procedure's `machines` say which machines it is for"));
-    }
-    for path in published.iter().flat_map(|published| &published.paths) {
-        say(&format!("{}\n", arguments.output.path(path).display()));
-    }
-    Ok(ended)
+    )
 }

@@ -137,6 +137,25 @@ pub(super) fn show(sources: &Sources, findings: &Findings) {
     warn(&crate::report::terminal(&sources.tree, findings, true));
 }
 
+/// Makes the leaves of some jobs, as [`make`] does, and says where each page is.
+pub(super) fn make_some(
+    sources: &Sources,
+    checked: &Checked<'_>,
+    selection: &Selection,
+    tree: &TreeArguments,
+    arguments: &OutputArguments,
+) -> Result<Ended, Refusal> {
+    let (ended, published) = make(sources, checked, selection, tree, arguments)?;
+    if published.as_ref().is_some_and(|made| made.leaves == 0) {
+        return Err(Refusal::new("there is no such job")
+            .help("a procedure's `machines` say which machines it is for"));
+    }
+    for path in published.iter().flat_map(|made| &made.paths) {
+        say(&format!("{}\n", arguments.path(path).display()));
+    }
+    Ok(ended)
+}
+
 /// Makes the selected leaves and says what was made.
 ///
 /// Nothing is made of a job that has an error in any of its files: a page that

@@ -49,9 +49,10 @@ pub fn index(
                 .collect(),
         });
         let jobs = entries.collect();
+        // By its path: two machines may have one name.
+        let folder = setting.edition.path(&format!("{}/", machine.id));
         let own = leaves.iter().filter(|leaf| {
-            leaf.head.machine.as_ref() == Some(&machine.name.value)
-                && !LeafKind::OF_JOB.contains(&leaf.kind)
+            leaf.head.path.starts_with(&folder) && !LeafKind::OF_JOB.contains(&leaf.kind)
         });
         machines.push(IndexMachine {
             name: machine.name.value.clone(),

@@ -2,12 +2,13 @@
 //! hurt.
 
 use super::desk::{Desk, Naming};
+use super::safety::cautions;
 use super::steps::fastener;
 use super::text::minutes;
 use super::{Block, Cell, Leaf, LeafKind, Run, Setting, path};
 use crate::job::Job;
 use crate::prose;
-use crate::shop::{Caution, CribChoice, Machine, Part, Shop};
+use crate::shop::{CribChoice, Machine, Part, Shop};
 
 /// Where a machine's leaf stands in the output of the first edition, without an ending.
 #[must_use]
@@ -37,7 +38,7 @@ pub fn of_machine(
     let mut blocks = match kind {
         LeafKind::MachineData => writer.data(),
         LeafKind::IntervalChart => writer.intervals(),
-        LeafKind::CautionLeaf => writer.cautions(),
+        LeafKind::CautionLeaf => writer.desk.messages(&cautions(jobs)),
         _ => return None,
     };
     if blocks.is_empty() {
@@ -317,29 +318,6 @@ impl MachineWriter<'_, '_> {
         }
         let section = self.desk.table_section("due", &columns, rows);
         section.into_iter().collect()
-    }
-
-    /// All cautions that any job of the machine meets, the most severe first.
-    fn cautions(&self) -> Vec<Block> {
-        let mut cautions: Vec<&Caution> = Vec::new();
-        for caution in self
-            .jobs
-            .iter()
-            .flat_map(|job| job.steps())
-            .flat_map(|step| &step.cautions)
-        {
-            if !cautions.iter().any(|one| one.id == caution.id) {
-                cautions.push(caution);
-            }
-        }
-        cautions.sort_by(|a, b| (a.word, &a.hazard).cmp(&(b.word, &b.hazard)));
-        let mut blocks: Vec<Block> = self.desk.protection(&cautions).into_iter().collect();
-        blocks.extend(
-            cautions
-                .iter()
-                .map(|caution| Block::Safety(self.desk.message(caution))),
-        );
-        blocks
     }
 }
 

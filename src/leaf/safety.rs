@@ -2,42 +2,49 @@
 
 use super::desk::Desk;
 use super::{Block, SafetyMessage, Sign, SignalWord, Writer};
+use crate::job::Job;
 use crate::shop::{Caution, Word};
 use crate::words::Words;
 
 impl Writer<'_, '_> {
-    /// The job's cautions, each once, the most severe first.
-    fn cautions(&self) -> Vec<&Caution> {
-        let mut cautions: Vec<&Caution> = Vec::new();
-        for caution in self.job.steps().flat_map(|step| &step.cautions) {
-            if !cautions.iter().any(|one| one.id == caution.id) {
-                cautions.push(caution);
-            }
-        }
-        cautions.sort_by_key(|caution| caution.word);
-        cautions
-    }
-
     /// What is worn and seen to before the first step.
     pub(super) fn protection(&self) -> Option<Block> {
-        self.desk.protection(&self.cautions())
+        self.desk.protection(&cautions(&[self.job]))
     }
 
     /// All messages of the job, grouped, with what is worn and seen to first (ANSI Z535.6: grouped
     /// safety messages).
     pub(super) fn safety(&self) -> Option<Block> {
-        let cautions = self.cautions();
-        let mut blocks: Vec<Block> = self.desk.protection(&cautions).into_iter().collect();
-        blocks.extend(
-            cautions
-                .iter()
-                .map(|caution| Block::Safety(self.desk.message(caution))),
-        );
+        let blocks = self.desk.messages(&cautions(&[self.job]));
         (!blocks.is_empty()).then(|| self.desk.section("safety", blocks))
     }
 }
 
+/// The cautions that any of some jobs meets, each once, the most severe first.
+pub(super) fn cautions<'a>(jobs: &[&Job<'a>]) -> Vec<&'a Caution> {
+    let mut cautions: Vec<&Caution> = Vec::new();
+    for caution in jobs
+        .iter()
+        .flat_map(|job| job.steps())
+        .flat_map(|step| &step.cautions)
+    {
+        if !cautions.iter().any(|one| one.id == caution.id) {
+            cautions.push(caution);
+        }
+    }
+    cautions.sort_by_key(|caution| caution.word);
+    cautions
+}
+
 impl Desk<'_> {
+    /// What is worn and seen to first, then each message in full.
+    pub(super) fn messages(self, cautions: &[&Caution]) -> Vec<Block> {
+        let mut blocks: Vec<Block> = self.protection(cautions).into_iter().collect();
+        let messages = cautions.iter().map(|caution| self.message(caution));
+        blocks.extend(messages.map(Block::Safety));
+        blocks
+    }
+
     /// What some cautions ask to be worn and seen to, each once.
     pub(super) fn protection(self, cautions: &[&Caution]) -> Option<Block> {
         let mut signs: Vec<Sign> = Vec::new();

@@ -2,6 +2,9 @@
 #![allow(dead_code, reason = "each test takes what it needs of this")]
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
+use benchleaf::leaf::{self, Edition, LeafKind, Setting};
+use benchleaf::tree::Memory;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
@@ -42,6 +45,22 @@ pub(crate) fn copy(from: &Path, to: &Path) {
 pub(crate) fn write(path: &Path, bytes: impl AsRef<[u8]>) {
     std::fs::create_dir_all(path.parent().unwrap()).unwrap();
     std::fs::write(path, bytes).unwrap();
+}
+
+/// The leaves of a procedure that have its steps, as data.
+pub(crate) fn leaves(world: &Memory, procedure: &str) -> Vec<String> {
+    let sources = benchleaf::read(world);
+    let checked = benchleaf::check(&sources);
+    let mut jobs = checked.jobs.iter();
+    let one = jobs
+        .find(|one| one.job.procedure.id == procedure)
+        .expect("there is such a job");
+    let edition = Edition::first(&sources.shop);
+    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
+    [LeafKind::ShopSheet, LeafKind::BenchChecklist]
+        .map(|kind| leaf::make(kind, &one.job, &one.rehearsal, &setting))
+        .map(|leaf| serde_json::to_string(&leaf).unwrap())
+        .to_vec()
 }
 
 /// The `benchleaf` program, to be run in a folder.
