@@ -183,13 +183,20 @@ pub fn publish(
         progress,
         &mut findings,
     )?;
-    let html = Html::new(look)?;
+    let html: Vec<Html> = editions
+        .iter()
+        .map(|edition| Html::new(look, &edition.words))
+        .collect::<Result<_, RenderError>>()?;
+    let html_of = |edition: &Edition| {
+        let at = editions.iter().position(|one| one.prefix == edition.prefix);
+        &html[at.unwrap_or_default()]
+    };
     let made: Vec<(String, String)> = pages
         .par_iter()
         .map(|page| {
             let path = &page.leaf.head.path;
             let has_pdf = pdf_files.contains_key(&format!("{path}.pdf"));
-            let text = html.leaf(&page.leaf, &page.edition.words, has_pdf)?;
+            let text = html_of(page.edition).leaf(&page.leaf, has_pdf)?;
             Ok((format!("{path}.html"), text))
         })
         .collect::<Result<_, RenderError>>()?;
@@ -205,6 +212,9 @@ pub fn publish(
     for (path, bytes) in &figures {
         files.insert(path.clone(), new(bytes.to_vec()));
     }
+    for (path, text) in html.iter().flat_map(Html::shared) {
+        files.insert(path, new(text.into_bytes()));
+    }
     if selection.is_whole() {
         let has_pdf = |path: &str| pdf_files.contains_key(&format!("{path}.pdf"));
         for (edition, setting) in editions.iter().zip(&settings) {
@@ -213,7 +223,7 @@ pub fn publish(
                 .filter(|page| page.edition.prefix == edition.prefix);
             let leaves: Vec<&Leaf> = of_edition.map(|page| &page.leaf).collect();
             let index = leaf::index(&sources.shop, &all_jobs, &leaves, setting, has_pdf);
-            let page = html.index(&index, &edition.words)?;
+            let page = html_of(edition).index(&index)?;
             files.insert(format!("{}.html", index.path), new(page.into_bytes()));
         }
     }

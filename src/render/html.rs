@@ -4,22 +4,37 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use serde::Serialize;
-use tera::{Context, Kwargs, State, Tera};
+use tera::{Context, Kwargs, State, Tera, Value};
 
 use super::{Look, RenderError, qr, templates};
 use crate::leaf::{Block, Index, Leaf, LeafKind};
+use crate::output::MARK;
 use crate::words::Words;
 
-/// The page templates, parsed and ready.
+/// The page templates of one language, parsed and ready.
 ///
-/// A page needs nothing but itself and the figures beside it: its style is
-/// inside, and so is the one script that lets a checklist be filled in on a
-/// screen. It reads the same from a disk, a server or paper, and without the
-/// script too.
+/// A page needs nothing but the output folder it stands in: figures, and the
+/// style and the scripts that all pages share. It reads the same from a disk,
+/// a server or paper, and without the scripts too.
 #[derive(Clone)]
 pub struct Html {
     tera: Tera,
     look: Look,
+    /// The words as the templates read them, made once: a page has no copy of its own.
+    words: Value,
+    /// What the script of a checklist says, by the words' keys without `live-`.
+    live: BTreeMap<String, String>,
+    shared: Shared,
+}
+
+/// The files that all pages share, each by its path and its text.
+///
+/// Their names carry their content, as a figure's does: no browser shows a page in an old dress.
+/// Inside each page they would be most of it, and most of the time that publishing takes.
+#[derive(Clone, Serialize)]
+struct Shared {
+    style: String,
+    checklist: String,
 }
 
 impl std::fmt::Debug for Html {
@@ -33,7 +48,6 @@ impl std::fmt::Debug for Html {
 struct LeafPage<'a> {
     leaf: &'a Leaf,
     language: &'a str,
-    words: &'a BTreeMap<String, String>,
     /// From the page up to the output's root: `../`.
     up: String,
     /// True where a PDF of the same name stands beside the page.
@@ -51,7 +65,7 @@ struct Live<'a> {
     title: &'a str,
     machine: Option<&'a str>,
     /// The words whose keys begin with `live-`, without that: the script says nothing of its own.
-    words: BTreeMap<&'a str, &'a str>,
+    words: &'a BTreeMap<String, String>,
 }
 
 /// What the index page reads.
@@ -59,18 +73,18 @@ struct Live<'a> {
 struct IndexPage<'a> {
     index: &'a Index,
     language: &'a str,
-    words: &'a BTreeMap<String, String>,
     /// From the page up to the output's root.
     up: String,
 }
 
 impl Html {
-    /// Parses the templates: those that are built in, with a shop's own laid over them.
+    /// Parses the templates: those that are built in, with a shop's own laid over them. `words` are
+    /// those of the pages' language.
     ///
     /// # Errors
     ///
     /// When one of them has a fault.
-    pub fn new(look: &Look) -> Result<Html, RenderError> {
+    pub fn new(look: &Look, words: &Words) -> Result<Html, RenderError> {
         let mut tera = Tera::new();
         // Every template escapes, whatever its name ends in.
         tera.autoescape_on([""]);
@@ -88,11 +102,22 @@ impl Html {
         tera.register_filter("around", |order: Vec<u32>, _: Kwargs, _: &State| {
             around(&order)
         });
-        tera.add_raw_templates(look.html())
+        // The style and the scripts are files of their own, and no templates.
+        let pages = look.html().into_iter();
+        tera.add_raw_templates(pages.filter(|(name, _)| name.ends_with(".html")))
             .map_err(|error| fault(&error, look))?;
+        let [(style, _), (checklist, _)] = shared_files(look);
+        let live = words.all().iter();
+        let live = live.filter_map(|(key, text)| {
+            let key = key.strip_prefix("live-")?;
+            Some((key.to_owned(), text.clone()))
+        });
         Ok(Html {
             tera,
             look: look.clone(),
+            words: Value::from_serializable(words.all()),
+            live: live.collect(),
+            shared: Shared { style, checklist },
         })
     }
 
@@ -104,17 +129,16 @@ impl Html {
     /// When a template has a fault, or no piece for what is on the leaf.
     ///
     /// [`Head::path`]: crate::leaf::Head::path
-    pub fn leaf(&self, leaf: &Leaf, words: &Words, pdf: bool) -> Result<String, RenderError> {
+    pub fn leaf(&self, leaf: &Leaf, pdf: bool) -> Result<String, RenderError> {
         let depth = leaf.head.path.matches('/').count();
         let page = self.page(
             "leaf.html",
             &LeafPage {
                 leaf,
                 language: &leaf.head.language,
-                words: words.all(),
                 up: "../".repeat(depth),
                 pdf,
-                live: live(leaf, words),
+                live: self.live(leaf),
             },
         )?;
         // A shop's own templates can't leave out what every leaf has to carry.
@@ -131,51 +155,74 @@ impl Html {
         Ok(page)
     }
 
+    /// The files that all pages share, each by its path from the output's root, and its text.
+    #[must_use]
+    pub fn shared(&self) -> Vec<(String, String)> {
+        shared_files(&self.look).into()
+    }
+
     /// The front page, to stand at `index.html`.
     ///
     /// # Errors
     ///
     /// When a template has a fault.
-    pub fn index(&self, index: &Index, words: &Words) -> Result<String, RenderError> {
+    pub fn index(&self, index: &Index) -> Result<String, RenderError> {
         let depth = index.path.matches('/').count();
         self.page(
             "index.html",
             &IndexPage {
                 index,
                 language: &index.language,
-                words: words.all(),
                 up: "../".repeat(depth),
             },
         )
     }
 
+    /// What the script of a checklist reads, as the inside of a script element of JSON.
+    fn live(&self, leaf: &Leaf) -> Option<String> {
+        if leaf.kind != LeafKind::BenchChecklist {
+            return None;
+        }
+        let head = &leaf.head;
+        let read = Live {
+            path: &head.path,
+            mark: &head.mark,
+            revision: head.revision,
+            title: &head.title,
+            machine: head.machine.as_deref(),
+            words: &self.live,
+        };
+        // Texts and nothing else: they always have a JSON. Without one, the page stays a sheet.
+        serde_json::to_string(&read).ok().map(|json| element(&json))
+    }
+
     fn page(&self, template: &str, data: &impl Serialize) -> Result<String, RenderError> {
-        let context = Context::from_serialize(data).map_err(|error| fault(&error, &self.look))?;
+        let mut context =
+            Context::from_serialize(data).map_err(|error| fault(&error, &self.look))?;
+        context.insert_value("words", self.words.clone());
+        context.insert("shared", &self.shared);
         self.tera
             .render(template, &context)
             .map_err(|error| fault(&error, &self.look))
     }
 }
 
-/// What the script of a checklist reads, as the inside of a script element of JSON.
-fn live(leaf: &Leaf, words: &Words) -> Option<String> {
-    if leaf.kind != LeafKind::BenchChecklist {
-        return None;
-    }
-    let head = &leaf.head;
-    let words = words.all().iter();
-    let read = Live {
-        path: &head.path,
-        mark: &head.mark,
-        revision: head.revision,
-        title: &head.title,
-        machine: head.machine.as_deref(),
-        words: words
-            .filter_map(|(key, text)| Some((key.strip_prefix("live-")?, text.as_str())))
-            .collect(),
+fn shared_files(look: &Look) -> [(String, String); 2] {
+    let text = |name: &str| {
+        let all = look.html();
+        let found = all.into_iter().find(|(known, _)| *known == name);
+        found.map_or("", |(_, text)| text).to_owned()
     };
-    // Texts and nothing else: they always have a JSON. Without one, the page stays a sheet.
-    serde_json::to_string(&read).ok().map(|json| element(&json))
+    let style = format!("{}{}", text("style.css"), text("shop.css"));
+    [
+        ("style", "css", style),
+        ("checklist", "js", text("checklist.js")),
+    ]
+    .map(|(name, ending, text)| {
+        let text = format!("/* {MARK} */\n{text}");
+        let digest = blake3::hash(text.as_bytes()).to_hex();
+        (format!("site/{name}-{}.{ending}", &digest[..8]), text)
+    })
 }
 
 /// A JSON as the inside of a script element. In JSON, `<`, `>` and `&` stand in strings only, where
@@ -286,20 +333,18 @@ mod tests {
     use crate::leaf::{Run, Target};
 
     fn html() -> Html {
-        Html::new(&Look::default()).expect("the templates have no fault")
+        Html::new(&Look::default(), Words::english()).expect("the templates have no fault")
     }
 
     #[test]
     fn both_kinds_and_the_index_are_made() {
         let html = html();
         for leaf in [sample::shop_sheet(), sample::checklist()] {
-            let page = html
-                .leaf(&leaf, Words::english(), true)
-                .expect("the leaf is sound");
+            let page = html.leaf(&leaf, true).expect("the leaf is sound");
             assert!(page.starts_with("<!doctype html>"), "{}", &page[..80]);
             assert!(page.trim_end().ends_with("</html>"));
         }
-        html.index(&sample::index(None), Words::english())
+        html.index(&sample::index(None))
             .expect("the index is sound");
     }
 
@@ -308,8 +353,8 @@ mod tests {
         let hostile = "<script>alert(1)</script>\"'&{{ leaf }}</style>";
         let html = html();
         let pages = [
-            html.leaf(&sample::with_every_text(hostile), Words::english(), true),
-            html.index(&sample::index(Some(hostile)), Words::english()),
+            html.leaf(&sample::with_every_text(hostile), true),
+            html.index(&sample::index(Some(hostile))),
         ];
         for page in pages {
             let page = page.expect("the leaf is sound");
@@ -324,9 +369,7 @@ mod tests {
     fn every_step_stands_in_order_with_its_messages_before_it() {
         let html = html();
         for leaf in [sample::shop_sheet(), sample::checklist()] {
-            let page = html
-                .leaf(&leaf, Words::english(), false)
-                .expect("the leaf is sound");
+            let page = html.leaf(&leaf, false).expect("the leaf is sound");
             let place = |text: &str| {
                 page.rfind(text)
                     .unwrap_or_else(|| panic!("{text:?} is not on the page"))
@@ -342,9 +385,7 @@ mod tests {
 
     #[test]
     fn links_lead_from_where_the_page_stands() {
-        let page = html()
-            .leaf(&sample::shop_sheet(), Words::english(), true)
-            .expect("sound");
+        let page = html().leaf(&sample::shop_sheet(), true).expect("sound");
         for address in [
             "href=\"../index.html\"",
             "href=\"../tarn-t7/governor-linkage-shop-sheet.pdf\"",
@@ -360,13 +401,9 @@ mod tests {
     #[test]
     fn a_pdf_is_linked_only_where_there_is_one() {
         let html = html();
-        let page = html
-            .leaf(&sample::shop_sheet(), Words::english(), false)
-            .expect("sound");
+        let page = html.leaf(&sample::shop_sheet(), false).expect("sound");
         assert!(!page.contains(".pdf"));
-        let index = html
-            .index(&sample::index(None), Words::english())
-            .expect("sound");
+        let index = html.index(&sample::index(None)).expect("sound");
         assert!(index.contains("governor-linkage-shop-sheet.pdf"));
         assert!(!index.contains("governor-linkage-bench-checklist.pdf"));
     }
@@ -382,16 +419,14 @@ mod tests {
                 runs: vec![Run::text("here")],
             }],
         }];
-        let page = html().leaf(&leaf, Words::english(), false).expect("sound");
+        let page = html().leaf(&leaf, false).expect("sound");
         assert!(page.contains("<p>here</p>") && !page.contains("javascript"));
     }
 
     #[test]
     fn nothing_empty_leaves_a_box() {
         for kind in LeafKind::ALL {
-            let page = html()
-                .leaf(&sample::bare(kind), Words::english(), false)
-                .expect("sound");
+            let page = html().leaf(&sample::bare(kind), false).expect("sound");
             for class in ["data-note", "entries", "notices", "contents"] {
                 assert!(!page.contains(&format!("class=\"{class}")), "{class}");
             }
@@ -402,12 +437,23 @@ mod tests {
     }
 
     #[test]
-    fn a_page_needs_nothing_but_its_figures() {
-        let page = html()
-            .leaf(&sample::checklist(), Words::english(), true)
-            .expect("sound");
-        for outside in ["<link", "<script src", "@import", "url(", "src=\"http"] {
+    fn a_page_needs_nothing_but_the_output_folder() {
+        let page = html().leaf(&sample::checklist(), true).expect("sound");
+        let files = shared_files(&Look::default());
+        for (path, text) in &files {
+            assert_eq!(
+                page.matches(&format!("=\"../{path}\"")).count(),
+                1,
+                "{path}"
+            );
+            assert!(text.contains(MARK));
+        }
+        for outside in ["@import", "url(", "src=\"http", "href=\"http"] {
             assert!(!page.contains(outside), "{outside}");
+            assert!(
+                files.iter().all(|(_, text)| !text.contains(outside)),
+                "{outside}"
+            );
         }
         for outside in ["fetch(", "XMLHttpRequest", "import(", "http:", "https:"] {
             let script = include_str!("../../templates/html/checklist.js");
@@ -418,9 +464,7 @@ mod tests {
     #[test]
     fn only_a_checklist_has_a_script() {
         for kind in LeafKind::ALL {
-            let page = html()
-                .leaf(&sample::bare(kind), Words::english(), false)
-                .expect("sound");
+            let page = html().leaf(&sample::bare(kind), false).expect("sound");
             let scripts = if kind == LeafKind::BenchChecklist {
                 2
             } else {
@@ -436,7 +480,7 @@ mod tests {
         let mut leaf = sample::with_every_text(hostile);
         leaf.kind = LeafKind::BenchChecklist;
         hostile.clone_into(&mut leaf.head.path);
-        let page = html().leaf(&leaf, Words::english(), false).expect("sound");
+        let page = html().leaf(&leaf, false).expect("sound");
         assert_eq!(page.matches("<script").count(), 2);
         assert_eq!(page.matches("</script").count(), 2);
         assert!(!page.contains("<!--"));
@@ -468,8 +512,8 @@ mod tests {
     fn the_same_leaf_gives_the_same_page() {
         let leaf = sample::shop_sheet();
         assert_eq!(
-            html().leaf(&leaf, Words::english(), true).expect("sound"),
-            html().leaf(&leaf, Words::english(), true).expect("sound")
+            html().leaf(&leaf, true).expect("sound"),
+            html().leaf(&leaf, true).expect("sound")
         );
     }
 
