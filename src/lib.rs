@@ -84,11 +84,11 @@ pub struct Rehearsed<'a> {
     pub rehearsal: Rehearsal<'a>,
 }
 
-/// Every job, rehearsed and judged.
+/// Every job, rehearsed and judged, or what was kept of each.
 #[derive(Debug)]
-pub struct Checked<'a> {
-    /// The jobs that were asked for.
-    pub jobs: Vec<Rehearsed<'a>>,
+pub struct Checked<'a, T = Rehearsed<'a>> {
+    /// What was kept of the jobs, in order of procedure and then machine.
+    pub jobs: Vec<T>,
     /// How many were rehearsed.
     pub rehearsed: usize,
     /// The fault tables, each on each of its machines; they are read, so nothing judged how they go.
@@ -126,14 +126,24 @@ pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
     check_keeping(sources, on, |_| true)
 }
 
-/// As [`check_on`], keeping only the jobs that are asked for: all are judged, and the others are
-/// forgotten one by one, so that a large shop needs no room for them.
+/// As [`check_on`], keeping only the jobs that are asked for.
 #[must_use]
 pub fn check_keeping<'s>(
     sources: &'s Sources,
     on: Option<Day>,
     keep: impl Fn(&Job<'s>) -> bool + Sync,
 ) -> Checked<'s> {
+    check_taking(sources, on, |one| keep(&one.job).then_some(one))
+}
+
+/// As [`check_on`], keeping of each job only what `take` makes of it: all are judged, and then
+/// forgotten one by one, so that a large shop needs no room for them.
+#[must_use]
+pub fn check_taking<'s, T: Send>(
+    sources: &'s Sources,
+    on: Option<Day>,
+    take: impl Fn(Rehearsed<'s>) -> Option<T> + Sync,
+) -> Checked<'s, T> {
     let Sources {
         tree,
         shop,
@@ -147,8 +157,7 @@ pub fn check_keeping<'s>(
     let judge = |job: Job<'s>| {
         let mut findings = Findings::new();
         let (rehearsal, excused) = rules::rehearse(&job, &mut findings);
-        let kept = keep(&job).then_some(Rehearsed { job, rehearsal });
-        (kept, findings, excused)
+        (take(Rehearsed { job, rehearsal }), findings, excused)
     };
     let made = job::each(tree, shop, procedures, faults, &mut findings, judge);
     let tables: Vec<Rehearsed<'_>> = made

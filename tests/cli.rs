@@ -7,7 +7,7 @@ mod support;
 use std::fs;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
-use support::{benchleaf, copy, files, told, tree, typst, write};
+use support::{assert_same_pages, benchleaf, copy, files, told, tree, typst, write};
 
 /// A folder with the clean tree in `procedures`.
 fn shop() -> tempfile::TempDir {
@@ -49,7 +49,7 @@ fn publish_makes_each_leaf_in_both_media_and_a_front_page() {
     assert_eq!((found.as_str(), status), ("", 0));
     assert_eq!(
         said,
-        "6 leaves of 1 job in output: 13 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
+        "6 leaves of 1 job in output: 22 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
     );
     let output = folder.path().join("output");
     for leaf in ["shop-sheet", "bench-checklist"] {
@@ -63,7 +63,12 @@ fn publish_makes_each_leaf_in_both_media_and_a_front_page() {
         assert!(html.contains(benchleaf::output::MARK), "{html}");
     }
     let index = fs::read_to_string(output.join("index.html")).unwrap();
-    assert!(index.contains("hand-pump/cover-shop-sheet.pdf"), "{index}");
+    assert!(index.contains("procedure/cover.html"), "{index}");
+    let machine = fs::read_to_string(output.join("hand-pump/index.html")).unwrap();
+    assert!(
+        machine.contains("hand-pump/cover-shop-sheet.pdf"),
+        "{machine}"
+    );
 }
 
 #[test]
@@ -81,12 +86,12 @@ fn a_second_run_writes_nothing_and_two_runs_give_the_same_bytes() {
     let before = times(&output);
     let (said, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("0 files written, 13 unchanged, 0 removed"),
+        said.contains("0 files written, 22 unchanged, 0 removed"),
         "{said}"
     );
     assert_eq!(times(&output), before);
     run(folder.path(), &["publish", "--output", "elsewhere"]);
-    assert_eq!(files(&folder.path().join("elsewhere")), first);
+    assert_same_pages(&folder.path().join("elsewhere"), &first);
 }
 
 #[test]
@@ -101,13 +106,13 @@ fn a_change_makes_only_what_it_changes_and_what_is_gone_goes() {
     );
     let (said, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("9 files written, 10 unchanged, 0 removed"),
+        said.contains("15 files written, 14 unchanged, 0 removed"),
         "{said}"
     );
     fs::remove_file(sources.join("air/lid.md")).unwrap();
     let (said, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("3 files written, 10 unchanged, 6 removed"),
+        said.contains("8 files written, 14 unchanged, 7 removed"),
         "{said}"
     );
     assert!(
@@ -134,7 +139,7 @@ fn print_makes_the_jobs_it_is_asked_for_and_says_where_they_are() {
     assert_eq!((found.as_str(), status), ("", 0));
     assert_eq!(
         said,
-        "1 leaf of 1 job in output: 2 files written, 0 unchanged, 0 removed\n\
+        "1 leaf of 1 job in output: 4 files written, 0 unchanged, 0 removed\n\
          output/hand-pump/cover-bench-checklist.html\n\
          output/hand-pump/cover-bench-checklist.pdf\n"
     );
@@ -177,7 +182,7 @@ fn an_error_leaves_the_output_as_it_was() {
     let (said, found, status) = run(folder.path(), &["publish"]);
     assert_eq!((said.as_str(), status), ("", 1));
     assert!(found.contains("broken-toml"), "{found}");
-    assert_eq!(files(&folder.path().join("output")), before);
+    assert_same_pages(&folder.path().join("output"), &before);
 }
 
 #[test]
@@ -367,7 +372,7 @@ fn without_a_typesetter_html_is_made_and_one_finding_says_how_to_get_it() {
         .output()
         .unwrap();
     let (said, found, status) = told(&output);
-    assert!(said.contains("7 files written"), "{said}");
+    assert!(said.contains("16 files written"), "{said}");
     assert_eq!(found.matches("no-typesetter").count(), 1, "{found}");
     assert!(
         found.contains("cargo install typst-cli --locked --version 0.15.1"),
@@ -537,8 +542,8 @@ fn dos_line_ends_and_a_byte_order_mark_change_no_place_and_no_page() {
     }
     let (said, found, status) = run(folder.path(), &["publish"]);
     assert_eq!((found.as_str(), status), ("", 0));
-    assert!(said.contains("0 files written, 13 unchanged"), "{said}");
-    assert_eq!(files(&folder.path().join("output")), before);
+    assert!(said.contains("0 files written, 22 unchanged"), "{said}");
+    assert_same_pages(&folder.path().join("output"), &before);
     let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
     write(&sources.join("tools.toml"), tools.replace("size", "sise"));
     let (_, found, _) = run(folder.path(), &["check"]);

@@ -62,7 +62,7 @@ fn links(runs: &[Run]) -> Vec<String> {
     runs.iter()
         .filter_map(|run| match run {
             Run::Link {
-                target: Target::Leaf { path },
+                target: Target::Leaf { path, .. },
                 ..
             } => Some(path.clone()),
             _ => None,
@@ -73,7 +73,7 @@ fn links(runs: &[Run]) -> Vec<String> {
 fn read(cell: &Cell) -> String {
     match cell {
         Cell::Text { runs } => plain(runs),
-        Cell::Name { text } | Cell::Pattern { text, .. } => text.clone(),
+        Cell::Name { text } | Cell::Place { text, .. } | Cell::Pattern { text, .. } => text.clone(),
         Cell::Value { value } => value.first.clone(),
         Cell::Choice { .. } | Cell::Tick | Cell::Blank => String::new(),
     }

@@ -5,8 +5,10 @@
 
 mod support;
 
-use benchleaf::leaf::{self, Edition, Leaf, LeafKind, Setting};
-use benchleaf::publish::{Pdfs, Progress, Selection};
+use benchleaf::check_taking;
+use benchleaf::leaf::site::{Link, Nav};
+use benchleaf::leaf::{self, Edition, Leaf, LeafKind, Setting, Summary};
+use benchleaf::publish::{Outlet, Pdfs, Progress, Selection, publish};
 use benchleaf::render::{Html, Look, Typst};
 use benchleaf::tree::Disk;
 use benchleaf::words::Words;
@@ -46,11 +48,32 @@ fn undigested(page: &str) -> String {
     text + rest
 }
 
+/// Where a leaf stands in a whole output.
+fn nav(kind: LeafKind) -> Nav {
+    let link = |title: &str, path: &str| Link {
+        title: title.to_owned(),
+        path: path.to_owned(),
+        anchor: None,
+        pdf: false,
+    };
+    let crumbs = match kind {
+        LeafKind::ShopSheet => vec![
+            link("Front page", "index"),
+            link("Tarn H1 hand pump", "hand-pump/index"),
+        ],
+        _ => Vec::new(),
+    };
+    Nav {
+        crumbs,
+        ..Nav::default()
+    }
+}
+
 #[test]
 fn a_leaf_as_a_page() {
     let html = Html::new(&Look::default(), Words::english()).unwrap();
     for kind in LeafKind::OF_JOB {
-        let page = html.leaf(&leaf(kind), true).unwrap();
+        let page = html.leaf(&leaf(kind), &nav(kind), true).unwrap();
         insta::assert_snapshot!(format!("page-{}", kind.slug()), undigested(&page));
     }
 }
@@ -63,21 +86,16 @@ fn a_leaf_as_a_pdfs_text() {
         fn made(&self) {}
     }
     let sources = benchleaf::read(&Disk::open(&tree("hand-pump")).unwrap());
-    let checked = benchleaf::check(&sources);
+    let checked = check_taking(&sources, None, |one| Some(Summary::of(&one.job)));
     let folder = tempfile::tempdir().unwrap();
     let typst = Typst::find(Some(&typst()), None, &root()).unwrap();
-    let all = Selection::default();
-    let pdfs = Pdfs::With(typst);
-    benchleaf::publish::publish(
-        &sources,
-        &checked,
-        &all,
-        &Look::default(),
-        pdfs,
-        folder.path(),
-        &Quiet,
-    )
-    .unwrap();
+    let outlet = Outlet {
+        look: &Look::default(),
+        pdfs: &Pdfs::With(typst),
+        folder: folder.path(),
+        progress: &Quiet,
+    };
+    publish(&sources, &checked, &Selection::default(), outlet).unwrap();
     for kind in LeafKind::OF_JOB {
         let path = format!("{}.pdf", leaf::path("hand-pump", "cover", kind));
         let output = Command::new("pdftotext")

@@ -55,7 +55,16 @@ fn a_template_a_colour_a_logo_and_a_word_are_replaced_without_the_rest() {
     let (_, found) = publish(folder.path(), &[]);
     assert_eq!(found, "");
     let sheet = page(folder.path(), "hand-pump/cover-shop-sheet.html");
-    for said in ["#7a2048", "Pull these", "figures/logo-", "Tell Ada."] {
+    let style = fs::read_dir(folder.path().join("output/site"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .find(|path| path.extension().is_some_and(|end| end == "css"));
+    assert!(
+        fs::read_to_string(style.unwrap())
+            .unwrap()
+            .contains("#7a2048")
+    );
+    for said in ["Pull these", "figures/logo-", "Tell Ada."] {
         assert!(sheet.contains(said), "`{said}` is not on the page");
     }
     assert!(sheet.contains("does not replace the equipment maker"));

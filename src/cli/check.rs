@@ -21,7 +21,7 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check_keeping(&sources, |_| false);
+    let checked = arguments.tree.check_taking(&sources, |_| None::<()>);
     show(&sources, &checked.findings);
     if checked.findings.count(Level::Error) > 0 {
         return Ok(Ended::WithErrors);

@@ -1,8 +1,10 @@
 //! `benchleaf kit`
 
-use super::shared::{OutputArguments, TreeArguments, known, make_some};
+use super::progress::Bar;
+use super::shared::{Making, OutputArguments, TreeArguments, known, make_some};
 use super::{Ended, Refusal};
-use crate::publish::Selection;
+use crate::job::Job;
+use crate::publish::{Selection, kit};
 use clap::Args;
 
 /// Make one kit list for some jobs together
@@ -32,7 +34,6 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check(&sources);
     for id in &arguments.procedure {
         let ids = sources.procedures.iter().map(|one| one.id.as_str());
         known("procedure", id, ids)?;
@@ -45,13 +46,19 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         procedures: arguments.procedure.clone(),
         machines: arguments.machine.clone(),
         kinds: Vec::new(),
-        kit_together: true,
     };
-    make_some(
-        &sources,
-        &checked,
-        &selection,
-        &arguments.tree,
-        &arguments.output,
-    )
+    let checked = arguments
+        .tree
+        .check_taking(&sources, |one| selection.takes(&one.job).then_some(one.job));
+    let jobs: Vec<&Job<'_>> = checked.jobs.iter().collect();
+    let making = Making {
+        selection: &selection,
+        files: jobs.iter().flat_map(|job| &job.sources).copied().collect(),
+        tree: &arguments.tree,
+        output: &arguments.output,
+        bar: &Bar::new(),
+    };
+    make_some(&sources, &checked, making, |outlet| {
+        kit(&sources, &jobs, outlet)
+    })
 }

@@ -1,9 +1,10 @@
 //! `benchleaf print`
 
-use super::shared::{OutputArguments, TreeArguments, known, make_some};
+use super::progress::Bar;
+use super::shared::{Making, OutputArguments, TreeArguments, known, make_some};
 use super::{Ended, Refusal};
-use crate::leaf::LeafKind;
-use crate::publish::Selection;
+use crate::leaf::{LeafKind, Summary};
+use crate::publish::{Selection, publish};
 use clap::Args;
 
 /// Make the leaves of some jobs, to print and take to the bench
@@ -46,7 +47,6 @@ enum Kind {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check(&sources);
     for id in &arguments.procedure {
         let ids = sources.procedures.iter().chain(&sources.faults);
         known("procedure", id, ids.map(|one| one.id.as_str()))?;
@@ -65,13 +65,19 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         procedures: arguments.procedure.clone(),
         machines: arguments.machine.clone(),
         kinds: kinds.collect(),
-        kit_together: false,
     };
-    make_some(
-        &sources,
-        &checked,
-        &selection,
-        &arguments.tree,
-        &arguments.output,
-    )
+    let checked = arguments.tree.check_taking(&sources, |one| {
+        selection.takes(&one.job).then(|| Summary::of(&one.job))
+    });
+    let files = checked.jobs.iter().flat_map(|job| &job.sources);
+    let making = Making {
+        selection: &selection,
+        files: files.copied().collect(),
+        tree: &arguments.tree,
+        output: &arguments.output,
+        bar: &Bar::new(),
+    };
+    make_some(&sources, &checked, making, |outlet| {
+        publish(&sources, &checked, &selection, outlet)
+    })
 }

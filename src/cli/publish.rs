@@ -1,9 +1,12 @@
 //! `benchleaf publish`
 
-use super::shared::{OutputArguments, TreeArguments, make};
+use super::progress::Bar;
+use super::shared::{Making, OutputArguments, TreeArguments, make};
 use super::{Ended, Refusal, say};
-use crate::publish::Selection;
+use crate::leaf::Summary;
+use crate::publish::{Progress as _, Selection, publish};
 use clap::Args;
+use std::collections::BTreeSet;
 
 /// Make every leaf of every job, with a front page to find them by
 ///
@@ -21,16 +24,37 @@ pub(super) struct Arguments {
 
     #[command(flatten)]
     output: OutputArguments,
+
+    /// Say how long each stage took
+    #[arg(long)]
+    timings: bool,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let bar = Bar::new();
+    bar.begins("reading");
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check(&sources);
+    bar.begins("checking");
+    let checked = arguments
+        .tree
+        .check_taking(&sources, |one| Some(Summary::of(&one.job)));
     let all = Selection::default();
-    let (ended, published) = make(&sources, &checked, &all, &arguments.tree, &arguments.output)?;
+    let making = Making {
+        selection: &all,
+        files: BTreeSet::new(),
+        tree: &arguments.tree,
+        output: &arguments.output,
+        bar: &bar,
+    };
+    let (ended, published) = make(&sources, &checked, making, |outlet| {
+        publish(&sources, &checked, &all, outlet)
+    })?;
     if published.is_some() {
         let front = arguments.output.path("index.html");
         say(&format!("open {}\n", front.display()));
+    }
+    if arguments.timings {
+        say(&bar.table());
     }
     Ok(ended)
 }

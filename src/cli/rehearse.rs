@@ -57,8 +57,10 @@ struct Step {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check_keeping(&sources, |job| {
-        job.procedure.id == arguments.procedure && job.machine.id == arguments.machine
+    let checked = arguments.tree.check_taking(&sources, |one| {
+        let job = &one.job;
+        let is_it = job.procedure.id == arguments.procedure && job.machine.id == arguments.machine;
+        is_it.then_some(one)
     });
     let ids = sources.procedures.iter().map(|one| one.id.as_str());
     known("procedure", &arguments.procedure, ids)?;

@@ -2,13 +2,12 @@
 
 use super::progress::Bar;
 use super::{Ended, Refusal, say, warn};
-use crate::finding::{Finding, Findings, Level, nearest};
-use crate::job::Job;
-use crate::publish::{Pdfs, Published, Selection};
+use crate::finding::{FileId, Finding, Findings, Level, nearest};
+use crate::publish::{Outlet, Pdfs, PublishError, Published, Selection};
 use crate::render::{Look, Typst};
 use crate::trade::Day;
 use crate::tree::Disk;
-use crate::{Checked, Sources};
+use crate::{Checked, Rehearsed, Sources};
 use clap::Args;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -51,18 +50,13 @@ impl TreeArguments {
         Ok(crate::read(&disk))
     }
 
-    /// Checks what was read, and raises what is denied.
-    pub(super) fn check<'s>(&self, sources: &'s Sources) -> Checked<'s> {
-        self.check_keeping(sources, |_| true)
-    }
-
-    /// As [`check`](Self::check), keeping only some of the jobs.
-    pub(super) fn check_keeping<'s>(
+    /// Checks what was read, keeping of each job what `take` makes of it, and raises what is denied.
+    pub(super) fn check_taking<'s, T: Send>(
         &self,
         sources: &'s Sources,
-        keep: impl Fn(&Job<'s>) -> bool + Sync,
-    ) -> Checked<'s> {
-        let mut checked = crate::check_keeping(sources, self.on, keep);
+        take: impl Fn(Rehearsed<'s>) -> Option<T> + Sync,
+    ) -> Checked<'s, T> {
+        let mut checked = crate::check_taking(sources, self.on, take);
         let denied = match self.deny {
             None => Level::Error,
             Some(Deny::Warning) => Level::Warning,
@@ -137,38 +131,49 @@ pub(super) fn show(sources: &Sources, findings: &Findings) {
     warn(&crate::report::terminal(&sources.tree, findings, true));
 }
 
+/// What a command is about to make.
+pub(super) struct Making<'m> {
+    /// Which jobs and tables it takes.
+    pub(super) selection: &'m Selection,
+    /// The files of the jobs it takes.
+    pub(super) files: BTreeSet<FileId>,
+    pub(super) tree: &'m TreeArguments,
+    pub(super) output: &'m OutputArguments,
+    pub(super) bar: &'m Bar,
+}
+
 /// Makes the leaves of some jobs, as [`make`] does, and says where each page is.
-pub(super) fn make_some(
+pub(super) fn make_some<T>(
     sources: &Sources,
-    checked: &Checked<'_>,
-    selection: &Selection,
-    tree: &TreeArguments,
-    arguments: &OutputArguments,
+    checked: &Checked<'_, T>,
+    making: Making<'_>,
+    publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
 ) -> Result<Ended, Refusal> {
-    let (ended, published) = make(sources, checked, selection, tree, arguments)?;
+    let output = making.output;
+    let (ended, published) = make(sources, checked, making, publish)?;
     if published.as_ref().is_some_and(|made| made.leaves == 0) {
         return Err(Refusal::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));
     }
     for path in published.iter().flat_map(|made| &made.paths) {
-        say(&format!("{}\n", arguments.path(path).display()));
+        say(&format!("{}\n", output.path(path).display()));
     }
     Ok(ended)
 }
 
-/// Makes the selected leaves and says what was made.
+/// Makes what is asked for with `publish` and says what was made.
 ///
 /// Nothing is made of a job that has an error in any of its files: a page that
 /// might be wrong is worse than none.
-pub(super) fn make(
+pub(super) fn make<T>(
     sources: &Sources,
-    checked: &Checked<'_>,
-    selection: &Selection,
-    tree: &TreeArguments,
-    arguments: &OutputArguments,
+    checked: &Checked<'_, T>,
+    making: Making<'_>,
+    publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
 ) -> Result<(Ended, Option<Published>), Refusal> {
+    let (tree, output, bar) = (making.tree, making.output, making.bar);
     show(sources, &checked.findings);
-    if let Some(finding) = blocking(sources, checked, selection) {
+    if let Some(finding) = blocking(sources, checked, making) {
         let what = if finding.primary.is_some() {
             "nothing was made: the errors above stand in the way\n"
         } else {
@@ -177,18 +182,14 @@ pub(super) fn make(
         warn(what);
         return Ok((Ended::WithErrors, None));
     }
-    let look = Look::read(&arguments.templates(&tree.tree))
+    let look = Look::read(&output.templates(&tree.tree))
         .map_err(|error| Refusal::new(error.to_string()))?;
-    let bar = Bar::new();
-    let published = crate::publish::publish(
-        sources,
-        checked,
-        selection,
-        &look,
-        arguments.pdfs(),
-        &arguments.output,
-        &bar,
-    )
+    let published = publish(Outlet {
+        look: &look,
+        pdfs: &output.pdfs(),
+        folder: &output.output,
+        progress: bar,
+    })
     .map_err(|error| Refusal::new(error.to_string()))?;
     bar.finish();
     show(sources, &published.findings);
@@ -201,7 +202,7 @@ pub(super) fn make(
     say(&format!(
         "{}{of_jobs} in {}: {} written, {} unchanged, {} removed\n",
         counted(published.leaves, "leaf", "leaves"),
-        arguments.output.display(),
+        output.output.display(),
         counted(delivered.written, "file", "files"),
         delivered.unchanged,
         delivered.removed,
@@ -223,14 +224,16 @@ impl OutputArguments {
 
 /// An error that keeps the selected jobs from being made: one in any file of theirs, or of a
 /// selected procedure of which no job could be made at all.
-fn blocking<'c>(
+fn blocking<'c, T>(
     sources: &Sources,
-    checked: &'c Checked<'_>,
-    selection: &Selection,
+    checked: &'c Checked<'_, T>,
+    making: Making<'_>,
 ) -> Option<&'c Finding> {
-    let all = checked.jobs.iter().chain(&checked.faults);
-    let jobs = all.filter(|one| selection.takes(&one.job));
-    let mut files: BTreeSet<_> = jobs.flat_map(|one| &one.job.sources).copied().collect();
+    let selection = making.selection;
+    let faults = checked.faults.iter();
+    let faults = faults.filter(|one| selection.takes(&one.job));
+    let mut files = making.files;
+    files.extend(faults.flat_map(|one| &one.job.sources));
     let named = sources
         .procedures
         .iter()

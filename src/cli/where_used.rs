@@ -4,8 +4,7 @@ use super::bench::AnswerArguments;
 use super::shared::{TreeArguments, known, show};
 use super::{Ended, Refusal};
 use crate::finding::Level;
-use crate::job::Job;
-use crate::leaf::{self, Use};
+use crate::leaf::{self, Summary, Use};
 use clap::Args;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -56,12 +55,14 @@ struct AnswerPlace<'a> {
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check(&sources);
+    let checked = arguments
+        .tree
+        .check_taking(&sources, |one| Some(Summary::of(&one.job)));
     show(&sources, &checked.findings);
-    let jobs: Vec<&Job<'_>> = checked.jobs.iter().map(|one| &one.job).collect();
+    let jobs: Vec<&Summary<'_>> = checked.jobs.iter().collect();
     let uses = leaf::uses(&jobs);
     let wanted = wanted(&sources.shop, &arguments.item);
-    let found: Vec<&Use> = uses.iter().filter(|one| wanted.contains(&one.id)).collect();
+    let found: Vec<&Use<'_>> = uses.iter().filter(|one| wanted.contains(one.id)).collect();
     if found.is_empty() {
         // What is declared and used nowhere is an answer; what is not declared is a slip.
         let ids = ids(&sources);
@@ -112,13 +113,13 @@ fn ids(sources: &crate::Sources) -> BTreeSet<String> {
         .collect()
 }
 
-fn answer_use(one: &Use) -> AnswerUse<'_> {
+fn answer_use<'a>(one: &'a Use<'_>) -> AnswerUse<'a> {
     let places = one.places.iter();
     AnswerUse {
         kind: one.kind,
-        id: &one.id,
-        name: &one.name,
-        machine: one.machine.as_deref(),
+        id: one.id,
+        name: one.name,
+        machine: one.machine,
         places: places
             .map(|((procedure, machine), steps)| AnswerPlace {
                 procedure,

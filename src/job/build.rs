@@ -19,6 +19,19 @@ pub(super) struct Build<'a, 'l> {
     pub(super) tree: &'a Tree,
     pub(super) shop: &'a Shop,
     pub(super) library: &'l Library<'a>,
+    /// The shop's own files, which have a part in every job.
+    pub(super) shared: &'l [FileId],
+}
+
+/// The shop's own files.
+pub(super) fn shared(tree: &Tree) -> Vec<FileId> {
+    let shared = tree.files.iter().filter(|file| {
+        !matches!(
+            file.kind,
+            Kind::Machine { .. } | Kind::Procedure { .. } | Kind::Fault { .. }
+        )
+    });
+    shared.map(|file| file.id).collect()
 }
 
 impl<'a> Build<'a, '_> {
@@ -30,18 +43,10 @@ impl<'a> Build<'a, '_> {
         findings: &mut Findings,
         take: impl Fn(Job<'a>) -> T + Sync,
     ) -> Vec<T> {
-        // The shop's own files have a part in every job.
-        let shared = self.tree.files.iter().filter(|file| {
-            !matches!(
-                file.kind,
-                Kind::Machine { .. } | Kind::Procedure { .. } | Kind::Fault { .. }
-            )
-        });
-        let shared: Vec<FileId> = shared.map(|file| file.id).collect();
         let made: Vec<(T, Vec<Lack>, Findings)> = asked
             .par_iter()
             .map(|(procedure, machine)| {
-                let (job, lacks, findings) = one(self, &shared, procedure, machine);
+                let (job, lacks, findings) = self.one(procedure, machine);
                 (take(job), lacks, findings)
             })
             .collect();
@@ -53,56 +58,58 @@ impl<'a> Build<'a, '_> {
         }
         taken
     }
-}
 
-fn one<'a>(
-    Build {
-        tree,
-        shop,
-        library,
-    }: Build<'a, '_>,
-    shared: &[FileId],
-    procedure: &'a Procedure,
-    machine: &'a Machine,
-) -> (Job<'a>, Vec<Lack>, Findings) {
-    let mut builder = Builder {
-        names: Names {
+    /// Makes one job.
+    pub(super) fn one(
+        self,
+        procedure: &'a Procedure,
+        machine: &'a Machine,
+    ) -> (Job<'a>, Vec<Lack>, Findings) {
+        let Build {
+            tree,
+            shop,
+            library,
+            shared,
+        } = self;
+        let mut builder = Builder {
+            names: Names {
+                shop,
+                machine,
+                library,
+            },
+            sections: Vec::new(),
+            ledger: Ledger::default(),
+            sources: BTreeSet::new(),
+            minutes: Some(0),
+            is_whole: true,
+            lacks: Vec::new(),
+            findings: Findings::new(),
+        };
+        builder.sources.extend(shared);
+        builder.sources.insert(machine.file);
+        for (phase, part) in library.order(procedure) {
+            if builder.is_for_machine(part, procedure) {
+                builder.procedure(part, phase);
+            }
+        }
+        let is_whole = builder.is_whole && builder.lacks.is_empty() && machine.whole;
+        let mut job = Job {
             shop,
             machine,
-            library,
-        },
-        sections: Vec::new(),
-        ledger: Ledger::default(),
-        sources: BTreeSet::new(),
-        minutes: Some(0),
-        is_whole: true,
-        lacks: Vec::new(),
-        findings: Findings::new(),
-    };
-    builder.sources.extend(shared);
-    builder.sources.insert(machine.file);
-    for (phase, part) in library.order(procedure) {
-        if builder.is_for_machine(part, procedure) {
-            builder.procedure(part, phase);
-        }
+            procedure,
+            sections: builder.sections,
+            places: BTreeMap::new(),
+            figures: BTreeMap::new(),
+            minutes: builder.minutes,
+            sources: builder.sources,
+            cures: Vec::new(),
+            is_whole,
+        };
+        number(&mut job);
+        hazards::place(&mut job);
+        places::resolve(&mut job, library, tree, &mut builder.findings);
+        (job, builder.lacks, builder.findings)
     }
-    let is_whole = builder.is_whole && builder.lacks.is_empty() && machine.whole;
-    let mut job = Job {
-        shop,
-        machine,
-        procedure,
-        sections: builder.sections,
-        places: BTreeMap::new(),
-        figures: BTreeMap::new(),
-        minutes: builder.minutes,
-        sources: builder.sources,
-        cures: Vec::new(),
-        is_whole,
-    };
-    number(&mut job);
-    hazards::place(&mut job);
-    places::resolve(&mut job, library, tree, &mut builder.findings);
-    (job, builder.lacks, builder.findings)
 }
 
 struct Builder<'a, 'l> {

@@ -287,10 +287,12 @@ pub fn each<'a, T: Send>(
     };
     let whole = faults.iter().filter(|fault| fault.whole);
     let asked: Vec<(&Procedure, &Machine)> = whole.flat_map(on_machines).collect();
+    let shared = build::shared(tree);
     let build = build::Build {
         tree,
         shop,
         library: &library,
+        shared: &shared,
     };
     let mut lacks = Vec::new();
     let faults = build.all(&asked, &mut lacks, findings, |job| job);
@@ -303,4 +305,56 @@ pub fn each<'a, T: Send>(
     });
     names::report(lacks, findings);
     Jobs { jobs, faults }
+}
+
+/// Makes jobs once more, one at a time, of sources that were judged: what was wrong with them has
+/// been said.
+pub struct Again<'a> {
+    tree: &'a Tree,
+    shop: &'a Shop,
+    library: chain::Library<'a>,
+    shared: Vec<FileId>,
+}
+
+impl std::fmt::Debug for Again<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Again").finish_non_exhaustive()
+    }
+}
+
+impl<'a> Again<'a> {
+    /// Of these sources.
+    #[must_use]
+    pub fn new(
+        tree: &'a Tree,
+        shop: &'a Shop,
+        procedures: &'a [Procedure],
+        faults: &'a [Procedure],
+    ) -> Again<'a> {
+        Again {
+            tree,
+            shop,
+            library: chain::Library::new(procedures, faults),
+            shared: build::shared(tree),
+        }
+    }
+
+    /// A job, with the fault tables that lead to it.
+    #[must_use]
+    pub fn job(
+        &self,
+        procedure: &'a Procedure,
+        machine: &'a Machine,
+        cures: Vec<Cure<'a>>,
+    ) -> Job<'a> {
+        let build = build::Build {
+            tree: self.tree,
+            shop: self.shop,
+            library: &self.library,
+            shared: &self.shared,
+        };
+        let (mut job, _, _) = build.one(procedure, machine);
+        job.cures = cures;
+        job
+    }
 }

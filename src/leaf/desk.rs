@@ -1,8 +1,10 @@
 //! What the writers of all leaves share.
 
+use super::site::procedure_path;
 use super::text::{anchor, uncapitalised};
 use super::{
     Block, Cell, Column, Fact, Head, Leaf, LeafKind, Paper, Section, Setting, Table, Target, Value,
+    path,
 };
 use crate::prose;
 use crate::quantity::Spec;
@@ -15,6 +17,9 @@ pub(super) struct Desk<'w> {
     pub(super) shop: &'w Shop,
     pub(super) setting: &'w Setting,
     pub(super) kind: LeafKind,
+    /// Whether it is written for a page of the site, whose links lead to procedures' pages in place
+    /// of their leaves.
+    pub(super) is_site: bool,
 }
 
 /// What a leaf is called.
@@ -78,8 +83,6 @@ impl<'w> Desk<'w> {
                 .as_ref()
                 .map(|base| format!("{}/{path}.html", base.trim_end_matches('/'))),
             path,
-            home: self.setting.edition.path("index"),
-            translations: self.setting.translations(&naming.path),
         }
     }
 
@@ -177,10 +180,27 @@ impl<'w> Desk<'w> {
 
     /// A link to the leaf at a path of the first edition, where it is made in this run.
     pub(super) fn leaf_target(self, path: &str) -> Option<Target> {
-        let is_made = self.setting.made.contains(path);
-        is_made.then(|| Target::Leaf {
+        self.target(path, None)
+    }
+
+    fn target(self, path: &str, anchor: Option<&str>) -> Option<Target> {
+        self.setting.is_made(path).then(|| Target::Leaf {
             path: self.setting.edition.path(path),
+            anchor: anchor.map(str::to_owned),
         })
+    }
+
+    /// A link to a job: its leaf of a kind, or its part of the procedure's page.
+    pub(super) fn job_target(
+        self,
+        machine: &str,
+        procedure: &str,
+        kind: LeafKind,
+    ) -> Option<Target> {
+        if self.is_site {
+            return self.target(&procedure_path(procedure), Some(machine));
+        }
+        self.leaf_target(&path(machine, procedure, kind))
     }
 
     /// A section under a title of our own.

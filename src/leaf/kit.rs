@@ -37,6 +37,7 @@ pub fn kit_of(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<Leaf>
         shop,
         setting,
         kind: LeafKind::KitList,
+        is_site: false,
     };
     let kit = Kit { desk, jobs };
     let mut titles: Vec<&str> = Vec::new();

@@ -2,11 +2,10 @@
 //! hurt.
 
 use super::desk::{Desk, Naming};
-use super::safety::cautions;
+use super::safety::by_severity;
 use super::steps::fastener;
 use super::text::minutes;
-use super::{Block, Cell, Leaf, LeafKind, Run, Setting, path};
-use crate::job::Job;
+use super::{Block, Cell, Leaf, LeafKind, Run, Setting, Summary};
 use crate::prose;
 use crate::shop::{CribChoice, Machine, Part, Shop};
 
@@ -23,7 +22,7 @@ pub fn of_machine(
     kind: LeafKind,
     shop: &Shop,
     machine: &Machine,
-    jobs: &[&Job<'_>],
+    jobs: &[&Summary<'_>],
     setting: &Setting,
 ) -> Option<Leaf> {
     let writer = MachineWriter {
@@ -31,6 +30,7 @@ pub fn of_machine(
             shop,
             setting,
             kind,
+            is_site: false,
         },
         machine,
         jobs,
@@ -38,7 +38,10 @@ pub fn of_machine(
     let mut blocks = match kind {
         LeafKind::MachineData => writer.data(),
         LeafKind::IntervalChart => writer.intervals(),
-        LeafKind::CautionLeaf => writer.desk.messages(&cautions(jobs)),
+        LeafKind::CautionLeaf => {
+            let met = jobs.iter().flat_map(|job| job.cautions.iter().copied());
+            writer.desk.messages(&by_severity(met))
+        }
         _ => return None,
     };
     if blocks.is_empty() {
@@ -48,10 +51,10 @@ pub fn of_machine(
     Some(writer.desk.leaf(writer.naming(), blocks))
 }
 
-struct MachineWriter<'w, 'a> {
-    desk: Desk<'w>,
-    machine: &'a Machine,
-    jobs: &'w [&'w Job<'a>],
+pub(super) struct MachineWriter<'w, 'a> {
+    pub(super) desk: Desk<'w>,
+    pub(super) machine: &'w Machine,
+    pub(super) jobs: &'w [&'w Summary<'a>],
 }
 
 impl MachineWriter<'_, '_> {
@@ -77,7 +80,7 @@ impl MachineWriter<'_, '_> {
         }
     }
 
-    fn data(&self) -> Vec<Block> {
+    pub(super) fn data(&self) -> Vec<Block> {
         let sections = [
             self.torques(),
             self.readings(),
@@ -267,8 +270,8 @@ impl MachineWriter<'_, '_> {
     }
 
     /// What is due, the most frequent first: by hours, then by the calendar.
-    fn intervals(&self) -> Vec<Block> {
-        let mut due: Vec<(&Job<'_>, Interval)> = self
+    pub(super) fn intervals(&self) -> Vec<Block> {
+        let mut due: Vec<(&Summary<'_>, Interval)> = self
             .jobs
             .iter()
             .filter_map(|job| Some((*job, Interval::of(job.procedure.interval.as_deref()?))))
@@ -280,8 +283,11 @@ impl MachineWriter<'_, '_> {
         });
         let rows = due.into_iter().map(|(job, interval)| {
             let title = Run::text(job.procedure.title.value.clone());
-            let sheet = path(&self.machine.id, &job.procedure.id, LeafKind::ShopSheet);
-            let title = match self.desk.leaf_target(&sheet) {
+            let sheet = LeafKind::ShopSheet;
+            let target = self
+                .desk
+                .job_target(&self.machine.id, &job.procedure.id, sheet);
+            let title = match target {
                 Some(target) => Run::Link {
                     target,
                     runs: vec![title],

@@ -9,15 +9,16 @@ mod desk;
 mod edition;
 mod fault;
 mod front;
-mod index;
 mod instruction;
 mod kit;
 mod machine;
 mod page;
 mod safety;
 mod sign;
+pub mod site;
 mod state;
 mod steps;
+mod summary;
 mod text;
 mod uses;
 
@@ -26,16 +27,17 @@ use crate::job::{Job, Place};
 use crate::tree::Tree;
 use desk::{Desk, Naming};
 pub use edition::Edition;
-pub use index::index;
 use kit::Kit;
 pub use kit::{kit_of, kit_path};
 pub use machine::{machine_path, of_machine};
 pub use page::{
-    Blank, Block, Cell, Column, Detail, Fact, Figure, Head, Index, IndexJob, IndexLeaf,
-    IndexMachine, Leaf, LeafKind, Paper, Run, SafetyMessage, Section, Sign, SignLine, SignalWord,
-    Step, Stop, Table, Target, Translation, Value,
+    Blank, Block, Cell, Column, Detail, Fact, Figure, Head, Leaf, LeafKind, Paper, Run,
+    SafetyMessage, Section, Sign, SignLine, SignalWord, Step, Stop, Table, Target, Translation,
+    Value,
 };
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+pub use summary::Summary;
 pub use uses::{Use, uses, where_used};
 
 /// What leaves need besides what they are about.
@@ -45,7 +47,7 @@ pub struct Setting {
     figures: BTreeMap<String, String>,
     /// The leaves that are made in this run, by their paths in the first edition: only these are
     /// linked to.
-    made: BTreeSet<String>,
+    made: Arc<BTreeSet<String>>,
     /// The language that the leaves are in.
     edition: Edition,
     /// All the languages that they are made in.
@@ -62,7 +64,7 @@ impl Setting {
         tree: &Tree,
         edition: &Edition,
         editions: &[Edition],
-        made: BTreeSet<String>,
+        made: impl Into<Arc<BTreeSet<String>>>,
     ) -> Setting {
         let figures = tree.figures.iter().map(|figure| {
             (
@@ -72,7 +74,7 @@ impl Setting {
         });
         Setting {
             figures: figures.collect(),
-            made,
+            made: made.into(),
             edition: edition.clone(),
             editions: editions.to_vec(),
             logo: None,
@@ -84,6 +86,12 @@ impl Setting {
     #[must_use]
     pub fn figure(&self, path: &str) -> Option<&str> {
         self.figures.get(path).map(String::as_str)
+    }
+
+    /// Whether the page at a path of the first edition is made in this run.
+    #[must_use]
+    pub fn is_made(&self, path: &str) -> bool {
+        self.made.contains(path)
     }
 
     /// The leaf at a path of the first edition, in the other editions.
@@ -131,11 +139,28 @@ pub fn path(machine: &str, procedure: &str, kind: LeafKind) -> String {
 /// A leaf of a job: one of [`LeafKind::OF_JOB`], or a fault table.
 #[must_use]
 pub fn make(kind: LeafKind, job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> Leaf {
+    write(kind, job, rehearsal, setting, false)
+}
+
+/// The shop sheet of a job as a page of the site has it: its links lead to procedures' pages.
+#[must_use]
+pub fn sheet_for_site(job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> Leaf {
+    write(LeafKind::ShopSheet, job, rehearsal, setting, true)
+}
+
+fn write(
+    kind: LeafKind,
+    job: &Job<'_>,
+    rehearsal: &Rehearsal<'_>,
+    setting: &Setting,
+    is_site: bool,
+) -> Leaf {
     let writer = Writer {
         desk: Desk {
             shop: job.shop,
             setting,
             kind,
+            is_site,
         },
         job,
         rehearsal,
@@ -237,7 +262,7 @@ impl<'a> Writer<'_, 'a> {
                     kind => kind,
                 };
                 self.desk
-                    .leaf_target(&path(&self.job.machine.id, &procedure.id, kind))
+                    .job_target(&self.job.machine.id, &procedure.id, kind)
             }
             Place::Fault(fault) => self.fault_target(fault),
             // Figures stand beside their steps, with numbers of their own.

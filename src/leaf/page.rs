@@ -126,13 +126,9 @@ pub struct Head {
     pub entries: Vec<String>,
     /// Where the leaf lives, without ending: `tarn-t7/governor-linkage-shop-sheet`.
     pub path: String,
-    /// Where the front page of its language lives, without ending.
-    pub home: String,
     /// The page's own address, where the shop says where its leaves are served from; printed as a
     /// QR code.
     pub address: Option<String>,
-    /// The same leaf in the shop's other languages.
-    pub translations: Vec<Translation>,
 }
 
 /// A leaf in another language.
@@ -314,10 +310,13 @@ pub enum Target {
         /// The place's anchor.
         anchor: String,
     },
-    /// Another leaf of the same output.
+    /// Another page of the same output.
     Leaf {
         /// Its [`Head::path`].
         path: String,
+        /// The place on it; none for its beginning.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        anchor: Option<String>,
     },
     /// An address outside the output.
     Web {
@@ -379,6 +378,10 @@ pub struct Step {
     pub number: u32,
     /// Its anchor, unique on the leaf.
     pub anchor: String,
+    /// On a page that shows a procedure on several machines: what is the same for a step on all of
+    /// them, so that whoever changes the machine stays at the step.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub same_as: Option<String>,
     /// Messages that must be read before it; never parted from it.
     pub before: Vec<SafetyMessage>,
     /// What to do.
@@ -464,6 +467,8 @@ pub enum Blank {
 pub struct Figure {
     /// Its number on this leaf, from 1.
     pub number: u32,
+    /// Its anchor, unique on the leaf.
+    pub anchor: String,
     /// Its place in the output, from the output's root: `figures/linkage-1a2b3c4d.svg`.
     pub path: String,
     /// What it shows, for those who can't see it.
@@ -508,6 +513,13 @@ pub enum Cell {
         /// The name.
         text: String,
     },
+    /// Names its row, and can be linked to.
+    Place {
+        /// The name.
+        text: String,
+        /// Unique on the page.
+        anchor: String,
+    },
     /// A value.
     Value {
         /// The value.
@@ -548,70 +560,4 @@ pub struct SignLine {
     pub what: String,
     /// Who signs: "Mechanic".
     pub role: String,
-}
-
-/// The output's front page: every leaf, by machine.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct Index {
-    /// The shop's name.
-    pub shop: String,
-    /// The document's language.
-    pub language: String,
-    /// Where the page lives, without ending.
-    pub path: String,
-    /// As on every leaf.
-    pub data_note: Option<String>,
-    /// Standing notices.
-    pub notices: Vec<String>,
-    /// The machines, by name.
-    pub machines: Vec<IndexMachine>,
-    /// Leaves of the whole shop.
-    pub leaves: Vec<IndexLeaf>,
-    /// The front page in the shop's other languages: paths from the root.
-    pub translations: Vec<Translation>,
-}
-
-/// A machine on the front page.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct IndexMachine {
-    /// Its name.
-    pub name: String,
-    /// Its id, an anchor.
-    pub id: String,
-    /// "4-stroke, single, 196 cm³".
-    pub about: Option<String>,
-    /// Leaves of the machine itself.
-    pub leaves: Vec<IndexLeaf>,
-    /// Its jobs.
-    pub jobs: Vec<IndexJob>,
-}
-
-/// A job on the front page.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct IndexJob {
-    /// The manual's chapter it stands in: "Fuel system".
-    pub system: String,
-    /// The procedure's title.
-    pub title: String,
-    /// "35 min".
-    pub time: Option<String>,
-    /// "every 100 h".
-    pub interval: Option<String>,
-    /// Its leaves.
-    pub leaves: Vec<IndexLeaf>,
-}
-
-/// A leaf on the front page.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct IndexLeaf {
-    /// "Shop sheet".
-    pub title: String,
-    /// [`Head::path`].
-    pub path: String,
-    /// False where no PDF was made, so that no link leads nowhere.
-    pub pdf: bool,
 }

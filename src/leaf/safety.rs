@@ -9,25 +9,31 @@ use crate::words::Words;
 impl Writer<'_, '_> {
     /// What is worn and seen to before the first step.
     pub(super) fn protection(&self) -> Option<Block> {
-        self.desk.protection(&cautions(&[self.job]))
+        self.desk.protection(&cautions([self.job]))
     }
 
     /// All messages of the job, grouped, with what is worn and seen to first (ANSI Z535.6: grouped
     /// safety messages).
     pub(super) fn safety(&self) -> Option<Block> {
-        let blocks = self.desk.messages(&cautions(&[self.job]));
+        let blocks = self.desk.messages(&cautions([self.job]));
         (!blocks.is_empty()).then(|| self.desk.section("safety", blocks))
     }
 }
 
 /// The cautions that any of some jobs meets, each once, the most severe first.
-pub(super) fn cautions<'a>(jobs: &[&Job<'a>]) -> Vec<&'a Caution> {
+pub(super) fn cautions<'a, 'j>(jobs: impl IntoIterator<Item = &'j Job<'a>>) -> Vec<&'a Caution>
+where
+    'a: 'j,
+{
+    let jobs = jobs.into_iter();
+    let steps = jobs.flat_map(Job::steps);
+    by_severity(steps.flat_map(|step| step.cautions.iter().copied()))
+}
+
+/// Cautions, each once, the most severe first.
+pub(super) fn by_severity<'a>(all: impl Iterator<Item = &'a Caution>) -> Vec<&'a Caution> {
     let mut cautions: Vec<&Caution> = Vec::new();
-    for caution in jobs
-        .iter()
-        .flat_map(|job| job.steps())
-        .flat_map(|step| &step.cautions)
-    {
+    for caution in all {
         if !cautions.iter().any(|one| one.id == caution.id) {
             cautions.push(caution);
         }

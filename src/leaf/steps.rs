@@ -139,6 +139,7 @@ impl Writer<'_, '_> {
         Step {
             number: step.number,
             anchor: step_anchor(step.number),
+            same_as: None,
             before: step
                 .cautions
                 .iter()
@@ -403,8 +404,10 @@ impl Writer<'_, '_> {
 
     pub(super) fn figure(&self, image: &Image) -> Option<Figure> {
         let path = self.job.figures.get(&image.path.span)?;
+        let number = self.figure_number(path)?;
         Some(Figure {
-            number: self.figure_number(path)?,
+            number,
+            anchor: format!("figure-{number}"),
             path: self.desk.setting.figure(path)?.to_owned(),
             alt: image.alt.clone(),
             caption: image.caption.clone(),

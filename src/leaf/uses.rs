@@ -1,24 +1,24 @@
 //! Where each thing of a shop is used.
 
 use super::desk::{Desk, Naming};
-use super::{Block, Cell, Leaf, LeafKind, Run, Setting, path};
-use crate::job::{Job, Thing};
+use super::{Block, Cell, Leaf, LeafKind, Run, Setting, Summary, path};
+use crate::job::Thing;
 use crate::shop::Shop;
 use std::collections::BTreeMap;
 
 /// A thing and every step that does something to it or with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Use {
+pub struct Use<'a> {
     /// What it is: `part`, `tool`.
     pub kind: &'static str,
     /// Its id.
-    pub id: String,
+    pub id: &'a str,
     /// Its name.
-    pub name: String,
+    pub name: &'a str,
     /// The machine it belongs to; none for a thing of the shop.
-    pub machine: Option<String>,
+    pub machine: Option<&'a str>,
     /// Where: for each procedure and machine, the numbers of the steps on that job's own sheet.
-    pub places: BTreeMap<(String, String), Vec<u32>>,
+    pub places: BTreeMap<(&'a str, &'a str), Vec<u32>>,
 }
 
 /// What is used anywhere in some jobs, by kind, then by machine and id.
@@ -26,86 +26,53 @@ pub struct Use {
 /// A step counts for the procedure it is written in: what a procedure only takes over from another
 /// is not its own.
 #[must_use]
-pub fn uses(jobs: &[&Job<'_>]) -> Vec<Use> {
-    let mut uses: BTreeMap<(&'static str, Option<&str>, &str), Use> = BTreeMap::new();
+pub fn uses<'a>(jobs: &[&Summary<'a>]) -> Vec<Use<'a>> {
+    let mut uses: BTreeMap<(&'static str, Option<&str>, &str), Use<'a>> = BTreeMap::new();
     for job in jobs {
-        let own = |step: &&crate::job::Step<'_>| step.origin.id == job.procedure.id;
-        for step in job.steps().filter(own) {
-            let things = step.all_acts().map(|act| act.thing);
-            let cautions = step.cautions.iter().map(|caution| Thing::Caution(caution));
-            for thing in things.chain(cautions) {
-                let Some((kind, name, is_of_machine)) = named(thing) else {
-                    continue;
-                };
-                let machine = is_of_machine.then_some(job.machine.id.as_str());
-                let key = (kind, machine, id_of(thing));
-                let one = uses.entry(key).or_insert_with(|| Use {
-                    kind,
-                    id: key.2.to_owned(),
-                    name: name.to_owned(),
-                    machine: machine.map(str::to_owned),
-                    places: BTreeMap::new(),
-                });
-                let place = (job.procedure.id.clone(), job.machine.id.clone());
-                let steps = one.places.entry(place).or_default();
-                if steps.last() != Some(&step.number) {
-                    steps.push(step.number);
-                }
+        let place = (job.procedure.id.as_str(), job.machine.id.as_str());
+        let mut put = |kind, machine, id, name, steps: &[u32]| {
+            let one = uses.entry((kind, machine, id)).or_insert_with(|| Use {
+                kind,
+                id,
+                name,
+                machine,
+                places: BTreeMap::new(),
+            });
+            one.places.insert(place, steps.to_vec());
+        };
+        for (thing, steps) in &job.uses {
+            if let Some((kind, id, name, is_of_machine)) = named(*thing) {
+                put(kind, is_of_machine.then_some(place.1), id, name, steps);
             }
         }
         // What is begun, finished or done as part of it is used by it.
-        for section in &job.sections {
-            let origin = section.origin;
-            if origin.id == job.procedure.id {
-                continue;
-            }
-            let one = uses
-                .entry(("procedure", None, &origin.id))
-                .or_insert_with(|| Use {
-                    kind: "procedure",
-                    id: origin.id.clone(),
-                    name: origin.title.value.clone(),
-                    machine: None,
-                    places: BTreeMap::new(),
-                });
-            let place = (job.procedure.id.clone(), job.machine.id.clone());
-            one.places.entry(place).or_default();
+        for origin in &job.takes_over {
+            put("procedure", None, &origin.id, &origin.title.value, &[]);
         }
     }
     uses.into_values().collect()
 }
 
-/// An id with the life of the shop's records.
-fn id_of(thing: Thing<'_>) -> &str {
+/// Kind, id, name, and whether it belongs to a machine; none for what nobody looks up.
+fn named(thing: Thing<'_>) -> Option<(&'static str, &str, &str, bool)> {
     match thing {
-        Thing::Part(part) => &part.id,
-        Thing::Tool(tool) => &tool.id,
-        Thing::Supply(supply) => &supply.id,
-        Thing::Caution(caution) => &caution.id,
-        Thing::Reading(reading) => &reading.id,
-        _ => "",
-    }
-}
-
-/// Kind, name, and whether it belongs to a machine; none for what nobody looks up.
-fn named(thing: Thing<'_>) -> Option<(&'static str, &str, bool)> {
-    match thing {
-        Thing::Part(part) => Some(("part", &part.name, true)),
-        Thing::Reading(reading) => Some(("reading", &reading.name, true)),
-        Thing::Tool(tool) => Some(("tool", &tool.name, false)),
-        Thing::Supply(supply) => Some(("supply", &supply.name, false)),
-        Thing::Caution(caution) => Some(("caution", &caution.hazard, false)),
+        Thing::Part(part) => Some(("part", &part.id, &part.name, true)),
+        Thing::Reading(reading) => Some(("reading", &reading.id, &reading.name, true)),
+        Thing::Tool(tool) => Some(("tool", &tool.id, &tool.name, false)),
+        Thing::Supply(supply) => Some(("supply", &supply.id, &supply.name, false)),
+        Thing::Caution(caution) => Some(("caution", &caution.id, &caution.hazard, false)),
         _ => None,
     }
 }
 
 /// The shop's leaf that says where each thing is used; none where nothing is.
 #[must_use]
-pub fn where_used(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<Leaf> {
+pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Option<Leaf> {
     let desk = Desk {
         shop,
         setting,
         kind: LeafKind::WhereUsed,
+        is_site: false,
     };
     let uses = uses(jobs);
     let titles: BTreeMap<&str, &str> = jobs
@@ -117,7 +84,7 @@ pub fn where_used(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<L
             )
         })
         .collect();
-    let row = |one: &Use| {
+    let row = |one: &Use<'_>| {
         let mut runs = Vec::new();
         let mut by_procedure: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
         for (procedure, machine) in one.places.keys() {
@@ -141,7 +108,7 @@ pub fn where_used(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<L
         }
         vec![
             Cell::Name {
-                text: one.name.clone(),
+                text: one.name.to_owned(),
             },
             Cell::Text { runs },
         ]
@@ -160,7 +127,7 @@ pub fn where_used(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<L
     for machine in shop.machines.values() {
         let own = uses
             .iter()
-            .filter(|one| one.machine.as_ref() == Some(&machine.id));
+            .filter(|one| one.machine == Some(machine.id.as_str()));
         let rows: Vec<_> = own.map(row).collect();
         if !rows.is_empty() {
             let title = &machine.name.value;

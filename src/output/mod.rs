@@ -1,20 +1,24 @@
 //! Files made become files on disk, all of them or none.
 //!
-//! Comes in: paths and bytes. Goes out: a folder in which they stand. New files
-//! are written to the side, in `.benchleaf/next`, and a list of what is to move
-//! where is written beside them before the first one moves: a run that is
-//! killed while they move is completed by the next one. A record says which
-//! files are ours; nothing else in the folder is ever written over, moved or
-//! removed. It knows nothing of what the files are.
+//! Comes in: paths and bytes, from any thread. Goes out: a folder in which they
+//! stand. New files are written to the side, in `.benchleaf/next`, and a list of
+//! what is to move where is written beside them before the first one moves: a
+//! run that is killed while they move is completed by the next one. A record
+//! says which files are ours and what each was made from, so that what would
+//! come out the same is kept; nothing else in the folder is ever written over,
+//! moved or removed. A record that is lost or spoilt costs time and nothing
+//! else. It knows nothing of what the files are.
 
 mod record;
 
-use record::{Entry, Record, Swap};
-use std::collections::BTreeMap;
+use record::{Entry, Record, Stamp, Swap};
+use serde::{Deserialize, Serialize};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::fs;
-use std::io;
+use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// What every page that is made carries in it, HTML or PDF, so that it is known as ours.
 pub const MARK: &str = "made by benchleaf";
@@ -32,27 +36,18 @@ pub struct Output {
     _lock: fs::File,
 }
 
-/// A file to stand in the output.
-#[derive(Debug)]
-pub enum Made {
-    /// New content.
-    New {
-        /// The bytes.
-        bytes: Vec<u8>,
-        /// What they were made from, for files that are costly to make again.
-        key: Option<Key>,
-    },
-    /// The file that is there already, known by [`Output::is_current`].
-    Kept,
-}
-
-/// What a file was made from and with.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// What a file was made from and with, as digests: a file that would be made from the same need not
+/// be made again.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Key {
-    /// A digest of everything that decides its content.
-    pub content: String,
+    /// Of every file of the shop's that has a say in it, and of the program and its templates.
+    pub inputs: String,
+    /// Of what stands on it, for a file that is costly to make from that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub content: Option<String>,
     /// The program it was made with, and its version.
-    pub tool: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tool: Option<String>,
 }
 
 /// What a delivery did.
@@ -153,106 +148,39 @@ impl Output {
         Ok(output)
     }
 
-    /// Whether a file of ours is still as it was written, and would come out the same.
-    ///
-    /// Without a tool to make it again, one made with any version of it will do.
-    #[must_use]
-    pub fn is_current(&self, path: &str, content: &str, tool: Option<&str>) -> bool {
-        let Some(entry) = self.record.files.get(path) else {
-            return false;
-        };
-        let is_same = entry.content.as_deref() == Some(content)
-            && tool.is_none_or(|tool| entry.tool.as_deref() == Some(tool));
-        is_same && fs::read(self.root.join(path)).is_ok_and(|bytes| digest(&bytes) == entry.digest)
-    }
-
-    /// Puts the files in their places. With `whole`, files of earlier runs that are not among them go.
+    /// Begins a delivery: files are handed over one by one, from any thread, and stand to the side
+    /// until the delivery is completed. One that is dropped has changed nothing.
     ///
     /// # Errors
     ///
-    /// When something can't be written or a file that is not ours is in the way.
-    /// Nothing has been moved or removed then.
-    pub fn deliver(
-        &mut self,
-        files: BTreeMap<String, Made>,
-        whole: bool,
-    ) -> Result<Delivered, OutputError> {
-        let mut delivered = Delivered::default();
-        let mut record = Record::default();
-        let mut changed: Vec<(String, Vec<u8>)> = Vec::new();
-        for (path, made) in files {
-            let (bytes, key) = match made {
-                Made::Kept => {
-                    delivered.unchanged += 1;
-                    if let Some(entry) = self.record.files.get(&path) {
-                        record.files.insert(path, entry.clone());
-                    }
-                    continue;
-                }
-                Made::New { bytes, key } => (bytes, key),
-            };
-            let (content, tool) = match key {
-                Some(key) => (Some(key.content), Some(key.tool)),
-                None => (None, None),
-            };
-            let entry = Entry {
-                digest: digest(&bytes),
-                content,
-                tool,
-            };
-            let there = self.there(&path)?;
-            if there.as_deref() == Some(bytes.as_slice()) {
-                delivered.unchanged += 1;
-            } else {
-                if there.is_some_and(|there| !self.is_ours(&path, &there)) {
-                    let path = self.root.join(&path);
-                    return Err(OutputError::Foreign { path });
-                }
-                changed.push((path.clone(), bytes));
-            }
-            record.files.insert(path, entry);
+    /// When the folder for new files can't be cleared and made.
+    pub fn begin(&mut self) -> Result<Delivery<'_>, OutputError> {
+        let next = self.root.join(SIDE).join("next");
+        // Left by a run that was killed before it had a list: nothing refers to it.
+        if next.exists() {
+            fs::remove_dir_all(&next).map_err(failed("clear", &next))?;
         }
-        let mut removed = Vec::new();
-        for (path, entry) in &self.record.files {
-            if record.files.contains_key(path) {
-                continue;
-            }
-            if !whole {
-                record.files.insert(path.clone(), entry.clone());
-            } else if self
-                .there(path)?
-                .is_some_and(|there| self.is_ours(path, &there))
-            {
-                removed.push(path.clone());
-            }
-        }
-        delivered.written = changed.len();
-        delivered.removed = removed.len();
-        if changed.is_empty() && removed.is_empty() && record == self.record {
-            return Ok(delivered);
-        }
-        let swap = self.set_aside(changed, removed, record)?;
-        self.complete(swap)?;
-        Ok(delivered)
+        fs::create_dir(&next).map_err(failed("make", &next))?;
+        Ok(Delivery {
+            output: self,
+            next,
+            files: Mutex::default(),
+            moves: Mutex::default(),
+            plain: Mutex::default(),
+        })
     }
 
-    /// What stands at a path of the output; none where nothing does.
-    ///
-    /// A link on the way is somebody else's arrangement: what is behind it is not ours to write.
-    fn there(&self, path: &str) -> Result<Option<Vec<u8>>, OutputError> {
-        let mut place = self.root.clone();
-        for part in path.split('/') {
-            place.push(part);
-            match fs::symlink_metadata(&place) {
-                Ok(found) if found.file_type().is_symlink() => {
-                    return Err(OutputError::Foreign { path: place });
-                }
-                Ok(_) => {}
-                Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
-                Err(error) => return Err(failed("read", &place)(error)),
-            }
-        }
-        fs::read(&place).map(Some).map_err(failed("read", &place))
+    /// Whether a file of ours is still as it was written: by its size and the time it was last
+    /// written to, as version control has it, and by its content where those say otherwise, as on a
+    /// copy.
+    fn is_as_written(&self, path: &str, entry: &Entry) -> bool {
+        let file = self.root.join(path);
+        let found = fs::symlink_metadata(&file).ok();
+        found.is_some_and(|found| {
+            found.is_file()
+                && (Stamp::of(&found).is_some_and(|stamp| stamp == entry.stamp)
+                    || fs::read(&file).is_ok_and(|bytes| digest(&bytes) == entry.digest))
+        })
     }
 
     /// Whether what stands at a path is what we wrote there, or carries our mark: so a lost record
@@ -266,36 +194,6 @@ impl Output {
             .windows(MARK.len())
             .any(|window| window == MARK.as_bytes());
         entry.is_some_and(|entry| entry.digest == digest) || names_itself || is_marked
-    }
-
-    /// Writes new files to the side, and then what is to be done with them.
-    fn set_aside(
-        &self,
-        changed: Vec<(String, Vec<u8>)>,
-        removed: Vec<String>,
-        record: Record,
-    ) -> Result<Swap, OutputError> {
-        let side = self.root.join(SIDE);
-        let next = side.join("next");
-        // Left by a run that was killed before it had a list: nothing refers to it.
-        if next.exists() {
-            fs::remove_dir_all(&next).map_err(failed("clear", &next))?;
-        }
-        fs::create_dir(&next).map_err(failed("make", &next))?;
-        let mut moves = Vec::new();
-        for (at, (path, bytes)) in changed.into_iter().enumerate() {
-            let name = at.to_string();
-            let file = next.join(&name);
-            fs::write(&file, bytes).map_err(failed("write", &file))?;
-            moves.push((name, path));
-        }
-        let swap = Swap {
-            moves,
-            removed,
-            record,
-        };
-        swap.save(&side).map_err(failed("write", &side))?;
-        Ok(swap)
     }
 
     /// Does what a swap says; doing it again does no harm.
@@ -325,43 +223,263 @@ impl Output {
                 let _ = fs::remove_dir(folder);
             }
         }
-        swap.record.save(&side).map_err(failed("write", &side))?;
+        self.record = Record::take_over(&next, &side).map_err(failed("write", &side))?;
         Swap::clear(&side).map_err(failed("clear", &side))?;
         let _ = fs::remove_dir(&next);
-        self.record = swap.record;
         Ok(())
     }
 }
 
-fn digest(bytes: &[u8]) -> String {
-    blake3::hash(bytes).to_hex().to_string()
+/// Files on their way into an output folder.
+#[derive(Debug)]
+pub struct Delivery<'o> {
+    output: &'o mut Output,
+    /// Where new files stand until all are there.
+    next: PathBuf,
+    /// Every file that is made or kept.
+    files: Mutex<BTreeMap<String, Entry>>,
+    /// New files: their names at the side, and their places.
+    moves: Mutex<Vec<(String, String)>>,
+    /// Folders that were looked at already, and are no links.
+    plain: Mutex<BTreeSet<PathBuf>>,
+}
+
+impl Delivery<'_> {
+    /// Keeps a file of an earlier run, if there is one that is still as it was written and whose key
+    /// will do. It then goes by the new key.
+    pub fn keep(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
+        let Some(entry) = self.output.record.files.get(path) else {
+            return false;
+        };
+        if !will_do(&entry.key) || !self.output.is_as_written(path, entry) {
+            return false;
+        }
+        let entry = Entry {
+            key: Key {
+                // What it was made with, it was made with.
+                content: key.content.clone().or_else(|| entry.key.content.clone()),
+                tool: entry.key.tool.clone(),
+                inputs: key.inputs.clone(),
+            },
+            ..entry.clone()
+        };
+        locked(&self.files).insert(path.to_owned(), entry);
+        true
+    }
+
+    /// Whether a file is one of an earlier run's.
+    #[must_use]
+    pub fn was_there(&self, path: &str) -> bool {
+        self.output.record.files.contains_key(path)
+    }
+
+    /// Whether a file is among those made or kept so far.
+    #[must_use]
+    pub fn has(&self, path: &str) -> bool {
+        locked(&self.files).contains_key(path)
+    }
+
+    /// The text of a file that is kept, as it stands in the output.
+    ///
+    /// # Errors
+    ///
+    /// When it can't be read.
+    pub fn text(&self, path: &str) -> Result<String, OutputError> {
+        let file = self.output.root.join(path);
+        let bytes = fs::read(&file).map_err(failed("read", &file))?;
+        Ok(String::from_utf8_lossy(&bytes).into_owned())
+    }
+
+    /// The text that a file of ours has, where this delivery gives it another.
+    ///
+    /// # Errors
+    ///
+    /// When it can't be read.
+    pub fn text_before(&self, path: &str) -> Result<Option<String>, OutputError> {
+        let before = self.output.record.files.get(path);
+        let after = locked(&self.files)
+            .get(path)
+            .map(|entry| entry.digest.clone());
+        match (before, after) {
+            (Some(before), Some(after)) if before.digest != after => {
+                // Somebody may have removed it meanwhile.
+                Ok(self.text(path).ok())
+            }
+            _ => Ok(None),
+        }
+    }
+
+    /// Whether files of earlier runs would go with a whole delivery of what is there so far.
+    #[must_use]
+    pub fn removes_any(&self) -> bool {
+        let files = locked(&self.files);
+        let mut before = self.output.record.files.keys();
+        before.any(|path| !files.contains_key(path))
+    }
+
+    /// Hands over a file. One that stands there already with the same content stays.
+    ///
+    /// # Errors
+    ///
+    /// When it can't be written, or a file that is not ours is in its place, or a link on the way.
+    pub fn put(&self, path: &str, bytes: &[u8], key: Key) -> Result<(), OutputError> {
+        let digest = digest(bytes);
+        let known = self.output.record.files.get(path);
+        if let Some(entry) = known.filter(|entry| entry.digest == digest)
+            && self.output.is_as_written(path, entry)
+        {
+            let entry = Entry {
+                key,
+                ..entry.clone()
+            };
+            locked(&self.files).insert(path.to_owned(), entry);
+            return Ok(());
+        }
+        let there = self.there(path)?;
+        if let Some((found, there)) = &there {
+            if there == bytes {
+                let stamp = Stamp::of(found).unwrap_or_default();
+                let entry = Entry { digest, stamp, key };
+                locked(&self.files).insert(path.to_owned(), entry);
+                return Ok(());
+            }
+            if !self.output.is_ours(path, there) {
+                let path = self.output.root.join(path);
+                return Err(OutputError::Foreign { path });
+            }
+        }
+        let name = {
+            let mut moves = locked(&self.moves);
+            let name = moves.len().to_string();
+            moves.push((name.clone(), path.to_owned()));
+            name
+        };
+        let file = self.next.join(&name);
+        let written = fs::File::create_new(&file).and_then(|mut open| {
+            open.write_all(bytes)?;
+            open.metadata()
+        });
+        let stamp = Stamp::of(&written.map_err(failed("write", &file))?).unwrap_or_default();
+        let entry = Entry { digest, stamp, key };
+        locked(&self.files).insert(path.to_owned(), entry);
+        Ok(())
+    }
+
+    /// Puts all files in their places. With `whole`, files of earlier runs that are not among them go.
+    ///
+    /// # Errors
+    ///
+    /// When something can't be written. Nothing has been moved or removed then, or the next run
+    /// completes what this one began.
+    pub fn complete(self, whole: bool) -> Result<Delivered, OutputError> {
+        let files = std::mem::take(&mut *locked(&self.files));
+        let moves = std::mem::take(&mut *locked(&self.moves));
+        let mut delivered = Delivered {
+            written: moves.len(),
+            unchanged: files.len() - moves.len(),
+            removed: 0,
+        };
+        let mut record = Record { files };
+        let mut removed = Vec::new();
+        for (path, entry) in &self.output.record.files {
+            if record.files.contains_key(path) {
+                continue;
+            }
+            if !whole {
+                record.files.insert(path.clone(), entry.clone());
+            } else if self
+                .there(path)?
+                .is_some_and(|(_, there)| self.output.is_ours(path, &there))
+            {
+                removed.push(path.clone());
+            }
+        }
+        delivered.removed = removed.len();
+        if moves.is_empty() && removed.is_empty() && record == self.output.record {
+            let _ = fs::remove_dir(&self.next);
+            return Ok(delivered);
+        }
+        let side = self.output.root.join(SIDE);
+        record
+            .save(&self.next)
+            .map_err(failed("write", &self.next))?;
+        let swap = Swap { moves, removed };
+        swap.save(&side).map_err(failed("write", &side))?;
+        self.output.complete(swap)?;
+        Ok(delivered)
+    }
+
+    /// What stands at a path of the output; none where nothing does.
+    ///
+    /// A link on the way is somebody else's arrangement: what is behind it is not ours to write.
+    fn there(&self, path: &str) -> Result<Option<(fs::Metadata, Vec<u8>)>, OutputError> {
+        let mut place = self.output.root.clone();
+        let mut last = None;
+        let mut parts = path.split('/').peekable();
+        while let Some(part) = parts.next() {
+            place.push(part);
+            let is_folder = parts.peek().is_some();
+            if is_folder && locked(&self.plain).contains(&place) {
+                continue;
+            }
+            match fs::symlink_metadata(&place) {
+                Ok(found) if found.file_type().is_symlink() => {
+                    return Err(OutputError::Foreign { path: place });
+                }
+                Ok(found) if is_folder => {
+                    if found.is_dir() {
+                        locked(&self.plain).insert(place.clone());
+                    }
+                }
+                Ok(found) => last = Some(found),
+                Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+                Err(error) => return Err(failed("read", &place)(error)),
+            }
+        }
+        let bytes = fs::read(&place).map_err(failed("read", &place))?;
+        Ok(last.map(|found| (found, bytes)))
+    }
+}
+
+/// What is behind a lock. A thread that died while it held it has left a list that is whole: each
+/// entry goes in at once.
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Half of a BLAKE3 hash, in hexadecimal digits: enough that no two contents share one by chance.
+#[must_use]
+pub fn digest(bytes: &[u8]) -> String {
+    blake3::hash(bytes).to_hex()[..32].to_owned()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn files(all: &[(&str, &str)]) -> BTreeMap<String, Made> {
-        all.iter()
-            .map(|(path, text)| {
-                let made = Made::New {
-                    bytes: text.as_bytes().to_vec(),
-                    key: None,
-                };
-                ((*path).to_owned(), made)
-            })
-            .collect()
+    impl Output {
+        fn deliver(
+            &mut self,
+            files: Vec<(&str, &str)>,
+            whole: bool,
+        ) -> Result<Delivered, OutputError> {
+            let delivery = self.begin()?;
+            for (path, text) in files {
+                delivery.put(path, text.as_bytes(), Key::default())?;
+            }
+            delivery.complete(whole)
+        }
     }
 
     #[test]
     fn a_second_delivery_of_the_same_writes_nothing() {
         let folder = tempfile::tempdir().unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        let first = output.deliver(files(&[("a/x.html", "1")]), true).unwrap();
+        let first = output.deliver(vec![("a/x.html", "1")], true).unwrap();
         assert_eq!((first.written, first.unchanged), (1, 0));
         let record = folder.path().join(SIDE).join("record.json");
         let before = fs::metadata(&record).unwrap().modified().unwrap();
-        let second = output.deliver(files(&[("a/x.html", "1")]), true).unwrap();
+        let second = output.deliver(vec![("a/x.html", "1")], true).unwrap();
         assert_eq!((second.written, second.unchanged), (0, 1));
         assert_eq!(fs::metadata(&record).unwrap().modified().unwrap(), before);
     }
@@ -371,10 +489,10 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let mut output = Output::open(folder.path()).unwrap();
         output
-            .deliver(files(&[("a/x", "1"), ("b/y", "2")]), true)
+            .deliver(vec![("a/x", "1"), ("b/y", "2")], true)
             .unwrap();
         fs::write(folder.path().join("b/mine"), "mine").unwrap();
-        let third = output.deliver(files(&[("a/x", "1")]), true).unwrap();
+        let third = output.deliver(vec![("a/x", "1")], true).unwrap();
         assert_eq!(third.removed, 1);
         assert!(!folder.path().join("b/y").exists());
         assert_eq!(
@@ -387,12 +505,10 @@ mod tests {
     fn a_part_delivery_leaves_the_rest_alone() {
         let folder = tempfile::tempdir().unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        output
-            .deliver(files(&[("x", "1"), ("y", "2")]), true)
-            .unwrap();
-        output.deliver(files(&[("x", "3")]), false).unwrap();
+        output.deliver(vec![("x", "1"), ("y", "2")], true).unwrap();
+        output.deliver(vec![("x", "3")], false).unwrap();
         assert_eq!(fs::read_to_string(folder.path().join("y")).unwrap(), "2");
-        let last = output.deliver(files(&[("x", "3")]), true).unwrap();
+        let last = output.deliver(vec![("x", "3")], true).unwrap();
         assert_eq!(last.removed, 1, "the record still knew of y");
     }
 
@@ -401,7 +517,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         fs::write(folder.path().join("x"), "mine").unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        let refused = output.deliver(files(&[("w", "1"), ("x", "2")]), true);
+        let refused = output.deliver(vec![("w", "1"), ("x", "2")], true);
         assert!(matches!(refused, Err(OutputError::Foreign { .. })));
         assert_eq!(fs::read_to_string(folder.path().join("x")).unwrap(), "mine");
         assert!(!folder.path().join("w").exists(), "all or none");
@@ -413,26 +529,20 @@ mod tests {
         {
             let mut output = Output::open(folder.path()).unwrap();
             output
-                .deliver(files(&[("x", "old"), ("y", "old"), ("z", "old")]), true)
+                .deliver(vec![("x", "old"), ("y", "old"), ("z", "old")], true)
                 .unwrap();
-            let mut record = Record::default();
-            let entry = Entry {
-                digest: digest(b"new"),
-                content: None,
-                tool: None,
+            // Made and listed, and killed after the first of two moves.
+            let delivery = output.begin().unwrap();
+            delivery.put("x", b"new", Key::default()).unwrap();
+            delivery.put("y", b"new", Key::default()).unwrap();
+            let files = locked(&delivery.files).clone();
+            Record { files }.save(&delivery.next).unwrap();
+            let swap = Swap {
+                moves: locked(&delivery.moves).clone(),
+                removed: vec!["z".to_owned()],
             };
-            record.files.insert("x".to_owned(), entry.clone());
-            record.files.insert("y".to_owned(), entry);
-            let changed = vec![
-                ("x".to_owned(), b"new".to_vec()),
-                ("y".to_owned(), b"new".to_vec()),
-            ];
-            output
-                .set_aside(changed, vec!["z".to_owned()], record)
-                .unwrap();
-            // Killed after the first of two moves.
-            let next = folder.path().join(SIDE).join("next");
-            fs::rename(next.join("0"), folder.path().join("x")).unwrap();
+            swap.save(&folder.path().join(SIDE)).unwrap();
+            fs::rename(delivery.next.join("0"), folder.path().join("x")).unwrap();
         }
         let output = Output::open(folder.path()).unwrap();
         assert_eq!(fs::read_to_string(folder.path().join("x")).unwrap(), "new");
@@ -456,7 +566,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         Output::open(folder.path())
             .unwrap()
-            .deliver(files(&[("x", "1")]), true)
+            .deliver(vec![("x", "1")], true)
             .unwrap();
         fs::write(
             folder.path().join(SIDE).join("record.json"),
@@ -464,20 +574,18 @@ mod tests {
         )
         .unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        let again = output.deliver(files(&[("x", "1")]), true).unwrap();
+        let again = output.deliver(vec![("x", "1")], true).unwrap();
         assert_eq!((again.written, again.unchanged), (0, 1));
         // A page of ours is known by its mark, and is written over when it changes.
         let page = format!("<meta content=\"{MARK}\">old");
-        output
-            .deliver(files(&[("p", page.as_str())]), true)
-            .unwrap();
+        output.deliver(vec![("p", page.as_str())], true).unwrap();
         drop(output);
         fs::remove_file(folder.path().join(SIDE).join("record.json")).unwrap();
         let mut output = Output::open(folder.path()).unwrap();
         let page = format!("<meta content=\"{MARK}\">new");
         assert_eq!(
             output
-                .deliver(files(&[("p", page.as_str())]), true)
+                .deliver(vec![("p", page.as_str())], true)
                 .unwrap()
                 .written,
             1
@@ -488,15 +596,13 @@ mod tests {
     fn a_file_that_somebody_put_in_our_place_stays() {
         let folder = tempfile::tempdir().unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        output
-            .deliver(files(&[("x", "1"), ("y", "2")]), true)
-            .unwrap();
+        output.deliver(vec![("x", "1"), ("y", "2")], true).unwrap();
         fs::write(folder.path().join("y"), "mine").unwrap();
-        let left = output.deliver(files(&[("x", "1")]), true).unwrap();
+        let left = output.deliver(vec![("x", "1")], true).unwrap();
         assert_eq!(left.removed, 0);
         assert_eq!(fs::read_to_string(folder.path().join("y")).unwrap(), "mine");
         fs::write(folder.path().join("x"), "mine").unwrap();
-        let refused = output.deliver(files(&[("x", "3")]), true);
+        let refused = output.deliver(vec![("x", "3")], true);
         assert!(matches!(refused, Err(OutputError::Foreign { .. })));
     }
 
@@ -506,7 +612,7 @@ mod tests {
         let elsewhere = tempfile::tempdir().unwrap();
         std::os::unix::fs::symlink(elsewhere.path(), folder.path().join("a")).unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        let refused = output.deliver(files(&[("a/x", "1")]), true);
+        let refused = output.deliver(vec![("a/x", "1")], true);
         assert!(matches!(refused, Err(OutputError::Foreign { .. })));
         assert_eq!(fs::read_dir(elsewhere.path()).unwrap().count(), 0);
     }
@@ -518,11 +624,77 @@ mod tests {
         fs::create_dir_all(inside.join(SIDE).join("next")).unwrap();
         fs::write(folder.path().join("keep"), "mine").unwrap();
         fs::write(inside.join(SIDE).join("next/0"), "bad").unwrap();
-        let swap =
-            r#"{"moves": [["0", "../bad"]], "removed": ["../keep"], "record": {"files": {}}}"#;
+        let swap = r#"{"moves": [["0", "../bad"]], "removed": ["../keep"]}"#;
         fs::write(inside.join(SIDE).join("swap.json"), swap).unwrap();
         Output::open(&inside).unwrap();
         assert!(folder.path().join("keep").exists());
         assert!(!folder.path().join("bad").exists());
+    }
+
+    #[test]
+    fn a_file_is_kept_by_its_key_while_it_is_as_it_was_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let key = |inputs: &str| Key {
+            inputs: inputs.to_owned(),
+            ..Key::default()
+        };
+        let mut output = Output::open(folder.path()).unwrap();
+        let delivery = output.begin().unwrap();
+        assert!(!delivery.keep("x", &key("1"), |_| true), "there is none");
+        delivery.put("x", b"one", key("1")).unwrap();
+        delivery.complete(true).unwrap();
+        let delivery = output.begin().unwrap();
+        assert!(!delivery.keep("x", &key("2"), |old| old.inputs == "2"));
+        assert!(delivery.keep("x", &key("2"), |old| old.inputs == "1"));
+        delivery.complete(true).unwrap();
+        let delivery = output.begin().unwrap();
+        assert!(
+            delivery.keep("x", &key("2"), |old| old.inputs == "2"),
+            "by its new key"
+        );
+        delivery.complete(true).unwrap();
+        // Written to by somebody, with the same length.
+        fs::write(folder.path().join("x"), "two").unwrap();
+        let delivery = output.begin().unwrap();
+        assert!(!delivery.keep("x", &key("2"), |old| old.inputs == "2"));
+        drop(delivery);
+        // A copy has another time, and the same content.
+        fs::write(folder.path().join("x"), "one").unwrap();
+        let delivery = output.begin().unwrap();
+        assert!(delivery.keep("x", &key("2"), |old| old.inputs == "2"));
+    }
+
+    #[test]
+    fn a_delivery_that_is_dropped_changes_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        output.deliver(vec![("x", "1")], true).unwrap();
+        let delivery = output.begin().unwrap();
+        delivery.put("x", b"2", Key::default()).unwrap();
+        drop(delivery);
+        drop(output);
+        let mut output = Output::open(folder.path()).unwrap();
+        assert_eq!(fs::read_to_string(folder.path().join("x")).unwrap(), "1");
+        let again = output.deliver(vec![("x", "1")], true).unwrap();
+        assert_eq!((again.written, again.unchanged), (0, 1));
+    }
+
+    /// One letter of a key that was turned could make an old file pass for a new one.
+    #[test]
+    fn a_record_with_one_letter_turned_is_not_believed() {
+        let folder = tempfile::tempdir().unwrap();
+        Output::open(folder.path())
+            .unwrap()
+            .deliver(vec![("x", "1")], true)
+            .unwrap();
+        let path = folder.path().join(SIDE).join("record.json");
+        let text = fs::read_to_string(&path).unwrap();
+        fs::write(
+            &path,
+            text.replacen("\"inputs\":\"\"", "\"inputs\":\"7\"", 1),
+        )
+        .unwrap();
+        let output = Output::open(folder.path()).unwrap();
+        assert!(output.record.files.is_empty());
     }
 }

@@ -1,10 +1,12 @@
 //! Which files are ours, and what is about to be done to them.
 
+use super::{Key, digest};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::{Component, Path};
+use std::time::UNIX_EPOCH;
 
 /// Every file that benchleaf wrote, by its path in the output.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -17,33 +19,71 @@ pub(super) struct Record {
 pub(super) struct Entry {
     /// Of its bytes.
     pub(super) digest: String,
-    /// Of what it was made from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(super) content: Option<String>,
-    /// What it was made with.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(super) tool: Option<String>,
+    /// When it was written.
+    pub(super) stamp: Stamp,
+    /// What it was made from and with.
+    pub(super) key: Key,
+}
+
+/// What tells that a file was written to, without reading it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) struct Stamp {
+    /// Bytes.
+    size: u64,
+    /// When it was last written to, in nanoseconds since 1970; 0 where that is not known.
+    written: u64,
+}
+
+impl Stamp {
+    /// None where the system can't say when the file was last written to.
+    pub(super) fn of(found: &fs::Metadata) -> Option<Stamp> {
+        let since = found.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
+        Some(Stamp {
+            size: found.len(),
+            written: u64::try_from(since.as_nanos()).ok()?,
+        })
+    }
 }
 
 impl Record {
-    /// The record in a side folder; an empty one where there is none, or none that can be read:
+    /// The record in a side folder; an empty one where there is none, or none that can be believed:
     /// then everything is made again.
     pub(super) fn load(side: &Path) -> Record {
-        load(&side.join("record.json")).unwrap_or_default()
+        let text = fs::read(side.join(RECORD)).unwrap_or_default();
+        let Some(at) = text.iter().position(|byte| *byte == b'\n') else {
+            return Record::default();
+        };
+        let (seal, body) = (&text[..at], &text[at + 1..]);
+        if seal != digest(body).as_bytes() {
+            return Record::default();
+        }
+        serde_json::from_slice(body).unwrap_or_default()
     }
 
-    pub(super) fn save(&self, side: &Path) -> io::Result<()> {
-        save(self, side, "record.json")
+    /// Writes it under the seal of its own digest, so that no slip in it is believed.
+    pub(super) fn save(&self, folder: &Path) -> io::Result<()> {
+        let body = serde_json::to_vec(self)?;
+        let text = [digest(&body).as_bytes(), b"\n", &body].concat();
+        fs::write(folder.join(RECORD), text)
+    }
+
+    /// The record that stands with new files takes the old one's place; doing it again does no harm.
+    pub(super) fn take_over(next: &Path, side: &Path) -> io::Result<Record> {
+        match fs::rename(next.join(RECORD), side.join(RECORD)) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
+            _ => Ok(Record::load(side)),
+        }
     }
 }
 
-/// Files to move into place and files to remove, and the record after that.
+const RECORD: &str = "record.json";
+
+/// Files to move into place and files to remove.
 #[derive(Debug, Serialize, Deserialize)]
 pub(super) struct Swap {
     /// From a name in the folder of new files to a path in the output.
     pub(super) moves: Vec<(String, String)>,
     pub(super) removed: Vec<String>,
-    pub(super) record: Record,
 }
 
 impl Swap {
@@ -83,7 +123,7 @@ fn load<T: for<'de> Deserialize<'de>>(path: &Path) -> Option<T> {
 
 /// Written under another name first: a file of this name is whole or not there.
 fn save<T: Serialize>(value: &T, side: &Path, name: &str) -> io::Result<()> {
-    let mut text = serde_json::to_vec_pretty(value)?;
+    let mut text = serde_json::to_vec(value)?;
     text.push(b'\n');
     let draft = side.join(format!("{name}.draft"));
     fs::write(&draft, text)?;

@@ -1,22 +1,34 @@
-//! Checked jobs become files: leaves, rendered in each medium, put in place.
+//! Checked jobs become files: leaves and the pages that lead to them, rendered
+//! in each medium, put in place.
 //!
-//! Comes in: sources that were checked. Goes out: the output folder. It joins
-//! `leaf`, `render` and `output`; what a page says or how it looks is theirs.
+//! Comes in: sources that were checked, and a summary of each job. Goes out: the
+//! output folder. Jobs are made again one procedure at a time, and only those of
+//! which a page is out of date: a large shop needs neither the room for all of
+//! them nor the time. It joins `leaf`, `render` and `output`; what a page says or
+//! how it looks is theirs.
 
+mod inputs;
+mod links;
+
+use crate::dry_run;
 use crate::finding::{Finding, Findings};
-use crate::job::Job;
-use crate::leaf::{self, Block, Edition, Leaf, LeafKind, Setting};
-use crate::output::{Delivered, Key, Made, Output, OutputError};
+use crate::job::{Again, Job};
+use crate::leaf::site::{
+    self, FaultOf, LISTS, Nav, Site, machine_page_path, nav_of_leaf, procedure_path,
+};
+use crate::leaf::{self, Edition, Leaf, LeafKind, Setting, Summary};
+use crate::output::{Delivered, Delivery, Key, Output, OutputError};
 use crate::render::{Html, Look, Press, RenderError, Typst, TypstError};
 use crate::rules::printing;
-use crate::shop::Machine;
-use crate::tree::Tree;
 use crate::words::WordsError;
 use crate::{Checked, Rehearsed, Sources};
+use inputs::{Common, Digest, Inputs};
+use links::Links;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Which leaves are made.
 #[derive(Clone, Debug, Default)]
@@ -27,18 +39,13 @@ pub struct Selection {
     pub machines: Vec<String>,
     /// Only of these kinds; of all where it is empty.
     pub kinds: Vec<LeafKind>,
-    /// One kit list for all the jobs together, and nothing else.
-    pub kit_together: bool,
 }
 
 impl Selection {
     /// Whether it takes everything, so that what is no longer made can go.
     #[must_use]
     pub fn is_whole(&self) -> bool {
-        self.procedures.is_empty()
-            && self.machines.is_empty()
-            && self.kinds.is_empty()
-            && !self.kit_together
+        self.procedures.is_empty() && self.machines.is_empty() && self.kinds.is_empty()
     }
 
     /// Whether a job is in it.
@@ -90,6 +97,8 @@ pub enum PublishError {
     Render(RenderError),
     /// The shop's own words, in this file, can't be taken over.
     Words(PathBuf, WordsError),
+    /// Links that would lead nowhere: the page and the address of each.
+    Links(Vec<(String, String)>),
 }
 
 impl fmt::Display for PublishError {
@@ -98,6 +107,13 @@ impl fmt::Display for PublishError {
             PublishError::Output(error) => error.fmt(f),
             PublishError::Render(error) => error.fmt(f),
             PublishError::Words(path, why) => write!(f, "`{}`: {why}", path.display()),
+            PublishError::Links(broken) => {
+                write!(f, "nothing was written, because links would lead nowhere:")?;
+                for (page, address) in broken {
+                    write!(f, "\n  `{address}` on `{page}`")?;
+                }
+                Ok(())
+            }
         }
     }
 }
@@ -122,15 +138,35 @@ pub trait Progress: Sync {
     fn expect(&self, pages: usize);
     /// One more is made.
     fn made(&self);
+    /// What was done up to now is over, and this begins: for whoever times it.
+    fn begins(&self, stage: &'static str) {
+        let _ = stage;
+    }
 }
 
-/// A leaf and the edition it belongs to.
-struct Page<'e> {
-    leaf: Leaf,
-    edition: &'e Edition,
+/// Where to, with what, and who is told.
+#[derive(Clone, Copy)]
+pub struct Outlet<'o> {
+    /// The shop's own look.
+    pub look: &'o Look,
+    /// What PDFs are made with.
+    pub pdfs: &'o Pdfs,
+    /// The output folder.
+    pub folder: &'o Path,
+    /// Told of progress.
+    pub progress: &'o dyn Progress,
 }
 
-/// Makes the selected leaves of checked jobs and puts them in the output folder.
+impl fmt::Debug for Outlet<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Outlet").finish_non_exhaustive()
+    }
+}
+
+/// Makes the selected leaves of checked jobs and puts them in the output folder; with all of them
+/// the pages that lead to them.
+///
+/// `checked` holds the summaries of all jobs that are asked for.
 ///
 /// # Errors
 ///
@@ -138,272 +174,201 @@ struct Page<'e> {
 /// nothing in the output has changed.
 pub fn publish(
     sources: &Sources,
-    checked: &Checked<'_>,
+    checked: &Checked<'_, Summary<'_>>,
     selection: &Selection,
-    look: &Look,
-    pdfs: Pdfs,
-    output: &Path,
-    progress: &dyn Progress,
+    outlet: Outlet<'_>,
 ) -> Result<Published, PublishError> {
-    let mut output = Output::open(output)?;
-    let mut findings = Findings::new();
-    let jobs: Vec<&Rehearsed<'_>> = checked
-        .jobs
+    let faults: Vec<&Rehearsed<'_>> = checked
+        .faults
         .iter()
         .filter(|one| selection.takes(&one.job))
         .collect();
-    let editions = Edition::of_shop(&sources.shop, look.words())
-        .map_err(|why| PublishError::Words(look.words_path(), why))?;
-    let logo = look.logo();
-    let mut plan = plan(sources, &jobs, selection);
-    if !selection.kit_together {
-        plan.extend(plan_fault_tables(checked, selection));
-    }
-    let all_jobs: Vec<&Job<'_>> = jobs.iter().map(|one| &one.job).collect();
-    let made: BTreeSet<String> = plan.iter().map(|one| one.path.clone()).collect();
-    let mut pages = Vec::new();
-    let mut settings = Vec::new();
-    for edition in &editions {
-        let mut setting = Setting::new(&sources.tree, edition, &editions, made.clone());
-        setting.logo = logo.as_ref().map(|(path, _)| path.clone());
-        pages.extend(make_leaves(sources, &all_jobs, &plan, edition, &setting));
-        settings.push(setting);
-    }
-    progress.expect(pages.len());
-
-    let mut files = BTreeMap::new();
-    let mut figures = figures(&pages, &sources.tree, &settings);
-    figures.extend(logo);
-    let pdf_files = make_pdfs(
-        pdfs,
-        look,
-        &pages,
-        &figures,
-        &output,
-        progress,
-        &mut findings,
-    )?;
-    let html: Vec<Html> = editions
-        .iter()
-        .map(|edition| Html::new(look, &edition.words))
-        .collect::<Result<_, RenderError>>()?;
-    let html_of = |edition: &Edition| {
-        let at = editions.iter().position(|one| one.prefix == edition.prefix);
-        &html[at.unwrap_or_default()]
+    let run = Run {
+        sources,
+        jobs: &checked.jobs,
+        selection,
+        made: paths(sources, &checked.jobs, &faults, selection),
+        figures: figures(&checked.jobs, &faults, selection),
+        is_whole: selection.is_whole(),
     };
-    let made: Vec<(String, String)> = pages
-        .par_iter()
-        .map(|page| {
-            let path = &page.leaf.head.path;
-            let has_pdf = pdf_files.contains_key(&format!("{path}.pdf"));
-            let text = html_of(page.edition).leaf(&page.leaf, has_pdf)?;
-            Ok((format!("{path}.html"), text))
-        })
-        .collect::<Result<_, RenderError>>()?;
-    let mut paths = Vec::new();
-    for (path, text) in made {
-        let pdf = format!("{}pdf", path.trim_end_matches("html"));
-        paths.push(path.clone());
-        if pdf_files.contains_key(&pdf) {
-            paths.push(pdf);
+    let published = run.deliver(outlet, |publishers| {
+        outlet.progress.begins("leaves of jobs");
+        let inputs = Inputs::of(sources);
+        for publisher in publishers {
+            publisher.procedures(&inputs)?;
         }
-        files.insert(path, new(text.into_bytes()));
-    }
-    for (path, bytes) in &figures {
-        files.insert(path.clone(), new(bytes.to_vec()));
-    }
-    for (path, text) in html.iter().flat_map(Html::shared) {
-        files.insert(path, new(text.into_bytes()));
-    }
-    if selection.is_whole() {
-        let has_pdf = |path: &str| pdf_files.contains_key(&format!("{path}.pdf"));
-        for (edition, setting) in editions.iter().zip(&settings) {
-            let of_edition = pages
-                .iter()
-                .filter(|page| page.edition.prefix == edition.prefix);
-            let leaves: Vec<&Leaf> = of_edition.map(|page| &page.leaf).collect();
-            let index = leaf::index(&sources.shop, &all_jobs, &leaves, setting, has_pdf);
-            let page = html_of(edition).index(&index)?;
-            files.insert(format!("{}.html", index.path), new(page.into_bytes()));
+        outlet.progress.begins("leaves of machines and of the shop");
+        for publisher in publishers {
+            publisher.others(&faults)?;
         }
-    }
-    files.extend(pdf_files);
+        if selection.is_whole() {
+            outlet.progress.begins("pages that lead to leaves");
+            for publisher in publishers {
+                publisher.site(&faults)?;
+            }
+        }
+        Ok(())
+    })?;
     Ok(Published {
-        jobs: jobs.len(),
-        leaves: pages.len(),
-        delivered: output.deliver(files, selection.is_whole())?,
-        paths,
-        findings,
+        jobs: checked.jobs.len(),
+        ..published
     })
 }
 
-fn new(bytes: Vec<u8>) -> Made {
-    Made::New { bytes, key: None }
-}
-
-/// What a leaf is about.
-#[derive(Clone, Copy)]
-enum Subject<'p, 'a> {
-    Job(&'p Rehearsed<'a>),
-    Machine(&'a Machine),
-    Shop,
-    Kit,
-}
-
-/// A leaf that will be made.
-struct Planned<'p, 'a> {
-    kind: LeafKind,
-    subject: Subject<'p, 'a>,
-    /// Its path in the first edition.
-    path: String,
-}
-
-/// Every leaf that is asked for, in one edition.
-fn plan<'p, 'a>(
-    sources: &'a Sources,
-    jobs: &[&'p Rehearsed<'a>],
-    selection: &Selection,
-) -> Vec<Planned<'p, 'a>> {
-    let kinds = selection.kinds();
-    if selection.kit_together {
-        let all: Vec<&Job<'_>> = jobs.iter().map(|one| &one.job).collect();
-        let kit = Planned {
-            kind: LeafKind::KitList,
-            subject: Subject::Kit,
-            path: leaf::kit_path(&all),
-        };
-        return vec![kit];
-    }
-    let of_job = kinds.iter().filter(|kind| LeafKind::OF_JOB.contains(kind));
-    let of_jobs = jobs.iter().flat_map(|one| {
-        of_job.clone().map(|kind| Planned {
-            kind: *kind,
-            subject: Subject::Job(one),
-            path: leaf::path(&one.job.machine.id, &one.job.procedure.id, *kind),
-        })
-    });
-    let mut plan: Vec<Planned<'_, '_>> = of_jobs.collect();
-    let takes = |kind| kinds.contains(&kind);
-    // What is drawn from all procedures of a machine is made when all of them are asked for.
-    if !selection.procedures.is_empty() {
-        return plan;
-    }
-    for machine in sources.shop.machines.values() {
-        if !jobs.iter().any(|one| one.job.machine.id == machine.id) {
-            continue;
-        }
-        let of_machine = LeafKind::OF_MACHINE.into_iter().filter(|kind| takes(*kind));
-        plan.extend(of_machine.map(|kind| Planned {
-            kind,
-            subject: Subject::Machine(machine),
-            path: leaf::machine_path(&machine.id, kind),
-        }));
-    }
-    if selection.machines.is_empty() && takes(LeafKind::WhereUsed) {
-        plan.push(Planned {
-            kind: LeafKind::WhereUsed,
-            subject: Subject::Shop,
-            path: LeafKind::WhereUsed.slug().to_owned(),
-        });
-    }
-    plan
-}
-
-/// A fault table is a job that is read: its leaf is made like any other of a job.
-fn plan_fault_tables<'p, 'a>(
-    checked: &'p Checked<'a>,
-    selection: &Selection,
-) -> Vec<Planned<'p, 'a>> {
-    let kind = LeafKind::FaultTable;
-    if !selection.kinds().contains(&kind) {
-        return Vec::new();
-    }
-    let selected = checked
-        .faults
-        .iter()
-        .filter(|one| selection.takes(&one.job));
-    let planned = selected.map(|one| Planned {
-        kind,
-        subject: Subject::Job(one),
-        path: leaf::path(&one.job.machine.id, &one.job.procedure.id, kind),
-    });
-    planned.collect()
-}
-
-fn make_leaves<'e>(
+/// Makes one kit list for some jobs together.
+///
+/// # Errors
+///
+/// As [`publish`].
+pub fn kit(
     sources: &Sources,
     jobs: &[&Job<'_>],
-    plan: &[Planned<'_, '_>],
-    edition: &'e Edition,
-    setting: &Setting,
-) -> Vec<Page<'e>> {
-    let make = |planned: &Planned<'_, '_>| match planned.subject {
-        Subject::Job(one) => Some(leaf::make(planned.kind, &one.job, &one.rehearsal, setting)),
-        Subject::Machine(machine) => {
-            let own = jobs.iter().filter(|job| job.machine.id == machine.id);
-            let own: Vec<&Job<'_>> = own.copied().collect();
-            leaf::of_machine(planned.kind, &sources.shop, machine, &own, setting)
-        }
-        Subject::Kit => leaf::kit_of(&sources.shop, jobs, setting),
-        Subject::Shop => leaf::where_used(&sources.shop, jobs, setting),
+    outlet: Outlet<'_>,
+) -> Result<Published, PublishError> {
+    let path = leaf::kit_path(jobs);
+    let run = Run {
+        sources,
+        jobs: &[],
+        selection: &Selection::default(),
+        made: BTreeSet::from([path.clone()]),
+        figures: BTreeSet::new(),
+        is_whole: false,
     };
-    plan.par_iter()
-        .filter_map(|planned| {
-            Some(Page {
-                leaf: make(planned)?,
-                edition,
-            })
-        })
-        .collect()
-}
-
-/// The figures that are on any page, by their paths in the output.
-fn figures<'t>(
-    pages: &[Page<'_>],
-    tree: &'t Tree,
-    settings: &[Setting],
-) -> BTreeMap<String, &'t [u8]> {
-    let used: BTreeSet<String> = pages
-        .iter()
-        .flat_map(|page| figures_of(&page.leaf.blocks))
-        .collect();
-    tree.figures
-        .iter()
-        .filter_map(|figure| {
-            let path = settings.first()?.figure(&figure.path)?;
-            used.contains(path)
-                .then(|| (path.to_owned(), figure.bytes.as_slice()))
-        })
-        .collect()
-}
-
-fn figures_of(blocks: &[Block]) -> Vec<String> {
-    let mut paths = Vec::new();
-    for block in blocks {
-        match block {
-            Block::Section(section) => paths.extend(figures_of(&section.blocks)),
-            Block::Figure(figure) => paths.push(figure.path.clone()),
-            Block::Steps { steps } => {
-                let figures = steps.iter().flat_map(|step| &step.figures);
-                paths.extend(figures.map(|figure| figure.path.clone()));
+    let published = run.deliver(outlet, |publishers| {
+        for publisher in publishers {
+            if let Some(leaf) = leaf::kit_of(&sources.shop, jobs, publisher.setting) {
+                publisher.other(&leaf, &nav_of_leaf(publisher.setting, None, None, &path))?;
             }
-            _ => {}
         }
-    }
-    paths
+        Ok(())
+    })?;
+    Ok(Published {
+        jobs: jobs.len(),
+        ..published
+    })
 }
 
-/// The PDF of each page, made or kept, by its path; what can't be made is a finding.
-fn make_pdfs(
-    pdfs: Pdfs,
-    look: &Look,
-    pages: &[Page<'_>],
-    figures: &BTreeMap<String, &[u8]>,
-    output: &Output,
-    progress: &dyn Progress,
-    findings: &mut Findings,
-) -> Result<BTreeMap<String, Made>, PublishError> {
-    let (typst, tool) = match pdfs {
+/// What is made in one run.
+struct Run<'r, 'a> {
+    sources: &'a Sources,
+    jobs: &'r [Summary<'a>],
+    selection: &'r Selection,
+    /// Every page, by its path in the first edition, without an ending.
+    made: BTreeSet<String>,
+    /// The figures that stand on any leaf, by their paths in the tree.
+    figures: BTreeSet<&'r str>,
+    /// Whether what is not made in it goes.
+    is_whole: bool,
+}
+
+impl<'a> Run<'_, 'a> {
+    /// Makes pages with a publisher for each edition, and puts them in place.
+    fn deliver(
+        self,
+        outlet: Outlet<'_>,
+        make: impl Fn(&[Publisher<'_, 'a>]) -> Result<(), PublishError>,
+    ) -> Result<Published, PublishError> {
+        let Outlet {
+            look,
+            pdfs,
+            folder,
+            progress,
+        } = outlet;
+        let sources = self.sources;
+        let mut output = Output::open(folder)?;
+        let editions = Edition::of_shop(&sources.shop, look.words())
+            .map_err(|why| PublishError::Words(look.words_path(), why))?;
+        let mut findings = Findings::new();
+        let (typst, tool) = typesetter(pdfs, &mut findings);
+        let logo = look.logo();
+        let made = Arc::new(self.made);
+        let settings: Vec<Setting> = editions
+            .iter()
+            .map(|edition| {
+                let mut setting =
+                    Setting::new(&sources.tree, edition, &editions, Arc::clone(&made));
+                setting.logo = logo.as_ref().map(|(path, _)| path.clone());
+                setting
+            })
+            .collect();
+        let used = sources.tree.figures.iter();
+        let used = used.filter(|figure| self.figures.contains(figure.path.as_str()));
+        let figures = used.filter_map(|figure| {
+            let path = settings.first()?.figure(&figure.path)?;
+            Some((path.to_owned(), figure.bytes.as_slice()))
+        });
+        let figures: BTreeMap<String, &[u8]> = figures.chain(logo).collect();
+        let press = match typst {
+            Some(typst) => {
+                let figures = figures.iter().map(|(path, bytes)| (path.as_str(), *bytes));
+                Some(Press::new(typst.clone(), look, figures)?)
+            }
+            None => None,
+        };
+        let delivery = output.begin()?;
+        let links = Links::default();
+        let mut publishers = Vec::new();
+        for (edition, setting) in editions.iter().zip(&settings) {
+            publishers.push(Publisher {
+                sources,
+                jobs: self.jobs,
+                selection: self.selection,
+                edition,
+                setting,
+                common: Common::of(look, edition, setting),
+                html: Html::new(look, &edition.words)?,
+                press: press.as_ref(),
+                tool: tool.as_deref(),
+                delivery: &delivery,
+                links: &links,
+                progress,
+                findings: Mutex::default(),
+                leaves: Mutex::default(),
+            });
+        }
+        for (path, bytes) in &figures {
+            delivery.put(path, bytes, Key::default())?;
+        }
+        progress.expect(made.len() * editions.len());
+        make(&publishers)?;
+        for (path, text) in publishers.iter().flat_map(|one| one.html.shared()) {
+            let is_asked = self.is_whole || links.lead_to(&path);
+            if is_asked && !delivery.has(&path) {
+                delivery.put(&path, text.as_bytes(), Key::default())?;
+            }
+        }
+        let mut leaves = BTreeSet::new();
+        for publisher in publishers {
+            findings.extend(unlocked(publisher.findings));
+            leaves.extend(unlocked(publisher.leaves));
+        }
+        progress.begins("links");
+        let broken = links.broken(&delivery, self.is_whole)?;
+        if !broken.is_empty() {
+            return Err(PublishError::Links(broken));
+        }
+        progress.begins("files");
+        let paths = leaves.iter().flat_map(|path| {
+            let files = [format!("{path}.html"), format!("{path}.pdf")];
+            files.into_iter().filter(|file| delivery.has(file))
+        });
+        Ok(Published {
+            jobs: 0,
+            leaves: leaves.len(),
+            paths: paths.collect(),
+            delivered: delivery.complete(self.is_whole)?,
+            findings,
+        })
+    }
+}
+
+fn unlocked<T>(mutex: Mutex<T>) -> T {
+    mutex.into_inner().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// The typesetter and its name with its version, where PDFs are made.
+fn typesetter<'p>(pdfs: &'p Pdfs, findings: &mut Findings) -> (Option<&'p Typst>, Option<String>) {
+    match pdfs {
         // A PDF of an earlier run that still says what the page says may stay.
         Pdfs::NotAsked => (None, None),
         Pdfs::Without(error) => {
@@ -418,70 +383,474 @@ fn make_pdfs(
             let tool = format!("typst {}", typst.version());
             (Some(typst), Some(tool))
         }
-    };
-    let design = look.design();
-    let press = match typst {
-        Some(typst) => {
-            let figures = figures.iter().map(|(path, bytes)| (path.as_str(), *bytes));
-            Some(Press::new(typst, look, figures)?)
-        }
-        None => None,
-    };
-    let made: Vec<(String, Result<Option<Made>, RenderError>)> = pages
-        .par_iter()
-        .map(|page| {
-            let path = format!("{}.pdf", page.leaf.head.path);
-            let content = content_key(page, &design);
-            let made = if output.is_current(&path, &content, tool.as_deref()) {
-                Ok(Some(Made::Kept))
-            } else if let (Some(press), Some(tool)) = (&press, &tool) {
-                let key = Key {
-                    content,
-                    tool: tool.clone(),
-                };
-                press.set(&page.leaf, &page.edition.words).map(|bytes| {
-                    Some(Made::New {
-                        bytes,
-                        key: Some(key),
-                    })
-                })
-            } else {
-                Ok(None)
-            };
-            progress.made();
-            (path, made)
-        })
-        .collect();
-    let mut files = BTreeMap::new();
-    for (path, made) in made {
-        match made {
-            Ok(Some(made)) => {
-                files.insert(path, made);
-            }
-            Ok(None) => {}
-            Err(error) => {
-                let message = format!("`{path}` can't be set: {error}");
-                findings.push(Finding::new(&printing::TYPESETTING_FAILED, message));
-            }
-        }
     }
-    Ok(files)
 }
 
-/// A digest of all that decides a page's PDF but the typesetter itself.
-///
-/// A figure's path carries its content, so the leaf speaks for its figures.
-fn content_key(page: &Page<'_>, design: &[&str]) -> String {
-    let mut hasher = blake3::Hasher::new();
-    for text in design {
-        hasher.update(&(text.len() as u64).to_le_bytes());
-        hasher.update(text.as_bytes());
+/// Every page that is made, by its path in the first edition, without an ending.
+fn paths(
+    sources: &Sources,
+    jobs: &[Summary<'_>],
+    faults: &[&Rehearsed<'_>],
+    selection: &Selection,
+) -> BTreeSet<String> {
+    let kinds = selection.kinds();
+    let of_job = |kind: &&LeafKind| LeafKind::OF_JOB.contains(kind);
+    let mut paths: BTreeSet<String> = jobs
+        .iter()
+        .flat_map(|job| {
+            let kinds = kinds.iter().filter(of_job);
+            kinds.map(|kind| leaf::path(&job.machine.id, &job.procedure.id, *kind))
+        })
+        .collect();
+    if kinds.contains(&LeafKind::FaultTable) {
+        paths.extend(faults.iter().map(|one| fault_path(one)));
     }
-    for (key, word) in page.edition.words.all() {
-        hasher.update(key.as_bytes());
-        hasher.update(word.as_bytes());
+    // What is drawn from all procedures of a machine is made when all of them are asked for.
+    if !selection.procedures.is_empty() {
+        return paths;
     }
-    // A leaf is plain data with text keys, which always serialises.
-    hasher.update(&serde_json::to_vec(&page.leaf).unwrap_or_default());
-    hasher.finalize().to_hex().to_string()
+    let machines: BTreeSet<&str> = jobs.iter().map(|job| job.machine.id.as_str()).collect();
+    // Which of them have anything on them does not hang on what else is made.
+    let edition = Edition::first(&sources.shop);
+    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
+    for machine in sources.shop.machines.values() {
+        let own = jobs.iter().filter(|job| job.machine.id == machine.id);
+        let own: Vec<&Summary<'_>> = own.collect();
+        let of_machine = LeafKind::OF_MACHINE.into_iter();
+        let made = of_machine.filter(|kind| {
+            let leaf = || leaf::of_machine(*kind, &sources.shop, machine, &own, &setting);
+            kinds.contains(kind) && !own.is_empty() && leaf().is_some()
+        });
+        paths.extend(made.map(|kind| leaf::machine_path(&machine.id, kind)));
+    }
+    let is_any_used = jobs.iter().any(Summary::uses_any);
+    if is_any_used && selection.machines.is_empty() && kinds.contains(&LeafKind::WhereUsed) {
+        paths.insert(LeafKind::WhereUsed.slug().to_owned());
+    }
+    if selection.is_whole() {
+        paths.insert("index".to_owned());
+        paths.extend(machines.iter().map(|machine| machine_page_path(machine)));
+        paths.extend(jobs.iter().map(|job| procedure_path(&job.procedure.id)));
+        let shop = &sources.shop;
+        let is_empty = |list: &str| match list {
+            "cautions" => shop.cautions.is_empty(),
+            "tools" => shop.tools.is_empty(),
+            "supplies" => shop.supplies.is_empty(),
+            _ => false,
+        };
+        let lists = LISTS.into_iter().filter(|(list, _)| !is_empty(list));
+        paths.extend(lists.map(|(list, _)| list.to_owned()));
+    }
+    paths
+}
+
+fn fault_path(fault: &Rehearsed<'_>) -> String {
+    let Job {
+        machine, procedure, ..
+    } = &fault.job;
+    leaf::path(&machine.id, &procedure.id, LeafKind::FaultTable)
+}
+
+/// The figures that stand on any leaf, by their paths in the tree.
+fn figures<'r>(
+    jobs: &'r [Summary<'_>],
+    faults: &[&'r Rehearsed<'_>],
+    selection: &Selection,
+) -> BTreeSet<&'r str> {
+    let kinds = selection.kinds();
+    let mut used = BTreeSet::new();
+    if kinds.contains(&LeafKind::ShopSheet) {
+        used.extend(jobs.iter().flat_map(|job| job.figures.iter().copied()));
+    }
+    if kinds.contains(&LeafKind::FaultTable) {
+        let figures = faults.iter().flat_map(|one| one.job.figures.values());
+        used.extend(figures.copied());
+    }
+    used
+}
+
+/// Publishes one edition.
+struct Publisher<'p, 'a> {
+    sources: &'a Sources,
+    jobs: &'p [Summary<'a>],
+    selection: &'p Selection,
+    edition: &'p Edition,
+    setting: &'p Setting,
+    common: Common,
+    html: Html,
+    press: Option<&'p Press>,
+    /// What PDFs are made with; none where none are made in this run.
+    tool: Option<&'p str>,
+    delivery: &'p Delivery<'p>,
+    links: &'p Links,
+    progress: &'p dyn Progress,
+    findings: Mutex<Findings>,
+    /// The paths of the leaves, in this edition.
+    leaves: Mutex<BTreeSet<String>>,
+}
+
+/// A leaf of a job that is to be seen to.
+struct Due {
+    kind: LeafKind,
+    /// In this edition.
+    path: String,
+    pdf: Key,
+    needs_pdf: bool,
+    needs_html: bool,
+}
+
+impl<'a> Publisher<'_, 'a> {
+    /// The leaves of every job, and the procedures' pages.
+    fn procedures(&self, inputs: &Inputs) -> Result<(), PublishError> {
+        let has_pdf = |path: &str| self.has_pdf(path);
+        let site = Site {
+            shop: &self.sources.shop,
+            jobs: self.jobs,
+            faults: &[],
+            setting: self.setting,
+            has_pdf: &has_pdf,
+        };
+        let order = site.procedures();
+        let again = Again::new(
+            &self.sources.tree,
+            &self.sources.shop,
+            &self.sources.procedures,
+            &self.sources.faults,
+        );
+        order
+            .par_iter()
+            .enumerate()
+            .try_for_each(|(at, _)| self.procedure(&site, &order, at, &again, inputs))
+    }
+
+    /// What is made of one procedure on all its machines.
+    fn procedure(
+        &self,
+        site: &Site<'_, 'a>,
+        order: &[Vec<&Summary<'a>>],
+        at: usize,
+        again: &Again<'a>,
+        inputs: &Inputs,
+    ) -> Result<(), PublishError> {
+        let summaries = &order[at];
+        let digests: Vec<Digest> = summaries
+            .iter()
+            .map(|job| inputs.of_job(job, self.setting))
+            .collect();
+        // As long as nobody asked for it, the job is not made.
+        let mut jobs: Vec<Option<Rehearsed<'a>>> = summaries.iter().map(|_| None).collect();
+        let make = |at: usize, jobs: &mut Vec<Option<Rehearsed<'a>>>| {
+            if jobs[at].is_none() {
+                let summary = summaries[at];
+                let job = again.job(summary.procedure, summary.machine, summary.cures.clone());
+                let rehearsal = dry_run::rehearse(&job, |_| {});
+                jobs[at] = Some(Rehearsed { job, rehearsal });
+            }
+        };
+        let kinds = self.selection.kinds();
+        let kinds: Vec<LeafKind> = LeafKind::OF_JOB
+            .into_iter()
+            .filter(|kind| kinds.contains(kind))
+            .collect();
+        for (one, summary) in summaries.iter().enumerate() {
+            for kind in &kinds {
+                let due = self.due(summary, *kind, &digests[one]);
+                if due.needs_pdf || due.needs_html {
+                    make(one, &mut jobs);
+                    if let Some(job) = &jobs[one] {
+                        self.leaf_of_job(job, due, &digests[one])?;
+                    }
+                }
+                self.progress.made();
+            }
+        }
+        if !self
+            .setting
+            .is_made(&procedure_path(&summaries[0].procedure.id))
+        {
+            return Ok(());
+        }
+        let path = self
+            .edition
+            .path(&procedure_path(&summaries[0].procedure.id));
+        let mut digest = self.common.html.with(&["procedure"]);
+        for (one, summary) in summaries.iter().enumerate() {
+            digest.add(&digests[one].text());
+            for kind in &kinds {
+                let path = leaf::path(&summary.machine.id, &summary.procedure.id, *kind);
+                digest.add(if self.has_pdf(&self.edition.path(&path)) {
+                    "pdf"
+                } else {
+                    ""
+                });
+            }
+        }
+        for neighbour in [at.checked_sub(1), Some(at + 1)] {
+            let neighbour = neighbour.and_then(|at| order.get(at));
+            let procedure = neighbour.map(|jobs| jobs[0].procedure);
+            digest.add(procedure.map_or("", |one| &one.id));
+            digest.add(procedure.map_or("", |one| &one.title.value));
+        }
+        let key = Key {
+            inputs: digest.text(),
+            ..Key::default()
+        };
+        if !self.keep_html(&path, &key) {
+            for one in 0..summaries.len() {
+                make(one, &mut jobs);
+            }
+            let sheets = jobs.iter().flatten().map(|one| {
+                (
+                    &one.job,
+                    leaf::sheet_for_site(&one.job, &one.rehearsal, self.setting),
+                )
+            });
+            let page = site::procedure(site, order, at, sheets.collect());
+            self.put_html(&path, &self.html.page(&page)?, key)?;
+        }
+        self.progress.made();
+        Ok(())
+    }
+
+    /// What is to be done for a leaf of a job; what is up to date is kept.
+    fn due(&self, job: &Summary<'_>, kind: LeafKind, digest: &Digest) -> Due {
+        let path = self
+            .edition
+            .path(&leaf::path(&job.machine.id, &job.procedure.id, kind));
+        self.note_leaf(&path);
+        let pdf = Key {
+            inputs: self.common.pdf.with(&[kind.slug(), &digest.text()]).text(),
+            content: None,
+            tool: self.tool.map(str::to_owned),
+        };
+        let has_pdf = self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs);
+        // A PDF of an earlier run may stay if it says the same: only the leaf tells.
+        let may_stay = self.delivery.was_there(&format!("{path}.pdf"));
+        let needs_pdf = !has_pdf && (self.press.is_some() || may_stay);
+        let needs_html = needs_pdf || !self.keep_html(&path, &self.html_key(kind, digest, has_pdf));
+        Due {
+            kind,
+            path,
+            pdf,
+            needs_pdf,
+            needs_html,
+        }
+    }
+
+    fn html_key(&self, kind: LeafKind, digest: &Digest, has_pdf: bool) -> Key {
+        let has_pdf = if has_pdf { "pdf" } else { "" };
+        let inputs = self
+            .common
+            .html
+            .with(&[kind.slug(), &digest.text(), has_pdf]);
+        Key {
+            inputs: inputs.text(),
+            ..Key::default()
+        }
+    }
+
+    fn leaf_of_job(
+        &self,
+        one: &Rehearsed<'_>,
+        due: Due,
+        digest: &Digest,
+    ) -> Result<(), PublishError> {
+        let leaf = leaf::make(due.kind, &one.job, &one.rehearsal, self.setting);
+        if due.needs_pdf {
+            self.pdf(&leaf, due.pdf)?;
+        }
+        let has_pdf = self.has_pdf(&due.path);
+        let key = self.html_key(due.kind, digest, has_pdf);
+        if due.needs_html && !self.keep_html(&due.path, &key) {
+            let Job {
+                machine, procedure, ..
+            } = &one.job;
+            let nav = nav_of_leaf(
+                self.setting,
+                Some((&procedure.id, &procedure.title.value)),
+                Some((&machine.id, &machine.name.value)),
+                &leaf::path(&machine.id, &procedure.id, due.kind),
+            );
+            let text = self.html.leaf(&leaf, &nav, has_pdf)?;
+            self.put_html(&due.path, &text, key)?;
+        }
+        Ok(())
+    }
+
+    /// Leaves of machines and of the shop, and fault tables.
+    fn others(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
+        faults
+            .par_iter()
+            .filter(|one| self.setting.is_made(&fault_path(one)))
+            .try_for_each(|one| {
+                let leaf = leaf::make(LeafKind::FaultTable, &one.job, &one.rehearsal, self.setting);
+                let machine = one.job.machine;
+                let nav = nav_of_leaf(
+                    self.setting,
+                    None,
+                    Some((&machine.id, &machine.name.value)),
+                    &fault_path(one),
+                );
+                self.other(&leaf, &nav)
+            })?;
+        let shop = &self.sources.shop;
+        let machines: Vec<_> = shop.machines.values().collect();
+        machines.par_iter().try_for_each(|machine| {
+            let own = self.jobs.iter().filter(|job| job.machine.id == machine.id);
+            let own: Vec<&Summary<'_>> = own.collect();
+            for kind in LeafKind::OF_MACHINE {
+                let path = leaf::machine_path(&machine.id, kind);
+                if !self.setting.is_made(&path) {
+                    continue;
+                }
+                if let Some(leaf) = leaf::of_machine(kind, shop, machine, &own, self.setting) {
+                    let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
+                    let nav = nav_of_leaf(self.setting, None, of_machine, &path);
+                    self.other(&leaf, &nav)?;
+                }
+            }
+            Ok::<(), PublishError>(())
+        })?;
+        let path = LeafKind::WhereUsed.slug();
+        if self.setting.is_made(path) {
+            let all: Vec<&Summary<'_>> = self.jobs.iter().collect();
+            if let Some(leaf) = leaf::where_used(shop, &all, self.setting) {
+                self.other(&leaf, &nav_of_leaf(self.setting, None, None, path))?;
+            }
+        }
+        Ok(())
+    }
+
+    /// A leaf that is quick to make and drawn from many files: what stands on it says whether its
+    /// files are up to date.
+    fn other(&self, leaf: &Leaf, nav: &Nav) -> Result<(), PublishError> {
+        let path = &leaf.head.path;
+        self.note_leaf(path);
+        let digest = Digest::of_value(&(leaf, nav));
+        let pdf = Key {
+            inputs: self.common.pdf.with(&[&digest.text()]).text(),
+            content: None,
+            tool: self.tool.map(str::to_owned),
+        };
+        if !self.keep_pdf(path, &pdf, |old| old.inputs == pdf.inputs) {
+            self.pdf(leaf, pdf)?;
+        }
+        let has_pdf = self.has_pdf(path);
+        let key = self.html_key(leaf.kind, &digest, has_pdf);
+        if !self.keep_html(path, &key) {
+            let text = self.html.leaf(leaf, nav, has_pdf)?;
+            self.put_html(path, &text, key)?;
+        }
+        self.progress.made();
+        Ok(())
+    }
+
+    /// The pages that lead to the leaves, but for the procedures' own.
+    fn site(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
+        let faults: Vec<FaultOf<'_>> = faults
+            .iter()
+            .map(|one| FaultOf {
+                fault: one.job.procedure,
+                machine: one.job.machine,
+            })
+            .collect();
+        let has_pdf = |path: &str| self.has_pdf(path);
+        let site = Site {
+            shop: &self.sources.shop,
+            jobs: self.jobs,
+            faults: &faults,
+            setting: self.setting,
+            has_pdf: &has_pdf,
+        };
+        let machines: Vec<_> = self.sources.shop.machines.values().collect();
+        let pages = machines
+            .par_iter()
+            .filter_map(|machine| site::machine(&site, machine));
+        pages.try_for_each(|page| self.page(&page))?;
+        self.page(&site::front(&site))?;
+        let lists = [
+            site::cautions(&site),
+            site::tools(&site),
+            site::supplies(&site),
+            site::glossary(&site),
+        ];
+        lists.iter().flatten().try_for_each(|page| self.page(page))
+    }
+
+    fn page(&self, page: &site::Page) -> Result<(), PublishError> {
+        let digest = Digest::of_value(page);
+        let key = Key {
+            inputs: self.common.html.with(&[&digest.text()]).text(),
+            ..Key::default()
+        };
+        if !self.keep_html(&page.path, &key) {
+            self.put_html(&page.path, &self.html.page(page)?, key)?;
+        }
+        self.progress.made();
+        Ok(())
+    }
+
+    fn note_leaf(&self, path: &str) {
+        let mut leaves = self.leaves.lock().unwrap_or_else(PoisonError::into_inner);
+        leaves.insert(path.to_owned());
+    }
+
+    fn has_pdf(&self, path: &str) -> bool {
+        self.delivery.has(&format!("{path}.pdf"))
+    }
+
+    /// Keeps a leaf's PDF, if its key will do: where no PDFs are made, one that was made with any
+    /// program.
+    fn keep_pdf(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
+        self.delivery.keep(&format!("{path}.pdf"), key, |old| {
+            will_do(old) && (self.tool.is_none() || old.tool == key.tool)
+        })
+    }
+
+    fn keep_html(&self, path: &str, key: &Key) -> bool {
+        let path = format!("{path}.html");
+        let is_kept = self
+            .delivery
+            .keep(&path, key, |old| old.inputs == key.inputs);
+        if is_kept {
+            self.links.kept(path);
+        }
+        is_kept
+    }
+
+    fn put_html(&self, path: &str, text: &str, key: Key) -> Result<(), PublishError> {
+        let path = format!("{path}.html");
+        self.links.read(&path, text);
+        Ok(self.delivery.put(&path, text.as_bytes(), key)?)
+    }
+
+    /// Makes a leaf's PDF, or keeps one that says the same; what can't be made is a finding.
+    fn pdf(&self, leaf: &Leaf, key: Key) -> Result<(), PublishError> {
+        let path = &leaf.head.path;
+        let key = Key {
+            content: Some(
+                self.common
+                    .pdf
+                    .with(&[&Digest::of_value(leaf).text()])
+                    .text(),
+            ),
+            ..key
+        };
+        if self.keep_pdf(path, &key, |old| old.content == key.content) {
+            return Ok(());
+        }
+        let Some(press) = self.press else {
+            return Ok(());
+        };
+        match press.set(leaf, &self.edition.words) {
+            Ok(bytes) => self.delivery.put(&format!("{path}.pdf"), &bytes, key)?,
+            Err(error) => {
+                let message = format!("`{path}.pdf` can't be set: {error}");
+                let finding = Finding::new(&printing::TYPESETTING_FAILED, message);
+                let mut findings = self.findings.lock().unwrap_or_else(PoisonError::into_inner);
+                findings.push(finding);
+            }
+        }
+        Ok(())
+    }
 }

@@ -7,7 +7,8 @@ use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera, Value};
 
 use super::{Look, RenderError, qr, templates};
-use crate::leaf::{Block, Index, Leaf, LeafKind};
+use crate::leaf::site::{Nav, Page};
+use crate::leaf::{Block, Leaf, LeafKind};
 use crate::output::MARK;
 use crate::words::Words;
 
@@ -35,6 +36,7 @@ pub struct Html {
 struct Shared {
     style: String,
     checklist: String,
+    machines: String,
 }
 
 impl std::fmt::Debug for Html {
@@ -47,6 +49,7 @@ impl std::fmt::Debug for Html {
 #[derive(Serialize)]
 struct LeafPage<'a> {
     leaf: &'a Leaf,
+    nav: &'a Nav,
     language: &'a str,
     /// From the page up to the output's root: `../`.
     up: String,
@@ -68,10 +71,10 @@ struct Live<'a> {
     words: &'a BTreeMap<String, String>,
 }
 
-/// What the index page reads.
+/// What a page of the site reads.
 #[derive(Serialize)]
-struct IndexPage<'a> {
-    index: &'a Index,
+struct SitePage<'a> {
+    page: &'a Page,
     language: &'a str,
     /// From the page up to the output's root.
     up: String,
@@ -106,7 +109,7 @@ impl Html {
         let pages = look.html().into_iter();
         tera.add_raw_templates(pages.filter(|(name, _)| name.ends_with(".html")))
             .map_err(|error| fault(&error, look))?;
-        let [(style, _), (checklist, _)] = shared_files(look);
+        let [style, checklist, machines] = shared_files(look).map(|(path, _)| path);
         let live = words.all().iter();
         let live = live.filter_map(|(key, text)| {
             let key = key.strip_prefix("live-")?;
@@ -117,24 +120,29 @@ impl Html {
             look: look.clone(),
             words: Value::from_serializable(words.all()),
             live: live.collect(),
-            shared: Shared { style, checklist },
+            shared: Shared {
+                style,
+                checklist,
+                machines,
+            },
         })
     }
 
-    /// The page of a leaf, to stand at its [`Head::path`] with `.html`. `pdf`
-    /// says whether a PDF of it stands beside the page, to be linked.
+    /// The page of a leaf, to stand at its [`Head::path`] with `.html`. `nav` leads
+    /// from it to other pages; `pdf` says whether a PDF of it stands beside the page.
     ///
     /// # Errors
     ///
     /// When a template has a fault, or no piece for what is on the leaf.
     ///
     /// [`Head::path`]: crate::leaf::Head::path
-    pub fn leaf(&self, leaf: &Leaf, pdf: bool) -> Result<String, RenderError> {
+    pub fn leaf(&self, leaf: &Leaf, nav: &Nav, pdf: bool) -> Result<String, RenderError> {
         let depth = leaf.head.path.matches('/').count();
-        let page = self.page(
+        let page = self.render(
             "leaf.html",
             &LeafPage {
                 leaf,
+                nav,
                 language: &leaf.head.language,
                 up: "../".repeat(depth),
                 pdf,
@@ -161,18 +169,18 @@ impl Html {
         shared_files(&self.look).into()
     }
 
-    /// The front page, to stand at `index.html`.
+    /// A page of the site, to stand at its path with `.html`.
     ///
     /// # Errors
     ///
-    /// When a template has a fault.
-    pub fn index(&self, index: &Index) -> Result<String, RenderError> {
-        let depth = index.path.matches('/').count();
-        self.page(
-            "index.html",
-            &IndexPage {
-                index,
-                language: &index.language,
+    /// When a template has a fault, or no piece for what is on the page.
+    pub fn page(&self, page: &Page) -> Result<String, RenderError> {
+        let depth = page.path.matches('/').count();
+        self.render(
+            "site.html",
+            &SitePage {
+                page,
+                language: &page.language,
                 up: "../".repeat(depth),
             },
         )
@@ -196,7 +204,7 @@ impl Html {
         serde_json::to_string(&read).ok().map(|json| element(&json))
     }
 
-    fn page(&self, template: &str, data: &impl Serialize) -> Result<String, RenderError> {
+    fn render(&self, template: &str, data: &impl Serialize) -> Result<String, RenderError> {
         let mut context =
             Context::from_serialize(data).map_err(|error| fault(&error, &self.look))?;
         context.insert_value("words", self.words.clone());
@@ -207,7 +215,7 @@ impl Html {
     }
 }
 
-fn shared_files(look: &Look) -> [(String, String); 2] {
+fn shared_files(look: &Look) -> [(String, String); 3] {
     let text = |name: &str| {
         let all = look.html();
         let found = all.into_iter().find(|(known, _)| *known == name);
@@ -217,6 +225,7 @@ fn shared_files(look: &Look) -> [(String, String); 2] {
     [
         ("style", "css", style),
         ("checklist", "js", text("checklist.js")),
+        ("machines", "js", text("machines.js")),
     ]
     .map(|(name, ending, text)| {
         let text = format!("/* {MARK} */\n{text}");
@@ -337,15 +346,16 @@ mod tests {
     }
 
     #[test]
-    fn both_kinds_and_the_index_are_made() {
+    fn both_kinds_and_a_page_of_the_site_are_made() {
         let html = html();
         for leaf in [sample::shop_sheet(), sample::checklist()] {
-            let page = html.leaf(&leaf, true).expect("the leaf is sound");
+            let page = html
+                .leaf(&leaf, &Nav::default(), true)
+                .expect("the leaf is sound");
             assert!(page.starts_with("<!doctype html>"), "{}", &page[..80]);
             assert!(page.trim_end().ends_with("</html>"));
         }
-        html.index(&sample::index(None))
-            .expect("the index is sound");
+        html.page(&sample::page(None)).expect("the page is sound");
     }
 
     #[test]
@@ -353,8 +363,8 @@ mod tests {
         let hostile = "<script>alert(1)</script>\"'&{{ leaf }}</style>";
         let html = html();
         let pages = [
-            html.leaf(&sample::with_every_text(hostile), true),
-            html.index(&sample::index(Some(hostile))),
+            html.leaf(&sample::with_every_text(hostile), &Nav::default(), true),
+            html.page(&sample::page(Some(hostile))),
         ];
         for page in pages {
             let page = page.expect("the leaf is sound");
@@ -369,7 +379,9 @@ mod tests {
     fn every_step_stands_in_order_with_its_messages_before_it() {
         let html = html();
         for leaf in [sample::shop_sheet(), sample::checklist()] {
-            let page = html.leaf(&leaf, false).expect("the leaf is sound");
+            let page = html
+                .leaf(&leaf, &Nav::default(), false)
+                .expect("the leaf is sound");
             let place = |text: &str| {
                 page.rfind(text)
                     .unwrap_or_else(|| panic!("{text:?} is not on the page"))
@@ -385,9 +397,10 @@ mod tests {
 
     #[test]
     fn links_lead_from_where_the_page_stands() {
-        let page = html().leaf(&sample::shop_sheet(), true).expect("sound");
+        let page = html()
+            .leaf(&sample::shop_sheet(), &Nav::default(), true)
+            .expect("sound");
         for address in [
-            "href=\"../index.html\"",
             "href=\"../tarn-t7/governor-linkage-shop-sheet.pdf\"",
             "href=\"../tarn-t7/float-bowl-shop-sheet.html\"",
             "href=\"#step-16\"",
@@ -401,11 +414,13 @@ mod tests {
     #[test]
     fn a_pdf_is_linked_only_where_there_is_one() {
         let html = html();
-        let page = html.leaf(&sample::shop_sheet(), false).expect("sound");
+        let page = html
+            .leaf(&sample::shop_sheet(), &Nav::default(), false)
+            .expect("sound");
         assert!(!page.contains(".pdf"));
-        let index = html.index(&sample::index(None)).expect("sound");
-        assert!(index.contains("governor-linkage-shop-sheet.pdf"));
-        assert!(!index.contains("governor-linkage-bench-checklist.pdf"));
+        let page = html.page(&sample::page(None)).expect("sound");
+        assert!(page.contains("governor-linkage-shop-sheet.pdf"));
+        assert!(!page.contains("governor-linkage-bench-checklist.pdf"));
     }
 
     #[test]
@@ -419,14 +434,16 @@ mod tests {
                 runs: vec![Run::text("here")],
             }],
         }];
-        let page = html().leaf(&leaf, false).expect("sound");
+        let page = html().leaf(&leaf, &Nav::default(), false).expect("sound");
         assert!(page.contains("<p>here</p>") && !page.contains("javascript"));
     }
 
     #[test]
     fn nothing_empty_leaves_a_box() {
         for kind in LeafKind::ALL {
-            let page = html().leaf(&sample::bare(kind), false).expect("sound");
+            let page = html()
+                .leaf(&sample::bare(kind), &Nav::default(), false)
+                .expect("sound");
             for class in ["data-note", "entries", "notices", "contents"] {
                 assert!(!page.contains(&format!("class=\"{class}")), "{class}");
             }
@@ -438,14 +455,15 @@ mod tests {
 
     #[test]
     fn a_page_needs_nothing_but_the_output_folder() {
-        let page = html().leaf(&sample::checklist(), true).expect("sound");
+        let page = html()
+            .leaf(&sample::checklist(), &Nav::default(), true)
+            .expect("sound");
         let files = shared_files(&Look::default());
         for (path, text) in &files {
-            assert_eq!(
-                page.matches(&format!("=\"../{path}\"")).count(),
-                1,
-                "{path}"
-            );
+            // What shows a machine at a time is for procedures' pages.
+            let count = usize::from(!path.contains("machines"));
+            let found = page.matches(&format!("=\"../{path}\"")).count();
+            assert_eq!(found, count, "{path}");
             assert!(text.contains(MARK));
         }
         for outside in ["@import", "url(", "src=\"http", "href=\"http"] {
@@ -464,7 +482,9 @@ mod tests {
     #[test]
     fn only_a_checklist_has_a_script() {
         for kind in LeafKind::ALL {
-            let page = html().leaf(&sample::bare(kind), false).expect("sound");
+            let page = html()
+                .leaf(&sample::bare(kind), &Nav::default(), false)
+                .expect("sound");
             let scripts = if kind == LeafKind::BenchChecklist {
                 2
             } else {
@@ -480,7 +500,7 @@ mod tests {
         let mut leaf = sample::with_every_text(hostile);
         leaf.kind = LeafKind::BenchChecklist;
         hostile.clone_into(&mut leaf.head.path);
-        let page = html().leaf(&leaf, false).expect("sound");
+        let page = html().leaf(&leaf, &Nav::default(), false).expect("sound");
         assert_eq!(page.matches("<script").count(), 2);
         assert_eq!(page.matches("</script").count(), 2);
         assert!(!page.contains("<!--"));
@@ -512,8 +532,8 @@ mod tests {
     fn the_same_leaf_gives_the_same_page() {
         let leaf = sample::shop_sheet();
         assert_eq!(
-            html().leaf(&leaf, true).expect("sound"),
-            html().leaf(&leaf, true).expect("sound")
+            html().leaf(&leaf, &Nav::default(), true).expect("sound"),
+            html().leaf(&leaf, &Nav::default(), true).expect("sound")
         );
     }
 

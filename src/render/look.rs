@@ -142,6 +142,15 @@ impl Look {
         all.flat_map(|(name, text)| [name, text]).collect()
     }
 
+    /// Everything besides a page's own data, its words and its figures that decides its HTML, as
+    /// texts to be hashed in their order.
+    #[must_use]
+    pub fn page_design(&self) -> Vec<&str> {
+        let signs = templates::SIGNS.iter().copied();
+        let all = self.html().into_iter().chain(signs);
+        all.flat_map(|(name, text)| [name, text]).collect()
+    }
+
     /// The page templates.
     pub(super) fn html(&self) -> Vec<(&str, &str)> {
         laid_over(templates::HTML, &self.html)

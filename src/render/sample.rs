@@ -1,10 +1,10 @@
 //! Leaves to test with: one job with everything that a leaf can hold, in both
 //! kinds, and the ways to make it long, empty or hostile. All data is invented.
 
+use crate::leaf::site::{Entry, Link, Nav, Page, PageKind, Part};
 use crate::leaf::{
-    Blank, Block, Cell, Column, Detail, Fact, Figure, Head, Index, IndexJob, IndexLeaf,
-    IndexMachine, Leaf, LeafKind, Paper, Run, SafetyMessage, Section, SignLine, SignalWord, Step,
-    Table, Target, Value,
+    Blank, Block, Cell, Column, Detail, Fact, Figure, Head, Leaf, LeafKind, Paper, Run,
+    SafetyMessage, Section, SignLine, SignalWord, Step, Table, Target, Value,
 };
 use crate::words::Words;
 
@@ -119,6 +119,7 @@ impl Steps {
         Step {
             number: self.0,
             anchor: format!("step-{}", self.0),
+            same_as: None,
             before: Vec::new(),
             text: runs(text),
             notes: Vec::new(),
@@ -189,9 +190,7 @@ pub(super) fn head(kind: LeafKind) -> Head {
         .to_vec(),
         entries: strings(&["Job number", "Machine number", "Mechanic", "Date"]),
         path: format!("tarn-t7/governor-linkage-{}", kind.slug()),
-        home: "index".to_owned(),
         address: None,
-        translations: Vec::new(),
     }
 }
 
@@ -234,6 +233,7 @@ fn take_off(steps: &mut Steps) -> Vec<Step> {
     }];
     made[1].figures = vec![Figure {
         number: 1,
+        anchor: "figure-1".to_owned(),
         path: FIGURE.to_owned(),
         alt: "The governor rod runs from the carburettor's arm to the governor lever, which has \
               two holes, one above the other."
@@ -392,6 +392,7 @@ fn front() -> Vec<Block> {
                 Run::Link {
                     target: Target::Leaf {
                         path: "tarn-t7/float-bowl-shop-sheet".to_owned(),
+                        anchor: None,
                     },
                     runs: runs("Float bowl and jet"),
                 },
@@ -731,7 +732,9 @@ fn replace_in_message(message: &mut SafetyMessage, text: &str) {
 fn replace_in_cell(cell: &mut Cell, text: &str) {
     match cell {
         Cell::Text { runs } => replace_in_runs(runs, text),
-        Cell::Name { text: one } | Cell::Pattern { text: one, .. } => text.clone_into(one),
+        Cell::Name { text: one }
+        | Cell::Place { text: one, .. }
+        | Cell::Pattern { text: one, .. } => text.clone_into(one),
         Cell::Value { value } => replace_in_value(value, text),
         Cell::Choice { options } => replace_all(options, text),
         Cell::Tick | Cell::Blank => {}
@@ -793,58 +796,71 @@ fn replace_in_step(step: &mut Step, text: &str) {
     replace_all(&mut step.holds, text);
 }
 
-/// A front page with every text set to `text` where one is given.
-pub(super) fn index(text: Option<&str>) -> Index {
+/// A machine's page with every text set to `text` where one is given.
+pub(super) fn page(text: Option<&str>) -> Page {
     let say = |usual: &str| text.unwrap_or(usual).to_owned();
-    let leaf = |kind: LeafKind, pdf| IndexLeaf {
+    let leaf = |kind: LeafKind, pdf| Link {
         title: Words::english().get(kind.title_key()).to_owned(),
         path: format!("tarn-t7/governor-linkage-{}", kind.slug()),
+        anchor: None,
         pdf,
     };
-    let job = |title: &str, time: Option<&str>| IndexJob {
-        system: say("Fuel system"),
+    let crumb = |title: &str, path: &str| Link {
         title: say(title),
-        time: time.map(say),
-        interval: time.map(|_| say("every 100 h")),
-        leaves: vec![
-            leaf(LeafKind::ShopSheet, true),
-            leaf(LeafKind::BenchChecklist, false),
-        ],
+        path: path.to_owned(),
+        anchor: None,
+        pdf: false,
     };
-    let machine = |id: &str, name: &str, about: Option<&str>| IndexMachine {
-        name: say(name),
-        id: id.to_owned(),
-        about: about.map(say),
-        leaves: vec![leaf(LeafKind::MachineData, true)],
-        jobs: vec![
-            job("Governor linkage: free and reset", Some("35 min")),
-            job("Float bowl and jet", None),
-        ],
-    };
-    Index {
+    Page {
+        kind: PageKind::Machine,
+        title: say("Tarn T7 tiller"),
+        over: Some(say("Machine")),
         shop: say("Millbrook Tool Library"),
+        logo: None,
         language: "en".to_owned(),
-        path: "index".to_owned(),
-        leaves: vec![leaf(LeafKind::WhereUsed, false)],
-        translations: Vec::new(),
+        path: "tarn-t7/index".to_owned(),
         data_note: Some(say(
             "Invented data for demonstration; not for use on any machine",
         )),
+        nav: Nav {
+            crumbs: vec![crumb("Front page", "index")],
+            previous: Some(crumb("Tarn P50 transfer pump", "tarn-p50/index")),
+            next: None,
+            translations: Vec::new(),
+        },
+        facts: vec![Fact {
+            label: say("Engine"),
+            text: say("4-stroke, single, 196 cm³"),
+        }],
+        links: vec![leaf(LeafKind::MachineData, false)],
+        parts: vec![
+            Part::Links {
+                title: say("Governor"),
+                anchor: "system-governor".to_owned(),
+                entries: vec![Entry {
+                    link: crumb(
+                        "Governor linkage: free and reset",
+                        "procedure/governor-linkage",
+                    ),
+                    about: vec![say("35 min"), say("every 100 h")],
+                    leaves: vec![
+                        leaf(LeafKind::ShopSheet, true),
+                        leaf(LeafKind::BenchChecklist, false),
+                    ],
+                }],
+            },
+            Part::OnMachine {
+                id: "tarn-t7".to_owned(),
+                name: say("Tarn T7 tiller"),
+                facts: Vec::new(),
+                links: Vec::new(),
+                blocks: vec![Block::Text {
+                    runs: vec![Run::text(say("Free the linkage."))],
+                }],
+            },
+        ],
         notices: vec![say(
             "These leaves do not replace the equipment maker's instructions.",
         )],
-        machines: vec![
-            machine(
-                "tarn-t7",
-                "Tarn T7 tiller",
-                Some("4-stroke, single, 196 cm³"),
-            ),
-            machine("tarn-p50", "Tarn P50 transfer pump", None),
-            machine(
-                "tarn-g3",
-                "Tarn G3 generator",
-                Some("4-stroke, single, 163 cm³"),
-            ),
-        ],
     }
 }

@@ -59,6 +59,8 @@ pub struct Shop {
     pub supplies: Records<Supply>,
     /// Safety messages.
     pub cautions: Records<Caution>,
+    /// Words of the shop's own, and what they mean.
+    pub terms: Records<Term>,
     /// The machines.
     pub machines: Records<Machine>,
     /// Kinds of thing whose file could not be read whole: nothing is said to be unknown among them.
@@ -201,6 +203,21 @@ pub struct Caution {
     pub before: Vec<String>,
     /// The verbs at which what brings it is met; any where none is named.
     pub at: Vec<Verb>,
+    /// Where it is declared.
+    pub span: Span,
+}
+
+/// A word that a new hire may not know.
+#[derive(Clone, Debug)]
+pub struct Term {
+    /// Its id.
+    pub id: String,
+    /// The word.
+    pub name: String,
+    /// Other words for the same.
+    pub also: Vec<String>,
+    /// What it means, in a sentence or two.
+    pub means: String,
     /// Where it is declared.
     pub span: Span,
 }

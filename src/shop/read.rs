@@ -3,7 +3,7 @@
 use super::{
     Caution, Energy, EnergyKind, Engine, EngineNeed, Fluid, FluidState, Generator, Instruction,
     LevelSetting, Machine, Paper, Part, Price, Reading, Records, Role, Run, RunCondition, Shop,
-    Sourced, Supply, System, Tool, Turned, Valve, ValveState, Word, check, rules,
+    Sourced, Supply, System, Term, Tool, Turned, Valve, ValveState, Word, check, rules,
 };
 use crate::finding::{Finding, Findings, Level, Located, Span, nearest};
 use crate::prose::{self, ThingKind, Verb};
@@ -32,6 +32,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         tools: Records::new(),
         supplies: Records::new(),
         cautions: Records::new(),
+        terms: Records::new(),
         machines: Records::new(),
         half_read: Vec::new(),
     };
@@ -68,6 +69,13 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
                     });
                 });
                 note_half_read(&mut shop, is_whole, ThingKind::Caution);
+            }
+            Kind::Glossary => {
+                whole(file, findings, |top, findings| {
+                    shop.terms = top.records("term", findings, |term, findings| {
+                        Some(read_term(term, findings))
+                    });
+                });
             }
             Kind::Machine { id } => {
                 let machine = read_machine(file, id, findings);
@@ -334,6 +342,16 @@ fn read_caution(caution: &mut Record<'_>, findings: &mut Findings) -> Caution {
         before: values(caution.texts("before", findings)),
         at: read_verbs(caution, findings),
         span: caution.span(),
+    }
+}
+
+fn read_term(term: &mut Record<'_>, findings: &mut Findings) -> Term {
+    Term {
+        id: term.key().to_owned(),
+        name: owned(term.need_text("name", findings)),
+        also: values(term.texts("also", findings)),
+        means: owned(term.need_text("means", findings)),
+        span: term.span(),
     }
 }
 

@@ -22,6 +22,8 @@ pub enum Kind {
     Supplies,
     /// `cautions.toml`
     Cautions,
+    /// `glossary.toml`
+    Glossary,
     /// `machines/<id>.toml`
     Machine {
         /// The machine's id.
@@ -251,7 +253,13 @@ enum Place {
     Unread,
 }
 
-const ROOT_FILES: [&str; 4] = ["shop.toml", "tools.toml", "supplies.toml", "cautions.toml"];
+const ROOT_FILES: [&str; 5] = [
+    "shop.toml",
+    "tools.toml",
+    "supplies.toml",
+    "cautions.toml",
+    "glossary.toml",
+];
 
 fn place_of(path: &str) -> Place {
     let (stem, ending) = path.rsplit_once('.').unwrap_or((path, ""));
@@ -268,6 +276,7 @@ fn place_of(path: &str) -> Place {
         (["tools"], "toml") => Place::Source(Kind::Tools),
         (["supplies"], "toml") => Place::Source(Kind::Supplies),
         (["cautions"], "toml") => Place::Source(Kind::Cautions),
+        (["glossary"], "toml") => Place::Source(Kind::Glossary),
         (["machines", id], "toml") => Place::Source(Kind::Machine {
             id: (*id).to_owned(),
         }),

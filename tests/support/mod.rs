@@ -34,6 +34,22 @@ pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     files
 }
 
+/// Holds that two outputs have the same pages, and names those that differ. The record of when files
+/// were written is no page.
+pub(crate) fn assert_same_pages(left: &Path, right: &[(String, Vec<u8>)]) {
+    let pages = |all: &[(String, Vec<u8>)]| -> std::collections::BTreeMap<String, Vec<u8>> {
+        let pages = all.iter().filter(|(path, _)| !path.starts_with('.'));
+        pages.cloned().collect()
+    };
+    let (left, right) = (pages(&files(left)), pages(right));
+    let all: std::collections::BTreeSet<&String> = left.keys().chain(right.keys()).collect();
+    let differ = all
+        .into_iter()
+        .filter(|path| left.get(*path) != right.get(*path));
+    let differ: Vec<&String> = differ.collect();
+    assert!(differ.is_empty(), "these differ: {differ:?}");
+}
+
 /// Copies a tree to where a test can spoil it.
 pub(crate) fn copy(from: &Path, to: &Path) {
     for (path, bytes) in files(from) {
