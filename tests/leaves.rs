@@ -42,7 +42,7 @@ fn undigested(page: &str) -> String {
     let mut rest = page;
     while let Some((before, after)) = rest.split_once("site/") {
         let (name, end) = after.split_once('-').unwrap_or((after, ""));
-        text.push_str(&format!("{before}site/{name}-…"));
+        text += &[before, "site/", name, "-…"].concat();
         rest = end.get(8..).unwrap_or_default();
     }
     text + rest

@@ -143,7 +143,7 @@ impl Output {
         };
         // Paths that lead out of the folder were never ours: such a list is not of our making.
         if let Some(swap) = Swap::load(&side).filter(Swap::stays_inside) {
-            output.complete(swap)?;
+            output.complete(&swap)?;
         }
         Ok(output)
     }
@@ -197,7 +197,7 @@ impl Output {
     }
 
     /// Does what a swap says; doing it again does no harm.
-    fn complete(&mut self, swap: Swap) -> Result<(), OutputError> {
+    fn complete(&mut self, swap: &Swap) -> Result<(), OutputError> {
         let side = self.root.join(SIDE);
         let next = side.join("next");
         for (name, path) in &swap.moves {
@@ -405,7 +405,7 @@ impl Delivery<'_> {
             .map_err(failed("write", &self.next))?;
         let swap = Swap { moves, removed };
         swap.save(&side).map_err(failed("write", &side))?;
-        self.output.complete(swap)?;
+        self.output.complete(&swap)?;
         Ok(delivered)
     }
 

@@ -281,12 +281,12 @@ impl<'a> Run<'_, 'a> {
         let mut findings = Findings::new();
         let (typst, tool) = typesetter(pdfs, &mut findings);
         let logo = look.logo();
-        let made = Arc::new(self.made);
+        let pages = Arc::new(self.made);
         let settings: Vec<Setting> = editions
             .iter()
             .map(|edition| {
                 let mut setting =
-                    Setting::new(&sources.tree, edition, &editions, Arc::clone(&made));
+                    Setting::new(&sources.tree, edition, &editions, Arc::clone(&pages));
                 setting.logo = logo.as_ref().map(|(path, _)| path.clone());
                 setting
             })
@@ -329,7 +329,7 @@ impl<'a> Run<'_, 'a> {
         for (path, bytes) in &figures {
             delivery.put(path, bytes, Key::default())?;
         }
-        progress.expect(made.len() * editions.len());
+        progress.expect(pages.len() * editions.len());
         make(&publishers)?;
         for (path, text) in publishers.iter().flat_map(|one| one.html.shared()) {
             let is_asked = self.is_whole || links.lead_to(&path);

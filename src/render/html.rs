@@ -106,8 +106,9 @@ impl Html {
             around(&order)
         });
         // The style and the scripts are files of their own, and no templates.
+        let is_page = |name: &str| name.rsplit('.').next() == Some("html");
         let pages = look.html().into_iter();
-        tera.add_raw_templates(pages.filter(|(name, _)| name.ends_with(".html")))
+        tera.add_raw_templates(pages.filter(|(name, _)| is_page(name)))
             .map_err(|error| fault(&error, look))?;
         let [style, checklist, machines] = shared_files(look).map(|(path, _)| path);
         let live = words.all().iter();

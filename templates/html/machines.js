@@ -47,6 +47,9 @@
       const isIts = link.hash === "#" + encodeURIComponent(part.id);
       if (isIts) {
         link.setAttribute("aria-current", "true");
+        // On a phone they stand in one row that is wider than the screen.
+        const row = link.closest("ul");
+        row.scrollLeft = link.offsetLeft - row.offsetLeft - 16;
       } else {
         link.removeAttribute("aria-current");
       }

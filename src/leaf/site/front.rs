@@ -3,6 +3,7 @@
 use super::super::LeafKind;
 use super::super::text::anchor;
 use super::{Entry, LISTS, Page, PageKind, Part, Site, machine_page_path};
+use std::collections::BTreeSet;
 
 /// The front page of an edition.
 #[must_use]
@@ -19,7 +20,12 @@ pub fn front(site: &Site<'_, '_>) -> Page {
     if let Some(manual) = site.link_if_made(words.get("manual"), "manual") {
         page.links.insert(0, manual);
     }
-    page.parts.extend(machines(site));
+    page.parts.extend(self::machines(site));
+    let machines: BTreeSet<&str> = site
+        .jobs
+        .iter()
+        .map(|job| job.machine.id.as_str())
+        .collect();
     for (id, title, jobs) in site.systems() {
         let mut entries: Vec<Entry> = Vec::new();
         let mut last = "";
@@ -36,6 +42,11 @@ pub fn front(site: &Site<'_, '_>) -> Page {
                 about: vec![job.machine.name.value.clone()],
                 leaves: Vec::new(),
             });
+        }
+        for entry in &mut entries {
+            if entry.about.len() == machines.len() && machines.len() > 2 {
+                entry.about = vec![words.get("every-machine").to_owned()];
+            }
         }
         page.parts.push(Part::Links {
             title,

@@ -27,10 +27,9 @@ pub fn cautions(site: &Site<'_, '_>) -> Option<Page> {
 /// The tool crib.
 #[must_use]
 pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
-    let desk = site.desk(LeafKind::WhereUsed);
     let uses = uses_of(site);
     let rows = site.shop.tools.values().map(|tool| {
-        let size = tool.size.as_ref().or(tool.range.as_ref());
+        let engraved = tool.size.as_ref().or(tool.range.as_ref());
         let due = tool.due.as_ref().map(|due| due.value.to_string());
         vec![
             Cell::Place {
@@ -38,7 +37,7 @@ pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
                 anchor: format!("tool-{}", tool.id),
             },
             // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
-            Cell::text(size.map(|size| size.value.text()).unwrap_or_default()),
+            Cell::text(engraved.map(|size| size.value.text()).unwrap_or_default()),
             Cell::text(due.unwrap_or_default().replace('-', "\u{2011}")),
             Cell::text(tool.note.clone().unwrap_or_default()),
             Cell::Text {
@@ -53,8 +52,7 @@ pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
         ("remark", 5),
         ("used-in", 8),
     ];
-    let table = desk.table_section("tools", &columns, rows.collect());
-    list(site, "tools", table.into_iter().collect())
+    table(site, "tools", &columns, rows.collect())
 }
 
 /// What is consumed.
@@ -80,8 +78,7 @@ pub fn supplies(site: &Site<'_, '_>) -> Option<Page> {
         ]
     });
     let columns = [("supply", 5), ("remark", 6), ("used-in", 8)];
-    let table = desk.table_section("supplies", &columns, rows.collect());
-    list(site, "supplies", table.into_iter().collect())
+    table(site, "supplies", &columns, rows.collect())
 }
 
 /// Words that every shop's leaves use, by the keys of the word and of what it means.
@@ -140,8 +137,7 @@ pub fn glossary(site: &Site<'_, '_>) -> Option<Page> {
         ]
     });
     let columns = [("term", 4), ("meaning", 11)];
-    let table = desk.table_section("list-glossary", &columns, rows.collect());
-    list(site, "glossary", table.into_iter().collect())
+    table(site, "glossary", &columns, rows.collect())
 }
 
 fn uses_of<'a>(site: &Site<'_, 'a>) -> Vec<Use<'a>> {
@@ -161,6 +157,20 @@ fn used_in(site: &Site<'_, '_>, uses: &[Use<'_>], kind: &str, id: &str) -> Optio
     all.push(Run::text(" "));
     all.extend(runs);
     Some(Block::Text { runs: all })
+}
+
+/// A list that is one table.
+fn table(
+    site: &Site<'_, '_>,
+    name: &str,
+    columns: &[(&str, u8)],
+    rows: Vec<Vec<Cell>>,
+) -> Option<Page> {
+    let key = LISTS.iter().find(|(list, _)| *list == name)?.1;
+    let desk = site.desk(LeafKind::WhereUsed);
+    let is_empty = rows.is_empty();
+    let table = desk.table(desk.words().get(key), columns, rows);
+    list(site, name, if is_empty { Vec::new() } else { vec![table] })
 }
 
 /// A list's page; none where it would be empty.

@@ -382,15 +382,16 @@ fn used_in(site: &Site<'_, '_>, found: Option<&Use<'_>>) -> Vec<Run> {
             None => machine.to_owned(),
         };
         let path = procedure_path(procedure);
-        runs.push(match site.setting.is_made(&path) {
-            true => Run::Link {
+        runs.push(if site.setting.is_made(&path) {
+            Run::Link {
                 target: Target::Leaf {
                     path: site.setting.edition.path(&path),
                     anchor: Some(anchor),
                 },
                 runs: vec![Run::text(title)],
-            },
-            false => Run::text(title),
+            }
+        } else {
+            Run::text(title)
         });
         if is_one && !steps.is_empty() {
             let numbers: Vec<String> = steps.iter().map(u32::to_string).collect();

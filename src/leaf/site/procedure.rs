@@ -37,13 +37,13 @@ pub fn procedure(
     };
     page.nav.previous = neighbour(at.checked_sub(1));
     page.nav.next = neighbour(Some(at + 1));
-    page.facts.push(Fact {
+    let revision = Fact {
         label: words.get("revision").to_owned(),
         text: match &procedure.revised {
             Some(day) => format!("{}, {day}", procedure.revision),
             None => procedure.revision.to_string(),
         },
-    });
+    };
     for (summary, (job, sheet)) in jobs.iter().zip(sheets) {
         let id = &summary.machine.id;
         let mut links = site.leaves_of(summary);
@@ -52,7 +52,7 @@ pub fn procedure(
         page.parts.push(Part::OnMachine {
             id: id.clone(),
             name: summary.machine.name.value.clone(),
-            facts: sheet.head.facts.clone(),
+            facts: [sheet.head.facts.clone(), vec![revision.clone()]].concat(),
             links,
             blocks: to_read(sheet, job, id, words.get("could-sit-in")),
         });
