@@ -23,7 +23,7 @@
       // Not an address of ours.
     }
     const place = id && document.getElementById(id);
-    return { place, part: place ? place.closest(".on-machine") : null };
+    return { id, place, part: place ? place.closest(".on-machine") : null };
   };
 
   /** The first step that is in sight, or the one just above. */
@@ -57,9 +57,9 @@
   };
 
   const follow = () => {
-    const { place, part } = asked();
-    // A heading outside of all machines changes none.
-    const next = part || shown || parts()[0];
+    const { id, place, part } = asked();
+    // A place outside of all machines changes none.
+    const next = part || (id && shown) || parts()[0];
     if (!next) {
       return;
     }

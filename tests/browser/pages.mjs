@@ -2,6 +2,7 @@
 
 import { execFileSync } from "node:child_process";
 import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { createServer } from "node:http";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
@@ -26,7 +27,10 @@ export function makePages(language = "en-GB") {
   return {
     folder,
     /** A page's address, from a disk: no server is started here. */
-    address: (path) => pathToFileURL(join(folder, path)).href,
+    address: (path) => {
+      const [file, place] = path.split("#");
+      return pathToFileURL(join(folder, file)).href + (place ? `#${place}` : "");
+    },
     /** The HTML files of a folder of it. */
     list: (under) =>
       readdirSync(join(folder, under))
@@ -50,6 +54,25 @@ export const launch = () =>
     ],
   });
 
+/** Serves a folder on this machine, as any web server would. */
+export async function serve(folder) {
+  const types = { html: "text/html; charset=utf-8", css: "text/css", js: "text/javascript", svg: "image/svg+xml" };
+  const server = createServer((request, response) => {
+    const { pathname } = new URL(request.url, "http://localhost");
+    try {
+      const bytes = readFileSync(join(folder, decodeURIComponent(pathname)));
+      response.setHeader("Content-Type", types[pathname.split(".").pop()] ?? "application/octet-stream");
+      response.end(bytes);
+    } catch {
+      response.statusCode = pathname === "/favicon.ico" ? 204 : 404;
+      response.end();
+    }
+  });
+  await new Promise((done) => server.listen(0, "127.0.0.1", done));
+  const { port } = server.address();
+  return { address: (path) => `http://127.0.0.1:${port}/${path}`, stop: () => server.close() };
+}
+
 /** Opens a page and gathers what goes wrong on it: errors, and any request but for its own files. */
 export async function open(context, address) {
   const page = await context.newPage();
@@ -59,7 +82,8 @@ export async function open(context, address) {
   });
   page.on("pageerror", (error) => wrong.push(String(error)));
   page.on("request", (request) => {
-    if (!/^(file|blob|data):/.test(request.url())) wrong.push(`asked for ${request.url()}`);
+    const isOwn = /^(file|blob|data):/.test(request.url()) || new URL(request.url()).host === new URL(address).host;
+    if (!isOwn) wrong.push(`asked for ${request.url()}`);
   });
   await page.goto(address);
   return { page, wrong };

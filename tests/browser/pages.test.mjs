@@ -8,7 +8,7 @@ import { dirname, join } from "node:path";
 import { after, before, test } from "node:test";
 import { promisify } from "node:util";
 import axe from "axe-core";
-import { launch, makePages, open } from "./pages.mjs";
+import { launch, makePages, open, serve } from "./pages.mjs";
 
 const PAGES = [
   "index.html",
@@ -20,16 +20,25 @@ const PAGES = [
   "tarn-t7/caution-leaf.html",
   "tarn-t7/hard-to-start-fault-table.html",
   "where-used.html",
+  "tarn-t7/index.html",
+  "procedure/float-bowl.html",
+  "cautions.html",
+  "tools.html",
+  "glossary.html",
 ];
 
 let pages;
+let server;
 let browser;
 before(async () => {
   pages = makePages();
+  // axe reads the style sheet, which it may not from a disk.
+  server = await serve(pages.folder);
   browser = await launch();
 });
 after(async () => {
   await browser?.close();
+  server?.stop();
   pages?.remove();
 });
 
@@ -55,7 +64,7 @@ async function fillSome(page) {
 for (const path of PAGES) {
   test(`axe-core finds nothing on ${path}`, async () => {
     const context = await browser.newContext();
-    const { page, wrong } = await open(context, pages.address(path));
+    const { page, wrong } = await open(context, server.address(path));
     await page.evaluate(axe.source);
     if (path.includes("bench-checklist")) await fillSome(page);
     for (const media of ["screen", "print"]) {

@@ -1,0 +1,184 @@
+// The pages that lead to the leaves, from a disk and from a server: ways through them, a procedure's
+// machines, addresses that lead to a step.
+
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { launch, makePages, open, serve } from "./pages.mjs";
+
+let pages;
+let browser;
+let server;
+before(async () => {
+  pages = makePages();
+  server = await serve(pages.folder);
+  browser = await launch();
+});
+after(async () => {
+  await browser?.close();
+  server?.stop();
+  pages?.remove();
+});
+
+const WAYS = [
+  ["from a disk", (path) => pages.address(path)],
+  ["from a server", (path) => server.address(path)],
+];
+
+/** Opens a page at some size, does what is asked, and wants nothing to have gone wrong on it. */
+async function on(address, act, width = 1280) {
+  const context = await browser.newContext({ viewport: { width, height: 800 } });
+  const { page, wrong } = await open(context, address);
+  await act(page);
+  assert.deepEqual(wrong, []);
+  await context.close();
+}
+
+const shown = (page) => page.locator(".on-machine:visible");
+const text = async (locator) => (await locator.innerText()).replace(/\s+/g, " ");
+const inSight = (locator) =>
+  locator.evaluate((one) => {
+    const box = one.getBoundingClientRect();
+    const bar = document.querySelector(".machines")?.getBoundingClientRect().bottom ?? 0;
+    return box.top >= bar - 1 && box.top < innerHeight;
+  });
+
+for (const [how, at] of WAYS) {
+  test(`from the front page to a checklist and back, ${how}`, async () => {
+    await on(at("index.html"), async (page) => {
+      await page.getByRole("link", { name: "Tarn T7 tiller" }).click();
+      assert.match(await text(page.locator("h1")), /Tarn T7 tiller/);
+      const row = page.locator(".entries-list li", { hasText: "Float bowl and main jet" });
+      await row.getByRole("link", { name: "Float bowl and main jet" }).click();
+      assert.equal(new URL(page.url()).hash, "#tarn-t7");
+      await shown(page).getByRole("link", { name: "Bench checklist" }).click();
+      await page.waitForSelector("body.bench-checklist");
+      await page.locator(".crumbs").getByRole("link", { name: "Float bowl and main jet" }).click();
+      assert.equal(new URL(page.url()).hash, "#tarn-t7");
+      await page.locator(".crumbs").getByRole("link", { name: "Front page" }).click();
+      assert.match(await text(page.locator("h1")), /Workshop manual/);
+    });
+  });
+
+  test(`one machine is shown at a time, with its own values, ${how}`, async () => {
+    await on(at("procedure/float-bowl.html"), async (page) => {
+      assert.equal(await shown(page).count(), 1);
+      assert.equal(await text(shown(page).locator("h2")), "Tarn T7 tiller");
+      const before = await text(shown(page));
+      await page.locator(".machines").getByRole("link", { name: "Tarn G30 generator" }).click();
+      assert.equal(await shown(page).count(), 1);
+      assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+      assert.notEqual(await text(shown(page)), before);
+      assert.equal(new URL(page.url()).hash, "#tarn-g30");
+      const current = page.locator(".machines [aria-current]");
+      assert.equal(await current.count(), 1);
+      assert.equal(await text(current), "Tarn G30 generator");
+      // The address is that of the machine: whoever gets it sees the same.
+      await page.reload();
+      assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+      await page.goBack();
+      assert.equal(await text(shown(page).locator("h2")), "Tarn T7 tiller");
+    });
+  });
+
+  test(`an address leads to a step of a machine, ${how}`, async () => {
+    await on(at("procedure/float-bowl.html#tarn-p50-step-24"), async (page) => {
+      assert.equal(await text(shown(page).locator("h2")), "Tarn P50 water transfer pump");
+      const step = page.locator("#tarn-p50-step-24");
+      assert.match(await text(step), /^24/);
+      assert.ok(await inSight(step));
+    });
+  });
+}
+
+test("whoever changes the machine stays at the step that is the same", async () => {
+  await on(pages.address("procedure/float-bowl.html#tarn-t7-step-14"), async (page) => {
+    const same = await page.locator("#tarn-t7-step-14").getAttribute("data-same");
+    const top = await page.locator("#tarn-t7-step-14").evaluate((one) => one.getBoundingClientRect().top);
+    await page.locator(".machines").getByRole("link", { name: "Tarn P50" }).click();
+    const there = page.locator(`.on-machine:visible [data-same="${same}"]`);
+    const after = await there.evaluate((one) => one.getBoundingClientRect().top);
+    assert.ok(Math.abs(after - top) < 2, `${top} and ${after}`);
+  });
+});
+
+test("a step that a machine does not have is not there on it", async () => {
+  await on(pages.address("procedure/oil-change.html"), async (page) => {
+    const count = {};
+    for (const part of await page.locator(".on-machine").all()) {
+      count[await part.getAttribute("id")] = await part.locator(".step").count();
+    }
+    assert.ok(new Set(Object.values(count)).size > 1, JSON.stringify(count));
+  });
+});
+
+test("with the keyboard alone: to a machine, and on to the next page", async () => {
+  await on(pages.address("procedure/float-bowl.html"), async (page) => {
+    const press = async (until) => {
+      for (let count = 0; count < 400; count += 1) {
+        await page.keyboard.press("Tab");
+        const said = await page.evaluate(() => document.activeElement?.innerText?.trim() ?? "");
+        if (until(said)) return;
+      }
+      assert.fail("it was not reached");
+    };
+    await press((said) => said === "Tarn G30 generator");
+    await page.keyboard.press("Enter");
+    assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+    const next = await text(page.locator(".next-page a"));
+    await press((said) => said === next);
+    await page.keyboard.press("Enter");
+    await page.waitForLoadState();
+    assert.equal(await text(page.locator("h1")), next);
+  });
+});
+
+test("previous and next lead through every procedure and back", async () => {
+  await on(pages.address("procedure/leak-check.html"), async (page) => {
+    const seen = [];
+    while (true) {
+      seen.push(await text(page.locator("h1")));
+      const next = page.locator(".next-page a");
+      if ((await next.count()) === 0) break;
+      await next.click();
+    }
+    assert.equal(seen.length, pages.list("procedure").length);
+    assert.equal(new Set(seen).size, seen.length);
+    for (const title of seen.slice(0, -1).reverse()) {
+      await page.locator(".previous a").click();
+      assert.equal(await text(page.locator("h1")), title);
+    }
+  });
+});
+
+test("without its script all machines stand below each other, each under its name", async () => {
+  const context = await browser.newContext({ javaScriptEnabled: false });
+  const { page } = await open(context, pages.address("procedure/float-bowl.html"));
+  assert.deepEqual(await shown(page).locator("h2").allInnerTexts(), [
+    "Tarn T7 tiller",
+    "Tarn P50 water transfer pump",
+    "Tarn G30 generator",
+  ]);
+  await context.close();
+});
+
+test("on paper only the machine that is shown is printed, and no way to change it", async () => {
+  await on(pages.address("procedure/float-bowl.html#tarn-g30"), async (page) => {
+    await page.emulateMedia({ media: "print" });
+    assert.equal(await shown(page).count(), 1);
+    assert.equal(await page.locator(".machines").isVisible(), false);
+    assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+  });
+});
+
+test("nothing runs off a phone's screen", async () => {
+  for (const path of ["index.html", "tarn-t7/index.html", "procedure/float-bowl.html", "glossary.html"]) {
+    await on(
+      pages.address(path),
+      async (page) => {
+        const [width, screen] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+        assert.ok(width <= screen, `${path}: ${width} of ${screen}`);
+      },
+      360,
+    );
+  }
+});
