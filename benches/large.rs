@@ -1,26 +1,175 @@
-//! Whole trees: what reading and judging one takes, beside the bare floor of
-//! the same files walked, read and parsed by the same libraries.
+//! Whole trees: what checking and publishing one takes, beside the bare floor
+//! of the same files walked, read and parsed by the same libraries, and PDFs
+//! beside the same typst processes run bare.
 //!
 //! `cargo xtask large N target/large-N` makes the trees first; a size whose
-//! tree is not there is left out.
+//! tree is not there is left out. Whole processes are timed, the best of some
+//! runs; the floor runs in this one.
 
 #![allow(clippy::unwrap_used, reason = "a bench that can't set up has failed")]
+#![allow(clippy::print_stdout, reason = "a bench prints its table")]
+#![allow(clippy::disallowed_methods, reason = "a bench reads the clock")]
 
-use benchleaf::tree::Disk;
-use divan::Bencher;
 use rayon::prelude::*;
+use std::fs;
 use std::path::{Path, PathBuf};
-
-fn main() {
-    divan::main();
-}
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
 
 const SIZES: [usize; 3] = [100, 1_000, 10_000];
 
+/// Runs of each, of which the best counts.
+const RUNS: usize = 3;
+
+/// Jobs whose PDFs are made.
+const PDF_JOBS: usize = 500;
+
+fn main() {
+    println!(
+        "{:>10} {:>7} {:>9} {:>9} {:>6} {:>9} {:>6} {:>9} {:>6} {:>7} {:>7}",
+        "procedures",
+        "jobs",
+        "floor",
+        "check",
+        "×floor",
+        "publish",
+        "×check",
+        "one edit",
+        "%cold",
+        "MB chk",
+        "MB pub"
+    );
+    for size in SIZES {
+        if let Some(folder) = tree(size) {
+            row(size, &folder);
+        }
+    }
+    match (tree(1_000), typst()) {
+        (Some(folder), Some(typst)) => pdfs(&folder, &typst),
+        _ => println!("no PDFs: there is no tree of 1000, or no typst in .tools"),
+    }
+}
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
 fn tree(size: usize) -> Option<PathBuf> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let folder = root.join("target").join(format!("large-{size}"));
+    let folder = root().join("target").join(format!("large-{size}"));
     folder.is_dir().then_some(folder)
+}
+
+fn row(size: usize, folder: &Path) {
+    let floor = best(|| timed(|| floor(folder)));
+    let check = best_of(|| run(&["check", text(folder)]));
+    let output = tempfile::tempdir().unwrap();
+    let publish = |output: &Path| {
+        let arguments = [
+            "publish",
+            text(folder),
+            "--html-only",
+            "--output",
+            text(output),
+        ];
+        run(&arguments)
+    };
+    let cold = best_of(|| {
+        let _ = fs::remove_dir_all(output.path());
+        publish(output.path())
+    });
+    // Each run finds one step of one procedure changed.
+    let edited = fs::read_dir(folder.join("governor")).unwrap();
+    let edited = edited.map(|entry| entry.unwrap().path()).min().unwrap();
+    let before = fs::read_to_string(&edited).unwrap();
+    let mut turn = 0;
+    let edit = best_of(|| {
+        turn += 1;
+        let step = format!("\n1. Look at it first, for the {turn}th time. ");
+        fs::write(&edited, before.replacen("\n1. ", &step, 1)).unwrap();
+        publish(output.path())
+    });
+    fs::write(&edited, before).unwrap();
+    let ms = |time: Duration| format!("{:.0} ms", time.as_secs_f64() * 1e3);
+    let times =
+        |of: Duration, than: Duration| format!("{:.1}", of.as_secs_f64() / than.as_secs_f64());
+    println!(
+        "{size:>10} {:>7} {:>9} {:>9} {:>6} {:>9} {:>6} {:>9} {:>6} {:>7} {:>7}",
+        check.jobs,
+        ms(floor),
+        ms(check.time),
+        times(check.time, floor),
+        ms(cold.time),
+        times(cold.time, check.time),
+        ms(edit.time),
+        format!(
+            "{:.0}",
+            100.0 * edit.time.as_secs_f64() / cold.time.as_secs_f64()
+        ),
+        check.memory / 1024,
+        cold.memory / 1024,
+    );
+}
+
+/// What a run of the program took.
+struct Ran {
+    time: Duration,
+    /// Kilobytes at most.
+    memory: u64,
+    /// Jobs, where it says how many.
+    jobs: u64,
+}
+
+fn text(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+/// Runs the program from its start to its end.
+fn run(arguments: &[&str]) -> Ran {
+    let began = Instant::now();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_benchleaf"))
+        .args(arguments)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    // Linux keeps the most that a process ever held, until it ends.
+    let status = format!("/proc/{}/status", child.id());
+    let mut memory = 0;
+    while child.try_wait().unwrap().is_none() {
+        let text = fs::read_to_string(&status).unwrap_or_default();
+        let most = text.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+        let most = most.and_then(|rest| rest.split_whitespace().next()?.parse().ok());
+        memory = most.unwrap_or(memory);
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    let time = began.elapsed();
+    let output = child.wait_with_output().unwrap();
+    assert!(output.status.success(), "{arguments:?} failed");
+    let said = String::from_utf8(output.stdout).unwrap();
+    let words: Vec<&str> = said.split_whitespace().collect();
+    let jobs = words.windows(2).find(|pair| pair[1].starts_with("job"));
+    Ran {
+        time,
+        memory,
+        jobs: jobs
+            .and_then(|pair| pair[0].parse().ok())
+            .unwrap_or_default(),
+    }
+}
+
+fn best_of(mut run: impl FnMut() -> Ran) -> Ran {
+    let runs = (0..RUNS).map(|_| run());
+    runs.min_by_key(|ran| ran.time).unwrap()
+}
+
+fn best(mut run: impl FnMut() -> Duration) -> Duration {
+    (0..RUNS).map(|_| run()).min().unwrap()
+}
+
+fn timed<T>(act: impl FnOnce() -> T) -> Duration {
+    let began = Instant::now();
+    std::hint::black_box(act());
+    began.elapsed()
 }
 
 /// Walks, reads and parses, and keeps nothing: TOML as a table, CommonMark as events.
@@ -34,7 +183,7 @@ fn floor(folder: &Path) -> usize {
     files
         .par_iter()
         .map(|path| {
-            let Ok(text) = std::fs::read_to_string(path) else {
+            let Ok(text) = fs::read_to_string(path) else {
                 return 0;
             };
             match path.extension().and_then(|end| end.to_str()) {
@@ -51,26 +200,94 @@ fn floor(folder: &Path) -> usize {
         .sum()
 }
 
-#[divan::bench(args = SIZES, sample_count = 5, sample_size = 1)]
-fn bare_floor(bencher: Bencher, size: usize) {
-    if let Some(folder) = tree(size) {
-        bencher.bench(|| floor(&folder));
-    }
+fn typst() -> Option<PathBuf> {
+    let program = root().join(".tools/bin/typst");
+    program.is_file().then_some(program)
 }
 
-#[divan::bench(args = SIZES, sample_count = 5, sample_size = 1)]
-fn read(bencher: Bencher, size: usize) {
-    if let Some(folder) = tree(size) {
-        bencher.bench(|| benchleaf::read(&Disk::open(&folder).unwrap()));
+/// PDFs of some jobs, beside the same typst processes run bare, as many at a time.
+fn pdfs(folder: &Path, typst: &Path) {
+    let work = tempfile::tempdir().unwrap();
+    // Enough procedures of one system that their jobs are about so many.
+    let mut arguments: Vec<String> = Vec::new();
+    let mut jobs = 0;
+    let mut files: Vec<PathBuf> = walkdir::WalkDir::new(folder)
+        .into_iter()
+        .map(|entry| entry.unwrap().into_path())
+        .filter(|path| path.extension().is_some_and(|end| end == "md"))
+        .collect();
+    files.sort();
+    for file in files {
+        let name = file.file_stem().unwrap().to_str().unwrap();
+        // Those of the demonstration itself are for more machines than two.
+        if name.ends_with(|letter: char| letter.is_ascii_digit()) && jobs < PDF_JOBS {
+            arguments.extend(["--procedure".to_owned(), name.to_owned()]);
+            jobs += 2;
+        }
     }
-}
-
-#[divan::bench(args = SIZES, sample_count = 5, sample_size = 1)]
-fn read_and_check(bencher: Bencher, size: usize) {
-    if let Some(folder) = tree(size) {
-        bencher.bench(|| {
-            let sources = benchleaf::read(&Disk::open(&folder).unwrap());
-            benchleaf::check_keeping(&sources, None, |_| false).rehearsed
-        });
-    }
+    let mut print = vec!["print", text(folder), "--output"];
+    let output = work.path().join("output");
+    print.push(text(&output));
+    print.extend(["--leaf", "shop-sheet", "--typst"]);
+    // Told apart from ours by a program between that keeps what typst was given.
+    let kept = work.path().join("kept");
+    fs::create_dir(&kept).unwrap();
+    let between = work.path().join("typst");
+    let script = format!(
+        "#!/bin/sh\n[ \"$1\" = --version ] && exec '{typst}' --version\n\
+         d='{kept}'/$$; mkdir $d; while [ $# -gt 0 ]; do case $1 in\n\
+         --root) cp -r \"$2\" $d/root; shift;; --input) echo \"${{2#*=}}\" > $d/leaf; shift;;\n\
+         --creation-timestamp) echo \"$2\" > $d/time; shift;; esac; shift; done\n\
+         exec '{typst}' compile --root $d/root --font-path $d/root/fonts --ignore-system-fonts \
+         --pdf-standard ua-1 --creation-timestamp \"$(cat $d/time)\" \
+         --input leaf=\"$(cat $d/leaf)\" --format pdf $d/root/main.typ -\n",
+        typst = typst.display(),
+        kept = kept.display(),
+    );
+    fs::write(&between, script).unwrap();
+    let made = Command::new("chmod")
+        .arg("+x")
+        .arg(&between)
+        .status()
+        .unwrap();
+    assert!(made.success());
+    let asked: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    run(&[&print[..], &[text(&between)], &asked].concat());
+    let leaves: Vec<PathBuf> = fs::read_dir(&kept)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    let ours = best(|| {
+        let _ = fs::remove_dir_all(&output);
+        run(&[&print[..], &[text(typst)], &asked].concat()).time
+    });
+    let bare = best(|| {
+        timed(|| {
+            leaves.par_iter().for_each(|leaf| {
+                let kept = |name: &str| fs::read_to_string(leaf.join(name)).unwrap();
+                let root = leaf.join("root");
+                let output = Command::new(typst)
+                    .args(["compile", "--ignore-system-fonts", "--pdf-standard", "ua-1"])
+                    .args([
+                        "--root",
+                        text(&root),
+                        "--font-path",
+                        text(&root.join("fonts")),
+                    ])
+                    .args(["--creation-timestamp", kept("time").trim()])
+                    .args(["--input", &format!("leaf={}", kept("leaf").trim())])
+                    .args(["--format", "pdf", text(&root.join("main.typ")), "-"])
+                    .output()
+                    .unwrap();
+                assert!(output.status.success());
+            });
+        })
+    });
+    println!(
+        "{} PDFs of {jobs} jobs: {:.2} s with all of checking, making and writing; typst bare {:.2} s; {:.2} times",
+        leaves.len(),
+        ours.as_secs_f64(),
+        bare.as_secs_f64(),
+        ours.as_secs_f64() / bare.as_secs_f64(),
+    );
 }

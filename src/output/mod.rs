@@ -78,6 +78,11 @@ pub enum OutputError {
         /// The folder.
         root: PathBuf,
     },
+    /// Two files of this run would stand in one place.
+    Twice {
+        /// The place, from the output's root.
+        path: String,
+    },
     /// A file that has to be written is there already, and is not ours, or a link is in its way.
     Foreign {
         /// The file.
@@ -94,6 +99,10 @@ impl fmt::Display for OutputError {
             OutputError::Busy { root } => {
                 write!(f, "another run is writing to `{}`", root.display())
             }
+            OutputError::Twice { path } => write!(
+                f,
+                "two pages would stand at `{path}`: a machine or a procedure has to have another id"
+            ),
             OutputError::Foreign { path } => write!(
                 f,
                 "`{}` is in the way: benchleaf did not write it, so it is left alone; \
@@ -323,6 +332,10 @@ impl Delivery<'_> {
     ///
     /// When it can't be written, or a file that is not ours is in its place, or a link on the way.
     pub fn put(&self, path: &str, bytes: &[u8], key: Key) -> Result<(), OutputError> {
+        if self.has(path) {
+            let path = path.to_owned();
+            return Err(OutputError::Twice { path });
+        }
         let digest = digest(bytes);
         let known = self.output.record.files.get(path);
         if let Some(entry) = known.filter(|entry| entry.digest == digest)
@@ -662,6 +675,14 @@ mod tests {
         fs::write(folder.path().join("x"), "one").unwrap();
         let delivery = output.begin().unwrap();
         assert!(delivery.keep("x", &key("2"), |old| old.inputs == "2"));
+    }
+
+    #[test]
+    fn two_files_do_not_stand_in_one_place() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        let refused = output.deliver(vec![("x", "1"), ("x", "2")], true);
+        assert!(matches!(refused, Err(OutputError::Twice { path }) if path == "x"));
     }
 
     #[test]
