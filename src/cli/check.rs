@@ -1,8 +1,10 @@
 //! `benchleaf check`
 
+use super::progress::Bar;
 use super::shared::{TreeArguments, counted, show};
 use super::{Ended, Refusal, say};
 use crate::finding::Level;
+use crate::publish::Progress as _;
 use clap::Args;
 
 /// Check all sources and rehearse every job; make nothing
@@ -17,12 +19,22 @@ Examples:
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
+
+    /// Say how long each stage took
+    #[arg(long)]
+    timings: bool,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let bar = Bar::new();
+    bar.begins("reading");
     let sources = arguments.tree.read()?;
+    bar.begins("checking");
     let checked = arguments.tree.check_taking(&sources, |_| None::<()>);
     show(&sources, &checked.findings);
+    if arguments.timings {
+        say(&bar.table());
+    }
     if checked.findings.count(Level::Error) > 0 {
         return Ok(Ended::WithErrors);
     }
