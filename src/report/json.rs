@@ -1,0 +1,171 @@
+//! For programs: findings as data, each with the source lines it points at.
+
+use crate::finding::{Finding, Findings, Mark};
+use crate::tree::{Source, Tree};
+use serde::Serialize;
+
+/// A finding as a program reads it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Entry {
+    /// `error`, `warning` or `advice`.
+    pub level: String,
+    /// What is wrong, and in which jobs where it is about jobs.
+    pub message: String,
+    /// The name of the rule it breaks; none where no rule is broken, but something can't be done.
+    pub rule: Option<String>,
+    /// The place it points at, and after it the others that played a part.
+    pub places: Vec<Place>,
+    /// How to mend it.
+    pub help: Option<String>,
+}
+
+impl Entry {
+    /// An error of no place and no rule: something can't be done.
+    #[must_use]
+    pub fn trouble(message: impl Into<String>) -> Entry {
+        Entry {
+            level: crate::finding::Level::Error.to_string(),
+            message: message.into(),
+            rule: None,
+            places: Vec::new(),
+            help: None,
+        }
+    }
+}
+
+/// A place in a source file, and the line that it is in.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Place {
+    /// The file, from where the tree is: `procedures/air/cover.md`.
+    pub path: String,
+    /// Its line, from 1.
+    pub line: usize,
+    /// Its first character in that line, from 1.
+    pub column: usize,
+    /// What stands before it in the line.
+    pub before: String,
+    /// The place itself, to the end of the line where it goes on beyond it.
+    pub marked: String,
+    /// What stands after it in the line.
+    pub after: String,
+    /// The word on it; may be empty.
+    pub label: String,
+}
+
+/// How much of a line is told on either side of a place, and of the place itself, in characters:
+/// more than anybody writes in a line.
+const LONGEST: usize = 300;
+
+/// All findings as data, in their order.
+#[must_use]
+pub fn entries(tree: &Tree, findings: &Findings) -> Vec<Entry> {
+    findings.iter().map(|found| entry(tree, found)).collect()
+}
+
+fn entry(tree: &Tree, found: &Finding) -> Entry {
+    let marks = found.primary.iter().chain(&found.others);
+    Entry {
+        level: found.level.to_string(),
+        message: found.whole_message(),
+        rule: Some(found.rule.name.to_owned()),
+        places: marks.map(|mark| place(tree, mark)).collect(),
+        help: found.help.clone(),
+    }
+}
+
+fn place(tree: &Tree, mark: &Mark) -> Place {
+    let source = tree.file(mark.span.file);
+    let (line, column) = source.place(mark.span.start);
+    let (before, marked, after) = in_line(source, mark.span.start, mark.span.end);
+    Place {
+        path: format!("{}/{}", tree.name, source.path),
+        line,
+        column,
+        before: last(before),
+        marked: first(marked),
+        after: first(after),
+        label: mark.label.clone(),
+    }
+}
+
+/// The line in which a stretch of a source begins, cut before and after what is in it.
+fn in_line(source: &Source, start: usize, end: usize) -> (&str, &str, &str) {
+    let text = source.text.as_str();
+    let (before, from_here) = text.split_at(start.min(text.len()));
+    let before = before.rsplit('\n').next().unwrap_or_default();
+    let line = from_here.split('\n').next().unwrap_or_default();
+    let line = line.strip_suffix('\r').unwrap_or(line);
+    let (marked, after) = line.split_at(end.saturating_sub(start).min(line.len()));
+    (before, marked, after)
+}
+
+/// The beginning of a text.
+fn first(text: &str) -> String {
+    match text.char_indices().nth(LONGEST) {
+        Some((at, _)) => format!("{}…", &text[..at]),
+        None => text.to_owned(),
+    }
+}
+
+/// The end of a text.
+fn last(text: &str) -> String {
+    match text.char_indices().rev().nth(LONGEST - 1) {
+        Some((at, _)) if at > 0 => format!("…{}", &text[at..]),
+        _ => text.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::Span;
+    use crate::tree::{self, Memory};
+
+    fn place_of(text: &str, what: &str) -> Place {
+        let tree = tree::read(&Memory::new([("shop.toml", text)]));
+        let start = text.find(what).expect("it is there");
+        let source = &tree.files[0];
+        let span: Span = source.span(start..start + what.len());
+        let label = "here".to_owned();
+        place(&tree, &Mark { span, label })
+    }
+
+    #[test]
+    fn a_place_is_shown_in_its_line() {
+        let place = place_of("a = 1\r\nnäme = \"x y\"\r\nb = 2\r\n", "\"x");
+        assert_eq!((place.line, place.column), (2, 8));
+        let parts = [place.before, place.marked, place.after];
+        assert_eq!(parts, ["näme = ", "\"x", " y\""]);
+        assert_eq!(place.path, "procedures/shop.toml");
+        assert_eq!(place.label, "here");
+    }
+
+    #[test]
+    fn of_a_place_of_several_lines_the_first_is_shown() {
+        let place = place_of("a = [\n 1,\n]\n", "[\n 1");
+        let parts = [place.before, place.marked, place.after];
+        assert_eq!(parts, ["a = ", "[", ""]);
+    }
+
+    #[test]
+    fn the_very_end_of_a_file_is_a_place() {
+        let tree = tree::read(&Memory::new([("shop.toml", "name")]));
+        let source = &tree.files[0];
+        let found = Finding::new(tree::RULES[0], "it ends").at(source.span(4..4), "");
+        let place = &entry(&tree, &found).places[0];
+        assert_eq!((place.line, place.column), (1, 5));
+        assert_eq!((place.before.as_str(), place.marked.as_str()), ("name", ""));
+    }
+
+    #[test]
+    fn of_an_endless_line_only_so_much_is_shown() {
+        let (long, marked) = ("ü".repeat(5000), "x".repeat(5000));
+        let place = place_of(&format!("{long}{marked}{long}"), &marked);
+        for part in [&place.before, &place.marked, &place.after] {
+            assert_eq!(part.chars().count(), LONGEST + 1);
+        }
+        assert!(place.before.starts_with('…') && place.after.ends_with('…'));
+        let whole = place_of(&format!("{}x", "ü".repeat(LONGEST)), "x");
+        assert!(!whole.before.starts_with('…'));
+    }
+}
