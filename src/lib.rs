@@ -14,7 +14,8 @@
 //! 9. [`rules`] judge the rehearsal.
 //! 10. [`leaf`] says what is on the page, [`render`] how it looks, [`output`] puts it on disk;
 //!     [`publish`] joins the three.
-//! 11. [`report`] shows [`finding`]s, and [`cli`] is the command line.
+//! 11. [`report`] shows [`finding`]s, [`preview`] serves pages while sources are written, and [`cli`]
+//!     is the command line.
 //!
 //! Steps 1 to 9 are [`read`] and [`check`]:
 //!
@@ -40,6 +41,7 @@ pub mod finding;
 pub mod job;
 pub mod leaf;
 pub mod output;
+pub mod preview;
 pub mod procedure;
 pub mod prose;
 pub mod publish;

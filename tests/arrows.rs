@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use support::{files, root};
 
 /// The stages, lowest first: each may use those before it in this list, and none after it.
-const STAGES: [&str; 18] = [
+const STAGES: [&str; 19] = [
     "words",
     "quantity",
     "trade",
@@ -27,6 +27,7 @@ const STAGES: [&str; 18] = [
     "render",
     "publish",
     "report",
+    "preview",
     "cli",
 ];
 

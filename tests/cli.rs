@@ -813,10 +813,145 @@ fn each_commands_help_reads_like_a_page() {
     insta::assert_snapshot!("help-check", help(&["check", "--help"]));
     insta::assert_snapshot!("help-print", help(&["print", "--help"]));
     insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));
+    insta::assert_snapshot!("help-preview", help(&["preview", "--help"]));
     insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));
     insta::assert_snapshot!("help-rehearse", help(&["rehearse", "--help"]));
     insta::assert_snapshot!("help-explain", help(&["explain", "--help"]));
     insta::assert_snapshot!("help-mix", help(&["mix", "--help"]));
     insta::assert_snapshot!("help-torque", help(&["torque", "--help"]));
     insta::assert_snapshot!("help-speed", help(&["speed", "--help"]));
+}
+
+/// A preview that runs, and the first lines it says, up to where it is.
+struct Running {
+    child: std::process::Child,
+    address: String,
+    said: String,
+}
+
+impl Running {
+    fn start(folder: &Path, arguments: &[&str]) -> Running {
+        use std::io::BufRead as _;
+        let temporary = folder.join("temporary");
+        fs::create_dir_all(&temporary).unwrap();
+        let mut child = benchleaf(folder)
+            .arg("preview")
+            .args(arguments)
+            .env("TMPDIR", &temporary)
+            .stdout(std::process::Stdio::piped())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut said = String::new();
+        let mut lines = std::io::BufReader::new(child.stdout.take().unwrap());
+        while !said.contains("open http://") {
+            assert_ne!(lines.read_line(&mut said).unwrap(), 0, "{said}");
+        }
+        let (_, at) = said.split_once("open http://").unwrap();
+        let address = at.split('/').next().unwrap().to_owned();
+        Running {
+            child,
+            address,
+            said,
+        }
+    }
+
+    fn get(&self, path: &str) -> String {
+        use std::io::{Read as _, Write as _};
+        let mut stream = std::net::TcpStream::connect(&self.address).unwrap();
+        let ask = format!("GET {path} HTTP/1.1\r\nHost: {}\r\n\r\n", self.address);
+        stream.write_all(ask.as_bytes()).unwrap();
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).unwrap();
+        answer
+    }
+
+    /// Ends it as a key would, and returns what it said to standard error, and its status.
+    fn end(self, signal: &str) -> (String, i32) {
+        let kill = format!("kill {signal} {}", self.child.id());
+        let mut shell = std::process::Command::new("sh");
+        assert!(shell.args(["-c", &kill]).status().unwrap().success());
+        let output = self.child.wait_with_output().unwrap();
+        let (_, found, status) = told(&output);
+        (found, status)
+    }
+}
+
+#[test]
+fn preview_serves_until_it_is_told_to_end_and_leaves_nothing() {
+    for signal in ["-INT", "-TERM"] {
+        let folder = shop();
+        let running = Running::start(folder.path(), &["--port", "0"]);
+        assert!(
+            running.address.starts_with("127.0.0.1:"),
+            "{}",
+            running.said
+        );
+        assert!(running.get("/").contains("hand-pump/cover-shop-sheet.html"));
+        let temporary = folder.path().join("temporary");
+        assert_eq!(fs::read_dir(&temporary).unwrap().count(), 1);
+        let (found, status) = running.end(signal);
+        assert_eq!((found.as_str(), status), ("", 0));
+        assert_eq!(fs::read_dir(&temporary).unwrap().count(), 0);
+        assert!(!folder.path().join("output").exists());
+    }
+}
+
+#[test]
+fn preview_counts_what_is_denied_as_errors_and_says_what_is_wrong() {
+    let folder = shop();
+    write(&folder.path().join("procedures/tool.toml"), "");
+    let running = Running::start(folder.path(), &["--port", "0"]);
+    assert!(running.get("/").starts_with("HTTP/1.1 200 OK"));
+    let (found, _) = running.end("-INT");
+    assert!(found.contains("advice: `tool.toml`"), "{found}");
+    let running = Running::start(folder.path(), &["--port", "0", "--deny", "advice"]);
+    assert!(running.get("/").starts_with("HTTP/1.1 503 "));
+    let (found, status) = running.end("-INT");
+    assert!(found.contains("error: `tool.toml`"), "{found}");
+    assert!(found.contains("nothing was made"), "{found}");
+    assert_eq!(status, 0);
+}
+
+#[test]
+fn preview_warns_where_others_can_read_the_pages() {
+    let folder = shop();
+    let running = Running::start(folder.path(), &["--port", "0", "--host", "0.0.0.0"]);
+    assert!(
+        running.address.starts_with("127.0.0.1:"),
+        "{}",
+        running.said
+    );
+    assert!(running.get("/").starts_with("HTTP/1.1 200 OK"));
+    let (found, _) = running.end("-INT");
+    assert_eq!(
+        found,
+        "warning: everyone on the network can read these pages\n"
+    );
+}
+
+#[test]
+fn preview_says_why_it_can_not_begin() {
+    let folder = shop();
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = taken.local_addr().unwrap().port().to_string();
+    let (said, found, status) = run(folder.path(), &["preview", "--port", &port]);
+    assert_eq!((said.as_str(), status), ("", 2));
+    assert!(
+        found.contains(&format!("error: port {port} of 127.0.0.1 is taken"))
+            && found.contains("`--port 0` takes a free one"),
+        "{found}"
+    );
+    let (_, found, status) = run(folder.path(), &["preview", "nowhere", "--port", "0"]);
+    assert!(found.contains("can't open the folder `nowhere`"), "{found}");
+    assert_eq!(status, 2);
+    // An address of the documentation's own range (RFC 5737), which is no machine's.
+    let (_, found, status) = run(
+        folder.path(),
+        &["preview", "--host", "192.0.2.1", "--port", "0"],
+    );
+    assert!(found.contains("can't serve at 192.0.2.1:0"), "{found}");
+    assert_eq!(status, 2);
+    let (_, _, status) = run(folder.path(), &["preview", "--host", "example.org"]);
+    assert_eq!(status, 2);
 }

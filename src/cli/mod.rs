@@ -9,6 +9,7 @@ mod convert;
 mod explain;
 mod kit;
 mod mix;
+mod preview;
 mod print;
 mod progress;
 mod publish;
@@ -97,6 +98,7 @@ enum Command {
     Check(check::Arguments),
     Print(print::Arguments),
     Publish(publish::Arguments),
+    Preview(preview::Arguments),
     Kit(kit::Arguments),
     WhereUsed(where_used::Arguments),
     Rehearse(rehearse::Arguments),
@@ -115,6 +117,7 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
+        Command::Preview(arguments) => preview::run(&arguments),
         Command::Kit(arguments) => kit::run(&arguments),
         Command::WhereUsed(arguments) => where_used::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),

@@ -39,15 +39,24 @@ enum Deny {
 }
 
 impl TreeArguments {
+    /// The folder that was named.
+    pub(super) fn folder(&self) -> &Path {
+        &self.tree
+    }
+
     /// Reads the tree.
     pub(super) fn read(&self) -> Result<Sources, Refusal> {
-        let disk = Disk::open(&self.tree).map_err(|error| {
+        Ok(crate::read(&self.open()?))
+    }
+
+    /// The tree's folder, if there is one.
+    pub(super) fn open(&self) -> Result<Disk, Refusal> {
+        Disk::open(&self.tree).map_err(|error| {
             let name = self.tree.display();
             Refusal::new(format!("can't open the folder `{name}`: {error}")).help(
                 "the first argument is the folder of the shop's sources: `benchleaf check my-shop`",
             )
-        })?;
-        Ok(crate::read(&disk))
+        })
     }
 
     /// Checks what was read, keeping of each job what `take` makes of it, and raises what is denied.
@@ -99,21 +108,6 @@ pub(super) struct OutputArguments {
 }
 
 impl OutputArguments {
-    /// The folder of the shop's own templates.
-    fn templates(&self, tree: &Path) -> PathBuf {
-        if let Some(folder) = &self.templates {
-            return folder.clone();
-        }
-        // `procedures` has `templates` beside it; of `.` only its real path knows what is beside it.
-        match tree.parent() {
-            Some(beside) if tree.file_name().is_some() => beside.join("templates"),
-            _ => {
-                let real = tree.canonicalize().unwrap_or_default();
-                real.with_file_name("templates")
-            }
-        }
-    }
-
     fn pdfs(&self) -> Pdfs {
         if self.html_only {
             return Pdfs::NotAsked;
@@ -122,6 +116,21 @@ impl OutputArguments {
         match Typst::find(self.typst.as_deref(), None, &here) {
             Ok(typst) => Pdfs::With(typst),
             Err(error) => Pdfs::Without(error),
+        }
+    }
+}
+
+/// The folder of the shop's own templates: the one that is named, or else the one beside the tree.
+pub(super) fn templates(named: Option<&Path>, tree: &Path) -> PathBuf {
+    if let Some(folder) = named {
+        return folder.to_owned();
+    }
+    // `procedures` has `templates` beside it; of `.` only its real path knows what is beside it.
+    match tree.parent() {
+        Some(beside) if tree.file_name().is_some() => beside.join("templates"),
+        _ => {
+            let real = tree.canonicalize().unwrap_or_default();
+            real.with_file_name("templates")
         }
     }
 }
@@ -182,7 +191,7 @@ pub(super) fn make<T>(
         warn(what);
         return Ok((Ended::WithErrors, None));
     }
-    let look = Look::read(&output.templates(&tree.tree))
+    let look = Look::read(&templates(output.templates.as_deref(), &tree.tree))
         .map_err(|error| Refusal::new(error.to_string()))?;
     let published = publish(Outlet {
         look: &look,

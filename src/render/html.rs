@@ -238,7 +238,7 @@ fn shared_files(look: &Look) -> [(String, String); 3] {
 /// A JSON as the inside of a script element. In JSON, `<`, `>` and `&` stand in strings only, where
 /// each may be written by its number: so that none ends the element or opens a comment (WHATWG
 /// HTML, "Restrictions for contents of script elements").
-fn element(json: &str) -> String {
+pub(crate) fn element(json: &str) -> String {
     let mut element = String::with_capacity(json.len());
     for letter in json.chars() {
         if matches!(letter, '<' | '>' | '&') {

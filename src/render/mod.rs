@@ -32,6 +32,7 @@ use std::io;
 use std::path::PathBuf;
 
 pub use html::Html;
+pub(crate) use html::element as script_text;
 pub use look::{Look, LookError};
 pub use press::Press;
 pub use typst::{Typst, TypstError};

@@ -8,4 +8,4 @@ mod json;
 mod terminal;
 
 pub use json::{Entry, Place, entries};
-pub use terminal::terminal;
+pub use terminal::{terminal, trouble};

@@ -25,6 +25,13 @@ pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
     text
 }
 
+/// Trouble of no rule and no place, as it is shown on a terminal.
+#[must_use]
+pub fn trouble(message: &str) -> String {
+    let group = Group::with_title(Style::ERROR.primary_title(message));
+    format!("{}\n\n", Renderer::styled().render(&[group]))
+}
+
 fn group<'f>(tree: &'f Tree, finding: &'f Finding) -> Group<'f> {
     let style = match finding.level {
         Level::Error => Style::ERROR,

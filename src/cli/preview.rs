@@ -1,0 +1,111 @@
+//! `benchleaf preview`
+
+use super::shared::{TreeArguments, counted, templates};
+use super::{Ended, Refusal, say, warn};
+
+use crate::leaf::Summary;
+use crate::preview::{Check, Outcome, Preview, PreviewError, Settings};
+use clap::Args;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
+
+/// Show the pages in a browser while their sources are being written
+///
+/// Serves the HTML pages to a browser on this machine, makes them anew whenever a source is saved,
+/// and lets open pages follow, where they stood. What was found is laid over them; while there are
+/// errors, the pages stay as they were. It writes nothing to the output folder. Ctrl-C ends it.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  benchleaf preview                            the tree in `procedures`
+  benchleaf preview my-shop --port 0           at any free port
+  benchleaf preview --host 0.0.0.0             for a tablet on the shop's network, too")]
+pub(super) struct Arguments {
+    #[command(flatten)]
+    tree: TreeArguments,
+
+    /// Folder of the shop's own templates; `templates` beside the tree where none is given
+    #[arg(long, value_name = "DIR")]
+    templates: Option<PathBuf>,
+
+    /// Port to serve at; 0 takes a free one
+    // Always the same, so that a checklist's entries, which a browser keeps by address, are there again.
+    #[arg(long, value_name = "N", default_value_t = 7340)]
+    port: u16,
+
+    /// Address to serve at; at any but a loopback address, everyone on the network can read the pages
+    #[arg(long, value_name = "ADDRESS", default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST))]
+    host: IpAddr,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    let tree = &arguments.tree;
+    // A slip in the name is no tree that has gone for a moment.
+    tree.open()?;
+    let settings = Settings {
+        tree: tree.folder().to_owned(),
+        templates: templates(arguments.templates.as_deref(), tree.folder()),
+        address: SocketAddr::new(arguments.host, arguments.port),
+    };
+    let check: &Check<'_> =
+        &|sources| tree.check_taking(sources, |one| Some(Summary::of(&one.job)));
+    let mut preview = Preview::open(settings, check).map_err(|error| refused(&error))?;
+    let stopper = preview.stopper();
+    ctrlc::set_handler(move || stopper.stop())
+        .map_err(|why| Refusal::new(format!("can't listen for Ctrl-C: {why}")))?;
+    let address = preview.address();
+    if !address.ip().is_loopback() {
+        warn("warning: everyone on the network can read these pages\n");
+    }
+    let mut shown = String::new();
+    if let Some(outcome) = preview.next() {
+        tell(outcome, &mut shown);
+    }
+    say(&format!(
+        "open http://{}/ (Ctrl-C ends it)\n",
+        from_here(address)
+    ));
+    for outcome in preview {
+        tell(outcome, &mut shown);
+    }
+    Ok(Ended::Well)
+}
+
+/// Says what is new: the same findings are not said at every save.
+fn tell(outcome: Outcome, shown: &mut String) {
+    let Outcome { findings, changed } = outcome;
+    if findings != *shown {
+        warn(if findings.is_empty() {
+            "clean again\n"
+        } else {
+            &findings
+        });
+        *shown = findings;
+    }
+    match changed {
+        Some(0) => {}
+        Some(files) => say(&format!("{} made\n", counted(files, "file", "files"))),
+        None => warn("nothing was made: the pages stay as they are\n"),
+    }
+}
+
+/// The address to open on this machine: at "everywhere" nothing can be opened.
+fn from_here(mut address: SocketAddr) -> SocketAddr {
+    if address.ip().is_unspecified() {
+        address.set_ip(Ipv4Addr::LOCALHOST.into());
+    }
+    address
+}
+
+fn refused(error: &PreviewError) -> Refusal {
+    let refusal = Refusal::new(error.to_string());
+    match error {
+        PreviewError::Taken(_) => refusal.help(
+            "another preview may be running; `--port` names another port, and `--port 0` takes a free one",
+        ),
+        PreviewError::Address(..) => refusal.help(
+            "`--host` takes an address of this machine; without it, only this machine can read the pages",
+        ),
+        PreviewError::Folder(_) | PreviewError::Watch(_) => refusal,
+    }
+}

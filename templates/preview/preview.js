@@ -1,0 +1,280 @@
+// Lets a page of the preview follow its sources: loads it anew when it has changed, where it stood,
+// and lays over it what was found. The preview adds this to each page that it serves; no file has it.
+// It says nothing of its own: its words come with it, in every language.
+(() => {
+  "use strict";
+
+  const given = JSON.parse(document.getElementById("benchleaf-preview").textContent);
+  const language = document.documentElement.lang.split("-")[0];
+  const words = given.words[language] ?? given.words.en;
+  const say = (key, places = {}) =>
+    words[key].replace(/\{([a-z]*)\}/g, (_, name) => String(places[name] ?? ""));
+
+  /** What this page was made from. */
+  const own = given.state;
+  let isReloading = false;
+
+  // What is kept from one load to the next, in this tab
+
+  const kept = {
+    read(name) {
+      try {
+        return JSON.parse(sessionStorage.getItem(`benchleaf-preview-${name}`));
+      } catch {
+        return null;
+      }
+    },
+    write(name, value) {
+      try {
+        sessionStorage.setItem(`benchleaf-preview-${name}`, JSON.stringify(value));
+      } catch {
+        // Without storage the page is loaded anew all the same.
+      }
+    },
+  };
+
+  // Loading anew, where the page stood
+
+  /** The element with a name that is nearest to the top of what is seen, and how far it is from it. */
+  function nearest() {
+    let found = null;
+    for (const element of document.querySelectorAll("main [id]")) {
+      const box = element.getBoundingClientRect();
+      if (!box.height) continue;
+      if (!found || Math.abs(box.top) < Math.abs(found.top)) found = { id: element.id, top: box.top };
+    }
+    return found;
+  }
+
+  function reload() {
+    if (isReloading) return;
+    isReloading = true;
+    const active = document.activeElement;
+    const focus = active?.id
+      ? { id: active.id, from: active.selectionStart ?? null, to: active.selectionEnd ?? null }
+      : null;
+    // What was typed is entered when the field is left.
+    active?.blur?.();
+    kept.write("place", { path: location.pathname, x: scrollX, y: scrollY, nearest: nearest(), focus });
+    history.scrollRestoration = "manual";
+    location.reload();
+  }
+
+  function restore() {
+    const place = kept.read("place");
+    if (place?.path !== location.pathname) return;
+    const element = place.nearest && document.getElementById(place.nearest.id);
+    // What stands above may have grown: the same step is where it was.
+    const y = element
+      ? scrollY + element.getBoundingClientRect().top - place.nearest.top
+      : place.y;
+    scrollTo({ left: place.x, top: place.y === 0 ? 0 : y, behavior: "instant" });
+    const field = place.focus && document.getElementById(place.focus.id);
+    field?.focus({ preventScroll: true });
+    if (typeof place.focus?.from !== "number" || !field?.setSelectionRange) return;
+    try {
+      field.setSelectionRange(place.focus.from, place.focus.to);
+    } catch {
+      // A field of numbers has no places in its text.
+    }
+  }
+
+  const isReload = performance.getEntriesByType("navigation")[0]?.type === "reload";
+  if (isReload && kept.read("place")) {
+    restore();
+    // Again when the figures have their sizes.
+    addEventListener("load", () => {
+      restore();
+      kept.write("place", null);
+    });
+  }
+  // Whoever comes back to this page or loads it by hand is helped by the browser, as everywhere; not
+  // sooner, or it would take the page to where it was before.
+  addEventListener("pagehide", () => {
+    if (!isReloading) history.scrollRestoration = "auto";
+  });
+
+  // What was found, laid over the page: apart from it, so that neither's style is the other's
+
+  function make(tag, attributes = {}, ...inside) {
+    const element = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+    element.append(...inside);
+    return element;
+  }
+
+  const host = make("div");
+  const shadow = host.attachShadow({ mode: "open" });
+  const counts = make("span", { class: "counts" });
+  const toggle = make("button", { type: "button", "aria-controls": "findings" }, counts);
+  const notes = make("div", { class: "notes" });
+  const bar = make("div", { class: "bar" }, toggle, notes);
+  const list = make("ol", { lang: "en" });
+  const more = make("p", { class: "more" });
+  // It is scrolled from the keyboard, too.
+  const findings = make("div", { id: "findings", class: "findings", tabindex: "0", role: "group" }, list, more);
+  findings.setAttribute("aria-label", say("preview-list"));
+  const panel = make("section", { "aria-label": say("preview-title") }, bar, findings);
+  const spoken = make("p", { class: "spoken", role: "status", "aria-live": "polite" });
+  shadow.append(make("style", {}, given.style), panel, spoken);
+
+  // The end of the page, and whatever takes the focus, can be scrolled out from behind the panel.
+  const room = make("style");
+  new ResizeObserver(() => {
+    const height = panel.hidden ? 0 : Math.ceil(panel.getBoundingClientRect().height);
+    room.textContent = height
+      ? `@media screen { html { scroll-padding-bottom: ${height}px; } body { margin-bottom: ${height}px; } }`
+      : "";
+  }).observe(panel);
+
+  let isOpen = false;
+
+  function open(isToBe) {
+    isOpen = isToBe;
+    toggle.setAttribute("aria-expanded", String(isOpen));
+    findings.hidden = !isOpen;
+  }
+
+  toggle.addEventListener("click", () => {
+    open(!isOpen);
+    kept.write("open", isOpen);
+  });
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || event.defaultPrevented || !isOpen || panel.hidden) return;
+    const isInside = shadow.activeElement !== null;
+    open(false);
+    kept.write("open", false);
+    if (isInside) toggle.focus();
+  });
+
+  /** A text with what stands in `backticks` set as code. */
+  function prose(text) {
+    return text.split(/`([^`]+)`/).map((part, index) => (index % 2 ? make("code", {}, part) : part));
+  }
+
+  function placed(place) {
+    const line = make("code", {}, place.before, make("mark", {}, place.marked), place.after);
+    const whole = make(
+      "div",
+      { class: "place" },
+      make("p", { class: "path" }, `${place.path}:${place.line}:${place.column}`),
+      make("pre", {}, line),
+    );
+    if (place.label) whole.append(make("p", { class: "label" }, place.label));
+    return whole;
+  }
+
+  function entry(found) {
+    const level = {
+      error: say("preview-error"),
+      warning: say("preview-warning"),
+      advice: say("preview-advice"),
+    }[found.level];
+    // A template's fault comes with its lines drawn.
+    const [message, ...drawn] = found.message.split("\n");
+    const item = make(
+      "li",
+      { class: found.level },
+      make(
+        "p",
+        { class: "message" },
+        make("b", { lang: document.documentElement.lang }, level),
+        " ",
+        ...prose(message),
+      ),
+      ...(drawn.length ? [make("pre", {}, make("code", {}, drawn.join("\n")))] : []),
+      ...found.places.map(placed),
+    );
+    if (found.help) item.append(make("p", { class: "help" }, ...prose(found.help)));
+    if (found.rule) item.append(make("p", { class: "rule" }, found.rule));
+    return item;
+  }
+
+  function counted(state) {
+    const parts = [
+      [state.errors, "preview-one-error", "preview-errors"],
+      [state.warnings, "preview-one-warning", "preview-warnings"],
+      [state.advice, "preview-one-advice", "preview-advices"],
+    ];
+    return parts
+      .filter(([count]) => count)
+      .map(([count, one, several]) => (count === 1 ? say(one) : say(several, { count })))
+      .join(", ");
+  }
+
+  let state = own;
+  let isLost = false;
+
+  function show() {
+    const count = counted(state);
+    const said = [];
+    // A preview that has just begun has no pages yet, and may have this one soon.
+    if (own.page && !state.page && state.built) said.push(say("preview-gone"));
+    if (own.page && state.kept) said.push(say("preview-kept"));
+    if (isLost) said.push(say("preview-lost"));
+    const wasHidden = panel.hidden;
+    panel.hidden = !count && !said.length;
+    toggle.hidden = !count;
+    counts.textContent = count;
+    notes.replaceChildren(...said.map((text) => make("p", {}, text)));
+    list.replaceChildren(...state.findings.map(entry));
+    more.hidden = !state.more;
+    more.textContent = state.more ? say("preview-more", { count: state.more }) : "";
+    if (!count) kept.write("open", null);
+    // Errors show themselves, unless somebody has put them away; the rest waits to be asked for.
+    open(Boolean(count) && (kept.read("open") ?? state.errors > 0));
+    const spokenNow = [count, ...said].filter(Boolean).join(". ");
+    spoken.textContent = spokenNow || (wasHidden ? "" : say("preview-clean"));
+  }
+
+  document.head.append(room);
+  // Without one the browser would ask for a file that there is not.
+  if (!document.querySelector("link[rel~=icon]")) {
+    document.head.append(make("link", { rel: "icon", href: "data:," }));
+  }
+  document.body.append(host);
+  panel.hidden = true;
+  show();
+
+  // Listening; not in a tab that nobody sees, since a browser opens only a few connections to one place
+
+  let source = null;
+
+  function hear(event) {
+    isLost = false;
+    state = JSON.parse(event.data);
+    const isOther = state.page !== null && state.page !== own.page;
+    if (isOther || (state.built && !own.built)) {
+      reload();
+    } else {
+      show();
+    }
+  }
+
+  function listen() {
+    if (source || document.visibilityState === "hidden") return;
+    source = new EventSource(`/.preview/events?page=${encodeURIComponent(location.pathname)}`);
+    source.addEventListener("message", hear);
+    source.addEventListener("error", () => {
+      if (isReloading || isLost) return;
+      isLost = true;
+      show();
+    });
+  }
+
+  function rest() {
+    source?.close();
+    source = null;
+  }
+
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "hidden") {
+      rest();
+    } else {
+      listen();
+    }
+  });
+  addEventListener("pagehide", rest);
+  addEventListener("pageshow", listen);
+  listen();
+})();

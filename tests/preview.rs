@@ -1,0 +1,501 @@
+//! The preview's server, asked over bare TCP, and what becomes of its pages when sources change.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod support;
+
+use benchleaf::preview::{Check, Outcome, Preview, PreviewError, Settings};
+use std::fs;
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::{SocketAddr, TcpListener, TcpStream};
+use std::path::PathBuf;
+use std::sync::mpsc::{RecvTimeoutError, channel};
+use std::thread;
+use std::time::Duration;
+use support::{copy, tree, write};
+
+const CHECK: &Check<'static> = &|sources| benchleaf::check(sources);
+/// Nothing takes nearly so long: it is there so that a fault is no endless wait.
+const PATIENCE: Duration = Duration::from_secs(20);
+const LEAF: &str = "/hand-pump/cover-shop-sheet.html";
+
+/// A preview of a copy of the clean tree.
+struct Shop {
+    preview: Preview<'static>,
+    folder: tempfile::TempDir,
+}
+
+impl Shop {
+    /// With its pages made.
+    fn new() -> Shop {
+        let mut shop = Shop::unmade(|_| {});
+        assert_eq!(shop.next().changed, Some(7));
+        shop
+    }
+
+    fn unmade(spoil: impl FnOnce(&std::path::Path)) -> Shop {
+        let folder = tempfile::tempdir().unwrap();
+        copy(&tree("hand-pump"), &folder.path().join("procedures"));
+        spoil(folder.path());
+        let settings = Settings {
+            tree: folder.path().join("procedures"),
+            templates: folder.path().join("templates"),
+            address: "127.0.0.1:0".parse().unwrap(),
+        };
+        let preview = Preview::open(settings, CHECK).unwrap();
+        Shop { preview, folder }
+    }
+
+    fn path(&self, path: &str) -> PathBuf {
+        self.folder.path().join(path)
+    }
+
+    /// What the next making of the pages came to.
+    fn next(&mut self) -> Outcome {
+        let (done, is_done) = channel::<()>();
+        let stopper = self.preview.stopper();
+        let waiting = thread::spawn(move || {
+            if is_done.recv_timeout(PATIENCE) == Err(RecvTimeoutError::Timeout) {
+                stopper.stop();
+            }
+        });
+        let outcome = self.preview.next();
+        drop(done);
+        waiting.join().unwrap();
+        outcome.expect("the change is noticed")
+    }
+
+    fn change(&mut self, path: &str, content: impl AsRef<[u8]>) -> Outcome {
+        write(&self.path(path), content);
+        self.next()
+    }
+
+    fn read(&self, path: &str) -> String {
+        fs::read_to_string(self.path(path)).unwrap()
+    }
+
+    /// Sends bytes and reads all that comes back.
+    fn send(&self, bytes: impl AsRef<[u8]>) -> String {
+        let mut stream = connect(self.preview.address());
+        stream.write_all(bytes.as_ref()).unwrap();
+        let mut said = Vec::new();
+        stream.read_to_end(&mut said).unwrap();
+        String::from_utf8_lossy(&said).into_owned()
+    }
+
+    fn get(&self, path: &str) -> String {
+        let address = self.preview.address();
+        self.send(format!("GET {path} HTTP/1.1\r\nHost: {address}\r\n\r\n"))
+    }
+
+    /// What a page is told: each call waits for one more message.
+    fn listen(&self, page: &str) -> impl FnMut() -> serde_json::Value + use<> {
+        let address = self.preview.address();
+        let mut stream = connect(address);
+        let page = page.replace('/', "%2F");
+        let ask = format!("GET /.preview/events?page={page} HTTP/1.1\r\nHost: {address}\r\n\r\n");
+        stream.write_all(ask.as_bytes()).unwrap();
+        let mut lines = BufReader::new(stream).lines();
+        move || {
+            let told =
+                lines.find_map(|line| Some(line.unwrap().strip_prefix("data: ")?.to_owned()));
+            serde_json::from_str(&told.expect("it goes on")).unwrap()
+        }
+    }
+}
+
+fn connect(address: SocketAddr) -> TcpStream {
+    let stream = TcpStream::connect(address).unwrap();
+    stream.set_read_timeout(Some(PATIENCE)).unwrap();
+    stream
+}
+
+fn status(answer: &str) -> &str {
+    let (line, _) = answer.split_once("\r\n").unwrap();
+    line.strip_prefix("HTTP/1.1 ").unwrap()
+}
+
+fn body(answer: &str) -> &str {
+    answer.split_once("\r\n\r\n").unwrap().1
+}
+
+#[test]
+fn a_page_is_served_with_its_script_and_a_file_without() {
+    let mut shop = Shop::new();
+    let page = shop.get(LEAF);
+    assert_eq!(status(&page), "200 OK");
+    for header in [
+        "Content-Type: text/html; charset=utf-8",
+        "X-Content-Type-Options: nosniff",
+        "Cache-Control: no-store",
+    ] {
+        assert!(page.contains(&format!("\r\n{header}\r\n")), "{header}");
+    }
+    assert!(!page.to_ascii_lowercase().contains("access-control"));
+    let length = format!("\r\nContent-Length: {}\r\n", body(&page).len());
+    assert!(page.contains(&length), "{length}");
+    assert!(page.contains("Cover: clean") && page.contains("id=\"benchleaf-preview\""));
+    assert!(page.trim_end().ends_with("</html>"));
+    assert!(shop.get("/").contains("id=\"benchleaf-preview\""));
+
+    // Of a figure, its own bytes.
+    let logo = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 1 1\"></body></svg>";
+    shop.change("templates/logo.svg", logo);
+    let page = shop.get(LEAF);
+    let (_, at) = page.split_once("src=\"../figures/logo-").unwrap();
+    let name = at.split('"').next().unwrap();
+    let figure = shop.get(&format!("/figures/logo-{name}"));
+    assert!(
+        figure.contains("\r\nContent-Type: image/svg+xml\r\n"),
+        "{figure}"
+    );
+    assert_eq!(body(&figure), logo);
+}
+
+#[test]
+fn head_says_what_get_would_and_sends_nothing() {
+    let shop = Shop::new();
+    let address = shop.preview.address();
+    let head = shop.send(format!("HEAD {LEAF} HTTP/1.1\r\nHost: {address}\r\n\r\n"));
+    let (said, _) = head.split_once("\r\n\r\n").unwrap();
+    let page = shop.get(LEAF);
+    assert_eq!(said, page.split_once("\r\n\r\n").unwrap().0);
+    assert_eq!(body(&head), "");
+    let events = "/.preview/events?page=%2F";
+    let head = shop.send(format!("HEAD {events} HTTP/1.1\r\nHost: {address}\r\n\r\n"));
+    assert_eq!((status(&head), body(&head)), ("200 OK", ""));
+}
+
+#[test]
+fn no_path_leads_out_of_the_pages_or_to_what_is_hidden() {
+    let shop = Shop::new();
+    let pages = shop.get(LEAF);
+    assert_eq!(status(&pages), "200 OK");
+    for path in [
+        "/../procedures/shop.toml",
+        "/hand-pump/../../etc/passwd",
+        "/hand-pump/../index.html",
+        "/%2e%2e/%2e%2e/etc/passwd",
+        "/..%2f..%2fetc%2fpasswd",
+        "/%252e%252e/etc/passwd",
+        "//etc/passwd",
+        "/%2Fetc%2Fpasswd",
+        "/..%5c..%5cetc%5cpasswd",
+        "/hand-pump\\cover-shop-sheet.html",
+        "/index.html%00.png",
+        "/index.html%0d%0aX-Evil:%201",
+        "/.benchleaf/record.json",
+        "/%2ebenchleaf/lock",
+        "/.preview",
+        "/.preview/events/",
+        "/hand-pump",
+        "/nothing.html",
+    ] {
+        let answer = shop.get(path);
+        assert_eq!(status(&answer), "404 Not Found", "{path}");
+        assert!(
+            !answer.contains("root:") && !answer.contains("X-Evil"),
+            "{path}"
+        );
+        assert!(answer.contains("\r\nX-Content-Type-Options: nosniff\r\n"));
+    }
+}
+
+#[test]
+fn what_is_no_request_for_us_is_refused() {
+    let shop = Shop::new();
+    let address = shop.preview.address();
+    let port = address.port();
+    let asked = |line: &str, host: &str| shop.send(format!("{line}\r\nHost: {host}\r\n\r\n"));
+    let here = address.to_string();
+    for method in ["POST", "PUT", "DELETE", "OPTIONS", "TRACE", "CONNECT"] {
+        let answer = asked(&format!("{method} / HTTP/1.1"), &here);
+        assert_eq!(status(&answer), "405 Method Not Allowed", "{method}");
+        assert!(answer.contains("\r\nAllow: GET, HEAD\r\n"));
+    }
+    // With a body that nobody reads, the answer still arrives.
+    let body = "x".repeat(900_000);
+    let answer = shop.send(format!(
+        "POST / HTTP/1.1\r\nHost: {here}\r\nContent-Length: 900000\r\n\r\n{body}"
+    ));
+    assert_eq!(status(&answer), "405 Method Not Allowed");
+    for host in [
+        "evil.example".to_owned(),
+        format!("evil.example:{port}"),
+        format!("localhost.evil.example:{port}"),
+        "127.0.0.1".to_owned(),
+        "localhost".to_owned(),
+        "127.0.0.1:1".to_owned(),
+        format!("127.0.0.2:{port}"),
+    ] {
+        for path in ["/", "/.preview/events?page=%2F"] {
+            let answer = asked(&format!("GET {path} HTTP/1.1"), &host);
+            assert_eq!(status(&answer), "421 Misdirected Request", "{host}");
+        }
+    }
+    let answer = asked("GET / HTTP/1.1", &format!("localhost:{port}"));
+    assert_eq!(status(&answer), "200 OK");
+    for broken in [
+        "GET / HTTP/1.1\r\n\r\n".to_owned(),
+        format!("GET http://evil.example/ HTTP/1.1\r\nHost: {here}\r\n\r\n"),
+        format!("GET index.html HTTP/1.1\r\nHost: {here}\r\n\r\n"),
+        format!("GET / HTTP/9.9\r\nHost: {here}\r\n\r\n"),
+        "\u{1}\u{2}\r\n\r\n".to_owned(),
+    ] {
+        assert_eq!(status(&shop.send(&broken)), "400 Bad Request", "{broken}");
+    }
+    let endless = format!(
+        "GET / HTTP/1.1\r\nHost: {here}\r\nX: {}\r\n",
+        "y".repeat(40_000)
+    );
+    assert_eq!(
+        status(&shop.send(endless)),
+        "431 Request Header Fields Too Large"
+    );
+    // And it is still there.
+    assert_eq!(status(&shop.get(LEAF)), "200 OK");
+}
+
+#[test]
+fn a_page_hears_of_changes_and_whether_they_are_its_own() {
+    let mut shop = Shop::new();
+    let mut of_leaf = shop.listen(LEAF);
+    let mut of_data = shop.listen("/hand-pump/machine-data.html");
+    let mut of_nothing = shop.listen("/nothing.html");
+    let (leaf, data) = (of_leaf(), of_data());
+    assert_eq!(of_nothing()["page"], serde_json::Value::Null);
+    assert!(shop.get(LEAF).contains(leaf["page"].as_str().unwrap()));
+
+    let procedure = shop.read("procedures/air/cover.md");
+    let outcome = shop.change(
+        "procedures/air/cover.md",
+        procedure.replace("Cover: clean", "Cover: brush"),
+    );
+    assert!(outcome.changed.is_some_and(|changed| changed > 0));
+    assert_ne!(of_leaf()["page"], leaf["page"]);
+    assert_eq!(of_data()["page"], data["page"], "it does not say the title");
+    assert!(shop.get(LEAF).contains("Cover: brush"));
+
+    // A job that is gone takes its page along.
+    fs::rename(
+        shop.path("procedures/air/cover.md"),
+        shop.path("procedures/air/lid.md"),
+    )
+    .unwrap();
+    assert!(shop.next().changed.is_some());
+    assert_eq!(of_leaf()["page"], serde_json::Value::Null);
+    assert_eq!(status(&shop.get(LEAF)), "404 Not Found");
+    assert_eq!(
+        status(&shop.get("/hand-pump/lid-shop-sheet.html")),
+        "200 OK"
+    );
+}
+
+#[test]
+fn errors_keep_the_last_good_pages_and_are_told_with_their_lines() {
+    let mut shop = Shop::new();
+    let mut hear = shop.listen(LEAF);
+    let good = hear();
+    assert_eq!((&good["kept"], &good["errors"]), (&false.into(), &0.into()));
+    let procedure = shop.read("procedures/air/cover.md");
+    let spoilt = procedure.replace("{.reverse}", "");
+    let outcome = shop.change("procedures/air/cover.md", &spoilt);
+    assert_eq!(outcome.changed, None);
+    assert!(
+        outcome.findings.contains("part-left-off"),
+        "{}",
+        outcome.findings
+    );
+    let told = hear();
+    assert_eq!(told["page"], good["page"], "the page is the last good one");
+    assert_eq!(
+        (&told["kept"], &told["built"]),
+        (&true.into(), &true.into())
+    );
+    let found = told["findings"].as_array().unwrap();
+    assert_eq!(told["errors"], found.len());
+    let left = found.iter().find(|one| one["rule"] == "part-left-off");
+    let left = left.unwrap_or_else(|| panic!("{told}"));
+    let place = &left["places"][0];
+    assert!(
+        place["path"]
+            .as_str()
+            .unwrap()
+            .ends_with("procedures/air/cover.md")
+    );
+    let line = usize::try_from(place["line"].as_u64().unwrap()).unwrap();
+    let whole = ["before", "marked", "after"].map(|part| place[part].as_str().unwrap());
+    assert_eq!(Some(whole.concat().as_str()), spoilt.lines().nth(line - 1));
+    assert!(whole[1].contains("(remove:cover"), "{place}");
+    assert!(left["help"].is_string());
+    assert!(shop.get(LEAF).contains("Cover: clean"));
+
+    assert_eq!(
+        shop.change("procedures/air/cover.md", procedure).changed,
+        Some(0)
+    );
+    let told = hear();
+    assert_eq!((&told["kept"], &told["errors"]), (&false.into(), &0.into()));
+}
+
+#[test]
+fn errors_come_first_and_only_so_many() {
+    let mut shop = Shop::new();
+    let mut hear = shop.listen("/");
+    hear();
+    let tools: Vec<String> = (0..90)
+        .map(|number| format!("[tool.wrench-{number}]\nname = 3\n"))
+        .collect();
+    write(
+        &shop.path("procedures/tool.toml"),
+        "advice: nothing reads it",
+    );
+    shop.change("procedures/tools.toml", tools.concat());
+    let told = hear();
+    let count = |level: &str| told[level].as_u64().unwrap();
+    assert!(count("errors") >= 90 && count("advice") == 1, "{told}");
+    let all = count("errors") + count("warnings") + count("advice");
+    let found = told["findings"].as_array().unwrap();
+    assert_eq!((found.len(), count("more")), (40, all - 40));
+    assert!(found.iter().all(|one| one["level"] == "error"));
+}
+
+#[test]
+fn whatever_breaks_it_goes_on_and_says_what_is_wrong() {
+    let mut shop = Shop::new();
+    let good = shop.listen(LEAF)();
+    let shop_toml = shop.read("procedures/shop.toml");
+    let said = |shop: &Shop, outcome: &Outcome| {
+        assert_eq!(outcome.changed, None, "{}", outcome.findings);
+        let told = shop.listen(LEAF)();
+        assert_eq!(told["page"], good["page"]);
+        assert!(shop.get(LEAF).contains("Cover: clean"));
+        let message = told["findings"][0]["message"].as_str().unwrap().to_owned();
+        let first = message.lines().next().unwrap();
+        assert!(outcome.findings.contains(first), "{}", outcome.findings);
+        message
+    };
+
+    let outcome = shop.change("procedures/shop.toml", "name = \"Elm");
+    said(&shop, &outcome);
+    let outcome = shop.change("procedures/shop.toml", b"name = \"\xff\"");
+    assert!(said(&shop, &outcome).contains("UTF-8"));
+    assert_eq!(
+        shop.change("procedures/shop.toml", &shop_toml).changed,
+        Some(0)
+    );
+
+    // A template of the shop's own.
+    let outcome = shop.change("templates/html/wrong_here.html", "{% if %}");
+    let message = said(&shop, &outcome);
+    assert!(message.contains("wrong_here.html"), "{message}");
+    fs::remove_file(shop.path("templates/html/wrong_here.html")).unwrap();
+    let outcome = shop.change("templates/html/wrong_her.html", "x");
+    assert!(said(&shop, &outcome).contains("did you mean `wrong_here.html`?"));
+    fs::remove_dir_all(shop.path("templates")).unwrap();
+    assert_eq!(shop.next().changed, Some(0));
+
+    // The whole tree, for a moment.
+    let (at, aside) = (shop.path("procedures"), shop.path("aside"));
+    fs::rename(&at, &aside).unwrap();
+    let outcome = shop.next();
+    assert!(said(&shop, &outcome).contains("can't open the folder"));
+    fs::rename(&aside, &at).unwrap();
+    assert_eq!(shop.next().changed, Some(0));
+    let outcome = shop.change("procedures/air/cover.md", "no front matter");
+    said(&shop, &outcome);
+}
+
+#[test]
+fn before_there_are_pages_one_says_so_and_why() {
+    let mut shop = Shop::unmade(|folder| {
+        write(&folder.join("procedures/tools.toml"), "[tool.wrench-10");
+    });
+    assert_eq!(shop.next().changed, None);
+    for path in ["/", LEAF, "/nothing.html"] {
+        let answer = shop.get(path);
+        assert_eq!(status(&answer), "503 Service Unavailable", "{path}");
+        assert!(answer.contains("There are no pages yet"), "{answer}");
+        assert!(answer.contains("procedures/tools.toml"), "{answer}");
+    }
+    assert_eq!(status(&shop.get("/nothing.png")), "404 Not Found");
+    let mut hear = shop.listen(LEAF);
+    assert_eq!(hear()["built"], false);
+    fs::remove_file(shop.path("procedures/tools.toml")).unwrap();
+    copy(&tree("hand-pump"), &shop.path("procedures"));
+    shop.next();
+    let told = hear();
+    assert!(told["built"] == true && told["page"].is_string(), "{told}");
+    assert_eq!(status(&shop.get("/")), "200 OK");
+}
+
+#[test]
+fn a_save_that_changes_nothing_disturbs_nobody() {
+    let mut shop = Shop::new();
+    let mut hear = shop.listen(LEAF);
+    hear();
+    let same = shop.read("procedures/air/cover.md");
+    assert_eq!(
+        shop.change("procedures/air/cover.md", same).changed,
+        Some(0)
+    );
+    let other = shop.read("procedures/shop.toml");
+    let other = format!("{other}\n# A remark.\n");
+    shop.change("procedures/shop.toml", other);
+    shop.change("procedures/tool.toml", "advice: nothing reads it");
+    // The first thing that is heard is the advice.
+    assert_eq!(hear()["advice"], 1);
+}
+
+#[test]
+fn the_shops_output_is_not_touched_and_the_pages_go_with_the_preview() {
+    let shop = Shop::new();
+    assert!(!shop.path("output").exists());
+    let names: Vec<_> = fs::read_dir(shop.folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name())
+        .collect();
+    assert_eq!(names, ["procedures"]);
+    let address = shop.preview.address();
+    let mut hear = connect(address);
+    let Shop {
+        preview,
+        folder: _folder,
+    } = shop;
+    hear.write_all(
+        format!("GET /.preview/events?page=%2F HTTP/1.1\r\nHost: {address}\r\n\r\n").as_bytes(),
+    )
+    .unwrap();
+    let mut first = [0; 15];
+    hear.read_exact(&mut first).unwrap();
+    drop(preview);
+    // Who listened hears the end, and nobody answers any more.
+    hear.read_to_end(&mut Vec::new()).unwrap();
+    assert!(TcpStream::connect(address).is_err());
+}
+
+#[test]
+fn a_port_that_is_taken_is_said_to_be() {
+    let there = TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = there.local_addr().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let settings = Settings {
+        tree: folder.path().to_owned(),
+        templates: folder.path().join("templates"),
+        address,
+    };
+    let refused = Preview::open(settings, CHECK).unwrap_err();
+    assert!(
+        matches!(refused, PreviewError::Taken(at) if at == address),
+        "{refused}"
+    );
+}
+
+#[test]
+fn a_stopper_ends_the_wait() {
+    let mut shop = Shop::new();
+    let stopper = shop.preview.stopper();
+    let stopping = thread::spawn(move || stopper.stop());
+    assert!(shop.preview.next().is_none());
+    stopping.join().unwrap();
+}
