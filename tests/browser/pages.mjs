@@ -1,10 +1,11 @@
 // What the tests here share: the pages, made by the program itself, and a browser to open them in.
 
-import { execFileSync } from "node:child_process";
-import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { execFileSync, spawn } from "node:child_process";
+import { cpSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createServer } from "node:http";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
+import { createInterface } from "node:readline";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
 
@@ -13,14 +14,21 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 /** The program to test: `BENCHLEAF` names it, or else it is the one that `cargo build` made. */
 const program = process.env.BENCHLEAF ?? join(root, "target", "debug", "benchleaf");
 
-/** Makes the demonstration shop's pages in a folder of their own, in a language. */
-export function makePages(language = "en-GB") {
+/** A copy of the demonstration shop's sources, in a folder of its own, in a language. */
+function copyShop(language) {
   const all = mkdtempSync(join(tmpdir(), "benchleaf-pages-"));
-  const [shop, folder] = [join(all, "shop"), join(all, "pages")];
+  const shop = join(all, "shop");
   cpSync(join(root, "procedures"), shop, { recursive: true });
   const file = join(shop, "shop.toml");
   const text = readFileSync(file, "utf8");
   writeFileSync(file, text.replace(/^language = .*$/m, `language = "${language}"`));
+  return { all, shop };
+}
+
+/** Makes the demonstration shop's pages in a folder of their own, in a language. */
+export function makePages(language = "en-GB") {
+  const { all, shop } = copyShop(language);
+  const folder = join(all, "pages");
   execFileSync(program, ["publish", shop, "--html-only", "--output", folder], {
     stdio: ["ignore", "ignore", "inherit"],
   });
@@ -37,6 +45,58 @@ export function makePages(language = "en-GB") {
         .filter((name) => name.endsWith(".html"))
         .map((name) => join(under, name)),
     remove: () => rmSync(all, { recursive: true, force: true }),
+  };
+}
+
+/** Starts the preview of a shop, and waits until it says where it is. */
+async function serve(shop, port) {
+  const running = spawn(program, ["preview", shop, "--port", port], {
+    stdio: ["ignore", "pipe", "ignore"],
+  });
+  let address;
+  for await (const line of createInterface(running.stdout)) {
+    [, address] = /^open (http:\S+)/.exec(line) ?? [];
+    if (address) break;
+  }
+  // What it says later is nobody's, and must not stop it.
+  running.stdout.resume();
+  return { running, address };
+}
+
+/** The preview of a copy of the demonstration shop. */
+export async function startPreview(language = "en-GB") {
+  const { all, shop } = copyShop(language);
+  let { running, address } = await serve(shop, "0");
+  const path = (name) => join(shop, name);
+  return {
+    shop,
+    address: (page) => address + page,
+    read: (name) => readFileSync(path(name), "utf8"),
+    write(name, text) {
+      mkdirSync(dirname(path(name)), { recursive: true });
+      writeFileSync(path(name), text);
+    },
+    take: (name) => rmSync(path(name)),
+    /** Changes one text of a source. */
+    edit(name, before, after) {
+      const text = readFileSync(path(name), "utf8");
+      if (!text.includes(before)) throw new Error(`${name} does not say ${before}`);
+      writeFileSync(path(name), text.replace(before, after));
+    },
+    /** Ends it as Ctrl-C does; gives its exit status. */
+    async end() {
+      const ended = new Promise((resolve) => running.once("exit", resolve));
+      running.kill("SIGINT");
+      return ended;
+    },
+    /** Starts it again where it was. */
+    async again() {
+      ({ running, address } = await serve(shop, new URL(address).port));
+    },
+    remove() {
+      running.kill("SIGKILL");
+      rmSync(all, { recursive: true, force: true });
+    },
   };
 }
 
@@ -73,7 +133,8 @@ export async function serve(folder) {
   return { address: (path) => `http://127.0.0.1:${port}/${path}`, stop: () => server.close() };
 }
 
-/** Opens a page and gathers what goes wrong on it: errors, and any request but for its own files. */
+/** Opens a page and gathers what goes wrong on it: errors, and any request but for its own files
+ * or to the server it came from. */
 export async function open(context, address) {
   const page = await context.newPage();
   const wrong = [];
@@ -81,8 +142,9 @@ export async function open(context, address) {
     if (["error", "warning"].includes(message.type())) wrong.push(message.text());
   });
   page.on("pageerror", (error) => wrong.push(String(error)));
+  const { origin } = new URL(address);
   page.on("request", (request) => {
-    const isOwn = /^(file|blob|data):/.test(request.url()) || new URL(request.url()).host === new URL(address).host;
+    const isOwn = request.url().startsWith(`${origin}/`) || /^(file|blob|data):/.test(request.url());
     if (!isOwn) wrong.push(`asked for ${request.url()}`);
   });
   await page.goto(address);
