@@ -236,11 +236,11 @@ fn pdfs(folder: &Path, typst: &Path) {
     let script = format!(
         "#!/bin/sh\n[ \"$1\" = --version ] && exec '{typst}' --version\n\
          d='{kept}'/$$; mkdir $d; while [ $# -gt 0 ]; do case $1 in\n\
-         --root) cp -r \"$2\" $d/root; shift;; --input) echo \"${{2#*=}}\" > $d/leaf; shift;;\n\
+         --root) cp -r \"$2\" $d/tree; shift;; --input) echo \"${{2#*=}}\" > $d/leaf; shift;;\n\
          --creation-timestamp) echo \"$2\" > $d/time; shift;; esac; shift; done\n\
-         exec '{typst}' compile --root $d/root --font-path $d/root/fonts --ignore-system-fonts \
+         exec '{typst}' compile --root $d/tree --font-path $d/tree/fonts --ignore-system-fonts \
          --pdf-standard ua-1 --creation-timestamp \"$(cat $d/time)\" \
-         --input leaf=\"$(cat $d/leaf)\" --format pdf $d/root/main.typ -\n",
+         --input leaf=\"$(cat $d/leaf)\" --format pdf $d/tree/main.typ -\n",
         typst = typst.display(),
         kept = kept.display(),
     );
@@ -265,7 +265,7 @@ fn pdfs(folder: &Path, typst: &Path) {
         timed(|| {
             leaves.par_iter().for_each(|leaf| {
                 let kept = |name: &str| fs::read_to_string(leaf.join(name)).unwrap();
-                let root = leaf.join("root");
+                let root = leaf.join("tree");
                 let output = Command::new(typst)
                     .args(["compile", "--ignore-system-fonts", "--pdf-standard", "ua-1"])
                     .args([

@@ -14,7 +14,11 @@ use std::thread;
 use std::time::Duration;
 use support::{copy, tree, write};
 
-const CHECK: &Check<'static> = &|sources| benchleaf::check(sources);
+const CHECK: &Check<'static> = &|sources| {
+    benchleaf::check_taking(sources, None, |one| {
+        Some(benchleaf::leaf::Summary::of(&one.job))
+    })
+};
 /// Nothing takes nearly so long: it is there so that a fault is no endless wait.
 const PATIENCE: Duration = Duration::from_secs(20);
 const LEAF: &str = "/hand-pump/cover-shop-sheet.html";
@@ -29,7 +33,7 @@ impl Shop {
     /// With its pages made.
     fn new() -> Shop {
         let mut shop = Shop::unmade(|_| {});
-        assert_eq!(shop.next().changed, Some(7));
+        assert!(shop.next().changed.is_some_and(|files| files > 9));
         shop
     }
 

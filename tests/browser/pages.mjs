@@ -49,7 +49,7 @@ export function makePages(language = "en-GB") {
 }
 
 /** Starts the preview of a shop, and waits until it says where it is. */
-async function serve(shop, port) {
+async function runPreview(shop, port) {
   const running = spawn(program, ["preview", shop, "--port", port], {
     stdio: ["ignore", "pipe", "ignore"],
   });
@@ -66,7 +66,7 @@ async function serve(shop, port) {
 /** The preview of a copy of the demonstration shop. */
 export async function startPreview(language = "en-GB") {
   const { all, shop } = copyShop(language);
-  let { running, address } = await serve(shop, "0");
+  let { running, address } = await runPreview(shop, "0");
   const path = (name) => join(shop, name);
   return {
     shop,
@@ -91,7 +91,7 @@ export async function startPreview(language = "en-GB") {
     },
     /** Starts it again where it was. */
     async again() {
-      ({ running, address } = await serve(shop, new URL(address).port));
+      ({ running, address } = await runPreview(shop, new URL(address).port));
     },
     remove() {
       running.kill("SIGKILL");
