@@ -244,11 +244,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     fn inline(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<Inline>) {
         match event {
             Event::Text(text) => {
-                // A link within a link's text is no link to Markdown.
-                let is_left = Verb::ALL
-                    .iter()
-                    .any(|verb| text.contains(&format!("({}:", verb.word())));
-                if is_left && text.contains(']') {
+                if has_action_left(&text) {
                     self.unread("an action inside another's text", range);
                 }
                 push_text(into, &text);
@@ -379,6 +375,15 @@ impl Verb {
             .split_once(':')
             .and_then(|(word, _)| Verb::find(word))
     }
+}
+
+/// Whether an action was left as text: a link within a link's text is no link to Markdown.
+fn has_action_left(text: &str) -> bool {
+    text.contains(']')
+        && text
+            .split('(')
+            .skip(1)
+            .any(|address| Verb::find_in(address).is_some())
 }
 
 /// A comment is the author's own and is dropped without a word.

@@ -8,7 +8,9 @@ mod rules;
 mod world;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
+use rayon::prelude::*;
 pub use rules::RULES;
+use std::io;
 pub use world::{Disk, Memory, World};
 
 /// What a source file is, by where it stands.
@@ -54,23 +56,9 @@ pub struct Source {
     pub kind: Kind,
     /// Its text, without a byte order mark.
     pub text: String,
-    /// Byte offsets at which lines start, for [`Source::place`].
-    lines: Vec<usize>,
 }
 
 impl Source {
-    fn new(id: FileId, path: String, kind: Kind, text: String) -> Source {
-        let starts = text.match_indices('\n').map(|(at, _)| at + 1);
-        let lines = std::iter::once(0).chain(starts).collect();
-        Source {
-            id,
-            path,
-            kind,
-            text,
-            lines,
-        }
-    }
-
     /// All of it.
     #[must_use]
     pub fn whole(&self) -> Span {
@@ -90,10 +78,10 @@ impl Source {
     /// Line and column of a byte, both from 1, the column in characters.
     #[must_use]
     pub fn place(&self, offset: usize) -> (usize, usize) {
-        let line = self.lines.partition_point(|&start| start <= offset);
-        let start = self.lines[line - 1];
-        let before = self.text.get(start..offset).unwrap_or_default();
-        (line, before.chars().count() + 1)
+        let before = self.text.get(..offset).unwrap_or_default();
+        let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
+        let start = before.rfind('\n').map_or(0, |at| at + 1);
+        (line, before[start..].chars().count() + 1)
     }
 }
 
@@ -152,38 +140,47 @@ pub fn read(world: &dyn World) -> Tree {
     for fault in listing.faults {
         findings.push(Finding::new(&rules::UNREADABLE_FILE, fault));
     }
-    for path in listing.paths {
-        let found = match place_of(&path) {
-            Place::Ignored => continue,
-            Place::Unread => None,
-            Place::Figure => Some(None),
-            Place::Source(kind) => Some(Some(kind)),
-        };
-        let Some(kind) = found else {
-            findings.push(unread(&path));
-            continue;
-        };
-        let bytes = match world.read(&path) {
-            Ok(bytes) => bytes,
-            Err(error) => {
+    // Only the bytes are read side by side: a source's id is its place among those that could be.
+    let read: Vec<(String, Content)> = listing
+        .paths
+        .into_par_iter()
+        .filter_map(|path| content(world, &path).map(|content| (path, content)))
+        .collect();
+    for (path, content) in read {
+        match content {
+            Content::Unread => findings.push(unread(&path)),
+            Content::Unreadable(error) => {
                 let message = format!("`{path}` can't be read: {error}");
                 findings.push(Finding::new(&rules::UNREADABLE_FILE, message));
-                continue;
             }
-        };
-        let Some(kind) = kind else {
-            if !is_drawing(&path, &bytes) {
-                let message = format!("figure `{path}` is not what its ending says");
-                findings.push(
-                    Finding::new(&rules::BROKEN_FIGURE, message)
-                        .help("export it again as SVG, PNG or JPEG"),
-                );
+            Content::Figure(bytes) => {
+                if !is_drawing(&path, &bytes) {
+                    let message = format!("figure `{path}` is not what its ending says");
+                    findings.push(
+                        Finding::new(&rules::BROKEN_FIGURE, message)
+                            .help("export it again as SVG, PNG or JPEG"),
+                    );
+                }
+                figures.push(FigureFile { path, bytes });
             }
-            figures.push(FigureFile { path, bytes });
-            continue;
-        };
-        let id = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
-        files.push(decode(id, path, kind, bytes, &mut findings));
+            Content::Source(kind, text) => {
+                let id = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
+                let (text, broken_at) = match text {
+                    Ok(text) => (text, None),
+                    Err(Mended { text, at }) => (text, Some(at)),
+                };
+                let source = Source {
+                    id,
+                    path,
+                    kind,
+                    text,
+                };
+                if let Some(at) = broken_at {
+                    findings.push(not_utf8(&source, at));
+                }
+                files.push(source);
+            }
+        }
     }
     if !files
         .iter()
@@ -206,6 +203,36 @@ pub fn read(world: &dyn World) -> Tree {
     }
 }
 
+/// What came of a file of the listing.
+enum Content {
+    Source(Kind, Result<String, Mended>),
+    Figure(Vec<u8>),
+    Unreadable(io::Error),
+    /// Looks like a source, but not where sources stand.
+    Unread,
+}
+
+/// A text that was not UTF-8, its broken bytes replaced, and where the first of them was.
+struct Mended {
+    text: String,
+    at: usize,
+}
+
+/// Reads a file; none where it is nothing of ours.
+fn content(world: &dyn World, path: &str) -> Option<Content> {
+    let place = place_of(path);
+    match place {
+        Place::Ignored => return None,
+        Place::Unread => return Some(Content::Unread),
+        Place::Source(_) | Place::Figure => {}
+    }
+    Some(match (world.read(path), place) {
+        (Err(error), _) => Content::Unreadable(error),
+        (Ok(bytes), Place::Source(kind)) => Content::Source(kind, decode(bytes)),
+        (Ok(bytes), _) => Content::Figure(bytes),
+    })
+}
+
 /// Whether a figure begins as its ending says it should.
 fn is_drawing(path: &str, bytes: &[u8]) -> bool {
     let ending = path.rsplit('.').next().unwrap_or_default();
@@ -216,32 +243,28 @@ fn is_drawing(path: &str, bytes: &[u8]) -> bool {
     }
 }
 
-fn decode(id: FileId, path: String, kind: Kind, bytes: Vec<u8>, findings: &mut Findings) -> Source {
+fn decode(bytes: Vec<u8>) -> Result<String, Mended> {
     match String::from_utf8(bytes) {
-        Ok(text) => {
-            // Spans count from the first character, so the mark goes at once.
-            let text = match text.strip_prefix('\u{feff}') {
-                Some(rest) => rest.to_owned(),
-                None => text,
-            };
-            Source::new(id, path, kind, text)
-        }
-        Err(error) => {
-            let at = error.utf8_error().valid_up_to();
-            let text = String::from_utf8_lossy(error.as_bytes()).into_owned();
-            let source = Source::new(id, path, kind, text);
-            let span = source.span(at..at + char::REPLACEMENT_CHARACTER.len_utf8());
-            findings.push(
-                Finding::new(
-                    &rules::NOT_UTF8,
-                    format!("`{}` is not UTF-8 text", source.path),
-                )
-                .at(span, "the first byte that is not")
-                .help("save the file as UTF-8 in the editor"),
-            );
-            source
-        }
+        // Spans count from the first character, so the mark goes at once.
+        Ok(text) => Ok(match text.strip_prefix('\u{feff}') {
+            Some(rest) => rest.to_owned(),
+            None => text,
+        }),
+        Err(error) => Err(Mended {
+            at: error.utf8_error().valid_up_to(),
+            text: String::from_utf8_lossy(error.as_bytes()).into_owned(),
+        }),
     }
+}
+
+fn not_utf8(source: &Source, at: usize) -> Finding {
+    let span = source.span(at..at + char::REPLACEMENT_CHARACTER.len_utf8());
+    Finding::new(
+        &rules::NOT_UTF8,
+        format!("`{}` is not UTF-8 text", source.path),
+    )
+    .at(span, "the first byte that is not")
+    .help("save the file as UTF-8 in the editor")
 }
 
 enum Place {

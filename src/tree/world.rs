@@ -13,8 +13,8 @@ pub struct Listing {
     pub faults: Vec<String>,
 }
 
-/// Where a tree's files come from.
-pub trait World {
+/// Where a tree's files come from; several are read at a time.
+pub trait World: Sync {
     /// What to call the root.
     fn name(&self) -> String;
     /// All files below the root.
