@@ -236,8 +236,8 @@ impl<'a> State<'a> {
             let mut lost_by = condition
                 .into_iter()
                 .flat_map(|condition| &condition.lost_by);
-            !lost_by.any(|action| match action.value.split_once(':') {
-                Some(named) => named == (act.verb.word(), act.thing.id()),
+            !lost_by.any(|action| match action.value.strip_prefix(act.verb.word()) {
+                Some(rest) => rest.strip_prefix(':') == Some(act.thing.id()),
                 None => action.value == WORK && is_work(act.verb),
             })
         });

@@ -321,9 +321,8 @@ impl<'a> Builder<'a, '_> {
             _ => None,
         };
         let inner = instruction
-            .map(prose::actions)
-            .unwrap_or_default()
             .into_iter()
+            .flat_map(prose::actions)
             .map(|action| Act {
                 verb: action.verb,
                 thing: self.names.resolve(action, &mut self.lacks),

@@ -1,7 +1,7 @@
 //! Which procedures make up a job, and in what order.
 
 use super::{Phase, rules};
-use crate::finding::{Finding, Findings, Located, nearest};
+use crate::finding::{FileId, Finding, Findings, Located, nearest};
 use crate::procedure::{Item, Procedure, Step};
 use crate::prose::Verb;
 use crate::shop::{Machine, Shop};
@@ -11,6 +11,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) struct Library<'a> {
     by_id: BTreeMap<&'a str, &'a Procedure>,
     faults: BTreeMap<&'a str, &'a Procedure>,
+    /// What is `do`ne in a procedure, by its file; few have any.
+    done: BTreeMap<FileId, Vec<&'a Located<String>>>,
 }
 
 /// Whether a search has been through a procedure.
@@ -23,9 +25,14 @@ enum Visit {
 impl<'a> Library<'a> {
     pub(super) fn new(procedures: &'a [Procedure], faults: &'a [Procedure]) -> Library<'a> {
         let by_id = |all: &'a [Procedure]| all.iter().map(|one| (one.id.as_str(), one)).collect();
+        let done = procedures.iter().chain(faults).filter_map(|one| {
+            let names: Vec<&Located<String>> = done_in(one).collect();
+            (!names.is_empty()).then_some((one.file, names))
+        });
         Library {
             by_id: by_id(procedures),
             faults: by_id(faults),
+            done: done.collect(),
         }
     }
 
@@ -36,6 +43,20 @@ impl<'a> Library<'a> {
 
     pub(super) fn find(&self, id: &str) -> Option<&'a Procedure> {
         self.by_id.get(id).copied()
+    }
+
+    /// The names that are `do`ne in a procedure, in order.
+    fn done(&self, procedure: &Procedure) -> &[&'a Located<String>] {
+        self.done.get(&procedure.file).map_or(&[], Vec::as_slice)
+    }
+
+    /// Every procedure that another is made up of: what begins it, what it does, what finishes it.
+    fn named(&self, procedure: &'a Procedure) -> impl Iterator<Item = &'a Located<String>> {
+        procedure
+            .begin
+            .iter()
+            .chain(self.done(procedure).iter().copied())
+            .chain(&procedure.finish)
     }
 
     pub(super) fn ids(&self) -> impl Iterator<Item = &'a str> {
@@ -58,7 +79,7 @@ impl<'a> Library<'a> {
             }
         }
         for procedure in self.by_id.values().copied() {
-            for name in named(procedure) {
+            for name in self.named(procedure) {
                 if self.find(&name.value).is_none() {
                     let message = format!("there is no procedure `{}`", name.value);
                     findings.push(
@@ -90,10 +111,12 @@ impl<'a> Library<'a> {
         }
         procedure.whole
             && !looping.contains(procedure.id.as_str())
-            && named(procedure).all(|name| match self.find(&name.value) {
-                Some(next) => self.is_sound(next, looping, seen),
-                None => false,
-            })
+            && self
+                .named(procedure)
+                .all(|name| match self.find(&name.value) {
+                    Some(next) => self.is_sound(next, looping, seen),
+                    None => false,
+                })
     }
 
     /// Reports each circle once, and returns the procedures in one.
@@ -120,7 +143,7 @@ impl<'a> Library<'a> {
         }
         visits.insert(&procedure.id, Visit::Under);
         path.push((procedure, None));
-        for name in named(procedure) {
+        for name in self.named(procedure) {
             let Some(next) = self.find(&name.value) else {
                 continue;
             };
@@ -194,7 +217,7 @@ impl<'a> Library<'a> {
         let mut at = 0;
         // Each once: what is done twice needs no second beginning.
         while let Some(one) = whole.get(at).copied() {
-            for name in done_in(one) {
+            for name in self.done(one) {
                 if let Some(next) = self.find(&name.value)
                     && seen.insert(&next.id)
                 {
@@ -267,15 +290,6 @@ fn report_cycle<'a>(
         };
     }
     findings.push(finding);
-}
-
-/// Every procedure that another is made up of: what begins it, what it does, what finishes it.
-fn named(procedure: &Procedure) -> impl Iterator<Item = &Located<String>> {
-    procedure
-        .begin
-        .iter()
-        .chain(done_in(procedure))
-        .chain(&procedure.finish)
 }
 
 fn done_in(procedure: &Procedure) -> impl Iterator<Item = &Located<String>> {

@@ -105,9 +105,7 @@ fn of_inlines<'p, 'a>(
     origin: &'a Procedure,
     into: &mut Vec<Reference<'p, 'a>>,
 ) {
-    let sees = prose::actions(inlines)
-        .into_iter()
-        .filter(|action| action.verb == Verb::See);
+    let sees = prose::actions(inlines).filter(|action| action.verb == Verb::See);
     into.extend(sees.map(|action| Reference {
         origin,
         to: To::See(action),

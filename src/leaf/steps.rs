@@ -114,8 +114,8 @@ impl Writer<'_, '_> {
             // signs a hold, stays.
             let has_hold = step.acts.iter().any(|act| act.verb == Verb::Hold);
             let mut told = step.notes.iter().map(|note| {
-                let acts = prose::actions(note);
-                acts.iter().all(|action| action.verb == Verb::See)
+                let mut acts = prose::actions(note);
+                acts.all(|action| action.verb == Verb::See)
             });
             notes.retain(|_| !told.next().unwrap_or_default() || has_hold);
             figures.clear();

@@ -30,6 +30,6 @@ impl<'s> Cause<'s> {
 
 /// Whether a point only sends one elsewhere.
 fn is_reference(point: &[Inline]) -> bool {
-    let actions = prose::actions(point);
-    !actions.is_empty() && actions.iter().all(|action| action.verb == Verb::See)
+    let mut actions = prose::actions(point).peekable();
+    actions.peek().is_some() && actions.all(|action| action.verb == Verb::See)
 }

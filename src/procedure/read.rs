@@ -273,8 +273,8 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
             Block::Paragraph(mut inlines, span) => {
                 let figures = take_figures(&mut inlines);
                 stray_actions(&inlines, findings);
-                let is_empty =
-                    prose::plain(&inlines).trim().is_empty() && prose::actions(&inlines).is_empty();
+                let is_empty = prose::plain(&inlines).trim().is_empty()
+                    && prose::actions(&inlines).next().is_none();
                 let text = (!is_empty).then_some(Block::Paragraph(inlines, span));
                 if let Some(section) = procedure.sections.last_mut() {
                     section.items.extend(text.map(Item::Text));

@@ -53,6 +53,9 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
 /// A mark that was not taken at the end of the first paragraph would be printed and do nothing.
 fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
     let text = prose::plain(inlines);
+    if !text.contains('{') {
+        return;
+    }
     for mark in ["{#", "{if-fitted", "{only", "{excuse"] {
         if text.contains(mark) {
             findings.push(

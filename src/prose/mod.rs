@@ -125,22 +125,45 @@ pub fn plain(inlines: &[Inline]) -> String {
 
 /// Every action in some text, in reading order.
 #[must_use]
-pub fn actions(inlines: &[Inline]) -> Vec<&Action> {
-    fn gather<'p>(inlines: &'p [Inline], found: &mut Vec<&'p Action>) {
-        for inline in inlines {
-            match inline {
-                Inline::Action(action, parts) => {
-                    found.push(action);
-                    gather(parts, found);
-                }
+pub fn actions(inlines: &[Inline]) -> Actions<'_> {
+    Actions {
+        inlines: inlines.iter(),
+        around: Vec::new(),
+    }
+}
+
+/// See [`actions`].
+#[derive(Clone, Debug)]
+pub struct Actions<'p> {
+    inlines: std::slice::Iter<'p, Inline>,
+    /// What is still to come of the texts around these inlines, the nearest last.
+    around: Vec<std::slice::Iter<'p, Inline>>,
+}
+
+impl<'p> Iterator for Actions<'p> {
+    type Item = &'p Action;
+
+    fn next(&mut self) -> Option<&'p Action> {
+        loop {
+            let Some(inline) = self.inlines.next() else {
+                self.inlines = self.around.pop()?;
+                continue;
+            };
+            let (action, parts) = match inline {
+                Inline::Action(action, parts) => (Some(action), parts),
                 Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
-                    gather(parts, found);
+                    (None, parts)
                 }
-                Inline::Text(_) | Inline::Code(_) | Inline::Break | Inline::Image(_) => {}
+                Inline::Text(_) | Inline::Code(_) | Inline::Break | Inline::Image(_) => continue,
+            };
+            // Nearly all hold plain text, which has nothing in it to come back from.
+            if !parts.iter().all(|part| matches!(part, Inline::Text(_))) {
+                let outer = std::mem::replace(&mut self.inlines, parts.iter());
+                self.around.push(outer);
+            }
+            if action.is_some() {
+                return action;
             }
         }
     }
-    let mut found = Vec::new();
-    gather(inlines, &mut found);
-    found
 }

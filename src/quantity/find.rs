@@ -72,7 +72,15 @@ pub fn find(text: &str) -> Vec<Found> {
     let mut at = 0;
     let mut previous = None;
     let mut quotes = 0_usize;
-    while let Some(c) = text[at..].chars().next() {
+    loop {
+        let passed = text[at..].bytes().take_while(is_passed_by).count();
+        if passed > 0 {
+            at += passed;
+            previous = text[..at].chars().next_back();
+        }
+        let Some(c) = text[at..].chars().next() else {
+            break;
+        };
         let end = may_start(text, at, previous)
             .then(|| take(text, at, quotes.is_multiple_of(2), &mut found))
             .flatten();
@@ -88,6 +96,12 @@ pub fn find(text: &str) -> Vec<Found> {
     found
 }
 
+/// Whether a byte is a character that neither begins a value nor tells anything about one to come:
+/// most of a text is.
+fn is_passed_by(byte: &u8) -> bool {
+    byte.is_ascii() && !matches!(byte, b'0'..=b'9' | b'(' | b'a' | b'A' | b'.' | b'-' | b'"')
+}
+
 /// Whether a value can begin at `at`, after the character `previous`.
 fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
     let rest = &text[at..];
@@ -97,6 +111,12 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
         Some('a' | 'A') => word_at(rest, "at"),
         Some('.') => !digits_at(&rest[1..]).is_empty(),
         Some(c) if is_dash(c) => next.next().is_some_and(is_number_start),
+        // A number with its full stop, as before a step, has no unit.
+        Some('0'..='9') => {
+            let after = rest.trim_start_matches(|c: char| c.is_ascii_digit());
+            let stop = after.strip_prefix('.');
+            stop.is_none_or(|after| !digits_at(after).is_empty())
+        }
         Some(c) => is_number_start(c),
         None => false,
     };

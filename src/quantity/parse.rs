@@ -93,6 +93,7 @@ pub(super) fn in_prose(text: &str, at: usize) -> Option<(Limits, usize)> {
     }
     let mut scanner = Scanner::in_prose(text, at);
     let only = value(&mut scanner).ok()?;
+    only.unit()?;
     let limits = settle(&scanner, Draft::Nominal(only), None).ok()?;
     Some((limits, end(&scanner)?))
 }

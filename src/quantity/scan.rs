@@ -470,7 +470,7 @@ impl<'t> Scanner<'t> {
     fn unit_in_prose(&mut self) -> Option<(Unit, Range<usize>)> {
         let rest = self.rest();
         // What joins the parts of a unit doesn't begin one.
-        if rest.starts_with(['.', '·', '*', '-']) {
+        if rest.starts_with(['.', '·', '*', '-']) || !unit::can_begin(rest) {
             return None;
         }
         let mut longest = rest.len().min(LONGEST_UNIT);
@@ -496,6 +496,20 @@ const NOT_IN_PROSE: [&str; 2] = ["at", "'"];
 
 /// Whether a unit can end between the two parts of a text.
 fn can_end(before: &str, after: &str) -> bool {
+    let mut following = after.chars();
+    let goes_on = match following.next() {
+        Some(c) if c.is_alphanumeric() || matches!(c, '²' | '³' | '⁻' | '_' | '°') => true,
+        // More of a unit, or of a word: 10 m/s², 10 mm-long, 10W-40.
+        Some('·' | '*' | '^' | '-' | '\u{2010}' | '\u{2011}') => {
+            following.next().is_some_and(char::is_alphanumeric)
+        }
+        Some(c) if is_slash(c) => following.next().is_some_and(char::is_alphabetic),
+        _ => false,
+    };
+    // Most places are within a word: whatever takes longer is asked after that.
+    if goes_on {
+        return false;
+    }
     let Some(last) = before.chars().next_back() else {
         return false;
     };
@@ -503,19 +517,7 @@ fn can_end(before: &str, after: &str) -> bool {
         return false;
     }
     // A mark of gauge or absolute pressure belongs to its unit, and whole.
-    if mark_length(after) > 0 || before.matches('(').count() != before.matches(')').count() {
-        return false;
-    }
-    let mut after = after.chars();
-    match after.next() {
-        Some(c) if c.is_alphanumeric() || matches!(c, '²' | '³' | '⁻' | '_' | '°') => false,
-        // More of a unit, or of a word: 10 m/s², 10 mm-long, 10W-40.
-        Some('·' | '*' | '^' | '-' | '\u{2010}' | '\u{2011}') => {
-            !after.next().is_some_and(char::is_alphanumeric)
-        }
-        Some(c) if is_slash(c) => !after.next().is_some_and(char::is_alphabetic),
-        _ => true,
-    }
+    mark_length(after) == 0 && before.matches('(').count() == before.matches(')').count()
 }
 
 /// `2 oz. In`: no torque, but the end of one sentence and the start of the next.

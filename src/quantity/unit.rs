@@ -355,6 +355,29 @@ static SPELLINGS: LazyLock<Vec<Spelling>> = LazyLock::new(|| {
     spellings
 });
 
+/// By the first byte of a spelling in lower case, whether there is one.
+static FIRST_BYTES: LazyLock<[bool; 256]> = LazyLock::new(|| {
+    let mut first = [false; 256];
+    for spelling in SPELLINGS.iter() {
+        if let Some(byte) = spelling.lower.bytes().next() {
+            first[usize::from(byte)] = true;
+        }
+    }
+    first
+});
+
+/// Whether a spelling can begin as `text` does, by its first character: sooner asked than
+/// [`find`] is for each length.
+pub(super) fn can_begin(text: &str) -> bool {
+    let first = text.chars().next().map_or(0, char::len_utf8);
+    let Some(key) = Key::new(&text[..first]) else {
+        return false;
+    };
+    // What joins parts is no part of the key, so it tells nothing.
+    let byte = key.in_lower_case().bytes().first().copied();
+    byte.is_none_or(|byte| FIRST_BYTES[usize::from(byte)])
+}
+
 /// The unit spelled `text`.
 pub(super) fn find(text: &str) -> Option<Unit> {
     let typed = Key::new(text)?;

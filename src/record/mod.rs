@@ -14,6 +14,12 @@ use crate::quantity::Rational;
 pub use rules::RULES;
 use toml::de::{DeTable, DeValue};
 
+/// Records by id, in the order in which they were written.
+///
+/// Every name in every step of every job is looked up in one of these, and the ids are the shop's
+/// own: so the hash is a fast one.
+pub type Records<T> = indexmap::IndexMap<String, T, foldhash::fast::FixedState>;
+
 /// A table being read.
 pub struct Record<'t> {
     what: String,
@@ -383,8 +389,8 @@ impl<'t> Record<'t> {
         key: &'static str,
         findings: &mut Findings,
         mut read: impl FnMut(&mut Record<'_>, &mut Findings) -> Option<T>,
-    ) -> indexmap::IndexMap<String, T> {
-        let mut all = indexmap::IndexMap::new();
+    ) -> Records<T> {
+        let mut all = Records::default();
         let Some((span, value)) = self.take(key) else {
             return all;
         };

@@ -14,9 +14,9 @@ mod rules;
 use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind, Verb};
 use crate::quantity::{Rational, Spec, UnitOrder};
+pub use crate::record::Records;
 use crate::trade::{Day, Meter, TorqueTool};
 pub use crib::CribChoice;
-use indexmap::IndexMap;
 pub use machine::{
     Energy, EnergyKind, Engine, EngineNeed, Fluid, FluidState, Generator, Machine, Part, Reading,
     Run, RunCondition, Turned, Valve, ValveState, WORK,
@@ -24,9 +24,6 @@ pub use machine::{
 pub use price::Price;
 pub use read::read;
 pub use rules::RULES;
-
-/// Records by id, in the order in which they were written.
-pub type Records<T> = IndexMap<String, T>;
 
 /// Everything a shop says of itself and its machines.
 #[derive(Clone, Debug)]
