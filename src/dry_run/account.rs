@@ -4,13 +4,15 @@ use super::Moment;
 use crate::job::{Act, Thing};
 use crate::prose::Verb;
 use crate::shop::Machine;
-use std::collections::{BTreeMap, BTreeSet};
+use foldhash::fast::FixedState;
+use indexmap::IndexMap;
+use std::collections::BTreeMap;
 
 /// An account of the job so far.
 #[derive(Clone, Debug, Default)]
 pub struct Account<'a> {
-    /// Actions that count still: what is drained is no longer filled.
-    done: BTreeSet<(Verb, &'a str)>,
+    /// By thing, the actions that count still, a bit each: what is drained is no longer filled.
+    done: IndexMap<&'a str, u32, FixedState>,
     /// What waits for a signature: by role, the thing and since when.
     unsigned: BTreeMap<&'a str, BTreeMap<&'a str, Moment>>,
     /// Readings that were taken, with nothing changed since.
@@ -22,7 +24,7 @@ impl<'a> Account<'a> {
     /// Whether something was done, and not undone since.
     #[must_use]
     pub fn was_done(&self, verb: Verb, id: &str) -> bool {
-        self.done.contains(&(verb, id))
+        self.done.get(id).is_some_and(|done| done & bit(verb) != 0)
     }
 
     /// What waits for a signature: the role, the thing, since when.
@@ -55,10 +57,9 @@ impl<'a> Account<'a> {
         let Some(id) = id_of(act.thing) else {
             return;
         };
-        self.done.insert((act.verb, id));
-        if let Some(opposite) = opposite(act.verb) {
-            self.done.remove(&(opposite, id));
-        }
+        let done = self.done.entry(id).or_default();
+        *done |= bit(act.verb);
+        *done &= !opposite(act.verb).map_or(0, bit);
         let looks_only = matches!(
             act.verb,
             Verb::Measure | Verb::Inspect | Verb::Note | Verb::Use | Verb::Apply | Verb::Prove
@@ -100,19 +101,26 @@ impl<'a> Account<'a> {
     }
 }
 
+/// A verb among others in a number; there are fewer of them than it has bits.
+fn bit(verb: Verb) -> u32 {
+    const { assert!(Verb::ALL.len() <= u32::BITS as usize) };
+    1 << verb as u32
+}
+
 /// What undoes what.
 fn opposite(verb: Verb) -> Option<Verb> {
-    let pairs = [
-        (Verb::Drain, Verb::Fill),
-        (Verb::Remove, Verb::Fit),
-        (Verb::Open, Verb::Close),
-        (Verb::Isolate, Verb::Restore),
-        (Verb::Confirm, Verb::End),
-    ];
-    pairs.into_iter().find_map(|(one, other)| match verb {
-        _ if verb == one => Some(other),
-        _ if verb == other => Some(one),
-        _ => None,
+    Some(match verb {
+        Verb::Drain => Verb::Fill,
+        Verb::Fill => Verb::Drain,
+        Verb::Remove => Verb::Fit,
+        Verb::Fit => Verb::Remove,
+        Verb::Open => Verb::Close,
+        Verb::Close => Verb::Open,
+        Verb::Isolate => Verb::Restore,
+        Verb::Restore => Verb::Isolate,
+        Verb::Confirm => Verb::End,
+        Verb::End => Verb::Confirm,
+        _ => return None,
     })
 }
 

@@ -4,8 +4,10 @@ use super::Moment;
 use super::account::Account;
 use crate::job::{Act, Thing};
 use crate::prose::Verb;
-use crate::shop::{FluidState, Machine, Part, ValveState, WORK};
-use std::collections::BTreeMap;
+use crate::shop::{
+    Energy, Fluid, FluidState, Machine, Part, Reading, Records, RunCondition, Valve, ValveState,
+    WORK,
+};
 
 /// A state and the action that brought it about; none where it is as found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,9 +23,15 @@ impl<T> Changed<T> {
         Changed { now, since: None }
     }
 
+    fn at(now: T, at: Moment) -> Changed<T> {
+        Changed {
+            now,
+            since: Some(at),
+        }
+    }
+
     fn set(&mut self, now: T, at: Moment) {
-        self.now = now;
-        self.since = Some(at);
+        *self = Changed::at(now, at);
     }
 }
 
@@ -101,15 +109,20 @@ pub enum ReadingState {
 }
 
 /// The machine's state at one moment of the job.
+///
+/// What is known of its things stands in lists, each in the order of the machine's own records.
 #[derive(Clone, Debug)]
 pub struct State<'a> {
-    parts: BTreeMap<&'a str, PartState>,
-    valves: BTreeMap<&'a str, Changed<ValveState>>,
-    fluids: BTreeMap<&'a str, Changed<FluidLevel>>,
-    energies: BTreeMap<&'a str, Changed<EnergyState>>,
-    /// Conditions that hold, and since when.
-    conditions: BTreeMap<&'a str, Moment>,
-    readings: BTreeMap<&'a str, Changed<ReadingState>>,
+    machine: &'a Machine,
+    /// None for a part that nothing was done to.
+    parts: Vec<Option<PartState>>,
+    valves: Vec<Changed<ValveState>>,
+    fluids: Vec<Changed<FluidLevel>>,
+    energies: Vec<Changed<EnergyState>>,
+    /// Since when each holds; none where it doesn't.
+    conditions: Vec<Option<Moment>>,
+    /// None for a reading that was neither taken nor changed.
+    readings: Vec<Option<Changed<ReadingState>>>,
     engine: Changed<EngineState>,
     account: Account<'a>,
 }
@@ -118,28 +131,19 @@ impl<'a> State<'a> {
     /// The state that a job finds a machine in: parts on, valves and fluids as the machine's file
     /// says, every energy live: it may come in hot, and a job can't know.
     pub(super) fn found(machine: &'a Machine) -> State<'a> {
-        let valves = machine.valves.values().map(|valve| {
-            let found = Changed::found(valve.found);
-            (valve.id.as_str(), found)
-        });
-        let fluids = machine.fluids.values().map(|fluid| {
-            let level = match fluid.found {
-                FluidState::Full => FluidLevel::Full,
-                FluidState::Empty => FluidLevel::Empty,
-            };
-            (fluid.id.as_str(), Changed::found(level))
-        });
-        let energies = machine
-            .energies
-            .values()
-            .map(|energy| (energy.id.as_str(), Changed::found(EnergyState::Live)));
+        let level = |fluid: &Fluid| match fluid.found {
+            FluidState::Full => FluidLevel::Full,
+            FluidState::Empty => FluidLevel::Empty,
+        };
+        let (valves, fluids) = (machine.valves.values(), machine.fluids.values());
         State {
-            parts: BTreeMap::new(),
-            valves: valves.collect(),
-            fluids: fluids.collect(),
-            energies: energies.collect(),
-            conditions: BTreeMap::new(),
-            readings: BTreeMap::new(),
+            machine,
+            parts: vec![None; machine.parts.len()],
+            valves: valves.map(|valve| Changed::found(valve.found)).collect(),
+            fluids: fluids.map(|fluid| Changed::found(level(fluid))).collect(),
+            energies: vec![Changed::found(EnergyState::Live); machine.energies.len()],
+            conditions: vec![None; machine.conditions.len()],
+            readings: vec![None; machine.readings.len()],
             engine: Changed::found(EngineState::Stopped),
             account: Account::default(),
         }
@@ -148,41 +152,44 @@ impl<'a> State<'a> {
     /// A part's state.
     #[must_use]
     pub fn part(&self, id: &str) -> PartState {
-        self.parts.get(id).copied().unwrap_or_default()
+        let state = at(&self.machine.parts, id, &self.parts);
+        state.flatten().unwrap_or_default()
     }
 
-    /// Parts that something was done to, by id.
-    pub fn parts(&self) -> impl Iterator<Item = (&'a str, PartState)> + '_ {
-        self.parts.iter().map(|(id, state)| (*id, *state))
+    /// Parts that something was done to, in the machine's order.
+    pub fn parts(&self) -> impl Iterator<Item = (&'a Part, &PartState)> {
+        let parts = self.machine.parts.values().zip(&self.parts);
+        parts.filter_map(|(part, state)| Some((part, state.as_ref()?)))
     }
 
     /// A valve's state.
     #[must_use]
     pub fn valve(&self, id: &str) -> Option<Changed<ValveState>> {
-        self.valves.get(id).copied()
+        at(&self.machine.valves, id, &self.valves)
     }
 
     /// A fluid's state.
     #[must_use]
     pub fn fluid(&self, id: &str) -> Option<Changed<FluidLevel>> {
-        self.fluids.get(id).copied()
+        at(&self.machine.fluids, id, &self.fluids)
     }
 
     /// An energy's state.
     #[must_use]
     pub fn energy(&self, id: &str) -> Option<Changed<EnergyState>> {
-        self.energies.get(id).copied()
+        at(&self.machine.energies, id, &self.energies)
     }
 
     /// Since when a condition holds; none where it doesn't.
     #[must_use]
     pub fn condition(&self, id: &str) -> Option<Moment> {
-        self.conditions.get(id).copied()
+        at(&self.machine.conditions, id, &self.conditions).flatten()
     }
 
     /// Readings that were measured or adjusted, by id.
-    pub fn readings(&self) -> impl Iterator<Item = (&'a str, Changed<ReadingState>)> + '_ {
-        self.readings.iter().map(|(id, state)| (*id, *state))
+    pub fn readings(&self) -> impl Iterator<Item = (&'a str, Changed<ReadingState>)> {
+        let readings = self.machine.readings.keys().zip(&self.readings);
+        by_id(readings.filter_map(|(id, state)| Some((id, (*state)?))))
     }
 
     /// The engine's state.
@@ -200,15 +207,10 @@ impl<'a> State<'a> {
     /// Whether a fluid stands in the parts that carry it, so that a look shows a leak.
     #[must_use]
     pub fn is_wet(&self, machine: &Machine, fluid: &str) -> bool {
-        let is_shut = machine.valves.values().any(|valve| {
-            let shuts = valve
-                .shuts
-                .as_ref()
-                .is_some_and(|shuts| shuts.value == fluid);
-            shuts
-                && self
-                    .valve(&valve.id)
-                    .is_some_and(|one| one.now == ValveState::Closed)
+        let mut valves = machine.valves.values().zip(&self.valves);
+        let is_shut = valves.any(|(valve, state)| {
+            let shuts = valve.shuts.as_ref();
+            state.now == ValveState::Closed && shuts.is_some_and(|shuts| shuts.value == fluid)
         });
         !is_shut
             && self
@@ -224,75 +226,79 @@ impl<'a> State<'a> {
         for reading in machine.readings.values() {
             let is_locked = reading.locked_by.iter().any(|lock| lock.value == part);
             if is_locked && self.account.was_done(Verb::Adjust, &reading.id) {
-                set(&mut self.readings, &reading.id, ReadingState::Stale, at);
+                self.set_reading(reading, ReadingState::Stale, at);
             }
         }
     }
 
     /// Gives up the conditions that an action breaks: water shut off is no water on.
-    fn lose_conditions(&mut self, machine: &Machine, act: &Act<'_>) {
-        self.conditions.retain(|id, _| {
-            let condition = machine.conditions.get(*id);
-            let mut lost_by = condition
-                .into_iter()
-                .flat_map(|condition| &condition.lost_by);
-            !lost_by.any(|action| match action.value.strip_prefix(act.verb.word()) {
+    fn lose_conditions(&mut self, act: &Act<'_>) {
+        let conditions = self.machine.conditions.values().zip(&mut self.conditions);
+        for (condition, since) in conditions.filter(|(_, since)| since.is_some()) {
+            let mut lost_by = condition.lost_by.iter();
+            let is_lost = lost_by.any(|action| match action.value.strip_prefix(act.verb.word()) {
                 Some(rest) => rest.strip_prefix(':') == Some(act.thing.id()),
                 None => action.value == WORK && is_work(act.verb),
-            })
-        });
+            });
+            if is_lost {
+                *since = None;
+            }
+        }
     }
 
     /// All that is not as a job finds it: each thing's id, and in a word how it is.
     #[must_use]
-    pub fn differences(&self, machine: &Machine) -> Vec<(&'a str, &'static str)> {
-        let mut all = Vec::new();
-        let parts = self.parts.iter().map(|(id, state)| {
+    pub fn differences(&self, machine: &'a Machine) -> Vec<(&'a str, &'static str)> {
+        let parts = self.parts().map(|(part, state)| {
             let word = match state.place {
                 PartPlace::Off => Some("off"),
                 PartPlace::Loose if state.stage > 0 => Some("tightened to a stage"),
                 PartPlace::Loose => Some("loose"),
                 PartPlace::On => None,
             };
-            (*id, word)
+            (&part.id, word)
         });
-        let valves = self.valves.iter().map(|(id, state)| {
-            let found = machine.valves.get(*id).map(|valve| valve.found);
+        let valves = machine.valves.values().zip(&self.valves);
+        let valves = valves.map(|(valve, state)| {
             let word = match state.now {
                 ValveState::Open => "open",
                 ValveState::Closed => "closed",
             };
-            (*id, Some(word).filter(|_| found != Some(state.now)))
+            (&valve.id, (valve.found != state.now).then_some(word))
         });
-        let fluids = self.fluids.iter().map(|(id, state)| {
-            let found = machine.fluids.get(*id).map(|fluid| fluid.found);
-            let word = match (state.now, found) {
-                (FluidLevel::Empty, Some(FluidState::Full)) => Some("drained"),
-                (FluidLevel::Full, Some(FluidState::Empty)) => Some("filled"),
+        let fluids = machine.fluids.values().zip(&self.fluids);
+        let fluids = fluids.map(|(fluid, state)| {
+            let word = match (state.now, fluid.found) {
+                (FluidLevel::Empty, FluidState::Full) => Some("drained"),
+                (FluidLevel::Full, FluidState::Empty) => Some("filled"),
                 _ => None,
             };
-            (*id, word)
+            (&fluid.id, word)
         });
-        let energies = self.energies.iter().map(|(id, state)| {
+        let energies = machine.energies.keys().zip(&self.energies);
+        let energies = energies.map(|(id, state)| {
             let word = match state.now {
                 EnergyState::Live => None,
                 EnergyState::Isolated => Some("isolated, not proved"),
                 EnergyState::Proved => Some("isolated and proved"),
             };
-            (*id, word)
+            (id, word)
         });
-        let readings = self.readings.iter().map(|(id, state)| {
+        let conditions = machine.conditions.keys().zip(&self.conditions);
+        let conditions = conditions.map(|(id, since)| (id, since.map(|_| "holds")));
+        let readings = self.readings().map(|(id, state)| {
             let word = match state.now {
                 ReadingState::Measured => "measured",
                 ReadingState::Stale => "adjusted, not measured",
             };
-            (*id, Some(word))
+            (id, word)
         });
-        let conditions = self.conditions.keys().map(|id| (*id, Some("holds")));
-        let things = parts.chain(valves).chain(fluids).chain(energies);
-        for (id, word) in things.chain(conditions).chain(readings) {
-            all.extend(word.map(|word| (id, word)));
-        }
+        let things = differing(parts)
+            .chain(differing(valves))
+            .chain(differing(fluids))
+            .chain(differing(energies))
+            .chain(differing(conditions));
+        let mut all: Vec<(&str, &str)> = things.chain(readings).collect();
         if self.engine.now == EngineState::Running {
             all.push(("engine", "running"));
         }
@@ -301,76 +307,111 @@ impl<'a> State<'a> {
 
     /// Does an action.
     pub(super) fn act(&mut self, machine: &'a Machine, act: &Act<'a>, at: Moment) {
-        self.lose_conditions(machine, act);
-        let was_unchecked = self.part(act.thing.id()).unchecked.is_some();
+        self.lose_conditions(act);
+        let was_unchecked = match (act.verb, act.thing) {
+            (Verb::Inspect, Thing::Part(part)) => self.part(&part.id).unchecked.is_some(),
+            _ => false,
+        };
         self.account.note(machine, act, at, was_unchecked);
         match (act.verb, act.thing) {
-            (verb, Thing::Part(part)) => {
-                if verb == Verb::Tighten {
-                    self.locked(machine, &part.id, at);
-                }
-                let carries = part.carries.as_ref();
-                let is_dry = carries.is_some_and(|fluid| !self.is_wet(machine, &fluid.value));
-                let count = self.account.count();
-                let entry = self.parts.entry(part.id.as_str()).or_default();
-                let unchecked = entry.unchecked;
-                part_act(entry, verb, part, at, count);
-                if is_dry && entry.place != PartPlace::Off {
-                    // Nothing stands in the joint that could weep.
-                    entry.unchecked = entry.unchecked.or(unchecked);
-                }
-                let is_off = entry.place == PartPlace::Off;
-                if verb == Verb::Tighten && !act.is_tightened_fully() && !is_off {
-                    entry.place = PartPlace::Loose;
-                }
-                entry.stage = match verb {
-                    Verb::Tighten if is_off => entry.stage,
-                    Verb::Tighten => act.stage.unwrap_or(part.stages.len()),
-                    Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew => 0,
-                    _ => entry.stage,
-                };
-            }
-            (Verb::Open, Thing::Valve(valve)) => {
-                set(&mut self.valves, &valve.id, ValveState::Open, at);
-            }
-            (Verb::Close, Thing::Valve(valve)) => {
-                set(&mut self.valves, &valve.id, ValveState::Closed, at);
-            }
-            (Verb::Drain, Thing::Fluid(fluid)) => {
-                set(&mut self.fluids, &fluid.id, FluidLevel::Empty, at);
-            }
-            (Verb::Fill, Thing::Fluid(fluid)) => {
-                set(&mut self.fluids, &fluid.id, FluidLevel::Full, at);
-            }
+            (verb, Thing::Part(part)) => self.part_act(verb, part, act, at),
+            (Verb::Open, Thing::Valve(valve)) => self.set_valve(valve, ValveState::Open, at),
+            (Verb::Close, Thing::Valve(valve)) => self.set_valve(valve, ValveState::Closed, at),
+            (Verb::Drain, Thing::Fluid(fluid)) => self.set_fluid(fluid, FluidLevel::Empty, at),
+            (Verb::Fill, Thing::Fluid(fluid)) => self.set_fluid(fluid, FluidLevel::Full, at),
             (Verb::Isolate, Thing::Energy(energy)) => {
-                set(&mut self.energies, &energy.id, EnergyState::Isolated, at);
+                self.set_energy(energy, EnergyState::Isolated, at);
             }
             (Verb::Prove, Thing::Energy(energy)) => {
                 // What was never isolated isn't made safe by a look at it.
                 let state = self.energy(&energy.id).map(|state| state.now);
                 if state == Some(EnergyState::Isolated) {
-                    set(&mut self.energies, &energy.id, EnergyState::Proved, at);
+                    self.set_energy(energy, EnergyState::Proved, at);
                 }
             }
             (Verb::Restore, Thing::Energy(energy)) => {
-                set(&mut self.energies, &energy.id, EnergyState::Live, at);
+                self.set_energy(energy, EnergyState::Live, at);
             }
             (Verb::Confirm, Thing::Condition(condition)) => {
-                self.conditions.insert(&condition.id, at);
+                self.set_condition(condition, Some(at));
             }
-            (Verb::End, Thing::Condition(condition)) => {
-                self.conditions.remove(condition.id.as_str());
-            }
+            (Verb::End, Thing::Condition(condition)) => self.set_condition(condition, None),
             (Verb::Measure, Thing::Reading(reading)) => {
-                set(&mut self.readings, &reading.id, ReadingState::Measured, at);
+                self.set_reading(reading, ReadingState::Measured, at);
             }
             (Verb::Adjust, Thing::Reading(reading)) => {
-                set(&mut self.readings, &reading.id, ReadingState::Stale, at);
+                self.set_reading(reading, ReadingState::Stale, at);
             }
             (Verb::Run, _) => self.engine.set(EngineState::Running, at),
             (Verb::Stop, _) => self.engine.set(EngineState::Stopped, at),
             _ => {}
         }
+    }
+
+    fn part_act(&mut self, verb: Verb, part: &'a Part, act: &Act<'a>, at: Moment) {
+        let machine = self.machine;
+        if verb == Verb::Tighten {
+            self.locked(machine, &part.id, at);
+        }
+        let carries = part.carries.as_ref();
+        let is_dry = carries.is_some_and(|fluid| !self.is_wet(machine, &fluid.value));
+        let count = self.account.count();
+        let place = machine.parts.get_index_of(&part.id);
+        let Some(entry) = place.and_then(|place| self.parts.get_mut(place)) else {
+            return;
+        };
+        let entry = entry.get_or_insert_default();
+        let unchecked = entry.unchecked;
+        move_part(entry, verb, part, at, count);
+        if is_dry && entry.place != PartPlace::Off {
+            // Nothing stands in the joint that could weep.
+            entry.unchecked = entry.unchecked.or(unchecked);
+        }
+        let is_off = entry.place == PartPlace::Off;
+        if verb == Verb::Tighten && !act.is_tightened_fully() && !is_off {
+            entry.place = PartPlace::Loose;
+        }
+        entry.stage = match verb {
+            Verb::Tighten if is_off => entry.stage,
+            Verb::Tighten => act.stage.unwrap_or(part.stages.len()),
+            Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew => 0,
+            _ => entry.stage,
+        };
+    }
+
+    fn set_valve(&mut self, valve: &Valve, now: ValveState, at: Moment) {
+        let state = Changed::at(now, at);
+        set(&self.machine.valves, &valve.id, &mut self.valves, state);
+    }
+
+    fn set_fluid(&mut self, fluid: &Fluid, now: FluidLevel, at: Moment) {
+        let state = Changed::at(now, at);
+        set(&self.machine.fluids, &fluid.id, &mut self.fluids, state);
+    }
+
+    fn set_energy(&mut self, energy: &Energy, now: EnergyState, at: Moment) {
+        let state = Changed::at(now, at);
+        set(
+            &self.machine.energies,
+            &energy.id,
+            &mut self.energies,
+            state,
+        );
+    }
+
+    fn set_reading(&mut self, reading: &Reading, now: ReadingState, at: Moment) {
+        let state = Some(Changed::at(now, at));
+        set(
+            &self.machine.readings,
+            &reading.id,
+            &mut self.readings,
+            state,
+        );
+    }
+
+    fn set_condition(&mut self, condition: &RunCondition, since: Option<Moment>) {
+        let id = &condition.id;
+        set(&self.machine.conditions, id, &mut self.conditions, since);
     }
 }
 
@@ -382,17 +423,36 @@ fn is_work(verb: Verb) -> bool {
     )
 }
 
-fn set<'a, T>(states: &mut BTreeMap<&'a str, Changed<T>>, id: &'a str, now: T, at: Moment) {
-    states.insert(
-        id,
-        Changed {
-            now,
-            since: Some(at),
-        },
-    );
+/// What is known of a thing, from a list in the order of its machine's records.
+fn at<T, S: Copy>(records: &Records<T>, id: &str, states: &[S]) -> Option<S> {
+    states.get(records.get_index_of(id)?).copied()
 }
 
-fn part_act(entry: &mut PartState, verb: Verb, part: &Part, at: Moment, count: u32) {
+/// Sets what [`at`] finds.
+fn set<T, S>(records: &Records<T>, id: &str, states: &mut [S], state: S) {
+    let place = records.get_index_of(id);
+    if let Some(old) = place.and_then(|place| states.get_mut(place)) {
+        *old = state;
+    }
+}
+
+/// In order of the ids.
+fn by_id<'a, T>(
+    things: impl Iterator<Item = (&'a String, T)>,
+) -> impl Iterator<Item = (&'a str, T)> {
+    let mut things: Vec<(&str, T)> = things.map(|(id, thing)| (id.as_str(), thing)).collect();
+    things.sort_by_key(|(id, _)| *id);
+    things.into_iter()
+}
+
+/// Those that there is a word on, in order of the ids.
+fn differing<'a>(
+    things: impl Iterator<Item = (&'a String, Option<&'static str>)>,
+) -> impl Iterator<Item = (&'a str, &'static str)> {
+    by_id(things.filter_map(|(id, word)| Some((id, word?))))
+}
+
+fn move_part(entry: &mut PartState, verb: Verb, part: &Part, at: Moment, count: u32) {
     let is_fastener = part.is_fastener();
     let place = match verb {
         Verb::Remove => Some(PartPlace::Off),

@@ -34,7 +34,8 @@ rule! {
 }
 
 pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    for (id, state) in end.parts() {
+    for (part, state) in end.parts() {
+        let id = &part.id;
         if state.place != PartPlace::Loose || super::is_left(job, id) {
             continue;
         }
@@ -45,12 +46,7 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
                 "add `[](tighten:{id})` once what it holds is in place"
             ));
         let mut finding = super::at(finding, state.since, "loose from here on");
-        if let Some(stage) = job
-            .machine
-            .parts
-            .get(id)
-            .and_then(|part| part.stages.last())
-        {
+        if let Some(stage) = part.stages.last() {
             finding = finding.and(stage.spec.span, "its torque");
         }
         findings.push(finding);

@@ -51,12 +51,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let (Verb::Fill, Thing::Fluid(fluid)) = (scene.act.verb, scene.act.thing) else {
         return;
     };
-    for (id, state) in scene.before.parts() {
-        let part = scene.job.machine.parts.get(id);
-        let holds = part.is_some_and(|part| {
-            let fluids = [&part.carries, &part.drains].into_iter().flatten();
-            fluids.into_iter().any(|one| one.value == fluid.id)
-        });
+    for (part, state) in scene.before.parts() {
+        let id = &part.id;
+        let mut fluids = [&part.carries, &part.drains].into_iter().flatten();
+        let holds = fluids.any(|one| one.value == fluid.id);
         if state.place == PartPlace::On || !holds {
             continue;
         }

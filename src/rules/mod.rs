@@ -85,12 +85,17 @@ use crate::trade::{self, Condition, Day, Takes, takes};
 use crate::tree::{Source, Tree};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::LazyLock;
 
 /// A rule about an action, with the machine as it is just before it.
 struct ActRule {
     rule: &'static Rule,
-    check: fn(&Scene<'_, '_>, &mut Findings),
+    /// The actions it looks at; on any other it finds nothing.
+    on: &'static [Verb],
+    check: Check,
 }
+
+type Check = fn(&Scene<'_, '_>, &mut Findings);
 
 /// A rule about the state that a job ends in.
 struct EndRule {
@@ -99,165 +104,205 @@ struct EndRule {
 }
 
 /// Rules about actions: one row each.
-const ACT_RULES: [ActRule; 40] = [
+static ACT_RULES: [ActRule; 40] = [
     ActRule {
         rule: &adjusted_unmeasured::RULE,
+        on: &[Verb::Adjust],
         check: adjusted_unmeasured::check,
     },
     ActRule {
         rule: &adjusted_while_locked::RULE,
+        on: &[Verb::Adjust],
         check: adjusted_while_locked::check,
     },
     ActRule {
         rule: &confirmed_too_early::RULE,
+        on: &[Verb::Confirm],
         check: confirmed_too_early::check,
     },
     ActRule {
         rule: &doubled_seal::RULE,
+        on: &[Verb::Renew],
         check: doubled_seal::check,
     },
     ActRule {
         rule: &energy_not_isolated::RULE,
+        on: &[Verb::Prove, Verb::Restore],
         check: energy_not_isolated::check,
     },
     ActRule {
         rule: &engine_as_it_was::RULE,
+        on: &[Verb::Run, Verb::Stop],
         check: engine_as_it_was::check,
     },
     ActRule {
         rule: &engine_wrong_for_reading::RULE,
+        on: &[Verb::Measure],
         check: engine_wrong_for_reading::check,
     },
     ActRule {
         rule: &fastener_started_first::RULE,
+        on: &[Verb::Fit, Verb::Renew],
         check: fastener_started_first::check,
     },
     ActRule {
         rule: &filled_while_shut::RULE,
+        on: &[Verb::Fill, Verb::Drain],
         check: filled_while_shut::check,
     },
     ActRule {
         rule: &fluid_condition_unmet::RULE,
+        on: &[Verb::Drain, Verb::Fill, Verb::Remove],
         check: fluid_condition_unmet::check,
     },
     ActRule {
         rule: &ignition_still_live::RULE,
+        on: &[Verb::Isolate, Verb::Restore],
         check: ignition_still_live::check,
     },
     ActRule {
         rule: &laid_open_unseen::RULE,
+        on: &[Verb::Fit, Verb::Renew],
         check: laid_open_unseen::check,
     },
     ActRule {
         rule: &lock_slackened_for_nothing::RULE,
+        on: &[Verb::Tighten],
         check: lock_slackened_for_nothing::check,
     },
     ActRule {
         rule: &measured_again::RULE,
+        on: &[Verb::Measure],
         check: measured_again::check,
     },
     ActRule {
         rule: &not_signed_for::RULE,
+        on: &[Verb::Run],
         check: not_signed_for::check,
     },
     ActRule {
         rule: &old_seal_kept::RULE,
+        on: &[Verb::Fit, Verb::Renew],
         check: old_seal_kept::check,
     },
     ActRule {
         rule: &reading_out_of_reach::RULE,
+        on: &[Verb::Measure, Verb::Adjust],
         check: reading_out_of_reach::check,
     },
     ActRule {
         rule: &refitted_dirty::RULE,
+        on: &[Verb::Fit, Verb::Clean],
         check: refitted_dirty::check,
     },
     ActRule {
         rule: &refitted_undrained::RULE,
+        on: &[Verb::Fit, Verb::Renew],
         check: refitted_undrained::check,
     },
     ActRule {
         rule: &refitted_unseen::RULE,
+        on: &[Verb::Fit],
         check: refitted_unseen::check,
     },
     ActRule {
         rule: &stage_out_of_order::RULE,
+        on: &[Verb::Tighten],
         check: stage_out_of_order::check,
     },
     ActRule {
         rule: &refitted_elsewhere::RULE,
+        on: &[Verb::Fit, Verb::Renew],
         check: refitted_elsewhere::check,
     },
     ActRule {
         rule: &energy_not_proved::RULE,
+        on: &WORK,
         check: energy_not_proved::check,
     },
     ActRule {
         rule: &filled_into_open_system::RULE,
+        on: &[Verb::Fill],
         check: filled_into_open_system::check,
     },
     ActRule {
         rule: &fitted_after_tightening::RULE,
+        on: &[Verb::Fit, Verb::Renew],
         check: fitted_after_tightening::check,
     },
     ActRule {
         rule: &line_opened_full::RULE,
+        on: &[Verb::Remove],
         check: line_opened_full::check,
     },
     ActRule {
         rule: &no_leak_check::RULE,
+        on: &[Verb::Restore],
         check: no_leak_check::check,
     },
     ActRule {
         rule: &part_behind_another::RULE,
+        on: &[Verb::Remove, Verb::Slacken, Verb::Tighten],
         check: part_behind_another::check,
     },
     ActRule {
         rule: &part_buried::RULE,
+        on: &[Verb::Fit, Verb::Renew],
         check: part_buried::check,
     },
     ActRule {
         rule: &part_not_off::RULE,
+        on: &[Verb::Fit],
         check: part_not_off::check,
     },
     ActRule {
         rule: &part_not_on::RULE,
+        on: &[Verb::Remove, Verb::Slacken, Verb::Tighten, Verb::Note],
         check: part_not_on::check,
     },
     ActRule {
         rule: &part_still_held::RULE,
+        on: &[Verb::Remove],
         check: part_still_held::check,
     },
     ActRule {
         rule: &reading_condition_unmet::RULE,
+        on: &[Verb::Measure],
         check: reading_condition_unmet::check,
     },
     ActRule {
         rule: &run_not_ready::RULE,
+        on: &[Verb::Run],
         check: run_not_ready::check,
     },
     ActRule {
         rule: &seat_not_noted::RULE,
+        on: &[Verb::Remove],
         check: seat_not_noted::check,
     },
     ActRule {
         rule: &single_use_refitted::RULE,
+        on: &[Verb::Fit],
         check: single_use_refitted::check,
     },
     ActRule {
         rule: &torque_tool_out_of_range::RULE,
+        on: &[Verb::Use],
         check: torque_tool_out_of_range::check,
     },
     ActRule {
         rule: &work_on_live_energy::RULE,
+        on: &WORK,
         check: work_on_live_energy::check,
     },
     ActRule {
         rule: &work_while_running::RULE,
+        on: &[Verb::Remove, Verb::Fit, Verb::Renew, Verb::Clean],
         check: work_while_running::check,
     },
     ActRule {
         rule: &wrench_fits_nothing::RULE,
+        on: &[Verb::Use],
         check: wrench_fits_nothing::check,
     },
 ];
@@ -351,6 +396,27 @@ const SHOP_RULES: [ShopRule; 13] = [
         check: unverified_value::check,
     },
 ];
+
+/// By verb, the checks of the rules that look at it, in order of [`ACT_RULES`].
+static CHECKS_ON: LazyLock<Vec<Vec<Check>>> = LazyLock::new(|| {
+    let on = |verb| {
+        let rows = ACT_RULES.iter().filter(|row| row.on.contains(&verb));
+        rows.map(|row| row.check).collect()
+    };
+    Verb::ALL.iter().copied().map(on).collect()
+});
+
+/// Whether the rules that don't look at an action's verb find nothing in it indeed.
+fn is_all_found(scene: &Scene<'_, '_>) -> bool {
+    let mut found = Findings::new();
+    let others = ACT_RULES
+        .iter()
+        .filter(|row| !row.on.contains(&scene.act.verb));
+    for row in others {
+        (row.check)(scene, &mut found);
+    }
+    found.is_empty()
+}
 
 /// A rule about what the sources say, as text.
 struct TextRule {
@@ -498,9 +564,10 @@ pub fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, E
     }
     let mut found = Findings::new();
     let rehearsal = dry_run::rehearse(job, |scene| {
-        for row in &ACT_RULES {
-            (row.check)(scene, &mut found);
+        for check in &CHECKS_ON[scene.act.verb as usize] {
+            check(scene, &mut found);
         }
+        debug_assert!(is_all_found(scene), "a rule's `on` lacks a verb");
     });
     for row in &END_RULES {
         (row.check)(job, &rehearsal.end, &mut found);
@@ -604,38 +671,40 @@ fn at(finding: Finding, moment: Option<Moment>, label: &str) -> Finding {
     }
 }
 
+/// What a source of energy can endanger somebody at.
+const WORK: [Verb; 8] = [
+    Verb::Remove,
+    Verb::Fit,
+    Verb::Renew,
+    Verb::Slacken,
+    Verb::Tighten,
+    Verb::Clean,
+    Verb::Fill,
+    Verb::Drain,
+];
+
 /// The energies that endanger whoever does the action, with their states.
-fn dangers<'a>(scene: &Scene<'_, 'a>) -> Vec<(&'a Energy, Changed<EnergyState>)> {
-    let is_work = matches!(
-        scene.act.verb,
-        Verb::Remove
-            | Verb::Fit
-            | Verb::Renew
-            | Verb::Slacken
-            | Verb::Tighten
-            | Verb::Clean
-            | Verb::Fill
-            | Verb::Drain
-    );
-    let is_taking_off = scene.act.verb == Verb::Remove;
-    if !is_work {
-        return Vec::new();
-    }
-    let id = scene.act.thing.id();
+fn dangers<'s, 'a>(
+    scene: &'s Scene<'_, 'a>,
+) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> + 's {
+    let Scene { act, before, .. } = *scene;
+    let is_work = WORK.contains(&act.verb);
+    let is_taking_off = act.verb == Verb::Remove;
     let energies = scene.job.machine.energies.values();
     energies
-        .filter(|energy| {
+        .filter(move |energy| {
             let is_general = matches!(
                 energy.kind,
                 Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
             );
             let named = energy.endangers.as_ref();
-            named.map_or(is_general && is_taking_off, |named| {
+            let id = act.thing.id();
+            let endangers = named.map_or(is_general && is_taking_off, |named| {
                 named.iter().any(|name| name.value == id)
-            })
+            });
+            is_work && endangers
         })
-        .filter_map(|energy| Some((energy, scene.before.energy(&energy.id)?)))
-        .collect()
+        .filter_map(move |energy| Some((energy, before.energy(&energy.id)?)))
 }
 
 /// Judges the text of the sources.

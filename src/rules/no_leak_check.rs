@@ -64,10 +64,9 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if energy.kind != Some(EnergyKind::Ignition) {
         return;
     }
-    for (id, state) in scene.before.parts() {
-        let part = scene.job.machine.parts.get(id);
-        let carries = part.is_some_and(|part| part.carries.is_some());
-        let Some(unchecked) = state.unchecked.filter(|_| carries) else {
+    for (part, state) in scene.before.parts() {
+        let id = &part.id;
+        let Some(unchecked) = state.unchecked.filter(|_| part.carries.is_some()) else {
             continue;
         };
         let message = format!("ignition is restored before `{id}` is looked over for leaks");

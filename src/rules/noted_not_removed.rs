@@ -33,7 +33,8 @@ rule! {
 }
 
 pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    for (id, state) in end.parts() {
+    for (part, state) in end.parts() {
+        let id = &part.id;
         if state.noted.is_none() || state.came_off.is_some() {
             continue;
         }

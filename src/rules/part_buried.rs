@@ -57,10 +57,8 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if !is_put_on || scene.before.part(&part.id).place != PartPlace::Off {
         return;
     }
-    for (id, state) in scene.before.parts() {
-        let Some(behind) = scene.job.machine.parts.get(id) else {
-            continue;
-        };
+    for (behind, state) in scene.before.parts() {
+        let id = &behind.id;
         let front = behind.behind.iter().find(|front| front.value == part.id);
         let Some(front) = front.filter(|_| state.place == PartPlace::Off) else {
             continue;

@@ -34,7 +34,8 @@ rule! {
 }
 
 pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    for (id, state) in end.parts() {
+    for (part, state) in end.parts() {
+        let id = &part.id;
         if state.place != PartPlace::Off || super::is_left(job, id) {
             continue;
         }

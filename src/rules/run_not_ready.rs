@@ -48,8 +48,9 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     }
     let machine = scene.job.machine;
     let mut reports = Vec::new();
-    for (id, state) in scene.before.parts() {
-        let may_lack = machine.run.may_lack.iter().any(|part| part.value == id);
+    for (part, state) in scene.before.parts() {
+        let id = &part.id;
+        let may_lack = machine.run.may_lack.iter().any(|part| part.value == *id);
         if state.place != PartPlace::On && !may_lack {
             let how = if state.place == PartPlace::Off {
                 "off"
