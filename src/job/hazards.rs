@@ -20,11 +20,7 @@ pub(super) fn place(job: &mut Job<'_>) {
             let Item::Step(step) = item else { continue };
             let brought: Vec<&Caution> = step
                 .all_acts()
-                .flat_map(|act| {
-                    brought_by(act, shop, machine)
-                        .into_iter()
-                        .map(|id| (act.verb, id))
-                })
+                .flat_map(|act| brought_by(act, shop, machine).map(|id| (act.verb, id)))
                 .filter_map(|(verb, id)| {
                     let caution = shop.cautions.get(&id.value)?;
                     (caution.at.is_empty() || caution.at.contains(&verb)).then_some(caution)
@@ -44,27 +40,29 @@ pub(super) fn place(job: &mut Job<'_>) {
 }
 
 /// The cautions that an action's thing brings: a fluid brings its supply's besides its own.
-fn brought_by<'a>(act: &Act<'a>, shop: &'a Shop, machine: &'a Machine) -> Vec<&'a Located<String>> {
-    let of_fluid = |fluid: &'a Fluid| {
-        let supply = shop.supplies.get(&fluid.supply.value);
-        let of_supply = supply.map(|supply| supply.brings.as_slice());
-        fluid.brings.iter().chain(of_supply.unwrap_or_default())
-    };
-    match (act.verb, act.thing) {
+fn brought_by<'a>(
+    act: &Act<'a>,
+    shop: &'a Shop,
+    machine: &'a Machine,
+) -> impl Iterator<Item = &'a Located<String>> {
+    let none: (&[_], Option<&Fluid>) = (&[], None);
+    let (own, fluid) = match (act.verb, act.thing) {
         // To name a thing is not yet to meet it.
-        (Verb::See | Verb::Caution, _) => Vec::new(),
+        (Verb::See | Verb::Caution, _) => none,
         (verb, Thing::Part(part)) => {
             let spills = matches!(verb, Verb::Remove | Verb::Slacken | Verb::Renew);
             let carries = part.carries.as_ref().filter(|_| spills);
             let fluid = carries.and_then(|id| machine.fluids.get(&id.value));
-            let mut brought: Vec<_> = part.brings.iter().collect();
-            brought.extend(fluid.into_iter().flat_map(of_fluid));
-            brought
+            (part.brings.as_slice(), fluid)
         }
-        (_, Thing::Fluid(fluid)) => of_fluid(fluid).collect(),
-        (_, Thing::Energy(energy)) => energy.brings.iter().collect(),
-        (_, Thing::Supply(supply)) => supply.brings.iter().collect(),
-        (_, Thing::Reading(reading)) => reading.brings.iter().collect(),
-        _ => Vec::new(),
-    }
+        (_, Thing::Fluid(fluid)) => (&[] as &[_], Some(fluid)),
+        (_, Thing::Energy(energy)) => (energy.brings.as_slice(), None),
+        (_, Thing::Supply(supply)) => (supply.brings.as_slice(), None),
+        (_, Thing::Reading(reading)) => (reading.brings.as_slice(), None),
+        _ => none,
+    };
+    let of_fluid = fluid.map_or(&[] as &[_], |fluid| &fluid.brings);
+    let supply = fluid.and_then(|fluid| shop.supplies.get(&fluid.supply.value));
+    let of_supply = supply.map_or(&[] as &[_], |supply| &supply.brings);
+    own.iter().chain(of_fluid).chain(of_supply)
 }
