@@ -264,6 +264,7 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
                     }
                     continue;
                 };
+                section.items.reserve_exact(list.items.len());
                 for item in list.items {
                     let mut step = read_step(item, findings);
                     step.cautions.splice(0..0, waiting.drain(..));

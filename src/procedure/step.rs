@@ -96,7 +96,7 @@ pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
     let mut figures = Vec::new();
     take(inlines, &mut |inline| match inline {
         Inline::Image(image) => {
-            figures.push(image.clone());
+            figures.push((**image).clone());
             true
         }
         _ => false,
@@ -155,7 +155,8 @@ fn trim(inlines: &mut Vec<Inline>) {
     while let Some(first) = inlines.first_mut() {
         match first {
             Inline::Text(text) => {
-                *text = text.trim_start().to_owned();
+                let spaces = text.len() - text.trim_start().len();
+                text.drain(..spaces);
                 if !text.is_empty() {
                     break;
                 }

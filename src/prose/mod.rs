@@ -43,7 +43,7 @@ pub enum Inline {
     /// An action and its text, which may be empty.
     Action(Action, Vec<Inline>),
     /// A figure.
-    Image(Image),
+    Image(Box<Image>),
 }
 
 /// A figure in the text.
@@ -108,18 +108,21 @@ pub struct Item {
 /// The text without its dress: for titles and messages.
 #[must_use]
 pub fn plain(inlines: &[Inline]) -> String {
-    let mut text = String::new();
-    for inline in inlines {
-        match inline {
-            Inline::Text(part) | Inline::Code(part) => text.push_str(part),
-            Inline::Break => text.push(' '),
-            Inline::Strong(parts)
-            | Inline::Emphasis(parts)
-            | Inline::Link(_, parts)
-            | Inline::Action(_, parts) => text.push_str(&plain(parts)),
-            Inline::Image(image) => text.push_str(&image.alt),
+    fn write(inlines: &[Inline], text: &mut String) {
+        for inline in inlines {
+            match inline {
+                Inline::Text(part) | Inline::Code(part) => text.push_str(part),
+                Inline::Break => text.push(' '),
+                Inline::Strong(parts)
+                | Inline::Emphasis(parts)
+                | Inline::Link(_, parts)
+                | Inline::Action(_, parts) => write(parts, text),
+                Inline::Image(image) => text.push_str(&image.alt),
+            }
         }
     }
+    let mut text = String::new();
+    write(inlines, &mut text);
     text
 }
 

@@ -207,7 +207,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
 
     /// Inlines that stand in a tight item without a paragraph, up to the next block.
     fn loose_inlines(&mut self, first: Event<'t>, range: Range<usize>) -> (Vec<Inline>, usize) {
-        let mut inlines = Vec::new();
+        let mut inlines = Vec::with_capacity(1);
         let mut end = range.end;
         self.inline(first, range, &mut inlines);
         while let Some((event, _)) = self.events.peek() {
@@ -227,17 +227,21 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 self.inline(event, range, &mut inlines);
             }
         }
+        inlines.shrink_to_fit();
         (inlines, end)
     }
 
+    /// The inlines up to an end, with no room to spare: a tree holds very many, and most lists of
+    /// them are of one.
     fn inlines(&mut self, end: TagEnd) -> Vec<Inline> {
-        let mut inlines = Vec::new();
+        let mut inlines = Vec::with_capacity(1);
         while let Some((event, range)) = self.events.next() {
             if event == Event::End(end) {
                 break;
             }
             self.inline(event, range, &mut inlines);
         }
+        inlines.shrink_to_fit();
         inlines
     }
 
@@ -294,7 +298,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                         .help("say what it shows: `![the rod in the outer hole](…)`"),
                     );
                 }
-                into.push(Inline::Image(Image {
+                into.push(Inline::Image(Box::new(Image {
                     path: Located {
                         value: dest_url.to_string(),
                         span: path,
@@ -302,7 +306,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                     alt,
                     caption,
                     span,
-                }));
+                })));
             }
             Event::Start(Tag::Strikethrough) => {
                 self.skip(TagEnd::Strikethrough);
@@ -321,7 +325,15 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     /// Where a link's address stands: the last place of it within the link's text.
     fn address_place(&self, address: &str, range: Range<usize>) -> Span {
         let link = self.text.get(range.clone()).unwrap_or_default();
-        match link.rfind(address).filter(|_| !address.is_empty()) {
+        // Nearly always it ends the link, and need not be searched for.
+        let before = link
+            .strip_suffix(')')
+            .and_then(|link| link.strip_suffix(address));
+        let found = match before.filter(|_| !address.ends_with(')')) {
+            Some(before) => Some(before.len()),
+            None => link.rfind(address),
+        };
+        match found.filter(|_| !address.is_empty()) {
             Some(at) => {
                 let start = range.start + at;
                 self.place(start..start + address.len())
