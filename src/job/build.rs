@@ -12,6 +12,7 @@ use crate::tree::{Kind, Tree};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 /// What all jobs are made from.
 #[derive(Clone, Copy)]
@@ -19,11 +20,9 @@ pub(super) struct Build<'a, 'l> {
     pub(super) tree: &'a Tree,
     pub(super) shop: &'a Shop,
     pub(super) library: &'l Library<'a>,
-    /// The shop's own files, which have a part in every job.
-    pub(super) shared: &'l [FileId],
 }
 
-/// The shop's own files.
+/// The shop's own files, which have a part in every job.
 pub(super) fn shared(tree: &Tree) -> Vec<FileId> {
     let shared = tree.files.iter().filter(|file| {
         !matches!(
@@ -34,7 +33,15 @@ pub(super) fn shared(tree: &Tree) -> Vec<FileId> {
     shared.map(|file| file.id).collect()
 }
 
-impl<'a> Build<'a, '_> {
+impl<'a, 'l> Build<'a, 'l> {
+    fn names(self, machine: &'a Machine) -> Names<'a, 'l> {
+        Names {
+            shop: self.shop,
+            machine,
+            library: self.library,
+        }
+    }
+
     /// Makes all the jobs that are asked for, and hands each to `take` when it is made.
     pub(super) fn all<T: Send>(
         self,
@@ -43,11 +50,24 @@ impl<'a> Build<'a, '_> {
         findings: &mut Findings,
         take: impl Fn(Job<'a>) -> T + Sync,
     ) -> Vec<T> {
-        let made: Vec<(T, Vec<Lack>, Findings)> = asked
-            .par_iter()
-            .map(|(procedure, machine)| {
-                let (job, lacks, findings) = self.one(procedure, machine);
-                (take(job), lacks, findings)
+        let files = shared(self.tree);
+        let common = Common::new(self);
+        let by_procedure: Vec<&[(&Procedure, &Machine)]> = asked
+            .chunk_by(|(one, _), (other, _)| one.file == other.file)
+            .collect();
+        let made: Vec<(T, Vec<Lack>, Findings)> = by_procedure
+            .into_par_iter()
+            .flat_map_iter(|asked| {
+                let (files, common, take) = (&files, &common, &take);
+                let order = asked
+                    .first()
+                    .map(|(procedure, _)| self.library.order(procedure));
+                let order = order.unwrap_or_default();
+                asked.iter().map(move |(procedure, machine)| {
+                    let (job, lacks, findings) =
+                        one(self, files, common, &order, procedure, machine);
+                    (take(job), lacks, findings)
+                })
             })
             .collect();
         let mut taken = Vec::with_capacity(made.len());
@@ -58,62 +78,96 @@ impl<'a> Build<'a, '_> {
         }
         taken
     }
+}
 
-    /// Makes one job.
-    pub(super) fn one(
-        self,
-        procedure: &'a Procedure,
-        machine: &'a Machine,
-    ) -> (Job<'a>, Vec<Lack>, Findings) {
-        let Build {
-            tree,
-            shop,
-            library,
-            shared,
-        } = self;
-        let mut builder = Builder {
-            names: Names {
-                shop,
-                machine,
-                library,
-            },
-            sections: Vec::new(),
-            ledger: Ledger::default(),
-            sources: BTreeSet::new(),
-            minutes: Some(0),
-            is_whole: true,
-            lacks: Vec::new(),
-            findings: Findings::new(),
-        };
-        builder.sources.extend(shared);
-        builder.sources.insert(machine.file);
-        for (phase, part) in library.order(procedure) {
-            if builder.is_for_machine(part, procedure) {
-                builder.procedure(part, phase);
+/// The procedures that others are made up of, on each of their machines: their steps are looked
+/// through once, however many jobs they have a part in.
+pub(super) struct Common<'a, 'l> {
+    build: Build<'a, 'l>,
+    by_machine: BTreeMap<(FileId, FileId), OnceLock<Written<'a>>>,
+}
+
+impl<'a, 'l> Common<'a, 'l> {
+    pub(super) fn new(build: Build<'a, 'l>) -> Common<'a, 'l> {
+        let mut by_machine = BTreeMap::new();
+        for part in build.library.parts() {
+            let machines = part.machines.iter();
+            for machine in machines.filter_map(|id| build.shop.machines.get(&id.value)) {
+                by_machine.insert((machine.file, part.file), OnceLock::new());
             }
         }
-        let is_whole = builder.is_whole && builder.lacks.is_empty() && machine.whole;
-        let mut job = Job {
-            shop,
-            machine,
-            procedure,
-            sections: builder.sections,
-            places: BTreeMap::new(),
-            figures: BTreeMap::new(),
-            minutes: builder.minutes,
-            sources: builder.sources,
-            cures: Vec::new(),
-            is_whole,
-        };
-        number(&mut job);
-        hazards::place(&mut job);
-        places::resolve(&mut job, library, tree, &mut builder.findings);
-        (job, builder.lacks, builder.findings)
+        Common { build, by_machine }
     }
+
+    fn get(&self, procedure: &'a Procedure, machine: &'a Machine) -> Option<&Written<'a>> {
+        let written = self.by_machine.get(&(machine.file, procedure.file))?;
+        Some(written.get_or_init(|| Written::new(self.build.names(machine), procedure)))
+    }
+}
+
+/// A procedure's steps on a machine, as they are in any job.
+#[derive(Clone)]
+struct Written<'a> {
+    /// In order; none for one that is left out on this machine.
+    steps: Vec<Option<Box<Step<'a>>>>,
+    lacks: Vec<Lack>,
+    findings: Findings,
+}
+
+/// Makes one job. `order` is [`Library::order`] of its procedure.
+pub(super) fn one<'a>(
+    build: Build<'a, '_>,
+    files: &[FileId],
+    common: &Common<'a, '_>,
+    order: &[(Phase, &'a Procedure)],
+    procedure: &'a Procedure,
+    machine: &'a Machine,
+) -> (Job<'a>, Vec<Lack>, Findings) {
+    let Build {
+        tree,
+        shop,
+        library,
+    } = build;
+    let mut builder = Builder {
+        names: build.names(machine),
+        common,
+        sections: Vec::new(),
+        ledger: Ledger::default(),
+        sources: BTreeSet::new(),
+        minutes: Some(0),
+        is_whole: true,
+        lacks: Vec::new(),
+        findings: Findings::new(),
+    };
+    builder.sources.extend(files);
+    builder.sources.insert(machine.file);
+    for (phase, part) in order {
+        if builder.is_for_machine(part, procedure) {
+            builder.procedure(part, *phase);
+        }
+    }
+    let is_whole = builder.is_whole && builder.lacks.is_empty() && machine.whole;
+    let mut job = Job {
+        shop,
+        machine,
+        procedure,
+        sections: builder.sections,
+        places: BTreeMap::new(),
+        figures: BTreeMap::new(),
+        minutes: builder.minutes,
+        sources: builder.sources,
+        cures: Vec::new(),
+        is_whole,
+    };
+    number(&mut job);
+    hazards::place(&mut job);
+    places::resolve(&mut job, library, tree, &mut builder.findings);
+    (job, builder.lacks, builder.findings)
 }
 
 struct Builder<'a, 'l> {
     names: Names<'a, 'l>,
+    common: &'l Common<'a, 'l>,
     sections: Vec<Section<'a>>,
     /// What has been undone so far: the way back starts from it.
     ledger: Ledger<'a>,
@@ -156,8 +210,15 @@ impl<'a> Builder<'a, '_> {
             .minutes
             .zip(procedure.minutes)
             .map(|(sum, minutes)| sum + minutes);
+        let written = match self.common.get(procedure, self.names.machine) {
+            Some(written) => written.clone(),
+            None => Written::new(self.names, procedure),
+        };
+        self.lacks.extend(written.lacks);
+        self.findings.extend(written.findings);
+        let mut steps = written.steps.into_iter();
         for section in &procedure.sections {
-            self.section(procedure, section, phase);
+            self.section(procedure, section, &mut steps, phase);
         }
     }
 
@@ -177,25 +238,32 @@ impl<'a> Builder<'a, '_> {
         }
     }
 
-    fn section(&mut self, origin: &'a Procedure, section: &'a procedure::Section, phase: Phase) {
+    /// Writes a section out, with the procedure's steps from the section's first on.
+    fn section(
+        &mut self,
+        origin: &'a Procedure,
+        section: &'a procedure::Section,
+        steps: &mut impl Iterator<Item = Option<Box<Step<'a>>>>,
+        phase: Phase,
+    ) {
         self.open(section.title.clone(), false, origin, phase);
         let mut written = Vec::new();
         for item in &section.items {
             match item {
                 procedure::Item::Text(block) => self.put(Item::Text(block)),
                 procedure::Item::Figure(image) => self.put(Item::Figure(image)),
-                procedure::Item::Step(step) => {
-                    let Some(made) = self.step(origin, step) else {
+                procedure::Item::Step(_) => {
+                    let Some(made) = steps.next().flatten() else {
                         continue;
                     };
                     if section.reverse {
                         self.do_stands_alone(&made, true);
-                        written.push(made);
+                        written.push(*made);
                         continue;
                     }
                     let Some(done) = done_procedure(&made) else {
                         self.ledger.note(&made);
-                        self.put(Item::Step(Box::new(made)));
+                        self.put(Item::Step(made));
                         continue;
                     };
                     // The step gives way to what is done.
@@ -261,12 +329,36 @@ impl<'a> Builder<'a, '_> {
                 .help("give it a step of its own, with no other words, in a section that is written out"),
         );
     }
+}
 
-    fn step(&mut self, origin: &'a Procedure, step: &'a procedure::Step) -> Option<Step<'a>> {
-        let machine = &self.names.machine.id;
+impl<'a> Written<'a> {
+    fn new(names: Names<'a, '_>, procedure: &'a Procedure) -> Written<'a> {
+        let mut written = Written {
+            steps: Vec::new(),
+            lacks: Vec::new(),
+            findings: Findings::new(),
+        };
+        for section in &procedure.sections {
+            for item in &section.items {
+                if let procedure::Item::Step(step) = item {
+                    let step = written.step(names, procedure, step).map(Box::new);
+                    written.steps.push(step);
+                }
+            }
+        }
+        written
+    }
+
+    fn step(
+        &mut self,
+        names: Names<'a, '_>,
+        origin: &'a Procedure,
+        step: &'a procedure::Step,
+    ) -> Option<Step<'a>> {
+        let machine = &names.machine.id;
         for only in &step.only {
-            if !self.names.shop.machines.contains_key(&only.value) {
-                let known = self.names.shop.machines.keys().map(String::as_str);
+            if !names.shop.machines.contains_key(&only.value) {
+                let known = names.shop.machines.keys().map(String::as_str);
                 let message = format!("there is no machine `{}` to keep a step to", only.value);
                 self.findings.push(
                     Finding::new(&rules::UNKNOWN_THING, message)
@@ -279,20 +371,23 @@ impl<'a> Builder<'a, '_> {
         if !kept {
             return None;
         }
-        if step.if_fitted && !self.names.is_fitted(step.actions()) {
+        if step.if_fitted && !names.is_fitted(step.actions()) {
             // What no machine at all has is a slip of the pen, and would take the step with it everywhere.
             for action in step.actions() {
-                if !self.names.is_known_anywhere(action) {
-                    self.names.resolve(action, &mut self.lacks);
+                if !names.is_known_anywhere(action) {
+                    names.resolve(action, &mut self.lacks);
                 }
             }
             return None;
         }
-        let acts = step.actions().map(|action| self.act(action)).collect();
+        let acts = step
+            .actions()
+            .map(|action| self.act(names, action))
+            .collect();
         let cautions = step
             .cautions
             .iter()
-            .filter_map(|action| match self.names.resolve(action, &mut self.lacks) {
+            .filter_map(|action| match names.resolve(action, &mut self.lacks) {
                 Thing::Caution(caution) => Some(caution),
                 _ => None,
             })
@@ -312,9 +407,9 @@ impl<'a> Builder<'a, '_> {
         })
     }
 
-    fn act(&mut self, action: &'a Action) -> Act<'a> {
-        let thing = self.names.resolve(action, &mut self.lacks);
-        let run = &self.names.machine.run;
+    fn act(&mut self, names: Names<'a, '_>, action: &'a Action) -> Act<'a> {
+        let thing = names.resolve(action, &mut self.lacks);
+        let run = &names.machine.run;
         let instruction = match action.verb {
             Verb::Run => run.start.as_deref(),
             Verb::Stop => run.stop.as_deref(),
@@ -325,7 +420,7 @@ impl<'a> Builder<'a, '_> {
             .flat_map(prose::actions)
             .map(|action| Act {
                 verb: action.verb,
-                thing: self.names.resolve(action, &mut self.lacks),
+                thing: names.resolve(action, &mut self.lacks),
                 span: action.span,
                 seat: None,
                 stage: None,
@@ -334,8 +429,8 @@ impl<'a> Builder<'a, '_> {
             .collect();
         Act {
             verb: action.verb,
-            seat: self.names.seat(action, thing, &mut self.lacks),
-            stage: self.names.stage(action, thing, &mut self.lacks),
+            seat: names.seat(action, thing, &mut self.lacks),
+            stage: names.stage(action, thing, &mut self.lacks),
             thing,
             span: action.span,
             inner,

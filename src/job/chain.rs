@@ -59,6 +59,17 @@ impl<'a> Library<'a> {
             .chain(&procedure.finish)
     }
 
+    /// The procedures that others are made up of, each once.
+    pub(super) fn parts(&self) -> Vec<&'a Procedure> {
+        let whole = self.by_id.values().chain(self.faults.values());
+        let named = whole.flat_map(|procedure| self.named(procedure));
+        let names: BTreeSet<&str> = named.map(|name| name.value.as_str()).collect();
+        names
+            .into_iter()
+            .filter_map(|name| self.find(name))
+            .collect()
+    }
+
     pub(super) fn ids(&self) -> impl Iterator<Item = &'a str> {
         self.by_id.keys().copied()
     }

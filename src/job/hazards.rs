@@ -18,16 +18,22 @@ pub(super) fn place(job: &mut Job<'_>) {
         let mut shown: BTreeSet<&str> = BTreeSet::new();
         for item in &mut section.items {
             let Item::Step(step) = item else { continue };
-            let brought: Vec<&Caution> = step
-                .all_acts()
-                .flat_map(|act| brought_by(act, shop, machine).map(|id| (act.verb, id)))
-                .filter_map(|(verb, id)| {
-                    let caution = shop.cautions.get(&id.value)?;
-                    (caution.at.is_empty() || caution.at.contains(&verb)).then_some(caution)
-                })
-                .filter(|caution| !met.contains(&(origin, caution.id.as_str())))
-                .collect();
+            let mut brought: Vec<&Caution> = Vec::new();
+            for act in step.all_acts() {
+                for id in brought_by(act, shop, machine).into_iter().flatten() {
+                    let Some(caution) = shop.cautions.get(&id.value) else {
+                        continue;
+                    };
+                    let is_at = caution.at.is_empty() || caution.at.contains(&act.verb);
+                    if is_at && !met.contains(&(origin, caution.id.as_str())) {
+                        brought.push(caution);
+                    }
+                }
+            }
             step.cautions.extend(brought);
+            if step.cautions.is_empty() {
+                continue;
+            }
             step.cautions.retain(|caution| shown.insert(&caution.id));
             step.cautions.sort_by_key(|caution| caution.word);
             met.extend(
@@ -44,25 +50,28 @@ fn brought_by<'a>(
     act: &Act<'a>,
     shop: &'a Shop,
     machine: &'a Machine,
-) -> impl Iterator<Item = &'a Located<String>> {
-    let none: (&[_], Option<&Fluid>) = (&[], None);
-    let (own, fluid) = match (act.verb, act.thing) {
+) -> [&'a [Located<String>]; 3] {
+    let of_fluid = |fluid: &'a Fluid| {
+        let supply = shop.supplies.get(&fluid.supply.value);
+        (
+            fluid.brings.as_slice(),
+            supply.map_or(&[] as &[_], |supply| &supply.brings),
+        )
+    };
+    let (own, (of_fluid, of_supply)): (&[_], (&[_], &[_])) = match (act.verb, act.thing) {
         // To name a thing is not yet to meet it.
-        (Verb::See | Verb::Caution, _) => none,
+        (Verb::See | Verb::Caution, _) => Default::default(),
         (verb, Thing::Part(part)) => {
             let spills = matches!(verb, Verb::Remove | Verb::Slacken | Verb::Renew);
             let carries = part.carries.as_ref().filter(|_| spills);
             let fluid = carries.and_then(|id| machine.fluids.get(&id.value));
-            (part.brings.as_slice(), fluid)
+            (&part.brings, fluid.map(of_fluid).unwrap_or_default())
         }
-        (_, Thing::Fluid(fluid)) => (&[] as &[_], Some(fluid)),
-        (_, Thing::Energy(energy)) => (energy.brings.as_slice(), None),
-        (_, Thing::Supply(supply)) => (supply.brings.as_slice(), None),
-        (_, Thing::Reading(reading)) => (reading.brings.as_slice(), None),
-        _ => none,
+        (_, Thing::Fluid(fluid)) => (&[], of_fluid(fluid)),
+        (_, Thing::Energy(energy)) => (&energy.brings, Default::default()),
+        (_, Thing::Supply(supply)) => (&supply.brings, Default::default()),
+        (_, Thing::Reading(reading)) => (&reading.brings, Default::default()),
+        _ => Default::default(),
     };
-    let of_fluid = fluid.map_or(&[] as &[_], |fluid| &fluid.brings);
-    let supply = fluid.and_then(|fluid| shop.supplies.get(&fluid.supply.value));
-    let of_supply = supply.map_or(&[] as &[_], |supply| &supply.brings);
-    own.iter().chain(of_fluid).chain(of_supply)
+    [own, of_fluid, of_supply]
 }

@@ -100,7 +100,7 @@ pub enum Item<'a> {
 }
 
 /// A step of a job.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Step<'a> {
     /// Its number in the job, from 1.
     pub number: u32,
@@ -287,12 +287,10 @@ pub fn each<'a, T: Send>(
     };
     let whole = faults.iter().filter(|fault| fault.whole);
     let asked: Vec<(&Procedure, &Machine)> = whole.flat_map(on_machines).collect();
-    let shared = build::shared(tree);
     let build = build::Build {
         tree,
         shop,
         library: &library,
-        shared: &shared,
     };
     let mut lacks = Vec::new();
     let faults = build.all(&asked, &mut lacks, findings, |job| job);
@@ -309,36 +307,43 @@ pub fn each<'a, T: Send>(
 
 /// Makes jobs once more, one at a time, of sources that were judged: what was wrong with them has
 /// been said.
-pub struct Again<'a> {
-    tree: &'a Tree,
-    shop: &'a Shop,
-    library: chain::Library<'a>,
-    shared: Vec<FileId>,
+#[derive(Clone, Copy)]
+pub struct Again<'a, 'l> {
+    build: build::Build<'a, 'l>,
+    common: &'l build::Common<'a, 'l>,
+    shared: &'l [FileId],
 }
 
-impl std::fmt::Debug for Again<'_> {
+impl std::fmt::Debug for Again<'_, '_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Again").finish_non_exhaustive()
     }
 }
 
-impl<'a> Again<'a> {
-    /// Of these sources.
-    #[must_use]
-    pub fn new(
-        tree: &'a Tree,
-        shop: &'a Shop,
-        procedures: &'a [Procedure],
-        faults: &'a [Procedure],
-    ) -> Again<'a> {
-        Again {
-            tree,
-            shop,
-            library: chain::Library::new(procedures, faults),
-            shared: build::shared(tree),
-        }
-    }
+/// Does something with jobs that are made [`Again`].
+pub fn again<'a, T>(
+    tree: &'a Tree,
+    shop: &'a Shop,
+    procedures: &'a [Procedure],
+    faults: &'a [Procedure],
+    act: impl FnOnce(Again<'a, '_>) -> T,
+) -> T {
+    let library = chain::Library::new(procedures, faults);
+    let build = build::Build {
+        tree,
+        shop,
+        library: &library,
+    };
+    let shared = build::shared(tree);
+    let common = build::Common::new(build);
+    act(Again {
+        build,
+        common: &common,
+        shared: &shared,
+    })
+}
 
+impl<'a> Again<'a, '_> {
     /// A job, with the fault tables that lead to it.
     #[must_use]
     pub fn job(
@@ -347,13 +352,13 @@ impl<'a> Again<'a> {
         machine: &'a Machine,
         cures: Vec<Cure<'a>>,
     ) -> Job<'a> {
-        let build = build::Build {
-            tree: self.tree,
-            shop: self.shop,
-            library: &self.library,
-            shared: &self.shared,
-        };
-        let (mut job, _, _) = build.one(procedure, machine);
+        let order = self.build.library.order(procedure);
+        let Again {
+            build,
+            common,
+            shared,
+        } = *self;
+        let (mut job, _, _) = build::one(build, shared, common, &order, procedure, machine);
         job.cures = cures;
         job
     }

@@ -16,6 +16,7 @@ pub(super) struct Names<'a, 'l> {
 }
 
 /// A name that a machine does not know.
+#[derive(Clone)]
 pub(super) struct Lack {
     span: Span,
     kind: ThingKind,
@@ -176,13 +177,12 @@ impl<'a> Names<'a, '_> {
     /// Whether any machine of the shop has what an action names.
     pub(super) fn is_known_anywhere(self, action: &Action) -> bool {
         let kind = action.verb.takes();
+        let name = name_of(action);
         let mut machines = self.shop.machines.values();
-        machines.any(|machine| {
-            !machine.whole
-                || Names { machine, ..self }
-                    .find(kind, name_of(action))
-                    .is_some()
-        })
+        self.find(kind, name).is_some()
+            || machines.any(|machine| {
+                !machine.whole || Names { machine, ..self }.find(kind, name).is_some()
+            })
     }
 
     /// Whether the machine has all that the actions need of it.

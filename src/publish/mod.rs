@@ -12,7 +12,7 @@ mod links;
 
 use crate::dry_run;
 use crate::finding::{Finding, Findings};
-use crate::job::{Again, Job};
+use crate::job::{self, Again, Job};
 use crate::leaf::site::{
     self, FaultOf, LISTS, Nav, Site, machine_page_path, nav_of_leaf, procedure_path,
 };
@@ -511,16 +511,19 @@ impl<'a> Publisher<'_, 'a> {
             has_pdf: &has_pdf,
         };
         let order = site.procedures();
-        let again = Again::new(
-            &self.sources.tree,
-            &self.sources.shop,
-            &self.sources.procedures,
-            &self.sources.faults,
-        );
-        order
-            .par_iter()
-            .enumerate()
-            .try_for_each(|(at, _)| self.procedure(&site, &order, at, &again, inputs))
+        let Sources {
+            tree,
+            shop,
+            procedures,
+            faults,
+            ..
+        } = self.sources;
+        job::again(tree, shop, procedures, faults, |again| {
+            order
+                .par_iter()
+                .enumerate()
+                .try_for_each(|(at, _)| self.procedure(&site, &order, at, again, inputs))
+        })
     }
 
     /// What is made of one procedure on all its machines.
@@ -529,7 +532,7 @@ impl<'a> Publisher<'_, 'a> {
         site: &Site<'_, 'a>,
         order: &[Vec<&Summary<'a>>],
         at: usize,
-        again: &Again<'a>,
+        again: Again<'a, '_>,
         inputs: &Inputs,
     ) -> Result<(), PublishError> {
         let summaries = &order[at];

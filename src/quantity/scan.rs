@@ -522,8 +522,10 @@ fn can_end(before: &str, after: &str) -> bool {
 
 /// `2 oz. In`: no torque, but the end of one sentence and the start of the next.
 fn has_new_sentence(text: &str) -> bool {
-    text.match_indices(". ")
-        .any(|(at, stop)| text[at + stop.len()..].starts_with(char::is_uppercase))
+    text.match_indices('.').any(|(at, stop)| {
+        let next = text[at + stop.len()..].strip_prefix(' ');
+        next.is_some_and(|next| next.starts_with(char::is_uppercase))
+    })
 }
 
 /// In bytes, with room for double spaces.
