@@ -470,14 +470,15 @@ impl<'t> Scanner<'t> {
     fn unit_in_prose(&mut self) -> Option<(Unit, Range<usize>)> {
         let rest = self.rest();
         // What joins the parts of a unit doesn't begin one.
-        if rest.starts_with(['.', '·', '*', '-']) || !unit::can_begin(rest) {
+        if rest.starts_with(['.', '·', '*', '-']) {
             return None;
         }
         let mut longest = rest.len().min(LONGEST_UNIT);
         while !rest.is_char_boundary(longest) {
             longest -= 1;
         }
-        let typed = &rest[..unit_length(&rest[..longest])];
+        let could_be = &rest[..unit::reach(&rest[..longest])];
+        let typed = &rest[..unit_length(could_be)];
         let ends = typed.char_indices().rev().map(|(at, c)| at + c.len_utf8());
         let mut known = ends
             .filter(|end| can_end(&rest[..*end], &rest[*end..]))

@@ -355,27 +355,27 @@ static SPELLINGS: LazyLock<Vec<Spelling>> = LazyLock::new(|| {
     spellings
 });
 
-/// By the first byte of a spelling in lower case, whether there is one.
-static FIRST_BYTES: LazyLock<[bool; 256]> = LazyLock::new(|| {
-    let mut first = [false; 256];
-    for spelling in SPELLINGS.iter() {
-        if let Some(byte) = spelling.lower.bytes().next() {
-            first[usize::from(byte)] = true;
+/// By ASCII character in lower case, whether any spelling has it, or may be typed with it.
+static IN_SPELLINGS: LazyLock<[bool; 128]> = LazyLock::new(|| {
+    let mut known = [false; 128];
+    let spelt = SPELLINGS.iter().flat_map(|spelling| spelling.lower.bytes());
+    // What joins the parts of a unit, and the marks of a pressure: a key has none of them.
+    for byte in spelt.chain(*b"*.-() \t\n\x0b\x0c\r") {
+        if let Some(known) = known.get_mut(usize::from(byte)) {
+            *known = true;
         }
     }
-    first
+    known
 });
 
-/// Whether a spelling can begin as `text` does, by its first character: sooner asked than
-/// [`find`] is for each length.
-pub(super) fn can_begin(text: &str) -> bool {
-    let first = text.chars().next().map_or(0, char::len_utf8);
-    let Some(key) = Key::new(&text[..first]) else {
-        return false;
+/// How far a spelling can go at most in a text: up to the first ASCII character that none has.
+/// To ask this first saves most questions to [`find`].
+pub(super) fn reach(text: &str) -> usize {
+    let could_be = |byte: &u8| {
+        let known = IN_SPELLINGS.get(usize::from(byte.to_ascii_lowercase()));
+        known.copied().unwrap_or(true)
     };
-    // What joins parts is no part of the key, so it tells nothing.
-    let byte = key.in_lower_case().bytes().first().copied();
-    byte.is_none_or(|byte| FIRST_BYTES[usize::from(byte)])
+    text.bytes().take_while(could_be).count()
 }
 
 /// The unit spelled `text`.
