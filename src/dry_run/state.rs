@@ -180,6 +180,12 @@ impl<'a> State<'a> {
         at(&self.machine.energies, id, &self.energies)
     }
 
+    /// All sources of energy with their states, in the machine's order.
+    pub fn energies(&self) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> {
+        let energies = self.machine.energies.values();
+        energies.zip(self.energies.iter().copied())
+    }
+
     /// Since when a condition holds; none where it doesn't.
     #[must_use]
     pub fn condition(&self, id: &str) -> Option<Moment> {

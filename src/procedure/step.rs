@@ -52,10 +52,10 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
 
 /// A mark that was not taken at the end of the first paragraph would be printed and do nothing.
 fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
-    let text = prose::plain(inlines);
-    if !text.contains('{') {
+    if !has_brace(inlines) {
         return;
     }
+    let text = prose::plain(inlines);
     for mark in ["{#", "{if-fitted", "{only", "{excuse"] {
         if text.contains(mark) {
             findings.push(
@@ -68,6 +68,19 @@ fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
             );
         }
     }
+}
+
+/// Whether a brace stands anywhere in some text, which hardly any has.
+fn has_brace(inlines: &[Inline]) -> bool {
+    inlines.iter().any(|inline| match inline {
+        Inline::Text(text) | Inline::Code(text) => text.contains('{'),
+        Inline::Strong(parts)
+        | Inline::Emphasis(parts)
+        | Inline::Link(_, parts)
+        | Inline::Action(_, parts) => has_brace(parts),
+        Inline::Image(image) => image.alt.contains('{'),
+        Inline::Break => false,
+    })
 }
 
 fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: &mut Findings) {

@@ -690,21 +690,19 @@ fn dangers<'s, 'a>(
     let Scene { act, before, .. } = *scene;
     let is_work = WORK.contains(&act.verb);
     let is_taking_off = act.verb == Verb::Remove;
-    let energies = scene.job.machine.energies.values();
-    energies
-        .filter(move |energy| {
-            let is_general = matches!(
-                energy.kind,
-                Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
-            );
-            let named = energy.endangers.as_ref();
-            let id = act.thing.id();
-            let endangers = named.map_or(is_general && is_taking_off, |named| {
-                named.iter().any(|name| name.value == id)
-            });
-            is_work && endangers
-        })
-        .filter_map(move |energy| Some((energy, before.energy(&energy.id)?)))
+    let energies = before.energies();
+    energies.filter(move |(energy, _)| {
+        let is_general = matches!(
+            energy.kind,
+            Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
+        );
+        let named = energy.endangers.as_ref();
+        let id = act.thing.id();
+        let endangers = named.map_or(is_general && is_taking_off, |named| {
+            named.iter().any(|name| name.value == id)
+        });
+        is_work && endangers
+    })
 }
 
 /// Judges the text of the sources.
