@@ -49,5 +49,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         counted(sources.shop.machines.len(), "machine", "machines"),
         counted(checked.rehearsed, "job", "jobs"),
     ));
+    // The process ends now: to give a large tree back piece by piece would only keep its reader waiting.
+    std::mem::forget(sources);
     Ok(Ended::Well)
 }
