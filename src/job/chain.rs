@@ -5,15 +5,22 @@ use crate::finding::{FileId, Finding, Findings, Located, nearest};
 use crate::procedure::{Item, Procedure, Step};
 use crate::prose::Verb;
 use crate::shop::{Machine, Shop};
+use foldhash::fast::FixedState;
+use indexmap::IndexMap;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// All procedures and fault tables by id.
 pub(super) struct Library<'a> {
-    by_id: BTreeMap<&'a str, &'a Procedure>,
+    /// In order of the ids.
+    by_id: ById<'a, &'a Procedure>,
     faults: BTreeMap<&'a str, &'a Procedure>,
     /// What is `do`ne in a procedure, by its file; few have any.
     done: BTreeMap<FileId, Vec<&'a Located<String>>>,
 }
+
+/// Found by a hash: every name in every procedure is looked up.
+type ById<'a, T> = IndexMap<&'a str, T, FixedState>;
 
 /// Whether a search has been through a procedure.
 #[derive(Clone, Copy, PartialEq)]
@@ -24,14 +31,19 @@ enum Visit {
 
 impl<'a> Library<'a> {
     pub(super) fn new(procedures: &'a [Procedure], faults: &'a [Procedure]) -> Library<'a> {
-        let by_id = |all: &'a [Procedure]| all.iter().map(|one| (one.id.as_str(), one)).collect();
-        let done = procedures.iter().chain(faults).filter_map(|one| {
+        fn with_id(one: &Procedure) -> (&str, &Procedure) {
+            (&one.id, one)
+        }
+        let mut by_id: ById<'_, &Procedure> = procedures.iter().map(with_id).collect();
+        by_id.sort_unstable_keys();
+        let whole = procedures.par_iter().chain(faults);
+        let done = whole.filter_map(|one| {
             let names: Vec<&Located<String>> = done_in(one).collect();
             (!names.is_empty()).then_some((one.file, names))
         });
         Library {
-            by_id: by_id(procedures),
-            faults: by_id(faults),
+            by_id,
+            faults: faults.iter().map(with_id).collect(),
             done: done.collect(),
         }
     }
@@ -103,10 +115,11 @@ impl<'a> Library<'a> {
             check_leaves(procedure, shop, findings);
         }
         let looping = self.cycles(findings);
+        let mut known = ById::default();
         self.by_id
             .values()
             .copied()
-            .filter(|one| self.is_sound(one, &looping, &mut BTreeSet::new()))
+            .filter(|one| self.is_sound(one, &looping, &mut known))
             .collect()
     }
 
@@ -115,25 +128,28 @@ impl<'a> Library<'a> {
         &self,
         procedure: &'a Procedure,
         looping: &BTreeSet<&str>,
-        seen: &mut BTreeSet<&'a str>,
+        known: &mut ById<'a, bool>,
     ) -> bool {
-        if !seen.insert(&procedure.id) {
-            return true;
+        if let Some(is_sound) = known.get(procedure.id.as_str()) {
+            return *is_sound;
         }
-        procedure.whole
+        // Every circle has a procedure among those that are looping: no circle is gone round here.
+        let is_sound = procedure.whole
             && !looping.contains(procedure.id.as_str())
             && self
                 .named(procedure)
                 .all(|name| match self.find(&name.value) {
-                    Some(next) => self.is_sound(next, looping, seen),
+                    Some(next) => self.is_sound(next, looping, known),
                     None => false,
-                })
+                });
+        known.insert(&procedure.id, is_sound);
+        is_sound
     }
 
     /// Reports each circle once, and returns the procedures in one.
     fn cycles(&self, findings: &mut Findings) -> BTreeSet<&'a str> {
         let mut looping = BTreeSet::new();
-        let mut visits: BTreeMap<&str, Visit> = BTreeMap::new();
+        let mut visits = ById::default();
         for procedure in self.by_id.values().copied() {
             let mut path = Vec::new();
             self.search(procedure, &mut path, &mut visits, &mut looping, findings);
@@ -145,7 +161,7 @@ impl<'a> Library<'a> {
         &self,
         procedure: &'a Procedure,
         path: &mut Vec<(&'a Procedure, Option<&'a Located<String>>)>,
-        visits: &mut BTreeMap<&'a str, Visit>,
+        visits: &mut ById<'a, Visit>,
         looping: &mut BTreeSet<&'a str>,
         findings: &mut Findings,
     ) {
