@@ -2,7 +2,7 @@
 //! mends; and on a job's sheet the tables that lead to it.
 
 use super::instruction::end_sentence;
-use super::text::uncapitalised;
+use super::text::{plain, uncapitalised};
 use super::{Block, Cell, LeafKind, Run, Section, Target, Writer, path};
 use crate::job::{self, Item, Step, Thing};
 use crate::procedure::{Cause, Procedure};
@@ -235,14 +235,4 @@ fn lines(texts: Vec<Vec<Run>>) -> Vec<Run> {
         lines.extend(text);
     }
     lines
-}
-
-/// Runs without their dress.
-fn plain(runs: &[Run]) -> String {
-    let texts = runs.iter().map(|run| match run {
-        Run::Text { text } | Run::Code { text } => text.clone(),
-        Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
-        Run::Break => " ".to_owned(),
-    });
-    texts.collect()
 }

@@ -14,6 +14,7 @@ mod kit;
 mod machine;
 mod page;
 mod safety;
+mod search;
 mod sign;
 pub mod site;
 mod state;
@@ -35,6 +36,7 @@ pub use page::{
     SafetyMessage, Section, Sign, SignLine, SignalWord, Step, Stop, Table, Target, Translation,
     Value,
 };
+pub use search::{SearchIndex, SearchKind, SearchPiece, SearchStep, SearchTerm, SearchThing};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 pub use summary::Summary;

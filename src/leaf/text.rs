@@ -1,5 +1,7 @@
 //! Small pieces of print.
 
+use super::Run;
+
 /// "35 min", "1 h 10 min".
 pub(super) fn minutes(minutes: u32) -> String {
     let (hours, minutes) = (minutes / 60, minutes % 60);
@@ -36,6 +38,21 @@ pub(super) fn uncapitalised(text: &str) -> String {
         return text.to_owned();
     }
     first.to_lowercase().chain(letters).collect()
+}
+
+/// Runs without their dress.
+pub(super) fn plain(runs: &[Run]) -> String {
+    let texts = runs.iter().map(|run| match run {
+        Run::Text { text } | Run::Code { text } => text.clone(),
+        Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
+        Run::Break => " ".to_owned(),
+    });
+    texts.collect()
+}
+
+/// The text with one plain space wherever it has white space of any kind, and none at its ends.
+pub(super) fn spaced(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 #[cfg(test)]
