@@ -5,8 +5,7 @@
 
 mod support;
 
-use benchleaf::leaf::Summary;
-use benchleaf::publish::{Outlet, Pdfs, Progress, Published, Selection, publish};
+use benchleaf::publish::{Outlet, Pdfs, Progress, Published, Selection, publish, summaries};
 use benchleaf::render::Look;
 use benchleaf::tree::Disk;
 use std::fs;
@@ -22,12 +21,13 @@ impl Progress for Quiet {
 /// Publishes a tree without PDFs; none where it has errors.
 fn run(tree: &Path, output: &Path) -> Option<Published> {
     let sources = benchleaf::read(&Disk::open(tree).unwrap());
-    let checked = benchleaf::check_taking(&sources, None, |one| Some(Summary::of(&one.job)));
+    let look = Look::default();
+    let checked = benchleaf::check_taking(&sources, None, summaries(&sources, &look));
     if checked.findings.count(benchleaf::finding::Level::Error) > 0 {
         return None;
     }
     let outlet = Outlet {
-        look: &Look::default(),
+        look: &look,
         pdfs: &Pdfs::NotAsked,
         folder: output,
         progress: &Quiet,

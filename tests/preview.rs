@@ -14,10 +14,8 @@ use std::thread;
 use std::time::Duration;
 use support::{copy, tree, write};
 
-const CHECK: &Check<'static> = &|sources| {
-    benchleaf::check_taking(sources, None, |one| {
-        Some(benchleaf::leaf::Summary::of(&one.job))
-    })
+const CHECK: &Check<'static> = &|sources, look| {
+    benchleaf::check_taking(sources, None, benchleaf::publish::summaries(sources, look))
 };
 /// Nothing takes nearly so long: it is there so that a fault is no endless wait.
 const PATIENCE: Duration = Duration::from_secs(20);

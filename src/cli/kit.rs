@@ -54,8 +54,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let making = Making {
         selection: &selection,
         files: jobs.iter().flat_map(|job| &job.sources).copied().collect(),
-        tree: &arguments.tree,
         output: &arguments.output,
+        look: &arguments.output.look(&arguments.tree)?,
         bar: &Bar::new(),
     };
     make_some(&sources, &checked, making, |outlet| {

@@ -3,8 +3,8 @@
 use super::shared::{TreeArguments, counted, templates};
 use super::{Ended, Refusal, say, warn};
 
-use crate::leaf::Summary;
 use crate::preview::{Check, Outcome, Preview, PreviewError, Settings};
+use crate::publish::summaries;
 use clap::Args;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
@@ -47,8 +47,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         templates: templates(arguments.templates.as_deref(), tree.folder()),
         address: SocketAddr::new(arguments.host, arguments.port),
     };
-    let check: &Check<'_> =
-        &|sources| tree.check_taking(sources, |one| Some(Summary::of(&one.job)));
+    let check: &Check<'_> = &|sources, look| tree.check_taking(sources, summaries(sources, look));
     let mut preview = Preview::open(settings, check).map_err(|error| refused(&error))?;
     let stopper = preview.stopper();
     ctrlc::set_handler(move || stopper.stop())

@@ -73,8 +73,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let making = Making {
         selection: &selection,
         files: files.copied().collect(),
-        tree: &arguments.tree,
         output: &arguments.output,
+        look: &arguments.output.look(&arguments.tree)?,
         bar: &Bar::new(),
     };
     make_some(&sources, &checked, making, |outlet| {

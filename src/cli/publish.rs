@@ -3,8 +3,7 @@
 use super::progress::Bar;
 use super::shared::{Making, OutputArguments, TreeArguments, make};
 use super::{Ended, Refusal, say};
-use crate::leaf::Summary;
-use crate::publish::{Progress as _, Selection, publish};
+use crate::publish::{Progress as _, Selection, publish, summaries};
 use clap::Args;
 use std::collections::BTreeSet;
 
@@ -34,16 +33,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let bar = Bar::new();
     bar.begins("reading");
     let sources = arguments.tree.read()?;
+    let look = arguments.output.look(&arguments.tree)?;
     bar.begins("checking");
     let checked = arguments
         .tree
-        .check_taking(&sources, |one| Some(Summary::of(&one.job)));
+        .check_taking(&sources, summaries(&sources, &look));
     let all = Selection::default();
     let making = Making {
         selection: &all,
         files: BTreeSet::new(),
-        tree: &arguments.tree,
         output: &arguments.output,
+        look: &look,
         bar: &bar,
     };
     let (ended, published) = make(&sources, &checked, making, |outlet| {

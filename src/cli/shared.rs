@@ -146,8 +146,8 @@ pub(super) struct Making<'m> {
     pub(super) selection: &'m Selection,
     /// The files of the jobs it takes.
     pub(super) files: BTreeSet<FileId>,
-    pub(super) tree: &'m TreeArguments,
     pub(super) output: &'m OutputArguments,
+    pub(super) look: &'m Look,
     pub(super) bar: &'m Bar,
 }
 
@@ -180,7 +180,7 @@ pub(super) fn make<T>(
     making: Making<'_>,
     publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
 ) -> Result<(Ended, Option<Published>), Refusal> {
-    let (tree, output, bar) = (making.tree, making.output, making.bar);
+    let (output, look, bar) = (making.output, making.look, making.bar);
     show(sources, &checked.findings);
     if let Some(finding) = blocking(sources, checked, making) {
         let what = if finding.primary.is_some() {
@@ -191,10 +191,8 @@ pub(super) fn make<T>(
         warn(what);
         return Ok((Ended::WithErrors, None));
     }
-    let look = Look::read(&templates(output.templates.as_deref(), &tree.tree))
-        .map_err(|error| Refusal::new(error.to_string()))?;
     let published = publish(Outlet {
-        look: &look,
+        look,
         pdfs: &output.pdfs(),
         folder: &output.output,
         progress: bar,
@@ -225,6 +223,12 @@ pub(super) fn make<T>(
 }
 
 impl OutputArguments {
+    /// The shop's own look.
+    pub(super) fn look(&self, tree: &TreeArguments) -> Result<Look, Refusal> {
+        Look::read(&templates(self.templates.as_deref(), &tree.tree))
+            .map_err(|error| Refusal::new(error.to_string()))
+    }
+
     /// A path of the output as it can be opened from here.
     pub(super) fn path(&self, path: &str) -> PathBuf {
         self.output.join(path)

@@ -89,6 +89,7 @@ fn writer<'w, 'a>(
             shop: job.shop,
             setting,
             kind,
+            is_site: true,
         },
         job,
         rehearsal,

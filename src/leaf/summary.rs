@@ -1,5 +1,6 @@
 //! What the pages that are drawn from many jobs need of one.
 
+use super::SearchPiece;
 use super::safety::cautions;
 use crate::finding::FileId;
 use crate::job::{Cure, Job, Place, Thing};
@@ -33,6 +34,8 @@ pub struct Summary<'a> {
     pub(super) cautions: Vec<&'a Caution>,
     /// What its own steps do something to or with, each with the numbers of the steps.
     pub(super) uses: Vec<(Thing<'a>, Vec<u32>)>,
+    /// What can be found of it, in each of the shop's languages; nothing where nobody will look.
+    pub search: Vec<SearchPiece>,
     /// Procedures that it takes over in full.
     pub(super) takes_over: Vec<&'a Procedure>,
 }
@@ -53,6 +56,7 @@ impl<'a> Summary<'a> {
             cures: job.cures.clone(),
             cautions: cautions([job]),
             uses: Vec::new(),
+            search: Vec::new(),
             takes_over: Vec::new(),
         };
         for place in job.places.values() {

@@ -41,11 +41,12 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
         }
     };
     let sources = crate::read(&disk);
-    let checked = check(&sources);
+    let look = Look::read(&settings.templates);
+    let checked = check(&sources, look.as_ref().unwrap_or(&Look::default()));
     built.language = sources.shop.languages.first().cloned();
     built.find(&sources, &checked.findings);
-    // Read even where it will not be used: what is wrong with it is worth saying at once.
-    let look = match Look::read(&settings.templates) {
+    // What is wrong with it is worth saying even where it will not be used.
+    let look = match look {
         Ok(look) => look,
         Err(why) => {
             built.trouble.push(Entry::trouble(why.to_string()));

@@ -18,6 +18,7 @@ mod server;
 mod watch;
 
 use crate::leaf::Summary;
+use crate::render::Look;
 use crate::{Checked, Sources};
 use board::Board;
 use server::Server;
@@ -41,7 +42,7 @@ pub struct Settings {
 }
 
 /// How a tree is checked, and which findings count as errors.
-pub type Check<'c> = dyn for<'s> Fn(&'s Sources) -> Checked<'s, Summary<'s>> + 'c;
+pub type Check<'c> = dyn for<'s> Fn(&'s Sources, &Look) -> Checked<'s, Summary<'s>> + 'c;
 
 /// A server of a tree's pages, and the watch on its sources.
 ///

@@ -16,9 +16,11 @@ use crate::job::{self, Again, Job};
 use crate::leaf::site::{
     self, FaultOf, LISTS, Nav, Site, machine_page_path, nav_of_leaf, procedure_path,
 };
-use crate::leaf::{self, Edition, Leaf, LeafKind, Setting, Summary};
+use crate::leaf::{
+    self, Edition, Leaf, LeafKind, SearchIndex, SearchPiece, SearchTerm, Setting, Summary,
+};
 use crate::output::{Delivered, Delivery, Key, Output, OutputError};
-use crate::render::{Html, Look, Press, RenderError, Typst, TypstError};
+use crate::render::{Html, Look, Press, RenderError, Typst, TypstError, search_file};
 use crate::rules::printing;
 use crate::words::WordsError;
 use crate::{Checked, Rehearsed, Sources};
@@ -163,10 +165,34 @@ impl fmt::Debug for Outlet<'_> {
     }
 }
 
+/// What to keep of each job for a whole output: its summary, with what can be found of it in each of
+/// the shop's languages.
+pub fn summaries<'s>(
+    sources: &'s Sources,
+    look: &Look,
+) -> impl Fn(Rehearsed<'s>) -> Option<Summary<'s>> + Sync {
+    // Words that can't be taken over are said to be so where pages are made.
+    let editions = Edition::of_shop(&sources.shop, look.words())
+        .or_else(|_| Edition::of_shop(&sources.shop, None))
+        .unwrap_or_default();
+    let settings: Vec<Setting> = editions
+        .iter()
+        .map(|edition| Setting::new(&sources.tree, edition, &editions, BTreeSet::new()))
+        .collect();
+    move |one| {
+        let mut summary = Summary::of(&one.job);
+        let pieces = settings
+            .iter()
+            .map(|setting| SearchPiece::of_job(&one.job, &one.rehearsal, setting));
+        summary.search = pieces.collect();
+        Some(summary)
+    }
+}
+
 /// Makes the selected leaves of checked jobs and puts them in the output folder; with all of them
 /// the pages that lead to them.
 ///
-/// `checked` holds the summaries of all jobs that are asked for.
+/// `checked` holds the summaries of all jobs that are asked for: of [`summaries`] for a whole output.
 ///
 /// # Errors
 ///
@@ -203,8 +229,9 @@ pub fn publish(
         }
         if selection.is_whole() {
             outlet.progress.begins("pages that lead to leaves");
-            for publisher in publishers {
+            for (at, publisher) in publishers.iter().enumerate() {
                 publisher.site(&faults)?;
+                publisher.search(at, &faults)?;
             }
         }
         Ok(())
@@ -609,7 +636,7 @@ impl<'a> Publisher<'_, 'a> {
                 )
             });
             let page = site::procedure(site, order, at, sheets.collect());
-            self.put_html(&path, &self.html.page(&page)?, key)?;
+            self.put_html(&path, &self.html.page(&page, &self.edition.prefix)?, key)?;
         }
         self.progress.made();
         Ok(())
@@ -780,6 +807,27 @@ impl<'a> Publisher<'_, 'a> {
         lists.iter().flatten().try_for_each(|page| self.page(page))
     }
 
+    /// What the search finds by; `at` is the edition's place among the shop's.
+    fn search(&self, at: usize, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
+        let of_jobs = self
+            .jobs
+            .iter()
+            .filter_map(|job| job.search.get(at).cloned());
+        let of_faults = faults
+            .iter()
+            .map(|one| SearchPiece::of_fault(&one.job, &one.rehearsal, self.setting));
+        let pieces = of_jobs.chain(of_faults).collect();
+        let terms = site::terms(&self.sources.shop, &self.edition.words);
+        let terms: Vec<SearchTerm<'_>> = terms
+            .iter()
+            .map(|(id, name, meaning)| SearchTerm { id, name, meaning })
+            .collect();
+        let found = SearchIndex::new(&self.sources.shop, pieces, &terms);
+        let path = self.edition.path("search-index.js");
+        let text = search_file(&found);
+        Ok(self.delivery.put(&path, text.as_bytes(), Key::default())?)
+    }
+
     fn page(&self, page: &site::Page) -> Result<(), PublishError> {
         let digest = Digest::of_value(page);
         let key = Key {
@@ -787,7 +835,11 @@ impl<'a> Publisher<'_, 'a> {
             ..Key::default()
         };
         if !self.keep_html(&page.path, &key) {
-            self.put_html(&page.path, &self.html.page(page)?, key)?;
+            self.put_html(
+                &page.path,
+                &self.html.page(page, &self.edition.prefix)?,
+                key,
+            )?;
         }
         self.progress.made();
         Ok(())

@@ -25,6 +25,8 @@ pub struct Html {
     words: Value,
     /// What the script of a checklist says, by the words' keys without `live-`.
     live: BTreeMap<String, String>,
+    /// What the script of the search says, as the inside of a script element of JSON.
+    search_words: String,
     shared: Shared,
 }
 
@@ -37,6 +39,7 @@ struct Shared {
     style: String,
     checklist: String,
     machines: String,
+    search: String,
 }
 
 impl std::fmt::Debug for Html {
@@ -71,9 +74,18 @@ struct Live<'a> {
     words: &'a BTreeMap<String, String>,
 }
 
+/// What the search on a page reads.
+#[derive(Serialize)]
+struct Search<'a> {
+    /// What the edition's paths begin with.
+    prefix: &'a str,
+    words: &'a str,
+}
+
 /// What a page of the site reads.
 #[derive(Serialize)]
 struct SitePage<'a> {
+    search: Search<'a>,
     page: &'a Page,
     language: &'a str,
     /// From the page up to the output's root.
@@ -110,21 +122,20 @@ impl Html {
         let pages = look.html().into_iter();
         tera.add_raw_templates(pages.filter(|(name, _)| is_page(name)))
             .map_err(|error| fault(&error, look))?;
-        let [style, checklist, machines] = shared_files(look).map(|(path, _)| path);
-        let live = words.all().iter();
-        let live = live.filter_map(|(key, text)| {
-            let key = key.strip_prefix("live-")?;
-            Some((key.to_owned(), text.clone()))
-        });
+        let [style, checklist, machines, search] = shared_files(look).map(|(path, _)| path);
+        // Texts and nothing else: they always have a JSON.
+        let searched = serde_json::to_string(&said(words, "search-")).unwrap_or_default();
         Ok(Html {
             tera,
             look: look.clone(),
             words: Value::from_serializable(words.all()),
-            live: live.collect(),
+            live: said(words, "live-"),
+            search_words: element(&searched),
             shared: Shared {
                 style,
                 checklist,
                 machines,
+                search,
             },
         })
     }
@@ -170,16 +181,21 @@ impl Html {
         shared_files(&self.look).into()
     }
 
-    /// A page of the site, to stand at its path with `.html`.
+    /// A page of the site, to stand at its path with `.html`. `prefix` is what the paths of its
+    /// edition begin with.
     ///
     /// # Errors
     ///
     /// When a template has a fault, or no piece for what is on the page.
-    pub fn page(&self, page: &Page) -> Result<String, RenderError> {
+    pub fn page(&self, page: &Page, prefix: &str) -> Result<String, RenderError> {
         let depth = page.path.matches('/').count();
         self.render(
             "site.html",
             &SitePage {
+                search: Search {
+                    prefix,
+                    words: &self.search_words,
+                },
                 page,
                 language: &page.language,
                 up: "../".repeat(depth),
@@ -216,7 +232,15 @@ impl Html {
     }
 }
 
-fn shared_files(look: &Look) -> [(String, String); 3] {
+/// The words whose keys begin with a prefix, by their keys without it: a script says nothing of its
+/// own.
+fn said(words: &Words, prefix: &str) -> BTreeMap<String, String> {
+    let all = words.all().iter();
+    all.filter_map(|(key, text)| Some((key.strip_prefix(prefix)?.to_owned(), text.clone())))
+        .collect()
+}
+
+fn shared_files(look: &Look) -> [(String, String); 4] {
     let text = |name: &str| {
         let all = look.html();
         let found = all.into_iter().find(|(known, _)| *known == name);
@@ -227,6 +251,7 @@ fn shared_files(look: &Look) -> [(String, String); 3] {
         ("style", "css", style),
         ("checklist", "js", text("checklist.js")),
         ("machines", "js", text("machines.js")),
+        ("search", "js", text("search.js")),
     ]
     .map(|(name, ending, text)| {
         let text = format!("/* {MARK} */\n{text}");
@@ -235,13 +260,14 @@ fn shared_files(look: &Look) -> [(String, String); 3] {
     })
 }
 
-/// A JSON as the inside of a script element. In JSON, `<`, `>` and `&` stand in strings only, where
-/// each may be written by its number: so that none ends the element or opens a comment (WHATWG
-/// HTML, "Restrictions for contents of script elements").
+/// A JSON as the inside of a script element, or of a script. In JSON, `<`, `>` and `&` stand in
+/// strings only, where each may be written by its number: so that none ends the element or opens a
+/// comment (WHATWG HTML, "Restrictions for contents of script elements"). So are the two separators
+/// that ended a string in scripts before ECMAScript 2019.
 pub(crate) fn element(json: &str) -> String {
     let mut element = String::with_capacity(json.len());
     for letter in json.chars() {
-        if matches!(letter, '<' | '>' | '&') {
+        if matches!(letter, '<' | '>' | '&' | '\u{2028}' | '\u{2029}') {
             let _ = write!(element, "\\u{:04x}", u32::from(letter));
         } else {
             element.push(letter);
@@ -341,6 +367,7 @@ mod tests {
     use super::super::sample;
     use super::*;
     use crate::leaf::{Run, Target};
+    use std::collections::BTreeSet;
 
     fn html() -> Html {
         Html::new(&Look::default(), Words::english()).expect("the templates have no fault")
@@ -356,20 +383,21 @@ mod tests {
             assert!(page.starts_with("<!doctype html>"), "{}", &page[..80]);
             assert!(page.trim_end().ends_with("</html>"));
         }
-        html.page(&sample::page(None)).expect("the page is sound");
+        html.page(&sample::page(None), "")
+            .expect("the page is sound");
     }
 
     #[test]
     fn no_text_of_a_users_becomes_markup() {
         let hostile = "<script>alert(1)</script>\"'&{{ leaf }}</style>";
         let html = html();
-        let pages = [
-            html.leaf(&sample::with_every_text(hostile), &Nav::default(), true),
-            html.page(&sample::page(Some(hostile))),
-        ];
-        for page in pages {
+        // A page of the site has the two scripts of the search.
+        let leaf = html.leaf(&sample::with_every_text(hostile), &Nav::default(), true);
+        let pages = [(0, leaf), (2, html.page(&sample::page(Some(hostile)), ""))];
+        for (scripts, page) in pages {
             let page = page.expect("the leaf is sound");
-            assert!(!page.contains("<script"), "a script element came through");
+            let came = page.matches("<script").count();
+            assert_eq!(came, scripts, "a script element came through");
             assert_eq!(page.matches("</style>").count(), 1);
             assert!(page.contains("&lt;script&gt;alert(1)"));
             assert!(!page.contains("&amp;lt;"), "a text was escaped twice");
@@ -419,7 +447,7 @@ mod tests {
             .leaf(&sample::shop_sheet(), &Nav::default(), false)
             .expect("sound");
         assert!(!page.contains(".pdf"));
-        let page = html.page(&sample::page(None)).expect("sound");
+        let page = html.page(&sample::page(None), "").expect("sound");
         assert!(page.contains("governor-linkage-shop-sheet.pdf"));
         assert!(!page.contains("governor-linkage-bench-checklist.pdf"));
     }
@@ -461,8 +489,8 @@ mod tests {
             .expect("sound");
         let files = shared_files(&Look::default());
         for (path, text) in &files {
-            // What shows a machine at a time is for procedures' pages.
-            let count = usize::from(!path.contains("machines"));
+            // What shows a machine at a time, and the search, are for pages of the site.
+            let count = usize::from(!path.contains("machines") && !path.contains("search"));
             let found = page.matches(&format!("=\"../{path}\"")).count();
             assert_eq!(found, count, "{path}");
             assert!(text.contains(MARK));
@@ -512,21 +540,64 @@ mod tests {
         assert_eq!(read["machine"], hostile);
     }
 
-    /// The script says nothing of its own, and no word is there that nobody says.
+    /// A script says nothing of its own, and no word is there that nobody says.
     #[test]
-    fn every_word_of_the_script_is_there_and_said() {
-        let script = include_str!("../../templates/html/checklist.js");
-        let said: std::collections::BTreeSet<&str> = script
-            .split("say(\"")
-            .skip(1)
-            .filter_map(|rest| Some(rest.split_once('"')?.0))
-            .collect();
-        let there: std::collections::BTreeSet<&str> = Words::english()
-            .all()
-            .keys()
-            .filter_map(|key| key.strip_prefix("live-"))
-            .collect();
-        assert_eq!(said, there);
+    fn every_word_of_a_script_is_there_and_said() {
+        let checklist = include_str!("../../templates/html/checklist.js");
+        let search = concat!(
+            include_str!("../../templates/html/search.js"),
+            include_str!("../../templates/html/search.html")
+        );
+        for (prefix, text) in [("live-", checklist), ("search-", search)] {
+            let in_markup = format!("words[\"{prefix}");
+            let said: BTreeSet<&str> = ["say(\"", &in_markup]
+                .into_iter()
+                .flat_map(|before| text.split(before).skip(1))
+                .filter_map(|rest| Some(rest.split_once('"')?.0))
+                .collect();
+            let there: BTreeSet<&str> = Words::english()
+                .all()
+                .keys()
+                .filter_map(|key| key.strip_prefix(prefix))
+                .collect();
+            assert_eq!(said, there);
+        }
+    }
+
+    #[test]
+    fn the_search_finds_its_files_from_where_the_page_stands() {
+        let mut page = sample::page(None);
+        "es/index".clone_into(&mut page.path);
+        let html = html();
+        let page = html.page(&page, "es/").expect("sound");
+        let [_, _, _, (path, _)] = shared_files(&Look::default());
+        assert!(page.contains(&format!("src=\"../{path}\"")));
+        assert!(page.contains("data-root=\"../es/\""));
+        let (_, after) = page.split_once("id=\"search-words\">").expect("there");
+        let (json, _) = after.split_once("</script>").expect("it ends");
+        let read: BTreeMap<String, String> = serde_json::from_str(json).expect("JSON");
+        assert_eq!(read["found"], "{count} found");
+    }
+
+    /// It must load from a disk, and hold no text of a shop's to be markup.
+    #[test]
+    fn the_search_asks_for_nothing_and_writes_no_markup() {
+        let script = include_str!("../../templates/html/search.js");
+        for outside in [
+            "fetch(",
+            "XMLHttpRequest",
+            "import(",
+            "http:",
+            "https:",
+            "WebAssembly",
+            "innerHTML",
+            "outerHTML",
+            "insertAdjacentHTML",
+            "document.write",
+            "eval(",
+        ] {
+            assert!(!script.contains(outside), "{outside}");
+        }
     }
 
     #[test]

@@ -24,6 +24,7 @@ mod press;
 mod qr;
 #[cfg(test)]
 mod sample;
+mod search;
 mod templates;
 mod typst;
 
@@ -35,6 +36,7 @@ pub use html::Html;
 pub(crate) use html::element as script_text;
 pub use look::{Look, LookError};
 pub use press::Press;
+pub use search::search_file;
 pub use typst::{Typst, TypstError};
 
 /// Why a leaf could not be rendered.

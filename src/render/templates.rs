@@ -24,6 +24,8 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "shop.css",
     "checklist.js",
     "machines.js",
+    "search.js",
+    "search.html",
     "head.html",
     "block.html",
     "runs.html",

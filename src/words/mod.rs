@@ -282,9 +282,11 @@ mod tests {
         let (sources, texts) = (sources(), texts());
         for key in texts.keys() {
             let quoted = format!("\"{key}\"");
-            // The script of a checklist has a test of its own, beside the page it stands on.
-            let is_used =
-                key.starts_with("live-") || sources.iter().any(|text| text.contains(&quoted));
+            // The scripts have tests of their own, beside the pages they stand on.
+            let is_of_script = ["live-", "search-"]
+                .iter()
+                .any(|start| key.starts_with(start));
+            let is_used = is_of_script || sources.iter().any(|text| text.contains(&quoted));
             assert!(is_used, "`{key}` is printed nowhere");
         }
         let before = [

@@ -15,19 +15,23 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 const program = process.env.BENCHLEAF ?? join(root, "target", "debug", "benchleaf");
 
 /** A copy of the demonstration shop's sources, in a folder of its own, in a language. */
-function copyShop(language) {
+function copyShop(language, change = () => {}) {
   const all = mkdtempSync(join(tmpdir(), "benchleaf-pages-"));
   const shop = join(all, "shop");
   cpSync(join(root, "procedures"), shop, { recursive: true });
   const file = join(shop, "shop.toml");
   const text = readFileSync(file, "utf8");
   writeFileSync(file, text.replace(/^language = .*$/m, `language = "${language}"`));
+  change(shop);
   return { all, shop };
 }
 
-/** Makes the demonstration shop's pages in a folder of their own, in a language. */
-export function makePages(language = "en-GB") {
-  const { all, shop } = copyShop(language);
+/**
+ * Makes the demonstration shop's pages in a folder of their own, in a language; `change` may do
+ * something to the shop's own folder before.
+ */
+export function makePages(language = "en-GB", change = () => {}) {
+  const { all, shop } = copyShop(language, change);
   const folder = join(all, "pages");
   execFileSync(program, ["publish", shop, "--html-only", "--output", folder], {
     stdio: ["ignore", "ignore", "inherit"],

@@ -3,6 +3,8 @@
 use super::super::uses::{Use, uses};
 use super::super::{Block, Cell, LeafKind, Run, Section};
 use super::{LISTS, Page, PageKind, Part, Site};
+use crate::shop::Shop;
+use crate::words::Words;
 
 /// Every safety message, the most severe first, with where it is met.
 #[must_use]
@@ -99,26 +101,21 @@ const WORDS: [(&str, &str, &str); 14] = [
     ("warning", "term-warning", "means-warning"),
 ];
 
-/// What words mean: the shop's own, and those that every leaf uses.
+/// The words of the glossary, each with its id and what it means: the shop's own, and those that every
+/// leaf uses.
 #[must_use]
-pub fn glossary(site: &Site<'_, '_>) -> Option<Page> {
-    let desk = site.desk(LeafKind::WhereUsed);
-    let words = desk.words();
-    let mut terms: Vec<(String, String, String)> = site
-        .shop
-        .terms
-        .values()
-        .map(|term| {
-            let name = match term.also.as_slice() {
-                [] => term.name.clone(),
-                also => format!("{} ({})", term.name, also.join(", ")),
-            };
-            (term.id.clone(), name, term.means.clone())
-        })
-        .collect();
+pub fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
+    let own = shop.terms.values().map(|term| {
+        let name = match term.also.as_slice() {
+            [] => term.name.clone(),
+            also => format!("{} ({})", term.name, also.join(", ")),
+        };
+        (term.id.clone(), name, term.means.clone())
+    });
+    let mut terms: Vec<(String, String, String)> = own.collect();
     for (id, name, means) in WORDS {
         // A shop's own meaning goes before ours.
-        if !site.shop.terms.contains_key(id) {
+        if !shop.terms.contains_key(id) {
             terms.push((
                 id.to_owned(),
                 words.get(name).to_owned(),
@@ -127,6 +124,13 @@ pub fn glossary(site: &Site<'_, '_>) -> Option<Page> {
         }
     }
     terms.sort_by_key(|(_, name, _)| (name.to_lowercase(), name.clone()));
+    terms
+}
+
+/// What words mean.
+#[must_use]
+pub fn glossary(site: &Site<'_, '_>) -> Option<Page> {
+    let terms = terms(site.shop, &site.setting.edition.words);
     let rows = terms.into_iter().map(|(id, name, means)| {
         vec![
             Cell::Place {

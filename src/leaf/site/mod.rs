@@ -13,7 +13,7 @@ use super::uses::Use;
 use super::{Block, Cell, Fact, LeafKind, Run, Setting, Summary, Table, Target, Translation};
 use crate::shop::Shop;
 pub use front::front;
-pub use lists::{cautions, glossary, supplies, tools};
+pub use lists::{cautions, glossary, supplies, terms, tools};
 pub use machine::machine;
 pub use procedure::procedure;
 use serde::Serialize;
