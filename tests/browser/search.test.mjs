@@ -95,6 +95,34 @@ test("every kind of thing is found, in its group, with its machine and its addre
   assert.deepEqual(wrong, []);
 });
 
+test("whatever is found is there, to the very place", async () => {
+  const { page } = await opened();
+  const words = await page.evaluate(() => globalThis.benchleafSearch.words.split("\n"));
+  assert.ok(words.length > 500);
+  const hrefs = await page.evaluate((words) => {
+    const field = document.querySelector("#search-field");
+    const hrefs = new Set();
+    for (const word of words) {
+      field.value = word;
+      field.dispatchEvent(new InputEvent("input", { bubbles: true }));
+      for (const option of document.querySelectorAll(".search [role=option]")) hrefs.add(option.getAttribute("href"));
+    }
+    return [...hrefs];
+  }, words);
+  assert.ok(hrefs.length > 500, `${hrefs.length}`);
+  const files = new Map();
+  const lost = hrefs.filter((href) => {
+    const [path, place] = href.split("#");
+    if (!files.has(path)) {
+      const file = join(pages.folder, path);
+      files.set(path, existsSync(file) ? readFileSync(file, "utf8") : null);
+    }
+    const text = files.get(path);
+    return text === null || (place !== undefined && !text.includes(`id="${decodeURIComponent(place)}"`));
+  });
+  assert.deepEqual(lost, []);
+});
+
 test("a machine's name narrows down, and leads to that machine's part of a page", async () => {
   const { page } = await opened();
   const [gasket] = await found(page, "t7 manifold gasket");

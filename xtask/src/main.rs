@@ -8,9 +8,6 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, Stdio};
 
-/// The typesetter's version that the page designs are for.
-const TYPST: &str = "0.15.1";
-
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
 
@@ -72,6 +69,7 @@ fn large() -> Result<(), Stop> {
 
 fn test() -> Result<(), Stop> {
     typst()?;
+    LYCHEE.see_to()?;
     for need in NEEDS {
         need.see_to()?;
     }
@@ -214,36 +212,67 @@ fn is_there(program: &str) -> bool {
         .is_ok()
 }
 
-/// Gets the typesetter where there is none of the right version.
-fn typst() -> Result<(), Stop> {
-    let folder = root().join(".tools");
-    let ours = folder.join("bin").join("typst");
-    let found = [ours.as_path(), Path::new("typst")]
-        .into_iter()
-        .any(is_typst);
-    if found {
-        return Ok(());
-    }
-    note(&format!(
-        "building typst {TYPST} into .tools: this takes some minutes, once"
-    ));
-    run(cargo_command(&[
-        "install",
-        "typst-cli",
-        "--locked",
-        "--version",
-        TYPST,
-        "--root",
-    ])
-    .arg(&folder))
+/// A program that is built from its published sources into `.tools`, where it is missing.
+struct Tool {
+    /// Its package, and its version.
+    package: &'static str,
+    version: &'static str,
+    program: &'static str,
+    /// What its build is told besides.
+    options: &'static [&'static str],
 }
 
-fn is_typst(program: &Path) -> bool {
-    let output = Command::new(program).arg("--version").output();
-    output.is_ok_and(|output| {
-        let said = String::from_utf8_lossy(&output.stdout).into_owned();
-        said.split_whitespace().nth(1) == Some(TYPST)
-    })
+/// Sets the PDFs; of the version that the page designs are for.
+const TYPST: Tool = Tool {
+    package: "typst-cli",
+    version: "0.15.1",
+    program: "typst",
+    options: &[],
+};
+
+/// Looks at the pages' links, for the tests; what it would need for the network is left out.
+const LYCHEE: Tool = Tool {
+    package: "lychee",
+    version: "0.24.2",
+    program: "lychee",
+    options: &["--no-default-features"],
+};
+
+impl Tool {
+    fn see_to(&self) -> Result<(), Stop> {
+        let folder = root().join(".tools");
+        let ours = folder.join("bin").join(self.program);
+        if self.is_at(&ours) {
+            return Ok(());
+        }
+        let (package, version) = (self.package, self.version);
+        note(&format!(
+            "building {package} {version} into .tools: this takes some minutes, once"
+        ));
+        run(
+            cargo_command(&["install", package, "--locked", "--version", version])
+                .args(self.options)
+                .arg("--root")
+                .arg(&folder),
+        )
+    }
+
+    /// Whether a program is there, and of this version.
+    fn is_at(&self, program: &Path) -> bool {
+        let output = Command::new(program).arg("--version").output();
+        output.is_ok_and(|output| {
+            let said = String::from_utf8_lossy(&output.stdout).into_owned();
+            said.split_whitespace().nth(1) == Some(self.version)
+        })
+    }
+}
+
+/// Gets the typesetter, unless one of the right version is on the search path.
+fn typst() -> Result<(), Stop> {
+    if TYPST.is_at(Path::new(TYPST.program)) {
+        return Ok(());
+    }
+    TYPST.see_to()
 }
 
 fn root() -> PathBuf {
