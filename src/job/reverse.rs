@@ -280,7 +280,7 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
         origin,
         id: None,
         cautions: Vec::new(),
-        text: Cow::Owned(vec![Inline::Action(action, Vec::new())]),
+        text: Cow::Owned(vec![Inline::Action(Box::new(action), Vec::new())]),
         notes: &[],
         figures: &[],
         acts: vec![Act {

@@ -383,7 +383,7 @@ pub(super) fn cautions_of(blocks: &[Block], span: Span, findings: &mut Findings)
         for inline in inlines {
             match inline {
                 Inline::Action(action, _) if action.verb == Verb::Caution => {
-                    cautions.push(action.clone());
+                    cautions.push((**action).clone());
                 }
                 Inline::Text(text) if text.trim().is_empty() => {}
                 Inline::Break => {}

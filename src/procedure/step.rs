@@ -121,7 +121,7 @@ fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<Action> {
     let mut cautions = Vec::new();
     take(inlines, &mut |inline| match inline {
         Inline::Action(action, _) if action.verb == Verb::Caution => {
-            cautions.push(action.clone());
+            cautions.push((**action).clone());
             true
         }
         _ => false,

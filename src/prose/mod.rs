@@ -26,6 +26,8 @@ pub struct Action {
 }
 
 /// A stretch of text.
+///
+/// A tree holds very many, most of them plain text: what takes more room than that stands in a box.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Inline {
     /// Plain text.
@@ -39,9 +41,9 @@ pub enum Inline {
     /// A line break the author asked for.
     Break,
     /// A link to an address.
-    Link(Located<String>, Vec<Inline>),
+    Link(Box<Located<String>>, Vec<Inline>),
     /// An action and its text, which may be empty.
-    Action(Action, Vec<Inline>),
+    Action(Box<Action>, Vec<Inline>),
     /// A figure.
     Image(Box<Image>),
 }
@@ -153,7 +155,7 @@ impl<'p> Iterator for Actions<'p> {
                 continue;
             };
             let (action, parts) = match inline {
-                Inline::Action(action, parts) => (Some(action), parts),
+                Inline::Action(action, parts) => (Some(&**action), parts),
                 Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
                     (None, parts)
                 }

@@ -349,7 +349,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             span,
         };
         let Some((scheme, rest)) = address.split_once(':') else {
-            return Inline::Link(located(address, at), parts);
+            return Inline::Link(Box::new(located(address, at)), parts);
         };
         if let Some(verb) = Verb::find(scheme) {
             let thing_span = if at.end - at.start == address.len() {
@@ -362,7 +362,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 thing: located(rest, thing_span),
                 span: self.place(range),
             };
-            return Inline::Action(action, parts);
+            return Inline::Action(Box::new(action), parts);
         }
         if !matches!(scheme, "http" | "https" | "mailto" | "tel") {
             let known = Verb::ALL.iter().map(|verb| verb.word());
@@ -377,7 +377,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                     .near(nearest(scheme, known)),
             );
         }
-        Inline::Link(located(address, at), parts)
+        Inline::Link(Box::new(located(address, at)), parts)
     }
 }
 
