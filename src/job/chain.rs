@@ -75,11 +75,8 @@ impl<'a> Library<'a> {
     pub(super) fn parts(&self) -> Vec<&'a Procedure> {
         let whole = self.by_id.values().chain(self.faults.values());
         let named = whole.flat_map(|procedure| self.named(procedure));
-        let names: BTreeSet<&str> = named.map(|name| name.value.as_str()).collect();
-        names
-            .into_iter()
-            .filter_map(|name| self.find(name))
-            .collect()
+        let ids: BTreeSet<&str> = named.map(|name| name.value.as_str()).collect();
+        ids.into_iter().filter_map(|id| self.find(id)).collect()
     }
 
     pub(super) fn ids(&self) -> impl Iterator<Item = &'a str> {

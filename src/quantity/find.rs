@@ -73,7 +73,10 @@ pub fn find(text: &str) -> Vec<Found> {
     let mut previous = None;
     let mut quotes = 0_usize;
     loop {
-        let passed = text[at..].bytes().take_while(is_passed_by).count();
+        let passed = text[at..]
+            .bytes()
+            .take_while(|byte| is_passed_by(*byte))
+            .count();
         if passed > 0 {
             at += passed;
             previous = text[..at].chars().next_back();
@@ -98,7 +101,7 @@ pub fn find(text: &str) -> Vec<Found> {
 
 /// Whether a byte is a character that neither begins a value nor tells anything about one to come:
 /// most of a text is.
-fn is_passed_by(byte: &u8) -> bool {
+fn is_passed_by(byte: u8) -> bool {
     byte.is_ascii() && !matches!(byte, b'0'..=b'9' | b'(' | b'a' | b'A' | b'.' | b'-' | b'"')
 }
 
