@@ -62,6 +62,18 @@ impl Meter {
         })
     }
 
+    /// The step of its display.
+    #[must_use]
+    pub fn resolution(&self) -> Option<&Quantity> {
+        self.resolution.as_ref()
+    }
+
+    /// Its accuracy, in per cent of the reading or a fixed amount.
+    #[must_use]
+    pub fn accuracy(&self) -> Option<&Quantity> {
+        self.accuracy.as_ref()
+    }
+
     /// How it does against limits; `None` where it measures something else.
     ///
     /// Limits with one bound or none have no width to hold the error against, and count as
