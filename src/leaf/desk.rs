@@ -251,9 +251,9 @@ pub(super) fn notices(shop: &Shop, words: &Words) -> Vec<String> {
     notices
 }
 
-/// Eight hexadecimal digits of the leaf's content.
-fn mark(leaf: &Leaf) -> String {
-    // A leaf is plain data with text keys, which always serialises.
-    let content = serde_json::to_vec(leaf).unwrap_or_default();
+/// Eight hexadecimal digits of the content of a leaf, or of a manual.
+pub(super) fn mark(content: &impl serde::Serialize) -> String {
+    // Plain data with text keys, which always serialises.
+    let content = serde_json::to_vec(content).unwrap_or_default();
     blake3::hash(&content).to_hex()[..8].to_owned()
 }

@@ -36,7 +36,7 @@ impl Writer<'_, '_> {
 
     /// How the engine is run, where a test has it run: the table is read alone, at a machine that
     /// nobody has made ready.
-    fn before_running(&self) -> Option<Block> {
+    pub(super) fn before_running(&self) -> Option<Block> {
         let words = self.desk.words();
         let machine = self.job.machine;
         let instruction = |verb: Verb, text: &Option<Instruction>| {
@@ -70,7 +70,7 @@ impl Writer<'_, '_> {
     }
 
     /// A section of likely causes.
-    fn causes(&self, at: usize, section: &job::Section<'_>) -> Block {
+    pub(super) fn causes(&self, at: usize, section: &job::Section<'_>) -> Block {
         let mut blocks = Vec::new();
         let mut rows = Vec::new();
         let mut figures = Vec::new();

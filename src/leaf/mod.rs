@@ -5,6 +5,7 @@
 //! and every blank in place. It knows no medium: nothing here says how anything
 //! looks.
 
+pub mod book;
 mod desk;
 mod edition;
 mod fault;
@@ -12,6 +13,7 @@ mod front;
 mod instruction;
 mod kit;
 mod machine;
+mod manual;
 mod page;
 mod safety;
 mod search;
@@ -31,6 +33,7 @@ pub use edition::Edition;
 use kit::Kit;
 pub use kit::{kit_of, kit_path};
 pub use machine::{machine_path, of_machine};
+pub use manual::{Gone, ManualContent, manual};
 pub use page::{
     Blank, Block, Cell, Column, Detail, Fact, Figure, Head, Leaf, LeafKind, Paper, Run,
     SafetyMessage, Section, Sign, SignLine, SignalWord, Step, Stop, Table, Target, Translation,

@@ -318,6 +318,12 @@ pub enum Target {
         #[serde(skip_serializing_if = "Option::is_none")]
         anchor: Option<String>,
     },
+    /// The page of a place in a bound manual: its number is set between the first and the second
+    /// run, and all of it left out where the reader is on that page. Only a manual has it.
+    Page {
+        /// The place's anchor.
+        anchor: String,
+    },
     /// An address outside the output.
     Web {
         /// The address, `https:` or `mailto:`.

@@ -42,6 +42,17 @@ pub(super) fn by_severity<'a>(all: impl Iterator<Item = &'a Caution>) -> Vec<&'a
     cautions
 }
 
+impl From<Word> for SignalWord {
+    fn from(word: Word) -> SignalWord {
+        match word {
+            Word::Danger => SignalWord::Danger,
+            Word::Warning => SignalWord::Warning,
+            Word::Caution => SignalWord::Caution,
+            Word::Notice => SignalWord::Notice,
+        }
+    }
+}
+
 impl Desk<'_> {
     /// What is worn and seen to first, then each message in full.
     pub(super) fn messages(self, cautions: &[&Caution]) -> Vec<Block> {
@@ -77,12 +88,7 @@ impl Desk<'_> {
     pub(super) fn message(self, caution: &Caution) -> SafetyMessage {
         SafetyMessage {
             id: caution.id.clone(),
-            word: match caution.word {
-                Word::Danger => SignalWord::Danger,
-                Word::Warning => SignalWord::Warning,
-                Word::Caution => SignalWord::Caution,
-                Word::Notice => SignalWord::Notice,
-            },
+            word: caution.word.into(),
             hazard: caution.hazard.clone(),
             consequence: caution.consequence.clone(),
             avoid: caution.avoid.clone(),

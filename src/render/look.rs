@@ -67,7 +67,7 @@ impl fmt::Display for LookError {
 impl std::error::Error for LookError {}
 
 /// What a shop can't replace: the notices, and the frame that looks for them.
-const FIXED: [&str; 3] = ["notices.html", "notices.typ", "main.typ"];
+const FIXED: [&str; 4] = ["notices.html", "notices.typ", "main.typ", "manual.typ"];
 
 const LOGOS: [&str; 4] = ["logo.svg", "logo.png", "logo.jpg", "logo.jpeg"];
 

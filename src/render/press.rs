@@ -1,4 +1,4 @@
-//! Sets leaves as PDFs with the typst program, one process a leaf.
+//! Sets leaves and manuals as PDFs with the typst program, one process a PDF.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -12,6 +12,7 @@ use tempfile::TempDir;
 use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
 use crate::leaf::Leaf;
+use crate::leaf::book::Manual;
 use crate::words::Words;
 
 /// Environment variables that would change what typst does behind our back.
@@ -48,6 +49,33 @@ struct Copy<'a> {
     /// The address as a QR code, drawn.
     qr: Option<String>,
 }
+
+/// What the manual's template reads.
+#[derive(Serialize)]
+struct Volume<'a> {
+    manual: &'a Manual,
+    words: &'a BTreeMap<String, String>,
+}
+
+/// What is set: by which template, as what, of which day.
+struct Sheet<'a> {
+    entry: &'static str,
+    /// Whether a reference is silent about the page that it stands on, or names `all` pages.
+    pages: &'static str,
+    path: &'a str,
+    revised: Option<&'a str>,
+}
+
+/// A PDF, and what typst said of it.
+struct Compiled {
+    pdf: Vec<u8>,
+    /// Whether all page numbers came to rest.
+    settled: bool,
+    said: String,
+}
+
+/// By this typst says that page numbers did not come to rest.
+const UNSETTLED: &str = "did not converge";
 
 /// A work folder with the templates, fonts and figures laid out, ready to set
 /// any number of leaves, from several threads if need be.
@@ -115,15 +143,59 @@ impl Press {
             words: words.all(),
             qr: leaf.head.address.as_deref().and_then(qr::qr),
         };
-        let json = serde_json::to_vec(&copy).map_err(|why| RenderError::Leaf {
-            leaf: leaf.head.path.clone(),
+        let sheet = Sheet {
+            entry: "main.typ",
+            pages: "quiet",
+            path: &leaf.head.path,
+            revised: leaf.head.revised.as_deref(),
+        };
+        Ok(self.compile(&sheet, &copy)?.pdf)
+    }
+
+    /// Sets a bound manual and returns the PDF.
+    ///
+    /// # Errors
+    ///
+    /// As for a leaf; and when its page numbers never settle.
+    pub fn set_manual(&self, manual: &Manual, words: &Words) -> Result<Vec<u8>, RenderError> {
+        let mut sheet = Sheet {
+            entry: "manual.typ",
+            pages: "quiet",
+            path: &manual.head.path,
+            revised: manual.head.revised.as_deref(),
+        };
+        let volume = Volume {
+            manual,
+            words: words.all(),
+        };
+        let mut made = self.compile(&sheet, &volume)?;
+        // A reference is silent about its own page. One at the very foot of a page can make its
+        // place leap between two pages by that, for as long as one looks: it is made to speak.
+        if !made.settled {
+            sheet.pages = "all";
+            made = self.compile(&sheet, &volume)?;
+        }
+        if made.settled {
+            Ok(made.pdf)
+        } else {
+            Err(RenderError::Setting {
+                leaf: manual.head.path.clone(),
+                said: made.said,
+            })
+        }
+    }
+
+    /// Has typst set what is handed to it as JSON.
+    fn compile(&self, sheet: &Sheet<'_>, copy: &impl Serialize) -> Result<Compiled, RenderError> {
+        let json = serde_json::to_vec(copy).map_err(|why| RenderError::Leaf {
+            leaf: sheet.path.to_owned(),
             why,
         })?;
         let name = format!("leaf-{}.json", self.begun.fetch_add(1, Ordering::Relaxed));
         let root = self.folder.path();
         let file = root.join(&name);
         write(&file, &json)?;
-        let revised = leaf.head.revised.as_deref().and_then(midnight);
+        let revised = sheet.revised.and_then(midnight);
         let mut command = Command::new(self.typst.path());
         for name in UNSET {
             command.env_remove(name);
@@ -137,8 +209,9 @@ impl Press {
             .args(["--ignore-system-fonts", "--pdf-standard", "ua-1"])
             .args(["--creation-timestamp", &revised.unwrap_or(0).to_string()])
             .args(["--input", &format!("leaf=/{name}")])
+            .args(["--input", &format!("pages={}", sheet.pages)])
             .args(["--format", "pdf"])
-            .arg(root.join("main.typ"))
+            .arg(root.join(sheet.entry))
             // To standard output: nothing to clean up when it fails.
             .arg("-")
             .stdin(Stdio::null())
@@ -149,21 +222,24 @@ impl Press {
             })?;
         // Left where it is when it can't be removed: it goes with the folder.
         let _ = fs::remove_file(&file);
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
         if output.status.success() {
-            Ok(output.stdout)
-        } else {
-            let said = String::from_utf8_lossy(&output.stderr).into_owned();
-            let leaf = leaf.head.path.clone();
-            let texts = undisplayed(&said);
-            Err(if texts.is_empty() {
-                RenderError::Setting {
-                    leaf,
-                    said: self.look.with_paths(&said),
-                }
-            } else {
-                RenderError::Letters { leaf, texts }
-            })
+            return Ok(Compiled {
+                pdf: output.stdout,
+                settled: !said.contains(UNSETTLED),
+                said,
+            });
         }
+        let leaf = sheet.path.to_owned();
+        let texts = undisplayed(&said);
+        Err(if texts.is_empty() {
+            RenderError::Setting {
+                leaf,
+                said: self.look.with_paths(&said),
+            }
+        } else {
+            RenderError::Letters { leaf, texts }
+        })
     }
 }
 
@@ -280,6 +356,106 @@ mod tests {
             .split_whitespace()
             .collect::<Vec<_>>()
             .join(" ")
+    }
+
+    /// A manual of two chapters, the second with references to both.
+    fn manual() -> Manual {
+        use crate::leaf::book::{Chapter, ManualHead, Piece};
+        use crate::leaf::{Run, Target};
+        let head = sample::bare(LeafKind::ShopSheet).head;
+        let heading = |level, title: &str| Piece::Heading {
+            level,
+            listed: true,
+            title: title.to_owned(),
+            anchors: vec![title.to_lowercase()],
+        };
+        let refer = |anchor: &str| {
+            let target = Target::Page {
+                anchor: anchor.to_owned(),
+            };
+            let runs = vec![Run::text(" (page "), Run::text(")")];
+            [Run::text(anchor), Run::Link { target, runs }, Run::Break]
+        };
+        let blocks = |blocks| Piece::Blocks {
+            level: 3,
+            marked: false,
+            blocks,
+        };
+        let chapter = |pieces| Chapter {
+            outer: "Fuel".to_owned(),
+            inner: "Procedures".to_owned(),
+            pieces,
+        };
+        let notices = Block::Notices {
+            notices: vec!["The maker's instructions rule.".to_owned()],
+        };
+        Manual {
+            head: ManualHead {
+                title: "Shop manual".to_owned(),
+                systems: Vec::new(),
+                machines: vec!["Tarn T7 tiller".to_owned()],
+                shop: head.shop,
+                logo: None,
+                language: head.language,
+                paper: head.paper,
+                data_note: head.data_note,
+                revised: head.revised,
+                mark: head.mark,
+                entries: Vec::new(),
+                path: "manual".to_owned(),
+            },
+            anchors: ["far", "near"].map(str::to_owned).into(),
+            chapters: vec![
+                chapter(vec![heading(1, "Far"), blocks(vec![notices])]),
+                chapter(vec![
+                    heading(1, "Near"),
+                    blocks(vec![Block::Text {
+                        runs: [refer("far"), refer("near")].concat(),
+                    }]),
+                ]),
+            ],
+        }
+    }
+
+    #[test]
+    fn a_reference_is_silent_about_its_own_page_unless_all_are_asked_for() {
+        let manual = manual();
+        let (press, words) = (press(), Words::english());
+        let quiet = press.set_manual(&manual, words).expect("sound");
+        let quiet = flat(&text_of(&quiet));
+        assert!(
+            quiet.contains("far (page 2) near") && !quiet.contains("near (page"),
+            "{quiet}"
+        );
+        let sheet = Sheet {
+            entry: "manual.typ",
+            pages: "all",
+            path: "manual",
+            revised: None,
+        };
+        let volume = Volume {
+            manual: &manual,
+            words: words.all(),
+        };
+        let all = press.compile(&sheet, &volume).expect("sound");
+        assert!(all.settled);
+        let all = flat(&text_of(&all.pdf));
+        assert!(all.contains("far (page 2) near (page 4)"), "{all}");
+    }
+
+    /// A label that lies on another page whenever it is asked where it is: such is a reference that
+    /// makes its own place leap.
+    #[test]
+    fn page_numbers_that_never_settle_are_noticed() {
+        let press = press();
+        let never = "#set document(title: [Never])\n\
+            #context { let at = query(<leap>); \
+            if at.len() > 0 and at.first().location().page() == 1 { pagebreak() } }\n\
+            Here #metadata(none)<leap>";
+        fs::write(press.folder.path().join("manual.typ"), never).expect("written");
+        let made = press.set_manual(&manual(), Words::english()).map(|_| ());
+        let said = made.expect_err("it never settles").to_string();
+        assert!(said.contains(UNSETTLED), "{said}");
     }
 
     /// Leaves are set on as many threads as there are cores.

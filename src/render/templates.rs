@@ -49,7 +49,12 @@ pub(super) const HTML: &[Template] = built_in!("html":
 /// The leaf templates, for typst.
 pub(super) const TYPST: &[Template] = built_in!("typst":
     "main.typ",
+    "manual.typ",
     "leaf.typ",
+    "book.typ",
+    "book_piece.typ",
+    "book_step.typ",
+    "book_page.typ",
     "look.typ",
     "shop.typ",
     "shapes.typ",
