@@ -4,6 +4,7 @@
 //! What commands do stands in the stages; here it is only asked for and shown.
 
 mod bench;
+mod bind;
 mod check;
 mod convert;
 mod explain;
@@ -70,6 +71,7 @@ Examples:
   benchleaf check                                  is anything wrong in `procedures`?
   benchleaf publish my-shop --output /srv/shop     every leaf of every job
   benchleaf print --procedure float-bowl --machine tarn-t7
+  benchleaf bind --machine tarn-t7                 its manual, one PDF to bind
 
 Exit status:
   0  clean, or nothing worse than warnings
@@ -99,6 +101,7 @@ enum Command {
     Print(print::Arguments),
     Publish(publish::Arguments),
     Preview(preview::Arguments),
+    Bind(bind::Arguments),
     Kit(kit::Arguments),
     WhereUsed(where_used::Arguments),
     Rehearse(rehearse::Arguments),
@@ -118,6 +121,7 @@ pub fn run() -> ExitCode {
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
         Command::Preview(arguments) => preview::run(&arguments),
+        Command::Bind(arguments) => bind::run(&arguments),
         Command::Kit(arguments) => kit::run(&arguments),
         Command::WhereUsed(arguments) => where_used::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),

@@ -108,7 +108,7 @@ pub(super) struct OutputArguments {
 }
 
 impl OutputArguments {
-    fn pdfs(&self) -> Pdfs {
+    pub(super) fn pdfs(&self) -> Pdfs {
         if self.html_only {
             return Pdfs::NotAsked;
         }
@@ -227,6 +227,16 @@ impl OutputArguments {
     pub(super) fn look(&self, tree: &TreeArguments) -> Result<Look, Refusal> {
         Look::read(&templates(self.templates.as_deref(), &tree.tree))
             .map_err(|error| Refusal::new(error.to_string()))
+    }
+
+    /// Whether no PDFs are asked for.
+    pub(super) fn is_html_only(&self) -> bool {
+        self.html_only
+    }
+
+    /// The folder for what is made.
+    pub(super) fn folder(&self) -> &Path {
+        &self.output
     }
 
     /// A path of the output as it can be opened from here.

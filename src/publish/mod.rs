@@ -9,6 +9,7 @@
 
 mod inputs;
 mod links;
+pub mod manual;
 
 use crate::dry_run;
 use crate::finding::{Finding, Findings};
@@ -899,13 +900,15 @@ impl<'a> Publisher<'_, 'a> {
         };
         match press.set(leaf, &self.edition.words) {
             Ok(bytes) => self.delivery.put(&format!("{path}.pdf"), &bytes, key)?,
-            Err(error) => {
-                let message = format!("`{path}.pdf` can't be set: {error}");
-                let finding = Finding::new(&printing::TYPESETTING_FAILED, message);
-                let mut findings = self.findings.lock().unwrap_or_else(PoisonError::into_inner);
-                findings.push(finding);
-            }
+            Err(error) => self.cant_set(&format!("{path}.pdf"), &error),
         }
         Ok(())
+    }
+
+    fn cant_set(&self, path: &str, error: &RenderError) {
+        let message = format!("`{path}` can't be set: {error}");
+        let finding = Finding::new(&printing::TYPESETTING_FAILED, message);
+        let mut findings = self.findings.lock().unwrap_or_else(PoisonError::into_inner);
+        findings.push(finding);
     }
 }

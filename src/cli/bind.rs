@@ -1,0 +1,118 @@
+//! `benchleaf bind`
+
+use super::progress::Bar;
+use super::shared::{OutputArguments, TreeArguments, counted, known, show};
+use super::{Ended, Refusal, say, warn};
+use crate::finding::Level;
+use crate::publish::Outlet;
+use crate::publish::manual::{Scope, bind};
+use clap::Args;
+
+/// Make the shop's manual as one PDF, to bind
+///
+/// All of the shop, or what `--machine` and `--system` ask for: data, procedures with references by
+/// page, fault tables, tool crib, index. Checks the whole tree first; where there are errors,
+/// nothing is made. The procedures of a system bring those along that begin or finish them.
+#[derive(Debug, Args)]
+// A manual has no HTML to make it in.
+#[command(mut_arg("html_only", |argument| argument.hide(true)))]
+#[command(after_help = "\
+Examples:
+  benchleaf bind                               the whole shop: output/manual.pdf
+  benchleaf bind --machine tarn-t7             one machine: output/tarn-t7/manual.pdf
+  benchleaf bind my-shop --system fuel --machine tarn-t7 --machine tarn-p50")]
+pub(super) struct Arguments {
+    #[command(flatten)]
+    tree: TreeArguments,
+
+    /// Only this machine; may be given more than once
+    #[arg(long, short, value_name = "ID")]
+    machine: Vec<String>,
+
+    /// Only this system, by its folder; may be given more than once
+    #[arg(long, short, value_name = "FOLDER")]
+    system: Vec<String>,
+
+    #[command(flatten)]
+    output: OutputArguments,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+    if arguments.output.is_html_only() {
+        return Err(
+            Refusal::new("a manual is a PDF, so `--html-only` leaves nothing to make")
+                .help("`benchleaf publish --html-only` makes the leaves without PDFs"),
+        );
+    }
+    let sources = arguments.tree.read()?;
+    let checked = arguments.tree.check_taking(&sources, Some);
+    for id in &arguments.machine {
+        let ids = sources.shop.machines.keys().map(String::as_str);
+        known("machine", id, ids)?;
+    }
+    let mut folders: Vec<&str> = sources
+        .procedures
+        .iter()
+        .map(|procedure| procedure.system.as_str())
+        .collect();
+    folders.sort_unstable();
+    folders.dedup();
+    for folder in &arguments.system {
+        known("system", folder, folders.iter().copied())?;
+    }
+    show(&sources, &checked.findings);
+    if checked.findings.count(Level::Error) > 0 {
+        warn("nothing was made: the errors above stand in the way\n");
+        return Ok(Ended::WithErrors);
+    }
+    let once = |ids: &[String]| {
+        let mut once: Vec<String> = Vec::new();
+        for id in ids {
+            if !once.contains(id) {
+                once.push(id.clone());
+            }
+        }
+        once
+    };
+    let scope = Scope {
+        machines: once(&arguments.machine),
+        systems: once(&arguments.system),
+    };
+    let look = arguments.output.look(&arguments.tree)?;
+    let bar = Bar::new();
+    let bound = bind(
+        &sources,
+        &checked,
+        &scope,
+        Outlet {
+            look: &look,
+            pdfs: &arguments.output.pdfs(),
+            folder: arguments.output.folder(),
+            progress: &bar,
+        },
+    )
+    .map_err(|error| Refusal::new(error.to_string()))?;
+    bar.finish();
+    show(&sources, &bound.findings);
+    if bound.leaves == 0 {
+        return Err(Refusal::new("there is no such job")
+            .help("a procedure's `machines` say which machines it is for"));
+    }
+    let ended = if bound.findings.count(Level::Error) > 0 {
+        Ended::WithErrors
+    } else {
+        Ended::Well
+    };
+    say(&format!(
+        "{} of {} in {}: {} written, {} unchanged\n",
+        counted(bound.paths.len(), "manual", "manuals"),
+        counted(bound.jobs, "job", "jobs"),
+        arguments.output.folder().display(),
+        counted(bound.delivered.written, "file", "files"),
+        bound.delivered.unchanged,
+    ));
+    for path in &bound.paths {
+        say(&format!("{}\n", arguments.output.path(path).display()));
+    }
+    Ok(ended)
+}

@@ -1,0 +1,250 @@
+//! The bound manual: of the whole shop, of some machines, of some systems.
+
+use super::inputs::Digest;
+use super::{Outlet, PublishError, Published, Publisher, Run, Selection};
+use crate::job::Job;
+use crate::leaf::book::{Manual, Piece};
+use crate::leaf::{self, Block, Gone, ManualContent, Setting};
+use crate::output::Key;
+use crate::shop::Machine;
+use crate::{Checked, Rehearsed, Sources};
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+
+/// What a manual is of.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Scope {
+    /// Only of these machines; of all where it is empty.
+    pub machines: Vec<String>,
+    /// Only of these systems, by their folders; of all where it is empty. What begins, finishes or
+    /// is done in a procedure of theirs comes along: a manual that does not say how a machine is
+    /// made safe would be worse than none.
+    pub systems: Vec<String>,
+}
+
+impl Scope {
+    /// Where the manual stands in the output of the first edition, without an ending.
+    #[must_use]
+    pub fn path(&self) -> String {
+        match (self.machines.as_slice(), self.systems.as_slice()) {
+            ([], []) => return "manual".to_owned(),
+            ([one], []) => return format!("{one}/manual"),
+            _ => {}
+        }
+        let asked = self.machines.iter().chain(&self.systems);
+        let ids: Vec<&str> = asked.map(String::as_str).collect();
+        let name = ids.join("-");
+        // A file's name has an end; what is left out of it still tells two manuals apart.
+        if name.len() <= 120 {
+            return format!("manual-{name}");
+        }
+        let rest = blake3::hash(name.as_bytes()).to_hex();
+        format!("manual-{}-and-more-{}", ids[0], &rest[..8])
+    }
+
+    fn takes_machine(&self, id: &str) -> bool {
+        self.machines.is_empty() || self.machines.iter().any(|one| one == id)
+    }
+
+    /// What the manual is made of.
+    fn content<'c, 'a>(
+        &self,
+        sources: &'a Sources,
+        checked: &'c Checked<'a>,
+    ) -> ManualContent<'c, 'a> {
+        let asked = |job: &Job<'_>| {
+            let system = &job.procedure.system;
+            self.takes_machine(&job.machine.id)
+                && (self.systems.is_empty() || self.systems.contains(system))
+        };
+        let ids = |job: &Job<'_>| (job.machine.id.clone(), job.procedure.id.clone());
+        let all = || checked.jobs.iter();
+        let mut taken: BTreeSet<(String, String)> = all()
+            .filter(|one| asked(&one.job))
+            .map(|one| ids(&one.job))
+            .collect();
+        // What comes along may bring more along.
+        loop {
+            let chosen = all().filter(|one| taken.contains(&ids(&one.job)));
+            let brought: Vec<(String, String)> = chosen
+                .flat_map(|one| {
+                    let machine = &one.job.machine.id;
+                    let sections = one.job.sections.iter();
+                    sections.map(|section| (machine.clone(), section.origin.id.clone()))
+                })
+                .collect();
+            let before = taken.len();
+            taken.extend(brought);
+            if taken.len() == before {
+                break;
+            }
+        }
+        let jobs: Vec<Gone<'c, 'a>> = all()
+            .filter(|one| taken.contains(&ids(&one.job)))
+            .map(gone)
+            .collect();
+        // Of some systems: the fault tables that lead to a job of theirs.
+        let leads = |fault: &Job<'_>| {
+            let mut jobs = all().filter(|one| asked(&one.job));
+            jobs.any(|one| {
+                let mut cures = one.job.cures.iter();
+                one.job.machine.id == fault.machine.id
+                    && cures.any(|cure| cure.fault.id == fault.procedure.id)
+            })
+        };
+        let faults = checked.faults.iter().filter(|one| {
+            self.takes_machine(&one.job.machine.id) && (self.systems.is_empty() || leads(&one.job))
+        });
+        let has_job = |machine: &Machine| jobs.iter().any(|(job, _)| job.machine.id == machine.id);
+        let machines = sources.shop.machines.values();
+        ManualContent {
+            machines: machines
+                .filter(|machine| self.takes_machine(&machine.id))
+                .filter(|machine| self.systems.is_empty() || has_job(machine))
+                .collect(),
+            faults: faults.map(gone).collect(),
+            jobs,
+            systems: self.systems.clone(),
+            path: self.path(),
+        }
+    }
+}
+
+fn gone<'c, 'a>(one: &'c Rehearsed<'a>) -> Gone<'c, 'a> {
+    (&one.job, &one.rehearsal)
+}
+
+/// The manual of a scope in the edition of a setting; none where the scope has no job and no fault
+/// table.
+///
+/// It is plain data, for any medium.
+#[must_use]
+pub fn make(
+    sources: &Sources,
+    checked: &Checked<'_>,
+    scope: &Scope,
+    setting: &Setting,
+) -> Option<Manual> {
+    let content = scope.content(sources, checked);
+    let is_empty = content.jobs.is_empty() && content.faults.is_empty();
+    (!is_empty).then(|| leaf::manual(&sources.tree, &sources.shop, &content, setting))
+}
+
+/// The figures of a manual, by their paths in the output.
+#[must_use]
+pub fn figures(manual: &Manual) -> BTreeSet<String> {
+    let pieces = manual.chapters.iter().flat_map(|chapter| &chapter.pieces);
+    let blocks = pieces.filter_map(|piece| match piece {
+        Piece::Blocks { blocks, .. } => Some(blocks),
+        _ => None,
+    });
+    blocks.flat_map(|blocks| figures_of(blocks)).collect()
+}
+
+fn figures_of(blocks: &[Block]) -> Vec<String> {
+    let mut paths = Vec::new();
+    for block in blocks {
+        match block {
+            Block::Section(section) => paths.extend(figures_of(&section.blocks)),
+            Block::Figure(figure) => paths.push(figure.path.clone()),
+            Block::Steps { steps } => {
+                let figures = steps.iter().flat_map(|step| &step.figures);
+                paths.extend(figures.map(|figure| figure.path.clone()));
+            }
+            _ => {}
+        }
+    }
+    paths
+}
+
+/// Makes the manual of a scope in each of the shop's languages and puts it in the output folder.
+/// Nothing is set again when nothing in it has changed.
+///
+/// # Errors
+///
+/// When the output can't be written or the typesetter's folder can't be laid out; then nothing in
+/// the output has changed.
+pub fn bind(
+    sources: &Sources,
+    checked: &Checked<'_>,
+    scope: &Scope,
+    outlet: Outlet<'_>,
+) -> Result<Published, PublishError> {
+    let content = scope.content(sources, checked);
+    let figures = content.jobs.iter().chain(&content.faults);
+    let figures = figures.flat_map(|(job, _)| job.figures.values().copied());
+    let run = Run {
+        sources,
+        jobs: &[],
+        selection: &Selection::default(),
+        made: BTreeSet::from([scope.path()]),
+        figures: figures.collect(),
+        is_whole: false,
+    };
+    let published = run.deliver(outlet, |publishers| {
+        publishers
+            .par_iter()
+            .try_for_each(|publisher| publisher.manual(checked, scope))
+    })?;
+    Ok(Published {
+        jobs: content.jobs.len(),
+        ..published
+    })
+}
+
+impl Publisher<'_, '_> {
+    /// The manual of a scope, made or kept; what can't be set is a finding.
+    pub(super) fn manual(&self, checked: &Checked<'_>, scope: &Scope) -> Result<(), PublishError> {
+        let path = format!("{}.pdf", self.edition.path(&scope.path()));
+        // One of an earlier run may stay if it says the same.
+        let is_asked = self.press.is_some() || self.delivery.was_there(&path);
+        let manual = make(self.sources, checked, scope, self.setting);
+        let Some(manual) = manual.filter(|_| is_asked) else {
+            return Ok(());
+        };
+        let content = self.common.pdf.with(&[&Digest::of_value(&manual).text()]);
+        let key = Key {
+            inputs: String::new(),
+            content: Some(content.text()),
+            tool: self.tool.map(str::to_owned),
+        };
+        self.note_leaf(path.trim_end_matches(".pdf"));
+        let is_kept = self.delivery.keep(&path, &key, |old| {
+            old.content == key.content && (self.tool.is_none() || old.tool == key.tool)
+        });
+        if !is_kept && let Some(press) = self.press {
+            match press.set_manual(&manual, &self.edition.words) {
+                Ok(bytes) => self.delivery.put(&path, &bytes, key)?,
+                Err(error) => self.cant_set(&path, &error),
+            }
+        }
+        self.progress.made();
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_manual_is_named_for_what_it_is_of() {
+        let path = |machines: &[&str], systems: &[&str]| {
+            let owned = |ids: &[&str]| ids.iter().map(|id| (*id).to_owned()).collect();
+            let scope = Scope {
+                machines: owned(machines),
+                systems: owned(systems),
+            };
+            scope.path()
+        };
+        assert_eq!(path(&[], &[]), "manual");
+        assert_eq!(path(&["tarn-t7"], &[]), "tarn-t7/manual");
+        assert_eq!(path(&["tarn-t7"], &["fuel"]), "manual-tarn-t7-fuel");
+        assert_eq!(path(&[], &["fuel", "air"]), "manual-fuel-air");
+        let many: Vec<String> = (0..40).map(|number| format!("machine-{number}")).collect();
+        let many: Vec<&str> = many.iter().map(String::as_str).collect();
+        let long = path(&many, &[]);
+        assert!(long.starts_with("manual-machine-0-and-more-"), "{long}");
+        assert_ne!(long, path(&many[1..], &["machine-0"]));
+    }
+}

@@ -1,0 +1,832 @@
+//! The bound manual of the demonstration shop, read back from its PDF by other
+//! programs: its structure, its bookmarks, and every page number in it,
+//! compared with where the text that it leads to really stands.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod support;
+
+use benchleaf::leaf::book::{Chapter, IndexLine, Manual, Piece};
+use benchleaf::leaf::{Block, Cell, Edition, Run, Section, Setting, Target};
+use benchleaf::publish::manual::{Scope, make};
+use benchleaf::tree::Disk;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::OnceLock;
+use support::{benchleaf, copy, root, told, typst};
+
+fn run(program: &str, arguments: &[&str], file: &Path) -> String {
+    let output = Command::new(program)
+        .args(arguments)
+        .arg(file)
+        .output()
+        .unwrap_or_else(|why| panic!("`cargo xtask test` sees to {program}: {why}"));
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+/// Text without white space, hyphens and word joiners, which line ends and leaders change.
+fn squeezed(text: &str) -> String {
+    let dropped =
+        |letter: &char| letter.is_whitespace() || matches!(letter, '-' | '\u{ad}' | '\u{2060}');
+    text.chars().filter(|letter| !dropped(letter)).collect()
+}
+
+/// Makes a manual of the demonstration shop with the program.
+fn bound(scope: &Scope, folder: &Path) -> PathBuf {
+    let tree = root().join("procedures");
+    let mut command = benchleaf(folder);
+    command.arg("bind").arg(tree).args(["--output", "output"]);
+    for id in &scope.machines {
+        command.args(["--machine", id]);
+    }
+    for id in &scope.systems {
+        command.args(["--system", id]);
+    }
+    let output = command.env("BENCHLEAF_TYPST", typst()).output().unwrap();
+    let (said, found, status) = told(&output);
+    assert_eq!((found.as_str(), status), ("", 0), "{said}");
+    let pdf = folder.join("output").join(scope.path() + ".pdf");
+    assert!(pdf.is_file(), "{said}");
+    pdf
+}
+
+fn whole_shop() -> &'static Path {
+    static MADE: OnceLock<(tempfile::TempDir, PathBuf)> = OnceLock::new();
+    let (_, pdf) = MADE.get_or_init(|| {
+        let folder = tempfile::tempdir().unwrap();
+        let pdf = bound(&Scope::default(), folder.path());
+        (folder, pdf)
+    });
+    pdf
+}
+
+/// What the manual of a scope has to say.
+fn data(scope: &Scope) -> Manual {
+    let sources = benchleaf::read(&Disk::open(&root().join("procedures")).unwrap());
+    let checked = benchleaf::check(&sources);
+    let edition = Edition::first(&sources.shop);
+    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
+    make(&sources, &checked, scope, &setting).unwrap()
+}
+
+/// A page as other programs read it.
+struct Page {
+    /// The running head, squeezed.
+    head: String,
+    /// The text between head and foot, squeezed.
+    body: String,
+    /// What is set bold and large on it, squeezed: headings, and the numbers of steps.
+    large: String,
+}
+
+fn pages(pdf: &Path) -> Vec<Page> {
+    let cropped = |top: &str, height: &str| -> Vec<String> {
+        let area = [
+            "-raw", "-enc", "UTF-8", "-x", "0", "-y", top, "-W", "620", "-H", height,
+        ];
+        let output = Command::new("pdftotext")
+            .args(area)
+            .arg(pdf)
+            .arg("-")
+            .output()
+            .unwrap();
+        let text = String::from_utf8(output.stdout).unwrap();
+        text.split_terminator('\u{c}').map(squeezed).collect()
+    };
+    let (heads, bodies) = (cropped("0", "48"), cropped("48", "750"));
+    let structured = run("mutool", &["draw", "-q", "-F", "stext"], pdf);
+    let large: Vec<String> = structured.split("<page ").skip(1).map(large_text).collect();
+    assert!(heads.len() == bodies.len() && bodies.len() == large.len());
+    let all = heads.into_iter().zip(bodies).zip(large);
+    all.map(|((head, body), large)| Page { head, body, large })
+        .collect()
+}
+
+/// The bold text of headings' sizes on a page, as `mutool` gives its structure.
+fn large_text(page: &str) -> String {
+    let mut text = String::new();
+    for font in page.split("<font ").skip(1) {
+        let attribute = |name: &str, of: &str| {
+            let (_, rest) = of.split_once(&format!(" {name}=\""))?;
+            Some(rest.split_once('"')?.0.to_owned())
+        };
+        let font = format!(" {font}");
+        let size: f64 = attribute("size", &font).unwrap().parse().unwrap();
+        if size < 11.4 || !attribute("name", &font).unwrap().contains("Bold") {
+            continue;
+        }
+        for letter in font.split("<char ").skip(1) {
+            let letter = attribute("c", &format!(" {letter}")).unwrap();
+            text.push_str(
+                &letter
+                    .replace("&amp;", "&")
+                    .replace("&apos;", "'")
+                    .replace("&quot;", "\""),
+            );
+        }
+    }
+    squeezed(&text)
+}
+
+fn plain(runs: &[Run]) -> String {
+    let texts = runs.iter().map(|run| match run {
+        Run::Text { text } | Run::Code { text } => text.clone(),
+        Run::Link {
+            target: Target::Page { .. },
+            ..
+        } => String::new(),
+        Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
+        Run::Break => " ".to_owned(),
+    });
+    texts.collect()
+}
+
+/// A manual beside the pages that were read of it.
+struct Read<'m> {
+    manual: &'m Manual,
+    pages: Vec<Page>,
+    /// The pages of each chapter, from 1.
+    chapters: Vec<Vec<usize>>,
+    /// Where each anchor's text really stands.
+    places: BTreeMap<String, usize>,
+}
+
+/// What stands at each anchor of a chapter, as text to look for; a heading is looked for among
+/// large letters only.
+fn marked(chapter: &Chapter) -> Vec<(String, bool, String)> {
+    let mut found = Vec::new();
+    for piece in &chapter.pieces {
+        match piece {
+            Piece::Heading { title, anchors, .. } => {
+                let title = squeezed(title);
+                found.extend(
+                    anchors
+                        .iter()
+                        .map(|anchor| (anchor.clone(), true, title.clone())),
+                );
+            }
+            Piece::Blocks { blocks, .. } => marked_blocks(blocks, &mut found),
+            Piece::Message {
+                anchor, message, ..
+            } => {
+                found.push((anchor.clone(), false, squeezed(&message.hazard)));
+            }
+            Piece::Elsewhere {
+                anchor,
+                steps,
+                title,
+                ..
+            } => found.push((anchor.clone(), false, squeezed(&format!("{steps}{title}")))),
+            _ => {}
+        }
+    }
+    found
+}
+
+fn marked_blocks(blocks: &[Block], found: &mut Vec<(String, bool, String)>) {
+    for block in blocks {
+        match block {
+            Block::Section(section) => {
+                found.push((section.anchor.clone(), true, squeezed(&section.title)));
+                found.extend(marked_rows(section));
+                marked_blocks(&section.blocks, found);
+            }
+            Block::Steps { steps } => found.extend(steps.iter().map(|step| {
+                let text = format!("{}{}", step.number, first_text(&step.text));
+                (step.anchor.clone(), false, squeezed(&text))
+            })),
+            Block::Stop(stop) => {
+                found.push((stop.anchor.clone(), false, squeezed(&stop.title)));
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Whether a run is the page of a place.
+fn is_page(run: &Run) -> bool {
+    let target = match run {
+        Run::Link { target, .. } => Some(target),
+        _ => None,
+    };
+    matches!(target, Some(Target::Page { .. }))
+}
+
+/// The text before the first reference: behind that a page may be named or not.
+fn first_text(runs: &[Run]) -> String {
+    let own = runs.iter().take_while(|run| !is_page(run));
+    plain(&own.cloned().collect::<Vec<_>>())
+}
+
+fn marked_rows(section: &Section) -> Vec<(String, bool, String)> {
+    let tables = section.blocks.iter().filter_map(|block| match block {
+        Block::Table(table) => Some(&table.rows),
+        _ => None,
+    });
+    let rows = tables.flatten().enumerate().map(|(at, row)| {
+        let mut text = String::new();
+        for cell in row {
+            match cell {
+                Cell::Name { text: name } => text.push_str(name),
+                Cell::Value { value } => text.push_str(&value.first),
+                Cell::Text { runs } => {
+                    text.push_str(&first_text(runs));
+                    if runs.iter().any(is_page) {
+                        break;
+                    }
+                }
+                _ => break,
+            }
+            // The second unit stands behind the first.
+            if matches!(cell, Cell::Value { .. }) {
+                break;
+            }
+        }
+        let anchor = format!("{}/row-{}", section.anchor, at + 1);
+        (anchor, false, squeezed(&text))
+    });
+    rows.collect()
+}
+
+impl<'m> Read<'m> {
+    fn new(manual: &'m Manual, pdf: &Path) -> Read<'m> {
+        let pages = pages(pdf);
+        // A chapter's pages carry its running head, on the right or on the left.
+        let mut chapters: Vec<Vec<usize>> = vec![vec![2]];
+        let is_of = |chapter: &Chapter, page: &Page| {
+            let (outer, inner) = (squeezed(&chapter.outer), squeezed(&chapter.inner));
+            page.head == format!("{outer}{inner}") || page.head == format!("{inner}{outer}")
+        };
+        let mut at = 3;
+        let second = &manual.chapters[1];
+        while !is_of(second, &pages[at - 1]) {
+            assert!(pages[at - 1].head.contains("Contents"), "page {at}");
+            at += 1;
+        }
+        for chapter in &manual.chapters[1..] {
+            let mut own = Vec::new();
+            while at <= pages.len() && is_of(chapter, &pages[at - 1]) {
+                own.push(at);
+                at += 1;
+            }
+            assert!(
+                !own.is_empty(),
+                "{} · {} has no page",
+                chapter.outer,
+                chapter.inner
+            );
+            chapters.push(own);
+        }
+        assert_eq!(at, pages.len() + 1, "every page is of a chapter");
+        let mut places = BTreeMap::new();
+        for (chapter, own) in manual.chapters.iter().zip(&chapters) {
+            for (anchor, is_heading, text) in marked(chapter) {
+                let stands = |page: &&usize| {
+                    let page = &pages[**page - 1];
+                    let among = if is_heading { &page.large } else { &page.body };
+                    among.contains(&text)
+                };
+                let Some(page) = own.iter().find(stands) else {
+                    panic!("`{text}` of {anchor} is not on pages {own:?}");
+                };
+                assert!(
+                    places.insert(anchor.clone(), *page).is_none(),
+                    "{anchor} is there twice"
+                );
+            }
+        }
+        let known: BTreeSet<String> = places.keys().cloned().collect();
+        assert_eq!(known, manual.anchors, "every anchor was looked for");
+        Read {
+            manual,
+            pages,
+            chapters,
+            places,
+        }
+    }
+
+    /// Whether a text stands on one of a chapter's pages; on which, where it does.
+    fn page_with(&self, chapter: usize, text: &str) -> Option<usize> {
+        let mut pages = self.chapters[chapter].iter();
+        let page = pages.find(|page| self.pages[**page - 1].body.contains(text));
+        page.copied()
+    }
+
+    /// Reads back every reference by page in a text: "step 4 (page 31)". On its own page a
+    /// reference is silent.
+    fn references(&self, chapter: usize, runs: &[Run]) -> usize {
+        let mut read = 0;
+        let mut before = String::new();
+        for (at, run) in runs.iter().enumerate() {
+            match run {
+                Run::Link {
+                    target: Target::Page { anchor },
+                    runs: around,
+                } => {
+                    let page = self.places[anchor];
+                    let after = plain(&runs[at + 1..].iter().take(1).cloned().collect::<Vec<_>>());
+                    let (from, to) = (plain(&around[..1]), plain(&around[1..]));
+                    let said = squeezed(&format!("{before}{from}{page}{to}"));
+                    let silent = squeezed(&format!("{before}{after}"));
+                    let is_said = self.page_with(chapter, &said);
+                    let is_silent = self.page_with(chapter, &silent);
+                    assert!(
+                        is_said.is_some() || is_silent == Some(page),
+                        "`{said}` is not said in {:?}, nor `{silent}` on page {page}",
+                        self.chapters[chapter],
+                    );
+                    assert!(is_said != Some(page), "{said} names its own page");
+                    read += 1;
+                    before = String::new();
+                }
+                Run::Strong { runs } | Run::Emphasis { runs } => {
+                    read += self.references(chapter, runs);
+                    before = plain(runs);
+                }
+                Run::Break => before = String::new(),
+                Run::Link { runs, .. } => {
+                    // "undo both nuts (step 4": what the link itself says, and what follows it.
+                    before = plain(runs);
+                }
+                Run::Text { text } => {
+                    before.push_str(text);
+                }
+                Run::Code { text } => before.clone_from(text),
+            }
+        }
+        read
+    }
+
+    /// Reads back the references of a row. A cell of nothing but pages is read with what stands
+    /// before it.
+    fn references_of_row(&self, chapter: usize, row: &[Cell]) -> usize {
+        let (mut read, mut before) = (0, String::new());
+        for cell in row {
+            match cell {
+                Cell::Name { text } => before.push_str(text),
+                Cell::Text { runs } if runs.first().is_some_and(is_page) => {
+                    let pages = runs.iter().filter_map(|run| match run {
+                        Run::Link {
+                            target: Target::Page { anchor },
+                            ..
+                        } => Some(self.places[anchor].to_string()),
+                        _ => None,
+                    });
+                    let pages: Vec<String> = pages.collect();
+                    let said = squeezed(&format!("{before}{}", pages.join(",")));
+                    assert!(self.page_with(chapter, &said).is_some(), "{said}");
+                    read += pages.len();
+                }
+                Cell::Text { runs } => {
+                    read += self.references(chapter, runs);
+                    before.push_str(&plain(runs));
+                }
+                _ => {}
+            }
+        }
+        read
+    }
+
+    fn references_of_blocks(&self, chapter: usize, blocks: &[Block]) -> usize {
+        let mut read = 0;
+        for block in blocks {
+            read += match block {
+                Block::Section(section) => self.references_of_blocks(chapter, &section.blocks),
+                Block::Text { runs } => self.references(chapter, runs),
+                Block::Bullets { items } => items
+                    .iter()
+                    .map(|item| self.references(chapter, item))
+                    .sum(),
+                Block::Table(table) => {
+                    let rows = table
+                        .rows
+                        .iter()
+                        .map(|row| self.references_of_row(chapter, row));
+                    rows.sum()
+                }
+                Block::Steps { steps } => {
+                    let texts = steps
+                        .iter()
+                        .flat_map(|step| step.notes.iter().chain([&step.text]));
+                    texts.map(|text| self.references(chapter, text)).sum()
+                }
+                _ => 0,
+            };
+        }
+        read
+    }
+
+    /// The pages of an index line, as they are printed.
+    fn index_pages(&self, line: &IndexLine) -> String {
+        let pages: BTreeSet<usize> = line.to.iter().map(|anchor| self.places[anchor]).collect();
+        let mut stretches: Vec<(usize, usize)> = Vec::new();
+        for page in pages {
+            match stretches.last_mut() {
+                Some((_, last)) if *last + 1 == page => *last = page,
+                _ => stretches.push((page, page)),
+            }
+        }
+        let texts = stretches.iter().map(|(first, last)| match last - first {
+            0 => first.to_string(),
+            1 => format!("{first}, {last}"),
+            _ => format!("{first}–{last}"),
+        });
+        texts.collect::<Vec<_>>().join(", ")
+    }
+
+    /// Reads back every reference of the manual, and says how many of each kind there were.
+    fn all_references(&self) -> BTreeMap<&'static str, usize> {
+        let mut read: BTreeMap<&'static str, usize> = BTreeMap::new();
+        for (at, chapter) in self.manual.chapters.iter().enumerate() {
+            let whole: String = self.chapters[at]
+                .iter()
+                .map(|page| self.pages[*page - 1].body.as_str())
+                .collect();
+            for piece in &chapter.pieces {
+                let (kind, count) = match piece {
+                    Piece::Blocks { blocks, .. } => {
+                        ("in text", self.references_of_blocks(at, blocks))
+                    }
+                    Piece::Needs { needs } => {
+                        let needs = needs.iter().map(|need| self.references(at, &need.runs));
+                        ("in needs", needs.sum())
+                    }
+                    Piece::Met { messages } => {
+                        for one in messages {
+                            let page = self.places[&one.to];
+                            let hazard = one.hazard.trim_end_matches('.');
+                            let said = squeezed(&format!("{hazard} (page {page})"));
+                            assert!(whole.contains(&said), "{said} in {:?}", self.chapters[at]);
+                        }
+                        ("messages", messages.len())
+                    }
+                    Piece::Elsewhere {
+                        steps,
+                        title,
+                        to,
+                        there,
+                        ..
+                    } => {
+                        let there = there.as_ref().map(|there| format!("{there}, "));
+                        let there = there.unwrap_or_default();
+                        let page = self.places[to];
+                        let said = squeezed(&format!("{steps}{title}, {there}page {page}"));
+                        assert!(whole.contains(&said), "{said} in {:?}", self.chapters[at]);
+                        ("elsewhere", 1)
+                    }
+                    Piece::Index { entries } => {
+                        for entry in entries {
+                            let mut from = 0;
+                            for (place, line) in entry.lines.iter().enumerate() {
+                                let mut said = String::new();
+                                if place == 0 {
+                                    said.push_str(&entry.name);
+                                }
+                                if let Some(of) = &line.of {
+                                    let comma = if entry.lines.len() == 1 { ", " } else { "" };
+                                    said = format!("{said}{comma}{of}");
+                                }
+                                said.push_str(line.number.as_deref().unwrap_or_default());
+                                said.push_str(&self.index_pages(line));
+                                let said = squeezed(&said);
+                                let found = whole[from..].find(&said);
+                                assert!(found.is_some(), "`{said}` is not in the index");
+                                from += found.unwrap_or_default();
+                            }
+                        }
+                        let lines = entries.iter().map(|entry| entry.lines.len());
+                        ("index", lines.sum())
+                    }
+                    _ => continue,
+                };
+                *read.entry(kind).or_default() += count;
+            }
+        }
+        read
+    }
+
+    /// Every heading in order: level, whether the contents list it, title, and its real page.
+    fn headings(&self) -> Vec<(u8, bool, String, usize)> {
+        let mut all = Vec::new();
+        for chapter in &self.manual.chapters {
+            for piece in &chapter.pieces {
+                match piece {
+                    Piece::Heading {
+                        level,
+                        listed,
+                        title,
+                        anchors,
+                    } => all.push((*level, *listed, title.clone(), self.places[&anchors[0]])),
+                    Piece::Blocks {
+                        level,
+                        marked: true,
+                        blocks,
+                    } => all.extend(blocks.iter().filter_map(|block| match block {
+                        Block::Section(section) => {
+                            let page = self.places[&section.anchor];
+                            Some((*level, false, section.title.clone(), page))
+                        }
+                        _ => None,
+                    })),
+                    _ => {}
+                }
+            }
+        }
+        all
+    }
+}
+
+/// Bookmarks as `mutool` reads them: level, title, page.
+fn bookmarks(pdf: &Path) -> Vec<(u8, String, usize)> {
+    let output = Command::new("mutool")
+        .arg("show")
+        .arg(pdf)
+        .arg("outline")
+        .output()
+        .unwrap();
+    let text = String::from_utf8(output.stdout).unwrap();
+    let lines = text.lines().map(|line| {
+        let level = line.chars().filter(|letter| *letter == '\t').count() - 1;
+        let (_, rest) = line.split_once('"').unwrap();
+        let (title, rest) = rest.rsplit_once("\"\t#page=").unwrap();
+        let page = rest.split('&').next().unwrap().parse().unwrap();
+        (u8::try_from(level).unwrap(), title.to_owned(), page)
+    });
+    lines.collect()
+}
+
+#[test]
+fn the_pdf_is_sound_tagged_and_says_what_it_is() {
+    let pdf = whole_shop();
+    let checked = Command::new("qpdf")
+        .arg("--check")
+        .arg(pdf)
+        .output()
+        .unwrap();
+    assert!(checked.status.success(), "{checked:?}");
+    let info = run("pdfinfo", &[], pdf);
+    let says = |name: &str| {
+        let line = info.lines().find(|line| line.starts_with(name)).unwrap();
+        line.split_once(':').unwrap().1.trim().to_owned()
+    };
+    assert_eq!(
+        says("Title"),
+        "Elmbrook Tool Library, workshop · Shop manual"
+    );
+    assert_eq!(says("Tagged"), "yes");
+    assert_eq!(says("PDF version"), "1.7");
+    // The newest revision in the tree, not today.
+    assert!(says("CreationDate").contains("Nov  9"), "{info}");
+    let meta = run("pdfinfo", &["-meta"], pdf);
+    for said in ["<pdfuaid:part>1</pdfuaid:part>", "<rdf:li>en-GB</rdf:li>"] {
+        assert!(meta.contains(said), "{said}");
+    }
+}
+
+#[test]
+fn bookmarks_lead_to_their_headings() {
+    let manual = data(&Scope::default());
+    let read = Read::new(&manual, whole_shop());
+    let mut expected: Vec<(u8, String, usize)> = vec![(1, "Contents".to_owned(), 3)];
+    let headings = read.headings();
+    expected.extend(
+        headings
+            .into_iter()
+            .map(|(level, _, title, page)| (level, title, page)),
+    );
+    let bookmarks = bookmarks(whole_shop());
+    assert_eq!(bookmarks, expected);
+    let deep = |level: u8| bookmarks.iter().filter(|one| one.0 == level).count();
+    let counts = [deep(1), deep(2), deep(3), deep(4)];
+    assert!(
+        counts[0] == 8 && counts[1] > 20 && counts[2] > 50 && counts[3] > 50,
+        "{counts:?}"
+    );
+}
+
+#[test]
+fn every_page_number_leads_to_where_the_text_really_is() {
+    let manual = data(&Scope::default());
+    let read = Read::new(&manual, whole_shop());
+    let counts = read.all_references();
+    // That something was looked at.
+    for (kind, least) in [
+        ("in text", 120),
+        ("in needs", 35),
+        ("messages", 300),
+        ("elsewhere", 100),
+        ("index", 150),
+    ] {
+        assert!(counts[kind] >= least, "{kind}: {}", counts[kind]);
+    }
+    // The contents say each heading and its page, in order, and nothing else.
+    let listed = read
+        .headings()
+        .into_iter()
+        .filter(|(_, listed, ..)| *listed);
+    let expected: Vec<String> = listed
+        .map(|(_, _, title, page)| format!("{title}{page}"))
+        .collect();
+    let contents = read
+        .pages
+        .iter()
+        .skip(2)
+        .take_while(|page| page.head.contains("Contents"));
+    let contents: String = contents.map(|page| page.body.as_str()).collect();
+    let undotted = |text: &str| squeezed(text).replace('.', "");
+    assert_eq!(
+        undotted(&contents).trim_start_matches("Contents"),
+        undotted(&expected.concat())
+    );
+}
+
+#[test]
+fn every_step_of_every_job_stands_in_the_manual_once_a_machine() {
+    let manual = data(&Scope::default());
+    let read = Read::new(&manual, whole_shop());
+    let sources = benchleaf::read(&Disk::open(&root().join("procedures")).unwrap());
+    let checked = benchleaf::check(&sources);
+    let mut steps = 0;
+    for one in &checked.jobs {
+        let (job, machine) = (&one.job, &one.job.machine.id);
+        for step in job.steps() {
+            let own = job.procedure.id == step.origin.id;
+            let anchor = format!("job:{machine}/{}/step-{}", job.procedure.id, step.number);
+            // Others' steps stand here only where this job has them in another way.
+            assert!(!own || read.places.contains_key(&anchor), "{anchor}");
+            steps += usize::from(own);
+            let origin = format!("job:{machine}/{}", step.origin.id);
+            assert!(read.places.contains_key(&origin), "{origin}");
+        }
+    }
+    assert!(steps > 900, "{steps} steps");
+}
+
+#[test]
+fn a_selection_leaves_out_the_rest_and_leads_nowhere_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let one_machine = Scope {
+        machines: vec!["tarn-t7".to_owned()],
+        systems: Vec::new(),
+    };
+    let fuel = Scope {
+        machines: vec!["tarn-t7".to_owned(), "tarn-p50".to_owned()],
+        systems: vec!["fuel".to_owned()],
+    };
+    for (scope, absent, present) in [
+        (
+            &one_machine,
+            ["Tarn P50 water transfer pump", "Pump shaft seal"],
+            ["Tarn T7 tiller", "Governor linkage"],
+        ),
+        (
+            &fuel,
+            ["Tarn G30 generator", "Governor linkage: free and reset"],
+            // Made safe first: a manual of the fuel system says how.
+            ["Float bowl and main jet", "Make safe"],
+        ),
+    ] {
+        let pdf = bound(scope, folder.path());
+        let manual = data(scope);
+        let read = Read::new(&manual, &pdf);
+        let counts = read.all_references();
+        assert!(
+            counts["elsewhere"] > 5 && counts["index"] > 10,
+            "{counts:?}"
+        );
+        let text: String = read.pages.iter().map(|page| page.large.as_str()).collect();
+        let heads: String = read.pages.iter().map(|page| page.head.as_str()).collect();
+        for said in absent.map(squeezed) {
+            assert!(!text.contains(&said) && !heads.contains(&said), "{said}");
+        }
+        for said in present.map(squeezed) {
+            assert!(text.contains(&said), "{said}");
+        }
+    }
+}
+
+#[test]
+fn the_same_tree_gives_the_same_bytes_and_is_not_set_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let scope = Scope {
+        machines: vec!["tarn-m46".to_owned()],
+        systems: Vec::new(),
+    };
+    let first = std::fs::read(bound(&scope, folder.path())).unwrap();
+    let other = tempfile::tempdir().unwrap();
+    let second = std::fs::read(bound(&scope, other.path())).unwrap();
+    assert!(first == second);
+    // Nothing has changed: nothing is set, so no typesetter is missed.
+    let tree = root().join("procedures");
+    let again = benchleaf(folder.path())
+        .arg("bind")
+        .arg(tree)
+        .args(["--output", "output", "--machine", "tarn-m46"])
+        .env("BENCHLEAF_TYPST", typst())
+        .output()
+        .unwrap();
+    let (said, _, status) = told(&again);
+    assert!(said.contains("0 files written, 1 unchanged"), "{said}");
+    assert_eq!(status, 0);
+}
+
+#[test]
+fn a_shop_of_two_languages_has_a_manual_in_each() {
+    let folder = tempfile::tempdir().unwrap();
+    let tree = folder.path().join("procedures");
+    copy(&root().join("procedures"), &tree);
+    let shop = std::fs::read_to_string(tree.join("shop.toml")).unwrap();
+    let shop = shop.replace("language = \"en-GB\"", "language = [\"en-GB\", \"es\"]");
+    std::fs::write(tree.join("shop.toml"), shop).unwrap();
+    let output = benchleaf(folder.path())
+        .args(["bind", "--output", "output", "--machine", "tarn-b26"])
+        .env("BENCHLEAF_TYPST", typst())
+        .output()
+        .unwrap();
+    let (said, found, status) = told(&output);
+    assert_eq!((found.as_str(), status), ("", 0), "{said}");
+    for (path, language, titled) in [
+        ("tarn-b26/manual.pdf", "en-GB", "Shop manual"),
+        ("es/tarn-b26/manual.pdf", "es", "Manual del taller"),
+    ] {
+        let meta = run(
+            "pdfinfo",
+            &["-meta"],
+            &folder.path().join("output").join(path),
+        );
+        assert!(
+            meta.contains(&format!("<rdf:li>{language}</rdf:li>")),
+            "{path}"
+        );
+        assert!(meta.contains(titled), "{path}");
+    }
+}
+
+#[test]
+fn nothing_is_bound_of_a_tree_with_errors_or_for_a_name_that_there_is_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let tree = folder.path().join("procedures");
+    copy(&root().join("procedures"), &tree);
+    let asked = |arguments: &[&str]| {
+        let output = benchleaf(folder.path())
+            .args(["bind", "--output", "output"])
+            .args(arguments)
+            .env("BENCHLEAF_TYPST", typst())
+            .output()
+            .unwrap();
+        told(&output)
+    };
+    let (_, found, status) = asked(&["--machine", "tarn-t8"]);
+    assert!(found.contains("did you mean `tarn-t7`?"), "{found}");
+    assert_eq!(status, 2);
+    let (_, found, status) = asked(&["--system", "fule"]);
+    assert!(found.contains("did you mean `fuel`?"), "{found}");
+    assert_eq!(status, 2);
+    let (_, found, status) = asked(&["--html-only"]);
+    assert!(found.contains("a manual is a PDF"), "{found}");
+    assert_eq!(status, 2);
+    // Of this machine nothing is done in this system.
+    let (_, found, status) = asked(&["--machine", "tarn-m46", "--system", "water"]);
+    assert!(found.contains("there is no such job"), "{found}");
+    assert_eq!(status, 2);
+    std::fs::write(tree.join("fuel/float-bowl.md"), "no front matter").unwrap();
+    let (_, found, status) = asked(&[]);
+    assert!(found.contains("nothing was made"), "{found}");
+    assert_eq!(status, 1);
+    assert!(!folder.path().join("output").exists());
+}
+
+#[test]
+fn a_look_of_ones_own_can_not_leave_out_the_notices() {
+    let folder = tempfile::tempdir().unwrap();
+    let own = folder.path().join("templates/typst");
+    std::fs::create_dir_all(&own).unwrap();
+    std::fs::write(
+        own.join("book.typ"),
+        "#set document(title: [x])\nShort and sweet",
+    )
+    .unwrap();
+    let bind = || {
+        let output = benchleaf(folder.path())
+            .arg("bind")
+            .arg(root().join("procedures"))
+            .args(["--output", "output", "--templates", "templates"])
+            .args(["--machine", "tarn-m46"])
+            .env("BENCHLEAF_TYPST", typst())
+            .output()
+            .unwrap();
+        told(&output)
+    };
+    let (_, found, status) = bind();
+    assert!(found.contains("leave out the notices"), "{found}");
+    assert_eq!(status, 1);
+    std::fs::remove_file(own.join("book.typ")).unwrap();
+    std::fs::write(own.join("manual.typ"), "Nothing").unwrap();
+    let (_, found, status) = bind();
+    assert!(
+        found.contains("would take the place of the notices"),
+        "{found}"
+    );
+    assert_eq!(status, 2);
+}
