@@ -814,6 +814,7 @@ fn each_commands_help_reads_like_a_page() {
     insta::assert_snapshot!("help-print", help(&["print", "--help"]));
     insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));
     insta::assert_snapshot!("help-preview", help(&["preview", "--help"]));
+    insta::assert_snapshot!("help-bind", help(&["bind", "--help"]));
     insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));
     insta::assert_snapshot!("help-rehearse", help(&["rehearse", "--help"]));
     insta::assert_snapshot!("help-explain", help(&["explain", "--help"]));

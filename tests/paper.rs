@@ -155,6 +155,54 @@ fn nothing_is_outside_the_margins_or_too_small() {
     }
 }
 
+/// A manual is bound at the inner edge: left on an odd page, right on an even one.
+#[test]
+fn nothing_of_a_manual_is_in_the_binding_or_too_small() {
+    let folder = tempfile::tempdir().unwrap();
+    let tree = folder.path().join("procedures");
+    copy(&root().join("procedures"), &tree);
+    // In the longer language.
+    let shop = fs::read_to_string(tree.join("shop.toml")).unwrap();
+    let shop = shop.replace("language = \"en-GB\"", "language = \"es\"");
+    fs::write(tree.join("shop.toml"), shop).unwrap();
+    let output = benchleaf(folder.path())
+        .args(["bind", "--output", "output"])
+        .env("BENCHLEAF_TYPST", typst())
+        .output()
+        .unwrap();
+    let (_, found, _) = told(&output);
+    assert_eq!(found, "");
+    let pages = pages(&folder.path().join("output/manual.pdf"));
+    assert!(pages.len() > 100, "{} pages", pages.len());
+    let hair = 1.5;
+    for (at, page) in pages.iter().enumerate() {
+        let (left, right) = if at % 2 == 0 {
+            (19.0, 13.0)
+        } else {
+            (13.0, 19.0)
+        };
+        let (left, right) = (left * MM - hair, page.width - right * MM + hair);
+        let what = format!("page {}", at + 1);
+        for (size, from, to, line) in &page.letters {
+            assert!(
+                *from > left && *to < right,
+                "{what}: a letter at {from} to {to}"
+            );
+            let is_high_enough = *line > 5.0 * MM && *line < page.height - 5.0 * MM;
+            assert!(is_high_enough, "{what}: a line at {line}");
+            assert!(*size >= 8.49, "{what}: text of {size} pt at {from}, {line}");
+        }
+        for [from, above, to, below] in &page.outlines {
+            assert!(
+                *from > left && *to < right,
+                "{what}: a line from {from} to {to}"
+            );
+            let is_high_enough = *above > 5.0 * MM && *below < page.height - 5.0 * MM;
+            assert!(is_high_enough, "{what}: a line from {above} to {below}");
+        }
+    }
+}
+
 /// Looks at a page, and says how many boxes to tick there are.
 fn look_at(page: &Page, width: f64, what: &str) -> usize {
     // A hair's breadth, for the width of lines.

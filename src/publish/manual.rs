@@ -171,6 +171,9 @@ pub fn bind(
     outlet: Outlet<'_>,
 ) -> Result<Published, PublishError> {
     let content = scope.content(sources, checked);
+    if content.jobs.is_empty() && content.faults.is_empty() {
+        return Ok(Published::default());
+    }
     let figures = content.jobs.iter().chain(&content.faults);
     let figures = figures.flat_map(|(job, _)| job.figures.values().copied());
     let run = Run {

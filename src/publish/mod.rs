@@ -77,7 +77,7 @@ pub enum Pdfs {
 }
 
 /// What was made.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Published {
     /// Jobs whose leaves were made.
     pub jobs: usize,
@@ -354,15 +354,16 @@ impl<'a> Run<'_, 'a> {
                 leaves: Mutex::default(),
             });
         }
-        for (path, bytes) in &figures {
-            delivery.put(path, bytes, Key::default())?;
-        }
         progress.expect(pages.len() * editions.len());
         make(&publishers)?;
-        for (path, text) in publishers.iter().flat_map(|one| one.html.shared()) {
-            let is_asked = self.is_whole || links.lead_to(&path);
-            if is_asked && !delivery.has(&path) {
-                delivery.put(&path, text.as_bytes(), Key::default())?;
+        // What pages share; of a part of the leaves, only what they ask for.
+        let files = publishers.iter().flat_map(|one| one.html.shared());
+        let files: BTreeMap<String, String> = files.collect();
+        let files = files.iter().map(|(path, text)| (path, text.as_bytes()));
+        let figures = figures.iter().map(|(path, bytes)| (path, *bytes));
+        for (path, bytes) in files.chain(figures) {
+            if self.is_whole || links.lead_to(path) {
+                delivery.put(path, bytes, Key::default())?;
             }
         }
         let mut leaves = BTreeSet::new();
