@@ -49,7 +49,7 @@ fn publish_makes_each_leaf_in_both_media_and_a_front_page() {
     assert_eq!((found.as_str(), status), ("", 0));
     assert_eq!(
         said,
-        "6 leaves of 1 job in output: 24 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
+        "6 leaves of 1 job in output: 25 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
     );
     let output = folder.path().join("output");
     for leaf in ["shop-sheet", "bench-checklist"] {
@@ -86,7 +86,7 @@ fn a_second_run_writes_nothing_and_two_runs_give_the_same_bytes() {
     let before = times(&output);
     let (said, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("0 files written, 24 unchanged, 0 removed"),
+        said.contains("0 files written, 25 unchanged, 0 removed"),
         "{said}"
     );
     assert_eq!(times(&output), before);
@@ -106,13 +106,13 @@ fn a_change_makes_only_what_it_changes_and_what_is_gone_goes() {
     );
     let (said, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("16 files written, 15 unchanged, 0 removed"),
+        said.contains("17 files written, 15 unchanged, 0 removed"),
         "{said}"
     );
     fs::remove_file(sources.join("air/lid.md")).unwrap();
     let (said, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("9 files written, 15 unchanged, 7 removed"),
+        said.contains("10 files written, 15 unchanged, 7 removed"),
         "{said}"
     );
     assert!(
@@ -542,7 +542,7 @@ fn dos_line_ends_and_a_byte_order_mark_change_no_place_and_no_page() {
     }
     let (said, found, status) = run(folder.path(), &["publish"]);
     assert_eq!((found.as_str(), status), ("", 0));
-    assert!(said.contains("0 files written, 24 unchanged"), "{said}");
+    assert!(said.contains("0 files written, 25 unchanged"), "{said}");
     assert_same_pages(&folder.path().join("output"), &before);
     let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
     write(&sources.join("tools.toml"), tools.replace("size", "sise"));

@@ -3,7 +3,7 @@
 use super::progress::Bar;
 use super::shared::{Making, OutputArguments, TreeArguments, make};
 use super::{Ended, Refusal, say};
-use crate::publish::{Progress as _, Selection, publish, summaries};
+use crate::publish::{MOST_JOBS_BOUND, Progress as _, Selection, publish, summaries};
 use clap::Args;
 use std::collections::BTreeSet;
 
@@ -52,6 +52,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     if published.is_some() {
         let front = arguments.output.path("index.html");
         say(&format!("open {}\n", front.display()));
+    }
+    let jobs = checked.jobs.len();
+    if published.is_some() && jobs > MOST_JOBS_BOUND {
+        say(&format!(
+            "no manual of the whole shop: its {jobs} jobs are too many for one; \
+             `benchleaf bind --machine ID` makes one of a machine\n"
+        ));
     }
     if arguments.timings {
         say(&bar.table());

@@ -2,7 +2,9 @@
 
 use super::inputs::Digest;
 use super::{Outlet, PublishError, Published, Publisher, Run, Selection};
-use crate::job::Job;
+use crate::dry_run;
+use crate::finding::Findings;
+use crate::job::{self, Job};
 use crate::leaf::book::{Manual, Piece};
 use crate::leaf::{self, Block, Gone, ManualContent, Setting};
 use crate::output::Key;
@@ -195,14 +197,60 @@ pub fn bind(
     })
 }
 
+fn rehearsed(jobs: Vec<Job<'_>>) -> Vec<Rehearsed<'_>> {
+    let jobs = jobs.into_par_iter();
+    jobs.map(|job| {
+        let rehearsal = dry_run::rehearse(&job, |_| {});
+        Rehearsed { job, rehearsal }
+    })
+    .collect()
+}
+
+/// The manual of the whole shop, along with its leaves.
+pub(super) fn of_whole_shop(
+    publishers: &[Publisher<'_, '_>],
+    sources: &Sources,
+) -> Result<(), PublishError> {
+    let scope = Scope::default();
+    let may_be_made = |publisher: &Publisher<'_, '_>| publisher.may_make(&scope);
+    if !publishers.iter().any(may_be_made) {
+        return Ok(());
+    }
+    // What was found was said when they were judged.
+    let mut said = Findings::new();
+    let Sources {
+        tree,
+        shop,
+        procedures,
+        faults,
+        ..
+    } = sources;
+    let made = job::make(tree, shop, procedures, faults, &mut said);
+    let all = Checked {
+        rehearsed: made.jobs.len(),
+        jobs: rehearsed(made.jobs),
+        faults: rehearsed(made.faults),
+        findings: said,
+    };
+    publishers
+        .par_iter()
+        .try_for_each(|publisher| publisher.manual(&all, &scope))
+}
+
 impl Publisher<'_, '_> {
+    /// Whether a manual can be set, or one of an earlier run may stay.
+    fn may_make(&self, scope: &Scope) -> bool {
+        let path = format!("{}.pdf", self.edition.path(&scope.path()));
+        self.press.is_some() || self.delivery.was_there(&path)
+    }
+
     /// The manual of a scope, made or kept; what can't be set is a finding.
     pub(super) fn manual(&self, checked: &Checked<'_>, scope: &Scope) -> Result<(), PublishError> {
         let path = format!("{}.pdf", self.edition.path(&scope.path()));
-        // One of an earlier run may stay if it says the same.
-        let is_asked = self.press.is_some() || self.delivery.was_there(&path);
-        let manual = make(self.sources, checked, scope, self.setting);
-        let Some(manual) = manual.filter(|_| is_asked) else {
+        if !self.may_make(scope) {
+            return Ok(());
+        }
+        let Some(manual) = make(self.sources, checked, scope, self.setting) else {
             return Ok(());
         };
         let content = self.common.pdf.with(&[&Digest::of_value(&manual).text()]);
@@ -211,7 +259,10 @@ impl Publisher<'_, '_> {
             content: Some(content.text()),
             tool: self.tool.map(str::to_owned),
         };
-        self.note_leaf(path.trim_end_matches(".pdf"));
+        // Along with the leaves it is one of the pages around them.
+        if self.setting.is_made(&scope.path()) {
+            self.note_leaf(path.trim_end_matches(".pdf"));
+        }
         let is_kept = self.delivery.keep(&path, &key, |old| {
             old.content == key.content && (self.tool.is_none() || old.tool == key.tool)
         });

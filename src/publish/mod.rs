@@ -166,6 +166,15 @@ impl fmt::Debug for Outlet<'_> {
     }
 }
 
+/// As many jobs as one manual can be bound of. Of more, a binder would not hold the paper, and the
+/// typesetter needs more memory than a workshop's computer has: `bind` makes a manual a machine.
+pub const MOST_JOBS_BOUND: usize = 300;
+
+/// Whether the manual of the whole shop is made along with the leaves.
+fn binds_manual(selection: &Selection, jobs: usize) -> bool {
+    selection.is_whole() && jobs <= MOST_JOBS_BOUND
+}
+
 /// What to keep of each job for a whole output: its summary, with what can be found of it in each of
 /// the shop's languages.
 pub fn summaries<'s>(
@@ -221,9 +230,21 @@ pub fn publish(
     let published = run.deliver(outlet, |publishers| {
         outlet.progress.begins("leaves of jobs");
         let inputs = Inputs::of(sources);
-        for publisher in publishers {
-            publisher.procedures(&inputs)?;
-        }
+        let leaves = || {
+            publishers
+                .iter()
+                .try_for_each(|publisher| publisher.procedures(&inputs))
+        };
+        // The manual takes as long as many leaves do: beside them, not after them.
+        let manual = || {
+            if binds_manual(selection, checked.jobs.len()) {
+                manual::of_whole_shop(publishers, sources)
+            } else {
+                Ok(())
+            }
+        };
+        let (manual, leaves) = rayon::join(manual, leaves);
+        manual.and(leaves)?;
         outlet.progress.begins("leaves of machines and of the shop");
         for publisher in publishers {
             publisher.others(&faults)?;

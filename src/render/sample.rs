@@ -832,6 +832,7 @@ pub(super) fn page(text: Option<&str>) -> Page {
             label: say("Engine"),
             text: say("4-stroke, single, 196 cm³"),
         }],
+        manual: None,
         links: vec![leaf(LeafKind::MachineData, false)],
         parts: vec![
             Part::Links {

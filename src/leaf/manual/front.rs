@@ -10,6 +10,7 @@ use crate::leaf::safety::cautions;
 use crate::leaf::{Block, Cell, LeafKind, Run, SignalWord};
 use crate::procedure::Procedure;
 use crate::shop::Caution;
+use std::borrow::Cow;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -119,14 +120,17 @@ impl<'a> Book<'_, 'a> {
         let texts = self.tree.files.iter().filter_map(|file| {
             // What is at the tree's root is the whole shop's.
             let is_in = files.contains(&file.id) || !file.path.contains('/');
-            is_in.then_some((file.path.as_str(), file.text.as_bytes()))
+            // How an editor ends its lines changes nothing that is said.
+            let text = || file.text.replace("\r\n", "\n").into_bytes();
+            is_in.then(|| (file.path.as_str(), Cow::Owned(text())))
         });
         let drawn = self.tree.figures.iter();
         let drawn = drawn.filter(|figure| figures.contains(figure.path.as_str()));
-        let drawn = drawn.map(|figure| (figure.path.as_str(), figure.bytes.as_slice()));
-        let all: BTreeMap<&str, &[u8]> = texts.chain(drawn).collect();
+        let drawn =
+            drawn.map(|figure| (figure.path.as_str(), Cow::Borrowed(figure.bytes.as_slice())));
+        let all: BTreeMap<&str, Cow<'_, [u8]>> = texts.chain(drawn).collect();
         let cells = all.into_iter().map(|(path, bytes)| {
-            let mark = blake3::hash(bytes).to_hex()[..8].to_owned();
+            let mark = blake3::hash(&bytes).to_hex()[..8].to_owned();
             [
                 Cell::Name {
                     text: path.to_owned(),

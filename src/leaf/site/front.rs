@@ -17,9 +17,8 @@ pub fn front(site: &Site<'_, '_>) -> Page {
     let where_used = LeafKind::WhereUsed;
     page.links
         .extend(site.link_if_made(words.get(where_used.title_key()), where_used.slug()));
-    if let Some(manual) = site.link_if_made(words.get("manual"), "manual") {
-        page.links.insert(0, manual);
-    }
+    let manual = site.link(words.get("manual"), "manual", None);
+    page.manual = manual.pdf.then_some(manual);
     page.parts.extend(self::machines(site));
     let machines: BTreeSet<&str> = site
         .jobs

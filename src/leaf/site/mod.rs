@@ -43,6 +43,8 @@ pub struct Page {
     pub nav: Nav,
     /// Short facts below the title.
     pub facts: Vec<Fact>,
+    /// The shop's manual, a PDF without a page of its own.
+    pub manual: Option<Link>,
     /// Leaves that are about the same, and pages to go on to.
     pub links: Vec<Link>,
     /// What stands on it.
@@ -255,6 +257,7 @@ impl<'a> Site<'_, 'a> {
                 ..Nav::default()
             },
             facts: Vec::new(),
+            manual: None,
             links: Vec::new(),
             parts: Vec::new(),
             notices: notices(self.shop, &edition.words),
