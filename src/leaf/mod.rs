@@ -160,6 +160,13 @@ fn write(
     setting: &Setting,
     is_site: bool,
 ) -> Leaf {
+    // Only where it is said what state the machine is in.
+    let has_stops = matches!(kind, LeafKind::ShopSheet | LeafKind::BenchChecklist) && !is_site;
+    let states = if has_stops {
+        crate::dry_run::states(job)
+    } else {
+        Vec::new()
+    };
     let writer = Writer {
         desk: Desk {
             shop: job.shop,
@@ -169,7 +176,7 @@ fn write(
         },
         job,
         rehearsal,
-        states: &crate::dry_run::states(job),
+        states: &states,
     };
     let blocks = match kind {
         LeafKind::BenchChecklist => writer.bench_checklist(),

@@ -288,13 +288,25 @@ impl Delivery<'_> {
         locked(&self.files).contains_key(path)
     }
 
-    /// The text of a file that is kept, as it stands in the output.
+    /// Every file that was made or kept so far.
+    #[must_use]
+    pub fn paths(&self) -> Vec<String> {
+        locked(&self.files).keys().cloned().collect()
+    }
+
+    /// The text of a file that was made or kept.
     ///
     /// # Errors
     ///
     /// When it can't be read.
     pub fn text(&self, path: &str) -> Result<String, OutputError> {
-        let file = self.output.root.join(path);
+        let moves = locked(&self.moves);
+        let moved = moves.iter().find(|(_, to)| to == path);
+        let file = match moved {
+            Some((name, _)) => self.next.join(name),
+            None => self.output.root.join(path),
+        };
+        drop(moves);
         let bytes = fs::read(&file).map_err(failed("read", &file))?;
         Ok(String::from_utf8_lossy(&bytes).into_owned())
     }
@@ -312,7 +324,8 @@ impl Delivery<'_> {
         match (before, after) {
             (Some(before), Some(after)) if before.digest != after => {
                 // Somebody may have removed it meanwhile.
-                Ok(self.text(path).ok())
+                let bytes = fs::read(self.output.root.join(path)).ok();
+                Ok(bytes.map(|bytes| String::from_utf8_lossy(&bytes).into_owned()))
             }
             _ => Ok(None),
         }

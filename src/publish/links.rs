@@ -6,7 +6,7 @@
 //! no longer made, or loses a place that it had.
 
 use crate::output::{Delivery, OutputError};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// The links of pages and the places on them.
@@ -16,15 +16,19 @@ pub(super) struct Links {
     pages: Mutex<BTreeMap<String, Option<Page>>>,
 }
 
-/// What a page has that links are about.
+/// What a page has that links are about: a large shop has millions of places and links, so that only
+/// their hashes are kept. What is lost is read again, to be named.
 struct Page {
-    /// Hashes of its ids, in order: a large shop has millions.
-    ids: Vec<u64>,
-    /// Where it leads outside of itself: paths in the output, with fragments.
-    to: Vec<(String, Option<String>)>,
+    /// Its ids, in order.
+    ids: Box<[u64]>,
+    /// Where it leads outside of itself: files, and places on them, 0 for none; in order.
+    to: Box<[(u64, u64)]>,
     /// Addresses that lead to no place on itself, or out of the output.
     lost: Vec<String>,
 }
+
+/// What a page leads to: a file of the output, and a place on it.
+type Way = (String, Option<String>);
 
 impl Links {
     /// Reads a page that is written.
@@ -41,8 +45,9 @@ impl Links {
     /// Whether any page that is written leads to a file.
     pub(super) fn lead_to(&self, path: &str) -> bool {
         let pages = self.pages();
+        let file = hash(path);
         let mut read = pages.values().flatten();
-        read.any(|page| page.to.iter().any(|(to, _)| to == path))
+        read.any(|page| page.to.iter().any(|(to, _)| *to == file))
     }
 
     fn pages(&self) -> MutexGuard<'_, BTreeMap<String, Option<Page>>> {
@@ -70,36 +75,46 @@ impl Links {
                 }
             }
         }
-        let mut broken = Vec::new();
+        let files: BTreeSet<u64> = delivery.paths().iter().map(|path| hash(path)).collect();
+        let by_hash: BTreeMap<u64, (&str, &Option<Page>)> = pages
+            .iter()
+            .map(|(path, page)| (hash(path), (path.as_str(), page)))
+            .collect();
         // Places on pages that are kept, and were not read: each is read once at most.
-        let mut kept: BTreeMap<String, Vec<u64>> = BTreeMap::new();
+        let mut kept: BTreeMap<u64, Box<[u64]>> = BTreeMap::new();
+        let mut broken = Vec::new();
         for (path, page) in &pages {
             let Some(page) = page else { continue };
             for address in &page.lost {
                 broken.push((path.clone(), address.clone()));
             }
-            for (to, fragment) in &page.to {
-                let is_there = delivery.has(to)
-                    && match (fragment, pages.get(to)) {
-                        (None, _) => true,
-                        (Some(fragment), Some(Some(page))) => page.has(fragment),
-                        (Some(fragment), Some(None)) => {
+            let mut lost = Vec::new();
+            for (to, place) in &page.to {
+                let is_there = files.contains(to)
+                    && match (*place, by_hash.get(to)) {
+                        (0, _) => true,
+                        (place, Some((_, Some(page)))) => page.has(place),
+                        (place, Some((path, None))) => {
                             if !kept.contains_key(to) {
-                                let read = Page::of(to, &delivery.text(to)?);
-                                kept.insert(to.clone(), read.ids);
+                                kept.insert(*to, Page::of(path, &delivery.text(path)?).ids);
                             }
-                            kept.get(to)
-                                .is_some_and(|ids| ids.binary_search(&hash(fragment)).is_ok())
+                            let ids = kept.get(to);
+                            ids.is_some_and(|ids| ids.binary_search(&place).is_ok())
                         }
-                        (Some(_), None) => false,
+                        (_, None) => false,
                     };
                 if !is_there {
-                    let fragment = fragment.as_ref().map(|one| format!("#{one}"));
-                    broken.push((
-                        path.clone(),
-                        format!("{to}{}", fragment.unwrap_or_default()),
-                    ));
+                    lost.push((*to, *place));
                 }
+            }
+            if !lost.is_empty() {
+                let text = delivery.text(path)?;
+                let ways = Scan::of(path, &text).to;
+                let ways = ways.into_iter().filter(|way| lost.contains(&hashed(way)));
+                broken.extend(ways.map(|(to, place)| {
+                    let place = place.map(|place| format!("#{place}"));
+                    (path.clone(), format!("{to}{}", place.unwrap_or_default()))
+                }));
             }
         }
         Ok(broken)
@@ -137,7 +152,37 @@ fn loses_any(
 
 impl Page {
     fn of(path: &str, text: &str) -> Page {
-        let mut page = Page {
+        let Scan { ids, to, lost } = Scan::of(path, text);
+        let mut to: Vec<(u64, u64)> = to.iter().map(hashed).collect();
+        to.sort_unstable();
+        to.dedup();
+        Page {
+            ids: ids.into(),
+            to: to.into(),
+            lost,
+        }
+    }
+
+    fn has(&self, id: u64) -> bool {
+        self.ids.binary_search(&id).is_ok()
+    }
+}
+
+fn hashed((to, place): &Way) -> (u64, u64) {
+    (hash(to), place.as_deref().map_or(0, hash))
+}
+
+/// What was found on a page.
+struct Scan {
+    /// Hashes of its ids, in order.
+    ids: Vec<u64>,
+    to: Vec<Way>,
+    lost: Vec<String>,
+}
+
+impl Scan {
+    fn of(path: &str, text: &str) -> Scan {
+        let mut scan = Scan {
             ids: Vec::new(),
             to: Vec::new(),
             lost: Vec::new(),
@@ -145,35 +190,30 @@ impl Page {
         let mut here = Vec::new();
         for (name, value) in attributes(text) {
             match name {
-                "id" => page.ids.push(hash(&unescaped(value))),
+                "id" => scan.ids.push(hash(&unescaped(value))),
                 "href" | "src" => {
                     let value = unescaped(value);
                     if let Some(fragment) = value.strip_prefix('#') {
                         here.push(fragment.to_owned());
                     } else if !is_outside(&value) {
                         match resolved(path, &value) {
-                            Some(to) => page.to.push(to),
-                            None => page.lost.push(value),
+                            Some(to) => scan.to.push(to),
+                            None => scan.lost.push(value),
                         }
                     }
                 }
                 _ => {}
             }
         }
-        page.ids.sort_unstable();
-        page.to.sort();
-        page.to.dedup();
+        scan.ids.sort_unstable();
         for fragment in here {
             let id = decoded(&fragment);
-            if !fragment.is_empty() && !id.is_some_and(|id| page.has(&id)) {
-                page.lost.push(format!("#{fragment}"));
+            let is_there = id.is_some_and(|id| scan.ids.binary_search(&hash(&id)).is_ok());
+            if !fragment.is_empty() && !is_there {
+                scan.lost.push(format!("#{fragment}"));
             }
         }
-        page
-    }
-
-    fn has(&self, id: &str) -> bool {
-        self.ids.binary_search(&hash(id)).is_ok()
+        scan
     }
 }
 
@@ -184,7 +224,7 @@ fn is_outside(address: &str) -> bool {
 }
 
 /// A path of the output and its fragment, seen from a page; none where it leads out of the output.
-fn resolved(page: &str, address: &str) -> Option<(String, Option<String>)> {
+fn resolved(page: &str, address: &str) -> Option<Way> {
     let (path, fragment) = match address.split_once('#') {
         Some((path, fragment)) => (path, Some(decoded(fragment)?)),
         None => (address, None),
@@ -282,8 +322,12 @@ fn attributes(text: &str) -> impl Iterator<Item = (&str, &str)> {
 fn next_tag(text: &str) -> Option<(&str, &str)> {
     let mut rest = text;
     loop {
-        let at = rest.find('<')?;
+        let at = memchr::memchr(b'<', rest.as_bytes())?;
         rest = &rest[at + 1..];
+        // Most of what is found is the end of an element.
+        if rest.starts_with('/') {
+            continue;
+        }
         if let Some(comment) = rest.strip_prefix("!--") {
             rest = comment.split_once("-->").map_or("", |(_, after)| after);
             continue;
@@ -309,39 +353,46 @@ fn next_tag(text: &str) -> Option<(&str, &str)> {
 
 /// Where a tag ends: at the first `>` outside of quotes.
 fn tag_end(text: &str) -> usize {
-    let mut quote = None;
-    for (at, byte) in text.bytes().enumerate() {
-        match (quote, byte) {
-            (None, b'>') => return at,
-            (None, b'"' | b'\'') => quote = Some(byte),
-            (Some(open), byte) if open == byte => quote = None,
-            _ => {}
+    let bytes = text.as_bytes();
+    let mut at = 0;
+    while let Some(found) = memchr::memchr3(b'>', b'"', b'\'', &bytes[at..]) {
+        at += found;
+        let open = bytes[at];
+        if open == b'>' {
+            return at;
+        }
+        at += 1;
+        match memchr::memchr(open, &bytes[at..]) {
+            Some(close) => at += close + 1,
+            None => break,
         }
     }
     text.len()
 }
 
+/// A hash that is never 0.
 fn hash(text: &str) -> u64 {
     let hash = blake3::hash(text.as_bytes());
     let mut first = [0; 8];
     first.copy_from_slice(&hash.as_bytes()[..8]);
-    u64::from_le_bytes(first)
+    u64::from_le_bytes(first).max(1)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn page(text: &str) -> Page {
-        Page::of("tarn-t7/float-bowl.html", text)
+    fn page(text: &str) -> Scan {
+        Scan::of("tarn-t7/float-bowl.html", text)
     }
 
     #[test]
     fn links_are_resolved_from_where_the_page_stands() {
-        let page = page(
+        let mut page = page(
             "<a href=\"../index.html#a%20b\">x</a> <img src='../figures/f-1.svg' alt=\"a > b\"> \
              <a href=\"oil.html?x=1\">y</a>",
         );
+        page.to.sort();
         let to: Vec<(&str, Option<&str>)> = page
             .to
             .iter()

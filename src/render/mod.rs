@@ -1,7 +1,7 @@
 //! From a leaf to the page: HTML by tera, PDF by typst.
 //!
-//! **In**: a [`Leaf`](crate::leaf::Leaf), or the [`Index`](crate::leaf::Index)
-//! of all of them. **Out**: the text of an HTML page, or the bytes of a PDF.
+//! **In**: a [`Leaf`](crate::leaf::Leaf), or a [`Page`](crate::leaf::site::Page)
+//! that leads to leaves. **Out**: the text of an HTML page, or the bytes of a PDF.
 //! It never reads a shop's sources, never decides what a leaf says, never
 //! writes to the output folder and never prints.
 //!
