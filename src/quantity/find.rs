@@ -107,29 +107,32 @@ fn is_passed_by(byte: u8) -> bool {
 
 /// Whether a value can begin at `at`, after the character `previous`.
 fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
+    let is_parted = match previous {
+        None => true,
+        // After a colon only in prose, as in `torque:9 N·m`; 10:15 is a time.
+        Some(':') => !text[..at - 1].ends_with(|c: char| c.is_ascii_digit()),
+        Some(c) => c.is_whitespace() || "([{\"“‘*|~≈<>≤≥=–—×".contains(c),
+    };
+    // Asked first, so that a long row of digits is gone through once, not once for each of them.
+    if !is_parted {
+        return false;
+    }
     let rest = &text[at..];
     let mut next = rest.chars();
-    let starts = match next.next() {
+    match next.next() {
         Some('(') => next.next().is_some_and(is_number_start),
         Some('a' | 'A') => word_at(rest, "at"),
         Some('.') => !digits_at(&rest[1..]).is_empty(),
         Some(c) if is_dash(c) => next.next().is_some_and(is_number_start),
         // A number with its full stop, as before a step, has no unit.
         Some('0'..='9') => {
-            let after = rest.trim_start_matches(|c: char| c.is_ascii_digit());
+            let after = &rest[digits_at(rest).len()..];
             let stop = after.strip_prefix('.');
             stop.is_none_or(|after| !digits_at(after).is_empty())
         }
         Some(c) => is_number_start(c),
         None => false,
-    };
-    starts
-        && match previous {
-            None => true,
-            // After a colon only in prose, as in `torque:9 N·m`; 10:15 is a time.
-            Some(':') => !text[..at - 1].ends_with(|c: char| c.is_ascii_digit()),
-            Some(c) => c.is_whitespace() || "([{\"“‘*|~≈<>≤≥=–—×".contains(c),
-        }
+    }
 }
 
 /// Adds the value at `at` to `found`, if one is there; where to go on, if it is past `at`.
