@@ -301,8 +301,8 @@ impl Delivery<'_> {
     /// When it can't be read.
     pub fn text(&self, path: &str) -> Result<String, OutputError> {
         let moves = locked(&self.moves);
-        let moved = moves.iter().find(|(_, to)| to == path);
-        let file = match moved {
+        let aside = moves.iter().find(|(_, to)| to == path);
+        let file = match aside {
             Some((name, _)) => self.next.join(name),
             None => self.output.root.join(path),
         };
