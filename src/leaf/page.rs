@@ -349,6 +349,9 @@ pub struct Value {
 pub struct SafetyMessage {
     /// The caution's id, the same wherever it is shown.
     pub id: String,
+    /// Where it can be linked to: on the list of all cautions, where it stands once.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub anchor: Option<String>,
     /// The word that sets its look.
     pub word: SignalWord,
     /// What can hurt: "Petrol vapour catches fire".

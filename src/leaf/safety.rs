@@ -88,6 +88,7 @@ impl Desk<'_> {
     pub(super) fn message(self, caution: &Caution) -> SafetyMessage {
         SafetyMessage {
             id: caution.id.clone(),
+            anchor: None,
             word: caution.word.into(),
             hazard: caution.hazard.clone(),
             consequence: caution.consequence.clone(),

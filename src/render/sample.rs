@@ -52,6 +52,7 @@ fn message(
 ) -> SafetyMessage {
     SafetyMessage {
         id: id.to_owned(),
+        anchor: None,
         word,
         hazard: hazard.to_owned(),
         consequence: consequence.to_owned(),

@@ -1,9 +1,9 @@
 //! Lists of what belongs to the shop as a whole: cautions, tools, supplies, words.
 
 use super::super::uses::{Use, uses};
-use super::super::{Block, Cell, LeafKind, Run, Section};
+use super::super::{Block, Cell, LeafKind, Run, SafetyMessage, Section};
 use super::{LISTS, Page, PageKind, Part, Site};
-use crate::shop::Shop;
+use crate::shop::{Shop, Word};
 use crate::words::Words;
 
 /// Every safety message, the most severe first, with where it is met.
@@ -11,19 +11,33 @@ use crate::words::Words;
 pub fn cautions(site: &Site<'_, '_>) -> Option<Page> {
     let desk = site.desk(LeafKind::CautionLeaf);
     let uses = uses_of(site);
-    let mut cautions: Vec<_> = site.shop.cautions.values().collect();
-    cautions.sort_by_key(|caution| caution.word);
-    let sections = cautions.into_iter().map(|caution| {
-        let mut blocks = vec![Block::Safety(desk.message(caution))];
-        blocks.extend(used_in(site, &uses, "caution", &caution.id));
-        Block::Section(Section {
-            title: caution.hazard.clone(),
-            anchor: format!("caution-{}", caution.id),
-            from: None,
-            blocks,
-        })
-    });
-    list(site, "cautions", sections.collect())
+    let words = desk.words();
+    let mut sections = Vec::new();
+    for (word, title) in [
+        (Word::Danger, "term-danger"),
+        (Word::Warning, "term-warning"),
+        (Word::Caution, "term-caution"),
+        (Word::Notice, "term-notice"),
+    ] {
+        let mut blocks = Vec::new();
+        let cautions = site.shop.cautions.values();
+        for caution in cautions.filter(|caution| caution.word == word) {
+            blocks.push(Block::Safety(SafetyMessage {
+                anchor: Some(format!("caution-{}", caution.id)),
+                ..desk.message(caution)
+            }));
+            blocks.extend(used_in(site, &uses, "caution", &caution.id));
+        }
+        if !blocks.is_empty() {
+            sections.push(Block::Section(Section {
+                title: words.get(title).to_owned(),
+                anchor: title.to_owned(),
+                from: None,
+                blocks,
+            }));
+        }
+    }
+    list(site, "cautions", sections)
 }
 
 /// The tool crib.
