@@ -65,6 +65,10 @@ fn named(thing: Thing<'_>) -> Option<(&'static str, &str, &str, bool)> {
     }
 }
 
+/// The most procedures that are listed: a longer list is no longer read, and in a large shop there
+/// are thousands.
+const MOST: usize = 100;
+
 /// The shop's leaf that says where each thing is used; none where nothing is.
 #[must_use]
 pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Option<Leaf> {
@@ -89,6 +93,12 @@ pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Opti
         let mut by_procedure: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
         for (procedure, machine) in one.places.keys() {
             by_procedure.entry(procedure).or_default().push(machine);
+        }
+        if by_procedure.len() > MOST {
+            let count = by_procedure.len().to_string();
+            let places = [("count", count.as_str()), ("id", one.id)];
+            runs.push(Run::text(desk.words().say("in-procedures-ask", &places)));
+            by_procedure.clear();
         }
         for (at, (procedure, machines)) in by_procedure.into_iter().enumerate() {
             if at > 0 {
