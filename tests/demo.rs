@@ -198,12 +198,18 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     let made: BTreeSet<String> = all
         .clone()
         .map(|(one, kind)| leaf::path(&one.job.machine.id, &one.job.procedure.id, kind))
+        .chain(
+            sources
+                .procedures
+                .iter()
+                .map(|one| leaf::site::procedure_path(&one.id)),
+        )
         .collect();
     assert!(
         said.starts_with(&format!(
             "{} leaves of {} jobs",
             // Of each machine its data, its intervals and its safety messages; of the shop one.
-            made.len() + 3 * sources.shop.machines.len() + 1,
+            made.len() - sources.procedures.len() + 3 * sources.shop.machines.len() + 1,
             checked.jobs.len()
         )),
         "{said}"

@@ -119,6 +119,34 @@ fn after_any_change_the_pages_are_those_of_a_run_from_nothing() {
     );
 }
 
+/// Leaves that were printed alone have no way to pages that are not made with them.
+#[test]
+fn after_some_leaves_were_printed_a_whole_run_makes_what_it_makes_from_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let tree = root().join("procedures");
+    let sources = benchleaf::read(&Disk::open(&tree).unwrap());
+    let selection = Selection {
+        procedures: vec!["float-bowl".to_owned()],
+        ..Selection::default()
+    };
+    let checked = benchleaf::check_taking(&sources, None, |one| {
+        selection
+            .takes(&one.job)
+            .then(|| benchleaf::leaf::Summary::of(&one.job))
+    });
+    let (both, alone) = (folder.path().join("both"), folder.path().join("alone"));
+    let outlet = Outlet {
+        look: &Look::default(),
+        pdfs: &Pdfs::NotAsked,
+        folder: &both,
+        progress: &Quiet,
+    };
+    publish(&sources, &checked, &selection, outlet).unwrap();
+    run(&tree, &both).unwrap();
+    run(&tree, &alone).unwrap();
+    assert_same_pages(&both, &files(&alone));
+}
+
 /// One procedure that is changed costs its own pages and those that name it, and no other.
 #[test]
 fn one_changed_step_makes_only_the_pages_it_stands_on() {

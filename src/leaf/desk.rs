@@ -1,6 +1,6 @@
 //! What the writers of all leaves share.
 
-use super::site::procedure_path;
+use super::site::{on_machine, procedure_path};
 use super::text::{anchor, uncapitalised};
 use super::{
     Block, Cell, Column, Fact, Head, Leaf, LeafKind, Paper, Section, Setting, Table, Target, Value,
@@ -190,17 +190,19 @@ impl<'w> Desk<'w> {
         })
     }
 
-    /// A link to a job: its leaf of a kind, or its part of the procedure's page.
+    /// A link to a job: its leaf of a kind, or its part of the procedure's page, which leads on to
+    /// all of its leaves. From one of its leaves to another's, the kind stays.
     pub(super) fn job_target(
         self,
         machine: &str,
         procedure: &str,
         kind: LeafKind,
     ) -> Option<Target> {
-        if self.is_site {
-            return self.target(&procedure_path(procedure), Some(machine));
-        }
-        self.leaf_target(&path(machine, procedure, kind))
+        let leads_to_page = self.is_site || !LeafKind::OF_JOB.contains(&self.kind);
+        let anchor = on_machine(machine);
+        let page = leads_to_page.then(|| self.target(&procedure_path(procedure), Some(&anchor)));
+        let leaf = || self.leaf_target(&path(machine, procedure, kind));
+        page.flatten().or_else(leaf)
     }
 
     /// A section under a title of our own.

@@ -161,7 +161,7 @@ fn write(
     is_site: bool,
 ) -> Leaf {
     // Only where it is said what state the machine is in.
-    let has_stops = matches!(kind, LeafKind::ShopSheet | LeafKind::BenchChecklist) && !is_site;
+    let has_stops = matches!(kind, LeafKind::ShopSheet | LeafKind::BenchChecklist);
     let states = if has_stops {
         crate::dry_run::states(job)
     } else {

@@ -1,7 +1,7 @@
 //! Where each thing of a shop is used.
 
 use super::desk::{Desk, Naming};
-use super::{Block, Cell, Leaf, LeafKind, Run, Setting, Summary, path};
+use super::{Block, Cell, Leaf, LeafKind, Run, Setting, Summary};
 use crate::job::Thing;
 use crate::shop::Shop;
 use std::collections::BTreeMap;
@@ -105,9 +105,9 @@ pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Opti
                 runs.push(Run::text("; "));
             }
             let title = Run::text(*titles.get(procedure).unwrap_or(&procedure));
-            let target = machines.first().and_then(|machine| {
-                desk.leaf_target(&path(machine, procedure, LeafKind::ShopSheet))
-            });
+            let target = machines
+                .first()
+                .and_then(|machine| desk.job_target(machine, procedure, LeafKind::ShopSheet));
             runs.push(match target {
                 Some(target) => Run::Link {
                     target,

@@ -202,7 +202,10 @@ impl Output {
         let is_marked = there
             .windows(MARK.len())
             .any(|window| window == MARK.as_bytes());
-        entry.is_some_and(|entry| entry.digest == digest) || names_itself || is_marked
+        // Power that fails leaves an empty file.
+        entry.is_some_and(|entry| entry.digest == digest || there.is_empty())
+            || names_itself
+            || is_marked
     }
 
     /// Does what a swap says; doing it again does no harm.
@@ -247,8 +250,8 @@ pub struct Delivery<'o> {
     next: PathBuf,
     /// Every file that is made or kept.
     files: Mutex<BTreeMap<String, Entry>>,
-    /// New files: their names at the side, and their places.
-    moves: Mutex<Vec<(String, String)>>,
+    /// New files by their places, with their names at the side.
+    moves: Mutex<BTreeMap<String, String>>,
     /// Folders that were looked at already, and are no links.
     plain: Mutex<BTreeSet<PathBuf>>,
 }
@@ -260,7 +263,8 @@ impl Delivery<'_> {
         let Some(entry) = self.output.record.files.get(path) else {
             return false;
         };
-        if !will_do(&entry.key) || !self.output.is_as_written(path, entry) {
+        // What stands there in this run already is another page's: to put it again is refused.
+        if self.has(path) || !will_do(&entry.key) || !self.output.is_as_written(path, entry) {
             return false;
         }
         let entry = Entry {
@@ -300,13 +304,10 @@ impl Delivery<'_> {
     ///
     /// When it can't be read.
     pub fn text(&self, path: &str) -> Result<String, OutputError> {
-        let moves = locked(&self.moves);
-        let aside = moves.iter().find(|(_, to)| to == path);
-        let file = match aside {
-            Some((name, _)) => self.next.join(name),
+        let file = match locked(&self.moves).get(path) {
+            Some(name) => self.next.join(name),
             None => self.output.root.join(path),
         };
-        drop(moves);
         let bytes = fs::read(&file).map_err(failed("read", &file))?;
         Ok(String::from_utf8_lossy(&bytes).into_owned())
     }
@@ -377,7 +378,7 @@ impl Delivery<'_> {
         let name = {
             let mut moves = locked(&self.moves);
             let name = moves.len().to_string();
-            moves.push((name.clone(), path.to_owned()));
+            moves.insert(path.to_owned(), name.clone());
             name
         };
         let file = self.next.join(&name);
@@ -400,6 +401,8 @@ impl Delivery<'_> {
     pub fn complete(self, whole: bool) -> Result<Delivered, OutputError> {
         let files = std::mem::take(&mut *locked(&self.files));
         let moves = std::mem::take(&mut *locked(&self.moves));
+        let moves: Vec<(String, String)> =
+            moves.into_iter().map(|(path, name)| (name, path)).collect();
         let mut delivered = Delivered {
             written: moves.len(),
             unchanged: files.len() - moves.len(),
@@ -420,6 +423,9 @@ impl Delivery<'_> {
                 removed.push(path.clone());
             }
         }
+        if whole && self.output.record.files.is_empty() {
+            removed.extend(self.forgotten(&record)?);
+        }
         delivered.removed = removed.len();
         if moves.is_empty() && removed.is_empty() && record == self.output.record {
             let _ = fs::remove_dir(&self.next);
@@ -433,6 +439,36 @@ impl Delivery<'_> {
         swap.save(&side).map_err(failed("write", &side))?;
         self.output.complete(&swap)?;
         Ok(delivered)
+    }
+
+    /// Pages of ours that no record tells of any more, known by their mark: without it they would
+    /// stand for good, and an old address open old values.
+    fn forgotten(&self, record: &Record) -> Result<Vec<String>, OutputError> {
+        let root = &self.output.root;
+        let mut forgotten = Vec::new();
+        let walk = walkdir::WalkDir::new(root).min_depth(1).sort_by_file_name();
+        let walk = walk
+            .into_iter()
+            .filter_entry(|entry| entry.file_name() != SIDE);
+        for entry in walk.filter_map(Result::ok) {
+            let below = entry.path().strip_prefix(root).ok();
+            let Some(path) = below.and_then(Path::to_str) else {
+                continue;
+            };
+            let is_page = entry.path().extension().is_some_and(|ending| {
+                ["html", "pdf", "css", "js"]
+                    .iter()
+                    .any(|ours| ending == *ours)
+            });
+            if !entry.file_type().is_file() || !is_page || record.files.contains_key(path) {
+                continue;
+            }
+            let there = self.there(path)?;
+            if there.is_some_and(|(_, there)| self.output.is_ours(path, &there)) {
+                forgotten.push(path.to_owned());
+            }
+        }
+        Ok(forgotten)
     }
 
     /// What stands at a path of the output; none where nothing does.
@@ -452,10 +488,12 @@ impl Delivery<'_> {
                 Ok(found) if found.file_type().is_symlink() => {
                     return Err(OutputError::Foreign { path: place });
                 }
-                Ok(found) if is_folder => {
-                    if found.is_dir() {
-                        locked(&self.plain).insert(place.clone());
-                    }
+                // A file where a folder has to be, or a folder where a file has to.
+                Ok(found) if found.is_dir() != is_folder => {
+                    return Err(OutputError::Foreign { path: place });
+                }
+                Ok(_) if is_folder => {
+                    locked(&self.plain).insert(place.clone());
                 }
                 Ok(found) => last = Some(found),
                 Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
@@ -564,7 +602,10 @@ mod tests {
             let files = locked(&delivery.files).clone();
             Record { files }.save(&delivery.next).unwrap();
             let swap = Swap {
-                moves: locked(&delivery.moves).clone(),
+                moves: locked(&delivery.moves)
+                    .iter()
+                    .map(|(path, name)| (name.clone(), path.clone()))
+                    .collect(),
                 removed: vec!["z".to_owned()],
             };
             swap.save(&folder.path().join(SIDE)).unwrap();
@@ -711,6 +752,39 @@ mod tests {
         assert_eq!(fs::read_to_string(folder.path().join("x")).unwrap(), "1");
         let again = output.deliver(vec![("x", "1")], true).unwrap();
         assert_eq!((again.written, again.unchanged), (0, 1));
+    }
+
+    #[test]
+    fn without_a_record_pages_that_are_no_longer_made_go() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        let old = format!("<meta content=\"{MARK}\">old");
+        output
+            .deliver(vec![("a/old.html", &old), ("x", "1")], true)
+            .unwrap();
+        drop(output);
+        fs::remove_file(folder.path().join(SIDE).join("record.json")).unwrap();
+        fs::write(folder.path().join("mine.html"), "mine").unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        let last = output.deliver(vec![("x", "1")], true).unwrap();
+        assert_eq!(last.removed, 1);
+        assert!(!folder.path().join("a").exists());
+        assert!(folder.path().join("mine.html").exists());
+    }
+
+    #[test]
+    fn a_folder_where_a_file_has_to_be_is_named() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::create_dir(folder.path().join("x")).unwrap();
+        fs::write(folder.path().join("y"), "mine").unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        for path in ["x", "y/z"] {
+            let refused = output.deliver(vec![(path, "1")], true);
+            assert!(
+                matches!(refused, Err(OutputError::Foreign { .. })),
+                "{path}"
+            );
+        }
     }
 
     /// One letter of a key that was turned could make an old file pass for a new one.

@@ -206,6 +206,14 @@ impl Scan {
             }
         }
         scan.ids.sort_unstable();
+        let mut twice = scan.ids.windows(2).filter(|pair| pair[0] == pair[1]);
+        if let Some(pair) = twice.next() {
+            // A place that is there twice leads to the first of the two, whichever was meant.
+            let ids = attributes(text).filter(|(name, _)| *name == "id");
+            let mut same = ids.filter(|(_, id)| hash(&unescaped(id)) == pair[0]);
+            let id = same.next().map_or("", |(_, id)| id);
+            scan.lost.push(format!("#{id}, which is there twice,"));
+        }
         for fragment in here {
             let id = decoded(&fragment);
             let is_there = id.is_some_and(|id| scan.ids.binary_search(&hash(&id)).is_ok());
@@ -412,6 +420,12 @@ mod tests {
     fn a_fragment_needs_its_id_and_the_top_needs_none() {
         let text = "<p id=\"a&amp;b\"></p><a href=\"#a&amp;b\">1</a><a href=\"#c\">2</a><a href=\"#\">3</a>";
         assert_eq!(page(text).lost, ["#c"]);
+    }
+
+    #[test]
+    fn a_place_that_is_there_twice_is_none() {
+        let text = "<p id=\"a\"></p><p id=\"b\"></p><p id=\"a\"></p>";
+        assert_eq!(page(text).lost, ["#a, which is there twice,"]);
     }
 
     #[test]

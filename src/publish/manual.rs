@@ -33,8 +33,24 @@ impl Scope {
             ([one], []) => return format!("{one}/manual"),
             _ => {}
         }
-        let asked = self.machines.iter().chain(&self.systems);
-        let ids: Vec<&str> = asked.map(String::as_str).collect();
+        // "-on-" and "-of-" tell machines from systems; a folder's name may hold anything.
+        let plain = |id: &String| {
+            id.chars()
+                .map(|one| {
+                    if one.is_ascii_alphanumeric() {
+                        one
+                    } else {
+                        '-'
+                    }
+                })
+                .collect::<String>()
+                .to_lowercase()
+        };
+        let of = |word: &str, ids: &[String]| -> Vec<String> {
+            let ids = ids.iter().map(|id| format!("{word}-{}", plain(id)));
+            ids.collect()
+        };
+        let ids = [of("on", &self.machines), of("of", &self.systems)].concat();
         let name = ids.join("-");
         // A file's name has an end; what is left out of it still tells two manuals apart.
         if name.len() <= 120 {
@@ -293,12 +309,12 @@ mod tests {
         };
         assert_eq!(path(&[], &[]), "manual");
         assert_eq!(path(&["tarn-t7"], &[]), "tarn-t7/manual");
-        assert_eq!(path(&["tarn-t7"], &["fuel"]), "manual-tarn-t7-fuel");
-        assert_eq!(path(&[], &["fuel", "air"]), "manual-fuel-air");
+        assert_eq!(path(&["tarn-t7"], &["fuel"]), "manual-on-tarn-t7-of-fuel");
+        assert_eq!(path(&[], &["fuel", "air"]), "manual-of-fuel-of-air");
         let many: Vec<String> = (0..40).map(|number| format!("machine-{number}")).collect();
         let many: Vec<&str> = many.iter().map(String::as_str).collect();
         let long = path(&many, &[]);
-        assert!(long.starts_with("manual-machine-0-and-more-"), "{long}");
+        assert!(long.starts_with("manual-on-machine-0-and-more-"), "{long}");
         assert_ne!(long, path(&many[1..], &["machine-0"]));
     }
 }

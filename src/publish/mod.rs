@@ -112,10 +112,15 @@ impl fmt::Display for PublishError {
             PublishError::Words(path, why) => write!(f, "`{}`: {why}", path.display()),
             PublishError::Links(broken) => {
                 write!(f, "nothing was written, because links would lead nowhere:")?;
-                for (page, address) in broken {
+                // What breaks one breaks many.
+                const FEW: usize = 20;
+                for (page, address) in broken.iter().take(FEW) {
                     write!(f, "\n  `{address}` on `{page}`")?;
                 }
-                Ok(())
+                match broken.len().saturating_sub(FEW) {
+                    0 => Ok(()),
+                    more => write!(f, "\n  and {more} more"),
+                }
             }
         }
     }
@@ -207,7 +212,7 @@ pub fn summaries<'s>(
 /// # Errors
 ///
 /// When a page can't be rendered at all or the output can't be written; then
-/// nothing in the output has changed.
+/// nothing in the output has changed, or the next run completes what this one began.
 pub fn publish(
     sources: &Sources,
     checked: &Checked<'_, Summary<'_>>,
@@ -459,7 +464,9 @@ fn paths(
     if !selection.procedures.is_empty() {
         return paths;
     }
-    let machines: BTreeSet<&str> = jobs.iter().map(|job| job.machine.id.as_str()).collect();
+    let of_jobs = jobs.iter().map(|job| job.machine.id.as_str());
+    let of_faults = faults.iter().map(|one| one.job.machine.id.as_str());
+    let machines: BTreeSet<&str> = of_jobs.chain(of_faults).collect();
     // Which of them have anything on them does not hang on what else is made.
     let edition = Edition::first(&sources.shop);
     let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
@@ -544,6 +551,7 @@ struct Due {
     kind: LeafKind,
     /// In this edition.
     path: String,
+    nav: Nav,
     pdf: Key,
     needs_pdf: bool,
     needs_html: bool,
@@ -680,24 +688,30 @@ impl<'a> Publisher<'_, 'a> {
         // A PDF of an earlier run may stay if it says the same: only the leaf tells.
         let may_stay = self.delivery.was_there(&format!("{path}.pdf"));
         let needs_pdf = !has_pdf && (self.press.is_some() || may_stay);
-        let needs_html = needs_pdf || !self.keep_html(&path, &self.html_key(kind, digest, has_pdf));
+        let nav = nav_of_leaf(
+            self.setting,
+            Some((&job.procedure.id, &job.procedure.title.value)),
+            Some((&job.machine.id, &job.machine.name.value)),
+            &leaf::path(&job.machine.id, &job.procedure.id, kind),
+        );
+        let html = self.html_key(kind, digest, &nav, has_pdf);
+        let needs_html = needs_pdf || !self.keep_html(&path, &html);
         Due {
             kind,
             path,
+            nav,
             pdf,
             needs_pdf,
             needs_html,
         }
     }
 
-    fn html_key(&self, kind: LeafKind, digest: &Digest, has_pdf: bool) -> Key {
+    fn html_key(&self, kind: LeafKind, digest: &Digest, nav: &Nav, has_pdf: bool) -> Key {
         let has_pdf = if has_pdf { "pdf" } else { "" };
-        let inputs = self
-            .common
-            .html
-            .with(&[kind.slug(), &digest.text(), has_pdf]);
+        let nav = Digest::of_value(nav).text();
+        let texts = [kind.slug(), &digest.text(), &nav, has_pdf];
         Key {
-            inputs: inputs.text(),
+            inputs: self.common.html.with(&texts).text(),
             ..Key::default()
         }
     }
@@ -713,18 +727,9 @@ impl<'a> Publisher<'_, 'a> {
             self.pdf(&leaf, due.pdf)?;
         }
         let has_pdf = self.has_pdf(&due.path);
-        let key = self.html_key(due.kind, digest, has_pdf);
+        let key = self.html_key(due.kind, digest, &due.nav, has_pdf);
         if due.needs_html && !self.keep_html(&due.path, &key) {
-            let Job {
-                machine, procedure, ..
-            } = &one.job;
-            let nav = nav_of_leaf(
-                self.setting,
-                Some((&procedure.id, &procedure.title.value)),
-                Some((&machine.id, &machine.name.value)),
-                &leaf::path(&machine.id, &procedure.id, due.kind),
-            );
-            let text = self.html.leaf(&leaf, &nav, has_pdf)?;
+            let text = self.html.leaf(&leaf, &due.nav, has_pdf)?;
             self.put_html(&due.path, &text, key)?;
         }
         Ok(())
@@ -789,7 +794,7 @@ impl<'a> Publisher<'_, 'a> {
             self.pdf(leaf, pdf)?;
         }
         let has_pdf = self.has_pdf(path);
-        let key = self.html_key(leaf.kind, &digest, has_pdf);
+        let key = self.html_key(leaf.kind, &digest, nav, has_pdf);
         if !self.keep_html(path, &key) {
             let text = self.html.leaf(leaf, nav, has_pdf)?;
             self.put_html(path, &text, key)?;

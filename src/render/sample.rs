@@ -852,7 +852,7 @@ pub(super) fn page(text: Option<&str>) -> Page {
                 }],
             },
             Part::OnMachine {
-                id: "tarn-t7".to_owned(),
+                anchor: "on.tarn-t7".to_owned(),
                 name: say("Tarn T7 tiller"),
                 facts: Vec::new(),
                 links: Vec::new(),

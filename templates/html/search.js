@@ -419,7 +419,7 @@
       const under = [marked(index.texts[procedure.name], hits)];
       if (isSame) under.push([say("step", { number })]);
       under.push([machineNames(machines)]);
-      const anchor = `${index.things[machines[0]].id}-step-${number}`;
+      const anchor = `on.${index.things[machines[0]].id}.step-${number}`;
       return {
         address: `${WHERE[PROCEDURE](procedure.id)}#${anchor}`,
         first: marked(index.texts[index.steps.text[what]], hits),
@@ -434,7 +434,7 @@
     const isShort = kind === PROCEDURE || kind === PART;
     const on = machines.length ? [[machineNames(machines)]] : [];
     return {
-      address: WHERE[kind](what.id, machine) + (isOfOne ? `#${machine}` : ""),
+      address: WHERE[kind](what.id, machine) + (isOfOne ? `#on.${machine}` : ""),
       first: marked(index.texts[what.name], hits),
       under: [
         ...(KINDS[kind] ? [[KINDS[kind]()]] : []),

@@ -77,13 +77,13 @@ test("every kind of thing is found, in its group, with its machine and its addre
   assert.deepEqual(title.marks, ["Governor", "linkage", "Governor"]);
   // What a procedure takes over from another is found there alone.
   const step = await has("draw the carburettor off", {
-    href: "procedure/governor-linkage.html#tarn-g30-step-21",
+    href: "procedure/governor-linkage.html#on.tarn-g30.step-21",
     group: "Steps",
     first: "Keep the bowl level and draw the carburettor off",
   });
   assert.match(step.under, /^Governor linkage: free and reset · .*Tarn G30 generator/);
   await has("tighten manifold nuts", {
-    href: "procedure/governor-linkage.html#tarn-g30-step-35",
+    href: "procedure/governor-linkage.html#on.tarn-g30.step-35",
     first: "Tighten the manifold nuts (2).",
   });
   await has("manifold gasket", { href: "tarn-t7/index.html#part-manifold-gasket", group: "Parts and readings" });
@@ -129,9 +129,9 @@ test("a machine's name narrows down, and leads to that machine's part of a page"
   assert.equal(gasket.href, "tarn-t7/index.html#part-manifold-gasket");
   assert.ok((await found(page, "p50 gasket")).every(({ under }) => under.includes("P50")));
   const hrefs = (await found(page, "t7 governor linkage")).map(({ href }) => href);
-  assert.ok(hrefs.includes("procedure/governor-linkage.html#tarn-t7"));
+  assert.ok(hrefs.includes("procedure/governor-linkage.html#on.tarn-t7"));
   const nuts = await found(page, "t7 undo both manifold nuts");
-  assert.match(nuts[0].href, /^procedure\/governor-linkage.html#tarn-t7-step-\d+$/);
+  assert.match(nuts[0].href, /^procedure\/governor-linkage.html#on\.tarn-t7\.step-\d+$/);
   // No step of this kind is done on the brush cutter.
   assert.deepEqual(await found(page, "b26 undo both manifold nuts"), []);
 });

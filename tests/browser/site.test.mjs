@@ -49,41 +49,48 @@ for (const [how, at] of WAYS) {
       assert.match(await text(page.locator("h1")), /Tarn T7 tiller/);
       const row = page.locator(".entries-list li", { hasText: "Float bowl and main jet" });
       await row.getByRole("link", { name: "Float bowl and main jet" }).click();
-      assert.equal(new URL(page.url()).hash, "#tarn-t7");
+      assert.equal(new URL(page.url()).hash, "#on.tarn-t7");
       await shown(page).getByRole("link", { name: "Bench checklist" }).click();
       await page.waitForSelector("body.bench-checklist");
       await page.locator(".crumbs").getByRole("link", { name: "Float bowl and main jet" }).click();
-      assert.equal(new URL(page.url()).hash, "#tarn-t7");
+      assert.equal(new URL(page.url()).hash, "#on.tarn-t7");
       await page.locator(".crumbs").getByRole("link", { name: "Front page" }).click();
-      assert.match(await text(page.locator("h1")), /Workshop manual/);
+      assert.match(await text(page.locator("h1")), /Shop manual/);
     });
   });
 
   test(`one machine is shown at a time, with its own values, ${how}`, async () => {
     await on(at("procedure/float-bowl.html"), async (page) => {
+      // No machine's values are shown to whoever has not said which.
+      assert.equal(await shown(page).count(), 0);
+      assert.match(await text(page.locator(".choose:visible")), /Choose the machine/);
+      await page.locator(".machines").getByRole("link", { name: "Tarn T7 tiller" }).click();
       assert.equal(await shown(page).count(), 1);
-      assert.equal(await text(shown(page).locator("h2")), "Tarn T7 tiller");
+      assert.equal(await page.locator(".choose:visible").count(), 0);
       const before = await text(shown(page));
       await page.locator(".machines").getByRole("link", { name: "Tarn G30 generator" }).click();
       assert.equal(await shown(page).count(), 1);
       assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
       assert.notEqual(await text(shown(page)), before);
-      assert.equal(new URL(page.url()).hash, "#tarn-g30");
+      assert.equal(new URL(page.url()).hash, "#on.tarn-g30");
       const current = page.locator(".machines [aria-current]");
       assert.equal(await current.count(), 1);
       assert.equal(await text(current), "Tarn G30 generator");
       // The address is that of the machine: whoever gets it sees the same.
       await page.reload();
       assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+      assert.match(await page.title(), /^Tarn G30 generator · /);
       await page.goBack();
       assert.equal(await text(shown(page).locator("h2")), "Tarn T7 tiller");
+      await page.goBack();
+      assert.equal(await shown(page).count(), 0);
     });
   });
 
   test(`an address leads to a step of a machine, ${how}`, async () => {
-    await on(at("procedure/float-bowl.html#tarn-p50-step-24"), async (page) => {
+    await on(at("procedure/float-bowl.html#on.tarn-p50.step-24"), async (page) => {
       assert.equal(await text(shown(page).locator("h2")), "Tarn P50 water transfer pump");
-      const step = page.locator("#tarn-p50-step-24");
+      const step = page.locator(`[id="on.tarn-p50.step-24"]`);
       assert.match(await text(step), /^24/);
       assert.ok(await inSight(step));
     });
@@ -91,15 +98,43 @@ for (const [how, at] of WAYS) {
 }
 
 test("whoever changes the machine stays at the step that is the same", async () => {
-  await on(pages.address("procedure/float-bowl.html#tarn-t7-step-14"), async (page) => {
-    const same = await page.locator("#tarn-t7-step-14").getAttribute("data-same");
-    const top = await page.locator("#tarn-t7-step-14").evaluate((one) => one.getBoundingClientRect().top);
+  await on(pages.address("procedure/float-bowl.html#on.tarn-t7.step-14"), async (page) => {
+    const same = await page.locator(`[id="on.tarn-t7.step-14"]`).getAttribute("data-same");
+    const top = await page.locator(`[id="on.tarn-t7.step-14"]`).evaluate((one) => one.getBoundingClientRect().top);
     // By the mouse, where it is: the test's own click would first scroll to where the bar comes from.
     const box = await page.locator(".machines").getByRole("link", { name: "Tarn P50" }).boundingBox();
     await page.mouse.click(box.x + box.width / 2, box.y + box.height / 2);
     const there = page.locator(`.on-machine:visible [data-same="${same}"]`);
     const after = await there.evaluate((one) => one.getBoundingClientRect().top);
     assert.ok(Math.abs(after - top) < 2, `${top} and ${after}`);
+  });
+});
+
+test("a place that is lost shows its machine, and one of no machine shows none", async () => {
+  await on(pages.address("procedure/float-bowl.html#on.tarn-g30.step-999"), async (page) => {
+    assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+  });
+  for (const lost of ["nope", "on.tarn-x9.step-4", "tarn-g30"]) {
+    await on(pages.address(`procedure/float-bowl.html#${lost}`), async (page) => {
+      assert.equal(await shown(page).count(), 0, lost);
+      assert.equal(await page.locator(".choose").isVisible(), true, lost);
+    });
+  }
+});
+
+test("the machine stays chosen past the jump to the text, a reload, and the next page", async () => {
+  await on(pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
+    const isIt = async () => assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+    await page.locator(".jump").focus();
+    await page.keyboard.press("Enter");
+    assert.equal(new URL(page.url()).hash, "#main");
+    await isIt();
+    await page.reload();
+    await isIt();
+    await page.locator(".next-page a").click();
+    await isIt();
+    await page.goBack();
+    await isIt();
   });
 });
 
@@ -126,6 +161,9 @@ test("with the keyboard alone: to a machine, and on to the next page", async () 
     await press((said) => said === "Tarn G30 generator");
     await page.keyboard.press("Enter");
     assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+    await page.keyboard.press("Shift+Tab");
+    await page.keyboard.press("Enter");
+    assert.equal(await text(page.locator(".machine-said")), "Tarn P50 water transfer pump");
     const next = await text(page.locator(".next-page a"));
     await press((said) => said === next);
     await page.keyboard.press("Enter");
@@ -164,7 +202,7 @@ test("without its script all machines stand below each other, each under its nam
 });
 
 test("on paper only the machine that is shown is printed, and no way to change it", async () => {
-  await on(pages.address("procedure/float-bowl.html#tarn-g30"), async (page) => {
+  await on(pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
     await page.emulateMedia({ media: "print" });
     assert.equal(await shown(page).count(), 1);
     assert.equal(await page.locator(".machines").isVisible(), false);

@@ -3,7 +3,6 @@
 use super::super::LeafKind;
 use super::super::text::anchor;
 use super::{Entry, LISTS, Page, PageKind, Part, Site, machine_page_path};
-use std::collections::BTreeSet;
 
 /// The front page of an edition.
 #[must_use]
@@ -20,11 +19,7 @@ pub fn front(site: &Site<'_, '_>) -> Page {
     let manual = site.link(words.get("manual"), "manual", None);
     page.manual = manual.pdf.then_some(manual);
     page.parts.extend(self::machines(site));
-    let machines: BTreeSet<&str> = site
-        .jobs
-        .iter()
-        .map(|job| job.machine.id.as_str())
-        .collect();
+    let machines = site.shop.machines.len();
     for (id, title, jobs) in site.systems() {
         let mut entries: Vec<Entry> = Vec::new();
         let mut last = "";
@@ -43,7 +38,7 @@ pub fn front(site: &Site<'_, '_>) -> Page {
             });
         }
         for entry in &mut entries {
-            if entry.about.len() == machines.len() && machines.len() > 2 {
+            if entry.about.len() == machines && machines > 2 {
                 entry.about = vec![words.get("every-machine").to_owned()];
             }
         }

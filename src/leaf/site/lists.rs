@@ -187,7 +187,24 @@ fn table(
     let key = LISTS.iter().find(|(list, _)| *list == name)?.1;
     let desk = site.desk(LeafKind::WhereUsed);
     let is_empty = rows.is_empty();
-    let table = desk.table(desk.words().get(key), columns, rows);
+    // A column that nothing stands in only takes room.
+    let said = |at: usize| {
+        let mut cells = rows.iter().filter_map(|row| row.get(at));
+        cells.any(|cell| *cell != Cell::text(""))
+    };
+    let kept: Vec<bool> = (0..columns.len()).map(said).collect();
+    let columns: Vec<(&str, u8)> = columns
+        .iter()
+        .zip(&kept)
+        .filter_map(|(column, kept)| kept.then_some(*column))
+        .collect();
+    let rows = rows.into_iter().map(|row| {
+        let cells = row.into_iter().zip(&kept);
+        cells
+            .filter_map(|(cell, kept)| kept.then_some(cell))
+            .collect()
+    });
+    let table = desk.table(desk.words().get(key), &columns, rows.collect());
     list(site, name, if is_empty { Vec::new() } else { vec![table] })
 }
 

@@ -8,7 +8,7 @@ use super::{Entry, Page, PageKind, Part, Site, Summary, machine_page_path};
 use crate::leaf::Fact;
 use crate::shop::Machine;
 
-/// A machine's page; none where it has no job.
+/// A machine's page; none where it has neither a job nor a fault table.
 #[must_use]
 pub fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<Page> {
     let words = &site.setting.edition.words;
@@ -17,7 +17,7 @@ pub fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<Page> {
         .iter()
         .filter(|job| job.machine.id == machine.id)
         .collect();
-    if jobs.is_empty() {
+    if !site.setting.is_made(&machine_page_path(&machine.id)) {
         return None;
     }
     let name = machine.name.value.clone();

@@ -87,8 +87,8 @@ pub enum Part {
     },
     /// A procedure on one machine; one of several on a page is shown at a time.
     OnMachine {
-        /// The machine's id, and the part's anchor.
-        id: String,
+        /// The part's anchor, of [`on_machine`].
+        anchor: String,
         /// The machine's name.
         name: String,
         /// Short facts.
@@ -144,6 +144,13 @@ pub struct Nav {
 #[must_use]
 pub fn procedure_path(procedure: &str) -> String {
     format!("procedure/{procedure}")
+}
+
+/// The anchor of a machine's part of a procedure's page, which those of the places on it begin with.
+/// No id has a dot in it, so that none of them can be another's.
+#[must_use]
+pub fn on_machine(machine: &str) -> String {
+    format!("on.{machine}")
 }
 
 /// Where a machine's page lives in the first edition, without an ending.
@@ -280,11 +287,11 @@ impl<'a> Site<'_, 'a> {
         };
         systems.sort_by_key(|(id, _, _)| order(id));
         for (_, _, jobs) in &mut systems {
-            jobs.sort_by(|a, b| {
-                let key = |job: &Summary<'_>| {
-                    (job.procedure.title.value.clone(), job.procedure.id.clone())
-                };
-                key(a).cmp(&key(b))
+            jobs.sort_by_key(|job| {
+                (
+                    job.procedure.title.value.as_str(),
+                    job.procedure.id.as_str(),
+                )
             });
         }
         systems
@@ -306,7 +313,8 @@ impl<'a> Site<'_, 'a> {
     /// A link to a procedure's page.
     fn procedure_link(&self, job: &Summary<'_>, machine: Option<&str>) -> Link {
         let path = procedure_path(&job.procedure.id);
-        self.link(job.procedure.title.value.clone(), &path, machine)
+        let anchor = machine.map(on_machine);
+        self.link(job.procedure.title.value.clone(), &path, anchor.as_deref())
     }
 }
 
@@ -330,8 +338,9 @@ pub fn nav_of_leaf(
     };
     let home = link(edition.words.get("index"), "index", None);
     let of_machine = machine.and_then(|(id, name)| link(name, &machine_page_path(id), None));
-    let of_procedure = procedure
-        .and_then(|(id, title)| link(title, &procedure_path(id), machine.map(|(id, _)| id)));
+    let anchor = machine.map(|(id, _)| on_machine(id));
+    let of_procedure =
+        procedure.and_then(|(id, title)| link(title, &procedure_path(id), anchor.as_deref()));
     Nav {
         crumbs: [home, of_machine, of_procedure]
             .into_iter()
@@ -378,18 +387,22 @@ fn used_in(site: &Site<'_, '_>, found: Option<&Use<'_>>) -> Vec<Run> {
             .binary_search_by(|job| job.procedure.id.as_str().cmp(procedure))
             .map_or(procedure, |at| &site.jobs[at].procedure.title.value);
         let (machine, steps) = places[0];
-        // On several machines the numbers differ: there the link leads to the procedure.
+        // On another machine the numbers are others: there the link leads to the procedure.
         let is_one = found.machine.is_some() || places.len() == 1;
-        let anchor = match steps.first().filter(|_| is_one) {
-            Some(step) => format!("{machine}-{}", super::text::step_anchor(*step)),
-            None => machine.to_owned(),
-        };
+        let anchor = is_one.then(|| match steps.first() {
+            Some(step) => format!(
+                "{}.{}",
+                on_machine(machine),
+                super::text::step_anchor(*step)
+            ),
+            None => on_machine(machine),
+        });
         let path = procedure_path(procedure);
         runs.push(if site.setting.is_made(&path) {
             Run::Link {
                 target: Target::Leaf {
                     path: site.setting.edition.path(&path),
-                    anchor: Some(anchor),
+                    anchor,
                 },
                 runs: vec![Run::text(title)],
             }
@@ -403,7 +416,11 @@ fn used_in(site: &Site<'_, '_>, found: Option<&Use<'_>>) -> Vec<Run> {
                 several => ("steps-numbered", words.list(several)),
             };
             let steps = words.say(key, &[("number", &numbers)]);
-            runs.push(Run::text(format!(" ({steps})")));
+            // A number is one machine's: where the reader has not chosen it, it is named.
+            let name = site.shop.machines.get(machine);
+            let name = name.filter(|_| found.machine.is_none());
+            let of = name.map(|name| format!(", {}", name.name.value));
+            runs.push(Run::text(format!(" ({steps}{})", of.unwrap_or_default())));
         }
     }
     runs

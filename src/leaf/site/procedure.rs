@@ -1,9 +1,10 @@
 //! A procedure's page: what is done, on each machine it is for.
 
 use super::super::{Blank, Block, Cell, Detail, Fact, Leaf, Run, Section, Step, Target};
-use super::{Page, PageKind, Part, Site, machine_page_path};
+use super::{Page, PageKind, Part, Site, machine_page_path, on_machine};
 use crate::job::{self, Job};
 use crate::prose;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// A procedure's page. `sheets` are the job and the shop sheet, with links to pages in place of
@@ -50,11 +51,11 @@ pub fn procedure(
         let machine = machine_page_path(id);
         links.extend(site.link_if_made(words.get("machine-page"), &machine));
         page.parts.push(Part::OnMachine {
-            id: id.clone(),
+            anchor: on_machine(id),
             name: summary.machine.name.value.clone(),
             facts: [sheet.head.facts.clone(), vec![revision.clone()]].concat(),
             links,
-            blocks: to_read(sheet, job, id, words.get("could-sit-in")),
+            blocks: to_read(sheet, job, id, words),
         });
     }
     page
@@ -62,10 +63,11 @@ pub fn procedure(
 
 /// A shop sheet's blocks to be read: without room to write, tick or sign, and with anchors that are
 /// the machine's own.
-fn to_read(sheet: Leaf, job: &Job<'_>, machine: &str, seats: &str) -> Vec<Block> {
+fn to_read(sheet: Leaf, job: &Job<'_>, machine: &str, words: &Words) -> Vec<Block> {
     let reader = Reader {
-        prefix: format!("{machine}-"),
-        seats,
+        prefix: format!("{}.", on_machine(machine)),
+        seats: words.get("could-sit-in"),
+        hold: (words.get("hold"), words.get("hold-for")),
         origins: job
             .steps()
             .map(|step| (step.number, origin(step)))
@@ -87,6 +89,8 @@ fn origin(step: &job::Step<'_>) -> String {
 struct Reader<'r> {
     prefix: String,
     seats: &'r str,
+    /// "STOP", and "signs before anyone goes on".
+    hold: (&'r str, &'r str),
     origins: BTreeMap<u32, String>,
 }
 
@@ -100,10 +104,11 @@ impl Reader<'_> {
 
     fn block(&self, block: Block) -> Option<Block> {
         match block {
-            Block::SignOff { .. }
-            | Block::WrongHere { .. }
-            | Block::Notices { .. }
-            | Block::Stop(_) => None,
+            Block::SignOff { .. } | Block::WrongHere { .. } | Block::Notices { .. } => None,
+            Block::Stop(mut stop) => {
+                stop.anchor = self.anchor(&stop.anchor);
+                Some(Block::Stop(stop))
+            }
             Block::Section(section) => {
                 let blocks = self.blocks(section.blocks);
                 (!blocks.is_empty()).then(|| {
@@ -143,11 +148,20 @@ impl Reader<'_> {
         for figure in &mut figures {
             figure.anchor = self.anchor(&figure.anchor);
         }
+        let mut notes: Vec<Vec<Run>> = step.notes.into_iter().map(|note| self.runs(note)).collect();
+        // Who has to sign before anyone goes on, without room to do so.
+        notes.extend(step.holds.iter().map(|role| {
+            let role = Run::Strong {
+                runs: vec![Run::text(format!("{}: {role}", self.hold.0))],
+            };
+            vec![role, Run::text(format!(" {}", self.hold.1))]
+        }));
         Step {
             anchor: self.anchor(&step.anchor),
             same_as: self.origins.get(&step.number).cloned(),
             text: self.runs(step.text),
-            notes: step.notes.into_iter().map(|note| self.runs(note)).collect(),
+            notes,
+            holds: Vec::new(),
             details,
             blanks: Vec::new(),
             figures,
