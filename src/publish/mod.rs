@@ -104,6 +104,9 @@ pub enum PublishError {
     Links(Vec<(String, String)>),
 }
 
+/// As many lost links are named: what breaks one breaks many.
+const FEW_LINKS: usize = 20;
+
 impl fmt::Display for PublishError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -112,12 +115,10 @@ impl fmt::Display for PublishError {
             PublishError::Words(path, why) => write!(f, "`{}`: {why}", path.display()),
             PublishError::Links(broken) => {
                 write!(f, "nothing was written, because links would lead nowhere:")?;
-                // What breaks one breaks many.
-                const FEW: usize = 20;
-                for (page, address) in broken.iter().take(FEW) {
+                for (page, address) in broken.iter().take(FEW_LINKS) {
                     write!(f, "\n  `{address}` on `{page}`")?;
                 }
-                match broken.len().saturating_sub(FEW) {
+                match broken.len().saturating_sub(FEW_LINKS) {
                     0 => Ok(()),
                     more => write!(f, "\n  and {more} more"),
                 }
