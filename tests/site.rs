@@ -52,6 +52,10 @@ fn no_link_of_the_pages_leads_nowhere() {
     }
     let page = output.join("procedure/float-bowl.html");
     let text = fs::read_to_string(&page).unwrap();
-    fs::write(&page, text.replace("id=\"on.tarn-t7\"", "id=\"on.tarn-t8\"")).unwrap();
+    fs::write(
+        &page,
+        text.replace("id=\"on.tarn-t7\"", "id=\"on.tarn-t8\""),
+    )
+    .unwrap();
     assert!(!lychee(&output).status.success(), "a place");
 }
