@@ -13,6 +13,9 @@ use clap::Args;
 /// All of the shop, or what `--machine` and `--system` ask for: data, procedures with references by
 /// page, fault tables, tool crib, index. Checks the whole tree first; where there are errors,
 /// nothing is made. The procedures of a system bring those along that begin or finish them.
+///
+/// `publish` makes the manual of the whole shop too, and takes any other out of its folder, which a
+/// change would leave out of date there: with `--output` it stands elsewhere.
 #[derive(Debug, Args)]
 // A manual has no HTML to make it in.
 #[command(mut_arg("html_only", |argument| argument.hide(true)))]
