@@ -144,7 +144,8 @@ fn run(arguments: &[&str]) -> Ran {
     }
     let time = began.elapsed();
     let output = child.wait_with_output().unwrap();
-    assert!(output.status.success(), "{arguments:?} failed");
+    let first = arguments.first();
+    assert!(output.status.success(), "{first:?} failed");
     let said = String::from_utf8(output.stdout).unwrap();
     let words: Vec<&str> = said.split_whitespace().collect();
     let jobs = words.windows(2).find(|pair| pair[1].starts_with("job"));
@@ -229,18 +230,20 @@ fn pdfs(folder: &Path, typst: &Path) {
     let output = work.path().join("output");
     print.push(text(&output));
     print.extend(["--leaf", "shop-sheet", "--typst"]);
-    // Told apart from ours by a program between that keeps what typst was given.
+    // A program between us and typst keeps what typst was given: the folder once, each leaf, each
+    // leaf's day.
     let kept = work.path().join("kept");
     fs::create_dir(&kept).unwrap();
     let between = work.path().join("typst");
     let script = format!(
         "#!/bin/sh\n[ \"$1\" = --version ] && exec '{typst}' --version\n\
-         d='{kept}'/$$; mkdir $d; while [ $# -gt 0 ]; do case $1 in\n\
-         --root) cp -r \"$2\" $d/tree; shift;; --input) echo \"${{2#*=}}\" > $d/leaf; shift;;\n\
-         --creation-timestamp) echo \"$2\" > $d/time; shift;; esac; shift; done\n\
-         exec '{typst}' compile --root $d/tree --font-path $d/tree/fonts --ignore-system-fonts \
-         --pdf-standard ua-1 --creation-timestamp \"$(cat $d/time)\" \
-         --input leaf=\"$(cat $d/leaf)\" --format pdf $d/tree/main.typ -\n",
+         for one in \"$@\"; do case $before in --root) root=$one;; --input)\n\
+         case $one in leaf=*) leaf=${{one#leaf=/}};; esac;;\n\
+         --creation-timestamp) day=$one;; esac; before=$one; done\n\
+         mkdir '{kept}/tree' 2>/dev/null && cp -r \"$root\"/*.typ \"$root\"/fonts \"$root\"/signs \
+         \"$root\"/figures '{kept}/tree/' 2>/dev/null\n\
+         cp \"$root/$leaf\" \"{kept}/$leaf\"; echo $day > \"{kept}/$leaf.day\"\n\
+         exec '{typst}' \"$@\"\n",
         typst = typst.display(),
         kept = kept.display(),
     );
@@ -253,33 +256,36 @@ fn pdfs(folder: &Path, typst: &Path) {
     assert!(made.success());
     let asked: Vec<&str> = arguments.iter().map(String::as_str).collect();
     run(&[&print[..], &[text(&between)], &asked].concat());
-    let leaves: Vec<PathBuf> = fs::read_dir(&kept)
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
+    let tree = kept.join("tree");
+    let mut leaves = Vec::new();
+    for entry in fs::read_dir(&kept).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|end| end == "json") {
+            let name = path.file_name().unwrap().to_str().unwrap().to_owned();
+            fs::copy(&path, tree.join(&name)).unwrap();
+            let day = fs::read_to_string(kept.join(format!("{name}.day"))).unwrap();
+            leaves.push((name, day.trim().to_owned()));
+        }
+    }
     let ours = best(|| {
         let _ = fs::remove_dir_all(&output);
         run(&[&print[..], &[text(typst)], &asked].concat()).time
     });
     let bare = best(|| {
         timed(|| {
-            leaves.par_iter().for_each(|leaf| {
-                let kept = |name: &str| fs::read_to_string(leaf.join(name)).unwrap();
-                let root = leaf.join("tree");
+            leaves.par_iter().for_each(|(leaf, day)| {
                 let output = Command::new(typst)
                     .args(["compile", "--ignore-system-fonts", "--pdf-standard", "ua-1"])
-                    .args([
-                        "--root",
-                        text(&root),
-                        "--font-path",
-                        text(&root.join("fonts")),
-                    ])
-                    .args(["--creation-timestamp", kept("time").trim()])
-                    .args(["--input", &format!("leaf={}", kept("leaf").trim())])
-                    .args(["--format", "pdf", text(&root.join("main.typ")), "-"])
+                    .args(["--root", text(&tree)])
+                    .args(["--font-path", text(&tree.join("fonts"))])
+                    .args(["--creation-timestamp", day])
+                    .args(["--input", &format!("leaf=/{leaf}")])
+                    .args(["--input", "pages=quiet"])
+                    .args(["--format", "pdf", text(&tree.join("main.typ")), "-"])
                     .output()
                     .unwrap();
-                assert!(output.status.success());
+                let said = String::from_utf8_lossy(&output.stderr).into_owned();
+                assert!(output.status.success(), "{said}");
             });
         })
     });
