@@ -57,6 +57,7 @@ mod run_shows_nothing;
 mod run_without_clearing;
 mod seat_not_noted;
 mod single_use_refitted;
+mod space_in_address;
 mod stage_out_of_order;
 mod stages_do_not_rise;
 mod tachometer_misreads;
@@ -436,10 +437,14 @@ struct TextScene<'t> {
 }
 
 /// Rules about the sources' text: one row each.
-const TEXT_RULES: [TextRule; 2] = [
+const TEXT_RULES: [TextRule; 3] = [
     TextRule {
         rule: &pair_disagrees::RULE,
         check: pair_disagrees::check,
+    },
+    TextRule {
+        rule: &space_in_address::RULE,
+        check: space_in_address::check,
     },
     TextRule {
         rule: &typed_value::RULE,

@@ -1,0 +1,82 @@
+//! See [`RULE`].
+
+use super::TextScene;
+use crate::finding::{Finding, Findings, rule};
+
+rule! {
+    /// A link's or a picture's address has a space in it, so that it is no link.
+    ///
+    /// ## At the bench
+    ///
+    /// The brackets stand on the sheet as they were typed, and what they would have said is neither
+    /// rehearsed nor shown: an action that nobody checks, a drawing that is not there.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/look.md
+    /// +++
+    /// title = "Look at the cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Dust wears the plunger.
+    ///
+    /// ## Look
+    ///
+    /// 1. Look at the cover, as [the seal](see: figure/seal) shows.
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Take the space out; a picture whose file's name has one stands between angle brackets:
+    /// `![the seal](<../figures/the seal.svg>)`.
+    "space-in-address", Reading, Error => pub(super) RULE
+}
+
+pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+    let Some(procedure) = scene.procedure else {
+        return;
+    };
+    let text = &scene.file.text;
+    let mut from = procedure.body.start;
+    while let Some(at) = text.get(from..).and_then(|rest| rest.find("](")) {
+        let start = from + at + 2;
+        from = start;
+        let rest = &text[start..];
+        let end = rest.find([')', '\n']).unwrap_or(rest.len());
+        let inside = &rest[..end];
+        let line = text[..start].rfind('\n').map_or(0, |at| at + 1);
+        // What stands in backticks is shown as it is typed.
+        let is_code = text[line..start].matches('`').count() % 2 == 1;
+        if is_code || !rest[end..].starts_with(')') || inside.starts_with('<') {
+            continue;
+        }
+        let Some((address, after)) = inside.split_once([' ', '\t']) else {
+            continue;
+        };
+        // A title stands in quotes (CommonMark 0.31, 4.7).
+        let after = after.trim_start();
+        if after.is_empty() || after.starts_with(['"', '\'', '(']) {
+            continue;
+        }
+        let message = format!("the address `{inside}` has a space in it, so that this is no link");
+        let is_action = address.ends_with(':') || !address.contains('/');
+        let help = if is_action {
+            format!("take the space out: `({address}{after})`")
+        } else {
+            let (path, title) = match inside.find(['"', '\'']) {
+                Some(at) => inside.split_at(at),
+                None => (inside, ""),
+            };
+            let path = path.trim_end();
+            let title = if title.is_empty() {
+                String::new()
+            } else {
+                format!(" {title}")
+            };
+            format!("put it between angle brackets: `(<{path}>{title})`")
+        };
+        let span = scene.file.span(start..start + end);
+        findings.push(Finding::new(&RULE, message).at(span, "").help(help));
+    }
+}
