@@ -171,6 +171,16 @@ fn print_makes_a_sound_job_where_another_has_an_error() {
 }
 
 #[test]
+fn pages_are_not_made_among_the_sources() {
+    let folder = shop();
+    let before = files(&folder.path().join("procedures"));
+    let (said, found, status) = run(folder.path(), &["publish", "--output", "procedures"]);
+    assert_eq!((said.as_str(), status), ("", 2));
+    assert!(found.contains("is the folder of the sources"), "{found}");
+    assert_eq!(files(&folder.path().join("procedures")).len(), before.len());
+}
+
+#[test]
 fn an_error_leaves_the_output_as_it_was() {
     let folder = shop();
     run(folder.path(), &["publish"]);

@@ -223,8 +223,16 @@ pub(super) fn make<T>(
 }
 
 impl OutputArguments {
-    /// The shop's own look.
+    /// The shop's own look. Pages among the sources would be taken for sources, or bury them.
     pub(super) fn look(&self, tree: &TreeArguments) -> Result<Look, Refusal> {
+        let real = |path: &Path| path.canonicalize().ok();
+        if real(&self.output).is_some_and(|output| real(&tree.tree) == Some(output)) {
+            let name = self.output.display();
+            return Err(
+                Refusal::new(format!("`{name}` is the folder of the sources"))
+                    .help("name another folder for the pages with --output"),
+            );
+        }
         Look::read(&templates(self.templates.as_deref(), &tree.tree))
             .map_err(|error| Refusal::new(error.to_string()))
     }
