@@ -12,11 +12,15 @@ pub(super) fn references(shop: &Shop, findings: &mut Findings) {
         check.known(ThingKind::Caution, &supply.brings, &shop.cautions, &of);
     }
     for machine in shop.machines.values() {
+        check.reserved(machine);
         if machine.whole {
             check.machine(machine, shop);
         }
     }
 }
+
+/// Folders of the output that are no machine's.
+const RESERVED: [&str; 4] = ["figures", "kits", "procedure", "site"];
 
 struct Check<'s, 'f> {
     shop: &'s Shop,
@@ -44,6 +48,21 @@ impl Check<'_, '_> {
                         .near(nearest(&name.value, among.keys().map(String::as_str))),
                 );
             }
+        }
+    }
+
+    /// A machine's pages stand in a folder of its id.
+    fn reserved(&mut self, machine: &Machine) {
+        let id = machine.id.as_str();
+        // The pages of each further language stand in a folder, too.
+        let mut languages = self.shop.languages.iter().skip(1);
+        let is_language = languages.any(|language| language.to_lowercase() == id);
+        if is_language || RESERVED.contains(&id) {
+            let message =
+                format!("a machine can't be called `{id}`: the output has a folder of that name");
+            let finding = Finding::new(&rules::RESERVED_ID, message).at(machine.name.span, "");
+            self.findings
+                .push(finding.help("give the machine's file another name"));
         }
     }
 

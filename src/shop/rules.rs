@@ -3,11 +3,12 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 6] = [
+pub static RULES: [&Rule; 7] = [
     &CONTRADICTING_FIELDS,
     &ILL_FORMED_VALUE,
     &NOT_A_CHOICE,
     &NO_SHOP_FILE,
+    &RESERVED_ID,
     &STRAY_ACTION,
     &UNKNOWN_NAME,
 ];
@@ -33,6 +34,28 @@ rule! {
     ///
     /// Keep one of them.
     "contradicting-fields", Reading, Error => pub(super) CONTRADICTING_FIELDS
+}
+
+rule! {
+    /// A machine's id is the name of a folder that the output needs for something else.
+    ///
+    /// ## At the bench
+    ///
+    /// Two pages would stand at one address, and whoever opens it would read the wrong one.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === machines/site.toml
+    /// name = "Site pump"
+    /// basis = "measured on our own pump, March 2026"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Give the machine's file another name, such as that of its make and model. `procedure`, `site`,
+    /// `figures`, `kits` and the shop's further languages are taken.
+    "reserved-id", Names, Error => pub(super) RESERVED_ID
 }
 
 rule! {
