@@ -214,6 +214,12 @@ pub(super) fn make<T>(
         delivered.unchanged,
         delivered.removed,
     ));
+    if delivered.restored > 0 {
+        warn(&format!(
+            "{} had been changed by somebody and were made anew: what pages say is changed in the sources\n",
+            counted(delivered.restored, "file", "files"),
+        ));
+    }
     let ended = if published.findings.count(Level::Error) > 0 {
         Ended::WithErrors
     } else {

@@ -18,6 +18,7 @@ use std::fmt;
 use std::fs;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// What every page that is made carries in it, HTML or PDF, so that it is known as ours.
@@ -59,6 +60,8 @@ pub struct Delivered {
     pub unchanged: usize,
     /// Files of an earlier run that are no longer made.
     pub removed: usize,
+    /// Files of ours that somebody had changed since, and that were made anew.
+    pub restored: usize,
 }
 
 /// Why an output folder can't be written.
@@ -176,6 +179,7 @@ impl Output {
             files: Mutex::default(),
             moves: Mutex::default(),
             plain: Mutex::default(),
+            restored: AtomicUsize::default(),
         })
     }
 
@@ -254,6 +258,8 @@ pub struct Delivery<'o> {
     moves: Mutex<BTreeMap<String, String>>,
     /// Folders that were looked at already, and are no links.
     plain: Mutex<BTreeSet<PathBuf>>,
+    /// [`Delivered::restored`] so far.
+    restored: AtomicUsize,
 }
 
 impl Delivery<'_> {
@@ -374,6 +380,9 @@ impl Delivery<'_> {
                 let path = self.output.root.join(path);
                 return Err(OutputError::Foreign { path });
             }
+            if known.is_some_and(|entry| entry.digest != self::digest(there)) {
+                self.restored.fetch_add(1, Ordering::Relaxed);
+            }
         }
         let name = {
             let mut moves = locked(&self.moves);
@@ -407,6 +416,7 @@ impl Delivery<'_> {
             written: moves.len(),
             unchanged: files.len() - moves.len(),
             removed: 0,
+            restored: self.restored.load(Ordering::Relaxed),
         };
         let mut record = Record { files };
         let mut removed = Vec::new();
@@ -729,6 +739,21 @@ mod tests {
         fs::write(folder.path().join("x"), "one").unwrap();
         let delivery = output.begin().unwrap();
         assert!(delivery.keep("x", &key("2"), |old| old.inputs == "2"));
+    }
+
+    #[test]
+    fn a_page_that_somebody_changed_is_made_anew_and_counted() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut output = Output::open(folder.path()).unwrap();
+        let page = format!("<meta content=\"{MARK}\">");
+        output
+            .deliver(vec![("x", &page), ("y", "1")], true)
+            .unwrap();
+        fs::write(folder.path().join("x"), format!("{page} mine")).unwrap();
+        let again = output
+            .deliver(vec![("x", &page), ("y", "2")], true)
+            .unwrap();
+        assert_eq!((again.written, again.restored), (2, 1));
     }
 
     #[test]
