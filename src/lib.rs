@@ -125,17 +125,7 @@ pub fn check(sources: &Sources) -> Checked<'_> {
 /// As [`check`], and says what is out of date on a day.
 #[must_use]
 pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
-    check_keeping(sources, on, |_| true)
-}
-
-/// As [`check_on`], keeping only the jobs that are asked for.
-#[must_use]
-pub fn check_keeping<'s>(
-    sources: &'s Sources,
-    on: Option<Day>,
-    keep: impl Fn(&Job<'s>) -> bool + Sync,
-) -> Checked<'s> {
-    check_taking(sources, on, |one| keep(&one.job).then_some(one))
+    check_taking(sources, on, Some)
 }
 
 /// As [`check_on`], keeping of each job only what `take` makes of it: all are judged, and then

@@ -67,10 +67,7 @@ impl<'w> Desk<'w> {
             shop: self.shop.name.clone(),
             logo: self.setting.logo.clone(),
             language: self.setting.edition.language.clone(),
-            paper: match self.shop.paper {
-                ShopPaper::A4 => Paper::A4,
-                ShopPaper::Letter => Paper::Letter,
-            },
+            paper: paper(self.shop),
             data_note: self.shop.data_note.clone(),
             revision: naming.revision,
             revised: naming.revised,
@@ -243,6 +240,14 @@ impl<'w> Desk<'w> {
     ) -> Option<Block> {
         let caption = self.words().get(key);
         (!rows.is_empty()).then(|| self.section(key, vec![self.table(caption, columns, rows)]))
+    }
+}
+
+/// The paper that a shop's leaves are set for.
+pub(super) fn paper(shop: &Shop) -> Paper {
+    match shop.paper {
+        ShopPaper::A4 => Paper::A4,
+        ShopPaper::Letter => Paper::Letter,
     }
 }
 

@@ -453,31 +453,44 @@ impl Delivery<'_> {
 
     /// Pages of ours that no record tells of any more, known by their mark: without it they would
     /// stand for good, and an old address open old values.
+    ///
+    /// Only beside pages of this run: somebody may keep a copy of an older output in a folder of its
+    /// own, and its pages have the mark, too.
     fn forgotten(&self, record: &Record) -> Result<Vec<String>, OutputError> {
-        let root = &self.output.root;
+        let folders: BTreeSet<&str> = record
+            .files
+            .keys()
+            .map(|path| path.rsplit_once('/').map_or("", |(folder, _)| folder))
+            .collect();
         let mut forgotten = Vec::new();
-        let walk = walkdir::WalkDir::new(root).min_depth(1).sort_by_file_name();
-        let walk = walk
-            .into_iter()
-            .filter_entry(|entry| entry.file_name() != SIDE);
-        for entry in walk.filter_map(Result::ok) {
-            let below = entry.path().strip_prefix(root).ok();
-            let Some(path) = below.and_then(Path::to_str) else {
+        for folder in folders {
+            let place = self.output.root.join(folder);
+            // A folder that is only now made has nothing old in it.
+            let Ok(entries) = fs::read_dir(&place) else {
                 continue;
             };
-            let is_page = entry.path().extension().is_some_and(|ending| {
-                ["html", "pdf", "css", "js"]
-                    .iter()
-                    .any(|ours| ending == *ours)
-            });
-            if !entry.file_type().is_file() || !is_page || record.files.contains_key(path) {
-                continue;
-            }
-            let there = self.there(path)?;
-            if there.is_some_and(|(_, there)| self.output.is_ours(path, &there)) {
-                forgotten.push(path.to_owned());
+            for entry in entries.filter_map(Result::ok) {
+                let name = entry.file_name();
+                let Some(name) = name.to_str() else { continue };
+                let is_page = Path::new(name).extension().is_some_and(|ending| {
+                    ["html", "pdf", "css", "js"]
+                        .iter()
+                        .any(|ours| ending == *ours)
+                });
+                let path = [folder, name].join("/");
+                let path = path.trim_start_matches('/').to_owned();
+                let is_file = entry.file_type().is_ok_and(|kind| kind.is_file());
+                if !is_file || !is_page || record.files.contains_key(&path) {
+                    continue;
+                }
+                let there = self.there(&path)?;
+                if there.is_some_and(|(_, there)| self.output.is_ours(&path, &there)) {
+                    forgotten.push(path);
+                }
             }
         }
+        // A directory has no order of its own.
+        forgotten.sort();
         Ok(forgotten)
     }
 
@@ -780,21 +793,24 @@ mod tests {
     }
 
     #[test]
-    fn without_a_record_pages_that_are_no_longer_made_go() {
+    fn without_a_record_pages_that_are_no_longer_made_go_and_copies_stay() {
         let folder = tempfile::tempdir().unwrap();
         let mut output = Output::open(folder.path()).unwrap();
         let old = format!("<meta content=\"{MARK}\">old");
-        output
-            .deliver(vec![("a/old.html", &old), ("x", "1")], true)
-            .unwrap();
+        let before = vec![("a/old.html", old.as_str()), ("a/x.html", "1")];
+        output.deliver(before, true).unwrap();
         drop(output);
         fs::remove_file(folder.path().join(SIDE).join("record.json")).unwrap();
-        fs::write(folder.path().join("mine.html"), "mine").unwrap();
+        fs::write(folder.path().join("a/mine.html"), "mine").unwrap();
+        let copy = folder.path().join("last-year");
+        fs::create_dir(&copy).unwrap();
+        fs::write(copy.join("old.html"), &old).unwrap();
         let mut output = Output::open(folder.path()).unwrap();
-        let last = output.deliver(vec![("x", "1")], true).unwrap();
+        let last = output.deliver(vec![("a/x.html", "1")], true).unwrap();
         assert_eq!(last.removed, 1);
-        assert!(!folder.path().join("a").exists());
-        assert!(folder.path().join("mine.html").exists());
+        assert!(!folder.path().join("a/old.html").exists());
+        assert!(folder.path().join("a/mine.html").exists());
+        assert!(copy.join("old.html").exists());
     }
 
     #[test]

@@ -14,14 +14,14 @@ mod machine;
 mod way;
 
 use super::book::{Chapter, Manual, ManualHead, Met, Piece};
-use super::desk::Desk;
+use super::desk::{Desk, paper};
 use super::safety::cautions;
-use super::{Block, Cell, LeafKind, Paper, Setting, SignalWord, Table, Writer, path};
+use super::{Block, Cell, LeafKind, Setting, SignalWord, Table, Writer, path};
 use crate::dry_run::{Rehearsal, State};
 use crate::job::{Job, Phase, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
-use crate::shop::{Caution, Machine, Paper as ShopPaper, Shop};
+use crate::shop::{Caution, Machine, Shop};
 use crate::tree::Tree;
 use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
@@ -225,10 +225,7 @@ impl<'b, 'a> Book<'b, 'a> {
             shop: self.shop.name.clone(),
             logo: self.setting.logo.clone(),
             language: self.setting.edition.language.clone(),
-            paper: match self.shop.paper {
-                ShopPaper::A4 => Paper::A4,
-                ShopPaper::Letter => Paper::Letter,
-            },
+            paper: paper(self.shop),
             data_note: self.shop.data_note.clone(),
             revised: all
                 .filter_map(|(job, _)| job.procedure.revised.clone())
