@@ -170,6 +170,19 @@ fn print_makes_a_sound_job_where_another_has_an_error() {
     assert_eq!(status, 1);
 }
 
+/// A tank is filled with petrol and a nut is tightened with a wrench, whether a step names them or not.
+#[test]
+fn what_an_action_needs_without_naming_it_is_used_too() {
+    for (item, place) in [
+        ("petrol", "leak-check on tarn-t7"),
+        ("torque-driver", "on tarn-t7"),
+    ] {
+        let (said, found, status) = run(&support::root(), &["where-used", item]);
+        assert_eq!((found.as_str(), status), ("", 0));
+        assert!(said.contains(place), "{item}: {said}");
+    }
+}
+
 #[test]
 fn pages_are_not_made_among_the_sources() {
     let folder = shop();

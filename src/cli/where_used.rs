@@ -17,7 +17,7 @@ use std::collections::BTreeSet;
 #[command(after_help = "\
 Examples:
   benchleaf where-used bowl-gasket
-  benchleaf where-used torque-wrench-small my-shop --json")]
+  benchleaf where-used torque-driver my-shop --json")]
 pub(super) struct Arguments {
     /// Its id, or its part number
     #[arg(value_name = "ITEM")]

@@ -5,7 +5,7 @@ use super::{Block, Cell, Leaf, LeafKind, Run, Setting};
 use crate::job::{Act, Job, Step, Thing};
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational, Spec};
-use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply};
+use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply, Tool};
 use indexmap::IndexMap;
 
 /// Where the kit list of several jobs stands in the output of the first edition.
@@ -69,6 +69,23 @@ pub fn kit_of(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<Leaf>
     Some(desk.leaf(naming, kit.blocks()))
 }
 
+/// The tool that an action is done with: the one it names, or the one that the crib has for it,
+/// whether the author named it or not.
+pub(super) fn tool_of<'a>(shop: &'a Shop, act: &Act<'a>) -> Option<&'a Tool> {
+    match (act.verb, act.thing) {
+        (Verb::Use, Thing::Tool(tool)) => Some(tool),
+        (Verb::Tighten, Thing::Part(part)) => match shop.torque_tool_for(part) {
+            Some(CribChoice::Covers(tool)) => Some(tool),
+            _ => None,
+        },
+        (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
+            let tool = reading.tool.as_ref();
+            tool.and_then(|tool| shop.tools.get(&tool.value))
+        }
+        _ => None,
+    }
+}
+
 /// Writes what some jobs use.
 #[derive(Clone, Copy)]
 pub(super) struct Kit<'w, 'a> {
@@ -116,20 +133,9 @@ impl<'a> Kit<'_, 'a> {
         let mut rows = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
         for act in self.acts() {
-            let tool = match (act.verb, act.thing) {
-                (Verb::Use, Thing::Tool(tool)) => Some(tool),
-                // The torque tool that the crib has for it, whether the author named it or not.
-                (Verb::Tighten, Thing::Part(part)) => match shop.torque_tool_for(part) {
-                    Some(CribChoice::Covers(tool)) => Some(tool),
-                    _ => None,
-                },
-                (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
-                    let tool = reading.tool.as_ref();
-                    tool.and_then(|tool| shop.tools.get(&tool.value))
-                }
-                _ => None,
+            let Some(tool) = tool_of(shop, act) else {
+                continue;
             };
-            let Some(tool) = tool else { continue };
             if listed.contains(&tool.id.as_str()) {
                 continue;
             }

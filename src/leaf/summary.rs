@@ -1,10 +1,12 @@
 //! What the pages that are drawn from many jobs need of one.
 
 use super::SearchPiece;
+use super::kit::tool_of;
 use super::safety::cautions;
 use crate::finding::FileId;
 use crate::job::{Cure, Job, Place, Thing};
 use crate::procedure::Procedure;
+use crate::prose::Verb;
 use crate::shop::{Caution, Machine};
 use std::collections::BTreeSet;
 
@@ -84,6 +86,15 @@ impl<'a> Summary<'a> {
             }
             for act in step.all_acts() {
                 summary.use_of(act.thing, step.number);
+                // What an action needs without naming it: its tool, what a fluid is filled with.
+                if let Some(tool) = tool_of(job.shop, act) {
+                    summary.use_of(Thing::Tool(tool), step.number);
+                }
+                if let (Verb::Fill, Thing::Fluid(fluid)) = (act.verb, act.thing)
+                    && let Some(supply) = job.shop.supplies.get(&fluid.supply.value)
+                {
+                    summary.use_of(Thing::Supply(supply), step.number);
+                }
             }
             for caution in &step.cautions {
                 summary.use_of(Thing::Caution(caution), step.number);
