@@ -513,7 +513,7 @@ impl Clean<'_> {
         let mut text = self.sources.tree.file(whole.file).text.clone();
         for item in was.items.iter().rev() {
             if let Item::Step(step) = item {
-                text.replace_range(step.span.start..step.span.end, "");
+                text.replace_range(step.span.range(), "");
             }
         }
         let mut world = demo();

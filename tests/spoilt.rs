@@ -74,7 +74,7 @@ fn go_through(files: Vec<(String, Vec<u8>)>) {
     for finding in &checked.findings {
         for mark in finding.primary.iter().chain(&finding.others) {
             let text = &sources.tree.file(mark.span.file).text;
-            let slice = text.get(mark.span.start..mark.span.end);
+            let slice = text.get(mark.span.range());
             assert!(slice.is_some(), "{finding:?} points between characters");
         }
     }

@@ -10,6 +10,7 @@
 //! the help says how to mend it.
 
 use std::fmt;
+use std::ops::Range;
 
 /// A source file of a tree, by its place in the tree's sorted list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -22,13 +23,60 @@ pub struct FileId(pub(crate) u32);
 pub struct Span {
     /// The file.
     pub file: FileId,
-    /// Its first byte.
-    pub start: usize,
-    /// The byte after its last.
-    pub end: usize,
+    /// A tree holds very many: half as wide as a length, they take half the room and the time.
+    start: u32,
+    end: u32,
 }
 
 impl Span {
+    /// The bytes of a file that `range` names.
+    #[must_use]
+    pub fn new(file: FileId, range: Range<usize>) -> Span {
+        // No source is as long as that: see `tree`.
+        let place = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        Span {
+            file,
+            start: place(range.start),
+            end: place(range.end),
+        }
+    }
+
+    /// Its first byte.
+    #[must_use]
+    pub fn start(self) -> usize {
+        self.start as usize
+    }
+
+    /// The byte after its last.
+    #[must_use]
+    pub fn end(self) -> usize {
+        self.end as usize
+    }
+
+    /// Its bytes.
+    #[must_use]
+    pub fn range(self) -> Range<usize> {
+        self.start()..self.end()
+    }
+
+    /// How many bytes it has.
+    #[must_use]
+    pub fn len(self) -> usize {
+        self.range().len()
+    }
+
+    /// Whether it is a place between two bytes.
+    #[must_use]
+    pub fn is_empty(self) -> bool {
+        self.start == self.end
+    }
+
+    /// Whether all of another stands in it.
+    #[must_use]
+    pub fn holds(self, other: Span) -> bool {
+        self.file == other.file && self.start <= other.start && other.end <= self.end
+    }
+
     /// The part of this span that `range` names, counted from its start.
     ///
     /// ```
@@ -38,10 +86,10 @@ impl Span {
     /// assert_eq!(tree.text(span), "am");
     /// ```
     #[must_use]
-    pub fn part(self, range: std::ops::Range<usize>) -> Span {
-        let end = (self.start + range.end).min(self.end);
-        let start = (self.start + range.start).min(end);
-        Span { start, end, ..self }
+    pub fn part(self, range: Range<usize>) -> Span {
+        let end = (self.start() + range.end).min(self.end());
+        let start = (self.start() + range.start).min(end);
+        Span::new(self.file, start..end)
     }
 }
 

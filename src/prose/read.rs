@@ -71,7 +71,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     /// Text from TOML with escapes is shorter than what was typed; its places
     /// are then the whole field's.
     fn place(&self, range: Range<usize>) -> Span {
-        if self.span.end - self.span.start == self.text.len() {
+        if self.span.len() == self.text.len() {
             self.span.part(range)
         } else {
             self.span
@@ -352,7 +352,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             return Inline::Link(Box::new(located(address, at)), parts);
         };
         if let Some(verb) = Verb::find(scheme) {
-            let thing_span = if at.end - at.start == address.len() {
+            let thing_span = if at.len() == address.len() {
                 at.part(scheme.len() + 1..address.len())
             } else {
                 at
@@ -366,7 +366,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         }
         if !matches!(scheme, "http" | "https" | "mailto" | "tel") {
             let known = Verb::ALL.iter().map(|verb| verb.word());
-            let scheme_span = if at.end - at.start == address.len() {
+            let scheme_span = if at.len() == address.len() {
                 at.part(0..scheme.len())
             } else {
                 at

@@ -39,11 +39,10 @@ struct Origin {
 
 impl Origin {
     fn span(self, range: std::ops::Range<usize>) -> Span {
-        Span {
-            file: self.file,
-            start: self.base + range.start,
-            end: self.base + range.end,
-        }
+        Span::new(
+            self.file,
+            self.base + range.start..self.base + range.end,
+        )
     }
 }
 
@@ -61,7 +60,7 @@ pub fn read_toml(
 ) -> bool {
     let place = Origin {
         file: span.file,
-        base: span.start,
+        base: span.start(),
     };
     let (table, errors) = DeTable::parse_recoverable(text);
     for error in &errors {
@@ -82,10 +81,7 @@ pub fn read_toml(
         key: String::new(),
         table: table.get_ref(),
         place,
-        span: Span {
-            end: span.start,
-            ..span
-        },
+        span: span.part(0..0),
         asked: Vec::new(),
     };
     if well_formed {
@@ -181,7 +177,7 @@ impl<'t> Record<'t> {
         };
         // The span is narrowed to what stands between one-character quotes, so that a
         // fault within the text can be pointed at; with escapes or longer quotes it can't.
-        let narrow = span.end - span.start == text.len() + 2;
+        let narrow = span.len() == text.len() + 2;
         let span = if narrow {
             span.part(1..1 + text.len())
         } else {

@@ -75,8 +75,8 @@ fn entry(tree: &Tree, found: &Finding) -> Entry {
 
 fn place(tree: &Tree, mark: &Mark) -> Place {
     let source = tree.file(mark.span.file);
-    let (line, column) = source.place(mark.span.start);
-    let (before, marked, after) = in_line(source, mark.span.start, mark.span.end);
+    let (line, column) = source.place(mark.span.start());
+    let (before, marked, after) = in_line(source, mark.span.start(), mark.span.end());
     Place {
         path: format!("{}/{}", tree.name, source.path),
         line,

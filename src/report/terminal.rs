@@ -50,7 +50,7 @@ fn group<'f>(tree: &'f Tree, finding: &'f Finding) -> Group<'f> {
             } else {
                 AnnotationKind::Context
             };
-            let mut annotation = kind.span(mark.span.start..mark.span.end);
+            let mut annotation = kind.span(mark.span.range());
             if !mark.label.is_empty() {
                 annotation = annotation.label(mark.label.as_str());
             }

@@ -595,11 +595,7 @@ fn excuse(job: &Job<'_>, found: &mut Findings) -> Excused {
     found.set_levels(|finding| {
         let place = finding.primary.as_ref().map(|mark| mark.span);
         let step = place.and_then(|place| {
-            job.steps().find(|step| {
-                step.span.file == place.file
-                    && step.span.start <= place.start
-                    && place.end <= step.span.end
-            })
+            job.steps().find(|step| step.span.holds(place))
         });
         let is_excused = step.is_some_and(|step| {
             let mut rules = step.excuses.iter();

@@ -38,7 +38,7 @@ pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         return;
     };
     let text = &scene.file.text;
-    let mut from = procedure.body.start;
+    let mut from = procedure.body.start();
     while let Some(at) = text.get(from..).and_then(|rest| rest.find("](")) {
         let start = from + at + 2;
         from = start;

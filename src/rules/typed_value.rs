@@ -47,11 +47,11 @@ pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     for found in &scene.found {
         let span = scene.file.span(found.range.clone());
         // The front matter's minutes and intervals are no prose.
-        if span.start < procedure.body.start {
+        if span.start() < procedure.body.start() {
             continue;
         }
         let step = steps(procedure)
-            .find(|step| step.span.start <= span.start && span.end <= step.span.end);
+            .find(|step| step.span.holds(span));
         let has = machines.iter().find_map(|machine| {
             let own = step.and_then(|step| in_step(step, machine, &found.limits));
             own.or_else(|| anywhere(machine, &found.limits))

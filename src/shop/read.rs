@@ -817,7 +817,7 @@ fn parse_spec(
 }
 
 fn ill_formed(text: &Located<String>, error: &crate::quantity::Error) -> Finding {
-    let narrow = text.span.end - text.span.start == text.value.len();
+    let narrow = text.span.len() == text.value.len();
     let span: Span = if narrow {
         text.span.part(error.range())
     } else {

@@ -68,11 +68,7 @@ impl Source {
     /// Some of its bytes.
     #[must_use]
     pub fn span(&self, range: std::ops::Range<usize>) -> Span {
-        Span {
-            file: self.id,
-            start: range.start,
-            end: range.end,
-        }
+        Span::new(self.id, range)
     }
 
     /// Line and column of a byte, both from 1, the column in characters.
@@ -118,7 +114,7 @@ impl Tree {
     #[must_use]
     pub fn text(&self, span: Span) -> &str {
         let text = &self.file(span.file).text;
-        text.get(span.start..span.end).unwrap_or_default()
+        text.get(span.range()).unwrap_or_default()
     }
 
     /// A figure by its path from the root.
@@ -203,6 +199,10 @@ pub fn read(world: &dyn World) -> Tree {
     }
 }
 
+/// More bytes than anyone writes, and few enough for a [`Span`]; one that is broken may take three
+/// for each.
+const LONGEST: usize = 1 << 30;
+
 /// What came of a file of the listing.
 enum Content {
     Source(Kind, Result<String, Mended>),
@@ -228,6 +228,9 @@ fn content(world: &dyn World, path: &str) -> Option<Content> {
     }
     Some(match (world.read(path), place) {
         (Err(error), _) => Content::Unreadable(error),
+        (Ok(bytes), Place::Source(_)) if bytes.len() > LONGEST => {
+            Content::Unreadable(io::ErrorKind::FileTooLarge.into())
+        }
         (Ok(bytes), Place::Source(kind)) => Content::Source(kind, decode(bytes)),
         (Ok(bytes), _) => Content::Figure(bytes),
     })
