@@ -82,7 +82,7 @@ impl LeafKind {
 }
 
 /// One leaf: a head and what stands below it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Leaf {
     /// Which kind it is; the medium lays each kind out in its own way.
@@ -94,7 +94,7 @@ pub struct Leaf {
 }
 
 /// What identifies a leaf, printed in its head and in every footer.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Head {
     /// The kind as a title says it: "Shop sheet".
@@ -132,7 +132,7 @@ pub struct Head {
 }
 
 /// A leaf in another language.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Translation {
     /// The language's tag.
@@ -144,7 +144,7 @@ pub struct Translation {
 }
 
 /// The paper sizes a shop can choose from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 pub enum Paper {
     /// ISO 216 A4, 210 mm × 297 mm.
     #[serde(rename = "a4")]
@@ -155,7 +155,7 @@ pub enum Paper {
 }
 
 /// A label and what it says.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Fact {
     /// "Time allowed".
@@ -165,7 +165,7 @@ pub struct Fact {
 }
 
 /// One block of a leaf's body.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "block", rename_all = "kebab-case")]
 pub enum Block {
     /// A heading and what belongs to it. Sections nest at most two deep.
@@ -218,7 +218,7 @@ pub enum Block {
 }
 
 /// Where a sheet may be left, and what the machine is like there.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Stop {
     /// Its number on the leaf, from 1.
@@ -236,7 +236,7 @@ pub struct Stop {
 }
 
 /// A sign after ISO 7010.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Sign {
     /// Its number: `W021`.
@@ -246,7 +246,7 @@ pub struct Sign {
 }
 
 /// A heading and its blocks.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Section {
     /// The heading.
@@ -260,7 +260,7 @@ pub struct Section {
 }
 
 /// A stretch of text.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "run", rename_all = "kebab-case")]
 pub enum Run {
     /// Plain text.
@@ -302,7 +302,7 @@ impl Run {
 }
 
 /// Where a link leads.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "to", rename_all = "kebab-case")]
 pub enum Target {
     /// A place on this leaf.
@@ -332,7 +332,7 @@ pub enum Target {
 }
 
 /// A value in one or two units, printed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Value {
     /// In the shop's first unit: "9 N·m ± 1 N·m".
@@ -344,7 +344,7 @@ pub struct Value {
 }
 
 /// A signal word with what it warns of, after ANSI Z535.6 and ISO 3864-2.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct SafetyMessage {
     /// The caution's id, the same wherever it is shown.
@@ -366,7 +366,7 @@ pub struct SafetyMessage {
 
 /// Signal words by falling severity. The safety alert symbol goes with the
 /// first three; NOTICE is about damage without injury (ANSI Z535.4).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum SignalWord {
     /// Death or serious injury will follow.
@@ -380,7 +380,7 @@ pub enum SignalWord {
 }
 
 /// One step.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Step {
     /// Its number on this leaf, from 1.
@@ -408,7 +408,7 @@ pub struct Step {
 }
 
 /// A value or fact that a step needs.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Detail {
     /// What it is of: "manifold nut, 2 × M6".
@@ -420,7 +420,7 @@ pub struct Detail {
 }
 
 /// Something to write at a step.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "blank", rename_all = "kebab-case")]
 pub enum Blank {
     /// Tick one of a few places.
@@ -471,7 +471,7 @@ pub enum Blank {
 }
 
 /// A drawing or photograph.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Figure {
     /// Its number on this leaf, from 1.
@@ -487,7 +487,7 @@ pub struct Figure {
 }
 
 /// A table.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Table {
     /// Names the table for a screen reader; the section's title says it in print.
@@ -499,7 +499,7 @@ pub struct Table {
 }
 
 /// A table's column.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Column {
     /// Its heading.
@@ -509,7 +509,7 @@ pub struct Column {
 }
 
 /// A table's cell.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "cell", rename_all = "kebab-case")]
 pub enum Cell {
     /// Text.
@@ -562,7 +562,7 @@ impl Cell {
 }
 
 /// A line to sign.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct SignLine {
     /// What the signature stands for: "Take off, steps 4 to 9".

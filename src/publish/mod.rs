@@ -668,7 +668,7 @@ impl<'a> Publisher<'_, 'a> {
                 )
             });
             let page = site::procedure(site, order, at, sheets.collect());
-            self.put_html(&path, &self.html.page(&page, &self.edition.prefix)?, key)?;
+            self.put_html(&path, &self.html.page(page, &self.edition.prefix)?, key)?;
         }
         self.progress.made();
         Ok(())
@@ -825,15 +825,15 @@ impl<'a> Publisher<'_, 'a> {
         let pages = machines
             .par_iter()
             .filter_map(|machine| site::machine(&site, machine));
-        pages.try_for_each(|page| self.page(&page))?;
-        self.page(&site::front(&site))?;
+        pages.try_for_each(|page| self.page(page))?;
+        self.page(site::front(&site))?;
         let lists = [
             site::cautions(&site),
             site::tools(&site),
             site::supplies(&site),
             site::glossary(&site),
         ];
-        lists.iter().flatten().try_for_each(|page| self.page(page))
+        lists.into_iter().flatten().try_for_each(|page| self.page(page))
     }
 
     /// What the search finds by; `at` is the edition's place among the shop's.
@@ -857,18 +857,16 @@ impl<'a> Publisher<'_, 'a> {
         Ok(self.delivery.put(&path, text.as_bytes(), Key::default())?)
     }
 
-    fn page(&self, page: &site::Page) -> Result<(), PublishError> {
-        let digest = Digest::of_value(page);
+    fn page(&self, page: site::Page) -> Result<(), PublishError> {
+        let digest = Digest::of_value(&page);
         let key = Key {
             inputs: self.common.html.with(&[&digest.text()]).text(),
             ..Key::default()
         };
         if !self.keep_html(&page.path, &key) {
-            self.put_html(
-                &page.path,
-                &self.html.page(page, &self.edition.prefix)?,
-                key,
-            )?;
+            let path = page.path.clone();
+            let text = self.html.page(page, &self.edition.prefix)?;
+            self.put_html(&path, &text, key)?;
         }
         self.progress.made();
         Ok(())

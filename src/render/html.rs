@@ -1,14 +1,17 @@
 //! Renders leaves and their index as HTML pages with tera.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use serde::Serialize;
-use tera::{Context, Kwargs, State, Tera, Value};
+use tera::value::Key;
+use tera::{Context, Kwargs, Map, State, Tera, Value};
 
+use super::pieces::{Of, Piece, Pieces};
 use super::{Look, RenderError, qr, templates};
-use crate::leaf::site::{Nav, Page};
-use crate::leaf::{Block, Leaf, LeafKind};
+use crate::leaf::site::{Nav, Page, Part};
+use crate::leaf::{Block, Head, Leaf, LeafKind};
 use crate::output::MARK;
 use crate::words::Words;
 
@@ -17,7 +20,6 @@ use crate::words::Words;
 /// A page needs nothing but the output folder it stands in: figures, and the
 /// style and the scripts that all pages share. It reads the same from a disk,
 /// a server or paper, and without the scripts too.
-#[derive(Clone)]
 pub struct Html {
     tera: Tera,
     look: Look,
@@ -28,6 +30,7 @@ pub struct Html {
     /// What the script of the search says, as the inside of a script element of JSON.
     search_words: String,
     shared: Shared,
+    pieces: Pieces,
 }
 
 /// The files that all pages share, each by its path and its text.
@@ -51,7 +54,7 @@ impl std::fmt::Debug for Html {
 /// What a leaf's page reads.
 #[derive(Serialize)]
 struct LeafPage<'a> {
-    leaf: &'a Leaf,
+    leaf: WithoutBody<'a>,
     nav: &'a Nav,
     language: &'a str,
     /// From the page up to the output's root: `../`.
@@ -60,6 +63,13 @@ struct LeafPage<'a> {
     pdf: bool,
     /// What the script of a checklist reads; none on other leaves, which have no script.
     live: Option<String>,
+}
+
+/// A leaf but for its blocks, which are laid out beforehand.
+#[derive(Serialize)]
+struct WithoutBody<'a> {
+    kind: LeafKind,
+    head: &'a Head,
 }
 
 /// What the script of a checklist knows of its page.
@@ -137,6 +147,7 @@ impl Html {
                 machines,
                 search,
             },
+            pieces: Pieces::default(),
         })
     }
 
@@ -150,13 +161,18 @@ impl Html {
     /// [`Head::path`]: crate::leaf::Head::path
     pub fn leaf(&self, leaf: &Leaf, nav: &Nav, pdf: bool) -> Result<String, RenderError> {
         let depth = leaf.head.path.matches('/').count();
+        let blocks = self.laid(&leaf.blocks, leaf.kind.slug(), depth)?;
         let page = self.render(
             "leaf.html",
+            [("blocks", blocks)],
             &LeafPage {
-                leaf,
+                leaf: WithoutBody {
+                    kind: leaf.kind,
+                    head: &leaf.head,
+                },
                 nav,
                 language: &leaf.head.language,
-                up: "../".repeat(depth),
+                up: up(depth),
                 pdf,
                 live: self.live(leaf),
             },
@@ -187,10 +203,15 @@ impl Html {
     /// # Errors
     ///
     /// When a template has a fault, or no piece for what is on the page.
-    pub fn page(&self, page: &Page, prefix: &str) -> Result<String, RenderError> {
+    pub fn page(&self, mut page: Page, prefix: &str) -> Result<String, RenderError> {
         let depth = page.path.matches('/').count();
+        let parts = std::mem::take(&mut page.parts).into_iter();
+        let parts: Result<Vec<Value>, RenderError> =
+            parts.map(|part| self.part(part, depth)).collect();
+        let page = &page;
         self.render(
             "site.html",
+            [("parts", parts?.into())],
             &SitePage {
                 search: Search {
                     prefix,
@@ -198,7 +219,7 @@ impl Html {
                 },
                 page,
                 language: &page.language,
-                up: "../".repeat(depth),
+                up: up(depth),
             },
         )
     }
@@ -221,15 +242,116 @@ impl Html {
         serde_json::to_string(&read).ok().map(|json| element(&json))
     }
 
-    fn render(&self, template: &str, data: &impl Serialize) -> Result<String, RenderError> {
+    /// A part of a page as the templates read it, its blocks laid out.
+    fn part(&self, mut part: Part, depth: usize) -> Result<Value, RenderError> {
+        let blocks = match &mut part {
+            Part::Blocks { blocks } | Part::OnMachine { blocks, .. } => std::mem::take(blocks),
+            Part::Links { .. } => return self.value(&part),
+        };
+        let mut map = self.value(&part)?.into_map().unwrap_or_default();
+        map.insert(Key::Str("blocks"), self.laid(&blocks, "site", depth)?);
+        Ok(map.into())
+    }
+
+    /// Blocks as the templates lay them out: the pieces in them as their markup.
+    fn laid(
+        &self,
+        blocks: &[Block],
+        kind: &'static str,
+        depth: usize,
+    ) -> Result<Value, RenderError> {
+        let piece = |component, of| {
+            let piece = Piece {
+                component,
+                kind,
+                depth,
+                of,
+            };
+            self.pieces.get(piece, |piece| self.set(piece))
+        };
+        let map = |block: &str, rest: Vec<(&'static str, Value)>| {
+            let rest = rest.into_iter().chain([("block", block.into())]);
+            Value::from(rest.map(|(key, value)| (Key::Str(key), value)).collect::<Map>())
+        };
+        let mut laid = Vec::with_capacity(blocks.len());
+        for block in blocks {
+            laid.push(match block {
+                Block::Section(section) => {
+                    let rest = vec![
+                        ("anchor", section.anchor.as_str().into()),
+                        ("title", section.title.as_str().into()),
+                        ("from", section.from.as_deref().into()),
+                        ("blocks", self.laid(&section.blocks, kind, depth)?),
+                    ];
+                    map("section", rest)
+                }
+                Block::Steps { steps } => {
+                    let Some(first) = steps.first() else { continue };
+                    let component = match kind {
+                        "bench-checklist" => "line",
+                        _ => "step",
+                    };
+                    let made = steps.iter();
+                    let made = made.map(|step| piece(component, Of::Step(Cow::Borrowed(step))));
+                    let rest = vec![
+                        ("kind", kind.into()),
+                        ("start", first.number.into()),
+                        ("steps", made.collect::<Result<Vec<_>, _>>()?.into()),
+                    ];
+                    map("steps", rest)
+                }
+                other => piece("block", Of::Block(Cow::Borrowed(other)))?,
+            });
+        }
+        Ok(laid.into())
+    }
+
+    /// Sets a piece.
+    fn set(&self, piece: &Piece<'_>) -> Result<Value, RenderError> {
+        let mut given = Context::new();
+        match &piece.of {
+            Of::Block(block) => {
+                given.insert_value("block", self.value(block)?);
+                given.insert_value("kind", piece.kind.into());
+            }
+            Of::Step(step) => given.insert_value("step", self.value(step)?),
+        }
+        let mut around = Context::new();
+        around.insert_value("words", self.words.clone());
+        around.insert_value("up", up(piece.depth).into());
+        let component = piece.component;
+        self.tera
+            .render_component_with_implicits(component, &given, &around, None, true)
+            .map(|html| Value::safe_string(&html))
+            .map_err(|error| fault(&error, &self.look))
+    }
+
+    fn value(&self, data: &impl Serialize) -> Result<Value, RenderError> {
+        Value::try_from_serializable(data).map_err(|error| fault(&error, &self.look))
+    }
+
+    fn render(
+        &self,
+        template: &str,
+        made: [(&'static str, Value); 1],
+        data: &impl Serialize,
+    ) -> Result<String, RenderError> {
         let mut context =
             Context::from_serialize(data).map_err(|error| fault(&error, &self.look))?;
+        for (name, value) in made {
+            context.insert_value(name, value);
+        }
         context.insert_value("words", self.words.clone());
         context.insert("shared", &self.shared);
         self.tera
             .render(template, &context)
             .map_err(|error| fault(&error, &self.look))
     }
+}
+
+/// From a page up to the output's root, past as many folders.
+fn up(depth: usize) -> String {
+    "../".repeat(depth)
 }
 
 /// The words whose keys begin with a prefix, by their keys without it: a script says nothing of its
@@ -383,7 +505,7 @@ mod tests {
             assert!(page.starts_with("<!doctype html>"), "{}", &page[..80]);
             assert!(page.trim_end().ends_with("</html>"));
         }
-        html.page(&sample::page(None), "")
+        html.page(sample::page(None), "")
             .expect("the page is sound");
     }
 
@@ -393,7 +515,7 @@ mod tests {
         let html = html();
         // A page of the site has the two scripts of the search.
         let leaf = html.leaf(&sample::with_every_text(hostile), &Nav::default(), true);
-        let pages = [(0, leaf), (2, html.page(&sample::page(Some(hostile)), ""))];
+        let pages = [(0, leaf), (2, html.page(sample::page(Some(hostile)), ""))];
         for (scripts, page) in pages {
             let page = page.expect("the leaf is sound");
             let came = page.matches("<script").count();
@@ -447,7 +569,7 @@ mod tests {
             .leaf(&sample::shop_sheet(), &Nav::default(), false)
             .expect("sound");
         assert!(!page.contains(".pdf"));
-        let page = html.page(&sample::page(None), "").expect("sound");
+        let page = html.page(sample::page(None), "").expect("sound");
         assert!(page.contains("governor-linkage-shop-sheet.pdf"));
         assert!(!page.contains("governor-linkage-bench-checklist.pdf"));
     }
@@ -569,7 +691,7 @@ mod tests {
         let mut page = sample::page(None);
         "es/index".clone_into(&mut page.path);
         let html = html();
-        let page = html.page(&page, "es/").expect("sound");
+        let page = html.page(page, "es/").expect("sound");
         let [_, _, _, (path, _)] = shared_files(&Look::default());
         assert!(page.contains(&format!("src=\"../{path}\"")));
         assert!(page.contains("data-root=\"../es/\""));

@@ -20,6 +20,7 @@
 
 mod html;
 mod look;
+mod pieces;
 mod press;
 mod qr;
 #[cfg(test)]

@@ -27,6 +27,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "search.js",
     "search.html",
     "head.html",
+    "laid.html",
     "block.html",
     "runs.html",
     "value.html",

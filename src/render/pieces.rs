@@ -1,0 +1,180 @@
+//! Pieces of pages that were set before.
+//!
+//! A machine is made safe in the same steps before each of its jobs, and a step stands on a shop
+//! sheet, on a procedure's page and in the next edition of the same job: most of what stands on a
+//! page stood on another one. What a piece says is all that has a say in how it is set, so that it is
+//! set once and found again by it.
+
+use std::borrow::Cow;
+use std::hash::BuildHasher;
+use std::sync::{Mutex, PoisonError};
+
+use foldhash::fast::FixedState;
+use indexmap::IndexMap;
+use tera::Value;
+
+use crate::leaf::{Block, Step};
+
+/// A piece of a page, and all that has a say in how it is set in one language.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub(super) struct Piece<'p> {
+    /// What it is set by.
+    pub(super) component: &'static str,
+    /// What kind of page it stands on.
+    pub(super) kind: &'static str,
+    /// How many folders deep the page stands.
+    pub(super) depth: usize,
+    /// What it says.
+    pub(super) of: Of<'p>,
+}
+
+/// What a piece says.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub(super) enum Of<'p> {
+    Block(Cow<'p, Block>),
+    Step(Cow<'p, Step>),
+}
+
+impl Piece<'_> {
+    fn into_owned(self) -> Piece<'static> {
+        Piece {
+            of: match self.of {
+                Of::Block(block) => Of::Block(Cow::Owned(block.into_owned())),
+                Of::Step(step) => Of::Step(Cow::Owned(step.into_owned())),
+            },
+            ..self
+        }
+    }
+}
+
+/// What was set before, as far as it is remembered.
+#[derive(Debug, Default)]
+pub(super) struct Pieces {
+    /// Apart by their hashes, so that threads seldom wait for one another.
+    shelves: [Mutex<Shelf>; SHELVES],
+}
+
+const SHELVES: usize = 16;
+
+/// As many bytes of pages a shelf holds, at most twice: a large shop's pieces would not all fit.
+const MOST_BYTES: usize = 1 << 20;
+
+#[derive(Debug, Default)]
+struct Shelf {
+    /// What was set or found since `old` was all there was.
+    young: IndexMap<Piece<'static>, Value, FixedState>,
+    old: IndexMap<Piece<'static>, Value, FixedState>,
+    /// Of the young.
+    bytes: usize,
+}
+
+impl Pieces {
+    /// A piece as it was set before, or as `set` sets it.
+    ///
+    /// # Errors
+    ///
+    /// Those of `set`.
+    pub(super) fn get<E>(
+        &self,
+        piece: Piece<'_>,
+        set: impl FnOnce(&Piece<'_>) -> Result<Value, E>,
+    ) -> Result<Value, E> {
+        let hash = FixedState::default().hash_one(&piece);
+        let at = usize::try_from(hash % SHELVES as u64).unwrap_or_default();
+        let shelf = || {
+            let shelf = self.shelves[at].lock();
+            shelf.unwrap_or_else(PoisonError::into_inner)
+        };
+        if let Some(found) = shelf().find(&piece) {
+            return Ok(found);
+        }
+        // Others may look for theirs in the meantime.
+        let html = set(&piece)?;
+        shelf().keep(piece.into_owned(), html.clone());
+        Ok(html)
+    }
+}
+
+impl Shelf {
+    fn find(&mut self, piece: &Piece<'_>) -> Option<Value> {
+        if let Some(html) = self.young.get(piece) {
+            return Some(html.clone());
+        }
+        let at = self.old.get_index_of(piece)?;
+        let (piece, html) = self.old.swap_remove_index(at)?;
+        self.keep(piece, html.clone());
+        Some(html)
+    }
+
+    fn keep(&mut self, piece: Piece<'static>, html: Value) {
+        if self.bytes > MOST_BYTES {
+            // What nobody asked for since the last time goes.
+            self.old = std::mem::take(&mut self.young);
+            self.bytes = 0;
+        }
+        self.bytes += html.len().unwrap_or_default();
+        self.young.insert(piece, html);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::leaf::Run;
+    use std::cell::Cell;
+
+    fn text(text: &str, depth: usize) -> Piece<'static> {
+        Piece {
+            component: "block",
+            kind: "shop-sheet",
+            depth,
+            of: Of::Block(Cow::Owned(Block::Text {
+                runs: vec![Run::text(text)],
+            })),
+        }
+    }
+
+    /// How often pieces are set, each with as many bytes.
+    fn set(pieces: &Pieces, asked: impl IntoIterator<Item = Piece<'static>>, bytes: usize) -> usize {
+        let count = Cell::new(0);
+        for piece in asked {
+            let html = pieces.get(piece, |_| {
+                count.set(count.get() + 1);
+                Ok::<_, ()>(Value::safe_string(&"x".repeat(bytes)))
+            });
+            assert_eq!(html.map(|html| html.len()), Ok(Some(bytes)));
+        }
+        count.get()
+    }
+
+    #[test]
+    fn a_piece_is_set_once() {
+        let pieces = Pieces::default();
+        let asked = [text("a", 1), text("b", 1), text("a", 1), text("a", 2)];
+        assert_eq!(set(&pieces, asked, 10), 3);
+    }
+
+    #[test]
+    fn a_fault_is_not_remembered() {
+        let pieces = Pieces::default();
+        assert_eq!(pieces.get(text("a", 1), |_| Err::<Value, _>(())), Err(()));
+        assert_eq!(set(&pieces, [text("a", 1)], 10), 1);
+    }
+
+    #[test]
+    fn what_is_asked_for_stays_and_the_rest_goes() {
+        let pieces = Pieces::default();
+        let many = SHELVES * 20;
+        for at in 0..many {
+            let asked = [text("again", 1), text(&at.to_string(), 1)];
+            let expected = if at == 0 { 2 } else { 1 };
+            assert_eq!(set(&pieces, asked, MOST_BYTES / 4), expected);
+        }
+        let held: usize = pieces.shelves.iter().map(|shelf| {
+            let shelf = shelf.lock().expect("nobody panicked");
+            shelf.young.len() + shelf.old.len()
+        }).sum();
+        assert!(held <= SHELVES * 12, "{held}");
+        assert_eq!(set(&pieces, [text("0", 1)], 10), 1);
+    }
+}
