@@ -6,7 +6,9 @@
 //! no longer made, or loses a place that it had.
 
 use crate::output::{Delivery, OutputError};
+use foldhash::quality::FixedState;
 use std::collections::{BTreeMap, BTreeSet};
+use std::hash::BuildHasher;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// The links of pages and the places on them.
@@ -293,97 +295,105 @@ fn unescaped(value: &str) -> String {
 }
 
 /// The attributes of all tags, without what stands in scripts, styles and comments.
-fn attributes(text: &str) -> impl Iterator<Item = (&str, &str)> {
-    let mut rest = text;
-    let mut tag = "";
-    std::iter::from_fn(move || {
+fn attributes(text: &str) -> Attributes<'_> {
+    Attributes {
+        text,
+        at: 0,
+        inside: None,
+    }
+}
+
+/// See [`attributes`]. All pages go through it: it looks at each byte once.
+struct Attributes<'t> {
+    text: &'t str,
+    at: usize,
+    /// The name of the tag that it is in.
+    inside: Option<&'t str>,
+}
+
+impl<'t> Iterator for Attributes<'t> {
+    type Item = (&'t str, &'t str);
+
+    fn next(&mut self) -> Option<(&'t str, &'t str)> {
         loop {
-            tag = tag
-                .trim_start_matches(|letter: char| letter.is_ascii_whitespace() || letter == '/');
-            if tag.is_empty() {
-                (tag, rest) = next_tag(rest)?;
+            if self.inside.is_none() {
+                self.enter_tag()?;
+            }
+            self.pass(|byte| byte.is_ascii_whitespace() || byte == b'/');
+            if self.peek()? == b'>' {
+                self.leave_tag();
                 continue;
             }
-            let end = tag
-                .find(|letter: char| letter.is_ascii_whitespace() || letter == '=')
-                .unwrap_or(tag.len());
-            let (name, after) = tag.split_at(end);
-            let Some(value) = after.strip_prefix('=') else {
+            let name = self.pass(|byte| !byte.is_ascii_whitespace() && !b"=>/".contains(&byte));
+            if self.peek()? != b'=' {
                 // Without a value.
-                tag = after;
                 continue;
+            }
+            self.at += 1;
+            let value = match self.peek()? {
+                quote @ (b'"' | b'\'') => {
+                    let start = self.at + 1;
+                    let end = start + memchr::memchr(quote, &self.text.as_bytes()[start..])?;
+                    self.at = end + 1;
+                    &self.text[start..end]
+                }
+                _ => self.pass(|byte| !byte.is_ascii_whitespace() && byte != b'>'),
             };
-            let quote = value.chars().next().filter(|one| matches!(one, '"' | '\''));
-            let (value, after) = match quote {
-                Some(quote) => value[1..].split_once(quote).unwrap_or((value, "")),
-                None => value
-                    .split_once(|letter: char| letter.is_ascii_whitespace())
-                    .unwrap_or((value, "")),
-            };
-            tag = after;
             return Some((name, value));
         }
-    })
+    }
 }
 
-/// The inside of the next tag after its name, and what follows the tag.
-fn next_tag(text: &str) -> Option<(&str, &str)> {
-    let mut rest = text;
-    loop {
-        let at = memchr::memchr(b'<', rest.as_bytes())?;
-        rest = &rest[at + 1..];
-        // Most of what is found is the end of an element.
-        if rest.starts_with('/') {
-            continue;
-        }
-        if let Some(comment) = rest.strip_prefix("!--") {
-            rest = comment.split_once("-->").map_or("", |(_, after)| after);
-            continue;
-        }
-        if !rest.starts_with(|letter: char| letter.is_ascii_alphabetic()) {
-            continue;
-        }
-        let name_end = rest
-            .find(|letter: char| !letter.is_ascii_alphanumeric())
-            .unwrap_or(rest.len());
-        let (name, after) = rest.split_at(name_end);
-        let end = tag_end(after);
-        let (inside, mut after) = (&after[..end], after.get(end + 1..).unwrap_or_default());
-        for raw in ["script", "style"] {
-            if name.eq_ignore_ascii_case(raw) {
-                let close = format!("</{raw}");
-                after = after.find(&close).map_or("", |at| &after[at..]);
+impl<'t> Attributes<'t> {
+    fn peek(&self) -> Option<u8> {
+        self.text.as_bytes().get(self.at).copied()
+    }
+
+    /// Goes past bytes of a kind, and returns them. A character of more than one byte is of one kind
+    /// with all of them.
+    fn pass(&mut self, is: impl Fn(u8) -> bool) -> &'t str {
+        let rest = &self.text.as_bytes()[self.at..];
+        let start = self.at;
+        self.at += rest.iter().position(|byte| !is(*byte)).unwrap_or(rest.len());
+        self.text.get(start..self.at).unwrap_or_default()
+    }
+
+    /// Goes behind the name of the next tag.
+    fn enter_tag(&mut self) -> Option<()> {
+        loop {
+            self.at += memchr::memchr(b'<', &self.text.as_bytes()[self.at..])? + 1;
+            match self.peek()? {
+                b'!' => {
+                    if let Some(comment) = self.text[self.at..].strip_prefix("!--") {
+                        self.at = self.text.len() - comment.len() + comment.find("-->")?;
+                    }
+                }
+                letter if letter.is_ascii_alphabetic() => {
+                    self.inside = Some(self.pass(|byte| byte.is_ascii_alphanumeric()));
+                    return Some(());
+                }
+                // Most of what is found is the end of an element.
+                _ => {}
             }
         }
-        return Some((inside, after));
     }
-}
 
-/// Where a tag ends: at the first `>` outside of quotes.
-fn tag_end(text: &str) -> usize {
-    let bytes = text.as_bytes();
-    let mut at = 0;
-    while let Some(found) = memchr::memchr3(b'>', b'"', b'\'', &bytes[at..]) {
-        at += found;
-        let open = bytes[at];
-        if open == b'>' {
-            return at;
-        }
-        at += 1;
-        match memchr::memchr(open, &bytes[at..]) {
-            Some(close) => at += close + 1,
-            None => break,
+    /// Goes behind a tag, and past the text of a script or a style.
+    fn leave_tag(&mut self) {
+        self.at += 1;
+        let name = self.inside.take().unwrap_or_default();
+        for raw in ["script", "style"] {
+            if name.eq_ignore_ascii_case(raw) {
+                let rest = &self.text[self.at..];
+                self.at += rest.find(&format!("</{raw}")).unwrap_or(rest.len());
+            }
         }
     }
-    text.len()
 }
 
 /// A hash that is never 0.
 fn hash(text: &str) -> u64 {
-    let hash = blake3::hash(text.as_bytes());
-    let mut first = [0; 8];
-    first.copy_from_slice(&hash.as_bytes()[..8]);
-    u64::from_le_bytes(first).max(1)
+    FixedState::default().hash_one(text).max(1)
 }
 
 #[cfg(test)]
