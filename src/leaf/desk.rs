@@ -41,16 +41,14 @@ impl<'w> Desk<'w> {
         &self.setting.edition.words
     }
 
-    /// The leaf, with the mark of its content; what becomes a page of the site has none.
+    /// The leaf, with the mark of its content.
     pub(super) fn leaf(self, naming: Naming, blocks: Vec<Block>) -> Leaf {
         let mut leaf = Leaf {
             kind: self.kind,
             head: self.head(naming),
             blocks,
         };
-        if !self.is_site {
-            leaf.head.mark = mark(&leaf);
-        }
+        leaf.head.mark = mark(&leaf);
         leaf
     }
 

@@ -144,22 +144,6 @@ pub fn path(machine: &str, procedure: &str, kind: LeafKind) -> String {
 /// A leaf of a job: one of [`LeafKind::OF_JOB`], or a fault table.
 #[must_use]
 pub fn make(kind: LeafKind, job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> Leaf {
-    write(kind, job, rehearsal, setting, false)
-}
-
-/// The shop sheet of a job as a page of the site has it: its links lead to procedures' pages.
-#[must_use]
-pub fn sheet_for_site(job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> Leaf {
-    write(LeafKind::ShopSheet, job, rehearsal, setting, true)
-}
-
-fn write(
-    kind: LeafKind,
-    job: &Job<'_>,
-    rehearsal: &Rehearsal<'_>,
-    setting: &Setting,
-    is_site: bool,
-) -> Leaf {
     // Only where it is said what state the machine is in.
     let has_stops = matches!(kind, LeafKind::ShopSheet | LeafKind::BenchChecklist);
     let states = if has_stops {
@@ -172,7 +156,7 @@ fn write(
             shop: job.shop,
             setting,
             kind,
-            is_site,
+            is_site: false,
         },
         job,
         rehearsal,

@@ -601,6 +601,7 @@ impl<'a> Publisher<'_, 'a> {
             .collect();
         // As long as nobody asked for it, the job is not made.
         let mut jobs: Vec<Option<Rehearsed<'a>>> = summaries.iter().map(|_| None).collect();
+        let mut sheets: Vec<Option<Leaf>> = vec![None; summaries.len()];
         let make = |at: usize, jobs: &mut Vec<Option<Rehearsed<'a>>>| {
             if jobs[at].is_none() {
                 let summary = summaries[at];
@@ -620,7 +621,10 @@ impl<'a> Publisher<'_, 'a> {
                 if due.needs_pdf || due.needs_html {
                     make(one, &mut jobs);
                     if let Some(job) = &jobs[one] {
-                        self.leaf_of_job(job, due, &digests[one])?;
+                        let leaf = self.leaf_of_job(job, due, &digests[one])?;
+                        if leaf.kind == LeafKind::ShopSheet {
+                            sheets[one] = Some(leaf);
+                        }
                     }
                 }
                 self.progress.made();
@@ -661,12 +665,11 @@ impl<'a> Publisher<'_, 'a> {
             for one in 0..summaries.len() {
                 make(one, &mut jobs);
             }
-            let sheets = jobs.iter().flatten().map(|one| {
-                (
-                    &one.job,
-                    leaf::sheet_for_site(&one.job, &one.rehearsal, self.setting),
-                )
-            });
+            let sheet = |one: &Rehearsed<'_>| {
+                leaf::make(LeafKind::ShopSheet, &one.job, &one.rehearsal, self.setting)
+            };
+            let jobs = jobs.iter().flatten().zip(sheets);
+            let sheets = jobs.map(|(one, made)| (&one.job, made.unwrap_or_else(|| sheet(one))));
             let page = site::procedure(site, order, at, sheets.collect());
             self.put_html(&path, &self.html.page(page, &self.edition.prefix)?, key)?;
         }
@@ -717,12 +720,13 @@ impl<'a> Publisher<'_, 'a> {
         }
     }
 
+    /// Makes a leaf of a job, and returns it.
     fn leaf_of_job(
         &self,
         one: &Rehearsed<'_>,
         due: Due,
         digest: &Digest,
-    ) -> Result<(), PublishError> {
+    ) -> Result<Leaf, PublishError> {
         let leaf = leaf::make(due.kind, &one.job, &one.rehearsal, self.setting);
         if due.needs_pdf {
             self.pdf(&leaf, due.pdf)?;
@@ -733,7 +737,7 @@ impl<'a> Publisher<'_, 'a> {
             let text = self.html.leaf(&leaf, &due.nav, has_pdf)?;
             self.put_html(&due.path, &text, key)?;
         }
-        Ok(())
+        Ok(leaf)
     }
 
     /// Leaves of machines and of the shop, and fault tables.

@@ -1,14 +1,14 @@
 //! A procedure's page: what is done, on each machine it is for.
 
-use super::super::{Blank, Block, Cell, Detail, Fact, Leaf, Run, Section, Step, Target};
+use super::super::{
+    Blank, Block, Cell, Detail, Fact, Leaf, LeafKind, Run, Section, Step, Target, path,
+};
 use super::{Page, PageKind, Part, Site, machine_page_path, on_machine};
 use crate::job::{self, Job};
 use crate::prose;
-use crate::words::Words;
 use std::collections::BTreeMap;
 
-/// A procedure's page. `sheets` are the job and the shop sheet, with links to pages in place of
-/// leaves, for each of its machines; `at` is its place among `order`, the procedures of
+/// A procedure's page. `sheets` are the job and the shop sheet for each of its machines; `at` is its place among `order`, the procedures of
 /// [`Site::procedures`].
 #[must_use]
 pub fn procedure(
@@ -55,17 +55,33 @@ pub fn procedure(
             name: summary.machine.name.value.clone(),
             facts: [sheet.head.facts.clone(), vec![revision.clone()]].concat(),
             links,
-            blocks: to_read(sheet, job, id, words),
+            blocks: to_read(site, sheet, job, summary),
         });
     }
     page
 }
 
-/// A shop sheet's blocks to be read: without room to write, tick or sign, and with anchors that are
-/// the machine's own.
-fn to_read(sheet: Leaf, job: &Job<'_>, machine: &str, words: &Words) -> Vec<Block> {
+/// A shop sheet's blocks to be read: without room to write, tick or sign, with anchors that are the
+/// machine's own, and with links to procedures' pages, which lead on to all of their leaves.
+fn to_read(
+    site: &Site<'_, '_>,
+    sheet: Leaf,
+    job: &Job<'_>,
+    summary: &super::Summary<'_>,
+) -> Vec<Block> {
+    let edition = &site.setting.edition;
+    let words = &edition.words;
+    let machine = &summary.machine.id;
+    let pages = summary.refers_to.iter().filter_map(|procedure| {
+        let page = super::procedure_path(procedure);
+        let leaf = path(machine, procedure, LeafKind::ShopSheet);
+        let is_made = site.setting.is_made(&page);
+        is_made.then(|| (edition.path(&leaf), edition.path(&page)))
+    });
     let reader = Reader {
         prefix: format!("{}.", on_machine(machine)),
+        machine: on_machine(machine),
+        pages: pages.collect(),
         seats: words.get("could-sit-in"),
         hold: (words.get("hold"), words.get("hold-for")),
         origins: job
@@ -88,6 +104,10 @@ fn origin(step: &job::Step<'_>) -> String {
 
 struct Reader<'r> {
     prefix: String,
+    /// The anchor of the machine's part, on any procedure's page.
+    machine: String,
+    /// By the path of a procedure's shop sheet, that of its page.
+    pages: BTreeMap<String, String>,
     seats: &'r str,
     /// "STOP", and "signs before anyone goes on".
     hold: (&'r str, &'r str),
@@ -221,6 +241,19 @@ impl Reader<'_> {
                 },
                 runs,
             },
+            Run::Link {
+                target: Target::Leaf { path, anchor },
+                runs,
+            } => {
+                let target = match self.pages.get(&path) {
+                    Some(page) => Target::Leaf {
+                        path: page.clone(),
+                        anchor: Some(self.machine.clone()),
+                    },
+                    None => Target::Leaf { path, anchor },
+                };
+                Run::Link { target, runs }
+            }
             Run::Strong { runs } => Run::Strong {
                 runs: self.runs(runs),
             },
