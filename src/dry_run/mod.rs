@@ -79,7 +79,8 @@ impl<'a> Rehearsal<'a> {
 /// Rehearses a job, showing each action to `watch` before it is done.
 pub fn rehearse<'a>(job: &Job<'a>, mut watch: impl FnMut(&Scene<'_, 'a>)) -> Rehearsal<'a> {
     let mut state = State::found(job.machine);
-    let mut moves = Vec::new();
+    let acts = job.steps().map(|step| step.acts.len());
+    let mut moves = Vec::with_capacity(acts.sum());
     for step in job.steps() {
         for act in step.all_acts() {
             let at = Moment {

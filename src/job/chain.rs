@@ -17,6 +17,8 @@ pub(super) struct Library<'a> {
     faults: BTreeMap<&'a str, &'a Procedure>,
     /// What is `do`ne in a procedure, by its file; few have any.
     done: BTreeMap<FileId, Vec<&'a Located<String>>>,
+    /// The procedures that others are made up of, in order of the ids; a shop has few.
+    parts: Vec<&'a Procedure>,
 }
 
 /// Found by a hash: every name in every procedure is looked up.
@@ -41,11 +43,23 @@ impl<'a> Library<'a> {
             let names: Vec<&Located<String>> = done_in(one).collect();
             (!names.is_empty()).then_some((one.file, names))
         });
-        Library {
+        let mut library = Library {
             by_id,
             faults: faults.iter().map(with_id).collect(),
             done: done.collect(),
-        }
+            parts: Vec::new(),
+        };
+        let named = procedures
+            .par_iter()
+            .chain(faults)
+            .fold(BTreeSet::new, |mut named, one| {
+                named.extend(library.named(one).map(|name| name.value.as_str()));
+                named
+            });
+        let named: BTreeSet<&str> = named.reduce(BTreeSet::new, |one, other| &one | &other);
+        let parts = named.into_iter().filter_map(|id| library.find(id));
+        library.parts = parts.collect();
+        library
     }
 
     /// The fault tables by id.
@@ -72,11 +86,8 @@ impl<'a> Library<'a> {
     }
 
     /// The procedures that others are made up of, each once.
-    pub(super) fn parts(&self) -> Vec<&'a Procedure> {
-        let whole = self.by_id.values().chain(self.faults.values());
-        let named = whole.flat_map(|procedure| self.named(procedure));
-        let ids: BTreeSet<&str> = named.map(|name| name.value.as_str()).collect();
-        ids.into_iter().filter_map(|id| self.find(id)).collect()
+    pub(super) fn parts(&self) -> &[&'a Procedure] {
+        &self.parts
     }
 
     pub(super) fn ids(&self) -> impl Iterator<Item = &'a str> {
@@ -85,42 +96,59 @@ impl<'a> Library<'a> {
 
     /// Checks what procedures say of each other and of machines, and returns those of which jobs can be made.
     pub(super) fn check(&self, shop: &Shop, findings: &mut Findings) -> Vec<&'a Procedure> {
-        for procedure in self.by_id.values().chain(self.faults.values()) {
-            for machine in &procedure.machines {
-                if !shop.machines.contains_key(&machine.value) {
-                    let known = shop.machines.keys().map(String::as_str);
-                    let message = format!("there is no machine `{}`", machine.value);
-                    findings.push(
-                        Finding::new(&rules::UNKNOWN_THING, message)
-                            .at(machine.span, "")
-                            .near(nearest(&machine.value, known)),
-                    );
-                }
-            }
+        for fault in self.faults.values() {
+            check_machines(fault, shop, findings);
         }
-        for procedure in self.by_id.values().copied() {
-            for name in self.named(procedure) {
-                if self.find(&name.value).is_none() {
-                    let message = format!("there is no procedure `{}`", name.value);
-                    findings.push(
-                        Finding::new(&rules::UNKNOWN_THING, message)
-                            .at(name.span, "")
-                            .near(nearest(&name.value, self.ids())),
-                    );
-                }
-            }
-            check_leaves(procedure, shop, findings);
+        let procedures: Vec<&Procedure> = self.by_id.values().copied().collect();
+        let found: Vec<Findings> = procedures
+            .par_iter()
+            .map(|procedure| self.check_one(procedure, shop))
+            .collect();
+        for found in found {
+            findings.extend(found);
         }
         let looping = self.cycles(findings);
         let mut known = ById::default();
-        self.by_id
-            .values()
-            .copied()
-            .filter(|one| self.is_sound(one, &looping, &mut known))
-            .collect()
+        for part in &self.parts {
+            self.is_sound(part, &looping, &mut known);
+        }
+        let mut sound = procedures;
+        sound.retain(|one| self.is_whole(one, &looping, |part| known.get(part.id.as_str()) == Some(&true)));
+        sound
     }
 
-    /// Whether all that the procedure needs could be read, and none of it runs in a circle.
+    /// What is wrong with what one procedure says of others and of machines.
+    fn check_one(&self, procedure: &'a Procedure, shop: &Shop) -> Findings {
+        let mut findings = Findings::new();
+        check_machines(procedure, shop, &mut findings);
+        for name in self.named(procedure) {
+            if self.find(&name.value).is_none() {
+                let message = format!("there is no procedure `{}`", name.value);
+                findings.push(
+                    Finding::new(&rules::UNKNOWN_THING, message)
+                        .at(name.span, "")
+                        .near(nearest(&name.value, self.ids())),
+                );
+            }
+        }
+        check_leaves(procedure, shop, &mut findings);
+        findings
+    }
+
+    /// Whether a procedure could be read, is in no circle, and all that it is made up of is sound.
+    fn is_whole(
+        &self,
+        procedure: &'a Procedure,
+        looping: &BTreeSet<&str>,
+        mut is_sound: impl FnMut(&'a Procedure) -> bool,
+    ) -> bool {
+        let mut named = self.named(procedure);
+        procedure.whole
+            && !looping.contains(procedure.id.as_str())
+            && named.all(|name| self.find(&name.value).is_some_and(&mut is_sound))
+    }
+
+    /// Whether all that a procedure needs could be read, and none of it runs in a circle.
     fn is_sound(
         &self,
         procedure: &'a Procedure,
@@ -131,14 +159,9 @@ impl<'a> Library<'a> {
             return *is_sound;
         }
         // Every circle has a procedure among those that are looping: no circle is gone round here.
-        let is_sound = procedure.whole
-            && !looping.contains(procedure.id.as_str())
-            && self
-                .named(procedure)
-                .all(|name| match self.find(&name.value) {
-                    Some(next) => self.is_sound(next, looping, known),
-                    None => false,
-                });
+        let is_sound = self.is_whole(procedure, looping, |part| {
+            self.is_sound(part, looping, known)
+        });
         known.insert(&procedure.id, is_sound);
         is_sound
     }
@@ -147,7 +170,8 @@ impl<'a> Library<'a> {
     fn cycles(&self, findings: &mut Findings) -> BTreeSet<&'a str> {
         let mut looping = BTreeSet::new();
         let mut visits = ById::default();
-        for procedure in self.by_id.values().copied() {
+        // What nobody asks for is in no circle.
+        for procedure in self.parts.iter().copied() {
             let mut path = Vec::new();
             self.search(procedure, &mut path, &mut visits, &mut looping, findings);
         }
@@ -251,6 +275,21 @@ impl<'a> Library<'a> {
             at += 1;
         }
         whole
+    }
+}
+
+/// A procedure's machines have to be the shop's.
+fn check_machines(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
+    for machine in &procedure.machines {
+        if !shop.machines.contains_key(&machine.value) {
+            let known = shop.machines.keys().map(String::as_str);
+            let message = format!("there is no machine `{}`", machine.value);
+            findings.push(
+                Finding::new(&rules::UNKNOWN_THING, message)
+                    .at(machine.span, "")
+                    .near(nearest(&machine.value, known)),
+            );
+        }
     }
 }
 

@@ -3,46 +3,55 @@
 //! never twice in one section.
 
 use super::{Act, Item, Job, Thing};
-use crate::finding::Located;
+use crate::finding::{FileId, Located};
 use crate::prose::Verb;
 use crate::shop::{Caution, Fluid, Machine, Shop};
-use std::collections::BTreeSet;
 
 /// Adds what the things of each step bring with them, and orders messages by severity.
 pub(super) fn place(job: &mut Job<'_>) {
     let (shop, machine) = (job.shop, job.machine);
-    // Met anew in each procedure: between them lie signatures, and perhaps a night.
-    let mut met: BTreeSet<(&str, &str)> = BTreeSet::new();
+    // Met anew in each procedure: between them lie signatures, and perhaps a night. A job meets few
+    // hazards, so that a list is quicker gone through than any tree.
+    let mut met: Vec<(FileId, &Caution)> = Vec::new();
+    let mut shown: Vec<&Caution> = Vec::new();
+    let mut brought: Vec<&Caution> = Vec::new();
     for section in &mut job.sections {
-        let origin = section.origin.id.as_str();
-        let mut shown: BTreeSet<&str> = BTreeSet::new();
+        let origin = section.origin.file;
+        shown.clear();
         for item in &mut section.items {
             let Item::Step(step) = item else { continue };
-            let mut brought: Vec<&Caution> = Vec::new();
             for act in step.all_acts() {
                 for id in brought_by(act, shop, machine).into_iter().flatten() {
                     let Some(caution) = shop.cautions.get(&id.value) else {
                         continue;
                     };
                     let is_at = caution.at.is_empty() || caution.at.contains(&act.verb);
-                    if is_at && !met.contains(&(origin, caution.id.as_str())) {
+                    let mut met = met.iter();
+                    if is_at && !met.any(|(file, one)| *file == origin && is_same(one, caution)) {
                         brought.push(caution);
                     }
                 }
             }
-            step.cautions.extend(brought);
+            step.cautions.append(&mut brought);
             if step.cautions.is_empty() {
                 continue;
             }
-            step.cautions.retain(|caution| shown.insert(&caution.id));
+            step.cautions.retain(|caution| {
+                let is_new = !shown.iter().any(|one| is_same(one, caution));
+                if is_new {
+                    shown.push(caution);
+                }
+                is_new
+            });
             step.cautions.sort_by_key(|caution| caution.word);
-            met.extend(
-                step.cautions
-                    .iter()
-                    .map(|caution| (origin, caution.id.as_str())),
-            );
+            met.extend(step.cautions.iter().map(|caution| (origin, *caution)));
         }
     }
+}
+
+/// A shop has each of its cautions once.
+fn is_same(one: &Caution, other: &Caution) -> bool {
+    std::ptr::eq(one, other)
 }
 
 /// The cautions that an action's thing brings: a fluid brings its supply's besides its own.

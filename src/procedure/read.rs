@@ -7,16 +7,17 @@ use crate::prose::{self, Action, Block, Heading, Inline, List, Verb};
 use crate::record::{Record, check_id, read_toml};
 use crate::tree::{Kind, Source, Tree};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use foldhash::fast::FixedState;
+use indexmap::IndexMap;
 
 /// Reads all Markdown sources of a tree, in order of their paths.
 pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
-    let mut procedures: Vec<Procedure> = Vec::new();
-    let mut by_id: BTreeMap<&str, usize> = BTreeMap::new();
-    let read: Vec<(&Source, &String, Procedure, Findings)> = tree
+    let mut procedures: Vec<Procedure> = Vec::with_capacity(tree.files.len());
+    let mut by_id: IndexMap<&str, usize, FixedState> = IndexMap::default();
+    let read: Vec<Option<(&Source, &String, Procedure, Findings)>> = tree
         .files
         .par_iter()
-        .filter_map(|file| {
+        .map(|file| {
             let Kind::Procedure { system, id } = &file.kind else {
                 return None;
             };
@@ -25,7 +26,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
             Some((file, id, procedure, findings))
         })
         .collect();
-    for (file, id, procedure, found) in read {
+    for (file, id, procedure, found) in read.into_iter().flatten() {
         findings.extend(found);
         if let Some(first) = by_id.get(id.as_str()).and_then(|at| procedures.get(*at)) {
             let message = format!(

@@ -73,10 +73,7 @@ pub fn find(text: &str) -> Vec<Found> {
     let mut previous = None;
     let mut quotes = 0_usize;
     loop {
-        let passed = text[at..]
-            .bytes()
-            .take_while(|byte| is_passed_by(*byte))
-            .count();
+        let passed = passed(&text.as_bytes()[at..]);
         if passed > 0 {
             at += passed;
             previous = text[..at].chars().next_back();
@@ -99,10 +96,23 @@ pub fn find(text: &str) -> Vec<Found> {
     found
 }
 
-/// Whether a byte is a character that neither begins a value nor tells anything about one to come:
-/// most of a text is.
-fn is_passed_by(byte: u8) -> bool {
-    byte.is_ascii() && !matches!(byte, b'0'..=b'9' | b'(' | b'a' | b'A' | b'.' | b'-' | b'"')
+/// How many bytes are characters that neither begin a value nor tell anything about one to come: most
+/// of a text is.
+fn passed(text: &[u8]) -> usize {
+    let mut at = 0;
+    while let Some(byte) = text.get(at) {
+        let is_passed = match byte {
+            b'0'..=b'9' | b'(' | b'-' | b'"' => false,
+            b'a' | b'A' => !matches!(text.get(at + 1), Some(b't' | b'T')),
+            b'.' => !text.get(at + 1).is_some_and(u8::is_ascii_digit),
+            byte => byte.is_ascii(),
+        };
+        if !is_passed {
+            break;
+        }
+        at += 1;
+    }
+    at
 }
 
 /// Whether a value can begin at `at`, after the character `previous`.

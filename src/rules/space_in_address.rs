@@ -39,21 +39,23 @@ pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     };
     let text = &scene.file.text;
     let mut from = procedure.body.start();
-    while let Some(at) = text.get(from..).and_then(|rest| rest.find("](")) {
+    let opening = memchr::memmem::Finder::new("](");
+    while let Some(at) = text.get(from..).and_then(|rest| opening.find(rest.as_bytes())) {
         let start = from + at + 2;
         from = start;
         let rest = &text[start..];
         let end = rest.find([')', '\n']).unwrap_or(rest.len());
         let inside = &rest[..end];
+        // Nearly none has one: asked first.
+        let Some((address, after)) = inside.split_once([' ', '\t']) else {
+            continue;
+        };
         let line = text[..start].rfind('\n').map_or(0, |at| at + 1);
         // What stands in backticks is shown as it is typed.
         let is_code = text[line..start].matches('`').count() % 2 == 1;
         if is_code || !rest[end..].starts_with(')') || inside.starts_with('<') {
             continue;
         }
-        let Some((address, after)) = inside.split_once([' ', '\t']) else {
-            continue;
-        };
         // A title stands in quotes (CommonMark 0.31, 4.7).
         let after = after.trim_start();
         if after.is_empty() || after.starts_with(['"', '\'', '(']) {

@@ -130,19 +130,19 @@ impl Tree {
 /// Reads all of a tree. What can't be read is a finding; the rest is read all the same.
 pub fn read(world: &dyn World) -> Tree {
     let mut findings = Findings::new();
-    let mut files = Vec::new();
     let mut figures = Vec::new();
     let listing = world.list();
+    let mut files = Vec::with_capacity(listing.paths.len());
     for fault in listing.faults {
         findings.push(Finding::new(&rules::UNREADABLE_FILE, fault));
     }
     // Only the bytes are read side by side: a source's id is its place among those that could be.
-    let read: Vec<(String, Content)> = listing
+    let read: Vec<Option<(String, Content)>> = listing
         .paths
         .into_par_iter()
-        .filter_map(|path| content(world, &path).map(|content| (path, content)))
+        .map(|path| content(world, &path).map(|content| (path, content)))
         .collect();
-    for (path, content) in read {
+    for (path, content) in read.into_iter().flatten() {
         match content {
             Content::Unread => findings.push(unread(&path)),
             Content::Unreadable(error) => {
