@@ -146,9 +146,10 @@ pub fn check_taking<'s, T: Send>(
     let mut findings = findings.clone();
     rules::judge_text(tree, shop, procedures, faults, &mut findings);
     rules::judge_shop(shop, on, &mut findings);
+    let openings = rules::Openings::default();
     let judge = |job: Job<'s>| {
         let mut findings = Findings::new();
-        let (rehearsal, excused) = rules::rehearse(&job, &mut findings);
+        let (rehearsal, excused) = openings.rehearse(&job, &mut findings);
         (take(Rehearsed { job, rehearsal }), findings, excused)
     };
     let made = job::each(tree, shop, procedures, faults, &mut findings, judge);

@@ -9,10 +9,11 @@ mod account;
 mod state;
 
 use crate::finding::Span;
-use crate::job::{Act, Job, Step, Thing};
+use crate::job::{Act, Job, JobName, Step, Thing};
 use crate::prose::Verb;
-use crate::shop::Part;
+use crate::shop::{Machine, Part, Shop};
 pub use account::Account;
+use std::ops::Range;
 pub use state::{
     Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
 };
@@ -29,8 +30,12 @@ pub struct Moment {
 /// An action about to be done.
 #[derive(Clone, Copy, Debug)]
 pub struct Scene<'r, 'a> {
-    /// The job.
-    pub job: &'r Job<'a>,
+    /// What the job is called.
+    pub job: JobName<'a>,
+    /// The shop.
+    pub shop: &'a Shop,
+    /// The machine.
+    pub machine: &'a Machine,
     /// The step it is part of.
     pub step: &'r Step<'a>,
     /// The action.
@@ -55,7 +60,7 @@ pub struct Move<'a> {
 }
 
 /// What happened when the job was rehearsed.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Rehearsal<'a> {
     /// Everything done to parts, in order.
     pub moves: Vec<Move<'a>>,
@@ -77,18 +82,38 @@ impl<'a> Rehearsal<'a> {
 }
 
 /// Rehearses a job, showing each action to `watch` before it is done.
-pub fn rehearse<'a>(job: &Job<'a>, mut watch: impl FnMut(&Scene<'_, 'a>)) -> Rehearsal<'a> {
-    let mut state = State::found(job.machine);
-    let acts = job.steps().map(|step| step.acts.len());
-    let mut moves = Vec::with_capacity(acts.sum());
-    for step in job.steps() {
+pub fn rehearse<'a>(job: &Job<'a>, watch: impl FnMut(&Scene<'_, 'a>)) -> Rehearsal<'a> {
+    go_on(job, 0..job.sections.len(), None, watch)
+}
+
+/// Rehearses some sections of a job after what was rehearsed `before` them; nothing, where they are
+/// the first.
+pub fn go_on<'a>(
+    job: &Job<'a>,
+    sections: Range<usize>,
+    before: Option<&Rehearsal<'a>>,
+    mut watch: impl FnMut(&Scene<'_, 'a>),
+) -> Rehearsal<'a> {
+    let mut state = match before {
+        Some(before) => before.end.clone(),
+        None => State::found(job.machine),
+    };
+    let steps = || {
+        let sections = job.sections[sections.clone()].iter();
+        sections.flat_map(|section| section.steps())
+    };
+    let mut moves = before.map_or(&[][..], |before| &before.moves).to_vec();
+    moves.reserve(steps().map(|step| step.acts.len()).sum());
+    for step in steps() {
         for act in step.all_acts() {
             let at = Moment {
                 step: step.number,
                 span: act.span,
             };
             watch(&Scene {
-                job,
+                job: job.name(),
+                shop: job.shop,
+                machine: job.machine,
                 step,
                 act,
                 at,

@@ -4,6 +4,7 @@ use super::chain::Library;
 use super::names::{Lack, Names};
 use super::reverse::{self, Ledger};
 use super::{Act, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
+use hazards::Met;
 use crate::finding::{FileId, Finding, Findings, nearest};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Action, Verb};
@@ -12,7 +13,7 @@ use crate::tree::{Kind, Tree};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::OnceLock;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// What all jobs are made from.
 #[derive(Clone, Copy)]
@@ -85,6 +86,8 @@ impl<'a, 'l> Build<'a, 'l> {
 pub(super) struct Common<'a, 'l> {
     build: Build<'a, 'l>,
     by_machine: BTreeMap<(FileId, FileId), OnceLock<Written<'a>>>,
+    /// By machine and the procedures in order.
+    openings: Mutex<BTreeMap<(FileId, Vec<FileId>), Arc<Opening<'a>>>>,
 }
 
 impl<'a, 'l> Common<'a, 'l> {
@@ -96,7 +99,24 @@ impl<'a, 'l> Common<'a, 'l> {
                 by_machine.insert((machine.file, part.file), OnceLock::new());
             }
         }
-        Common { build, by_machine }
+        Common {
+            build,
+            by_machine,
+            openings: Mutex::default(),
+        }
+    }
+
+    /// What begins a job on a machine with these procedures, which are all for it.
+    fn opening(&self, begin: &[(Phase, &'a Procedure)], machine: &'a Machine) -> Arc<Opening<'a>> {
+        let files = begin.iter().map(|(_, part)| part.file).collect();
+        let key = (machine.file, files);
+        let openings = || self.openings.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = openings().get(&key) {
+            return Arc::clone(known);
+        }
+        let made = Arc::new(Opening::new(self, begin, machine));
+        // Whoever came first: jobs that begin in the same way have to have the very same sections.
+        Arc::clone(openings().entry(key).or_insert(made))
     }
 
     fn get(&self, procedure: &'a Procedure, machine: &'a Machine) -> Option<&Written<'a>> {
@@ -114,6 +134,48 @@ struct Written<'a> {
     findings: Findings,
 }
 
+/// What comes before a job's own procedure, written out, with what was found and counted in it.
+struct Opening<'a> {
+    sections: Vec<Arc<Section<'a>>>,
+    ledger: Ledger<'a>,
+    sources: BTreeSet<FileId>,
+    minutes: Option<u32>,
+    is_whole: bool,
+    lacks: Vec<Lack>,
+    findings: Findings,
+    met: Met<'a>,
+    /// The number of the step after it.
+    next: u32,
+}
+
+impl<'a> Opening<'a> {
+    fn new(
+        common: &Common<'a, '_>,
+        begin: &[(Phase, &'a Procedure)],
+        machine: &'a Machine,
+    ) -> Opening<'a> {
+        let shop = common.build.shop;
+        let mut builder = Builder::new(common, machine);
+        for (phase, part) in begin {
+            builder.procedure(part, *phase);
+        }
+        let (mut met, mut next) = (Met::new(), 1);
+        number(&mut builder.sections, &mut next);
+        hazards::place(&mut builder.sections, shop, machine, &mut met);
+        Opening {
+            sections: builder.sections.into_iter().map(Arc::new).collect(),
+            ledger: builder.ledger,
+            sources: builder.sources,
+            minutes: builder.minutes,
+            is_whole: builder.is_whole,
+            lacks: builder.lacks,
+            findings: builder.findings,
+            met,
+            next,
+        }
+    }
+}
+
 /// Makes one job. `order` is [`Library::order`] of its procedure.
 pub(super) fn one<'a>(
     build: Build<'a, '_>,
@@ -128,30 +190,36 @@ pub(super) fn one<'a>(
         shop,
         library,
     } = build;
-    let mut builder = Builder {
-        names: build.names(machine),
-        common,
-        sections: Vec::new(),
-        ledger: Ledger::default(),
-        sources: BTreeSet::new(),
-        minutes: Some(0),
-        is_whole: true,
-        lacks: Vec::new(),
-        findings: Findings::new(),
-    };
+    let mut builder = Builder::new(common, machine);
+    let begins = order.partition_point(|(phase, _)| *phase == Phase::Begin);
+    let (begin, rest) = order.split_at(begins);
+    let is_shared = !begin.is_empty() && begin.iter().all(|(_, part)| is_for(part, machine));
+    let opening = is_shared.then(|| common.opening(begin, machine));
+    let (mut sections, mut met, mut next) = (Vec::new(), Met::new(), 1);
+    if let Some(opening) = &opening {
+        sections.clone_from(&opening.sections);
+        met.clone_from(&opening.met);
+        next = opening.next;
+        builder.go_on_from(opening);
+    }
     builder.sources.extend(files);
     builder.sources.insert(machine.file);
-    for (phase, part) in order {
+    for (phase, part) in if is_shared { rest } else { order } {
         if builder.is_for_machine(part, procedure) {
             builder.procedure(part, *phase);
         }
     }
+    number(&mut builder.sections, &mut next);
+    hazards::place(&mut builder.sections, shop, machine, &mut met);
+    let opening = sections.len();
+    sections.extend(builder.sections.into_iter().map(Arc::new));
     let is_whole = builder.is_whole && builder.lacks.is_empty() && machine.whole;
     let mut job = Job {
         shop,
         machine,
         procedure,
-        sections: builder.sections,
+        sections,
+        opening,
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
         minutes: builder.minutes,
@@ -159,8 +227,6 @@ pub(super) fn one<'a>(
         cures: Vec::new(),
         is_whole,
     };
-    number(&mut job);
-    hazards::place(&mut job);
     places::resolve(&mut job, library, tree, &mut builder.findings);
     (job, builder.lacks, builder.findings)
 }
@@ -178,11 +244,38 @@ struct Builder<'a, 'l> {
     findings: Findings,
 }
 
-impl<'a> Builder<'a, '_> {
+fn is_for(part: &Procedure, machine: &Machine) -> bool {
+    part.machines.iter().any(|id| id.value == machine.id)
+}
+
+impl<'a, 'l> Builder<'a, 'l> {
+    fn new(common: &'l Common<'a, 'l>, machine: &'a Machine) -> Builder<'a, 'l> {
+        Builder {
+            names: common.build.names(machine),
+            common,
+            sections: Vec::new(),
+            ledger: Ledger::default(),
+            sources: BTreeSet::new(),
+            minutes: Some(0),
+            is_whole: true,
+            lacks: Vec::new(),
+            findings: Findings::new(),
+        }
+    }
+
+    fn go_on_from(&mut self, opening: &Opening<'a>) {
+        self.ledger.clone_from(&opening.ledger);
+        self.sources.extend(&opening.sources);
+        self.minutes = opening.minutes;
+        self.is_whole = opening.is_whole;
+        self.lacks.clone_from(&opening.lacks);
+        self.findings.clone_from(&opening.findings);
+    }
+
     /// A procedure that is part of a job has to be for its machine, too.
     fn is_for_machine(&mut self, part: &'a Procedure, of: &'a Procedure) -> bool {
         let machine = &self.names.machine.id;
-        if part.machines.iter().any(|id| id.value == *machine) {
+        if is_for(part, self.names.machine) {
             return true;
         }
         self.is_whole = false;
@@ -447,13 +540,13 @@ fn done_procedure<'a>(step: &Step<'a>) -> Option<&'a Procedure> {
         })
 }
 
-fn number(job: &mut Job<'_>) {
-    let mut next = 1;
-    for section in &mut job.sections {
+/// Numbers the steps, from `next` on.
+fn number(sections: &mut [Section<'_>], next: &mut u32) {
+    for section in sections {
         for item in &mut section.items {
             if let Item::Step(step) = item {
-                step.number = next;
-                next += 1;
+                step.number = *next;
+                *next += 1;
             }
         }
     }

@@ -2,20 +2,27 @@
 //! first step that meets it, whether the author wrote it there or not, and
 //! never twice in one section.
 
-use super::{Act, Item, Job, Thing};
+use super::{Act, Item, Section, Thing};
 use crate::finding::{FileId, Located};
 use crate::prose::Verb;
 use crate::shop::{Caution, Fluid, Machine, Shop};
 
+/// The hazards that were met in a job so far, each with the procedure that met it: they are met anew
+/// in each, because between them lie signatures, and perhaps a night.
+///
+/// A job meets few, so that a list is quicker gone through than any tree.
+pub(super) type Met<'a> = Vec<(FileId, &'a Caution)>;
+
 /// Adds what the things of each step bring with them, and orders messages by severity.
-pub(super) fn place(job: &mut Job<'_>) {
-    let (shop, machine) = (job.shop, job.machine);
-    // Met anew in each procedure: between them lie signatures, and perhaps a night. A job meets few
-    // hazards, so that a list is quicker gone through than any tree.
-    let mut met: Vec<(FileId, &Caution)> = Vec::new();
+pub(super) fn place<'a>(
+    sections: &mut [Section<'a>],
+    shop: &'a Shop,
+    machine: &'a Machine,
+    met: &mut Met<'a>,
+) {
     let mut shown: Vec<&Caution> = Vec::new();
     let mut brought: Vec<&Caution> = Vec::new();
-    for section in &mut job.sections {
+    for section in sections {
         let origin = section.origin.file;
         shown.clear();
         for item in &mut section.items {

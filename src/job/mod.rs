@@ -27,6 +27,8 @@ use crate::tree::Tree;
 pub use rules::RULES;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+use std::sync::Arc;
 
 /// A procedure on one machine.
 #[derive(Debug)]
@@ -38,7 +40,10 @@ pub struct Job<'a> {
     /// The procedure.
     pub procedure: &'a Procedure,
     /// The sections of all procedures in it, in order of doing.
-    pub sections: Vec<Section<'a>>,
+    pub sections: Vec<Arc<Section<'a>>>,
+    /// How many of the first of them it has in common with other jobs on its machine: the very same,
+    /// as nearly all are that make a machine safe.
+    pub opening: usize,
     /// Where each reference leads, by the reference's own place.
     pub places: BTreeMap<Span, Place<'a>>,
     /// The figures, by the path they are referenced with and the file that does.
@@ -222,10 +227,32 @@ impl Act<'_> {
     }
 }
 
+/// What a job is called in a finding: "`float-bowl` on `tarn-t7`".
+#[derive(Clone, Copy, Debug)]
+pub struct JobName<'a> {
+    procedure: &'a str,
+    machine: &'a str,
+}
+
+impl fmt::Display for JobName<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}` on `{}`", self.procedure, self.machine)
+    }
+}
+
 impl<'a> Job<'a> {
+    /// What it is called.
+    #[must_use]
+    pub fn name(&self) -> JobName<'a> {
+        JobName {
+            procedure: &self.procedure.id,
+            machine: &self.machine.id,
+        }
+    }
+
     /// The job's steps, in order.
     pub fn steps(&self) -> impl Iterator<Item = &Step<'a>> {
-        self.sections.iter().flat_map(Section::steps)
+        self.sections.iter().flat_map(|section| section.steps())
     }
 }
 

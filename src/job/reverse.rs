@@ -34,7 +34,7 @@ pub(super) enum Undone<'a> {
 }
 
 /// What has been undone so far, in order, and in which procedure.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Ledger<'a> {
     entries: Vec<(&'a str, Undone<'a>)>,
 }

@@ -40,7 +40,7 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         }
         let message = format!("`{id}` is adjusted and not measured after");
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(job))
+            .in_job(job.name().to_string())
             .help(format!("add `[](measure:{id})` after it"));
         findings.push(super::at(finding, state.since, "last set or locked here"));
     }

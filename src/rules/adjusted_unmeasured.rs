@@ -48,7 +48,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let message = format!("`{}` is set before anyone measured it", reading.id);
     findings.push(
         Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "set here")
             .help(format!("add `[](measure:{})` before it", reading.id)),
     );

@@ -56,7 +56,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!("`{}` is set while `{}` locks it", reading.id, lock.value);
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "set here")
             .and(lock.span, "locks it")
             .help(format!("add `[](slacken:{})` before it", lock.value));

@@ -54,7 +54,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         let message = format!("`{}` is confirmed before `{}`", condition.id, action.value);
         findings.push(
             Finding::new(&RULE, message)
-                .in_job(super::name(scene.job))
+                .in_job(scene.job.to_string())
                 .at(scene.at.span, "confirmed here")
                 .and(action.span, "what brings it about")
                 .help(format!("add `[]({})` before it", action.value)),

@@ -53,7 +53,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let id = &part.id;
     let message = format!("a new `{id}` goes in while the old one is still there");
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "")
         .help(format!("add `[](remove:{id})` before it"));
     findings.push(super::since(finding, before.since, "last put on here"));

@@ -54,7 +54,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let (verb, id) = (scene.act.verb.word(), &energy.id);
     let message = format!("`{verb}:{id}` comes while it is live");
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "")
         .help(format!(
             "add `[](isolate:{id})` before it, or take this step out"

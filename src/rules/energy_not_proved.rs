@@ -54,7 +54,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             energy.name,
         );
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "worked on here")
             .help(format!("add `[](prove:{})` before it", energy.id));
         findings.push(super::since(

@@ -43,7 +43,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         _ => return,
     };
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "");
     findings.push(super::since(finding, engine.since, "since here"));
 }

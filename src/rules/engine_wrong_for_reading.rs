@@ -56,7 +56,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     };
     let message = format!("`{}` is measured while the engine {word}", reading.id);
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "measured here")
         .and(need.span, "how it has to be");
     findings.push(super::since(finding, engine.since, "since here"));

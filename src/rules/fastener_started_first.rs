@@ -62,7 +62,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!("`{}` goes on after `{}` was started", part.id, holder.value);
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "put on here")
             .and(holder.span, "holds it");
         findings.push(super::since(finding, state.since, "started here"));

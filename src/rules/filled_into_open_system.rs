@@ -60,7 +60,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!("`{}` is filled in while `{id}` is open", fluid.id);
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "filled here");
         findings.push(super::since(finding, state.since, "opened here"));
     }

@@ -60,7 +60,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 let drains = part.drains.as_ref();
                 drains.is_some_and(|drains| drains.value == fluid.id)
             };
-            let mut plugs = scene.job.machine.parts.values().filter(lets_out).peekable();
+            let mut plugs = scene.machine.parts.values().filter(lets_out).peekable();
             let Some(plug) = plugs.peek().copied() else {
                 return;
             };
@@ -73,7 +73,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     };
     let message = format!("`{}` is {what} while `{part}` is on", fluid.id);
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "done here")
         .and(place, "has to be off for it")
         .help(format!("add `[](remove:{part})` before it"));

@@ -71,7 +71,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             part.id, holder.value,
         );
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "put on here");
         findings.push(super::since(finding, state.since, "tightened here"));
     }

@@ -46,7 +46,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         (Verb::Drain | Verb::Fill, Thing::Fluid(fluid)) => Some(fluid),
         (Verb::Remove, Thing::Part(part)) => {
             let carries = part.carries.as_ref();
-            carries.and_then(|carries| scene.job.machine.fluids.get(&carries.value))
+            carries.and_then(|carries| scene.machine.fluids.get(&carries.value))
         }
         _ => None,
     };
@@ -62,7 +62,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         );
         findings.push(
             Finding::new(&RULE, message)
-                .in_job(super::name(scene.job))
+                .in_job(scene.job.to_string())
                 .at(scene.at.span, "done here")
                 .and(need.span, "it needs this")
                 .help(format!(

@@ -63,7 +63,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if !is_by_hand {
         return;
     }
-    for ignition in scene.job.machine.energies.values() {
+    for ignition in scene.machine.energies.values() {
         let state = scene.before.energy(&ignition.id);
         let is_ignition = ignition.kind == Some(EnergyKind::Ignition);
         let endangers = ignition.endangers.as_ref();
@@ -79,7 +79,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         let (verb, id) = (scene.act.verb.word(), &energy.id);
         let message = format!("`{verb}:{id}` comes while `{}` {how}", ignition.id);
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "hands are there here");
         findings.push(super::since(finding, state.since, "since here"));
     }

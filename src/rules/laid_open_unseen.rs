@@ -51,7 +51,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if !is_put_on || before.place != PartPlace::Off {
         return;
     }
-    for part in scene.job.machine.parts.values() {
+    for part in scene.machine.parts.values() {
         let opened = part.laid_open_by.iter().find(|one| one.value == cover.id);
         let Some(opened) = opened else { continue };
         let state = scene.before.part(&part.id);
@@ -63,7 +63,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         let (id, cover) = (&part.id, &cover.id);
         let message = format!("`{cover}` covers `{id}` again and nobody has looked at it");
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "covered here")
             .and(opened.span, "lies open when this is off")
             .help(format!("add `[](inspect:{id})` before it"));

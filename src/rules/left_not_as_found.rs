@@ -94,7 +94,7 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         }
         let message = format!("`{id}` {what} at the end");
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(job))
+            .in_job(job.name().to_string())
             .help(format!(
                 "add `[]({verb}:{id})` where it belongs, or say under `[leaves]` why it stays"
             ));
@@ -104,7 +104,7 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
     if engine.now == EngineState::Running {
         let message = "the engine still turns at the end".to_string();
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(job))
+            .in_job(job.name().to_string())
             .help("add `[](stop:engine)`");
         findings.push(super::at(finding, engine.since, "started here"));
     }

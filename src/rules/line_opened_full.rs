@@ -62,7 +62,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if !is_full || scene.before.part(&part.id).place == PartPlace::Off {
         return;
     }
-    let valves = scene.job.machine.valves.values().filter(|valve| {
+    let valves = scene.machine.valves.values().filter(|valve| {
         valve
             .shuts
             .as_ref()
@@ -79,7 +79,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     }
     let message = format!("`{}` is opened with {} in it", part.id, carries.value);
     let mut finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "opened here")
         .and(carries.span, "what it carries");
     if let Some((valve, state)) = states.first() {

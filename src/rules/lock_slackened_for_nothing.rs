@@ -53,7 +53,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if before.place != PartPlace::Loose || !is_slackened {
         return;
     }
-    for reading in scene.job.machine.readings.values() {
+    for reading in scene.machine.readings.values() {
         let Some(locks) = reading.locked_by.iter().find(|one| one.value == lock.id) else {
             continue;
         };
@@ -65,7 +65,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             lock.id, reading.id
         );
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "tightened here")
             .and(locks.span, "what it locks")
             .help(format!("add `[](adjust:{})` before it", reading.id));

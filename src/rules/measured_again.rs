@@ -48,7 +48,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     );
     findings.push(
         Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "measured again here")
             .and(first.span, "measured here")
             .help(format!(

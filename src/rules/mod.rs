@@ -77,7 +77,7 @@ use crate::dry_run::{
     self, Changed, EnergyState, Moment, PartPlace, PartState, Rehearsal, Scene, State,
 };
 use crate::finding::{Family, FileId, Finding, Findings, Located, Rule, Span, nearest, rule};
-use crate::job::Job;
+use crate::job::{Job, Section};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::quantity::{Found, find};
@@ -86,7 +86,7 @@ use crate::trade::{self, Condition, Day, Takes, takes};
 use crate::tree::{Source, Tree};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 /// A rule about an action, with the machine as it is just before it.
 struct ActRule {
@@ -564,16 +564,22 @@ pub fn all() -> Vec<&'static Rule> {
 /// Rehearses a job and judges what it sees. Of one that could not be written out whole, the
 /// finding that says why is enough.
 pub fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Excused) {
+    judge(job, 0, None, findings)
+}
+
+/// Judges a job from its first sections on, after what was rehearsed `before` them.
+fn judge<'a>(
+    job: &Job<'a>,
+    first: usize,
+    before: Option<&Rehearsal<'a>>,
+    findings: &mut Findings,
+) -> (Rehearsal<'a>, Excused) {
     if !job.is_whole {
         return (dry_run::rehearse(job, |_| {}), Excused::new());
     }
     let mut found = Findings::new();
-    let rehearsal = dry_run::rehearse(job, |scene| {
-        for check in &CHECKS_ON[scene.act.verb as usize] {
-            check(scene, &mut found);
-        }
-        debug_assert!(is_all_found(scene), "a rule's `on` lacks a verb");
-    });
+    let sections = first..job.sections.len();
+    let rehearsal = dry_run::go_on(job, sections, before, |scene| look(scene, &mut found));
     for row in &END_RULES {
         (row.check)(job, &rehearsal.end, &mut found);
     }
@@ -581,6 +587,49 @@ pub fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, E
     let excused = excuse(job, &mut found);
     findings.extend(found);
     (rehearsal, excused)
+}
+
+/// Shows an action to all the rules about it.
+fn look(scene: &Scene<'_, '_>, found: &mut Findings) {
+    for check in &CHECKS_ON[scene.act.verb as usize] {
+        check(scene, found);
+    }
+    debug_assert!(is_all_found(scene), "a rule's `on` lacks a verb");
+}
+
+/// What begins jobs, rehearsed once for all that begin in the same way.
+///
+/// A [`Scene`] shows a rule no more of its job than the machine and what was done before: where nothing
+/// was found at one job, there is nothing to find at the next.
+#[derive(Debug, Default)]
+pub struct Openings<'a> {
+    /// By the first section's place in memory, where it stays as long as it is here; no rehearsal
+    /// where something was found, and has to be said of each job.
+    known: Mutex<BTreeMap<usize, (Arc<Section<'a>>, Option<Arc<Rehearsal<'a>>>)>>,
+}
+
+impl<'a> Openings<'a> {
+    /// As [`rehearse`], of a job that may begin as others did.
+    pub fn rehearse(&self, job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Excused) {
+        match self.begun(job).filter(|_| job.is_whole) {
+            Some(begun) => judge(job, job.opening, Some(&begun), findings),
+            None => rehearse(job, findings),
+        }
+    }
+
+    fn begun(&self, job: &Job<'a>) -> Option<Arc<Rehearsal<'a>>> {
+        let first = job.sections.first().filter(|_| job.opening > 0)?;
+        let key = Arc::as_ptr(first).addr();
+        let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, begun)) = known().get(&key) {
+            return begun.clone();
+        }
+        let mut found = Findings::new();
+        let begun = dry_run::go_on(job, 0..job.opening, None, |scene| look(scene, &mut found));
+        let begun = found.is_empty().then(|| Arc::new(begun));
+        known().insert(key, (Arc::clone(first), begun.clone()));
+        begun
+    }
 }
 
 /// Excuses that excused something: the step's place and the rule's name.
@@ -630,11 +679,6 @@ pub fn idle_excuses(procedures: &[Procedure], excused: &Excused, findings: &mut 
             }
         }
     }
-}
-
-/// "`float-bowl` on `tarn-t7`".
-fn name(job: &Job<'_>) -> String {
-    format!("`{}` on `{}`", job.procedure.id, job.machine.id)
 }
 
 /// Whether the job's author said that a thing is left as it is.

@@ -72,7 +72,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         let message = format!("ignition is restored before `{id}` is looked over for leaks");
         findings.push(
             Finding::new(&RULE, message)
-                .in_job(super::name(scene.job))
+                .in_job(scene.job.to_string())
                 .at(scene.at.span, "restored here")
                 .and(unchecked.span, "put back here")
                 .help(format!(

@@ -2,7 +2,7 @@
 
 use crate::dry_run::{Moment, Scene, State};
 use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use crate::job::{Job, JobName};
 use crate::prose::Verb;
 
 rule! {
@@ -47,10 +47,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
 }
 
 pub(super) fn check_end(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    report(job, end, None, findings);
+    report(job.name(), end, None, findings);
 }
 
-fn report(job: &Job<'_>, state: &State<'_>, run: Option<Moment>, findings: &mut Findings) {
+fn report(job: JobName<'_>, state: &State<'_>, run: Option<Moment>, findings: &mut Findings) {
     for (role, thing, since) in state.account().unsigned() {
         // A run of the engine is signed for at the end, however often it is run.
         if run.is_some() && thing == "engine" {
@@ -61,7 +61,7 @@ fn report(job: &Job<'_>, state: &State<'_>, run: Option<Moment>, findings: &mut 
             None => format!("`{role}` has not signed for `{thing}` at the end"),
         };
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(job))
+            .in_job(job.to_string())
             .help(format!("add `[](hold:{role})` after it"));
         findings.push(match run {
             Some(run) => finding

@@ -39,7 +39,7 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
             continue;
         }
         let message = format!("the place of `{id}` is noted and it never comes off");
-        let finding = Finding::new(&RULE, message).in_job(super::name(job));
+        let finding = Finding::new(&RULE, message).in_job(job.name().to_string());
         findings.push(super::at(finding, state.noted, "noted here"));
     }
 }

@@ -53,7 +53,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     }
     let came_off = before.how.map(|(_, count)| count);
-    for seal in scene.job.machine.parts.values() {
+    for seal in scene.machine.parts.values() {
         let Some(sealed) = seal.seals.iter().find(|one| one.value == part.id) else {
             continue;
         };
@@ -65,7 +65,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!("`{}` goes back on the old `{}`", part.id, seal.id);
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "goes back here")
             .and(sealed.span, "what it seals")
             .help(format!(

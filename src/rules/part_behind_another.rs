@@ -73,7 +73,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             part.id, front.value,
         );
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, here)
             .and(front.span, "is in front of it")
             .help(format!("{mend} `[](remove:{})` before it", front.value));

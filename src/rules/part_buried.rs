@@ -68,7 +68,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             part.id,
         );
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "put on here")
             .and(front.span, "says that it is in front")
             .help(format!("add `[](fit:{id})` before it"));

@@ -41,7 +41,7 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         }
         let message = format!("`{id}` is still off at the end");
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(job))
+            .in_job(job.name().to_string())
             .help(format!(
                 "add `[](fit:{id})` where it goes back, or say under `[leaves]` why it stays off"
             ));

@@ -45,7 +45,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let id = &part.id;
     let message = format!("`fit:{id}` comes while `{id}` is on");
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "it is on here")
         .help(format!(
             "add `[](remove:{id})` before it, or take this step out"

@@ -57,7 +57,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let (id, verb) = (&part.id, scene.act.verb.word());
     let message = format!("`{verb}:{id}` comes while `{id}` is off");
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "it is off here");
     findings.push(super::since(finding, before.since, "taken off here"));
 }

@@ -63,7 +63,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             reading.id, part.value
         );
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "")
             .and(
                 part.span,

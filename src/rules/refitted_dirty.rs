@@ -59,7 +59,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         _ => return,
     };
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "")
         .help(help);
     let word = if is_off {

@@ -63,7 +63,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         part.id, drains.value
     );
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "goes back here")
         .help(format!("add `[](drain:{})` before it", drains.value));
     findings.push(super::since(finding, before.since, "taken out here"));

@@ -57,7 +57,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         _ => format!("`{id}` goes back and nobody has looked at it"),
     };
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "goes back here")
         .help(format!("add `[](inspect:{id})` before it goes back"));
     findings.push(super::since(finding, before.since, "taken off here"));

@@ -46,7 +46,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     if scene.act.verb != Verb::Run {
         return;
     }
-    let machine = scene.job.machine;
+    let machine = scene.machine;
     let mut reports = Vec::new();
     for (part, state) in scene.before.parts() {
         let id = &part.id;
@@ -102,7 +102,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for (what, since, label) in reports {
         let message = format!("the engine is run while {what}");
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(scene.job))
+            .in_job(scene.job.to_string())
             .at(scene.at.span, "run here");
         findings.push(super::since(finding, since, label));
     }

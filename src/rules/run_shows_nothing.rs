@@ -55,7 +55,7 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         let id = &reading.value;
         let message = format!("the engine is run and `{id}` is not measured");
         let finding = Finding::new(&RULE, message)
-            .in_job(super::name(job))
+            .in_job(job.name().to_string())
             .help(format!("add `[](measure:{id})`"));
         let finding = super::at(finding, end.engine().since, "last run or stopped here");
         findings.push(finding.and(reading.span, "shows whether the run was right"));

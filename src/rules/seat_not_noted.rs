@@ -48,7 +48,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
     let message = format!("`{id}` comes off before anyone noted where it sat");
     let mut finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "taken off here")
         .help(format!("add `[](note:{id})` before it comes off"));
     if let Some(first) = part.seats.first() {

@@ -50,7 +50,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let id = &part.id;
     let message = format!("`{id}` is single-use and goes back used");
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "goes back here")
         .help(format!("write `[](renew:{id})`"));
     findings.push(super::since(finding, before.since, "taken off here"));

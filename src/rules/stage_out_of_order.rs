@@ -67,7 +67,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         )
     };
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "");
     let word = if before.stage == 0 {
         "loose from here on"

@@ -60,13 +60,13 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             torque.lowest().text(),
             torque.highest().text(),
             part.id,
-            scene.job.machine.id
+            scene.machine.id
         );
         let mut finding = Finding::new(&RULE, message).at(scene.at.span, "used here");
         if let Some(stage) = part.stages.last() {
             finding = finding.and(stage.spec.span, "its torque");
         }
-        findings.push(match scene.job.shop.torque_tool_for(part) {
+        findings.push(match scene.shop.torque_tool_for(part) {
             Some(CribChoice::Covers(better)) => finding.help(format!("use `{}`", better.id)),
             _ => finding,
         });

@@ -53,7 +53,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     }
     let message = format!("`{}` is worked on while the engine turns", part.id);
     let finding = Finding::new(&RULE, message)
-        .in_job(super::name(scene.job))
+        .in_job(scene.job.to_string())
         .at(scene.at.span, "worked on here")
         .help("add `[](stop:engine)` before it");
     findings.push(super::since(finding, engine.since, "started here"));

@@ -77,7 +77,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         .collect();
     let message = format!(
         "`{}` fits no fastener of the step on `{}`",
-        tool.id, scene.job.machine.id
+        tool.id, scene.machine.id
     );
     findings.push(
         Finding::new(&RULE, message)

@@ -3,7 +3,7 @@
 use super::way::{Way, link, page_after, page_in_brackets};
 use super::{Book, Causes, Gone, Uses, chapter, heading, job_anchor, note_uses, procedure_anchor};
 use crate::dry_run::{self, State};
-use crate::job::{Job, Section, Step};
+use crate::job::{Job, Step};
 use crate::leaf::book::{Chapter, Need, Piece};
 use crate::leaf::text::{minutes, step_anchor};
 use crate::leaf::{Block, Cell, Fact, LeafKind, Run, Writer};
@@ -392,7 +392,7 @@ fn steps_from<'j, 'a>(
 ) -> impl Iterator<Item = &'j Step<'a>> {
     let sections = job.sections.iter();
     let own = sections.filter(|section| section.origin.id == origin.id);
-    own.flat_map(Section::steps)
+    own.flat_map(|section| section.steps())
 }
 
 /// Whether two steps of one procedure on one machine read the same but for their numbers.
