@@ -385,7 +385,7 @@ type Done = (Verb, String, Option<String>);
 /// What is done in a job, in order: tools, supplies and signatures, too.
 fn done(job: &Job<'_>) -> Vec<Done> {
     job.steps()
-        .flat_map(benchleaf::job::Step::all_acts)
+        .flat_map(|step| step.all_acts())
         .filter(|act| !matches!(act.verb, Verb::See | Verb::Caution))
         .map(|act| {
             let seat = act.seat.map(str::to_owned);

@@ -88,7 +88,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
             steps.push(Step {
                 number: step.number,
                 procedure: section.origin.id.clone(),
-                section: section.title.clone(),
+                section: section.title.to_owned(),
                 text: texts.get(&step.number).cloned().unwrap_or_default(),
                 derived: step.derived,
                 state: differences

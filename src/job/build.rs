@@ -3,7 +3,7 @@
 use super::chain::Library;
 use super::names::{Lack, Names};
 use super::reverse::{self, Ledger};
-use super::{Act, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
+use super::{Act, Deed, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
 use hazards::Met;
 use crate::finding::{FileId, Finding, Findings, nearest};
 use crate::procedure::{self, Procedure};
@@ -129,7 +129,7 @@ impl<'a, 'l> Common<'a, 'l> {
 #[derive(Clone)]
 struct Written<'a> {
     /// In order; none for one that is left out on this machine.
-    steps: Vec<Option<Box<Step<'a>>>>,
+    steps: Vec<Option<Step<'a>>>,
     lacks: Vec<Lack>,
     findings: Findings,
 }
@@ -303,25 +303,47 @@ impl<'a, 'l> Builder<'a, 'l> {
             .minutes
             .zip(procedure.minutes)
             .map(|(sum, minutes)| sum + minutes);
-        let written = match self.common.get(procedure, self.names.machine) {
-            Some(written) => written.clone(),
-            None => Written::new(self.names, procedure),
-        };
-        self.lacks.extend(written.lacks);
-        self.findings.extend(written.findings);
-        let mut steps = written.steps.into_iter();
+        match self.common.get(procedure, self.names.machine) {
+            Some(written) => {
+                self.lacks.extend(written.lacks.iter().cloned());
+                self.findings.extend(written.findings.clone());
+                self.write(procedure, written.steps.iter().cloned(), phase);
+            }
+            None => {
+                let written = Written::new(self.names, procedure);
+                self.lacks.extend(written.lacks);
+                self.findings.extend(written.findings);
+                self.write(procedure, written.steps.into_iter(), phase);
+            }
+        }
+    }
+
+    /// Writes a procedure's sections out, with all of its steps.
+    fn write(
+        &mut self,
+        procedure: &'a Procedure,
+        mut steps: impl Iterator<Item = Option<Step<'a>>>,
+        phase: Phase,
+    ) {
         for section in &procedure.sections {
             self.section(procedure, section, &mut steps, phase);
         }
     }
 
-    fn open(&mut self, title: String, is_continued: bool, origin: &'a Procedure, phase: Phase) {
+    /// Opens a section, or goes on with it.
+    fn open(
+        &mut self,
+        section: &'a procedure::Section,
+        is_continued: bool,
+        origin: &'a Procedure,
+        phase: Phase,
+    ) {
         self.sections.push(Section {
-            title,
+            title: &section.title,
             is_continued,
             origin,
             phase,
-            items: Vec::new(),
+            items: Vec::with_capacity(section.items.len()),
         });
     }
 
@@ -336,10 +358,10 @@ impl<'a, 'l> Builder<'a, 'l> {
         &mut self,
         origin: &'a Procedure,
         section: &'a procedure::Section,
-        steps: &mut impl Iterator<Item = Option<Box<Step<'a>>>>,
+        steps: &mut impl Iterator<Item = Option<Step<'a>>>,
         phase: Phase,
     ) {
-        self.open(section.title.clone(), false, origin, phase);
+        self.open(section, false, origin, phase);
         let mut written = Vec::new();
         for item in &section.items {
             match item {
@@ -351,7 +373,7 @@ impl<'a, 'l> Builder<'a, 'l> {
                     };
                     if section.reverse {
                         self.do_stands_alone(&made, true);
-                        written.push(*made);
+                        written.push(made);
                         continue;
                     }
                     let Some(done) = done_procedure(&made) else {
@@ -371,13 +393,13 @@ impl<'a, 'l> Builder<'a, 'l> {
                     if self.is_for_machine(done, origin) {
                         self.procedure(done, phase);
                     }
-                    self.open(section.title.clone(), is_begun, origin, phase);
+                    self.open(section, is_begun, origin, phase);
                 }
             }
         }
         if section.reverse {
             for step in reverse::derive(&mut self.ledger, written, origin, section.span) {
-                self.put(Item::Step(Box::new(step)));
+                self.put(Item::Step(step));
             }
         }
         // What a `do` at the section's end left open without a word in it.
@@ -434,7 +456,7 @@ impl<'a> Written<'a> {
         for section in &procedure.sections {
             for item in &section.items {
                 if let procedure::Item::Step(step) = item {
-                    let step = written.step(names, procedure, step).map(Box::new);
+                    let step = written.step(names, procedure, step);
                     written.steps.push(step);
                 }
             }
@@ -485,11 +507,9 @@ impl<'a> Written<'a> {
                 _ => None,
             })
             .collect();
-        Some(Step {
-            number: 0,
+        let deed = Deed {
             origin,
             id: step.id.as_ref().map(|id| id.value.as_str()),
-            cautions,
             text: Cow::Borrowed(&step.text),
             notes: &step.notes,
             figures: &step.figures,
@@ -497,6 +517,11 @@ impl<'a> Written<'a> {
             span: step.span,
             excuses: &step.excuses,
             derived: false,
+        };
+        Some(Step {
+            number: 0,
+            cautions,
+            deed: Arc::new(deed),
         })
     }
 

@@ -28,6 +28,7 @@ pub use rules::RULES;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
+use std::ops::Deref;
 use std::sync::Arc;
 
 /// A procedure on one machine.
@@ -82,7 +83,7 @@ pub enum Phase {
 #[derive(Debug)]
 pub struct Section<'a> {
     /// Its title.
-    pub title: String,
+    pub title: &'a str,
     /// Whether it goes on with a section that something else was done in the middle of.
     pub is_continued: bool,
     /// The procedure it was written in.
@@ -94,27 +95,42 @@ pub struct Section<'a> {
 }
 
 /// Something in a section.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub enum Item<'a> {
     /// Text, a plain list.
     Text(&'a Block),
     /// A figure by itself.
     Figure(&'a Image),
     /// A step.
-    Step(Box<Step<'a>>),
+    Step(Step<'a>),
 }
 
-/// A step of a job.
+/// A step of a job: a [`Deed`] with its number.
 #[derive(Clone, Debug)]
 pub struct Step<'a> {
     /// Its number in the job, from 1.
     pub number: u32,
+    /// What must be read before it.
+    pub cautions: Vec<&'a Caution>,
+    /// What is done in it.
+    pub deed: Arc<Deed<'a>>,
+}
+
+impl<'a> Deref for Step<'a> {
+    type Target = Deed<'a>;
+
+    fn deref(&self) -> &Deed<'a> {
+        &self.deed
+    }
+}
+
+/// What is done in a step: the same in every job on its machine that it is part of.
+#[derive(Debug)]
+pub struct Deed<'a> {
     /// The procedure it was written in.
     pub origin: &'a Procedure,
     /// Its id.
     pub id: Option<&'a str>,
-    /// What must be read before it.
-    pub cautions: Vec<&'a Caution>,
     /// What is done.
     pub text: Cow<'a, [Inline]>,
     /// Further paragraphs and points.
@@ -260,13 +276,13 @@ impl<'a> Section<'a> {
     /// The section's steps, in order.
     pub fn steps(&self) -> impl Iterator<Item = &Step<'a>> {
         self.items.iter().filter_map(|item| match item {
-            Item::Step(step) => Some(step.as_ref()),
+            Item::Step(step) => Some(step),
             Item::Text(_) | Item::Figure(_) => None,
         })
     }
 }
 
-impl<'a> Step<'a> {
+impl<'a> Deed<'a> {
     /// Its actions with those of the machine's own instructions after each, in order of doing.
     pub fn all_acts(&self) -> impl Iterator<Item = &Act<'a>> {
         self.acts

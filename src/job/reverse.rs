@@ -11,12 +11,13 @@
 //! thing; what stands below such a step stays below it, and what stands above
 //! them all comes first.
 
-use super::{Act, Step, Thing};
+use super::{Act, Deed, Step, Thing};
 use crate::finding::{Located, Span};
 use crate::procedure::Procedure;
 use crate::prose::{Action, Inline, Verb};
 use crate::shop::{Energy, EnergyKind, Fluid, Part, Valve, ValveState};
 use std::borrow::Cow;
+use std::sync::Arc;
 
 /// Something that has to be brought back.
 #[derive(Clone, Copy, Debug)]
@@ -275,11 +276,9 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
         },
         span: heading,
     };
-    Step {
-        number: 0,
+    let deed = Deed {
         origin,
         id: None,
-        cautions: Vec::new(),
         text: Cow::Owned(vec![Inline::Action(Box::new(action), Vec::new())]),
         notes: &[],
         figures: &[],
@@ -294,5 +293,10 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
         span: heading,
         excuses: &[],
         derived: true,
+    };
+    Step {
+        number: 0,
+        cautions: Vec::new(),
+        deed: Arc::new(deed),
     }
 }

@@ -90,7 +90,7 @@ impl Writer<'_, '_> {
         // A table has no room for them.
         blocks.extend(figures.into_iter().map(Block::Figure));
         Block::Section(Section {
-            title: section.title.clone(),
+            title: section.title.to_owned(),
             anchor: format!("section-{}", at + 1),
             from: None,
             blocks,

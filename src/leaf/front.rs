@@ -20,7 +20,7 @@ impl<'a> Writer<'_, 'a> {
 
     /// Every action of the job in order.
     pub(super) fn acts(&self) -> impl Iterator<Item = &Act<'a>> {
-        self.job.steps().flat_map(Step::all_acts)
+        self.job.steps().flat_map(|step| step.all_acts())
     }
 
     /// The parts that some verbs are done to, each once, in order of the first time.

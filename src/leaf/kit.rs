@@ -2,7 +2,7 @@
 
 use super::desk::{Desk, Naming};
 use super::{Block, Cell, Leaf, LeafKind, Run, Setting};
-use crate::job::{Act, Job, Step, Thing};
+use crate::job::{Act, Job, Thing};
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational, Spec};
 use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply, Tool};
@@ -110,14 +110,14 @@ impl<'a> Kit<'_, 'a> {
         self.jobs
             .iter()
             .flat_map(|job| job.steps())
-            .flat_map(Step::all_acts)
+            .flat_map(|step| step.all_acts())
     }
 
     /// The parts that some verbs are done to, each once a machine, in order of the first time.
     fn parts(&self, verbs: &[Verb]) -> Vec<&'a Part> {
         let mut parts: IndexMap<(&str, &str), &'a Part> = IndexMap::new();
         for job in self.jobs {
-            for act in job.steps().flat_map(Step::all_acts) {
+            for act in job.steps().flat_map(|step| step.all_acts()) {
                 if let Thing::Part(part) = act.thing
                     && verbs.contains(&act.verb)
                 {
@@ -192,7 +192,7 @@ impl<'a> Kit<'_, 'a> {
     pub(super) fn kit(&self) -> Option<Block> {
         let mut items: IndexMap<(&str, &str), Item<'_>> = IndexMap::new();
         let acts = self.jobs.iter().flat_map(|job| {
-            let acts = job.steps().flat_map(Step::all_acts);
+            let acts = job.steps().flat_map(|step| step.all_acts());
             acts.map(|act| (job.machine.id.as_str(), act))
         });
         for (machine, act) in acts {

@@ -21,10 +21,10 @@ impl Writer<'_, '_> {
                     .then(|| section.origin.title.value.clone());
                 Block::Section(Section {
                     title: if section.is_continued {
-                        let places = [("title", section.title.as_str())];
+                        let places = [("title", section.title)];
                         self.desk.words().say("continued", &places)
                     } else {
-                        section.title.clone()
+                        section.title.to_owned()
                     },
                     anchor: format!("section-{}", at + 1),
                     from,
@@ -360,7 +360,7 @@ impl Writer<'_, '_> {
         let measured: Vec<_> = self
             .job
             .steps()
-            .flat_map(job::Step::all_acts)
+            .flat_map(|step| step.all_acts())
             .filter(|other| other.verb == Verb::Measure && other.thing.id() == reading.id)
             .map(|other| other.span)
             .collect();

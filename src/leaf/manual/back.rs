@@ -203,12 +203,12 @@ impl<'a> Book<'_, 'a> {
             for (at, section) in fault.sections.iter().enumerate() {
                 let to = format!("{}/section-{}", fault_anchor(fault), at + 1);
                 let known = sections.iter_mut().find(|line: &&mut IndexLine| {
-                    line.of.as_deref() == Some(section.title.as_str())
+                    line.of.as_deref() == Some(section.title)
                 });
                 match known {
                     Some(line) => line.to.push(to),
                     None => sections.push(IndexLine {
-                        of: Some(section.title.clone()),
+                        of: Some(section.title.to_owned()),
                         number: None,
                         to: vec![to],
                     }),
