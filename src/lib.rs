@@ -104,9 +104,17 @@ pub struct Checked<'a, T = Rehearsed<'a>> {
 pub fn read(world: &dyn World) -> Sources {
     let tree = tree::read(world);
     let mut findings = tree.findings.clone();
-    let shop = shop::read(&tree, &mut findings);
-    let procedures = procedure::read(&tree, &mut findings);
-    let faults = procedure::read_faults(&tree, &mut findings);
+    let mut in_procedures = Findings::new();
+    // Neither needs the other.
+    let (shop, (procedures, faults)) = rayon::join(
+        || shop::read(&tree, &mut findings),
+        || {
+            let found = &mut in_procedures;
+            let procedures = procedure::read(&tree, found);
+            (procedures, procedure::read_faults(&tree, found))
+        },
+    );
+    findings.extend(in_procedures);
     Sources {
         tree,
         shop,
@@ -144,8 +152,12 @@ pub fn check_taking<'s, T: Send>(
         findings,
     } = sources;
     let mut findings = findings.clone();
-    rules::judge_text(tree, shop, procedures, faults, &mut findings);
-    rules::judge_shop(shop, on, &mut findings);
+    let mut in_shop = Findings::new();
+    rayon::join(
+        || rules::judge_text(tree, shop, procedures, faults, &mut findings),
+        || rules::judge_shop(shop, on, &mut in_shop),
+    );
+    findings.extend(in_shop);
     let openings = rules::Openings::default();
     let judge = |job: Job<'s>| {
         let mut findings = Findings::new();

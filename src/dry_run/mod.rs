@@ -13,10 +13,10 @@ use crate::job::{Act, Job, JobName, Step, Thing};
 use crate::prose::Verb;
 use crate::shop::{Machine, Part, Shop};
 pub use account::Account;
-use std::ops::Range;
 pub use state::{
     Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
 };
+use std::ops::Range;
 
 /// An action in the job, to point back at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

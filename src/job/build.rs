@@ -4,12 +4,12 @@ use super::chain::Library;
 use super::names::{Lack, Names};
 use super::reverse::{self, Ledger};
 use super::{Act, Deed, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
-use hazards::Met;
 use crate::finding::{FileId, Finding, Findings, nearest};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Action, Verb};
 use crate::shop::{Machine, Shop};
 use crate::tree::{Kind, Tree};
+use hazards::Met;
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -453,13 +453,9 @@ impl<'a> Written<'a> {
             lacks: Vec::new(),
             findings: Findings::new(),
         };
-        for section in &procedure.sections {
-            for item in &section.items {
-                if let procedure::Item::Step(step) = item {
-                    let step = written.step(names, procedure, step);
-                    written.steps.push(step);
-                }
-            }
+        for step in procedure.steps() {
+            let step = written.step(names, procedure, step);
+            written.steps.push(step);
         }
         written
     }

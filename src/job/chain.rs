@@ -2,7 +2,7 @@
 
 use super::{Phase, rules};
 use crate::finding::{FileId, Finding, Findings, Located, nearest};
-use crate::procedure::{Item, Procedure, Step};
+use crate::procedure::{Procedure, Step};
 use crate::prose::Verb;
 use crate::shop::{Machine, Shop};
 use foldhash::fast::FixedState;
@@ -113,7 +113,11 @@ impl<'a> Library<'a> {
             self.is_sound(part, &looping, &mut known);
         }
         let mut sound = procedures;
-        sound.retain(|one| self.is_whole(one, &looping, |part| known.get(part.id.as_str()) == Some(&true)));
+        sound.retain(|one| {
+            self.is_whole(one, &looping, |part| {
+                known.get(part.id.as_str()) == Some(&true)
+            })
+        });
         sound
     }
 
@@ -357,13 +361,7 @@ fn report_cycle<'a>(
 
 fn done_in(procedure: &Procedure) -> impl Iterator<Item = &Located<String>> {
     procedure
-        .sections
-        .iter()
-        .flat_map(|section| &section.items)
-        .filter_map(|item| match item {
-            Item::Step(step) => Some(step),
-            Item::Text(_) | Item::Figure(_) => None,
-        })
+        .steps()
         .flat_map(Step::actions)
         .filter(|action| action.verb == Verb::Do)
         .map(|action| &action.thing)

@@ -55,6 +55,23 @@ pub struct Procedure {
     pub whole: bool,
 }
 
+impl Procedure {
+    /// Its steps as written, in order.
+    pub fn steps(&self) -> impl Iterator<Item = &Step> {
+        self.sections.iter().flat_map(Section::steps)
+    }
+}
+
+impl Section {
+    /// Its steps as written, in order.
+    pub fn steps(&self) -> impl Iterator<Item = &Step> {
+        self.items.iter().filter_map(|item| match item {
+            Item::Step(step) => Some(step),
+            Item::Text(_) | Item::Figure(_) => None,
+        })
+    }
+}
+
 /// A section.
 #[derive(Clone, Debug)]
 pub struct Section {

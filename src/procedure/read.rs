@@ -6,9 +6,9 @@ use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, Action, Block, Heading, Inline, List, Verb};
 use crate::record::{Record, check_id, read_toml};
 use crate::tree::{Kind, Source, Tree};
-use rayon::prelude::*;
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
+use rayon::prelude::*;
 
 /// Reads all Markdown sources of a tree, in order of their paths.
 pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {

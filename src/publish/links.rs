@@ -354,7 +354,10 @@ impl<'t> Attributes<'t> {
     fn pass(&mut self, is: impl Fn(u8) -> bool) -> &'t str {
         let rest = &self.text.as_bytes()[self.at..];
         let start = self.at;
-        self.at += rest.iter().position(|byte| !is(*byte)).unwrap_or(rest.len());
+        self.at += rest
+            .iter()
+            .position(|byte| !is(*byte))
+            .unwrap_or(rest.len());
         self.text.get(start..self.at).unwrap_or_default()
     }
 

@@ -837,7 +837,10 @@ impl<'a> Publisher<'_, 'a> {
             site::supplies(&site),
             site::glossary(&site),
         ];
-        lists.into_iter().flatten().try_for_each(|page| self.page(page))
+        lists
+            .into_iter()
+            .flatten()
+            .try_for_each(|page| self.page(page))
     }
 
     /// What the search finds by; `at` is the edition's place among the shop's.

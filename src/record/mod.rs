@@ -39,10 +39,7 @@ struct Origin {
 
 impl Origin {
     fn span(self, range: std::ops::Range<usize>) -> Span {
-        Span::new(
-            self.file,
-            self.base + range.start..self.base + range.end,
-        )
+        Span::new(self.file, self.base + range.start..self.base + range.end)
     }
 }
 

@@ -271,7 +271,10 @@ impl Html {
         };
         let map = |block: &str, rest: Vec<(&'static str, Value)>| {
             let rest = rest.into_iter().chain([("block", block.into())]);
-            Value::from(rest.map(|(key, value)| (Key::Str(key), value)).collect::<Map>())
+            Value::from(
+                rest.map(|(key, value)| (Key::Str(key), value))
+                    .collect::<Map>(),
+            )
         };
         let mut laid = Vec::with_capacity(blocks.len());
         for block in blocks {

@@ -135,7 +135,11 @@ mod tests {
     }
 
     /// How often pieces are set, each with as many bytes.
-    fn set(pieces: &Pieces, asked: impl IntoIterator<Item = Piece<'static>>, bytes: usize) -> usize {
+    fn set(
+        pieces: &Pieces,
+        asked: impl IntoIterator<Item = Piece<'static>>,
+        bytes: usize,
+    ) -> usize {
         let count = Cell::new(0);
         for piece in asked {
             let html = pieces.get(piece, |_| {
@@ -170,10 +174,14 @@ mod tests {
             let expected = if at == 0 { 2 } else { 1 };
             assert_eq!(set(&pieces, asked, MOST_BYTES / 4), expected);
         }
-        let held: usize = pieces.shelves.iter().map(|shelf| {
-            let shelf = shelf.lock().expect("nobody panicked");
-            shelf.young.len() + shelf.old.len()
-        }).sum();
+        let held: usize = pieces
+            .shelves
+            .iter()
+            .map(|shelf| {
+                let shelf = shelf.lock().expect("nobody panicked");
+                shelf.young.len() + shelf.old.len()
+            })
+            .sum();
         assert!(held <= SHELVES * 12, "{held}");
         assert_eq!(set(&pieces, [text("0", 1)], 10), 1);
     }

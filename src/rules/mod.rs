@@ -643,9 +643,7 @@ fn excuse(job: &Job<'_>, found: &mut Findings) -> Excused {
     }
     found.set_levels(|finding| {
         let place = finding.primary.as_ref().map(|mark| mark.span);
-        let step = place.and_then(|place| {
-            job.steps().find(|step| step.span.holds(place))
-        });
+        let step = place.and_then(|place| job.steps().find(|step| step.span.holds(place)));
         let is_excused = step.is_some_and(|step| {
             let mut rules = step.excuses.iter();
             rules.any(|(rule, _)| rule == finding.rule.name)
@@ -660,24 +658,21 @@ fn excuse(job: &Job<'_>, found: &mut Findings) -> Excused {
 
 /// Says which excuses excuse nothing in any job: they would hide a fault to come.
 pub fn idle_excuses(procedures: &[Procedure], excused: &Excused, findings: &mut Findings) {
-    let items = procedures
-        .iter()
-        .flat_map(|procedure| &procedure.sections)
-        .flat_map(|section| &section.items);
-    for item in items {
-        let crate::procedure::Item::Step(step) = item else {
-            continue;
-        };
-        for (rule, _) in &step.excuses {
-            if !excused.contains(&(step.span, rule.clone())) {
-                let message = format!("the excuse for `{rule}` excuses nothing");
-                findings.push(
-                    Finding::new(&IDLE_EXCUSE, message)
-                        .at(step.span, "")
-                        .help("take it out, or correct the rule's name"),
-                );
-            }
-        }
+    let idle = procedures.par_iter().flat_map_iter(|procedure| {
+        let excuses = procedure.steps().flat_map(|step| {
+            let excuses = step.excuses.iter();
+            excuses.map(|(rule, _)| (step.span, rule))
+        });
+        excuses.filter(|(place, rule)| !excused.contains(&(*place, (*rule).clone())))
+    });
+    let idle: Vec<(Span, &String)> = idle.collect();
+    for (place, rule) in idle {
+        let message = format!("the excuse for `{rule}` excuses nothing");
+        findings.push(
+            Finding::new(&IDLE_EXCUSE, message)
+                .at(place, "")
+                .help("take it out, or correct the rule's name"),
+        );
     }
 }
 

@@ -40,7 +40,10 @@ pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     let text = &scene.file.text;
     let mut from = procedure.body.start();
     let opening = memchr::memmem::Finder::new("](");
-    while let Some(at) = text.get(from..).and_then(|rest| opening.find(rest.as_bytes())) {
+    while let Some(at) = text
+        .get(from..)
+        .and_then(|rest| opening.find(rest.as_bytes()))
+    {
         let start = from + at + 2;
         from = start;
         let rest = &text[start..];

@@ -2,7 +2,7 @@
 
 use super::TextScene;
 use crate::finding::{Finding, Findings, rule};
-use crate::procedure::{Item, Procedure, Step};
+use crate::procedure::Step;
 use crate::prose::Verb;
 use crate::quantity::{Kind, Limits};
 use crate::shop::{Machine, Sourced};
@@ -50,8 +50,7 @@ pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         if span.start() < procedure.body.start() {
             continue;
         }
-        let step = steps(procedure)
-            .find(|step| step.span.holds(span));
+        let step = procedure.steps().find(|step| step.span.holds(span));
         let has = machines.iter().find_map(|machine| {
             let own = step.and_then(|step| in_step(step, machine, &found.limits));
             own.or_else(|| anywhere(machine, &found.limits))
@@ -69,14 +68,6 @@ pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             );
         }
     }
-}
-
-fn steps(procedure: &Procedure) -> impl Iterator<Item = &Step> {
-    let items = procedure.sections.iter().flat_map(|section| &section.items);
-    items.filter_map(|item| match item {
-        Item::Step(step) => Some(step),
-        Item::Text(_) | Item::Figure(_) => None,
-    })
 }
 
 /// A value that the step's own actions print: of the same kind is enough, whether it still agrees or not.

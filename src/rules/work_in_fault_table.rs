@@ -2,7 +2,7 @@
 
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
-use crate::procedure::{Item, Step};
+use crate::procedure::Step;
 use crate::prose::Verb;
 
 rule! {
@@ -38,16 +38,7 @@ rule! {
 
 pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
     // As written: a `do` has given way to the procedure that it does.
-    let items = fault
-        .procedure
-        .sections
-        .iter()
-        .flat_map(|section| &section.items);
-    let steps = items.filter_map(|item| match item {
-        Item::Step(step) => Some(step),
-        Item::Text(_) | Item::Figure(_) => None,
-    });
-    for action in steps.flat_map(Step::actions) {
+    for action in fault.procedure.steps().flat_map(Step::actions) {
         if !leaves_whole(action.verb) {
             let (verb, thing) = (action.verb.word(), &action.thing.value);
             findings.push(

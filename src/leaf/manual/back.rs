@@ -202,9 +202,9 @@ impl<'a> Book<'_, 'a> {
             });
             for (at, section) in fault.sections.iter().enumerate() {
                 let to = format!("{}/section-{}", fault_anchor(fault), at + 1);
-                let known = sections.iter_mut().find(|line: &&mut IndexLine| {
-                    line.of.as_deref() == Some(section.title)
-                });
+                let known = sections
+                    .iter_mut()
+                    .find(|line: &&mut IndexLine| line.of.as_deref() == Some(section.title));
                 match known {
                     Some(line) => line.to.push(to),
                     None => sections.push(IndexLine {
