@@ -8,6 +8,9 @@ use foldhash::fast::FixedState;
 use indexmap::IndexMap;
 use std::collections::BTreeMap;
 
+/// As many things as a job of some size does something to.
+const FEW_THINGS: usize = 28;
+
 /// An account of the job so far.
 #[derive(Clone, Debug, Default)]
 pub struct Account<'a> {
@@ -57,6 +60,9 @@ impl<'a> Account<'a> {
         let Some(id) = id_of(act.thing) else {
             return;
         };
+        if self.done.is_empty() {
+            self.done.reserve(FEW_THINGS);
+        }
         let done = self.done.entry(id).or_default();
         *done |= bit(act.verb);
         *done &= !opposite(act.verb).map_or(0, bit);
@@ -65,7 +71,7 @@ impl<'a> Account<'a> {
             Verb::Measure | Verb::Inspect | Verb::Note | Verb::Use | Verb::Apply | Verb::Prove
         );
         if !looks_only && !matches!(act.verb, Verb::See | Verb::Caution) {
-            self.fresh.clear();
+            self.fresh = BTreeMap::new();
         }
         match (act.verb, act.thing) {
             (Verb::Measure, Thing::Reading(_)) => {

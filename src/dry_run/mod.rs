@@ -124,7 +124,7 @@ pub fn go_on<'a>(
                     verb: act.verb,
                     part,
                     at,
-                    before: state.part(&part.id),
+                    before: state.of(part),
                 });
             }
             state.act(job.machine, act, at);

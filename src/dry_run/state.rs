@@ -156,6 +156,18 @@ impl<'a> State<'a> {
         state.flatten().unwrap_or_default()
     }
 
+    /// The state of a part of the machine.
+    #[must_use]
+    pub fn of(&self, part: &Part) -> PartState {
+        debug_assert!(
+            self.machine.parts.get_index_of(&part.id) == Some(part.place),
+            "`{}` is another machine's",
+            part.id
+        );
+        let state = self.parts.get(part.place).copied();
+        state.flatten().unwrap_or_default()
+    }
+
     /// Parts that something was done to, in the machine's order.
     pub fn parts(&self) -> impl Iterator<Item = (&'a Part, &PartState)> {
         let parts = self.machine.parts.values().zip(&self.parts);
@@ -225,12 +237,12 @@ impl<'a> State<'a> {
     }
 
     /// A locknut that is tightened moves what was set.
-    fn locked(&mut self, machine: &'a Machine, part: &str, at: Moment) {
-        if self.part(part).place != PartPlace::Loose {
+    fn locked(&mut self, machine: &'a Machine, part: &Part, at: Moment) {
+        if self.of(part).place != PartPlace::Loose {
             return;
         }
         for reading in machine.readings.values() {
-            let is_locked = reading.locked_by.iter().any(|lock| lock.value == part);
+            let is_locked = reading.locked_by.iter().any(|lock| lock.value == part.id);
             if is_locked && self.account.was_done(Verb::Adjust, &reading.id) {
                 self.set_reading(reading, ReadingState::Stale, at);
             }
@@ -315,7 +327,7 @@ impl<'a> State<'a> {
     pub(super) fn act(&mut self, machine: &'a Machine, act: &Act<'a>, at: Moment) {
         self.lose_conditions(act);
         let was_unchecked = match (act.verb, act.thing) {
-            (Verb::Inspect, Thing::Part(part)) => self.part(&part.id).unchecked.is_some(),
+            (Verb::Inspect, Thing::Part(part)) => self.of(part).unchecked.is_some(),
             _ => false,
         };
         self.account.note(machine, act, at, was_unchecked);
@@ -357,13 +369,12 @@ impl<'a> State<'a> {
     fn part_act(&mut self, verb: Verb, part: &'a Part, act: &Act<'a>, at: Moment) {
         let machine = self.machine;
         if verb == Verb::Tighten {
-            self.locked(machine, &part.id, at);
+            self.locked(machine, part, at);
         }
         let carries = part.carries.as_ref();
         let is_dry = carries.is_some_and(|fluid| !self.is_wet(machine, &fluid.value));
         let count = self.account.count();
-        let place = machine.parts.get_index_of(&part.id);
-        let Some(entry) = place.and_then(|place| self.parts.get_mut(place)) else {
+        let Some(entry) = self.parts.get_mut(part.place) else {
             return;
         };
         let entry = entry.get_or_insert_default();

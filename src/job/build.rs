@@ -491,10 +491,8 @@ impl<'a> Written<'a> {
             }
             return None;
         }
-        let acts = step
-            .actions()
-            .map(|action| self.act(names, action))
-            .collect();
+        let mut acts = Vec::with_capacity(step.actions().count());
+        acts.extend(step.actions().map(|action| self.act(names, action)));
         let cautions = step
             .cautions
             .iter()

@@ -244,7 +244,7 @@ impl<'a> Writer<'_, 'a> {
             let parts = machine
                 .parts
                 .values()
-                .filter(|part| state.part(&part.id).place == place);
+                .filter(|part| state.of(part).place == place);
             let names: Vec<String> = parts.map(|part| self.counted_part(part)).collect();
             if !names.is_empty() {
                 lines.push(words.say(key, &[("parts", &names.join(", "))]));

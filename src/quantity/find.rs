@@ -9,7 +9,7 @@ use std::ops::Range;
 
 use super::limits::Limits;
 use super::parse;
-use super::scan::{digits_at, is_dash, is_number_start, is_slash, word_at};
+use super::scan::{digits_at, is_dash, is_number_start, is_slash, starts_words, word_at};
 use super::value::Quantity;
 
 /// A value, with or without limits, in running text.
@@ -100,20 +100,37 @@ pub fn find(text: &str) -> Vec<Found> {
 /// of a text is.
 fn passed(text: &[u8]) -> usize {
     let mut at = 0;
-    while let Some(byte) = text.get(at) {
-        let is_passed = match byte {
-            b'0'..=b'9' | b'(' | b'-' | b'"' => false,
+    while let Some(next) = text[at..].iter().position(|byte| TELLS[usize::from(*byte)]) {
+        at += next;
+        let is_passed = match text[at] {
             b'a' | b'A' => !matches!(text.get(at + 1), Some(b't' | b'T')),
             b'.' => !text.get(at + 1).is_some_and(u8::is_ascii_digit),
-            byte => byte.is_ascii(),
+            _ => false,
         };
         if !is_passed {
-            break;
+            return at;
         }
         at += 1;
     }
-    at
+    text.len()
 }
+
+/// Whether a byte may begin a value or tell something about one to come.
+const TELLS: [bool; 256] = {
+    let mut tells = [false; 256];
+    let mut byte = 0;
+    while byte < 256 {
+        #[allow(clippy::cast_possible_truncation, reason = "it is less than 256")]
+        let is_plain = (byte as u8).is_ascii()
+            && !matches!(
+                byte as u8,
+                b'0'..=b'9' | b'(' | b'a' | b'A' | b'.' | b'-' | b'"'
+            );
+        tells[byte] = !is_plain;
+        byte += 1;
+    }
+    tells
+};
 
 /// Whether a value can begin at `at`, after the character `previous`.
 fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
@@ -121,7 +138,29 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
         None => true,
         // After a colon only in prose, as in `torque:9 N·m`; 10:15 is a time.
         Some(':') => !text[..at - 1].ends_with(|c: char| c.is_ascii_digit()),
-        Some(c) => c.is_whitespace() || "([{\"“‘*|~≈<>≤≥=–—×".contains(c),
+        Some(c) => {
+            c.is_whitespace()
+                || matches!(
+                    c,
+                    '(' | '['
+                        | '{'
+                        | '"'
+                        | '“'
+                        | '‘'
+                        | '*'
+                        | '|'
+                        | '~'
+                        | '≈'
+                        | '<'
+                        | '>'
+                        | '≤'
+                        | '≥'
+                        | '='
+                        | '–'
+                        | '—'
+                        | '×'
+                )
+        }
     };
     // Asked first, so that a long row of digits is gone through once, not once for each of them.
     if !is_parted {
@@ -131,7 +170,10 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
     let mut next = rest.chars();
     match next.next() {
         Some('(') => next.next().is_some_and(is_number_start),
-        Some('a' | 'A') => word_at(rest, "at"),
+        Some('a' | 'A') => {
+            let bound = |bound: &str| starts_words(rest, &["at", bound]);
+            bound("least") || bound("most")
+        }
         Some('.') => !digits_at(&rest[1..]).is_empty(),
         Some(c) if is_dash(c) => next.next().is_some_and(is_number_start),
         // A number with its full stop, as before a step, has no unit.

@@ -78,6 +78,11 @@ pub(super) fn word_at(text: &str, word: &str) -> bool {
         && !text[word.len()..].starts_with(char::is_alphabetic)
 }
 
+/// Whether a text begins with these words.
+pub(super) fn starts_words(text: &str, words: &[&str]) -> bool {
+    Scanner::in_prose(text, 0).eat_words(words)
+}
+
 impl<'t> Scanner<'t> {
     pub(super) fn new(text: &'t str) -> Self {
         Self {

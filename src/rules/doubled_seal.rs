@@ -44,7 +44,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(part) = scene.act.thing else {
         return;
     };
-    let before = scene.before.part(&part.id);
+    let before = scene.before.of(part);
     let is_renewed = scene.act.verb == Verb::Renew && part.renew;
     // Where nothing is in front of it, to fit the new one is to see the old one.
     if !is_renewed || part.behind.is_empty() || before.place == PartPlace::Off {

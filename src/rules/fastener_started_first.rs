@@ -42,10 +42,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     };
     let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
-    if !is_put_on || scene.before.part(&part.id).place != PartPlace::Off {
+    if !is_put_on || scene.before.of(part).place != PartPlace::Off {
         return;
     }
-    let came_off = scene.before.part(&part.id).came_off;
+    let came_off = scene.before.of(part).came_off;
     for holder in &part.held_by {
         let state = scene.before.part(&holder.value);
         // A slotted part slides in under a fastener that is on, if it slid out from under it.

@@ -54,10 +54,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     };
     let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
-    if !is_put_on || scene.before.part(&part.id).place != PartPlace::Off {
+    if !is_put_on || scene.before.of(part).place != PartPlace::Off {
         return;
     }
-    let came_off = scene.before.part(&part.id).came_off;
+    let came_off = scene.before.of(part).came_off;
     for (holder, state) in super::tight_holders(scene, part) {
         // That it was tight when the part came off was said there, and that it is in front as well
         // where it went on.

@@ -46,7 +46,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(cover) = scene.act.thing else {
         return;
     };
-    let before = scene.before.part(&cover.id);
+    let before = scene.before.of(cover);
     let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
     if !is_put_on || before.place != PartPlace::Off {
         return;
@@ -54,7 +54,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for part in scene.machine.parts.values() {
         let opened = part.laid_open_by.iter().find(|one| one.value == cover.id);
         let Some(opened) = opened else { continue };
-        let state = scene.before.part(&part.id);
+        let state = scene.before.of(part);
         // One that was renewed was looked at when it went in.
         let is_new = matches!(state.how, Some((Verb::Renew, _)));
         if state.inspected.is_some() || state.place == PartPlace::Off || is_new {

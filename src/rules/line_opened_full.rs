@@ -59,7 +59,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         .before
         .fluid(&carries.value)
         .is_some_and(|state| state.now == FluidLevel::Full);
-    if !is_full || scene.before.part(&part.id).place == PartPlace::Off {
+    if !is_full || scene.before.of(part).place == PartPlace::Off {
         return;
     }
     let valves = scene.machine.valves.values().filter(|valve| {

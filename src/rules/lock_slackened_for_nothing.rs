@@ -47,7 +47,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let (Verb::Tighten, Thing::Part(lock)) = (scene.act.verb, scene.act.thing) else {
         return;
     };
-    let before = scene.before.part(&lock.id);
+    let before = scene.before.of(lock);
     // One that came off was perhaps in the way of something else.
     let is_slackened = matches!(before.how, Some((Verb::Slacken, _)));
     if before.place != PartPlace::Loose || !is_slackened {

@@ -84,6 +84,7 @@ use crate::quantity::{Found, find};
 use crate::shop::{Energy, EnergyKind, Machine, Part, Shop};
 use crate::trade::{self, Condition, Day, Takes, takes};
 use crate::tree::{Source, Tree};
+use memchr::memmem::Finder;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, LazyLock, Mutex, PoisonError};
@@ -454,30 +455,23 @@ const TEXT_RULES: [TextRule; 3] = [
 
 /// A file's text with whatever is no prose blotted out, byte for byte: addresses, marks, comments.
 fn prose_of(file: &Source) -> String {
-    let mut text = file.text.clone().into_bytes();
+    let typed = file.text.as_bytes();
+    let mut text = typed.to_vec();
     for (open, close) in [("](", ")"), ("`", "`"), ("{", "}"), ("<!--", "-->")] {
+        let (opens, closes) = (Finder::new(open), Finder::new(close));
         let mut from = 0;
-        while let Some(start) = find_mark(&file.text, from, open) {
-            let inside = start + open.len();
-            let Some(end) = find_mark(&file.text, inside, close) else {
+        while let Some(start) = opens.find(&typed[from..]) {
+            let inside = from + start + open.len();
+            let Some(length) = closes.find(&typed[inside..]) else {
                 break;
             };
+            let end = inside + length;
             text[inside..end].fill(b'_');
             from = end + close.len();
         }
     }
     // Whole stretches between ASCII marks were replaced, so no letter was cut in two.
     String::from_utf8(text).unwrap_or_default()
-}
-
-/// Where a mark of one or a few characters stands, from a place on: its first character is looked
-/// for alone, which takes less time than to prepare a search for the whole.
-fn find_mark(text: &str, from: usize, mark: &str) -> Option<usize> {
-    let first = mark.chars().next()?;
-    text[from..]
-        .match_indices(first)
-        .map(|(at, _)| from + at)
-        .find(|at| text[*at..].starts_with(mark))
 }
 
 /// Every part of every machine that could be read whole.

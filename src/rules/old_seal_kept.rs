@@ -47,7 +47,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(part) = scene.act.thing else {
         return;
     };
-    let before = scene.before.part(&part.id);
+    let before = scene.before.of(part);
     let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
     if !is_put_on || before.place != PartPlace::Off {
         return;
@@ -57,7 +57,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         let Some(sealed) = seal.seals.iter().find(|one| one.value == part.id) else {
             continue;
         };
-        let state = scene.before.part(&seal.id);
+        let state = scene.before.of(seal);
         let is_new = state.how.is_some_and(|(_, count)| Some(count) > came_off);
         // One that is off has a rule of its own.
         if is_new || state.place == PartPlace::Off {

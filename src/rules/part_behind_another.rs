@@ -60,7 +60,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         ),
         _ => return,
     };
-    if scene.before.part(&part.id).place == PartPlace::Off {
+    if scene.before.of(part).place == PartPlace::Off {
         return;
     }
     for front in &part.behind {

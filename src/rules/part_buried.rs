@@ -54,7 +54,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     };
     let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
-    if !is_put_on || scene.before.part(&part.id).place != PartPlace::Off {
+    if !is_put_on || scene.before.of(part).place != PartPlace::Off {
         return;
     }
     for (behind, state) in scene.before.parts() {

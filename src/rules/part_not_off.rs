@@ -38,7 +38,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(part) = scene.act.thing else {
         return;
     };
-    let before = scene.before.part(&part.id);
+    let before = scene.before.of(part);
     if scene.act.verb != Verb::Fit || before.place == PartPlace::Off {
         return;
     }

@@ -46,7 +46,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         scene.act.verb,
         Verb::Remove | Verb::Slacken | Verb::Tighten | Verb::Note
     );
-    let before = scene.before.part(&part.id);
+    let before = scene.before.of(part);
     if !needs_on || before.place != PartPlace::Off {
         return;
     }

@@ -53,7 +53,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(part) = scene.act.thing else {
         return;
     };
-    if scene.act.verb != Verb::Remove || scene.before.part(&part.id).place == PartPlace::Off {
+    if scene.act.verb != Verb::Remove || scene.before.of(part).place == PartPlace::Off {
         return;
     }
     for (holder, state) in super::tight_holders(scene, part) {

@@ -44,7 +44,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(part) = scene.act.thing else {
         return;
     };
-    let before = scene.before.part(&part.id);
+    let before = scene.before.of(part);
     let is_off = before.place == PartPlace::Off;
     let id = &part.id;
     let (message, help) = match scene.act.verb {

@@ -46,7 +46,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let (Verb::Fit | Verb::Renew, Thing::Part(part)) = (scene.act.verb, scene.act.thing) else {
         return;
     };
-    let before = scene.before.part(&part.id);
+    let before = scene.before.of(part);
     let Some(drains) = part
         .drains
         .as_ref()

@@ -45,7 +45,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let Thing::Part(part) = scene.act.thing else {
         return;
     };
-    let before = scene.before.part(&part.id);
+    let before = scene.before.of(part);
     let is_back = scene.act.verb == Verb::Fit && before.place == PartPlace::Off;
     let has_limit = part.reuse.is_some() || part.limits.is_some();
     if !is_back || !has_limit || part.renew || before.inspected.is_some() {

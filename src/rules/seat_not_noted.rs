@@ -40,7 +40,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     };
     let is_unknown = part.is_linkage() && part.seat.is_none();
-    let is_noted = scene.before.part(&part.id).noted.is_some();
+    let is_noted = scene.before.of(part).noted.is_some();
     if scene.act.verb != Verb::Remove || !is_unknown || is_noted {
         return;
     }

@@ -2,6 +2,7 @@
 
 use super::TextScene;
 use crate::finding::{Finding, Findings, rule};
+use memchr::{memchr2, memmem::Finder};
 
 rule! {
     /// A link's or a picture's address has a space in it, so that it is no link.
@@ -39,7 +40,7 @@ pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     };
     let text = &scene.file.text;
     let mut from = procedure.body.start();
-    let opening = memchr::memmem::Finder::new("](");
+    let opening = Finder::new("](");
     while let Some(at) = text
         .get(from..)
         .and_then(|rest| opening.find(rest.as_bytes()))
@@ -47,12 +48,13 @@ pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         let start = from + at + 2;
         from = start;
         let rest = &text[start..];
-        let end = rest.find([')', '\n']).unwrap_or(rest.len());
+        let end = memchr2(b')', b'\n', rest.as_bytes()).unwrap_or(rest.len());
         let inside = &rest[..end];
         // Nearly none has one: asked first.
-        let Some((address, after)) = inside.split_once([' ', '\t']) else {
+        let Some(space) = memchr2(b' ', b'\t', inside.as_bytes()) else {
             continue;
         };
+        let (address, after) = (&inside[..space], &inside[space + 1..]);
         let line = text[..start].rfind('\n').map_or(0, |at| at + 1);
         // What stands in backticks is shown as it is typed.
         let is_code = text[line..start].matches('`').count() % 2 == 1;

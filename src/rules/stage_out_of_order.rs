@@ -48,7 +48,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     else {
         return;
     };
-    let before = scene.before.part(&part.id);
+    let before = scene.before.of(part);
     // One that is off has a rule of its own; one found tight is brought up again from wherever it stands.
     let is_loose = before.place == PartPlace::Loose;
     let is_full = before.place == PartPlace::On && before.since.is_some();

@@ -185,6 +185,8 @@ pub struct Fluid {
 pub struct Part {
     /// Its id.
     pub id: String,
+    /// Its place among its machine's parts, from 0.
+    pub place: usize,
     /// Its name.
     pub name: String,
     /// Its part number.

@@ -498,6 +498,9 @@ fn read_machine(file: &Source, id: &str, findings: &mut Findings) -> Machine {
         machine.parts = top.records("part", findings, |part, findings| {
             Some(read_part(part, basis.as_deref(), findings))
         });
+        for (place, part) in machine.parts.values_mut().enumerate() {
+            part.place = place;
+        }
         machine.readings = top.records("reading", findings, |reading, findings| {
             Some(read_reading(reading, basis.as_deref(), findings))
         });
@@ -646,6 +649,7 @@ fn read_part(part: &mut Record<'_>, basis: Option<&str>, findings: &mut Findings
     let tapped = read_tapped(part, findings);
     Part {
         id: part.key().to_owned(),
+        place: 0,
         name: owned(part.need_text("name", findings)),
         number: part.text("number", findings).map(|number| number.value),
         price: price(part, findings),
