@@ -7,6 +7,7 @@
 
 use crate::output::{Delivery, OutputError};
 use foldhash::quality::FixedState;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::hash::BuildHasher;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -195,12 +196,12 @@ impl Scan {
                 "id" => scan.ids.push(hash(&unescaped(value))),
                 "href" | "src" => {
                     let value = unescaped(value);
-                    if let Some(fragment) = value.strip_prefix('#') {
-                        here.push(fragment.to_owned());
+                    if value.starts_with('#') {
+                        here.push(value);
                     } else if !is_outside(&value) {
                         match resolved(path, &value) {
                             Some(to) => scan.to.push(to),
-                            None => scan.lost.push(value),
+                            None => scan.lost.push(value.into_owned()),
                         }
                     }
                 }
@@ -216,11 +217,12 @@ impl Scan {
             let id = same.next().map_or("", |(_, id)| id);
             scan.lost.push(format!("#{id}, which is there twice,"));
         }
-        for fragment in here {
-            let id = decoded(&fragment);
+        for address in here {
+            let fragment = &address[1..];
+            let id = decoded(fragment);
             let is_there = id.is_some_and(|id| scan.ids.binary_search(&hash(&id)).is_ok());
             if !fragment.is_empty() && !is_there {
-                scan.lost.push(format!("#{fragment}"));
+                scan.lost.push(address.into_owned());
             }
         }
         scan
@@ -236,28 +238,33 @@ fn is_outside(address: &str) -> bool {
 /// A path of the output and its fragment, seen from a page; none where it leads out of the output.
 fn resolved(page: &str, address: &str) -> Option<Way> {
     let (path, fragment) = match address.split_once('#') {
-        Some((path, fragment)) => (path, Some(decoded(fragment)?)),
+        Some((path, fragment)) => (path, Some(decoded(fragment)?.into_owned())),
         None => (address, None),
     };
     let path = path.split('?').next().unwrap_or_default();
-    let mut parts: Vec<String> = page.split('/').map(str::to_owned).collect();
-    parts.pop();
+    let folder = page.rfind('/').map_or("", |end| &page[..end]);
+    let mut to = String::with_capacity(folder.len() + 1 + path.len());
+    to.push_str(folder);
     for part in path.split('/') {
         match part {
             "" | "." => {}
-            ".." => {
-                parts.pop()?;
+            ".." if to.is_empty() => return None,
+            ".." => to.truncate(to.rfind('/').unwrap_or(0)),
+            part => {
+                if !to.is_empty() {
+                    to.push('/');
+                }
+                to.push_str(&decoded(part)?);
             }
-            part => parts.push(decoded(part)?),
         }
     }
-    Some((parts.join("/"), fragment))
+    Some((to, fragment))
 }
 
 /// A text without percent-encoding (RFC 3986, 2.1); none where it is no UTF-8.
-fn decoded(text: &str) -> Option<String> {
+fn decoded(text: &str) -> Option<Cow<'_, str>> {
     if !text.contains('%') {
-        return Some(text.to_owned());
+        return Some(Cow::Borrowed(text));
     }
     let mut bytes = Vec::with_capacity(text.len());
     let mut rest = text.bytes();
@@ -270,13 +277,13 @@ fn decoded(text: &str) -> Option<String> {
             bytes.push(byte);
         }
     }
-    String::from_utf8(bytes).ok()
+    String::from_utf8(bytes).ok().map(Cow::Owned)
 }
 
 /// An attribute's value without the escapes that our pages have.
-fn unescaped(value: &str) -> String {
+fn unescaped(value: &str) -> Cow<'_, str> {
     if !value.contains('&') {
-        return value.to_owned();
+        return Cow::Borrowed(value);
     }
     let named = [
         ("&lt;", "<"),
@@ -291,7 +298,7 @@ fn unescaped(value: &str) -> String {
     for (escape, letter) in named {
         text = text.replace(escape, letter);
     }
-    text
+    Cow::Owned(text)
 }
 
 /// The attributes of all tags, without what stands in scripts, styles and comments.
@@ -324,7 +331,7 @@ impl<'t> Iterator for Attributes<'t> {
                 self.leave_tag();
                 continue;
             }
-            let name = self.pass(|byte| !byte.is_ascii_whitespace() && !b"=>/".contains(&byte));
+            let name = self.pass(|byte| !ENDS_NAME[usize::from(byte)]);
             if self.peek()? != b'=' {
                 // Without a value.
                 continue;
@@ -344,6 +351,18 @@ impl<'t> Iterator for Attributes<'t> {
     }
 }
 
+/// Whether a byte ends an attribute's name.
+const ENDS_NAME: [bool; 256] = {
+    let mut ends = [false; 256];
+    let marks = *b" \t\n\x0c\r=>/";
+    let mut at = 0;
+    while at < marks.len() {
+        ends[marks[at] as usize] = true;
+        at += 1;
+    }
+    ends
+};
+
 impl<'t> Attributes<'t> {
     fn peek(&self) -> Option<u8> {
         self.text.as_bytes().get(self.at).copied()
@@ -351,6 +370,7 @@ impl<'t> Attributes<'t> {
 
     /// Goes past bytes of a kind, and returns them. A character of more than one byte is of one kind
     /// with all of them.
+    #[inline]
     fn pass(&mut self, is: impl Fn(u8) -> bool) -> &'t str {
         let rest = &self.text.as_bytes()[self.at..];
         let start = self.at;

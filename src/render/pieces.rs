@@ -57,7 +57,7 @@ pub(super) struct Pieces {
 const SHELVES: usize = 16;
 
 /// As many bytes of pages a shelf holds, at most twice: a large shop's pieces would not all fit.
-const MOST_BYTES: usize = 1 << 18;
+const MOST_BYTES: usize = 1 << 19;
 
 #[derive(Debug, Default)]
 struct Shelf {
