@@ -15,6 +15,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
+use tempfile::TempDir;
 
 const SIZES: [usize; 3] = [100, 1_000, 10_000];
 
@@ -62,7 +63,9 @@ fn tree(size: usize) -> Option<PathBuf> {
 fn row(size: usize, folder: &Path) {
     let floor = best(|| timed(|| floor(folder)));
     let check = best_of(|| run(&["check", text(folder)]));
-    let output = tempfile::tempdir().unwrap();
+    // A folder for each run: a disk is slow to give out anew what was just taken from it.
+    let outputs: Vec<TempDir> = (0..RUNS).map(|_| tempfile::tempdir().unwrap()).collect();
+    let mut free = outputs.iter();
     let publish = |output: &Path| {
         let arguments = [
             "publish",
@@ -73,10 +76,8 @@ fn row(size: usize, folder: &Path) {
         ];
         run(&arguments)
     };
-    let cold = best_of(|| {
-        let _ = fs::remove_dir_all(output.path());
-        publish(output.path())
-    });
+    let cold = best_of(|| publish(free.next().unwrap().path()));
+    let output = &outputs[0];
     // Each run finds one step of one procedure changed.
     let edited = fs::read_dir(folder.join("governor")).unwrap();
     let edited = edited.map(|entry| entry.unwrap().path()).min().unwrap();
