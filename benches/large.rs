@@ -27,12 +27,13 @@ const PDF_JOBS: usize = 500;
 
 fn main() {
     println!(
-        "{:>10} {:>7} {:>9} {:>9} {:>6} {:>9} {:>6} {:>9} {:>6} {:>7} {:>7}",
+        "{:>10} {:>7} {:>9} {:>9} {:>6} {:>9} {:>9} {:>6} {:>9} {:>6} {:>7} {:>7}",
         "procedures",
         "jobs",
         "floor",
         "check",
         "×floor",
+        "files",
         "publish",
         "×check",
         "one edit",
@@ -40,11 +41,14 @@ fn main() {
         "MB chk",
         "MB pub"
     );
+    // None is taken away before the end: a disk is slow to give out anew what it was just given back.
+    let mut outputs = Vec::new();
     for size in SIZES {
         if let Some(folder) = tree(size) {
-            row(size, &folder);
+            outputs.extend(row(size, &folder));
         }
     }
+    drop(outputs);
     match (tree(1_000), typst()) {
         (Some(folder), Some(typst)) => pdfs(&folder, &typst),
         _ => println!("no PDFs: there is no tree of 1000, or no typst in .tools"),
@@ -60,12 +64,17 @@ fn tree(size: usize) -> Option<PathBuf> {
     folder.is_dir().then_some(folder)
 }
 
-fn row(size: usize, folder: &Path) {
+/// Prints a size's row, and returns the outputs that were made.
+fn row(size: usize, folder: &Path) -> Vec<TempDir> {
     let floor = best(|| timed(|| floor(folder)));
     let check = best_of(|| run(&["check", text(folder)]));
-    // A folder for each run: a disk is slow to give out anew what was just taken from it.
-    let outputs: Vec<TempDir> = (0..RUNS).map(|_| tempfile::tempdir().unwrap()).collect();
-    let mut free = outputs.iter();
+    let mut outputs = Vec::new();
+    let fresh = |outputs: &mut Vec<TempDir>| {
+        // What earlier runs wrote is not this one's to wait for.
+        Command::new("sync").status().unwrap();
+        outputs.push(tempfile::tempdir().unwrap());
+        outputs[outputs.len() - 1].path().to_owned()
+    };
     let publish = |output: &Path| {
         let arguments = [
             "publish",
@@ -76,8 +85,13 @@ fn row(size: usize, folder: &Path) {
         ];
         run(&arguments)
     };
-    let cold = best_of(|| publish(free.next().unwrap().path()));
-    let output = &outputs[0];
+    let cold = best_of(|| publish(&fresh(&mut outputs)));
+    let output = outputs[0].path().to_owned();
+    let written = files_in(&output);
+    let files = best(|| {
+        let copy = fresh(&mut outputs);
+        timed(|| write_alike(&written, &copy))
+    });
     // Each run finds one step of one procedure changed.
     let edited = fs::read_dir(folder.join("governor")).unwrap();
     let edited = edited.map(|entry| entry.unwrap().path()).min().unwrap();
@@ -87,18 +101,19 @@ fn row(size: usize, folder: &Path) {
         turn += 1;
         let step = format!("\n1. Look at it first, for the {turn}th time. ");
         fs::write(&edited, before.replacen("\n1. ", &step, 1)).unwrap();
-        publish(output.path())
+        publish(&output)
     });
     fs::write(&edited, before).unwrap();
     let ms = |time: Duration| format!("{:.0} ms", time.as_secs_f64() * 1e3);
     let times =
         |of: Duration, than: Duration| format!("{:.1}", of.as_secs_f64() / than.as_secs_f64());
     println!(
-        "{size:>10} {:>7} {:>9} {:>9} {:>6} {:>9} {:>6} {:>9} {:>6} {:>7} {:>7}",
+        "{size:>10} {:>7} {:>9} {:>9} {:>6} {:>9} {:>9} {:>6} {:>9} {:>6} {:>7} {:>7}",
         check.jobs,
         ms(floor),
         ms(check.time),
         times(check.time, floor),
+        ms(files),
         ms(cold.time),
         times(cold.time, check.time),
         ms(edit.time),
@@ -109,6 +124,7 @@ fn row(size: usize, folder: &Path) {
         check.memory / 1024,
         cold.memory / 1024,
     );
+    outputs
 }
 
 /// What a run of the program took.
@@ -172,6 +188,29 @@ fn timed<T>(act: impl FnOnce() -> T) -> Duration {
     let began = Instant::now();
     std::hint::black_box(act());
     began.elapsed()
+}
+
+/// The files of an output, each with its length.
+fn files_in(output: &Path) -> Vec<(PathBuf, usize)> {
+    let all = walkdir::WalkDir::new(output).into_iter();
+    let files = all.filter_map(|entry| {
+        let entry = entry.unwrap();
+        let length = usize::try_from(entry.metadata().unwrap().len()).unwrap();
+        let path = entry.path().strip_prefix(output).unwrap().to_owned();
+        entry.file_type().is_file().then_some((path, length))
+    });
+    files.collect()
+}
+
+/// Writes as many files, as long, into as many folders: what publishing takes of the disk alone.
+fn write_alike(files: &[(PathBuf, usize)], folder: &Path) {
+    let longest = files.iter().map(|(_, length)| *length).max().unwrap();
+    let bytes = vec![b'x'; longest];
+    files.par_iter().for_each(|(path, length)| {
+        let path = folder.join(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, &bytes[..*length]).unwrap();
+    });
 }
 
 /// Walks, reads and parses, and keeps nothing: TOML as a table, CommonMark as events.

@@ -81,13 +81,15 @@ impl<'a, 'l> Build<'a, 'l> {
     }
 }
 
+/// A machine and the procedures that come before a job's own, in order.
+type Beginning = (FileId, Vec<FileId>);
+
 /// The procedures that others are made up of, on each of their machines: their steps are looked
 /// through once, however many jobs they have a part in.
 pub(super) struct Common<'a, 'l> {
     build: Build<'a, 'l>,
     by_machine: BTreeMap<(FileId, FileId), OnceLock<Written<'a>>>,
-    /// By machine and the procedures in order.
-    openings: Mutex<BTreeMap<(FileId, Vec<FileId>), Arc<Opening<'a>>>>,
+    openings: Mutex<BTreeMap<Beginning, Arc<Opening<'a>>>>,
 }
 
 impl<'a, 'l> Common<'a, 'l> {
@@ -303,18 +305,15 @@ impl<'a, 'l> Builder<'a, 'l> {
             .minutes
             .zip(procedure.minutes)
             .map(|(sum, minutes)| sum + minutes);
-        match self.common.get(procedure, self.names.machine) {
-            Some(written) => {
-                self.lacks.extend(written.lacks.iter().cloned());
-                self.findings.extend(written.findings.clone());
-                self.write(procedure, written.steps.iter().cloned(), phase);
-            }
-            None => {
-                let written = Written::new(self.names, procedure);
-                self.lacks.extend(written.lacks);
-                self.findings.extend(written.findings);
-                self.write(procedure, written.steps.into_iter(), phase);
-            }
+        if let Some(written) = self.common.get(procedure, self.names.machine) {
+            self.lacks.extend(written.lacks.iter().cloned());
+            self.findings.extend(written.findings.clone());
+            self.write(procedure, written.steps.iter().cloned(), phase);
+        } else {
+            let written = Written::new(self.names, procedure);
+            self.lacks.extend(written.lacks);
+            self.findings.extend(written.findings);
+            self.write(procedure, written.steps.into_iter(), phase);
         }
     }
 

@@ -85,7 +85,7 @@ impl Writer<'_, '_> {
             }
         }
         if !rows.is_empty() {
-            blocks.push(self.desk.table(&section.title, &COLUMNS, rows));
+            blocks.push(self.desk.table(section.title, &COLUMNS, rows));
         }
         // A table has no room for them.
         blocks.extend(figures.into_iter().map(Block::Figure));

@@ -11,6 +11,7 @@
 
 mod record;
 
+use rayon::prelude::*;
 use record::{Entry, Record, Stamp, Swap};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -216,17 +217,21 @@ impl Output {
     fn complete(&mut self, swap: &Swap) -> Result<(), OutputError> {
         let side = self.root.join(SIDE);
         let next = side.join("next");
-        for (name, path) in &swap.moves {
-            let (from, to) = (next.join(name), self.root.join(path));
-            if !from.exists() {
-                // Moved before the run was killed.
-                continue;
-            }
-            if let Some(folder) = to.parent() {
-                fs::create_dir_all(folder).map_err(failed("make", folder))?;
-            }
-            fs::rename(&from, &to).map_err(failed("write", &to))?;
+        let places = swap.moves.iter().map(|(_, path)| self.root.join(path));
+        let folders: BTreeSet<PathBuf> = places
+            .filter_map(|place| place.parent().map(Path::to_owned))
+            .collect();
+        for folder in folders {
+            fs::create_dir_all(&folder).map_err(failed("make", &folder))?;
         }
+        swap.moves.par_iter().try_for_each(|(name, path)| {
+            let (from, to) = (next.join(name), self.root.join(path));
+            match fs::rename(&from, &to) {
+                // Moved before the run was killed.
+                Err(error) if error.kind() == io::ErrorKind::NotFound && !from.exists() => Ok(()),
+                moved => moved.map_err(failed("write", &to)),
+            }
+        })?;
         for path in &swap.removed {
             let file = self.root.join(path);
             match fs::remove_file(&file) {
@@ -241,10 +246,13 @@ impl Output {
         }
         self.record = Record::take_over(&next, &side).map_err(failed("write", &side))?;
         Swap::clear(&side).map_err(failed("clear", &side))?;
-        let _ = fs::remove_dir(&next);
+        let _ = fs::remove_dir_all(&next);
         Ok(())
     }
 }
+
+/// New files stand in as many folders: in one, each would wait until the one before it is made.
+const STACKS: usize = 16;
 
 /// Files on their way into an output folder.
 #[derive(Debug)]
@@ -386,12 +394,20 @@ impl Delivery<'_> {
         }
         let name = {
             let mut moves = locked(&self.moves);
-            let name = moves.len().to_string();
+            let number = moves.len();
+            let name = format!("{}/{number}", number % STACKS);
             moves.insert(path.to_owned(), name.clone());
             name
         };
         let file = self.next.join(&name);
-        let written = fs::File::create_new(&file).and_then(|mut open| {
+        let opened = fs::File::create_new(&file).or_else(|error| match file.parent() {
+            Some(stack) if error.kind() == io::ErrorKind::NotFound => {
+                fs::create_dir_all(stack)?;
+                fs::File::create_new(&file)
+            }
+            _ => Err(error),
+        });
+        let written = opened.and_then(|mut open| {
             open.write_all(bytes)?;
             open.metadata()
         });
@@ -438,7 +454,7 @@ impl Delivery<'_> {
         }
         delivered.removed = removed.len();
         if moves.is_empty() && removed.is_empty() && record == self.output.record {
-            let _ = fs::remove_dir(&self.next);
+            let _ = fs::remove_dir_all(&self.next);
             return Ok(delivered);
         }
         let side = self.output.root.join(SIDE);
@@ -632,7 +648,8 @@ mod tests {
                 removed: vec!["z".to_owned()],
             };
             swap.save(&folder.path().join(SIDE)).unwrap();
-            fs::rename(delivery.next.join("0"), folder.path().join("x")).unwrap();
+            let x = delivery.next.join(&locked(&delivery.moves)["x"]);
+            fs::rename(x, folder.path().join("x")).unwrap();
         }
         let output = Output::open(folder.path()).unwrap();
         assert_eq!(fs::read_to_string(folder.path().join("x")).unwrap(), "new");

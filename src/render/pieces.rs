@@ -81,16 +81,16 @@ impl Pieces {
     ) -> Result<Value, E> {
         let hash = FixedState::default().hash_one(&piece);
         let at = usize::try_from(hash % SHELVES as u64).unwrap_or_default();
-        let shelf = || {
-            let shelf = self.shelves[at].lock();
-            shelf.unwrap_or_else(PoisonError::into_inner)
+        let open = || {
+            let locked = self.shelves[at].lock();
+            locked.unwrap_or_else(PoisonError::into_inner)
         };
-        if let Some(found) = shelf().find(&piece) {
+        if let Some(found) = open().find(&piece) {
             return Ok(found);
         }
         // Others may look for theirs in the meantime.
         let html = set(&piece)?;
-        shelf().keep(piece.into_owned(), html.clone());
+        open().keep(piece.into_owned(), html.clone());
         Ok(html)
     }
 }

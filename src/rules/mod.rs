@@ -599,8 +599,10 @@ fn look(scene: &Scene<'_, '_>, found: &mut Findings) {
 pub struct Openings<'a> {
     /// By the first section's place in memory, where it stays as long as it is here; no rehearsal
     /// where something was found, and has to be said of each job.
-    known: Mutex<BTreeMap<usize, (Arc<Section<'a>>, Option<Arc<Rehearsal<'a>>>)>>,
+    known: Mutex<BTreeMap<usize, Begun<'a>>>,
 }
+
+type Begun<'a> = (Arc<Section<'a>>, Option<Arc<Rehearsal<'a>>>);
 
 impl<'a> Openings<'a> {
     /// As [`rehearse`], of a job that may begin as others did.
@@ -653,11 +655,11 @@ fn excuse(job: &Job<'_>, found: &mut Findings) -> Excused {
 /// Says which excuses excuse nothing in any job: they would hide a fault to come.
 pub fn idle_excuses(procedures: &[Procedure], excused: &Excused, findings: &mut Findings) {
     let idle = procedures.par_iter().flat_map_iter(|procedure| {
-        let excuses = procedure.steps().flat_map(|step| {
-            let excuses = step.excuses.iter();
-            excuses.map(|(rule, _)| (step.span, rule))
+        let written = procedure.steps().flat_map(|step| {
+            let of_step = step.excuses.iter();
+            of_step.map(|(rule, _)| (step.span, rule))
         });
-        excuses.filter(|(place, rule)| !excused.contains(&(*place, (*rule).clone())))
+        written.filter(|(place, rule)| !excused.contains(&(*place, (*rule).clone())))
     });
     let idle: Vec<(Span, &String)> = idle.collect();
     for (place, rule) in idle {
