@@ -485,8 +485,14 @@ impl Clean<'_> {
             self.done[&key] != done(job)
         });
         let mut excused = rules::Excused::new();
+        let openings = rules::Openings::default();
         for job in &made {
-            let (_, of_job) = rules::rehearse(job, &mut found);
+            let (mut with, mut without) = (Findings::new(), Findings::new());
+            let (_, of_job) = openings.rehearse(job, &mut with);
+            rules::rehearse(job, &mut without);
+            let say = |findings: &Findings| format!("{:?}", findings.iter().collect::<Vec<_>>());
+            assert_eq!(say(&with), say(&without), "what begins jobs has a say");
+            found.extend(with);
             excused.extend(of_job);
         }
         rules::idle_excuses(&procedures, &excused, &mut found);
