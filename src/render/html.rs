@@ -565,6 +565,26 @@ mod tests {
         }
     }
 
+    /// What was set for another page is not found for one that stands elsewhere.
+    #[test]
+    fn links_lead_from_where_each_of_several_pages_stands() {
+        let html = html();
+        let mut leaf = sample::shop_sheet();
+        for (path, up) in [("x", ""), ("a/x", "../"), ("es/a/x", "../../")] {
+            path.clone_into(&mut leaf.head.path);
+            let page = html.leaf(&leaf, &Nav::default(), false).expect("sound");
+            for address in [
+                "tarn-t7/float-bowl-shop-sheet.html",
+                "figures/linkage-1a2b3c4d.svg",
+            ] {
+                assert!(
+                    page.contains(&format!("=\"{up}{address}\"")),
+                    "{path} {address}"
+                );
+            }
+        }
+    }
+
     #[test]
     fn a_pdf_is_linked_only_where_there_is_one() {
         let html = html();
