@@ -612,8 +612,10 @@
     if (!box.contains(event.relatedTarget)) close();
   });
   document.addEventListener("keydown", (event) => {
-    if (event.key !== "/" || event.ctrlKey || event.altKey || event.metaKey || event.isComposing) return;
-    // On a field it is typed.
+    // With a second key: a letter alone would be pressed by whoever speaks to the page (WCAG 2.1.4).
+    const withOne = event.ctrlKey !== event.metaKey && !event.altKey && !event.shiftKey;
+    if (!withOne || event.key.toLowerCase() !== "k") return;
+    // A field may have a meaning of its own for it.
     if (event.target.closest?.("input, textarea, select, [contenteditable]")) return;
     event.preventDefault();
     field.focus();
