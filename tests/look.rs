@@ -103,8 +103,14 @@ fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
         ),
         (
             "html/block.html",
-            "{% component block(block, kind, level: integer, @words, @up) -%}{%- endcomponent %}",
+            "{% component block(block, kind, @words, @up) -%}{%- endcomponent %}",
             "every leaf has to carry",
+        ),
+        // A shop's own piece that asks for what there is not.
+        (
+            "html/block.html",
+            "{% component block(block, kind, level: integer, @words, @up) -%}{%- endcomponent %}",
+            "`block`: Argument `level`",
         ),
         (
             "typst/block.typ",

@@ -326,7 +326,13 @@ impl Html {
         self.tera
             .render_component_with_implicits(component, &given, &around, None, true)
             .map(|html| Value::safe_string(&html))
-            .map_err(|error| fault(&error, &self.look))
+            .map_err(|error| match fault(&error, &self.look) {
+                // Of what it is handed, the engine says no file.
+                RenderError::Template { why } if !why.contains(".html") => RenderError::Template {
+                    why: format!("`{component}`: {why}"),
+                },
+                error => error,
+            })
     }
 
     fn value(&self, data: &impl Serialize) -> Result<Value, RenderError> {
