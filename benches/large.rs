@@ -1,6 +1,10 @@
 //! Whole trees: what checking and publishing one takes, beside the bare floor
-//! of the same files walked, read and parsed by the same libraries, and PDFs
-//! beside the same typst processes run bare.
+//! of the same files walked, read and parsed by the same libraries, beside as
+//! many files of as many bytes written and nothing else, and PDFs beside the
+//! same typst processes run bare.
+//!
+//! Outputs stay in the folder for temporary files until the end: 20 GB at the
+//! largest size.
 //!
 //! `cargo xtask large N target/large-N` makes the trees first; a size whose
 //! tree is not there is left out. Whole processes are timed, the best of some

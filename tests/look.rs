@@ -106,6 +106,12 @@ fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
             "{% component block(block, kind, @words, @up) -%}{%- endcomponent %}",
             "every leaf has to carry",
         ),
+        // What a page has no more of.
+        (
+            "html/site.html",
+            "{% extends \"page.html\" %}{% block main %}{% for part in page.parts %}x{% endfor %}{% endblock %}",
+            "templates/html/site.html:1:",
+        ),
         // A shop's own piece that asks for what there is not.
         (
             "html/block.html",

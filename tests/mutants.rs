@@ -13,6 +13,7 @@
 mod support;
 
 use benchleaf::Sources;
+use benchleaf::dry_run;
 use benchleaf::finding::Findings;
 use benchleaf::job::{self, Job};
 use benchleaf::procedure::{Item, Procedure, Step};
@@ -488,10 +489,13 @@ impl Clean<'_> {
         let openings = rules::Openings::default();
         for job in &made {
             let (mut with, mut without) = (Findings::new(), Findings::new());
-            let (_, of_job) = openings.rehearse(job, &mut with);
-            rules::rehearse(job, &mut without);
+            let (as_others, of_job) = openings.rehearse(job, &mut with);
+            let (alone, of_same) = rules::rehearse(job, &mut without);
             let say = |findings: &Findings| format!("{:?}", findings.iter().collect::<Vec<_>>());
             assert_eq!(say(&with), say(&without), "what begins jobs has a say");
+            assert_eq!(of_job, of_same);
+            let say = |moves: &[dry_run::Move<'_>]| format!("{moves:?}");
+            assert_eq!(say(&as_others.moves), say(&alone.moves));
             found.extend(with);
             excused.extend(of_job);
         }

@@ -51,7 +51,12 @@ pub(super) fn place<'a>(
                 is_new
             });
             step.cautions.sort_by_key(|caution| caution.word);
-            met.extend(step.cautions.iter().map(|caution| (origin, *caution)));
+            for caution in step.cautions.iter().copied() {
+                let mut known = met.iter();
+                if !known.any(|(file, one)| *file == origin && is_same(one, caution)) {
+                    met.push((origin, caution));
+                }
+            }
         }
     }
 }

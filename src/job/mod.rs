@@ -42,8 +42,8 @@ pub struct Job<'a> {
     pub procedure: &'a Procedure,
     /// The sections of all procedures in it, in order of doing.
     pub sections: Vec<Arc<Section<'a>>>,
-    /// How many of the first of them it has in common with other jobs on its machine: the very same,
-    /// as nearly all are that make a machine safe.
+    /// How many of the first of them, which make the machine safe as a rule, are the very same in every
+    /// job on its machine that begins as it does; 0 where nothing comes before its own.
     pub opening: usize,
     /// Where each reference leads, by the reference's own place.
     pub places: BTreeMap<Span, Place<'a>>,
@@ -124,7 +124,7 @@ impl<'a> Deref for Step<'a> {
     }
 }
 
-/// What is done in a step: the same in every job on its machine that it is part of.
+/// What is done in a step: as it was written, the same in every job on its machine that it is part of.
 #[derive(Debug)]
 pub struct Deed<'a> {
     /// The procedure it was written in.

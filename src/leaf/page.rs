@@ -1,9 +1,10 @@
 //! What can stand on a leaf, for any medium.
 //!
 //! These types are the whole contract between what a leaf says and how it
-//! looks. They are serialised as they stand: the page templates and the
-//! typesetter read the same JSON. A new kind of leaf composes the blocks that
-//! are here; a new block is one variant here and one branch in each medium.
+//! looks. The typesetter reads a leaf as it stands, as JSON; the page templates
+//! read the same head, and the same blocks one by one. A new kind of leaf
+//! composes the blocks that are here; a new block is one variant here and one
+//! branch in each medium.
 //!
 //! Every text in them is plain text of a shop's own files. A renderer escapes
 //! it; nothing here is markup.

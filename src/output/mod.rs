@@ -402,8 +402,11 @@ impl Delivery<'_> {
         let file = self.next.join(&name);
         let opened = fs::File::create_new(&file).or_else(|error| match file.parent() {
             Some(stack) if error.kind() == io::ErrorKind::NotFound => {
-                fs::create_dir_all(stack)?;
-                fs::File::create_new(&file)
+                // Only the stack: where all of the folder is gone, something is wrong.
+                match fs::create_dir(stack) {
+                    Err(error) if error.kind() != io::ErrorKind::AlreadyExists => Err(error),
+                    _ => fs::File::create_new(&file),
+                }
             }
             _ => Err(error),
         });

@@ -11,7 +11,7 @@ use tera::{Context, Kwargs, Map, State, Tera, Value};
 use super::pieces::{Of, Piece, Pieces};
 use super::{Look, RenderError, qr, templates};
 use crate::leaf::site::{Nav, Page, Part};
-use crate::leaf::{Block, Head, Leaf, LeafKind};
+use crate::leaf::{Block, Head, Leaf, LeafKind, Section, Step};
 use crate::output::MARK;
 use crate::words::Words;
 
@@ -96,7 +96,6 @@ struct Search<'a> {
 #[derive(Serialize)]
 struct SitePage<'a> {
     search: Search<'a>,
-    page: &'a Page,
     language: &'a str,
     /// From the page up to the output's root.
     up: String,
@@ -164,7 +163,7 @@ impl Html {
         let blocks = self.laid(&leaf.blocks, leaf.kind.slug(), depth)?;
         let page = self.render(
             "leaf.html",
-            [("blocks", blocks)],
+            &[("blocks", blocks)],
             &LeafPage {
                 leaf: WithoutBody {
                     kind: leaf.kind,
@@ -208,16 +207,17 @@ impl Html {
         let parts = std::mem::take(&mut page.parts).into_iter();
         let parts: Result<Vec<Value>, RenderError> =
             parts.map(|part| self.part(part, depth)).collect();
-        let page = &page;
+        // A template that asks for them where they are not is told so.
+        let mut without_parts = self.value(&page)?.into_map().unwrap_or_default();
+        without_parts.remove(&Key::Str("parts"));
         self.render(
             "site.html",
-            [("parts", parts?.into())],
+            &[("page", without_parts.into()), ("parts", parts?.into())],
             &SitePage {
                 search: Search {
                     prefix,
                     words: &self.search_words,
                 },
-                page,
                 language: &page.language,
                 up: up(depth),
             },
@@ -261,13 +261,12 @@ impl Html {
         depth: usize,
     ) -> Result<Value, RenderError> {
         let piece = |component, of| {
-            let piece = Piece {
+            self.piece(Piece {
                 component,
                 kind,
                 depth,
                 of,
-            };
-            self.pieces.get(piece, |piece| self.set(piece))
+            })
         };
         let map = |block: &str, rest: Vec<(&'static str, Value)>| {
             let rest = rest.into_iter().chain([("block", block.into())]);
@@ -279,12 +278,18 @@ impl Html {
         let mut laid = Vec::with_capacity(blocks.len());
         for block in blocks {
             laid.push(match block {
-                Block::Section(section) => {
+                // Taken apart, so that nothing that a section gets is forgotten here.
+                Block::Section(Section {
+                    title,
+                    anchor,
+                    from,
+                    blocks,
+                }) => {
                     let rest = vec![
-                        ("anchor", section.anchor.as_str().into()),
-                        ("title", section.title.as_str().into()),
-                        ("from", section.from.as_deref().into()),
-                        ("blocks", self.laid(&section.blocks, kind, depth)?),
+                        ("anchor", anchor.as_str().into()),
+                        ("title", title.as_str().into()),
+                        ("from", from.as_deref().into()),
+                        ("blocks", self.laid(blocks, kind, depth)?),
                     ];
                     map("section", rest)
                 }
@@ -309,6 +314,28 @@ impl Html {
         Ok(laid.into())
     }
 
+    /// A piece as it was set before, or set now.
+    fn piece(&self, piece: Piece<'_>) -> Result<Value, RenderError> {
+        self.pieces.get(piece, |piece| self.set(piece))
+    }
+
+    /// What is done in a step, wherever and under whatever number it stands.
+    fn what(&self, step: &Step, depth: usize) -> Result<Value, RenderError> {
+        let bare = Step {
+            number: 0,
+            anchor: String::new(),
+            same_as: None,
+            before: Vec::new(),
+            ..step.clone()
+        };
+        self.piece(Piece {
+            component: "what",
+            kind: "",
+            depth,
+            of: Of::Step(Cow::Owned(bare)),
+        })
+    }
+
     /// Sets a piece.
     fn set(&self, piece: &Piece<'_>) -> Result<Value, RenderError> {
         let mut given = Context::new();
@@ -317,10 +344,16 @@ impl Html {
                 given.insert_value("block", self.value(block)?);
                 given.insert_value("kind", piece.kind.into());
             }
-            Of::Step(step) => given.insert_value("step", self.value(step)?),
+            Of::Step(step) => {
+                given.insert_value("step", self.value(step)?);
+                if piece.component != "what" {
+                    given.insert_value("what", self.what(step, piece.depth)?);
+                }
+            }
         }
         let mut around = Context::new();
         around.insert_value("words", self.words.clone());
+        around.insert("shared", &self.shared);
         around.insert_value("up", up(piece.depth).into());
         let component = piece.component;
         self.tera
@@ -342,13 +375,13 @@ impl Html {
     fn render(
         &self,
         template: &str,
-        made: [(&'static str, Value); 1],
+        made: &[(&'static str, Value)],
         data: &impl Serialize,
     ) -> Result<String, RenderError> {
         let mut context =
             Context::from_serialize(data).map_err(|error| fault(&error, &self.look))?;
         for (name, value) in made {
-            context.insert_value(name, value);
+            context.insert_value(*name, value.clone());
         }
         context.insert_value("words", self.words.clone());
         context.insert("shared", &self.shared);

@@ -5,7 +5,7 @@
 //! It never reads a shop's sources, never decides what a leaf says, never
 //! writes to the output folder and never prints.
 //!
-//! Both media read the same serialised leaf, and every word that is the
+//! Both media read the same data, under the same names, and every word that is the
 //! page's own rather than the shop's reaches the templates as
 //! data, so that a template holds layout and nothing else. The templates
 //! stand in `templates/`, a piece for each kind of block, and are built into

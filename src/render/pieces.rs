@@ -1,9 +1,9 @@
 //! Pieces of pages that were set before.
 //!
-//! A machine is made safe in the same steps before each of its jobs, and a step stands on a shop
-//! sheet, on a procedure's page and in the next edition of the same job: most of what stands on a
-//! page stood on another one. What a piece says is all that has a say in how it is set, so that it is
-//! set once and found again by it.
+//! A machine is made safe in the same steps before each of its jobs, and what is done in a step is the
+//! same on its sheet, its checklist and its procedure's page: most of what stands on a page stood on
+//! another one of its language. What a piece says is all that has a say in how it is set, so that it
+//! is set once and found again by it.
 
 use std::borrow::Cow;
 use std::hash::BuildHasher;
@@ -56,7 +56,8 @@ pub(super) struct Pieces {
 
 const SHELVES: usize = 16;
 
-/// As many bytes of pages a shelf holds, at most twice: a large shop's pieces would not all fit.
+/// When its pieces have as many bytes, a shelf makes room: a large shop's would not all fit. It holds
+/// about twice as many at most, beside what they are found by.
 const MOST_BYTES: usize = 1 << 19;
 
 #[derive(Debug, Default)]
@@ -112,7 +113,7 @@ impl Shelf {
             self.old = std::mem::take(&mut self.young);
             self.bytes = 0;
         }
-        self.bytes += html.len().unwrap_or_default();
+        self.bytes += html.as_str().map_or(0, str::len);
         self.young.insert(piece, html);
     }
 }

@@ -34,6 +34,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "safety.html",
     "step.html",
     "line.html",
+    "what.html",
     "details.html",
     "blank.html",
     "hold.html",

@@ -614,7 +614,9 @@
   document.addEventListener("keydown", (event) => {
     // With a second key: a letter alone would be pressed by whoever speaks to the page (WCAG 2.1.4).
     const withOne = event.ctrlKey !== event.metaKey && !event.altKey && !event.shiftKey;
-    if (!withOne || event.key.toLowerCase() !== "k") return;
+    // Where the key has a letter of another script on it, it is the one in its place.
+    const isLatin = /^[a-z]$/i.test(event.key);
+    if (!withOne || (isLatin ? event.key.toLowerCase() !== "k" : event.code !== "KeyK")) return;
     // A field may have a meaning of its own for it.
     if (event.target.closest?.("input, textarea, select, [contenteditable]")) return;
     event.preventDefault();

@@ -249,6 +249,14 @@ test("it is worked by keys alone", async () => {
     await page.keyboard.press(key);
     assert.ok(!(await isFocused()), key);
   }
+  // A keyboard of another script has another letter on that key.
+  await page.evaluate(() => {
+    const stroke = { key: "л", code: "KeyK", ctrlKey: true, bubbles: true };
+    document.body.dispatchEvent(new KeyboardEvent("keydown", stroke));
+  });
+  assert.ok(await isFocused());
+  await page.keyboard.press("Escape");
+  assert.ok(!(await isFocused()));
   await page.keyboard.press("Control+k");
   assert.ok(await isFocused());
   assert.equal(await page.locator(FIELD).inputValue(), "");

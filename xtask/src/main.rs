@@ -48,6 +48,7 @@ fn note(text: &str) {
 }
 
 fn demo() -> Result<(), Stop> {
+    MAKE.see_to()?;
     typst()?;
     note("building benchleaf");
     cargo(&["build", "--release", "--package", "benchleaf"])?;
@@ -68,6 +69,7 @@ fn large() -> Result<(), Stop> {
 }
 
 fn test() -> Result<(), Stop> {
+    MAKE.see_to()?;
     typst()?;
     LYCHEE.see_to()?;
     for need in NEEDS {
@@ -118,12 +120,18 @@ fn in_a_browser() -> Result<(), Stop> {
         .env("BENCHLEAF", target_folder().join("debug").join("benchleaf")))
 }
 
-/// A program that tests run, and the Debian package that brings it.
+/// A program that chores run, and the Debian package that brings it.
 struct Need {
     program: &'static str,
     package: &'static str,
     what_for: &'static str,
 }
+
+const MAKE: Need = Need {
+    program: "make",
+    package: "make",
+    what_for: "builds the allocator",
+};
 
 const NEEDS: &[Need] = &[
     Need {
@@ -174,7 +182,7 @@ impl Need {
             return Ok(());
         }
         let by_hand = format!(
-            "the tests need `{}`, which {}; install it (Debian's package is `{}`) and try again",
+            "this needs `{}`, which {}; install it (Debian's package is `{}`) and try again",
             self.program, self.what_for, self.package
         );
         if !is_there("apt-get") {

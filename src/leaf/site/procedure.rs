@@ -8,8 +8,8 @@ use crate::job::{self, Job};
 use crate::prose;
 use std::collections::BTreeMap;
 
-/// A procedure's page. `sheets` are the job and the shop sheet for each of its machines; `at` is its place among `order`, the procedures of
-/// [`Site::procedures`].
+/// A procedure's page. `sheets` are the job and the shop sheet for each of its machines; `at` is its
+/// place among `order`, the procedures of [`Site::procedures`].
 #[must_use]
 pub fn procedure(
     site: &Site<'_, '_>,
