@@ -11,6 +11,7 @@ use benchleaf::leaf::{Block, Cell, Edition, Run, Section, Setting, Target};
 use benchleaf::publish::manual::{Scope, make};
 use benchleaf::tree::Disk;
 use std::collections::{BTreeMap, BTreeSet};
+use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
@@ -717,18 +718,30 @@ fn the_same_tree_gives_the_same_bytes_and_is_not_set_again() {
     let other = tempfile::tempdir().unwrap();
     let second = std::fs::read(bound(&scope, other.path())).unwrap();
     assert!(first == second);
-    // Nothing has changed: nothing is set, so no typesetter is missed.
-    let tree = root().join("procedures");
-    let again = benchleaf(folder.path())
-        .arg("bind")
-        .arg(tree)
-        .args(["--output", "output", "--machine", "tarn-m46"])
-        .env("BENCHLEAF_TYPST", typst())
-        .output()
-        .unwrap();
-    let (said, _, status) = told(&again);
+    // Nothing has changed: a typesetter that sets nothing is not missed.
+    let idle = folder.path().join("typst");
+    let script = format!(
+        "#!/bin/sh\n[ \"$1\" = --version ] && exec '{}' --version\nexit 9\n",
+        typst().display()
+    );
+    std::fs::write(&idle, script).unwrap();
+    std::fs::set_permissions(&idle, std::fs::Permissions::from_mode(0o755)).unwrap();
+    let bind = |machine: &str| {
+        let output = benchleaf(folder.path())
+            .arg("bind")
+            .arg(root().join("procedures"))
+            .args(["--output", "output", "--machine", machine])
+            .env("BENCHLEAF_TYPST", &idle)
+            .output()
+            .unwrap();
+        told(&output)
+    };
+    let (said, found, status) = bind("tarn-m46");
     assert!(said.contains("0 files written, 1 unchanged"), "{said}");
-    assert_eq!(status, 0);
+    assert_eq!((found.as_str(), status), ("", 0));
+    let (_, found, status) = bind("tarn-b26");
+    assert!(found.contains("can't be set"), "{found}");
+    assert_eq!(status, 1);
 }
 
 #[test]
