@@ -252,17 +252,24 @@ pub fn publish(
         let (manual, leaves) = rayon::join(manual, leaves);
         manual.and(leaves)?;
         outlet.progress.begins("leaves of machines and of the shop");
-        for publisher in publishers {
-            publisher.others(&faults)?;
-        }
-        if selection.is_whole() {
-            outlet.progress.begins("pages that lead to leaves");
-            for (at, publisher) in publishers.iter().enumerate() {
-                publisher.site(&faults)?;
-                publisher.search(at, &faults)?;
+        let is_whole = selection.is_whole();
+        let pages = || {
+            let mut all = publishers.iter();
+            all.try_for_each(|publisher| publisher.others(&faults))?;
+            if !is_whole {
+                return Ok(());
             }
-        }
-        Ok(())
+            outlet.progress.begins("pages that lead to leaves");
+            let mut all = publishers.iter();
+            all.try_for_each(|publisher| publisher.site(&faults))
+        };
+        // What is searched is one long list, which nothing else here waits for.
+        let search = || {
+            let mut all = publishers.iter().enumerate().filter(|_| is_whole);
+            all.try_for_each(|(at, publisher)| publisher.search(at, &faults))
+        };
+        let (pages, search) = rayon::join(pages, search);
+        pages.and(search)
     })?;
     Ok(Published {
         jobs: checked.jobs.len(),
