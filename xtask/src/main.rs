@@ -1,7 +1,9 @@
 //! The project's own chores: `cargo xtask demo`, `cargo xtask test`, `cargo xtask large`.
 
 mod large;
+mod packages;
 
+use packages::{Need, Plan, System, plan};
 use std::env;
 use std::fmt;
 use std::fs;
@@ -12,9 +14,12 @@ const USAGE: &str = "\
 usage: cargo xtask COMMAND
 
   demo   build benchleaf and make the demonstration shop's leaves in output/
-  test   install what the tests need, then check format, lints, docs and run all tests
+  test   check format, lints and docs, and run all tests
   large N DIR
-         write a tree of about N procedures, each on two machines, into DIR, to time with";
+         write a tree of about N procedures, each on two machines, into DIR, to time with
+
+`demo` and `test` need some Debian packages. As root they install what is missing; otherwise they
+print the command that installs it, and stop.";
 
 /// Why a chore stopped.
 struct Stop(String);
@@ -48,7 +53,7 @@ fn note(text: &str) {
 }
 
 fn demo() -> Result<(), Stop> {
-    MAKE.see_to()?;
+    provide(packages::DEMO)?;
     typst()?;
     note("building benchleaf");
     cargo(&["build", "--release", "--package", "benchleaf"])?;
@@ -69,12 +74,9 @@ fn large() -> Result<(), Stop> {
 }
 
 fn test() -> Result<(), Stop> {
-    MAKE.see_to()?;
+    provide(packages::TESTS)?;
     typst()?;
     LYCHEE.see_to()?;
-    for need in NEEDS {
-        need.see_to()?;
-    }
     cargo(&["fmt", "--all", "--check"])?;
     cargo(&[
         "clippy",
@@ -93,7 +95,7 @@ fn test() -> Result<(), Stop> {
     .env("RUSTDOCFLAGS", "--deny warnings"))?;
     cargo(&["test", "--workspace", "--all-targets"])?;
     in_a_browser()?;
-    // Last, so that the run closes on a line that counts tests: this package's own has none.
+    // `--all-targets` leaves these out.
     cargo(&["test", "--workspace", "--doc"])
 }
 
@@ -120,104 +122,46 @@ fn in_a_browser() -> Result<(), Stop> {
         .env("BENCHLEAF", target_folder().join("debug").join("benchleaf")))
 }
 
-/// A program that chores run, and the Debian package that brings it.
-struct Need {
-    program: &'static str,
-    package: &'static str,
-    what_for: &'static str,
-}
+/// The machine that the chores run on.
+struct ThisSystem;
 
-const MAKE: Need = Need {
-    program: "make",
-    package: "make",
-    what_for: "builds the allocator",
-};
+impl System for ThisSystem {
+    fn has(&self, program: &str) -> bool {
+        Command::new(program)
+            .arg("--version")
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .status()
+            .is_ok()
+    }
 
-const NEEDS: &[Need] = &[
-    Need {
-        program: "pdftotext",
-        package: "poppler-utils",
-        what_for: "reads the PDFs back",
-    },
-    Need {
-        program: "units",
-        package: "units",
-        what_for: "converts thousands of random values, to compare with ours",
-    },
-    Need {
-        program: "qpdf",
-        package: "qpdf",
-        what_for: "checks that the PDFs are well formed",
-    },
-    Need {
-        program: "mutool",
-        package: "mupdf-tools",
-        what_for: "measures what stands where on the paper",
-    },
-    Need {
-        program: "chromium",
-        package: "chromium",
-        what_for: "opens the pages as people do",
-    },
-    Need {
-        program: "node",
-        package: "nodejs",
-        what_for: "runs the tests in a browser",
-    },
-    Need {
-        program: "npm",
-        package: "npm",
-        what_for: "gets what the tests in a browser need",
-    },
-    Need {
-        program: "java",
-        package: "default-jre-headless",
-        what_for: "runs the checker of HTML",
-    },
-];
-
-impl Need {
-    fn see_to(&self) -> Result<(), Stop> {
-        if is_there(self.program) {
-            return Ok(());
-        }
-        let by_hand = format!(
-            "this needs `{}`, which {}; install it (Debian's package is `{}`) and try again",
-            self.program, self.what_for, self.package
-        );
-        if !is_there("apt-get") {
-            return Err(Stop(by_hand));
-        }
-        note(&format!("installing {} with apt-get", self.package));
-        let apt = |arguments: &[&str]| {
-            let mut command = if is_there("sudo") {
-                let mut sudo = Command::new("sudo");
-                sudo.arg("apt-get");
-                sudo
-            } else {
-                Command::new("apt-get")
-            };
-            command
-                .args(arguments)
-                .env("DEBIAN_FRONTEND", "noninteractive")
-                .stdout(Stdio::null());
-            run(&mut command)
-        };
-        let installed = apt(&["update", "--quiet"])
-            .and_then(|()| apt(&["install", "--quiet", "--yes", self.package]));
-        installed.map_err(|stop| Stop(format!("{stop}\n{by_hand}")))
+    fn is_root(&self) -> bool {
+        let id = Command::new("id").arg("-u").output();
+        id.is_ok_and(|id| id.stdout.trim_ascii() == b"0")
     }
 }
 
-/// Whether a program can be started.
-fn is_there(program: &str) -> bool {
-    Command::new(program)
-        .arg("--version")
-        .stdin(Stdio::null())
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .status()
-        .is_ok()
+/// Installs the programs that are missing where this runs as root; otherwise names the command
+/// that does, and stops.
+fn provide(needs: &[Need]) -> Result<(), Stop> {
+    match plan(needs, &ThisSystem) {
+        Plan::Ready => Ok(()),
+        Plan::Stop(message) => Err(Stop(message)),
+        Plan::Install(packages) => {
+            note(&format!("installing {} with apt-get", packages.join(", ")));
+            apt_get(&["update", "--quiet"])?;
+            let install = ["install", "--quiet", "--yes"];
+            apt_get(&[&install, packages.as_slice()].concat())
+        }
+    }
+}
+
+fn apt_get(arguments: &[&str]) -> Result<(), Stop> {
+    run(Command::new("apt-get")
+        .args(arguments)
+        .env("DEBIAN_FRONTEND", "noninteractive")
+        .stdout(Stdio::null()))
 }
 
 /// A program that is built from its published sources into `.tools`, where it is missing.
