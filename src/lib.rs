@@ -10,7 +10,7 @@
 //! 5. [`shop`] reads TOML, through [`record`], into typed records.
 //! 6. [`procedure`] reads Markdown into sections, steps, actions, cautions; fault tables, too.
 //! 7. [`job`] joins a procedure and a machine: names found, chains written out, steps numbered.
-//! 8. [`dry_run`] rehearses the job on a model of the machine.
+//! 8. [`dry_run`] rehearses the job on the [`model`] of the machine.
 //! 9. [`rules`] judge the rehearsal.
 //! 10. [`leaf`] says what is on the page, [`render`] how it looks, [`output`] puts it on disk;
 //!     [`publish`] joins the three.
@@ -40,6 +40,7 @@ pub mod dry_run;
 pub mod finding;
 pub mod job;
 pub mod leaf;
+pub mod model;
 pub mod output;
 pub mod preview;
 pub mod procedure;

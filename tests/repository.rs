@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use support::{files, root};
 
 /// The stages, lowest first: each may use those before it in this list, and none after it.
-const STAGES: [&str; 19] = [
+const STAGES: [&str; 20] = [
     "words",
     "quantity",
     "trade",
@@ -20,6 +20,7 @@ const STAGES: [&str; 19] = [
     "prose",
     "shop",
     "procedure",
+    "model",
     "job",
     "dry_run",
     "rules",

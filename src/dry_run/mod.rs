@@ -5,27 +5,14 @@
 //! that last changed each thing. It judges nothing: `rules` watch, and say what
 //! would go wrong.
 
-mod account;
-mod state;
-
-use crate::finding::Span;
 use crate::job::{Act, Job, JobName, Step, Thing};
+pub use crate::model::{
+    Account, Changed, EnergyState, EngineState, FluidLevel, Moment, PartPlace, PartState,
+    ReadingState, State,
+};
 use crate::prose::Verb;
 use crate::shop::{Machine, Part, Shop};
-pub use account::Account;
-pub use state::{
-    Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
-};
 use std::ops::Range;
-
-/// An action in the job, to point back at.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Moment {
-    /// The step's number.
-    pub step: u32,
-    /// Where it is written.
-    pub span: Span,
-}
 
 /// An action about to be done.
 #[derive(Clone, Copy, Debug)]

@@ -18,11 +18,10 @@ mod reverse;
 mod rules;
 
 use crate::finding::{FileId, Findings, Span};
+pub use crate::model::{Act, Thing};
 use crate::procedure::Procedure;
-use crate::prose::{Block, Image, Inline, Verb};
-use crate::shop::{
-    Caution, Energy, Fluid, Machine, Part, Reading, Role, RunCondition, Shop, Supply, Tool, Valve,
-};
+use crate::prose::{Block, Image, Inline};
+use crate::shop::{Caution, Machine, Shop};
 use crate::tree::Tree;
 pub use rules::RULES;
 use std::borrow::Cow;
@@ -147,78 +146,6 @@ pub struct Deed<'a> {
     pub derived: bool,
 }
 
-/// An action, its thing found on the machine.
-#[derive(Clone, Debug)]
-pub struct Act<'a> {
-    /// What is done.
-    pub verb: Verb,
-    /// To what.
-    pub thing: Thing<'a>,
-    /// Where it was written.
-    pub span: Span,
-    /// The seat a linkage is fitted in, where the author names it.
-    pub seat: Option<&'a str>,
-    /// The stage that a fastener is tightened to, from 1; none for all stages one after another.
-    pub stage: Option<usize>,
-    /// The actions of the machine's own instruction for it, as in starting an engine.
-    pub inner: Vec<Act<'a>>,
-}
-
-/// What an action is on.
-#[derive(Clone, Copy, Debug)]
-pub enum Thing<'a> {
-    /// A part.
-    Part(&'a Part),
-    /// A valve.
-    Valve(&'a Valve),
-    /// A fluid.
-    Fluid(&'a Fluid),
-    /// A source of energy.
-    Energy(&'a Energy),
-    /// A condition.
-    Condition(&'a RunCondition),
-    /// The engine.
-    Engine,
-    /// A reading.
-    Reading(&'a Reading),
-    /// A role.
-    Role(&'a Role),
-    /// A tool.
-    Tool(&'a Tool),
-    /// A supply.
-    Supply(&'a Supply),
-    /// A procedure.
-    Procedure(&'a Procedure),
-    /// A caution.
-    Caution(&'a Caution),
-    /// A place; [`Job::places`] says which.
-    Place,
-    /// Not known; there is a finding about it.
-    Unknown,
-}
-
-impl Thing<'_> {
-    /// Its id; empty where it has none.
-    #[must_use]
-    pub fn id(&self) -> &str {
-        match self {
-            Thing::Part(part) => &part.id,
-            Thing::Valve(valve) => &valve.id,
-            Thing::Fluid(fluid) => &fluid.id,
-            Thing::Energy(energy) => &energy.id,
-            Thing::Condition(condition) => &condition.id,
-            Thing::Engine => "engine",
-            Thing::Reading(reading) => &reading.id,
-            Thing::Role(role) => &role.id,
-            Thing::Tool(tool) => &tool.id,
-            Thing::Supply(supply) => &supply.id,
-            Thing::Procedure(procedure) => &procedure.id,
-            Thing::Caution(caution) => &caution.id,
-            Thing::Place | Thing::Unknown => "",
-        }
-    }
-}
-
 /// Where a reference leads.
 #[derive(Clone, Copy, Debug)]
 pub enum Place<'a> {
@@ -230,17 +157,6 @@ pub enum Place<'a> {
     Fault(&'a Procedure),
     /// A figure of this job, by its path from the tree's root.
     Figure(&'a str),
-}
-
-impl Act<'_> {
-    /// Whether a fastener is at its full torque after it, not at a stage on the way there.
-    #[must_use]
-    pub fn is_tightened_fully(&self) -> bool {
-        match (self.verb, self.thing, self.stage) {
-            (Verb::Tighten, Thing::Part(part), Some(stage)) => stage == part.stages.len(),
-            (verb, _, _) => verb == Verb::Tighten,
-        }
-    }
 }
 
 /// What a job is called in a finding: "`float-bowl` on `tarn-t7`".

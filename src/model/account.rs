@@ -1,7 +1,6 @@
 //! What was done so far, where that can't be read off the machine.
 
-use super::Moment;
-use crate::job::{Act, Thing};
+use super::{Act, Moment, Thing};
 use crate::prose::Verb;
 use crate::shop::Machine;
 use foldhash::fast::FixedState;

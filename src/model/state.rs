@@ -1,8 +1,7 @@
 //! The model of a machine.
 
-use super::Moment;
 use super::account::Account;
-use crate::job::{Act, Thing};
+use super::{Act, Moment, Thing};
 use crate::prose::Verb;
 use crate::shop::{
     Energy, Fluid, FluidState, Machine, Part, Reading, Records, RunCondition, Valve, ValveState,
@@ -130,7 +129,7 @@ pub struct State<'a> {
 impl<'a> State<'a> {
     /// The state that a job finds a machine in: parts on, valves and fluids as the machine's file
     /// says, every energy live: it may come in hot, and a job can't know.
-    pub(super) fn found(machine: &'a Machine) -> State<'a> {
+    pub(crate) fn found(machine: &'a Machine) -> State<'a> {
         let level = |fluid: &Fluid| match fluid.found {
             FluidState::Full => FluidLevel::Full,
             FluidState::Empty => FluidLevel::Empty,
@@ -324,7 +323,7 @@ impl<'a> State<'a> {
     }
 
     /// Does an action.
-    pub(super) fn act(&mut self, machine: &'a Machine, act: &Act<'a>, at: Moment) {
+    pub(crate) fn act(&mut self, machine: &'a Machine, act: &Act<'a>, at: Moment) {
         self.lose_conditions(act);
         let was_unchecked = match (act.verb, act.thing) {
             (Verb::Inspect, Thing::Part(part)) => self.of(part).unchecked.is_some(),

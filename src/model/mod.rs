@@ -1,0 +1,26 @@
+//! The model of a machine: what is known of its parts, valves, fluids, energies, conditions, readings
+//! and engine at one moment of a job, and how an action changes it.
+//!
+//! Comes in: a machine, and the actions of a job one after another. Goes out: its [`State`] after each.
+//! It is the only model there is: the rehearsal runs a whole job on it, and the derived reassembly asks
+//! it what is still apart. It judges nothing.
+
+mod account;
+mod action;
+mod state;
+
+use crate::finding::Span;
+pub use account::Account;
+pub use action::{Act, Thing};
+pub use state::{
+    Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
+};
+
+/// An action in the job, to point back at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Moment {
+    /// The step's number.
+    pub step: u32,
+    /// Where it is written.
+    pub span: Span,
+}
