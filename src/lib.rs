@@ -12,8 +12,8 @@
 //! 7. [`job`] joins a procedure and a machine: names found, chains written out, steps numbered.
 //! 8. [`dry_run`] rehearses the job on the [`model`] of the machine.
 //! 9. [`rules`] judge the rehearsal.
-//! 10. [`leaf`] says what is on the page, [`render`] how it looks, [`output`] puts it on disk;
-//!     [`publish`] joins the three.
+//! 10. [`sheet`], [`site`] and [`manual`] say what is on a page, in the terms of [`page`];
+//!     [`render`] says how it looks, [`output`] puts it on disk; [`publish`] joins them.
 //! 11. [`report`] shows [`finding`]s, [`preview`] serves pages while sources are written, and [`cli`]
 //!     is the command line.
 //!
@@ -39,9 +39,10 @@ pub mod cli;
 pub mod dry_run;
 pub mod finding;
 pub mod job;
-pub mod leaf;
+pub mod manual;
 pub mod model;
 pub mod output;
+pub mod page;
 pub mod preview;
 pub mod procedure;
 pub mod prose;
@@ -51,7 +52,9 @@ pub mod record;
 pub mod render;
 pub mod report;
 pub mod rules;
+pub mod sheet;
 pub mod shop;
+pub mod site;
 pub mod trade;
 pub mod tree;
 pub mod words;

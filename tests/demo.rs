@@ -6,7 +6,8 @@
 
 mod support;
 
-use benchleaf::leaf::{self, Blank, Block, Cell, Edition, Leaf, LeafKind, Run, Setting, Step};
+use benchleaf::page::{self, Blank, Block, Cell, Edition, Leaf, LeafKind, Run, Setting, Step};
+use benchleaf::sheet;
 use benchleaf::tree::Disk;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -197,12 +198,12 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     let all = all.chain(tables.map(|one| (one, LeafKind::FaultTable)));
     let made: BTreeSet<String> = all
         .clone()
-        .map(|(one, kind)| leaf::path(&one.job.machine.id, &one.job.procedure.id, kind))
+        .map(|(one, kind)| page::path(&one.job.machine.id, &one.job.procedure.id, kind))
         .chain(
             sources
                 .procedures
                 .iter()
-                .map(|one| leaf::site::procedure_path(&one.id)),
+                .map(|one| page::procedure_path(&one.id)),
         )
         .collect();
     assert!(
@@ -218,7 +219,7 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     let setting = Setting::new(&sources.tree, &edition, &[], made);
     let all: Vec<_> = all.collect();
     all.into_par_iter().for_each(|(one, kind)| {
-        let leaf = leaf::make(kind, &one.job, &one.rehearsal, &setting);
+        let leaf = sheet::make(kind, &one.job, &one.rehearsal, &setting);
         let text = pdf_text(&folder.path().join(format!("{}.pdf", leaf.head.path)));
         read_back(&leaf, &text);
         let note = squeezed(leaf.head.data_note.as_deref().unwrap());

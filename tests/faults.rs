@@ -4,7 +4,8 @@
 
 mod support;
 
-use benchleaf::leaf::{self, Block, Cell, Edition, Leaf, LeafKind, Run, Setting, Target};
+use benchleaf::page::{self, Block, Cell, Edition, Leaf, LeafKind, Run, Setting, Target};
+use benchleaf::sheet;
 use benchleaf::tree::{Disk, Memory};
 use benchleaf::{Checked, Sources};
 use std::collections::BTreeSet;
@@ -21,7 +22,7 @@ fn make(sources: &Sources, checked: &Checked<'_>, machine: &str, id: &str) -> Le
     let all: Vec<_> = faults.chain(jobs).collect();
     let made: BTreeSet<String> = all
         .iter()
-        .map(|(kind, one)| leaf::path(&one.job.machine.id, &one.job.procedure.id, *kind))
+        .map(|(kind, one)| page::path(&one.job.machine.id, &one.job.procedure.id, *kind))
         .collect();
     let edition = Edition::first(&sources.shop);
     let setting = Setting::new(&sources.tree, &edition, &[], made);
@@ -29,7 +30,7 @@ fn make(sources: &Sources, checked: &Checked<'_>, machine: &str, id: &str) -> Le
         .iter()
         .find(|(_, one)| one.job.machine.id == machine && one.job.procedure.id == id)
         .unwrap_or_else(|| panic!("there is no `{id}` on `{machine}`"));
-    leaf::make(*kind, &one.job, &one.rehearsal, &setting)
+    sheet::make(*kind, &one.job, &one.rehearsal, &setting)
 }
 
 /// What a row says: cause, what the test should show, where it leads.

@@ -132,7 +132,7 @@ fn after_some_leaves_were_printed_a_whole_run_makes_what_it_makes_from_nothing()
     let checked = benchleaf::check_taking(&sources, None, |one| {
         selection
             .takes(&one.job)
-            .then(|| benchleaf::leaf::Summary::of(&one.job))
+            .then(|| benchleaf::sheet::Summary::of(&one.job))
     });
     let (both, alone) = (folder.path().join("both"), folder.path().join("alone"));
     let outlet = Outlet {

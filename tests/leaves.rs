@@ -6,10 +6,11 @@
 mod support;
 
 use benchleaf::check_taking;
-use benchleaf::leaf::site::{Link, Nav};
-use benchleaf::leaf::{self, Edition, Leaf, LeafKind, Setting, Summary};
+use benchleaf::page::{self, Edition, Leaf, LeafKind, Setting};
 use benchleaf::publish::{Outlet, Pdfs, Progress, Selection, publish};
 use benchleaf::render::{Html, Look, Typst};
+use benchleaf::sheet::{self, Summary};
+use benchleaf::site::{Link, Nav};
 use benchleaf::tree::Disk;
 use benchleaf::words::Words;
 use std::collections::BTreeSet;
@@ -24,7 +25,7 @@ fn leaf(kind: LeafKind) -> Leaf {
     };
     let edition = Edition::first(&sources.shop);
     let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
-    leaf::make(kind, &one.job, &one.rehearsal, &setting)
+    sheet::make(kind, &one.job, &one.rehearsal, &setting)
 }
 
 #[test]
@@ -97,7 +98,7 @@ fn a_leaf_as_a_pdfs_text() {
     };
     publish(&sources, &checked, &Selection::default(), outlet).unwrap();
     for kind in LeafKind::OF_JOB {
-        let path = format!("{}.pdf", leaf::path("hand-pump", "cover", kind));
+        let path = format!("{}.pdf", page::path("hand-pump", "cover", kind));
         let output = Command::new("pdftotext")
             .args(["-layout", "-enc", "UTF-8"])
             .arg(folder.path().join(path))

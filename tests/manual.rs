@@ -6,8 +6,8 @@
 
 mod support;
 
-use benchleaf::leaf::book::{Chapter, IndexLine, Manual, Piece};
-use benchleaf::leaf::{Block, Cell, Edition, Run, Section, Setting, Target};
+use benchleaf::manual::{Chapter, IndexLine, Manual, Piece};
+use benchleaf::page::{Block, Cell, Edition, Run, Section, Setting, Target};
 use benchleaf::publish::manual::{Scope, make};
 use benchleaf::tree::Disk;
 use std::collections::{BTreeMap, BTreeSet};

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use support::{files, root};
 
 /// The stages, lowest first: each may use those before it in this list, and none after it.
-const STAGES: [&str; 20] = [
+const STAGES: [&str; 23] = [
     "words",
     "quantity",
     "trade",
@@ -24,7 +24,10 @@ const STAGES: [&str; 20] = [
     "job",
     "dry_run",
     "rules",
-    "leaf",
+    "page",
+    "sheet",
+    "site",
+    "manual",
     "render",
     "publish",
     "report",

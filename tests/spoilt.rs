@@ -5,7 +5,8 @@
 
 mod support;
 
-use benchleaf::leaf::{self, Edition, LeafKind, Setting};
+use benchleaf::page::{Edition, LeafKind, Setting};
+use benchleaf::sheet;
 use benchleaf::tree::Memory;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
@@ -83,7 +84,7 @@ fn go_through(files: Vec<(String, Vec<u8>)>) {
     let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
     for one in &checked.jobs {
         for kind in LeafKind::OF_JOB {
-            let _ = leaf::make(kind, &one.job, &one.rehearsal, &setting);
+            let _ = sheet::make(kind, &one.job, &one.rehearsal, &setting);
         }
     }
 }

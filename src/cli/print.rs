@@ -3,8 +3,9 @@
 use super::progress::Bar;
 use super::shared::{Making, OutputArguments, TreeArguments, known, make_some};
 use super::{Ended, Refusal};
-use crate::leaf::{LeafKind, Summary};
+use crate::page::LeafKind;
 use crate::publish::{Selection, publish};
+use crate::sheet::Summary;
 use clap::Args;
 
 /// Make the leaves of some jobs, to print and take to the bench

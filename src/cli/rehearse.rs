@@ -6,7 +6,8 @@ use super::{Ended, Refusal};
 use crate::Rehearsed;
 use crate::dry_run;
 use crate::finding::Level;
-use crate::leaf::{self, Block, Edition, LeafKind, Run, Setting};
+use crate::page::{Block, Edition, LeafKind, Run, Setting};
+use crate::sheet;
 use clap::Args;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -127,7 +128,7 @@ fn texts(one: &Rehearsed<'_>, setting: &Setting) -> BTreeMap<u32, String> {
             }
         }
     }
-    let leaf = leaf::make(LeafKind::ShopSheet, &one.job, &one.rehearsal, setting);
+    let leaf = sheet::make(LeafKind::ShopSheet, &one.job, &one.rehearsal, setting);
     let mut texts = BTreeMap::new();
     gather(&leaf.blocks, &mut texts);
     texts

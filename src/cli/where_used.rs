@@ -4,7 +4,7 @@ use super::bench::AnswerArguments;
 use super::shared::{TreeArguments, known, show};
 use super::{Ended, Refusal};
 use crate::finding::Level;
-use crate::leaf::{self, Summary, Use};
+use crate::sheet::{self, Summary, Use};
 use clap::Args;
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -60,7 +60,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         .check_taking(&sources, |one| Some(Summary::of(&one.job)));
     show(&sources, &checked.findings);
     let jobs: Vec<&Summary<'_>> = checked.jobs.iter().collect();
-    let uses = leaf::uses(&jobs);
+    let uses = sheet::uses(&jobs);
     let wanted = wanted(&sources.shop, &arguments.item);
     let found: Vec<&Use<'_>> = uses.iter().filter(|one| wanted.contains(one.id)).collect();
     if found.is_empty() {

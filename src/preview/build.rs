@@ -2,10 +2,10 @@
 
 use super::{Check, Settings};
 use crate::finding::{Findings, Level};
-use crate::leaf::Summary;
 use crate::publish::{Outlet, Pdfs, Progress, PublishError, Selection, publish};
 use crate::render::Look;
 use crate::report::{self, Entry};
+use crate::sheet::Summary;
 use crate::tree::Disk;
 use crate::words::Words;
 use crate::{Checked, Sources};

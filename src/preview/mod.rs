@@ -17,8 +17,8 @@ mod request;
 mod server;
 mod watch;
 
-use crate::leaf::Summary;
 use crate::render::Look;
+use crate::sheet::Summary;
 use crate::{Checked, Sources};
 use board::Board;
 use server::Server;

@@ -1,9 +1,10 @@
 //! What pages are made from, as digests.
 
 use crate::Sources;
-use crate::leaf::{Edition, LeafKind, Setting, Summary, path};
 use crate::output::digest;
+use crate::page::{Edition, LeafKind, Setting, path};
 use crate::render::Look;
+use crate::sheet::Summary;
 use crate::tree::Kind;
 use rayon::prelude::*;
 use serde::Serialize;

@@ -5,9 +5,9 @@ use super::{Outlet, PublishError, Published, Publisher, Run, Selection};
 use crate::dry_run;
 use crate::finding::Findings;
 use crate::job::{self, Job};
-use crate::leaf::book::{Manual, Piece};
-use crate::leaf::{self, Block, Gone, ManualContent, Setting};
+use crate::manual::{Gone, Manual, ManualContent, Piece};
 use crate::output::Key;
+use crate::page::{Block, Setting};
 use crate::shop::Machine;
 use crate::{Checked, Rehearsed, Sources};
 use rayon::prelude::*;
@@ -145,7 +145,7 @@ pub fn make(
 ) -> Option<Manual> {
     let content = scope.content(sources, checked);
     let is_empty = content.jobs.is_empty() && content.faults.is_empty();
-    (!is_empty).then(|| leaf::manual(&sources.tree, &sources.shop, &content, setting))
+    (!is_empty).then(|| crate::manual::manual(&sources.tree, &sources.shop, &content, setting))
 }
 
 /// The figures of a manual, by their paths in the output.

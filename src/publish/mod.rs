@@ -4,7 +4,7 @@
 //! Comes in: sources that were checked, and a summary of each job. Goes out: the
 //! output folder. Jobs are made again one procedure at a time, and only those of
 //! which a page is out of date: a large shop needs neither the room for all of
-//! them nor the time. It joins `leaf`, `render` and `output`; what a page says or
+//! them nor the time. It joins `sheet`, `site`, `manual`, `render` and `output`; what a page says or
 //! how it looks is theirs.
 
 mod inputs;
@@ -14,15 +14,14 @@ pub mod manual;
 use crate::dry_run;
 use crate::finding::{Finding, Findings};
 use crate::job::{self, Again, Job};
-use crate::leaf::site::{
-    self, FaultOf, LISTS, Nav, Site, machine_page_path, nav_of_leaf, procedure_path,
-};
-use crate::leaf::{
-    self, Edition, Leaf, LeafKind, SearchIndex, SearchPiece, SearchTerm, Setting, Summary,
-};
 use crate::output::{Delivered, Delivery, Key, Output, OutputError};
+use crate::page::{
+    self, Edition, LISTS, Leaf, LeafKind, Setting, machine_page_path, procedure_path,
+};
 use crate::render::{Html, Look, Press, RenderError, Typst, TypstError, search_file};
 use crate::rules::printing;
+use crate::sheet::{self, SearchPiece, Summary};
+use crate::site::{self, FaultOf, Nav, SearchIndex, SearchTerm, Site, nav_of_leaf};
 use crate::words::WordsError;
 use crate::{Checked, Rehearsed, Sources};
 use inputs::{Common, Digest, Inputs};
@@ -287,7 +286,7 @@ pub fn kit(
     jobs: &[&Job<'_>],
     outlet: Outlet<'_>,
 ) -> Result<Published, PublishError> {
-    let path = leaf::kit_path(jobs);
+    let path = sheet::kit_path(jobs);
     let run = Run {
         sources,
         jobs: &[],
@@ -298,7 +297,7 @@ pub fn kit(
     };
     let published = run.deliver(outlet, |publishers| {
         for publisher in publishers {
-            if let Some(leaf) = leaf::kit_of(&sources.shop, jobs, publisher.setting) {
+            if let Some(leaf) = sheet::kit_of(&sources.shop, jobs, publisher.setting) {
                 publisher.other(&leaf, &nav_of_leaf(publisher.setting, None, None, &path))?;
             }
         }
@@ -462,7 +461,7 @@ fn paths(
         .iter()
         .flat_map(|job| {
             let kinds = kinds.iter().filter(of_job);
-            kinds.map(|kind| leaf::path(&job.machine.id, &job.procedure.id, *kind))
+            kinds.map(|kind| page::path(&job.machine.id, &job.procedure.id, *kind))
         })
         .collect();
     if kinds.contains(&LeafKind::FaultTable) {
@@ -483,10 +482,10 @@ fn paths(
         let own: Vec<&Summary<'_>> = own.collect();
         let of_machine = LeafKind::OF_MACHINE.into_iter();
         let made = of_machine.filter(|kind| {
-            let leaf = || leaf::of_machine(*kind, &sources.shop, machine, &own, &setting);
+            let leaf = || sheet::of_machine(*kind, &sources.shop, machine, &own, &setting);
             kinds.contains(kind) && !own.is_empty() && leaf().is_some()
         });
-        paths.extend(made.map(|kind| leaf::machine_path(&machine.id, kind)));
+        paths.extend(made.map(|kind| page::machine_path(&machine.id, kind)));
     }
     let is_any_used = jobs.iter().any(Summary::uses_any);
     if is_any_used && selection.machines.is_empty() && kinds.contains(&LeafKind::WhereUsed) {
@@ -513,7 +512,7 @@ fn fault_path(fault: &Rehearsed<'_>) -> String {
     let Job {
         machine, procedure, ..
     } = &fault.job;
-    leaf::path(&machine.id, &procedure.id, LeafKind::FaultTable)
+    page::path(&machine.id, &procedure.id, LeafKind::FaultTable)
 }
 
 /// The figures that stand on any leaf, by their paths in the tree.
@@ -650,7 +649,7 @@ impl<'a> Publisher<'_, 'a> {
         for (one, summary) in summaries.iter().enumerate() {
             digest.add(&digests[one].text());
             for kind in &kinds {
-                let path = leaf::path(&summary.machine.id, &summary.procedure.id, *kind);
+                let path = page::path(&summary.machine.id, &summary.procedure.id, *kind);
                 digest.add(if self.has_pdf(&self.edition.path(&path)) {
                     "pdf"
                 } else {
@@ -673,7 +672,7 @@ impl<'a> Publisher<'_, 'a> {
                 make(one, &mut jobs);
             }
             let sheet = |one: &Rehearsed<'_>| {
-                leaf::make(LeafKind::ShopSheet, &one.job, &one.rehearsal, self.setting)
+                sheet::make(LeafKind::ShopSheet, &one.job, &one.rehearsal, self.setting)
             };
             let jobs = jobs.iter().flatten().zip(sheets);
             let sheets = jobs.map(|(one, made)| (&one.job, made.unwrap_or_else(|| sheet(one))));
@@ -688,7 +687,7 @@ impl<'a> Publisher<'_, 'a> {
     fn due(&self, job: &Summary<'_>, kind: LeafKind, digest: &Digest) -> Due {
         let path = self
             .edition
-            .path(&leaf::path(&job.machine.id, &job.procedure.id, kind));
+            .path(&page::path(&job.machine.id, &job.procedure.id, kind));
         self.note_leaf(&path);
         let pdf = Key {
             inputs: self.common.pdf.with(&[kind.slug(), &digest.text()]).text(),
@@ -703,7 +702,7 @@ impl<'a> Publisher<'_, 'a> {
             self.setting,
             Some((&job.procedure.id, &job.procedure.title.value)),
             Some((&job.machine.id, &job.machine.name.value)),
-            &leaf::path(&job.machine.id, &job.procedure.id, kind),
+            &page::path(&job.machine.id, &job.procedure.id, kind),
         );
         let html = self.html_key(kind, digest, &nav, has_pdf);
         let needs_html = needs_pdf || !self.keep_html(&path, &html);
@@ -734,7 +733,7 @@ impl<'a> Publisher<'_, 'a> {
         due: Due,
         digest: &Digest,
     ) -> Result<Leaf, PublishError> {
-        let leaf = leaf::make(due.kind, &one.job, &one.rehearsal, self.setting);
+        let leaf = sheet::make(due.kind, &one.job, &one.rehearsal, self.setting);
         if due.needs_pdf {
             self.pdf(&leaf, due.pdf)?;
         }
@@ -753,7 +752,8 @@ impl<'a> Publisher<'_, 'a> {
             .par_iter()
             .filter(|one| self.setting.is_made(&fault_path(one)))
             .try_for_each(|one| {
-                let leaf = leaf::make(LeafKind::FaultTable, &one.job, &one.rehearsal, self.setting);
+                let leaf =
+                    sheet::make(LeafKind::FaultTable, &one.job, &one.rehearsal, self.setting);
                 let machine = one.job.machine;
                 let nav = nav_of_leaf(
                     self.setting,
@@ -769,11 +769,11 @@ impl<'a> Publisher<'_, 'a> {
             let own = self.jobs.iter().filter(|job| job.machine.id == machine.id);
             let own: Vec<&Summary<'_>> = own.collect();
             for kind in LeafKind::OF_MACHINE {
-                let path = leaf::machine_path(&machine.id, kind);
+                let path = page::machine_path(&machine.id, kind);
                 if !self.setting.is_made(&path) {
                     continue;
                 }
-                if let Some(leaf) = leaf::of_machine(kind, shop, machine, &own, self.setting) {
+                if let Some(leaf) = sheet::of_machine(kind, shop, machine, &own, self.setting) {
                     let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
                     let nav = nav_of_leaf(self.setting, None, of_machine, &path);
                     self.other(&leaf, &nav)?;
@@ -784,7 +784,7 @@ impl<'a> Publisher<'_, 'a> {
         let path = LeafKind::WhereUsed.slug();
         if self.setting.is_made(path) {
             let all: Vec<&Summary<'_>> = self.jobs.iter().collect();
-            if let Some(leaf) = leaf::where_used(shop, &all, self.setting) {
+            if let Some(leaf) = sheet::where_used(shop, &all, self.setting) {
                 self.other(&leaf, &nav_of_leaf(self.setting, None, None, path))?;
             }
         }

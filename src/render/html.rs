@@ -10,9 +10,9 @@ use tera::{Context, Kwargs, Map, State, Tera, Value};
 
 use super::pieces::{Of, Piece, Pieces};
 use super::{Look, RenderError, qr, templates};
-use crate::leaf::site::{Nav, Page, Part};
-use crate::leaf::{Block, Head, Leaf, LeafKind, Section, Step};
 use crate::output::MARK;
+use crate::page::{Block, Head, Leaf, LeafKind, Section, Step};
+use crate::site::{Nav, Page, Part};
 use crate::words::Words;
 
 /// The page templates of one language, parsed and ready.
@@ -157,7 +157,7 @@ impl Html {
     ///
     /// When a template has a fault, or no piece for what is on the leaf.
     ///
-    /// [`Head::path`]: crate::leaf::Head::path
+    /// [`Head::path`]: crate::page::Head::path
     pub fn leaf(&self, leaf: &Leaf, nav: &Nav, pdf: bool) -> Result<String, RenderError> {
         let depth = leaf.head.path.matches('/').count();
         let blocks = self.laid(&leaf.blocks, leaf.kind.slug(), depth)?;
@@ -530,7 +530,7 @@ fn css(text: &str) -> String {
 mod tests {
     use super::super::sample;
     use super::*;
-    use crate::leaf::{Run, Target};
+    use crate::page::{Run, Target};
     use std::collections::BTreeSet;
 
     fn html() -> Html {

@@ -1,6 +1,6 @@
 //! From a leaf to the page: HTML by tera, PDF by typst.
 //!
-//! **In**: a [`Leaf`](crate::leaf::Leaf), or a [`Page`](crate::leaf::site::Page)
+//! **In**: a [`Leaf`](crate::page::Leaf), or a [`Page`](crate::site::Page)
 //! that leads to leaves. **Out**: the text of an HTML page, or the bytes of a PDF.
 //! It never reads a shop's sources, never decides what a leaf says, never
 //! writes to the output folder and never prints.
@@ -50,7 +50,7 @@ pub enum RenderError {
     },
     /// A leaf could not be serialised.
     Leaf {
-        /// [`Head::path`](crate::leaf::Head::path).
+        /// [`Head::path`](crate::page::Head::path).
         leaf: String,
         /// The serialiser's account of it.
         why: serde_json::Error,
@@ -70,14 +70,14 @@ pub enum RenderError {
     /// A leaf has letters that none of our fonts has. PDF/UA allows no
     /// stand-in for them.
     Letters {
-        /// [`Head::path`](crate::leaf::Head::path).
+        /// [`Head::path`](crate::page::Head::path).
         leaf: String,
         /// The stretches of text with such letters, each once.
         texts: Vec<String>,
     },
     /// Typst could not set the leaf.
     Setting {
-        /// [`Head::path`](crate::leaf::Head::path).
+        /// [`Head::path`](crate::page::Head::path).
         leaf: String,
         /// All that typst said.
         said: String,

@@ -13,7 +13,7 @@ use foldhash::fast::FixedState;
 use indexmap::IndexMap;
 use tera::Value;
 
-use crate::leaf::{Block, Step};
+use crate::page::{Block, Step};
 
 /// A piece of a page, and all that has a say in how it is set in one language.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -121,7 +121,7 @@ impl Shelf {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::leaf::Run;
+    use crate::page::Run;
     use std::cell::Cell;
 
     fn text(text: &str, depth: usize) -> Piece<'static> {

@@ -11,8 +11,8 @@ use tempfile::TempDir;
 
 use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
-use crate::leaf::Leaf;
-use crate::leaf::book::Manual;
+use crate::manual::Manual;
+use crate::page::Leaf;
 use crate::words::Words;
 
 /// Environment variables that would change what typst does behind our back.
@@ -92,7 +92,7 @@ pub struct Press {
 
 impl Press {
     /// Lays out a work folder. `figures` are the figures of all leaves to
-    /// come, each with its [`Figure::path`](crate::leaf::Figure::path).
+    /// come, each with its [`Figure::path`](crate::page::Figure::path).
     ///
     /// # Errors
     ///
@@ -311,7 +311,7 @@ fn midnight(day: &str) -> Option<i64> {
 mod tests {
     use super::super::sample;
     use super::*;
-    use crate::leaf::{Block, LeafKind};
+    use crate::page::{Block, LeafKind};
 
     /// The typst of this working copy. It must be there: a test that skips
     /// what it can't do says nothing.
@@ -360,8 +360,8 @@ mod tests {
 
     /// A manual of two chapters, the second with references to both.
     fn manual() -> Manual {
-        use crate::leaf::book::{Chapter, ManualHead, Piece};
-        use crate::leaf::{Run, Target};
+        use crate::manual::{Chapter, ManualHead, Piece};
+        use crate::page::{Run, Target};
         let head = sample::bare(LeafKind::ShopSheet).head;
         let heading = |level, title: &str| Piece::Heading {
             level,

@@ -1,11 +1,11 @@
 //! Leaves to test with: one job with everything that a leaf can hold, in both
 //! kinds, and the ways to make it long, empty or hostile. All data is invented.
 
-use crate::leaf::site::{Entry, Link, Nav, Page, PageKind, Part};
-use crate::leaf::{
+use crate::page::{
     Blank, Block, Cell, Column, Detail, Fact, Figure, Head, Leaf, LeafKind, Paper, Run,
     SafetyMessage, Section, SignLine, SignalWord, Step, Table, Target, Value,
 };
+use crate::site::{Entry, Link, Nav, Page, PageKind, Part};
 use crate::words::Words;
 
 /// A drawing to stand in the work folder under [`FIGURE`].

@@ -19,8 +19,9 @@
 //! A text is 0 where it is the next that nothing had before, and otherwise one more than its place.
 
 use super::html::element;
-use crate::leaf::{SearchIndex, SearchKind, SearchStep, SearchThing};
 use crate::output::MARK;
+use crate::sheet::SearchKind;
+use crate::site::{SearchIndex, SearchStep, SearchThing};
 use serde::Serialize;
 
 /// The characters of numbers. None of them needs an escape.

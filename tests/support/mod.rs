@@ -2,7 +2,8 @@
 #![allow(dead_code, reason = "each test takes what it needs of this")]
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
-use benchleaf::leaf::{self, Edition, LeafKind, Setting};
+use benchleaf::page::{Edition, LeafKind, Setting};
+use benchleaf::sheet;
 use benchleaf::tree::Memory;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -74,7 +75,7 @@ pub(crate) fn leaves(world: &Memory, procedure: &str) -> Vec<String> {
     let edition = Edition::first(&sources.shop);
     let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
     [LeafKind::ShopSheet, LeafKind::BenchChecklist]
-        .map(|kind| leaf::make(kind, &one.job, &one.rehearsal, &setting))
+        .map(|kind| sheet::make(kind, &one.job, &one.rehearsal, &setting))
         .map(|leaf| serde_json::to_string(&leaf).unwrap())
         .to_vec()
 }

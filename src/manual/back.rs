@@ -1,0 +1,259 @@
+//! What a manual closes with: the tool crib, the supplies, the index.
+
+use super::book::{Chapter, IndexEntry, IndexLine, Piece};
+use super::way::{link, page_in_brackets};
+use super::{Book, Uses, chapter, fault_anchor, heading, message_anchor};
+use crate::page::{Cell, LeafKind, Run};
+use crate::quantity::{Quantity, Rational, Unit};
+use crate::sheet::cautions;
+use crate::shop::{Supply, Tool, capitalised};
+use std::collections::{BTreeMap, BTreeSet};
+
+impl<'a> Book<'_, 'a> {
+    /// The tool crib and the supplies; none where the shop has neither.
+    pub(super) fn crib(&self) -> Option<Chapter> {
+        let part = self.word("crib");
+        let met = self.met_messages();
+        let supplies = self.shop.supplies.values();
+        let supplies: Vec<_> = supplies.map(|supply| self.supply(supply, &met)).collect();
+        // What nobody calibrates has nothing to say in most columns.
+        let (measuring, plain): (Vec<&Tool>, Vec<&Tool>) = self
+            .shop
+            .tools
+            .values()
+            .partition(|tool| is_measuring(tool));
+        let tools: Vec<_> = plain.into_iter().map(plain_tool).collect();
+        let measuring = measuring.into_iter().map(|tool| self.measuring_tool(tool));
+        let measuring: Vec<_> = measuring.collect();
+        let mut pieces = vec![heading(1, part.clone(), "crib")];
+        let tool_columns = [("tool", 6), ("size-or-range", 4), ("remark", 9)];
+        let measuring_columns = [
+            ("tool", 5),
+            ("size-or-range", 5),
+            ("tolerance", 4),
+            ("scale-marks", 4),
+            ("calibrated", 4),
+            ("calibrated-until", 4),
+            ("remark", 6),
+        ];
+        let supply_columns = [("supply", 5), ("mix-head", 2), ("brings", 6), ("remark", 5)];
+        for (key, columns, rows) in [
+            ("tools", tool_columns.as_slice(), tools),
+            ("measuring-tools", measuring_columns.as_slice(), measuring),
+            ("supplies", supply_columns.as_slice(), supplies),
+        ] {
+            if rows.is_empty() {
+                continue;
+            }
+            let title = self.word(key);
+            let table = self
+                .desk(LeafKind::MachineData)
+                .table(&title, columns, rows);
+            pieces.push(heading(2, title, format!("crib:{key}")));
+            pieces.push(Piece::Blocks {
+                level: 3,
+                marked: false,
+                blocks: vec![table],
+            });
+        }
+        (pieces.len() > 1).then(|| chapter(part, self.word("manual-title"), pieces))
+    }
+
+    fn measuring_tool(&self, tool: &Tool) -> Vec<Cell> {
+        let of_torque = tool
+            .torque
+            .as_ref()
+            .map(crate::trade::TorqueTool::tolerance);
+        let of_meter = tool.meter.as_ref().and_then(|meter| meter.accuracy());
+        let tolerance = of_torque.or_else(|| of_meter.cloned());
+        let day = |day: &Option<crate::finding::Located<crate::trade::Day>>| {
+            day.as_ref()
+                .map(|day| day.value.to_string())
+                .unwrap_or_default()
+        };
+        let marks = tool.graduation.as_ref().map(|marks| marks.value.text());
+        let step = tool.meter.as_ref().and_then(|meter| meter.resolution());
+        vec![
+            Cell::Name {
+                text: capitalised(&tool.name),
+            },
+            Cell::text(self.settings(tool).unwrap_or_else(|| engraved(tool))),
+            Cell::text(
+                tolerance
+                    .map(|part| format!("±\u{a0}{part}"))
+                    .unwrap_or_default(),
+            ),
+            Cell::text(
+                marks
+                    .or_else(|| step.map(Quantity::text))
+                    .unwrap_or_default(),
+            ),
+            Cell::text(day(&tool.calibrated)),
+            Cell::text(day(&tool.due)),
+            Cell::text(tool.note.clone().unwrap_or_default()),
+        ]
+    }
+
+    /// What a tachometer can be set to; none of another tool.
+    fn settings(&self, tool: &Tool) -> Option<String> {
+        let settings = tool.pulse_settings.iter();
+        let settings: Vec<String> = settings.map(|setting| ratio(&setting.value)).collect();
+        let count = self.words().choice(&settings);
+        let words = self.words().say("sparks-a-turn", &[("count", &count)]);
+        (!settings.is_empty()).then_some(words)
+    }
+
+    fn supply(&self, supply: &Supply, met: &BTreeSet<&str>) -> Vec<Cell> {
+        let mix = supply.mix.as_ref();
+        let mix = mix.map(|mix| self.shop.units.show(&mix.value).first);
+        let brings = supply.brings.iter().filter_map(|id| {
+            let caution = self.shop.cautions.get(&id.value)?;
+            let hazard = Run::text(&caution.hazard);
+            // A message that no job of the manual meets has no place in it.
+            if !met.contains(caution.id.as_str()) {
+                return Some(vec![hazard]);
+            }
+            let to = message_anchor(caution);
+            Some(vec![
+                link(&to, vec![hazard]),
+                page_in_brackets(&to, self.words()),
+            ])
+        });
+        let brings: Vec<Vec<Run>> = brings.collect();
+        vec![
+            Cell::Name {
+                text: capitalised(&supply.name),
+            },
+            Cell::text(mix.unwrap_or_default()),
+            Cell::Text {
+                runs: brings.join(&Run::Break),
+            },
+            Cell::text(supply.note.clone().unwrap_or_default()),
+        ]
+    }
+
+    /// The messages that stand in the manual.
+    fn met_messages(&self) -> BTreeSet<&'a str> {
+        let jobs = self.content.jobs.iter().chain(&self.content.faults);
+        let jobs: Vec<_> = jobs.map(|(job, _)| *job).collect();
+        cautions(jobs.iter().copied())
+            .iter()
+            .map(|caution| caution.id.as_str())
+            .collect()
+    }
+
+    /// The index; none where nothing is in it.
+    pub(super) fn index(&self, uses: &Uses) -> Option<Chapter> {
+        let part = self.word("manual-index");
+        let mut pieces = vec![heading(1, part.clone(), "index")];
+        for (key, entries) in [
+            ("by-part", self.parts(uses)),
+            ("by-symptom", self.symptoms()),
+        ] {
+            if !entries.is_empty() {
+                pieces.push(heading(2, self.word(key), format!("index:{key}")));
+                pieces.push(Piece::Index { entries });
+            }
+        }
+        (pieces.len() > 1).then(|| chapter(part, self.word("manual-title"), pieces))
+    }
+
+    /// The machine's name beside a line; none where there is no other machine.
+    fn of(&self, name: &str) -> Option<String> {
+        (self.content.machines.len() > 1).then(|| name.to_owned())
+    }
+
+    fn parts(&self, uses: &Uses) -> Vec<IndexEntry> {
+        // By name, whatever its capitals: one entry of a part that several machines have.
+        let mut entries: BTreeMap<(String, &str), Vec<IndexLine>> = BTreeMap::new();
+        for machine in &self.content.machines {
+            for part in machine.parts.values() {
+                let Some(places) = uses.get(&(machine.id.clone(), part.id.clone())) else {
+                    continue;
+                };
+                let key = (part.name.to_lowercase(), part.name.as_str());
+                entries.entry(key).or_default().push(IndexLine {
+                    of: self.of(&machine.name.value),
+                    number: part.number.clone(),
+                    to: places.iter().cloned().collect(),
+                });
+            }
+        }
+        let entries = entries.into_iter().map(|((_, name), lines)| IndexEntry {
+            name: name.to_owned(),
+            lines,
+        });
+        entries.collect()
+    }
+
+    /// The fault tables, with the sections of each.
+    fn symptoms(&self) -> Vec<IndexEntry> {
+        // Of each table the lines of its machines, and those of its sections.
+        type Lines = (Vec<IndexLine>, Vec<IndexLine>);
+        let mut entries: BTreeMap<(&str, &str), Lines> = BTreeMap::new();
+        for (fault, _) in &self.content.faults {
+            let procedure = fault.procedure;
+            let key = (procedure.title.value.as_str(), procedure.id.as_str());
+            let (machines, sections) = entries.entry(key).or_default();
+            machines.push(IndexLine {
+                of: self.of(&fault.machine.name.value),
+                number: None,
+                to: vec![fault_anchor(fault)],
+            });
+            for (at, section) in fault.sections.iter().enumerate() {
+                let to = format!("{}/section-{}", fault_anchor(fault), at + 1);
+                let known = sections
+                    .iter_mut()
+                    .find(|line: &&mut IndexLine| line.of.as_deref() == Some(section.title));
+                match known {
+                    Some(line) => line.to.push(to),
+                    None => sections.push(IndexLine {
+                        of: Some(section.title.to_owned()),
+                        number: None,
+                        to: vec![to],
+                    }),
+                }
+            }
+        }
+        let entries = entries
+            .into_iter()
+            .map(|((name, _), (mut lines, sections))| {
+                lines.extend(sections);
+                IndexEntry {
+                    name: name.to_owned(),
+                    lines,
+                }
+            });
+        entries.collect()
+    }
+}
+
+/// Whether a tool has anything to say of how it measures.
+fn is_measuring(tool: &Tool) -> bool {
+    tool.torque.is_some()
+        || tool.meter.is_some()
+        || tool.graduation.is_some()
+        || tool.calibrated.is_some()
+        || tool.due.is_some()
+}
+
+fn plain_tool(tool: &Tool) -> Vec<Cell> {
+    vec![
+        Cell::Name {
+            text: capitalised(&tool.name),
+        },
+        Cell::text(engraved(tool)),
+        Cell::text(tool.note.clone().unwrap_or_default()),
+    ]
+}
+
+/// A tool's size or range as engraved on it: a 9/16 in wrench is not looked for as 14.3 mm.
+fn engraved(tool: &Tool) -> String {
+    let size = tool.size.as_ref().or(tool.range.as_ref());
+    size.map(|size| size.value.text()).unwrap_or_default()
+}
+
+fn ratio(value: &Rational) -> String {
+    let text = Quantity::new(value.clone(), Unit::TO_ONE, 1).text();
+    text.replace(":1", "").trim_end_matches(".0").to_owned()
+}

@@ -1,0 +1,240 @@
+//! What a manual opens with: what it does not replace, what it was made from,
+//! and what can hurt.
+
+use super::book::{Chapter, Meaning, Piece};
+use super::way::page_alone;
+use super::{Book, chapter, fault_anchor, heading, message_anchor, procedure_anchor};
+use crate::finding::FileId;
+use crate::job::Job;
+use crate::page::{Block, Cell, LeafKind, Run, SignalWord};
+use crate::procedure::Procedure;
+use crate::sheet::cautions;
+use crate::shop::Caution;
+use std::borrow::Cow;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// How many corrections there is room to write in.
+const CORRECTIONS: usize = 14;
+
+impl<'a> Book<'_, 'a> {
+    /// The notices, where a book says whose it is.
+    pub(super) fn back_of_title(&self) -> Chapter {
+        let mut notices = vec![self.word("deference-manual")];
+        notices.extend(self.shop.notices.iter().cloned());
+        notices.push(self.word("manual-mark"));
+        chapter("", "", vec![plain(vec![Block::Notices { notices }])])
+    }
+
+    pub(super) fn control(&self) -> Chapter {
+        let part = self.word("document-control");
+        let mut pieces = vec![
+            heading(1, part.clone(), "control"),
+            heading(2, self.word("revisions"), "control:revisions"),
+            plain(vec![self.revisions()]),
+            heading(2, self.word("made-from"), "control:sources"),
+            plain(vec![
+                Block::Text {
+                    runs: vec![Run::text(self.word("made-from-what"))],
+                },
+                self.sources(),
+            ]),
+        ];
+        let blank = || vec![Cell::Blank; 4];
+        let rows = (0..CORRECTIONS).map(|_| blank()).collect();
+        let columns = [("date", 3), ("page", 2), ("correction", 12), ("role", 3)];
+        let title = self.word("corrections");
+        let table = self
+            .desk(LeafKind::MachineData)
+            .table(&title, &columns, rows);
+        pieces.push(heading(2, title, "control:corrections"));
+        pieces.push(plain(vec![table]));
+        let inner = self.word("manual-title");
+        chapter(part, inner, pieces)
+    }
+
+    /// Every procedure and fault table, the newest first.
+    fn revisions(&self) -> Block {
+        let mut all: BTreeMap<&str, (&Procedure, String, Vec<String>)> = BTreeMap::new();
+        for (job, _) in &self.content.jobs {
+            let procedure = job.procedure;
+            all.entry(&procedure.path).or_insert_with(|| {
+                let system = self.shop.system_title(&procedure.system);
+                (procedure, system, vec![procedure_anchor(procedure)])
+            });
+        }
+        let faults = self.content.machines.iter().flat_map(|machine| {
+            let faults = self.content.faults.iter();
+            faults.filter(|(fault, _)| fault.machine.id == machine.id)
+        });
+        for (fault, _) in faults {
+            let procedure = fault.procedure;
+            let entry = all
+                .entry(&procedure.path)
+                .or_insert_with(|| (procedure, self.word("fault-finding"), Vec::new()));
+            entry.2.push(fault_anchor(fault));
+        }
+        let mut all: Vec<_> = all.into_values().collect();
+        all.sort_by_key(|(procedure, system, _)| {
+            (
+                Reverse(procedure.revised.clone()),
+                system.clone(),
+                procedure.title.value.clone(),
+            )
+        });
+        let rows = all.into_iter().map(|(procedure, system, places)| {
+            let pages: Vec<Vec<Run>> = places.iter().map(|to| vec![page_alone(to)]).collect();
+            vec![
+                Cell::Name {
+                    text: procedure.title.value.clone(),
+                },
+                Cell::text(system),
+                Cell::text(procedure.revision.to_string()),
+                Cell::text(procedure.revised.clone().unwrap_or_default()),
+                Cell::Text {
+                    runs: pages.join(&Run::text(", ")),
+                },
+            ]
+        });
+        let columns = [
+            ("procedure-or-table", 8),
+            ("system", 5),
+            ("revision", 3),
+            ("revised", 3),
+            ("page", 3),
+        ];
+        let caption = self.word("revisions");
+        self.desk(LeafKind::MachineData)
+            .table(&caption, &columns, rows.collect())
+    }
+
+    /// The files that the manual was made from, each with the mark of its content.
+    fn sources(&self) -> Block {
+        let content = self.content;
+        let jobs = || content.jobs.iter().chain(&content.faults);
+        let mut files: BTreeSet<FileId> = jobs().map(|(job, _)| job.procedure.file).collect();
+        files.extend(content.machines.iter().map(|machine| machine.file));
+        let figures: BTreeSet<&str> = jobs()
+            .flat_map(|(job, _)| job.figures.values().copied())
+            .collect();
+        let texts = self.tree.files.iter().filter_map(|file| {
+            // What is at the tree's root is the whole shop's.
+            let is_in = files.contains(&file.id) || !file.path.contains('/');
+            // How an editor ends its lines changes nothing that is said.
+            let text = || file.text.replace("\r\n", "\n").into_bytes();
+            is_in.then(|| (file.path.as_str(), Cow::Owned(text())))
+        });
+        let drawn = self.tree.figures.iter();
+        let drawn = drawn.filter(|figure| figures.contains(figure.path.as_str()));
+        let drawn =
+            drawn.map(|figure| (figure.path.as_str(), Cow::Borrowed(figure.bytes.as_slice())));
+        let all: BTreeMap<&str, Cow<'_, [u8]>> = texts.chain(drawn).collect();
+        let cells = all.into_iter().map(|(path, bytes)| {
+            let mark = blake3::hash(&bytes).to_hex()[..8].to_owned();
+            [
+                Cell::Name {
+                    text: path.to_owned(),
+                },
+                Cell::Text {
+                    runs: vec![Run::Code { text: mark }],
+                },
+            ]
+        });
+        // Two files a row: a path is short.
+        let cells: Vec<_> = cells.collect();
+        let half = cells.len().div_ceil(2);
+        let rows = (0..half).map(|at| {
+            let right = cells.get(at + half).cloned();
+            let right = right.unwrap_or_else(|| [Cell::text(""), Cell::text("")]);
+            [cells[at].clone(), right].concat()
+        });
+        let columns = [("file", 7), ("mark-head", 3), ("file", 7), ("mark-head", 3)];
+        let caption = self.word("made-from");
+        self.desk(LeafKind::MachineData)
+            .table(&caption, &columns, rows.collect())
+    }
+
+    pub(super) fn safety(&self) -> Chapter {
+        let part = self.word("safety");
+        let read = [
+            "read-numbers",
+            "read-elsewhere",
+            "read-values",
+            "read-unverified",
+            "read-messages",
+            "read-stops",
+            "read-states",
+        ];
+        let items = read.map(|key| vec![Run::text(self.word(key))]).to_vec();
+        let meanings = [
+            (SignalWord::Danger, "means-danger"),
+            (SignalWord::Warning, "means-warning"),
+            (SignalWord::Caution, "means-caution"),
+            (SignalWord::Notice, "means-notice"),
+        ];
+        let words = meanings.map(|(word, key)| Meaning {
+            word,
+            meaning: self.word(key),
+        });
+        let mut pieces = vec![
+            heading(1, part.clone(), "safety"),
+            heading(2, self.word("signal-words"), "safety-words"),
+            Piece::SignalWords {
+                words: words.to_vec(),
+            },
+            heading(2, self.word("how-to-read"), "safety-reading"),
+            plain(vec![Block::Bullets { items }]),
+        ];
+        let met = self.all_met();
+        if !met.is_empty() {
+            let title = self.word("kind-caution-leaf");
+            pieces.push(heading(2, title, "safety-messages"));
+        }
+        let desk = self.desk(LeafKind::CautionLeaf);
+        pieces.extend(met.into_iter().map(|(caution, on)| Piece::Message {
+            anchor: message_anchor(caution),
+            message: desk.message(caution),
+            on,
+        }));
+        let inner = self.word("manual-title");
+        chapter(part, inner, pieces)
+    }
+
+    /// Every message that is met, the most severe first, with the machines that meet it.
+    fn all_met(&self) -> Vec<(&'a Caution, String)> {
+        let jobs = self.content.jobs.iter().chain(&self.content.faults);
+        let jobs: Vec<&Job<'a>> = jobs.map(|(job, _)| *job).collect();
+        let met = cautions(jobs.iter().copied()).into_iter().map(|caution| {
+            let meets = |job: &&Job<'_>| {
+                let mut cautions = job.steps().flat_map(|step| &step.cautions);
+                cautions.any(|one| one.id == caution.id)
+            };
+            let ids: BTreeSet<&str> = jobs
+                .iter()
+                .filter(|job| meets(job))
+                .map(|job| job.machine.id.as_str())
+                .collect();
+            let machines = self.content.machines.iter();
+            let names: Vec<String> = machines
+                .filter(|machine| ids.contains(machine.id.as_str()))
+                .map(|machine| machine.name.value.clone())
+                .collect();
+            let on = if names.len() == self.content.machines.len() {
+                self.word("on-every-machine")
+            } else {
+                let list = self.words().list(&names);
+                self.words().say("on-machines", &[("machines", &list)])
+            };
+            (caution, on)
+        });
+        met.collect()
+    }
+}
+
+fn plain(blocks: Vec<Block>) -> Piece {
+    Piece::Blocks {
+        level: 3,
+        marked: false,
+        blocks,
+    }
+}

@@ -1,0 +1,115 @@
+//! The blocks of a body, and what stands in them.
+
+use super::{Run, SafetyMessage, Sign, Step, Table};
+use serde::Serialize;
+
+/// One block of a leaf's body.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(tag = "block", rename_all = "kebab-case")]
+pub enum Block {
+    /// A heading and what belongs to it. Sections nest at most two deep.
+    Section(Section),
+    /// A paragraph.
+    Text {
+        /// Its runs.
+        runs: Vec<Run>,
+    },
+    /// A plain list, a dot before each item.
+    Bullets {
+        /// The items' runs.
+        items: Vec<Vec<Run>>,
+    },
+    /// A safety message that belongs to no single step.
+    Safety(SafetyMessage),
+    /// A table with a header row.
+    Table(Table),
+    /// Steps, in order.
+    Steps {
+        /// The steps; their numbers go on across blocks.
+        steps: Vec<Step>,
+    },
+    /// A figure that belongs to no single step.
+    Figure(Figure),
+    /// Standing notices: what the leaf does not replace, and the shop's own.
+    Notices {
+        /// Each in one paragraph.
+        notices: Vec<String>,
+    },
+    /// What is put on or seen to before anything else: signs and a word each.
+    Protection {
+        /// Signs, each with its referent.
+        signs: Vec<Sign>,
+        /// What no sign says: moving air, a drip tray.
+        notes: Vec<String>,
+    },
+    /// The end of a group of steps: a natural stop, where the group is signed.
+    Stop(Stop),
+    /// Lines to sign.
+    SignOff {
+        /// One for each signature.
+        lines: Vec<SignLine>,
+    },
+    /// Room to write where the sheet was wrong.
+    WrongHere {
+        /// What to write: "Step or table, and what it should say".
+        label: String,
+    },
+}
+
+/// Where a sheet may be left, and what the machine is like there.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Stop {
+    /// Its number on the leaf, from 1.
+    pub number: u32,
+    /// Unique on the leaf: `stop-2`.
+    pub anchor: String,
+    /// "Group 2 of 5: steps 4 to 9".
+    pub title: String,
+    /// Who signs.
+    pub role: String,
+    /// All that is not as it was found: "off: carburettor, air cleaner base".
+    pub state: Vec<String>,
+    /// Why the machine may not be left here; none where it may, and a box says so.
+    pub never: Option<String>,
+}
+
+/// A heading and its blocks.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Section {
+    /// The heading.
+    pub title: String,
+    /// Unique on the leaf; a fragment id in HTML.
+    pub anchor: String,
+    /// Said small beside the heading: the procedure that the steps come from.
+    pub from: Option<String>,
+    /// Below it.
+    pub blocks: Vec<Block>,
+}
+
+/// A drawing or photograph.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Figure {
+    /// Its number on this leaf, from 1.
+    pub number: u32,
+    /// Its anchor, unique on the leaf.
+    pub anchor: String,
+    /// Its place in the output, from the output's root: `figures/linkage-1a2b3c4d.svg`.
+    pub path: String,
+    /// What it shows, for those who can't see it.
+    pub alt: String,
+    /// Printed below it.
+    pub caption: Option<String>,
+}
+
+/// A line to sign.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct SignLine {
+    /// What the signature stands for: "Take off, steps 4 to 9".
+    pub what: String,
+    /// Who signs: "Mechanic".
+    pub role: String,
+}

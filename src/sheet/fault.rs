@@ -1,0 +1,239 @@
+//! Fault tables: from what is wrong with a machine to its causes, tests and
+//! mends; and on a job's sheet the tables that lead to it.
+
+use super::Writer;
+use super::instruction::end_sentence;
+use crate::job::{self, Item, Step, Thing};
+use crate::page::text::{plain, uncapitalised};
+use crate::page::{Block, Cell, LeafKind, Run, Section, Target, path};
+use crate::procedure::{Cause, Procedure};
+use crate::prose::Verb;
+use crate::shop::Instruction;
+
+/// The columns of a table, by their titles' keys, with their shares of the width.
+const COLUMNS: [(&str, u8); 5] = [
+    ("likely-cause", 4),
+    ("test", 6),
+    ("should-be", 6),
+    ("was-found", 3),
+    ("mend", 5),
+];
+
+impl Writer<'_, '_> {
+    pub(crate) fn fault_table(&self) -> Vec<Block> {
+        let complaint = self.job.procedure.why.iter();
+        let mut blocks: Vec<Block> = complaint.filter_map(|block| self.text(block)).collect();
+        blocks.extend(self.safety());
+        blocks.extend(self.make_safe());
+        blocks.extend(self.of_kit().tools());
+        blocks.extend(self.before_running());
+        let sections = self.job.sections.iter().enumerate();
+        blocks.extend(sections.map(|(at, section)| self.causes(at, section)));
+        blocks.push(self.desk.wrong_here());
+        // Behind the tables, so that they begin on the first page.
+        blocks.push(self.desk.notices());
+        blocks
+    }
+
+    /// How the engine is run, where a test has it run: the table is read alone, at a machine that
+    /// nobody has made ready.
+    pub(crate) fn before_running(&self) -> Option<Block> {
+        let words = self.desk.words();
+        let machine = self.job.machine;
+        let instruction = |verb: Verb, text: &Option<Instruction>| {
+            let act = self.acts().find(|act| act.verb == verb);
+            let inner = act.map(|act| act.inner.as_slice()).unwrap_or_default();
+            let text = text.as_ref()?;
+            Some(self.runs(text, &mut inner.iter()))
+        };
+        self.acts().find(|act| act.verb == Verb::Run)?;
+        let needs = machine.run.needs.iter();
+        let needs = needs.filter_map(|id| machine.conditions.get(&id.value));
+        let mut items: Vec<Vec<Run>> = needs
+            .map(|condition| vec![Run::text(crate::shop::capitalised(&condition.name))])
+            .collect();
+        for (key, verb, text) in [
+            ("to-start", Verb::Run, &machine.run.start),
+            ("to-stop", Verb::Stop, &machine.run.stop),
+        ] {
+            let Some(text) = instruction(verb, text) else {
+                continue;
+            };
+            let label = Run::Strong {
+                runs: vec![Run::text(words.get(key))],
+            };
+            items.push([vec![label, Run::text(" ")], text].concat());
+        }
+        (!items.is_empty()).then(|| {
+            self.desk
+                .section("before-running", vec![Block::Bullets { items }])
+        })
+    }
+
+    /// A section of likely causes.
+    pub(crate) fn causes(&self, at: usize, section: &job::Section<'_>) -> Block {
+        let mut blocks = Vec::new();
+        let mut rows = Vec::new();
+        let mut figures = Vec::new();
+        for item in &section.items {
+            match item {
+                Item::Step(step) => {
+                    rows.extend(self.cause(step));
+                    figures.extend(step.figures.iter().filter_map(|image| self.figure(image)));
+                }
+                Item::Text(block) => blocks.extend(self.text(block)),
+                Item::Figure(image) => figures.extend(self.figure(image)),
+            }
+        }
+        if !rows.is_empty() {
+            blocks.push(self.desk.table(section.title, &COLUMNS, rows));
+        }
+        // A table has no room for them.
+        blocks.extend(figures.into_iter().map(Block::Figure));
+        Block::Section(Section {
+            title: section.title.to_owned(),
+            anchor: format!("section-{}", at + 1),
+            from: None,
+            blocks,
+        })
+    }
+
+    /// A cause's rows: one for each value that its test should show, and one for what is no value.
+    fn cause(&self, step: &Step<'_>) -> Vec<Vec<Cell>> {
+        let mut acts = step.acts.iter();
+        let name = plain(&self.runs(&step.text, &mut acts));
+        let points = step.notes.iter();
+        let points: Vec<Vec<Run>> = points.map(|note| self.runs(note, &mut acts)).collect();
+        let cause = Cause::of(step.notes);
+        let mut points = points.into_iter();
+        let test = cause.test.and_then(|_| points.next());
+        let right: Vec<Vec<Run>> = points.by_ref().take(cause.right.len()).collect();
+        let mend = points.next();
+
+        let mut shown = self.values_of(step);
+        let mut told = self.reuse_of(step, right.is_empty());
+        told.extend(right);
+        if shown.is_empty() || !told.is_empty() {
+            shown.push((String::new(), Cell::Text { runs: lines(told) }));
+        }
+        let mut first = Some((
+            Cell::Name {
+                text: format!("{}. {name}", step.number),
+            },
+            Cell::Text {
+                runs: test.unwrap_or_default(),
+            },
+            Cell::Text {
+                runs: mend.unwrap_or_default(),
+            },
+        ));
+        shown
+            .into_iter()
+            .map(|(of, right)| {
+                let found = match right {
+                    Cell::Value { .. } => Cell::Blank,
+                    _ => self.verdict(),
+                };
+                let empty = || Cell::Text { runs: Vec::new() };
+                let (name, test, mend) = first
+                    .take()
+                    .unwrap_or_else(|| (empty(), Cell::text(of), empty()));
+                vec![name, test, right, found, mend]
+            })
+            .collect()
+    }
+
+    /// The limits of everything that a cause's test measures, each with what it is of.
+    fn values_of(&self, step: &Step<'_>) -> Vec<(String, Cell)> {
+        let limits = step.acts.iter().filter_map(|act| {
+            let (of, limits) = match (act.verb, act.thing) {
+                (Verb::Measure, Thing::Reading(reading)) => (&reading.name, &reading.limits),
+                (Verb::Inspect, Thing::Part(part)) => (&part.name, &part.limits),
+                _ => return None,
+            };
+            let value = self.desk.value(limits.as_ref()?);
+            Some((crate::shop::capitalised(of), Cell::Value { value }))
+        });
+        limits.collect()
+    }
+
+    /// When the parts that a cause's test looks at may be used again; each named where something
+    /// else stands beside it.
+    fn reuse_of(&self, step: &Step<'_>, is_alone: bool) -> Vec<Vec<Run>> {
+        let parts = step
+            .acts
+            .iter()
+            .filter_map(|act| match (act.verb, act.thing) {
+                (Verb::Inspect, Thing::Part(part)) => Some((&part.name, part.reuse.as_ref()?)),
+                _ => None,
+            });
+        let parts: Vec<_> = parts.collect();
+        let is_alone = is_alone && parts.len() == 1;
+        let texts = parts.into_iter().map(|(name, reuse)| {
+            let mut runs = self.plain_runs(reuse);
+            end_sentence(&mut runs);
+            if !is_alone {
+                if let Some(Run::Text { text }) = runs.first_mut() {
+                    *text = uncapitalised(text);
+                }
+                runs.insert(
+                    0,
+                    Run::text(format!("{}: ", crate::shop::capitalised(name))),
+                );
+            }
+            runs
+        });
+        texts.collect()
+    }
+
+    /// What is ticked where nothing is measured.
+    fn verdict(&self) -> Cell {
+        let words = self.desk.words();
+        Cell::Choice {
+            options: ["right", "wrong"]
+                .map(|key| words.get(key).to_owned())
+                .to_vec(),
+        }
+    }
+
+    pub(crate) fn fault_target(&self, fault: &Procedure) -> Option<Target> {
+        let path = path(&self.job.machine.id, &fault.id, LeafKind::FaultTable);
+        self.desk.leaf_target(&path)
+    }
+
+    /// The fault tables that lead to the job.
+    pub(crate) fn cures(&self) -> Option<Block> {
+        let words = self.desk.words();
+        let items = self.job.cures.iter().map(|cure| {
+            let title = Run::text(&cure.fault.title.value);
+            let link = match self.fault_target(cure.fault) {
+                Some(target) => Run::Link {
+                    target,
+                    runs: vec![title],
+                },
+                None => title,
+            };
+            let numbers: Vec<String> = cure.causes.iter().map(u32::to_string).collect();
+            let (key, numbers) = match numbers.as_slice() {
+                [one] => ("cause", one.clone()),
+                several => ("causes", words.list(several)),
+            };
+            let causes = words.say(key, &[("number", &numbers)]);
+            vec![link, Run::text(format!(" ({causes})"))]
+        });
+        let items: Vec<Vec<Run>> = items.collect();
+        (!items.is_empty()).then(|| self.desk.section("cures", vec![Block::Bullets { items }]))
+    }
+}
+
+/// Several texts in one cell, each on a line of its own.
+fn lines(texts: Vec<Vec<Run>>) -> Vec<Run> {
+    let mut lines = Vec::new();
+    for text in texts {
+        if !lines.is_empty() {
+            lines.push(Run::Break);
+        }
+        lines.extend(text);
+    }
+    lines
+}

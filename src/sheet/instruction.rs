@@ -1,0 +1,242 @@
+//! The instruction that the compiler writes for an action without text, and
+//! the runs of text that has actions in it.
+
+use super::Writer;
+use crate::job::{Act, Place, Thing};
+use crate::page::text::uncapitalised;
+use crate::page::{LeafKind, Run, Target};
+use crate::prose::{self, Action, Inline, Verb};
+use crate::shop::Part;
+
+impl Writer<'_, '_> {
+    /// Prose as runs. `acts` are the actions of the prose in reading order.
+    pub(crate) fn runs<'i>(
+        &self,
+        inlines: &[Inline],
+        acts: &mut dyn Iterator<Item = &'i Act<'i>>,
+    ) -> Vec<Run> {
+        let mut runs = Vec::new();
+        self.push_runs(inlines, acts, &mut runs);
+        // An instruction that the compiler wrote at the end is the end of a sentence.
+        if let Some(Inline::Action(action, text)) = inlines.last()
+            && text.is_empty()
+            && action.verb != Verb::See
+        {
+            end_sentence(&mut runs);
+        }
+        runs
+    }
+
+    fn push_runs<'i>(
+        &self,
+        inlines: &[Inline],
+        acts: &mut dyn Iterator<Item = &'i Act<'i>>,
+        runs: &mut Vec<Run>,
+    ) {
+        for inline in inlines {
+            let run = match inline {
+                Inline::Text(text) => Run::text(text),
+                Inline::Code(text) => Run::Code { text: text.clone() },
+                Inline::Break => Run::Break,
+                Inline::Image(_) => continue,
+                Inline::Strong(parts) => {
+                    let mut inner = Vec::new();
+                    self.push_runs(parts, acts, &mut inner);
+                    Run::Strong { runs: inner }
+                }
+                Inline::Emphasis(parts) => {
+                    let mut inner = Vec::new();
+                    self.push_runs(parts, acts, &mut inner);
+                    Run::Emphasis { runs: inner }
+                }
+                Inline::Link(address, parts) => {
+                    let mut inner = Vec::new();
+                    self.push_runs(parts, acts, &mut inner);
+                    web_link(&address.value, inner)
+                }
+                Inline::Action(action, parts) => {
+                    self.push_action(action, parts, acts, runs);
+                    continue;
+                }
+            };
+            runs.push(run);
+        }
+    }
+
+    fn push_action<'i>(
+        &self,
+        action: &Action,
+        parts: &[Inline],
+        acts: &mut dyn Iterator<Item = &'i Act<'i>>,
+        runs: &mut Vec<Run>,
+    ) {
+        let act = acts.next();
+        if action.verb == Verb::See {
+            let mut text = Vec::new();
+            self.push_runs(parts, acts, &mut text);
+            let see = self.see(action, text, runs);
+            runs.extend(see);
+            return;
+        }
+        if !parts.is_empty() {
+            self.push_runs(parts, acts, runs);
+            return;
+        }
+        let Some(act) = act else { return };
+        let instruction = self.instruct(act);
+        let instruction = if starts_sentence(runs) {
+            instruction
+        } else {
+            let small = uncapitalised(&instruction);
+            small.trim_end_matches('.').to_owned()
+        };
+        runs.push(Run::text(instruction));
+    }
+
+    /// A reference's own words, or "step 4", and its link.
+    fn see(&self, action: &Action, text: Vec<Run>, before: &[Run]) -> Vec<Run> {
+        let Some(place) = self.job.places.get(&action.span) else {
+            return text;
+        };
+        // Authors write both "as in [](…)" and "as in step [](…)".
+        let words = self.desk.words();
+        let says_step =
+            matches!(before.last(), Some(Run::Text { text }) if text.ends_with("step "));
+        let own = match place {
+            Place::Step(number) if says_step => number.to_string(),
+            Place::Step(number) => self.desk.step_name(*number),
+            Place::Procedure(procedure) | Place::Fault(procedure) => {
+                words.say("quoted", &[("title", &procedure.title.value)])
+            }
+            Place::Figure(path) => {
+                let figure = match self.figure_number(path) {
+                    Some(number) => words.say("figure-number", &[("number", &number.to_string())]),
+                    None => words.get("the-figure").to_owned(),
+                };
+                if self.desk.kind == LeafKind::ShopSheet {
+                    figure
+                } else {
+                    // A checklist is a line a step and has no figures of its own.
+                    words.say("of-the-shop-sheet", &[("figure", &figure)])
+                }
+            }
+        };
+        let mut runs = Vec::new();
+        if !text.is_empty() {
+            runs.push(self.link(*place, text));
+            // In print the words alone don't say where to look.
+            if matches!(place, Place::Step(_)) {
+                runs.push(Run::text(format!(" ({own})")));
+            }
+            return runs;
+        }
+        if starts_sentence(before) {
+            runs.push(Run::text(words.get("see")));
+        }
+        runs.push(self.link(*place, vec![Run::text(own)]));
+        runs
+    }
+}
+
+impl Writer<'_, '_> {
+    /// The instruction for an action without text, as a sentence without its full stop.
+    fn instruct(&self, act: &Act<'_>) -> String {
+        let say = |key: &str, thing: &str| self.desk.words().say(key, &[("thing", thing)]);
+        match (act.verb, act.thing) {
+            (Verb::Isolate, Thing::Energy(energy)) => prose::plain(&energy.isolate),
+            (Verb::Prove, Thing::Energy(energy)) => prose::plain(&energy.prove),
+            (Verb::Restore, Thing::Energy(energy)) => prose::plain(&energy.restore),
+            (_, Thing::Part(part)) => self.part_instruction(act, part),
+            (Verb::Open, Thing::Valve(valve)) => say("do-open", &valve.name),
+            (Verb::Close, Thing::Valve(valve)) => say("do-close", &valve.name),
+            (Verb::Drain, Thing::Fluid(fluid)) => say("do-drain", &fluid.name),
+            (Verb::Fill, Thing::Fluid(fluid)) => say("do-fill", &fluid.name),
+            (Verb::Confirm, Thing::Condition(condition)) => say("do-confirm", &condition.name),
+            (Verb::End, Thing::Condition(condition)) => say("do-end", &condition.name),
+            (Verb::Run, _) => self.desk.words().get("do-run").to_owned(),
+            (Verb::Stop, _) => self.desk.words().get("do-stop").to_owned(),
+            (Verb::Measure, Thing::Reading(reading)) => say("do-measure", &reading.name),
+            (Verb::Adjust, Thing::Reading(reading)) => say("do-adjust", &reading.name),
+            // Who signs stands in the panel below.
+            (Verb::Hold, _) => self.desk.words().get("do-hold").to_owned(),
+            (Verb::Use, Thing::Tool(tool)) => say("do-use", &tool.name),
+            (Verb::Apply, Thing::Supply(supply)) => say("do-apply", &supply.name),
+            (Verb::Do, Thing::Procedure(procedure)) => say("do-do", &procedure.title.value),
+            (_, thing) => thing.id().to_owned(),
+        }
+    }
+
+    fn part_instruction(&self, act: &Act<'_>, part: &Part) -> String {
+        let words = self.desk.words();
+        let name = words.counted(&part.name, part.count);
+        let is_several = part.count > 1;
+        let name = if is_several {
+            format!("{name} ({})", part.count)
+        } else {
+            name.into_owned()
+        };
+        let key = match act.verb {
+            Verb::Remove if part.is_fastener() && is_several => "do-undo-several",
+            Verb::Remove if part.is_fastener() => "do-undo",
+            Verb::Remove => "do-remove",
+            Verb::Fit if part.is_fastener() => "do-start-by-hand",
+            Verb::Fit => "do-fit",
+            Verb::Renew if is_several => "do-renew-several",
+            Verb::Renew => "do-renew",
+            Verb::Slacken => "do-slacken",
+            // A clip that nothing turns is pushed home.
+            Verb::Tighten if !part.is_fastener() => "do-push-home",
+            Verb::Tighten if act.stage.is_some() => "do-tighten-stage",
+            Verb::Tighten => "do-tighten",
+            Verb::Note if part.is_linkage() => "do-note-seat",
+            Verb::Note => "do-note",
+            Verb::Clean => "do-clean",
+            Verb::Inspect => "do-inspect",
+            _ => return name,
+        };
+        let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
+        let stage = self
+            .desk
+            .stage_of(act.stage.unwrap_or(1), part.stages.len());
+        let places = [
+            ("thing", name.as_str()),
+            ("seats", &words.choice(&seats)),
+            ("stage", &stage),
+        ];
+        words.say(key, &places)
+    }
+}
+
+fn web_link(address: &str, runs: Vec<Run>) -> Run {
+    let is_web = ["http:", "https:", "mailto:", "tel:"]
+        .iter()
+        .any(|scheme| address.starts_with(scheme));
+    if is_web {
+        let target = Target::Web {
+            address: address.to_owned(),
+        };
+        return Run::Link { target, runs };
+    }
+    // A relative address means nothing once the text has moved to a leaf.
+    Run::Emphasis { runs }
+}
+
+/// Whether what comes next begins a sentence.
+fn starts_sentence(runs: &[Run]) -> bool {
+    match runs.last() {
+        None | Some(Run::Break) => true,
+        Some(Run::Text { text }) => {
+            let text = text.trim_end();
+            text.is_empty() || text.ends_with(['.', '!', '?'])
+        }
+        Some(_) => false,
+    }
+}
+
+pub(crate) fn end_sentence(runs: &mut [Run]) {
+    if let Some(Run::Text { text }) = runs.last_mut()
+        && !text.ends_with(['.', '!', '?'])
+    {
+        text.push('.');
+    }
+}

@@ -1,0 +1,397 @@
+//! What a job uses: tools, parts, supplies.
+
+use crate::job::{Act, Job, Thing};
+use crate::page::{Block, Cell, Desk, Leaf, LeafKind, Naming, Run, Setting};
+use crate::prose::Verb;
+use crate::quantity::{Quantity, Rational, Spec};
+use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply, Tool};
+use indexmap::IndexMap;
+
+/// Where the kit list of several jobs stands in the output of the first edition.
+#[must_use]
+pub fn kit_path(jobs: &[&Job<'_>]) -> String {
+    let mut ids: Vec<&str> = Vec::new();
+    for id in jobs
+        .iter()
+        .flat_map(|job| [job.machine.id.as_str(), job.procedure.id.as_str()])
+    {
+        if !ids.contains(&id) {
+            ids.push(id);
+        }
+    }
+    let name = ids.join("-");
+    // A file's name has an end; what is left out of it still tells two lists apart.
+    if name.len() <= 120 {
+        return format!("kits/{name}");
+    }
+    let rest = blake3::hash(name.as_bytes()).to_hex();
+    format!("kits/{}-and-more-{}", ids[0], &rest[..8])
+}
+
+/// The kit list of several jobs together; none of no job at all.
+#[must_use]
+pub fn kit_of(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<Leaf> {
+    let first = jobs.first()?;
+    let desk = Desk {
+        shop,
+        setting,
+        kind: LeafKind::KitList,
+        is_site: false,
+    };
+    let kit = Kit { desk, jobs };
+    let mut titles: Vec<&str> = Vec::new();
+    for job in jobs {
+        if !titles.contains(&job.procedure.title.value.as_str()) {
+            titles.push(&job.procedure.title.value);
+        }
+    }
+    let is_one_machine = jobs.iter().all(|job| job.machine.id == first.machine.id);
+    let machines: Vec<String> = jobs
+        .iter()
+        .map(|job| job.machine.name.value.clone())
+        .collect::<std::collections::BTreeSet<_>>()
+        .into_iter()
+        .collect();
+    let naming = Naming {
+        title: titles.join("; "),
+        machine: is_one_machine.then(|| first.machine.name.value.clone()),
+        revision: None,
+        revised: None,
+        facts: if is_one_machine {
+            Vec::new()
+        } else {
+            vec![("machines", machines.join(", "))]
+        },
+        entries: &["job-number", "date"],
+        path: kit_path(jobs),
+    };
+    Some(desk.leaf(naming, kit.blocks()))
+}
+
+/// The tool that an action is done with: the one it names, or the one that the crib has for it,
+/// whether the author named it or not.
+pub(crate) fn tool_of<'a>(shop: &'a Shop, act: &Act<'a>) -> Option<&'a Tool> {
+    match (act.verb, act.thing) {
+        (Verb::Use, Thing::Tool(tool)) => Some(tool),
+        (Verb::Tighten, Thing::Part(part)) => match shop.torque_tool_for(part) {
+            Some(CribChoice::Covers(tool)) => Some(tool),
+            _ => None,
+        },
+        (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
+            let tool = reading.tool.as_ref();
+            tool.and_then(|tool| shop.tools.get(&tool.value))
+        }
+        _ => None,
+    }
+}
+
+/// Writes what some jobs use.
+#[derive(Clone, Copy)]
+pub(crate) struct Kit<'w, 'a> {
+    pub(crate) desk: Desk<'w>,
+    pub(crate) jobs: &'w [&'w Job<'a>],
+}
+
+impl<'a> Kit<'_, 'a> {
+    pub(crate) fn blocks(self) -> Vec<Block> {
+        let mut blocks: Vec<Block> = self.kit().into_iter().collect();
+        blocks.extend(self.tools());
+        if blocks.is_empty() {
+            blocks.push(Block::Text {
+                runs: vec![Run::text(self.desk.words().get("nothing-to-pull"))],
+            });
+        }
+        blocks.push(self.desk.notices());
+        blocks
+    }
+
+    fn acts(&self) -> impl Iterator<Item = &Act<'a>> {
+        self.jobs
+            .iter()
+            .flat_map(|job| job.steps())
+            .flat_map(|step| step.all_acts())
+    }
+
+    /// The parts that some verbs are done to, each once a machine, in order of the first time.
+    fn parts(&self, verbs: &[Verb]) -> Vec<&'a Part> {
+        let mut parts: IndexMap<(&str, &str), &'a Part> = IndexMap::new();
+        for job in self.jobs {
+            for act in job.steps().flat_map(|step| step.all_acts()) {
+                if let Thing::Part(part) = act.thing
+                    && verbs.contains(&act.verb)
+                {
+                    parts.entry((&job.machine.id, &part.id)).or_insert(part);
+                }
+            }
+        }
+        parts.into_values().collect()
+    }
+
+    pub(crate) fn tools(&self) -> Option<Block> {
+        let shop = self.desk.shop;
+        let mut rows = Vec::new();
+        let mut listed: Vec<&str> = Vec::new();
+        for act in self.acts() {
+            let Some(tool) = tool_of(shop, act) else {
+                continue;
+            };
+            if listed.contains(&tool.id.as_str()) {
+                continue;
+            }
+            listed.push(&tool.id);
+            // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
+            let size = tool.size.as_ref().or(tool.range.as_ref());
+            let size = size.map(|size| size.value.text());
+            rows.push(vec![
+                Cell::Name {
+                    text: tool.name.clone(),
+                },
+                Cell::text(size.unwrap_or_default()),
+                Cell::text(tool.note.clone().unwrap_or_default()),
+            ]);
+        }
+        // Sizes that the job's fasteners ask for, whether the author wrote a tool or not.
+        let turned = [
+            Verb::Remove,
+            Verb::Slacken,
+            Verb::Fit,
+            Verb::Renew,
+            Verb::Tighten,
+        ];
+        let mut drives: IndexMap<String, Vec<String>> = IndexMap::new();
+        let sizes: Vec<Quantity> = listed
+            .iter()
+            .filter_map(|id| shop.tools.get(*id)?.size.as_ref()?.value.limits().nominal())
+            .collect();
+        for part in self.parts(&turned) {
+            // A wrench that the author named is not asked for again.
+            let has_tool = part.hex_size().is_some_and(|hex| {
+                let mut sizes = sizes.iter();
+                sizes.any(|size| size.compare(&hex).is_some_and(std::cmp::Ordering::is_eq))
+            });
+            if let Some(drive) = self.desk.turned_by(part).filter(|_| !has_tool) {
+                drives.entry(drive).or_default().push(part.name.clone());
+            }
+        }
+        let words = self.desk.words();
+        for (drive, parts) in drives {
+            rows.push(vec![
+                Cell::Name {
+                    text: self.desk.words().get("wrench").to_owned(),
+                },
+                Cell::text(drive),
+                Cell::text(words.say("for-parts", &[("parts", &words.list(&parts))])),
+            ]);
+        }
+        let columns = [("tool", 5), ("size-or-range", 4), ("remark", 6)];
+        self.desk.table_section("tools", &columns, rows)
+    }
+
+    /// Everything the job uses up, summed over all the procedures in it.
+    pub(crate) fn kit(&self) -> Option<Block> {
+        let mut items: IndexMap<(&str, &str), Item<'_>> = IndexMap::new();
+        let acts = self.jobs.iter().flat_map(|job| {
+            let acts = job.steps().flat_map(|step| step.all_acts());
+            acts.map(|act| (job.machine.id.as_str(), act))
+        });
+        for (machine, act) in acts {
+            match (act.verb, act.thing) {
+                (Verb::Renew, Thing::Part(part)) => {
+                    // Parts of two machines are two, though they may share a name.
+                    let item = items
+                        .entry((machine, &part.id))
+                        .or_insert_with(|| Item::of_part(part));
+                    item.count += part.count;
+                }
+                (Verb::Apply, Thing::Supply(supply)) => {
+                    items
+                        .entry(("", &supply.id))
+                        .or_insert_with(|| Item::of_supply(supply));
+                }
+                (Verb::Fill, Thing::Fluid(fluid)) => {
+                    if let Some(supply) = self.desk.shop.supplies.get(&fluid.supply.value) {
+                        let item = items
+                            .entry(("", &supply.id))
+                            .or_insert_with(|| Item::of_supply(supply));
+                        item.fills.extend(&fluid.capacity);
+                    }
+                }
+                _ => {}
+            }
+        }
+        // The counter pulls parts first, then takes the cans.
+        items.sort_by(|_, one, _, other| one.supply.is_some().cmp(&other.supply.is_some()));
+        let is_priced = items.values().any(|item| item.cost().is_some());
+        let mut total = Price::zero();
+        let mut is_all_priced = true;
+        let mut rows = Vec::new();
+        for item in items.values() {
+            let cost = item.cost();
+            match &cost {
+                Some(cost) => total = total.plus(cost),
+                None => is_all_priced = false,
+            }
+            let mut row = vec![
+                Cell::Name {
+                    text: item.name.to_owned(),
+                },
+                Cell::text(item.number.unwrap_or_default()),
+                self.amount(item),
+                Cell::text(self.remark(item)),
+            ];
+            if is_priced {
+                row.push(Cell::text(
+                    cost.map(|cost| self.money(&cost)).unwrap_or_default(),
+                ));
+            }
+            row.push(Cell::Tick);
+            rows.push(row);
+        }
+        let mut columns = vec![
+            ("part-or-supply", 6),
+            ("number", 3),
+            ("quantity", 4),
+            ("remark", 5),
+        ];
+        if is_priced {
+            columns.push(("cost", 3));
+            let name = if is_all_priced {
+                "total"
+            } else {
+                "total-priced"
+            };
+            rows.push(vec![
+                Cell::Name {
+                    text: self.desk.words().get(name).to_owned(),
+                },
+                Cell::text(""),
+                Cell::text(""),
+                Cell::text(""),
+                Cell::text(self.money(&total)),
+                Cell::text(""),
+            ]);
+        }
+        columns.push(("pulled", 2));
+        self.desk.table_section("kit", &columns, rows)
+    }
+
+    fn money(&self, amount: &Price) -> String {
+        format!("{}{amount}", self.desk.shop.currency)
+    }
+
+    fn amount(&self, item: &Item<'_>) -> Cell {
+        match (item.count, item.fills.as_slice()) {
+            (0, []) => Cell::text(self.desk.words().get("as-needed")),
+            (0, [fill]) => Cell::Value {
+                value: self.desk.value(fill),
+            },
+            (0, fills) => {
+                let sum = item.filled();
+                if let Some(sum) = sum.and_then(|sum| Spec::parse(&sum.text()).ok()) {
+                    let unverified = fills.iter().any(|fill| fill.basis.is_none());
+                    return Cell::Value {
+                        value: self.desk.spec(&sum, unverified),
+                    };
+                }
+                let places = [("count", &*fills.len().to_string())];
+                Cell::text(self.desk.words().say("fillings", &places))
+            }
+            (count, _) => Cell::text(count.to_string()),
+        }
+    }
+
+    fn remark(&self, item: &Item<'_>) -> String {
+        let mix = item.supply.and_then(|supply| supply.mix.as_ref());
+        if let Some(mix) = mix {
+            let ratio = self.desk.shop.units.show(&mix.value).first;
+            return self.desk.words().say("mixed", &[("ratio", &ratio)]);
+        }
+        if item.is_single_use {
+            return self.desk.words().get("single-use").to_owned();
+        }
+        item.remark.unwrap_or_default().to_owned()
+    }
+}
+
+/// A line of the kit list.
+struct Item<'k> {
+    name: &'k str,
+    number: Option<&'k str>,
+    remark: Option<&'k str>,
+    is_single_use: bool,
+    /// Pieces, for a part.
+    count: u32,
+    /// What is filled in, for a supply.
+    fills: Vec<&'k Sourced>,
+    price: Option<&'k Price>,
+    supply: Option<&'k Supply>,
+}
+
+impl<'k> Item<'k> {
+    fn of_part(part: &'k Part) -> Item<'k> {
+        Item {
+            name: &part.name,
+            number: part.number.as_deref(),
+            remark: None,
+            is_single_use: part.renew,
+            count: 0,
+            fills: Vec::new(),
+            price: part.price.as_ref(),
+            supply: None,
+        }
+    }
+
+    fn of_supply(supply: &'k Supply) -> Item<'k> {
+        Item {
+            name: &supply.name,
+            number: None,
+            remark: supply.note.as_deref(),
+            is_single_use: false,
+            count: 0,
+            fills: Vec::new(),
+            price: supply.price.as_ref(),
+            supply: Some(supply),
+        }
+    }
+
+    /// All that is filled in, in the unit of the first filling; none where it can't be summed.
+    fn filled(&self) -> Option<Quantity> {
+        let nominals = self
+            .fills
+            .iter()
+            .map(|fill| fill.spec.value.limits().nominal());
+        let nominals: Vec<Quantity> = nominals.collect::<Option<_>>()?;
+        let unit = nominals.first()?.unit();
+        let mut sum = Rational::from_integer(0.into());
+        let mut decimals = 0;
+        for nominal in &nominals {
+            let nominal = nominal.in_unit(unit)?;
+            sum = &sum + nominal.value();
+            decimals = decimals.max(decimals_of(&nominal.resolution()));
+        }
+        Some(Quantity::new(sum, unit, decimals))
+    }
+
+    /// Its price times its pieces, or times how often the amount that is priced goes into what is filled.
+    fn cost(&self) -> Option<Price> {
+        let price = self.price?;
+        if self.count > 0 {
+            return Some(price.times(&Rational::from_integer(self.count.into())));
+        }
+        let each = self.supply?.each.as_ref()?.value.limits().nominal()?;
+        let filled = self.filled()?.in_unit(each.unit())?;
+        Some(price.times(&(filled.value() / each.value())))
+    }
+}
+
+/// How many decimals show a resolution: 2 for a hundredth.
+pub(crate) fn decimals_of(resolution: &Rational) -> u8 {
+    let ten = Rational::from_integer(10.into());
+    let mut step = Rational::from_integer(1.into());
+    let mut decimals = 0;
+    while step > *resolution && decimals < 6 {
+        step = &step / &ten;
+        decimals += 1;
+    }
+    decimals
+}

@@ -1,0 +1,422 @@
+//! Leaves about a machine as a whole: its values, what is due on it, what can
+//! hurt.
+
+use super::Summary;
+use super::safety::by_severity;
+use super::steps::fastener;
+use crate::page::text::minutes;
+use crate::page::{Block, Cell, Desk, Leaf, LeafKind, Naming, Run, Setting, machine_path};
+use crate::prose;
+use crate::shop::{CribChoice, Machine, Part, Shop};
+
+/// A leaf of a machine: its data, its intervals or its safety messages; none of another kind, nor
+/// where it would be empty. `jobs` are the machine's own.
+#[must_use]
+pub fn of_machine(
+    kind: LeafKind,
+    shop: &Shop,
+    machine: &Machine,
+    jobs: &[&Summary<'_>],
+    setting: &Setting,
+) -> Option<Leaf> {
+    let writer = MachineWriter {
+        desk: Desk {
+            shop,
+            setting,
+            kind,
+            is_site: false,
+        },
+        machine,
+        jobs,
+    };
+    let mut blocks = match kind {
+        LeafKind::MachineData => writer.data(),
+        LeafKind::IntervalChart => writer.intervals(),
+        LeafKind::CautionLeaf => {
+            let met = jobs.iter().flat_map(|job| job.cautions.iter().copied());
+            writer.desk.messages(&by_severity(met))
+        }
+        _ => return None,
+    };
+    if blocks.is_empty() {
+        return None;
+    }
+    blocks.push(writer.desk.notices());
+    Some(writer.desk.leaf(writer.naming(), blocks))
+}
+
+pub(crate) struct MachineWriter<'w, 'a> {
+    pub(crate) desk: Desk<'w>,
+    pub(crate) machine: &'w Machine,
+    pub(crate) jobs: &'w [&'w Summary<'a>],
+}
+
+impl MachineWriter<'_, '_> {
+    fn naming(&self) -> Naming {
+        let machine = self.machine;
+        let engine = machine
+            .engine
+            .as_ref()
+            .and_then(|engine| engine.kind.clone());
+        let facts = [("engine", engine), ("basis", machine.basis.clone())];
+        let is_chart = self.desk.kind == LeafKind::IntervalChart;
+        Naming {
+            title: self.desk.words().get(self.desk.kind.title_key()).to_owned(),
+            machine: Some(machine.name.value.clone()),
+            revision: None,
+            revised: None,
+            facts: facts
+                .into_iter()
+                .filter_map(|(key, text)| Some((key, text?)))
+                .collect(),
+            entries: if is_chart { &["serial-number"] } else { &[] },
+            path: machine_path(&machine.id, self.desk.kind),
+        }
+    }
+
+    pub(crate) fn data(&self) -> Vec<Block> {
+        let sections = [
+            self.torques(),
+            self.readings(),
+            self.fluids(),
+            self.seats(),
+            self.wear(),
+            self.desk.energies(self.machine.energies.values()),
+            self.parts(),
+        ];
+        sections.into_iter().flatten().collect()
+    }
+
+    fn torques(&self) -> Option<Block> {
+        let mut rows = Vec::new();
+        let fasteners = self.machine.parts.values();
+        for part in fasteners.filter(|part| !part.stages.is_empty()) {
+            let stages = part.stages.len();
+            for (at, stage) in part.stages.iter().enumerate() {
+                let once = |text: Option<String>| text.filter(|_| at == 0).unwrap_or_default();
+                let class = part.class.as_ref().map(|class| class.value.to_string());
+                let tool = match self.desk.shop.torque_tool_for(part) {
+                    Some(CribChoice::Covers(tool)) => Some(tool.name.clone()),
+                    _ => None,
+                };
+                rows.push(vec![
+                    Cell::Name {
+                        text: if stages > 1 {
+                            format!("{}, {}", fastener(part), self.desk.stage_of(at + 1, stages))
+                        } else {
+                            fastener(part)
+                        },
+                    },
+                    Cell::text(once(class)),
+                    Cell::Value {
+                        value: self.desk.value(stage),
+                    },
+                    Cell::text(once(self.desk.turned_by(part))),
+                    Cell::text(once(tool)),
+                    pattern(part, at == 0),
+                ]);
+            }
+        }
+        let columns = [
+            ("fastener", 6),
+            ("class", 2),
+            ("torque", 7),
+            ("wrench-head", 4),
+            ("set-with", 5),
+            ("pattern", 4),
+        ];
+        self.desk.table_section("torques", &columns, rows)
+    }
+
+    fn readings(&self) -> Option<Block> {
+        let rows = self.machine.readings.values().filter_map(|reading| {
+            let limits = reading.limits.as_ref()?;
+            let tool = reading.tool.as_ref();
+            let tool = tool.and_then(|id| self.desk.shop.tools.get(&id.value));
+            Some(vec![
+                Cell::Name {
+                    text: reading.name.clone(),
+                },
+                Cell::Value {
+                    value: self.desk.value(limits),
+                },
+                Cell::text(tool.map(|tool| tool.name.clone()).unwrap_or_default()),
+                Cell::text(self.desk.mends(reading)),
+            ])
+        });
+        let columns = [
+            ("reading", 5),
+            ("limits-head", 5),
+            ("tool", 4),
+            ("if-out", 7),
+        ];
+        self.desk
+            .table_section("readings", &columns, rows.collect())
+    }
+
+    fn fluids(&self) -> Option<Block> {
+        let words = self.desk.words();
+        let rows = self.machine.fluids.values().map(|fluid| {
+            let supply = self.desk.shop.supplies.get(&fluid.supply.value);
+            let mix = supply.and_then(|supply| supply.mix.as_ref()).map(|mix| {
+                let ratio = self.desk.spec(&mix.value, false).first;
+                words.say("mixed", &[("ratio", &ratio)])
+            });
+            let note = supply.and_then(|supply| supply.note.clone());
+            vec![
+                Cell::Name {
+                    text: fluid.name.clone(),
+                },
+                Cell::text(supply.map(|supply| supply.name.clone()).unwrap_or_default()),
+                match &fluid.capacity {
+                    Some(capacity) => Cell::Value {
+                        value: self.desk.value(capacity),
+                    },
+                    None => Cell::text("–"),
+                },
+                Cell::text(mix.or(note).unwrap_or_default()),
+            ]
+        });
+        let columns = [
+            ("fluid", 5),
+            ("filled-with", 5),
+            ("capacity", 4),
+            ("remark", 7),
+        ];
+        self.desk.table_section("fluids", &columns, rows.collect())
+    }
+
+    fn seats(&self) -> Option<Block> {
+        let linkages = self.machine.parts.values();
+        let linkages = linkages.filter(|part| part.is_linkage() || part.seat.is_some());
+        let rows = linkages.map(|part| {
+            let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
+            let seat = match &part.seat {
+                Some(seat) => Cell::text(seat.value.clone()),
+                None => Cell::Text {
+                    runs: vec![Run::Emphasis {
+                        runs: vec![Run::text(self.desk.words().get("note-before"))],
+                    }],
+                },
+            };
+            vec![
+                Cell::Name {
+                    text: part.name.clone(),
+                },
+                seat,
+                Cell::text(self.desk.words().choice(&seats)),
+                Cell::text(part.facing.clone().unwrap_or_default()),
+            ]
+        });
+        let columns = [
+            ("part", 5),
+            ("sits-in", 5),
+            ("could-sit-in", 6),
+            ("how-round", 5),
+        ];
+        self.desk.table_section("places", &columns, rows.collect())
+    }
+
+    fn wear(&self) -> Option<Block> {
+        let worn = self.machine.parts.values();
+        let worn = worn.filter(|part| part.limits.is_some() || part.reuse.is_some());
+        let rows = worn.map(|part| {
+            vec![
+                Cell::Name {
+                    text: part.name.clone(),
+                },
+                match &part.limits {
+                    Some(limits) => Cell::Value {
+                        value: self.desk.value(limits),
+                    },
+                    None => Cell::text("–"),
+                },
+                Cell::text(
+                    part.reuse
+                        .as_ref()
+                        .map(|text| prose::plain(text))
+                        .unwrap_or_default(),
+                ),
+            ]
+        });
+        let columns = [("part", 5), ("limits-head", 4), ("use-again-head", 9)];
+        self.desk.table_section("wear", &columns, rows.collect())
+    }
+
+    /// Parts that the counter can order.
+    fn parts(&self) -> Option<Block> {
+        let parts = self.machine.parts.values();
+        let rows = parts.filter(|part| part.number.is_some()).map(|part| {
+            let single = part
+                .renew
+                .then(|| self.desk.words().get("single-use").to_owned());
+            vec![
+                Cell::Name {
+                    text: part.name.clone(),
+                },
+                Cell::text(part.number.clone().unwrap_or_default()),
+                Cell::text(part.count.to_string()),
+                Cell::text(single.or_else(|| part.note.clone()).unwrap_or_default()),
+            ]
+        });
+        let columns = [("part", 6), ("number", 4), ("quantity", 2), ("remark", 6)];
+        self.desk.table_section("parts", &columns, rows.collect())
+    }
+
+    /// What is due, the most frequent first: by hours, then by the calendar.
+    pub(crate) fn intervals(&self) -> Vec<Block> {
+        let mut due: Vec<(&Summary<'_>, Interval)> = self
+            .jobs
+            .iter()
+            .filter_map(|job| Some((*job, Interval::of(job.procedure.interval.as_deref()?))))
+            .collect();
+        due.sort_by(|(a, one), (b, other)| {
+            let rank =
+                |interval: &Interval| (interval.hours.unwrap_or(u32::MAX), interval.text.clone());
+            (rank(one), &a.procedure.title.value).cmp(&(rank(other), &b.procedure.title.value))
+        });
+        let rows = due.into_iter().map(|(job, interval)| {
+            let title = Run::text(job.procedure.title.value.clone());
+            let sheet = LeafKind::ShopSheet;
+            let target = self
+                .desk
+                .job_target(&self.machine.id, &job.procedure.id, sheet);
+            let title = match target {
+                Some(target) => Run::Link {
+                    target,
+                    runs: vec![title],
+                },
+                None => title,
+            };
+            vec![
+                Cell::Text { runs: vec![title] },
+                Cell::text(interval.hours_text),
+                Cell::text(interval.text),
+                Cell::text(
+                    job.minutes
+                        .map(minutes)
+                        .unwrap_or_default()
+                        .replace(' ', "\u{a0}"),
+                ),
+                Cell::Blank,
+                Cell::Blank,
+                Cell::Blank,
+            ]
+        });
+        let columns = [
+            ("job", 7),
+            ("by-hours", 3),
+            ("by-calendar", 4),
+            ("time", 3),
+            ("done-at", 3),
+            ("done-at", 3),
+            ("done-at", 3),
+        ];
+        let rows: Vec<Vec<Cell>> = rows.collect();
+        if rows.is_empty() {
+            return Vec::new();
+        }
+        let section = self.desk.table_section("due", &columns, rows);
+        section.into_iter().collect()
+    }
+}
+
+/// The order in which several are tightened, drawn where it goes crosswise around a circle.
+fn pattern(part: &Part, is_first: bool) -> Cell {
+    match part.pattern.as_deref().filter(|_| is_first) {
+        Some(text) if text.contains("crosswise") && part.count.is_multiple_of(2) => Cell::Pattern {
+            text: text.to_owned(),
+            order: crosswise(part.count),
+        },
+        Some(text) => Cell::text(text),
+        None => Cell::text(""),
+    }
+}
+
+/// For each place around a circle, when it is tightened: each after the one across from it, and
+/// each pair as far from the pair before it as may be (common practice, no source).
+fn crosswise(count: u32) -> Vec<u32> {
+    let half = count / 2;
+    // Pairs in the order of a number's bits turned round lie far apart: 0, 2, 1, 3.
+    let bits = u32::BITS - half.saturating_sub(1).leading_zeros();
+    let turned = |at: u32| at.reverse_bits() >> (u32::BITS - bits.max(1));
+    let mut pairs: Vec<u32> = (0..half).collect();
+    pairs.sort_by_key(|at| turned(*at));
+    let mut order = vec![0; count as usize];
+    for (when, pair) in (0_u32..).zip(pairs) {
+        order[pair as usize] = 2 * when + 1;
+        order[(pair + half) as usize] = 2 * when + 2;
+    }
+    order
+}
+
+/// An interval by hours and by the calendar: "every 100 h or yearly".
+struct Interval {
+    hours: Option<u32>,
+    hours_text: String,
+    /// What is not hours.
+    text: String,
+}
+
+impl Interval {
+    fn of(text: &str) -> Interval {
+        let mut interval = Interval {
+            hours: None,
+            hours_text: String::new(),
+            text: String::new(),
+        };
+        let mut rest: Vec<&str> = Vec::new();
+        for piece in text.split([',', ';']).flat_map(|piece| piece.split(" or ")) {
+            let piece = piece.trim();
+            let words: Vec<&str> = piece.split_whitespace().collect();
+            let hours = words.windows(2).find_map(|pair| {
+                let is_hours = matches!(pair[1], "h" | "hours" | "hour" | "horas");
+                pair[0].parse().ok().filter(|_| is_hours)
+            });
+            match hours {
+                Some(hours) if interval.hours.is_none() => {
+                    interval.hours = Some(hours);
+                    interval.hours_text = piece.replace(' ', "\u{a0}");
+                }
+                _ => rest.push(piece),
+            }
+        }
+        interval.text = rest.join(", ");
+        interval
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_interval_is_read_by_hours_and_by_the_calendar() {
+        let read = |text: &str| {
+            let interval = Interval::of(text);
+            (interval.hours, interval.hours_text, interval.text)
+        };
+        let both = (
+            Some(100),
+            "every\u{a0}100\u{a0}h".to_owned(),
+            "yearly".to_owned(),
+        );
+        assert_eq!(read("every 100 h or yearly"), both);
+        assert_eq!(read("before winter").0, None);
+        assert_eq!(read("before winter").2, "before winter");
+    }
+
+    /// Common practice, no source: four go 1, 3, 2, 4 around the circle, as wheel nuts do.
+    #[test]
+    fn crosswise_is_across_each_time() {
+        assert_eq!(crosswise(4), [1, 3, 2, 4]);
+        for count in [2, 4, 6, 8, 10, 12] {
+            let order = crosswise(count);
+            let half = count as usize / 2;
+            assert!((0..half).all(|at| order[at + half] == order[at] + 1));
+            let mut sorted = order.clone();
+            sorted.sort_unstable();
+            assert_eq!(sorted, (1..=count).collect::<Vec<_>>());
+        }
+    }
+}

@@ -1,0 +1,143 @@
+//! What the search has to know of one job.
+
+use super::Writer;
+use crate::dry_run::Rehearsal;
+use crate::job::Job;
+use crate::page::text::plain;
+use crate::page::{Block, Desk, LeafKind, Run, Setting};
+
+/// What the search has to know of one job, or of one fault table on one machine.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SearchPiece {
+    pub(crate) kind: SearchKind,
+    /// The procedure's or the fault table's id.
+    pub(crate) id: String,
+    pub(crate) machine: String,
+    pub(crate) title: String,
+    /// A job's system; the complaint and the causes of a fault table.
+    pub(crate) texts: Vec<String>,
+    /// The steps that are its own, each with its number on the job's shop sheet.
+    pub(crate) steps: Vec<(u32, String)>,
+}
+
+impl SearchPiece {
+    /// A job's piece. Only the steps that are written in its own procedure are in it: what is begun,
+    /// done or finished as part of it is found under the procedure that says it.
+    #[must_use]
+    pub fn of_job(job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> SearchPiece {
+        let writer = writer(job, rehearsal, setting, LeafKind::ShopSheet);
+        let own = job
+            .steps()
+            .filter(|step| step.origin.id == job.procedure.id);
+        let steps = own.map(|step| (step.number, writer.said(step)));
+        SearchPiece {
+            texts: vec![job.shop.system_title(&job.procedure.system)],
+            steps: steps.collect(),
+            ..SearchPiece::named(SearchKind::Procedure, job)
+        }
+    }
+
+    /// A fault table's piece: the complaint, and each cause with its test and its mend.
+    #[must_use]
+    pub fn of_fault(job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> SearchPiece {
+        let writer = writer(job, rehearsal, setting, LeafKind::FaultTable);
+        let complaint = job.procedure.why.iter();
+        let complaint = complaint.filter_map(|block| match writer.text(block)? {
+            Block::Text { runs } => Some(plain(&runs)),
+            Block::Bullets { items } => {
+                let items: Vec<String> = items.iter().map(|runs| plain(runs)).collect();
+                Some(items.join(" "))
+            }
+            _ => None,
+        });
+        let causes = job.steps().map(|step| writer.said(step));
+        SearchPiece {
+            texts: complaint.chain(causes).collect(),
+            ..SearchPiece::named(SearchKind::Fault, job)
+        }
+    }
+
+    fn named(kind: SearchKind, job: &Job<'_>) -> SearchPiece {
+        SearchPiece {
+            kind,
+            id: job.procedure.id.clone(),
+            machine: job.machine.id.clone(),
+            title: job.procedure.title.value.clone(),
+            texts: Vec::new(),
+            steps: Vec::new(),
+        }
+    }
+}
+
+/// A writer of plain text, which needs no states.
+fn writer<'w, 'a>(
+    job: &'w Job<'a>,
+    rehearsal: &'w Rehearsal<'a>,
+    setting: &'w Setting,
+    kind: LeafKind,
+) -> Writer<'w, 'a> {
+    Writer {
+        desk: Desk {
+            shop: job.shop,
+            setting,
+            kind,
+            is_site: true,
+        },
+        job,
+        rehearsal,
+        states: &[],
+    }
+}
+
+impl Writer<'_, '_> {
+    /// A step and its notes, as the leaf says them, without their dress.
+    fn said(&self, step: &crate::job::Step<'_>) -> String {
+        let mut acts = step.acts.iter();
+        let paragraphs = std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
+        let said: Vec<String> = paragraphs
+            .map(|inlines| {
+                let runs: Vec<Run> = self.runs(inlines, &mut acts);
+                plain(&runs)
+            })
+            .collect();
+        said.join(" ")
+    }
+}
+
+/// What kind of thing is found. In this order they stand in an index.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SearchKind {
+    /// A machine.
+    Machine,
+    /// A procedure, on all its machines.
+    Procedure,
+    /// A fault table, on one machine.
+    Fault,
+    /// A part, of one machine.
+    Part,
+    /// A reading, of one machine.
+    Reading,
+    /// A tool.
+    Tool,
+    /// A supply.
+    Supply,
+    /// A safety message.
+    Caution,
+    /// A word of the glossary.
+    Term,
+}
+
+impl SearchKind {
+    /// All of them, in order.
+    pub const ALL: [SearchKind; 9] = [
+        SearchKind::Machine,
+        SearchKind::Procedure,
+        SearchKind::Fault,
+        SearchKind::Part,
+        SearchKind::Reading,
+        SearchKind::Tool,
+        SearchKind::Supply,
+        SearchKind::Caution,
+        SearchKind::Term,
+    ];
+}

@@ -1,0 +1,166 @@
+//! Where each thing of a shop is used.
+
+use super::Summary;
+use crate::job::Thing;
+use crate::page::{Block, Cell, Desk, Leaf, LeafKind, Naming, Run, Section, Setting};
+use crate::shop::Shop;
+use std::collections::BTreeMap;
+
+/// A thing and every step that does something to it or with it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Use<'a> {
+    /// What it is: `part`, `tool`.
+    pub kind: &'static str,
+    /// Its id.
+    pub id: &'a str,
+    /// Its name.
+    pub name: &'a str,
+    /// The machine it belongs to; none for a thing of the shop.
+    pub machine: Option<&'a str>,
+    /// Where: for each procedure and machine, the numbers of the steps on that job's own sheet.
+    pub places: BTreeMap<(&'a str, &'a str), Vec<u32>>,
+}
+
+/// What is used anywhere in some jobs, by kind, then by machine and id.
+///
+/// A step counts for the procedure it is written in: what a procedure only takes over from another
+/// is not its own.
+#[must_use]
+pub fn uses<'a>(jobs: &[&Summary<'a>]) -> Vec<Use<'a>> {
+    let mut uses: BTreeMap<(&'static str, Option<&str>, &str), Use<'a>> = BTreeMap::new();
+    for job in jobs {
+        let place = (job.procedure.id.as_str(), job.machine.id.as_str());
+        let mut put = |kind, machine, id, name, steps: &[u32]| {
+            let one = uses.entry((kind, machine, id)).or_insert_with(|| Use {
+                kind,
+                id,
+                name,
+                machine,
+                places: BTreeMap::new(),
+            });
+            one.places.insert(place, steps.to_vec());
+        };
+        for (thing, steps) in &job.uses {
+            if let Some((kind, id, name, is_of_machine)) = named(*thing) {
+                put(kind, is_of_machine.then_some(place.1), id, name, steps);
+            }
+        }
+        // What is begun, finished or done as part of it is used by it.
+        for origin in &job.takes_over {
+            put("procedure", None, &origin.id, &origin.title.value, &[]);
+        }
+    }
+    uses.into_values().collect()
+}
+
+/// Kind, id, name, and whether it belongs to a machine; none for what nobody looks up.
+fn named(thing: Thing<'_>) -> Option<(&'static str, &str, &str, bool)> {
+    match thing {
+        Thing::Part(part) => Some(("part", &part.id, &part.name, true)),
+        Thing::Reading(reading) => Some(("reading", &reading.id, &reading.name, true)),
+        Thing::Tool(tool) => Some(("tool", &tool.id, &tool.name, false)),
+        Thing::Supply(supply) => Some(("supply", &supply.id, &supply.name, false)),
+        Thing::Caution(caution) => Some(("caution", &caution.id, &caution.hazard, false)),
+        _ => None,
+    }
+}
+
+/// The most procedures that are listed: a longer list is no longer read, and in a large shop there
+/// are thousands.
+const MOST: usize = 100;
+
+/// The shop's leaf that says where each thing is used; none where nothing is.
+#[must_use]
+pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Option<Leaf> {
+    let desk = Desk {
+        shop,
+        setting,
+        kind: LeafKind::WhereUsed,
+        is_site: false,
+    };
+    let uses = uses(jobs);
+    let titles: BTreeMap<&str, &str> = jobs
+        .iter()
+        .map(|job| {
+            (
+                job.procedure.id.as_str(),
+                job.procedure.title.value.as_str(),
+            )
+        })
+        .collect();
+    let row = |one: &Use<'_>| {
+        let mut runs = Vec::new();
+        let mut by_procedure: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+        for (procedure, machine) in one.places.keys() {
+            by_procedure.entry(procedure).or_default().push(machine);
+        }
+        if by_procedure.len() > MOST {
+            let count = by_procedure.len().to_string();
+            let places = [("count", count.as_str()), ("id", one.id)];
+            runs.push(Run::text(desk.words().say("in-procedures-ask", &places)));
+            by_procedure.clear();
+        }
+        for (at, (procedure, machines)) in by_procedure.into_iter().enumerate() {
+            if at > 0 {
+                runs.push(Run::text("; "));
+            }
+            let title = Run::text(*titles.get(procedure).unwrap_or(&procedure));
+            let target = machines
+                .first()
+                .and_then(|machine| desk.job_target(machine, procedure, LeafKind::ShopSheet));
+            runs.push(match target {
+                Some(target) => Run::Link {
+                    target,
+                    runs: vec![title],
+                },
+                None => title,
+            });
+        }
+        vec![
+            Cell::Name {
+                text: one.name.to_owned(),
+            },
+            Cell::Text { runs },
+        ]
+    };
+    let columns = [("item", 4), ("used-in", 9)];
+    let mut blocks: Vec<Block> = Vec::new();
+    for (kind, key) in [
+        ("tool", "tools"),
+        ("supply", "supplies"),
+        ("caution", "kind-caution-leaf"),
+        ("procedure", "procedures"),
+    ] {
+        let rows = uses.iter().filter(|one| one.kind == kind).map(row);
+        blocks.extend(desk.table_section(key, &columns, rows.collect()));
+    }
+    for machine in shop.machines.values() {
+        let own = uses
+            .iter()
+            .filter(|one| one.machine == Some(machine.id.as_str()));
+        let rows: Vec<_> = own.map(row).collect();
+        if !rows.is_empty() {
+            let title = &machine.name.value;
+            blocks.push(Block::Section(Section {
+                title: title.clone(),
+                anchor: machine.id.clone(),
+                from: None,
+                blocks: vec![desk.table(title, &columns, rows)],
+            }));
+        }
+    }
+    if blocks.is_empty() {
+        return None;
+    }
+    blocks.push(desk.notices());
+    let naming = Naming {
+        title: desk.words().get("kind-where-used").to_owned(),
+        machine: None,
+        revision: None,
+        revised: None,
+        facts: Vec::new(),
+        entries: &[],
+        path: LeafKind::WhereUsed.slug().to_owned(),
+    };
+    Some(desk.leaf(naming, blocks))
+}

@@ -1,0 +1,221 @@
+//! Lists of what belongs to the shop as a whole: cautions, tools, supplies, words.
+
+use super::{Page, PageKind, Part, Site};
+use crate::page::{Block, Cell, LISTS, LeafKind, Run, SafetyMessage, Section};
+use crate::sheet::{Use, uses};
+use crate::shop::{Shop, Word};
+use crate::words::Words;
+
+/// Every safety message, the most severe first, with where it is met.
+#[must_use]
+pub fn cautions(site: &Site<'_, '_>) -> Option<Page> {
+    let desk = site.desk(LeafKind::CautionLeaf);
+    let uses = uses_of(site);
+    let words = desk.words();
+    let mut sections = Vec::new();
+    for (word, title) in [
+        (Word::Danger, "term-danger"),
+        (Word::Warning, "term-warning"),
+        (Word::Caution, "term-caution"),
+        (Word::Notice, "term-notice"),
+    ] {
+        let mut blocks = Vec::new();
+        let cautions = site.shop.cautions.values();
+        for caution in cautions.filter(|caution| caution.word == word) {
+            blocks.push(Block::Safety(SafetyMessage {
+                anchor: Some(format!("caution-{}", caution.id)),
+                ..desk.message(caution)
+            }));
+            blocks.extend(used_in(site, &uses, "caution", &caution.id));
+        }
+        if !blocks.is_empty() {
+            sections.push(Block::Section(Section {
+                title: words.get(title).to_owned(),
+                anchor: title.to_owned(),
+                from: None,
+                blocks,
+            }));
+        }
+    }
+    list(site, "cautions", sections)
+}
+
+/// The tool crib.
+#[must_use]
+pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
+    let uses = uses_of(site);
+    let rows = site.shop.tools.values().map(|tool| {
+        let engraved = tool.size.as_ref().or(tool.range.as_ref());
+        let due = tool.due.as_ref().map(|due| due.value.to_string());
+        vec![
+            Cell::Place {
+                text: tool.name.clone(),
+                anchor: format!("tool-{}", tool.id),
+            },
+            // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
+            Cell::text(engraved.map(|size| size.value.text()).unwrap_or_default()),
+            Cell::text(due.unwrap_or_default().replace('-', "\u{2011}")),
+            Cell::text(tool.note.clone().unwrap_or_default()),
+            Cell::Text {
+                runs: super::used_in(site, found(&uses, "tool", &tool.id)),
+            },
+        ]
+    });
+    let columns = [
+        ("tool", 5),
+        ("size-or-range", 4),
+        ("calibrated-until", 3),
+        ("remark", 5),
+        ("used-in", 8),
+    ];
+    table(site, "tools", &columns, rows.collect())
+}
+
+/// What is consumed.
+#[must_use]
+pub fn supplies(site: &Site<'_, '_>) -> Option<Page> {
+    let desk = site.desk(LeafKind::WhereUsed);
+    let uses = uses_of(site);
+    let rows = site.shop.supplies.values().map(|supply| {
+        let mix = supply.mix.as_ref().map(|mix| {
+            let ratio = desk.spec(&mix.value, false).first;
+            desk.words().say("mixed", &[("ratio", &ratio)])
+        });
+        let remarks = [mix, supply.note.clone()].into_iter().flatten();
+        vec![
+            Cell::Place {
+                text: supply.name.clone(),
+                anchor: format!("supply-{}", supply.id),
+            },
+            Cell::text(remarks.collect::<Vec<_>>().join("; ")),
+            Cell::Text {
+                runs: super::used_in(site, found(&uses, "supply", &supply.id)),
+            },
+        ]
+    });
+    let columns = [("supply", 5), ("remark", 6), ("used-in", 8)];
+    table(site, "supplies", &columns, rows.collect())
+}
+
+/// Words that every shop's leaves use, by the keys of the word and of what it means.
+const WORDS: [(&str, &str, &str); 14] = [
+    ("as-found", "as-found", "means-as-found"),
+    ("as-left", "as-left", "means-as-left"),
+    ("basis", "basis", "means-basis"),
+    ("caution", "term-caution", "means-caution"),
+    ("danger", "term-danger", "means-danger"),
+    ("group", "term-group", "means-group"),
+    ("hold", "term-hold", "means-hold"),
+    ("mark", "mark", "means-mark"),
+    ("notice", "term-notice", "means-notice"),
+    ("proved", "is-proved", "means-proved"),
+    ("seat", "term-seat", "means-seat"),
+    ("single-use", "single-use", "means-single-use"),
+    ("unverified", "unverified", "means-unverified"),
+    ("warning", "term-warning", "means-warning"),
+];
+
+/// The words of the glossary, each with its id and what it means: the shop's own, and those that every
+/// leaf uses.
+#[must_use]
+pub fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
+    let own = shop.terms.values().map(|term| {
+        let name = match term.also.as_slice() {
+            [] => term.name.clone(),
+            also => format!("{} ({})", term.name, also.join(", ")),
+        };
+        (term.id.clone(), name, term.means.clone())
+    });
+    let mut terms: Vec<(String, String, String)> = own.collect();
+    for (id, name, means) in WORDS {
+        // A shop's own meaning goes before ours.
+        if !shop.terms.contains_key(id) {
+            terms.push((
+                id.to_owned(),
+                words.get(name).to_owned(),
+                words.get(means).to_owned(),
+            ));
+        }
+    }
+    terms.sort_by_key(|(_, name, _)| (name.to_lowercase(), name.clone()));
+    terms
+}
+
+/// What words mean.
+#[must_use]
+pub fn glossary(site: &Site<'_, '_>) -> Option<Page> {
+    let terms = terms(site.shop, &site.setting.edition.words);
+    let rows = terms.into_iter().map(|(id, name, means)| {
+        vec![
+            Cell::Place {
+                text: crate::shop::capitalised(&name),
+                anchor: format!("term-{id}"),
+            },
+            Cell::text(means),
+        ]
+    });
+    let columns = [("term", 4), ("meaning", 11)];
+    table(site, "glossary", &columns, rows.collect())
+}
+
+fn uses_of<'a>(site: &Site<'_, 'a>) -> Vec<Use<'a>> {
+    uses(&site.jobs.iter().collect::<Vec<_>>())
+}
+
+fn found<'u, 'a>(uses: &'u [Use<'a>], kind: &str, id: &str) -> Option<&'u Use<'a>> {
+    uses.iter().find(|one| one.kind == kind && one.id == id)
+}
+
+fn used_in(site: &Site<'_, '_>, uses: &[Use<'_>], kind: &str, id: &str) -> Option<Block> {
+    let runs = super::used_in(site, Some(found(uses, kind, id)?));
+    let label = site.setting.edition.words.get("used-in");
+    let mut all = vec![Run::Strong {
+        runs: vec![Run::text(format!("{label}:"))],
+    }];
+    all.push(Run::text(" "));
+    all.extend(runs);
+    Some(Block::Text { runs: all })
+}
+
+/// A list that is one table.
+fn table(
+    site: &Site<'_, '_>,
+    name: &str,
+    columns: &[(&str, u8)],
+    rows: Vec<Vec<Cell>>,
+) -> Option<Page> {
+    let key = LISTS.iter().find(|(list, _)| *list == name)?.1;
+    let desk = site.desk(LeafKind::WhereUsed);
+    let is_empty = rows.is_empty();
+    // A column that nothing stands in only takes room.
+    let said = |at: usize| {
+        let mut cells = rows.iter().filter_map(|row| row.get(at));
+        cells.any(|cell| *cell != Cell::text(""))
+    };
+    let kept: Vec<bool> = (0..columns.len()).map(said).collect();
+    let columns: Vec<(&str, u8)> = columns
+        .iter()
+        .zip(&kept)
+        .filter_map(|(column, kept)| kept.then_some(*column))
+        .collect();
+    let rows = rows.into_iter().map(|row| {
+        let cells = row.into_iter().zip(&kept);
+        cells
+            .filter_map(|(cell, kept)| kept.then_some(cell))
+            .collect()
+    });
+    let table = desk.table(desk.words().get(key), &columns, rows.collect());
+    list(site, name, if is_empty { Vec::new() } else { vec![table] })
+}
+
+/// A list's page; none where it would be empty.
+fn list(site: &Site<'_, '_>, name: &str, blocks: Vec<Block>) -> Option<Page> {
+    if blocks.is_empty() {
+        return None;
+    }
+    let key = LISTS.iter().find(|(list, _)| *list == name)?.1;
+    let title = site.setting.edition.words.get(key);
+    let mut page = site.page(PageKind::List, title, name);
+    page.parts.push(Part::Blocks { blocks });
+    Some(page)
+}
