@@ -44,7 +44,7 @@ impl Writer<'_, '_> {
             let act = self.acts().find(|act| act.verb == verb);
             let inner = act.map(|act| act.inner.as_slice()).unwrap_or_default();
             let text = text.as_ref()?;
-            Some(self.runs(text, &mut inner.iter()))
+            Some(self.runs(text, inner))
         };
         self.acts().find(|act| act.verb == Verb::Run)?;
         let needs = machine.run.needs.iter();
@@ -100,10 +100,9 @@ impl Writer<'_, '_> {
 
     /// A cause's rows: one for each value that its test should show, and one for what is no value.
     fn cause(&self, step: &Step<'_>) -> Vec<Vec<Cell>> {
-        let mut acts = step.acts.iter();
-        let name = plain(&self.runs(&step.text, &mut acts));
+        let name = plain(&self.runs(&step.text, &step.acts));
         let points = step.notes.iter();
-        let points: Vec<Vec<Run>> = points.map(|note| self.runs(note, &mut acts)).collect();
+        let points: Vec<Vec<Run>> = points.map(|note| self.runs(note, &step.acts)).collect();
         let cause = Cause::of(step.notes);
         let mut points = points.into_iter();
         let test = cause.test.and_then(|_| points.next());

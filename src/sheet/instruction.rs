@@ -9,12 +9,8 @@ use crate::prose::{self, Action, Inline, Verb};
 use crate::shop::Part;
 
 impl Writer<'_, '_> {
-    /// Prose as runs. `acts` are the actions of the prose in reading order.
-    pub(crate) fn runs<'i>(
-        &self,
-        inlines: &[Inline],
-        acts: &mut dyn Iterator<Item = &'i Act<'i>>,
-    ) -> Vec<Run> {
+    /// Prose as runs. `acts` has the actions of the prose, each found by its span.
+    pub(crate) fn runs(&self, inlines: &[Inline], acts: &[Act<'_>]) -> Vec<Run> {
         let mut runs = Vec::new();
         self.push_runs(inlines, acts, &mut runs);
         // An instruction that the compiler wrote at the end is the end of a sentence.
@@ -27,12 +23,7 @@ impl Writer<'_, '_> {
         runs
     }
 
-    fn push_runs<'i>(
-        &self,
-        inlines: &[Inline],
-        acts: &mut dyn Iterator<Item = &'i Act<'i>>,
-        runs: &mut Vec<Run>,
-    ) {
+    fn push_runs(&self, inlines: &[Inline], acts: &[Act<'_>], runs: &mut Vec<Run>) {
         for inline in inlines {
             let run = match inline {
                 Inline::Text(text) => Run::text(text),
@@ -63,14 +54,13 @@ impl Writer<'_, '_> {
         }
     }
 
-    fn push_action<'i>(
+    fn push_action(
         &self,
         action: &Action,
         parts: &[Inline],
-        acts: &mut dyn Iterator<Item = &'i Act<'i>>,
+        acts: &[Act<'_>],
         runs: &mut Vec<Run>,
     ) {
-        let act = acts.next();
         if action.verb == Verb::See {
             let mut text = Vec::new();
             self.push_runs(parts, acts, &mut text);
@@ -82,7 +72,9 @@ impl Writer<'_, '_> {
             self.push_runs(parts, acts, runs);
             return;
         }
-        let Some(act) = act else { return };
+        let Some(act) = acts.iter().find(|act| act.span == action.span) else {
+            return;
+        };
         let instruction = self.instruct(act);
         let instruction = if starts_sentence(runs) {
             instruction

@@ -92,11 +92,10 @@ fn writer<'w, 'a>(
 impl Writer<'_, '_> {
     /// A step and its notes, as the leaf says them, without their dress.
     fn said(&self, step: &crate::job::Step<'_>) -> String {
-        let mut acts = step.acts.iter();
         let paragraphs = std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
         let said: Vec<String> = paragraphs
             .map(|inlines| {
-                let runs: Vec<Run> = self.runs(inlines, &mut acts);
+                let runs: Vec<Run> = self.runs(inlines, &step.acts);
                 plain(&runs)
             })
             .collect();

@@ -97,16 +97,15 @@ impl Writer<'_, '_> {
 
     /// Prose without actions other than references.
     pub(crate) fn plain_runs(&self, inlines: &[Inline]) -> Vec<Run> {
-        self.runs(inlines, &mut std::iter::empty())
+        self.runs(inlines, &[])
     }
 
     fn step(&self, step: &job::Step<'_>) -> Step {
-        let mut acts = step.acts.iter();
-        let text = self.runs(&step.text, &mut acts);
+        let text = self.runs(&step.text, &step.acts);
         let mut notes: Vec<Vec<Run>> = step
             .notes
             .iter()
-            .map(|note| self.runs(note, &mut acts))
+            .map(|note| self.runs(note, &step.acts))
             .collect();
         let figures = step.figures.iter().filter_map(|image| self.figure(image));
         let mut figures: Vec<Figure> = figures.collect();
@@ -172,7 +171,7 @@ impl Writer<'_, '_> {
             },
             _ => None,
         };
-        of_machine.map(|text| self.runs(text, &mut act.inner.iter()))
+        of_machine.map(|text| self.runs(text, &act.inner))
     }
 
     /// The values and facts that an action needs.
