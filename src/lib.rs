@@ -162,11 +162,11 @@ pub fn check_taking<'s, T: Send>(
         || rules::judge_shop(shop, on, &mut in_shop),
     );
     findings.extend(in_shop);
-    let openings = rules::Openings::default();
+    let prefixes = rules::PrefixCache::default();
     let judge = |job: Job<'s>| {
         let mut findings = Findings::new();
-        let (rehearsal, excused) = openings.rehearse(&job, &mut findings);
-        (take(Rehearsed { job, rehearsal }), findings, excused)
+        let (rehearsal, waived) = prefixes.rehearse(&job, &mut findings);
+        (take(Rehearsed { job, rehearsal }), findings, waived)
     };
     let made = job::each(tree, shop, procedures, faults, &mut findings, judge);
     let tables: Vec<Rehearsed<'_>> = made
@@ -180,14 +180,14 @@ pub fn check_taking<'s, T: Send>(
         .collect();
     let rehearsed = made.jobs.len();
     let mut jobs = Vec::new();
-    let mut excused = rules::Excused::new();
+    let mut waived = rules::Waived::new();
     for (job, found, of_job) in made.jobs {
         jobs.extend(job);
         findings.extend(found);
-        excused.extend(of_job);
+        waived.extend(of_job);
     }
-    rules::idle_excuses(procedures, &excused, &mut findings);
-    rules::idle_excuses(faults, &excused, &mut findings);
+    rules::unused_waivers(procedures, &waived, &mut findings);
+    rules::unused_waivers(faults, &waived, &mut findings);
     rules::set_levels(shop, &mut findings);
     findings.sort();
     Checked {

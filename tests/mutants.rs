@@ -485,11 +485,11 @@ impl Clean<'_> {
             let key = (job.procedure.id.as_str(), job.machine.id.as_str());
             self.done[&key] != done(job)
         });
-        let mut excused = rules::Excused::new();
-        let openings = rules::Openings::default();
+        let mut waived = rules::Waived::new();
+        let prefixes = rules::PrefixCache::default();
         for job in &made {
             let (mut with, mut without) = (Findings::new(), Findings::new());
-            let (as_others, of_job) = openings.rehearse(job, &mut with);
+            let (as_others, of_job) = prefixes.rehearse(job, &mut with);
             let (alone, of_same) = rules::rehearse(job, &mut without);
             let say = |findings: &Findings| format!("{:?}", findings.iter().collect::<Vec<_>>());
             assert_eq!(say(&with), say(&without), "what begins jobs has a say");
@@ -497,9 +497,9 @@ impl Clean<'_> {
             let say = |moves: &[dry_run::Move<'_>]| format!("{moves:?}");
             assert_eq!(say(&as_others.moves), say(&alone.moves));
             found.extend(with);
-            excused.extend(of_job);
+            waived.extend(of_job);
         }
-        rules::idle_excuses(&procedures, &excused, &mut found);
+        rules::unused_waivers(&procedures, &waived, &mut found);
         if is_changed && found.is_empty() {
             found.extend(self.read_again(mutant));
         }

@@ -12,8 +12,8 @@ mod support;
 use benchleaf::finding::{Level, Rule};
 use benchleaf::trade::Day;
 use benchleaf::tree::Memory;
-use std::collections::BTreeMap;
-use support::{files, tree};
+use std::collections::{BTreeMap, BTreeSet};
+use support::{files, root, tree};
 
 /// Rules that a tree of text can't show; `cli.rs` and `demo.rs` trip them.
 const NOT_OF_A_TREE: [&str; 3] = ["no-typesetter", "typesetting-failed", "unreadable-file"];
@@ -95,6 +95,31 @@ fn every_page_has_its_parts() {
             assert!(has, "`{}` has no `{part}`", rule.name);
         }
     }
+}
+
+#[test]
+fn every_rule_that_a_file_defines_is_known() {
+    let known: BTreeSet<&str> = benchleaf::rules::all()
+        .iter()
+        .map(|rule| rule.name)
+        .collect();
+    let mut defined = BTreeSet::new();
+    for (path, bytes) in files(&root().join("src")) {
+        let text = String::from_utf8(bytes).unwrap();
+        for page in text.split("\nrule! {\n").skip(1) {
+            let row = page
+                .lines()
+                .find(|line| line.starts_with("    \""))
+                .unwrap();
+            let name = row.split('"').nth(1).unwrap().to_owned();
+            assert!(
+                known.contains(name.as_str()),
+                "src/{path} defines `{name}`, which no list has"
+            );
+            defined.insert(name);
+        }
+    }
+    assert_eq!(defined.len(), known.len());
 }
 
 #[test]

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::{ReadingState, State};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use super::{Ending, On};
+use crate::dry_run::ReadingState;
+use crate::finding::{Findings, rule};
 
 rule! {
     /// A reading was adjusted and not measured after, or what locks it was tightened since.
@@ -33,15 +33,18 @@ rule! {
     "adjusted-not-measured", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    for (id, state) in end.readings() {
+pub(super) const ON: &[On] = &[On::Ending(check)];
+
+fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    for (id, state) in ending.end.readings() {
         if state.now != ReadingState::Stale {
             continue;
         }
         let message = format!("`{id}` is adjusted and not measured after");
-        let finding = Finding::new(&RULE, message)
-            .in_job(job.name().to_string())
-            .help(format!("add `[](measure:{id})` after it"));
-        findings.push(super::at(finding, state.since, "last set or locked here"));
+        findings.push(
+            ending
+                .finding(&RULE, message, state.since, "last set or locked here")
+                .help(format!("add `[](measure:{id})` after it")),
+        );
     }
 }

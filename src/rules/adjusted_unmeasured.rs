@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{EngineState, PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::{EngineNeed, Reading};
 
@@ -35,10 +35,9 @@ rule! {
     "adjusted-unmeasured", DryRun, Warning => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Adjust, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Reading(&[Verb::Adjust], check)];
+
+fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let account = scene.before.account();
     let is_again = account.was_done(Verb::Adjust, &reading.id);
     let is_measured = account.was_done(Verb::Measure, &reading.id);
@@ -47,9 +46,8 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     }
     let message = format!("`{}` is set before anyone measured it", reading.id);
     findings.push(
-        Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "set here")
+        scene
+            .finding(&RULE, message, "set here")
             .help(format!("add `[](measure:{})` before it", reading.id)),
     );
 }

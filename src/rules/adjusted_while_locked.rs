@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Reading;
 
 rule! {
     /// A reading is set while the fastener that locks it is tight.
@@ -45,21 +46,21 @@ rule! {
     "adjusted-while-locked", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Adjust, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Reading(&[Verb::Adjust], check)];
+
+fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     for lock in &reading.locked_by {
         let state = scene.before.part(&lock.value);
         if state.place != PartPlace::On {
             continue;
         }
         let message = format!("`{}` is set while `{}` locks it", reading.id, lock.value);
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "set here")
-            .and(lock.span, "locks it")
-            .help(format!("add `[](slacken:{})` before it", lock.value));
-        findings.push(super::since(finding, state.since, "tightened here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "set here")
+                .and(lock.span, "locks it")
+                .help(format!("add `[](slacken:{})` before it", lock.value))
+                .since(state.since, "tightened here"),
+        );
     }
 }

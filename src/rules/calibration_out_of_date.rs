@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
 use crate::trade::{Day, last_day_of_calibration};
@@ -32,17 +33,18 @@ rule! {
     "calibration-out-of-date", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, on: Option<Day>, findings: &mut Findings) {
-    let Some(on) = on else { return };
+pub(super) const ON: &[On] = &[On::Day(check)];
+
+fn check(shop: &Shop, day: Day, findings: &mut Findings) {
     for tool in shop.tools.values() {
         let due = tool.due.as_ref();
         let Some(known) = tool.calibrated.as_ref().or(due) else {
             continue;
         };
         let last = last_day_of_calibration(known.value, due.map(|due| due.value));
-        if on > last {
+        if day > last {
             let message = format!(
-                "the calibration of `{}` ended on {last}, before {on}",
+                "the calibration of `{}` ended on {last}, before {day}",
                 tool.id
             );
             let place = due.unwrap_or(known);

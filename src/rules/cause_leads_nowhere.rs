@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
 use crate::procedure::Cause;
@@ -33,7 +34,9 @@ rule! {
     "cause-leads-nowhere", Names, Warning => pub(super) RULE
 }
 
-pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Fault(check)];
+
+fn check(fault: &Job<'_>, findings: &mut Findings) {
     for step in fault.steps() {
         let cause = Cause::of(step.notes);
         if cause.test.is_some() && cause.mend.is_none() {

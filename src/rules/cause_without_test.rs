@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
 use crate::procedure::Cause;
@@ -33,7 +34,9 @@ rule! {
     "cause-without-test", Names, Warning => pub(super) RULE
 }
 
-pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Fault(check)];
+
+fn check(fault: &Job<'_>, findings: &mut Findings) {
     for step in fault.steps() {
         if Cause::of(step.notes).test.is_none() {
             findings.push(

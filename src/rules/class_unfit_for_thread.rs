@@ -1,9 +1,8 @@
 //! See [`RULE`].
 
-use super::joint;
+use super::{On, joint, parts};
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
-use crate::trade::Day;
 
 rule! {
     /// A fastener's class is not made for its thread: an SAE grade on a metric thread, a class in a size it does not come in.
@@ -29,8 +28,10 @@ rule! {
     "class-unfit-for-thread", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
-    for (machine, part) in super::parts(shop) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
         let (Some(class), Some(Err(error))) = (&part.class, joint(part)) else {
             continue;
         };

@@ -1,8 +1,9 @@
 //! See [`RULE`].
 
+use super::{On, parts};
 use crate::finding::{Finding, Findings, Level as FindingLevel, rule};
 use crate::shop::{CribChoice, Shop};
-use crate::trade::{Day, Level};
+use crate::trade::Level;
 
 rule! {
     /// The crib's best tool for a torque is coarse beside the torque's limits.
@@ -35,8 +36,10 @@ rule! {
     "coarse-torque-tool", Trade, Advice => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
-    for (machine, part) in super::parts(shop) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
         let (Some(stage), Some(CribChoice::Covers(tool))) =
             (part.stages.last(), shop.torque_tool_for(part))
         else {

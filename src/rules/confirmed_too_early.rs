@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::RunCondition;
 
 rule! {
     /// A condition is confirmed before what brings it about was done.
@@ -41,10 +42,9 @@ rule! {
     "confirmed-too-early", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Confirm, Thing::Condition(condition)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Condition(&[Verb::Confirm], check)];
+
+fn check(scene: &Scene<'_, '_>, condition: &RunCondition, findings: &mut Findings) {
     for action in &condition.after {
         let (verb, id) = action.value.split_once(':').unwrap_or_default();
         let verb = Verb::find(verb);
@@ -53,9 +53,8 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!("`{}` is confirmed before `{}`", condition.id, action.value);
         findings.push(
-            Finding::new(&RULE, message)
-                .in_job(scene.job.to_string())
-                .at(scene.at.span, "confirmed here")
+            scene
+                .finding(&RULE, message, "confirmed here")
                 .and(action.span, "what brings it about")
                 .help(format!("add `[]({})` before it", action.value)),
         );

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part that is used once only is renewed while the old one is still in.
@@ -40,21 +41,20 @@ rule! {
     "doubled-seal", DryRun, Warning => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Renew], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.of(part);
-    let is_renewed = scene.act.verb == Verb::Renew && part.renew;
     // Where nothing is in front of it, to fit the new one is to see the old one.
-    if !is_renewed || part.behind.is_empty() || before.place == PartPlace::Off {
+    if !part.renew || part.behind.is_empty() || before.place == PartPlace::Off {
         return;
     }
     let id = &part.id;
     let message = format!("a new `{id}` goes in while the old one is still there");
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "")
-        .help(format!("add `[](remove:{id})` before it"));
-    findings.push(super::since(finding, before.since, "last put on here"));
+    findings.push(
+        scene
+            .finding(&RULE, message, "")
+            .help(format!("add `[](remove:{id})` before it"))
+            .since(before.since, "last put on here"),
+    );
 }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{EnergyState, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Energy;
 
 rule! {
     /// An energy is proved or restored while it is live.
@@ -40,11 +41,9 @@ rule! {
     "energy-not-isolated", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Prove | Verb::Restore, Thing::Energy(energy)) = (scene.act.verb, scene.act.thing)
-    else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Energy(&[Verb::Prove, Verb::Restore], check)];
+
+fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     let Some(state) = scene.before.energy(&energy.id) else {
         return;
     };
@@ -53,11 +52,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     }
     let (verb, id) = (scene.act.verb.word(), &energy.id);
     let message = format!("`{verb}:{id}` comes while it is live");
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "")
-        .help(format!(
-            "add `[](isolate:{id})` before it, or take this step out"
-        ));
-    findings.push(super::since(finding, state.since, "made live here"));
+    findings.push(
+        scene
+            .finding(&RULE, message, "")
+            .help(format!(
+                "add `[](isolate:{id})` before it, or take this step out"
+            ))
+            .since(state.since, "made live here"),
+    );
 }

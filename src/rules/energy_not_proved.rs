@@ -1,7 +1,8 @@
 //! See [`RULE`].
 
+use super::{On, WORK, dangers};
 use crate::dry_run::{EnergyState, Scene};
-use crate::finding::{Finding, Findings, rule};
+use crate::finding::{Findings, rule};
 
 rule! {
     /// A part is worked on while an energy is isolated and nobody has shown that it worked.
@@ -43,8 +44,10 @@ rule! {
     "energy-not-proved", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    for (energy, state) in super::dangers(scene) {
+pub(super) const ON: &[On] = &[On::Action(WORK, check)];
+
+fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    for (energy, state) in dangers(scene) {
         if state.now != EnergyState::Isolated {
             continue;
         }
@@ -53,14 +56,11 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             scene.act.thing.id(),
             energy.name,
         );
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "worked on here")
-            .help(format!("add `[](prove:{})` before it", energy.id));
-        findings.push(super::since(
-            finding,
-            state.since,
-            "isolated here, not proved",
-        ));
+        findings.push(
+            scene
+                .finding(&RULE, message, "worked on here")
+                .help(format!("add `[](prove:{})` before it", energy.id))
+                .since(state.since, "isolated here, not proved"),
+        );
     }
 }

@@ -1,7 +1,8 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{EngineState, Scene};
-use crate::finding::{Finding, Findings, rule};
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 
 rule! {
@@ -35,15 +36,28 @@ rule! {
     "engine-as-it-was", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[
+    On::Action(&[Verb::Run], check_run),
+    On::Action(&[Verb::Stop], check_stop),
+];
+
+fn check_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let message = "the engine is started while it turns";
+    check(scene, EngineState::Running, message, findings);
+}
+
+fn check_stop(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let message = "the engine is stopped while it stands";
+    check(scene, EngineState::Stopped, message, findings);
+}
+
+fn check(scene: &Scene<'_, '_>, already: EngineState, message: &str, findings: &mut Findings) {
     let engine = scene.before.engine();
-    let message = match (scene.act.verb, engine.now) {
-        (Verb::Run, EngineState::Running) => "the engine is started while it turns",
-        (Verb::Stop, EngineState::Stopped) => "the engine is stopped while it stands",
-        _ => return,
-    };
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "");
-    findings.push(super::since(finding, engine.since, "since here"));
+    if engine.now == already {
+        findings.push(
+            scene
+                .finding(&RULE, message, "")
+                .since(engine.since, "since here"),
+        );
+    }
 }

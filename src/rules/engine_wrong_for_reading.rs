@@ -1,10 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{EngineState, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::shop::EngineNeed;
+use crate::shop::{EngineNeed, Reading};
 
 rule! {
     /// A reading is taken while the engine stands and has to run for it, or the other way about.
@@ -41,10 +41,9 @@ rule! {
     "engine-wrong-for-reading", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Measure, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];
+
+fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let engine = scene.before.engine();
     let (Some(need), how) = (&reading.engine, engine.now) else {
         return;
@@ -55,9 +54,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         _ => return,
     };
     let message = format!("`{}` is measured while the engine {word}", reading.id);
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "measured here")
-        .and(need.span, "how it has to be");
-    findings.push(super::since(finding, engine.since, "since here"));
+    findings.push(
+        scene
+            .finding(&RULE, message, "measured here")
+            .and(need.span, "how it has to be")
+            .since(engine.since, "since here"),
+    );
 }

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::{PartPlace, State};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use super::{Ending, On};
+use crate::dry_run::PartPlace;
+use crate::finding::{Findings, rule};
 
 rule! {
     /// A fastener was slackened, or started by hand, and is not tight at the end of the job.
@@ -33,19 +33,20 @@ rule! {
     "fastener-left-loose", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    for (part, state) in end.parts() {
+pub(super) const ON: &[On] = &[On::Ending(check)];
+
+fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    for (part, state) in ending.end.parts() {
         let id = &part.id;
-        if state.place != PartPlace::Loose || super::is_left(job, id) {
+        if state.place != PartPlace::Loose || ending.is_left(id) {
             continue;
         }
         let message = format!("`{id}` is not tight at the end");
-        let finding = Finding::new(&RULE, message)
-            .in_job(job.name().to_string())
+        let mut finding = ending
+            .finding(&RULE, message, state.since, "loose from here on")
             .help(format!(
                 "add `[](tighten:{id})` once what it holds is in place"
             ));
-        let mut finding = super::at(finding, state.since, "loose from here on");
         if let Some(stage) = part.stages.last() {
             finding = finding.and(stage.spec.span, "its torque");
         }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part goes on after a fastener that holds it was started.
@@ -37,12 +38,10 @@ rule! {
     "fastener-started-first", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
-    let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
-    if !is_put_on || scene.before.of(part).place != PartPlace::Off {
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    if scene.before.of(part).place != PartPlace::Off {
         return;
     }
     let came_off = scene.before.of(part).came_off;
@@ -61,10 +60,11 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!("`{}` goes on after `{}` was started", part.id, holder.value);
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "put on here")
-            .and(holder.span, "holds it");
-        findings.push(super::since(finding, state.since, "started here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "put on here")
+                .and(holder.span, "holds it")
+                .since(state.since, "started here"),
+        );
     }
 }

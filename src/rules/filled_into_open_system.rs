@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Fluid;
 
 rule! {
     /// A fluid is filled in while a part that carries it, or its drain plug, is off or loose.
@@ -47,10 +48,9 @@ rule! {
     "filled-into-open-system", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Fill, Thing::Fluid(fluid)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Fluid(&[Verb::Fill], check)];
+
+fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
     for (part, state) in scene.before.parts() {
         let id = &part.id;
         let mut fluids = [&part.carries, &part.drains].into_iter().flatten();
@@ -59,9 +59,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!("`{}` is filled in while `{id}` is open", fluid.id);
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "filled here");
-        findings.push(super::since(finding, state.since, "opened here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "filled here")
+                .since(state.since, "opened here"),
+        );
     }
 }

@@ -1,10 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, Span, rule};
 use crate::prose::Verb;
-use crate::shop::Part;
+use crate::shop::{Fluid, Part};
 
 rule! {
     /// A fluid is filled in while the part that it is filled through is on, or drained while its drain plug is in.
@@ -43,43 +43,57 @@ rule! {
     "filled-while-shut", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Fluid(fluid) = scene.act.thing else {
-        return;
+pub(super) const ON: &[On] = &[
+    On::Fluid(&[Verb::Fill], check_fill),
+    On::Fluid(&[Verb::Drain], check_drain),
+];
+
+fn check_fill(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
+    if let Some(through) = &fluid.through
+        && is_on(scene, &through.value)
+    {
+        report(
+            scene,
+            fluid,
+            "filled in",
+            &through.value,
+            through.span,
+            findings,
+        );
+    }
+}
+
+fn check_drain(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
+    let lets_out = |part: &&Part| {
+        let drains = part.drains.as_ref();
+        drains.is_some_and(|drains| drains.value == fluid.id)
     };
-    let is_on = |part: &str| scene.before.part(part).place != PartPlace::Off;
-    let (what, part, place) = match scene.act.verb {
-        Verb::Fill => {
-            let Some(through) = fluid.through.as_ref().filter(|part| is_on(&part.value)) else {
-                return;
-            };
-            ("filled in", &through.value, through.span)
-        }
-        Verb::Drain => {
-            let lets_out = |part: &&Part| {
-                let drains = part.drains.as_ref();
-                drains.is_some_and(|drains| drains.value == fluid.id)
-            };
-            let mut plugs = scene.machine.parts.values().filter(lets_out).peekable();
-            let Some(plug) = plugs.peek().copied() else {
-                return;
-            };
-            if !plugs.all(|plug| is_on(&plug.id)) {
-                return;
-            }
-            ("drained", &plug.id, plug.span)
-        }
-        _ => return,
-    };
-    let message = format!("`{}` is {what} while `{part}` is on", fluid.id);
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "done here")
-        .and(place, "has to be off for it")
-        .help(format!("add `[](remove:{part})` before it"));
-    findings.push(super::since(
-        finding,
-        scene.before.part(part).since,
-        "put on here",
-    ));
+    let mut plugs = scene.machine.parts.values().filter(lets_out).peekable();
+    if let Some(plug) = plugs.peek().copied()
+        && plugs.all(|plug| is_on(scene, &plug.id))
+    {
+        report(scene, fluid, "drained", &plug.id, plug.span, findings);
+    }
+}
+
+fn is_on(scene: &Scene<'_, '_>, part: &str) -> bool {
+    scene.before.part(part).place != PartPlace::Off
+}
+
+fn report(
+    scene: &Scene<'_, '_>,
+    fluid: &Fluid,
+    done: &str,
+    part: &str,
+    place: Span,
+    findings: &mut Findings,
+) {
+    let message = format!("`{}` is {done} while `{part}` is on", fluid.id);
+    findings.push(
+        scene
+            .finding(&RULE, message, "done here")
+            .and(place, "has to be off for it")
+            .help(format!("add `[](remove:{part})` before it"))
+            .since(scene.before.part(part).since, "put on here"),
+    );
 }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::{On, tight_holders};
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part is put on after the fasteners that hold it were tightened.
@@ -49,16 +50,14 @@ rule! {
     "fitted-after-tightening", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
-    let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
-    if !is_put_on || scene.before.of(part).place != PartPlace::Off {
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    if scene.before.of(part).place != PartPlace::Off {
         return;
     }
     let came_off = scene.before.of(part).came_off;
-    for (holder, state) in super::tight_holders(scene, part) {
+    for (holder, state) in tight_holders(scene, part) {
         // That it was tight when the part came off was said there, and that it is in front as well
         // where it went on.
         let is_in_front = part.behind.iter().any(|front| front.value == holder.value);
@@ -70,9 +69,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             "`{}` goes on after `{}`, which holds it, is tight",
             part.id, holder.value,
         );
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "put on here");
-        findings.push(super::since(finding, state.since, "tightened here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "put on here")
+                .since(state.since, "tightened here"),
+        );
     }
 }

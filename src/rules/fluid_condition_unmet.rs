@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::{Fluid, Part};
 
 rule! {
     /// A fluid is drained or filled, or its line opened, while a condition that it needs does not hold.
@@ -41,16 +42,20 @@ rule! {
     "fluid-condition-unmet", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let fluid = match (scene.act.verb, scene.act.thing) {
-        (Verb::Drain | Verb::Fill, Thing::Fluid(fluid)) => Some(fluid),
-        (Verb::Remove, Thing::Part(part)) => {
-            let carries = part.carries.as_ref();
-            carries.and_then(|carries| scene.machine.fluids.get(&carries.value))
-        }
-        _ => None,
-    };
-    let Some(fluid) = fluid else { return };
+pub(super) const ON: &[On] = &[
+    On::Fluid(&[Verb::Drain, Verb::Fill], check),
+    On::Part(&[Verb::Remove], check_part),
+];
+
+fn check_part(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let carries = part.carries.as_ref();
+    let fluid = carries.and_then(|carries| scene.machine.fluids.get(&carries.value));
+    if let Some(fluid) = fluid {
+        check(scene, fluid, findings);
+    }
+}
+
+fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
     for need in &fluid.needs {
         if scene.before.condition(&need.value).is_some() {
             continue;
@@ -61,9 +66,8 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             need.value
         );
         findings.push(
-            Finding::new(&RULE, message)
-                .in_job(scene.job.to_string())
-                .at(scene.at.span, "done here")
+            scene
+                .finding(&RULE, message, "done here")
                 .and(need.span, "it needs this")
                 .help(format!(
                     "add `[](confirm:{})` before it, once it holds",

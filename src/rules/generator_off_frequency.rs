@@ -1,8 +1,9 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
-use crate::trade::{Day, no_load_for, synchronous_speed};
+use crate::trade::{no_load_for, synchronous_speed};
 
 rule! {
     /// A generator's speed without load does not go with its frequency, its poles and its droop.
@@ -31,7 +32,9 @@ rule! {
     "generator-off-frequency", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
     for machine in shop.machines.values() {
         let Some(generator) = &machine.generator else {
             continue;

@@ -1,10 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{EnergyState, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::shop::EnergyKind;
+use crate::shop::{Energy, EnergyKind};
 
 rule! {
     /// A motion, a spring or a pressure is made safe, or live again, while the ignition is not proved to be off.
@@ -50,11 +50,9 @@ rule! {
     "ignition-still-live", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Isolate | Verb::Restore, Thing::Energy(energy)) = (scene.act.verb, scene.act.thing)
-    else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Energy(&[Verb::Isolate, Verb::Restore], check)];
+
+fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     // A breaker is thrown from where nothing turns.
     let is_by_hand = matches!(
         energy.kind,
@@ -67,7 +65,7 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         let state = scene.before.energy(&ignition.id);
         let is_ignition = ignition.kind == Some(EnergyKind::Ignition);
         let endangers = ignition.endangers.as_ref();
-        let is_meant = endangers.is_none_or(|all| all.iter().any(|one| one.value == energy.id));
+        let is_meant = endangers.is_none_or(|all| all.iter().any(|id| id.value == energy.id));
         let Some(state) = state.filter(|_| is_ignition && is_meant) else {
             continue;
         };
@@ -78,9 +76,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         };
         let (verb, id) = (scene.act.verb.word(), &energy.id);
         let message = format!("`{verb}:{id}` comes while `{}` {how}", ignition.id);
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "hands are there here");
-        findings.push(super::since(finding, state.since, "since here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "hands are there here")
+                .since(state.since, "since here"),
+        );
     }
 }

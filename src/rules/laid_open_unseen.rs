@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part that others lay open is covered again, and nobody has looked at it.
@@ -42,13 +43,11 @@ rule! {
     "laid-open-unseen", DryRun, Warning => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(cover) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
+
+fn check(scene: &Scene<'_, '_>, cover: &Part, findings: &mut Findings) {
     let before = scene.before.of(cover);
-    let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
-    if !is_put_on || before.place != PartPlace::Off {
+    if before.place != PartPlace::Off {
         return;
     }
     for part in scene.machine.parts.values() {
@@ -62,11 +61,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let (id, cover) = (&part.id, &cover.id);
         let message = format!("`{cover}` covers `{id}` again and nobody has looked at it");
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "covered here")
-            .and(opened.span, "lies open when this is off")
-            .help(format!("add `[](inspect:{id})` before it"));
-        findings.push(super::since(finding, before.since, "laid open here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "covered here")
+                .and(opened.span, "lies open when this is off")
+                .help(format!("add `[](inspect:{id})` before it"))
+                .since(before.since, "laid open here"),
+        );
     }
 }

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::{EnergyState, EngineState, FluidLevel, State};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use super::{Ending, On};
+use crate::dry_run::{EnergyState, EngineState, FluidLevel};
+use crate::finding::{Findings, rule};
 use crate::shop::{FluidState, ValveState};
 
 rule! {
@@ -43,8 +43,10 @@ rule! {
     "left-not-as-found", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    let machine = job.machine;
+pub(super) const ON: &[On] = &[On::Ending(check)];
+
+fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    let (machine, end) = (ending.job.machine, ending.end);
     let mut reports = Vec::new();
     for valve in machine.valves.values() {
         if let Some(state) = end
@@ -89,23 +91,25 @@ pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
         }
     }
     for (id, what, since, verb) in reports {
-        if super::is_left(job, id) {
+        if ending.is_left(id) {
             continue;
         }
         let message = format!("`{id}` {what} at the end");
-        let finding = Finding::new(&RULE, message)
-            .in_job(job.name().to_string())
-            .help(format!(
-                "add `[]({verb}:{id})` where it belongs, or say under `[leaves]` why it stays"
-            ));
-        findings.push(super::at(finding, since, "since here"));
+        findings.push(
+            ending
+                .finding(&RULE, message, since, "since here")
+                .help(format!(
+                    "add `[]({verb}:{id})` where it belongs, or say under `[leaves]` why it stays"
+                )),
+        );
     }
     let engine = end.engine();
     if engine.now == EngineState::Running {
-        let message = "the engine still turns at the end".to_string();
-        let finding = Finding::new(&RULE, message)
-            .in_job(job.name().to_string())
-            .help("add `[](stop:engine)`");
-        findings.push(super::at(finding, engine.since, "started here"));
+        let message = "the engine still turns at the end";
+        findings.push(
+            ending
+                .finding(&RULE, message, engine.since, "started here")
+                .help("add `[](stop:engine)`"),
+        );
     }
 }

@@ -1,10 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{FluidLevel, PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::shop::ValveState;
+use crate::shop::{Part, ValveState};
 
 rule! {
     /// A part that carries a fluid is opened while the fluid is in and its valve is open.
@@ -44,15 +44,10 @@ rule! {
     "line-opened-full", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
-    let Some(carries) = part
-        .carries
-        .as_ref()
-        .filter(|_| scene.act.verb == Verb::Remove)
-    else {
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let Some(carries) = &part.carries else {
         return;
     };
     let is_full = scene
@@ -78,16 +73,15 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     }
     let message = format!("`{}` is opened with {} in it", part.id, carries.value);
-    let mut finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "opened here")
+    let mut finding = scene
+        .finding(&RULE, message, "opened here")
         .and(carries.span, "what it carries");
     if let Some((valve, state)) = states.first() {
         finding = finding.help(format!(
             "add `[](close:{})` or `[](drain:{})` before it",
             valve.id, carries.value
         ));
-        finding = super::since(finding, state.since, "opened here");
+        finding = finding.since(state.since, "opened here");
     } else {
         finding = finding.help(format!("add `[](drain:{})` before it", carries.value));
     }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A fastener that locks a reading is slackened and tightened again, and nothing that it locks was set between.
@@ -43,10 +44,9 @@ rule! {
     "lock-slackened-for-nothing", DryRun, Advice => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Tighten, Thing::Part(lock)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Tighten], check)];
+
+fn check(scene: &Scene<'_, '_>, lock: &Part, findings: &mut Findings) {
     let before = scene.before.of(lock);
     // One that came off was perhaps in the way of something else.
     let is_slackened = matches!(before.how, Some((Verb::Slacken, _)));
@@ -64,11 +64,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             "`{}` is tightened again and `{}` was not set",
             lock.id, reading.id
         );
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "tightened here")
-            .and(locks.span, "what it locks")
-            .help(format!("add `[](adjust:{})` before it", reading.id));
-        findings.push(super::since(finding, before.since, "slackened here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "tightened here")
+                .and(locks.span, "what it locks")
+                .help(format!("add `[](adjust:{})` before it", reading.id))
+                .since(before.since, "slackened here"),
+        );
     }
 }

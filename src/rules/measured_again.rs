@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Reading;
 
 rule! {
     /// A reading is measured twice, and nothing was done between.
@@ -35,10 +36,9 @@ rule! {
     "measured-again", DryRun, Advice => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Measure, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];
+
+fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let Some(first) = scene.before.account().fresh(&reading.id) else {
         return;
     };
@@ -47,9 +47,8 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         reading.id
     );
     findings.push(
-        Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "measured again here")
+        scene
+            .finding(&RULE, message, "measured again here")
             .and(first.span, "measured here")
             .help(format!(
                 "say what is done between, perhaps `[](adjust:{})`",

@@ -1,8 +1,9 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, Level as FindingLevel, rule};
 use crate::shop::Shop;
-use crate::trade::{Day, Level};
+use crate::trade::Level;
 
 rule! {
     /// A reading's meter is coarse beside the reading's limits.
@@ -34,7 +35,9 @@ rule! {
     "meter-too-coarse", Trade, Advice => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
     for machine in shop.machines.values() {
         for reading in machine.readings.values() {
             let tool = reading

@@ -1,10 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::shop::EnergyKind;
+use crate::shop::{Energy, EnergyKind};
 
 rule! {
     /// A part that carries a fluid was put back, and the ignition is restored before anyone looked whether it is tight.
@@ -57,10 +57,9 @@ rule! {
     "no-leak-check", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Restore, Thing::Energy(energy)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Energy(&[Verb::Restore], check)];
+
+fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     if energy.kind != Some(EnergyKind::Ignition) {
         return;
     }
@@ -71,9 +70,8 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         };
         let message = format!("ignition is restored before `{id}` is looked over for leaks");
         findings.push(
-            Finding::new(&RULE, message)
-                .in_job(scene.job.to_string())
-                .at(scene.at.span, "restored here")
+            scene
+                .finding(&RULE, message, "restored here")
                 .and(unchecked.span, "put back here")
                 .help(format!(
                     "add `[](inspect:{id})` once the fluid is in and its valve is open"

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
+use super::{On, parts};
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::{CribChoice, Shop};
-use crate::trade::Day;
 
 rule! {
     /// No torque tool of the crib covers a fastener's torque.
@@ -32,8 +32,10 @@ rule! {
     "no-torque-tool", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
-    for (machine, part) in super::parts(shop) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
         let (Some(stage), Some(CribChoice::Nearest(tool))) =
             (part.stages.last(), shop.torque_tool_for(part))
         else {

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::{Moment, Scene, State};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::{Job, JobName};
+use super::{Ending, On};
+use crate::dry_run::Scene;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 
 rule! {
@@ -40,34 +40,35 @@ rule! {
     "not-signed-for", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    if scene.act.verb == Verb::Run {
-        report(scene.job, scene.before, Some(scene.at), findings);
-    }
-}
+pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], before_run), On::Ending(at_end)];
 
-pub(super) fn check_end(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    report(job.name(), end, None, findings);
-}
-
-fn report(job: JobName<'_>, state: &State<'_>, run: Option<Moment>, findings: &mut Findings) {
-    for (role, thing, since) in state.account().unsigned() {
+fn before_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    for (role, thing, since) in scene.before.account().unsigned() {
         // A run of the engine is signed for at the end, however often it is run.
-        if run.is_some() && thing == "engine" {
+        if thing == "engine" {
             continue;
         }
-        let message = match run {
-            Some(_) => format!("the engine is run before `{role}` has signed for `{thing}`"),
-            None => format!("`{role}` has not signed for `{thing}` at the end"),
-        };
-        let finding = Finding::new(&RULE, message)
-            .in_job(job.to_string())
-            .help(format!("add `[](hold:{role})` after it"));
-        findings.push(match run {
-            Some(run) => finding
-                .at(run.span, "run here")
-                .and(since.span, "done here"),
-            None => finding.at(since.span, "done here"),
-        });
+        let message = format!("the engine is run before `{role}` has signed for `{thing}`");
+        findings.push(
+            scene
+                .finding(&RULE, message, "run here")
+                .and(since.span, "done here")
+                .help(help(role)),
+        );
     }
+}
+
+fn at_end(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    for (role, thing, since) in ending.end.account().unsigned() {
+        let message = format!("`{role}` has not signed for `{thing}` at the end");
+        findings.push(
+            ending
+                .finding(&RULE, message, Some(since), "done here")
+                .help(help(role)),
+        );
+    }
+}
+
+fn help(role: &str) -> String {
+    format!("add `[](hold:{role})` after it")
 }

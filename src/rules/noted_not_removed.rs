@@ -1,8 +1,7 @@
 //! See [`RULE`].
 
-use crate::dry_run::State;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use super::{Ending, On};
+use crate::finding::{Findings, rule};
 
 rule! {
     /// A part's place is noted, and the part never comes off.
@@ -32,14 +31,15 @@ rule! {
     "noted-not-removed", DryRun, Advice => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    for (part, state) in end.parts() {
+pub(super) const ON: &[On] = &[On::Ending(check)];
+
+fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    for (part, state) in ending.end.parts() {
         let id = &part.id;
         if state.noted.is_none() || state.came_off.is_some() {
             continue;
         }
         let message = format!("the place of `{id}` is noted and it never comes off");
-        let finding = Finding::new(&RULE, message).in_job(job.name().to_string());
-        findings.push(super::at(finding, state.noted, "noted here"));
+        findings.push(ending.finding(&RULE, message, state.noted, "noted here"));
     }
 }

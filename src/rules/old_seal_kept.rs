@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part goes back on the seal that it came off.
@@ -43,13 +44,11 @@ rule! {
     "old-seal-kept", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.of(part);
-    let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
-    if !is_put_on || before.place != PartPlace::Off {
+    if before.place != PartPlace::Off {
         return;
     }
     let came_off = before.how.map(|(_, count)| count);
@@ -64,14 +63,15 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!("`{}` goes back on the old `{}`", part.id, seal.id);
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "goes back here")
-            .and(sealed.span, "what it seals")
-            .help(format!(
-                "add `[](remove:{id})` and `[](renew:{id})` before it",
-                id = seal.id
-            ));
-        findings.push(super::since(finding, before.since, "taken off here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "goes back here")
+                .and(sealed.span, "what it seals")
+                .help(format!(
+                    "add `[](remove:{id})` and `[](renew:{id})` before it",
+                    id = seal.id
+                ))
+                .since(before.since, "taken off here"),
+        );
     }
 }

@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::TextScene;
+use super::{On, TextScene};
 use crate::finding::{Finding, Findings, rule};
 
 rule! {
@@ -31,7 +31,9 @@ rule! {
     "pair-disagrees", Quantities, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Text(check)];
+
+fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     let (tree, file) = (scene.tree, scene.file);
     for found in &scene.found {
         let Some(paired) = found.paired.as_ref().filter(|paired| !paired.agrees) else {

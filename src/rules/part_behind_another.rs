@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part comes off, is slackened or tightened while one that is in front of it is on.
@@ -46,19 +47,20 @@ rule! {
     "part-behind-another", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(
+    &[Verb::Remove, Verb::Slacken, Verb::Tighten],
+    check,
+)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let (done, here, mend) = match scene.act.verb {
-        Verb::Remove => ("comes off", "taken off here", "add"),
         Verb::Slacken => ("is slackened", "slackened here", "add"),
         Verb::Tighten => (
             "is tightened",
             "tightened here",
             "tighten it before that goes on, or add",
         ),
-        _ => return,
+        _ => ("comes off", "taken off here", "add"),
     };
     if scene.before.of(part).place == PartPlace::Off {
         return;
@@ -72,11 +74,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             "`{}` {done} while `{}` is still in front of it",
             part.id, front.value,
         );
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, here)
-            .and(front.span, "is in front of it")
-            .help(format!("{mend} `[](remove:{})` before it", front.value));
-        findings.push(super::since(finding, state.since, "last put on here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, here)
+                .and(front.span, "is in front of it")
+                .help(format!("{mend} `[](remove:{})` before it", front.value))
+                .since(state.since, "last put on here"),
+        );
     }
 }

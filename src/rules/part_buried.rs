@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part is put on over one that is still off and belongs behind it.
@@ -49,12 +50,10 @@ rule! {
     "part-buried", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
-    let is_put_on = matches!(scene.act.verb, Verb::Fit | Verb::Renew);
-    if !is_put_on || scene.before.of(part).place != PartPlace::Off {
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    if scene.before.of(part).place != PartPlace::Off {
         return;
     }
     for (behind, state) in scene.before.parts() {
@@ -67,11 +66,12 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             "`{}` goes on while `{id}`, which is behind it, is still off",
             part.id,
         );
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "put on here")
-            .and(front.span, "says that it is in front")
-            .help(format!("add `[](fit:{id})` before it"));
-        findings.push(super::since(finding, state.since, "taken off here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "put on here")
+                .and(front.span, "says that it is in front")
+                .help(format!("add `[](fit:{id})` before it"))
+                .since(state.since, "taken off here"),
+        );
     }
 }

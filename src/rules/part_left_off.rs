@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use crate::dry_run::{PartPlace, State};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use super::{Ending, On};
+use crate::dry_run::PartPlace;
+use crate::finding::{Findings, rule};
 
 rule! {
     /// A part came off and is still off at the end of the job.
@@ -33,22 +33,17 @@ rule! {
     "part-left-off", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
-    for (part, state) in end.parts() {
+pub(super) const ON: &[On] = &[On::Ending(check)];
+
+fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    for (part, state) in ending.end.parts() {
         let id = &part.id;
-        if state.place != PartPlace::Off || super::is_left(job, id) {
+        if state.place != PartPlace::Off || ending.is_left(id) {
             continue;
         }
         let message = format!("`{id}` is still off at the end");
-        let finding = Finding::new(&RULE, message)
-            .in_job(job.name().to_string())
-            .help(format!(
+        findings.push(ending.finding(&RULE, message, state.since, "taken off here and never put back").help(format!(
                 "add `[](fit:{id})` where it goes back, or say under `[leaves]` why it stays off"
-            ));
-        findings.push(super::at(
-            finding,
-            state.since,
-            "taken off here and never put back",
-        ));
+            )));
     }
 }

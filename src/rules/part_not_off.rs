@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part is put on while it is on.
@@ -34,25 +35,21 @@ rule! {
     "part-not-off", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.of(part);
-    if scene.act.verb != Verb::Fit || before.place == PartPlace::Off {
+    if before.place == PartPlace::Off {
         return;
     }
     let id = &part.id;
     let message = format!("`fit:{id}` comes while `{id}` is on");
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "it is on here")
-        .help(format!(
-            "add `[](remove:{id})` before it, or take this step out"
-        ));
-    findings.push(super::since(
-        finding,
-        before.since,
-        "last put on or loosened here",
-    ));
+    findings.push(
+        scene
+            .finding(&RULE, message, "it is on here")
+            .help(format!(
+                "add `[](remove:{id})` before it, or take this step out"
+            ))
+            .since(before.since, "last put on or loosened here"),
+    );
 }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part is taken off, slackened, tightened or has its place noted while it is off.
@@ -38,16 +39,14 @@ rule! {
     "part-not-on", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
-    let needs_on = matches!(
-        scene.act.verb,
-        Verb::Remove | Verb::Slacken | Verb::Tighten | Verb::Note
-    );
+pub(super) const ON: &[On] = &[On::Part(
+    &[Verb::Remove, Verb::Slacken, Verb::Tighten, Verb::Note],
+    check,
+)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.of(part);
-    if !needs_on || before.place != PartPlace::Off {
+    if before.place != PartPlace::Off {
         return;
     }
     // That a linkage came off before it was noted was said where it came off.
@@ -56,8 +55,9 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     }
     let (id, verb) = (&part.id, scene.act.verb.word());
     let message = format!("`{verb}:{id}` comes while `{id}` is off");
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "it is off here");
-    findings.push(super::since(finding, before.since, "taken off here"));
+    findings.push(
+        scene
+            .finding(&RULE, message, "it is off here")
+            .since(before.since, "taken off here"),
+    );
 }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::{On, tight_holders};
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part comes off while a fastener that holds it is tight.
@@ -49,26 +50,26 @@ rule! {
     "part-still-held", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
-    if scene.act.verb != Verb::Remove || scene.before.of(part).place == PartPlace::Off {
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    if scene.before.of(part).place == PartPlace::Off {
         return;
     }
-    for (holder, state) in super::tight_holders(scene, part) {
+    for (holder, state) in tight_holders(scene, part) {
         let message = format!(
             "`{}` comes off while `{}` still holds it",
             part.id, holder.value,
         );
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "taken off here")
-            .and(holder.span, "holds it")
-            .help(format!(
-                "add `[](remove:{})` or `[](slacken:{})` before it",
-                holder.value, holder.value
-            ));
-        findings.push(super::since(finding, state.since, "last tightened here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "taken off here")
+                .and(holder.span, "holds it")
+                .help(format!(
+                    "add `[](remove:{})` or `[](slacken:{})` before it",
+                    holder.value, holder.value
+                ))
+                .since(state.since, "last tightened here"),
+        );
     }
 }

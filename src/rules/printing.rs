@@ -1,6 +1,8 @@
 //! The rules of making leaves, which `publish` finds broken.
 
-use crate::finding::rule;
+use crate::finding::{Rule, rule};
+
+pub(super) static RULES: [&Rule; 2] = [&NO_TYPESETTER, &TYPESETTING_FAILED];
 
 rule! {
     /// There is no typesetter to make PDFs with, or it is not of the version that the page designs are for.

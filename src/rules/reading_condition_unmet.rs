@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Reading;
 
 rule! {
     /// A reading is taken while a condition that it needs does not hold.
@@ -40,10 +41,9 @@ rule! {
     "reading-condition-unmet", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Measure, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];
+
+fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     for need in &reading.needs {
         if scene.before.condition(&need.value).is_some() {
             continue;
@@ -53,9 +53,8 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             reading.id, need.value,
         );
         findings.push(
-            Finding::new(&RULE, message)
-                .in_job(scene.job.to_string())
-                .at(scene.at.span, "measured here")
+            scene
+                .finding(&RULE, message, "measured here")
                 .and(need.span, "it needs this")
                 .help(format!(
                     "add `[](confirm:{})` before it, once it holds",

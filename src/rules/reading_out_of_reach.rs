@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Reading;
 
 rule! {
     /// A reading is taken or set while a part that it needs is off or loose, or one that is in its way is on.
@@ -42,11 +43,9 @@ rule! {
     "reading-out-of-reach", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) = (scene.act.verb, scene.act.thing)
-    else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure, Verb::Adjust], check)];
+
+fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let verb = scene.act.verb.word();
     let needed = reading.with.iter().map(|part| (part, true));
     let in_way = reading.without.iter().map(|part| (part, false));
@@ -62,17 +61,18 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             "`{verb}:{}` comes while `{}` is {how}",
             reading.id, part.value
         );
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "")
-            .and(
-                part.span,
-                if has_to_be_on {
-                    "has to be on"
-                } else {
-                    "has to be off"
-                },
-            );
-        findings.push(super::since(finding, state.since, "since here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "")
+                .and(
+                    part.span,
+                    if has_to_be_on {
+                        "has to be on"
+                    } else {
+                        "has to be off"
+                    },
+                )
+                .since(state.since, "since here"),
+        );
     }
 }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part that is cleaned whenever it is off goes back as it came off, or is cleaned while it is on.
@@ -40,32 +41,37 @@ rule! {
     "refitted-dirty", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[
+    On::Part(&[Verb::Fit], check_fit),
+    On::Part(&[Verb::Clean], check_clean),
+];
+
+fn check_fit(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.of(part);
-    let is_off = before.place == PartPlace::Off;
-    let id = &part.id;
-    let (message, help) = match scene.act.verb {
-        Verb::Fit if part.clean && is_off && before.cleaned.is_none() => (
-            format!("`{id}` goes back and nobody has cleaned it"),
-            format!("add `[](clean:{id})` before it goes back"),
-        ),
-        Verb::Clean if part.clean && !is_off => (
-            format!("`{id}` is cleaned while it is on"),
-            format!("add `[](remove:{id})` before it, or take `clean` off its record"),
-        ),
-        _ => return,
-    };
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "")
-        .help(help);
-    let word = if is_off {
-        "taken off here"
-    } else {
-        "put on here"
-    };
-    findings.push(super::since(finding, before.since, word));
+    if part.clean && before.place == PartPlace::Off && before.cleaned.is_none() {
+        let id = &part.id;
+        let message = format!("`{id}` goes back and nobody has cleaned it");
+        findings.push(
+            scene
+                .finding(&RULE, message, "")
+                .help(format!("add `[](clean:{id})` before it goes back"))
+                .since(before.since, "taken off here"),
+        );
+    }
+}
+
+fn check_clean(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let before = scene.before.of(part);
+    if part.clean && before.place != PartPlace::Off {
+        let id = &part.id;
+        let message = format!("`{id}` is cleaned while it is on");
+        findings.push(
+            scene
+                .finding(&RULE, message, "")
+                .help(format!(
+                    "add `[](remove:{id})` before it, or take `clean` off its record"
+                ))
+                .since(before.since, "put on here"),
+        );
+    }
 }

@@ -1,8 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
+use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A linkage goes back in another place than the machine's file says it sits in.
@@ -41,8 +43,10 @@ rule! {
     "refitted-elsewhere", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Thing::Part(part), Some(seat)) = (scene.act.thing, scene.act.seat) else {
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let Some(seat) = scene.act.seat else {
         return;
     };
     let Some(known) = part.seat.as_ref().filter(|known| known.value != seat) else {
@@ -53,9 +57,8 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         part.id, known.value
     );
     findings.push(
-        Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "fitted here")
+        scene
+            .finding(&RULE, message, "fitted here")
             .and(known.span, "where it sits"),
     );
 }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{FluidLevel, PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A drain plug goes back before the fluid that it lets out was drained.
@@ -42,10 +43,9 @@ rule! {
     "refitted-undrained", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Fit | Verb::Renew, Thing::Part(part)) = (scene.act.verb, scene.act.thing) else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.of(part);
     let Some(drains) = part
         .drains
@@ -62,9 +62,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         "`{}` goes back and `{}` was not drained",
         part.id, drains.value
     );
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "goes back here")
-        .help(format!("add `[](drain:{})` before it", drains.value));
-    findings.push(super::since(finding, before.since, "taken out here"));
+    findings.push(
+        scene
+            .finding(&RULE, message, "goes back here")
+            .help(format!("add `[](drain:{})` before it", drains.value))
+            .since(before.since, "taken out here"),
+    );
 }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part that says when it may be used again goes back, and nobody has looked at it since it was last put on.
@@ -41,12 +42,11 @@ rule! {
     "refitted-unseen", DryRun, Warning => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.of(part);
-    let is_back = scene.act.verb == Verb::Fit && before.place == PartPlace::Off;
+    let is_back = before.place == PartPlace::Off;
     let has_limit = part.reuse.is_some() || part.limits.is_some();
     if !is_back || !has_limit || part.renew || before.inspected.is_some() {
         return;
@@ -56,9 +56,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         Some(_) if part.clean => format!("`{id}` goes back and nobody has looked at it clean"),
         _ => format!("`{id}` goes back and nobody has looked at it"),
     };
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "goes back here")
-        .help(format!("add `[](inspect:{id})` before it goes back"));
-    findings.push(super::since(finding, before.since, "taken off here"));
+    findings.push(
+        scene
+            .finding(&RULE, message, "goes back here")
+            .help(format!("add `[](inspect:{id})` before it goes back"))
+            .since(before.since, "taken off here"),
+    );
 }

@@ -1,7 +1,8 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{EnergyState, FluidLevel, PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 
 rule! {
@@ -42,10 +43,9 @@ rule! {
     "run-not-ready", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    if scene.act.verb != Verb::Run {
-        return;
-    }
+pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], check)];
+
+fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let machine = scene.machine;
     let mut reports = Vec::new();
     for (part, state) in scene.before.parts() {
@@ -101,9 +101,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     }
     for (what, since, label) in reports {
         let message = format!("the engine is run while {what}");
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "run here");
-        findings.push(super::since(finding, since, label));
+        findings.push(
+            scene
+                .finding(&RULE, message, "run here")
+                .since(since, label),
+        );
     }
 }

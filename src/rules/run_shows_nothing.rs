@@ -1,8 +1,7 @@
 //! See [`RULE`].
 
-use crate::dry_run::State;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Job;
+use super::{Ending, On};
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 
 rule! {
@@ -44,20 +43,25 @@ rule! {
     "run-shows-nothing", DryRun, Warning => pub(super) RULE
 }
 
-pub(super) fn check(job: &Job<'_>, end: &State<'_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Ending(check)];
+
+fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    let end = ending.end;
     if !end.account().was_done(Verb::Run, "engine") {
         return;
     }
-    for reading in &job.machine.run.measure {
+    for reading in &ending.job.machine.run.measure {
         if end.account().was_done(Verb::Measure, &reading.value) {
             continue;
         }
         let id = &reading.value;
         let message = format!("the engine is run and `{id}` is not measured");
-        let finding = Finding::new(&RULE, message)
-            .in_job(job.name().to_string())
-            .help(format!("add `[](measure:{id})`"));
-        let finding = super::at(finding, end.engine().since, "last run or stopped here");
-        findings.push(finding.and(reading.span, "shows whether the run was right"));
+        let since = end.engine().since;
+        findings.push(
+            ending
+                .finding(&RULE, message, since, "last run or stopped here")
+                .and(reading.span, "shows whether the run was right")
+                .help(format!("add `[](measure:{id})`")),
+        );
     }
 }

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::{Shop, WORK};
-use crate::trade::Day;
 
 rule! {
     /// A machine with an engine may be run without anybody having said, since the last work on it, that tools and people are clear.
@@ -31,7 +31,9 @@ rule! {
     "run-without-clearing", DryRun, Advice => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
     // A machine whose file doesn't say how it is run is perhaps a model that nothing here runs.
     let run = shop
         .machines

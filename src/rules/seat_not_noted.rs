@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A linkage comes off while nobody has noted which of its places it sat in, and the machine's file does not say.
@@ -35,21 +36,19 @@ rule! {
     "seat-not-noted", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let is_unknown = part.is_linkage() && part.seat.is_none();
     let is_noted = scene.before.of(part).noted.is_some();
-    if scene.act.verb != Verb::Remove || !is_unknown || is_noted {
+    if !is_unknown || is_noted {
         return;
     }
     let id = &part.id;
     let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
     let message = format!("`{id}` comes off before anyone noted where it sat");
-    let mut finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "taken off here")
+    let mut finding = scene
+        .finding(&RULE, message, "taken off here")
         .help(format!("add `[](note:{id})` before it comes off"));
     if let Some(first) = part.seats.first() {
         finding = finding.and(first.span, format!("could sit in: {}", seats.join(", ")));

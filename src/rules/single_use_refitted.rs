@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part that is used once only goes back after it came off.
@@ -39,19 +40,19 @@ rule! {
     "single-use-refitted", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.of(part);
-    if scene.act.verb != Verb::Fit || !part.renew || before.place != PartPlace::Off {
+    if !part.renew || before.place != PartPlace::Off {
         return;
     }
     let id = &part.id;
     let message = format!("`{id}` is single-use and goes back used");
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "goes back here")
-        .help(format!("write `[](renew:{id})`"));
-    findings.push(super::since(finding, before.since, "taken off here"));
+    findings.push(
+        scene
+            .finding(&RULE, message, "goes back here")
+            .help(format!("write `[](renew:{id})`"))
+            .since(before.since, "taken off here"),
+    );
 }

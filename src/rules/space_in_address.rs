@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::TextScene;
+use super::{On, TextScene};
 use crate::finding::{Finding, Findings, rule};
 use memchr::{memchr2, memmem::Finder};
 
@@ -34,7 +34,9 @@ rule! {
     "space-in-address", Reading, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Text(check)];
+
+fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     let Some(procedure) = scene.procedure else {
         return;
     };

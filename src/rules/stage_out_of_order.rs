@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{PartPlace, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A fastener is tightened to a stage before the one below it, or to the same one twice.
@@ -42,10 +43,10 @@ rule! {
     "stage-out-of-order", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let (Verb::Tighten, Thing::Part(part), Some(stage)) =
-        (scene.act.verb, scene.act.thing, scene.act.stage)
-    else {
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Tighten], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let Some(stage) = scene.act.stage else {
         return;
     };
     let before = scene.before.of(part);
@@ -66,13 +67,10 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             before.stage
         )
     };
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "");
-    let word = if before.stage == 0 {
+    let label = if before.stage == 0 {
         "loose from here on"
     } else {
         "its stage so far"
     };
-    findings.push(super::since(finding, before.since, word));
+    findings.push(scene.finding(&RULE, message, "").since(before.since, label));
 }

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::{On, parts};
 use crate::finding::{Finding, Findings, rule};
 use crate::quantity::Quantity;
 use crate::shop::Shop;
-use crate::trade::{Day, check_stages};
+use crate::trade::check_stages;
 
 rule! {
     /// The stages of a tightening do not rise from one to the next.
@@ -27,8 +28,10 @@ rule! {
     "stages-do-not-rise", Trade, Error => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
-    for (machine, part) in super::parts(shop) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
         let torques = part.torques();
         let nominals: Vec<Quantity> = torques
             .iter()

@@ -1,8 +1,9 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
-use crate::trade::{Day, indicated_speed};
+use crate::trade::indicated_speed;
 
 rule! {
     /// A tachometer that counts sparks has no setting for a machine's engine.
@@ -37,7 +38,9 @@ rule! {
     "tachometer-misreads", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
     for machine in shop.machines.values() {
         let pulses = machine
             .engine

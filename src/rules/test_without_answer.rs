@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::{Job, Thing};
 use crate::procedure::Cause;
@@ -35,7 +36,9 @@ rule! {
     "test-without-answer", Names, Advice => pub(super) RULE
 }
 
-pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Fault(check)];
+
+fn check(fault: &Job<'_>, findings: &mut Findings) {
     for step in fault.steps() {
         if !Cause::of(step.notes).right.is_empty() {
             continue;

@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::{On, parts};
 use crate::finding::{Finding, Findings, rule};
 use crate::quantity::Quantity;
 use crate::shop::{Machine, Part, Shop};
-use crate::trade::{Day, driven_speed, tip_speed};
+use crate::trade::{driven_speed, tip_speed};
 use std::cmp::Ordering;
 
 rule! {
@@ -35,8 +36,10 @@ rule! {
     "tip-speed-above-ceiling", Trade, Error => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
-    for (machine, part) in super::parts(shop) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
         let Some(ceiling) = &part.tip_speed else {
             continue;
         };

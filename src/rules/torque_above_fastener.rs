@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
-use super::joint;
+use super::{On, joint, parts};
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
-use crate::trade::{Day, unit_slips};
+use crate::trade::unit_slips;
 use std::cmp::Ordering;
 
 rule! {
@@ -34,8 +34,10 @@ rule! {
     "torque-above-fastener", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
-    for (machine, part) in super::parts(shop) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
         let (Some(stage), Some(Ok(takes))) = (part.stages.last(), joint(part)) else {
             continue;
         };

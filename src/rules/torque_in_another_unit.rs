@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
-use super::joint;
+use super::{On, joint, parts};
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
-use crate::trade::{Day, unit_slips};
+use crate::trade::unit_slips;
 
 rule! {
     /// A torque can't be right for its thread, and the same number in another unit would be.
@@ -29,8 +29,10 @@ rule! {
     "torque-in-another-unit", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
-    for (machine, part) in super::parts(shop) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
         let (Some(stage), Some(Ok(takes))) = (part.stages.last(), joint(part)) else {
             continue;
         };

@@ -1,10 +1,11 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
-use crate::shop::CribChoice;
+use crate::shop::{CribChoice, Tool};
 
 rule! {
     /// A step tightens with a torque tool that does not go to the fastener's torque.
@@ -42,10 +43,9 @@ rule! {
     "torque-tool-out-of-range", Trade, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Tool(tool) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Tool(&[Verb::Use], check)];
+
+fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     let Some(torque) = &tool.torque else { return };
     for act in &scene.step.acts {
         let (Verb::Tighten, Thing::Part(part)) = (act.verb, act.thing) else {

@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::TextScene;
+use super::{On, TextScene};
 use crate::finding::{Finding, Findings, rule};
 use crate::procedure::Step;
 use crate::prose::Verb;
@@ -35,7 +35,9 @@ rule! {
     "typed-value", Quantities, Warning => pub(super) RULE
 }
 
-pub(super) fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Text(check)];
+
+fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     let Some(procedure) = scene.procedure else {
         return;
     };

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::{Shop, Sourced};
-use crate::trade::Day;
 
 rule! {
     /// A value has no basis: nobody says where it comes from.
@@ -28,7 +28,9 @@ rule! {
     "unverified-value", Quantities, Advice => pub(super) RULE
 }
 
-pub(super) fn check(shop: &Shop, _on: Option<Day>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
     for machine in shop.machines.values() {
         let of_parts = machine.parts.values().flat_map(|part| {
             // Stages share a basis: one finding does for all.

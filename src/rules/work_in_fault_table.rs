@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
 use crate::procedure::Step;
@@ -36,7 +37,9 @@ rule! {
     "work-in-fault-table", Names, Error => pub(super) RULE
 }
 
-pub(super) fn check(fault: &Job<'_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Fault(check)];
+
+fn check(fault: &Job<'_>, findings: &mut Findings) {
     // As written: a `do` has given way to the procedure that it does.
     for action in fault.procedure.steps().flat_map(Step::actions) {
         if !leaves_whole(action.verb) {

@@ -1,7 +1,8 @@
 //! See [`RULE`].
 
+use super::{On, WORK, dangers};
 use crate::dry_run::{EnergyState, Scene};
-use crate::finding::{Finding, Findings, rule};
+use crate::finding::{Findings, rule};
 
 rule! {
     /// A part is worked on while an energy that endangers whoever does it is live.
@@ -44,8 +45,10 @@ rule! {
     "work-on-live-energy", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    for (energy, state) in super::dangers(scene) {
+pub(super) const ON: &[On] = &[On::Action(WORK, check)];
+
+fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    for (energy, state) in dangers(scene) {
         if state.now != EnergyState::Live {
             continue;
         }
@@ -54,14 +57,15 @@ pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             scene.act.thing.id(),
             energy.name,
         );
-        let finding = Finding::new(&RULE, message)
-            .in_job(scene.job.to_string())
-            .at(scene.at.span, "worked on here")
-            .and(energy.span, "live")
-            .help(format!(
-                "add `[](isolate:{id})` and `[](prove:{id})` before it",
-                id = energy.id
-            ));
-        findings.push(super::since(finding, state.since, "made live here"));
+        findings.push(
+            scene
+                .finding(&RULE, message, "worked on here")
+                .and(energy.span, "live")
+                .help(format!(
+                    "add `[](isolate:{id})` and `[](prove:{id})` before it",
+                    id = energy.id
+                ))
+                .since(state.since, "made live here"),
+        );
     }
 }

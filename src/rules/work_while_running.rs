@@ -1,9 +1,10 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::{EngineState, Scene};
-use crate::finding::{Finding, Findings, rule};
-use crate::job::Thing;
+use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::Part;
 
 rule! {
     /// A part comes off, goes on or is cleaned while the engine turns.
@@ -38,23 +39,22 @@ rule! {
     "work-while-running", DryRun, Error => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+pub(super) const ON: &[On] = &[On::Part(
+    &[Verb::Remove, Verb::Fit, Verb::Renew, Verb::Clean],
+    check,
+)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     // A locknut is slackened and tightened with the engine running: that is how a speed is set.
-    let is_work = matches!(
-        scene.act.verb,
-        Verb::Remove | Verb::Fit | Verb::Renew | Verb::Clean
-    );
     let engine = scene.before.engine();
-    let Thing::Part(part) = scene.act.thing else {
-        return;
-    };
-    if !is_work || engine.now != EngineState::Running {
+    if engine.now != EngineState::Running {
         return;
     }
     let message = format!("`{}` is worked on while the engine turns", part.id);
-    let finding = Finding::new(&RULE, message)
-        .in_job(scene.job.to_string())
-        .at(scene.at.span, "worked on here")
-        .help("add `[](stop:engine)` before it");
-    findings.push(super::since(finding, engine.since, "started here"));
+    findings.push(
+        scene
+            .finding(&RULE, message, "worked on here")
+            .help("add `[](stop:engine)` before it")
+            .since(engine.since, "started here"),
+    );
 }

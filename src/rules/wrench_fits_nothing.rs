@@ -1,11 +1,12 @@
 //! See [`RULE`].
 
+use super::On;
 use crate::dry_run::Scene;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::quantity::{Kind, Quantity};
-use crate::shop::{Part, Turned};
+use crate::shop::{Part, Tool, Turned};
 use crate::trade::Head;
 
 rule! {
@@ -40,10 +41,9 @@ rule! {
     "wrench-fits-nothing", Trade, Warning => pub(super) RULE
 }
 
-pub(super) fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let Thing::Tool(tool) = scene.act.thing else {
-        return;
-    };
+pub(super) const ON: &[On] = &[On::Tool(&[Verb::Use], check)];
+
+fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     let size = tool
         .size
         .as_ref()

@@ -14,6 +14,7 @@ const USAGE: &str = "\
 usage: cargo xtask COMMAND
 
   demo   build benchleaf and make the demonstration shop's leaves in output/
+  fmt    format all source files, those that `cargo fmt` does not find among them
   test   check format, lints and docs, and run all tests
   large N DIR
          write a tree of about N procedures, each on two machines, into DIR, to time with
@@ -34,6 +35,7 @@ fn main() -> ExitCode {
     let chore = env::args().nth(1);
     let done = match chore.as_deref() {
         Some("demo") => demo(),
+        Some("fmt") => format(&[]),
         Some("test") => test(),
         Some("large") => large(),
         _ => Err(Stop(USAGE.to_owned())),
@@ -73,11 +75,26 @@ fn large() -> Result<(), Stop> {
         .map_err(|why| Stop(format!("`{folder}`: {why}")))
 }
 
+/// Formats all source files, or checks their format.
+///
+/// `cargo fmt` does not find a module that a macro declares, as `src/rules/mod.rs` declares its rules.
+fn format(options: &[&str]) -> Result<(), Stop> {
+    cargo(&[&["fmt", "--all", "--"], options].concat())?;
+    let folder = root().join("src/rules");
+    let files =
+        fs::read_dir(&folder).map_err(|why| Stop(format!("`{}`: {why}", folder.display())))?;
+    let files = files.flatten().map(|file| file.path());
+    run(Command::new("rustfmt")
+        .args(["--edition", "2024"])
+        .args(options)
+        .args(files))
+}
+
 fn test() -> Result<(), Stop> {
     provide(packages::TESTS)?;
     typst()?;
     LYCHEE.see_to()?;
-    cargo(&["fmt", "--all", "--check"])?;
+    format(&["--check"])?;
     cargo(&[
         "clippy",
         "--workspace",

@@ -1,0 +1,93 @@
+//! The levels that a shop sets for rules.
+
+use super::all;
+use crate::finding::{Family, Finding, Findings, Level, Rule, nearest, rule};
+use crate::shop::Shop;
+
+pub(super) static RULES: [&Rule; 2] = [&FIXED_LEVEL, &UNKNOWN_RULE];
+
+/// Sets findings to the levels that the shop asks for.
+///
+/// A level for a rule that does not exist is a finding of its own. An error in
+/// reading can't be set lower: what could not be read can't be printed.
+pub fn set_levels(shop: &Shop, findings: &mut Findings) {
+    let rules = all();
+    for setting in &shop.levels {
+        if !rules.iter().any(|rule| rule.name == setting.rule.value) {
+            let known = rules.iter().map(|rule| rule.name);
+            let message = format!("there is no rule `{}`", setting.rule.value);
+            findings.push(
+                Finding::new(&UNKNOWN_RULE, message)
+                    .at(setting.rule.span, "")
+                    .near(nearest(&setting.rule.value, known)),
+            );
+        }
+    }
+    for setting in &shop.levels {
+        let rule = rules.iter().find(|rule| rule.name == setting.rule.value);
+        let Some(rule) = rule.filter(|rule| is_fixed(rule)) else {
+            continue;
+        };
+        if setting.level.is_none_or(|level| level < rule.level) {
+            let message = format!("`{}` can't be set lower than an error", rule.name);
+            findings.push(Finding::new(&FIXED_LEVEL, message).at(setting.rule.span, ""));
+        }
+    }
+    findings.set_levels(|finding| {
+        let set = shop
+            .levels
+            .iter()
+            .rfind(|setting| setting.rule.value == finding.rule.name);
+        match set {
+            Some(setting) if !is_fixed(finding.rule) => setting.level,
+            _ => Some(finding.level),
+        }
+    });
+}
+
+/// Whether no shop can set the rule lower: what could not be read or found can't be printed.
+fn is_fixed(rule: &Rule) -> bool {
+    rule.level == Level::Error && !matches!(rule.family, Family::DryRun | Family::Trade)
+}
+
+rule! {
+    /// A shop sets a rule lower that is an error everywhere: what could not be read or found can't be printed.
+    ///
+    /// ## At the bench
+    ///
+    /// A page that lacks what could not be read looks whole.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + shop.toml
+    /// [levels]
+    /// unknown-thing = "advice"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Take the setting out, and mend what the rule finds.
+    "fixed-level", Names, Error => FIXED_LEVEL
+}
+
+rule! {
+    /// The shop sets a level for a rule that does not exist.
+    ///
+    /// ## At the bench
+    ///
+    /// The rule that was meant stays at its own level, and nobody knows.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + shop.toml
+    /// [levels]
+    /// unverified-valu = "error"
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Correct the name; the finding itself names its rule.
+    "unknown-rule", Names, Error => UNKNOWN_RULE
+}

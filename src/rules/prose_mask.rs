@@ -1,0 +1,26 @@
+//! A file's text with only its prose left, for the rules that look for typed values.
+
+use crate::tree::Source;
+use memchr::memmem::Finder;
+
+/// A file's text with everything that is not prose (addresses, code, marks, comments) replaced byte for
+/// byte by `_`, so that places in it are places in the file.
+pub(super) fn prose_of(file: &Source) -> String {
+    let typed = file.text.as_bytes();
+    let mut text = typed.to_vec();
+    for (open, close) in [("](", ")"), ("`", "`"), ("{", "}"), ("<!--", "-->")] {
+        let (opens, closes) = (Finder::new(open), Finder::new(close));
+        let mut from = 0;
+        while let Some(start) = opens.find(&typed[from..]) {
+            let inside = from + start + open.len();
+            let Some(length) = closes.find(&typed[inside..]) else {
+                break;
+            };
+            let end = inside + length;
+            text[inside..end].fill(b'_');
+            from = end + close.len();
+        }
+    }
+    // Whole stretches between ASCII marks were replaced, so no letter was cut in two.
+    String::from_utf8(text).unwrap_or_default()
+}

@@ -1,0 +1,70 @@
+//! What several rules ask of a machine, a part or an action.
+
+use crate::dry_run::{Changed, EnergyState, PartPlace, PartState, Scene};
+use crate::finding::Located;
+use crate::prose::Verb;
+use crate::shop::{Energy, EnergyKind, Machine, Part, Shop};
+use crate::trade::{self, Condition, Takes, takes};
+
+/// Every part of every machine that could be read whole.
+pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
+    let machines = shop.machines.values().filter(|machine| machine.whole);
+    machines.flat_map(|machine| machine.parts.values().map(move |part| (machine, part)))
+}
+
+/// What a fastener takes. None where its thread or class is not given.
+///
+/// A thread whose state is not given is taken as dry, as published tables are.
+pub(super) fn joint(part: &Part) -> Option<Result<Takes, trade::Error>> {
+    let (thread, class) = (part.thread.as_ref()?, part.class.as_ref()?);
+    let condition = part.assembled.unwrap_or(Condition::Dry);
+    Some(takes(
+        &thread.value,
+        class.value,
+        condition,
+        part.tapped.as_ref(),
+    ))
+}
+
+/// The fasteners that hold a part and are tight just now.
+pub(super) fn tight_holders<'p>(
+    scene: &Scene<'_, '_>,
+    part: &'p Part,
+) -> impl Iterator<Item = (&'p Located<String>, PartState)> {
+    let holders = part.held_by.iter();
+    holders
+        .map(|holder| (holder, scene.before.part(&holder.value)))
+        .filter(|(_, state)| state.place == PartPlace::On)
+}
+
+/// The actions at which a source of energy can hurt somebody.
+pub(super) const WORK: &[Verb] = &[
+    Verb::Remove,
+    Verb::Fit,
+    Verb::Renew,
+    Verb::Slacken,
+    Verb::Tighten,
+    Verb::Clean,
+    Verb::Fill,
+    Verb::Drain,
+];
+
+/// The energies that endanger whoever does an action of [`WORK`], with their states.
+pub(super) fn dangers<'s, 'a>(
+    scene: &'s Scene<'_, 'a>,
+) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> + 's {
+    let Scene { act, before, .. } = *scene;
+    let is_taking_off = act.verb == Verb::Remove;
+    let energies = before.energies();
+    energies.filter(move |(energy, _)| {
+        let is_general = matches!(
+            energy.kind,
+            Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
+        );
+        let named = energy.endangers.as_ref();
+        let id = act.thing.id();
+        named.map_or(is_general && is_taking_off, |named| {
+            named.iter().any(|name| name.value == id)
+        })
+    })
+}

@@ -1,0 +1,81 @@
+//! Waivers: a step's `{excuse="rule: why"}` drops that rule's findings in the step.
+
+use crate::finding::{Finding, Findings, Rule, Span, rule};
+use crate::job::Job;
+use crate::procedure::Procedure;
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+
+pub(super) static RULES: [&Rule; 1] = [&IDLE_EXCUSE];
+
+/// The waivers that dropped a finding: the step's place and the rule's name.
+pub type Waived = BTreeSet<(Span, String)>;
+
+/// Drops the findings that a step waives, and returns the waivers that dropped one.
+pub(super) fn waive(job: &Job<'_>, found: &mut Findings) -> Waived {
+    let mut waived = Waived::new();
+    if job.steps().all(|step| step.excuses.is_empty()) {
+        return waived;
+    }
+    found.set_levels(|finding| {
+        let place = finding.primary.as_ref().map(|mark| mark.span);
+        let step = place.and_then(|place| job.steps().find(|step| step.span.holds(place)));
+        let is_waived = step.is_some_and(|step| {
+            let mut rules = step.excuses.iter();
+            rules.any(|(rule, _)| rule == finding.rule.name)
+        });
+        if let Some(step) = step.filter(|_| is_waived) {
+            waived.insert((step.span, finding.rule.name.to_owned()));
+        }
+        (!is_waived).then_some(finding.level)
+    });
+    waived
+}
+
+/// Reports the waivers that dropped no finding in any job: they would hide a later fault.
+pub fn unused_waivers(procedures: &[Procedure], waived: &Waived, findings: &mut Findings) {
+    let idle = procedures.par_iter().flat_map_iter(|procedure| {
+        let written = procedure.steps().flat_map(|step| {
+            let of_step = step.excuses.iter();
+            of_step.map(|(rule, _)| (step.span, rule))
+        });
+        written.filter(|(place, rule)| !waived.contains(&(*place, (*rule).clone())))
+    });
+    let idle: Vec<(Span, &String)> = idle.collect();
+    for (place, rule) in idle {
+        let message = format!("the excuse for `{rule}` excuses nothing");
+        findings.push(
+            Finding::new(&IDLE_EXCUSE, message)
+                .at(place, "")
+                .help("take it out, or correct the rule's name"),
+        );
+    }
+}
+
+rule! {
+    /// A step excuses itself from a rule that it doesn't break.
+    ///
+    /// ## At the bench
+    ///
+    /// The excuse would hide the fault on the day it comes.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/other.md
+    /// +++
+    /// title = "Other"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover) {excuse="part-left-off: dries overnight"}
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Take the excuse out, or correct the rule's name.
+    "idle-excuse", DryRun, Warning => IDLE_EXCUSE
+}
