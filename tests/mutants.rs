@@ -338,7 +338,7 @@ impl Spoiler<'_> {
         }
         // The machine's next part, and the next that the procedure speaks of.
         let own = action.thing.value.as_str();
-        let parts: Vec<&str> = self.machine.parts.keys().map(String::as_str).collect();
+        let parts: Vec<&str> = self.machine.parts.keys().collect();
         let names: BTreeSet<String> = [next(&parts, own), next(&self.spoken, own)]
             .into_iter()
             .flatten()
@@ -367,12 +367,12 @@ fn is_for(step: &Step, machine: &Machine) -> bool {
     let has = |action: &Action| {
         let name = action.thing.value.as_str();
         match action.verb.takes() {
-            ThingKind::Part => machine.parts.contains_key(name),
-            ThingKind::Valve => machine.valves.contains_key(name),
-            ThingKind::Fluid => machine.fluids.contains_key(name),
-            ThingKind::Energy => machine.energies.contains_key(name),
-            ThingKind::Condition => machine.conditions.contains_key(name),
-            ThingKind::Reading => machine.readings.contains_key(name),
+            ThingKind::Part => machine.parts.find(name).is_some(),
+            ThingKind::Valve => machine.valves.find(name).is_some(),
+            ThingKind::Fluid => machine.fluids.find(name).is_some(),
+            ThingKind::Energy => machine.energies.find(name).is_some(),
+            ThingKind::Condition => machine.conditions.find(name).is_some(),
+            ThingKind::Reading => machine.readings.find(name).is_some(),
             _ => true,
         }
     };
@@ -390,7 +390,7 @@ fn done(job: &Job<'_>) -> Vec<Done> {
         .filter(|act| !matches!(act.verb, Verb::See | Verb::Caution))
         .map(|act| {
             let seat = act.seat.map(str::to_owned);
-            (act.verb, act.thing.id().to_owned(), seat)
+            (act.verb, act.thing.key().to_owned(), seat)
         })
         .collect()
 }
@@ -449,7 +449,7 @@ impl Clean<'_> {
     /// Makes and rehearses the jobs that a spoilt procedure is part of, on its machine.
     fn fate(&self, mutant: &Mutant) -> Fate {
         let spoilt = &mutant.spoilt;
-        let machine = &self.sources.shop.machines[&mutant.machine];
+        let machine = self.sources.shop.machines.get(&mutant.machine).unwrap();
         let is_for = |one: &Procedure| one.machines.iter().any(|id| id.value == machine.id);
         let here = self.sources.procedures.iter().filter(|one| is_for(one));
         let jobs: BTreeSet<&str> = here
@@ -463,7 +463,7 @@ impl Clean<'_> {
                 let mut one = if one.id == spoilt.id { spoilt } else { one }.clone();
                 one.machines.retain(|id| id.value == machine.id);
                 let has = |id: &String| {
-                    machine.energies.contains_key(id) || machine.parts.contains_key(id)
+                    machine.energies.find(id).is_some() || machine.parts.find(id).is_some()
                 };
                 one.leaves.retain(|(id, _)| has(&id.value));
                 if !needed.contains(&one.id) {
@@ -565,7 +565,7 @@ fn every_fault_is_found_or_is_known_to_be_harmless() {
     let mut mutants = Vec::new();
     for procedure in &sources.procedures {
         for machine in &procedure.machines {
-            let machine = &sources.shop.machines[&machine.value];
+            let machine = sources.shop.machines.get(&machine.value).unwrap();
             // What is left as it is shows that the rehearsal here finds nothing by itself.
             mutants.push(Mutant {
                 kind: Kind::DropStep,

@@ -229,7 +229,7 @@ proptest! {
         let done = |verbs: &[Verb]| -> Vec<String> {
             let acts = job.steps().flat_map(|step| &step.acts);
             acts.filter(|act| verbs.contains(&act.verb) && matches!(act.thing, Thing::Part(_)))
-                .map(|act| act.thing.id().to_owned())
+                .map(|act| act.thing.key().to_owned())
                 .collect()
         };
         let (off, on) = (done(&[Verb::Remove]), done(&[Verb::Fit, Verb::Renew]));

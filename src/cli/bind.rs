@@ -50,7 +50,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let sources = arguments.tree.read()?;
     let checked = arguments.tree.check_taking(&sources, Some);
     for id in &arguments.machine {
-        let ids = sources.shop.machines.keys().map(String::as_str);
+        let ids = sources.shop.machines.keys();
         known("machine", id, ids)?;
     }
     let mut folders: Vec<&str> = sources

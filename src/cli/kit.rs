@@ -40,7 +40,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         known("procedure", id, ids)?;
     }
     for id in &arguments.machine {
-        let ids = sources.shop.machines.keys().map(String::as_str);
+        let ids = sources.shop.machines.keys();
         known("machine", id, ids)?;
     }
     let selection = Selection {

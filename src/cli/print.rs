@@ -53,7 +53,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         known("procedure", id, ids.map(|one| one.id.as_str()))?;
     }
     for id in &arguments.machine {
-        let ids = sources.shop.machines.keys().map(String::as_str);
+        let ids = sources.shop.machines.keys();
         known("machine", id, ids)?;
     }
     let kinds = arguments.leaf.iter().map(|kind| match kind {

@@ -65,7 +65,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     });
     let ids = sources.procedures.iter().map(|one| one.id.as_str());
     known("procedure", &arguments.procedure, ids)?;
-    let ids = sources.shop.machines.keys().map(String::as_str);
+    let ids = sources.shop.machines.keys();
     known("machine", &arguments.machine, ids)?;
     show(&sources, &checked.findings);
     let found = checked.jobs.iter().find(|one| {
@@ -85,7 +85,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     for section in &one.job.sections {
         for step in section.steps() {
             let state = states.get(step.number as usize - 1);
-            let differences = state.map(|state| state.differences(one.job.machine));
+            let differences = state.map(|state| state.differences());
             steps.push(Step {
                 number: step.number,
                 procedure: section.origin.id.clone(),
@@ -95,7 +95,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
                 state: differences
                     .unwrap_or_default()
                     .into_iter()
-                    .map(|(id, word)| (id.to_owned(), word))
+                    .map(|difference| (difference.key.to_owned(), difference.how))
                     .collect(),
             });
         }

@@ -88,7 +88,7 @@ fn wanted(shop: &crate::shop::Shop, item: &str) -> BTreeSet<String> {
         .values()
         .flat_map(|machine| machine.parts.values());
     let numbered = parts.filter(|part| part.number.as_deref() == Some(item));
-    let mut ids: BTreeSet<String> = numbered.map(|part| part.id.clone()).collect();
+    let mut ids: BTreeSet<String> = numbered.map(|part| part.key.clone()).collect();
     ids.insert(item.to_owned());
     ids
 }
@@ -105,11 +105,11 @@ fn ids(sources: &crate::Sources) -> BTreeSet<String> {
         .keys()
         .chain(shop.supplies.keys())
         .chain(shop.cautions.keys());
-    let procedures = sources.procedures.iter().map(|one| &one.id);
+    let procedures = sources.procedures.iter().map(|one| one.id.as_str());
     of_machines
         .chain(of_shop)
         .chain(procedures)
-        .cloned()
+        .map(str::to_owned)
         .collect()
 }
 

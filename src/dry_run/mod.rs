@@ -7,11 +7,11 @@
 
 use crate::job::{Act, Job, JobName, Step, Thing};
 pub use crate::model::{
-    Account, Changed, EnergyState, EngineState, FluidLevel, Moment, PartPlace, PartState,
-    ReadingState, State,
+    Account, Changed, Difference, EnergyState, EngineState, FluidLevel, Moment, PartPlace,
+    PartState, ReadingState, State,
 };
 use crate::prose::Verb;
-use crate::shop::{Machine, Part, Shop};
+use crate::shop::{Machine, Part, PartId, Shop};
 use std::ops::Range;
 
 /// An action about to be done.
@@ -59,7 +59,7 @@ impl<'a> Rehearsal<'a> {
     /// Moves of some kinds on one part, in order.
     pub fn moves_of<'r>(
         &'r self,
-        part: &'r str,
+        part: PartId,
         verbs: &'r [Verb],
     ) -> impl Iterator<Item = &'r Move<'a>> + 'r {
         self.moves
@@ -83,7 +83,7 @@ pub fn go_on<'a>(
 ) -> Rehearsal<'a> {
     let mut state = match before {
         Some(before) => before.end.clone(),
-        None => State::found(job.machine),
+        None => State::found(job.shop, job.machine),
     };
     let steps = || {
         let sections = job.sections[sections.clone()].iter();
@@ -111,10 +111,10 @@ pub fn go_on<'a>(
                     verb: act.verb,
                     part,
                     at,
-                    before: state.of(part),
+                    before: state.part(part.id),
                 });
             }
-            state.act(job.machine, act, at);
+            state.act(act, at);
         }
     }
     Rehearsal { moves, end: state }
@@ -123,7 +123,7 @@ pub fn go_on<'a>(
 /// The state after each step of a job, in order of the steps.
 #[must_use]
 pub fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
-    let mut state = State::found(job.machine);
+    let mut state = State::found(job.shop, job.machine);
     let mut states = Vec::new();
     for step in job.steps() {
         for act in step.all_acts() {
@@ -131,7 +131,7 @@ pub fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
                 step: step.number,
                 span: act.span,
             };
-            state.act(job.machine, act, at);
+            state.act(act, at);
         }
         states.push(state.clone());
     }

@@ -94,7 +94,7 @@ impl Span {
 }
 
 /// A value and where it stands.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Located<T> {
     /// The value.
     pub value: T,

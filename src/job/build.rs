@@ -3,7 +3,7 @@
 use super::chain::Library;
 use super::names::{Lack, Names};
 use super::reverse::{self, Ledger};
-use super::{Act, Deed, Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
+use super::{Act, Deed, Item, Job, Left, Phase, Section, Step, Thing, hazards, places, rules};
 use crate::finding::{FileId, Finding, Findings, nearest};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Action, Verb};
@@ -132,6 +132,8 @@ impl<'a, 'l> Common<'a, 'l> {
 struct Written<'a> {
     /// In order; none for one that is left out on this machine.
     steps: Vec<Option<Step<'a>>>,
+    /// Whether all that its steps name was found.
+    is_whole: bool,
     lacks: Vec<Lack>,
     findings: Findings,
 }
@@ -224,6 +226,7 @@ pub(super) fn one<'a>(
         opening,
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
+        left: left(procedure, machine),
         minutes: builder.minutes,
         sources: builder.sources,
         cures: Vec::new(),
@@ -231,6 +234,35 @@ pub(super) fn one<'a>(
     };
     places::resolve(&mut job, library, tree, &mut builder.findings);
     (job, builder.lacks, builder.findings)
+}
+
+/// What a procedure leaves undone, as far as a machine has it.
+fn left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Left<'a>> {
+    let mut left = Vec::new();
+    for (key, why) in &procedure.leaves {
+        let (key, why) = (key.value.as_str(), why.value.as_str());
+        let things = [
+            machine
+                .parts
+                .get(key)
+                .map(|part| (part.id.into(), &part.name)),
+            machine
+                .energies
+                .get(key)
+                .map(|energy| (energy.id.into(), &energy.name)),
+            machine
+                .valves
+                .get(key)
+                .map(|valve| (valve.id.into(), &valve.name)),
+            machine
+                .fluids
+                .get(key)
+                .map(|fluid| (fluid.id.into(), &fluid.name)),
+        ];
+        let things = things.into_iter().flatten();
+        left.extend(things.map(|(thing, name)| Left { thing, name, why }));
+    }
+    left
 }
 
 struct Builder<'a, 'l> {
@@ -306,11 +338,13 @@ impl<'a, 'l> Builder<'a, 'l> {
             .zip(procedure.minutes)
             .map(|(sum, minutes)| sum + minutes);
         if let Some(written) = self.common.get(procedure, self.names.machine) {
+            self.is_whole &= written.is_whole;
             self.lacks.extend(written.lacks.iter().cloned());
             self.findings.extend(written.findings.clone());
             self.write(procedure, written.steps.iter().cloned(), phase);
         } else {
             let written = Written::new(self.names, procedure);
+            self.is_whole &= written.is_whole;
             self.lacks.extend(written.lacks);
             self.findings.extend(written.findings);
             self.write(procedure, written.steps.into_iter(), phase);
@@ -449,6 +483,7 @@ impl<'a> Written<'a> {
     fn new(names: Names<'a, '_>, procedure: &'a Procedure) -> Written<'a> {
         let mut written = Written {
             steps: Vec::new(),
+            is_whole: true,
             lacks: Vec::new(),
             findings: Findings::new(),
         };
@@ -467,8 +502,8 @@ impl<'a> Written<'a> {
     ) -> Option<Step<'a>> {
         let machine = &names.machine.id;
         for only in &step.only {
-            if !names.shop.machines.contains_key(&only.value) {
-                let known = names.shop.machines.keys().map(String::as_str);
+            if names.shop.machines.find(&only.value).is_none() {
+                let known = names.shop.machines.keys();
                 let message = format!("there is no machine `{}` to keep a step to", only.value);
                 self.findings.push(
                     Finding::new(&rules::UNKNOWN_THING, message)
@@ -485,17 +520,17 @@ impl<'a> Written<'a> {
             // What no machine at all has is a slip of the pen, and would take the step with it everywhere.
             for action in step.actions() {
                 if !names.is_known_anywhere(action) {
-                    names.resolve(action, &mut self.lacks);
+                    self.resolve(names, action);
                 }
             }
             return None;
         }
         let mut acts = Vec::with_capacity(step.actions().count());
-        acts.extend(step.actions().map(|action| self.act(names, action)));
+        acts.extend(step.actions().filter_map(|action| self.act(names, action)));
         let cautions = step
             .cautions
             .iter()
-            .filter_map(|action| match names.resolve(action, &mut self.lacks) {
+            .filter_map(|action| match self.resolve(names, action)? {
                 Thing::Caution(caution) => Some(caution),
                 _ => None,
             })
@@ -518,8 +553,14 @@ impl<'a> Written<'a> {
         })
     }
 
-    fn act(&mut self, names: Names<'a, '_>, action: &'a Action) -> Act<'a> {
+    fn resolve(&mut self, names: Names<'a, '_>, action: &'a Action) -> Option<Thing<'a>> {
         let thing = names.resolve(action, &mut self.lacks);
+        self.is_whole &= thing.is_some();
+        thing
+    }
+
+    fn act(&mut self, names: Names<'a, '_>, action: &'a Action) -> Option<Act<'a>> {
+        let thing = self.resolve(names, action);
         let run = &names.machine.run;
         let instruction = match action.verb {
             Verb::Run => run.start.as_deref(),
@@ -529,23 +570,26 @@ impl<'a> Written<'a> {
         let inner = instruction
             .into_iter()
             .flat_map(prose::actions)
-            .map(|action| Act {
-                verb: action.verb,
-                thing: names.resolve(action, &mut self.lacks),
-                span: action.span,
-                seat: None,
-                stage: None,
-                inner: Vec::new(),
+            .filter_map(|action| {
+                Some(Act {
+                    verb: action.verb,
+                    thing: self.resolve(names, action)?,
+                    span: action.span,
+                    seat: None,
+                    stage: None,
+                    inner: Vec::new(),
+                })
             })
             .collect();
-        Act {
+        let thing = thing?;
+        Some(Act {
             verb: action.verb,
             seat: names.seat(action, thing, &mut self.lacks),
             stage: names.stage(action, thing, &mut self.lacks),
             thing,
             span: action.span,
             inner,
-        }
+        })
     }
 }
 

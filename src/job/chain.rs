@@ -285,8 +285,8 @@ impl<'a> Library<'a> {
 /// A procedure's machines have to be the shop's.
 fn check_machines(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
     for machine in &procedure.machines {
-        if !shop.machines.contains_key(&machine.value) {
-            let known = shop.machines.keys().map(String::as_str);
+        if shop.machines.find(&machine.value).is_none() {
+            let known = shop.machines.keys();
             let message = format!("there is no machine `{}`", machine.value);
             findings.push(
                 Finding::new(&rules::UNKNOWN_THING, message)
@@ -313,7 +313,7 @@ fn check_leaves(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
             let message = format!("none of its machines has a `{}` to leave", name.value);
             let names = machines.iter().flat_map(|machine| {
                 let parts = machine.parts.keys();
-                parts.chain(machine.energies.keys()).map(String::as_str)
+                parts.chain(machine.energies.keys())
             });
             findings.push(
                 Finding::new(&rules::UNKNOWN_THING, message)
@@ -368,8 +368,8 @@ fn done_in(procedure: &Procedure) -> impl Iterator<Item = &Located<String>> {
 }
 
 fn has(machine: &Machine, name: &str) -> bool {
-    machine.parts.contains_key(name)
-        || machine.energies.contains_key(name)
-        || machine.valves.contains_key(name)
-        || machine.fluids.contains_key(name)
+    machine.parts.find(name).is_some()
+        || machine.energies.find(name).is_some()
+        || machine.valves.find(name).is_some()
+        || machine.fluids.find(name).is_some()
 }

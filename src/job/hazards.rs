@@ -5,7 +5,7 @@
 use super::{Act, Item, Section, Thing};
 use crate::finding::{FileId, Located};
 use crate::prose::Verb;
-use crate::shop::{Caution, Fluid, Machine, Shop};
+use crate::shop::{Caution, CautionId, Fluid, Machine, Shop};
 
 /// The hazards that were met in a job so far, each with the procedure that met it: they are met anew
 /// in each, because between them lie signatures, and perhaps a night.
@@ -29,9 +29,7 @@ pub(super) fn place<'a>(
             let Item::Step(step) = item else { continue };
             for act in step.all_acts() {
                 for id in brought_by(act, shop, machine).into_iter().flatten() {
-                    let Some(caution) = shop.cautions.get(&id.value) else {
-                        continue;
-                    };
+                    let caution = &shop.cautions[id.value];
                     let is_at = caution.at.is_empty() || caution.at.contains(&act.verb);
                     let mut met = met.iter();
                     if is_at && !met.any(|(file, one)| *file == origin && is_same(one, caution)) {
@@ -71,9 +69,9 @@ fn brought_by<'a>(
     act: &Act<'a>,
     shop: &'a Shop,
     machine: &'a Machine,
-) -> [&'a [Located<String>]; 3] {
+) -> [&'a [Located<CautionId>]; 3] {
     let of_fluid = |fluid: &'a Fluid| {
-        let supply = shop.supplies.get(&fluid.supply.value);
+        let supply = shop.supply_of(fluid);
         (
             fluid.brings.as_slice(),
             supply.map_or(&[] as &[_], |supply| &supply.brings),
@@ -85,7 +83,7 @@ fn brought_by<'a>(
         (verb, Thing::Part(part)) => {
             let spills = matches!(verb, Verb::Remove | Verb::Slacken | Verb::Renew);
             let carries = part.carries.as_ref().filter(|_| spills);
-            let fluid = carries.and_then(|id| machine.fluids.get(&id.value));
+            let fluid = carries.map(|id| &machine.fluids[id.value]);
             (&part.brings, fluid.map(of_fluid).unwrap_or_default())
         }
         (_, Thing::Fluid(fluid)) => (&[], of_fluid(fluid)),

@@ -21,7 +21,7 @@ use crate::finding::{FileId, Findings, Span};
 pub use crate::model::{Act, Thing};
 use crate::procedure::Procedure;
 use crate::prose::{Block, Image, Inline};
-use crate::shop::{Caution, Machine, Shop};
+use crate::shop::{Caution, Machine, Shop, ThingId};
 use crate::tree::Tree;
 pub use rules::RULES;
 use std::borrow::Cow;
@@ -48,6 +48,8 @@ pub struct Job<'a> {
     pub places: BTreeMap<Span, Place<'a>>,
     /// The figures, by the path they are referenced with and the file that does.
     pub figures: BTreeMap<Span, &'a str>,
+    /// What it leaves undone on purpose.
+    pub left: Vec<Left<'a>>,
     /// Minutes allowed for all of it; none where any procedure in it has none.
     pub minutes: Option<u32>,
     /// Every file that has a part in it: a fault in one of them is a fault of the job.
@@ -56,6 +58,17 @@ pub struct Job<'a> {
     pub cures: Vec<Cure<'a>>,
     /// Whether all of it could be written out; if not, what a rehearsal would say of it is noise.
     pub is_whole: bool,
+}
+
+/// A thing that a job leaves undone on purpose.
+#[derive(Clone, Copy, Debug)]
+pub struct Left<'a> {
+    /// The thing.
+    pub thing: ThingId,
+    /// Its name.
+    pub name: &'a str,
+    /// Why it is left.
+    pub why: &'a str,
 }
 
 /// A fault table that leads to a job.
@@ -180,6 +193,13 @@ impl<'a> Job<'a> {
             procedure: &self.procedure.id,
             machine: &self.machine.id,
         }
+    }
+
+    /// Whether its author said that a thing is left as it is.
+    #[must_use]
+    pub fn is_left(&self, thing: impl Into<ThingId>) -> bool {
+        let thing = thing.into();
+        self.left.iter().any(|left| left.thing == thing)
     }
 
     /// The job's steps, in order.

@@ -50,9 +50,7 @@ impl<'a> Names<'a, '_> {
             ThingKind::Condition => machine.conditions.get(name).map(Thing::Condition),
             ThingKind::Reading => machine.readings.get(name).map(Thing::Reading),
             ThingKind::Engine => {
-                let run = &machine.run;
-                let has_one = machine.engine.is_some() || run.start.is_some() || run.stop.is_some();
-                (name == "engine" && has_one).then_some(Thing::Engine)
+                (name == "engine" && machine.has_engine()).then_some(Thing::Engine)
             }
             ThingKind::Role => shop.roles.get(name).map(Thing::Role),
             ThingKind::Tool => shop.tools.get(name).map(Thing::Tool),
@@ -66,7 +64,7 @@ impl<'a> Names<'a, '_> {
 
     fn known(self, kind: ThingKind) -> Vec<&'a str> {
         fn keys<T>(records: &crate::shop::Records<T>) -> Vec<&str> {
-            records.keys().map(String::as_str).collect()
+            records.keys().collect()
         }
         match kind {
             ThingKind::Part => keys(&self.machine.parts),
@@ -90,12 +88,12 @@ impl<'a> Names<'a, '_> {
         }
     }
 
-    /// The action's thing, or [`Thing::Unknown`] and a word on it.
-    pub(super) fn resolve(self, action: &Action, lacks: &mut Vec<Lack>) -> Thing<'a> {
+    /// The action's thing; where there is none, a word on it, if its file could be read whole.
+    pub(super) fn resolve(self, action: &Action, lacks: &mut Vec<Lack>) -> Option<Thing<'a>> {
         let kind = action.verb.takes();
         let name = name_of(action);
         if let Some(thing) = self.find(kind, name) {
-            return thing;
+            return Some(thing);
         }
         // What a half-read file lacks was perhaps in the other half.
         let is_whole = if kind.is_of_machine() {
@@ -104,7 +102,7 @@ impl<'a> Names<'a, '_> {
             !self.shop.half_read.contains(&kind)
         };
         if !is_whole {
-            return Thing::Unknown;
+            return None;
         }
         let is = MACHINE_KINDS
             .into_iter()
@@ -117,7 +115,7 @@ impl<'a> Names<'a, '_> {
             near: nearest(name, self.known(kind)).map(str::to_owned),
             machine: kind.is_of_machine().then(|| self.machine.id.clone()),
         });
-        Thing::Unknown
+        None
     }
 
     /// The seat that a linkage is fitted in, where the action names one: its words joined by hyphens.
@@ -141,7 +139,7 @@ impl<'a> Names<'a, '_> {
                 kind: ThingKind::Part,
                 name: action.thing.value.clone(),
                 is: None,
-                near: near.map(|near| format!("{}/{near}", part.id)),
+                near: near.map(|near| format!("{}/{near}", part.key)),
                 machine: Some(self.machine.id.clone()),
             });
         }
@@ -167,7 +165,7 @@ impl<'a> Names<'a, '_> {
                 kind: ThingKind::Part,
                 name: action.thing.value.clone(),
                 is: None,
-                near: stages.last().map(|last| format!("{}/{last}", part.id)),
+                near: stages.last().map(|last| format!("{}/{last}", part.key)),
                 machine: Some(self.machine.id.clone()),
             });
         }

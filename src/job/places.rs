@@ -147,7 +147,7 @@ impl<'a> Finder<'a, '_> {
                 self.step(thing, |step| {
                     step.acts
                         .iter()
-                        .any(|act| act.verb == verb && act.thing.id() == *name)
+                        .any(|act| act.verb == verb && act.thing.key() == *name)
                 })
             }
             ["figure", _, ..] => {

@@ -15,7 +15,7 @@ use super::{Act, Deed, Step, Thing};
 use crate::finding::{Located, Span};
 use crate::procedure::Procedure;
 use crate::prose::{Action, Inline, Verb};
-use crate::shop::{Energy, EnergyKind, Fluid, Part, Valve, ValveState};
+use crate::shop::{Energy, EnergyKind, Fluid, Part, ThingId, Valve, ValveState};
 use std::borrow::Cow;
 use std::sync::Arc;
 
@@ -86,15 +86,16 @@ impl<'a> Ledger<'a> {
     }
 
     fn forget(&mut self, act: &Act<'_>) {
-        let id = act.thing.id();
-        self.entries
-            .retain(|(_, undone)| match (undone, act.thing) {
-                (Undone::Off(part) | Undone::Loose(part), Thing::Part(_)) => part.id != id,
-                (Undone::Valve(valve), Thing::Valve(_)) => valve.id != id,
-                (Undone::Drained(fluid), Thing::Fluid(_)) => fluid.id != id,
-                (Undone::Isolated(energy), Thing::Energy(_)) => energy.id != id,
-                _ => true,
-            });
+        let done = act.thing.id();
+        self.entries.retain(|(_, undone)| {
+            let thing: ThingId = match undone {
+                Undone::Off(part) | Undone::Loose(part) => part.id.into(),
+                Undone::Valve(valve) => valve.id.into(),
+                Undone::Drained(fluid) => fluid.id.into(),
+                Undone::Isolated(energy) => energy.id.into(),
+            };
+            Some(thing) != done
+        });
     }
 
     /// Takes out what a procedure's way back has to bring back: every part that is off, and those
@@ -231,7 +232,7 @@ fn holds_any(task: &Task<'_>, still_off: &[Undone<'_>]) -> bool {
         Undone::Off(part) => part
             .held_by
             .iter()
-            .any(|holder| holder.value == task.thing.id()),
+            .any(|holder| task.thing.id() == Some(holder.value.into())),
         _ => false,
     })
 }
@@ -271,7 +272,7 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
     let action = Action {
         verb: task.verb,
         thing: Located {
-            value: task.thing.id().to_owned(),
+            value: task.thing.key().to_owned(),
             span: heading,
         },
         span: heading,

@@ -107,10 +107,10 @@ impl<'a> Book<'_, 'a> {
         let mix = supply.mix.as_ref();
         let mix = mix.map(|mix| self.shop.units.show(&mix.value).first);
         let brings = supply.brings.iter().filter_map(|id| {
-            let caution = self.shop.cautions.get(&id.value)?;
+            let caution = &self.shop.cautions[id.value];
             let hazard = Run::text(&caution.hazard);
             // A message that no job of the manual meets has no place in it.
-            if !met.contains(caution.id.as_str()) {
+            if !met.contains(caution.key.as_str()) {
                 return Some(vec![hazard]);
             }
             let to = message_anchor(caution);
@@ -138,7 +138,7 @@ impl<'a> Book<'_, 'a> {
         let jobs: Vec<_> = jobs.map(|(job, _)| *job).collect();
         cautions(jobs.iter().copied())
             .iter()
-            .map(|caution| caution.id.as_str())
+            .map(|caution| caution.key.as_str())
             .collect()
     }
 
@@ -168,7 +168,7 @@ impl<'a> Book<'_, 'a> {
         let mut entries: BTreeMap<(String, &str), Vec<IndexLine>> = BTreeMap::new();
         for machine in &self.content.machines {
             for part in machine.parts.values() {
-                let Some(places) = uses.get(&(machine.id.clone(), part.id.clone())) else {
+                let Some(places) = uses.get(&(machine.id.clone(), part.key.clone())) else {
                     continue;
                 };
                 let key = (part.name.to_lowercase(), part.name.as_str());

@@ -403,7 +403,7 @@ fn says_the_same(one: &Step<'_>, other: &Step<'_>) -> bool {
         acts.map(|act| {
             (
                 act.verb,
-                act.thing.id().to_owned(),
+                act.thing.key().to_owned(),
                 act.stage,
                 act.seat.map(str::to_owned),
             )
@@ -413,7 +413,7 @@ fn says_the_same(one: &Step<'_>, other: &Step<'_>) -> bool {
     let cautions = |step: &Step<'_>| -> BTreeSet<String> {
         step.cautions
             .iter()
-            .map(|caution| caution.id.clone())
+            .map(|caution| caution.key.clone())
             .collect()
     };
     one.span == other.span

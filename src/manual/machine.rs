@@ -87,7 +87,7 @@ fn note_parts(uses: &mut Uses, machine: &Machine, blocks: &[Block]) {
                 let stages = text.strip_prefix(&fastened);
                 let is_stage = stages.is_some_and(|rest| rest.starts_with(", "));
                 if *text == part.name || *text == fastened || is_stage {
-                    let key = (machine.id.clone(), part.id.clone());
+                    let key = (machine.id.clone(), part.key.clone());
                     let anchor = row_anchor(&section.anchor, at);
                     uses.entry(key).or_default().insert(anchor);
                 }

@@ -113,7 +113,7 @@ fn procedure_anchor(procedure: &Procedure) -> String {
 }
 
 fn message_anchor(caution: &Caution) -> String {
-    format!("safety:{}", caution.id)
+    format!("safety:{}", caution.key)
 }
 
 /// A row's anchor, in a section that has one table.
@@ -263,10 +263,10 @@ impl<'b, 'a> Book<'b, 'a> {
             _ => 1,
         };
         let system = |job: &Job<'_>| {
-            let order = self.shop.systems.get_index_of(&job.procedure.system);
-            order.unwrap_or(usize::MAX)
+            let order = self.shop.systems.find(&job.procedure.system);
+            order.map_or(usize::MAX, |id| id.index())
         };
-        let machine = |job: &Job<'_>| self.shop.machines.get_index_of(&job.machine.id);
+        let machine = |job: &Job<'_>| job.machine.index;
         let mut jobs = self.content.jobs.clone();
         jobs.sort_by_key(|(job, _)| {
             let procedure = job.procedure;
@@ -370,7 +370,7 @@ fn rows(blocks: &[Block]) -> &[Vec<Cell>] {
 fn note_uses(uses: &mut Uses, job: &Job<'_>, step: &crate::job::Step<'_>, anchor: &str) {
     for act in step.all_acts() {
         if let (Thing::Part(part), true) = (act.thing, act.verb != Verb::See) {
-            let key = (job.machine.id.clone(), part.id.clone());
+            let key = (job.machine.id.clone(), part.key.clone());
             uses.entry(key).or_default().insert(anchor.to_owned());
         }
     }

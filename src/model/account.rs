@@ -2,35 +2,100 @@
 
 use super::{Act, Moment, Thing};
 use crate::prose::Verb;
-use crate::shop::Machine;
-use foldhash::fast::FixedState;
-use indexmap::IndexMap;
+use crate::shop::{Machine, ReadingId, RoleId, Shop, ThingId};
 use std::collections::BTreeMap;
 
-/// As many things as a job of some size does something to.
-const FEW_THINGS: usize = 28;
-
 /// An account of the job so far.
-#[derive(Clone, Debug, Default)]
-pub struct Account<'a> {
-    /// By thing, the actions that count still, a bit each: what is drained is no longer filled.
-    done: IndexMap<&'a str, u32, FixedState>,
+#[derive(Clone, Debug)]
+pub struct Account {
+    done: Done,
     /// What waits for a signature: by role, the thing and since when.
-    unsigned: BTreeMap<&'a str, BTreeMap<&'a str, Moment>>,
+    unsigned: BTreeMap<RoleId, BTreeMap<ThingId, Moment>>,
     /// Readings that were taken, with nothing changed since.
-    fresh: BTreeMap<&'a str, Moment>,
+    fresh: BTreeMap<ReadingId, Moment>,
     count: u32,
 }
 
-impl<'a> Account<'a> {
+/// By thing, the actions that count still, a bit each: what is drained is no longer filled.
+#[derive(Clone, Debug)]
+struct Done {
+    /// For each kind of thing that is kept account of, the things in order of their ids.
+    bits: Vec<u32>,
+    /// Of each kind, in order of [`place`], the place of its first thing.
+    starts: [usize; KINDS],
+}
+
+/// How many kinds of thing are kept account of.
+const KINDS: usize = 8;
+
+/// A thing's kind among those that are kept account of, and its place among the things of the kind.
+fn place(thing: ThingId) -> Option<(usize, usize)> {
+    Some(match thing {
+        ThingId::Engine => (0, 0),
+        ThingId::Part(id) => (1, id.index()),
+        ThingId::Valve(id) => (2, id.index()),
+        ThingId::Fluid(id) => (3, id.index()),
+        ThingId::Energy(id) => (4, id.index()),
+        ThingId::Condition(id) => (5, id.index()),
+        ThingId::Reading(id) => (6, id.index()),
+        ThingId::Role(id) => (7, id.index()),
+        ThingId::Tool(_) | ThingId::Supply(_) | ThingId::Caution(_) => return None,
+    })
+}
+
+impl Done {
+    fn new(shop: &Shop, machine: &Machine) -> Done {
+        let counts = [
+            1,
+            machine.parts.len(),
+            machine.valves.len(),
+            machine.fluids.len(),
+            machine.energies.len(),
+            machine.conditions.len(),
+            machine.readings.len(),
+            shop.roles.len(),
+        ];
+        let mut starts = [0; KINDS];
+        let mut all = 0;
+        for (start, count) in starts.iter_mut().zip(counts) {
+            *start = all;
+            all += count;
+        }
+        Done {
+            bits: vec![0; all],
+            starts,
+        }
+    }
+
+    /// The actions that count still of a thing; none of one that is not kept account of.
+    fn of(&self, thing: ThingId) -> u32 {
+        place(thing).map_or(0, |(kind, at)| self.bits[self.starts[kind] + at])
+    }
+
+    fn of_mut(&mut self, thing: ThingId) -> Option<&mut u32> {
+        let (kind, at) = place(thing)?;
+        Some(&mut self.bits[self.starts[kind] + at])
+    }
+}
+
+impl Account {
+    pub(super) fn new(shop: &Shop, machine: &Machine) -> Account {
+        Account {
+            done: Done::new(shop, machine),
+            unsigned: BTreeMap::new(),
+            fresh: BTreeMap::new(),
+            count: 0,
+        }
+    }
+
     /// Whether something was done, and not undone since.
     #[must_use]
-    pub fn was_done(&self, verb: Verb, id: &str) -> bool {
-        self.done.get(id).is_some_and(|done| done & bit(verb) != 0)
+    pub fn was_done(&self, verb: Verb, thing: impl Into<ThingId>) -> bool {
+        self.done.of(thing.into()) & bit(verb) != 0
     }
 
     /// What waits for a signature: the role, the thing, since when.
-    pub fn unsigned(&self) -> impl Iterator<Item = (&'a str, &'a str, Moment)> + '_ {
+    pub fn unsigned(&self) -> impl Iterator<Item = (RoleId, ThingId, Moment)> + '_ {
         self.unsigned
             .iter()
             .flat_map(|(role, things)| things.iter().map(|(thing, at)| (*role, *thing, *at)))
@@ -38,8 +103,8 @@ impl<'a> Account<'a> {
 
     /// When a reading was taken, where nothing at all was changed since.
     #[must_use]
-    pub fn fresh(&self, reading: &str) -> Option<Moment> {
-        self.fresh.get(reading).copied()
+    pub fn fresh(&self, reading: ReadingId) -> Option<Moment> {
+        self.fresh.get(&reading).copied()
     }
 
     /// How many actions were done.
@@ -50,19 +115,18 @@ impl<'a> Account<'a> {
     /// Writes an action down.
     pub(super) fn note(
         &mut self,
-        machine: &'a Machine,
-        act: &Act<'a>,
+        machine: &Machine,
+        act: &Act<'_>,
         at: Moment,
         was_unchecked: bool,
     ) {
         self.count += 1;
-        let Some(id) = id_of(act.thing) else {
+        let Some(thing) = act.thing.id() else {
             return;
         };
-        if self.done.is_empty() {
-            self.done.reserve(FEW_THINGS);
-        }
-        let done = self.done.entry(id).or_default();
+        let Some(done) = self.done.of_mut(thing) else {
+            return;
+        };
         *done |= bit(act.verb);
         *done &= !opposite(act.verb).map_or(0, bit);
         let looks_only = matches!(
@@ -73,16 +137,16 @@ impl<'a> Account<'a> {
             self.fresh = BTreeMap::new();
         }
         match (act.verb, act.thing) {
-            (Verb::Measure, Thing::Reading(_)) => {
-                self.fresh.insert(id, at);
+            (Verb::Measure, Thing::Reading(reading)) => {
+                self.fresh.insert(reading.id, at);
             }
-            (Verb::Hold, _) => {
-                self.unsigned.remove(id);
+            (Verb::Hold, Thing::Role(role)) => {
+                self.unsigned.remove(&role.id);
             }
             // What was not signed for by now was found at this run, and is not found again.
             (Verb::Run, _) => {
                 for things in self.unsigned.values_mut() {
-                    things.retain(|thing, _| *thing == "engine");
+                    things.retain(|thing, _| *thing == ThingId::Engine);
                 }
             }
             _ => {}
@@ -92,8 +156,7 @@ impl<'a> Account<'a> {
             // A joint that waited for a look.
             (Verb::Inspect, Thing::Part(part)) if was_unchecked => {
                 let carries = part.carries.as_ref();
-                let fluid = carries.and_then(|carries| machine.fluids.get(&carries.value));
-                fluid.and_then(|fluid| fluid.signed_by.as_ref())
+                carries.and_then(|carries| machine.fluids[carries.value].signed_by.as_ref())
             }
             (Verb::Fill, Thing::Fluid(fluid)) => fluid.signed_by.as_ref(),
             (Verb::Measure, Thing::Reading(reading)) => reading.signed_by.as_ref(),
@@ -101,7 +164,8 @@ impl<'a> Account<'a> {
             _ => None,
         };
         if let Some(role) = signer {
-            self.unsigned.entry(&role.value).or_default().insert(id, at);
+            let things = self.unsigned.entry(role.value).or_default();
+            things.insert(thing, at);
         }
     }
 }
@@ -125,21 +189,6 @@ fn opposite(verb: Verb) -> Option<Verb> {
         Verb::Restore => Verb::Isolate,
         Verb::Confirm => Verb::End,
         Verb::End => Verb::Confirm,
-        _ => return None,
-    })
-}
-
-/// A thing's id for as long as the job's sources stand.
-fn id_of(thing: Thing<'_>) -> Option<&str> {
-    Some(match thing {
-        Thing::Part(part) => &part.id,
-        Thing::Valve(valve) => &valve.id,
-        Thing::Fluid(fluid) => &fluid.id,
-        Thing::Energy(energy) => &energy.id,
-        Thing::Condition(condition) => &condition.id,
-        Thing::Reading(reading) => &reading.id,
-        Thing::Role(role) => &role.id,
-        Thing::Engine => "engine",
         _ => return None,
     })
 }

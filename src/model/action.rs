@@ -3,9 +3,11 @@
 use crate::finding::Span;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
-use crate::shop::{Caution, Energy, Fluid, Part, Reading, Role, RunCondition, Supply, Tool, Valve};
+use crate::shop::{
+    Caution, Energy, Fluid, Part, Reading, Role, RunCondition, Supply, ThingId, Tool, Valve,
+};
 
-/// An action, its thing found on the machine.
+/// An action, its thing found on the machine; an action on a thing that there is not is in no job.
 #[derive(Clone, Debug)]
 pub struct Act<'a> {
     /// What is done.
@@ -51,28 +53,45 @@ pub enum Thing<'a> {
     Caution(&'a Caution),
     /// A place; the job says which.
     Place,
-    /// Not known; there is a finding about it.
-    Unknown,
 }
 
 impl Thing<'_> {
-    /// Its id; empty where it has none.
+    /// Its id; none for a procedure and for a place.
     #[must_use]
-    pub fn id(&self) -> &str {
+    pub fn id(&self) -> Option<ThingId> {
+        Some(match self {
+            Thing::Part(part) => part.id.into(),
+            Thing::Valve(valve) => valve.id.into(),
+            Thing::Fluid(fluid) => fluid.id.into(),
+            Thing::Energy(energy) => energy.id.into(),
+            Thing::Condition(condition) => condition.id.into(),
+            Thing::Engine => ThingId::Engine,
+            Thing::Reading(reading) => reading.id.into(),
+            Thing::Role(role) => role.id.into(),
+            Thing::Tool(tool) => tool.id.into(),
+            Thing::Supply(supply) => supply.id.into(),
+            Thing::Caution(caution) => caution.id.into(),
+            Thing::Procedure(_) | Thing::Place => return None,
+        })
+    }
+
+    /// Its key, as the sources name it; empty for a place.
+    #[must_use]
+    pub fn key(&self) -> &str {
         match self {
-            Thing::Part(part) => &part.id,
-            Thing::Valve(valve) => &valve.id,
-            Thing::Fluid(fluid) => &fluid.id,
-            Thing::Energy(energy) => &energy.id,
-            Thing::Condition(condition) => &condition.id,
+            Thing::Part(part) => &part.key,
+            Thing::Valve(valve) => &valve.key,
+            Thing::Fluid(fluid) => &fluid.key,
+            Thing::Energy(energy) => &energy.key,
+            Thing::Condition(condition) => &condition.key,
             Thing::Engine => "engine",
-            Thing::Reading(reading) => &reading.id,
-            Thing::Role(role) => &role.id,
-            Thing::Tool(tool) => &tool.id,
-            Thing::Supply(supply) => &supply.id,
+            Thing::Reading(reading) => &reading.key,
+            Thing::Role(role) => &role.key,
+            Thing::Tool(tool) => &tool.key,
+            Thing::Supply(supply) => &supply.key,
             Thing::Procedure(procedure) => &procedure.id,
-            Thing::Caution(caution) => &caution.id,
-            Thing::Place | Thing::Unknown => "",
+            Thing::Caution(caution) => &caution.key,
+            Thing::Place => "",
         }
     }
 }

@@ -13,7 +13,8 @@ use crate::finding::Span;
 pub use account::Account;
 pub use action::{Act, Thing};
 pub use state::{
-    Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
+    Changed, Difference, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState,
+    State,
 };
 
 /// An action in the job, to point back at.

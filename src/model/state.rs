@@ -4,8 +4,9 @@ use super::account::Account;
 use super::{Act, Moment, Thing};
 use crate::prose::Verb;
 use crate::shop::{
-    Energy, Fluid, FluidState, Machine, Part, Reading, Records, RunCondition, Valve, ValveState,
-    WORK,
+    ConditionId, Energy, EnergyId, Fluid, FluidId, FluidState, LostBy, Machine, MachineAction,
+    Part, PartId, PerRecord, Reading, ReadingId, RunCondition, Shop, ThingId, Valve, ValveId,
+    ValveState,
 };
 
 /// A state and the action that brought it about; none where it is as found.
@@ -109,104 +110,103 @@ pub enum ReadingState {
 
 /// The machine's state at one moment of the job.
 ///
-/// What is known of its things stands in lists, each in the order of the machine's own records.
 #[derive(Clone, Debug)]
 pub struct State<'a> {
     machine: &'a Machine,
     /// None for a part that nothing was done to.
-    parts: Vec<Option<PartState>>,
-    valves: Vec<Changed<ValveState>>,
-    fluids: Vec<Changed<FluidLevel>>,
-    energies: Vec<Changed<EnergyState>>,
+    parts: PerRecord<Part, Option<PartState>>,
+    valves: PerRecord<Valve, Changed<ValveState>>,
+    fluids: PerRecord<Fluid, Changed<FluidLevel>>,
+    energies: PerRecord<Energy, Changed<EnergyState>>,
     /// Since when each holds; none where it doesn't.
-    conditions: Vec<Option<Moment>>,
+    conditions: PerRecord<RunCondition, Option<Moment>>,
     /// None for a reading that was neither taken nor changed.
-    readings: Vec<Option<Changed<ReadingState>>>,
+    readings: PerRecord<Reading, Option<Changed<ReadingState>>>,
     engine: Changed<EngineState>,
-    account: Account<'a>,
+    account: Account,
+}
+
+/// A thing that is not as a job finds it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Difference<'a> {
+    /// The thing.
+    pub thing: ThingId,
+    /// Its key, as the sources name it.
+    pub key: &'a str,
+    /// In a word, how it is.
+    pub how: &'static str,
 }
 
 impl<'a> State<'a> {
     /// The state that a job finds a machine in: parts on, valves and fluids as the machine's file
     /// says, every energy live: it may come in hot, and a job can't know.
-    pub(crate) fn found(machine: &'a Machine) -> State<'a> {
+    pub(crate) fn found(shop: &Shop, machine: &'a Machine) -> State<'a> {
         let level = |fluid: &Fluid| match fluid.found {
             FluidState::Full => FluidLevel::Full,
             FluidState::Empty => FluidLevel::Empty,
         };
-        let (valves, fluids) = (machine.valves.values(), machine.fluids.values());
         State {
             machine,
-            parts: vec![None; machine.parts.len()],
-            valves: valves.map(|valve| Changed::found(valve.found)).collect(),
-            fluids: fluids.map(|fluid| Changed::found(level(fluid))).collect(),
-            energies: vec![Changed::found(EnergyState::Live); machine.energies.len()],
-            conditions: vec![None; machine.conditions.len()],
-            readings: vec![None; machine.readings.len()],
+            parts: PerRecord::new(&machine.parts, |_| None),
+            valves: PerRecord::new(&machine.valves, |valve| Changed::found(valve.found)),
+            fluids: PerRecord::new(&machine.fluids, |fluid| Changed::found(level(fluid))),
+            energies: PerRecord::new(&machine.energies, |_| Changed::found(EnergyState::Live)),
+            conditions: PerRecord::new(&machine.conditions, |_| None),
+            readings: PerRecord::new(&machine.readings, |_| None),
             engine: Changed::found(EngineState::Stopped),
-            account: Account::default(),
+            account: Account::new(shop, machine),
         }
     }
 
     /// A part's state.
     #[must_use]
-    pub fn part(&self, id: &str) -> PartState {
-        let state = at(&self.machine.parts, id, &self.parts);
-        state.flatten().unwrap_or_default()
-    }
-
-    /// The state of a part of the machine.
-    #[must_use]
-    pub fn of(&self, part: &Part) -> PartState {
-        debug_assert!(
-            self.machine.parts.get_index_of(&part.id) == Some(part.place),
-            "`{}` is another machine's",
-            part.id
-        );
-        let state = self.parts.get(part.place).copied();
-        state.flatten().unwrap_or_default()
+    pub fn part(&self, part: PartId) -> PartState {
+        self.parts[part].unwrap_or_default()
     }
 
     /// Parts that something was done to, in the machine's order.
     pub fn parts(&self) -> impl Iterator<Item = (&'a Part, &PartState)> {
-        let parts = self.machine.parts.values().zip(&self.parts);
+        let parts = self.machine.parts.values().zip(self.parts.values());
         parts.filter_map(|(part, state)| Some((part, state.as_ref()?)))
     }
 
     /// A valve's state.
     #[must_use]
-    pub fn valve(&self, id: &str) -> Option<Changed<ValveState>> {
-        at(&self.machine.valves, id, &self.valves)
+    pub fn valve(&self, valve: ValveId) -> Changed<ValveState> {
+        self.valves[valve]
     }
 
     /// A fluid's state.
     #[must_use]
-    pub fn fluid(&self, id: &str) -> Option<Changed<FluidLevel>> {
-        at(&self.machine.fluids, id, &self.fluids)
+    pub fn fluid(&self, fluid: FluidId) -> Changed<FluidLevel> {
+        self.fluids[fluid]
     }
 
     /// An energy's state.
     #[must_use]
-    pub fn energy(&self, id: &str) -> Option<Changed<EnergyState>> {
-        at(&self.machine.energies, id, &self.energies)
+    pub fn energy(&self, energy: EnergyId) -> Changed<EnergyState> {
+        self.energies[energy]
     }
 
     /// All sources of energy with their states, in the machine's order.
     pub fn energies(&self) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> {
         let energies = self.machine.energies.values();
-        energies.zip(self.energies.iter().copied())
+        energies.zip(self.energies.values().copied())
     }
 
     /// Since when a condition holds; none where it doesn't.
     #[must_use]
-    pub fn condition(&self, id: &str) -> Option<Moment> {
-        at(&self.machine.conditions, id, &self.conditions).flatten()
+    pub fn condition(&self, condition: ConditionId) -> Option<Moment> {
+        self.conditions[condition]
     }
 
-    /// Readings that were measured or adjusted, by id.
-    pub fn readings(&self) -> impl Iterator<Item = (&'a str, Changed<ReadingState>)> {
-        let readings = self.machine.readings.keys().zip(&self.readings);
-        by_id(readings.filter_map(|(id, state)| Some((id, (*state)?))))
+    /// Readings that were measured or adjusted, in order of their keys.
+    pub fn readings(&self) -> impl Iterator<Item = (&'a Reading, Changed<ReadingState>)> {
+        let readings = self.machine.readings.values().zip(self.readings.values());
+        let known = readings.filter_map(|(reading, state)| Some((reading, (*state)?)));
+        let mut known: Vec<(&Reading, Changed<ReadingState>)> = known.collect();
+        known.sort_by_key(|(reading, _)| &reading.key);
+        known.into_iter()
     }
 
     /// The engine's state.
@@ -217,147 +217,155 @@ impl<'a> State<'a> {
 
     /// What was done so far, as far as later actions ask for it.
     #[must_use]
-    pub fn account(&self) -> &Account<'a> {
+    pub fn account(&self) -> &Account {
         &self.account
     }
 
     /// Whether a fluid stands in the parts that carry it, so that a look shows a leak.
     #[must_use]
-    pub fn is_wet(&self, machine: &Machine, fluid: &str) -> bool {
-        let mut valves = machine.valves.values().zip(&self.valves);
+    pub fn is_wet(&self, fluid: FluidId) -> bool {
+        let mut valves = self.machine.valves.values().zip(self.valves.values());
         let is_shut = valves.any(|(valve, state)| {
             let shuts = valve.shuts.as_ref();
             state.now == ValveState::Closed && shuts.is_some_and(|shuts| shuts.value == fluid)
         });
-        !is_shut
-            && self
-                .fluid(fluid)
-                .is_some_and(|one| one.now == FluidLevel::Full)
+        !is_shut && self.fluid(fluid).now == FluidLevel::Full
     }
 
     /// A locknut that is tightened moves what was set.
-    fn locked(&mut self, machine: &'a Machine, part: &Part, at: Moment) {
-        if self.of(part).place != PartPlace::Loose {
+    fn locked(&mut self, part: &Part, at: Moment) {
+        if self.part(part.id).place != PartPlace::Loose {
             return;
         }
+        let machine = self.machine;
         for reading in machine.readings.values() {
             let is_locked = reading.locked_by.iter().any(|lock| lock.value == part.id);
-            if is_locked && self.account.was_done(Verb::Adjust, &reading.id) {
-                self.set_reading(reading, ReadingState::Stale, at);
+            if is_locked && self.account.was_done(Verb::Adjust, reading.id) {
+                self.set_reading(reading.id, ReadingState::Stale, at);
             }
         }
     }
 
     /// Gives up the conditions that an action breaks: water shut off is no water on.
     fn lose_conditions(&mut self, act: &Act<'_>) {
-        let conditions = self.machine.conditions.values().zip(&mut self.conditions);
-        for (condition, since) in conditions.filter(|(_, since)| since.is_some()) {
+        let Some(thing) = act.thing.id() else {
+            return;
+        };
+        let done = LostBy::Action(MachineAction {
+            verb: act.verb,
+            thing,
+        });
+        let is_work = is_work(act.verb);
+        let conditions = self.machine.conditions.values();
+        for (condition, since) in conditions.zip(self.conditions.values_mut()) {
+            if since.is_none() {
+                continue;
+            }
             let mut lost_by = condition.lost_by.iter();
-            let is_lost = lost_by.any(|action| match action.value.strip_prefix(act.verb.word()) {
-                Some(rest) => rest.strip_prefix(':') == Some(act.thing.id()),
-                None => action.value == WORK && is_work(act.verb),
-            });
-            if is_lost {
+            if lost_by.any(|by| by.value == done || (by.value == LostBy::Work && is_work)) {
                 *since = None;
             }
         }
     }
 
-    /// All that is not as a job finds it: each thing's id, and in a word how it is.
+    /// All that is not as a job finds it, each kind of thing in order of the keys.
     #[must_use]
-    pub fn differences(&self, machine: &'a Machine) -> Vec<(&'a str, &'static str)> {
-        let parts = self.parts().map(|(part, state)| {
-            let word = match state.place {
-                PartPlace::Off => Some("off"),
-                PartPlace::Loose if state.stage > 0 => Some("tightened to a stage"),
-                PartPlace::Loose => Some("loose"),
-                PartPlace::On => None,
+    pub fn differences(&self) -> Vec<Difference<'a>> {
+        let machine = self.machine;
+        let mut all = Vec::new();
+        let parts = self.parts().filter_map(|(part, state)| {
+            let how = match state.place {
+                PartPlace::Off => "off",
+                PartPlace::Loose if state.stage > 0 => "tightened to a stage",
+                PartPlace::Loose => "loose",
+                PartPlace::On => return None,
             };
-            (&part.id, word)
+            Some((ThingId::Part(part.id), part.key.as_str(), how))
         });
-        let valves = machine.valves.values().zip(&self.valves);
-        let valves = valves.map(|(valve, state)| {
-            let word = match state.now {
+        put(&mut all, parts);
+        let valves = machine.valves.values().filter_map(|valve| {
+            let now = self.valve(valve.id).now;
+            let how = match now {
                 ValveState::Open => "open",
                 ValveState::Closed => "closed",
             };
-            (&valve.id, (valve.found != state.now).then_some(word))
+            (valve.found != now).then_some((ThingId::Valve(valve.id), valve.key.as_str(), how))
         });
-        let fluids = machine.fluids.values().zip(&self.fluids);
-        let fluids = fluids.map(|(fluid, state)| {
-            let word = match (state.now, fluid.found) {
-                (FluidLevel::Empty, FluidState::Full) => Some("drained"),
-                (FluidLevel::Full, FluidState::Empty) => Some("filled"),
-                _ => None,
+        put(&mut all, valves);
+        let fluids = machine.fluids.values().filter_map(|fluid| {
+            let how = match (self.fluid(fluid.id).now, fluid.found) {
+                (FluidLevel::Empty, FluidState::Full) => "drained",
+                (FluidLevel::Full, FluidState::Empty) => "filled",
+                _ => return None,
             };
-            (&fluid.id, word)
+            Some((ThingId::Fluid(fluid.id), fluid.key.as_str(), how))
         });
-        let energies = machine.energies.keys().zip(&self.energies);
-        let energies = energies.map(|(id, state)| {
-            let word = match state.now {
-                EnergyState::Live => None,
-                EnergyState::Isolated => Some("isolated, not proved"),
-                EnergyState::Proved => Some("isolated and proved"),
+        put(&mut all, fluids);
+        let energies = self.energies().filter_map(|(energy, state)| {
+            let how = match state.now {
+                EnergyState::Live => return None,
+                EnergyState::Isolated => "isolated, not proved",
+                EnergyState::Proved => "isolated and proved",
             };
-            (id, word)
+            Some((ThingId::Energy(energy.id), energy.key.as_str(), how))
         });
-        let conditions = machine.conditions.keys().zip(&self.conditions);
-        let conditions = conditions.map(|(id, since)| (id, since.map(|_| "holds")));
-        let readings = self.readings().map(|(id, state)| {
-            let word = match state.now {
+        put(&mut all, energies);
+        let conditions = machine.conditions.values().filter_map(|condition| {
+            let (id, key) = (condition.id, condition.key.as_str());
+            self.condition(id)
+                .map(|_| (ThingId::Condition(id), key, "holds"))
+        });
+        put(&mut all, conditions);
+        let readings = self.readings().map(|(reading, state)| {
+            let how = match state.now {
                 ReadingState::Measured => "measured",
                 ReadingState::Stale => "adjusted, not measured",
             };
-            (id, word)
+            (ThingId::Reading(reading.id), reading.key.as_str(), how)
         });
-        let things = differing(parts)
-            .chain(differing(valves))
-            .chain(differing(fluids))
-            .chain(differing(energies))
-            .chain(differing(conditions));
-        let mut all: Vec<(&str, &str)> = things.chain(readings).collect();
+        put(&mut all, readings);
         if self.engine.now == EngineState::Running {
-            all.push(("engine", "running"));
+            put(&mut all, [(ThingId::Engine, "engine", "running")]);
         }
         all
     }
 
     /// Does an action.
-    pub(crate) fn act(&mut self, machine: &'a Machine, act: &Act<'a>, at: Moment) {
+    pub(crate) fn act(&mut self, act: &Act<'a>, at: Moment) {
         self.lose_conditions(act);
         let was_unchecked = match (act.verb, act.thing) {
-            (Verb::Inspect, Thing::Part(part)) => self.of(part).unchecked.is_some(),
+            (Verb::Inspect, Thing::Part(part)) => self.part(part.id).unchecked.is_some(),
             _ => false,
         };
-        self.account.note(machine, act, at, was_unchecked);
+        self.account.note(self.machine, act, at, was_unchecked);
         match (act.verb, act.thing) {
             (verb, Thing::Part(part)) => self.part_act(verb, part, act, at),
-            (Verb::Open, Thing::Valve(valve)) => self.set_valve(valve, ValveState::Open, at),
-            (Verb::Close, Thing::Valve(valve)) => self.set_valve(valve, ValveState::Closed, at),
-            (Verb::Drain, Thing::Fluid(fluid)) => self.set_fluid(fluid, FluidLevel::Empty, at),
-            (Verb::Fill, Thing::Fluid(fluid)) => self.set_fluid(fluid, FluidLevel::Full, at),
+            (Verb::Open, Thing::Valve(valve)) => self.valves[valve.id].set(ValveState::Open, at),
+            (Verb::Close, Thing::Valve(valve)) => self.valves[valve.id].set(ValveState::Closed, at),
+            (Verb::Drain, Thing::Fluid(fluid)) => self.fluids[fluid.id].set(FluidLevel::Empty, at),
+            (Verb::Fill, Thing::Fluid(fluid)) => self.fluids[fluid.id].set(FluidLevel::Full, at),
             (Verb::Isolate, Thing::Energy(energy)) => {
-                self.set_energy(energy, EnergyState::Isolated, at);
+                self.energies[energy.id].set(EnergyState::Isolated, at);
             }
             (Verb::Prove, Thing::Energy(energy)) => {
                 // What was never isolated isn't made safe by a look at it.
-                let state = self.energy(&energy.id).map(|state| state.now);
-                if state == Some(EnergyState::Isolated) {
-                    self.set_energy(energy, EnergyState::Proved, at);
+                let state = &mut self.energies[energy.id];
+                if state.now == EnergyState::Isolated {
+                    state.set(EnergyState::Proved, at);
                 }
             }
             (Verb::Restore, Thing::Energy(energy)) => {
-                self.set_energy(energy, EnergyState::Live, at);
+                self.energies[energy.id].set(EnergyState::Live, at);
             }
             (Verb::Confirm, Thing::Condition(condition)) => {
-                self.set_condition(condition, Some(at));
+                self.conditions[condition.id] = Some(at);
             }
-            (Verb::End, Thing::Condition(condition)) => self.set_condition(condition, None),
+            (Verb::End, Thing::Condition(condition)) => self.conditions[condition.id] = None,
             (Verb::Measure, Thing::Reading(reading)) => {
-                self.set_reading(reading, ReadingState::Measured, at);
+                self.set_reading(reading.id, ReadingState::Measured, at);
             }
             (Verb::Adjust, Thing::Reading(reading)) => {
-                self.set_reading(reading, ReadingState::Stale, at);
+                self.set_reading(reading.id, ReadingState::Stale, at);
             }
             (Verb::Run, _) => self.engine.set(EngineState::Running, at),
             (Verb::Stop, _) => self.engine.set(EngineState::Stopped, at),
@@ -366,17 +374,13 @@ impl<'a> State<'a> {
     }
 
     fn part_act(&mut self, verb: Verb, part: &'a Part, act: &Act<'a>, at: Moment) {
-        let machine = self.machine;
         if verb == Verb::Tighten {
-            self.locked(machine, part, at);
+            self.locked(part, at);
         }
         let carries = part.carries.as_ref();
-        let is_dry = carries.is_some_and(|fluid| !self.is_wet(machine, &fluid.value));
+        let is_dry = carries.is_some_and(|fluid| !self.is_wet(fluid.value));
         let count = self.account.count();
-        let Some(entry) = self.parts.get_mut(part.place) else {
-            return;
-        };
-        let entry = entry.get_or_insert_default();
+        let entry = self.parts[part.id].get_or_insert_default();
         let unchecked = entry.unchecked;
         move_part(entry, verb, part, at, count);
         if is_dry && entry.place != PartPlace::Off {
@@ -395,39 +399,8 @@ impl<'a> State<'a> {
         };
     }
 
-    fn set_valve(&mut self, valve: &Valve, now: ValveState, at: Moment) {
-        let state = Changed::at(now, at);
-        set(&self.machine.valves, &valve.id, &mut self.valves, state);
-    }
-
-    fn set_fluid(&mut self, fluid: &Fluid, now: FluidLevel, at: Moment) {
-        let state = Changed::at(now, at);
-        set(&self.machine.fluids, &fluid.id, &mut self.fluids, state);
-    }
-
-    fn set_energy(&mut self, energy: &Energy, now: EnergyState, at: Moment) {
-        let state = Changed::at(now, at);
-        set(
-            &self.machine.energies,
-            &energy.id,
-            &mut self.energies,
-            state,
-        );
-    }
-
-    fn set_reading(&mut self, reading: &Reading, now: ReadingState, at: Moment) {
-        let state = Some(Changed::at(now, at));
-        set(
-            &self.machine.readings,
-            &reading.id,
-            &mut self.readings,
-            state,
-        );
-    }
-
-    fn set_condition(&mut self, condition: &RunCondition, since: Option<Moment>) {
-        let id = &condition.id;
-        set(&self.machine.conditions, id, &mut self.conditions, since);
+    fn set_reading(&mut self, reading: ReadingId, now: ReadingState, at: Moment) {
+        self.readings[reading] = Some(Changed::at(now, at));
     }
 }
 
@@ -439,33 +412,15 @@ fn is_work(verb: Verb) -> bool {
     )
 }
 
-/// What is known of a thing, from a list in the order of its machine's records.
-fn at<T, S: Copy>(records: &Records<T>, id: &str, states: &[S]) -> Option<S> {
-    states.get(records.get_index_of(id)?).copied()
-}
-
-/// Sets what [`at`] finds.
-fn set<T, S>(records: &Records<T>, id: &str, states: &mut [S], state: S) {
-    let place = records.get_index_of(id);
-    if let Some(old) = place.and_then(|place| states.get_mut(place)) {
-        *old = state;
-    }
-}
-
-/// In order of the ids.
-fn by_id<'a, T>(
-    things: impl Iterator<Item = (&'a String, T)>,
-) -> impl Iterator<Item = (&'a str, T)> {
-    let mut things: Vec<(&str, T)> = things.map(|(id, thing)| (id.as_str(), thing)).collect();
-    things.sort_by_key(|(id, _)| *id);
-    things.into_iter()
-}
-
-/// Those that there is a word on, in order of the ids.
-fn differing<'a>(
-    things: impl Iterator<Item = (&'a String, Option<&'static str>)>,
-) -> impl Iterator<Item = (&'a str, &'static str)> {
-    by_id(things.filter_map(|(id, word)| Some((id, word?))))
+/// Adds things to a list of differences, in order of their keys.
+fn put<'a>(
+    all: &mut Vec<Difference<'a>>,
+    things: impl IntoIterator<Item = (ThingId, &'a str, &'static str)>,
+) {
+    let first = all.len();
+    let things = things.into_iter();
+    all.extend(things.map(|(thing, key, how)| Difference { thing, key, how }));
+    all[first..].sort_by_key(|difference| difference.key);
 }
 
 fn move_part(entry: &mut PartState, verb: Verb, part: &Part, at: Moment, count: u32) {

@@ -7,18 +7,14 @@
 //! fault of a file is found in one run, and the known keys are just those that
 //! were asked for. It knows nothing of shops.
 
+mod records;
 mod rules;
 
 use crate::finding::{FileId, Finding, Findings, Located, Span, nearest};
 use crate::quantity::Rational;
+pub use records::{Id, Keys, PerRecord, Records};
 pub use rules::RULES;
 use toml::de::{DeTable, DeValue};
-
-/// Records by id, in the order in which they were written.
-///
-/// Every name in every step of every job is looked up in one of these, and the ids are the shop's
-/// own: so the hash is a fast one.
-pub type Records<T> = indexmap::IndexMap<String, T, foldhash::fast::FixedState>;
 
 /// A table being read.
 pub struct Record<'t> {
@@ -376,12 +372,23 @@ impl<'t> Record<'t> {
         record.finish(findings);
     }
 
-    /// A table of records by id, in the order in which they were written.
+    /// The keys of the records that [`Record::records`] will read from a table.
+    #[must_use]
+    pub fn keys<T>(&self, key: &str) -> Keys<'t, T> {
+        let Some(DeValue::Table(table)) = self.table.get(key).map(toml::Spanned::get_ref) else {
+            return Keys::from_iter([]);
+        };
+        let entries = in_written_order(table).into_iter();
+        let tables = entries.filter(|(_, value)| matches!(value.get_ref(), DeValue::Table(_)));
+        tables.map(|(key, _)| &**key.get_ref()).collect()
+    }
+
+    /// A table of records by key, in the order in which they were written.
     pub fn records<T>(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
-        mut read: impl FnMut(&mut Record<'_>, &mut Findings) -> Option<T>,
+        mut read: impl FnMut(Id<T>, &mut Record<'_>, &mut Findings) -> T,
     ) -> Records<T> {
         let mut all = Records::default();
         let Some((span, value)) = self.take(key) else {
@@ -409,9 +416,7 @@ impl<'t> Record<'t> {
                 span: key_span,
                 asked: Vec::new(),
             };
-            if let Some(made) = read(&mut record, findings) {
-                all.insert(name, made);
-            }
+            all.add(name, |id| read(id, &mut record, findings));
             record.finish(findings);
         }
         all

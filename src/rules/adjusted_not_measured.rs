@@ -36,10 +36,11 @@ rule! {
 pub(super) const ON: &[On] = &[On::Ending(check)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
-    for (id, state) in ending.end.readings() {
+    for (reading, state) in ending.end.readings() {
         if state.now != ReadingState::Stale {
             continue;
         }
+        let id = &reading.key;
         let message = format!("`{id}` is adjusted and not measured after");
         findings.push(
             ending

@@ -4,7 +4,7 @@ use super::On;
 use crate::dry_run::{EngineState, PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::shop::{EngineNeed, Reading};
+use crate::shop::{EngineNeed, PartId, Reading};
 
 rule! {
     /// A reading is set before anyone measured it, though it could have been.
@@ -39,23 +39,23 @@ pub(super) const ON: &[On] = &[On::Reading(&[Verb::Adjust], check)];
 
 fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let account = scene.before.account();
-    let is_again = account.was_done(Verb::Adjust, &reading.id);
-    let is_measured = account.was_done(Verb::Measure, &reading.id);
+    let is_again = account.was_done(Verb::Adjust, reading.id);
+    let is_measured = account.was_done(Verb::Measure, reading.id);
     if is_again || is_measured || !could_be_measured(scene, reading) {
         return;
     }
-    let message = format!("`{}` is set before anyone measured it", reading.id);
+    let message = format!("`{}` is set before anyone measured it", reading.key);
     findings.push(
         scene
             .finding(&RULE, message, "set here")
-            .help(format!("add `[](measure:{})` before it", reading.id)),
+            .help(format!("add `[](measure:{})` before it", reading.key)),
     );
 }
 
 /// A speed that is set on a standing engine can only be measured later.
 fn could_be_measured(scene: &Scene<'_, '_>, reading: &Reading) -> bool {
     let before = scene.before;
-    let place = |part: &str| before.part(part).place;
+    let place = |part: PartId| before.part(part).place;
     let is_running = before.engine().now == EngineState::Running;
     let wants_running = |need: EngineNeed| need == EngineNeed::Running;
     let engine = reading.engine.as_ref();
@@ -63,13 +63,13 @@ fn could_be_measured(scene: &Scene<'_, '_>, reading: &Reading) -> bool {
         && reading
             .needs
             .iter()
-            .all(|need| before.condition(&need.value).is_some())
+            .all(|need| before.condition(need.value).is_some())
         && reading
             .with
             .iter()
-            .all(|part| place(&part.value) == PartPlace::On)
+            .all(|part| place(part.value) == PartPlace::On)
         && reading
             .without
             .iter()
-            .all(|part| place(&part.value) == PartPlace::Off)
+            .all(|part| place(part.value) == PartPlace::Off)
 }

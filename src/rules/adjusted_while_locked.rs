@@ -50,16 +50,17 @@ pub(super) const ON: &[On] = &[On::Reading(&[Verb::Adjust], check)];
 
 fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     for lock in &reading.locked_by {
-        let state = scene.before.part(&lock.value);
+        let state = scene.before.part(lock.value);
         if state.place != PartPlace::On {
             continue;
         }
-        let message = format!("`{}` is set while `{}` locks it", reading.id, lock.value);
+        let fastener = &scene.machine.parts[lock.value].key;
+        let message = format!("`{}` is set while `{fastener}` locks it", reading.key);
         findings.push(
             scene
                 .finding(&RULE, message, "set here")
                 .and(lock.span, "locks it")
-                .help(format!("add `[](slacken:{})` before it", lock.value))
+                .help(format!("add `[](slacken:{fastener})` before it"))
                 .since(state.since, "tightened here"),
         );
     }

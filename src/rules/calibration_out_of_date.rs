@@ -45,7 +45,7 @@ fn check(shop: &Shop, day: Day, findings: &mut Findings) {
         if day > last {
             let message = format!(
                 "the calibration of `{}` ended on {last}, before {day}",
-                tool.id
+                tool.key
             );
             let place = due.unwrap_or(known);
             findings.push(Finding::new(&RULE, message).at(place.span, ""));

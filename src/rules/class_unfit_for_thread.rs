@@ -37,7 +37,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         };
         let message = format!(
             "the class of `{}` of `{}` does not go with its thread: {error}",
-            part.id, machine.id
+            part.key, machine.id
         );
         let mut finding = Finding::new(&RULE, message).at(class.span, "");
         if let Some(thread) = &part.thread {

@@ -58,7 +58,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
         let message = format!(
             "the limits of `{}` of `{}` are {ratio} to the error of the best tool for it",
-            part.id, machine.id
+            part.key, machine.id
         );
         let mut finding = Finding::new(&RULE, message)
             .at(stage.spec.span, "")

@@ -4,7 +4,7 @@ use super::On;
 use crate::dry_run::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::shop::RunCondition;
+use crate::shop::{MachineAction, RunCondition};
 
 rule! {
     /// A condition is confirmed before what brings it about was done.
@@ -46,17 +46,17 @@ pub(super) const ON: &[On] = &[On::Condition(&[Verb::Confirm], check)];
 
 fn check(scene: &Scene<'_, '_>, condition: &RunCondition, findings: &mut Findings) {
     for action in &condition.after {
-        let (verb, id) = action.value.split_once(':').unwrap_or_default();
-        let verb = Verb::find(verb);
-        if verb.is_none_or(|verb| scene.before.account().was_done(verb, id)) {
+        let MachineAction { verb, thing } = action.value;
+        if scene.before.account().was_done(verb, thing) {
             continue;
         }
-        let message = format!("`{}` is confirmed before `{}`", condition.id, action.value);
+        let written = action.value.written(scene.shop, scene.machine);
+        let message = format!("`{}` is confirmed before `{written}`", condition.key);
         findings.push(
             scene
                 .finding(&RULE, message, "confirmed here")
                 .and(action.span, "what brings it about")
-                .help(format!("add `[]({})` before it", action.value)),
+                .help(format!("add `[]({written})` before it")),
         );
     }
 }

@@ -55,12 +55,6 @@ impl Ending<'_, '_> {
             None => finding,
         }
     }
-
-    /// Whether the job's author says that a thing is left as it is.
-    pub(super) fn is_left(&self, id: &str) -> bool {
-        let mut leaves = self.job.procedure.leaves.iter();
-        leaves.any(|(name, _)| name.value == id)
-    }
 }
 
 impl Finding {

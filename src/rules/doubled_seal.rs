@@ -44,12 +44,12 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     // Where nothing is in front of it, to fit the new one is to see the old one.
     if !part.renew || part.behind.is_empty() || before.place == PartPlace::Off {
         return;
     }
-    let id = &part.id;
+    let id = &part.key;
     let message = format!("a new `{id}` goes in while the old one is still there");
     findings.push(
         scene

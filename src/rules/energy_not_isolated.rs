@@ -44,13 +44,11 @@ rule! {
 pub(super) const ON: &[On] = &[On::Energy(&[Verb::Prove, Verb::Restore], check)];
 
 fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
-    let Some(state) = scene.before.energy(&energy.id) else {
-        return;
-    };
+    let state = scene.before.energy(energy.id);
     if state.now != EnergyState::Live {
         return;
     }
-    let (verb, id) = (scene.act.verb.word(), &energy.id);
+    let (verb, id) = (scene.act.verb.word(), &energy.key);
     let message = format!("`{verb}:{id}` comes while it is live");
     findings.push(
         scene

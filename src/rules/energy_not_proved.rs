@@ -53,13 +53,13 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!(
             "`{}` is worked on before {} is shown to be safe",
-            scene.act.thing.id(),
+            scene.act.thing.key(),
             energy.name,
         );
         findings.push(
             scene
                 .finding(&RULE, message, "worked on here")
-                .help(format!("add `[](prove:{})` before it", energy.id))
+                .help(format!("add `[](prove:{})` before it", energy.key))
                 .since(state.since, "isolated here, not proved"),
         );
     }

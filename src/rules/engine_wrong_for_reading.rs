@@ -53,7 +53,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         (EngineNeed::Stopped, EngineState::Running) => "turns",
         _ => return,
     };
-    let message = format!("`{}` is measured while the engine {word}", reading.id);
+    let message = format!("`{}` is measured while the engine {word}", reading.key);
     findings.push(
         scene
             .finding(&RULE, message, "measured here")

@@ -41,12 +41,12 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    if scene.before.of(part).place != PartPlace::Off {
+    if scene.before.part(part.id).place != PartPlace::Off {
         return;
     }
-    let came_off = scene.before.of(part).came_off;
+    let came_off = scene.before.part(part.id).came_off;
     for holder in &part.held_by {
-        let state = scene.before.part(&holder.value);
+        let state = scene.before.part(holder.value);
         // A slotted part slides in under a fastener that is on, if it slid out from under it.
         if state.came_off > came_off {
             continue;
@@ -59,7 +59,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         if state.place != PartPlace::Loose || !is_started {
             continue;
         }
-        let message = format!("`{}` goes on after `{}` was started", part.id, holder.value);
+        let fastener = &scene.machine.parts[holder.value].key;
+        let message = format!("`{}` goes on after `{fastener}` was started", part.key);
         findings.push(
             scene
                 .finding(&RULE, message, "put on here")

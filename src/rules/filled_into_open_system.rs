@@ -52,13 +52,13 @@ pub(super) const ON: &[On] = &[On::Fluid(&[Verb::Fill], check)];
 
 fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
     for (part, state) in scene.before.parts() {
-        let id = &part.id;
+        let id = &part.key;
         let mut fluids = [&part.carries, &part.drains].into_iter().flatten();
         let holds = fluids.any(|one| one.value == fluid.id);
         if state.place == PartPlace::On || !holds {
             continue;
         }
-        let message = format!("`{}` is filled in while `{id}` is open", fluid.id);
+        let message = format!("`{}` is filled in while `{id}` is open", fluid.key);
         findings.push(
             scene
                 .finding(&RULE, message, "filled here")

@@ -4,7 +4,7 @@ use super::On;
 use crate::dry_run::{PartPlace, Scene};
 use crate::finding::{Findings, Span, rule};
 use crate::prose::Verb;
-use crate::shop::{Fluid, Part};
+use crate::shop::{Fluid, Part, PartId};
 
 rule! {
     /// A fluid is filled in while the part that it is filled through is on, or drained while its drain plug is in.
@@ -50,13 +50,13 @@ pub(super) const ON: &[On] = &[
 
 fn check_fill(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
     if let Some(through) = &fluid.through
-        && is_on(scene, &through.value)
+        && is_on(scene, through.value)
     {
         report(
             scene,
             fluid,
             "filled in",
-            &through.value,
+            through.value,
             through.span,
             findings,
         );
@@ -70,13 +70,13 @@ fn check_drain(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
     };
     let mut plugs = scene.machine.parts.values().filter(lets_out).peekable();
     if let Some(plug) = plugs.peek().copied()
-        && plugs.all(|plug| is_on(scene, &plug.id))
+        && plugs.all(|plug| is_on(scene, plug.id))
     {
-        report(scene, fluid, "drained", &plug.id, plug.span, findings);
+        report(scene, fluid, "drained", plug.id, plug.span, findings);
     }
 }
 
-fn is_on(scene: &Scene<'_, '_>, part: &str) -> bool {
+fn is_on(scene: &Scene<'_, '_>, part: PartId) -> bool {
     scene.before.part(part).place != PartPlace::Off
 }
 
@@ -84,16 +84,17 @@ fn report(
     scene: &Scene<'_, '_>,
     fluid: &Fluid,
     done: &str,
-    part: &str,
+    part: PartId,
     place: Span,
     findings: &mut Findings,
 ) {
-    let message = format!("`{}` is {done} while `{part}` is on", fluid.id);
+    let key = &scene.machine.parts[part].key;
+    let message = format!("`{}` is {done} while `{key}` is on", fluid.key);
     findings.push(
         scene
             .finding(&RULE, message, "done here")
             .and(place, "has to be off for it")
-            .help(format!("add `[](remove:{part})` before it"))
+            .help(format!("add `[](remove:{key})` before it"))
             .since(scene.before.part(part).since, "put on here"),
     );
 }

@@ -53,10 +53,10 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    if scene.before.of(part).place != PartPlace::Off {
+    if scene.before.part(part.id).place != PartPlace::Off {
         return;
     }
-    let came_off = scene.before.of(part).came_off;
+    let came_off = scene.before.part(part.id).came_off;
     for (holder, state) in tight_holders(scene, part) {
         // That it was tight when the part came off was said there, and that it is in front as well
         // where it went on.
@@ -67,7 +67,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         }
         let message = format!(
             "`{}` goes on after `{}`, which holds it, is tight",
-            part.id, holder.value,
+            part.key, scene.machine.parts[holder.value].key,
         );
         findings.push(
             scene

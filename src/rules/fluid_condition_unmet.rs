@@ -48,30 +48,26 @@ pub(super) const ON: &[On] = &[
 ];
 
 fn check_part(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let carries = part.carries.as_ref();
-    let fluid = carries.and_then(|carries| scene.machine.fluids.get(&carries.value));
-    if let Some(fluid) = fluid {
-        check(scene, fluid, findings);
+    if let Some(carries) = &part.carries {
+        check(scene, &scene.machine.fluids[carries.value], findings);
     }
 }
 
 fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
     for need in &fluid.needs {
-        if scene.before.condition(&need.value).is_some() {
+        if scene.before.condition(need.value).is_some() {
             continue;
         }
-        let (verb, id) = (scene.act.verb.word(), scene.act.thing.id());
-        let message = format!(
-            "`{verb}:{id}` comes while nobody has confirmed `{}`",
-            need.value
-        );
+        let (verb, id) = (scene.act.verb.word(), scene.act.thing.key());
+        let condition = &scene.machine.conditions[need.value].key;
+        let message =
+            format!("`{verb}:{id}` comes while nobody has confirmed `{condition}`");
         findings.push(
             scene
                 .finding(&RULE, message, "done here")
                 .and(need.span, "it needs this")
                 .help(format!(
-                    "add `[](confirm:{})` before it, once it holds",
-                    need.value
+                    "add `[](confirm:{condition})` before it, once it holds"
                 )),
         );
     }

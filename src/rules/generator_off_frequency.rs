@@ -42,7 +42,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         let reading = generator
             .speed
             .as_ref()
-            .and_then(|id| machine.readings.get(&id.value));
+            .map(|speed| &machine.readings[speed.value]);
         let limits = reading.and_then(|reading| reading.limits.as_ref());
         let nominal = generator.frequency.value.limits().nominal();
         let (Some(limits), Some(frequency)) = (limits, nominal) else {

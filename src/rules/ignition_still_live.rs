@@ -62,20 +62,20 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         return;
     }
     for ignition in scene.machine.energies.values() {
-        let state = scene.before.energy(&ignition.id);
+        let state = scene.before.energy(ignition.id);
         let is_ignition = ignition.kind == Some(EnergyKind::Ignition);
         let endangers = ignition.endangers.as_ref();
-        let is_meant = endangers.is_none_or(|all| all.iter().any(|id| id.value == energy.id));
-        let Some(state) = state.filter(|_| is_ignition && is_meant) else {
+        let is_meant = endangers.is_none_or(|all| all.contains(&energy.id.into()));
+        if !is_ignition || !is_meant {
             continue;
-        };
+        }
         let how = match state.now {
             EnergyState::Live => "is live",
             EnergyState::Isolated => "is not proved to be off",
             EnergyState::Proved => continue,
         };
-        let (verb, id) = (scene.act.verb.word(), &energy.id);
-        let message = format!("`{verb}:{id}` comes while `{}` {how}", ignition.id);
+        let (verb, id) = (scene.act.verb.word(), &energy.key);
+        let message = format!("`{verb}:{id}` comes while `{}` {how}", ignition.key);
         findings.push(
             scene
                 .finding(&RULE, message, "hands are there here")

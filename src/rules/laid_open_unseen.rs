@@ -46,20 +46,20 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, cover: &Part, findings: &mut Findings) {
-    let before = scene.before.of(cover);
+    let before = scene.before.part(cover.id);
     if before.place != PartPlace::Off {
         return;
     }
     for part in scene.machine.parts.values() {
         let opened = part.laid_open_by.iter().find(|one| one.value == cover.id);
         let Some(opened) = opened else { continue };
-        let state = scene.before.of(part);
+        let state = scene.before.part(part.id);
         // One that was renewed was looked at when it went in.
         let is_new = matches!(state.how, Some((Verb::Renew, _)));
         if state.inspected.is_some() || state.place == PartPlace::Off || is_new {
             continue;
         }
-        let (id, cover) = (&part.id, &cover.id);
+        let (id, cover) = (&part.key, &cover.key);
         let message = format!("`{cover}` covers `{id}` again and nobody has looked at it");
         findings.push(
             scene

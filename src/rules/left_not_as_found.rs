@@ -49,51 +49,33 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     let (machine, end) = (ending.job.machine, ending.end);
     let mut reports = Vec::new();
     for valve in machine.valves.values() {
-        if let Some(state) = end
-            .valve(&valve.id)
-            .filter(|state| state.now != valve.found)
-        {
-            let (how, verb) = match state.now {
-                ValveState::Closed => ("closed", "open"),
-                ValveState::Open => ("open", "close"),
-            };
-            reports.push((&valve.id, format!("is left {how}"), state.since, verb));
+        let state = end.valve(valve.id);
+        if state.now == valve.found || ending.job.is_left(valve.id) {
+            continue;
         }
+        let (how, verb) = match state.now {
+            ValveState::Closed => ("is left closed", "open"),
+            ValveState::Open => ("is left open", "close"),
+        };
+        reports.push((&valve.key, how, state.since, verb));
     }
     for fluid in machine.fluids.values() {
-        let state = end.fluid(&fluid.id);
-        let is_drained = state.is_some_and(|state| state.now == FluidLevel::Empty);
-        if fluid.found == FluidState::Full && is_drained {
-            let since = state.and_then(|state| state.since);
-            reports.push((
-                &fluid.id,
-                "is drained and not filled".to_owned(),
-                since,
-                "fill",
-            ));
-        }
-        let is_filled = state.is_some_and(|state| state.now == FluidLevel::Full);
-        if fluid.found == FluidState::Empty && is_filled {
-            let since = state.and_then(|state| state.since);
-            let how = "is filled and not let out".to_owned();
-            reports.push((&fluid.id, how, since, "drain"));
+        let state = end.fluid(fluid.id);
+        let (how, verb) = match (fluid.found, state.now) {
+            (FluidState::Full, FluidLevel::Empty) => ("is drained and not filled", "fill"),
+            (FluidState::Empty, FluidLevel::Full) => ("is filled and not let out", "drain"),
+            _ => continue,
+        };
+        if !ending.job.is_left(fluid.id) {
+            reports.push((&fluid.key, how, state.since, verb));
         }
     }
-    for energy in machine.energies.values() {
-        let state = end.energy(&energy.id);
-        if let Some(state) = state.filter(|state| state.now != EnergyState::Live) {
-            reports.push((
-                &energy.id,
-                "is still isolated".to_owned(),
-                state.since,
-                "restore",
-            ));
+    for (energy, state) in end.energies() {
+        if state.now != EnergyState::Live && !ending.job.is_left(energy.id) {
+            reports.push((&energy.key, "is still isolated", state.since, "restore"));
         }
     }
     for (id, what, since, verb) in reports {
-        if ending.is_left(id) {
-            continue;
-        }
         let message = format!("`{id}` {what} at the end");
         findings.push(
             ending

@@ -50,11 +50,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let Some(carries) = &part.carries else {
         return;
     };
-    let is_full = scene
-        .before
-        .fluid(&carries.value)
-        .is_some_and(|state| state.now == FluidLevel::Full);
-    if !is_full || scene.before.of(part).place == PartPlace::Off {
+    let is_full = scene.before.fluid(carries.value).now == FluidLevel::Full;
+    if !is_full || scene.before.part(part.id).place == PartPlace::Off {
         return;
     }
     let valves = scene.machine.valves.values().filter(|valve| {
@@ -64,7 +61,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             .is_some_and(|fluid| fluid.value == carries.value)
     });
     let states: Vec<_> = valves
-        .filter_map(|valve| Some((valve, scene.before.valve(&valve.id)?)))
+        .map(|valve| (valve, scene.before.valve(valve.id)))
         .collect();
     if states
         .iter()
@@ -72,18 +69,19 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     {
         return;
     }
-    let message = format!("`{}` is opened with {} in it", part.id, carries.value);
+    let fluid = &scene.machine.fluids[carries.value].key;
+    let message = format!("`{}` is opened with {fluid} in it", part.key);
     let mut finding = scene
         .finding(&RULE, message, "opened here")
         .and(carries.span, "what it carries");
     if let Some((valve, state)) = states.first() {
         finding = finding.help(format!(
-            "add `[](close:{})` or `[](drain:{})` before it",
-            valve.id, carries.value
+            "add `[](close:{})` or `[](drain:{fluid})` before it",
+            valve.key
         ));
         finding = finding.since(state.since, "opened here");
     } else {
-        finding = finding.help(format!("add `[](drain:{})` before it", carries.value));
+        finding = finding.help(format!("add `[](drain:{fluid})` before it"));
     }
     findings.push(finding);
 }

@@ -47,7 +47,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Tighten], check)];
 
 fn check(scene: &Scene<'_, '_>, lock: &Part, findings: &mut Findings) {
-    let before = scene.before.of(lock);
+    let before = scene.before.part(lock.id);
     // One that came off was perhaps in the way of something else.
     let is_slackened = matches!(before.how, Some((Verb::Slacken, _)));
     if before.place != PartPlace::Loose || !is_slackened {
@@ -57,18 +57,18 @@ fn check(scene: &Scene<'_, '_>, lock: &Part, findings: &mut Findings) {
         let Some(locks) = reading.locked_by.iter().find(|one| one.value == lock.id) else {
             continue;
         };
-        if scene.before.account().was_done(Verb::Adjust, &reading.id) {
+        if scene.before.account().was_done(Verb::Adjust, reading.id) {
             continue;
         }
         let message = format!(
             "`{}` is tightened again and `{}` was not set",
-            lock.id, reading.id
+            lock.key, reading.key
         );
         findings.push(
             scene
                 .finding(&RULE, message, "tightened here")
                 .and(locks.span, "what it locks")
-                .help(format!("add `[](adjust:{})` before it", reading.id))
+                .help(format!("add `[](adjust:{})` before it", reading.key))
                 .since(before.since, "slackened here"),
         );
     }

@@ -39,12 +39,12 @@ rule! {
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];
 
 fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
-    let Some(first) = scene.before.account().fresh(&reading.id) else {
+    let Some(first) = scene.before.account().fresh(reading.id) else {
         return;
     };
     let message = format!(
         "`{}` is measured again with nothing done between",
-        reading.id
+        reading.key
     );
     findings.push(
         scene
@@ -52,7 +52,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
             .and(first.span, "measured here")
             .help(format!(
                 "say what is done between, perhaps `[](adjust:{})`",
-                reading.id
+                reading.key
             )),
     );
 }

@@ -40,10 +40,7 @@ pub(super) const ON: &[On] = &[On::Shop(check)];
 fn check(shop: &Shop, findings: &mut Findings) {
     for machine in shop.machines.values() {
         for reading in machine.readings.values() {
-            let tool = reading
-                .tool
-                .as_ref()
-                .and_then(|tool| shop.tools.get(&tool.value));
+            let tool = shop.tool_of(reading);
             let (Some(limits), Some(tool)) = (&reading.limits, tool) else {
                 continue;
             };
@@ -60,7 +57,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
             let message = format!(
                 "the limits of `{}` of `{}` are {ratio} to the error of its meter",
-                reading.id, machine.id
+                reading.key, machine.id
             );
             let mut finding = Finding::new(&RULE, message)
                 .at(limits.spec.span, "")

@@ -64,7 +64,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         return;
     }
     for (part, state) in scene.before.parts() {
-        let id = &part.id;
+        let id = &part.key;
         let Some(unchecked) = state.unchecked.filter(|_| part.carries.is_some()) else {
             continue;
         };

@@ -44,7 +44,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         let Some(torque) = &tool.torque else { continue };
         let message = format!(
             "no torque tool of the crib covers `{}` of `{}`",
-            part.id, machine.id
+            part.key, machine.id
         );
         findings.push(Finding::new(&RULE, message).at(stage.spec.span, "").and(
             tool.span,

@@ -4,6 +4,7 @@ use super::{Ending, On};
 use crate::dry_run::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::ThingId;
 
 rule! {
     /// Something that a second person signs for was done, and the engine is run or the job ends without their signature.
@@ -45,9 +46,11 @@ pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], before_run), On::Ending(
 fn before_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for (role, thing, since) in scene.before.account().unsigned() {
         // A run of the engine is signed for at the end, however often it is run.
-        if thing == "engine" {
+        if thing == ThingId::Engine {
             continue;
         }
+        let (shop, machine) = (scene.shop, scene.machine);
+        let (role, thing) = (&shop.roles[role].key, thing.key(shop, machine));
         let message = format!("the engine is run before `{role}` has signed for `{thing}`");
         findings.push(
             scene
@@ -60,6 +63,8 @@ fn before_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
 
 fn at_end(ending: &Ending<'_, '_>, findings: &mut Findings) {
     for (role, thing, since) in ending.end.account().unsigned() {
+        let (shop, machine) = (ending.job.shop, ending.job.machine);
+        let (role, thing) = (&shop.roles[role].key, thing.key(shop, machine));
         let message = format!("`{role}` has not signed for `{thing}` at the end");
         findings.push(
             ending

@@ -35,7 +35,7 @@ pub(super) const ON: &[On] = &[On::Ending(check)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     for (part, state) in ending.end.parts() {
-        let id = &part.id;
+        let id = &part.key;
         if state.noted.is_none() || state.came_off.is_some() {
             continue;
         }

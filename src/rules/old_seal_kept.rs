@@ -47,7 +47,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     if before.place != PartPlace::Off {
         return;
     }
@@ -56,20 +56,20 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         let Some(sealed) = seal.seals.iter().find(|one| one.value == part.id) else {
             continue;
         };
-        let state = scene.before.of(seal);
+        let state = scene.before.part(seal.id);
         let is_new = state.how.is_some_and(|(_, count)| Some(count) > came_off);
         // One that is off has a rule of its own.
         if is_new || state.place == PartPlace::Off {
             continue;
         }
-        let message = format!("`{}` goes back on the old `{}`", part.id, seal.id);
+        let message = format!("`{}` goes back on the old `{}`", part.key, seal.key);
         findings.push(
             scene
                 .finding(&RULE, message, "goes back here")
                 .and(sealed.span, "what it seals")
                 .help(format!(
                     "add `[](remove:{id})` and `[](renew:{id})` before it",
-                    id = seal.id
+                    id = seal.key
                 ))
                 .since(before.since, "taken off here"),
         );

@@ -62,23 +62,21 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         ),
         _ => ("comes off", "taken off here", "add"),
     };
-    if scene.before.of(part).place == PartPlace::Off {
+    if scene.before.part(part.id).place == PartPlace::Off {
         return;
     }
     for front in &part.behind {
-        let state = scene.before.part(&front.value);
+        let state = scene.before.part(front.value);
         if state.place == PartPlace::Off {
             continue;
         }
-        let message = format!(
-            "`{}` {done} while `{}` is still in front of it",
-            part.id, front.value,
-        );
+        let key = &scene.machine.parts[front.value].key;
+        let message = format!("`{}` {done} while `{key}` is still in front of it", part.key);
         findings.push(
             scene
                 .finding(&RULE, message, here)
                 .and(front.span, "is in front of it")
-                .help(format!("{mend} `[](remove:{})` before it", front.value))
+                .help(format!("{mend} `[](remove:{key})` before it"))
                 .since(state.since, "last put on here"),
         );
     }

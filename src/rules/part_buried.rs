@@ -53,18 +53,18 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    if scene.before.of(part).place != PartPlace::Off {
+    if scene.before.part(part.id).place != PartPlace::Off {
         return;
     }
     for (behind, state) in scene.before.parts() {
-        let id = &behind.id;
+        let id = &behind.key;
         let front = behind.behind.iter().find(|front| front.value == part.id);
         let Some(front) = front.filter(|_| state.place == PartPlace::Off) else {
             continue;
         };
         let message = format!(
             "`{}` goes on while `{id}`, which is behind it, is still off",
-            part.id,
+            part.key,
         );
         findings.push(
             scene

@@ -37,8 +37,8 @@ pub(super) const ON: &[On] = &[On::Ending(check)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     for (part, state) in ending.end.parts() {
-        let id = &part.id;
-        if state.place != PartPlace::Off || ending.is_left(id) {
+        let id = &part.key;
+        if state.place != PartPlace::Off || ending.job.is_left(part.id) {
             continue;
         }
         let message = format!("`{id}` is still off at the end");

@@ -38,11 +38,11 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     if before.place == PartPlace::Off {
         return;
     }
-    let id = &part.id;
+    let id = &part.key;
     let message = format!("`fit:{id}` comes while `{id}` is on");
     findings.push(
         scene

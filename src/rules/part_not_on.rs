@@ -45,7 +45,7 @@ pub(super) const ON: &[On] = &[On::Part(
 )];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     if before.place != PartPlace::Off {
         return;
     }
@@ -53,7 +53,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if scene.act.verb == Verb::Note && part.is_linkage() && part.seat.is_none() {
         return;
     }
-    let (id, verb) = (&part.id, scene.act.verb.word());
+    let (id, verb) = (&part.key, scene.act.verb.word());
     let message = format!("`{verb}:{id}` comes while `{id}` is off");
     findings.push(
         scene

@@ -53,21 +53,18 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    if scene.before.of(part).place == PartPlace::Off {
+    if scene.before.part(part.id).place == PartPlace::Off {
         return;
     }
     for (holder, state) in tight_holders(scene, part) {
-        let message = format!(
-            "`{}` comes off while `{}` still holds it",
-            part.id, holder.value,
-        );
+        let fastener = &scene.machine.parts[holder.value].key;
+        let message = format!("`{}` comes off while `{fastener}` still holds it", part.key);
         findings.push(
             scene
                 .finding(&RULE, message, "taken off here")
                 .and(holder.span, "holds it")
                 .help(format!(
-                    "add `[](remove:{})` or `[](slacken:{})` before it",
-                    holder.value, holder.value
+                    "add `[](remove:{fastener})` or `[](slacken:{fastener})` before it"
                 ))
                 .since(state.since, "last tightened here"),
         );

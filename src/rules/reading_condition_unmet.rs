@@ -45,20 +45,20 @@ pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];
 
 fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     for need in &reading.needs {
-        if scene.before.condition(&need.value).is_some() {
+        if scene.before.condition(need.value).is_some() {
             continue;
         }
+        let condition = &scene.machine.conditions[need.value].key;
         let message = format!(
-            "`{}` is measured before anyone confirmed `{}`",
-            reading.id, need.value,
+            "`{}` is measured before anyone confirmed `{condition}`",
+            reading.key,
         );
         findings.push(
             scene
                 .finding(&RULE, message, "measured here")
                 .and(need.span, "it needs this")
                 .help(format!(
-                    "add `[](confirm:{})` before it, once it holds",
-                    need.value
+                    "add `[](confirm:{condition})` before it, once it holds"
                 )),
         );
     }

@@ -50,7 +50,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let needed = reading.with.iter().map(|part| (part, true));
     let in_way = reading.without.iter().map(|part| (part, false));
     for (part, has_to_be_on) in needed.chain(in_way) {
-        let state = scene.before.part(&part.value);
+        let state = scene.before.part(part.value);
         let how = match (state.place, has_to_be_on) {
             (PartPlace::Off, true) => "off",
             (PartPlace::Loose, true) => "loose",
@@ -59,7 +59,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         };
         let message = format!(
             "`{verb}:{}` comes while `{}` is {how}",
-            reading.id, part.value
+            reading.key, scene.machine.parts[part.value].key
         );
         findings.push(
             scene

@@ -47,9 +47,9 @@ pub(super) const ON: &[On] = &[
 ];
 
 fn check_fit(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     if part.clean && before.place == PartPlace::Off && before.cleaned.is_none() {
-        let id = &part.id;
+        let id = &part.key;
         let message = format!("`{id}` goes back and nobody has cleaned it");
         findings.push(
             scene
@@ -61,9 +61,9 @@ fn check_fit(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
 }
 
 fn check_clean(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     if part.clean && before.place != PartPlace::Off {
-        let id = &part.id;
+        let id = &part.key;
         let message = format!("`{id}` is cleaned while it is on");
         findings.push(
             scene

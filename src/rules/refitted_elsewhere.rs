@@ -54,7 +54,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     };
     let message = format!(
         "`{}` goes in the {seat} and sits in the {}",
-        part.id, known.value
+        part.key, known.value
     );
     findings.push(
         scene

@@ -46,7 +46,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     let Some(drains) = part
         .drains
         .as_ref()
@@ -54,18 +54,15 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     else {
         return;
     };
-    let fluid = scene.before.fluid(&drains.value);
-    if fluid.is_none_or(|fluid| fluid.now == FluidLevel::Empty) {
+    if scene.before.fluid(drains.value).now == FluidLevel::Empty {
         return;
     }
-    let message = format!(
-        "`{}` goes back and `{}` was not drained",
-        part.id, drains.value
-    );
+    let fluid = &scene.machine.fluids[drains.value].key;
+    let message = format!("`{}` goes back and `{fluid}` was not drained", part.key);
     findings.push(
         scene
             .finding(&RULE, message, "goes back here")
-            .help(format!("add `[](drain:{})` before it", drains.value))
+            .help(format!("add `[](drain:{fluid})` before it"))
             .since(before.since, "taken out here"),
     );
 }

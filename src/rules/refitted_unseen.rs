@@ -45,13 +45,13 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     let is_back = before.place == PartPlace::Off;
     let has_limit = part.reuse.is_some() || part.limits.is_some();
     if !is_back || !has_limit || part.renew || before.inspected.is_some() {
         return;
     }
-    let id = &part.id;
+    let id = &part.key;
     let message = match before.cleaned {
         Some(_) if part.clean => format!("`{id}` goes back and nobody has looked at it clean"),
         _ => format!("`{id}` goes back and nobody has looked at it"),

@@ -49,8 +49,8 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let machine = scene.machine;
     let mut reports = Vec::new();
     for (part, state) in scene.before.parts() {
-        let id = &part.id;
-        let may_lack = machine.run.may_lack.iter().any(|part| part.value == *id);
+        let id = &part.key;
+        let may_lack = machine.run.may_lack.iter().any(|lack| lack.value == part.id);
         if state.place != PartPlace::On && !may_lack {
             let how = if state.place == PartPlace::Off {
                 "off"
@@ -60,9 +60,8 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             reports.push((format!("`{id}` is {how}"), state.since, "since here"));
         }
     }
-    for energy in machine.energies.values() {
-        let state = scene.before.energy(&energy.id);
-        if let Some(state) = state.filter(|state| state.now != EnergyState::Live) {
+    for (energy, state) in scene.before.energies() {
+        if state.now != EnergyState::Live {
             reports.push((
                 format!("{} is isolated", energy.name),
                 state.since,
@@ -71,29 +70,23 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
     }
     for condition in &machine.run.needs {
-        if scene.before.condition(&condition.value).is_none() {
-            reports.push((
-                format!("nobody has confirmed `{}`", condition.value),
-                None,
-                "",
-            ));
+        if scene.before.condition(condition.value).is_none() {
+            let key = &machine.conditions[condition.value].key;
+            reports.push((format!("nobody has confirmed `{key}`"), None, ""));
         }
     }
     for part in &machine.run.looks {
-        if scene.before.part(&part.value).inspected.is_none() {
-            let what = format!("nobody has looked at `{}`", part.value);
-            reports.push((what, None, ""));
+        if scene.before.part(part.value).inspected.is_none() {
+            let key = &machine.parts[part.value].key;
+            reports.push((format!("nobody has looked at `{key}`"), None, ""));
         }
     }
     for fluid in machine.fluids.values() {
-        let state = scene.before.fluid(&fluid.id);
-        let Some(state) = state.filter(|state| state.now == FluidLevel::Empty) else {
-            continue;
-        };
+        let state = scene.before.fluid(fluid.id);
         // What is found empty and never filled is not the job's.
-        if state.since.is_some() {
+        if state.now == FluidLevel::Empty && state.since.is_some() {
             reports.push((
-                format!("`{}` is drained", fluid.id),
+                format!("`{}` is drained", fluid.key),
                 state.since,
                 "drained here",
             ));

@@ -3,6 +3,7 @@
 use super::{Ending, On};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::shop::ThingId;
 
 rule! {
     /// The engine is run, and a reading without which the run has shown nothing is not taken.
@@ -47,14 +48,14 @@ pub(super) const ON: &[On] = &[On::Ending(check)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     let end = ending.end;
-    if !end.account().was_done(Verb::Run, "engine") {
+    if !end.account().was_done(Verb::Run, ThingId::Engine) {
         return;
     }
     for reading in &ending.job.machine.run.measure {
-        if end.account().was_done(Verb::Measure, &reading.value) {
+        if end.account().was_done(Verb::Measure, reading.value) {
             continue;
         }
-        let id = &reading.value;
+        let id = &ending.job.machine.readings[reading.value].key;
         let message = format!("the engine is run and `{id}` is not measured");
         let since = end.engine().since;
         findings.push(

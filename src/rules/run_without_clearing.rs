@@ -2,7 +2,7 @@
 
 use super::On;
 use crate::finding::{Finding, Findings, rule};
-use crate::shop::{Shop, WORK};
+use crate::shop::{LostBy, Shop};
 
 rule! {
     /// A machine with an engine may be run without anybody having said, since the last work on it, that tools and people are clear.
@@ -42,8 +42,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
     for machine in run {
         let mut needs = machine.run.needs.iter();
         let is_cleared = needs.any(|need| {
-            let condition = machine.conditions.get(&need.value);
-            condition.is_some_and(|one| one.lost_by.iter().any(|by| by.value == WORK))
+            let mut lost_by = machine.conditions[need.value].lost_by.iter();
+            lost_by.any(|by| by.value == LostBy::Work)
         });
         // What a half-read file does not say was perhaps in the other half.
         if is_cleared || !machine.whole {

@@ -40,11 +40,11 @@ pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let is_unknown = part.is_linkage() && part.seat.is_none();
-    let is_noted = scene.before.of(part).noted.is_some();
+    let is_noted = scene.before.part(part.id).noted.is_some();
     if !is_unknown || is_noted {
         return;
     }
-    let id = &part.id;
+    let id = &part.key;
     let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
     let message = format!("`{id}` comes off before anyone noted where it sat");
     let mut finding = scene

@@ -3,7 +3,7 @@
 use crate::dry_run::{Changed, EnergyState, PartPlace, PartState, Scene};
 use crate::finding::Located;
 use crate::prose::Verb;
-use crate::shop::{Energy, EnergyKind, Machine, Part, Shop};
+use crate::shop::{Energy, EnergyKind, Machine, Part, PartId, Shop};
 use crate::trade::{self, Condition, Takes, takes};
 
 /// Every part of every machine that could be read whole.
@@ -30,10 +30,10 @@ pub(super) fn joint(part: &Part) -> Option<Result<Takes, trade::Error>> {
 pub(super) fn tight_holders<'p>(
     scene: &Scene<'_, '_>,
     part: &'p Part,
-) -> impl Iterator<Item = (&'p Located<String>, PartState)> {
+) -> impl Iterator<Item = (&'p Located<PartId>, PartState)> {
     let holders = part.held_by.iter();
     holders
-        .map(|holder| (holder, scene.before.part(&holder.value)))
+        .map(|holder| (holder, scene.before.part(holder.value)))
         .filter(|(_, state)| state.place == PartPlace::On)
 }
 
@@ -62,9 +62,8 @@ pub(super) fn dangers<'s, 'a>(
             Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
         );
         let named = energy.endangers.as_ref();
-        let id = act.thing.id();
         named.map_or(is_general && is_taking_off, |named| {
-            named.iter().any(|name| name.value == id)
+            act.thing.id().is_some_and(|thing| named.contains(&thing))
         })
     })
 }

@@ -43,11 +43,11 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     if !part.renew || before.place != PartPlace::Off {
         return;
     }
-    let id = &part.id;
+    let id = &part.key;
     let message = format!("`{id}` is single-use and goes back used");
     findings.push(
         scene

@@ -49,14 +49,14 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let Some(stage) = scene.act.stage else {
         return;
     };
-    let before = scene.before.of(part);
+    let before = scene.before.part(part.id);
     // One that is off has a rule of its own; one found tight is brought up again from wherever it stands.
     let is_loose = before.place == PartPlace::Loose;
     let is_full = before.place == PartPlace::On && before.since.is_some();
     if !(is_loose || is_full) || stage == before.stage + 1 {
         return;
     }
-    let id = &part.id;
+    let id = &part.key;
     let message = if is_full {
         format!("`{id}` goes to stage {stage} when it is already tight")
     } else if before.stage == 0 {

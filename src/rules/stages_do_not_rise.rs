@@ -44,7 +44,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         if let Err(error) = check_stages(&nominals, last) {
             let message = format!(
                 "the stages of `{}` of `{}` do not rise: {error}",
-                part.id, machine.id
+                part.key, machine.id
             );
             findings
                 .push(Finding::new(&RULE, message).at(part.stages[0].spec.span, "the first stage"));

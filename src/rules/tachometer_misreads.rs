@@ -48,10 +48,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             .and_then(|engine| engine.pulses.as_ref());
         let Some(pulses) = pulses else { continue };
         for reading in machine.readings.values() {
-            let tool = reading
-                .tool
-                .as_ref()
-                .and_then(|tool| shop.tools.get(&tool.value));
+            let tool = shop.tool_of(reading);
             let Some(tool) = tool else { continue };
             let has_setting = tool
                 .pulse_settings
@@ -62,7 +59,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             };
             let message = format!(
                 "`{}` can't be set to the sparks a turn of `{}`",
-                tool.id, machine.id
+                tool.key, machine.id
             );
             let mut finding = Finding::new(&RULE, message)
                 .at(pulses.span, "sparks a turn")

@@ -48,7 +48,7 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
                 continue;
             };
             if part.limits.is_none() && part.reuse.is_none() {
-                let message = format!("nothing says how `{}` should be", part.id);
+                let message = format!("nothing says how `{}` should be", part.key);
                 findings.push(
                     Finding::new(&RULE, message)
                         .at(act.span, "")

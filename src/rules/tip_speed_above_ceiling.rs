@@ -51,7 +51,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         if tip.compare(&most).is_some_and(Ordering::is_gt) {
             let message = format!(
                 "the tip of `{}` of `{}` goes up to {}, above {}",
-                part.id,
+                part.key,
                 machine.id,
                 tip.text(),
                 most.text()
@@ -67,14 +67,11 @@ fn check(shop: &Shop, findings: &mut Findings) {
 
 /// The speed of the tip at the top of the engine's limits; none where something for it is not given.
 fn fastest(machine: &Machine, part: &Part) -> Option<Quantity> {
-    let reading = machine.readings.get(&part.turns_with.as_ref()?.value)?;
+    let reading = &machine.readings[part.turns_with.as_ref()?.value];
     let limits = reading.limits.as_ref()?.spec.value.limits();
     let mut speed = limits.upper().or_else(|| limits.nominal())?;
-    if let Some(belt) = part
-        .through
-        .as_ref()
-        .and_then(|belt| machine.parts.get(&belt.value))
-    {
+    if let Some(belt) = &part.through {
+        let belt = &machine.parts[belt.value];
         let pulley = |spec: &Option<crate::finding::Located<crate::quantity::Spec>>| {
             spec.as_ref()?.value.limits().nominal()
         };

@@ -51,7 +51,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         }
         let message = format!(
             "`{}` of `{}` is tightened to {}, and takes no more than {}",
-            part.id,
+            part.key,
             machine.id,
             limits.text(),
             takes.ceiling.text()

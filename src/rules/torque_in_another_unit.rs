@@ -42,7 +42,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         };
         let message = format!(
             "`{}` of `{}` is tightened to {}, which does not fit its thread",
-            part.id,
+            part.key,
             machine.id,
             limits.text()
         );

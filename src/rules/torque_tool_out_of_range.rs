@@ -56,10 +56,10 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
         }
         let message = format!(
             "`{}` goes from {} to {}, and `{}` of `{}` is outside of that",
-            tool.id,
+            tool.key,
             torque.lowest().text(),
             torque.highest().text(),
-            part.id,
+            part.key,
             scene.machine.id
         );
         let mut finding = Finding::new(&RULE, message).at(scene.at.span, "used here");
@@ -67,7 +67,7 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             finding = finding.and(stage.spec.span, "its torque");
         }
         findings.push(match scene.shop.torque_tool_for(part) {
-            Some(CribChoice::Covers(better)) => finding.help(format!("use `{}`", better.id)),
+            Some(CribChoice::Covers(better)) => finding.help(format!("use `{}`", better.key)),
             _ => finding,
         });
     }

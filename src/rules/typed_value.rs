@@ -103,11 +103,11 @@ fn anywhere<'m>(machine: &'m Machine, typed: &Limits) -> Option<(String, &'m Sou
     let torques = machine
         .parts
         .values()
-        .filter_map(|part| Some((format!("tighten:{}", part.id), part.stages.last()?)));
+        .filter_map(|part| Some((format!("tighten:{}", part.key), part.stages.last()?)));
     let readings = machine
         .readings
         .values()
-        .filter_map(|reading| Some((format!("measure:{}", reading.id), reading.limits.as_ref()?)));
+        .filter_map(|reading| Some((format!("measure:{}", reading.key), reading.limits.as_ref()?)));
     torques
         .chain(readings)
         .find(|(_, value)| is_same(typed, value))

@@ -54,7 +54,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!(
             "`{}` is worked on while {} is live",
-            scene.act.thing.id(),
+            scene.act.thing.key(),
             energy.name,
         );
         findings.push(
@@ -63,7 +63,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 .and(energy.span, "live")
                 .help(format!(
                     "add `[](isolate:{id})` and `[](prove:{id})` before it",
-                    id = energy.id
+                    id = energy.key
                 ))
                 .since(state.since, "made live here"),
         );

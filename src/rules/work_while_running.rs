@@ -50,7 +50,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if engine.now != EngineState::Running {
         return;
     }
-    let message = format!("`{}` is worked on while the engine turns", part.id);
+    let message = format!("`{}` is worked on while the engine turns", part.key);
     findings.push(
         scene
             .finding(&RULE, message, "worked on here")

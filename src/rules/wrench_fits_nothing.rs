@@ -73,11 +73,11 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     }
     let needed: Vec<String> = turned
         .iter()
-        .filter_map(|part| Some(format!("`{}` takes {}", part.id, part.hex_size()?.text())))
+        .filter_map(|part| Some(format!("`{}` takes {}", part.key, part.hex_size()?.text())))
         .collect();
     let message = format!(
         "`{}` fits no fastener of the step on `{}`",
-        tool.id, scene.machine.id
+        tool.key, scene.machine.id
     );
     findings.push(
         Finding::new(&RULE, message)

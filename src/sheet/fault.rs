@@ -48,7 +48,7 @@ impl Writer<'_, '_> {
         };
         self.acts().find(|act| act.verb == Verb::Run)?;
         let needs = machine.run.needs.iter();
-        let needs = needs.filter_map(|id| machine.conditions.get(&id.value));
+        let needs = needs.map(|id| &machine.conditions[id.value]);
         let mut items: Vec<Vec<Run>> = needs
             .map(|condition| vec![Run::text(crate::shop::capitalised(&condition.name))])
             .collect();

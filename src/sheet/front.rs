@@ -9,7 +9,7 @@ use crate::job::{Act, Step, Thing};
 use crate::page::{Block, Cell, Run};
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
-use crate::shop::{Part, Reading, Sourced, Tool};
+use crate::shop::{Part, Reading, Sourced, ThingId, Tool};
 use indexmap::IndexMap;
 
 impl<'a> Writer<'_, 'a> {
@@ -31,7 +31,7 @@ impl<'a> Writer<'_, 'a> {
             if let Thing::Part(part) = act.thing
                 && verbs.contains(&act.verb)
             {
-                parts.entry(&part.id).or_insert(part);
+                parts.entry(&part.key).or_insert(part);
             }
         }
         parts.into_values().collect()
@@ -40,30 +40,21 @@ impl<'a> Writer<'_, 'a> {
     /// What the job leaves undone on purpose, and why: whoever takes over a machine that is open has
     /// to see that it is.
     pub(crate) fn left_on_purpose(&self) -> Option<Block> {
-        let leaves = &self.job.procedure.leaves;
-        let machine = self.job.machine;
-        let name = |id: &str| {
-            let part = machine.parts.get(id).map(|part| part.name.clone());
-            let energy = || machine.energies.get(id).map(|energy| energy.name.clone());
-            let valve = || machine.valves.get(id).map(|valve| valve.name.clone());
-            let fluid = || machine.fluids.get(id).map(|fluid| fluid.name.clone());
-            part.or_else(energy).or_else(valve).or_else(fluid)
-        };
         let end = &self.rehearsal.end;
-        let undone = end.differences(machine);
-        let is_undone = |id: &str| undone.iter().any(|(other, _)| *other == id);
-        let items: Vec<Vec<Run>> = leaves
-            .iter()
-            .filter(|(id, _)| is_undone(&id.value))
-            .filter_map(|(id, why)| {
-                let name = crate::shop::capitalised(&name(&id.value)?);
-                Some(vec![Run::text(format!("{name}: {}", why.value))])
+        let undone = end.differences();
+        let left = self.job.left.iter();
+        let items: Vec<Vec<Run>> = left
+            .filter(|left| undone.iter().any(|other| other.thing == left.thing))
+            .map(|left| {
+                let name = crate::shop::capitalised(left.name);
+                vec![Run::text(format!("{name}: {}", left.why))]
             })
             .collect();
         // A part that is off or loose leaves the machine open for whoever comes next.
-        let is_open = leaves
-            .iter()
-            .any(|(id, _)| end.part(&id.value).place != PartPlace::On);
+        let is_open = self.job.left.iter().any(|left| match left.thing {
+            ThingId::Part(part) => end.part(part).place != PartPlace::On,
+            _ => false,
+        });
         let key = if is_open {
             "left-open"
         } else {
@@ -76,7 +67,7 @@ impl<'a> Writer<'_, 'a> {
         let mut energies = IndexMap::new();
         for act in self.acts() {
             if let (Verb::Isolate, Thing::Energy(energy)) = (act.verb, act.thing) {
-                energies.entry(&energy.id).or_insert(energy);
+                energies.entry(&energy.key).or_insert(energy);
             }
         }
         self.desk.energies(energies.into_values())
@@ -91,10 +82,10 @@ impl<'a> Writer<'_, 'a> {
                 let (Verb::Tighten, Thing::Part(part)) = (act.verb, act.thing) else {
                     continue;
                 };
-                if listed.contains(&part.id.as_str()) {
+                if listed.contains(&part.key.as_str()) {
                     continue;
                 }
-                listed.push(&part.id);
+                listed.push(&part.key);
                 let stages = part.stages.len();
                 for (at, stage) in part.stages.iter().enumerate() {
                     let stage_note = (stages > 1).then(|| self.desk.stage_of(at + 1, stages));
@@ -180,7 +171,7 @@ impl<'a> Writer<'_, 'a> {
                 options: part.seats.iter().map(|seat| seat.value.clone()).collect(),
             },
         };
-        let mut fits = self.rehearsal.moves_of(&part.id, &[Verb::Fit, Verb::Renew]);
+        let mut fits = self.rehearsal.moves_of(part.id, &[Verb::Fit, Verb::Renew]);
         vec![
             Cell::Name {
                 text: part.name.clone(),
@@ -196,7 +187,7 @@ impl<'a> Writer<'_, 'a> {
         let mut readings: IndexMap<&str, &Reading> = IndexMap::new();
         for act in self.acts() {
             if let (Verb::Measure, Thing::Reading(reading)) = (act.verb, act.thing) {
-                readings.entry(&reading.id).or_insert(reading);
+                readings.entry(&reading.key).or_insert(reading);
             }
         }
         let rows = readings.into_values().filter_map(|reading| {

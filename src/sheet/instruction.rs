@@ -154,7 +154,7 @@ impl Writer<'_, '_> {
             (Verb::Use, Thing::Tool(tool)) => say("do-use", &tool.name),
             (Verb::Apply, Thing::Supply(supply)) => say("do-apply", &supply.name),
             (Verb::Do, Thing::Procedure(procedure)) => say("do-do", &procedure.title.value),
-            (_, thing) => thing.id().to_owned(),
+            (_, thing) => thing.key().to_owned(),
         }
     }
 

@@ -77,10 +77,7 @@ pub(crate) fn tool_of<'a>(shop: &'a Shop, act: &Act<'a>) -> Option<&'a Tool> {
             Some(CribChoice::Covers(tool)) => Some(tool),
             _ => None,
         },
-        (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => {
-            let tool = reading.tool.as_ref();
-            tool.and_then(|tool| shop.tools.get(&tool.value))
-        }
+        (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => shop.tool_of(reading),
         _ => None,
     }
 }
@@ -120,7 +117,7 @@ impl<'a> Kit<'_, 'a> {
                 if let Thing::Part(part) = act.thing
                     && verbs.contains(&act.verb)
                 {
-                    parts.entry((&job.machine.id, &part.id)).or_insert(part);
+                    parts.entry((&job.machine.id, &part.key)).or_insert(part);
                 }
             }
         }
@@ -135,10 +132,10 @@ impl<'a> Kit<'_, 'a> {
             let Some(tool) = tool_of(shop, act) else {
                 continue;
             };
-            if listed.contains(&tool.id.as_str()) {
+            if listed.contains(&tool.key.as_str()) {
                 continue;
             }
-            listed.push(&tool.id);
+            listed.push(&tool.key);
             // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
             let size = tool.size.as_ref().or(tool.range.as_ref());
             let size = size.map(|size| size.value.text());
@@ -199,19 +196,19 @@ impl<'a> Kit<'_, 'a> {
                 (Verb::Renew, Thing::Part(part)) => {
                     // Parts of two machines are two, though they may share a name.
                     let item = items
-                        .entry((machine, &part.id))
+                        .entry((machine, &part.key))
                         .or_insert_with(|| Item::of_part(part));
                     item.count += part.count;
                 }
                 (Verb::Apply, Thing::Supply(supply)) => {
                     items
-                        .entry(("", &supply.id))
+                        .entry(("", &supply.key))
                         .or_insert_with(|| Item::of_supply(supply));
                 }
                 (Verb::Fill, Thing::Fluid(fluid)) => {
-                    if let Some(supply) = self.desk.shop.supplies.get(&fluid.supply.value) {
+                    if let Some(supply) = self.desk.shop.supply_of(fluid) {
                         let item = items
-                            .entry(("", &supply.id))
+                            .entry(("", &supply.key))
                             .or_insert_with(|| Item::of_supply(supply));
                         item.fills.extend(&fluid.capacity);
                     }

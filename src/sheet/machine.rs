@@ -131,8 +131,7 @@ impl MachineWriter<'_, '_> {
     fn readings(&self) -> Option<Block> {
         let rows = self.machine.readings.values().filter_map(|reading| {
             let limits = reading.limits.as_ref()?;
-            let tool = reading.tool.as_ref();
-            let tool = tool.and_then(|id| self.desk.shop.tools.get(&id.value));
+            let tool = self.desk.shop.tool_of(reading);
             Some(vec![
                 Cell::Name {
                     text: reading.name.clone(),
@@ -157,7 +156,7 @@ impl MachineWriter<'_, '_> {
     fn fluids(&self) -> Option<Block> {
         let words = self.desk.words();
         let rows = self.machine.fluids.values().map(|fluid| {
-            let supply = self.desk.shop.supplies.get(&fluid.supply.value);
+            let supply = self.desk.shop.supply_of(fluid);
             let mix = supply.and_then(|supply| supply.mix.as_ref()).map(|mix| {
                 let ratio = self.desk.spec(&mix.value, false).first;
                 words.say("mixed", &[("ratio", &ratio)])

@@ -87,7 +87,7 @@ impl Desk<'_> {
     /// A caution as a message on a page.
     pub(crate) fn message(self, caution: &Caution) -> SafetyMessage {
         SafetyMessage {
-            id: caution.id.clone(),
+            id: caution.key.clone(),
             anchor: None,
             word: caution.word.into(),
             hazard: caution.hazard.clone(),

@@ -183,11 +183,8 @@ impl<'a> Writer<'_, 'a> {
             return (false, false, 0);
         };
         let is_running = state.engine().now == EngineState::Running;
-        let is_unproved = self.job.machine.energies.keys().any(|id| {
-            state
-                .energy(id)
-                .is_some_and(|energy| energy.now == EnergyState::Isolated)
-        });
+        let mut energies = state.energies();
+        let is_unproved = energies.any(|(_, energy)| energy.now == EnergyState::Isolated);
         let loose = state
             .parts()
             .filter(|(_, part)| part.place == PartPlace::Loose);
@@ -245,7 +242,7 @@ impl<'a> Writer<'_, 'a> {
             let parts = machine
                 .parts
                 .values()
-                .filter(|part| state.of(part).place == place);
+                .filter(|part| state.part(part.id).place == place);
             let names: Vec<String> = parts.map(|part| self.counted_part(part)).collect();
             if !names.is_empty() {
                 lines.push(words.say(key, &[("parts", &names.join(", "))]));
@@ -256,31 +253,28 @@ impl<'a> Writer<'_, 'a> {
             lines.push(words.say("thing-state", &places));
         };
         for valve in machine.valves.values() {
-            let now = state.valve(&valve.id).map(|state| state.now);
-            match now.filter(|now| *now != valve.found) {
-                Some(ValveState::Open) => say(&valve.name, "is-open"),
-                Some(ValveState::Closed) => say(&valve.name, "is-closed"),
-                None => {}
+            match state.valve(valve.id).now {
+                now if now == valve.found => {}
+                ValveState::Open => say(&valve.name, "is-open"),
+                ValveState::Closed => say(&valve.name, "is-closed"),
             }
         }
         for fluid in machine.fluids.values() {
-            match (state.fluid(&fluid.id).map(|state| state.now), fluid.found) {
-                (Some(FluidLevel::Empty), FluidState::Full) => say(&fluid.name, "is-drained"),
-                (Some(FluidLevel::Full), FluidState::Empty) => say(&fluid.name, "is-filled"),
+            match (state.fluid(fluid.id).now, fluid.found) {
+                (FluidLevel::Empty, FluidState::Full) => say(&fluid.name, "is-drained"),
+                (FluidLevel::Full, FluidState::Empty) => say(&fluid.name, "is-filled"),
                 _ => {}
             }
         }
-        for energy in machine.energies.values() {
-            match state.energy(&energy.id).map(|state| state.now) {
-                Some(EnergyState::Isolated) => say(&energy.name, "is-isolated-not-proved"),
-                Some(EnergyState::Proved) => say(&energy.name, "is-isolated-and-proved"),
-                Some(EnergyState::Live) | None => {}
+        for (energy, state) in state.energies() {
+            match state.now {
+                EnergyState::Isolated => say(&energy.name, "is-isolated-not-proved"),
+                EnergyState::Proved => say(&energy.name, "is-isolated-and-proved"),
+                EnergyState::Live => {}
             }
         }
-        for (id, reading) in state.readings() {
-            if reading.now == ReadingState::Stale
-                && let Some(reading) = machine.readings.get(id)
-            {
+        for (reading, state) in state.readings() {
+            if state.now == ReadingState::Stale {
                 say(&reading.name, "is-stale");
             }
         }

@@ -204,7 +204,7 @@ impl Writer<'_, '_> {
                 self.tachometer_setting(reading).into_iter().collect()
             }
             (Verb::Fill, Thing::Fluid(fluid)) => {
-                let supply = self.job.shop.supplies.get(&fluid.supply.value);
+                let supply = self.job.shop.supply_of(fluid);
                 let mix = supply.and_then(|supply| self.mix(supply, fluid));
                 vec![Detail {
                     label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
@@ -300,7 +300,7 @@ impl Writer<'_, '_> {
 
     /// What a tachometer that counts sparks has to be set to, so that it reads true on this engine.
     fn tachometer_setting(&self, reading: &Reading) -> Option<Detail> {
-        let tool = self.job.shop.tools.get(&reading.tool.as_ref()?.value)?;
+        let tool = self.job.shop.tool_of(reading)?;
         let pulses = self.job.machine.engine.as_ref()?.pulses.as_ref()?;
         let setting = tool
             .pulse_settings
@@ -351,7 +351,7 @@ impl Writer<'_, '_> {
 
     /// The step at which a part's place was noted.
     pub(crate) fn noted_at(&self, part: &Part) -> Option<u32> {
-        let mut notes = self.rehearsal.moves_of(&part.id, &[Verb::Note]);
+        let mut notes = self.rehearsal.moves_of(part.id, &[Verb::Note]);
         notes.next().map(|note| note.at.step)
     }
 
@@ -361,7 +361,9 @@ impl Writer<'_, '_> {
             .job
             .steps()
             .flat_map(|step| step.all_acts())
-            .filter(|other| other.verb == Verb::Measure && other.thing.id() == reading.id)
+            .filter(|other| {
+                other.verb == Verb::Measure && other.thing.id() == Some(reading.id.into())
+            })
             .map(|other| other.span)
             .collect();
         let at = measured.iter().position(|span| *span == act.span);

@@ -91,7 +91,7 @@ impl<'a> Summary<'a> {
                     summary.use_of(Thing::Tool(tool), step.number);
                 }
                 if let (Verb::Fill, Thing::Fluid(fluid)) = (act.verb, act.thing)
-                    && let Some(supply) = job.shop.supplies.get(&fluid.supply.value)
+                    && let Some(supply) = job.shop.supply_of(fluid)
                 {
                     summary.use_of(Thing::Supply(supply), step.number);
                 }
@@ -130,7 +130,7 @@ impl<'a> Summary<'a> {
         }
         let is_same = |other: &Thing<'_>| {
             std::mem::discriminant(other) == std::mem::discriminant(&thing)
-                && other.id() == thing.id()
+                && other.key() == thing.key()
         };
         match self.uses.iter_mut().find(|(other, _)| is_same(other)) {
             Some((_, steps)) if steps.last() == Some(&step) => {}

@@ -56,11 +56,11 @@ pub fn uses<'a>(jobs: &[&Summary<'a>]) -> Vec<Use<'a>> {
 /// Kind, id, name, and whether it belongs to a machine; none for what nobody looks up.
 fn named(thing: Thing<'_>) -> Option<(&'static str, &str, &str, bool)> {
     match thing {
-        Thing::Part(part) => Some(("part", &part.id, &part.name, true)),
-        Thing::Reading(reading) => Some(("reading", &reading.id, &reading.name, true)),
-        Thing::Tool(tool) => Some(("tool", &tool.id, &tool.name, false)),
-        Thing::Supply(supply) => Some(("supply", &supply.id, &supply.name, false)),
-        Thing::Caution(caution) => Some(("caution", &caution.id, &caution.hazard, false)),
+        Thing::Part(part) => Some(("part", &part.key, &part.name, true)),
+        Thing::Reading(reading) => Some(("reading", &reading.key, &reading.name, true)),
+        Thing::Tool(tool) => Some(("tool", &tool.key, &tool.name, false)),
+        Thing::Supply(supply) => Some(("supply", &supply.key, &supply.name, false)),
+        Thing::Caution(caution) => Some(("caution", &caution.key, &caution.hazard, false)),
         _ => None,
     }
 }

@@ -1,6 +1,9 @@
 //! A machine's records.
 
-use super::{Instruction, Price, Records, Sourced};
+use super::{
+    CautionId, ConditionId, EnergyId, FluidId, Instruction, LostBy, MachineAction, MachineId,
+    PartId, Price, ReadingId, Records, RoleId, Sourced, SupplyId, ThingId, ToolId, ValveId,
+};
 use crate::finding::{FileId, Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
 use crate::trade::{Class, Condition, Drive, Head, Tapped, Thread};
@@ -8,7 +11,9 @@ use crate::trade::{Class, Condition, Drive, Head, Tapped, Thread};
 /// One machine of the fleet, or one model of which there are several.
 #[derive(Clone, Debug)]
 pub struct Machine {
-    /// Its id, its file's name.
+    /// Its id among the shop's.
+    pub index: MachineId,
+    /// Its key, its file's name.
     pub id: String,
     /// Its name.
     pub name: Located<String>,
@@ -40,6 +45,14 @@ pub struct Machine {
     pub whole: bool,
 }
 
+impl Machine {
+    /// Whether it has an engine to run and stop.
+    #[must_use]
+    pub fn has_engine(&self) -> bool {
+        self.engine.is_some() || self.run.start.is_some() || self.run.stop.is_some()
+    }
+}
+
 /// An engine.
 #[derive(Clone, Debug)]
 pub struct Engine {
@@ -59,22 +72,22 @@ pub struct Generator {
     /// How much the speed falls from no load to full load.
     pub droop: Option<Located<Spec>>,
     /// The reading that is its speed without load.
-    pub speed: Option<Located<String>>,
+    pub speed: Option<Located<ReadingId>>,
 }
 
 /// How an engine is run.
 #[derive(Clone, Debug, Default)]
 pub struct Run {
     /// Conditions that have to hold.
-    pub needs: Vec<Located<String>>,
+    pub needs: Vec<Located<ConditionId>>,
     /// Parts that it may be run without.
-    pub may_lack: Vec<Located<String>>,
+    pub may_lack: Vec<Located<PartId>>,
     /// Parts that somebody has to have looked at before.
-    pub looks: Vec<Located<String>>,
+    pub looks: Vec<Located<PartId>>,
     /// Readings without which a run has shown nothing.
-    pub measure: Vec<Located<String>>,
+    pub measure: Vec<Located<ReadingId>>,
     /// The role that signs after a run.
-    pub signed_by: Option<Located<String>>,
+    pub signed_by: Option<Located<RoleId>>,
     /// How to start it.
     pub start: Option<Instruction>,
     /// How to stop it.
@@ -101,15 +114,17 @@ pub enum EnergyKind {
 /// A source of energy.
 #[derive(Clone, Debug)]
 pub struct Energy {
-    /// Its id.
-    pub id: String,
+    /// Its id among its machine's.
+    pub id: EnergyId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// Its name.
     pub name: String,
     /// Its kind, where it is given.
     pub kind: Option<EnergyKind>,
     /// Parts, fluids and other energies that it endangers whoever works on; where it is not said, ignition,
     /// electricity and motion endanger whoever takes anything off.
-    pub endangers: Option<Vec<Located<String>>>,
+    pub endangers: Option<Vec<ThingId>>,
     /// How it is made safe.
     pub isolate: Instruction,
     /// How it is shown to be safe.
@@ -117,7 +132,7 @@ pub struct Energy {
     /// How it is made live again.
     pub restore: Instruction,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<String>>,
+    pub brings: Vec<Located<CautionId>>,
     /// Where it is declared.
     pub span: Span,
 }
@@ -134,12 +149,14 @@ pub enum ValveState {
 /// A valve.
 #[derive(Clone, Debug)]
 pub struct Valve {
-    /// Its id.
-    pub id: String,
+    /// Its id among its machine's.
+    pub id: ValveId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// Its name.
     pub name: String,
     /// The fluid it shuts.
-    pub shuts: Option<Located<String>>,
+    pub shuts: Option<Located<FluidId>>,
     /// How a job finds it.
     pub found: ValveState,
     /// Where it is declared.
@@ -158,24 +175,26 @@ pub enum FluidState {
 /// A fluid that a machine holds.
 #[derive(Clone, Debug)]
 pub struct Fluid {
-    /// Its id.
-    pub id: String,
+    /// Its id among its machine's.
+    pub id: FluidId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// Its name.
     pub name: String,
-    /// The supply it is filled with.
-    pub supply: Located<String>,
+    /// The supply it is filled with; none where it could not be read, and nothing is made.
+    pub supply: Option<Located<SupplyId>>,
     /// How much it holds.
     pub capacity: Option<Sourced>,
     /// How a job finds it.
     pub found: FluidState,
     /// Conditions that have to hold when it is drained, filled or its line opened.
-    pub needs: Vec<Located<String>>,
+    pub needs: Vec<Located<ConditionId>>,
     /// The part that is off when it is filled: a cap, a plug.
-    pub through: Option<Located<String>>,
+    pub through: Option<Located<PartId>>,
     /// The role that signs after it was filled and its joints were looked over.
-    pub signed_by: Option<Located<String>>,
+    pub signed_by: Option<Located<RoleId>>,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<String>>,
+    pub brings: Vec<Located<CautionId>>,
     /// Where it is declared.
     pub span: Span,
 }
@@ -183,10 +202,10 @@ pub struct Fluid {
 /// A part; a fastener and a linkage are parts with more said of them.
 #[derive(Clone, Debug)]
 pub struct Part {
-    /// Its id.
-    pub id: String,
-    /// Its place among its machine's parts, from 0.
-    pub place: usize,
+    /// Its id among its machine's.
+    pub id: PartId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// Its name.
     pub name: String,
     /// Its part number.
@@ -196,27 +215,27 @@ pub struct Part {
     /// How many there are.
     pub count: u32,
     /// Parts that come off before it and go back after it.
-    pub behind: Vec<Located<String>>,
+    pub behind: Vec<Located<PartId>>,
     /// Fasteners that secure it.
-    pub held_by: Vec<Located<String>>,
+    pub held_by: Vec<Located<PartId>>,
     /// The fluid in it, which spills when it is opened.
-    pub carries: Option<Located<String>>,
+    pub carries: Option<Located<FluidId>>,
     /// The fluid that runs out where it was: a drain plug.
-    pub drains: Option<Located<String>>,
+    pub drains: Option<Located<FluidId>>,
     /// Whether it is used once only.
     pub renew: bool,
     /// Parts whose joint it seals: when one of them was off, a new one goes in.
-    pub seals: Vec<Located<String>>,
+    pub seals: Vec<Located<PartId>>,
     /// Whether it is cleaned whenever it is off, before it goes back.
     pub clean: bool,
     /// Parts that lay it open when they are off: it is looked at before they go back.
-    pub laid_open_by: Vec<Located<String>>,
+    pub laid_open_by: Vec<Located<PartId>>,
     /// The role that signs after it was fitted or tightened.
-    pub signed_by: Option<Located<String>>,
+    pub signed_by: Option<Located<RoleId>>,
     /// What is cleaned before it goes on.
     pub faces: Vec<String>,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<String>>,
+    pub brings: Vec<Located<CautionId>>,
     /// A linkage's places it could sit in.
     pub seats: Vec<Located<String>>,
     /// The place it sits in, where that is known.
@@ -242,9 +261,9 @@ pub struct Part {
     /// The diameter of what turns: a blade.
     pub diameter: Option<Located<Spec>>,
     /// The speed it turns with: a reading of the engine's.
-    pub turns_with: Option<Located<String>>,
+    pub turns_with: Option<Located<ReadingId>>,
     /// The belt between the engine and it.
-    pub through: Option<Located<String>>,
+    pub through: Option<Located<PartId>>,
     /// How fast its tip may go.
     pub tip_speed: Option<Sourced>,
     /// A belt's pulley on the engine's side.
@@ -332,28 +351,30 @@ pub enum EngineNeed {
 /// A reading that is taken on a machine.
 #[derive(Clone, Debug)]
 pub struct Reading {
-    /// Its id.
-    pub id: String,
+    /// Its id among its machine's.
+    pub id: ReadingId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// Its name, with its conditions.
     pub name: String,
     /// What it may be.
     pub limits: Option<Sourced>,
     /// Conditions that have to hold when it is taken.
-    pub needs: Vec<Located<String>>,
+    pub needs: Vec<Located<ConditionId>>,
     /// Whether the engine has to run or to stand when it is taken.
     pub engine: Option<Located<EngineNeed>>,
     /// Parts that have to be on, and tight, when it is taken or set.
-    pub with: Vec<Located<String>>,
+    pub with: Vec<Located<PartId>>,
     /// Parts that have to be off when it is taken or set.
-    pub without: Vec<Located<String>>,
+    pub without: Vec<Located<PartId>>,
     /// Fasteners that lock what it is set with: slack while it is set, tight when it is taken after.
-    pub locked_by: Vec<Located<String>>,
+    pub locked_by: Vec<Located<PartId>>,
     /// The role that signs after it was taken.
-    pub signed_by: Option<Located<String>>,
+    pub signed_by: Option<Located<RoleId>>,
     /// What it is taken with.
-    pub tool: Option<Located<String>>,
+    pub tool: Option<Located<ToolId>>,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<String>>,
+    pub brings: Vec<Located<CautionId>>,
     /// What to do when it is over.
     pub over: Option<Instruction>,
     /// What to do when it is under.
@@ -362,19 +383,17 @@ pub struct Reading {
     pub span: Span,
 }
 
-/// In [`RunCondition::lost_by`]: anything taken off, put on, slackened or tightened.
-pub const WORK: &str = "work";
-
 /// Something that has to hold.
 #[derive(Clone, Debug)]
 pub struct RunCondition {
-    /// Its id.
-    pub id: String,
-    /// Actions after which it no longer holds, as `close:fuel-tap`; [`WORK`] is any work on the
-    /// machine's parts.
-    pub lost_by: Vec<Located<String>>,
+    /// Its id among its machine's.
+    pub id: ConditionId,
+    /// Its key, as the sources name it.
+    pub key: String,
+    /// After what it no longer holds.
+    pub lost_by: Vec<Located<LostBy>>,
     /// Actions before which it can't hold, as `run:engine`.
-    pub after: Vec<Located<String>>,
+    pub after: Vec<Located<MachineAction>>,
     /// Its name.
     pub name: String,
     /// Where it is declared.

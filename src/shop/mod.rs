@@ -4,26 +4,50 @@
 //! cautions and machines, with values parsed and references within a machine
 //! checked. It knows nothing of procedures.
 
-mod check;
 mod crib;
 mod machine;
 mod price;
 mod read;
 mod rules;
+mod thing;
 
 use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind, Verb};
 use crate::quantity::{Rational, Spec, UnitOrder};
-pub use crate::record::Records;
+pub use crate::record::{Id, PerRecord, Records};
 use crate::trade::{Day, Meter, TorqueTool};
 pub use crib::CribChoice;
 pub use machine::{
     Energy, EnergyKind, Engine, EngineNeed, Fluid, FluidState, Generator, Machine, Part, Reading,
-    Run, RunCondition, Turned, Valve, ValveState, WORK,
+    Run, RunCondition, Turned, Valve, ValveState,
 };
 pub use price::Price;
 pub use read::read;
 pub use rules::RULES;
+pub use thing::{LostBy, MachineAction, ThingId};
+
+/// The id of a caution among the shop's.
+pub type CautionId = Id<Caution>;
+/// The id of a condition among a machine's.
+pub type ConditionId = Id<RunCondition>;
+/// The id of a source of energy among a machine's.
+pub type EnergyId = Id<Energy>;
+/// The id of a fluid among a machine's.
+pub type FluidId = Id<Fluid>;
+/// The id of a machine among the shop's.
+pub type MachineId = Id<Machine>;
+/// The id of a part among a machine's.
+pub type PartId = Id<Part>;
+/// The id of a reading among a machine's.
+pub type ReadingId = Id<Reading>;
+/// The id of a role among the shop's.
+pub type RoleId = Id<Role>;
+/// The id of a supply among the shop's.
+pub type SupplyId = Id<Supply>;
+/// The id of a tool among the shop's.
+pub type ToolId = Id<Tool>;
+/// The id of a valve among a machine's.
+pub type ValveId = Id<Valve>;
 
 /// Everything a shop says of itself and its machines.
 #[derive(Clone, Debug)]
@@ -65,6 +89,20 @@ pub struct Shop {
 }
 
 impl Shop {
+    /// The supply that a fluid is filled with.
+    #[must_use]
+    pub fn supply_of(&self, fluid: &Fluid) -> Option<&Supply> {
+        let supply = fluid.supply.as_ref();
+        supply.map(|supply| &self.supplies[supply.value])
+    }
+
+    /// The tool that a reading is taken with.
+    #[must_use]
+    pub fn tool_of(&self, reading: &Reading) -> Option<&Tool> {
+        let tool = reading.tool.as_ref();
+        tool.map(|tool| &self.tools[tool.value])
+    }
+
     /// A chapter's title: its own, or its folder's name with a capital.
     #[must_use]
     pub fn system_title(&self, folder: &str) -> String {
@@ -97,8 +135,10 @@ pub struct LevelSetting {
 /// Someone who signs.
 #[derive(Clone, Debug)]
 pub struct Role {
-    /// Its id.
-    pub id: String,
+    /// Its id among the shop's.
+    pub id: RoleId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// "Mechanic", "Second person".
     pub name: String,
 }
@@ -113,8 +153,10 @@ pub struct System {
 /// A tool of the crib.
 #[derive(Clone, Debug)]
 pub struct Tool {
-    /// Its id.
-    pub id: String,
+    /// Its id among the shop's.
+    pub id: ToolId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// Its name.
     pub name: String,
     /// Its size, as engraved.
@@ -148,8 +190,10 @@ pub struct Tool {
 /// Something that is consumed.
 #[derive(Clone, Debug)]
 pub struct Supply {
-    /// Its id.
-    pub id: String,
+    /// Its id among the shop's.
+    pub id: SupplyId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// Its name.
     pub name: String,
     /// What one costs: a tin, a litre, whatever `each` says.
@@ -159,7 +203,7 @@ pub struct Supply {
     /// Oil into petrol, as 50:1.
     pub mix: Option<Located<Spec>>,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<String>>,
+    pub brings: Vec<Located<CautionId>>,
     /// A remark.
     pub note: Option<String>,
     /// Where it is declared.
@@ -184,8 +228,10 @@ pub enum Word {
 /// A safety message.
 #[derive(Clone, Debug)]
 pub struct Caution {
-    /// Its id.
-    pub id: String,
+    /// Its id among the shop's.
+    pub id: CautionId,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// The signal word.
     pub word: Word,
     /// What can hurt.
@@ -207,8 +253,8 @@ pub struct Caution {
 /// A word that a new hire may not know.
 #[derive(Clone, Debug)]
 pub struct Term {
-    /// Its id.
-    pub id: String,
+    /// Its key, as the sources name it.
+    pub key: String,
     /// The word.
     pub name: String,
     /// Other words for the same.

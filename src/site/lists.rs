@@ -23,10 +23,10 @@ pub fn cautions(site: &Site<'_, '_>) -> Option<Page> {
         let cautions = site.shop.cautions.values();
         for caution in cautions.filter(|caution| caution.word == word) {
             blocks.push(Block::Safety(SafetyMessage {
-                anchor: Some(format!("caution-{}", caution.id)),
+                anchor: Some(format!("caution-{}", caution.key)),
                 ..desk.message(caution)
             }));
-            blocks.extend(used_in(site, &uses, "caution", &caution.id));
+            blocks.extend(used_in(site, &uses, "caution", &caution.key));
         }
         if !blocks.is_empty() {
             sections.push(Block::Section(Section {
@@ -50,14 +50,14 @@ pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
         vec![
             Cell::Place {
                 text: tool.name.clone(),
-                anchor: format!("tool-{}", tool.id),
+                anchor: format!("tool-{}", tool.key),
             },
             // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
             Cell::text(engraved.map(|size| size.value.text()).unwrap_or_default()),
             Cell::text(due.unwrap_or_default().replace('-', "\u{2011}")),
             Cell::text(tool.note.clone().unwrap_or_default()),
             Cell::Text {
-                runs: super::used_in(site, found(&uses, "tool", &tool.id)),
+                runs: super::used_in(site, found(&uses, "tool", &tool.key)),
             },
         ]
     });
@@ -85,11 +85,11 @@ pub fn supplies(site: &Site<'_, '_>) -> Option<Page> {
         vec![
             Cell::Place {
                 text: supply.name.clone(),
-                anchor: format!("supply-{}", supply.id),
+                anchor: format!("supply-{}", supply.key),
             },
             Cell::text(remarks.collect::<Vec<_>>().join("; ")),
             Cell::Text {
-                runs: super::used_in(site, found(&uses, "supply", &supply.id)),
+                runs: super::used_in(site, found(&uses, "supply", &supply.key)),
             },
         ]
     });
@@ -124,12 +124,12 @@ pub fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
             [] => term.name.clone(),
             also => format!("{} ({})", term.name, also.join(", ")),
         };
-        (term.id.clone(), name, term.means.clone())
+        (term.key.clone(), name, term.means.clone())
     });
     let mut terms: Vec<(String, String, String)> = own.collect();
     for (id, name, means) in WORDS {
         // A shop's own meaning goes before ours.
-        if !shop.terms.contains_key(id) {
+        if shop.terms.find(id).is_none() {
             terms.push((
                 id.to_owned(),
                 words.get(name).to_owned(),

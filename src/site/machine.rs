@@ -144,11 +144,11 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
         vec![
             Cell::Place {
                 text: part.name.clone(),
-                anchor: format!("part-{}", part.id),
+                anchor: format!("part-{}", part.key),
             },
             Cell::text(part.number.clone().unwrap_or_default()),
             Cell::Text {
-                runs: super::used_in(site, found("part", &part.id)),
+                runs: super::used_in(site, found("part", &part.key)),
             },
         ]
     });
@@ -158,10 +158,10 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
         vec![
             Cell::Place {
                 text: reading.name.clone(),
-                anchor: format!("reading-{}", reading.id),
+                anchor: format!("reading-{}", reading.key),
             },
             Cell::Text {
-                runs: super::used_in(site, found("reading", &reading.id)),
+                runs: super::used_in(site, found("reading", &reading.key)),
             },
         ]
     });

@@ -258,8 +258,8 @@ impl<'a> Site<'_, 'a> {
             }
         }
         let order = |id: &str| {
-            let at = self.shop.systems.get_index_of(id);
-            (at.unwrap_or(usize::MAX), id.to_owned())
+            let at = self.shop.systems.find(id);
+            (at.map_or(usize::MAX, |id| id.index()), id.to_owned())
         };
         systems.sort_by_key(|(id, _, _)| order(id));
         for (_, _, jobs) in &mut systems {

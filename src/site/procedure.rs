@@ -94,7 +94,7 @@ fn origin(step: &job::Step<'_>) -> String {
     let mut text = format!("{}/{}", step.origin.id, prose::plain(&step.text));
     for act in &step.acts {
         text.push_str(act.verb.word());
-        text.push_str(act.thing.id());
+        text.push_str(act.thing.key());
     }
     blake3::hash(text.as_bytes()).to_hex()[..8].to_owned()
 }

@@ -193,7 +193,7 @@ impl Builder {
         for (at, machine) in machines.iter().enumerate() {
             for part in machine.parts.values() {
                 let number = part.number.as_deref();
-                self.thing(SearchKind::Part, &part.id, &part.name, number, vec![at]);
+                self.thing(SearchKind::Part, &part.key, &part.name, number, vec![at]);
                 if let Some(number) = number {
                     // Whatever stands between its letters and digits, it is typed without, too.
                     let at = self.text(number);
@@ -204,7 +204,7 @@ impl Builder {
         }
         for (at, machine) in machines.iter().enumerate() {
             for reading in machine.readings.values() {
-                let (id, name) = (&reading.id, &reading.name);
+                let (id, name) = (&reading.key, &reading.name);
                 self.thing(SearchKind::Reading, id, name, [], vec![at]);
             }
         }
@@ -213,16 +213,16 @@ impl Builder {
     fn things_of_shop(&mut self, shop: &Shop, terms: &[SearchTerm<'_>]) {
         for tool in shop.tools.values() {
             let note = tool.note.as_deref();
-            self.thing(SearchKind::Tool, &tool.id, &tool.name, note, vec![]);
+            self.thing(SearchKind::Tool, &tool.key, &tool.name, note, vec![]);
         }
         for supply in shop.supplies.values() {
             let note = supply.note.as_deref();
-            self.thing(SearchKind::Supply, &supply.id, &supply.name, note, vec![]);
+            self.thing(SearchKind::Supply, &supply.key, &supply.name, note, vec![]);
         }
         for caution in shop.cautions.values() {
             let told = std::iter::once(caution.consequence.as_str());
             let told = told.chain(caution.avoid.iter().map(String::as_str));
-            let (id, name) = (&caution.id, &caution.hazard);
+            let (id, name) = (&caution.key, &caution.hazard);
             self.thing(SearchKind::Caution, id, name, told, vec![]);
         }
         for term in terms {

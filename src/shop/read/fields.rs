@@ -1,0 +1,176 @@
+//! Fields that hold values, instructions and words of a list.
+
+use super::super::{Instruction, Price, rules};
+use crate::finding::{Finding, Findings, Located, Span};
+use crate::prose::{self, Inline};
+use crate::quantity::{Kind as Quantity, Spec};
+use crate::record::Record;
+use crate::trade::{self, Day};
+
+pub(super) fn owned(text: Option<Located<String>>) -> String {
+    text.map(|text| text.value).unwrap_or_default()
+}
+
+pub(super) fn values(texts: Vec<Located<String>>) -> Vec<String> {
+    texts.into_iter().map(|text| text.value).collect()
+}
+
+pub(super) fn price(record: &mut Record<'_>, findings: &mut Findings) -> Option<Price> {
+    let text = record.text("price", findings)?;
+    let price = Price::parse(&text.value);
+    if price.is_none() {
+        let message = format!("`price` of {} can't be read", record.what());
+        findings.push(
+            Finding::new(&rules::ILL_FORMED_VALUE, message)
+                .at(text.span, "")
+                .help("write a plain number with up to two decimals: `\"4.50\"`"),
+        );
+    }
+    price
+}
+
+pub(super) fn prose(
+    record: &mut Record<'_>,
+    key: &'static str,
+    findings: &mut Findings,
+) -> Option<Instruction> {
+    let text = record.text(key, findings)?;
+    Some(prose::read_inline(&text, findings))
+}
+
+pub(super) fn need_prose(
+    record: &mut Record<'_>,
+    key: &'static str,
+    findings: &mut Findings,
+) -> Instruction {
+    match record.need_text(key, findings) {
+        Some(text) => prose::read_inline(&text, findings),
+        None => Instruction::new(),
+    }
+}
+
+pub(super) fn choice<T: Copy>(
+    record: &mut Record<'_>,
+    key: &'static str,
+    choices: &[(&str, T)],
+    findings: &mut Findings,
+) -> Option<Located<T>> {
+    let text = record.text(key, findings)?;
+    if let Some((_, value)) = choices.iter().find(|(word, _)| *word == text.value) {
+        return Some(text.with(*value));
+    }
+    let words: Vec<String> = choices
+        .iter()
+        .map(|(word, _)| format!("`{word}`"))
+        .collect();
+    let message = format!("`{key}` of {} can't be `{}`", record.what(), text.value);
+    findings.push(
+        Finding::new(&rules::NOT_A_CHOICE, message)
+            .at(text.span, "")
+            .help(format!("it is one of {}", words.join(", "))),
+    );
+    None
+}
+
+pub(super) fn day(
+    record: &mut Record<'_>,
+    key: &'static str,
+    findings: &mut Findings,
+) -> Option<Located<Day>> {
+    let text = record.date(key, findings)?;
+    let day = trade_value(Day::parse(&text.value), text.span, findings)?;
+    Some(text.with(day))
+}
+
+/// Text that the trade reads: a thread, a class, a head.
+pub(super) fn parsed<T>(
+    record: &mut Record<'_>,
+    key: &'static str,
+    parse: impl FnOnce(&str) -> Result<T, trade::Error>,
+    findings: &mut Findings,
+) -> Option<Located<T>> {
+    let text = record.text(key, findings)?;
+    let value = trade_value(parse(&text.value), text.span, findings)?;
+    Some(text.with(value))
+}
+
+pub(super) fn trade_value<T>(
+    made: Result<T, trade::Error>,
+    span: Span,
+    findings: &mut Findings,
+) -> Option<T> {
+    made.inspect_err(|error| {
+        let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).at(span, "");
+        findings.push(match error.help() {
+            Some(help) => finding.help(help),
+            None => finding,
+        });
+    })
+    .ok()
+}
+
+/// A value; `expected` says of which kinds it may be, any where it is empty.
+pub(super) fn spec(
+    record: &mut Record<'_>,
+    key: &'static str,
+    expected: &[Quantity],
+    findings: &mut Findings,
+) -> Option<Located<Spec>> {
+    let text = record.text(key, findings)?;
+    parse_spec(record, key, &text, expected, findings)
+}
+
+pub(super) fn parse_spec(
+    record: &Record<'_>,
+    key: &str,
+    text: &Located<String>,
+    expected: &[Quantity],
+    findings: &mut Findings,
+) -> Option<Located<Spec>> {
+    let spec = match Spec::parse(&text.value) {
+        Ok(spec) => spec,
+        Err(error) => {
+            findings.push(ill_formed(text, &error));
+            return None;
+        }
+    };
+    let kind = spec.limits().kind();
+    if !expected.is_empty() && !expected.contains(&kind) {
+        let names: Vec<&str> = expected.iter().map(|kind| kind.name()).collect();
+        let message = format!(
+            "`{key}` of {} should be a {}, not a {}",
+            record.what(),
+            names.join(" or "),
+            kind.name()
+        );
+        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(text.span, ""));
+        return None;
+    }
+    Some(text.with(spec))
+}
+
+pub(super) fn ill_formed(text: &Located<String>, error: &crate::quantity::Error) -> Finding {
+    let narrow = text.span.len() == text.value.len();
+    let span: Span = if narrow {
+        text.span.part(error.range())
+    } else {
+        text.span
+    };
+    let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).at(span, "");
+    match error.help() {
+        Some(help) => finding.help(help),
+        None => finding,
+    }
+}
+
+/// Only `run` is rehearsed; an action elsewhere would be printed and never done.
+pub(super) fn no_actions(text: &[Inline], of: &str, findings: &mut Findings) {
+    for action in prose::actions(text) {
+        let message = format!("an instruction of {of} has an action in it");
+        findings.push(
+            Finding::new(&rules::STRAY_ACTION, message)
+                .at(action.span, "")
+                .help("say it in words; actions belong in steps"),
+        );
+    }
+}

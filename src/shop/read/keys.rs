@@ -1,0 +1,219 @@
+//! Names in records become ids.
+
+use super::super::{
+    Caution, Energy, Fluid, MachineAction, Part, Reading, Role, RunCondition, Shop, Supply,
+    ThingId, Tool, Valve, rules,
+};
+use super::name_fields::NameField;
+use crate::finding::{Finding, Findings, Located, nearest};
+use crate::prose::{ThingKind, Verb};
+use crate::record::{Id, Keys, Record, Records};
+
+/// The keys of one kind of record, by which others name them.
+pub(super) struct Known<'k, T> {
+    kind: ThingKind,
+    keys: Keys<'k, T>,
+    /// Whether all of them are known: what a half-read file lacks was perhaps in the other half.
+    is_whole: bool,
+}
+
+impl<'k, T> Known<'k, T> {
+    pub(super) fn of_shop(shop: &Shop, kind: ThingKind, records: &'k Records<T>) -> Known<'k, T> {
+        Known {
+            kind,
+            keys: records.keys().collect(),
+            is_whole: !shop.half_read.contains(&kind),
+        }
+    }
+
+    fn of_machine(top: &Record<'k>, kind: ThingKind, table: &str) -> Known<'k, T> {
+        Known {
+            kind,
+            keys: top.keys(table),
+            // Findings of a machine's file that could not be read whole are dropped altogether.
+            is_whole: true,
+        }
+    }
+
+    fn find(&self, key: &str) -> Option<Id<T>> {
+        self.keys.find(key)
+    }
+
+    /// Says that a record names what there is not.
+    fn unknown(&self, name: &Located<String>, of: &str, findings: &mut Findings) {
+        if self.is_whole {
+            let kind = self.kind.word();
+            let message = format!("{of} names an unknown {kind} `{}`", name.value);
+            findings.push(
+                Finding::new(&rules::UNKNOWN_NAME, message)
+                    .at(name.span, "")
+                    .near(nearest(&name.value, self.keys.iter())),
+            );
+        }
+    }
+
+    fn resolve(
+        &self,
+        name: &Located<String>,
+        of: &str,
+        findings: &mut Findings,
+    ) -> Option<Located<Id<T>>> {
+        let id = self.find(&name.value);
+        if id.is_none() {
+            self.unknown(name, of, findings);
+        }
+        Some(name.with(id?))
+    }
+
+    fn thing(&self, name: &Located<String>, of: &str, findings: &mut Findings) -> Option<ThingId>
+    where
+        Id<T>: Into<ThingId>,
+    {
+        let found = self.resolve(name, of, findings)?;
+        Some(found.value.into())
+    }
+
+    /// What a field names, where it names something. `of` is what findings call the record.
+    pub(super) fn named(
+        &self,
+        record: &mut Record<'_>,
+        field: &NameField<T>,
+        of: &str,
+        findings: &mut Findings,
+    ) -> Option<Located<Id<T>>> {
+        let name = record.text(field.key, findings)?;
+        self.resolve(&name, of, findings)
+    }
+
+    /// All that a field names.
+    pub(super) fn all_named(
+        &self,
+        record: &mut Record<'_>,
+        field: &NameField<T>,
+        of: &str,
+        findings: &mut Findings,
+    ) -> Vec<Located<Id<T>>> {
+        let names = record.texts(field.key, findings);
+        let ids = names.iter().map(|name| self.resolve(name, of, findings));
+        ids.flatten().collect()
+    }
+}
+
+/// The keys of the shop's records.
+pub(super) struct ShopKeys<'k> {
+    pub(super) roles: Known<'k, Role>,
+    pub(super) tools: Known<'k, Tool>,
+    pub(super) supplies: Known<'k, Supply>,
+    pub(super) cautions: Known<'k, Caution>,
+}
+
+impl<'k> ShopKeys<'k> {
+    pub(super) fn new(shop: &'k Shop) -> ShopKeys<'k> {
+        ShopKeys {
+            roles: Known::of_shop(shop, ThingKind::Role, &shop.roles),
+            tools: Known::of_shop(shop, ThingKind::Tool, &shop.tools),
+            supplies: Known::of_shop(shop, ThingKind::Supply, &shop.supplies),
+            cautions: Known::of_shop(shop, ThingKind::Caution, &shop.cautions),
+        }
+    }
+}
+
+/// The keys of a machine's records, and of its shop's.
+pub(super) struct MachineKeys<'k> {
+    pub(super) shop: &'k ShopKeys<'k>,
+    pub(super) energies: Known<'k, Energy>,
+    pub(super) valves: Known<'k, Valve>,
+    pub(super) fluids: Known<'k, Fluid>,
+    pub(super) parts: Known<'k, Part>,
+    pub(super) readings: Known<'k, Reading>,
+    pub(super) conditions: Known<'k, RunCondition>,
+}
+
+impl<'k> MachineKeys<'k> {
+    /// Those of the machine whose file `top` is the top table of.
+    pub(super) fn new(shop: &'k ShopKeys<'k>, top: &Record<'k>) -> MachineKeys<'k> {
+        MachineKeys {
+            shop,
+            energies: Known::of_machine(top, ThingKind::Energy, "energy"),
+            valves: Known::of_machine(top, ThingKind::Valve, "valve"),
+            fluids: Known::of_machine(top, ThingKind::Fluid, "fluid"),
+            parts: Known::of_machine(top, ThingKind::Part, "part"),
+            readings: Known::of_machine(top, ThingKind::Reading, "reading"),
+            conditions: Known::of_machine(top, ThingKind::Condition, "condition"),
+        }
+    }
+
+    /// The parts, energies and fluids that a field names: all that bear a name, where several do.
+    pub(super) fn things(
+        &self,
+        record: &mut Record<'_>,
+        field: &NameField<ThingId>,
+        of: &str,
+        findings: &mut Findings,
+    ) -> Option<Vec<ThingId>> {
+        let mut things = Vec::new();
+        for name in record.optional_texts(field.key, findings)? {
+            let named = [
+                self.parts.find(&name.value).map(ThingId::Part),
+                self.energies.find(&name.value).map(ThingId::Energy),
+                self.fluids.find(&name.value).map(ThingId::Fluid),
+            ];
+            if named.iter().all(Option::is_none) {
+                self.fluids.unknown(&name, of, findings);
+            }
+            things.extend(named.into_iter().flatten());
+        }
+        Some(things)
+    }
+
+    /// The action that a text names, as `close:fuel-tap`.
+    pub(super) fn action(
+        &self,
+        text: &Located<String>,
+        has_engine: bool,
+        of: &str,
+        findings: &mut Findings,
+    ) -> Option<Located<MachineAction>> {
+        let not_one = |message, near| {
+            let finding = Finding::new(&rules::NOT_A_CHOICE, message);
+            finding.at(text.span, "").near(near)
+        };
+        let (word, key) = text.value.split_once(':').unwrap_or((&text.value, ""));
+        let verb = Verb::find(word).filter(|_| text.value.contains(':'));
+        let Some(verb) = verb else {
+            let known = Verb::ALL.iter().map(|verb| verb.word());
+            let message = format!("`{}` is not an action", text.value);
+            findings.push(not_one(message, nearest(word, known)));
+            return None;
+        };
+        let name = text.with(key.to_owned());
+        let shop = self.shop;
+        let thing = match verb.takes() {
+            ThingKind::Part => self.parts.thing(&name, of, findings),
+            ThingKind::Valve => self.valves.thing(&name, of, findings),
+            ThingKind::Fluid => self.fluids.thing(&name, of, findings),
+            ThingKind::Energy => self.energies.thing(&name, of, findings),
+            ThingKind::Condition => self.conditions.thing(&name, of, findings),
+            ThingKind::Reading => self.readings.thing(&name, of, findings),
+            ThingKind::Role => shop.roles.thing(&name, of, findings),
+            ThingKind::Tool => shop.tools.thing(&name, of, findings),
+            ThingKind::Supply => shop.supplies.thing(&name, of, findings),
+            ThingKind::Caution => shop.cautions.thing(&name, of, findings),
+            ThingKind::Engine if has_engine && key == "engine" => Some(ThingId::Engine),
+            ThingKind::Engine => {
+                let message = format!("{of} names an unknown engine `{key}`");
+                let near = has_engine.then_some("engine");
+                let finding = Finding::new(&rules::UNKNOWN_NAME, message).at(text.span, "");
+                findings.push(finding.near(near));
+                None
+            }
+            ThingKind::Procedure | ThingKind::Place => {
+                let message = format!("`{}` does nothing to a machine", text.value);
+                findings.push(not_one(message, None));
+                None
+            }
+        };
+        let thing = thing?;
+        Some(text.with(MachineAction { verb, thing }))
+    }
+}

@@ -1,0 +1,321 @@
+//! A machine's file.
+
+use super::super::{
+    ConditionId, Energy, EnergyId, EnergyKind, Engine, Fluid, FluidId, FluidState, Generator,
+    LostBy, Machine, MachineId, Records, Run, RunCondition, Shop, Sourced, Valve, ValveId,
+    ValveState, rules,
+};
+use super::fields::{choice, need_prose, no_actions, owned, prose, spec};
+use super::keys::{MachineKeys, ShopKeys};
+use super::name_fields as names;
+use super::part::read_part;
+use super::read_file;
+use super::reading::read_reading;
+use crate::finding::{Finding, Findings, Located};
+use crate::prose::{Verb, actions};
+use crate::quantity::Kind as Quantity;
+use crate::record::{Record, check_id};
+use crate::tree::Source;
+
+pub(super) fn read_machine(
+    file: &Source,
+    id: MachineId,
+    key: &str,
+    shop: &Shop,
+    shop_keys: &ShopKeys<'_>,
+    findings: &mut Findings,
+) -> Machine {
+    check_id(key, file.span(0..0), findings);
+    let mut machine = Machine {
+        index: id,
+        id: key.to_owned(),
+        name: Located {
+            value: key.to_owned(),
+            span: file.span(0..0),
+        },
+        engine: None,
+        generator: None,
+        basis: None,
+        note: None,
+        energies: Records::default(),
+        valves: Records::default(),
+        fluids: Records::default(),
+        parts: Records::default(),
+        readings: Records::default(),
+        conditions: Records::default(),
+        run: Run::default(),
+        file: file.id,
+        whole: true,
+    };
+    machine.whole = read_file(file, findings, |top, findings| {
+        read_top(&mut machine, top, shop_keys, findings);
+    });
+    no_reserved_key(&machine, shop, findings);
+    machine
+}
+
+/// Folders of the output that are no machine's.
+const RESERVED: [&str; 4] = ["figures", "kits", "procedure", "site"];
+
+/// A machine's pages stand in a folder of its key.
+fn no_reserved_key(machine: &Machine, shop: &Shop, findings: &mut Findings) {
+    let key = machine.id.as_str();
+    // The pages of each further language stand in a folder, too.
+    let mut languages = shop.languages.iter().skip(1);
+    let is_language = languages.any(|language| language.to_lowercase() == key);
+    if is_language || RESERVED.contains(&key) {
+        let message =
+            format!("a machine can't be called `{key}`: the output has a folder of that name");
+        let finding = Finding::new(&rules::RESERVED_ID, message).at(machine.name.span, "");
+        findings.push(finding.help("give the machine's file another name"));
+    }
+}
+
+fn read_top(
+    machine: &mut Machine,
+    top: &mut Record<'_>,
+    shop_keys: &ShopKeys<'_>,
+    findings: &mut Findings,
+) {
+    let keys = MachineKeys::new(shop_keys, top);
+    if let Some(name) = top.need_text("name", findings) {
+        machine.name = name;
+    }
+    machine.basis = top.text("basis", findings).map(|basis| basis.value);
+    machine.note = top.text("note", findings).map(|note| note.value);
+    let basis = machine.basis.as_deref();
+    top.record("engine", findings, |engine, findings| {
+        machine.engine = Some(Engine {
+            kind: engine.text("kind", findings).map(|kind| kind.value),
+            pulses: engine.number("ignition-pulses-per-turn", findings),
+        });
+    });
+    top.record("generator", findings, |generator, findings| {
+        machine.generator = read_generator(generator, &machine.id, &keys, findings);
+    });
+    top.record("run", findings, |run, findings| {
+        machine.run = read_run(run, &machine.id, &keys, findings);
+    });
+    machine.energies = top.records("energy", findings, |id, energy, findings| {
+        read_energy(id, energy, &keys, findings)
+    });
+    machine.valves = top.records("valve", findings, |id, valve, findings| {
+        read_valve(id, valve, &keys, findings)
+    });
+    machine.fluids = top.records("fluid", findings, |id, fluid, findings| {
+        read_fluid(id, fluid, &keys, basis, findings)
+    });
+    machine.parts = top.records("part", findings, |id, part, findings| {
+        read_part(id, part, &keys, basis, findings)
+    });
+    machine.readings = top.records("reading", findings, |id, reading, findings| {
+        read_reading(id, reading, &keys, basis, findings)
+    });
+    let has_engine = machine.has_engine();
+    machine.conditions = top.records("condition", findings, |id, condition, findings| {
+        read_condition(id, condition, &keys, has_engine, findings)
+    });
+}
+
+fn read_generator(
+    generator: &mut Record<'_>,
+    machine: &str,
+    keys: &MachineKeys<'_>,
+    findings: &mut Findings,
+) -> Option<Generator> {
+    generator.need("poles", findings);
+    generator.need("frequency", findings);
+    let poles = generator.count("poles", findings);
+    if let Some(odd) = poles.as_ref().filter(|poles| poles.value % 2 == 1) {
+        let message = "a generator has an even number of poles";
+        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(odd.span, ""));
+    }
+    let frequency = spec(generator, "frequency", &[Quantity::Frequency], findings);
+    let droop = spec(generator, "droop", &[Quantity::Percent], findings);
+    let of = format!("the generator of machine `{machine}`");
+    let readings = &keys.readings;
+    let speed = readings.named(generator, &names::GENERATOR_SPEED, &of, findings);
+    Some(Generator {
+        poles: poles?,
+        frequency: frequency?,
+        droop,
+        speed,
+    })
+}
+
+/// Verbs that an engine's instructions may have: what they do is rehearsed as part of the action.
+const IN_RUN: [Verb; 6] = [
+    Verb::Open,
+    Verb::Close,
+    Verb::Confirm,
+    Verb::End,
+    Verb::Use,
+    Verb::Apply,
+];
+
+fn read_run(
+    run: &mut Record<'_>,
+    machine: &str,
+    keys: &MachineKeys<'_>,
+    findings: &mut Findings,
+) -> Run {
+    let of = format!("`run` of machine `{machine}`");
+    let (parts, conditions) = (&keys.parts, &keys.conditions);
+    let measure = &names::RUN_MEASURE;
+    let signer = &names::RUN_SIGNED_BY;
+    let read = Run {
+        needs: conditions.all_named(run, &names::RUN_NEEDS, &of, findings),
+        may_lack: parts.all_named(run, &names::RUN_MAY_LACK, &of, findings),
+        looks: parts.all_named(run, &names::RUN_LOOKS, &of, findings),
+        measure: keys.readings.all_named(run, measure, &of, findings),
+        signed_by: keys.shop.roles.named(run, signer, &of, findings),
+        start: prose(run, "start", findings),
+        stop: prose(run, "stop", findings),
+    };
+    for action in [&read.start, &read.stop]
+        .into_iter()
+        .flatten()
+        .flat_map(|text| actions(text))
+    {
+        if !IN_RUN.contains(&action.verb) {
+            let message = format!("`{}:` has no place in {of}", action.verb.word());
+            findings.push(
+                Finding::new(&rules::STRAY_ACTION, message)
+                    .at(action.span, "")
+                    .help("valves are opened and closed and conditions confirmed there; the rest is for steps"),
+            );
+        }
+    }
+    read
+}
+
+fn read_energy(
+    id: EnergyId,
+    energy: &mut Record<'_>,
+    keys: &MachineKeys<'_>,
+    findings: &mut Findings,
+) -> Energy {
+    let kinds = [
+        ("ignition", EnergyKind::Ignition),
+        ("electrical", EnergyKind::Electrical),
+        ("motion", EnergyKind::Motion),
+        ("spring", EnergyKind::Spring),
+        ("pressure", EnergyKind::Pressure),
+        ("heat", EnergyKind::Heat),
+    ];
+    let of = energy.what().to_owned();
+    let name = energy.text("name", findings).map(|name| name.value);
+    let cautions = &keys.shop.cautions;
+    let read = Energy {
+        id,
+        key: energy.key().to_owned(),
+        name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
+        kind: choice(energy, "kind", &kinds, findings).map(|kind| kind.value),
+        endangers: keys.things(energy, &names::ENERGY_ENDANGERS, &of, findings),
+        isolate: need_prose(energy, "isolate", findings),
+        prove: need_prose(energy, "prove", findings),
+        restore: need_prose(energy, "restore", findings),
+        brings: cautions.all_named(energy, &names::ENERGY_BRINGS, &of, findings),
+        span: energy.span(),
+    };
+    for text in [&read.isolate, &read.prove, &read.restore] {
+        no_actions(text, &of, findings);
+    }
+    read
+}
+
+fn read_valve(
+    id: ValveId,
+    valve: &mut Record<'_>,
+    keys: &MachineKeys<'_>,
+    findings: &mut Findings,
+) -> Valve {
+    let states = [("open", ValveState::Open), ("closed", ValveState::Closed)];
+    let of = valve.what().to_owned();
+    Valve {
+        id,
+        key: valve.key().to_owned(),
+        name: owned(valve.need_text("name", findings)),
+        shuts: keys.fluids.named(valve, &names::VALVE_SHUTS, &of, findings),
+        found: choice(valve, "found", &states, findings)
+            .map_or(ValveState::Open, |found| found.value),
+        span: valve.span(),
+    }
+}
+
+fn read_fluid(
+    id: FluidId,
+    fluid: &mut Record<'_>,
+    keys: &MachineKeys<'_>,
+    basis: Option<&str>,
+    findings: &mut Findings,
+) -> Fluid {
+    let states = [("full", FluidState::Full), ("empty", FluidState::Empty)];
+    let of = fluid.what().to_owned();
+    let own_basis = fluid.text("basis", findings).map(|basis| basis.value);
+    let basis = own_basis.or_else(|| basis.map(str::to_owned));
+    let name = fluid.text("name", findings).map(|name| name.value);
+    let capacity = spec(
+        fluid,
+        "capacity",
+        &[Quantity::Volume, Quantity::Mass],
+        findings,
+    );
+    fluid.need(names::FLUID_SUPPLY.key, findings);
+    let (shop, conditions) = (keys.shop, &keys.conditions);
+    Fluid {
+        id,
+        key: fluid.key().to_owned(),
+        name: name.unwrap_or_else(|| fluid.key().replace('-', " ")),
+        capacity: capacity.map(|spec| Sourced { spec, basis }),
+        found: choice(fluid, "found", &states, findings)
+            .map_or(FluidState::Full, |found| found.value),
+        needs: conditions.all_named(fluid, &names::FLUID_NEEDS, &of, findings),
+        through: keys
+            .parts
+            .named(fluid, &names::FLUID_THROUGH, &of, findings),
+        signed_by: shop
+            .roles
+            .named(fluid, &names::FLUID_SIGNED_BY, &of, findings),
+        brings: shop
+            .cautions
+            .all_named(fluid, &names::FLUID_BRINGS, &of, findings),
+        span: fluid.span(),
+        supply: shop
+            .supplies
+            .named(fluid, &names::FLUID_SUPPLY, &of, findings),
+    }
+}
+
+fn read_condition(
+    id: ConditionId,
+    condition: &mut Record<'_>,
+    keys: &MachineKeys<'_>,
+    has_engine: bool,
+    findings: &mut Findings,
+) -> RunCondition {
+    let of = condition.what().to_owned();
+    let mut lost_by = Vec::new();
+    for text in condition.texts(names::CONDITION_LOST_BY.key, findings) {
+        if text.value == WORK {
+            lost_by.push(text.with(LostBy::Work));
+        } else if let Some(action) = keys.action(&text, has_engine, &of, findings) {
+            lost_by.push(text.with(LostBy::Action(action.value)));
+        }
+    }
+    let after = condition.texts(names::CONDITION_AFTER.key, findings);
+    let after = after.iter();
+    RunCondition {
+        id,
+        key: condition.key().to_owned(),
+        lost_by,
+        after: after
+            .filter_map(|text| keys.action(text, has_engine, &of, findings))
+            .collect(),
+        name: owned(condition.need_text("name", findings)),
+        span: condition.span(),
+    }
+}
+
+/// Among the actions that lose a condition: any work on the machine's parts.
+const WORK: &str = "work";

@@ -1,0 +1,126 @@
+//! From TOML sources to records.
+
+mod fields;
+mod keys;
+mod machine;
+mod name_fields;
+mod part;
+mod reading;
+mod shop_file;
+mod stock;
+mod tool;
+
+use super::{Machine, Paper, Records, Shop, rules};
+use crate::finding::{Finding, Findings};
+use crate::prose::ThingKind;
+use crate::quantity::UnitOrder;
+use crate::record::{Record, read_toml};
+use crate::tree::{Kind, Source, Tree};
+use keys::{Known, ShopKeys};
+use machine::read_machine;
+use shop_file::read_shop;
+use stock::{read_caution, read_supply, read_term};
+use tool::read_tool;
+
+/// Reads all TOML sources of a tree.
+pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
+    let mut shop = Shop {
+        name: String::new(),
+        languages: vec!["en".to_owned()],
+        address: None,
+        paper: Paper::default(),
+        data_note: None,
+        notices: Vec::new(),
+        currency: String::new(),
+        units: UnitOrder::default(),
+        roles: Records::default(),
+        systems: Records::default(),
+        levels: Vec::new(),
+        tools: Records::default(),
+        supplies: Records::default(),
+        cautions: Records::default(),
+        terms: Records::default(),
+        machines: Records::default(),
+        half_read: Vec::new(),
+    };
+    // Records name others, of their own file and of those above it here.
+    let of_kind = |kind: &Kind| tree.files.iter().find(|file| file.kind == *kind);
+    let shop_file = of_kind(&Kind::Shop);
+    if let Some(file) = shop_file {
+        let is_whole = read_file(file, findings, |top, findings| {
+            read_shop(&mut shop, top, findings);
+        });
+        note_half_read(&mut shop, is_whole, ThingKind::Role);
+    }
+    if let Some(file) = of_kind(&Kind::Tools) {
+        let is_whole = read_file(file, findings, |top, findings| {
+            shop.tools = top.records("tool", findings, read_tool);
+        });
+        note_half_read(&mut shop, is_whole, ThingKind::Tool);
+    }
+    if let Some(file) = of_kind(&Kind::Cautions) {
+        let is_whole = read_file(file, findings, |top, findings| {
+            shop.cautions = top.records("caution", findings, read_caution);
+        });
+        note_half_read(&mut shop, is_whole, ThingKind::Caution);
+    }
+    if let Some(file) = of_kind(&Kind::Supplies) {
+        let cautions = Known::of_shop(&shop, ThingKind::Caution, &shop.cautions);
+        let mut supplies = Records::default();
+        let is_whole = read_file(file, findings, |top, findings| {
+            supplies = top.records("supply", findings, |id, supply, findings| {
+                read_supply(id, supply, &cautions, findings)
+            });
+        });
+        shop.supplies = supplies;
+        note_half_read(&mut shop, is_whole, ThingKind::Supply);
+    }
+    if let Some(file) = of_kind(&Kind::Glossary) {
+        read_file(file, findings, |top, findings| {
+            shop.terms = top.records("term", findings, |_, term, findings| {
+                read_term(term, findings)
+            });
+        });
+    }
+    shop.machines = read_machines(tree, &shop, findings);
+    if shop_file.is_none() && !tree.files.is_empty() {
+        findings.push(
+            Finding::new(
+                &rules::NO_SHOP_FILE,
+                format!("`{}` has no `shop.toml`", tree.name),
+            )
+            .help("write one with at least the shop's name: `name = \"Elmbrook workshop\"`"),
+        );
+    }
+    shop
+}
+
+fn read_machines(tree: &Tree, shop: &Shop, findings: &mut Findings) -> Records<Machine> {
+    let keys = ShopKeys::new(shop);
+    let mut machines = Records::default();
+    for file in &tree.files {
+        if let Kind::Machine { id: key } = &file.kind {
+            machines.add(key.clone(), |id| {
+                read_machine(file, id, key, shop, &keys, findings)
+            });
+        }
+    }
+    machines
+}
+
+/// Says of a kind that its file could not be read whole.
+fn note_half_read(shop: &mut Shop, is_whole: bool, kind: ThingKind) {
+    if !is_whole {
+        shop.half_read.push(kind);
+    }
+}
+
+/// Reads a TOML file, and returns whether it could be read whole.
+fn read_file(
+    file: &Source,
+    findings: &mut Findings,
+    read: impl FnOnce(&mut Record<'_>, &mut Findings),
+) -> bool {
+    let what = format!("`{}`", file.path);
+    read_toml(&file.text, file.whole(), &what, findings, read)
+}

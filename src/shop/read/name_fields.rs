@@ -1,0 +1,160 @@
+//! The fields that name other records.
+//!
+//! A name in a record is only read through one of these, so that none can be left unresolved:
+//! the test tries every row with a name that there is not.
+
+use super::super::{
+    Caution, Fluid, MachineAction, Part, Reading, Role, RunCondition, Supply, ThingId, Tool,
+};
+use std::marker::PhantomData;
+
+/// A field of a table whose text, or each text of its list, names a `T`.
+pub(super) struct NameField<T> {
+    /// The field's key.
+    pub(super) key: &'static str,
+    of: PhantomData<fn() -> T>,
+}
+
+macro_rules! name_fields {
+    ($($name:ident: $table:literal $key:literal => $of:ident;)+) => {
+        $(pub(super) const $name: NameField<$of> = NameField { key: $key, of: PhantomData };)+
+
+        /// Of each field, the table, the key and what it names.
+        #[cfg(test)]
+        const ALL: &[(&str, &str, &str)] = &[$(($table, $key, stringify!($of))),+];
+    };
+}
+
+name_fields! {
+    CONDITION_AFTER: "condition" "after" => MachineAction;
+    CONDITION_LOST_BY: "condition" "lost-by" => MachineAction;
+    ENERGY_BRINGS: "energy" "brings" => Caution;
+    ENERGY_ENDANGERS: "energy" "endangers" => ThingId;
+    FLUID_BRINGS: "fluid" "brings" => Caution;
+    FLUID_NEEDS: "fluid" "needs" => RunCondition;
+    FLUID_SIGNED_BY: "fluid" "signed-by" => Role;
+    FLUID_SUPPLY: "fluid" "supply" => Supply;
+    FLUID_THROUGH: "fluid" "through" => Part;
+    GENERATOR_SPEED: "generator" "speed" => Reading;
+    PART_BEHIND: "part" "behind" => Part;
+    PART_BRINGS: "part" "brings" => Caution;
+    PART_CARRIES: "part" "carries" => Fluid;
+    PART_DRAINS: "part" "drains" => Fluid;
+    PART_HELD_BY: "part" "held-by" => Part;
+    PART_LAID_OPEN_BY: "part" "laid-open-by" => Part;
+    PART_SEALS: "part" "seals" => Part;
+    PART_SIGNED_BY: "part" "signed-by" => Role;
+    PART_THROUGH: "part" "through" => Part;
+    PART_TURNS_WITH: "part" "turns-with" => Reading;
+    READING_BRINGS: "reading" "brings" => Caution;
+    READING_LOCKED_BY: "reading" "locked-by" => Part;
+    READING_NEEDS: "reading" "needs" => RunCondition;
+    READING_SIGNED_BY: "reading" "signed-by" => Role;
+    READING_TOOL: "reading" "tool" => Tool;
+    READING_WITH: "reading" "with" => Part;
+    READING_WITHOUT: "reading" "without" => Part;
+    RUN_LOOKS: "run" "looks" => Part;
+    RUN_MAY_LACK: "run" "may-lack" => Part;
+    RUN_MEASURE: "run" "measure" => Reading;
+    RUN_NEEDS: "run" "needs" => RunCondition;
+    RUN_SIGNED_BY: "run" "signed-by" => Role;
+    SUPPLY_BRINGS: "supply" "brings" => Caution;
+    VALVE_SHUTS: "valve" "shuts" => Fluid;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ALL;
+    use crate::finding::Findings;
+    use crate::shop::rules;
+    use crate::tree::{self, Memory};
+
+    /// What there is to name of each kind. Its one field that has to be there besides comes last, so
+    /// that another can be put behind it.
+    const RECORDS: [(&str, &str); 9] = [
+        ("energy", "isolate = \"a\"\nprove = \"b\"\nrestore = \"c\""),
+        ("valve", "name = \"tap\""),
+        ("fluid", ""),
+        ("part", "name = \"cover\""),
+        ("reading", "name = \"speed\"\nlimits = \"1 to 2 rpm\""),
+        ("condition", "name = \"warm\""),
+        ("generator", "poles = 2\nfrequency = \"50 Hz\""),
+        ("run", ""),
+        ("supply", "name = \"petrol\""),
+    ];
+
+    /// What is found in a shop that has one record of each kind, `field` in one of `table`.
+    fn found(table: &str, field: &str) -> Findings {
+        let mut machine = "name = \"Hand pump\"\nengine = { kind = \"4-stroke\" }\n".to_owned();
+        let mut supplies = String::new();
+        for (other, fields) in RECORDS {
+            let into = if other == "supply" {
+                &mut supplies
+            } else {
+                &mut machine
+            };
+            let key = if matches!(other, "generator" | "run") {
+                other.to_owned()
+            } else {
+                format!("{other}.the-{other}")
+            };
+            let its = if other == table { field } else { "" };
+            let supply = if other == "fluid" && !its.starts_with("supply =") {
+                "supply = \"the-supply\""
+            } else {
+                ""
+            };
+            *into += &format!("[{key}]\n{fields}\n{supply}\n{its}\n");
+        }
+        let caution = "word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"";
+        let tree = tree::read(&Memory::new([
+            (
+                "shop.toml",
+                "name = \"Shop\"\n[role.the-role]\nname = \"Smith\"".to_owned(),
+            ),
+            (
+                "tools.toml",
+                "[tool.the-tool]\nname = \"tachometer\"".to_owned(),
+            ),
+            ("supplies.toml", supplies),
+            ("cautions.toml", format!("[caution.the-caution]\n{caution}")),
+            ("machines/hand-pump.toml", machine),
+        ]));
+        let mut findings = Findings::new();
+        crate::shop::read(&tree, &mut findings);
+        findings
+    }
+
+    #[test]
+    fn each_field_finds_what_there_is_and_reports_what_there_is_not() {
+        for (table, key, of) in ALL {
+            let (right, wrong) = match *of {
+                // A part can't be behind itself.
+                "Part" if matches!(*key, "behind" | "held-by") => ("", "the-valve"),
+                "Part" | "ThingId" => ("the-part", "the-valve"),
+                "MachineAction" => ("remove:the-part", "remove:the-valve"),
+                "RunCondition" => ("the-condition", "the-part"),
+                "Caution" => ("the-caution", "the-part"),
+                "Fluid" => ("the-fluid", "the-part"),
+                "Reading" => ("the-reading", "the-part"),
+                "Role" => ("the-role", "the-part"),
+                "Supply" => ("the-supply", "the-part"),
+                "Tool" => ("the-tool", "the-part"),
+                other => panic!("what is a `{other}`?"),
+            };
+            let with = |name: &str| {
+                let all = found(table, &format!("{key} = \"{name}\""));
+                let all = all
+                    .iter()
+                    .map(|found| (found.rule.name, found.message.clone()));
+                all.collect::<Vec<_>>()
+            };
+            if !right.is_empty() {
+                assert_eq!(with(right), [], "`{key}` of `{table}`");
+            }
+            let wrong = with(wrong);
+            assert_eq!(wrong.len(), 1, "`{key}` of `{table}`: {wrong:?}");
+            assert_eq!(wrong[0].0, rules::UNKNOWN_NAME.name, "{wrong:?}");
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! A machine's parts.
+
+use super::super::{Part, PartId, Sourced, Turned, rules};
+use super::fields::{choice, owned, parse_spec, parsed, price, prose, spec, trade_value, values};
+use super::keys::MachineKeys;
+use super::name_fields as names;
+use crate::finding::{Finding, Findings, Located, nearest};
+use crate::quantity::{Kind as Quantity, Rational, Spec};
+use crate::record::Record;
+use crate::trade::{self, Class, Condition, Drive, Head, Material, Tapped, Thread};
+
+pub(super) fn read_part(
+    id: PartId,
+    part: &mut Record<'_>,
+    keys: &MachineKeys<'_>,
+    basis: Option<&str>,
+    findings: &mut Findings,
+) -> Part {
+    let own_basis = part.text("basis", findings).map(|basis| basis.value);
+    let basis = own_basis.or_else(|| basis.map(str::to_owned));
+    let sourced = |spec: Located<Spec>| Sourced {
+        spec,
+        basis: basis.clone(),
+    };
+    let torque = spec(part, "torque", &[Quantity::Torque], findings);
+    let mut stages: Vec<Sourced> = Vec::new();
+    for text in part.texts("stages", findings) {
+        let expected = [Quantity::Torque, Quantity::Angle];
+        stages.extend(parse_spec(part, "stages", &text, &expected, findings).map(sourced));
+    }
+    if let Some(torque) = torque {
+        if stages.is_empty() {
+            stages.push(sourced(torque));
+        } else {
+            let message = format!("{} has both `torque` and `stages`", part.what());
+            findings.push(
+                Finding::new(&rules::CONTRADICTING_FIELDS, message)
+                    .at(torque.span, "")
+                    .and(stages[0].spec.span, "the first stage")
+                    .help("keep `stages`; the last of them is the torque"),
+            );
+        }
+    }
+    let limits = spec(part, "limits", &[], findings);
+    let tip_speed = spec(part, "tip-speed", &[Quantity::LinearSpeed], findings);
+    let assembled: Vec<(&str, Condition)> = Condition::ALL
+        .iter()
+        .map(|one| (one.name(), *one))
+        .collect();
+    let heads: Vec<(&str, Head)> = Head::ALL.iter().map(|one| (one.name(), *one)).collect();
+    let tapped = read_tapped(part, findings);
+    let of = part.what().to_owned();
+    let part = Part {
+        id,
+        key: part.key().to_owned(),
+        name: owned(part.need_text("name", findings)),
+        number: part.text("number", findings).map(|number| number.value),
+        price: price(part, findings),
+        count: part.count("count", findings).map_or(1, |count| count.value),
+        behind: keys
+            .parts
+            .all_named(part, &names::PART_BEHIND, &of, findings),
+        held_by: keys
+            .parts
+            .all_named(part, &names::PART_HELD_BY, &of, findings),
+        carries: keys.fluids.named(part, &names::PART_CARRIES, &of, findings),
+        drains: keys.fluids.named(part, &names::PART_DRAINS, &of, findings),
+        renew: part.flag("renew", findings),
+        seals: keys
+            .parts
+            .all_named(part, &names::PART_SEALS, &of, findings),
+        clean: part.flag("clean", findings),
+        laid_open_by: keys
+            .parts
+            .all_named(part, &names::PART_LAID_OPEN_BY, &of, findings),
+        signed_by: keys
+            .shop
+            .roles
+            .named(part, &names::PART_SIGNED_BY, &of, findings),
+        faces: values(part.texts("faces", findings)),
+        brings: keys
+            .shop
+            .cautions
+            .all_named(part, &names::PART_BRINGS, &of, findings),
+        seats: part.texts("seats", findings),
+        seat: part.text("seat", findings),
+        facing: part.text("facing", findings).map(|facing| facing.value),
+        thread: parsed(part, "thread", Thread::parse, findings),
+        class: parsed(part, "class", Class::parse, findings),
+        drive: parsed(part, "drive", turned, findings),
+        stages,
+        pattern: part.text("pattern", findings).map(|pattern| pattern.value),
+        assembled: choice(part, "assembled", &assembled, findings).map(|one| one.value),
+        tapped,
+        head: choice(part, "head", &heads, findings),
+        diameter: spec(part, "diameter", &[Quantity::Length], findings),
+        turns_with: keys
+            .readings
+            .named(part, &names::PART_TURNS_WITH, &of, findings),
+        through: keys.parts.named(part, &names::PART_THROUGH, &of, findings),
+        tip_speed: tip_speed.map(sourced),
+        driver: spec(part, "driver", &[Quantity::Length], findings),
+        driven: spec(part, "driven", &[Quantity::Length], findings),
+        reuse: prose(part, "reuse", findings),
+        limits: limits.map(sourced),
+        note: part.text("note", findings).map(|note| note.value),
+        span: part.span(),
+    };
+    check_part(&part, &of, findings);
+    part
+}
+
+/// What can be wrong with a part's fields taken together.
+fn check_part(part: &Part, of: &str, findings: &mut Findings) {
+    for front in part.behind.iter().chain(&part.held_by) {
+        if front.value == part.id {
+            let message = format!("{of} is behind itself, or held by itself");
+            findings.push(Finding::new(&rules::UNKNOWN_NAME, message).at(front.span, ""));
+        }
+    }
+    for stage in &part.stages {
+        let limits = stage.spec.value.limits();
+        let least = limits
+            .lower()
+            .or_else(|| limits.nominal())
+            .or_else(|| limits.upper());
+        let zero = Rational::from_integer(0.into());
+        if least.is_some_and(|least| *least.value() <= zero) {
+            let message = format!("the torque of {of} is not above zero");
+            findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(stage.spec.span, ""));
+        }
+    }
+    if let Some(seat) = &part.seat {
+        let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
+        if !seats.is_empty() && !seats.contains(&seat.value.as_str()) {
+            let message = format!("{of} has no seat `{}`", seat.value);
+            findings.push(
+                Finding::new(&rules::UNKNOWN_NAME, message)
+                    .at(seat.span, "")
+                    .near(nearest(&seat.value, seats)),
+            );
+        }
+    }
+}
+
+/// A hex with its size, or anything else in words: a slot is turned, too.
+fn turned(text: &str) -> Result<Turned, trade::Error> {
+    let starts_as_hex =
+        text.starts_with("hex") || text.starts_with(|letter: char| letter.is_ascii_digit());
+    if starts_as_hex {
+        Drive::parse(text).map(Turned::Hex)
+    } else {
+        Ok(Turned::Other(text.to_owned()))
+    }
+}
+
+fn read_tapped(part: &mut Record<'_>, findings: &mut Findings) -> Option<Tapped> {
+    let materials = [
+        ("steel", None),
+        ("aluminium", Some(Material::Aluminium)),
+        ("plastic", Some(Material::Plastic)),
+    ];
+    let into = choice(part, "into", &materials, findings);
+    let engagement = spec(part, "engagement", &[Quantity::Length], findings);
+    // Without its length nothing can be said of a hole; with steel the fastener is the weaker.
+    let (material, length) = (into?.value?, engagement?);
+    let made = match length.value.limits().nominal() {
+        Some(nominal) => Tapped::new(material, nominal),
+        None => return None,
+    };
+    trade_value(made, length.span, findings)
+}

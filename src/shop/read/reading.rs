@@ -1,0 +1,67 @@
+//! A machine's readings.
+
+use super::super::{EngineNeed, Reading, ReadingId, Sourced};
+use super::fields::{choice, no_actions, owned, parse_spec, prose};
+use super::keys::MachineKeys;
+use super::name_fields as names;
+use crate::finding::Findings;
+use crate::record::Record;
+
+pub(super) fn read_reading(
+    id: ReadingId,
+    reading: &mut Record<'_>,
+    keys: &MachineKeys<'_>,
+    basis: Option<&str>,
+    findings: &mut Findings,
+) -> Reading {
+    let of = reading.what().to_owned();
+    let own_basis = reading.text("basis", findings).map(|basis| basis.value);
+    let basis = own_basis.or_else(|| basis.map(str::to_owned));
+    let name = owned(reading.need_text("name", findings));
+    let engines = [
+        ("running", EngineNeed::Running),
+        ("stopped", EngineNeed::Stopped),
+    ];
+    let limits = reading
+        .need_text("limits", findings)
+        .and_then(|text| parse_spec(reading, "limits", &text, &[], findings))
+        .map(|spec| Sourced { spec, basis });
+    let read = Reading {
+        id,
+        key: reading.key().to_owned(),
+        name,
+        limits,
+        needs: keys
+            .conditions
+            .all_named(reading, &names::READING_NEEDS, &of, findings),
+        engine: choice(reading, "engine", &engines, findings),
+        with: keys
+            .parts
+            .all_named(reading, &names::READING_WITH, &of, findings),
+        without: keys
+            .parts
+            .all_named(reading, &names::READING_WITHOUT, &of, findings),
+        locked_by: keys
+            .parts
+            .all_named(reading, &names::READING_LOCKED_BY, &of, findings),
+        signed_by: keys
+            .shop
+            .roles
+            .named(reading, &names::READING_SIGNED_BY, &of, findings),
+        brings: keys
+            .shop
+            .cautions
+            .all_named(reading, &names::READING_BRINGS, &of, findings),
+        tool: keys
+            .shop
+            .tools
+            .named(reading, &names::READING_TOOL, &of, findings),
+        over: prose(reading, "over", findings),
+        under: prose(reading, "under", findings),
+        span: reading.span(),
+    };
+    for text in [&read.over, &read.under].into_iter().flatten() {
+        no_actions(text, &of, findings);
+    }
+    read
+}

@@ -1,0 +1,160 @@
+//! `shop.toml`: what a shop says of itself.
+
+use super::super::{LevelSetting, Paper, Role, Shop, System, rules};
+use super::fields::{choice, ill_formed, owned, values};
+use crate::finding::{Finding, Findings, Level, nearest};
+use crate::quantity::{Kind as Quantity, Unit, UnitOrder};
+use crate::record::Record;
+use crate::words::{self, Words};
+
+pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
+    shop.name = owned(top.need_text("name", findings));
+    let languages = read_languages(top, findings);
+    if !languages.is_empty() {
+        shop.languages = languages;
+    }
+    shop.address = read_address(top, findings);
+    if let Some(paper) = choice(
+        top,
+        "paper",
+        &[("A4", Paper::A4), ("Letter", Paper::Letter)],
+        findings,
+    ) {
+        shop.paper = paper.value;
+    }
+    shop.data_note = top.text("data-note", findings).map(|note| note.value);
+    shop.notices = values(top.texts("notices", findings));
+    if let Some(currency) = top.text("currency", findings) {
+        shop.currency = currency.value;
+    }
+    shop.units = read_units(top, findings);
+    shop.roles = top.records("role", findings, |id, role, findings| Role {
+        id,
+        key: role.key().to_owned(),
+        name: owned(role.need_text("name", findings)),
+    });
+    if shop.roles.is_empty() {
+        // Somebody signs even where the shop has not said who.
+        let key = "mechanic".to_owned();
+        let name = "Mechanic".to_owned();
+        shop.roles.add(key.clone(), |id| Role { id, key, name });
+    }
+    shop.systems = top.records("system", findings, |_, system, findings| {
+        let title = owned(system.need_text("title", findings));
+        System { title }
+    });
+    for (rule, level) in top.pairs("levels", findings) {
+        let level = match level.value.as_str() {
+            "off" => None,
+            "advice" => Some(Level::Advice),
+            "warning" => Some(Level::Warning),
+            "error" => Some(Level::Error),
+            other => {
+                findings.push(
+                    Finding::new(&rules::NOT_A_CHOICE, format!("`{other}` is not a level"))
+                        .at(level.span, "")
+                        .help("it is one of `error`, `warning`, `advice`, `off`"),
+                );
+                continue;
+            }
+        };
+        shop.levels.push(LevelSetting { rule, level });
+    }
+}
+
+fn read_units(top: &mut Record<'_>, findings: &mut Findings) -> UnitOrder {
+    let mut order = UnitOrder::default();
+    for (kind_name, symbols) in top.lists("units", findings) {
+        let Some(kind) = Quantity::from_name(&kind_name.value) else {
+            let known = Quantity::ALL.iter().map(|kind| kind.name());
+            let message = format!("`{}` is not a kind of quantity", kind_name.value);
+            findings.push(
+                Finding::new(&rules::NOT_A_CHOICE, message)
+                    .at(kind_name.span, "")
+                    .near(nearest(&kind_name.value, known)),
+            );
+            continue;
+        };
+        let mut units = Vec::new();
+        for symbol in symbols {
+            match Unit::parse(&symbol.value) {
+                Ok(unit) if unit.kind() == kind => units.push(unit),
+                Ok(unit) => {
+                    let message = format!(
+                        "`{}` is a unit of {}, not of {}",
+                        symbol.value,
+                        unit.kind().name(),
+                        kind.name()
+                    );
+                    findings
+                        .push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(symbol.span, ""));
+                }
+                Err(error) => findings.push(ill_formed(&symbol, &error)),
+            }
+        }
+        if !units.is_empty()
+            && let Err(error) = order.set(kind, units)
+        {
+            let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string());
+            findings.push(finding.at(kind_name.span, ""));
+        }
+    }
+    order
+}
+
+/// Languages that there are words for; each once.
+fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> {
+    let mut languages: Vec<String> = Vec::new();
+    for language in top.texts("language", findings) {
+        let is_tag = language.value.split('-').all(|part| {
+            (1..=8).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_alphanumeric())
+        });
+        let words = Words::of(&language.value);
+        let is_new = words.is_some_and(|words| {
+            let mut others = languages.iter().filter_map(|other| Words::of(other));
+            others.all(|other| other.language() != words.language())
+        });
+        let message = if !is_tag {
+            format!("`{}` is not a language tag", language.value)
+        } else if words.is_none() {
+            format!("there are no words in the language `{}`", language.value)
+        } else if !is_new {
+            format!("the words of `{}` come twice", language.value)
+        } else {
+            languages.push(language.value);
+            continue;
+        };
+        let known = words::LANGUAGES
+            .map(|known| format!("`{known}`"))
+            .join(", ");
+        findings.push(
+            Finding::new(&rules::NOT_A_CHOICE, message)
+                .at(language.span, "")
+                .help(format!(
+                    "there are {known}, each with a region if you like: `en-GB`"
+                )),
+        );
+    }
+    languages
+}
+
+/// An address that a browser opens.
+fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String> {
+    let address = top.text("address", findings)?;
+    let is_web = ["http://", "https://"].iter().any(|scheme| {
+        address
+            .value
+            .strip_prefix(scheme)
+            .is_some_and(|rest| !rest.is_empty() && !rest.contains(char::is_whitespace))
+    });
+    if is_web {
+        return Some(address.value);
+    }
+    let message = format!("`{}` is not a web address", address.value);
+    findings.push(
+        Finding::new(&rules::NOT_A_CHOICE, message)
+            .at(address.span, "")
+            .help("it is one such as `https://leaves.example/`, where the output is served"),
+    );
+    None
+}

@@ -1,0 +1,109 @@
+//! `supplies.toml`, `cautions.toml` and `glossary.toml`.
+
+use super::super::{Caution, Supply, Term, Word, rules};
+use super::fields::{choice, owned, price, spec, values};
+use super::keys::Known;
+use super::name_fields::SUPPLY_BRINGS;
+use crate::finding::{Finding, Findings, Located, nearest};
+use crate::prose::Verb;
+use crate::quantity::Kind as Quantity;
+use crate::record::{Id, Record};
+use crate::words::Words;
+
+pub(super) fn read_supply(
+    id: Id<Supply>,
+    supply: &mut Record<'_>,
+    cautions: &Known<'_, Caution>,
+    findings: &mut Findings,
+) -> Supply {
+    let of = supply.what().to_owned();
+    Supply {
+        id,
+        key: supply.key().to_owned(),
+        name: owned(supply.need_text("name", findings)),
+        price: price(supply, findings),
+        each: spec(
+            supply,
+            "each",
+            &[Quantity::Volume, Quantity::Mass, Quantity::Length],
+            findings,
+        ),
+        mix: spec(supply, "mix", &[Quantity::Ratio], findings),
+        brings: cautions.all_named(supply, &SUPPLY_BRINGS, &of, findings),
+        note: supply.text("note", findings).map(|note| note.value),
+        span: supply.span(),
+    }
+}
+
+pub(super) fn read_caution(
+    id: Id<Caution>,
+    caution: &mut Record<'_>,
+    findings: &mut Findings,
+) -> Caution {
+    let words = [
+        ("danger", Word::Danger),
+        ("warning", Word::Warning),
+        ("caution", Word::Caution),
+        ("notice", Word::Notice),
+    ];
+    caution.need("word", findings);
+    let word = choice(caution, "word", &words, findings);
+    Caution {
+        id,
+        key: caution.key().to_owned(),
+        word: word.map_or(Word::Warning, |word| word.value),
+        hazard: owned(caution.need_text("hazard", findings)),
+        consequence: owned(caution.need_text("consequence", findings)),
+        avoid: values(caution.need_texts("avoid", findings)),
+        signs: read_signs(caution, findings),
+        before: values(caution.texts("before", findings)),
+        at: read_verbs(caution, findings),
+        span: caution.span(),
+    }
+}
+
+/// Signs that are in the table.
+fn read_signs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<String>> {
+    let mut signs = caution.texts("signs", findings);
+    signs.retain(|sign| {
+        let is_known = Words::sign("en", &sign.value).is_some();
+        if !is_known {
+            let message = format!("there is no sign `{}`", sign.value);
+            findings.push(
+                Finding::new(&rules::NOT_A_CHOICE, message)
+                    .at(sign.span, "")
+                    .near(nearest(&sign.value, Words::signs())),
+            );
+        }
+        is_known
+    });
+    signs
+}
+
+fn read_verbs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Verb> {
+    let mut verbs = Vec::new();
+    for text in caution.texts("at", findings) {
+        if let Some(verb) = Verb::find(&text.value) {
+            verbs.push(verb);
+            continue;
+        }
+        let known = Verb::ALL.iter().map(|verb| verb.word());
+        let message = format!("`{}` is not a verb", text.value);
+        findings.push(
+            Finding::new(&rules::NOT_A_CHOICE, message)
+                .at(text.span, "")
+                .near(nearest(&text.value, known)),
+        );
+    }
+    verbs
+}
+
+pub(super) fn read_term(term: &mut Record<'_>, findings: &mut Findings) -> Term {
+    Term {
+        key: term.key().to_owned(),
+        name: owned(term.need_text("name", findings)),
+        also: values(term.texts("also", findings)),
+        means: owned(term.need_text("means", findings)),
+        span: term.span(),
+    }
+}

@@ -1,0 +1,45 @@
+//! `tools.toml`: the crib.
+
+use super::super::Tool;
+use super::fields::{day, owned, spec, trade_value};
+use crate::finding::{Findings, Located};
+use crate::quantity::{Kind as Quantity, Spec};
+use crate::record::{Id, Record};
+use crate::trade::{Meter, TorqueTool};
+
+pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Findings) -> Tool {
+    let range = spec(tool, "range", &[], findings);
+    let tolerance = spec(tool, "tolerance", &[Quantity::Percent], findings);
+    let resolution = spec(tool, "resolution", &[], findings);
+    let accuracy = spec(tool, "accuracy", &[], findings);
+    let single = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
+    let torque_range = range
+        .as_ref()
+        .filter(|range| range.value.limits().kind() == Quantity::Torque);
+    let torque = torque_range.and_then(|range| {
+        let made = TorqueTool::new(range.value.limits(), single(&tolerance).as_ref());
+        trade_value(made, range.span, findings)
+    });
+    let meter = resolution.as_ref().or(accuracy.as_ref()).and_then(|part| {
+        let made = Meter::new(single(&resolution), single(&accuracy));
+        trade_value(made, part.span, findings)
+    });
+    Tool {
+        id,
+        key: tool.key().to_owned(),
+        name: owned(tool.need_text("name", findings)),
+        size: spec(tool, "size", &[], findings),
+        torque,
+        meter,
+        range,
+        graduation: spec(tool, "graduation", &[], findings),
+        length: spec(tool, "length", &[Quantity::Length], findings),
+        extends: spec(tool, "extends", &[Quantity::Length], findings),
+        turned_out: spec(tool, "turned-out", &[Quantity::Angle], findings),
+        pulse_settings: tool.numbers("pulse-settings", findings),
+        calibrated: day(tool, "calibrated", findings),
+        due: day(tool, "due", findings),
+        note: tool.text("note", findings).map(|note| note.value),
+        span: tool.span(),
+    }
+}
