@@ -60,8 +60,7 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
         }
         let (verb, id) = (scene.act.verb.word(), scene.act.thing.key());
         let condition = &scene.machine.conditions[need.value].key;
-        let message =
-            format!("`{verb}:{id}` comes while nobody has confirmed `{condition}`");
+        let message = format!("`{verb}:{id}` comes while nobody has confirmed `{condition}`");
         findings.push(
             scene
                 .finding(&RULE, message, "done here")

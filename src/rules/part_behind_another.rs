@@ -71,7 +71,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             continue;
         }
         let key = &scene.machine.parts[front.value].key;
-        let message = format!("`{}` {done} while `{key}` is still in front of it", part.key);
+        let message = format!(
+            "`{}` {done} while `{key}` is still in front of it",
+            part.key
+        );
         findings.push(
             scene
                 .finding(&RULE, message, here)

@@ -50,7 +50,11 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let mut reports = Vec::new();
     for (part, state) in scene.before.parts() {
         let id = &part.key;
-        let may_lack = machine.run.may_lack.iter().any(|lack| lack.value == part.id);
+        let may_lack = machine
+            .run
+            .may_lack
+            .iter()
+            .any(|lack| lack.value == part.id);
         if state.place != PartPlace::On && !may_lack {
             let how = if state.place == PartPlace::Off {
                 "off"
