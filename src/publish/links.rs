@@ -7,6 +7,7 @@
 
 use crate::output::{Delivery, OutputError};
 use foldhash::quality::FixedState;
+use percent_encoding::percent_decode_str;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::hash::BuildHasher;
@@ -261,23 +262,10 @@ fn resolved(page: &str, address: &str) -> Option<Way> {
     Some((to, fragment))
 }
 
-/// A text without percent-encoding (RFC 3986, 2.1); none where it is no UTF-8.
+/// A text with its percent-encoded bytes decoded, as the URL Standard does it: a `%` without two
+/// hexadecimal digits stays. None where the bytes are not UTF-8.
 fn decoded(text: &str) -> Option<Cow<'_, str>> {
-    if !text.contains('%') {
-        return Some(Cow::Borrowed(text));
-    }
-    let mut bytes = Vec::with_capacity(text.len());
-    let mut rest = text.bytes();
-    while let Some(byte) = rest.next() {
-        if byte == b'%' {
-            let mut digit = || char::from(rest.next()?).to_digit(16);
-            let (high, low) = (digit()?, digit()?);
-            bytes.push(u8::try_from(high * 16 + low).ok()?);
-        } else {
-            bytes.push(byte);
-        }
-    }
-    String::from_utf8(bytes).ok().map(Cow::Owned)
+    percent_decode_str(text).decode_utf8().ok()
 }
 
 /// An attribute's value without the escapes that our pages have.

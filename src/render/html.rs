@@ -4,6 +4,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde::Serialize;
 use tera::value::Key;
 use tera::{Context, Kwargs, Map, State, Tera, Value};
@@ -497,18 +498,18 @@ fn sentence(text: &str) -> String {
     format!("{text}{stop}")
 }
 
-/// A relative path as a link's address: every byte that is not plain in one
-/// is percent-encoded (RFC 3986, 2.1).
+/// The bytes of a path that a link percent-encodes: all but the unreserved ones of RFC 3986, 2.3,
+/// and `/`.
+const ENCODED: &AsciiSet = &NON_ALPHANUMERIC
+    .remove(b'/')
+    .remove(b'-')
+    .remove(b'.')
+    .remove(b'_')
+    .remove(b'~');
+
+/// A relative path as a link's address.
 fn url(path: &str) -> String {
-    let mut url = String::with_capacity(path.len());
-    for byte in path.bytes() {
-        if byte.is_ascii_alphanumeric() || b"/-._~".contains(&byte) {
-            url.push(char::from(byte));
-        } else {
-            let _ = write!(url, "%{byte:02X}");
-        }
-    }
-    url
+    utf8_percent_encode(path, ENCODED).to_string()
 }
 
 /// A text as the inside of a CSS string: every character that is not a letter

@@ -1,13 +1,13 @@
-//! Days, and calibration that runs out.
-
-use std::fmt;
+//! Calendar days, and the day a calibration expires.
 
 use super::error::{Error, quoted};
+use jiff::{ToSpan, civil::Date};
+use std::fmt;
 
-/// A day of the calendar, from year 1 to 9999.
+/// A calendar day from `0001-01-01` to `9999-12-31`, in the Gregorian calendar.
 ///
-/// Read and printed as `2026-11-25` (ISO 8601). Later is greater. Today is never known here: it
-/// is handed in.
+/// Parsed and printed as `2026-11-25` (the extended format of ISO 8601, and no other). Later days
+/// are greater. The current day is never read from the clock: callers pass it in.
 ///
 /// ```
 /// use benchleaf::trade::Day;
@@ -21,60 +21,28 @@ use super::error::{Error, quoted};
 /// # Ok::<(), benchleaf::trade::Error>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Day {
-    year: u16,
-    month: u8,
-    of_month: u8,
-}
+pub struct Day(Date);
 
 impl Day {
-    /// Reads year, month and day.
+    /// Parses a day.
     ///
     /// # Errors
     ///
-    /// Where the text is no day of the calendar in that form.
+    /// Where the text is not a day of the calendar in the format `YYYY-MM-DD`.
     pub fn parse(text: &str) -> Result<Self, Error> {
-        read(text.trim()).ok_or_else(|| Error::new("a day such as `2026-11-25`", quoted(text)))
+        let trimmed = text.trim();
+        // `jiff` accepts more formats, such as `20261125` or a day with a time. Only text that is
+        // printed the same way is in ours.
+        let date = trimmed.parse::<Date>().ok();
+        date.filter(|date| date.year() >= 1 && date.to_string() == trimmed)
+            .map(Day)
+            .ok_or_else(|| Error::new("a day such as `2026-11-25`", quoted(text)))
     }
-}
-
-fn read(text: &str) -> Option<Day> {
-    let mut parts = text.split('-');
-    let mut number = |digits: usize| {
-        let part = parts.next()?;
-        let plain = part.len() == digits && part.bytes().all(|byte| byte.is_ascii_digit());
-        part.parse::<u16>().ok().filter(|_| plain)
-    };
-    let (year, month, day) = (number(4)?, number(2)?, number(2)?);
-    if parts.next().is_some() || year == 0 {
-        return None;
-    }
-    let (month, day) = (u8::try_from(month).ok()?, u8::try_from(day).ok()?);
-    (1..=days_in(year, month)?).contains(&day).then_some(Day {
-        year,
-        month,
-        of_month: day,
-    })
-}
-
-fn days_in(year: u16, month: u8) -> Option<u8> {
-    let leap = year.is_multiple_of(4) && !year.is_multiple_of(100) || year.is_multiple_of(400);
-    Some(match month {
-        2 if leap => 29,
-        2 => 28,
-        4 | 6 | 9 | 11 => 30,
-        1..=12 => 31,
-        _ => return None,
-    })
 }
 
 impl fmt::Display for Day {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            out,
-            "{:04}-{:02}-{:02}",
-            self.year, self.month, self.of_month
-        )
+        self.0.fmt(out)
     }
 }
 
@@ -95,13 +63,68 @@ impl fmt::Display for Day {
 /// ```
 #[must_use]
 pub fn last_day_of_calibration(calibrated: Day, due: Option<Day>) -> Day {
-    due.unwrap_or(Day {
-        year: calibrated.year + 1,
-        // A year after 29 February is 28 February.
-        of_month: match (calibrated.month, calibrated.of_month) {
-            (2, 29) => 28,
-            (_, day) => day,
-        },
-        ..calibrated
-    })
+    // A year after 29 February is 28 February.
+    due.unwrap_or_else(|| Day(calibrated.0.saturating_add(1.year())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn day(text: &str) -> Day {
+        Day::parse(text).unwrap()
+    }
+
+    #[test]
+    fn a_day_is_printed_as_it_was_parsed() {
+        for text in ["0001-01-01", "2000-02-29", "2026-11-25", "9999-12-31"] {
+            assert_eq!(day(text).to_string(), text);
+        }
+        assert_eq!(day(" 2026-11-25 "), day("2026-11-25"));
+    }
+
+    #[test]
+    fn only_days_of_the_calendar_in_one_format_are_parsed() {
+        for text in [
+            "",
+            "2026",
+            "2026-11",
+            "2026-11-31",
+            "2026-13-01",
+            "2026-00-10",
+            "2026-10-00",
+            "2100-02-29",
+            "0000-01-01",
+            "-0001-01-01",
+            "-000001-01-01",
+            "+002026-11-25",
+            "10000-01-01",
+            "20261125",
+            "2026-1-5",
+            "26-11-25",
+            "2026-W48-3",
+            "2026/11/25",
+            "25.11.2026",
+            "2026-11-25T10:00",
+            "2026-11-25 10:00:00",
+            "2026-11-25[u-ca=iso8601]",
+            "२०२६-११-२५",
+        ] {
+            assert!(Day::parse(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_calibration_without_a_due_day_holds_for_a_year() {
+        for (calibrated, last) in [
+            ("2026-02-09", "2027-02-09"),
+            ("2024-02-29", "2025-02-28"),
+            ("2023-02-28", "2024-02-28"),
+            ("9999-06-01", "9999-12-31"),
+        ] {
+            assert_eq!(last_day_of_calibration(day(calibrated), None), day(last));
+        }
+        let due = day("2026-03-01");
+        assert_eq!(last_day_of_calibration(day("2026-02-09"), Some(due)), due);
+    }
 }
