@@ -1,74 +1,11 @@
-//! The shape of the source: imports go one way, and the contributor's guide
-//! names only what is there.
+//! The repository: the contributor's guide names only paths that exist, and no file has a path of
+//! somebody's machine in it.
 
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
 mod support;
 
-use std::collections::BTreeSet;
-use support::{files, root};
-
-/// The stages, lowest first: each may use those before it in this list, and none after it.
-const STAGES: [&str; 23] = [
-    "words",
-    "quantity",
-    "trade",
-    "output",
-    "finding",
-    "tree",
-    "record",
-    "prose",
-    "shop",
-    "procedure",
-    "model",
-    "job",
-    "dry_run",
-    "rules",
-    "page",
-    "sheet",
-    "site",
-    "manual",
-    "render",
-    "publish",
-    "report",
-    "preview",
-    "cli",
-];
-
-/// Every `crate::stage` in a file, in code or in comments.
-fn named_stages(text: &str) -> BTreeSet<String> {
-    text.split("crate::")
-        .skip(1)
-        .map(|rest| {
-            rest.chars()
-                .take_while(|letter| letter.is_alphanumeric() || *letter == '_')
-                .collect()
-        })
-        .collect()
-}
-
-#[test]
-fn imports_go_one_way() {
-    let rank = |stage: &str| STAGES.iter().position(|one| *one == stage);
-    let mut looked_at = BTreeSet::new();
-    for (path, bytes) in files(&root().join("src")) {
-        let Some((stage, _)) = path.split_once('/') else {
-            continue;
-        };
-        let own = rank(stage).unwrap_or_else(|| panic!("`{stage}` is not in the list of stages"));
-        looked_at.insert(stage.to_owned());
-        for other in named_stages(std::str::from_utf8(&bytes).unwrap()) {
-            let Some(other_rank) = rank(&other) else {
-                continue;
-            };
-            assert!(
-                other_rank <= own,
-                "src/{path} uses `{other}`, which comes after `{stage}`"
-            );
-        }
-    }
-    assert_eq!(looked_at.len(), STAGES.len(), "every stage has its folder");
-}
+use support::root;
 
 #[test]
 fn the_guide_names_only_what_is_there() {

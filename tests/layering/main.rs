@@ -1,0 +1,118 @@
+//! Imports go one way: down the list of stages, and never in a circle.
+
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod imports;
+mod samples;
+#[path = "../support/mod.rs"]
+mod support;
+
+use imports::{CRATE_ROOT, Import, circles, imports};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use support::{files, root};
+
+/// The stages, lowest first. A stage may import from those before it in this list.
+const STAGES: [&str; 24] = [
+    "words",
+    "quantity",
+    "trade",
+    "output",
+    "finding",
+    "tree",
+    "record",
+    "prose",
+    "shop",
+    "procedure",
+    "model",
+    "job",
+    "dry_run",
+    "rules",
+    // `read` and `check` join the stages above.
+    CRATE_ROOT,
+    "page",
+    "sheet",
+    "site",
+    "manual",
+    "render",
+    "publish",
+    "report",
+    "preview",
+    "cli",
+];
+
+/// The stages that still have circles between their files. A stage without circles has to leave
+/// this list.
+const WITH_CIRCLES: [&str; 6] = ["job", "output", "page", "publish", "quantity", "rules"];
+
+/// The stage that a file belongs to.
+fn stage(file: &str) -> &str {
+    file.split('/').next().unwrap_or(file)
+}
+
+/// The imports of a stage from a later one.
+fn imports_up<'i>(stages: &[&str], imports: &'i [Import]) -> Vec<&'i Import> {
+    let rank = |file: &str| {
+        let rank = stages.iter().position(|name| *name == stage(file));
+        rank.unwrap_or_else(|| panic!("`{}` is not in the list of stages", stage(file)))
+    };
+    let up = imports
+        .iter()
+        .filter(|import| rank(&import.to) > rank(&import.from));
+    up.collect()
+}
+
+fn listed(imports: &[&Import]) -> String {
+    imports.iter().fold(String::new(), |mut list, import| {
+        let _ = writeln!(
+            list,
+            "src/{} uses `{}`, which is in src/{}",
+            import.from, import.path, import.to
+        );
+        list
+    })
+}
+
+/// The imports between the files of the library.
+fn all_imports() -> Vec<Import> {
+    let files: Vec<(String, String)> = files(&root().join("src"))
+        .into_iter()
+        // The program's own crate.
+        .filter(|(path, _)| path.ends_with(".rs") && path != "main.rs")
+        .map(|(path, bytes)| (path, String::from_utf8(bytes).unwrap()))
+        .collect();
+    let found: BTreeSet<&str> = files.iter().map(|(path, _)| stage(path)).collect();
+    assert_eq!(found, BTreeSet::from(STAGES), "every stage has its files");
+    let files = files.iter();
+    imports(files.map(|(path, text)| (path.as_str(), text.as_str())))
+}
+
+#[test]
+fn imports_go_down_the_stages() {
+    let imports = all_imports();
+    assert!(imports.len() > 1000, "imports were found");
+    let up = imports_up(&STAGES, &imports);
+    assert!(
+        up.is_empty(),
+        "imports from a later stage:\n{}",
+        listed(&up)
+    );
+}
+
+#[test]
+fn no_files_import_each_other_in_a_circle() {
+    let imports = all_imports();
+    let circles = circles(&imports);
+    let new = circles
+        .iter()
+        .filter(|circle| !WITH_CIRCLES.contains(&stage(&circle[0].from)));
+    let new: Vec<String> = new.map(|circle| listed(circle)).collect();
+    assert!(new.is_empty(), "circles:\n{}", new.join("\n"));
+    let with_circles = circles.iter().map(|circle| stage(&circle[0].from));
+    let with_circles: BTreeSet<&str> = with_circles.collect();
+    assert_eq!(
+        with_circles,
+        BTreeSet::from(WITH_CIRCLES),
+        "a stage whose circles are gone leaves the list"
+    );
+}
