@@ -1,7 +1,8 @@
-//! What the commands at the bench share: values from the command line, answers
-//! for people and for programs.
+//! What the commands that calculate share: values from the command line, and answers as text or
+//! JSON.
 
-use super::{Refusal, say};
+use super::console::print;
+use super::exit::CliError;
 use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
 use clap::Args;
 use serde::Serialize;
@@ -15,26 +16,26 @@ pub(super) struct AnswerArguments {
 }
 
 impl AnswerArguments {
-    /// Prints an answer: its lines for people, the whole of it for programs.
-    pub(super) fn give<T: Serialize>(&self, answer: &T, lines: &[String]) {
+    /// Prints an answer: its lines, or all of it as JSON.
+    pub(super) fn print<T: Serialize>(&self, answer: &T, lines: &[String]) {
         if self.json {
-            // An answer is plain data with text keys, which always serialises.
+            // Plain data with text keys always serialises.
             let text = serde_json::to_string_pretty(answer).unwrap_or_default();
-            say(&format!("{text}\n"));
+            print(&format!("{text}\n"));
         } else {
-            say(&format!("{}\n", lines.join("\n")));
+            print(&format!("{}\n", lines.join("\n")));
         }
     }
 }
 
-/// Reads limits, saying what was expected where the text isn't any.
-pub(super) fn limits(text: &str) -> Result<Limits, Refusal> {
-    Limits::parse(text).map_err(|error| refusal(text, &error))
+/// Parses limits.
+pub(super) fn limits(text: &str) -> Result<Limits, CliError> {
+    Limits::parse(text).map_err(|error| with_text(text, &error))
 }
 
-/// Reads a single value of a kind.
-pub(super) fn quantity(text: &str, kind: Kind) -> Result<Quantity, Refusal> {
-    let value = Quantity::parse(text).map_err(|error| refusal(text, &error))?;
+/// Parses a single value of a kind.
+pub(super) fn quantity(text: &str, kind: Kind) -> Result<Quantity, CliError> {
+    let value = Quantity::parse(text).map_err(|error| with_text(text, &error))?;
     if value.kind() == kind {
         Ok(value)
     } else {
@@ -43,33 +44,23 @@ pub(super) fn quantity(text: &str, kind: Kind) -> Result<Quantity, Refusal> {
             kind.name(),
             value.kind().name()
         );
-        Err(Refusal::new(message))
+        Err(CliError::new(message))
     }
 }
 
-/// Reads a unit.
-pub(super) fn unit(text: &str) -> Result<Unit, Refusal> {
-    Unit::parse(text).map_err(|error| refusal(text, &error))
+/// Parses a unit.
+pub(super) fn unit(text: &str) -> Result<Unit, CliError> {
+    Unit::parse(text).map_err(|error| with_text(text, &error))
 }
 
-/// What the trade's arithmetic said, as a refusal.
-pub(super) fn trade(error: &crate::trade::Error) -> Refusal {
-    let refusal = Refusal::new(error.to_string());
-    match error.help() {
-        Some(help) => refusal.help(help),
-        None => refusal,
+fn with_text(text: &str, error: &crate::quantity::Error) -> CliError {
+    CliError {
+        message: format!("`{text}`: {error}"),
+        help: error.help(),
     }
 }
 
-fn refusal(text: &str, error: &crate::quantity::Error) -> Refusal {
-    let refusal = Refusal::new(format!("`{text}`: {error}"));
-    match error.help() {
-        Some(help) => refusal.help(help),
-        None => refusal,
-    }
-}
-
-/// A number to six decimals, without trailing zeros, a plain point and minus, for programs.
+/// A number for programs: at most six decimals, ASCII only.
 pub(super) fn plain_number(value: &Rational) -> String {
     let text = unrounded(value, Unit::TO_ONE);
     let number: String = text
@@ -81,7 +72,7 @@ pub(super) fn plain_number(value: &Rational) -> String {
     number
 }
 
-/// A value to six decimals, without trailing zeros.
+/// A value with at most six decimals.
 pub(super) fn unrounded(value: &Rational, unit: Unit) -> String {
     let text = Quantity::new(value.clone(), unit, 6).text();
     let end = text

@@ -1,12 +1,14 @@
 //! `benchleaf bind`
 
+use super::console::{print, print_error};
+use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{OutputArguments, TreeArguments, counted, known, show};
-use super::{Ended, Refusal, say, warn};
 use crate::finding::Level;
 use crate::publish::Outlet;
 use crate::publish::manual::{Scope, bind};
 use clap::Args;
+use indexmap::IndexSet;
 
 /// Make the shop's manual as one PDF, to bind
 ///
@@ -17,7 +19,7 @@ use clap::Args;
 /// `publish` makes the manual of the whole shop too, and takes any other out of its folder, which a
 /// change would leave out of date there: with `--output` it stands elsewhere.
 #[derive(Debug, Args)]
-// A manual has no HTML to make it in.
+// A manual is never HTML.
 #[command(mut_arg("html_only", |argument| argument.hide(true)))]
 #[command(after_help = "\
 Examples:
@@ -40,10 +42,10 @@ pub(super) struct Arguments {
     output: OutputArguments,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     if arguments.output.is_html_only() {
         return Err(
-            Refusal::new("a manual is a PDF, so `--html-only` leaves nothing to make")
+            CliError::new("a manual is a PDF, so `--html-only` leaves nothing to make")
                 .help("`benchleaf publish --html-only` makes the leaves without PDFs"),
         );
     }
@@ -65,21 +67,16 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     }
     show(&sources, &checked.findings);
     if checked.findings.count(Level::Error) > 0 {
-        warn("nothing was made: the errors above stand in the way\n");
-        return Ok(Ended::WithErrors);
+        print_error("nothing was made: the errors above stand in the way\n");
+        return Ok(ExitStatus::SourceErrors);
     }
-    let once = |ids: &[String]| {
-        let mut once: Vec<String> = Vec::new();
-        for id in ids {
-            if !once.contains(id) {
-                once.push(id.clone());
-            }
-        }
-        once
+    let without_repeats = |ids: &[String]| {
+        let ids: IndexSet<&String> = ids.iter().collect();
+        ids.into_iter().cloned().collect()
     };
     let scope = Scope {
-        machines: once(&arguments.machine),
-        systems: once(&arguments.system),
+        machines: without_repeats(&arguments.machine),
+        systems: without_repeats(&arguments.system),
     };
     let look = arguments.output.look(&arguments.tree)?;
     let bar = Bar::new();
@@ -94,19 +91,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
             progress: &bar,
         },
     )
-    .map_err(|error| Refusal::new(error.to_string()))?;
+    .map_err(|error| CliError::new(error.to_string()))?;
     bar.finish();
     show(&sources, &bound.findings);
     if bound.leaves == 0 {
-        return Err(Refusal::new("there is no such job")
+        return Err(CliError::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));
     }
-    let ended = if bound.findings.count(Level::Error) > 0 {
-        Ended::WithErrors
-    } else {
-        Ended::Well
-    };
-    say(&format!(
+    print(&format!(
         "{} of {} in {}: {} written, {} unchanged\n",
         counted(bound.paths.len(), "manual", "manuals"),
         counted(bound.jobs, "job", "jobs"),
@@ -115,7 +107,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         bound.delivered.unchanged,
     ));
     for path in &bound.paths {
-        say(&format!("{}\n", arguments.output.path(path).display()));
+        print(&format!("{}\n", arguments.output.path(path).display()));
     }
-    Ok(ended)
+    Ok(ExitStatus::of(&bound.findings))
 }

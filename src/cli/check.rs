@@ -1,8 +1,9 @@
 //! `benchleaf check`
 
+use super::console::print;
+use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{TreeArguments, counted, show};
-use super::{Ended, Refusal, say};
 use crate::finding::Level;
 use crate::publish::Progress as _;
 use clap::Args;
@@ -25,7 +26,7 @@ pub(super) struct Arguments {
     timings: bool,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let bar = Bar::new();
     bar.begins("reading");
     let sources = arguments.tree.read()?;
@@ -33,23 +34,23 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let checked = arguments.tree.check_taking(&sources, |_| None::<()>);
     show(&sources, &checked.findings);
     if arguments.timings {
-        say(&bar.table());
+        print(&bar.table());
     }
     if checked.findings.count(Level::Error) > 0 {
-        return Ok(Ended::WithErrors);
+        return Ok(ExitStatus::SourceErrors);
     }
     let found = if checked.findings.is_empty() {
         "clean"
     } else {
         "no errors"
     };
-    say(&format!(
+    print(&format!(
         "{found}: {} on {}, {} rehearsed\n",
         counted(sources.procedures.len(), "procedure", "procedures"),
         counted(sources.shop.machines.len(), "machine", "machines"),
         counted(checked.rehearsed, "job", "jobs"),
     ));
-    // The process ends now: to give a large tree back piece by piece would only keep its reader waiting.
+    // The process ends now. Freeing a large tree would only delay that.
     std::mem::forget(sources);
-    Ok(Ended::Well)
+    Ok(ExitStatus::Success)
 }

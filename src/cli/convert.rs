@@ -1,7 +1,7 @@
 //! `benchleaf convert`
 
 use super::bench::{AnswerArguments, limits, plain_number, unit, unrounded};
-use super::{Ended, Refusal};
+use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Limits, Unit, UnitOrder};
 use clap::Args;
 use serde::Serialize;
@@ -44,7 +44,7 @@ struct Converted {
     upper: Option<String>,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let given = limits(&arguments.value)?;
     let units = if arguments.units.is_empty() {
         let order = UnitOrder::default();
@@ -58,7 +58,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     };
     if units.is_empty() {
         let message = format!("there is no other usual unit of {}", given.kind().name());
-        return Err(Refusal::new(message).help("name one: `benchleaf convert '90 s' min`"));
+        return Err(CliError::new(message).help("name one: `benchleaf convert '90 s' min`"));
     }
     let mut lines = vec![given.text()];
     let mut converted = Vec::new();
@@ -71,11 +71,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         given: given.text(),
         converted,
     };
-    arguments.answer.give(&answer, &lines);
-    Ok(Ended::Well)
+    arguments.answer.print(&answer, &lines);
+    Ok(ExitStatus::Success)
 }
 
-fn convert(given: &Limits, unit: Unit) -> Result<(Converted, String), Refusal> {
+fn convert(given: &Limits, unit: Unit) -> Result<(Converted, String), CliError> {
     let Some(text) = given.text_in(unit) else {
         let message = format!(
             "{} is a {}, and `{}` is a unit of {}",
@@ -84,10 +84,11 @@ fn convert(given: &Limits, unit: Unit) -> Result<(Converted, String), Refusal> {
             unit.symbol(),
             unit.kind().name()
         );
-        return Err(Refusal::new(message));
+        return Err(CliError::new(message));
     };
-    let exact = |bound: Option<crate::quantity::Quantity>| bound.and_then(|one| one.in_unit(unit));
-    let number = |bound| exact(bound).map(|one| plain_number(one.value()));
+    let exact =
+        |bound: Option<crate::quantity::Quantity>| bound.and_then(|bound| bound.in_unit(unit));
+    let number = |bound| exact(bound).map(|bound| plain_number(bound.value()));
     let rounded = given.rounded_in(unit).and_then(|rounded| rounded.nominal());
     let before = exact(given.nominal());
     let line = match (before, rounded) {

@@ -1,7 +1,8 @@
 //! `benchleaf explain`
 
+use super::console::print;
+use super::exit::{CliError, ExitStatus};
 use super::shared::known;
-use super::{Ended, Refusal, say};
 use clap::Args;
 
 /// Show a rule's page: what it finds, why it matters at the bench, an example, the mend
@@ -18,35 +19,35 @@ pub(super) struct Arguments {
     rule: Option<String>,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let rules = crate::rules::all();
     let Some(name) = &arguments.rule else {
         let width = rules.iter().map(|rule| rule.name.len()).max().unwrap_or(0);
         for rule in rules {
             let level = rule.level.to_string();
-            say(&format!(
+            print(&format!(
                 "{:width$}  {level:7}  {}\n",
                 rule.name,
                 first_sentence(rule.page)
             ));
         }
-        return Ok(Ended::Well);
+        return Ok(ExitStatus::Success);
     };
     known("rule", name, rules.iter().map(|rule| rule.name))?;
     if let Some(rule) = rules.iter().find(|rule| rule.name == *name) {
-        // The page is a doc comment, whose lines begin with a space.
+        // The page is a doc comment: its lines begin with a space.
         let lines = rule.page.lines();
         let page: Vec<&str> = lines
             .map(|line| line.strip_prefix(' ').unwrap_or(line))
             .collect();
-        say(&format!(
+        print(&format!(
             "# {} ({})\n\n{}\n",
             rule.name,
             rule.level,
             page.join("\n").trim()
         ));
     }
-    Ok(Ended::Well)
+    Ok(ExitStatus::Success)
 }
 
 fn first_sentence(page: &str) -> &str {

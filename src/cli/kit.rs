@@ -1,8 +1,8 @@
 //! `benchleaf kit`
 
+use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{Making, OutputArguments, TreeArguments, known, make_some};
-use super::{Ended, Refusal};
 use crate::job::Job;
 use crate::publish::{Selection, kit};
 use clap::Args;
@@ -33,10 +33,13 @@ pub(super) struct Arguments {
     output: OutputArguments,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let sources = arguments.tree.read()?;
     for id in &arguments.procedure {
-        let ids = sources.procedures.iter().map(|one| one.id.as_str());
+        let ids = sources
+            .procedures
+            .iter()
+            .map(|procedure| procedure.id.as_str());
         known("procedure", id, ids)?;
     }
     for id in &arguments.machine {
@@ -48,9 +51,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         machines: arguments.machine.clone(),
         kinds: Vec::new(),
     };
-    let checked = arguments
-        .tree
-        .check_taking(&sources, |one| selection.takes(&one.job).then_some(one.job));
+    let checked = arguments.tree.check_taking(&sources, |rehearsed| {
+        selection.takes(&rehearsed.job).then_some(rehearsed.job)
+    });
     let jobs: Vec<&Job<'_>> = checked.jobs.iter().collect();
     let making = Making {
         selection: &selection,

@@ -1,7 +1,7 @@
 //! `benchleaf mix`
 
 use super::bench::{AnswerArguments, limits, plain_number, quantity};
-use super::{Ended, Refusal};
+use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Kind, Unit};
 use crate::trade::oil_for;
 use clap::Args;
@@ -41,18 +41,18 @@ struct Can {
     oil_millilitres: String,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let ratio = limits(&arguments.ratio)?;
     let wanted = "expected a ratio of petrol to oil such as `50:1`";
     let Some(parts) = ratio.nominal().filter(|_| ratio.kind() == Kind::Ratio) else {
-        return Err(Refusal::new(format!("`{}`: {wanted}", arguments.ratio)));
+        return Err(CliError::new(format!("`{}`: {wanted}", arguments.ratio)));
     };
     let mut lines = Vec::new();
     let mut cans = Vec::new();
     for text in &arguments.petrol {
         let petrol = quantity(text, Kind::Volume)?;
         let Some(oil) = oil_for(&petrol, &parts) else {
-            return Err(Refusal::new(format!("`{}`: {wanted}", arguments.ratio)));
+            return Err(CliError::new(format!("`{}`: {wanted}", arguments.ratio)));
         };
         let is_us = petrol.unit().symbol().starts_with("US");
         let ounces = oil.in_unit(Unit::US_FLUID_OUNCE).filter(|_| is_us);
@@ -77,6 +77,6 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         ratio: ratio.text(),
         cans,
     };
-    arguments.answer.give(&answer, &lines);
-    Ok(Ended::Well)
+    arguments.answer.print(&answer, &lines);
+    Ok(ExitStatus::Success)
 }

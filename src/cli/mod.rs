@@ -1,12 +1,14 @@
 //! The command line: one file a command.
 //!
-//! Comes in: arguments. Goes out: what a command prints and its exit status.
-//! What commands do stands in the stages; here it is only asked for and shown.
+//! In: arguments. Out: what a command prints, and its exit status.
+//! What a command does belongs in a stage. Here it is called, and its result is shown.
 
 mod bench;
 mod bind;
 mod check;
+mod console;
 mod convert;
+mod exit;
 mod explain;
 mod kit;
 mod mix;
@@ -21,40 +23,9 @@ mod torque;
 mod where_used;
 
 use clap::{Parser, Subcommand};
-use std::io::Write as _;
+use console::print_error;
+use exit::ExitStatus;
 use std::process::ExitCode;
-
-/// How a command ended. The numbers are its exit status.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Ended {
-    /// Clean, or with nothing worse than warnings.
-    Well = 0,
-    /// With errors in the sources.
-    WithErrors = 1,
-    /// Not even begun: bad arguments, no such folder, an output that can't be written.
-    CouldNotRun = 2,
-}
-
-/// Why a command could not run, and what would help.
-#[derive(Debug)]
-struct Refusal {
-    message: String,
-    help: Option<String>,
-}
-
-impl Refusal {
-    fn new(message: impl Into<String>) -> Refusal {
-        Refusal {
-            message: message.into(),
-            help: None,
-        }
-    }
-
-    fn help(mut self, help: impl Into<String>) -> Refusal {
-        self.help = Some(help.into());
-        self
-    }
-}
 
 const ABOUT: &str = "Compiles a repair shop's machines, parts, values and procedures into checked \
     shop sheets and bench checklists";
@@ -116,7 +87,7 @@ enum Command {
 #[must_use]
 pub fn run() -> ExitCode {
     let arguments = Arguments::parse();
-    let ended = match arguments.command {
+    let status = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
@@ -131,29 +102,17 @@ pub fn run() -> ExitCode {
         Command::Speed(arguments) => speed::run(&arguments),
         Command::Mix(arguments) => mix::run(&arguments),
     };
-    let ended = ended.unwrap_or_else(|refusal| {
-        let style = annotate_snippets::Level::ERROR.primary_title(refusal.message.as_str());
-        let mut group = annotate_snippets::Group::with_title(style);
-        if let Some(help) = &refusal.help {
+    let status = status.unwrap_or_else(|error| {
+        let title = annotate_snippets::Level::ERROR.primary_title(error.message.as_str());
+        let mut group = annotate_snippets::Group::with_title(title);
+        if let Some(help) = &error.help {
             group = group.element(annotate_snippets::Level::HELP.message(help.as_str()));
         }
         let text = annotate_snippets::Renderer::styled().render(&[group]);
-        warn(&format!("{text}\n"));
-        Ended::CouldNotRun
+        print_error(&format!("{text}\n"));
+        ExitStatus::CouldNotRun
     });
-    ExitCode::from(ended as u8)
-}
-
-/// To standard error, without colour where nobody would see it.
-///
-/// A reader who has gone away is no fault of ours.
-fn warn(text: &str) {
-    let _ = anstream::stderr().write_all(text.as_bytes());
-}
-
-/// To standard output, the same way.
-fn say(text: &str) {
-    let _ = anstream::stdout().write_all(text.as_bytes());
+    ExitCode::from(status as u8)
 }
 
 #[cfg(test)]

@@ -1,8 +1,8 @@
 //! `benchleaf preview`
 
+use super::console::{print, print_error};
+use super::exit::{CliError, ExitStatus};
 use super::shared::{TreeArguments, counted, templates};
-use super::{Ended, Refusal, say, warn};
-
 use crate::preview::{Check, Outcome, Preview, PreviewError, Settings};
 use crate::publish::summaries;
 use clap::Args;
@@ -29,7 +29,7 @@ pub(super) struct Arguments {
     templates: Option<PathBuf>,
 
     /// Port to serve at; 0 takes a free one
-    // Always the same, so that a checklist's entries, which a browser keeps by address, are there again.
+    // A fixed port: a browser keeps a checklist's entries by address.
     #[arg(long, value_name = "N", default_value_t = 7340)]
     port: u16,
 
@@ -38,9 +38,9 @@ pub(super) struct Arguments {
     host: IpAddr,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let tree = &arguments.tree;
-    // A slip in the name is no tree that has gone for a moment.
+    // The preview waits for a tree that is gone for a moment, but not for one that never existed.
     tree.open()?;
     let settings = Settings {
         tree: tree.folder().to_owned(),
@@ -48,33 +48,33 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         address: SocketAddr::new(arguments.host, arguments.port),
     };
     let check: &Check<'_> = &|sources, look| tree.check_taking(sources, summaries(sources, look));
-    let mut preview = Preview::open(settings, check).map_err(|error| refused(&error))?;
+    let mut preview = Preview::open(settings, check).map_err(|error| cli_error(&error))?;
     let stopper = preview.stopper();
     ctrlc::set_handler(move || stopper.stop())
-        .map_err(|why| Refusal::new(format!("can't listen for Ctrl-C: {why}")))?;
+        .map_err(|why| CliError::new(format!("can't listen for Ctrl-C: {why}")))?;
     let address = preview.address();
     if !address.ip().is_loopback() {
-        warn("warning: everyone on the network can read these pages\n");
+        print_error("warning: everyone on the network can read these pages\n");
     }
     let mut shown = String::new();
     if let Some(outcome) = preview.next() {
-        tell(outcome, &mut shown);
+        report(outcome, &mut shown);
     }
-    say(&format!(
+    print(&format!(
         "open http://{}/ (Ctrl-C ends it)\n",
-        from_here(address)
+        local_address(address)
     ));
     for outcome in preview {
-        tell(outcome, &mut shown);
+        report(outcome, &mut shown);
     }
-    Ok(Ended::Well)
+    Ok(ExitStatus::Success)
 }
 
-/// Says what is new: the same findings are not said at every save.
-fn tell(outcome: Outcome, shown: &mut String) {
+/// Prints what is new: findings that were shown before are not repeated.
+fn report(outcome: Outcome, shown: &mut String) {
     let Outcome { findings, changed } = outcome;
     if findings != *shown {
-        warn(if findings.is_empty() {
+        print_error(if findings.is_empty() {
             "clean again\n"
         } else {
             &findings
@@ -83,28 +83,28 @@ fn tell(outcome: Outcome, shown: &mut String) {
     }
     match changed {
         Some(0) => {}
-        Some(files) => say(&format!("{} made\n", counted(files, "file", "files"))),
-        None => warn("nothing was made: the pages stay as they are\n"),
+        Some(files) => print(&format!("{} made\n", counted(files, "file", "files"))),
+        None => print_error("nothing was made: the pages stay as they are\n"),
     }
 }
 
-/// The address to open on this machine: at "everywhere" nothing can be opened.
-fn from_here(mut address: SocketAddr) -> SocketAddr {
+/// The address to open on this machine: the unspecified address can't be opened.
+fn local_address(mut address: SocketAddr) -> SocketAddr {
     if address.ip().is_unspecified() {
         address.set_ip(Ipv4Addr::LOCALHOST.into());
     }
     address
 }
 
-fn refused(error: &PreviewError) -> Refusal {
-    let refusal = Refusal::new(error.to_string());
+fn cli_error(error: &PreviewError) -> CliError {
+    let cli_error = CliError::new(error.to_string());
     match error {
-        PreviewError::Taken(_) => refusal.help(
+        PreviewError::Taken(_) => cli_error.help(
             "another preview may be running; `--port` names another port, and `--port 0` takes a free one",
         ),
-        PreviewError::Address(..) => refusal.help(
+        PreviewError::Address(..) => cli_error.help(
             "`--host` takes an address of this machine; without it, only this machine can read the pages",
         ),
-        PreviewError::Folder(_) | PreviewError::Watch(_) => refusal,
+        PreviewError::Folder(_) | PreviewError::Watch(_) => cli_error,
     }
 }

@@ -1,8 +1,8 @@
 //! `benchleaf print`
 
+use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{Making, OutputArguments, TreeArguments, known, make_some};
-use super::{Ended, Refusal};
 use crate::page::LeafKind;
 use crate::publish::{Selection, publish};
 use crate::sheet::Summary;
@@ -46,11 +46,11 @@ enum Kind {
     FaultTable,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let sources = arguments.tree.read()?;
     for id in &arguments.procedure {
         let ids = sources.procedures.iter().chain(&sources.faults);
-        known("procedure", id, ids.map(|one| one.id.as_str()))?;
+        known("procedure", id, ids.map(|procedure| procedure.id.as_str()))?;
     }
     for id in &arguments.machine {
         let ids = sources.shop.machines.keys();
@@ -67,8 +67,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         machines: arguments.machine.clone(),
         kinds: kinds.collect(),
     };
-    let checked = arguments.tree.check_taking(&sources, |one| {
-        selection.takes(&one.job).then(|| Summary::of(&one.job))
+    let checked = arguments.tree.check_taking(&sources, |rehearsed| {
+        let job = &rehearsed.job;
+        selection.takes(job).then(|| Summary::of(job))
     });
     let files = checked.jobs.iter().flat_map(|job| &job.sources);
     let making = Making {

@@ -1,4 +1,4 @@
-//! Progress on a terminal, nothing where there is none; and what each stage took.
+//! A progress bar, and the time that each stage took.
 
 use crate::publish::Progress;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -6,10 +6,10 @@ use std::fmt::Write as _;
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-/// A line that says how many pages are made. It hides itself when standard error is no terminal.
+/// A bar that counts the pages. It is hidden when standard error is not a terminal.
 pub(super) struct Bar {
     line: ProgressBar,
-    /// When each stage began.
+    /// The stages, each with the time it began.
     stages: Mutex<Vec<(&'static str, Instant)>>,
 }
 
@@ -29,7 +29,7 @@ impl Bar {
         self.line.finish_and_clear();
     }
 
-    /// What each stage took up to now, a line each.
+    /// The duration of each stage until now, one line each.
     pub(super) fn table(&self) -> String {
         let stages = self.stages.lock().unwrap_or_else(PoisonError::into_inner);
         let now = now();
@@ -51,7 +51,7 @@ impl Bar {
 impl Progress for Bar {
     fn expect(&self, pages: usize) {
         self.line.set_length(pages as u64);
-        // Time left is shown while one page takes long, too.
+        // Updates the remaining time while a page takes long.
         self.line.enable_steady_tick(Duration::from_millis(200));
     }
 
@@ -67,7 +67,7 @@ impl Progress for Bar {
 
 #[allow(
     clippy::disallowed_methods,
-    reason = "what is timed is shown to whoever asked, and has no say in any page"
+    reason = "durations are only shown, and don't change any page"
 )]
 fn now() -> Instant {
     Instant::now()

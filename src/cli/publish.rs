@@ -1,8 +1,9 @@
 //! `benchleaf publish`
 
+use super::console::print;
+use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{Making, OutputArguments, TreeArguments, make};
-use super::{Ended, Refusal, say};
 use crate::publish::{MOST_JOBS_BOUND, Progress as _, Selection, publish, summaries};
 use clap::Args;
 use std::collections::BTreeSet;
@@ -29,7 +30,7 @@ pub(super) struct Arguments {
     timings: bool,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let bar = Bar::new();
     bar.begins("reading");
     let sources = arguments.tree.read()?;
@@ -51,17 +52,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     })?;
     if published.is_some() {
         let front = arguments.output.path("index.html");
-        say(&format!("open {}\n", front.display()));
+        print(&format!("open {}\n", front.display()));
     }
     let jobs = checked.jobs.len();
     if published.is_some() && jobs > MOST_JOBS_BOUND {
-        say(&format!(
+        print(&format!(
             "no manual of the whole shop: its {jobs} jobs are too many for one; \
              `benchleaf bind --machine ID` makes one of a machine\n"
         ));
     }
     if arguments.timings {
-        say(&bar.table());
+        print(&bar.table());
     }
     Ok(ended)
 }

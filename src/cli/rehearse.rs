@@ -1,11 +1,10 @@
 //! `benchleaf rehearse`
 
 use super::bench::AnswerArguments;
+use super::exit::{CliError, ExitStatus};
 use super::shared::{TreeArguments, known, show};
-use super::{Ended, Refusal};
 use crate::Rehearsed;
 use crate::dry_run;
-use crate::finding::Level;
 use crate::page::{Block, Edition, LeafKind, Run, Setting};
 use crate::sheet;
 use clap::Args;
@@ -52,37 +51,38 @@ struct Step {
     section: String,
     text: String,
     derived: bool,
-    /// All that is not as found, after the step.
+    /// What differs from the state as found, after the step.
     state: BTreeMap<String, &'static str>,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check_taking(&sources, |one| {
-        let job = &one.job;
-        let is_it = job.procedure.id == arguments.procedure && job.machine.id == arguments.machine;
-        is_it.then_some(one)
+    let checked = arguments.tree.check_taking(&sources, |rehearsed| {
+        let job = &rehearsed.job;
+        let is_wanted =
+            job.procedure.id == arguments.procedure && job.machine.id == arguments.machine;
+        is_wanted.then_some(rehearsed)
     });
-    let ids = sources.procedures.iter().map(|one| one.id.as_str());
+    let ids = sources
+        .procedures
+        .iter()
+        .map(|procedure| procedure.id.as_str());
     known("procedure", &arguments.procedure, ids)?;
     let ids = sources.shop.machines.keys();
     known("machine", &arguments.machine, ids)?;
     show(&sources, &checked.findings);
-    let found = checked.jobs.iter().find(|one| {
-        one.job.procedure.id == arguments.procedure && one.job.machine.id == arguments.machine
-    });
-    let Some(one) = found else {
+    let Some(rehearsed) = checked.jobs.first() else {
         return Err(
-            Refusal::new("there is no such job, or it could not be made out")
+            CliError::new("there is no such job, or it could not be made out")
                 .help("a procedure's `machines` say which machines it is for"),
         );
     };
     let edition = Edition::first(&sources.shop);
     let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
-    let texts = texts(one, &setting);
-    let states = dry_run::states(&one.job);
+    let texts = texts(rehearsed, &setting);
+    let states = dry_run::states(&rehearsed.job);
     let mut steps = Vec::new();
-    for section in &one.job.sections {
+    for section in &rehearsed.job.sections {
         for step in section.steps() {
             let state = states.get(step.number as usize - 1);
             let differences = state.map(|state| state.differences());
@@ -106,17 +106,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         steps,
     };
     let lines = lines(&answer);
-    arguments.answer.give(&answer, &lines);
-    let has_errors = checked.findings.count(Level::Error) > 0;
-    Ok(if has_errors {
-        Ended::WithErrors
-    } else {
-        Ended::Well
-    })
+    arguments.answer.print(&answer, &lines);
+    Ok(ExitStatus::of(&checked.findings))
 }
 
-/// The steps as they are printed, by number.
-fn texts(one: &Rehearsed<'_>, setting: &Setting) -> BTreeMap<u32, String> {
+/// The text of each printed step, by its number.
+fn texts(rehearsed: &Rehearsed<'_>, setting: &Setting) -> BTreeMap<u32, String> {
     fn gather(blocks: &[Block], texts: &mut BTreeMap<u32, String>) {
         for block in blocks {
             match block {
@@ -128,7 +123,12 @@ fn texts(one: &Rehearsed<'_>, setting: &Setting) -> BTreeMap<u32, String> {
             }
         }
     }
-    let leaf = sheet::make(LeafKind::ShopSheet, &one.job, &one.rehearsal, setting);
+    let leaf = sheet::make(
+        LeafKind::ShopSheet,
+        &rehearsed.job,
+        &rehearsed.rehearsal,
+        setting,
+    );
     let mut texts = BTreeMap::new();
     gather(&leaf.blocks, &mut texts);
     texts
@@ -143,7 +143,7 @@ fn plain(runs: &[Run]) -> String {
     runs.iter().map(text).collect()
 }
 
-/// For people: each step, and beneath it what it changed.
+/// The answer as text: each step, and below it what it changed.
 fn lines(answer: &Answer) -> Vec<String> {
     let mut lines = vec![format!("`{}` on `{}`", answer.procedure, answer.machine)];
     let mut heading = (String::new(), String::new());
@@ -184,7 +184,7 @@ fn lines(answer: &Answer) -> Vec<String> {
     lines
 }
 
-/// A shop's text can't move the cursor.
+/// Text without control characters, which could move the terminal's cursor.
 fn clean(text: &str) -> String {
     text.chars().filter(|letter| !letter.is_control()).collect()
 }

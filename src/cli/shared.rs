@@ -1,7 +1,8 @@
-//! What several commands ask for and say.
+//! What several commands share: arguments, messages and the making of leaves.
 
+use super::console::{print, print_error};
+use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
-use super::{Ended, Refusal, say, warn};
 use crate::finding::{FileId, Finding, Findings, Level, nearest};
 use crate::publish::{Outlet, Pdfs, PublishError, Published, Selection};
 use crate::render::{Look, Typst};
@@ -12,7 +13,7 @@ use clap::Args;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-/// The tree, and which findings count as errors.
+/// Arguments of commands that check a tree.
 #[derive(Debug, Args)]
 pub(super) struct TreeArguments {
     /// Folder of the shop's sources
@@ -39,27 +40,27 @@ enum Deny {
 }
 
 impl TreeArguments {
-    /// The folder that was named.
+    /// The folder of the sources.
     pub(super) fn folder(&self) -> &Path {
         &self.tree
     }
 
     /// Reads the tree.
-    pub(super) fn read(&self) -> Result<Sources, Refusal> {
+    pub(super) fn read(&self) -> Result<Sources, CliError> {
         Ok(crate::read(&self.open()?))
     }
 
-    /// The tree's folder, if there is one.
-    pub(super) fn open(&self) -> Result<Disk, Refusal> {
+    /// Opens the folder of the sources.
+    pub(super) fn open(&self) -> Result<Disk, CliError> {
         Disk::open(&self.tree).map_err(|error| {
             let name = self.tree.display();
-            Refusal::new(format!("can't open the folder `{name}`: {error}")).help(
+            CliError::new(format!("can't open the folder `{name}`: {error}")).help(
                 "the first argument is the folder of the shop's sources: `benchleaf check my-shop`",
             )
         })
     }
 
-    /// Checks what was read, keeping of each job what `take` makes of it, and raises what is denied.
+    /// Checks the sources, keeps what `take` returns for each job, and raises denied findings to errors.
     pub(super) fn check_taking<'s, T: Send>(
         &self,
         sources: &'s Sources,
@@ -82,7 +83,7 @@ impl TreeArguments {
     }
 }
 
-/// Where the leaves go and what they are made with.
+/// Arguments of commands that make leaves.
 #[derive(Debug, Args)]
 pub(super) struct OutputArguments {
     /// Folder for what is made
@@ -120,12 +121,12 @@ impl OutputArguments {
     }
 }
 
-/// The folder of the shop's own templates: the one that is named, or else the one beside the tree.
+/// The folder of the shop's own templates: the named one, or `templates` beside the tree.
 pub(super) fn templates(named: Option<&Path>, tree: &Path) -> PathBuf {
     if let Some(folder) = named {
         return folder.to_owned();
     }
-    // `procedures` has `templates` beside it; of `.` only its real path knows what is beside it.
+    // A path such as `.` has no parent that could be seen from its text.
     match tree.parent() {
         Some(beside) if tree.file_name().is_some() => beside.join("templates"),
         _ => {
@@ -135,51 +136,51 @@ pub(super) fn templates(named: Option<&Path>, tree: &Path) -> PathBuf {
     }
 }
 
-/// Shows findings.
+/// Prints findings to standard error.
 pub(super) fn show(sources: &Sources, findings: &Findings) {
-    warn(&crate::report::terminal(&sources.tree, findings, true));
+    print_error(&crate::report::terminal(&sources.tree, findings, true));
 }
 
-/// What a command is about to make.
+/// What a command makes, and with what.
 pub(super) struct Making<'m> {
-    /// Which jobs and tables it takes.
+    /// The jobs and fault tables.
     pub(super) selection: &'m Selection,
-    /// The files of the jobs it takes.
+    /// The source files of those jobs.
     pub(super) files: BTreeSet<FileId>,
     pub(super) output: &'m OutputArguments,
     pub(super) look: &'m Look,
     pub(super) bar: &'m Bar,
 }
 
-/// Makes the leaves of some jobs, as [`make`] does, and says where each page is.
+/// As [`make`], and prints the path of each page.
 pub(super) fn make_some<T>(
     sources: &Sources,
     checked: &Checked<'_, T>,
     making: Making<'_>,
     publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
-) -> Result<Ended, Refusal> {
+) -> Result<ExitStatus, CliError> {
     let output = making.output;
-    let (ended, published) = make(sources, checked, making, publish)?;
+    let (status, published) = make(sources, checked, making, publish)?;
     if published.as_ref().is_some_and(|made| made.leaves == 0) {
-        return Err(Refusal::new("there is no such job")
+        return Err(CliError::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));
     }
     for path in published.iter().flat_map(|made| &made.paths) {
-        say(&format!("{}\n", output.path(path).display()));
+        print(&format!("{}\n", output.path(path).display()));
     }
-    Ok(ended)
+    Ok(status)
 }
 
-/// Makes what is asked for with `publish` and says what was made.
+/// Makes leaves with `publish`, and prints how many.
 ///
-/// Nothing is made of a job that has an error in any of its files: a page that
-/// might be wrong is worse than none.
+/// Nothing is made when any file of the jobs has an error: a page that might be wrong is worse than
+/// none.
 pub(super) fn make<T>(
     sources: &Sources,
     checked: &Checked<'_, T>,
     making: Making<'_>,
     publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
-) -> Result<(Ended, Option<Published>), Refusal> {
+) -> Result<(ExitStatus, Option<Published>), CliError> {
     let (output, look, bar) = (making.output, making.look, making.bar);
     show(sources, &checked.findings);
     if let Some(finding) = blocking(sources, checked, making) {
@@ -188,8 +189,8 @@ pub(super) fn make<T>(
         } else {
             "nothing was made\n"
         };
-        warn(what);
-        return Ok((Ended::WithErrors, None));
+        print_error(what);
+        return Ok((ExitStatus::SourceErrors, None));
     }
     let published = publish(Outlet {
         look,
@@ -197,16 +198,16 @@ pub(super) fn make<T>(
         folder: &output.output,
         progress: bar,
     })
-    .map_err(|error| Refusal::new(error.to_string()))?;
+    .map_err(|error| CliError::new(error.to_string()))?;
     bar.finish();
     show(sources, &published.findings);
     let delivered = &published.delivered;
-    // A fault table is of no job.
+    // Fault tables belong to no job.
     let of_jobs = match published.jobs {
         0 => String::new(),
         jobs => format!(" of {}", counted(jobs, "job", "jobs")),
     };
-    say(&format!(
+    print(&format!(
         "{}{of_jobs} in {}: {} written, {} unchanged, {} removed\n",
         counted(published.leaves, "leaf", "leaves"),
         output.output.display(),
@@ -215,32 +216,27 @@ pub(super) fn make<T>(
         delivered.removed,
     ));
     if delivered.restored > 0 {
-        warn(&format!(
+        print_error(&format!(
             "{} had been changed by somebody and were made anew: what pages say is changed in the sources\n",
             counted(delivered.restored, "file", "files"),
         ));
     }
-    let ended = if published.findings.count(Level::Error) > 0 {
-        Ended::WithErrors
-    } else {
-        Ended::Well
-    };
-    Ok((ended, Some(published)))
+    Ok((ExitStatus::of(&published.findings), Some(published)))
 }
 
 impl OutputArguments {
-    /// The shop's own look. Pages among the sources would be taken for sources, or bury them.
-    pub(super) fn look(&self, tree: &TreeArguments) -> Result<Look, Refusal> {
+    /// Reads the shop's own look. Refuses to write pages into the folder of the sources.
+    pub(super) fn look(&self, tree: &TreeArguments) -> Result<Look, CliError> {
         let real = |path: &Path| path.canonicalize().ok();
         if real(&self.output).is_some_and(|output| real(&tree.tree) == Some(output)) {
             let name = self.output.display();
             return Err(
-                Refusal::new(format!("`{name}` is the folder of the sources"))
+                CliError::new(format!("`{name}` is the folder of the sources"))
                     .help("name another folder for the pages with --output"),
             );
         }
         Look::read(&templates(self.templates.as_deref(), &tree.tree))
-            .map_err(|error| Refusal::new(error.to_string()))
+            .map_err(|error| CliError::new(error.to_string()))
     }
 
     /// Whether no PDFs are asked for.
@@ -253,14 +249,14 @@ impl OutputArguments {
         &self.output
     }
 
-    /// A path of the output as it can be opened from here.
+    /// A path of the output, as seen from the current folder.
     pub(super) fn path(&self, path: &str) -> PathBuf {
         self.output.join(path)
     }
 }
 
-/// An error that keeps the selected jobs from being made: one in any file of theirs, or of a
-/// selected procedure of which no job could be made at all.
+/// An error that prevents making the selected jobs: in one of their files, or in a selected procedure
+/// without a job.
 fn blocking<'c, T>(
     sources: &Sources,
     checked: &'c Checked<'_, T>,
@@ -268,9 +264,9 @@ fn blocking<'c, T>(
 ) -> Option<&'c Finding> {
     let selection = making.selection;
     let faults = checked.faults.iter();
-    let faults = faults.filter(|one| selection.takes(&one.job));
+    let faults = faults.filter(|fault| selection.takes(&fault.job));
     let mut files = making.files;
-    files.extend(faults.flat_map(|one| &one.job.sources));
+    files.extend(faults.flat_map(|fault| &fault.job.sources));
     let named = sources
         .procedures
         .iter()
@@ -287,33 +283,33 @@ fn blocking<'c, T>(
     })
 }
 
-/// Refuses a name that is not among the known ones.
+/// Checks that a name is known.
 pub(super) fn known<'n>(
     what: &str,
     name: &str,
     among: impl IntoIterator<Item = &'n str> + Clone,
-) -> Result<(), Refusal> {
+) -> Result<(), CliError> {
     if among.clone().into_iter().any(|known| known == name) {
         return Ok(());
     }
-    let refusal = Refusal::new(format!("there is no {what} `{name}`"));
+    let error = CliError::new(format!("there is no {what} `{name}`"));
     let help = if let Some(near) = nearest(name, among.clone()) {
         format!("did you mean `{near}`?")
     } else {
-        // All of a few; of many, a page of names would bury what went wrong.
-        const FEW: usize = 40;
+        // A longer list would hide the message.
+        const MAX_LISTED: usize = 40;
         let names: Vec<&str> = among.into_iter().collect();
-        if names.len() > FEW {
+        if names.len() > MAX_LISTED {
             format!("there are {}, and none is spelt like it", names.len())
         } else {
             format!("there are: {}", names.join(", "))
         }
     };
-    Err(refusal.help(help))
+    Err(error.help(help))
 }
 
-/// "1 leaf", "2 leaves".
-pub(super) fn counted(count: usize, one: &str, more: &str) -> String {
-    let word = if count == 1 { one } else { more };
+/// A count with its noun: "1 leaf", "2 leaves".
+pub(super) fn counted(count: usize, singular: &str, plural: &str) -> String {
+    let word = if count == 1 { singular } else { plural };
     format!("{count} {word}")
 }

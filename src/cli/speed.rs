@@ -1,7 +1,7 @@
 //! `benchleaf speed`
 
-use super::bench::{AnswerArguments, limits, quantity, trade};
-use super::{Ended, Refusal};
+use super::bench::{AnswerArguments, limits, quantity};
+use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Kind, Quantity, Rational, Verdict};
 use crate::trade::{
     driven_speed, frequency, indicated_speed, no_load_for, synchronous_speed, tip_speed,
@@ -83,7 +83,7 @@ struct Answer {
     tip: Option<String>,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let given = Quantity::parse(&arguments.speed);
     let is_frequency = given
         .as_ref()
@@ -91,7 +91,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     let mut answer = Answer::default();
     let mut lines = Vec::new();
     let speed = if is_frequency {
-        of_frequency(arguments, &mut answer, &mut lines)?
+        speed_of_frequency(arguments, &mut answer, &mut lines)?
     } else {
         quantity(&arguments.speed, Kind::RotationalSpeed)?
     };
@@ -99,14 +99,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         answer.given = speed.text();
     }
     if let Some(text) = &arguments.limits {
-        against(text, &speed, &mut answer, &mut lines)?;
+        compare_with_limits(text, &speed, &mut answer, &mut lines)?;
     }
     if !is_frequency && arguments.droop.is_some() {
-        return Err(Refusal::new("droop is asked of a frequency")
+        return Err(CliError::new("droop is asked of a frequency")
             .help("such as `benchleaf speed '50 Hz' --poles 2 --droop '4 %'`"));
     }
     if let Some(poles) = arguments.poles.filter(|_| !is_frequency) {
-        let hertz = frequency(&speed, poles).map_err(|error| trade(&error))?;
+        let hertz = frequency(&speed, poles)?;
         lines.push(format!(
             "{poles} poles at {} give {}",
             speed.text(),
@@ -115,8 +115,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         answer.frequency = Some(hertz.text());
     }
     if let (Some(sparks), Some(set)) = (&arguments.sparks, &arguments.set) {
-        let shown = indicated_speed(&speed, &number(sparks)?, &number(set)?)
-            .map_err(|error| trade(&error))?;
+        let shown = indicated_speed(&speed, &number(sparks)?, &number(set)?)?;
         lines.push(format!(
             "at {}, a tachometer set to {set} shows {} (sparks a turn: {sparks})",
             speed.text(),
@@ -130,7 +129,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
             quantity(driver, Kind::Length)?,
             quantity(driven, Kind::Length)?,
         );
-        turned = driven_speed(&speed, &near, &far).map_err(|error| trade(&error))?;
+        turned = driven_speed(&speed, &near, &far)?;
         lines.push(format!(
             "a {} pulley at {} turns a {} pulley at {}",
             near.text(),
@@ -142,7 +141,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
     }
     if let Some(diameter) = &arguments.diameter {
         let diameter = quantity(diameter, Kind::Length)?;
-        let tip = tip_speed(&diameter, &turned).map_err(|error| trade(&error))?;
+        let tip = tip_speed(&diameter, &turned)?;
         lines.push(format!(
             "the tip of {} at {} goes {}",
             diameter.text(),
@@ -152,27 +151,27 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
         answer.tip = Some(tip.text());
     }
     if lines.is_empty() {
-        return Err(Refusal::new("expected a question about the speed")
+        return Err(CliError::new("expected a question about the speed")
             .help("such as `--limits '3150 rpm ± 150 rpm'` or `--poles 2`; `benchleaf speed --help` lists them"));
     }
-    arguments.answer.give(&answer, &lines);
-    Ok(Ended::Well)
+    arguments.answer.print(&answer, &lines);
+    Ok(ExitStatus::Success)
 }
 
 /// The speed at which a generator gives a frequency.
-fn of_frequency(
+fn speed_of_frequency(
     arguments: &Arguments,
     answer: &mut Answer,
     lines: &mut Vec<String>,
-) -> Result<Quantity, Refusal> {
+) -> Result<Quantity, CliError> {
     let hertz = quantity(&arguments.speed, Kind::Frequency)?;
     let Some(poles) = arguments.poles else {
         return Err(
-            Refusal::new("a frequency gives a speed only with the generator's poles")
+            CliError::new("a frequency gives a speed only with the generator's poles")
                 .help("add `--poles 2`"),
         );
     };
-    let speed = synchronous_speed(&hertz, poles).map_err(|error| trade(&error))?;
+    let speed = synchronous_speed(&hertz, poles)?;
     lines.push(format!(
         "{poles} poles give {} at {}",
         hertz.text(),
@@ -182,7 +181,7 @@ fn of_frequency(
     answer.synchronous = Some(speed.text());
     if let Some(droop) = &arguments.droop {
         let droop = quantity(droop, Kind::Percent)?;
-        let no_load = no_load_for(&speed, &droop).map_err(|error| trade(&error))?;
+        let no_load = no_load_for(&speed, &droop)?;
         lines.push(format!(
             "with {} droop, set {} without load",
             droop.text(),
@@ -193,15 +192,15 @@ fn of_frequency(
     Ok(speed)
 }
 
-fn against(
+fn compare_with_limits(
     text: &str,
     speed: &Quantity,
     answer: &mut Answer,
     lines: &mut Vec<String>,
-) -> Result<(), Refusal> {
+) -> Result<(), CliError> {
     let limits = limits(text)?;
     let Some(verdict) = limits.judge(speed) else {
-        return Err(Refusal::new(format!(
+        return Err(CliError::new(format!(
             "expected limits of a speed such as `3150 rpm ± 150 rpm`, found `{text}`"
         )));
     };
@@ -231,10 +230,10 @@ fn against(
 }
 
 /// A plain number above zero.
-fn number(text: &str) -> Result<Rational, Refusal> {
+fn number(text: &str) -> Result<Rational, CliError> {
     let as_ratio = Quantity::parse(&format!("{text}:1")).ok();
     let number = as_ratio.map(|ratio| ratio.value().clone());
     number
         .filter(|number| *number > Rational::from_integer(0.into()))
-        .ok_or_else(|| Refusal::new(format!("expected a number above zero, found `{text}`")))
+        .ok_or_else(|| CliError::new(format!("expected a number above zero, found `{text}`")))
 }

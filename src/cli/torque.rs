@@ -1,7 +1,7 @@
 //! `benchleaf torque`
 
-use super::bench::{AnswerArguments, limits, quantity, trade, unit};
-use super::{Ended, Refusal};
+use super::bench::{AnswerArguments, limits, quantity, unit};
+use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Kind, Limits, Unit, UnitOrder};
 use crate::trade::{Class, Condition, Head, Material, Tapped, Thread, extension_setting, takes};
 use clap::Args;
@@ -86,7 +86,7 @@ enum Answer {
     },
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     // A torque has a unit; a thread never reads as one.
     let (answer, lines) = match Limits::parse(&arguments.what) {
         Ok(given) if given.kind() == Kind::Torque => of_torque(arguments, &given)?,
@@ -95,11 +95,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
             Err(_) if looks_like_a_torque(&arguments.what) => {
                 return Err(not_a_torque(&arguments.what));
             }
-            Err(error) => return Err(trade(&error)),
+            Err(error) => return Err(error.into()),
         },
     };
-    arguments.answer.give(&answer, &lines);
-    Ok(Ended::Well)
+    arguments.answer.print(&answer, &lines);
+    Ok(ExitStatus::Success)
 }
 
 fn looks_like_a_torque(text: &str) -> bool {
@@ -108,9 +108,9 @@ fn looks_like_a_torque(text: &str) -> bool {
 }
 
 /// Says what is wrong with a value: not a torque, or no value at all.
-fn not_a_torque(text: &str) -> Refusal {
+fn not_a_torque(text: &str) -> CliError {
     match limits(text) {
-        Ok(other) => Refusal::new(format!(
+        Ok(other) => CliError::new(format!(
             "expected a torque or a thread, found the {} `{text}`",
             other.kind().name()
         )),
@@ -118,9 +118,9 @@ fn not_a_torque(text: &str) -> Refusal {
     }
 }
 
-fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<String>), Refusal> {
+fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<String>), CliError> {
     if arguments.class.is_some() || arguments.into.is_some() || arguments.state.is_some() {
-        return Err(Refusal::new("a torque has no class, state or hole")
+        return Err(CliError::new("a torque has no class, state or hole")
             .help("name a thread to ask what it takes: `benchleaf torque M6 --class 8.8`"));
     }
     let also = in_other_units(arguments, given)?;
@@ -130,12 +130,11 @@ fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<Strin
     if let (Some(wrench), Some(extension)) = (&arguments.wrench, &arguments.extension) {
         let aim = given
             .nominal()
-            .ok_or_else(|| Refusal::new("expected one torque to set, such as `9 N·m`"))?;
+            .ok_or_else(|| CliError::new("expected one torque to set, such as `9 N·m`"))?;
         let wrench = quantity(wrench, Kind::Length)?;
         let extension = quantity(extension, Kind::Length)?;
         let angle = quantity(&arguments.angle, Kind::Angle)?;
-        let setting =
-            extension_setting(&aim, &wrench, &extension, &angle).map_err(|error| trade(&error))?;
+        let setting = extension_setting(&aim, &wrench, &extension, &angle)?;
         lines.push(format!(
             "set the wrench to {}: {} × {} / ({} + {} × cos {})",
             setting.text(),
@@ -151,29 +150,28 @@ fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<Strin
     Ok((Answer::Torque { given, also, set }, lines))
 }
 
-fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<String>), Refusal> {
+fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<String>), CliError> {
     if arguments.wrench.is_some() {
-        return Err(Refusal::new("an extension needs a torque to set")
+        return Err(CliError::new("an extension needs a torque to set")
             .help("such as `benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'`"));
     }
     let Some(class) = &arguments.class else {
         return Err(
-            Refusal::new(format!("what `{thread}` takes depends on its class"))
+            CliError::new(format!("what `{thread}` takes depends on its class"))
                 .help("name it with --class: `8.8` stands on the bolt's head"),
         );
     };
-    let class = Class::parse(class).map_err(|error| trade(&error))?;
-    let state = Condition::parse(arguments.state.as_deref().unwrap_or("dry"))
-        .map_err(|error| trade(&error))?;
+    let class = Class::parse(class)?;
+    let state = Condition::parse(arguments.state.as_deref().unwrap_or("dry"))?;
     let tapped = match (&arguments.into, &arguments.engagement) {
         (Some(into), Some(engagement)) => {
-            let material = Material::parse(into).map_err(|error| trade(&error))?;
+            let material = Material::parse(into)?;
             let engagement = quantity(engagement, Kind::Length)?;
-            Some(Tapped::new(material, engagement).map_err(|error| trade(&error))?)
+            Some(Tapped::new(material, engagement)?)
         }
         _ => None,
     };
-    let takes = takes(thread, class, state, tapped.as_ref()).map_err(|error| trade(&error))?;
+    let takes = takes(thread, class, state, tapped.as_ref())?;
     let torque = Limits::parse(&takes.torque.text()).ok();
     let also = match &torque {
         Some(torque) => in_other_units(arguments, torque)?,
@@ -226,7 +224,7 @@ fn wrenches(thread: &Thread) -> Vec<String> {
         .collect()
 }
 
-fn in_other_units(arguments: &Arguments, given: &Limits) -> Result<Vec<String>, Refusal> {
+fn in_other_units(arguments: &Arguments, given: &Limits) -> Result<Vec<String>, CliError> {
     let order = UnitOrder::default();
     let usual = || {
         let units = order.units(Kind::Torque).iter().copied();
@@ -244,7 +242,7 @@ fn in_other_units(arguments: &Arguments, given: &Limits) -> Result<Vec<String>, 
     let convert = |unit: Unit| {
         given
             .text_in(unit)
-            .ok_or_else(|| Refusal::new(format!("`{}` is no unit of torque", unit.symbol())))
+            .ok_or_else(|| CliError::new(format!("`{}` is no unit of torque", unit.symbol())))
     };
     units.into_iter().map(convert).collect()
 }

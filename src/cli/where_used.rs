@@ -1,9 +1,8 @@
 //! `benchleaf where-used`
 
 use super::bench::AnswerArguments;
+use super::exit::{CliError, ExitStatus};
 use super::shared::{TreeArguments, known, show};
-use super::{Ended, Refusal};
-use crate::finding::Level;
 use crate::sheet::{self, Summary, Use};
 use clap::Args;
 use serde::Serialize;
@@ -49,39 +48,35 @@ struct AnswerUse<'a> {
 struct AnswerPlace<'a> {
     procedure: &'a str,
     machine: &'a str,
-    /// Numbers on that job's sheet; none where it takes over the whole procedure.
+    /// Step numbers on that job's sheet. Empty where the job includes the whole procedure.
     steps: &'a [u32],
 }
 
-pub(super) fn run(arguments: &Arguments) -> Result<Ended, Refusal> {
+pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let sources = arguments.tree.read()?;
     let checked = arguments
         .tree
-        .check_taking(&sources, |one| Some(Summary::of(&one.job)));
+        .check_taking(&sources, |rehearsed| Some(Summary::of(&rehearsed.job)));
     show(&sources, &checked.findings);
     let jobs: Vec<&Summary<'_>> = checked.jobs.iter().collect();
     let uses = sheet::uses(&jobs);
     let wanted = wanted(&sources.shop, &arguments.item);
-    let found: Vec<&Use<'_>> = uses.iter().filter(|one| wanted.contains(one.id)).collect();
+    let found = uses.iter().filter(|item| wanted.contains(item.id));
+    let found: Vec<&Use<'_>> = found.collect();
     if found.is_empty() {
-        // What is declared and used nowhere is an answer; what is not declared is a slip.
+        // An item that is declared but not used is an answer; an unknown one is an error.
         let ids = ids(&sources);
         known("item", &arguments.item, ids.iter().map(String::as_str))?;
     }
     let answer = Answer {
         item: &arguments.item,
-        uses: found.iter().map(|one| answer_use(one)).collect(),
+        uses: found.iter().map(|item| answer_use(item)).collect(),
     };
-    arguments.answer.give(&answer, &lines(&answer));
-    let has_errors = checked.findings.count(Level::Error) > 0;
-    Ok(if has_errors {
-        Ended::WithErrors
-    } else {
-        Ended::Well
-    })
+    arguments.answer.print(&answer, &lines(&answer));
+    Ok(ExitStatus::of(&checked.findings))
 }
 
-/// The ids that an argument stands for: itself, or those of the parts with that number.
+/// The ids that the argument may mean: itself, and those of the parts with that part number.
 fn wanted(shop: &crate::shop::Shop, item: &str) -> BTreeSet<String> {
     let parts = shop
         .machines
@@ -93,7 +88,7 @@ fn wanted(shop: &crate::shop::Shop, item: &str) -> BTreeSet<String> {
     ids
 }
 
-/// Every id there is to ask for.
+/// Every id that can be asked for.
 fn ids(sources: &crate::Sources) -> BTreeSet<String> {
     let shop = &sources.shop;
     let of_machines = shop
@@ -105,7 +100,10 @@ fn ids(sources: &crate::Sources) -> BTreeSet<String> {
         .keys()
         .chain(shop.supplies.keys())
         .chain(shop.cautions.keys());
-    let procedures = sources.procedures.iter().map(|one| one.id.as_str());
+    let procedures = sources
+        .procedures
+        .iter()
+        .map(|procedure| procedure.id.as_str());
     of_machines
         .chain(of_shop)
         .chain(procedures)
@@ -113,13 +111,13 @@ fn ids(sources: &crate::Sources) -> BTreeSet<String> {
         .collect()
 }
 
-fn answer_use<'a>(one: &'a Use<'_>) -> AnswerUse<'a> {
-    let places = one.places.iter();
+fn answer_use<'a>(item: &'a Use<'_>) -> AnswerUse<'a> {
+    let places = item.places.iter();
     AnswerUse {
-        kind: one.kind,
-        id: one.id,
-        name: one.name,
-        machine: one.machine,
+        kind: item.kind,
+        id: item.id,
+        name: item.name,
+        machine: item.machine,
         places: places
             .map(|((procedure, machine), steps)| AnswerPlace {
                 procedure,
@@ -130,16 +128,16 @@ fn answer_use<'a>(one: &'a Use<'_>) -> AnswerUse<'a> {
     }
 }
 
-/// For people: a line a procedure and machine.
+/// The answer as text: one line for each procedure and machine.
 fn lines(answer: &Answer<'_>) -> Vec<String> {
     let mut lines = Vec::new();
-    for one in &answer.uses {
-        let of = one
+    for item in &answer.uses {
+        let of = item
             .machine
             .map(|machine| format!(" of `{machine}`"))
             .unwrap_or_default();
-        lines.push(format!("{} `{}`{of}: {}", one.kind, one.id, one.name));
-        for place in &one.places {
+        lines.push(format!("{} `{}`{of}: {}", item.kind, item.id, item.name));
+        for place in &item.places {
             let steps: Vec<String> = place.steps.iter().map(u32::to_string).collect();
             let steps = match steps.as_slice() {
                 [] => String::new(),
