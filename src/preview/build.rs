@@ -1,6 +1,6 @@
-//! From the sources as they are now to pages in the preview's folder.
+//! Builds the pages from the current sources.
 
-use super::{Check, Settings};
+use super::settings::{Check, Settings};
 use crate::finding::{Findings, Level};
 use crate::publish::{Outlet, Pdfs, Progress, PublishError, Selection, publish};
 use crate::render::Look;
@@ -11,63 +11,63 @@ use crate::words::Words;
 use crate::{Checked, Sources};
 use std::path::Path;
 
-/// What came of making the pages.
+/// The result of a build.
 #[derive(Debug, Default)]
-pub(super) struct Built {
-    /// What was found, errors first.
+pub(super) struct BuildResult {
+    /// The findings, errors first.
     pub(super) findings: Vec<Entry>,
-    /// The same, as it is shown on a terminal.
+    /// The findings, as text for a terminal.
     pub(super) text: String,
-    /// What kept the pages from being made besides findings.
-    pub(super) trouble: Vec<Entry>,
-    /// How many files are new, changed or gone; none where no pages were made.
+    /// What else prevented the build.
+    pub(super) failures: Vec<Entry>,
+    /// The number of new, changed and removed files. None when no pages were made.
     pub(super) changed: Option<usize>,
-    /// The language of the shop's first edition, where its file could be read.
+    /// The language of the shop's first edition. None when its file could not be read.
     pub(super) language: Option<String>,
-    /// The words of each language, with the shop's own, where those could be read.
+    /// The words of each language, with the shop's own. None when those could not be read.
     pub(super) words: Option<Vec<Words>>,
 }
 
-/// Checks the sources, and makes the pages where nothing stands in the way.
-pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Built {
-    let mut built = Built::default();
+/// Checks the sources, and makes the pages if there are no errors.
+pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> BuildResult {
+    let mut result = BuildResult::default();
     let disk = match Disk::open(&settings.tree) {
         Ok(disk) => disk,
-        Err(why) => {
+        Err(error) => {
             let tree = settings.tree.display();
-            let message = format!("can't open the folder `{tree}`: {why}");
-            built.trouble.push(Entry::trouble(message));
-            return built;
+            let message = format!("can't open the folder `{tree}`: {error}");
+            result.failures.push(Entry::trouble(message));
+            return result;
         }
     };
     let sources = crate::read(&disk);
     let look = Look::read(&settings.templates);
     let checked = check(&sources, look.as_ref().unwrap_or(&Look::default()));
-    built.language = sources.shop.languages.first().cloned();
-    built.find(&sources, &checked.findings);
-    // What is wrong with it is worth saying even where it will not be used.
+    result.language = sources.shop.languages.first().cloned();
+    result.add(&sources, &checked.findings);
+    // The sources are checked even when the shop's own look can't be used.
     let look = match look {
         Ok(look) => look,
-        Err(why) => {
-            built.trouble.push(Entry::trouble(why.to_string()));
-            return built;
+        Err(error) => {
+            result.failures.push(Entry::trouble(error.to_string()));
+            return result;
         }
     };
-    built.words = own_words(&look);
+    result.words = own_words(&look);
     if checked.findings.count(Level::Error) > 0 {
-        return built;
+        return result;
     }
     match make_pages(&sources, &checked, &look, folder) {
         Ok((changed, findings)) => {
-            built.find(&sources, &findings);
-            built.changed = Some(changed);
+            result.add(&sources, &findings);
+            result.changed = Some(changed);
         }
-        Err(why) => built.trouble.push(Entry::trouble(why.to_string())),
+        Err(error) => result.failures.push(Entry::trouble(error.to_string())),
     }
-    built
+    result
 }
 
-/// The one place that knows how pages are made: how many files changed, and what was found.
+/// Makes the pages. Returns the number of changed files, and further findings.
 fn make_pages(
     sources: &Sources,
     checked: &Checked<'_, Summary<'_>>,
@@ -86,23 +86,22 @@ fn make_pages(
     Ok((delivered.written + delivered.removed, published.findings))
 }
 
-impl Built {
-    fn find(&mut self, sources: &Sources, findings: &Findings) {
+impl BuildResult {
+    fn add(&mut self, sources: &Sources, findings: &Findings) {
         let tree = &sources.tree;
         self.findings.extend(report::entries(tree, findings));
-        // Errors first; within a level the order is that of the terminal.
-        let rank = |entry: &Entry| {
-            ["error", "warning"]
-                .iter()
-                .position(|one| *one == entry.level)
-        };
+        // Errors first. Within a level, the order of the terminal.
         self.findings
-            .sort_by_key(|entry| rank(entry).unwrap_or(usize::MAX));
+            .sort_by_key(|entry| match entry.level.as_str() {
+                "error" => 0,
+                "warning" => 1,
+                _ => 2,
+            });
         self.text += &report::terminal(tree, findings, true);
     }
 }
 
-/// The words of every language; none where the shop's own are at fault, which making the pages says.
+/// The words of every language. None when the shop's own have a fault, which making the pages reports.
 fn own_words(look: &Look) -> Option<Vec<Words>> {
     let languages = crate::words::LANGUAGES.iter();
     languages
@@ -116,7 +115,7 @@ fn own_words(look: &Look) -> Option<Vec<Words>> {
         .collect()
 }
 
-/// A preview's pages are made while nobody waits at a terminal.
+/// No progress is shown.
 struct Silent;
 
 impl Progress for Silent {

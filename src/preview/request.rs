@@ -1,92 +1,92 @@
-//! A request's head, and whether it is one for us.
+//! Reads the head of an HTTP request, and decides whether to answer it.
 
 use std::io::{self, Read};
 use std::net::{IpAddr, SocketAddr};
 
-/// No browser's head is longer.
-const LONGEST: usize = 16 * 1024;
-const MOST_HEADERS: usize = 100;
-/// A head comes in one piece, or a few; who sends it byte by byte means no good.
-const MOST_PIECES: usize = 64;
+/// The longest head that is read, in bytes. Browsers send shorter ones.
+const MAX_HEAD: usize = 16 * 1024;
+const MAX_HEADERS: usize = 100;
+/// The most reads for one head: a client that sends it byte by byte is refused.
+const MAX_READS: usize = 64;
 
-/// What is asked for.
+/// A request that can be answered.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Request {
-    /// Whether the content itself is wanted, or only what would be said of it.
+    /// Whether the method is HEAD, which wants no body.
     pub(super) is_head: bool,
     /// The path, as it was sent.
     pub(super) path: String,
-    /// What follows the path's question mark.
+    /// The query, without its question mark.
     pub(super) query: String,
 }
 
-/// Why a request gets no answer to what it asks.
+/// Why a request is refused.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) enum Refused {
-    /// Not HTTP, or not a whole request.
-    Broken,
-    /// Its head has no end.
+pub(super) enum RequestError {
+    /// It is not a complete HTTP request.
+    Malformed,
+    /// Its head is too long.
     TooLong,
-    /// Sent to another host's name, which somebody may have pointed at this machine.
+    /// Its `Host` is not this server's: a name that somebody may have pointed at this machine.
     OtherHost,
-    /// It wants to change something, and nothing here can be changed.
+    /// Its method is neither GET nor HEAD.
     Method,
 }
 
-/// Reads the head of a request; what follows it is nobody's concern.
+/// Reads the head of a request. A body is ignored.
 ///
 /// # Errors
 ///
-/// When the other side goes away or falls silent.
-pub(super) fn read(stream: &mut impl Read) -> io::Result<Result<Vec<u8>, Refused>> {
+/// When the connection is closed or times out.
+pub(super) fn read(stream: &mut impl Read) -> io::Result<Result<Vec<u8>, RequestError>> {
     let mut head = Vec::new();
-    let mut piece = [0; 4096];
-    for _ in 0..MOST_PIECES {
-        let count = stream.read(&mut piece)?;
+    let mut buffer = [0; 4096];
+    for _ in 0..MAX_READS {
+        let count = stream.read(&mut buffer)?;
         if count == 0 {
             return Err(io::ErrorKind::UnexpectedEof.into());
         }
-        // The end may lie across two pieces.
+        // The end may be split between two reads.
         let from = head.len().saturating_sub(3);
-        head.extend_from_slice(&piece[..count]);
+        head.extend_from_slice(&buffer[..count]);
         if head[from..].windows(4).any(|end| end == b"\r\n\r\n") {
             return Ok(Ok(head));
         }
-        if head.len() > LONGEST {
+        if head.len() > MAX_HEAD {
             break;
         }
     }
-    Ok(Err(Refused::TooLong))
+    Ok(Err(RequestError::TooLong))
 }
 
-/// What a head asks for, of a server at this address.
-pub(super) fn parse(head: &[u8], served: SocketAddr) -> Result<Request, Refused> {
-    let mut headers = [httparse::EMPTY_HEADER; MOST_HEADERS];
+/// Parses the head of a request to the server at this address.
+pub(super) fn parse(head: &[u8], served: SocketAddr) -> Result<Request, RequestError> {
+    let mut headers = [httparse::EMPTY_HEADER; MAX_HEADERS];
     let mut parsed = httparse::Request::new(&mut headers);
     match parsed.parse(head) {
         Ok(status) if status.is_complete() => {}
-        Err(httparse::Error::TooManyHeaders) => return Err(Refused::TooLong),
-        _ => return Err(Refused::Broken),
+        Err(httparse::Error::TooManyHeaders) => return Err(RequestError::TooLong),
+        _ => return Err(RequestError::Malformed),
     }
     let mut hosts = parsed
         .headers
         .iter()
         .filter(|header| header.name.eq_ignore_ascii_case("host"));
-    // Exactly one, as RFC 9112, 3.2 has it.
+    // Exactly one (RFC 9112, 3.2).
     let (Some(host), None) = (hosts.next(), hosts.next()) else {
-        return Err(Refused::Broken);
+        return Err(RequestError::Malformed);
     };
     let is_ours = std::str::from_utf8(host.value).is_ok_and(|host| is_ours(host.trim(), served));
     if !is_ours {
-        return Err(Refused::OtherHost);
+        return Err(RequestError::OtherHost);
     }
     let is_head = match parsed.method {
         Some("GET") => false,
         Some("HEAD") => true,
-        _ => return Err(Refused::Method),
+        _ => return Err(RequestError::Method),
     };
     let target = parsed.path.filter(|target| target.starts_with('/'));
-    let target = target.ok_or(Refused::Broken)?;
+    let target = target.ok_or(RequestError::Malformed)?;
     let (path, query) = target.split_once('?').unwrap_or((target, ""));
     Ok(Request {
         is_head,
@@ -95,13 +95,13 @@ pub(super) fn parse(head: &[u8], served: SocketAddr) -> Result<Request, Refused>
     })
 }
 
-/// Whether a request to this host is one to the address that is served.
+/// Whether a `Host` header names the served address.
 ///
-/// A page of somebody else's may have its name lead to this machine and then read ours as its own;
-/// but then the request carries that name. A number can't be made to lead elsewhere.
+/// This prevents DNS rebinding: a foreign site can point its own name at this machine, but the
+/// browser then sends that name. It can't do so with an IP address.
 fn is_ours(host: &str, served: SocketAddr) -> bool {
     let (name, port) = match host.rsplit_once(':') {
-        // The colons of `[::1]` are no port's.
+        // The colons in `[::1]` don't begin a port.
         Some((name, port)) if !port.ends_with(']') => (name, port.parse().ok()),
         _ => (host, Some(80)),
     };
@@ -115,7 +115,7 @@ fn is_ours(host: &str, served: SocketAddr) -> bool {
         .strip_prefix('[')
         .and_then(|rest| rest.strip_suffix(']'));
     let number = match bare {
-        Some(six) => six.parse().ok().map(IpAddr::V6),
+        Some(ip_v6) => ip_v6.parse().ok().map(IpAddr::V6),
         None => name.parse().ok().map(IpAddr::V4),
     };
     number.is_some_and(|number| number == served.ip() || served.ip().is_unspecified())
@@ -129,7 +129,7 @@ mod tests {
         address.parse().unwrap()
     }
 
-    fn asked(head: &str) -> Result<Request, Refused> {
+    fn asked(head: &str) -> Result<Request, RequestError> {
         parse(head.as_bytes(), at("127.0.0.1:7340"))
     }
 
@@ -151,33 +151,39 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_request_for_us_is_refused() {
-        for (head, why) in [
-            (format!("POST / HTTP/1.1\r\n{HOST}"), Refused::Method),
-            (format!("OPTIONS / HTTP/1.1\r\n{HOST}"), Refused::Method),
-            (format!("get / HTTP/1.1\r\n{HOST}"), Refused::Method),
-            ("GET / HTTP/1.1\r\n\r\n".to_owned(), Refused::Broken),
+    fn other_requests_are_refused() {
+        for (head, error) in [
+            (format!("POST / HTTP/1.1\r\n{HOST}"), RequestError::Method),
+            (
+                format!("OPTIONS / HTTP/1.1\r\n{HOST}"),
+                RequestError::Method,
+            ),
+            (format!("get / HTTP/1.1\r\n{HOST}"), RequestError::Method),
+            ("GET / HTTP/1.1\r\n\r\n".to_owned(), RequestError::Malformed),
             (
                 format!("GET / HTTP/1.1\r\nHost: 127.0.0.1:7340\r\n{HOST}"),
-                Refused::Broken,
+                RequestError::Malformed,
             ),
             (
                 format!("GET http://127.0.0.1:7340/ HTTP/1.1\r\n{HOST}"),
-                Refused::Broken,
+                RequestError::Malformed,
             ),
             (
                 format!("GET index.html HTTP/1.1\r\n{HOST}"),
-                Refused::Broken,
+                RequestError::Malformed,
             ),
-            (format!("GET * HTTP/1.1\r\n{HOST}"), Refused::Broken),
-            (format!("GET / HTTP/2.0\r\n{HOST}"), Refused::Broken),
-            ("\u{16}\u{3}\u{1}\r\n\r\n".to_owned(), Refused::Broken),
+            (format!("GET * HTTP/1.1\r\n{HOST}"), RequestError::Malformed),
+            (format!("GET / HTTP/2.0\r\n{HOST}"), RequestError::Malformed),
+            (
+                "\u{16}\u{3}\u{1}\r\n\r\n".to_owned(),
+                RequestError::Malformed,
+            ),
             (
                 format!("GET / HTTP/1.1\r\n{}{HOST}", "a: b\r\n".repeat(200)),
-                Refused::TooLong,
+                RequestError::TooLong,
             ),
         ] {
-            assert_eq!(asked(&head), Err(why), "{head}");
+            assert_eq!(asked(&head), Err(error), "{head}");
         }
     }
 
@@ -220,10 +226,10 @@ mod tests {
         assert!(matches!(read(&mut whole), Ok(Ok(_))));
         let mut half: &[u8] = b"GET / HTTP/1.1\r\n";
         assert!(read(&mut half).is_err());
-        let long = vec![b'a'; 2 * LONGEST];
+        let long = vec![b'a'; 2 * MAX_HEAD];
         assert!(matches!(
             read(&mut long.as_slice()),
-            Ok(Err(Refused::TooLong))
+            Ok(Err(RequestError::TooLong))
         ));
     }
 }

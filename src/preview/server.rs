@@ -1,8 +1,9 @@
-//! Answers requests: one a connection, one thread each.
+//! Answers requests: one for each connection, each in a thread of its own.
 
-use super::board::{Board, Heard, State, digest};
-use super::place::{content_type, decode};
-use super::request::{self, Refused, Request};
+use super::files::{content_type, decode};
+use super::request::{self, Request, RequestError};
+use super::shared::{SharedState, Update};
+use super::status::{PageStatus, digest};
 use std::fs;
 use std::io::{self, Read as _, Write};
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, Shutdown, SocketAddr, TcpListener, TcpStream};
@@ -11,36 +12,36 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
-/// Where a page listens. No file is served by a hidden name, so none has this one.
+/// The path of the event stream. It is hidden, so it can't be that of a served file.
 const EVENTS: &str = "/.preview/events";
-/// More than all the tabs of a shop; who opens more waits in vain.
-const MOST_CONNECTIONS: usize = 200;
-/// Who sends or takes nothing for so long is gone. Browsers open connections ahead of need.
-const PATIENCE: Duration = Duration::from_secs(10);
-/// So much of what follows a request is read, to be ignored, in bytes.
-const MOST_IGNORED: usize = 1 << 20;
-/// So often a listener is written to, to see that it is there.
+/// The most connections at a time, more than a shop's tabs need. Further ones are closed.
+const MAX_CONNECTIONS: usize = 200;
+/// The timeout of reads and writes. Browsers open connections before they need them.
+const TIMEOUT: Duration = Duration::from_secs(10);
+/// How much of a request's body is read and ignored, in bytes.
+const MAX_IGNORED: usize = 1 << 20;
+/// How often an event stream is written to, to detect a closed connection.
 const HEARTBEAT: Duration = Duration::from_secs(5);
 
-/// A server, which ends when it is dropped.
+/// A server. It ends when it is dropped.
 #[derive(Debug)]
 pub(super) struct Server {
     address: SocketAddr,
-    board: Arc<Board>,
+    shared: Arc<SharedState>,
     accepting: Option<JoinHandle<()>>,
 }
 
 impl Server {
-    /// Serves what is on a board.
-    pub(super) fn start(listener: TcpListener, board: Arc<Board>) -> io::Result<Server> {
+    /// Serves the pages of a preview.
+    pub(super) fn start(listener: TcpListener, shared: Arc<SharedState>) -> io::Result<Server> {
         let address = listener.local_addr()?;
-        let of_thread = Arc::clone(&board);
+        let of_thread = Arc::clone(&shared);
         let accepting = thread::Builder::new()
             .name("preview".to_owned())
             .spawn(move || accept(&listener, address, &of_thread))?;
         Ok(Server {
             address,
-            board,
+            shared,
             accepting: Some(accepting),
         })
     }
@@ -52,72 +53,72 @@ impl Server {
 
 impl Drop for Server {
     fn drop(&mut self) {
-        self.board.end();
-        // Whoever accepts wakes at a connection only.
+        self.shared.end();
+        // Only a connection wakes the thread that accepts.
         let ip = match self.address.ip() {
             IpAddr::V4(ip) if ip.is_unspecified() => IpAddr::V4(Ipv4Addr::LOCALHOST),
             IpAddr::V6(ip) if ip.is_unspecified() => IpAddr::V6(Ipv6Addr::LOCALHOST),
             ip => ip,
         };
         let address = SocketAddr::new(ip, self.address.port());
-        let is_awake = TcpStream::connect_timeout(&address, PATIENCE).is_ok();
+        let is_awake = TcpStream::connect_timeout(&address, TIMEOUT).is_ok();
         if let Some(accepting) = self.accepting.take().filter(|_| is_awake) {
-            // If it died, it has ended as well.
+            // If it panicked, it has ended as well.
             let _ = accepting.join();
         }
     }
 }
 
-fn accept(listener: &TcpListener, address: SocketAddr, board: &Arc<Board>) {
+fn accept(listener: &TcpListener, address: SocketAddr, shared: &Arc<SharedState>) {
     let open = Arc::new(AtomicUsize::new(0));
     for stream in listener.incoming() {
-        if board.has_ended() {
+        if shared.has_ended() {
             return;
         }
         let Ok(stream) = stream else {
-            // No more files may be open, for example: that passes.
+            // A temporary failure, such as too many open files.
             thread::sleep(Duration::from_millis(50));
             continue;
         };
-        let place = Place::take(&open);
-        let board = Arc::clone(board);
+        let slot = ConnectionSlot::take(&open);
+        let shared = Arc::clone(shared);
         let answering = thread::Builder::new().spawn(move || {
-            // Who goes away half way is no fault of ours.
-            if place.is_some() {
-                let _ = answer(stream, address, &board);
+            // An error here means that the client has gone.
+            if slot.is_some() {
+                let _ = answer(stream, address, &shared);
             }
         });
-        // Without a thread the connection closes, and the browser asks again.
+        // Without a thread the connection closes, and the browser tries again.
         drop(answering);
     }
 }
 
 /// One of the connections that may be open at a time.
-struct Place(Arc<AtomicUsize>);
+struct ConnectionSlot(Arc<AtomicUsize>);
 
-impl Place {
-    fn take(open: &Arc<AtomicUsize>) -> Option<Place> {
-        let place = Place(Arc::clone(open));
-        (open.fetch_add(1, Ordering::Relaxed) < MOST_CONNECTIONS).then_some(place)
+impl ConnectionSlot {
+    fn take(open: &Arc<AtomicUsize>) -> Option<ConnectionSlot> {
+        let slot = ConnectionSlot(Arc::clone(open));
+        (open.fetch_add(1, Ordering::Relaxed) < MAX_CONNECTIONS).then_some(slot)
     }
 }
 
-impl Drop for Place {
+impl Drop for ConnectionSlot {
     fn drop(&mut self) {
         self.0.fetch_sub(1, Ordering::Relaxed);
     }
 }
 
-/// What is answered, but for what all answers carry.
-struct Answer {
+/// A response, without the headers that all responses have.
+struct Response {
     status: &'static str,
     content_type: &'static str,
     body: Vec<u8>,
 }
 
-impl Answer {
-    fn plain(status: &'static str) -> Answer {
-        Answer {
+impl Response {
+    fn plain(status: &'static str) -> Response {
+        Response {
             status,
             content_type: "text/plain; charset=utf-8",
             body: format!("{status}\n").into_bytes(),
@@ -125,32 +126,32 @@ impl Answer {
     }
 }
 
-fn answer(mut stream: TcpStream, address: SocketAddr, board: &Board) -> io::Result<()> {
-    stream.set_read_timeout(Some(PATIENCE))?;
-    stream.set_write_timeout(Some(PATIENCE))?;
+fn answer(mut stream: TcpStream, address: SocketAddr, shared: &SharedState) -> io::Result<()> {
+    stream.set_read_timeout(Some(TIMEOUT))?;
+    stream.set_write_timeout(Some(TIMEOUT))?;
     stream.set_nodelay(true)?;
     let head = request::read(&mut stream)?;
-    let asked = head.and_then(|head| request::parse(&head, address));
-    let is_head = asked.as_ref().is_ok_and(|request| request.is_head);
-    let answer = match asked {
-        Ok(request) if request.path == EVENTS => return tell(stream, &request, board),
-        Ok(request) => page(&request.path, board),
-        Err(Refused::Broken) => Answer::plain("400 Bad Request"),
-        Err(Refused::Method) => Answer::plain("405 Method Not Allowed"),
-        Err(Refused::OtherHost) => Answer::plain("421 Misdirected Request"),
-        Err(Refused::TooLong) => Answer::plain("431 Request Header Fields Too Large"),
+    let request = head.and_then(|head| request::parse(&head, address));
+    let is_head = request.as_ref().is_ok_and(|request| request.is_head);
+    let response = match request {
+        Ok(request) if request.path == EVENTS => return send_events(stream, &request, shared),
+        Ok(request) => page(&request.path, shared),
+        Err(RequestError::Malformed) => Response::plain("400 Bad Request"),
+        Err(RequestError::Method) => Response::plain("405 Method Not Allowed"),
+        Err(RequestError::OtherHost) => Response::plain("421 Misdirected Request"),
+        Err(RequestError::TooLong) => Response::plain("431 Request Header Fields Too Large"),
     };
-    let head = head_of(answer.status, answer.content_type);
-    let length = answer.body.len();
+    let head = head_of(response.status, response.content_type);
+    let length = response.body.len();
     let mut sent = format!("{head}Content-Length: {length}\r\n\r\n").into_bytes();
     if !is_head {
-        sent.extend(answer.body);
+        sent.extend(response.body);
     }
     stream.write_all(&sent)?;
-    // Closing on what was sent to us and not read would take our answer back.
+    // Closing a connection with unread data would reset it, and the client might lose the response.
     stream.shutdown(Shutdown::Write)?;
     let mut rest = [0; 4096];
-    for _ in 0..MOST_IGNORED / rest.len() {
+    for _ in 0..MAX_IGNORED / rest.len() {
         if stream.read(&mut rest)? == 0 {
             break;
         }
@@ -158,7 +159,7 @@ fn answer(mut stream: TcpStream, address: SocketAddr, board: &Board) -> io::Resu
     Ok(())
 }
 
-/// The first lines of every answer.
+/// The first lines of every response.
 fn head_of(status: &str, content_type: &str) -> String {
     let allow = if status.starts_with("405") {
         "Allow: GET, HEAD\r\n"
@@ -176,51 +177,55 @@ fn head_of(status: &str, content_type: &str) -> String {
     )
 }
 
-/// The file that a path names; of a page, with what lets it follow its sources.
-fn page(path: &str, board: &Board) -> Answer {
-    let (frame, run) = (board.frame(), board.run());
-    let found = board.file(path).and_then(|file| {
-        // A file may go between the two.
+/// The file that a path names. An HTML page gets the preview's script.
+fn page(path: &str, shared: &SharedState) -> Response {
+    let (overlay, build) = (shared.overlay(), shared.build());
+    let found = shared.file(path).and_then(|file| {
+        // The file may have been removed since.
         let bytes = fs::read(&file).ok()?;
         Some((content_type(&file), bytes))
     });
     match found {
         Some((content_type, bytes)) if content_type.starts_with("text/html") => {
             let page = Some(digest(&bytes));
-            let state = State { page, run: &run };
-            Answer {
+            let status = PageStatus {
+                page,
+                build: &build,
+            };
+            Response {
                 status: "200 OK",
                 content_type,
-                body: frame.around(&bytes, &state),
+                body: overlay.add_to(&bytes, &status),
             }
         }
-        Some((content_type, body)) => Answer {
+        Some((content_type, body)) => Response {
             status: "200 OK",
             content_type,
             body,
         },
-        // What is asked for as a page is answered with one.
+        // A request for a page is answered with a page.
         None if [".html", "/"].iter().any(|end| path.ends_with(end)) => {
-            let state = State {
+            let status = PageStatus {
                 page: None,
-                run: &run,
+                build: &build,
             };
-            Answer {
-                status: if run.built {
+            Response {
+                status: if build.built {
                     "404 Not Found"
                 } else {
                     "503 Service Unavailable"
                 },
                 content_type: "text/html; charset=utf-8",
-                body: frame.around(frame.instead(run.built).as_bytes(), &state),
+                body: overlay.add_to(overlay.stand_in(build.built).as_bytes(), &status),
             }
         }
-        None => Answer::plain("404 Not Found"),
+        None => Response::plain("404 Not Found"),
     }
 }
 
-/// Tells a page of each change, for as long as it listens (WHATWG HTML, "Server-sent events").
-fn tell(mut stream: TcpStream, request: &Request, board: &Board) -> io::Result<()> {
+/// Sends a page an event at each change, until it closes the connection (WHATWG HTML, "Server-sent
+/// events").
+fn send_events(mut stream: TcpStream, request: &Request, shared: &SharedState) -> io::Result<()> {
     let path = request.query.strip_prefix("page=").and_then(decode);
     let path = path.unwrap_or_default();
     let mut head = head_of("200 OK", "text/event-stream");
@@ -231,14 +236,14 @@ fn tell(mut stream: TcpStream, request: &Request, board: &Board) -> io::Result<(
     }
     let mut known = None;
     loop {
-        let text = match board.wait(known, HEARTBEAT) {
-            Heard::End => return Ok(()),
-            Heard::Nothing => ": here\n\n".to_owned(),
-            Heard::New(version, run) => {
+        let text = match shared.wait(known, HEARTBEAT) {
+            Update::End => return Ok(()),
+            Update::Timeout => ": here\n\n".to_owned(),
+            Update::New(version, build) => {
                 known = Some(version);
-                // A JSON has no line breaks of its own.
-                let json = serde_json::to_string(&board.state(&path, &run))?;
-                // Tried again soon where the connection breaks.
+                // Compact JSON has no line breaks.
+                let json = serde_json::to_string(&shared.page_status(&path, &build))?;
+                // The page connects again after a second.
                 format!("retry: 1000\nid: {version}\ndata: {json}\n\n")
             }
         };

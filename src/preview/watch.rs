@@ -9,30 +9,31 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread::sleep;
 use std::time::{Duration, SystemTime};
 
-/// A save is several events, and a checkout hundreds: it is over when for so long there is none.
-const QUIET: Duration = Duration::from_millis(8);
-/// So many times it is waited for that; then pages are made of what there is.
-const MOST_WAITS: usize = 25;
-/// So often it is looked whether a folder has come or gone, of which nothing tells when it was moved
-/// together with the one it is in.
-const LOOK: Duration = Duration::from_millis(300);
+/// A change is over when there has been no event for this long: a save is several events, a
+/// checkout hundreds.
+const QUIET_PERIOD: Duration = Duration::from_millis(8);
+/// The most quiet periods that are waited for. After them the pages are built in any case.
+const MAX_WAITS: usize = 25;
+/// How often the watched folders are looked for. No event reports one that was moved together with
+/// its parent.
+const POLL_INTERVAL: Duration = Duration::from_millis(300);
 
-/// What wakes the one who waits.
+/// What ends a wait.
 #[derive(Debug)]
 pub(super) enum Signal {
-    /// Something happened below a folder.
+    /// An event in a watched folder.
     Event(notify::Result<Event>),
-    /// The preview is to end.
+    /// A request to end the preview.
     Stop,
 }
 
-/// A watch on some folders, which may come and go.
+/// A watch on some folders, which may be removed and created again.
 #[derive(Debug)]
 pub(super) struct Watch {
     watcher: RecommendedWatcher,
     roots: Vec<Root>,
-    /// Why not all that changes is noticed.
-    fault: Option<String>,
+    /// Why some changes may be missed.
+    failure: Option<String>,
     sender: Sender<Signal>,
     signals: Receiver<Signal>,
 }
@@ -40,18 +41,18 @@ pub(super) struct Watch {
 #[derive(Debug)]
 struct Root {
     path: PathBuf,
-    /// The folder that is watched; none while there is none.
+    /// The watched folder. None while there is none.
     watched: Option<Identity>,
-    /// Why what is there can't be watched.
-    fault: Option<String>,
+    /// Why the folder can't be watched.
+    failure: Option<String>,
 }
 
-/// What tells one folder from another that later stands at the same path.
+/// Distinguishes a folder from a later one at the same path.
 #[derive(Debug, PartialEq, Eq)]
 struct Identity {
     #[cfg(unix)]
     number: (u64, u64),
-    made: Option<SystemTime>,
+    created: Option<SystemTime>,
 }
 
 impl Identity {
@@ -63,75 +64,75 @@ impl Identity {
                 use std::os::unix::fs::MetadataExt as _;
                 (found.dev(), found.ino())
             },
-            made: found.created().ok(),
+            created: found.created().ok(),
         })
     }
 }
 
 impl Watch {
-    /// Watches these folders, whether they are there or not.
+    /// Watches these folders, which need not exist yet.
     pub(super) fn new(folders: impl IntoIterator<Item = PathBuf>) -> notify::Result<Watch> {
         let (sender, signals) = channel();
         let of_watcher = sender.clone();
         let watcher = notify::recommended_watcher(move |event| {
-            // Where nobody listens any more, the preview has ended.
+            // Without a receiver the preview has ended.
             let _ = of_watcher.send(Signal::Event(event));
         })?;
         let roots = folders.into_iter().map(|folder| Root {
-            // As events name it.
+            // Events have absolute paths.
             path: std::path::absolute(&folder).unwrap_or(folder),
             watched: None,
-            fault: None,
+            failure: None,
         });
         let mut watch = Watch {
             watcher,
             roots: roots.collect(),
-            fault: None,
+            failure: None,
             sender,
             signals,
         };
-        watch.look_after_folders();
+        watch.update_folders();
         Ok(watch)
     }
 
-    /// Where signals are sent.
+    /// Sends signals to this watch.
     pub(super) fn sender(&self) -> Sender<Signal> {
         self.sender.clone()
     }
 
-    /// What can't be watched.
-    pub(super) fn faults(&self) -> impl Iterator<Item = Entry> {
+    /// What can't be watched, as errors.
+    pub(super) fn failures(&self) -> impl Iterator<Item = Entry> {
         let of_roots = self.roots.iter().filter_map(|root| {
             let path = root.path.display();
-            let why = root.fault.as_ref()?;
-            Some(format!("can't watch `{path}`: {why}"))
+            let error = root.failure.as_ref()?;
+            Some(format!("can't watch `{path}`: {error}"))
         });
-        let of_all = self.fault.iter();
-        let of_all = of_all.map(|why| format!("not every change is noticed any more: {why}"));
+        let of_all = self.failure.iter();
+        let of_all = of_all.map(|error| format!("not every change is noticed any more: {error}"));
         of_roots.chain(of_all).map(Entry::trouble)
     }
 
-    /// Waits until a source has changed; false when the preview is to end.
+    /// Waits until a source has changed. False when the preview is to end.
     pub(super) fn wait(&mut self) -> bool {
         let mut has_changed = false;
         while !has_changed {
-            match self.signals.recv_timeout(LOOK) {
-                Ok(Signal::Event(event)) => has_changed = self.matters(event),
+            match self.signals.recv_timeout(POLL_INTERVAL) {
+                Ok(Signal::Event(event)) => has_changed = self.is_relevant(event),
                 Ok(Signal::Stop) | Err(RecvTimeoutError::Disconnected) => return false,
                 Err(RecvTimeoutError::Timeout) => {}
             }
-            has_changed |= self.look_after_folders();
+            has_changed |= self.update_folders();
         }
-        for _ in 0..MOST_WAITS {
-            sleep(QUIET);
+        for _ in 0..MAX_WAITS {
+            sleep(QUIET_PERIOD);
             let mut is_quiet = true;
             while let Ok(signal) = self.signals.try_recv() {
                 match signal {
-                    Signal::Event(event) => is_quiet &= !self.matters(event),
+                    Signal::Event(event) => is_quiet &= !self.is_relevant(event),
                     Signal::Stop => return false,
                 }
             }
-            is_quiet &= !self.look_after_folders();
+            is_quiet &= !self.update_folders();
             if is_quiet {
                 break;
             }
@@ -139,17 +140,17 @@ impl Watch {
         true
     }
 
-    /// Whether pages may come out otherwise after an event.
-    fn matters(&mut self, event: notify::Result<Event>) -> bool {
+    /// Whether an event may change the pages.
+    fn is_relevant(&mut self, event: notify::Result<Event>) -> bool {
         let event = match event {
             Ok(event) => event,
-            Err(why) => {
-                // What was missed shows when the pages are made; what will be missed has to be said.
-                self.fault = Some(why.to_string());
+            Err(error) => {
+                // Building now catches up with missed changes. Later ones may be missed, which is reported.
+                self.failure = Some(error.to_string());
                 return true;
             }
         };
-        // Reading them, as we do ourselves, changes nothing.
+        // Such as our own reading of the sources.
         if matches!(event.kind, EventKind::Access(_)) {
             return false;
         }
@@ -159,7 +160,7 @@ impl Watch {
         );
         if is_move {
             let gone = |root: &&mut Root| event.paths.contains(&root.path);
-            // It may stand there again already, and be another.
+            // Another folder may be at this path already.
             for root in self.roots.iter_mut().filter(gone) {
                 root.watched = None;
             }
@@ -167,7 +168,7 @@ impl Watch {
         event.need_rescan() || event.paths.iter().any(|path| self.is_source(path))
     }
 
-    /// Whether a path may be one of a source: not a hidden file, nor one that an editor keeps beside.
+    /// Whether a path may be one of a source, and not a hidden file or an editor's backup.
     fn is_source(&self, path: &Path) -> bool {
         let below = self
             .roots
@@ -180,31 +181,31 @@ impl Watch {
         !names.any(|name| name.starts_with(['.', '#']) || name.ends_with('~'))
     }
 
-    /// Watches what has come to stand at a folder's path; whether any has come or gone.
-    fn look_after_folders(&mut self) -> bool {
+    /// Watches the folders that exist now. Returns whether any was created, removed or replaced.
+    fn update_folders(&mut self) -> bool {
         let mut has_changed = false;
         for root in &mut self.roots {
-            let there = Identity::of(&root.path);
-            if there == root.watched {
+            let found = Identity::of(&root.path);
+            if found == root.watched {
                 continue;
             }
-            // Of a folder that is gone it is known already that it is not watched.
+            // Fails for a folder that has been removed, which is not watched any more.
             let _ = self.watcher.unwatch(&root.path);
             root.watched = None;
-            let watched = there
+            let watched = found
                 .is_some()
                 .then(|| self.watcher.watch(&root.path, RecursiveMode::Recursive));
-            let fault = match watched {
-                Some(Err(why)) => Some(why.to_string()),
+            let failure = match watched {
+                Some(Err(error)) => Some(error.to_string()),
                 _ => None,
             };
-            if fault.is_none() {
-                root.watched = there;
+            if failure.is_none() {
+                root.watched = found;
                 has_changed = true;
             } else {
-                has_changed |= fault != root.fault;
+                has_changed |= failure != root.failure;
             }
-            root.fault = fault;
+            root.failure = failure;
         }
         has_changed
     }
@@ -215,13 +216,13 @@ mod tests {
     use super::*;
     use std::thread;
 
-    /// Whether a change is noticed; the watch is ready for the next one then.
+    /// Whether a change is noticed. The watch is then ready for the next one.
     fn notices(watch: &mut Watch, change: impl FnOnce()) -> bool {
         let stop = watch.sender();
         let (noticed_at, is_noticed) = channel::<()>();
         change();
         let stopping = thread::spawn(move || {
-            if is_noticed.recv_timeout(4 * LOOK) == Err(RecvTimeoutError::Timeout) {
+            if is_noticed.recv_timeout(4 * POLL_INTERVAL) == Err(RecvTimeoutError::Timeout) {
                 let _ = stop.send(Signal::Stop);
             }
         });
@@ -266,7 +267,7 @@ mod tests {
     }
 
     #[test]
-    fn reading_and_an_editors_own_files_are_no_change() {
+    fn reading_and_an_editors_own_files_are_not_changes() {
         let (_folder, tree, mut watch) = shop();
         assert!(!notices(&mut watch, || {
             fs::read(tree.join("air/cover.md")).unwrap();
@@ -279,25 +280,25 @@ mod tests {
         }));
     }
 
-    /// Its number and its time of making may be the same, where the disk knows no better.
+    /// Some file systems reuse the number and the time of creation.
     #[test]
-    fn a_folder_that_was_gone_is_watched_anew_even_if_it_looks_the_same() {
+    fn a_replaced_folder_is_watched_again_even_if_it_looks_the_same() {
         let (_folder, tree, mut watch) = shop();
-        assert!(!watch.look_after_folders());
+        assert!(!watch.update_folders());
         let gone = Event::new(EventKind::Remove(notify::event::RemoveKind::Folder));
-        assert!(watch.matters(Ok(gone.add_path(tree))));
-        assert!(watch.look_after_folders());
+        assert!(watch.is_relevant(Ok(gone.add_path(tree))));
+        assert!(watch.update_folders());
     }
 
     #[test]
-    fn a_tree_that_goes_and_comes_is_followed() {
+    fn a_tree_that_is_removed_and_created_again_is_followed() {
         let (folder, tree, mut watch) = shop();
         let aside = folder.path().join("aside");
         assert!(notices(&mut watch, || fs::rename(&tree, &aside).unwrap()));
         assert!(notices(&mut watch, || fs::rename(&aside, &tree).unwrap()));
         let file = tree.join("air/cover.md");
         assert!(notices(&mut watch, || fs::write(&file, "two").unwrap()));
-        // Gone and there again at once, as another.
+        // Replaced at once by another.
         assert!(notices(&mut watch, || {
             fs::remove_dir_all(&tree).unwrap();
             fs::create_dir_all(tree.join("air")).unwrap();

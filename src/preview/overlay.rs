@@ -1,6 +1,6 @@
-//! What is added to a page so that it follows its sources, and the page where there is none.
+//! The script that is added to a served page, and the page that stands in for a missing one.
 
-use super::board::State;
+use super::status::PageStatus;
 use crate::render::script_text;
 use crate::words::{LANGUAGES, Words};
 use serde::Serialize;
@@ -10,17 +10,17 @@ const SCRIPT: &str = include_str!("../../templates/preview/preview.js");
 const STYLE: &str = include_str!("../../templates/preview/preview.css");
 const PAGE: &str = include_str!("../../templates/preview/page.html");
 
-/// The words that what is added is said in.
+/// What the script needs besides the status: words, by language.
 #[derive(Clone, Debug)]
-pub(super) struct Frame {
-    /// Of pages that stand in for one that there is not.
+pub(super) struct Overlay {
+    /// The language of stand-in pages.
     language: String,
     words: Vec<Words>,
 }
 
-impl Default for Frame {
-    fn default() -> Frame {
-        Frame {
+impl Default for Overlay {
+    fn default() -> Overlay {
+        Overlay {
             language: LANGUAGES[0].to_owned(),
             words: LANGUAGES
                 .iter()
@@ -30,57 +30,56 @@ impl Default for Frame {
     }
 }
 
-/// What the script of the preview reads.
+/// The script's data.
 #[derive(Serialize)]
-struct Given<'a> {
-    state: &'a State<'a>,
+struct ScriptData<'a> {
+    state: &'a PageStatus<'a>,
     style: &'a str,
-    /// By language, the words whose keys begin with `preview-`: the script says nothing of its own.
+    /// By language, the words whose keys begin with `preview-`. The script itself has no words.
     words: BTreeMap<&'a str, BTreeMap<&'a str, &'a str>>,
 }
 
-impl Frame {
-    /// The same, with a language and words where they are known.
-    pub(super) fn with(&self, language: Option<String>, words: Option<Vec<Words>>) -> Frame {
-        Frame {
+impl Overlay {
+    /// A copy with another language and other words, where these are given.
+    pub(super) fn with(&self, language: Option<String>, words: Option<Vec<Words>>) -> Overlay {
+        Overlay {
             language: language.unwrap_or_else(|| self.language.clone()),
             words: words.unwrap_or_else(|| self.words.clone()),
         }
     }
 
-    /// A page with the script of the preview in it. Only what is served has it, never a file.
-    pub(super) fn around(&self, page: &[u8], state: &State<'_>) -> Vec<u8> {
+    /// A page with the script added. Only the served copy has it, never the file.
+    pub(super) fn add_to(&self, page: &[u8], state: &PageStatus<'_>) -> Vec<u8> {
         let words = self.words.iter().map(|words| {
             let all = words.all().iter();
             let ours = all.filter(|(key, _)| key.starts_with("preview-"));
             let ours = ours.map(|(key, text)| (key.as_str(), text.as_str()));
             (words.language(), ours.collect())
         });
-        let given = Given {
+        let data = ScriptData {
             state,
             style: STYLE,
             words: words.collect(),
         };
-        // Texts and numbers: they always have a JSON.
-        let json = serde_json::to_string(&given).unwrap_or_default();
+        // Texts and numbers can always be serialized.
+        let json = serde_json::to_string(&data).unwrap_or_default();
         let added = format!(
             "<script type=\"application/json\" id=\"benchleaf-preview\">{}</script>\n<script>\n{SCRIPT}</script>\n",
             script_text(&json)
         );
-        // At the end, so that the page is all there when it runs.
+        // At the end: the script runs when the whole page has been parsed.
         let end = b"</body>";
         let at = page.windows(end.len()).rposition(|here| here == end);
         let (before, after) = page.split_at(at.unwrap_or(page.len()));
         [before, added.as_bytes(), after].concat()
     }
 
-    /// The page where none has been made yet, or none of this name.
-    pub(super) fn instead(&self, is_built: bool) -> String {
+    /// The page that stands in when there are no pages yet, or none of this name.
+    pub(super) fn stand_in(&self, is_built: bool) -> String {
         let words = Words::of(&self.language)
-            .and_then(|of| {
-                self.words
-                    .iter()
-                    .find(|one| one.language() == of.language())
+            .and_then(|known| {
+                let mut all = self.words.iter();
+                all.find(|words| words.language() == known.language())
             })
             .unwrap_or_else(|| Words::english());
         let (title, text) = if is_built {
@@ -108,7 +107,7 @@ impl Frame {
     }
 }
 
-/// A text as the inside of an element or of a quoted attribute.
+/// Escapes text for an element or a quoted attribute, and for [`Overlay::stand_in`]'s placeholders.
 fn escape(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for letter in text.chars() {
@@ -126,39 +125,39 @@ fn escape(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::board::Run;
+    use super::super::status::BuildStatus;
     use super::*;
     use crate::report::Entry;
     use std::collections::BTreeSet;
 
-    fn around(page: &str, run: &Run) -> String {
-        let state = State { page: None, run };
-        let page = Frame::default().around(page.as_bytes(), &state);
+    fn with_script(page: &str, build: &BuildStatus) -> String {
+        let state = PageStatus { page: None, build };
+        let page = Overlay::default().add_to(page.as_bytes(), &state);
         String::from_utf8(page).unwrap()
     }
 
     #[test]
     fn the_script_stands_at_the_end_of_the_page() {
-        let page = around(
+        let page = with_script(
             "<body><pre></body></pre>text</body>\n</html>\n",
-            &Run::default(),
+            &BuildStatus::default(),
         );
         let (before, _) = page.split_once("<script").unwrap();
         assert_eq!(before, "<body><pre></body></pre>text");
         assert!(page.ends_with("</script>\n</body>\n</html>\n"));
-        let page = around("no end", &Run::default());
+        let page = with_script("no end", &BuildStatus::default());
         assert!(page.starts_with("no end<script") && page.ends_with("</script>\n"));
     }
 
     #[test]
     fn no_text_of_a_finding_ends_what_the_script_reads() {
         let hostile = "</script><!--<script>alert(1)</script>&\"'";
-        let run = Run {
+        let build = BuildStatus {
             findings: vec![Entry::trouble(hostile)],
-            ..Run::default()
+            ..BuildStatus::default()
         };
-        let page = around("<body></body>", &run);
-        let plain = around("<body></body>", &Run::default());
+        let page = with_script("<body></body>", &build);
+        let plain = with_script("<body></body>", &BuildStatus::default());
         for end in ["<script", "</script", "<!--"] {
             assert_eq!(
                 page.matches(end).count(),
@@ -181,32 +180,32 @@ mod tests {
         let own = Words::english()
             .with_own("[preview-missing]\nen = \"<b>&\"")
             .unwrap();
-        let frame = Frame::default().with(Some("en-GB".to_owned()), Some(vec![own]));
-        let page = frame.instead(true);
+        let overlay = Overlay::default().with(Some("en-GB".to_owned()), Some(vec![own]));
+        let page = overlay.stand_in(true);
         assert!(
             page.contains("&lt;b&gt;&amp;") && !page.contains("<b>"),
             "{page}"
         );
         assert!(page.contains("<html lang=\"en-GB\">"));
-        for page in [page, Frame::default().instead(false)] {
+        for page in [page, Overlay::default().stand_in(false)] {
             for place in ["{language}", "{title}", "{text}", "{front}", "{hidden}"] {
                 assert!(!page.contains(place), "{place}");
             }
         }
     }
 
-    /// The script says nothing of its own, and no word is there that nobody says.
+    /// Every word that the script or this file uses exists, and every existing one is used.
     #[test]
-    fn every_word_of_the_preview_is_there_and_said() {
-        let own = include_str!("frame.rs");
+    fn the_words_of_the_preview_are_those_that_it_uses() {
+        let own = include_str!("overlay.rs");
         let own = own.split("#[cfg(test)]").next().unwrap();
-        let said: BTreeSet<&str> = [SCRIPT, own]
+        let used: BTreeSet<&str> = [SCRIPT, own]
             .iter()
             .flat_map(|text| text.split('"'))
             .filter(|text| text.starts_with("preview-") && *text != "preview-")
             .collect();
-        let there = Words::english().all().keys().map(String::as_str);
-        let there: BTreeSet<&str> = there.filter(|key| key.starts_with("preview-")).collect();
-        assert_eq!(said, there);
+        let existing = Words::english().all().keys().map(String::as_str);
+        let existing: BTreeSet<&str> = existing.filter(|key| key.starts_with("preview-")).collect();
+        assert_eq!(used, existing);
     }
 }

@@ -1,18 +1,20 @@
-//! The path of a request, and the file it names.
+//! The file that a request's path names.
 
+use percent_encoding::percent_decode_str;
+use std::borrow::Cow;
 use std::fs;
 use std::path::{Component, Path, PathBuf};
 
-/// The file below a folder that a request's path names: none where there is no such file, or where
-/// it is hidden, stands outside the folder or is not named plainly.
+/// The file in a folder that a request's path names. None when there is no such file, when it is
+/// hidden or outside the folder, or when the path is not in its plain form.
 ///
-/// `folder` must be a real path, without links in it.
+/// `folder` must be a canonical path.
 pub(super) fn find(folder: &Path, path: &str) -> Option<PathBuf> {
     let mut file = folder.to_owned();
     for part in parts(path)? {
-        file.push(part);
+        file.push(part.as_ref());
     }
-    // A link may lead anywhere: only where the file really is counts.
+    // A symbolic link may lead anywhere: the canonical path counts.
     let real = file.canonicalize().ok()?;
     let below = real.strip_prefix(folder).ok()?;
     let is_hidden = |part: Component<'_>| part.as_os_str().to_string_lossy().starts_with('.');
@@ -20,48 +22,38 @@ pub(super) fn find(folder: &Path, path: &str) -> Option<PathBuf> {
     (is_file && !below.components().any(is_hidden)).then_some(real)
 }
 
-/// The names in a request's path; none where it can't be the path of a page or a file of one.
-fn parts(path: &str) -> Option<Vec<String>> {
+/// The names in a request's path. None when one of them can't be the name of a served file.
+fn parts(path: &str) -> Option<Vec<Cow<'_, str>>> {
     let rest = path.strip_prefix('/')?;
-    let mut parts: Vec<String> = rest.split('/').map(decode).collect::<Option<_>>()?;
+    let mut parts: Vec<Cow<'_, str>> = rest.split('/').map(decode).collect::<Option<_>>()?;
     // A folder's own page.
     if let Some(last) = parts.last_mut().filter(|last| last.is_empty()) {
-        "index.html".clone_into(last);
+        *last = "index.html".into();
     }
     parts.iter().all(|part| is_plain(part)).then_some(parts)
 }
 
-/// Whether a name is one name, on any system, and not a hidden one.
+/// Whether a text is a single file name on every system, and not hidden.
 fn is_plain(part: &str) -> bool {
-    let has_odd = part.contains(|letter: char| "/\\:".contains(letter) || letter.is_control());
+    let has_special = part.contains(|letter: char| "/\\:".contains(letter) || letter.is_control());
     let mut components = Path::new(part).components();
-    let is_one = matches!(
+    let is_single = matches!(
         (components.next(), components.next()),
-        (Some(Component::Normal(one)), None) if one == part
+        (Some(Component::Normal(name)), None) if name == part
     );
-    is_one && !has_odd && !part.starts_with('.')
+    is_single && !has_special && !part.starts_with('.')
 }
 
-/// A text with its percent-encoded bytes put back, once (RFC 3986, 2.1); none where it is no text.
-pub(super) fn decode(text: &str) -> Option<String> {
-    let mut bytes = Vec::with_capacity(text.len());
-    let mut rest = text.bytes();
-    while let Some(byte) = rest.next() {
-        if byte == b'%' {
-            let digit = |byte: Option<u8>| char::from(byte?).to_digit(16);
-            let (high, low) = (digit(rest.next())?, digit(rest.next())?);
-            bytes.push(u8::try_from(high * 16 + low).ok()?);
-        } else {
-            bytes.push(byte);
-        }
-    }
-    String::from_utf8(bytes).ok()
+/// A text with its percent-encoded bytes decoded once, as the URL Standard does it: a `%` without
+/// two hexadecimal digits stays. None where the bytes are not UTF-8.
+pub(super) fn decode(text: &str) -> Option<Cow<'_, str>> {
+    percent_decode_str(text).decode_utf8().ok()
 }
 
-/// What a file is, by its ending (IANA media types); of an unknown one nothing is said.
+/// The media type of a file, by its extension.
 pub(super) fn content_type(file: &Path) -> &'static str {
-    let ending = file.extension().and_then(|ending| ending.to_str());
-    match ending.unwrap_or_default().to_ascii_lowercase().as_str() {
+    let extension = file.extension().and_then(|extension| extension.to_str());
+    match extension.unwrap_or_default().to_ascii_lowercase().as_str() {
         "html" => "text/html; charset=utf-8",
         "css" => "text/css; charset=utf-8",
         "js" | "mjs" => "text/javascript; charset=utf-8",
@@ -173,9 +165,9 @@ mod tests {
 
     #[test]
     fn what_is_decoded_is_text_or_nothing() {
-        assert_eq!(decode("a%2Fb%25"), Some("a/b%".to_owned()));
-        assert_eq!(decode("%C3%BC"), Some("ü".to_owned()));
-        assert_eq!(decode("%+1"), None);
+        assert_eq!(decode("a%2Fb%25").as_deref(), Some("a/b%"));
+        assert_eq!(decode("%C3%BC").as_deref(), Some("ü"));
+        assert_eq!(decode("%+1").as_deref(), Some("%+1"));
         assert_eq!(decode("%C3"), None);
     }
 }

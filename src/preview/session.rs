@@ -1,0 +1,140 @@
+//! A running preview: builds the pages whenever a source changes.
+
+use super::build::build;
+use super::server::Server;
+use super::settings::{Check, Outcome, Settings};
+use super::shared::SharedState;
+use super::watch::{Signal, Watch};
+use std::fmt;
+use std::io;
+use std::net::{SocketAddr, TcpListener};
+use std::sync::Arc;
+use std::sync::mpsc::Sender;
+use tempfile::TempDir;
+
+/// A server of a tree's pages, and the watch on its sources.
+///
+/// It serves from the moment it is opened. Iterating builds the pages: each item is the outcome of
+/// one build.
+pub struct Preview<'c> {
+    settings: Settings,
+    check: &'c Check<'c>,
+    watch: Watch,
+    shared: Arc<SharedState>,
+    server: Server,
+    /// Whether the first build, which waits for no change, is still to come.
+    is_new: bool,
+    // The last field: the folder is removed after the server has ended.
+    folder: TempDir,
+}
+
+impl fmt::Debug for Preview<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Preview")
+            .field("settings", &self.settings)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Why a preview can't be opened.
+#[derive(Debug)]
+pub enum PreviewError {
+    /// Another program serves at this address.
+    Taken(SocketAddr),
+    /// It can't serve at this address.
+    Address(SocketAddr, io::Error),
+    /// It can't make a folder for the pages.
+    Folder(io::Error),
+    /// It can't watch for changes.
+    Watch(String),
+}
+
+impl fmt::Display for PreviewError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            PreviewError::Taken(address) => {
+                write!(f, "port {} of {} is taken", address.port(), address.ip())
+            }
+            PreviewError::Address(address, error) => {
+                write!(f, "can't serve at {address}: {error}")
+            }
+            PreviewError::Folder(error) => write!(f, "can't make a folder for the pages: {error}"),
+            PreviewError::Watch(error) => write!(f, "can't watch for changes: {error}"),
+        }
+    }
+}
+
+impl std::error::Error for PreviewError {}
+
+/// Ends a preview from another thread.
+#[derive(Clone, Debug)]
+pub struct Stopper(Sender<Signal>);
+
+impl Stopper {
+    /// Ends the preview: its next build is the last item, or there is none.
+    pub fn stop(&self) {
+        // Without a receiver it has ended already.
+        let _ = self.0.send(Signal::Stop);
+    }
+}
+
+impl<'c> Preview<'c> {
+    /// Binds the address and begins to watch. No pages are built yet.
+    ///
+    /// # Errors
+    ///
+    /// When the address is taken or not one of this machine, or changes can't be watched.
+    pub fn open(settings: Settings, check: &'c Check<'c>) -> Result<Preview<'c>, PreviewError> {
+        let address = settings.address;
+        let listener = TcpListener::bind(address).map_err(|error| match error.kind() {
+            io::ErrorKind::AddrInUse => PreviewError::Taken(address),
+            _ => PreviewError::Address(address, error),
+        })?;
+        let folder = tempfile::Builder::new()
+            .prefix("benchleaf-preview-")
+            .tempdir()
+            .map_err(PreviewError::Folder)?;
+        let watch = Watch::new([settings.tree.clone(), settings.templates.clone()])
+            .map_err(|error| PreviewError::Watch(error.to_string()))?;
+        let shared = Arc::new(SharedState::new(folder.path()).map_err(PreviewError::Folder)?);
+        let server = Server::start(listener, Arc::clone(&shared))
+            .map_err(|error| PreviewError::Address(address, error))?;
+        Ok(Preview {
+            settings,
+            check,
+            watch,
+            shared,
+            server,
+            is_new: true,
+            folder,
+        })
+    }
+
+    /// The address it serves at.
+    #[must_use]
+    pub fn address(&self) -> SocketAddr {
+        self.server.address()
+    }
+
+    /// A handle that ends it.
+    #[must_use]
+    pub fn stopper(&self) -> Stopper {
+        Stopper(self.watch.sender())
+    }
+}
+
+impl Iterator for Preview<'_> {
+    type Item = Outcome;
+
+    /// Waits for a change, except before the first build, and builds the pages. None after
+    /// [`Stopper::stop`].
+    fn next(&mut self) -> Option<Outcome> {
+        if !self.is_new && !self.watch.wait() {
+            return None;
+        }
+        self.is_new = false;
+        let mut result = build(&self.settings, self.check, self.folder.path());
+        result.failures.extend(self.watch.failures());
+        Some(self.shared.set(result))
+    }
+}

@@ -1,0 +1,36 @@
+//! What the preview's script in a page is told.
+
+use crate::report::Entry;
+use serde::Serialize;
+
+/// The result of the last build, for all pages.
+#[derive(Debug, Default, PartialEq, Eq, Serialize)]
+pub(super) struct BuildStatus {
+    /// Whether any build has made pages yet.
+    pub(super) built: bool,
+    /// Whether the last build made no pages, so that those of an earlier one are shown.
+    pub(super) kept: bool,
+    pub(super) errors: usize,
+    pub(super) warnings: usize,
+    pub(super) advice: usize,
+    /// The first findings, errors before all others.
+    pub(super) findings: Vec<Entry>,
+    /// How many more findings there are.
+    pub(super) more: usize,
+}
+
+/// The state of one page.
+#[derive(Debug, Serialize)]
+pub(super) struct PageStatus<'b> {
+    /// The page's digest. None when there is no such page.
+    pub(super) page: Option<String>,
+    #[serde(flatten)]
+    pub(super) build: &'b BuildStatus,
+}
+
+/// A short digest of a page. It changes when the page does.
+pub(super) fn digest(page: &[u8]) -> String {
+    let mut digest = blake3::hash(page).to_hex().to_string();
+    digest.truncate(16);
+    digest
+}
