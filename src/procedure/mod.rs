@@ -1,11 +1,12 @@
 //! Markdown files become [`Procedure`]s: sections, steps, actions, cautions.
 //!
-//! Comes in: the tree's Markdown sources. Goes out: what each says, with the
-//! place of every field, step and action. A fault table is read as one, too: its
-//! steps are likely causes. It knows no shop and no machine: whether what it
-//! names exists is `job`'s to say.
+//! In: the tree's Markdown sources. Out: their content, with the span of every
+//! field, step and action. A fault table is read as a procedure, too: its steps
+//! are likely causes. This stage knows no shop and no machine: `job` resolves the
+//! names.
 
 mod cause;
+mod caution;
 mod read;
 mod rules;
 mod step;

@@ -1,5 +1,6 @@
-//! From Markdown sources to procedures.
+//! Reads Markdown sources as procedures.
 
+use super::caution::cautions_of;
 use super::step::{read_step, take_figures};
 use super::{Item, Procedure, Section, rules};
 use crate::finding::{Finding, Findings, Located, Span};
@@ -22,7 +23,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
                 return None;
             };
             let mut findings = Findings::new();
-            let procedure = read_one(file, system, id, &PROCEDURE, &mut findings);
+            let procedure = read_file(file, system, id, &PROCEDURE, &mut findings);
             Some((file, id, procedure, findings))
         })
         .collect();
@@ -52,37 +53,37 @@ pub fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     let mut faults = Vec::new();
     for file in &tree.files {
         if let Kind::Fault { id } = &file.kind {
-            faults.push(read_one(file, "faults", id, &FAULT_TABLE, findings));
+            faults.push(read_file(file, "faults", id, &FAULT_TABLE, findings));
         }
     }
     faults
 }
 
-/// What tells a fault table from a procedure while it is read.
-struct Sort {
-    word: &'static str,
-    /// What its numbered lists hold.
+/// How a kind of file is read.
+struct Format {
+    name: &'static str,
+    /// What the items of its numbered lists are called.
     items: &'static str,
-    /// Whether its front matter says how and when it is done.
+    /// Whether its front matter has the fields about doing the job.
     is_done: bool,
 }
 
-const PROCEDURE: Sort = Sort {
-    word: "procedure",
+const PROCEDURE: Format = Format {
+    name: "procedure",
     items: "steps",
     is_done: true,
 };
-const FAULT_TABLE: Sort = Sort {
-    word: "fault table",
+const FAULT_TABLE: Format = Format {
+    name: "fault table",
     items: "causes",
     is_done: false,
 };
 
-fn read_one(
+fn read_file(
     file: &Source,
     system: &str,
     id: &str,
-    sort: &Sort,
+    format: &Format,
     findings: &mut Findings,
 ) -> Procedure {
     check_id(id, file.span(0..0), findings);
@@ -137,28 +138,28 @@ fn read_one(
         );
         return procedure;
     };
-    let what = format!("{} `{id}`", sort.word);
+    let what = format!("{} `{id}`", format.name);
     procedure.whole = read_toml(
         &file.text[front.clone()],
         file.span(front),
         &what,
         findings,
-        |top, findings| read_front(&mut procedure, sort, top, findings),
+        |top, findings| read_front(&mut procedure, format, top, findings),
     );
     let span = file.span(body.clone());
     procedure.body = span;
     let blocks = prose::read(&file.text[body], span, findings);
     read_body(&mut procedure, blocks, findings);
     if procedure.whole {
-        no_empty(&procedure, sort, findings);
+        no_empty(&procedure, format, findings);
     }
     procedure
 }
 
-/// A procedure or a section with nothing in it would be an empty leaf, or vanish.
-fn no_empty(procedure: &Procedure, sort: &Sort, findings: &mut Findings) {
+/// Reports a procedure or a section without content, which would print as an empty page or not at all.
+fn no_empty(procedure: &Procedure, format: &Format, findings: &mut Findings) {
     if procedure.sections.is_empty() {
-        let message = format!("{} `{}` has no {}", sort.word, procedure.id, sort.items);
+        let message = format!("{} `{}` has no {}", format.name, procedure.id, format.items);
         findings.push(
             Finding::new(&rules::NOTHING_TO_DO, message)
                 .at(procedure.title.span, "")
@@ -171,13 +172,16 @@ fn no_empty(procedure: &Procedure, sort: &Sort, findings: &mut Findings) {
             findings.push(
                 Finding::new(&rules::NOTHING_TO_DO, message)
                     .at(section.span, "")
-                    .help(format!("write its {}, or take the heading out", sort.items)),
+                    .help(format!(
+                        "write its {}, or take the heading out",
+                        format.items
+                    )),
             );
         }
     }
 }
 
-/// The front matter's and the body's ranges.
+/// The ranges of the front matter and the body.
 fn split(text: &str) -> Option<(std::ops::Range<usize>, std::ops::Range<usize>)> {
     let mut lines = text.split_inclusive('\n');
     let first = lines.next().filter(|line| line.trim_end() == "+++")?;
@@ -197,7 +201,7 @@ fn first_line(text: &str) -> usize {
 
 fn read_front(
     procedure: &mut Procedure,
-    sort: &Sort,
+    format: &Format,
     top: &mut Record<'_>,
     findings: &mut Findings,
 ) {
@@ -218,8 +222,8 @@ fn read_front(
         .count("revision", findings)
         .map_or(1, |count| count.value);
     procedure.revised = top.date("revised", findings).map(|day| day.value);
-    // A fault table is read, not done.
-    if !sort.is_done {
+    // Nobody does a fault table from start to end.
+    if !format.is_done {
         return;
     }
     procedure.minutes = top.count("minutes", findings).map(|minutes| minutes.value);
@@ -240,7 +244,7 @@ fn read_front(
 }
 
 fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findings) {
-    // Cautions wait for the step below them.
+    // Cautions that are still without the step below them.
     let mut waiting: Vec<Action> = Vec::new();
     for block in blocks {
         match block {
@@ -300,7 +304,7 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
     no_step_below(&mut waiting, findings);
 }
 
-/// A list of points: text and lists of points, and nothing that has to be done.
+/// Checks an unnumbered list: it may hold text and unnumbered lists, and no actions.
 fn plain_list(list: &List, findings: &mut Findings) {
     for item in &list.items {
         for block in &item.blocks {
@@ -372,41 +376,6 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     })
 }
 
-/// The cautions in a quotation, which holds nothing else: other words in it would be lost.
-pub(super) fn cautions_of(blocks: &[Block], span: Span, findings: &mut Findings) -> Vec<Action> {
-    let mut cautions = Vec::new();
-    let mut is_pure = true;
-    for block in blocks {
-        let Block::Paragraph(inlines, _) = block else {
-            is_pure = false;
-            continue;
-        };
-        for inline in inlines {
-            match inline {
-                Inline::Action(action, _) if action.verb == Verb::Caution => {
-                    cautions.push((**action).clone());
-                }
-                Inline::Text(text) if text.trim().is_empty() => {}
-                Inline::Break => {}
-                _ => is_pure = false,
-            }
-        }
-    }
-    if cautions.is_empty() || !is_pure {
-        let message = if cautions.is_empty() {
-            "a block quote holds no caution"
-        } else {
-            "a block quote holds more than cautions"
-        };
-        findings.push(
-            Finding::new(&rules::QUOTE_WITHOUT_CAUTION, message)
-                .at(span, "")
-                .help("name messages in it and nothing else: `> [](caution:petrol-fire)`"),
-        );
-    }
-    cautions
-}
-
 fn no_step_below(waiting: &mut Vec<Action>, findings: &mut Findings) {
     for caution in waiting.drain(..) {
         let message = format!("caution `{}` has no step below it", caution.thing.value);
@@ -418,7 +387,7 @@ fn no_step_below(waiting: &mut Vec<Action>, findings: &mut Findings) {
     }
 }
 
-/// Outside steps only references are allowed: nothing else is rehearsed there.
+/// Reports actions outside steps, except references: they are not rehearsed.
 fn stray_actions(inlines: &[Inline], findings: &mut Findings) {
     for action in prose::actions(inlines) {
         if action.verb != Verb::See {

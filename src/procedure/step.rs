@@ -1,10 +1,11 @@
-//! One step, with the marks at its end.
+//! Reads a step and the marks at its end.
 
+use super::caution::cautions_of;
 use super::{Step, rules};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::prose::{self, Action, Block, Image, Inline, Item, Verb};
 
-/// Reads a numbered list's item.
+/// Reads an item of a numbered list.
 pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
     let span = item.span;
     let mut step = Step {
@@ -26,7 +27,7 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
     let mut kept = Vec::new();
     for mut inlines in paragraphs {
         step.figures.extend(take_figures(&mut inlines));
-        // A caution written into a step's text is still read before the step.
+        // A caution inside the text is printed above the step.
         step.cautions.extend(take_cautions(&mut inlines));
         if std::mem::take(&mut is_first) {
             take_marks(&mut inlines, &mut step, findings);
@@ -50,7 +51,7 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
     step
 }
 
-/// A mark that was not taken at the end of the first paragraph would be printed and do nothing.
+/// Reports marks that are not at the end of the first paragraph: they would be printed, without effect.
 fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
     if !has_brace(inlines) {
         return;
@@ -70,7 +71,7 @@ fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
     }
 }
 
-/// Whether a brace stands anywhere in some text, which hardly any has.
+/// Whether some text has a brace. Few have one, so this is checked first.
 fn has_brace(inlines: &[Inline]) -> bool {
     inlines.iter().any(|inline| match inline {
         Inline::Text(text) | Inline::Code(text) => text.contains('{'),
@@ -94,8 +95,7 @@ fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: 
             }
         }
         Block::Quote(blocks, span) => {
-            step.cautions
-                .extend(super::read::cautions_of(&blocks, span, findings));
+            step.cautions.extend(cautions_of(&blocks, span, findings));
         }
         Block::Heading(heading) => findings.push(
             Finding::new(&rules::HEADING_LEVEL, "a heading stands inside a step")
@@ -104,7 +104,7 @@ fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: 
     }
 }
 
-/// Takes the figures out of some text, however deep they stand in it.
+/// Takes the figures out of some text, at any depth.
 pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
     let mut figures = Vec::new();
     take(inlines, &mut |inline| match inline {
@@ -129,7 +129,7 @@ fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<Action> {
     cautions
 }
 
-/// Takes out whatever `is_wanted` says, and what is empty after that.
+/// Takes out the inlines that `is_wanted` selects, and those that are empty after that.
 fn take(inlines: &mut Vec<Inline>, is_wanted: &mut dyn FnMut(&Inline) -> bool) {
     inlines.retain_mut(|inline| {
         if is_wanted(inline) {
@@ -150,7 +150,7 @@ fn take(inlines: &mut Vec<Inline>, is_wanted: &mut dyn FnMut(&Inline) -> bool) {
     });
 }
 
-/// Takes white space and breaks off both ends.
+/// Removes white space and breaks at both ends.
 fn trim(inlines: &mut Vec<Inline>) {
     while let Some(last) = inlines.last_mut() {
         match last {
@@ -201,7 +201,7 @@ fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
     while !rest.is_empty() {
         let (mark, value, after) = next_mark(rest);
         rest = after.trim_start();
-        // The parser has joined the text, so a mark's own place is no longer known.
+        // The parser has joined the text, so the mark's own span is not known.
         let span: Span = step.span;
         match (mark, value) {
             (mark, None) if mark.starts_with('#') && step.id.is_none() => {
@@ -253,12 +253,12 @@ fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
     }
 }
 
-/// A mark, its value in quotes where it has one, and what follows.
+/// A mark, its quoted value if it has one, and the rest of the text.
 fn next_mark(text: &str) -> (&str, Option<&str>, &str) {
     let end = text.find([' ', '=']).unwrap_or(text.len());
     let (mark, rest) = text.split_at(end);
     let Some(quoted) = rest.strip_prefix("=\"") else {
-        // A value without quotes is part of a mark that can't be read.
+        // A value without quotes belongs to an unknown mark.
         let end = rest.find(' ').unwrap_or(rest.len());
         return (mark, None, &rest[end..]);
     };
@@ -274,7 +274,7 @@ impl Step {
         std::iter::once(self.text.as_slice()).chain(self.notes.iter().map(Vec::as_slice))
     }
 
-    /// Every action in them, the cautions above the step left out.
+    /// Every action in the text and the notes. The cautions above the step are not included.
     pub fn actions(&self) -> impl Iterator<Item = &Action> {
         self.paragraphs().flat_map(prose::actions)
     }

@@ -1,0 +1,41 @@
+//! Cautions in block quotes.
+
+use super::rules;
+use crate::finding::{Finding, Findings, Span};
+use crate::prose::{Action, Block, Inline, Verb};
+
+/// The cautions in a block quote. Reports a quote with anything else in it, which would not be
+/// printed.
+pub(super) fn cautions_of(blocks: &[Block], span: Span, findings: &mut Findings) -> Vec<Action> {
+    let mut cautions = Vec::new();
+    let mut is_pure = true;
+    for block in blocks {
+        let Block::Paragraph(inlines, _) = block else {
+            is_pure = false;
+            continue;
+        };
+        for inline in inlines {
+            match inline {
+                Inline::Action(action, _) if action.verb == Verb::Caution => {
+                    cautions.push((**action).clone());
+                }
+                Inline::Text(text) if text.trim().is_empty() => {}
+                Inline::Break => {}
+                _ => is_pure = false,
+            }
+        }
+    }
+    if cautions.is_empty() || !is_pure {
+        let message = if cautions.is_empty() {
+            "a block quote holds no caution"
+        } else {
+            "a block quote holds more than cautions"
+        };
+        findings.push(
+            Finding::new(&rules::QUOTE_WITHOUT_CAUTION, message)
+                .at(span, "")
+                .help("name messages in it and nothing else: `> [](caution:petrol-fire)`"),
+        );
+    }
+    cautions
+}
