@@ -1,0 +1,236 @@
+//! The fields of a record that are single values or lists of values.
+
+use super::{Record, rules};
+use crate::finding::{Finding, Findings, Located, Span};
+use crate::quantity::Rational;
+use toml::de::DeValue;
+
+impl Record<'_> {
+    /// Reports a required field that is missing.
+    pub fn need(&self, key: &str, findings: &mut Findings) {
+        if !self.table.contains_key(key) {
+            let message = format!("{} has no `{key}`", self.what);
+            findings.push(
+                Finding::new(&rules::MISSING_FIELD, message)
+                    .at(self.span, format!("needs `{key}`")),
+            );
+        }
+    }
+
+    /// Text. None when the field is missing or empty.
+    pub fn text(&mut self, key: &'static str, findings: &mut Findings) -> Option<Located<String>> {
+        let (span, value) = self.take(key)?;
+        let text = self.as_text(key, span, value, findings)?;
+        if text.value.trim().is_empty() {
+            let message = format!("`{key}` of {} is empty", self.what);
+            findings.push(
+                Finding::new(&rules::MISSING_FIELD, message)
+                    .at(span, "")
+                    .help("write it, or leave the field out"),
+            );
+            return None;
+        }
+        Some(text)
+    }
+
+    pub(super) fn as_text(
+        &self,
+        key: &str,
+        span: Span,
+        value: &DeValue<'_>,
+        findings: &mut Findings,
+    ) -> Option<Located<String>> {
+        let DeValue::String(text) = value else {
+            let mut finding = self.mistyped(key, span, "text", value);
+            if matches!(value, DeValue::Integer(_) | DeValue::Float(_)) {
+                finding = finding.help("put it in quotes, with its unit where it is a value");
+            }
+            findings.push(finding);
+            return None;
+        };
+        // The span of the text without its quotes, so that a finding can point into it. With escapes
+        // or longer quotes the span stays that of the whole value.
+        let is_plain = span.len() == text.len() + 2;
+        let span = if is_plain {
+            span.part(1..1 + text.len())
+        } else {
+            span
+        };
+        Some(Located {
+            value: text.to_string(),
+            span,
+        })
+    }
+
+    /// Required text.
+    pub fn need_text(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Located<String>> {
+        self.need(key, findings);
+        self.text(key, findings)
+    }
+
+    /// A list of texts. A single text is a list of one.
+    pub fn texts(&mut self, key: &'static str, findings: &mut Findings) -> Vec<Located<String>> {
+        let Some((span, value)) = self.take(key) else {
+            return Vec::new();
+        };
+        match value {
+            DeValue::Array(items) => items
+                .iter()
+                .filter_map(|item| {
+                    let span = self.origin.span(item.span());
+                    self.as_text(key, span, item.get_ref(), findings)
+                })
+                .collect(),
+            DeValue::String(_) => self
+                .as_text(key, span, value, findings)
+                .into_iter()
+                .collect(),
+            other => {
+                findings.push(self.mistyped(key, span, "a list of texts", other));
+                Vec::new()
+            }
+        }
+    }
+
+    /// A list of texts. None when the field is missing, which differs from an empty list.
+    pub fn optional_texts(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Vec<Located<String>>> {
+        let is_present = self.table.contains_key(key);
+        let texts = self.texts(key, findings);
+        is_present.then_some(texts)
+    }
+
+    /// A required list of texts.
+    pub fn need_texts(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Vec<Located<String>> {
+        self.need(key, findings);
+        let texts = self.texts(key, findings);
+        let is_empty = matches!(self.table.get(key).map(toml::Spanned::get_ref), Some(DeValue::Array(items)) if items.is_empty());
+        if is_empty {
+            let message = format!("`{key}` of {} is empty", self.what);
+            findings.push(Finding::new(&rules::MISSING_FIELD, message).at(self.span, ""));
+        }
+        texts
+    }
+
+    /// A whole number from 1 to a million.
+    pub fn count(&mut self, key: &'static str, findings: &mut Findings) -> Option<Located<u32>> {
+        let (span, value) = self.take(key)?;
+        let number = match value {
+            DeValue::Integer(number) => u32::from_str_radix(number.as_str(), number.radix())
+                .ok()
+                .filter(|number| (1..=1_000_000).contains(number)),
+            _ => None,
+        };
+        if number.is_none() {
+            let mut finding = self.mistyped(key, span, "a whole number from 1", value);
+            if matches!(value, DeValue::Integer(_)) {
+                finding.message = format!("`{key}` of {} should be from 1 to a million", self.what);
+            }
+            findings.push(finding);
+        }
+        Some(Located {
+            value: number?,
+            span,
+        })
+    }
+
+    /// An exact number above zero, whole or decimal.
+    pub fn number(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Located<Rational>> {
+        let (span, value) = self.take(key)?;
+        self.as_number(key, span, value, findings)
+    }
+
+    /// A list of exact numbers above zero.
+    pub fn numbers(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Vec<Located<Rational>> {
+        let Some((span, value)) = self.take(key) else {
+            return Vec::new();
+        };
+        let DeValue::Array(items) = value else {
+            findings.push(self.mistyped(key, span, "a list of numbers", value));
+            return Vec::new();
+        };
+        items
+            .iter()
+            .filter_map(|item| {
+                let span = self.origin.span(item.span());
+                self.as_number(key, span, item.get_ref(), findings)
+            })
+            .collect()
+    }
+
+    fn as_number(
+        &self,
+        key: &str,
+        span: Span,
+        value: &DeValue<'_>,
+        findings: &mut Findings,
+    ) -> Option<Located<Rational>> {
+        let number = match value {
+            DeValue::Integer(number) if number.radix() == 10 => decimal(number.as_str()),
+            DeValue::Float(number) => decimal(number.as_str()),
+            _ => None,
+        };
+        if number.is_none() {
+            findings.push(self.mistyped(key, span, "a number above zero", value));
+        }
+        Some(Located {
+            value: number?,
+            span,
+        })
+    }
+
+    /// `true` or `false`. False when the field is missing.
+    pub fn flag(&mut self, key: &'static str, findings: &mut Findings) -> bool {
+        match self.take(key) {
+            None => false,
+            Some((_, DeValue::Boolean(flag))) => *flag,
+            Some((span, other)) => {
+                findings.push(self.mistyped(key, span, "true or false", other));
+                false
+            }
+        }
+    }
+
+    /// A day such as `2026-03-14`.
+    pub fn date(&mut self, key: &'static str, findings: &mut Findings) -> Option<Located<String>> {
+        let (span, value) = self.take(key)?;
+        match value {
+            DeValue::Datetime(date) if date.time.is_none() => Some(Located {
+                value: date.to_string(),
+                span,
+            }),
+            other => {
+                let finding = self.mistyped(key, span, "a day such as 2026-03-14", other);
+                findings.push(finding.help("write it without quotes: 2026-03-14"));
+                None
+            }
+        }
+    }
+}
+
+/// The exact value of a decimal above zero. A binary fraction would round it.
+fn decimal(text: &str) -> Option<Rational> {
+    let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+    let denominator = 10_i64.checked_pow(u32::try_from(part.len()).ok()?)?;
+    let digits: i64 = format!("{whole}{part}").parse().ok()?;
+    (digits > 0).then(|| Rational::new(digits.into(), denominator.into()))
+}

@@ -1,0 +1,144 @@
+//! The fields of a record that are tables.
+
+use super::{Id, Keys, Record, Records, check_id, in_file_order};
+use crate::finding::{Findings, Located};
+use toml::de::DeValue;
+
+impl<'t> Record<'t> {
+    /// A table that is one record, which `read` reads.
+    pub fn record(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+        read: impl FnOnce(&mut Record<'_>, &mut Findings),
+    ) {
+        let Some((span, value)) = self.take(key) else {
+            return;
+        };
+        let DeValue::Table(table) = value else {
+            findings.push(self.mistyped(key, span, "a table", value));
+            return;
+        };
+        let mut record = Record {
+            what: format!("`{key}` of {}", self.what),
+            key: key.to_owned(),
+            table,
+            origin: self.origin,
+            span,
+            asked: Vec::new(),
+        };
+        read(&mut record, findings);
+        record.finish(findings);
+    }
+
+    /// The keys of the records that [`Record::records`] will read from a table.
+    #[must_use]
+    pub fn keys<T>(&self, key: &str) -> Keys<'t, T> {
+        let Some(DeValue::Table(table)) = self.table.get(key).map(toml::Spanned::get_ref) else {
+            return Keys::from_iter([]);
+        };
+        let entries = in_file_order(table).into_iter();
+        let tables = entries.filter(|(_, value)| matches!(value.get_ref(), DeValue::Table(_)));
+        tables.map(|(key, _)| &**key.get_ref()).collect()
+    }
+
+    /// A table of records by key, in the order of the file.
+    pub fn records<T>(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+        mut read: impl FnMut(Id<T>, &mut Record<'_>, &mut Findings) -> T,
+    ) -> Records<T> {
+        let mut records = Records::default();
+        let Some((span, value)) = self.take(key) else {
+            return records;
+        };
+        let DeValue::Table(table) = value else {
+            let expected = format!("tables such as `[{key}.some-id]`");
+            findings.push(self.mistyped(key, span, &expected, value));
+            return records;
+        };
+        for (id, value) in in_file_order(table) {
+            let key_span = self.origin.span(id.span());
+            let name = id.get_ref().to_string();
+            check_id(&name, key_span, findings);
+            let DeValue::Table(fields) = value.get_ref() else {
+                let expected = format!("a table `[{key}.{name}]`");
+                findings.push(self.mistyped(&name, key_span, &expected, value.get_ref()));
+                continue;
+            };
+            let mut record = Record {
+                what: format!("{key} `{name}`"),
+                key: name.clone(),
+                table: fields,
+                origin: self.origin,
+                span: key_span,
+                asked: Vec::new(),
+            };
+            records.add(name, |id| read(id, &mut record, findings));
+            record.finish(findings);
+        }
+        records
+    }
+
+    /// A table of texts by key, in the order of the file.
+    pub fn pairs(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Vec<(Located<String>, Located<String>)> {
+        let Some((span, value)) = self.take(key) else {
+            return Vec::new();
+        };
+        let DeValue::Table(table) = value else {
+            findings.push(self.mistyped(key, span, "a table", value));
+            return Vec::new();
+        };
+        let mut pairs = Vec::new();
+        for (name, value) in in_file_order(table) {
+            let name = Located {
+                value: name.get_ref().to_string(),
+                span: self.origin.span(name.span()),
+            };
+            let span = self.origin.span(value.span());
+            if let Some(text) = self.as_text(&name.value, span, value.get_ref(), findings) {
+                pairs.push((name, text));
+            }
+        }
+        pairs
+    }
+
+    /// A table of lists of texts by key, in the order of the file.
+    pub fn lists(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Vec<(Located<String>, Vec<Located<String>>)> {
+        let Some((span, value)) = self.take(key) else {
+            return Vec::new();
+        };
+        let DeValue::Table(table) = value else {
+            findings.push(self.mistyped(key, span, "a table", value));
+            return Vec::new();
+        };
+        let mut lists = Vec::new();
+        for (name, value) in in_file_order(table) {
+            let name = Located {
+                value: name.get_ref().to_string(),
+                span: self.origin.span(name.span()),
+            };
+            let DeValue::Array(items) = value.get_ref() else {
+                let span = self.origin.span(value.span());
+                findings.push(self.mistyped(&name.value, span, "a list of texts", value.get_ref()));
+                continue;
+            };
+            let texts = items.iter().filter_map(|item| {
+                let span = self.origin.span(item.span());
+                self.as_text(&name.value, span, item.get_ref(), findings)
+            });
+            let texts = texts.collect();
+            lists.push((name, texts));
+        }
+        lists
+    }
+}
