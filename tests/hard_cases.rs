@@ -78,19 +78,55 @@ fn clean(case: &Case) {
 /// One finding: its rule, where, and a place that set it up (none where it is as found).
 #[track_caller]
 fn wrong(case: &Case, rule: &str, at: &str, set_up: &str) {
-    let found = case.found();
-    let [(its, place, others)] = found.as_slice() else {
+    if let Err(found) = is_found(case, rule, at, set_up) {
         panic!("one fault, one finding: {found:#?}");
-    };
-    assert_eq!((its.as_str(), place.as_str()), (rule, at));
-    if !set_up.is_empty() {
-        assert!(others.iter().any(|other| other == set_up), "{others:?}");
     }
+}
+
+/// Whether there is one finding, this one; or else all that was found.
+fn is_found(case: &Case, rule: &str, at: &str, set_up: &str) -> Result<(), Vec<Found>> {
+    let found = case.found();
+    let is_it = match found.as_slice() {
+        [(its, place, others)] => {
+            let is_marked = set_up.is_empty() || others.iter().any(|other| other == set_up);
+            its == rule && place == at && is_marked
+        }
+        _ => false,
+    };
+    if is_it { Ok(()) } else { Err(found) }
 }
 
 /// One procedure, `job`, on a machine.
 fn job(machine: &str, steps: &[&str]) -> Case {
     Case::on(machine).with("job", "", steps)
+}
+
+/// Tries the lines of a table, each one way to do a job on a machine. A line has its name and its
+/// steps. A wrong way also has the rule that finds it, the step it is found at, and the place that
+/// set it up, if there is one. `OFF` stands for the steps that take something off.
+#[track_caller]
+fn try_all(machine: &str, off: &str, table: &str) {
+    let mut amiss = Vec::new();
+    for line in table.lines().filter(|line| !line.trim().is_empty()) {
+        let fields: Vec<&str> = line.split('|').map(str::trim).collect();
+        let [name, steps, fault @ ..] = fields.as_slice() else {
+            panic!("a name and steps: {line}");
+        };
+        let steps = steps.replace("OFF", off);
+        let case = job(machine, &steps.split(' ').collect::<Vec<_>>());
+        let tried = match fault {
+            [] => match case.found() {
+                found if found.is_empty() => Ok(()),
+                found => Err(found),
+            },
+            [rule, at, set_up] => is_found(&case, rule, &format!("job {at}"), set_up),
+            _ => panic!("a rule, a step and what set it up: {line}"),
+        };
+        if let Err(found) = tried {
+            amiss.push(format!("{name}: {found:#?}"));
+        }
+    }
+    assert!(amiss.is_empty(), "{}", amiss.join("\n"));
 }
 
 #[test]
@@ -106,51 +142,14 @@ held-by = ["guard-bolt"]
 name = "filter"
 behind = ["guard"]
 "#;
-    let off = [
-        "remove:guard-bolt",
-        "remove:guard",
-        "remove:filter",
-        "clean:filter",
-    ];
-    let back = |order: &[&'static str]| job(machine, &[&off, order].concat());
-    clean(&back(&[
-        "fit:filter",
-        "fit:guard",
-        "fit:guard-bolt",
-        "tighten:guard-bolt",
-    ]));
-    // Refitted early, so that the filter can't go back.
-    let early = back(&[
-        "fit:guard",
-        "fit:filter",
-        "fit:guard-bolt",
-        "tighten:guard-bolt",
-    ]);
-    wrong(&early, "part-buried", "job fit:guard", "job remove:filter");
-    // In time to reach it, too: the guard is still there.
-    let unreached = &["remove:filter", "clean:filter", "fit:filter"];
-    wrong(
-        &job(machine, unreached),
-        "part-behind-another",
-        "job remove:filter",
-        "case guard",
-    );
-    // Refitted before the filter comes off at all.
-    let twice = [
-        "remove:guard-bolt",
-        "remove:guard",
-        "fit:guard",
-        "remove:filter",
-        "fit:filter",
-        "fit:guard-bolt",
-        "tighten:guard-bolt",
-    ];
-    wrong(
-        &job(machine, &twice),
-        "part-behind-another",
-        "job remove:filter",
-        "job fit:guard",
-    );
+    let off = "remove:guard-bolt remove:guard remove:filter clean:filter";
+    let ways = "\
+the right way | OFF fit:filter fit:guard fit:guard-bolt tighten:guard-bolt
+guard refitted before the filter | OFF fit:guard fit:filter fit:guard-bolt tighten:guard-bolt | part-buried | fit:guard | job remove:filter
+guard never taken off | remove:filter clean:filter fit:filter | part-behind-another | remove:filter | case guard
+guard refitted before the filter comes off | remove:guard-bolt remove:guard fit:guard remove:filter fit:filter fit:guard-bolt tighten:guard-bolt | part-behind-another | remove:filter | job fit:guard
+";
+    try_all(machine, off, ways);
 }
 
 #[test]
@@ -166,78 +165,20 @@ name = "rod"
 behind = ["spring"]
 seats = ["hole B", "hole C"]
 "#;
-    clean(&job(
-        machine,
-        &[
-            "note:spring",
-            "note:rod",
-            "remove:spring",
-            "remove:rod",
-            "fit:rod",
-            "fit:spring",
-        ],
-    ));
-    // One is noted, and the other is taken for noted.
-    let one = [
-        "note:spring",
-        "remove:spring",
-        "remove:rod",
-        "fit:rod",
-        "fit:spring",
-    ];
-    wrong(
-        &job(machine, &one),
-        "seat-not-noted",
-        "job remove:rod",
-        "case hole B",
-    );
-    let late = [
-        "note:spring",
-        "remove:spring",
-        "remove:rod",
-        "note:rod",
-        "fit:rod",
-        "fit:spring",
-    ];
-    wrong(
-        &job(machine, &late),
-        "seat-not-noted",
-        "job remove:rod",
-        "case hole B",
-    );
-    // The one on top goes on first.
-    let order = [
-        "note:spring",
-        "note:rod",
-        "remove:spring",
-        "remove:rod",
-        "fit:spring",
-        "fit:rod",
-    ];
-    wrong(
-        &job(machine, &order),
-        "part-buried",
-        "job fit:spring",
-        "job remove:rod",
-    );
+    let ways = "\
+the right way | note:spring note:rod remove:spring remove:rod fit:rod fit:spring
+only one is noted | note:spring remove:spring remove:rod fit:rod fit:spring | seat-not-noted | remove:rod | case hole B
+one is noted too late | note:spring remove:spring remove:rod note:rod fit:rod fit:spring | seat-not-noted | remove:rod | case hole B
+the one on top goes on first | note:spring note:rod remove:spring remove:rod fit:spring fit:rod | part-buried | fit:spring | job remove:rod
+";
+    try_all(machine, "", ways);
     // Where the file says the place, another one is found.
     let known = machine.replace(
         "seats = [\"hole B\"",
         "seat = \"hole C\"\nseats = [\"hole B\"",
     );
-    let moved = [
-        "note:spring",
-        "remove:spring",
-        "remove:rod",
-        "fit:rod/hole-b",
-        "fit:spring",
-    ];
-    wrong(
-        &job(&known, &moved),
-        "refitted-elsewhere",
-        "job fit:rod/hole-b",
-        "case hole C",
-    );
+    let ways = "refitted in another | note:spring remove:spring remove:rod fit:rod/hole-b fit:spring | refitted-elsewhere | fit:rod/hole-b | case hole C";
+    try_all(&known, "", ways);
 }
 
 #[test]
@@ -260,72 +201,22 @@ name = "bracket"
 behind = ["spacer"]
 held-by = ["nut"]
 "#;
-    let off = [
-        "remove:nut",
-        "remove:plate",
-        "remove:spacer",
-        "remove:bracket",
-    ];
-    let back = |order: &[&'static str]| job(machine, &[&off, order].concat());
-    clean(&back(&[
-        "fit:bracket",
-        "fit:spacer",
-        "fit:plate",
-        "fit:nut",
-        "tighten:nut",
-    ]));
-    let started = back(&[
-        "fit:bracket",
-        "fit:spacer",
-        "fit:nut",
-        "fit:plate",
-        "tighten:nut",
-    ]);
-    // Two ways to say one thing would be two findings: what is in front went on first.
-    wrong(&started, "part-buried", "job fit:nut", "job remove:plate");
-    let loose = back(&["fit:bracket", "fit:spacer", "fit:plate", "fit:nut"]);
-    wrong(
-        &loose,
-        "fastener-left-loose",
-        "job fit:nut",
-        "case 20 N·m ± 2 N·m",
-    );
-    // Without a word of what is in front: the nut is on, then tight.
+    let off = "remove:nut remove:plate remove:spacer remove:bracket";
+    // A nut that is put on before the plate is found once, though it is started too early, too.
+    let ways = "\
+the right way | OFF fit:bracket fit:spacer fit:plate fit:nut tighten:nut
+nut before the plate | OFF fit:bracket fit:spacer fit:nut fit:plate tighten:nut | part-buried | fit:nut | job remove:plate
+nut left loose | OFF fit:bracket fit:spacer fit:plate fit:nut | fastener-left-loose | fit:nut | case 20 N·m ± 2 N·m
+";
+    try_all(machine, off, ways);
+    // The file does not say that the nut is in front.
     let flat = machine.replace("behind = [\"nut\"]\n", "");
-    let back = |order: &[&'static str]| job(&flat, &[&off, order].concat());
-    let started = back(&[
-        "fit:bracket",
-        "fit:spacer",
-        "fit:nut",
-        "fit:plate",
-        "tighten:nut",
-    ]);
-    wrong(
-        &started,
-        "fastener-started-first",
-        "job fit:plate",
-        "job fit:nut",
-    );
-    let tight = back(&[
-        "fit:bracket",
-        "fit:spacer",
-        "fit:nut",
-        "tighten:nut",
-        "fit:plate",
-    ]);
-    wrong(
-        &tight,
-        "fitted-after-tightening",
-        "job fit:plate",
-        "job tighten:nut",
-    );
-    let held = ["remove:plate", "fit:plate"];
-    wrong(
-        &job(&flat, &held),
-        "part-still-held",
-        "job remove:plate",
-        "case nut",
-    );
+    let ways = "\
+nut before the plate | OFF fit:bracket fit:spacer fit:nut fit:plate tighten:nut | fastener-started-first | fit:plate | job fit:nut
+nut tight before the plate | OFF fit:bracket fit:spacer fit:nut tighten:nut fit:plate | fitted-after-tightening | fit:plate | job tighten:nut
+plate still held | remove:plate fit:plate | part-still-held | remove:plate | case nut
+";
+    try_all(&flat, off, ways);
 }
 
 #[test]
@@ -537,27 +428,12 @@ name = "handle"
 name = "lift"
 limits = "120 mm ± 2 mm"
 "#;
-    clean(&job(
-        machine,
-        &[
-            "remove:handle",
-            "clean:handle",
-            "fit:handle",
-            "measure:lift",
-        ],
-    ));
-    wrong(
-        &job(machine, &["run:engine"]),
-        "unknown-thing",
-        "job engine",
-        "",
-    );
-    wrong(
-        &job(machine, &["remove:handle"]),
-        "part-left-off",
-        "job remove:handle",
-        "",
-    );
+    let ways = "\
+the right way | remove:handle clean:handle fit:handle measure:lift
+run all the same | run:engine | unknown-thing | engine |
+handle left off | remove:handle | part-left-off | remove:handle |
+";
+    try_all(machine, "", ways);
 }
 
 #[test]
@@ -672,8 +548,7 @@ needs = ["clear"]
 start = "Pull."
 "#;
 
-/// A fault a line: its name, the steps, the rule, the step it is found at, and what set it up, where
-/// something did. Where the lever's energy is no matter, it endangers nothing.
+/// The faults that a mechanic names, as [`try_all`] reads them.
 const FAULTS: &str = "\
 left off at the end | remove:lid | part-left-off | remove:lid |
 taken off twice | remove:lid remove:lid fit:lid | part-not-on | remove:lid | job remove:lid
@@ -688,8 +563,6 @@ fastener tightened while off | remove:bolt tighten:bolt fit:bolt tighten:bolt | 
 part fitted after its fastener is tight | remove:bolt remove:joint fit:bolt tighten:bolt fit:joint | fitted-after-tightening | fit:joint | job tighten:bolt
 gasket before what is behind it | remove:front remove:gasket remove:back renew:gasket fit:back fit:front | part-buried | renew:gasket | job remove:back
 gasket after what is in front of it | remove:front remove:gasket remove:back fit:back fit:front renew:gasket | part-buried | fit:front | job remove:gasket
-work on live energy (live) | clean:lid | work-on-live-energy | clean:lid |
-isolated and not proved (live) | isolate:lever clean:lid restore:lever | energy-not-proved | clean:lid | job isolate:lever
 petrol filled while a joint is open | confirm:cold close:tap remove:hose fill:petrol fit:hose open:tap | filled-into-open-system | fill:petrol | job remove:hose
 petrol filled while the engine is hot | confirm:cold confirm:clear run:engine stop:engine fill:petrol | fluid-condition-unmet | fill:petrol | case cold
 no leak check before the ignition | isolate:ignition prove:ignition confirm:cold close:tap remove:hose fit:hose open:tap restore:ignition | no-leak-check | restore:ignition | job fit:hose
@@ -711,32 +584,15 @@ measured cold where the reading says warm | measure:speed | reading-condition-un
 a tool that is not in the crib | use:wrench-99 | unknown-thing | wrench-99 |
 ";
 
+/// The same, about an energy that endangers a part.
+const FAULTS_ON_LIVE_ENERGY: &str = "\
+work on live energy | clean:lid | work-on-live-energy | clean:lid |
+isolated and not proved | isolate:lever clean:lid restore:lever | energy-not-proved | clean:lid | job isolate:lever
+";
+
 #[test]
 fn every_fault_that_a_mechanic_names_is_found_at_its_step() {
-    let mut amiss = Vec::new();
-    for line in FAULTS.lines() {
-        let fields: Vec<&str> = line.split('|').map(str::trim).collect();
-        let [name, steps, rule, at, set_up] = fields.as_slice() else {
-            panic!("five fields: {line}");
-        };
-        let machine = if name.ends_with("(live)") {
-            ALL.to_owned()
-        } else {
-            ALL.replace("endangers = [\"lid\"]", "endangers = []")
-        };
-        let steps: Vec<&str> = steps.split(' ').collect();
-        let found = job(&machine, &steps).found();
-        let is_right = match found.as_slice() {
-            [(its, place, others)] => {
-                let is_marked = set_up.is_empty() || others.iter().any(|other| other == set_up);
-                its == rule && *place == format!("job {at}") && is_marked
-            }
-            // One fault, one finding.
-            _ => false,
-        };
-        if !is_right {
-            amiss.push(format!("{name}: {found:#?}"));
-        }
-    }
-    assert!(amiss.is_empty(), "{}", amiss.join("\n"));
+    let harmless = ALL.replace("endangers = [\"lid\"]", "endangers = []");
+    try_all(&harmless, "", FAULTS);
+    try_all(ALL, "", FAULTS_ON_LIVE_ENERGY);
 }
