@@ -1,12 +1,15 @@
-// What the tests here share: the pages, made by the program itself, and a browser to open them in.
+// What the tests here share: pages made by the program itself, a browser to open them in, and checks.
 
+import assert from "node:assert/strict";
 import { execFileSync, spawn } from "node:child_process";
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createServer } from "node:http";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
+import { after, afterEach, before, beforeEach } from "node:test";
 import { createInterface } from "node:readline";
 import { fileURLToPath, pathToFileURL } from "node:url";
+import axe from "axe-core";
 import { chromium } from "playwright-core";
 
 const root = fileURLToPath(new URL("../..", import.meta.url));
@@ -14,7 +17,7 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 /** The program to test: `BENCHLEAF` names it, or else it is the one that `cargo build` made. */
 const program = process.env.BENCHLEAF ?? join(root, "target", "debug", "benchleaf");
 
-/** A copy of the demonstration shop's sources, in a folder of its own, in a language. */
+/** A copy of the demonstration shop's sources in a temporary folder, in a language. */
 function copyShop(language, change = () => {}) {
   const all = mkdtempSync(join(tmpdir(), "benchleaf-pages-"));
   const shop = join(all, "shop");
@@ -27,8 +30,8 @@ function copyShop(language, change = () => {}) {
 }
 
 /**
- * Makes the demonstration shop's pages in a folder of their own, in a language; `change` may do
- * something to the shop's own folder before.
+ * Makes the demonstration shop's pages in a temporary folder, in a language. `change` may change the
+ * copied sources before.
  */
 export function makePages(language = "en-GB", change = () => {}) {
   const { all, shop } = copyShop(language, change);
@@ -38,12 +41,12 @@ export function makePages(language = "en-GB", change = () => {}) {
   });
   return {
     folder,
-    /** A page's address, from a disk: no server is started here. */
+    /** A page's `file:` address. */
     address: (path) => {
       const [file, place] = path.split("#");
       return pathToFileURL(join(folder, file)).href + (place ? `#${place}` : "");
     },
-    /** The HTML files of a folder of it. */
+    /** The HTML files in one of its folders. */
     list: (under) =>
       readdirSync(join(folder, under))
         .filter((name) => name.endsWith(".html"))
@@ -52,7 +55,7 @@ export function makePages(language = "en-GB", change = () => {}) {
   };
 }
 
-/** Starts the preview of a shop, and waits until it says where it is. */
+/** Starts the preview of a shop, and waits until it prints its address. */
 async function runPreview(shop, port) {
   const running = spawn(program, ["preview", shop, "--port", port], {
     stdio: ["ignore", "pipe", "ignore"],
@@ -62,7 +65,7 @@ async function runPreview(shop, port) {
     [, address] = /^open (http:\S+)/.exec(line) ?? [];
     if (address) break;
   }
-  // What it says later is nobody's, and must not stop it.
+  // Later output is ignored, but has to be read, or the preview would block.
   running.stdout.resume();
   return { running, address };
 }
@@ -87,13 +90,13 @@ export async function startPreview(language = "en-GB") {
       if (!text.includes(before)) throw new Error(`${name} does not say ${before}`);
       writeFileSync(path(name), text.replace(before, after));
     },
-    /** Ends it as Ctrl-C does; gives its exit status. */
+    /** Ends it as Ctrl-C does, and returns its exit status. */
     async end() {
       const ended = new Promise((resolve) => running.once("exit", resolve));
       running.kill("SIGINT");
       return ended;
     },
-    /** Starts it again where it was. */
+    /** Starts it again at the same port. */
     async again() {
       ({ running, address } = await runPreview(shop, new URL(address).port));
     },
@@ -104,7 +107,7 @@ export async function startPreview(language = "en-GB") {
   };
 }
 
-export const launch = () =>
+const launch = () =>
   chromium.launch({
     executablePath: process.env.BENCHLEAF_CHROMIUM ?? "/usr/bin/chromium",
     args: [
@@ -119,7 +122,7 @@ export const launch = () =>
   });
 
 /** Serves a folder on this machine, as any web server would. */
-export async function serve(folder) {
+async function serve(folder) {
   const types = { html: "text/html; charset=utf-8", css: "text/css", js: "text/javascript", svg: "image/svg+xml" };
   const server = createServer((request, response) => {
     const { pathname } = new URL(request.url, "http://localhost");
@@ -137,20 +140,109 @@ export async function serve(folder) {
   return { address: (path) => `http://127.0.0.1:${port}/${path}`, stop: () => server.close() };
 }
 
-/** Opens a page and gathers what goes wrong on it: errors, and any request but for its own files
- * or to the server it came from. */
-export async function open(context, address) {
-  const page = await context.newPage();
-  const wrong = [];
-  page.on("console", (message) => {
-    if (["error", "warning"].includes(message.type())) wrong.push(message.text());
+/**
+ * The set-up of a file of tests: a browser for all of them, and for each test a browser context of
+ * its own, so that no test finds the storage of another.
+ *
+ * `viewport` is the contexts' size. `pages` makes the pages that all tests share, and with `serve`
+ * they are also served over HTTP.
+ *
+ * A page that `open` opens has to stay without errors until its test ends: see `allow`.
+ */
+export function setUp({ viewport, pages = null, serve: isServed = false }) {
+  let opened = [];
+  let allowed = [];
+  let atEnd = [];
+  const session = {
+    browser: null,
+    context: null,
+    pages: null,
+    server: null,
+
+    /** Opens a page in the test's context, or in a new one with these options. */
+    async open(address, options = null) {
+      let { context } = session;
+      if (options) {
+        context = await session.browser.newContext({ viewport, ...options });
+        atEnd.push(() => context.close());
+      }
+      const page = await context.newPage();
+      const errors = watch(page, address);
+      opened.push({ address, errors });
+      await page.goto(address);
+      return page;
+    },
+
+    /** Makes pages that are removed when the test ends. */
+    makePages(...settings) {
+      const made = makePages(...settings);
+      atEnd.push(() => made.remove());
+      return made;
+    },
+
+    /** Errors that this test provokes. At least one of them has to occur. */
+    allow(pattern) {
+      allowed.push(pattern);
+    },
+  };
+
+  before(async () => {
+    session.pages = pages?.();
+    if (isServed) session.server = await serve(session.pages.folder);
+    session.browser = await launch();
   });
-  page.on("pageerror", (error) => wrong.push(String(error)));
+  after(async () => {
+    await session.browser?.close();
+    session.server?.stop();
+    session.pages?.remove();
+  });
+  beforeEach(async () => {
+    [opened, allowed, atEnd] = [[], [], []];
+    session.context = await session.browser.newContext({ viewport });
+  });
+  afterEach(async () => {
+    await session.context.close();
+    for (const end of atEnd) await end();
+    const errors = opened.flatMap(({ address, errors }) => errors.map((error) => `${address}: ${error}`));
+    for (const pattern of allowed) {
+      assert.ok(errors.some((error) => pattern.test(error)), `an error that matches ${pattern} is expected`);
+    }
+    const others = errors.filter((error) => !allowed.some((pattern) => pattern.test(error)));
+    assert.deepEqual(others, []);
+  });
+  return session;
+}
+
+/** The errors of a page, and its requests for anything but its own files or the server it came from. */
+function watch(page, address) {
+  const errors = [];
+  page.on("console", (message) => {
+    if (["error", "warning"].includes(message.type())) errors.push(message.text());
+  });
+  page.on("pageerror", (error) => errors.push(String(error)));
   const { origin } = new URL(address);
   page.on("request", (request) => {
     const isOwn = request.url().startsWith(`${origin}/`) || /^(file|blob|data):/.test(request.url());
-    if (!isOwn) wrong.push(`asked for ${request.url()}`);
+    if (!isOwn) errors.push(`asked for ${request.url()}`);
   });
-  await page.goto(address);
-  return { page, wrong };
+  return errors;
+}
+
+/** What axe-core finds wrong with a page as it is now. */
+export async function axeViolations(page) {
+  if (!(await page.evaluate(() => "axe" in globalThis))) await page.evaluate(axe.source);
+  const { violations, passes } = await page.evaluate(() => globalThis.axe.run({ resultTypes: ["violations"] }));
+  assert.ok(passes.length > 9, "axe-core has checked something");
+  return violations.flatMap(({ id, help, nodes }) =>
+    nodes.slice(0, 3).map(({ target, failureSummary }) => `${id}: ${help}: ${target} ${failureSummary}`),
+  );
+}
+
+/** How much a page is wider than its window, in pixels. */
+export const overflow = (page) => page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+
+export function median(times) {
+  const sorted = [...times].sort((a, b) => a - b);
+  const middle = sorted.length / 2;
+  return (sorted[Math.ceil(middle) - 1] + sorted[Math.floor(middle)]) / 2;
 }

@@ -2,35 +2,19 @@
 // machines, addresses that lead to a step.
 
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { launch, makePages, open, serve } from "./pages.mjs";
+import { test } from "node:test";
+import { makePages, overflow, setUp } from "./pages.mjs";
 
-let pages;
-let browser;
-let server;
-before(async () => {
-  pages = makePages();
-  server = await serve(pages.folder);
-  browser = await launch();
-});
-after(async () => {
-  await browser?.close();
-  server?.stop();
-  pages?.remove();
-});
+const session = setUp({ viewport: { width: 1280, height: 800 }, serve: true, pages: makePages });
 
 const WAYS = [
-  ["from a disk", (path) => pages.address(path)],
-  ["from a server", (path) => server.address(path)],
+  ["from a disk", (path) => session.pages.address(path)],
+  ["from a server", (path) => session.server.address(path)],
 ];
 
-/** Opens a page at some size, does what is asked, and wants nothing to have gone wrong on it. */
+/** Opens a page in a context of its own, of some width, and does something with it. */
 async function on(address, act, width = 1280) {
-  const context = await browser.newContext({ viewport: { width, height: 800 } });
-  const { page, wrong } = await open(context, address);
-  await act(page);
-  assert.deepEqual(wrong, []);
-  await context.close();
+  await act(await session.open(address, { viewport: { width, height: 800 } }));
 }
 
 const shown = (page) => page.locator(".on-machine:visible");
@@ -98,7 +82,7 @@ for (const [how, at] of WAYS) {
 }
 
 test("whoever changes the machine stays at the step that is the same", async () => {
-  await on(pages.address("procedure/float-bowl.html#on.tarn-t7.step-14"), async (page) => {
+  await on(session.pages.address("procedure/float-bowl.html#on.tarn-t7.step-14"), async (page) => {
     const same = await page.locator(`[id="on.tarn-t7.step-14"]`).getAttribute("data-same");
     const top = await page.locator(`[id="on.tarn-t7.step-14"]`).evaluate((one) => one.getBoundingClientRect().top);
     // By the mouse, where it is: the test's own click would first scroll to where the bar comes from.
@@ -111,11 +95,11 @@ test("whoever changes the machine stays at the step that is the same", async () 
 });
 
 test("a place that is lost shows its machine, and one of no machine shows none", async () => {
-  await on(pages.address("procedure/float-bowl.html#on.tarn-g30.step-999"), async (page) => {
+  await on(session.pages.address("procedure/float-bowl.html#on.tarn-g30.step-999"), async (page) => {
     assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
   });
   for (const lost of ["nope", "on.tarn-x9.step-4", "tarn-g30"]) {
-    await on(pages.address(`procedure/float-bowl.html#${lost}`), async (page) => {
+    await on(session.pages.address(`procedure/float-bowl.html#${lost}`), async (page) => {
       assert.equal(await shown(page).count(), 0, lost);
       assert.equal(await page.locator(".choose").isVisible(), true, lost);
     });
@@ -123,7 +107,7 @@ test("a place that is lost shows its machine, and one of no machine shows none",
 });
 
 test("the machine stays chosen past the jump to the text, a reload, and the next page", async () => {
-  await on(pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
+  await on(session.pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
     const isIt = async () => assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
     await page.locator(".jump").focus();
     await page.keyboard.press("Enter");
@@ -139,7 +123,7 @@ test("the machine stays chosen past the jump to the text, a reload, and the next
 });
 
 test("a step that a machine does not have is not there on it", async () => {
-  await on(pages.address("procedure/oil-change.html"), async (page) => {
+  await on(session.pages.address("procedure/oil-change.html"), async (page) => {
     const count = {};
     for (const part of await page.locator(".on-machine").all()) {
       count[await part.getAttribute("id")] = await part.locator(".step").count();
@@ -149,7 +133,7 @@ test("a step that a machine does not have is not there on it", async () => {
 });
 
 test("with the keyboard alone: to a machine, and on to the next page", async () => {
-  await on(pages.address("procedure/float-bowl.html"), async (page) => {
+  await on(session.pages.address("procedure/float-bowl.html"), async (page) => {
     const press = async (until) => {
       for (let count = 0; count < 400; count += 1) {
         await page.keyboard.press("Tab");
@@ -173,7 +157,7 @@ test("with the keyboard alone: to a machine, and on to the next page", async () 
 });
 
 test("previous and next lead through every procedure and back", async () => {
-  await on(pages.address("procedure/leak-check.html"), async (page) => {
+  await on(session.pages.address("procedure/leak-check.html"), async (page) => {
     const seen = [];
     while (true) {
       seen.push(await text(page.locator("h1")));
@@ -181,7 +165,7 @@ test("previous and next lead through every procedure and back", async () => {
       if ((await next.count()) === 0) break;
       await next.click();
     }
-    assert.equal(seen.length, pages.list("procedure").length);
+    assert.equal(seen.length, session.pages.list("procedure").length);
     assert.equal(new Set(seen).size, seen.length);
     for (const title of seen.slice(0, -1).reverse()) {
       await page.locator(".previous a").click();
@@ -191,18 +175,16 @@ test("previous and next lead through every procedure and back", async () => {
 });
 
 test("without its script all machines stand below each other, each under its name", async () => {
-  const context = await browser.newContext({ javaScriptEnabled: false });
-  const { page } = await open(context, pages.address("procedure/float-bowl.html"));
+  const page = await session.open(session.pages.address("procedure/float-bowl.html"), { javaScriptEnabled: false });
   assert.deepEqual(await shown(page).locator("h2").allInnerTexts(), [
     "Tarn T7 tiller",
     "Tarn P50 water transfer pump",
     "Tarn G30 generator",
   ]);
-  await context.close();
 });
 
 test("on paper only the machine that is shown is printed, and no way to change it", async () => {
-  await on(pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
+  await on(session.pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
     await page.emulateMedia({ media: "print" });
     assert.equal(await shown(page).count(), 1);
     assert.equal(await page.locator(".machines").isVisible(), false);
@@ -213,10 +195,10 @@ test("on paper only the machine that is shown is printed, and no way to change i
 test("nothing runs off a phone's screen", async () => {
   for (const path of ["index.html", "tarn-t7/index.html", "procedure/float-bowl.html", "glossary.html"]) {
     await on(
-      pages.address(path),
+      session.pages.address(path),
       async (page) => {
-        const [width, screen] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
-        assert.ok(width <= screen, `${path}: ${width} of ${screen}`);
+        const wide = await overflow(page);
+        assert.ok(wide <= 0, `${path} is ${wide} px too wide`);
       },
       360,
     );
