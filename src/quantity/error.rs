@@ -1,21 +1,20 @@
-//! What is wrong with a typed value, where it stands and how to mend it.
+//! The error of every parser in this module: what is wrong, where, and how to fix it.
 //!
-//! Every failure is a variant of the private [`Reason`] with its data; words live only in
-//! [`Display`](fmt::Display) and [`Error::help`], so that wording can improve without breaking
-//! anyone who matches on an error.
+//! Every failure is a variant of the private [`Reason`] with its data. Text is composed only in
+//! [`Display`](fmt::Display) and [`Error::help`], so that its wording can change without changing
+//! the type.
 
 use std::fmt;
 use std::ops::Range;
 
 use super::unit::Unit;
 
-/// Why a text is no quantity, limits, spec or unit.
+/// Why a text is not a quantity, limits, a spec or a unit.
 ///
-/// Holds the byte range of the culprit within the text that was parsed, always on character
-/// boundaries and never past its end. The message (through [`Display`](fmt::Display)) says what
-/// was expected and what was found, in lower case and without a full stop; what to do about it
-/// is apart, in [`help`](Self::help). Text quoted from the input is cut to a few words but
-/// otherwise as typed: whoever prints it on a terminal makes it safe.
+/// [`Display`](fmt::Display) gives the message: what was expected and what was found, in lower case
+/// and without a full stop. [`help`](Self::help) says how to fix it, and [`range`](Self::range)
+/// which bytes are wrong. Text quoted from the input is shortened but not escaped: escape it before
+/// printing it on a terminal.
 ///
 /// ```
 /// use benchleaf::quantity::Limits;
@@ -39,21 +38,21 @@ impl Error {
         Self { reason, range }
     }
 
-    /// The culprit's bytes within the parsed text.
+    /// The bytes of the parsed text that are wrong: on character boundaries, within the text.
     ///
-    /// Empty where something is missing: it then stands where the missing part belongs.
+    /// Empty if something is missing; the range is then where the missing text belongs.
     #[must_use]
     pub fn range(&self) -> Range<usize> {
         self.range.clone()
     }
 
-    /// The message, without help and without place.
+    /// The message without the help, as [`Display`](fmt::Display) gives it.
     #[must_use]
     pub fn message(&self) -> String {
         self.to_string()
     }
 
-    /// How to mend it, where that can be said.
+    /// How to fix the text, if that is known.
     #[must_use]
     pub fn help(&self) -> Option<String> {
         self.reason.help()
@@ -68,12 +67,12 @@ impl fmt::Display for Error {
 
 impl std::error::Error for Error {}
 
-/// A piece of the input as an error quotes it, or the fact that the input ended.
+/// An excerpt of the input in a message; `None` means the end of the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Quoted(Option<String>);
 
-/// The most characters of the input that a message repeats: enough for any real unit or value,
-/// too few for a pasted page to swamp the message.
+/// Maximum number of characters of an excerpt: enough for any real value, and short enough that a
+/// pasted page does not fill the message.
 const QUOTED: usize = 24;
 
 impl Quoted {
@@ -99,16 +98,15 @@ impl fmt::Display for Quoted {
     }
 }
 
-/// What went wrong, with what the message needs.
+/// The kinds of failure, with the data that their messages need.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Reason {
     Empty,
-    /// Something else stands where the part belongs.
-    Expected(Part, Quoted),
+    Expected(Expected, Quoted),
     ThousandsSeparator {
         found: Quoted,
         plain: String,
-        /// The same digits read with a decimal comma, where they could be that as well.
+        /// The number with a decimal point, if the comma could have been a decimal comma.
         decimal: Option<String>,
     },
     CommaDecimal {
@@ -132,7 +130,7 @@ pub(super) enum Reason {
         found: Quoted,
         nearest: Option<Unit>,
     },
-    /// A spelling that means something else, or two things, with its own advice.
+    /// A spelling that means another unit or is ambiguous, with advice of its own.
     MistakenUnit {
         found: Quoted,
         help: &'static str,
@@ -157,9 +155,9 @@ pub(super) enum Reason {
     },
 }
 
-/// A part of the grammar, or a demand on it.
+/// What the parser expected: an element of the grammar, or a condition on one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Part {
+pub(super) enum Expected {
     Number,
     Unit,
     DigitAfterPoint,
@@ -179,7 +177,7 @@ pub(super) enum Part {
     End,
 }
 
-impl Part {
+impl Expected {
     const fn name(self) -> &'static str {
         match self {
             Self::Number => "a number",
@@ -223,7 +221,9 @@ impl fmt::Display for Reason {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Empty => out.write_str("expected a value with its unit, found nothing"),
-            Self::Expected(part, found) => write!(out, "expected {}, found {found}", part.name()),
+            Self::Expected(expected, found) => {
+                write!(out, "expected {}, found {found}", expected.name())
+            }
             Self::ThousandsSeparator { found, .. } => {
                 write!(out, "expected a number without separators, found {found}")
             }
@@ -276,7 +276,7 @@ impl Reason {
     fn help(&self) -> Option<String> {
         Some(match self {
             Self::Empty => "write one such as `9 N·m ± 1 N·m` or `at least 15 bar`".to_owned(),
-            Self::Expected(part, _) => part.help()?.to_owned(),
+            Self::Expected(expected, _) => expected.help()?.to_owned(),
             Self::ThousandsSeparator {
                 plain,
                 decimal: Some(decimal),

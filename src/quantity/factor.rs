@@ -1,11 +1,11 @@
-//! Exact conversion factors, worked out from the definitions while the program is compiled.
+//! Exact conversion factors, computed from their definitions at compile time.
 
+use super::gcd::gcd;
 use super::rational::Rational;
 
-/// A positive rational (or zero), always in lowest terms.
+/// A rational that is not negative, always in lowest terms.
 ///
-/// In `const` context an overflow stops the compiler, so a table row that builds is a row whose
-/// factor is right to the last digit.
+/// An overflow in a `const` is a compile error, so the factor of every row that compiles is exact.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Factor {
     numerator: u128,
@@ -23,7 +23,7 @@ impl Factor {
         }
     }
 
-    /// `digits` with the decimal point `places` from the right: `decimal(254, 1)` is 25.4.
+    /// `digits` with `places` of them after the decimal point: `decimal(254, 1)` is 25.4.
     pub(super) const fn decimal(digits: u128, places: u32) -> Self {
         Self::reduced(digits, 10_u128.pow(places))
     }
@@ -54,57 +54,10 @@ impl Factor {
         }
     }
 
-    /// For the table: where a factor doesn't fit, the compiler stops.
+    /// The factor as a [`Rational`]. A factor in a `const` that does not fit is a compile error.
     pub(super) const fn to_rational(self) -> Rational {
         let most = i128::MAX.cast_unsigned();
         assert!(self.numerator <= most && self.denominator <= most);
         Rational::small(self.numerator.cast_signed(), self.denominator.cast_signed())
     }
-}
-
-/// The greatest common divisor; the other number where one is zero.
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "the loop ends when both fit; a checked conversion can't be made in a constant"
-)]
-pub(super) const fn gcd(mut one: u128, mut other: u128) -> u128 {
-    // Nearly every factor at a bench has one of these two above or below its line.
-    if one == 1 || other == 1 {
-        return 1;
-    }
-    // Euclid's steps, until both fit a machine word and subtraction is cheaper than division.
-    while one > u64::MAX as u128 || other > u64::MAX as u128 {
-        if other == 0 {
-            return one;
-        }
-        (one, other) = (other, one % other);
-    }
-    word_gcd(one as u64, other as u64) as u128
-}
-
-/// As [`gcd`], by Stein's way: halving and taking off.
-const fn word_gcd(one: u64, other: u64) -> u64 {
-    if one == 0 || other == 0 {
-        return one | other;
-    }
-    // A typed number is far shorter than a factor, and one division levels them.
-    let (mut low, mut high) = if one < other {
-        (one, other % one)
-    } else {
-        (other, one % other)
-    };
-    if high == 0 {
-        return low;
-    }
-    let shift = (low | high).trailing_zeros();
-    low >>= low.trailing_zeros();
-    while high != 0 {
-        high >>= high.trailing_zeros();
-        (low, high) = if low < high {
-            (low, high - low)
-        } else {
-            (high, low - high)
-        };
-    }
-    low << shift
 }

@@ -1,56 +1,53 @@
-//! Values with their units in running text.
+//! Values with units in running text.
 //!
-//! The grammar is the parser's; what is added here is doubt. Most numbers in prose are no values,
-//! and many words are units besides: `step 4 in the manual`, `3 at a time`, `1 in 10`. Where a
-//! reader would have to think twice, nothing is found: a finding about a value that isn't one
-//! costs more trust than a value that is missed.
+//! The grammar is that of the parser, but the search is more careful. Most numbers in prose are not
+//! values, and many words are also units: `step 4 in the manual`, `3 at a time`, `1 in 10`. Ambiguous
+//! text gives no value, because a false finding costs more trust than a missed value.
 
 use std::ops::Range;
 
 use super::limits::Limits;
 use super::parse;
-use super::scan::{digits_at, is_dash, is_number_start, is_slash, starts_words, word_at};
+use super::scan::{digits_at, is_dash, is_slash, starts_words, word_at};
+use super::scan_number::is_number_start;
 use super::value::Quantity;
 
-/// A value, with or without limits, in running text.
-///
-/// See [`find()`].
+/// A value, with or without limits, that [`find()`] found in running text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Found {
-    /// Its bytes in the text, without those of [`paired`](Self::paired).
+    /// The bytes of the value in the text, without those of [`paired`](Self::paired).
     pub range: Range<usize>,
-    /// What it says; a bare value is a nominal.
+    /// The value. A value without limits is a nominal.
     pub limits: Limits,
-    /// The same in another unit, where that was typed beside it.
+    /// The value in another unit, if it was typed beside it.
     pub paired: Option<Paired>,
 }
 
-/// What stands beside a value as the same in another unit: `9.8 N·m (7.2 ft·lbf)`.
-///
-/// See [`find()`].
+/// The same value in another unit, typed beside a value: the `7.2 ft·lbf` in
+/// `9.8 N·m (7.2 ft·lbf)`.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Paired {
-    /// Its bytes in the text, without the parentheses.
+    /// The bytes of the value in the text, without parentheses.
     pub range: Range<usize>,
-    /// What it says.
+    /// The value.
     pub limits: Limits,
-    /// Whether the two agree within their own rounding.
+    /// Whether the two values agree within their rounding.
     ///
-    /// Nominals do if they can be roundings of the same value; bounds also if one can be the
-    /// other rounded inwards, which moves it by up to a whole step. What only one of the two has
-    /// isn't compared; but a bare value beside one bound is taken for that bound, and one beside
-    /// two agrees if they allow it.
+    /// Nominals agree if they can be roundings of the same value. Bounds agree also if one can be
+    /// the other rounded inwards, which moves it by up to a whole step. A nominal or bound that only
+    /// one of the two has is not compared. A nominal alone agrees with a single bound if it can be
+    /// that bound, and with two bounds if they allow it.
     pub agrees: bool,
 }
 
-/// The values with a unit in running text, in their order, with what is typed beside them as the
-/// same in another unit: in parentheses, or after `/` or `=`.
+/// Finds the values with a unit in running text, in order.
 ///
-/// Any form of [`Limits::parse`] is found. What isn't a value for certain is left out: a number
-/// in words, dates, part numbers or labels; a number whose unit is also a common word, as it
-/// stands (`4 in the manual`); a number with a comma; values that are added up (`5 ft 6 in`).
-/// Sizes (`10 mm wrench`) and times (`5 min`) are values: what they mean is for the caller to
-/// judge.
+/// A value may be followed by the same value in another unit, in parentheses or after `/` or `=`.
+///
+/// All forms of [`Limits::parse`] are found. Text that is not certainly a value is ignored: a number
+/// in a word, date, part number or label; a number before a unit that is also a common word
+/// (`4 in the manual`); a number with a comma; sums of values (`5 ft 6 in`). Sizes (`10 mm wrench`)
+/// and times (`5 min`) are values; the caller decides what they mean.
 ///
 /// ```
 /// use benchleaf::quantity::find;
@@ -73,9 +70,9 @@ pub fn find(text: &str) -> Vec<Found> {
     let mut previous = None;
     let mut quotes = 0_usize;
     loop {
-        let passed = passed(&text.as_bytes()[at..]);
-        if passed > 0 {
-            at += passed;
+        let skipped = skippable(&text.as_bytes()[at..]);
+        if skipped > 0 {
+            at += skipped;
             previous = text[..at].chars().next_back();
         }
         let Some(c) = text[at..].chars().next() else {
@@ -96,18 +93,21 @@ pub fn find(text: &str) -> Vec<Found> {
     found
 }
 
-/// How many bytes are characters that neither begin a value nor tell anything about one to come: most
-/// of a text is.
-fn passed(text: &[u8]) -> usize {
+/// The number of bytes to skip: characters that neither start a value nor help to decide whether
+/// one follows. Most of a text is skipped.
+fn skippable(text: &[u8]) -> usize {
     let mut at = 0;
-    while let Some(next) = text[at..].iter().position(|byte| TELLS[usize::from(*byte)]) {
+    while let Some(next) = text[at..]
+        .iter()
+        .position(|byte| IS_SIGNIFICANT[usize::from(*byte)])
+    {
         at += next;
-        let is_passed = match text[at] {
+        let is_skipped = match text[at] {
             b'a' | b'A' => !matches!(text.get(at + 1), Some(b't' | b'T')),
             b'.' => !text.get(at + 1).is_some_and(u8::is_ascii_digit),
             _ => false,
         };
-        if !is_passed {
+        if !is_skipped {
             return at;
         }
         at += 1;
@@ -115,9 +115,9 @@ fn passed(text: &[u8]) -> usize {
     text.len()
 }
 
-/// Whether a byte may begin a value or tell something about one to come.
-const TELLS: [bool; 256] = {
-    let mut tells = [false; 256];
+/// Whether a byte may start a value or help to decide whether one follows.
+const IS_SIGNIFICANT: [bool; 256] = {
+    let mut significant = [false; 256];
     let mut byte = 0;
     while byte < 256 {
         #[allow(clippy::cast_possible_truncation, reason = "it is less than 256")]
@@ -126,17 +126,17 @@ const TELLS: [bool; 256] = {
                 byte as u8,
                 b'0'..=b'9' | b'(' | b'a' | b'A' | b'.' | b'-' | b'"'
             );
-        tells[byte] = !is_plain;
+        significant[byte] = !is_plain;
         byte += 1;
     }
-    tells
+    significant
 };
 
-/// Whether a value can begin at `at`, after the character `previous`.
+/// Whether a value can start at `at`, after the character `previous`.
 fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
-    let is_parted = match previous {
+    let is_separated = match previous {
         None => true,
-        // After a colon only in prose, as in `torque:9 N·m`; 10:15 is a time.
+        // A value may follow a colon (`torque:9 N·m`), but 10:15 is a time.
         Some(':') => !text[..at - 1].ends_with(|c: char| c.is_ascii_digit()),
         Some(c) => {
             c.is_whitespace()
@@ -162,8 +162,8 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
                 )
         }
     };
-    // Asked first, so that a long row of digits is gone through once, not once for each of them.
-    if !is_parted {
+    // Checked first, so that a long run of digits is read once and not once for each digit.
+    if !is_separated {
         return false;
     }
     let rest = &text[at..];
@@ -176,7 +176,7 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
         }
         Some('.') => !digits_at(&rest[1..]).is_empty(),
         Some(c) if is_dash(c) => next.next().is_some_and(is_number_start),
-        // A number with its full stop, as before a step, has no unit.
+        // A number with a full stop, such as that of a step, has no unit.
         Some('0'..='9') => {
             let after = &rest[digits_at(rest).len()..];
             let stop = after.strip_prefix('.');
@@ -187,7 +187,7 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
     }
 }
 
-/// Adds the value at `at` to `found`, if one is there; where to go on, if it is past `at`.
+/// Adds the value at `at` to `found` if there is one. Returns where to continue, if after `at`.
 fn take(text: &str, at: usize, quotes_are_closed: bool, found: &mut Vec<Found>) -> Option<usize> {
     let (limits, end) = parse::in_prose(text, at)?;
     if let Some(end) = sum_end(text, end, &limits) {
@@ -195,7 +195,7 @@ fn take(text: &str, at: usize, quotes_are_closed: bool, found: &mut Vec<Found>) 
     }
     let range = at..end;
     let typed = &text[range.clone()];
-    // Parentheses around the whole aren't the value's, and what is in them is found by itself.
+    // Parentheses around the whole do not belong to the value, which is found inside them.
     let is_wrapped = typed.starts_with('(') && typed.ends_with(')');
     if is_wrapped || !is_certain(text, &range, quotes_are_closed) {
         return None;
@@ -210,7 +210,7 @@ fn take(text: &str, at: usize, quotes_are_closed: bool, found: &mut Vec<Found>) 
     Some(end)
 }
 
-/// Words before a number that names something instead of measuring it.
+/// Words before a number that identifies something and measures nothing.
 const LABELS: &[&str] = &[
     "appendix", "bay", "bin", "bolt", "bolts", "box", "chapter", "class", "cylinder", "drawer",
     "fig", "figs", "figure", "figures", "grade", "group", "item", "items", "line", "model", "no",
@@ -220,14 +220,14 @@ const LABELS: &[&str] = &[
     "zone",
 ];
 
-/// Words after `in` that make it the preposition, even after a decimal number.
+/// Words after `in` that make it a preposition even after a decimal number.
 const AFTER_PREPOSITION: &[&str] = &[
     "a", "all", "an", "any", "both", "case", "each", "either", "every", "front", "it", "its",
     "line", "one", "order", "our", "place", "position", "that", "the", "their", "these", "this",
     "those", "turn", "use", "your",
 ];
 
-/// Whether what stands at `range` is a value and nothing else, by the words around it.
+/// Whether the text at `range` is certainly a value, judged by the words around it.
 fn is_certain(text: &str, range: &Range<usize>, quotes_are_closed: bool) -> bool {
     let typed = &text[range.clone()];
     let stem = typed.trim_end_matches(|c: char| c.is_alphabetic() || c == '"');
@@ -257,13 +257,13 @@ fn is_certain(text: &str, range: &Range<usize>, quotes_are_closed: bool) -> bool
         // Grades of oil, resistors, decades: 10W, 4K, the 1990s.
         "W" | "K" | "s" if stem.ends_with(|c: char| c.is_ascii_digit()) => false,
         "rev" | "Rev" | "turn" | "pt" => !is_labelled && !number_follows,
-        // One letter names variants as often as it is a unit: figure 3 A.
+        // A single letter is as often the name of a variant as a unit: figure 3 A.
         _ if unit.chars().count() == 1 => !is_labelled && !number_follows,
         _ => true,
     }
 }
 
-/// The word that `text` begins with.
+/// The first word of `text`.
 fn word(text: &str) -> &str {
     let end = text
         .find(|c: char| !c.is_alphabetic())
@@ -271,7 +271,7 @@ fn word(text: &str) -> &str {
     &text[..end]
 }
 
-/// The word that `text` ends with, but for spaces and a full stop after it.
+/// The last word of `text`, ignoring spaces and a full stop after it.
 fn last_word(text: &str) -> &str {
     let text = text.trim_end().trim_end_matches(['.', '(']);
     let start = text
@@ -291,8 +291,8 @@ fn has_word(text: &str, wanted: &str) -> bool {
         .any(|word| word.eq_ignore_ascii_case(wanted))
 }
 
-/// Where the sum ends of which a value up to `end` is the first part, as in `5 ft 6 in`; `None`
-/// if it isn't.
+/// The end of the sum that starts with the value before `end`, as in `5 ft 6 in`. `None` if the
+/// value does not start a sum.
 fn sum_end(text: &str, end: usize, first: &Limits) -> Option<usize> {
     let rest = &text[end..];
     let next = rest.trim_start();
@@ -321,7 +321,7 @@ fn pair_after(text: &str, end: usize, value: &Limits) -> Option<Paired> {
     let (limits, end) = parse::in_prose(text, start)?;
     let is_closed = close.is_none_or(|close| text[end..].trim_start().starts_with(close));
     let is_same_kind = limits.kind() == value.kind();
-    // In the same unit they are alternatives, not one value typed twice.
+    // Two values in the same unit are alternatives, not the same value.
     if !is_closed || !is_same_kind || limits.unit() == value.unit() {
         return None;
     }
@@ -333,34 +333,34 @@ fn pair_after(text: &str, end: usize, value: &Limits) -> Option<Paired> {
 }
 
 /// See [`Paired::agrees`].
-fn agree(one: &Limits, other: &Limits) -> bool {
-    let nominals = one.nominal().zip(other.nominal());
+fn agree(left: &Limits, right: &Limits) -> bool {
+    let nominals = left.nominal().zip(right.nominal());
     let bounds = [
-        one.lower().zip(other.lower()),
-        one.upper().zip(other.upper()),
+        left.lower().zip(right.lower()),
+        left.upper().zip(right.upper()),
     ];
     if nominals.is_none() && bounds == [None, None] {
-        return is_of(one, other) || is_of(other, one);
+        return is_nominal_of(left, right) || is_nominal_of(right, left);
     }
-    nominals.is_none_or(|(one, other)| one.agrees_with(&other))
+    nominals.is_none_or(|(left, right)| left.agrees_with(&right))
         && bounds
             .into_iter()
             .flatten()
-            .all(|(one, other)| is_rounded(&one, &other))
+            .all(|(left, right)| is_rounded(&left, &right))
 }
 
-/// Whether one bound can be the other rounded to the nearest or inwards.
-fn is_rounded(one: &Quantity, other: &Quantity) -> bool {
-    one.agrees_with(other) || one.is_a_step_from(other)
+/// Whether a bound can be the other rounded to the nearest or inwards.
+fn is_rounded(left: &Quantity, right: &Quantity) -> bool {
+    left.agrees_with(right) || left.is_a_step_from(right)
 }
 
-/// Whether the nominal of the one, which has no bounds, can be what the other's bounds say.
-fn is_of(bare: &Limits, bounded: &Limits) -> bool {
-    let Some(value) = bare.nominal() else {
+/// Whether a nominal alone agrees with bounds; see [`Paired::agrees`].
+fn is_nominal_of(nominal: &Limits, bounded: &Limits) -> bool {
+    let Some(value) = nominal.nominal() else {
         return false;
     };
     match (bounded.lower(), bounded.upper()) {
-        (Some(only), None) | (None, Some(only)) => is_rounded(&value, &only),
+        (Some(bound), None) | (None, Some(bound)) => is_rounded(&value, &bound),
         _ => bounded.contains(&value),
     }
 }

@@ -1,4 +1,4 @@
-//! Readings against limits.
+//! Comparison of readings with limits.
 
 use std::fmt;
 
@@ -9,7 +9,7 @@ use super::round::exponent_within;
 use super::unit::Unit;
 use super::value::Quantity;
 
-/// Where a reading stands against limits.
+/// Whether a reading is below, within or above limits, and by how much.
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity, Verdict};
@@ -27,17 +27,17 @@ use super::value::Quantity;
 /// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Verdict {
-    /// Under the lower bound, by so much.
+    /// Below the lower bound, by this much.
     Below(Margin),
-    /// Allowed; so much is left to the nearer bound.
+    /// Allowed, with this margin to the nearer bound.
     Within(Margin),
-    /// Over the upper bound, by so much.
+    /// Above the upper bound, by this much.
     Above(Margin),
 }
 
-/// How far a reading is from a bound: a difference, never negative.
+/// The distance of a reading from a bound, never negative.
 ///
-/// Not a [`Quantity`], since a difference of temperatures converts without the offset of the
+/// Not a [`Quantity`], because a difference of temperatures converts without the offset of the
 /// scale.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Margin {
@@ -52,14 +52,14 @@ impl Margin {
         self.number.value()
     }
 
-    /// The unit the limits are written in.
+    /// The unit that the limits are written in.
     #[must_use]
     pub fn unit(&self) -> Unit {
         self.unit
     }
 
-    /// The difference as printed, to the nearest digit that reading and limits carry: one that
-    /// is far smaller prints as zero.
+    /// The difference as printed, rounded to the finer last digit of reading and limits. A much
+    /// smaller difference prints as zero.
     #[must_use]
     pub fn text(&self) -> String {
         super::print::in_one_piece(self)
@@ -73,8 +73,8 @@ impl fmt::Display for Margin {
 }
 
 impl Limits {
-    /// Where `reading` stands, exactly; `None` where there is nothing to judge by: the kinds
-    /// differ, or the limits are a nominal alone.
+    /// Compares a reading with the limits, exactly. `None` if the kinds differ, or if the limits have
+    /// no bounds.
     #[must_use]
     pub fn judge(&self, reading: &Quantity) -> Option<Verdict> {
         if reading.kind() != self.kind() {
@@ -102,8 +102,7 @@ impl Limits {
         })
     }
 
-    /// Whether the limits allow `value`; false where there is nothing to judge by, see
-    /// [`judge`](Self::judge).
+    /// Whether the limits allow `value`. False where [`judge`](Self::judge) gives `None`.
     #[must_use]
     pub fn contains(&self, value: &Quantity) -> bool {
         matches!(self.judge(value), Some(Verdict::Within(_)))

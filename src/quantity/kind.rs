@@ -4,11 +4,11 @@ use std::fmt;
 
 macro_rules! kinds {
     ($($(#[$doc:meta])* $name:ident = $text:literal,)+) => {
-        /// What a quantity is a quantity of.
+        /// What a quantity measures.
         ///
-        /// A kind is narrower than a dimension: a torque and an energy have the same dimension
-        /// and still nothing in common at the bench, and a rotational speed is no frequency.
-        /// Values are compared and converted within a kind, never across kinds.
+        /// A kind is narrower than a dimension: torque and energy have the same dimension but are
+        /// different kinds, and so are rotational speed and frequency. Values are compared and
+        /// converted within a kind only.
         ///
         /// ```
         /// use benchleaf::quantity::{Kind, Unit};
@@ -27,7 +27,7 @@ macro_rules! kinds {
             /// Every kind, in the order of the table.
             pub const ALL: &[Self] = &[$(Self::$name,)+];
 
-            /// The kind in words, as messages use it: lower case, words apart.
+            /// The name of the kind in messages: lower case, words separated by spaces.
             #[must_use]
             pub const fn name(self) -> &'static str {
                 match self {
@@ -45,15 +45,15 @@ kinds! {
     Length = "length",
     /// Base mm².
     Area = "area",
-    /// Pressure without a mark, as nearly all are typed; what it is counted from is for the
-    /// words beside it to say. Base Pa.
+    /// Pressure not marked as gauge or absolute, as nearly all pressures are typed; the text
+    /// beside the value says which it is. Base Pa.
     Pressure = "pressure",
-    /// Pressure above that of the air around, as a gauge shows it; base kPa(g).
+    /// Pressure above ambient, as a gauge shows it; base kPa(g).
     ///
-    /// From gauge to absolute and back takes the pressure of the air on the day: kinds apart, so
-    /// that no conversion makes one up.
+    /// A kind of its own, because conversion to absolute pressure needs the ambient pressure of
+    /// the day.
     GaugePressure = "gauge pressure",
-    /// Pressure above none at all; base kPa(a).
+    /// Pressure above vacuum; base kPa(a).
     AbsolutePressure = "absolute pressure",
     /// Base mL.
     Volume = "volume",
@@ -61,17 +61,17 @@ kinds! {
     Mass = "mass",
     /// Base N.
     Force = "force",
-    /// Turns in a time; base rpm. Apart from [`Kind::Frequency`].
+    /// Turns per time; base rpm. Not converted to [`Kind::Frequency`].
     RotationalSpeed = "rotational speed",
-    /// Distance in a time, as of a blade's tip; base m/s.
+    /// Distance per time, such as the speed of a blade's tip; base m/s.
     LinearSpeed = "linear speed",
-    /// Events in a time, as of an alternating voltage; base Hz.
+    /// Cycles per time, such as of an alternating voltage; base Hz.
     Frequency = "frequency",
     /// Base s.
     Time = "time",
-    /// A point on a temperature scale; base K. A tolerance on one is a difference.
+    /// A point on a temperature scale; base K. Its tolerance is a difference.
     Temperature = "temperature",
-    /// A rise, a fall or a spread; no offset has a part in it. Base ΔK.
+    /// A rise, a fall or a spread, converted without an offset; base ΔK.
     TemperatureDifference = "temperature difference",
     /// Base °.
     Angle = "angle",
@@ -83,23 +83,23 @@ kinds! {
     Resistance = "resistance",
     /// Base W.
     Power = "power",
-    /// Volume in a time; base L/min.
+    /// Volume per time; base L/min.
     Flow = "flow",
-    /// A part of one thing to a part of another, as fuel to oil; base `:1`.
+    /// Parts of one substance per part of another, such as fuel to oil; base `:1`.
     Ratio = "ratio",
-    /// Parts in a hundred of the same thing; base %.
+    /// Hundredths of a whole; base %.
     Percent = "percentage",
 }
 
 impl Kind {
-    /// The kind called `name`, its words apart or joined by hyphens as in a TOML key.
+    /// The kind of that name. Its words may be joined by hyphens, as in a TOML key.
     #[must_use]
     pub fn from_name(name: &str) -> Option<Self> {
         let name = name.replace('-', " ");
         Self::ALL.iter().copied().find(|kind| kind.name() == name)
     }
 
-    /// Whether this is a pressure, from wherever it is counted.
+    /// Whether this is one of the three kinds of pressure.
     pub(super) fn is_pressure(self) -> bool {
         matches!(
             self,

@@ -1,26 +1,22 @@
-//! A nominal with a lower and an upper bound, either of which may be missing.
+//! A nominal with a lower and an upper bound, each of them optional.
 
 use std::cmp::Ordering;
 
-use super::error::Error;
 use super::kind::Kind;
 use super::number::Number;
-use super::parse;
 use super::rational::Rational;
 use super::round::{Toward, decimal_places, exponent_within, is_on_step};
 use super::unit::Unit;
 use super::value::Quantity;
 
-/// What a value should be, and how far from it is allowed.
+/// The target of a value and what is allowed around it: a nominal, a lower and an upper bound.
 ///
-/// A nominal, a lower and an upper bound; at least one of the three is there, and all are of
-/// one kind. With both bounds, the lower is below the upper and a nominal lies between them, or
-/// on one of them. A bound itself is allowed. All is exact, in the
-/// unit it was written in; how it was written is remembered, and printed again in the standard's
-/// form.
+/// At least one of the three is present, and all are of one kind. With both bounds, the lower is
+/// below the upper, and a nominal lies between them or on one of them. The bounds themselves are
+/// allowed. All values are exact and in the unit they were written in. The written form is kept for
+/// printing.
 ///
-/// For a torque that is finished by an angle, see [`Spec`](super::Spec); for a plain value,
-/// [`Quantity`].
+/// For a torque followed by an angle, see [`Spec`](super::Spec); for a single value, [`Quantity`].
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity};
@@ -35,21 +31,21 @@ use super::value::Quantity;
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Limits {
     form: Form,
-    // Worked out once: a limit is judged by more often than it is written.
+    // Computed once, because limits are compared more often than they are written.
     lower: Option<Rational>,
     upper: Option<Rational>,
 }
 
-/// How limits are written. Zero-width tolerances don't exist, nor do negative ones.
+/// How limits are written. Tolerances are above zero.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub(super) enum Form {
     Nominal(Quantity),
-    /// The tolerance is in any unit of the kind, or in per cent of the nominal.
+    /// The tolerance is in any unit of the kind, or a percentage of the nominal.
     PlusMinus {
         nominal: Quantity,
         tolerance: Quantity,
     },
-    /// Either may be zero, but not both; units as for [`Form::PlusMinus`].
+    /// One of the two may be zero; units as for [`Form::PlusMinus`].
     Deviations {
         nominal: Quantity,
         plus: Quantity,
@@ -70,33 +66,7 @@ pub(super) enum Form {
 }
 
 impl Limits {
-    /// Reads limits in any of their forms.
-    ///
-    /// | typed | meaning |
-    /// | --- | --- |
-    /// | `9 N·m ± 1 N·m`, `(9 ± 1) N·m`, `9 +/- 1 N·m` | nominal and tolerance |
-    /// | `9 N·m ± 10 %` | tolerance in parts of the nominal |
-    /// | `20 mm ± 2 thou` | tolerance in another unit of the kind |
-    /// | `9 N·m +1/−0.5`, `9 N·m (+1/−0.5 N·m)` | unequal tolerance |
-    /// | `80 in·lbf (71 to 88)` | nominal between bounds |
-    /// | `8 N·m to 10 N·m`, `(8 to 10) N·m`, `8–10 N·m` | bounds |
-    /// | `at least 15 bar`, `at most 0.10 mm` | one bound |
-    /// | `0.7 mm`, `1 1/2 in`, `50:1` | nominal alone |
-    ///
-    /// A unit left out is taken from its neighbour. Any space may be a no-break or a thin one,
-    /// a minus may be a hyphen. Digits may be grouped by threes with spaces.
-    ///
-    /// # Errors
-    ///
-    /// If the text is none of these: among others for a comma in a number (whether it parts
-    /// thousands or decimals can't be known), a missing or unknown unit, kinds that don't go
-    /// together, a lower limit above the upper one, a tolerance that isn't above zero, a common
-    /// fraction of an SI unit, or text left over.
-    pub fn parse(text: &str) -> Result<Self, Error> {
-        parse::limits(text)
-    }
-
-    /// `form` upholds the invariants; the parser and the rounding see to that.
+    /// Limits of a form that satisfies the invariants, as the parser and the rounding ensure.
     pub(super) fn from_form(form: Form) -> Self {
         let (lower, upper) = form.bounds();
         debug_assert!(
@@ -110,47 +80,47 @@ impl Limits {
         &self.form
     }
 
-    /// The unit the limits are written in: that of the first value.
+    /// The unit that the limits are written in: that of the first value.
     #[must_use]
     pub fn unit(&self) -> Unit {
         self.form.first().unit()
     }
 
-    /// What the limits are limits of.
+    /// What the limited value measures.
     #[must_use]
     pub fn kind(&self) -> Kind {
         self.unit().kind()
     }
 
-    /// The value to aim for, in the written unit.
+    /// The target value, in the written unit.
     #[must_use]
     pub fn nominal(&self) -> Option<Quantity> {
         self.form.nominal().cloned()
     }
 
-    /// The least that is allowed, in the written unit; `None` where there is no lower bound.
+    /// The least allowed value, in the written unit. `None` if there is no lower bound.
     ///
-    /// The value is exact. Printed by itself it is rounded to the nearest where its digits don't
-    /// end; text for a page comes from the limits as a whole, see [`text_in`](Self::text_in).
+    /// The value is exact, but its text may be rounded to the nearest if its decimals do not end.
+    /// For text on a page, print the limits as a whole, see [`text_in`](Self::text_in).
     #[must_use]
     pub fn lower(&self) -> Option<Quantity> {
         match &self.form {
             Form::Range { lower, .. } | Form::Between { lower, .. } | Form::AtLeast(lower) => {
                 Some(lower.clone())
             }
-            _ => self.lower.as_ref().map(|value| self.worked_out(value)),
+            _ => self.lower.as_ref().map(|value| self.computed(value)),
         }
     }
 
-    /// The most that is allowed, in the written unit; `None` where there is no upper bound.
+    /// The greatest allowed value, in the written unit. `None` if there is no upper bound.
     ///
-    /// Printed by itself it is rounded as [`lower`](Self::lower) is.
+    /// Its text may be rounded, as that of [`lower`](Self::lower).
     #[must_use]
     pub fn upper(&self) -> Option<Quantity> {
         match &self.form {
             Form::Range { upper, .. } => upper.in_unit(self.unit()),
             Form::Between { upper, .. } | Form::AtMost(upper) => Some(upper.clone()),
-            _ => self.upper.as_ref().map(|value| self.worked_out(value)),
+            _ => self.upper.as_ref().map(|value| self.computed(value)),
         }
     }
 
@@ -166,8 +136,8 @@ impl Limits {
         self.upper.as_ref()
     }
 
-    /// A bound that wasn't typed, with the digits of the tolerance, or more where it needs them.
-    fn worked_out(&self, value: &Rational) -> Quantity {
+    /// A bound that was not typed, with as many digits as the tolerance, or more if it needs them.
+    fn computed(&self, value: &Rational) -> Quantity {
         let typed = exponent_within(&self.form.resolution());
         let decimals = if is_on_step(value, typed) {
             -typed
@@ -177,8 +147,9 @@ impl Limits {
         Quantity::from_number(Number::decimal(value.clone(), decimals), self.unit())
     }
 
-    /// Whether everything that these limits allow is allowed by `other`; false where the kinds
-    /// differ. A nominal doesn't count, nor does one alone allow or forbid anything.
+    /// Whether `other` allows every value that these limits allow. False if the kinds differ.
+    ///
+    /// Nominals are ignored; a nominal alone has no bounds.
     ///
     /// ```
     /// use benchleaf::quantity::Limits;
@@ -208,17 +179,19 @@ impl Limits {
         above && below
     }
 
-    /// What both these limits and `other` allow; `None` where nothing is (one value alone counts
-    /// as nothing: no tool meets it), or where the kinds differ.
+    /// The limits that allow what both these limits and `other` allow.
     ///
-    /// A nominal alone forbids nothing. Where one is inside the other, the result is that one as
-    /// it was written; otherwise it has a bound from each, in the unit of that bound, and the
-    /// nominal of these limits, or else of `other`, if it lies between the bounds and in their
-    /// unit.
+    /// `None` if no value is allowed by both, if only a single value is (no tool can be set to it),
+    /// or if the kinds differ.
     ///
-    /// Exact, but for a worked-out bound whose decimals never end (`20 in·lbf ± 1 N·m`) or are
-    /// more than eighteen digits: that one goes inwards by less than a thousandth of the last
-    /// typed digit, so that value and print are the same.
+    /// A nominal alone has no bounds. If one of the two is inside the other, the result is that one
+    /// as written. Otherwise the result has one bound from each, in the unit of that bound. Its
+    /// nominal is that of these limits, or else of `other`, if it lies between the bounds and is in
+    /// their unit.
+    ///
+    /// The result is exact with one exception: a computed bound whose decimals do not end
+    /// (`20 in·lbf ± 1 N·m`) or that has more than eighteen digits is rounded inwards by less than a
+    /// thousandth of the last typed digit, so that it prints exactly.
     ///
     /// ```
     /// use benchleaf::quantity::Limits;
@@ -243,10 +216,10 @@ impl Limits {
         if other.is_inside(self) {
             return Some(other.clone());
         }
-        let tighter = |one: Option<Quantity>, two: Option<Quantity>, order| match (one, two) {
-            (Some(one), Some(two)) if one.compare(&two) == Some(order) => Some(one),
-            (Some(one), None) => Some(one),
-            (_, two) => two,
+        let tighter = |own: Option<Quantity>, their: Option<Quantity>, order| match (own, their) {
+            (Some(own), Some(their)) if own.compare(&their) == Some(order) => Some(own),
+            (Some(own), None) => Some(own),
+            (_, their) => their,
         };
         let lower = tighter(self.least(), other.least(), Ordering::Greater);
         let upper = tighter(self.most(), other.most(), Ordering::Less);
@@ -272,18 +245,18 @@ impl Limits {
             }
             (Some(lower), None) => Form::AtLeast(lower),
             (None, Some(upper)) => Form::AtMost(upper),
-            // Without bounds, each would have been inside the other.
+            // Limits without bounds are inside each other, which was handled above.
             (None, None) => return None,
         };
         Some(Self::from_form(form))
     }
 
-    /// The lower bound, as it was typed or else to digits that print it within the limits.
+    /// The lower bound as typed, or rounded to digits that print within the limits.
     fn least(&self) -> Option<Quantity> {
         self.lower().map(|lower| lower.printable(Toward::Upper))
     }
 
-    /// The upper bound, as [`least`](Self::least) gives the lower.
+    /// The upper bound, as [`least`](Self::least) for the lower.
     fn most(&self) -> Option<Quantity> {
         match &self.form {
             Form::Range { upper, .. } => Some(upper.clone()),
@@ -293,7 +266,7 @@ impl Limits {
 }
 
 impl Form {
-    /// The value that comes first in writing; its unit is that of the whole.
+    /// The first value as written. Its unit is the unit of the limits.
     fn first(&self) -> &Quantity {
         match self {
             Self::Nominal(first)
@@ -316,7 +289,7 @@ impl Form {
         }
     }
 
-    /// Lower and upper bound in the unit of the first value.
+    /// The lower and the upper bound in the unit of the first value.
     fn bounds(&self) -> (Option<Rational>, Option<Rational>) {
         let unit = self.first().unit();
         let value = |bound: &Quantity| Some(bound.unit().value_to(unit, bound.value()));
@@ -345,35 +318,34 @@ impl Form {
         }
     }
 
-    /// One unit of the last digit that the tolerance was typed with (without one, or with one in
-    /// parts of the nominal, that of the value), in the unit of the first value: the coarsest,
-    /// where several were typed.
+    /// One unit of the last typed digit of the tolerance, in the unit of the first value; the
+    /// coarsest if there are several. Without a tolerance, or with a percentage, that of the value.
     pub(super) fn resolution(&self) -> Rational {
         let unit = self.first().unit();
-        let of = |part: &Quantity| part.unit().difference_to(unit, &part.resolution());
-        let on = |nominal: &Quantity, part: &Quantity| {
-            of(if is_relative(nominal, part) {
+        let resolution = |part: &Quantity| part.unit().difference_to(unit, &part.resolution());
+        let of_tolerance = |nominal: &Quantity, part: &Quantity| {
+            resolution(if is_relative(nominal, part) {
                 nominal
             } else {
                 part
             })
         };
         match self {
-            Self::Nominal(only) | Self::AtLeast(only) | Self::AtMost(only) => of(only),
+            Self::Nominal(value) | Self::AtLeast(value) | Self::AtMost(value) => resolution(value),
             Self::Range { lower, upper } | Self::Between { lower, upper, .. } => {
-                of(lower).max(of(upper))
+                resolution(lower).max(resolution(upper))
             }
-            Self::PlusMinus { nominal, tolerance } => on(nominal, tolerance),
+            Self::PlusMinus { nominal, tolerance } => of_tolerance(nominal, tolerance),
             Self::Deviations {
                 nominal,
                 plus,
                 minus,
-            } => on(nominal, plus).max(on(nominal, minus)),
+            } => of_tolerance(nominal, plus).max(of_tolerance(nominal, minus)),
         }
     }
 
-    /// The same form with its parts replaced: points on the scale by one function, differences
-    /// from a nominal by the other.
+    /// The same form with its values replaced: `point` maps points on the scale, `difference` maps
+    /// differences from a nominal.
     pub(super) fn try_map(
         &self,
         point: impl Fn(&Quantity) -> Option<Quantity>,
@@ -413,9 +385,9 @@ impl Form {
     }
 }
 
-/// Whether a tolerance in the unit of `part` is in parts of the nominal.
+/// Whether the tolerance `part` is a percentage of the nominal.
 ///
-/// Beside a nominal in per cent it is not: 20 % ± 5 % is 15 % to 25 %.
+/// If the nominal is a percentage itself, it is not: 20 % ± 5 % means 15 % to 25 %.
 pub(super) fn is_relative(nominal: &Quantity, part: &Quantity) -> bool {
     part.kind() == Kind::Percent && nominal.kind() != Kind::Percent
 }

@@ -1,26 +1,26 @@
-//! Text in, exact value out, and exact value back to text.
+//! Exact values with units: parsed from text, compared, converted, rounded and printed.
 //!
-//! The lowest stage: it knows values, units and limits, and nothing of shops or machines.
+//! The lowest stage. It has values, units and limits, and knows nothing of shops or machines.
 //!
-//! **In**: what a person typed into a field: `9 N·m ± 1 N·m`, `8 to 10 ft-lb`, `20 Nm + 90 deg`.
+//! **In**: text that a person typed: `9 N·m ± 1 N·m`, `8 to 10 ft-lb`, `20 Nm + 90 deg`.
 //!
-//! **Out**: a [`Spec`] (of which [`Limits`] are the most part) or a [`Quantity`], or an
-//! [`Error`] with the place of the culprit; and from these, text for a page.
+//! **Out**: a [`Spec`], [`Limits`], a [`Quantity`] or a [`Unit`], or an [`Error`] with the bytes that
+//! are wrong; and from these values, text for a page.
 //!
-//! 1. The parser turns text into a value once. It never fails on any text but by an error, and
-//!    each number keeps the digits it was typed with.
-//! 2. [`Unit`] is a row of one table: exact factor from the definitions, typed spellings,
-//!    source. A [`Kind`] is narrower than a dimension: torque isn't energy.
-//! 3. Everything between is rational arithmetic: [`Quantity::in_unit`], [`Limits::judge`],
-//!    [`Limits::is_inside`], [`Limits::intersection`]. Nothing is a float, ever.
+//! 1. The parser turns text into a value once. No text makes it panic. Each number keeps the digits
+//!    it was typed with.
+//! 2. A [`Unit`] is a row of one table: exact factor from the definitions, accepted spellings,
+//!    source. A [`Kind`] is narrower than a dimension: torque is not energy.
+//! 3. Computation is rational arithmetic, without floats: [`Quantity::in_unit`], [`Limits::judge`],
+//!    [`Limits::is_inside`], [`Limits::intersection`].
 //! 4. Rounding is a named step with a stated direction: [`Limits::rounded_in`] rounds bounds
 //!    inwards, so that the second unit on a page never allows what the first forbids.
-//! 5. [`UnitOrder`] chooses the units of a page; printing follows NIST SP 811 and ISO 80000-1;
+//! 5. [`UnitOrder`] selects the units of a page. Printing follows NIST SP 811 and ISO 80000-1.
 //!    [`Limits::on_scale`] gives the mark to set a tool to.
-//! 6. [`find()`] finds values in running text, by the same grammar but far more careful: in prose,
-//!    most numbers are no values.
+//! 6. [`find()`] finds values in running text with the same grammar, but more carefully, because
+//!    most numbers in prose are not values.
 //!
-//! It never reads a locale, never guesses what a comma means, and never compares kinds.
+//! No locale is read, a comma in a number is never guessed at, and kinds are never mixed.
 //!
 //! ```
 //! use benchleaf::quantity::{Quantity, Spec, UnitOrder};
@@ -33,9 +33,14 @@
 //! # Ok::<(), benchleaf::quantity::Error>(())
 //! ```
 
+mod arithmetic;
+mod draft;
 mod error;
 mod factor;
 mod find;
+mod gcd;
+mod grammar;
+mod inward;
 mod judge;
 mod kind;
 mod limits;
@@ -47,7 +52,10 @@ mod rational;
 mod round;
 mod scale;
 mod scan;
+mod scan_number;
+mod scan_unit;
 mod spec;
+mod spelling;
 mod table;
 mod unit;
 mod value;

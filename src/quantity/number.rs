@@ -1,23 +1,27 @@
-//! A number as it was typed: its exact value, and the digits it was given with.
+//! A number as typed: its exact value, and the digits it was written with.
 
 use std::fmt::{self, Write};
 
 use super::rational::{Rational, power_of_ten};
 use super::round::{Toward, decimal_places, steps};
 
-/// Between groups of three digits: NIST SP 811, 10.5.3, asks for a thin space, and a break
-/// within a number would make two of it.
+/// Between groups of three digits: NIST SP 811, 10.5.3, asks for a thin space. It is a no-break
+/// space, because a line break would turn one number into two.
 pub(super) const GROUP_SPACE: char = '\u{202F}';
 /// Between a number and its unit: NIST SP 811, 7.2.
 pub(super) const UNIT_SPACE: char = '\u{A0}';
-/// A minus, not a hyphen: as wide as the digits, and no place to break a line.
+/// A minus, not a hyphen: it is as wide as a digit, and lines do not break after it.
 pub(super) const MINUS: char = '\u{2212}';
 
-/// An exact value and how many digits of it are meant.
+/// The most digits that are accepted: more than any instrument shows, so that a longer number is a
+/// typing error or an attack.
+pub(super) const MOST_DIGITS: i32 = 18;
+
+/// An exact value and how many of its digits are significant.
 ///
-/// The digits say how a value is printed and how finely it was known; they never change the
-/// value. Printing rounds to them, half to even (ISO 80000-1, annex B, rule A): a typed number
-/// is printed exactly, a converted one to the digits that its conversion carries.
+/// The digits say how the value is printed and how precisely it is known; they never change the
+/// value. Printing rounds to them, half to even (ISO 80000-1, annex B, rule A). A typed number
+/// prints exactly, a converted one with as many digits as the conversion keeps significant.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub(super) struct Number {
     value: Rational,
@@ -26,14 +30,15 @@ pub(super) struct Number {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) enum Digits {
-    /// Digits after the decimal point; below zero, that many zeros before it are only filling.
+    /// Digits after the decimal point. If negative, that many zeros before the point are not
+    /// significant.
     Decimals(i32),
-    /// A common fraction over this denominator, which is above 1; the value is no whole number.
+    /// A common fraction with this denominator, which is above 1. The value is not a whole number.
     Fraction(u64),
 }
 
-/// The finest scale in common use for sizes given as fractions: 3/8 names a size among the
-/// 64ths, it doesn't mean "to the nearest eighth".
+/// The denominator of the finest scale in common use for sizes given as fractions: 3/8 names a size
+/// on a scale of 64ths and does not mean "to the nearest eighth".
 const FRACTION_SCALE: u64 = 64;
 
 impl Number {
@@ -44,7 +49,7 @@ impl Number {
         }
     }
 
-    /// `value` over `denominator`; a whole number (4/2) is an ordinary one.
+    /// `value` as a fraction with this denominator; a whole number (4/2) becomes a decimal.
     pub(super) fn fraction(value: Rational, denominator: u64) -> Self {
         let whole = value.is_integer();
         let digits = if whole {
@@ -62,7 +67,7 @@ impl Number {
         }
     }
 
-    /// A whole number of times this number: its digits will do.
+    /// This number times a whole number, with the same digits.
     pub(super) fn times(&self, whole: &Rational) -> Self {
         let value = &self.value * whole;
         match self.digits {
@@ -89,7 +94,7 @@ impl Number {
         }
     }
 
-    /// The decimals that print the number as it stands; none for a fraction like 1/3.
+    /// The decimals that print the number exactly. `None` for a fraction such as 1/3.
     pub(super) fn exact_decimals(&self) -> Option<i32> {
         match self.digits {
             Digits::Decimals(decimals) => Some(decimals),
@@ -109,22 +114,22 @@ impl fmt::Display for Number {
 
 fn write_decimal(out: &mut fmt::Formatter<'_>, value: &Rational, decimals: i32) -> fmt::Result {
     let steps = steps(value, -decimals, Toward::Nearest);
-    // A step above one fills up with zeros.
+    // A step above one is filled with zeros.
     let steps = steps * power_of_ten(-decimals.min(0));
     if steps.is_negative() {
         out.write_char(MINUS)?;
     }
     let shown = usize::try_from(decimals).unwrap_or(0);
-    let mut room = [b'0'; ROOM];
+    let mut buffer = [b'0'; BUFFER];
     let long;
-    let digits = if let Some(digits) = digits_in(&mut room, &steps, shown + 1) {
+    let digits = if let Some(digits) = digits_in(&mut buffer, &steps, shown + 1) {
         digits
     } else {
         let digits = steps.abs().numer().to_string();
         long = format!("{digits:0>width$}", width = shown + 1);
         &long
     };
-    // One digit before the point even below 1: NIST SP 811, 10.5.2.
+    // A digit before the decimal point even below 1: NIST SP 811, 10.5.2.
     let (whole, part) = digits.split_at(digits.len() - shown);
     write_grouped(out, whole, (whole.len() + 2) % 3 + 1)?;
     if !part.is_empty() {
@@ -134,26 +139,26 @@ fn write_decimal(out: &mut fmt::Formatter<'_>, value: &Rational, decimals: i32) 
     Ok(())
 }
 
-/// Enough for any number that was typed, and for what conversions make of it.
-const ROOM: usize = 40;
+/// In bytes; enough for any typed number, and for nearly any converted one.
+const BUFFER: usize = 40;
 
-/// The digits of a whole number without its sign, with zeros before them up to `least`; `None`
-/// where there is no room for them.
-fn digits_in<'r>(room: &'r mut [u8; ROOM], number: &Rational, least: usize) -> Option<&'r str> {
+/// The digits of a whole number without its sign, padded with zeros to at least `least` digits.
+/// `None` if they do not fit into the buffer.
+fn digits_in<'b>(buffer: &'b mut [u8; BUFFER], number: &Rational, least: usize) -> Option<&'b str> {
     let (number, _) = number.as_small()?;
     let mut rest = u64::try_from(number.unsigned_abs()).ok()?;
-    let mut start = ROOM;
+    let mut start = BUFFER;
     while rest > 0 {
         start -= 1;
-        room[start] = b'0' + u8::try_from(rest % 10).ok()?;
+        buffer[start] = b'0' + u8::try_from(rest % 10).ok()?;
         rest /= 10;
     }
-    let start = start.min(ROOM.checked_sub(least)?);
-    std::str::from_utf8(&room[start..]).ok()
+    let start = start.min(BUFFER.checked_sub(least)?);
+    std::str::from_utf8(&buffer[start..]).ok()
 }
 
-/// Digits in groups of three, the first of `first` digits; four or fewer stay together
-/// (NIST SP 811, 10.5.3).
+/// Writes digits in groups of three, the first group with `first` digits. Four or fewer digits are
+/// not grouped (NIST SP 811, 10.5.3).
 fn write_grouped(out: &mut fmt::Formatter<'_>, digits: &str, first: usize) -> fmt::Result {
     if digits.len() < 5 {
         return out.write_str(digits);
@@ -169,7 +174,7 @@ fn write_grouped(out: &mut fmt::Formatter<'_>, digits: &str, first: usize) -> fm
     Ok(())
 }
 
-/// `3/8`, `1 1/2`: over the denominator that was typed, so that 2/4 stays 2/4.
+/// Writes `3/8` or `1 1/2`, with the denominator that was typed: 2/4 stays 2/4.
 fn write_fraction(out: &mut fmt::Formatter<'_>, value: &Rational, denominator: u64) -> fmt::Result {
     if value.is_negative() {
         out.write_char(MINUS)?;

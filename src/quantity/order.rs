@@ -1,4 +1,4 @@
-//! Which units a shop prints, and in which order.
+//! The units that a shop prints, and their order.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -9,15 +9,15 @@ use super::rational::Rational;
 use super::spec::Spec;
 use super::unit::Unit;
 
-/// For each kind, the units that a shop prints: the first always, of the others one.
+/// The units that a shop prints for each kind: always the first of a list, and one of the others.
 ///
-/// Every unit stands in the list of its own kind, once. A kind with an empty list prints as it
-/// was written, and so does one whose values are written in a unit that differs from the first
-/// by a power of ten (mL for L, bar for kPa): that is the same unit to the reader.
+/// The list of a kind has units of that kind, each once. With an empty list, values print as they
+/// were written. So does a value written in a unit that differs from the first by a power of ten
+/// (mL for L, bar for kPa), because a reader needs no conversion there.
 ///
-/// The second is the first of the others in which the value is large enough to be read well, or
-/// else that in which it is largest. Large enough is 10 for a torque (so that in·lbf are printed
-/// below some 15 ft·lbf, and ft·lbf above: common practice, no source) and 1 for the rest.
+/// The second unit is the first of the others in which the value is large enough to be read easily,
+/// or else the one in which it is largest. Large enough is 10 for a torque (in·lbf below about
+/// 15 ft·lbf, ft·lbf above: common practice, no source) and 1 for all other kinds.
 ///
 /// ```
 /// use benchleaf::quantity::{Spec, UnitOrder};
@@ -36,16 +36,16 @@ pub struct UnitOrder {
     lists: BTreeMap<Kind, Vec<Unit>>,
 }
 
-/// A spec as it stands on a page, in one unit or in two.
+/// A spec as printed on a page, in one unit or two.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shown {
-    /// In the unit that comes first.
+    /// In the first unit.
     pub first: String,
-    /// In a second unit, where there is one.
+    /// In the second unit, if there is one.
     pub second: Option<String>,
 }
 
-/// Why a list of units can't be the order of a kind.
+/// Why a list of units is not accepted for a kind.
 ///
 /// ```
 /// use benchleaf::quantity::{Kind, Unit, UnitOrder};
@@ -61,7 +61,7 @@ pub struct OrderError {
 }
 
 impl OrderError {
-    /// The unit that is out of place.
+    /// The unit that is of another kind or listed twice.
     #[must_use]
     pub fn unit(&self) -> Unit {
         self.unit
@@ -86,7 +86,7 @@ impl fmt::Display for OrderError {
 impl std::error::Error for OrderError {}
 
 impl Default for UnitOrder {
-    /// SI first, then US customary; one unit where the bench knows no other.
+    /// SI units first, then US customary ones; a single unit where no other is in use.
     fn default() -> Self {
         Self {
             lists: Kind::ALL
@@ -121,7 +121,7 @@ const fn default_units(kind: Kind) -> &'static [Unit] {
         Kind::Angle => &[Unit::DEGREE],
         Kind::Power => &[Unit::KILOWATT, Unit::HORSEPOWER],
         Kind::Flow => &[Unit::LITRE_PER_MINUTE, Unit::US_GALLON_PER_MINUTE],
-        // Minutes beside hours, or millivolts beside volts, would only be in the way.
+        // A second unit, such as minutes beside hours, would not help a reader.
         Kind::Time
         | Kind::Voltage
         | Kind::Current
@@ -132,17 +132,17 @@ const fn default_units(kind: Kind) -> &'static [Unit] {
 }
 
 impl UnitOrder {
-    /// The shop's units of a kind, in their order.
+    /// The units of a kind, in order.
     #[must_use]
     pub fn units(&self, kind: Kind) -> &[Unit] {
         self.lists.get(&kind).map_or(&[], Vec::as_slice)
     }
 
-    /// Sets the units of a kind; an empty list prints values as they are written.
+    /// Sets the units of a kind. With an empty list, values print as they are written.
     ///
     /// # Errors
     ///
-    /// If a unit is of another kind or stands twice. The order is then unchanged.
+    /// If a unit is of another kind or listed twice. The order is unchanged then.
     pub fn set(&mut self, kind: Kind, units: Vec<Unit>) -> Result<(), OrderError> {
         for (index, &unit) in units.iter().enumerate() {
             if unit.kind() != kind || units[..index].contains(&unit) {
@@ -155,9 +155,10 @@ impl UnitOrder {
 
     /// The spec in the shop's units.
     ///
-    /// What was written is always printed, exactly. Written in the shop's first unit, it comes
-    /// first and the second is derived from it; in another of the shop's units, it comes second;
-    /// in a unit that the shop doesn't list, it comes first and the shop's first unit second.
+    /// The written value is always printed, exactly. If it is written in the first unit of its kind,
+    /// it comes first, and the second value is converted from it. If it is written in another of
+    /// the listed units, it comes second. If it is written in a unit that is not listed, it comes
+    /// first, and the value in the first listed unit second.
     #[must_use]
     pub fn show(&self, spec: &Spec) -> Shown {
         let written = spec.limits().unit();
@@ -188,7 +189,7 @@ impl UnitOrder {
     }
 }
 
-/// The first of `units` in which the limits are large enough to be read well, or else that in
+/// The first of `units` in which the limits are large enough to be read easily, or else the one in
 /// which they are largest.
 fn suitable(limits: &Limits, units: &[Unit]) -> Option<Unit> {
     let enough = Rational::small(

@@ -1,20 +1,20 @@
-//! Exact fractions: two machine words' worth of digits without the heap, any number with it.
+//! Exact fractions of any size. Up to 128 bits they need no heap memory.
 
 use std::cmp::Ordering;
 use std::fmt;
-use std::ops::{Add, Div, Mul, Neg, Sub};
+use std::ops::Neg;
 
 use num_bigint::BigInt;
 use num_rational::BigRational;
 use num_traits::{One, ToPrimitive};
 
-use super::factor::gcd;
+use super::gcd::gcd;
 
-/// An exact value: nothing between parsing and printing is a float.
+/// An exact fraction in lowest terms, of any size.
 ///
-/// A fraction in lowest terms, of any size. What a bench meets fits into 128 bits above and
-/// below the line and is worked out without touching the heap; a result that doesn't fit is
-/// carried on with as many digits as it needs, so no operation ever rounds or overflows.
+/// Numerators and denominators of up to 128 bits are stored inline, without heap memory. Results
+/// that do not fit continue as big integers, so that no operation rounds or overflows. No value is
+/// ever a float between parsing and printing.
 ///
 /// ```
 /// use benchleaf::quantity::Rational;
@@ -30,11 +30,11 @@ use super::factor::gcd;
 pub struct Rational(Parts);
 
 #[derive(Clone, PartialEq, Eq, Hash)]
-enum Parts {
-    /// In lowest terms, the denominator above zero, neither `i128::MIN`: every one of these can
-    /// be negated and turned over.
+pub(super) enum Parts {
+    /// In lowest terms; the denominator is above zero; neither is `i128::MIN`, so that both can
+    /// be negated and the fraction inverted.
     Small { numerator: i128, denominator: i128 },
-    /// Only what doesn't fit above, so that equal values have equal parts.
+    /// Only values that do not fit into `Small`, so that equal values are equal field by field.
     Big(Box<BigRational>),
 }
 
@@ -57,13 +57,14 @@ impl Rational {
         BigRational::from_integer(number).into()
     }
 
-    /// In any terms, but with a denominator above zero and neither `i128::MIN`.
+    /// `numerator` over `denominator` in any terms. The denominator is above zero, and neither is
+    /// `i128::MIN`.
     pub(super) fn reduced(numerator: i128, denominator: i128) -> Self {
         let common = gcd_signed(numerator, denominator);
-        Self::small(part(numerator, common), part(denominator, common))
+        Self::small(divided(numerator, common), divided(denominator, common))
     }
 
-    /// In lowest terms already, and within the bounds of [`Parts::Small`].
+    /// `numerator` over `denominator`, which satisfy the invariants of [`Parts::Small`].
     pub(super) const fn small(numerator: i128, denominator: i128) -> Self {
         Self(Parts::Small {
             numerator,
@@ -82,9 +83,9 @@ impl Rational {
         }
     }
 
-    fn to_big(&self) -> BigRational {
+    pub(super) fn to_big(&self) -> BigRational {
         match &self.0 {
-            // In lowest terms already, so the raw constructor saves a second reduction.
+            // Already in lowest terms, so the raw constructor avoids a second reduction.
             Parts::Small {
                 numerator,
                 denominator,
@@ -93,7 +94,7 @@ impl Rational {
         }
     }
 
-    /// What stands above the line, in lowest terms; it carries the sign.
+    /// The numerator in lowest terms. It has the sign of the value.
     #[must_use]
     pub fn numer(&self) -> BigInt {
         match &self.0 {
@@ -102,7 +103,7 @@ impl Rational {
         }
     }
 
-    /// What stands below the line, in lowest terms; above zero.
+    /// The denominator in lowest terms, above zero.
     #[must_use]
     pub fn denom(&self) -> BigInt {
         match &self.0 {
@@ -111,7 +112,7 @@ impl Rational {
         }
     }
 
-    /// Whether this is a whole number.
+    /// Whether the value is a whole number.
     #[must_use]
     pub fn is_integer(&self) -> bool {
         match &self.0 {
@@ -120,25 +121,25 @@ impl Rational {
         }
     }
 
-    /// Whether this is zero.
+    /// Whether the value is zero.
     #[must_use]
     pub fn is_zero(&self) -> bool {
         self.sign() == Ordering::Equal
     }
 
-    /// Whether this is above zero.
+    /// Whether the value is above zero.
     #[must_use]
     pub fn is_positive(&self) -> bool {
         self.sign() == Ordering::Greater
     }
 
-    /// Whether this is below zero.
+    /// Whether the value is below zero.
     #[must_use]
     pub fn is_negative(&self) -> bool {
         self.sign() == Ordering::Less
     }
 
-    /// How this compares with zero.
+    /// The value compared with zero.
     fn sign(&self) -> Ordering {
         match &self.0 {
             Parts::Small { numerator, .. } => numerator.cmp(&0),
@@ -146,7 +147,7 @@ impl Rational {
         }
     }
 
-    /// The same without its sign.
+    /// The absolute value.
     #[must_use]
     pub fn abs(&self) -> Self {
         if self.is_negative() {
@@ -156,7 +157,7 @@ impl Rational {
         }
     }
 
-    /// The greatest whole number that isn't above this.
+    /// The greatest whole number that is not above the value.
     ///
     /// ```
     /// use benchleaf::quantity::Rational;
@@ -175,13 +176,13 @@ impl Rational {
         }
     }
 
-    /// The least whole number that isn't below this.
+    /// The least whole number that is not below the value.
     #[must_use]
     pub fn ceil(&self) -> Self {
         -(-self).floor()
     }
 
-    /// The nearest whole number, halves away from zero.
+    /// The nearest whole number; halves are rounded away from zero.
     ///
     /// ```
     /// use benchleaf::quantity::Rational;
@@ -199,8 +200,8 @@ impl Rational {
         }
     }
 
-    /// One over this; the callers have made sure that it isn't zero.
-    fn turned_over(&self) -> Self {
+    /// One divided by this value, which callers have checked is not zero.
+    pub(super) fn reciprocal(&self) -> Self {
         match &self.0 {
             Parts::Small {
                 numerator,
@@ -228,13 +229,13 @@ impl Default for Rational {
     }
 }
 
-fn gcd_signed(one: i128, other: i128) -> i128 {
-    // Both are at most `i128::MAX` without their signs, and so is what divides them.
-    gcd(one.unsigned_abs(), other.unsigned_abs()).cast_signed()
+pub(super) fn gcd_signed(left: i128, right: i128) -> i128 {
+    // Neither is `i128::MIN`, so the divisor is at most `i128::MAX`.
+    gcd(left.unsigned_abs(), right.unsigned_abs()).cast_signed()
 }
 
-/// `number` over one of its divisors, which is above zero and most often one.
-fn part(number: i128, divisor: i128) -> i128 {
+/// `number` divided by one of its divisors, which is above zero. Most often the divisor is one.
+pub(super) fn divided(number: i128, divisor: i128) -> i128 {
     if divisor == 1 {
         number
     } else {
@@ -242,10 +243,10 @@ fn part(number: i128, divisor: i128) -> i128 {
     }
 }
 
-/// Quotient, rounded down, and remainder, which isn't below zero; the divisor is above zero.
+/// The quotient, rounded down, and the remainder, which is not below zero. The divisor is above
+/// zero.
 ///
-/// A division of two machine words takes a tenth of the time of one of twice the length, and
-/// these nearly always fit.
+/// A 64-bit division takes a tenth of the time of a 128-bit one, and the numbers nearly always fit.
 pub(super) fn div_rem(number: i128, divisor: i128) -> (i128, i128) {
     match (i64::try_from(number), i64::try_from(divisor)) {
         (Ok(number), Ok(divisor)) => (
@@ -254,127 +255,6 @@ pub(super) fn div_rem(number: i128, divisor: i128) -> (i128, i128) {
         ),
         _ => (number.div_euclid(divisor), number.rem_euclid(divisor)),
     }
-}
-
-/// A result of checked arithmetic, unless it is the one value that can't be negated.
-fn fitting(result: Option<i128>) -> Option<i128> {
-    result.filter(|number| *number != i128::MIN)
-}
-
-// Knuth, The Art of Computer Programming, volume 2, 4.5.1: reduced before multiplied, so that
-// numbers stay as short as they can and no result needs reducing. `None` where one doesn't fit.
-
-fn sum((a, b): (i128, i128), (c, d): (i128, i128)) -> Option<Rational> {
-    if b == 1 && d == 1 {
-        return Some(Rational::small(fitting(a.checked_add(c))?, 1));
-    }
-    let common = gcd_signed(b, d);
-    let (left, right) = (part(d, common), part(b, common));
-    let total = a
-        .checked_mul(left)?
-        .checked_add(c.checked_mul(right)?)
-        .filter(|total| *total != i128::MIN)?;
-    let rest = gcd_signed(total, common);
-    let denominator = fitting(right.checked_mul(part(d, rest)))?;
-    Some(Rational::small(part(total, rest), denominator))
-}
-
-fn product((a, b): (i128, i128), (c, d): (i128, i128)) -> Option<Rational> {
-    let (across, back) = (gcd_signed(a, d), gcd_signed(c, b));
-    let numerator = fitting(part(a, across).checked_mul(part(c, back)))?;
-    let denominator = fitting(part(b, back).checked_mul(part(d, across)))?;
-    Some(Rational::small(numerator, denominator))
-}
-
-/// What an operator does for small parts, and for what doesn't fit them.
-fn operate(
-    one: &Rational,
-    other: &Rational,
-    small: impl Fn((i128, i128), (i128, i128)) -> Option<Rational>,
-    big: impl Fn(BigRational, BigRational) -> BigRational,
-) -> Rational {
-    if let (Some(one), Some(other)) = (one.as_small(), other.as_small())
-        && let Some(result) = small(one, other)
-    {
-        return result;
-    }
-    big(one.to_big(), other.to_big()).into()
-}
-
-impl Add for &Rational {
-    type Output = Rational;
-
-    fn add(self, other: Self) -> Rational {
-        operate(self, other, sum, |one, other| one + other)
-    }
-}
-
-impl Sub for &Rational {
-    type Output = Rational;
-
-    fn sub(self, other: Self) -> Rational {
-        let small =
-            |one, (numerator, denominator): (i128, i128)| sum(one, (-numerator, denominator));
-        operate(self, other, small, |one, other| one - other)
-    }
-}
-
-impl Mul for &Rational {
-    type Output = Rational;
-
-    fn mul(self, other: Self) -> Rational {
-        operate(self, other, product, |one, other| one * other)
-    }
-}
-
-impl Div for &Rational {
-    type Output = Rational;
-
-    /// # Panics
-    ///
-    /// If `other` is zero.
-    fn div(self, other: Self) -> Rational {
-        assert!(!other.is_zero(), "a division by zero");
-        self * &other.turned_over()
-    }
-}
-
-/// The same for every way of handing the two over.
-macro_rules! by_value_too {
-    ($($operator:ident, $method:ident;)+) => {
-        $(
-            impl $operator<Rational> for Rational {
-                type Output = Rational;
-
-                fn $method(self, other: Rational) -> Rational {
-                    (&self).$method(&other)
-                }
-            }
-
-            impl $operator<&Rational> for Rational {
-                type Output = Rational;
-
-                fn $method(self, other: &Rational) -> Rational {
-                    (&self).$method(other)
-                }
-            }
-
-            impl $operator<Rational> for &Rational {
-                type Output = Rational;
-
-                fn $method(self, other: Rational) -> Rational {
-                    self.$method(&other)
-                }
-            }
-        )+
-    };
-}
-
-by_value_too! {
-    Add, add;
-    Sub, sub;
-    Mul, mul;
-    Div, div;
 }
 
 impl Neg for &Rational {
@@ -423,8 +303,8 @@ impl PartialOrd for Rational {
 }
 
 impl fmt::Display for Rational {
-    /// `7`, or `7/2`: for messages of tests. Text for a page comes from
-    /// [`Quantity`](super::Quantity) and [`Limits`](super::Limits).
+    /// `7`, or `7/2`. For text on a page, see [`Quantity`](super::Quantity) and
+    /// [`Limits`](super::Limits).
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.is_integer() {
             write!(out, "{}", self.numer())
@@ -457,7 +337,7 @@ pub(super) fn power_of_ten(exponent: i32) -> Rational {
     }
 }
 
-/// The powers of ten that fit.
+/// The powers of ten that fit into an `i128`.
 const POWERS: [i128; 39] = {
     let mut powers = [1; 39];
     let mut exponent = 1;

@@ -1,19 +1,19 @@
-//! Limits on the marks of a tool's scale.
+//! The mark of a tool's scale that limits allow.
 
 use super::limits::Limits;
 use super::rational::Rational;
 use super::value::Quantity;
 
 impl Limits {
-    /// The mark to set a tool to, or to look for on it: of the multiples of `graduation` that
-    /// the limits allow, the one nearest the nominal.
+    /// The scale mark to set a tool to: of the multiples of `graduation` within the limits, the one
+    /// nearest to the nominal.
     ///
-    /// Without a nominal, nearest the middle of the range; with one bound, nearest that. Of two
-    /// equally near marks, the lower: rather a little less strain than a little more. A nominal
-    /// alone forbids nothing, and gives the mark nearest to it.
+    /// Without a nominal, it is the one nearest to the middle of the range, or to the only bound. Of
+    /// two equally near marks it is the lower, which strains the part less. A nominal alone gives
+    /// the mark nearest to it.
     ///
-    /// The mark is in the unit of `graduation` and prints with its digits. `None` where no mark
-    /// lies inside the limits, the kinds differ, or `graduation` isn't above zero.
+    /// The mark is in the unit of `graduation` and prints with its digits. `None` if no mark lies
+    /// within the limits, if the kinds differ, or if `graduation` is not above zero.
     ///
     /// ```
     /// use benchleaf::quantity::{Limits, Quantity};
@@ -46,7 +46,7 @@ impl Limits {
             (None, None, None) => return None,
         };
         let mut mark = (aim - half).ceil();
-        // The upper bound last: where the two cross, the check below fails.
+        // The upper bound is applied last, so that the check below fails if no mark is between them.
         if let Some(lower) = &lower {
             mark = mark.max(lower.ceil());
         }

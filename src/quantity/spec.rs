@@ -1,15 +1,13 @@
-//! What a machine's maker asks for: limits, for some torques finished by an angle.
+//! Limits, for some torques followed by an angle to turn.
 
-use super::error::Error;
 use super::kind::Kind;
 use super::limits::Limits;
-use super::parse;
 use super::unit::Unit;
 
-/// Limits, and for a torque that is finished by turning, the angle to turn.
+/// A value as a maker specifies it: limits, and for some torques an angle to turn afterwards.
 ///
-/// Only a torque has an angle after it, and what is after it is an angle. This is the type to
-/// read a value from a shop's file into; [`limits`](Self::limits) is all of it for most values.
+/// Only a torque can be followed by an angle, and only an angle can follow it. Use this type for
+/// values from a shop's files; most have [`limits`](Self::limits) only.
 ///
 /// ```
 /// use benchleaf::quantity::Spec;
@@ -27,17 +25,6 @@ pub struct Spec {
 }
 
 impl Spec {
-    /// Reads limits in any form of [`Limits::parse`], and after a torque, `+` and an angle,
-    /// which may have limits of its own.
-    ///
-    /// # Errors
-    ///
-    /// As [`Limits::parse`]; also where what follows the `+` is no angle, or what stands before
-    /// it no torque.
-    pub fn parse(text: &str) -> Result<Self, Error> {
-        parse::spec(text)
-    }
-
     pub(super) fn with_turn(limits: Limits, turn: Limits) -> Self {
         debug_assert_eq!((limits.kind(), turn.kind()), (Kind::Torque, Kind::Angle));
         Self {
@@ -46,20 +33,20 @@ impl Spec {
         }
     }
 
-    /// The limits, before any turning.
+    /// The limits; for a torque with an angle, those of the torque.
     #[must_use]
     pub fn limits(&self) -> &Limits {
         &self.limits
     }
 
-    /// The angle to turn after the torque is reached.
+    /// The angle to turn after the torque is reached, if there is one.
     #[must_use]
     pub fn then_turn(&self) -> Option<&Limits> {
         self.then_turn.as_ref()
     }
 
-    /// The spec in another unit, rounded as [`Limits::rounded_in`] rounds; the angle stays as
-    /// it is written. `None` where `unit` is of another kind.
+    /// The spec in another unit, rounded as by [`Limits::rounded_in`]. The angle does not change.
+    /// `None` if `unit` is of another kind.
     #[must_use]
     pub fn rounded_in(&self, unit: Unit) -> Option<Self> {
         let limits = self.limits.rounded_in(unit)?;

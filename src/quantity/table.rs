@@ -1,23 +1,23 @@
-//! The one table of units.
+//! The table of units.
 //!
-//! To add a unit, add a row: constant, printed symbol, kind, how it is written, factor to the
-//! kind's base, offset (temperatures only), typed spellings, source. Spellings are compared
-//! without regard to what joins their parts, and those of trade units without regard to case,
-//! so one of `ft-lb`, `ft.lbs`, `Ft Lb` is enough.
+//! To add a unit, add a row: constant, printed symbol, kind, writing, factor to the kind's base
+//! unit, offset (temperatures only), accepted spellings, source. Spellings are compared regardless
+//! of what joins their parts, and those of customary units regardless of case, so that one of
+//! `ft-lb`, `ft.lbs` and `Ft Lb` is enough.
 //!
-//! The marks of gauge and absolute pressure are the trade's. NIST SP 811, 7.4, would rather have
-//! them in words beside the value; but a value travels alone from a field to a page, and without
-//! its mark it would be another one.
+//! NIST SP 811, 7.4, prefers words beside the value to a mark for gauge or absolute pressure. The
+//! marks are used here because a value is copied alone from a field to a page, and without its mark
+//! it would mean something else.
 //!
-//! Factors are built from the definitions below and from nothing else. They need no π: angles
-//! and rotational speeds have degrees and turns as base, and radians are left out, because no
-//! rational number of them makes a turn.
+//! Factors are computed only from the definitions below. None needs π: the base of angles is the
+//! degree and that of rotational speeds the turn, and there are no radians, because a turn is not a
+//! rational number of radians.
 
 use super::factor::Factor;
 use super::kind::Kind;
 use super::unit::{Row, Unit, Writing};
 
-// Exact by definition, in the bases of the kinds. Sources: the international yard and pound
+// Exact by definition, in the base units of the kinds. Sources: the international yard and pound
 // agreement of 1959 (inch, pound), CGPM 1901 (standard gravity), and for the others NIST
 // Handbook 44, appendix C (US gallon), and the UK units of measurement regulations (gallon).
 const INCH_MM: Factor = Factor::decimal(254, 1);
@@ -292,8 +292,24 @@ units! {
         ["percent", "per cent", "pct"], "0.01 of the whole (NIST SP 811, 7.10.2)";
 }
 
+impl Unit {
+    /// Whether the symbol follows its number without a space: 90°, 50:1 (NIST SP 811, 7.2).
+    pub(super) fn closes_up(self) -> bool {
+        self == Self::DEGREE || self == Self::TO_ONE
+    }
+
+    /// The temperature scale of a unit of temperature differences: °C for Δ°C.
+    pub(super) fn scale_of_difference(self) -> Option<Self> {
+        let scale = self.symbol().strip_prefix('Δ')?;
+        Self::ALL
+            .iter()
+            .find(|unit| unit.symbol() == scale)
+            .copied()
+    }
+}
+
 impl Kind {
-    /// The unit that the factors of the kind refer to: size one, no offset.
+    /// The base unit of the kind: factor one, no offset.
     #[must_use]
     pub const fn base(self) -> Unit {
         match self {
@@ -324,38 +340,35 @@ impl Kind {
     }
 }
 
-/// Spellings that are refused with advice, as comparison keys: what was meant is a guess, or a
-/// guess would be dangerous.
-pub(super) const MISTAKEN: &[(&str, &str)] = &[
-    ("C", "write `°C` for degrees Celsius"),
-    ("F", "write `°F` for degrees Fahrenheit"),
-    ("nm", "write `N·m` for newton metres; `nm` is the nanometre"),
-    (
-        "ft/lb",
-        "write `ft·lbf`: a torque is a product, not a quotient",
-    ),
-    (
-        "ft/lbs",
-        "write `ft·lbf`: a torque is a product, not a quotient",
-    ),
-    (
-        "in/lb",
-        "write `in·lbf`: a torque is a product, not a quotient",
-    ),
-    (
-        "in/lbs",
-        "write `in·lbf`: a torque is a product, not a quotient",
-    ),
-    (
-        "rad",
-        "write degrees or turns: no exact number of radians makes a turn",
-    ),
-    (
-        "rad/s",
-        "write `rpm`: no exact number of radians makes a turn",
-    ),
-    (
-        "M",
-        "write `m` for metres, `min` for minutes or `MΩ` for megohms",
-    ),
-];
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_row_is_complete() {
+        for unit in Unit::ALL {
+            assert!(!unit.symbol().is_empty());
+            assert!(!unit.source().is_empty(), "{unit} has no source");
+            assert_ne!(unit.0.factor, Factor::ZERO, "{unit} has no factor");
+        }
+    }
+
+    #[test]
+    fn every_kind_has_a_base_of_size_one() {
+        for &kind in Kind::ALL {
+            let base = kind.base();
+            assert_eq!(base.kind(), kind);
+            assert_eq!((base.0.factor, base.0.offset), (Factor::ONE, Factor::ZERO));
+        }
+    }
+
+    #[test]
+    fn every_pair_of_a_kind_converts_without_overflow() {
+        for from in Unit::ALL {
+            for to in Unit::ALL.iter().filter(|to| to.kind() == from.kind()) {
+                let there = from.difference_to(*to, &from.factor());
+                assert_eq!(to.difference_to(*from, &there), from.factor());
+            }
+        }
+    }
+}

@@ -1,30 +1,28 @@
-//! One value with its unit.
+//! A single value with its unit.
 
 use std::cmp::Ordering;
 
-use super::error::Error;
 use super::kind::Kind;
-use super::number::Number;
-use super::parse;
+use super::number::{MOST_DIGITS, Number};
 use super::rational::Rational;
 use super::round::{Toward, exponent_within, is_on_step, round};
-use super::scan::MOST_DIGITS;
 use super::unit::Unit;
 
 /// A value with its unit: a reading, a capacity, a size.
 ///
-/// The value is exact and stays exact through [`in_unit`](Self::in_unit). Beside it goes how
-/// many digits were typed, which decides how it prints and when two values
-/// [agree](Self::agrees_with); a value has no tolerance of its own, for which see
-/// [`Limits`](super::Limits). Two quantities are equal (`==`) if value, unit and digits are; to
-/// compare sizes, use [`compare`](Self::compare).
+/// The value is exact, and conversion with [`in_unit`](Self::in_unit) keeps it exact. A quantity also
+/// keeps how many digits were typed: they decide how it prints and whether two values
+/// [agree](Self::agrees_with). It has no tolerance; for one, see [`Limits`](super::Limits).
+///
+/// Two quantities are equal (`==`) if value, unit and digits are equal. To compare sizes, use
+/// [`compare`](Self::compare).
 ///
 /// ```
 /// use benchleaf::quantity::{Quantity, Unit};
 ///
 /// let torque = Quantity::parse("7.2 ft-lb")?;
 /// assert_eq!(torque.text(), "7.2\u{a0}ft·lbf");
-/// // As many digits as one in the last place of 7.2 ft·lbf is worth in N·m.
+/// // It prints with digits as fine as the last typed one.
 /// assert_eq!(torque.in_unit(Unit::NEWTON_METRE).unwrap().text(), "9.8\u{a0}N·m");
 /// assert_eq!(torque.in_unit(Unit::BAR), None);
 /// # Ok::<(), benchleaf::quantity::Error>(())
@@ -36,17 +34,7 @@ pub struct Quantity {
 }
 
 impl Quantity {
-    /// Reads a number with its unit, and nothing else.
-    ///
-    /// # Errors
-    ///
-    /// If the text isn't one value with a known unit; see [`Limits::parse`](super::Limits::parse)
-    /// for what is refused in a number.
-    pub fn parse(text: &str) -> Result<Self, Error> {
-        parse::quantity(text)
-    }
-
-    /// An exact value of which `decimals` digits after the point are meant.
+    /// A quantity of an exact value, printed with `decimals` digits after the decimal point.
     ///
     /// ```
     /// use benchleaf::quantity::{Quantity, Rational, Unit};
@@ -82,25 +70,24 @@ impl Quantity {
         self.unit
     }
 
-    /// What the value is a value of.
+    /// What the quantity measures.
     #[must_use]
     pub fn kind(&self) -> Kind {
         self.unit.kind()
     }
 
-    /// One unit of the last meant digit, in [`unit`](Self::unit); above zero.
+    /// One unit of the last typed digit, in [`unit`](Self::unit). Above zero.
     ///
-    /// Of a common fraction it is a 64th, the finest scale such sizes come on (3/8 names a
-    /// size, it doesn't mean "to the nearest eighth"), or finer if the fraction is.
+    /// For a common fraction it is 1/64, the finest scale on which such sizes are made (3/8 names a
+    /// size and does not mean "to the nearest eighth"), or less if the denominator is greater.
     #[must_use]
     pub fn resolution(&self) -> Rational {
         self.number.resolution()
     }
 
-    /// The same value in another unit, exactly; `None` where that is of another kind.
+    /// The same value in another unit, exactly. `None` if the unit is of another kind.
     ///
-    /// It prints with the digits that the typed ones carry: its last digit is never coarser
-    /// than the typed one's.
+    /// Its last printed digit is never coarser than the last typed one.
     #[must_use]
     pub fn in_unit(&self, unit: Unit) -> Option<Self> {
         if unit == self.unit {
@@ -115,32 +102,31 @@ impl Quantity {
         Some(Self::from_number(Number::decimal(value, -step), unit))
     }
 
-    /// Whether two values of a kind lie less than one unit of the coarser one's last digit apart.
+    /// Whether two values of a kind differ by less than one unit of the last digit of the coarser.
     pub(super) fn is_a_step_from(&self, other: &Self) -> bool {
         let conversion = other.unit.conversion(self.unit);
         let apart = (self.value() - conversion.point(other.value())).abs();
         apart < self.resolution() || apart < conversion.difference(&other.resolution())
     }
 
-    /// A whole number of times this value, with its digits.
+    /// This value times a whole number, with the same digits.
     pub(super) fn times(&self, whole: &Rational) -> Self {
         Self::from_number(self.number.times(whole), self.unit)
     }
 
-    /// This value where its digits print it exactly and aren't more than are read again;
-    /// otherwise one of which that holds, by rounding at the third digit after the last or at the
-    /// last that is read.
+    /// A value whose digits print it exactly and can be parsed again: this one if possible,
+    /// otherwise it rounded to three more digits than it has, or to the most that are parsed.
     pub(super) fn printable(self, toward: Toward) -> Self {
-        let Some(meant) = self.number.exact_decimals() else {
-            // A fraction prints as it was typed.
+        let Some(typed) = self.number.exact_decimals() else {
+            // A fraction prints exactly, as typed.
             return self;
         };
-        // Zeros that only fill are printed, and read again as digits that are meant.
-        let decimals = meant.max(0);
+        // Zeros before the point that only fill are parsed again as significant digits.
+        let decimals = typed.max(0);
         let before_point = (exponent_within(&self.value().abs()) + 1).max(1);
         let most = (MOST_DIGITS - before_point).max(0);
         let is_exact = is_on_step(self.value(), -decimals);
-        if is_exact && decimals <= most && meant == decimals {
+        if is_exact && decimals <= most && typed == decimals {
             return self;
         }
         let decimals = if is_exact { decimals } else { decimals + 3 }.min(most);
@@ -148,7 +134,7 @@ impl Quantity {
         Self::from_number(Number::decimal(value, decimals), self.unit)
     }
 
-    /// Which of two values is greater, exactly; `None` where their kinds differ.
+    /// Compares two values exactly. `None` if their kinds differ.
     ///
     /// ```
     /// use std::cmp::Ordering;
@@ -167,9 +153,9 @@ impl Quantity {
         })
     }
 
-    /// Whether two values can be roundings of one and the same; false where the kinds differ.
+    /// Whether two values can be roundings of the same value. False if the kinds differ.
     ///
-    /// Each stands for all that rounds to it: half a unit of its last digit to either side.
+    /// Each value covers all that rounds to it: half a unit of its last digit in both directions.
     ///
     /// ```
     /// use benchleaf::quantity::Quantity;
@@ -186,7 +172,7 @@ impl Quantity {
         }
         let conversion = other.unit.conversion(self.unit);
         let apart = (self.value() - conversion.point(other.value())).abs();
-        let reach = self.resolution() + conversion.difference(&other.resolution());
-        apart * Rational::small(2, 1) <= reach
+        let tolerance = self.resolution() + conversion.difference(&other.resolution());
+        apart * Rational::small(2, 1) <= tolerance
     }
 }

@@ -1,42 +1,42 @@
-//! Whether a tool is fine enough for limits.
+//! Whether a tool is accurate enough for limits.
 
 use super::figures::{ceiling, cut, decimals_for, floor, half_width, whole};
 use crate::quantity::{Limits, Quantity, Rational, Unit};
 
-/// How a tool does against limits, from best to worst.
+/// The result of comparing a tool with limits, from best to worst.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Level {
-    /// The limits are at least four times the tool's own error; or have no width to compare.
+    /// The limits are at least four times the tool's error, or have no width to compare.
     Ample,
-    /// Less than four times: it does for ordinary work, if the window is kept to.
+    /// Less than four times: good enough for ordinary work within the window.
     Close,
-    /// Less than once: the tool can't tell good from bad.
+    /// Less than once: the tool cannot distinguish good from bad.
     TooCoarse,
-    /// The value is outside of what the tool can do.
+    /// The value is outside the range of the tool.
     OutOfRange,
 }
 
-/// A tool's error against limits.
+/// A tool's error compared with limits.
 ///
-/// The ratio is of half the width of the limits to the tool's error in their middle. 4:1 is the
-/// usual demand of calibration (test accuracy ratio; from memory of NCSL practice); under 1:1 the
-/// tool decides nothing.
+/// The ratio is half the width of the limits divided by the tool's error in their middle. 4:1 is the
+/// usual requirement of calibration (test accuracy ratio; from memory of NCSL practice). Below 1:1 a
+/// reading decides nothing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Adequacy {
-    /// How it does.
+    /// The result of the comparison.
     pub level: Level,
-    /// Limits to error, shown rounded down to a tenth so that it never looks better than it is;
-    /// none where the limits have only one bound, or the tool no error.
+    /// Limits to error, rounded down to a tenth so that it never looks better than it is. `None` if the
+    /// limits have only one bound, or the tool has no error.
     pub ratio: Option<Quantity>,
-    /// The least and the most that may be set or read so that the true value is within the
-    /// limits whatever the tool's error: the guard band is the whole error. Rounded inwards. None
-    /// where nothing is left, or the limits have only one bound.
+    /// The least and the greatest value that may be set or read so that the true value is within the
+    /// limits for any error of the tool: the guard band is the whole error. Rounded inwards. `None` if
+    /// nothing is left, or if the limits have only one bound.
     pub window: Option<(Quantity, Quantity)>,
 }
 
-/// Against limits with two bounds; `error` is the tool's in their middle, `guarded` what its
-/// error leaves of the limits, both in the unit of the limits.
+/// Compares a tool with limits that have two bounds. `error` is the tool's error in their middle, and
+/// `guarded` gives the bounds reduced by its error, both in the unit of the limits.
 pub(super) fn compare(
     limits: &Limits,
     error: &Rational,

@@ -1,13 +1,12 @@
-//! What was expected, what was found, and how to mend it.
+//! The error of this module: what was expected, what was found, and how to fix it.
 
 use std::fmt;
 
-/// Why a text names nothing of the trade's, or why values don't go together.
+/// Why a text does not parse, or why values cannot be combined.
 ///
-/// The message (through [`Display`](fmt::Display)) says what was expected and what was found, in
-/// lower case and without a full stop; what to do about it is apart, in [`help`](Self::help).
-/// Text quoted from the input is cut to a few words but otherwise as typed: whoever prints it on
-/// a terminal makes it safe.
+/// [`Display`](fmt::Display) gives the message: what was expected and what was found, in lower case
+/// and without a full stop. [`help`](Self::help) says how to fix it. Text quoted from the input is
+/// shortened but not escaped: escape it before printing it on a terminal.
 ///
 /// ```
 /// use benchleaf::trade::Thread;
@@ -45,7 +44,7 @@ impl Error {
         }
     }
 
-    /// How to mend it, where that can be said.
+    /// How to fix it, if that is known.
     #[must_use]
     pub fn help(&self) -> Option<&str> {
         self.help.as_deref()
@@ -60,11 +59,11 @@ impl fmt::Display for Error {
 
 impl std::error::Error for Error {}
 
-/// The most characters of the input that a message repeats: enough for any designation, too few
-/// for a pasted page to swamp the message.
+/// Maximum number of characters of an excerpt: enough for any designation, and short enough that a
+/// pasted page does not fill the message.
 const QUOTED: usize = 24;
 
-/// `text` as a message repeats it.
+/// `text` as an excerpt for a message.
 pub(super) fn quoted(text: &str) -> String {
     let text = text.trim();
     if text.is_empty() {
@@ -75,13 +74,13 @@ pub(super) fn quoted(text: &str) -> String {
     format!("`{kept}{more}`")
 }
 
-/// The one of `known` that was most likely meant, if one is truly near.
+/// The name of `known` that was most likely meant, if one is close enough.
 pub(super) fn nearest<T: AsRef<str>>(
     text: &str,
     known: impl IntoIterator<Item = T>,
 ) -> Option<String> {
-    // One slip in a short name, two in a long one; of what is longer than any name, none is near.
-    let slips = match text.chars().count() {
+    // One typing error in a short name, two in a long one. Longer texts are not names.
+    let most_errors = match text.chars().count() {
         3..=7 => 1,
         8..=24 => 2,
         _ => return None,
@@ -93,7 +92,7 @@ pub(super) fn nearest<T: AsRef<str>>(
             let name = name.as_ref().to_owned();
             (strsim::osa_distance(&name.to_lowercase(), &lower), name)
         })
-        .filter(|(distance, _)| *distance <= slips)
+        .filter(|(distance, _)| *distance <= most_errors)
         .min()
         .map(|(_, name)| name)
 }

@@ -1,23 +1,23 @@
-//! Torque through an extension or crowfoot that lengthens the wrench.
+//! Wrench settings with an extension or crowfoot that lengthens the wrench.
 
 use super::error::Error;
 use super::figures::{pi, ratio, rounded, shown, whole};
 use crate::quantity::{Kind, Quantity, Rational};
 
-/// What to set a torque wrench to, so that a fastener gets `torque` through an adapter.
+/// The setting of a torque wrench that gives `torque` at the fastener through an adapter:
+/// T × L / (L + E × cos angle).
 ///
-/// `wrench` is the wrench's length from the middle of the grip to the middle of its drive,
-/// `extension` that from there to the middle of the fastener, `angle` how far the adapter is
-/// turned out of the wrench's line: T × L / (L + E × cos angle). At 0° it points straight on, at
-/// 90° the setting is the torque, at 180° it points back at the hand and the setting is higher.
-/// An extension that only goes along the drive's axis changes nothing and needs none of this.
-/// The angle of a torque that is finished by turning stays as it is.
+/// `wrench` is the length L from the middle of the grip to the middle of the drive, `extension` the
+/// length E from there to the middle of the fastener, and `angle` the angle of the adapter to the
+/// wrench. At 0° it points away from the hand. At 90° the setting equals the torque. At 180° it points
+/// back at the hand, and the setting is higher. An extension along the axis of the drive changes
+/// nothing.
 ///
-/// The result is exact where the cosine is (0°, 60°, 90° and their mirror images); otherwise the
-/// cosine is off by less than 2 × 10⁻⁷. It is shown with three figures.
+/// The result is exact if the cosine is (0°, 60°, 90° and the same angles in the other quadrants).
+/// Otherwise the cosine is off by less than 2 × 10⁻⁷. It prints with three significant figures.
 ///
-/// Source: FAA AC 43.13-1B, figure 7-2; US Army TM 9-254, figure 4-6 for the angle; both by way
-/// of the examples in `tests/reference/torque.toml`.
+/// Sources: FAA AC 43.13-1B, figure 7-2; US Army TM 9-254, figure 4-6, for the angle; both from the
+/// examples in `tests/reference/torque.toml`.
 ///
 /// ```
 /// use benchleaf::quantity::Quantity;
@@ -33,9 +33,8 @@ use crate::quantity::{Kind, Quantity, Rational};
 ///
 /// # Errors
 ///
-/// Where `torque` is no torque, a length no length, the wrench's not above zero or the
-/// extension's below zero, `angle` no angle, or where the adapter points back so far that no
-/// leverage is left.
+/// If an argument is of the wrong kind, the length of the wrench is not above zero, that of the
+/// extension is below zero, or the adapter points back so far that no leverage is left.
 pub fn extension_setting(
     torque: &Quantity,
     wrench: &Quantity,
@@ -70,10 +69,10 @@ pub fn extension_setting(
     Ok(shown(setting, torque.unit()))
 }
 
-/// The cosine, to 2 × 10⁻⁷; `None` of what is no angle.
+/// The cosine, to 2 × 10⁻⁷. `None` if the quantity is not an angle.
 ///
-/// The error is that of π (7 × 10⁻⁸), of the series (3 × 10⁻⁸) and of rounding its terms, which
-/// keeps the numbers short (10⁻⁹).
+/// The error is the sum of the errors of π (7 × 10⁻⁸), of the truncated series (3 × 10⁻⁸) and of
+/// rounding its terms to keep the numbers short (10⁻⁹).
 fn cosine(angle: &Quantity) -> Option<Rational> {
     let degrees = angle.in_unit(crate::quantity::Unit::DEGREE)?;
     let degrees = degrees.value();
@@ -96,14 +95,14 @@ fn cosine(angle: &Quantity) -> Option<Rational> {
     })
 }
 
-/// Of 0° to 90°.
+/// The cosine of an angle from 0° to 90°.
 fn quarter_cosine(degrees: &Rational) -> Rational {
     for (exact, cosine) in [(0, whole(1)), (60, ratio(1, 2)), (90, whole(0))] {
         if *degrees == whole(exact) {
             return cosine;
         }
     }
-    // Up to 45° the series ends soon; beyond, it is the sine of what is left to 90°.
+    // Up to 45° the series converges fast. Beyond, the sine of the complement is used.
     let short = |value: Rational| rounded(&value, 10);
     let radians = |degrees: Rational| short(degrees * pi() / whole(180));
     let series = |square: &Rational, divisors: [i64; 4]| {

@@ -1,4 +1,4 @@
-//! Exact numbers of the trade, and the digits they are shown with.
+//! Exact numbers, and the digits that results are printed with.
 
 use crate::quantity::{Limits, Quantity, Rational, Unit};
 
@@ -12,8 +12,8 @@ pub(super) fn whole(number: i64) -> Rational {
 
 /// π, as the fraction 355/113.
 ///
-/// It is above π by less than 2.7 × 10⁻⁷, one part in ten million: far below the figures of any
-/// table here, and on the safe side where a speed is held against a ceiling.
+/// It exceeds π by less than 2.7 × 10⁻⁷, one part in ten million: far below the precision of the
+/// tables here, and on the safe side where a speed is compared with a maximum.
 pub(super) fn pi() -> Rational {
     ratio(355, 113)
 }
@@ -22,7 +22,7 @@ fn ten_to(power: u8) -> Rational {
     (0..power).fold(whole(1), |value, _| value * whole(10))
 }
 
-/// `value` to so many digits after the point, halves away from zero.
+/// `value` rounded to `decimals` digits after the decimal point, halves away from zero.
 pub(super) fn rounded(value: &Rational, decimals: u8) -> Rational {
     let scale = ten_to(decimals);
     let half = if *value < whole(0) {
@@ -31,18 +31,18 @@ pub(super) fn rounded(value: &Rational, decimals: u8) -> Rational {
         ratio(1, 2)
     };
     let steps = value * &scale + half;
-    // Division of whole numbers goes towards zero, as the half already allows for.
+    // Integer division truncates towards zero; the added half makes that the nearest.
     Rational::from_integer(steps.numer() / steps.denom()) / scale
 }
 
-/// `value` to so many digits after the point, towards zero.
+/// `value` truncated to `decimals` digits after the decimal point.
 pub(super) fn cut(value: &Rational, decimals: u8) -> Rational {
     let scale = ten_to(decimals);
     let steps = value * &scale;
     Rational::from_integer(steps.numer() / steps.denom()) / scale
 }
 
-/// `value` to so many digits after the point, downwards.
+/// `value` rounded down to `decimals` digits after the decimal point.
 pub(super) fn floor(value: &Rational, decimals: u8) -> Rational {
     let towards_zero = cut(value, decimals);
     if towards_zero > *value {
@@ -52,13 +52,13 @@ pub(super) fn floor(value: &Rational, decimals: u8) -> Rational {
     }
 }
 
-/// `value` to so many digits after the point, upwards.
+/// `value` rounded up to `decimals` digits after the decimal point.
 pub(super) fn ceiling(value: &Rational, decimals: u8) -> Rational {
     whole(0) - floor(&(whole(0) - value), decimals)
 }
 
-/// The digits after the point that show so many figures of `value`, or all that stand before it;
-/// none for zero.
+/// The number of decimals that give `value` this many significant figures; zero if the digits
+/// before the decimal point are enough, or if the value is zero.
 pub(super) fn decimals_for(value: &Rational, figures: u8) -> u8 {
     let size = if *value < whole(0) {
         whole(0) - value
@@ -75,17 +75,17 @@ pub(super) fn decimals_for(value: &Rational, figures: u8) -> u8 {
     decimals.saturating_sub(u8::from(gains_one))
 }
 
-/// What needs more digits than these is nothing at a bench.
+/// No value of the trade needs more decimals than these.
 const MOST_DECIMALS: u8 = 12;
 
-/// An exact value that is shown with three figures: what a torque wrench, a rule and a published
-/// table carry.
+/// An exact value that prints with three significant figures, the precision of torque wrenches,
+/// rules of thumb and published tables.
 pub(super) fn shown(value: Rational, unit: Unit) -> Quantity {
     let decimals = decimals_for(&value, 3);
     Quantity::new(value, unit, decimals)
 }
 
-/// A value that ends after a few decimals, with just those it needs.
+/// A value whose decimals end, printed with the decimals that it needs.
 pub(super) fn exact(value: Rational, unit: Unit) -> Quantity {
     let ends = |decimals: &u8| rounded(&value, *decimals) == value;
     let decimals = (0..MOST_DECIMALS)
@@ -94,9 +94,10 @@ pub(super) fn exact(value: Rational, unit: Unit) -> Quantity {
     Quantity::new(value, unit, decimals)
 }
 
-/// The value to aim for, in the unit of the limits: the nominal, else the middle, else the bound.
+/// The target value, in the unit of the limits: the nominal, otherwise the middle, otherwise the
+/// only bound.
 ///
-/// None only for limits that hold nothing at all, of which there are none.
+/// Never `None`, because limits have at least one of the three.
 pub(super) fn aim(limits: &Limits) -> Option<Rational> {
     match limits.nominal() {
         Some(nominal) => Some(nominal.value().clone()),
@@ -104,8 +105,8 @@ pub(super) fn aim(limits: &Limits) -> Option<Rational> {
     }
 }
 
-/// The middle between two bounds, in the unit of the limits; where there is one bound or none,
-/// as [`aim`].
+/// The middle between two bounds, in the unit of the limits; otherwise the only bound, otherwise the
+/// nominal.
 pub(super) fn middle(limits: &Limits) -> Option<Rational> {
     match (limits.lower(), limits.upper()) {
         (Some(lower), Some(upper)) => Some((lower.value() + upper.value()) / whole(2)),

@@ -1,4 +1,4 @@
-//! Heads and the wrenches that fit them.
+//! Bolt heads and nuts, and the wrenches that fit them.
 
 use std::fmt;
 
@@ -9,7 +9,7 @@ use crate::quantity::{Kind, Quantity};
 
 macro_rules! heads {
     ($($(#[$doc:meta])* $name:ident = $text:literal;)+) => {
-        /// A shape of head or nut, which with the thread decides the size across flats.
+        /// A shape of head or nut. With the thread it determines the size across flats.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
         #[non_exhaustive]
         pub enum Head {
@@ -17,10 +17,10 @@ macro_rules! heads {
         }
 
         impl Head {
-            /// Every head, the commonest first.
+            /// All heads, the most common first.
             pub const ALL: &[Self] = &[$(Self::$name,)+];
 
-            /// What it is called, with the standard where two have the same shape.
+            /// The name, with the standard where two have the same shape.
             #[must_use]
             pub const fn name(self) -> &'static str {
                 match self {
@@ -47,7 +47,7 @@ heads! {
     HeavyFlange = "heavy flange bolt";
     /// Flange nuts: ISO 4161.
     FlangeNut = "flange nut";
-    /// Socket head cap screws: ISO 4762; ASME B18.3. The size is that of the key.
+    /// Socket head cap screws: ISO 4762; ASME B18.3. The size is that of the hex key.
     Socket = "socket head";
 }
 
@@ -57,15 +57,15 @@ impl fmt::Display for Head {
     }
 }
 
-/// Not made, or not known.
+/// The size does not exist or is unknown.
 const NONE: &str = "";
 
 /// Sizes in mm by thread, in the order of [`METRIC_HEADS`].
 ///
-/// Read in tables of open parts libraries (`bd_warehouse` 0.4.0, `FreeCAD_FastenersWB`, BOLTS) and of
-/// web pages, row by row in `tests/reference/hex_sizes.toml` with those that differ. The small JIS
-/// heads stand on one page; that its column is JIS B 1180 is from memory. M18 and M22 sockets are
-/// DIN 912's.
+/// Sources: tables of open parts libraries (`bd_warehouse` 0.4.0, `FreeCAD_FastenersWB`, BOLTS) and
+/// web pages, row by row in `tests/reference/hex_sizes.toml`, with the sources that differ. The small
+/// JIS heads are from a single page; that its column is JIS B 1180 is from memory. M18 and M22
+/// sockets are from DIN 912.
 #[rustfmt::skip]
 const METRIC: &[(&str, [&str; 7])] = &[
     //        hex    old   small flange heavy  nut  socket
@@ -84,7 +84,7 @@ const METRIC: &[(&str, [&str; 7])] = &[
     ("M24", ["36",  "36",  NONE, NONE, NONE, NONE, "19"]),
 ];
 
-/// ISO gives bolt heads and nuts one size.
+/// In ISO, bolt heads and nuts have the same size.
 const METRIC_HEADS: [&[Head]; 7] = [
     &[Head::Bolt, Head::Nut],
     &[Head::OldHex],
@@ -95,7 +95,7 @@ const METRIC_HEADS: [&[Head]; 7] = [
     &[Head::Socket],
 ];
 
-/// Sizes in inches by thread, in the order of [`INCH_HEADS`]; read as those above.
+/// Sizes in inches by thread, in the order of [`INCH_HEADS`]. Sources as for [`METRIC`].
 #[rustfmt::skip]
 const INCH: &[(&str, [&str; 4])] = &[
     //         bolt     nut      flange   socket
@@ -119,8 +119,8 @@ const INCH_HEADS: [&[Head]; 4] = [
 ];
 
 impl Head {
-    /// The size across flats of this head with a thread, in mm or in; of a socket, that of its
-    /// key. `None` where it isn't made, or not in the tables (M3 to M24, #8 to 3/4).
+    /// The size across flats of this head with a thread, in mm or in; for a socket, that of its hex
+    /// key. `None` if it does not exist or is not in the tables (M3 to M24, #8 to 3/4).
     ///
     /// ```
     /// use benchleaf::trade::{Head, Thread};
@@ -145,11 +145,11 @@ impl Head {
         };
         let at = heads.iter().position(|heads| heads.contains(&self))?;
         let size = sizes.get(at).filter(|size| !size.is_empty())?;
-        // Every entry is read in the tests of this module.
+        // A test of this module parses every entry.
         Quantity::parse(&format!("{size} {unit}")).ok()
     }
 
-    /// The heads of a thread that a wrench or key of a size fits.
+    /// The heads with a thread that a wrench or hex key of this size fits.
     ///
     /// ```
     /// use benchleaf::quantity::Quantity;
@@ -170,10 +170,10 @@ impl Head {
     }
 }
 
-/// What a fastener is turned by: a hex of a size, outside or inside.
+/// The drive of a fastener: an external or internal hexagon with its size across flats.
 ///
-/// The size is a length above zero. Read are `hex 10 mm`, `hex 9/16 in`, `10 mm` and
-/// `hex socket 4 mm`; printed the same, without the word left out.
+/// The size is a length above zero. Parsed are `hex 10 mm`, `hex 9/16 in`, `10 mm` and
+/// `hex socket 4 mm`. It prints with the word `hex` or `hex socket`.
 ///
 /// ```
 /// use benchleaf::quantity::Quantity;
@@ -195,11 +195,11 @@ pub struct Drive {
 }
 
 impl Drive {
-    /// Reads a drive, its words in any case.
+    /// Parses a drive, its words in any case.
     ///
     /// # Errors
     ///
-    /// Where the text is no hex with its size, in a unit of length.
+    /// If the text is not a hexagon with a length above zero.
     pub fn parse(text: &str) -> Result<Self, Error> {
         let typed = text.trim();
         let after = |word: &str| {
@@ -229,15 +229,16 @@ impl Drive {
         &self.size
     }
 
-    /// Whether it is turned by a key from inside.
+    /// Whether the hexagon is internal, for a hex key.
     #[must_use]
     pub fn is_socket(&self) -> bool {
         self.is_socket
     }
 
-    /// Whether a wrench or key of a size fits: one within one per cent, so that 19 mm fits 3/4 in
-    /// (0.3 %) and 8 mm 5/16 in (0.8 %), but not 13 mm 1/2 in (2 %) nor 11 mm 7/16 in, which is
-    /// too tight (1.02 %). Common practice, no source.
+    /// Whether a wrench or hex key of this size fits: the sizes differ by at most one per cent.
+    ///
+    /// So 19 mm fits 3/4 in (0.3 %) and 8 mm fits 5/16 in (0.8 %), but 13 mm does not fit 1/2 in
+    /// (2 %), and 11 mm is too tight for 7/16 in (1.02 %). Common practice, no source.
     #[must_use]
     pub fn is_fitted_by(&self, wrench: &Quantity) -> bool {
         same_size(wrench, &self.size)
@@ -251,15 +252,15 @@ impl fmt::Display for Drive {
     }
 }
 
-/// Within one per cent of the larger: the same whichever is called the wrench.
-fn same_size(one: &Quantity, other: &Quantity) -> bool {
-    let Some(other) = other.in_unit(one.unit()) else {
+/// Whether two sizes differ by at most one per cent of the larger. Symmetric.
+fn same_size(left: &Quantity, right: &Quantity) -> bool {
+    let Some(right) = right.in_unit(left.unit()) else {
         return false;
     };
-    let (less, more) = if one.value() < other.value() {
-        (one.value(), other.value())
+    let (less, more) = if left.value() < right.value() {
+        (left.value(), right.value())
     } else {
-        (other.value(), one.value())
+        (right.value(), left.value())
     };
     more - less <= more * ratio(1, 100)
 }
@@ -269,7 +270,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_entry_is_read() {
+    fn every_entry_parses() {
         let rows = METRIC
             .iter()
             .map(|(thread, sizes)| (*thread, sizes.as_slice(), METRIC_HEADS.as_slice()));
@@ -285,8 +286,8 @@ mod tests {
             let thread = Thread::parse(&text).unwrap();
             for (size, heads) in sizes.iter().zip(heads) {
                 for head in *heads {
-                    let read = head.across_flats(&thread);
-                    assert_eq!(read.is_some(), *size != NONE, "{name}, {head}");
+                    let size_found = head.across_flats(&thread);
+                    assert_eq!(size_found.is_some(), *size != NONE, "{name}, {head}");
                 }
             }
         }

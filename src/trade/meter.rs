@@ -1,15 +1,14 @@
-//! Meters: whether their reading can decide.
+//! Meters: whether their readings are accurate enough for limits.
 
 use super::adequacy::{Adequacy, Level, compare};
 use super::error::Error;
 use super::figures::{middle, whole};
 use crate::quantity::{Limits, Quantity, Rational, Unit};
 
-/// A meter's error: the step of its display, and its accuracy.
+/// A meter's resolution and accuracy; at least one of the two.
 ///
-/// At least one of the two is there. The accuracy is in per cent of the reading or a fixed amount;
-/// the error of a reading is the accuracy and half a step together, which is what a reading can
-/// be off at worst.
+/// The accuracy is a percentage of the reading or a fixed amount. The error of a reading is the
+/// accuracy plus half the resolution, which is the worst case.
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity};
@@ -31,10 +30,11 @@ pub struct Meter {
 }
 
 impl Meter {
+    /// A meter with the step of its display and its accuracy.
+    ///
     /// # Errors
     ///
-    /// Where there is neither, where one isn't above zero, or where both are amounts of different
-    /// kinds.
+    /// If both are missing, if one is not above zero, or if they are amounts of different kinds.
     pub fn new(resolution: Option<Quantity>, accuracy: Option<Quantity>) -> Result<Self, Error> {
         for part in resolution.iter().chain(&accuracy) {
             if *part.value() <= whole(0) {
@@ -62,29 +62,29 @@ impl Meter {
         })
     }
 
-    /// The step of its display.
+    /// The step of the display.
     #[must_use]
     pub fn resolution(&self) -> Option<&Quantity> {
         self.resolution.as_ref()
     }
 
-    /// Its accuracy, in per cent of the reading or a fixed amount.
+    /// The accuracy, a percentage of the reading or a fixed amount.
     #[must_use]
     pub fn accuracy(&self) -> Option<&Quantity> {
         self.accuracy.as_ref()
     }
 
-    /// How it does against limits; `None` where it measures something else.
+    /// Compares the meter with limits. `None` if it measures another kind.
     ///
-    /// Limits with one bound or none have no width to hold the error against, and count as
+    /// Limits with less than two bounds have no width to compare the error with; the result is
     /// [`Level::Ample`].
     #[must_use]
     pub fn judge(&self, limits: &Limits) -> Option<Adequacy> {
         let error = self.error_at(&middle(limits)?, limits.unit())?;
         let at = |value: &Rational| self.error_at(value, limits.unit());
         let guarded = |lower: &Rational, upper: &Rational| {
-            // The error of a reading at the bound: where it goes with the reading, that at the
-            // upper bound is no less than at the edge of the window.
+            // The error at the upper bound. If it grows with the reading, it is at least the error
+            // at the edge of the window.
             let most = at(upper).unwrap_or_else(|| error.clone());
             (lower + &most, upper - &most)
         };
@@ -95,7 +95,7 @@ impl Meter {
         }))
     }
 
-    /// What a reading may be off, in `unit`.
+    /// The maximum error of a reading, in `unit`.
     fn error_at(&self, reading: &Rational, unit: Unit) -> Option<Rational> {
         let amount = |part: &Quantity| {
             if part.unit() == Unit::PERCENT && unit != Unit::PERCENT {
@@ -106,7 +106,7 @@ impl Meter {
                 };
                 return Some(size * part.value() / whole(100));
             }
-            // A difference: of two temperatures it has no offset.
+            // An error is a difference, so no offset applies to temperatures.
             let from = (part.kind() == unit.kind()).then(|| part.unit().factor())?;
             Some(part.value() * from / unit.factor())
         };

@@ -1,17 +1,15 @@
-//! Two-stroke petrol: oil into petrol by volume.
+//! Two-stroke mixtures of petrol and oil by volume.
 //!
-//! A ratio is of petrol to oil, not of the whole to oil: 50:1 is 50 parts of petrol and one of
-//! oil, 51 parts of mixture. Source: common practice; `tests/trade/mix.rs` holds published mix charts
-//! against it.
+//! A ratio is petrol to oil, not mixture to oil: 50:1 means 50 parts of petrol and one of oil, 51
+//! parts of mixture. Source: common practice; `tests/trade/mix.rs` compares published mix charts.
 
 use super::figures::{shown, whole};
 use crate::quantity::{Kind, Quantity, Rational, Unit};
 
-/// The oil that goes into a volume of petrol at a ratio of petrol to oil, in millilitres:
-/// petrol / ratio.
+/// The oil for a volume of petrol at a ratio of petrol to oil, in millilitres: petrol / ratio.
 ///
-/// None where `petrol` is not a volume or `ratio` is not above zero. [`measured_oil_for`] gives it in the
-/// unit of a measuring cup for the petrol's unit.
+/// `None` if `petrol` is not a volume, or `ratio` is not a ratio above zero. For the unit of a
+/// measuring cup, see [`measured_oil_for`].
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity};
@@ -25,16 +23,15 @@ use crate::quantity::{Kind, Quantity, Rational, Unit};
 #[must_use]
 pub fn oil_for(petrol: &Quantity, ratio: &Quantity) -> Option<Quantity> {
     let oil = millilitres(petrol)? / parts(ratio)?;
-    // A measuring cup shows whole millilitres; below ten of them a syringe is used.
+    // Measuring cups show whole millilitres. Below ten of them a syringe is used.
     let decimals = u8::from(oil < whole(10));
     Some(Quantity::new(oil, Unit::MILLILITRE, decimals))
 }
 
-/// The oil that goes into a volume of petrol, in the unit of the cup that goes with the petrol's
-/// unit: US fl oz with US gallons, quarts and pints, imperial fl oz with imperial gallons,
-/// otherwise mL.
+/// The oil for a volume of petrol, in the unit of the measuring cups used with the petrol's unit:
+/// US fl oz for US units, imperial fl oz for imperial units, otherwise mL.
 ///
-/// None as for [`oil_for`].
+/// `None` as for [`oil_for`].
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity};
@@ -63,13 +60,23 @@ pub fn measured_oil_for(petrol: &Quantity, ratio: &Quantity) -> Option<Quantity>
         return oil_for(petrol, ratio);
     };
     let oil = oil_for(petrol, ratio)?.in_unit(cup)?;
-    // Measures are marked in tenths of a fluid ounce at best.
+    // The finest marks of measuring cups are tenths of a fluid ounce.
     Some(Quantity::new(oil.value().clone(), cup, 1))
 }
 
-/// The mixture that a volume of petrol makes, in the petrol's unit: petrol × (1 + 1 / ratio).
+/// The volume of mixture made from a volume of petrol, in the petrol's unit:
+/// petrol × (1 + 1 / ratio).
 ///
-/// None as for [`oil_for`].
+/// `None` as for [`oil_for`].
+///
+/// ```
+/// use benchleaf::quantity::Quantity;
+/// use benchleaf::trade::mixture_of;
+///
+/// let (petrol, ratio) = (Quantity::parse("5 L")?, Quantity::parse("50:1")?);
+/// assert_eq!(mixture_of(&petrol, &ratio).unwrap().text(), "5.10\u{a0}L");
+/// # Ok::<(), benchleaf::quantity::Error>(())
+/// ```
 #[must_use]
 pub fn mixture_of(petrol: &Quantity, ratio: &Quantity) -> Option<Quantity> {
     millilitres(petrol)?;
@@ -77,10 +84,10 @@ pub fn mixture_of(petrol: &Quantity, ratio: &Quantity) -> Option<Quantity> {
     Some(shown(value, petrol.unit()))
 }
 
-/// The petrol that makes a mixture of a volume, in its unit: mixture × ratio / (ratio + 1). It is
-/// what to start with to fill a can or a tank to the brim and no further.
+/// The petrol for a volume of mixture, in its unit: mixture × ratio / (ratio + 1). Use it to fill a
+/// can or tank exactly.
 ///
-/// None as for [`oil_for`].
+/// `None` as for [`oil_for`].
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity};
@@ -104,7 +111,7 @@ fn millilitres(volume: &Quantity) -> Option<Rational> {
     Some(volume.in_unit(Unit::MILLILITRE)?.value().clone())
 }
 
-/// Of petrol to one of oil.
+/// Parts of petrol per part of oil.
 fn parts(ratio: &Quantity) -> Option<Rational> {
     let usable = ratio.kind() == Kind::Ratio && *ratio.value() > whole(0);
     usable.then(|| ratio.value().clone())

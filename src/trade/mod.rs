@@ -1,25 +1,23 @@
-//! The trade's arithmetic: pure functions over quantities, with their sources.
+//! The trade's arithmetic: pure functions of quantities, with their sources.
 //!
-//! **In**: quantities and limits, and the trade's own short texts: a thread, a class, a drive, a
+//! **In**: quantities and limits, and the short texts of the trade: a thread, a class, a drive, a
 //! day.
 //!
-//! **Out**: quantities, and an [`Error`] where values don't go together, which says what was
-//! expected and what was found.
+//! **Out**: quantities, or an [`Error`] that says what was expected and what was found.
 //!
-//! - [`Thread`] and [`Class`]: what is stamped and cut; [`takes`] says what the joint takes, with
-//!   its arithmetic, [`torque_for`] what gives a preload, and [`unit_slips`] what was perhaps meant by a torque it can't.
-//! - [`Head`] and [`Drive`]: which wrench fits.
-//! - [`TorqueTool`], [`choose_tool`], [`check_stages`], [`extension_setting`], [`Day`] and
-//!   [`last_day_of_calibration`]: which torque wrench, and what to set it to.
-//! - [`Meter`]: whether a reading can decide. Torque tools and meters answer with an [`Adequacy`].
-//! - [`frequency`], [`synchronous_speed`], [`droop`], [`no_load_for`], [`Ignition`],
-//!   [`indicated_speed`], [`driven_speed`], [`tip_speed`]: what turns.
-//! - [`oil_for`], [`measured_oil_for`], [`mixture_of`], [`petrol_to_fill`]: what is mixed.
+//! - Threaded joints: [`Thread`] and [`Class`]; [`takes`] computes the torque of a joint,
+//!   [`torque_for`] the torque for a preload; [`unit_slips`] suggests the unit that was meant.
+//! - Wrenches: [`Head`] and [`Drive`] give the size that fits.
+//! - Torque tools: [`TorqueTool`], [`choose_tool`], [`check_stages`], [`extension_setting`], [`Day`]
+//!   and [`last_day_of_calibration`].
+//! - Meters: [`Meter`]. Torque tools and meters are compared with limits in an [`Adequacy`].
+//! - Speeds: [`frequency`], [`synchronous_speed`], [`droop`], [`no_load_for`], [`Ignition`],
+//!   [`indicated_speed`], [`driven_speed`], [`tip_speed`].
+//! - Two-stroke mixtures: [`oil_for`], [`measured_oil_for`], [`mixture_of`], [`petrol_to_fill`].
 //!
-//! Figures stand in tables, each with its source and how it was verified; a figure that nobody
-//! could look up says that it is from memory. All is exact but for π and the cosines of odd
-//! angles, whose error is stated where they are. It knows nothing of shops, changes no maker's
-//! value, and never knows what day it is.
+//! Figures are in tables, each with its source and how it was verified, or marked as from memory.
+//! All results are exact except for π and the cosines of most angles, whose error is stated in
+//! their documentation. Nothing here knows of shops, changes a maker's value, or reads the clock.
 
 mod adequacy;
 mod day;
@@ -32,6 +30,8 @@ mod mix;
 mod speed;
 mod strength;
 mod thread;
+mod thread_parse;
+mod thread_table;
 mod tightening;
 mod torque_tool;
 

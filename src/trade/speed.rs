@@ -1,12 +1,12 @@
-//! Speeds: generators and their droop, tachometers on ignitions, belts, blades.
+//! Speeds of generators, governors, tachometers, belt drives and blades.
 
 use super::error::Error;
 use super::figures::{pi, ratio, shown, whole};
 use crate::quantity::{Kind, Quantity, Rational, Unit};
 
-/// The frequency a generator gives at a speed: f = n × p / 120.
+/// The frequency of a generator at a speed, in Hz: f = n × p / 120.
 ///
-/// `poles` counts poles, not pairs. In Hz. Source: NEETS module 5 (US Navy), p. 3-14.
+/// `poles` is the number of poles, not of pairs. Source: NEETS module 5 (US Navy), p. 3-14.
 ///
 /// ```
 /// use benchleaf::quantity::Quantity;
@@ -19,19 +19,27 @@ use crate::quantity::{Kind, Quantity, Rational, Unit};
 ///
 /// # Errors
 ///
-/// Where `speed` is no rotational speed, or `poles` is zero or odd.
+/// If `speed` is not a rotational speed, or `poles` is zero or odd.
 pub fn frequency(speed: &Quantity, poles: u32) -> Result<Quantity, Error> {
     let rpm = rpm(speed)?;
     Ok(shown(rpm * pairs(poles)? / whole(60), Unit::HERTZ))
 }
 
-/// The speed at which a generator gives a frequency: n = 120 × f / p, in rpm.
+/// The speed at which a generator gives a frequency, in rpm: n = 120 × f / p, the inverse of
+/// [`frequency`].
 ///
-/// As [`frequency`], the other way round.
+/// ```
+/// use benchleaf::quantity::Quantity;
+/// use benchleaf::trade::synchronous_speed;
+///
+/// let frequency = Quantity::parse("60 Hz").unwrap();
+/// assert_eq!(synchronous_speed(&frequency, 2)?.text(), "3600\u{a0}rpm");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
 ///
 /// # Errors
 ///
-/// Where `frequency` is none, or `poles` is zero or odd.
+/// If `frequency` is not a frequency, or `poles` is zero or odd.
 pub fn synchronous_speed(frequency: &Quantity, poles: u32) -> Result<Quantity, Error> {
     let hertz = in_unit(frequency, Unit::HERTZ, "a frequency")?;
     Ok(shown(hertz * whole(60) / pairs(poles)?, Unit::RPM))
@@ -45,11 +53,10 @@ fn pairs(poles: u32) -> Result<Rational, Error> {
     Ok(whole(i64::from(poles / 2)))
 }
 
-/// How far a governor lets the speed sink under load, in per cent of the loaded speed:
-/// (n₀ − n₁) / n₁ × 100.
+/// The droop of a governor in per cent of the full-load speed: (n₀ − n₁) / n₁ × 100.
 ///
-/// Speeds or frequencies, both of one kind; negative where the load raises them. Source:
-/// ISO 8528-5, steady-state speed droop; from memory.
+/// Both arguments are speeds or both are frequencies. Negative if the speed rises under load.
+/// Source: ISO 8528-5, steady-state speed droop; from memory.
 ///
 /// ```
 /// use benchleaf::quantity::Quantity;
@@ -62,8 +69,7 @@ fn pairs(poles: u32) -> Result<Rational, Error> {
 ///
 /// # Errors
 ///
-/// Where the two aren't both rotational speeds or both frequencies, or the loaded one isn't above
-/// zero.
+/// If the two are not both rotational speeds or both frequencies, or `full_load` is not above zero.
 pub fn droop(no_load: &Quantity, full_load: &Quantity) -> Result<Quantity, Error> {
     let loaded = turning(full_load)?;
     let unloaded = in_unit(
@@ -77,12 +83,21 @@ pub fn droop(no_load: &Quantity, full_load: &Quantity) -> Result<Quantity, Error
     ))
 }
 
-/// What to set without load, so that the speed or frequency is `full_load` under load, at a droop
-/// in per cent of it: n₁ × (1 + droop).
+/// The speed or frequency to set without load, so that it is `full_load` under load at a droop in
+/// per cent: n₁ × (1 + droop).
+///
+/// ```
+/// use benchleaf::quantity::Quantity;
+/// use benchleaf::trade::no_load_for;
+///
+/// let value = |text| Quantity::parse(text).unwrap();
+/// assert_eq!(no_load_for(&value("60 Hz"), &value("4 %"))?.text(), "62.4\u{a0}Hz");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
 ///
 /// # Errors
 ///
-/// Where `full_load` is no speed or frequency above zero, or `droop` no percentage.
+/// If `full_load` is not a speed or frequency above zero, or `droop` is not a percentage.
 pub fn no_load_for(full_load: &Quantity, droop: &Quantity) -> Result<Quantity, Error> {
     let loaded = turning(full_load)?;
     let droop = in_unit(droop, Unit::PERCENT, "a droop in per cent")?;
@@ -99,24 +114,24 @@ fn turning(value: &Quantity) -> Result<&Rational, Error> {
     Err(Error::new(expected, format!("`{value}`")))
 }
 
-/// How an engine's ignition is fired, which decides what a pick-up on a lead counts.
+/// When an engine's ignition fires, which determines what a pick-up on a lead counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[non_exhaustive]
 pub enum Ignition {
-    /// A two-stroke, or a four-stroke whose flywheel fires every turn (a wasted spark, as most
-    /// single cylinders have): one pulse a turn. Sources: "Ignition Cycle Calculator" (codingace)
+    /// A two-stroke, or a four-stroke with a wasted spark, as most single-cylinder engines: one pulse
+    /// per turn. Sources: "Ignition Cycle Calculator" (codingace)
     /// and "Inductive Engine Monitor" (experimental-engineering).
     EveryTurn,
-    /// A four-stroke fired from the camshaft, at one plug's lead: half a pulse a turn. Source:
+    /// A four-stroke fired from the camshaft, at the lead of one plug: half a pulse per turn. Source:
     /// "Ignition Cycle Calculator" (codingace).
     EverySecondTurn,
-    /// A four-stroke of so many cylinders with one coil and a distributor, at the coil's lead:
-    /// half a pulse a turn for each. Source: "rev counter" (ukcar).
+    /// A four-stroke with this many cylinders, one coil and a distributor, at the lead of the coil:
+    /// half a pulse per turn and cylinder. Source: "rev counter" (ukcar).
     Distributor(u8),
 }
 
 impl Ignition {
-    /// Pulses a turn of the crankshaft; zero for a distributor of no cylinders.
+    /// Pulses per turn of the crankshaft; zero for a distributor with no cylinders.
     #[must_use]
     pub fn pulses_per_turn(self) -> Rational {
         match self {
@@ -127,8 +142,8 @@ impl Ignition {
     }
 }
 
-/// What a tachometer shows at a speed, if it is set to `set` pulses a turn where the engine gives
-/// `given`: the speed × given / set. It reads true where the two are equal.
+/// The reading of a tachometer that is set to `set` pulses per turn on an engine that gives `given`:
+/// speed × given / set. It is correct if the two are equal.
 ///
 /// ```
 /// use benchleaf::quantity::Quantity;
@@ -143,7 +158,7 @@ impl Ignition {
 ///
 /// # Errors
 ///
-/// Where `speed` is no rotational speed, or a number of pulses isn't above zero.
+/// If `speed` is not a rotational speed, or a number of pulses is not above zero.
 pub fn indicated_speed(
     speed: &Quantity,
     given: &Rational,
@@ -158,14 +173,23 @@ pub fn indicated_speed(
     Ok(shown(speed.value() * given / set, speed.unit()))
 }
 
-/// The speed of a pulley driven by a belt: n × D / d, without slip.
+/// The speed of a pulley driven by a belt without slip: n × D / d.
 ///
-/// `driving` and `driven` are the pitch diameters of the pulley on the engine and of the one it
-/// drives.
+/// `driving` and `driven` are the pitch diameters of the two pulleys.
+///
+/// ```
+/// use benchleaf::quantity::Quantity;
+/// use benchleaf::trade::driven_speed;
+///
+/// let value = |text| Quantity::parse(text).unwrap();
+/// let speed = driven_speed(&value("3000 rpm"), &value("60 mm"), &value("120 mm"))?;
+/// assert_eq!(speed.text(), "1500\u{a0}rpm");
+/// # Ok::<(), benchleaf::trade::Error>(())
+/// ```
 ///
 /// # Errors
 ///
-/// Where `speed` is no rotational speed, or a diameter is no length above zero.
+/// If `speed` is not a rotational speed, or a diameter is not a length above zero.
 pub fn driven_speed(
     speed: &Quantity,
     driving: &Quantity,
@@ -176,10 +200,10 @@ pub fn driven_speed(
     Ok(shown(value, speed.unit()))
 }
 
-/// The speed of a blade's tip: π × d × n, in m/s.
+/// The speed of a blade's tip, in m/s: π × d × n.
 ///
-/// `diameter` is that of the circle the tips run in. π is taken too large by one part in ten
-/// million, so that against a ceiling the answer errs on the safe side.
+/// `diameter` is that of the circle of the tips. The value of π is too large by one part in ten
+/// million, which is on the safe side of a maximum speed.
 ///
 /// ```
 /// use benchleaf::quantity::{Quantity, Unit};
@@ -193,7 +217,7 @@ pub fn driven_speed(
 ///
 /// # Errors
 ///
-/// Where `diameter` is no length above zero, or `speed` no rotational speed.
+/// If `diameter` is not a length above zero, or `speed` is not a rotational speed.
 pub fn tip_speed(diameter: &Quantity, speed: &Quantity) -> Result<Quantity, Error> {
     let metres = self::diameter(diameter)? / whole(1000);
     let value = pi() * metres * rpm(speed)? / whole(60);

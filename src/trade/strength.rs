@@ -1,4 +1,4 @@
-//! Strength of fasteners: property classes, nut classes, SAE grades, stainless steels.
+//! The strength of fasteners: property classes, nut classes, SAE grades, stainless steels.
 
 use std::fmt;
 
@@ -7,13 +7,13 @@ use super::figures::whole;
 use super::thread::Thread;
 use crate::quantity::{Quantity, Unit};
 
-/// What is stamped on a fastener: how strong it is, by which standard.
+/// The strength marking of a fastener.
 ///
-/// Holds a marking that its standard knows; whether it is made in a given size shows only with
-/// the thread, see [`strength`](Self::strength). Read are property classes of ISO 898-1 (`8.8`),
-/// nut classes of ISO 898-2 (`8`), grades of SAE J429 (`grade 5`) and stainless steels of
-/// ISO 3506-1 (`A2-70`), each also with the word `class` or `grade` before it. A bare `5` or `8`
-/// is a nut class on a metric thread and an SAE grade on an inch one.
+/// A marking of one of four standards: property classes of ISO 898-1 (`8.8`), nut classes of
+/// ISO 898-2 (`8`), grades of SAE J429 (`grade 5`) and stainless steels of ISO 3506-1 (`A2-70`), each
+/// optionally preceded by `class` or `grade`. A plain `5` or `8` is a nut class on a metric thread
+/// and an SAE grade on a unified one. Whether the class exists for a thread is checked by
+/// [`strength`](Self::strength).
 ///
 /// ```
 /// use benchleaf::trade::{Class, Thread};
@@ -34,24 +34,24 @@ pub struct Class(Marking);
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Marking {
-    /// The name in [`ROWS`].
+    /// A marking of [`ROWS`].
     Known(&'static str),
-    /// A bare number: a nut class, an SAE grade, or either.
+    /// A number only: a nut class, an SAE grade, or either.
     Number(u8),
 }
 
-/// What a fastener of a class and a thread withstands.
+/// The strength of a fastener of a class and a thread.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Strength {
-    /// The marking that was gone by: for a nut, that of the bolts it is matched with.
+    /// The marking that the figures belong to; for a nut, that of the bolts it is matched with.
     pub marking: &'static str,
-    /// The stress that leaves no lasting stretch, in `MPa` or psi: the proof stress of ISO 898-1
-    /// and SAE J429; for stainless steels, which have none, the stress at 0.2 % lasting strain.
+    /// The proof stress in `MPa` or psi: the greatest without permanent set, by ISO 898-1 or SAE J429.
+    /// For stainless steels, which have none, the stress at 0.2 % permanent strain.
     pub proof: Quantity,
-    /// The least stress at which it breaks, in `MPa` or psi.
+    /// The minimum tensile strength, in `MPa` or psi.
     pub tensile: Quantity,
-    /// Where the figures come from.
+    /// The source of the figures.
     pub source: &'static str,
 }
 
@@ -63,25 +63,25 @@ enum Standard {
     Inch,
 }
 
-/// A class over a range of diameters.
+/// A class in a range of diameters.
 struct Row {
     marking: &'static str,
     standard: Standard,
-    /// Above the first, up to and with the second, in the steps of [`Thread::diameter_steps`].
+    /// Greater than the first and at most the second, in the units of [`Thread::diameter_steps`].
     sizes: (u32, u32),
     proof: i64,
     tensile: i64,
     source: &'static str,
 }
 
-/// The least and the largest diameter of ISO 898-1 and ISO 3506-1: M1.6 and M39.
+/// The smallest and the largest diameter of ISO 898-1 and ISO 3506-1: M1.6 and M39.
 const METRIC: (u32, u32) = (1_599, 39_000);
 
-/// Figures of ISO 898-1:2013, table 3. Not narrowed to the sizes each class is usually made in:
-/// the standard's own load tables go on past those.
+/// ISO 898-1:2013, table 3. Not limited to the usual sizes of each class, because the load tables
+/// of the standard are not either.
 const ISO: &str = "ISO 898-1, table 3; read in two published copies (nfgab 2013, usefastener 1999)";
-/// Both read after SAE J429: "SAE J429 mechanical property" (china-bolts) and "Mechanical
-/// Property References" (Missouri S&T).
+/// The copies: "SAE J429 mechanical property" (china-bolts) and "Mechanical Property References"
+/// (Missouri S&T).
 const SAE: &str = "SAE J429; read in two published copies";
 const STAINLESS: &str = "ISO 3506-1; read in published copies (torqbolt, kotadiainc)";
 
@@ -118,7 +118,7 @@ const fn stainless(marking: &'static str, proof: i64, tensile: i64) -> Row {
     }
 }
 
-/// Marking, sizes, proof and tensile stress; `MPa`, or psi for SAE.
+/// Marking, sizes, proof and tensile stress in `MPa`, or in psi for SAE.
 const ROWS: &[Row] = &[
     iso("4.6", METRIC, 225, 400),
     iso("4.8", METRIC, 310, 420),
@@ -131,7 +131,7 @@ const ROWS: &[Row] = &[
     iso("10.9", METRIC, 830, 1_040),
     iso("12.9", METRIC, 970, 1_220),
     sae("grade 1", (2_499, 15_000), 33_000, 60_000),
-    // Bolts longer than 6 in take the figures of grade 1.
+    // Bolts longer than 6 in have the figures of grade 1.
     sae("grade 2", (2_499, 7_500), 55_000, 74_000),
     sae("grade 2", (7_500, 15_000), 33_000, 60_000),
     sae("grade 5", (2_499, 10_000), 85_000, 120_000),
@@ -148,8 +148,8 @@ const ROWS: &[Row] = &[
     stainless("A4-80", 600, 800),
 ];
 
-/// ISO 898-2: a nut carries the bolt whose class begins with its number, and weaker ones; from
-/// memory. Thin nuts (04, 05) carry less and are not read.
+/// ISO 898-2, from memory: a nut matches bolts of the class that starts with its number, and weaker
+/// ones. Thin nuts (04, 05) are weaker and are not parsed.
 const NUTS: &[(u8, &str)] = &[
     (4, "4.8"),
     (5, "5.8"),
@@ -168,12 +168,12 @@ const GRADES: &[(u8, &str)] = &[
 ];
 
 impl Class {
-    /// Reads a marking, in any case.
+    /// Parses a marking, in any case.
     ///
     /// # Errors
     ///
-    /// Where the text is no marking of the four standards; the help names the nearest one where
-    /// it is truly near.
+    /// If the text is not a marking of the four standards. The help names the nearest marking if one
+    /// is close enough.
     pub fn parse(text: &str) -> Result<Self, Error> {
         let lower = text.trim().to_lowercase();
         let (grade, name) = ["grade", "gr.", "gr", "sae"]
@@ -187,7 +187,7 @@ impl Class {
         if let Some(row) = known(name).or_else(|| known(&stainless)) {
             return Ok(Self(Marking::Known(row.marking)));
         }
-        // `04` is a thin nut, which carries less than a 4.
+        // `04` is a thin nut, which is weaker than a 4.
         let number = name
             .parse::<u8>()
             .ok()
@@ -207,12 +207,12 @@ impl Class {
         }
     }
 
-    /// What a fastener of this class withstands with this thread.
+    /// The strength of a fastener of this class with this thread.
     ///
     /// # Errors
     ///
-    /// Where the class is not of the thread's system (SAE grades are for inch threads, all others
-    /// for metric ones), or not made in its diameter.
+    /// If the class does not exist for the thread's system (SAE grades are for unified threads, all
+    /// others for metric ones) or for its diameter.
     pub fn strength(&self, thread: &Thread) -> Result<Strength, Error> {
         let standard = if thread.is_metric() {
             Standard::Metric

@@ -1,21 +1,21 @@
-//! Screw threads: designations, and the geometry that strength is worked out from.
+//! Screw threads and their geometry. The tables are in `thread_table.rs`, the parser in
+//! `thread_parse.rs`.
 
 use std::fmt;
 
-use super::error::{Error, nearest, quoted};
 use super::figures::{decimals_for, exact, pi, ratio, rounded, whole};
+use super::thread_table::{METRIC, Size};
 use crate::quantity::{Quantity, Rational, Unit};
 
 /// A thread: metric by ISO 261 or unified by ASME B1.1.
 ///
-/// Holds a nominal diameter and a pitch of which the geometry makes sense; it may be outside the
-/// usual selection, which [`series`](Self::series) tells. Metric sizes are in millimetres,
-/// unified ones in inches, exactly.
+/// A nominal diameter and a pitch that is possible for it. [`series`](Self::series) says whether the
+/// two are a standard combination. Metric sizes are in millimetres, unified ones in inches, exactly.
 ///
-/// Read are `M6`, `M10x1.25` (or with `×`), `1/4-20 UNC`, `1/4-20`, `1/4 UNC`, `#10-24`,
+/// Parsed are `M6`, `M10x1.25` (or with `×`), `1/4-20 UNC`, `1/4-20`, `1/4 UNC`, `#10-24`,
 /// `10-32 UNF`, `1-1/8-7`, each also with `LH` for a left-hand thread. A metric thread without a
-/// pitch has the coarse one. Printed is the form of the standards, with the pitch only where it
-/// isn't the coarse one.
+/// pitch has the coarse pitch. It prints in the form of its standard, with a metric pitch only if it
+/// is not the coarse one.
 ///
 /// ```
 /// use benchleaf::trade::{Series, Thread};
@@ -37,18 +37,18 @@ pub struct Thread {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Form {
+pub(super) enum Form {
     /// Both in micrometres.
     Metric { diameter: u32, pitch: u32 },
     Unified {
         size: &'static Size,
         per_inch: u32,
-        /// As it was typed where it is neither UNC nor UNF, empty otherwise.
+        /// The series as typed if it is neither UNC nor UNF, otherwise empty.
         mark: &'static str,
     },
 }
 
-/// The selection a thread belongs to.
+/// The standard series of a thread.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Series {
     /// The coarse pitch of ISO 262.
@@ -59,148 +59,13 @@ pub enum Series {
     UnifiedCoarse,
     /// UNF of ASME B1.1.
     UnifiedFine,
-    /// None of these: it may be right, but a slip of the pen is as likely.
+    /// None of these. It may be right, but a typing error is as likely.
     Special,
 }
 
-/// A row of the metric table, in micrometres.
-struct MetricRow {
-    diameter: u32,
-    coarse: u32,
-    fine: &'static [u32],
-}
-
-const fn metric(diameter: u32, coarse: u32, fine: &'static [u32]) -> MetricRow {
-    MetricRow {
-        diameter,
-        coarse,
-        fine,
-    }
-}
-
-/// ISO 262, general-purpose selection: diameter, coarse pitch, fine pitches.
-///
-/// Read in an open parts library's copy of the table (`FreeCAD_FastenersWB`, `iso262def.csv`).
-/// M14×1.25 is not in ISO 262: it is the spark plug's, from memory of ISO 261.
-const METRIC: &[MetricRow] = &[
-    metric(1_000, 250, &[]),
-    metric(1_200, 250, &[]),
-    metric(1_400, 300, &[]),
-    metric(1_600, 350, &[]),
-    metric(1_800, 350, &[]),
-    metric(2_000, 400, &[]),
-    metric(2_500, 450, &[]),
-    metric(3_000, 500, &[]),
-    metric(3_500, 600, &[]),
-    metric(4_000, 700, &[]),
-    metric(5_000, 800, &[]),
-    metric(6_000, 1_000, &[]),
-    metric(7_000, 1_000, &[]),
-    metric(8_000, 1_250, &[1_000]),
-    metric(10_000, 1_500, &[1_250, 1_000]),
-    metric(12_000, 1_750, &[1_500, 1_250]),
-    metric(14_000, 2_000, &[1_500, 1_250]),
-    metric(16_000, 2_000, &[1_500]),
-    metric(18_000, 2_500, &[2_000, 1_500]),
-    metric(20_000, 2_500, &[2_000, 1_500]),
-    metric(22_000, 2_500, &[2_000, 1_500]),
-    metric(24_000, 3_000, &[2_000]),
-    metric(27_000, 3_000, &[2_000]),
-    metric(30_000, 3_500, &[2_000]),
-    metric(33_000, 3_500, &[2_000]),
-    metric(36_000, 4_000, &[3_000]),
-    metric(39_000, 4_000, &[3_000]),
-    metric(42_000, 4_500, &[3_000]),
-    metric(45_000, 4_500, &[3_000]),
-    metric(48_000, 5_000, &[3_000]),
-    metric(52_000, 5_000, &[4_000]),
-    metric(56_000, 5_500, &[4_000]),
-    metric(60_000, 5_500, &[4_000]),
-    metric(64_000, 6_000, &[4_000]),
-];
-
-/// The pitches of ISO 261, in micrometres: those of the table above, and 0.2, 0.75 and 8 mm from
-/// memory.
-const PITCHES: &[u32] = &[
-    200, 250, 300, 350, 400, 450, 500, 600, 700, 750, 800, 1_000, 1_250, 1_500, 1_750, 2_000,
-    2_500, 3_000, 3_500, 4_000, 4_500, 5_000, 5_500, 6_000, 8_000,
-];
-
-/// The diameters of ISO 261, in micrometres.
-const LARGEST_METRIC: u32 = 300_000;
-
-/// No standard thread is coarser than M1's: a quarter of the diameter.
-const COARSEST: u32 = 4;
-
-/// A row of the unified table: the diameter in ten-thousandths of an inch, threads to the inch.
-#[derive(Debug, PartialEq, Eq, Hash)]
-struct Size {
-    name: &'static str,
-    diameter: u32,
-    coarse: Option<u32>,
-    fine: u32,
-}
-
-const fn unified(name: &'static str, diameter: u32, coarse: Option<u32>, fine: u32) -> Size {
-    Size {
-        name,
-        diameter,
-        coarse,
-        fine,
-    }
-}
-
-/// ASME B1.1: size, diameter, UNC, UNF.
-///
-/// Read in published tables: UNF in "UNF" (boltport, threads) and "Unified Screw Threads" (efunda);
-/// UNC in "Unified National Coarse (UNC) Thread Chart" (threadchart) and "Thread Geometry, Unified
-/// Coarse" (trfastenings). #0 has no coarse thread.
-const UNIFIED: &[Size] = &[
-    unified("#0", 600, None, 80),
-    unified("#1", 730, Some(64), 72),
-    unified("#2", 860, Some(56), 64),
-    unified("#3", 990, Some(48), 56),
-    unified("#4", 1_120, Some(40), 48),
-    unified("#5", 1_250, Some(40), 44),
-    unified("#6", 1_380, Some(32), 40),
-    unified("#8", 1_640, Some(32), 36),
-    unified("#10", 1_900, Some(24), 32),
-    unified("#12", 2_160, Some(24), 28),
-    unified("1/4", 2_500, Some(20), 28),
-    unified("5/16", 3_125, Some(18), 24),
-    unified("3/8", 3_750, Some(16), 24),
-    unified("7/16", 4_375, Some(14), 20),
-    unified("1/2", 5_000, Some(13), 20),
-    unified("9/16", 5_625, Some(12), 18),
-    unified("5/8", 6_250, Some(11), 18),
-    unified("3/4", 7_500, Some(10), 16),
-    unified("7/8", 8_750, Some(9), 14),
-    unified("1", 10_000, Some(8), 12),
-    unified("1-1/8", 11_250, Some(7), 12),
-    unified("1-1/4", 12_500, Some(7), 12),
-    unified("1-3/8", 13_750, Some(6), 12),
-    unified("1-1/2", 15_000, Some(6), 12),
-];
-
 impl Thread {
-    /// Reads a designation.
-    ///
-    /// # Errors
-    ///
-    /// Where the text is none; where a metric thread without a pitch has no coarse one, or its
-    /// pitch is none of ISO 261 or coarser than a quarter of the diameter; where a unified thread
-    /// is neither UNC nor UNF and isn't marked `UN`, `UNS` or `UNEF`.
-    pub fn parse(text: &str) -> Result<Self, Error> {
-        let upper = text.trim().to_uppercase();
-        let (rest, left_hand) = match upper.strip_suffix("LH") {
-            Some(rest) => (rest.trim_end_matches([' ', '-']), true),
-            None => (upper.as_str(), false),
-        };
-        let form = match rest.strip_prefix('M') {
-            Some(rest) => read_metric(rest, text)?,
-            None => read_unified(rest, text)?,
-        };
-        Ok(Self { form, left_hand })
+    pub(super) fn new(form: Form, left_hand: bool) -> Self {
+        Self { form, left_hand }
     }
 
     /// Whether the thread is metric; otherwise it is unified, with its sizes in inches.
@@ -209,13 +74,13 @@ impl Thread {
         matches!(self.form, Form::Metric { .. })
     }
 
-    /// Whether it turns off clockwise.
+    /// Whether the thread is left-handed: clockwise loosens it.
     #[must_use]
     pub fn is_left_hand(&self) -> bool {
         self.left_hand
     }
 
-    /// The selection it belongs to.
+    /// The series that the thread belongs to.
     #[must_use]
     pub fn series(&self) -> Series {
         match self.form {
@@ -244,13 +109,13 @@ impl Thread {
         exact(self.diameter_value(), self.unit())
     }
 
-    /// The distance from one turn to the next, in mm or in.
+    /// The pitch, in mm or in.
     #[must_use]
     pub fn pitch(&self) -> Quantity {
         exact(self.pitch_value(), self.unit())
     }
 
-    /// Threads to the inch of a unified thread.
+    /// Threads per inch. `None` for a metric thread.
     #[must_use]
     pub fn threads_per_inch(&self) -> Option<u32> {
         match self.form {
@@ -262,7 +127,7 @@ impl Thread {
     /// The basic pitch diameter, in mm or in: d₂ = d − 0.649519 P.
     ///
     /// Source: ISO 724 and ASME B1.1, which share the profile of ISO 68-1 (d₂ = d − 3 H / 4,
-    /// H = 0.866025 P); the constants were read in the Python package me-toolbox 0.0.18.
+    /// H = 0.866025 P); the constants are from the Python package me-toolbox 0.0.18.
     #[must_use]
     pub fn pitch_diameter(&self) -> Quantity {
         self.basic_diameter(649_519)
@@ -277,21 +142,22 @@ impl Thread {
         self.basic_diameter(1_082_532)
     }
 
-    /// Diameter less so many millionths of the pitch; tables print it to three decimals of a
-    /// millimetre, and four of an inch.
+    /// The diameter minus this many millionths of the pitch, printed as in tables: with three
+    /// decimals in mm, four in in.
     fn basic_diameter(&self, millionths: i64) -> Quantity {
         let value = self.diameter_value() - ratio(millionths, 1_000_000) * self.pitch_value();
         Quantity::new(value, self.unit(), if self.is_metric() { 3 } else { 4 })
     }
 
-    /// The nominal stress area, in mm² or in², rounded as the standards' tables print it.
+    /// The nominal stress area, in mm² or in², rounded as in the tables of the standards.
     ///
     /// Metric, ISO 898-1: A = π / 4 × (d − 0.938194 P)², which is π / 4 × ((d₂ + d₃) / 2)², to
-    /// three figures. Unified, ASME B1.1 (formula from memory, held against published tables):
-    /// A = π / 4 × (d − 0.9743 P)², to four decimals, or three figures where those go further.
+    /// three significant figures. Unified, ASME B1.1 (formula from memory, compared with published
+    /// tables): A = π / 4 × (d − 0.9743 P)², to four decimals or three significant figures, whichever
+    /// is finer.
     ///
-    /// The value itself is the rounded one: ISO 898-1 works out its loads from the printed areas,
-    /// and so does a mechanic who follows the arithmetic with a table in hand.
+    /// The value itself is rounded, because ISO 898-1 computes loads from the printed areas, and so
+    /// does a mechanic who follows the arithmetic with a table.
     ///
     /// ```
     /// use benchleaf::trade::Thread;
@@ -343,7 +209,7 @@ impl Thread {
         }
     }
 
-    /// The diameter in whole small steps: micrometres, or ten-thousandths of an inch.
+    /// The diameter in micrometres, or in ten-thousandths of an inch for a unified thread.
     pub(super) fn diameter_steps(&self) -> u32 {
         match self.form {
             Form::Metric { diameter, .. } => diameter,
@@ -351,7 +217,7 @@ impl Thread {
         }
     }
 
-    /// The size without its pitch: `M6`, `1/4`, `#10`.
+    /// The designation without the pitch: `M6`, `1/4`, `#10`.
     pub(super) fn size(&self) -> String {
         match self.form {
             Form::Metric { diameter, .. } => format!("M{}", thousandths(diameter)),
@@ -384,247 +250,16 @@ impl fmt::Display for Thread {
 }
 
 /// `1250` as `1.25`.
-fn thousandths(steps: u32) -> String {
+pub(super) fn thousandths(steps: u32) -> String {
     let text = format!("{}.{:03}", steps / 1_000, steps % 1_000);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-/// `1.25` as 1250: a plain decimal number of millimetres, to the micrometre.
-fn micrometres(text: &str) -> Option<u32> {
-    let (digits, decimals) = text.split_once('.').unwrap_or((text, ""));
-    let plain = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
-    if digits.is_empty() || digits.len() > 3 || decimals.len() > 3 {
-        return None;
-    }
-    if !plain(digits) || !plain(decimals) || text.ends_with('.') {
-        return None;
-    }
-    format!("{digits}{decimals:0<3}").parse().ok()
-}
-
-/// After the `M`, in upper case; `text` is what was typed.
-fn read_metric(rest: &str, text: &str) -> Result<Form, Error> {
-    let compact: String = rest.chars().filter(|c| !c.is_whitespace()).collect();
-    if compact.contains(',') {
-        let mended = format!("M{}", compact.replace(',', ".").to_lowercase());
-        let error = Error::new("a decimal point", quoted(text));
-        return Err(match Thread::parse(&mended) {
-            Ok(thread) => error.with_help(format!("write `{thread}`")),
-            Err(_) => error,
-        });
-    }
-    let mut parts = compact.splitn(2, ['X', '×', '*', '-']).map(micrometres);
-    let (diameter, pitch) = (parts.next().flatten(), parts.next());
-    let Some(diameter) = diameter.filter(|diameter| (1_000..=LARGEST_METRIC).contains(diameter))
-    else {
-        return Err(unknown(text));
-    };
-    let row = METRIC.iter().find(|row| row.diameter == diameter);
-    let pitch = match (pitch, row) {
-        (None, Some(row)) => row.coarse,
-        (None, None) => return Err(no_coarse_pitch(diameter, text)),
-        (Some(None), _) => return Err(unknown(text)),
-        (Some(Some(pitch)), _) if !PITCHES.contains(&pitch) => {
-            let error = Error::new("a pitch of ISO 261", quoted(text));
-            return Err(with_pitches(error, row));
-        }
-        (Some(Some(pitch)), _) if pitch * COARSEST > diameter => {
-            let error = Error::new("a pitch of at most a quarter of the diameter", quoted(text));
-            return Err(with_pitches(error, row));
-        }
-        (Some(Some(pitch)), _) => pitch,
-    };
-    Ok(Form::Metric { diameter, pitch })
-}
-
-fn no_coarse_pitch(diameter: u32, text: &str) -> Error {
-    let name = |row: &MetricRow| format!("`M{}`", thousandths(row.diameter));
-    let below = METRIC.iter().rfind(|row| row.diameter < diameter);
-    let above = METRIC.iter().find(|row| row.diameter > diameter);
-    let near: Vec<String> = below.into_iter().chain(above).map(name).collect();
-    let verb = if near.len() == 1 { "is" } else { "are" };
-    Error::new("a diameter with a coarse pitch of ISO 262", quoted(text)).with_help(format!(
-        "{} {verb} the nearest; any other is written with its pitch, as in `M{}x1`",
-        near.join(" and "),
-        thousandths(diameter),
-    ))
-}
-
-/// The help names the pitches that the diameter is made with.
-fn with_pitches(error: Error, row: Option<&MetricRow>) -> Error {
-    let Some(row) = row else {
-        return error;
-    };
-    let pitches: Vec<String> = std::iter::once(&row.coarse)
-        .chain(row.fine)
-        .map(|pitch| thousandths(*pitch))
-        .collect();
-    error.with_help(format!(
-        "`M{}` is made with a pitch of {} mm",
-        thousandths(row.diameter),
-        pitches.join(" or "),
-    ))
-}
-
-/// In upper case; `text` is what was typed.
-fn read_unified(rest: &str, text: &str) -> Result<Form, Error> {
-    // `UNC-2A`: the tolerance class says nothing of size or strength.
-    let rest = ["-1A", "-1B", "-2A", "-2B", "-3A", "-3B"]
-        .iter()
-        .find_map(|class| rest.strip_suffix(class))
-        .unwrap_or(rest);
-    let letters = rest.trim_end_matches(|c: char| c.is_ascii_alphabetic());
-    let series = &rest[letters.len()..];
-    if !["", "UNC", "UNF", "UN", "UNS", "UNEF"].contains(&series) {
-        return Err(unknown(text));
-    }
-    let body = letters.trim_end_matches([' ', '-']);
-    let threads = |text: &str| {
-        let text = text.trim();
-        let plain = text.bytes().all(|byte| byte.is_ascii_digit());
-        text.parse::<u32>().ok().filter(|_| plain)
-    };
-    let (size, per_inch) = match body.rsplit_once('-') {
-        Some((size, per_inch)) if threads(per_inch).is_some() => (size, threads(per_inch)),
-        _ => (body, None),
-    };
-    let sizes = sizes(size);
-    // Where #1 and one inch are both possible, the inch is what is met in a shop.
-    let Some(likeliest) = sizes.last() else {
-        return Err(unknown(text));
-    };
-    let found = sizes.iter().rev().find_map(|size| {
-        let (coarse, fine) = (size.coarse, Some(size.fine));
-        let per_inch = match (series, per_inch) {
-            ("UNC", None) => coarse,
-            ("UNF", None) => fine,
-            ("UNC", typed) => coarse.filter(|coarse| typed == Some(*coarse)),
-            ("UNF", typed) => fine.filter(|fine| typed == Some(*fine)),
-            (_, Some(typed)) => [coarse, fine]
-                .into_iter()
-                .flatten()
-                .find(|known| *known == typed),
-            (_, None) => None,
-        };
-        per_inch.map(|per_inch| Form::Unified {
-            size,
-            per_inch,
-            mark: "",
-        })
-    });
-    if let Some(form) = found {
-        return Ok(form);
-    }
-    let mark = ["UN", "UNS", "UNEF"]
-        .into_iter()
-        .find(|mark| *mark == series);
-    // The limit first: a long number would overflow in the product.
-    let possible = per_inch.filter(|per_inch| {
-        *per_inch <= MOST_PER_INCH && likeliest.diameter * per_inch >= TEN_THOUSAND * COARSEST
-    });
-    match (mark, possible) {
-        (Some(mark), Some(per_inch)) => Ok(Form::Unified {
-            size: likeliest,
-            per_inch,
-            mark,
-        }),
-        _ => Err(no_such_unified(&sizes, text)),
-    }
-}
-
-/// The finest of ASME B1.1: #0-80.
-const MOST_PER_INCH: u32 = 80;
-
-/// Steps of a [`Size`]'s diameter to the inch.
-const TEN_THOUSAND: u32 = 10_000;
-
-/// The rows that a typed size can mean: `10` is #10, `1` may be #1 or one inch.
-fn sizes(typed: &str) -> Vec<&'static Size> {
-    let typed = typed
-        .trim()
-        .trim_end_matches("IN")
-        .trim_end_matches(['"', '″', ' ']);
-    let number = typed
-        .strip_prefix("NO.")
-        .or_else(|| typed.strip_prefix("NO"))
-        .or_else(|| typed.strip_prefix('#'))
-        .map(str::trim_start);
-    let plain = typed.split_whitespace().collect::<Vec<_>>().join("-");
-    let means = |size: &&Size| match (size.name.strip_prefix('#'), number) {
-        (Some(known), Some(number)) => known == number,
-        (Some(known), None) => known == plain,
-        (None, Some(_)) => false,
-        (None, None) => size.name == plain,
-    };
-    UNIFIED.iter().filter(means).collect()
-}
-
-fn no_such_unified(sizes: &[&Size], text: &str) -> Error {
-    let known: Vec<String> = sizes
-        .iter()
-        .flat_map(|size| {
-            let coarse = size
-                .coarse
-                .map(|per_inch| format!("`{}-{per_inch} UNC`", size.name));
-            let fine = format!("`{}-{} UNF`", size.name, size.fine);
-            coarse.into_iter().chain([fine])
-        })
-        .collect();
-    let verb = if known.len() == 1 {
-        "is the standard one"
-    } else {
-        "are the standard ones"
-    };
-    Error::new("a thread of the UNC or UNF series", quoted(text))
-        .with_help(format!("{} {verb}", known.join(" and ")))
-}
-
-/// An error for what is no thread at all, with the name that was perhaps meant.
-fn unknown(text: &str) -> Error {
-    let metric = METRIC.iter().flat_map(|row| {
-        let size = format!("M{}", thousandths(row.diameter));
-        let name = |pitch: &u32| format!("{size}x{}", thousandths(*pitch));
-        let pitches = std::iter::once(&row.coarse).chain(row.fine).map(name);
-        std::iter::once(size.clone()).chain(pitches.collect::<Vec<_>>())
-    });
-    let unified = UNIFIED.iter().flat_map(|size| {
-        let coarse = size
-            .coarse
-            .map(|per_inch| format!("{}-{per_inch} UNC", size.name));
-        coarse
-            .into_iter()
-            .chain([format!("{}-{} UNF", size.name, size.fine)])
-    });
-    let error = Error::new(
-        "a thread such as `M6`, `M10x1.25` or `1/4-20 UNC`",
-        quoted(text),
-    );
-    match nearest(text.trim(), metric.chain(unified)) {
-        Some(name) => error.with_help(format!("`{name}` is the nearest known thread")),
-        None => error,
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    #[test]
-    fn the_tables_are_in_order_and_within_the_bounds() {
-        assert!(METRIC.is_sorted_by(|a, b| a.diameter < b.diameter));
-        assert!(UNIFIED.is_sorted_by(|a, b| a.diameter < b.diameter));
-        for row in METRIC {
-            assert!(row.coarse * COARSEST <= row.diameter);
-            assert!(row.fine.iter().all(|pitch| *pitch < row.coarse));
-            assert!(PITCHES.contains(&row.coarse));
-            assert!(row.fine.iter().all(|pitch| PITCHES.contains(pitch)));
-        }
-        for size in UNIFIED {
-            assert!(size.coarse.is_none_or(|coarse| coarse < size.fine));
-        }
-    }
-
-    /// To the digits of `computed` in tests/reference/threads.toml, which come from floats.
+    /// Compared to the precision of `computed` in tests/reference/threads.toml, which are floats.
     #[test]
     fn the_area_before_rounding_is_that_of_the_formula() {
         let step = ratio(1, 10_000);

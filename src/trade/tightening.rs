@@ -1,4 +1,4 @@
-//! What a threaded joint takes: preload, torque, and whether a tapped hole would give way first.
+//! The preload and torque of a threaded joint, limited by the bolt or by the tapped hole.
 
 use std::fmt;
 
@@ -21,10 +21,10 @@ macro_rules! named {
         }
 
         impl $name {
-            /// All of them, in the order of the table.
+            /// All variants, in the order of the table.
             pub const ALL: &[Self] = &[$(Self::$variant,)+];
 
-            /// The word for it, lower case.
+            /// The name, in lower case.
             #[must_use]
             pub const fn name(self) -> &'static str {
                 match self {
@@ -32,7 +32,7 @@ macro_rules! named {
                 }
             }
 
-            /// Where its figure comes from.
+            /// The source of the figure.
             #[must_use]
             pub const fn source(self) -> &'static str {
                 match self {
@@ -47,16 +47,16 @@ macro_rules! named {
                 }
             }
 
-            /// Reads the word, in any case.
+            /// Parses a [`name`](Self::name), in any case.
             ///
             /// # Errors
             ///
-            /// Where the text is none of the words; the message names them all.
+            /// If the text is not a name. The message lists all names.
             pub fn parse(text: &str) -> Result<Self, Error> {
                 let typed = text.trim().to_lowercase();
-                let found = Self::ALL.iter().find(|one| one.name() == typed);
+                let found = Self::ALL.iter().find(|known| known.name() == typed);
                 found.copied().ok_or_else(|| {
-                    let names: Vec<&str> = Self::ALL.iter().map(|one| one.name()).collect();
+                    let names: Vec<&str> = Self::ALL.iter().map(|known| known.name()).collect();
                     Error::new(format!("{} ({})", $what, names.join(", ")), quoted(text))
                 })
             }
@@ -71,13 +71,12 @@ macro_rules! named {
 }
 
 named! {
-    /// The state of threads and seats when a joint is tightened.
+    /// The state of the threads and seats when a joint is tightened.
     ///
-    /// It decides the nut factor K of T = K · d · F: how much of the torque goes into friction.
-    /// Where published typical values differ, the lowest stands here: a thread that is more
-    /// slippery than thought is the one that is overtightened. Measured nut factors scatter by a
-    /// quarter to a third, so what follows from them is a guide, and the value of a machine's
-    /// maker rules.
+    /// It determines the nut factor K of T = K · d · F, the share of the torque that is lost to
+    /// friction. Where published values differ, the lowest is used, because a thread with less
+    /// friction than expected is overtightened. Measured nut factors vary by a quarter to a third,
+    /// so the results are a guide, and the value of a machine's maker takes precedence.
     ///
     /// ```
     /// use benchleaf::quantity::Rational;
@@ -91,10 +90,10 @@ named! {
     /// # Ok::<(), benchleaf::trade::Error>(())
     /// ```
     Condition, "the state of the thread", hundredths: "The nut factor, in hundredths.";
-    /// Plain steel as it comes, neither oiled nor freed of all oil.
+    /// Plain steel as delivered, neither oiled nor degreased.
     Dry = "dry", 20, "0.20 to 0.25 in \"Bolt Torque Calculation\" (mechconcepts), 0.18 to 0.27 in \
         \"Engineering Data: nut factor equation\" (zipfastener); 0.20 is what tables of dry torques use";
-    /// Engine oil on threads and under the head.
+    /// Engine oil on the threads and under the head.
     Oiled = "oiled", 15, "0.15 to 0.20 in \"Bolt Torque Calculation\" (mechconcepts); 0.18 in Shigley, \
         Mechanical Engineering Design, 9th ed., table 8-15";
     /// Zinc-plated, not oiled.
@@ -106,7 +105,7 @@ named! {
 }
 
 impl Condition {
-    /// K of T = K · d · F: a number without a unit.
+    /// K of T = K · d · F, without a unit.
     #[must_use]
     pub fn nut_factor(self) -> Rational {
         ratio(self.hundredths(), 100)
@@ -114,19 +113,19 @@ impl Condition {
 }
 
 named! {
-    /// What a hole is tapped in, where that is weaker than the bolt.
+    /// The material of a tapped hole, where it is weaker than the bolt.
     Material, "a tapped material", shear_strength: "The shear strength, in `MPa`.";
-    /// Cast aluminium, as of engine cases.
+    /// Cast aluminium, such as engine cases.
     Aluminium = "aluminium", 140, "below the shear strength of usual crankcase alloys: 152 MPa of \
         319.0-F, 179 of 356.0-T6 (\"Typical Mechanical Properties\", barrcasting, lbfoundry); 356.0 \
         as cast has 91 (substech)";
-    /// Moulded thermoplastic without fibres.
+    /// Moulded thermoplastic without fibre reinforcement.
     Plastic = "plastic", 25, "from memory: the low end of polypropylene and ABS";
 }
 
-/// A tapped hole and how far the bolt is screwed into it.
+/// A tapped hole with its material and its length of engagement.
 ///
-/// The length is above zero and counts full threads only, not the chamfer or the run-out.
+/// The length is above zero. It counts full threads only, without chamfer and run-out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Tapped {
     material: Material,
@@ -134,9 +133,11 @@ pub struct Tapped {
 }
 
 impl Tapped {
+    /// A tapped hole in `material`, with the bolt screwed in by `engagement`.
+    ///
     /// # Errors
     ///
-    /// Where `engagement` is no length above zero.
+    /// If `engagement` is not a length above zero.
     pub fn new(material: Material, engagement: Quantity) -> Result<Self, Error> {
         if engagement.kind() != Kind::Length || *engagement.value() <= whole(0) {
             let found = format!("`{engagement}`");
@@ -149,31 +150,32 @@ impl Tapped {
     }
 }
 
-/// What a joint takes, and how that was worked out.
+/// The torque of a joint, and how it was computed. See [`takes`].
 ///
 /// In the units of the thread: N·m, kN, mm² and `MPa`, or ft·lbf (below 20 ft·lbf, in·lbf), lbf,
-/// in² and psi. Values are exact but for the stress area, and shown with three figures.
+/// in² and psi. Values are exact except for the stress area, and print with three significant
+/// figures.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Takes {
-    /// The torque that gives the preload: what to expect in a table.
+    /// The torque that gives the preload, as in published tables.
     pub torque: Quantity,
-    /// The torque at which the proof load is reached or the tapped thread may strip: more than
-    /// this can't be right without the maker's word.
+    /// The torque at which the proof load is reached or the tapped thread may strip. A greater torque
+    /// is wrong unless the maker specifies it.
     pub ceiling: Quantity,
-    /// The force the joint is held together with at [`torque`](Self::torque).
+    /// The clamping force at [`torque`](Self::torque).
     pub preload: Quantity,
     /// See [`Thread::stress_area`].
     pub stress_area: Quantity,
-    /// What the bolt withstands.
+    /// The strength of the bolt.
     pub strength: Strength,
-    /// The force at which the tapped thread may strip, where a hole was given.
+    /// The force at which the tapped thread may strip, if a tapped hole was given.
     pub strips_at: Option<Quantity>,
-    /// The arithmetic, a step a line, as a mechanic can follow it.
+    /// The computation, one step per line, for a mechanic to follow.
     pub arithmetic: Vec<String>,
 }
 
-/// The part of the proof load that a joint is tightened to if it is to be taken apart again.
+/// The share of the proof load that a joint is tightened to if it will be taken apart again.
 ///
 /// Source: Shigley, Mechanical Engineering Design, 9th ed., section 8-9, as quoted in "Bolt
 /// Torque Calculation" (mechconcepts).
@@ -181,13 +183,13 @@ fn preload_part() -> Rational {
     ratio(3, 4)
 }
 
-/// What a joint takes: T = K · d · F, with F three quarters of the proof load.
+/// The torque of a joint: T = K · d · F, with F three quarters of the proof load.
 ///
-/// Where the hole is tapped in weaker material, F is no more than the force at which that may
-/// strip: π · d₂ · L · τ / 3. Of the shell of the hole over the length of engagement, threads that
-/// mate perfectly leave the material a half; a third allows for their play, and no further reserve
-/// is taken. Source: NASA RP-1228, "Fastener Design Manual", pullout load of tapped holes, read in a later
-/// edition of the same author's text; the shear strengths have their sources on [`Material`].
+/// If the hole is tapped in a weaker material, F is at most the force at which that may strip:
+/// π · d₂ · L · τ / 3. Perfectly mating threads would shear half the cylinder of the hole over the
+/// length of engagement; a third allows for play, and no other safety factor is applied. Source:
+/// NASA RP-1228, "Fastener Design Manual", pullout load of tapped holes, from a later edition of the
+/// same author's text. For the sources of shear strengths, see [`Material`].
 ///
 /// ```
 /// use benchleaf::trade::{Class, Condition, Thread, takes};
@@ -277,13 +279,12 @@ impl Tapped {
     }
 }
 
-/// `value` in another unit of its kind, which the caller has seen to.
+/// `value` in another unit, which must be of its kind.
 fn converted(value: &Quantity, unit: Unit) -> Quantity {
     value.in_unit(unit).unwrap_or_else(|| value.clone())
 }
 
-/// The units that the arithmetic of a thread is written in. Stress times area is the small unit
-/// of force in both systems.
+/// The units of a computation. In both systems, stress times area gives `force`.
 struct Units {
     length: Unit,
     stress: Unit,
@@ -303,7 +304,7 @@ const INCH: Units = Units {
 };
 
 impl Units {
-    /// A force as it is printed.
+    /// A force as printed.
     fn show(&self, force: &Rational) -> Quantity {
         if self.force == Unit::NEWTON {
             shown(force / whole(1000), Unit::KILONEWTON)
@@ -313,10 +314,10 @@ impl Units {
     }
 }
 
-/// The torque that gives a preload: T = K · d · F, shown with three figures.
+/// The torque that gives a preload: T = K · d · F, printed with three significant figures.
 ///
-/// In N·m, or for a force in lbf, in ft·lbf; below 20 ft·lbf in in·lbf, which wrenches of that size
-/// are marked in (common practice). Source: Shigley, Mechanical Engineering Design, 9th ed.,
+/// In N·m. For a force in lbf in ft·lbf, below 20 ft·lbf in in·lbf, as small wrenches are marked
+/// (common practice). Source: Shigley, Mechanical Engineering Design, 9th ed.,
 /// section 8-8.
 ///
 /// ```
@@ -332,7 +333,7 @@ impl Units {
 ///
 /// # Errors
 ///
-/// Where `diameter` is no length, or `preload` no force.
+/// If `diameter` is not a length, or `preload` is not a force.
 pub fn torque_for(
     nut_factor: &Rational,
     diameter: &Quantity,
@@ -360,7 +361,7 @@ pub fn torque_for(
     })
 }
 
-/// The units that torques are confused in.
+/// The units of torque that are confused with each other.
 const CONFUSED: [Unit; 4] = [
     Unit::NEWTON_METRE,
     Unit::INCH_POUND,
@@ -368,16 +369,16 @@ const CONFUSED: [Unit; 4] = [
     Unit::KILOGRAM_FORCE_METRE,
 ];
 
-/// What was perhaps meant by a torque that can't be right for its thread: the same number in
-/// another unit, where that would be, the likeliest first. Empty where the torque may be right,
-/// or no unit would make it so.
+/// The torques that were probably meant by one that is implausible for its thread: the same number
+/// in other units, most plausible first. Empty if the torque is plausible, or if no unit makes it
+/// so.
 ///
-/// `takes` is the torque that the joint takes at three quarters of proof. A torque may be right
-/// from an eighth of that (covers, plastics and gaskets want little) to four thirds of it, where
-/// the proof load is reached. The same number in another unit would be right from half of it: the
-/// least that makers of machines ask where strength decides. All three are our own choice, made
-/// so that slips by a factor of 8.85 (N·m and in·lbf), 9.8 (N·m and kgf·m) and 12 (in·lbf and
-/// ft·lbf) are found; N·m for ft·lbf differ too little to be told from a gentle torque.
+/// `takes` is the torque of the joint at three quarters of the proof load, see [`Takes::torque`]. A
+/// torque is plausible from an eighth of it (covers, plastics and gaskets need little) to four
+/// thirds of it, which is the proof load. The same number in another unit is suggested from half of
+/// it, the least that makers specify where strength matters. These three bounds are our own choice:
+/// they detect errors by a factor of 8.85 (N·m and in·lbf), 9.8 (N·m and kgf·m) and 12 (in·lbf and
+/// ft·lbf). N·m and ft·lbf differ too little to be distinguished from a low torque.
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity};
@@ -410,14 +411,14 @@ pub fn unit_slips(torque: &Limits, takes: &Quantity) -> Vec<Quantity> {
         .filter_map(share)
         .filter(|(part, _)| within(part, ratio(1, 2)))
         .collect();
-    // As far above as below: twice and half are equally unlikely.
-    let strangeness = |part: &Rational| {
+    // Twice and half the torque are equally implausible.
+    let implausibility = |part: &Rational| {
         if *part < whole(1) {
             whole(1) / part
         } else {
             part.clone()
         }
     };
-    slips.sort_by_key(|(part, _)| strangeness(part));
+    slips.sort_by_key(|(part, _)| implausibility(part));
     slips.into_iter().map(|(_, meant)| meant).collect()
 }

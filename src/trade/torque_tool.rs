@@ -1,14 +1,14 @@
-//! Torque tools: which one, whether it is fine enough, what to set it to.
+//! Torque tools: which one to use, and whether it is accurate enough.
 
 use super::adequacy::{Adequacy, Level, compare};
 use super::error::Error;
 use super::figures::{aim, ratio, shown, whole};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
 
-/// A torque wrench or screwdriver: the torques it is used at, and its error.
+/// A torque wrench or screwdriver: its range and its tolerance.
 ///
-/// The range is above zero at its upper end; the tolerance is above zero and below 100 %. It
-/// is a part of the setting, not of the maximum.
+/// The upper end of the range is above zero. The tolerance is a percentage of the setting, not of the
+/// maximum, above zero and below 100 %.
 ///
 /// ```
 /// use benchleaf::quantity::Limits;
@@ -27,7 +27,7 @@ use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
 pub struct TorqueTool {
     lowest: Quantity,
     highest: Quantity,
-    /// As a part of one.
+    /// As a fraction of one.
     tolerance: Rational,
 }
 
@@ -35,15 +35,15 @@ impl TorqueTool {
     /// A tool with a marked range (`5 N·m to 25 N·m`) or a maximum (`25 N·m`, `at most 25 N·m`),
     /// and a tolerance in per cent of the setting.
     ///
-    /// With a maximum alone, it is used from 20 % of it: the lowest point it is calibrated at by
-    /// ISO 6789:2003. A marked range is used from its lowest mark, as ISO 6789-1:2017 has it.
-    /// Without a tolerance, that of ISO 6789 is taken: 6 % of tools up to 10 N·m, 4 % of larger
-    /// ones. Sources: articles of two torque tool makers on ISO 6789, and a torque tester's manual
-    /// (2011) after it; for types other than adjustable wrenches, from memory.
+    /// With a maximum only, the range starts at 20 % of it, the lowest calibration point of
+    /// ISO 6789:2003. A marked range starts at its lowest mark, as in ISO 6789-1:2017. The default
+    /// tolerance is that of ISO 6789: 6 % for tools up to 10 N·m, 4 % for larger ones. Sources:
+    /// articles of two torque tool makers on ISO 6789, and a torque tester's manual (2011) based on
+    /// it; for types other than adjustable wrenches, from memory.
     ///
     /// # Errors
     ///
-    /// Where `range` is no torque above zero, has no upper end, or where `tolerance` is no
+    /// If `range` is not a torque above zero or has no upper end, or if `tolerance` is not a
     /// percentage between 0 and 100.
     pub fn new(range: &Limits, tolerance: Option<&Quantity>) -> Result<Self, Error> {
         let highest = range.upper().or_else(|| range.nominal());
@@ -67,40 +67,40 @@ impl TorqueTool {
         })
     }
 
-    /// The least torque it is used at.
+    /// The lower end of the range.
     #[must_use]
     pub fn lowest(&self) -> &Quantity {
         &self.lowest
     }
 
-    /// The most it goes to.
+    /// The upper end of the range.
     #[must_use]
     pub fn highest(&self) -> &Quantity {
         &self.highest
     }
 
-    /// Its error, in per cent of the setting.
+    /// The tolerance, in per cent of the setting.
     #[must_use]
     pub fn tolerance(&self) -> Quantity {
         super::figures::exact(&self.tolerance * whole(100), Unit::PERCENT)
     }
 
-    /// Whether it is used at the value to aim for: the nominal, else the middle, else the bound.
-    /// False where `torque` is none.
+    /// Whether the target value is in the range: the nominal, otherwise the middle, otherwise the
+    /// bound. False if `torque` is not a torque.
     #[must_use]
     pub fn covers(&self, torque: &Limits) -> bool {
         self.distance(torque) == Some(whole(0))
     }
 
-    /// How it does against a torque's limits; `None` where `torque` is none.
+    /// Compares the tool with the limits of a torque. `None` if `torque` is not a torque.
     ///
-    /// Limits with one bound or none can only be out of range.
+    /// With less than two bounds, the result is either [`Level::OutOfRange`] or [`Level::Ample`].
     #[must_use]
     pub fn judge(&self, torque: &Limits) -> Option<Adequacy> {
         let distance = self.distance(torque)?;
         let error = super::figures::middle(torque)? * &self.tolerance;
-        // The error goes with the setting: s (1 − p) must reach the lower bound, s (1 + p) must
-        // not pass the upper one.
+        // The error is proportional to the setting: s (1 − p) must not be below the lower bound,
+        // nor s (1 + p) above the upper one.
         let guarded = |lower: &Rational, upper: &Rational| {
             (
                 lower / (whole(1) - &self.tolerance),
@@ -118,8 +118,8 @@ impl TorqueTool {
         Some(adequacy)
     }
 
-    /// How far the value to aim for is from the range: zero within, otherwise the factor beyond
-    /// its end less one.
+    /// The distance of the target value from the range: zero inside; outside, the ratio of the value
+    /// and the nearer end, minus one.
     fn distance(&self, torque: &Limits) -> Option<Rational> {
         let unit = torque.unit();
         let aim = aim(torque)?;
@@ -137,7 +137,7 @@ impl TorqueTool {
         })
     }
 
-    /// How many times its lowest torque its highest is; none where it starts at zero.
+    /// The highest divided by the lowest torque. `None` if the range starts at zero.
     fn span(&self) -> Option<Rational> {
         let lowest = self.lowest.in_unit(self.highest.unit())?;
         (*lowest.value() > whole(0)).then(|| self.highest.value() / lowest.value())
@@ -160,20 +160,20 @@ fn standard_tolerance(highest: &Quantity) -> Rational {
     ratio(if small { 6 } else { 4 }, 100)
 }
 
-/// The tool to use, by its place in the list.
+/// The tool to use, as its index in the list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Choice {
-    /// It covers every torque.
+    /// The range covers every torque.
     Covers(usize),
-    /// None does; its range is the nearest.
+    /// No range covers every torque; this one is nearest.
     Nearest(usize),
 }
 
-/// The tool for a torque, or for all stages of one.
+/// Selects the tool for a torque, or for all its stages.
 ///
-/// Of those that cover every torque, the one with the smallest tolerance, then the one with the
-/// narrowest range (its scale is the finest), then the first. Where none does, the one whose
-/// range is nearest by ratio. `None` where there are no tools or no torques.
+/// Of the tools that cover every torque: the one with the smallest tolerance, then the narrowest range
+/// (its scale is the finest), then the first. If no tool does, the one whose range is nearest by
+/// ratio. `None` if there are no tools or no torques.
 ///
 /// ```
 /// use benchleaf::quantity::Limits;
@@ -193,27 +193,40 @@ pub fn choose_tool(tools: &[TorqueTool], torques: &[Limits]) -> Option<Choice> {
             torques.iter().map(|torque| tool.distance(torque)).collect();
         distances?.into_iter().max()
     };
-    // What starts at zero has no ratio of its ends and comes after what has.
+    // A range that starts at zero has no ratio of its ends and is sorted last.
     let width = |tool: &TorqueTool| (tool.span().is_none(), tool.span());
-    let (place, distance) = tools
+    let (index, distance) = tools
         .iter()
         .enumerate()
-        .filter_map(|(place, tool)| Some((place, tool, farthest(tool)?)))
+        .filter_map(|(index, tool)| Some((index, tool, farthest(tool)?)))
         .min_by_key(|(_, tool, distance)| (distance.clone(), tool.tolerance.clone(), width(tool)))
-        .map(|(place, _, distance)| (place, distance))?;
+        .map(|(index, _, distance)| (index, distance))?;
     Some(if distance == whole(0) {
-        Choice::Covers(place)
+        Choice::Covers(index)
     } else {
-        Choice::Nearest(place)
+        Choice::Nearest(index)
     })
 }
 
-/// Whether the stages of a tightening rise to its torque.
+/// Checks that the stages of a tightening increase and end at its torque.
+///
+/// ```
+/// use benchleaf::quantity::{Limits, Quantity};
+/// use benchleaf::trade::check_stages;
+///
+/// let stages = ["5 N·m", "7 N·m", "9 N·m"].map(|text| Quantity::parse(text).unwrap());
+/// let torque = Limits::parse("9 N·m ± 1 N·m").unwrap();
+/// assert!(check_stages(&stages, &torque).is_ok());
+/// assert_eq!(
+///     check_stages(&stages[..2], &torque).unwrap_err().to_string(),
+///     "expected a last stage of 9\u{a0}N·m ± 1\u{a0}N·m, found `7\u{a0}N·m`",
+/// );
+/// ```
 ///
 /// # Errors
 ///
-/// Where a stage is no torque, is not above the one before it, or where the last is not within
-/// `torque` (or not its nominal, where that is all there is).
+/// If a stage is not a torque or not above the one before it, or if the last is not within `torque`
+/// (for a nominal alone: not equal to it).
 pub fn check_stages(stages: &[Quantity], torque: &Limits) -> Result<(), Error> {
     for pair in stages.windows(2) {
         let [before, after] = pair else { continue };

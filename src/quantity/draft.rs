@@ -1,0 +1,314 @@
+//! Values as typed, and how they become limits: omitted units are filled in, and the result is
+//! checked.
+
+use std::ops::Range;
+
+use super::error::{Error, Expected, Quoted, Reason};
+use super::kind::Kind;
+use super::limits::{Form, Limits, is_relative};
+use super::number::Number;
+use super::scan::Scanner;
+use super::scan_number::as_decimal;
+use super::unit::Unit;
+use super::value::Quantity;
+
+/// A number, and the unit that follows it if there is one, with their bytes in the text.
+pub(super) struct Value {
+    pub(super) number: Number,
+    pub(super) at: Range<usize>,
+    pub(super) unit: Option<(Unit, Range<usize>)>,
+}
+
+/// Limits as typed, before omitted units are filled in.
+pub(super) enum Draft {
+    Nominal(Value),
+    PlusMinus(Value, Value),
+    Deviations {
+        nominal: Value,
+        plus: Value,
+        minus: Value,
+    },
+    Range(Value, Value),
+    Between {
+        nominal: Value,
+        lower: Value,
+        upper: Value,
+    },
+    AtLeast(Value),
+    AtMost(Value),
+}
+
+impl Draft {
+    /// Whether any of the values has a unit of its own.
+    pub(super) fn has_unit(&self) -> bool {
+        let values = match self {
+            Self::Nominal(value) | Self::AtLeast(value) | Self::AtMost(value) => {
+                [value, value, value]
+            }
+            Self::PlusMinus(first, last) | Self::Range(first, last) => [first, last, last],
+            Self::Deviations {
+                nominal,
+                plus,
+                minus,
+            } => [nominal, plus, minus],
+            Self::Between {
+                nominal,
+                lower,
+                upper,
+            } => [nominal, lower, upper],
+        };
+        values.iter().any(|value| value.unit.is_some())
+    }
+
+    pub(super) fn first(&self) -> &Value {
+        match self {
+            Self::Nominal(first)
+            | Self::PlusMinus(first, _)
+            | Self::Deviations { nominal: first, .. }
+            | Self::Range(first, _)
+            | Self::Between { nominal: first, .. }
+            | Self::AtLeast(first)
+            | Self::AtMost(first) => first,
+        }
+    }
+
+    /// The limits that were typed, with omitted units filled in.
+    ///
+    /// `shared` is a unit at the end that applies to all values.
+    ///
+    /// # Errors
+    ///
+    /// If a unit is missing or of another kind, or the limits are in the wrong order or allow
+    /// nothing.
+    pub(super) fn settle(
+        self,
+        scanner: &Scanner<'_>,
+        shared: Option<Unit>,
+    ) -> Result<Limits, Error> {
+        // The unit of the first value: its own, the shared one, or that of a later value.
+        let leading = |first: &Value, later: &[&Value]| {
+            let later = later.iter().find_map(|value| value.unit());
+            match first.unit().or(shared).or(later) {
+                Some(unit) => Ok(unit),
+                None => first.unit_or_error(scanner),
+            }
+        };
+        let form = match self {
+            Self::Nominal(value) => {
+                let unit = leading(&value, &[])?;
+                Form::Nominal(value.into_quantity(unit)?)
+            }
+            Self::AtLeast(value) => {
+                let unit = leading(&value, &[])?;
+                Form::AtLeast(value.into_quantity(unit)?)
+            }
+            Self::AtMost(value) => {
+                let unit = leading(&value, &[])?;
+                Form::AtMost(value.into_quantity(unit)?)
+            }
+            Self::PlusMinus(nominal, tolerance) => {
+                let unit = leading(&nominal, &[&tolerance])?;
+                let nominal = nominal.into_quantity(unit)?;
+                let at = tolerance.at.clone();
+                let tolerance = tolerance.tolerance(&nominal, unit)?;
+                check_width(scanner, &nominal, &[&tolerance], at)?;
+                Form::PlusMinus { nominal, tolerance }
+            }
+            Self::Deviations {
+                nominal,
+                plus,
+                minus,
+            } => {
+                let unit = leading(&nominal, &[&minus, &plus])?;
+                let nominal = nominal.into_quantity(unit)?;
+                let (for_plus, for_minus) =
+                    (minus.unit().unwrap_or(unit), plus.unit().unwrap_or(unit));
+                let at = plus.at.start.min(minus.at.start)..plus.at.end.max(minus.at.end);
+                let plus = plus.tolerance(&nominal, for_plus)?;
+                let minus = minus.tolerance(&nominal, for_minus)?;
+                check_width(scanner, &nominal, &[&plus, &minus], at)?;
+                Form::Deviations {
+                    nominal,
+                    plus,
+                    minus,
+                }
+            }
+            Self::Range(lower, upper) => {
+                let unit = leading(&lower, &[&upper])?;
+                let at = lower.at.start..upper.unit_at().end;
+                let lower = lower.into_quantity(unit)?;
+                let upper = upper.of_kind(unit, unit)?;
+                check_order(scanner, &lower, &upper, at)?;
+                Form::Range { lower, upper }
+            }
+            Self::Between {
+                nominal,
+                lower,
+                upper,
+            } => {
+                let unit = leading(&nominal, &[&upper, &lower])?;
+                let at = lower.at.start..upper.unit_at().end;
+                let nominal = nominal.into_quantity(unit)?;
+                let lower = in_same_unit(lower, unit)?;
+                let upper = in_same_unit(upper, unit)?;
+                check_order(scanner, &lower, &upper, at.clone())?;
+                if nominal.value() < lower.value() || nominal.value() > upper.value() {
+                    return Err(scanner.expected_at(Expected::BoundsAroundNominal, at));
+                }
+                Form::Between {
+                    nominal,
+                    lower,
+                    upper,
+                }
+            }
+        };
+        Ok(Limits::from_form(form))
+    }
+}
+
+impl Value {
+    pub(super) fn unit(&self) -> Option<Unit> {
+        self.unit.as_ref().map(|(unit, _)| *unit)
+    }
+
+    /// The bytes of the unit, or of the number if no unit was typed.
+    fn unit_at(&self) -> Range<usize> {
+        self.unit
+            .as_ref()
+            .map_or_else(|| self.at.clone(), |(_, at)| at.clone())
+    }
+
+    pub(super) fn unit_or_error(&self, scanner: &Scanner<'_>) -> Result<Unit, Error> {
+        self.unit().ok_or_else(|| {
+            let number = scanner.quote(self.at.clone());
+            let end = self.at.end..self.at.end;
+            let found = scanner.quote(scanner.next_word());
+            Error::new(Reason::MissingUnit { number, found }, end)
+        })
+    }
+
+    pub(super) fn into_quantity(self, unit: Unit) -> Result<Quantity, Error> {
+        if self.number.is_fraction() && !unit.takes_fractions() {
+            let found = Quoted::new(&self.number.to_string());
+            let decimal = as_decimal(&self.number);
+            let reason = Reason::FractionOfSymbol {
+                unit,
+                found,
+                decimal,
+            };
+            return Err(Error::new(reason, self.at));
+        }
+        Ok(Quantity::from_number(self.number, unit))
+    }
+
+    /// A value in its own unit, or in `unit` if it has none.
+    ///
+    /// # Errors
+    ///
+    /// If that unit is not of the kind of `like`.
+    fn of_kind(self, like: Unit, unit: Unit) -> Result<Quantity, Error> {
+        let own = self.unit().unwrap_or(unit);
+        self.in_unit_like(own, like)
+    }
+
+    /// A value in `unit`.
+    ///
+    /// # Errors
+    ///
+    /// If `unit` is not of the kind of `like`.
+    fn in_unit_like(self, unit: Unit, like: Unit) -> Result<Quantity, Error> {
+        if unit.kind() != like.kind() {
+            let reason = Reason::OtherKind {
+                expected: like,
+                found: unit,
+            };
+            return Err(Error::new(reason, self.unit_at()));
+        }
+        self.into_quantity(unit)
+    }
+
+    /// A tolerance on `nominal`, in its own unit or in `unit` if it has none.
+    ///
+    /// # Errors
+    ///
+    /// If it is neither of the nominal's kind nor a percentage, or is below zero.
+    fn tolerance(self, nominal: &Quantity, unit: Unit) -> Result<Quantity, Error> {
+        let (at, unit_at) = (self.at.clone(), self.unit_at());
+        if self.number.value().is_negative() {
+            let found = Quoted::new(&self.number.to_string());
+            return Err(Error::new(
+                Reason::Expected(Expected::ToleranceNotNegative, found),
+                at,
+            ));
+        }
+        let mut own = self.unit().unwrap_or(unit);
+        if nominal.kind() == Kind::Temperature
+            && let Some(scale) = own.scale_of_difference()
+        {
+            // A tolerance is a difference, so `80 °C ± 5 Δ°C` means `80 °C ± 5 °C`.
+            own = scale;
+        }
+        let like = if own == Unit::PERCENT {
+            own
+        } else {
+            nominal.unit()
+        };
+        let part = self.in_unit_like(own, like)?;
+        // A percentage of a value has no meaning on a scale with an arbitrary zero.
+        if is_relative(nominal, &part) && nominal.kind() == Kind::Temperature {
+            let reason = Reason::PercentOfScale {
+                unit: nominal.unit(),
+            };
+            return Err(Error::new(reason, at.start..unit_at.end));
+        }
+        Ok(part)
+    }
+}
+
+fn in_same_unit(value: Value, unit: Unit) -> Result<Quantity, Error> {
+    let at = value.unit_at();
+    let bound = value.of_kind(unit, unit)?;
+    if bound.unit() == unit {
+        return Ok(bound);
+    }
+    let reason = Reason::OtherUnit {
+        expected: unit,
+        found: bound.unit(),
+    };
+    Err(Error::new(reason, at))
+}
+
+/// Rejects a tolerance that allows only the nominal: no reading meets it, and no converted bound
+/// can be rounded into it.
+fn check_width(
+    scanner: &Scanner<'_>,
+    nominal: &Quantity,
+    parts: &[&Quantity],
+    at: Range<usize>,
+) -> Result<(), Error> {
+    let nothing = |part: &&Quantity| {
+        part.value().is_zero() || (is_relative(nominal, part) && nominal.value().is_zero())
+    };
+    if !parts.iter().all(nothing) {
+        return Ok(());
+    }
+    Err(scanner.expected_at(Expected::ToleranceAboveZero, at))
+}
+
+fn check_order(
+    scanner: &Scanner<'_>,
+    lower: &Quantity,
+    upper: &Quantity,
+    at: Range<usize>,
+) -> Result<(), Error> {
+    let upper_value = upper.unit().value_to(lower.unit(), upper.value());
+    if *lower.value() < upper_value {
+        return Ok(());
+    }
+    if *lower.value() == upper_value {
+        return Err(scanner.expected_at(Expected::DifferentLimits, at));
+    }
+    let found = scanner.quote(at.clone());
+    let mended = format!("{upper} to {lower}");
+    Err(Error::new(Reason::Reversed { found, mended }, at))
+}
