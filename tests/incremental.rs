@@ -95,7 +95,7 @@ fn after_any_change_the_pages_are_those_of_a_run_from_nothing() {
             write(&tree.join(&path), changed);
             if let Some(published) = run(&tree, &kept) {
                 tried += 1;
-                made += published.delivered.written;
+                made += published.files.written;
                 let fresh = tempfile::tempdir().unwrap();
                 run(&tree, fresh.path()).unwrap();
                 assert_same_pages(&kept, &files(fresh.path()));
@@ -195,6 +195,6 @@ fn without_its_record_or_with_a_spoilt_one_the_output_comes_out_the_same() {
     }
     fs::remove_file(&record).unwrap();
     let again = run(&tree, &output).unwrap();
-    assert_eq!(again.delivered.written, 0);
+    assert_eq!(again.files.written, 0);
     assert_same_pages(&output, &before);
 }

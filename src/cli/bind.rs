@@ -103,8 +103,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         counted(bound.paths.len(), "manual", "manuals"),
         counted(bound.jobs, "job", "jobs"),
         arguments.output.folder().display(),
-        counted(bound.delivered.written, "file", "files"),
-        bound.delivered.unchanged,
+        counted(bound.files.written, "file", "files"),
+        bound.files.unchanged,
     ));
     for path in &bound.paths {
         print(&format!("{}\n", arguments.output.path(path).display()));

@@ -201,7 +201,7 @@ pub(super) fn make<T>(
     .map_err(|error| CliError::new(error.to_string()))?;
     bar.finish();
     show(sources, &published.findings);
-    let delivered = &published.delivered;
+    let files = &published.files;
     // Fault tables belong to no job.
     let of_jobs = match published.jobs {
         0 => String::new(),
@@ -211,14 +211,14 @@ pub(super) fn make<T>(
         "{}{of_jobs} in {}: {} written, {} unchanged, {} removed\n",
         counted(published.leaves, "leaf", "leaves"),
         output.output.display(),
-        counted(delivered.written, "file", "files"),
-        delivered.unchanged,
-        delivered.removed,
+        counted(files.written, "file", "files"),
+        files.unchanged,
+        files.removed,
     ));
-    if delivered.restored > 0 {
+    if files.restored > 0 {
         print_error(&format!(
             "{} had been changed by somebody and were made anew: what pages say is changed in the sources\n",
-            counted(delivered.restored, "file", "files"),
+            counted(files.restored, "file", "files"),
         ));
     }
     Ok((ExitStatus::of(&published.findings), Some(published)))

@@ -82,8 +82,8 @@ fn make_pages(
         progress: &Silent,
     };
     let published = publish(sources, checked, &all, outlet)?;
-    let delivered = published.delivered;
-    Ok((delivered.written + delivered.removed, published.findings))
+    let files = published.files;
+    Ok((files.written + files.removed, published.findings))
 }
 
 impl BuildResult {

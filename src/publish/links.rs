@@ -5,7 +5,7 @@
 //! when it was written; what its links lead to can only be lost where a page is
 //! no longer made, or loses a place that it had.
 
-use crate::output::{Delivery, OutputError};
+use crate::output::{OutputError, StagedWrite};
 use foldhash::quality::FixedState;
 use percent_encoding::percent_decode_str;
 use std::borrow::Cow;
@@ -65,21 +65,21 @@ impl Links {
     /// When a page that is kept can't be read.
     pub(super) fn broken(
         self,
-        delivery: &Delivery<'_>,
+        staged: &StagedWrite<'_>,
         whole: bool,
     ) -> Result<Vec<(String, String)>, OutputError> {
         let mut pages = self
             .pages
             .into_inner()
             .unwrap_or_else(PoisonError::into_inner);
-        if loses_any(&pages, delivery, whole)? {
+        if loses_any(&pages, staged, whole)? {
             for (path, page) in &mut pages {
                 if page.is_none() {
-                    *page = Some(Page::of(path, &delivery.text(path)?));
+                    *page = Some(Page::of(path, &staged.text(path)?));
                 }
             }
         }
-        let files: BTreeSet<u64> = delivery.paths().iter().map(|path| hash(path)).collect();
+        let files: BTreeSet<u64> = staged.paths().iter().map(|path| hash(path)).collect();
         let by_hash: BTreeMap<u64, (&str, &Option<Page>)> = pages
             .iter()
             .map(|(path, page)| (hash(path), (path.as_str(), page)))
@@ -100,7 +100,7 @@ impl Links {
                         (place, Some((_, Some(page)))) => page.has(place),
                         (place, Some((path, None))) => {
                             if !kept.contains_key(to) {
-                                kept.insert(*to, Page::of(path, &delivery.text(path)?).ids);
+                                kept.insert(*to, Page::of(path, &staged.text(path)?).ids);
                             }
                             let ids = kept.get(to);
                             ids.is_some_and(|ids| ids.binary_search(&place).is_ok())
@@ -112,7 +112,7 @@ impl Links {
                 }
             }
             if !lost.is_empty() {
-                let text = delivery.text(path)?;
+                let text = staged.text(path)?;
                 let ways = Scan::of(path, &text).to;
                 let ways = ways.into_iter().filter(|way| lost.contains(&hashed(way)));
                 broken.extend(ways.map(|(to, place)| {
@@ -128,18 +128,18 @@ impl Links {
 /// Whether a page that is kept may have lost what it leads to.
 fn loses_any(
     pages: &BTreeMap<String, Option<Page>>,
-    delivery: &Delivery<'_>,
+    staged: &StagedWrite<'_>,
     whole: bool,
 ) -> Result<bool, OutputError> {
     if pages.values().all(Option::is_some) {
         return Ok(false);
     }
-    if whole && delivery.removes_any() {
+    if whole && staged.removes_any() {
         return Ok(true);
     }
     for (path, page) in pages {
         let Some(page) = page else { continue };
-        let Some(before) = delivery.text_before(path)? else {
+        let Some(before) = staged.text_before(path)? else {
             continue;
         };
         let before = Page::of(path, &before);

@@ -257,7 +257,7 @@ impl Publisher<'_, '_> {
     /// Whether a manual can be set, or one of an earlier run may stay.
     fn may_make(&self, scope: &Scope) -> bool {
         let path = format!("{}.pdf", self.edition.path(&scope.path()));
-        self.press.is_some() || self.delivery.was_there(&path)
+        self.press.is_some() || self.staged.was_there(&path)
     }
 
     /// The manual of a scope, made or kept; what can't be set is a finding.
@@ -279,12 +279,12 @@ impl Publisher<'_, '_> {
         if self.setting.is_made(&scope.path()) {
             self.note_leaf(path.trim_end_matches(".pdf"));
         }
-        let is_kept = self.delivery.keep(&path, &key, |old| {
+        let is_kept = self.staged.keep(&path, &key, |old| {
             old.content == key.content && (self.tool.is_none() || old.tool == key.tool)
         });
         if !is_kept && let Some(press) = self.press {
             match press.set_manual(&manual, &self.edition.words) {
-                Ok(bytes) => self.delivery.put(&path, &bytes, key)?,
+                Ok(bytes) => self.staged.put(&path, &bytes, key)?,
                 Err(error) => self.cant_set(&path, &error),
             }
         }

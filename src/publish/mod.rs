@@ -14,7 +14,7 @@ pub mod manual;
 use crate::dry_run;
 use crate::finding::{Finding, Findings};
 use crate::job::{self, Again, Job};
-use crate::output::{Delivered, Delivery, Key, Output, OutputError};
+use crate::output::{FileCounts, StagedWrite, Key, Output, OutputError};
 use crate::page::{
     self, Edition, LISTS, Leaf, LeafKind, Setting, machine_page_path, procedure_path,
 };
@@ -83,7 +83,7 @@ pub struct Published {
     /// Leaves, each in one or two media.
     pub leaves: usize,
     /// What became of their files.
-    pub delivered: Delivered,
+    pub files: FileCounts,
     /// The pages of each leaf, from the output's root, HTML before PDF.
     pub paths: Vec<String>,
     /// What went wrong in making them.
@@ -366,7 +366,7 @@ impl<'a> Run<'_, 'a> {
             }
             None => None,
         };
-        let delivery = output.begin()?;
+        let staged = output.begin()?;
         let links = Links::default();
         let mut publishers = Vec::new();
         for (edition, setting) in editions.iter().zip(&settings) {
@@ -380,7 +380,7 @@ impl<'a> Run<'_, 'a> {
                 html: Html::new(look, &edition.words)?,
                 press: press.as_ref(),
                 tool: tool.as_deref(),
-                delivery: &delivery,
+                staged: &staged,
                 links: &links,
                 progress,
                 findings: Mutex::default(),
@@ -396,7 +396,7 @@ impl<'a> Run<'_, 'a> {
         let figures = figures.iter().map(|(path, bytes)| (path, *bytes));
         for (path, bytes) in files.chain(figures) {
             if self.is_whole || links.lead_to(path) {
-                delivery.put(path, bytes, Key::default())?;
+                staged.put(path, bytes, Key::default())?;
             }
         }
         let mut leaves = BTreeSet::new();
@@ -405,20 +405,20 @@ impl<'a> Run<'_, 'a> {
             leaves.extend(unlocked(publisher.leaves));
         }
         progress.begins("links");
-        let broken = links.broken(&delivery, self.is_whole)?;
+        let broken = links.broken(&staged, self.is_whole)?;
         if !broken.is_empty() {
             return Err(PublishError::Links(broken));
         }
         progress.begins("files");
         let paths = leaves.iter().flat_map(|path| {
             let files = [format!("{path}.html"), format!("{path}.pdf")];
-            files.into_iter().filter(|file| delivery.has(file))
+            files.into_iter().filter(|file| staged.has(file))
         });
         Ok(Published {
             jobs: 0,
             leaves: leaves.len(),
             paths: paths.collect(),
-            delivered: delivery.complete(self.is_whole)?,
+            files: staged.complete(self.is_whole)?,
             findings,
         })
     }
@@ -545,7 +545,7 @@ struct Publisher<'p, 'a> {
     press: Option<&'p Press>,
     /// What PDFs are made with; none where none are made in this run.
     tool: Option<&'p str>,
-    delivery: &'p Delivery<'p>,
+    staged: &'p StagedWrite<'p>,
     links: &'p Links,
     progress: &'p dyn Progress,
     findings: Mutex<Findings>,
@@ -696,7 +696,7 @@ impl<'a> Publisher<'_, 'a> {
         };
         let has_pdf = self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs);
         // A PDF of an earlier run may stay if it says the same: only the leaf tells.
-        let may_stay = self.delivery.was_there(&format!("{path}.pdf"));
+        let may_stay = self.staged.was_there(&format!("{path}.pdf"));
         let needs_pdf = !has_pdf && (self.press.is_some() || may_stay);
         let nav = nav_of_leaf(
             self.setting,
@@ -868,7 +868,7 @@ impl<'a> Publisher<'_, 'a> {
         let found = SearchIndex::new(&self.sources.shop, pieces, &terms);
         let path = self.edition.path("search-index.js");
         let text = search_file(&found);
-        Ok(self.delivery.put(&path, text.as_bytes(), Key::default())?)
+        Ok(self.staged.put(&path, text.as_bytes(), Key::default())?)
     }
 
     fn page(&self, page: site::Page) -> Result<(), PublishError> {
@@ -892,13 +892,13 @@ impl<'a> Publisher<'_, 'a> {
     }
 
     fn has_pdf(&self, path: &str) -> bool {
-        self.delivery.has(&format!("{path}.pdf"))
+        self.staged.has(&format!("{path}.pdf"))
     }
 
     /// Keeps a leaf's PDF, if its key will do: where no PDFs are made, one that was made with any
     /// program.
     fn keep_pdf(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
-        self.delivery.keep(&format!("{path}.pdf"), key, |old| {
+        self.staged.keep(&format!("{path}.pdf"), key, |old| {
             will_do(old) && (self.tool.is_none() || old.tool == key.tool)
         })
     }
@@ -906,7 +906,7 @@ impl<'a> Publisher<'_, 'a> {
     fn keep_html(&self, path: &str, key: &Key) -> bool {
         let path = format!("{path}.html");
         let is_kept = self
-            .delivery
+            .staged
             .keep(&path, key, |old| old.inputs == key.inputs);
         if is_kept {
             self.links.kept(path);
@@ -917,7 +917,7 @@ impl<'a> Publisher<'_, 'a> {
     fn put_html(&self, path: &str, text: &str, key: Key) -> Result<(), PublishError> {
         let path = format!("{path}.html");
         self.links.read(&path, text);
-        Ok(self.delivery.put(&path, text.as_bytes(), key)?)
+        Ok(self.staged.put(&path, text.as_bytes(), key)?)
     }
 
     /// Makes a leaf's PDF, or keeps one that says the same; what can't be made is a finding.
@@ -939,7 +939,7 @@ impl<'a> Publisher<'_, 'a> {
             return Ok(());
         };
         match press.set(leaf, &self.edition.words) {
-            Ok(bytes) => self.delivery.put(&format!("{path}.pdf"), &bytes, key)?,
+            Ok(bytes) => self.staged.put(&format!("{path}.pdf"), &bytes, key)?,
             Err(error) => self.cant_set(&format!("{path}.pdf"), &error),
         }
         Ok(())
