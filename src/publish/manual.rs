@@ -257,7 +257,7 @@ impl Publisher<'_, '_> {
     /// Whether a manual can be set, or one of an earlier run may stay.
     fn may_make(&self, scope: &Scope) -> bool {
         let path = format!("{}.pdf", self.edition.path(&scope.path()));
-        self.press.is_some() || self.staged.was_there(&path)
+        self.runner.is_some() || self.staged.was_there(&path)
     }
 
     /// The manual of a scope, made or kept; what can't be set is a finding.
@@ -282,8 +282,8 @@ impl Publisher<'_, '_> {
         let is_kept = self.staged.keep(&path, &key, |old| {
             old.content == key.content && (self.tool.is_none() || old.tool == key.tool)
         });
-        if !is_kept && let Some(press) = self.press {
-            match press.set_manual(&manual, &self.edition.words) {
+        if !is_kept && let Some(runner) = self.runner {
+            match runner.set_manual(&manual, &self.edition.words) {
                 Ok(bytes) => self.staged.put(&path, &bytes, key)?,
                 Err(error) => self.cant_set(&path, &error),
             }

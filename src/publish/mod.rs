@@ -14,11 +14,11 @@ pub mod manual;
 use crate::dry_run;
 use crate::finding::{Finding, Findings};
 use crate::job::{self, Again, Job};
-use crate::output::{FileCounts, StagedWrite, Key, Output, OutputError};
+use crate::output::{FileCounts, Key, Output, OutputError, StagedWrite};
 use crate::page::{
     self, Edition, LISTS, Leaf, LeafKind, Setting, machine_page_path, procedure_path,
 };
-use crate::render::{Html, Look, Press, RenderError, Typst, TypstError, search_file};
+use crate::render::{Html, Look, RenderError, Typst, TypstError, TypstRunner, search_file};
 use crate::rules::printing;
 use crate::sheet::{self, SearchPiece, Summary};
 use crate::site::{self, FaultOf, Nav, SearchIndex, SearchTerm, Site, nav_of_leaf};
@@ -359,10 +359,10 @@ impl<'a> Run<'_, 'a> {
             Some((path.to_owned(), figure.bytes.as_slice()))
         });
         let figures: BTreeMap<String, &[u8]> = figures.chain(logo).collect();
-        let press = match typst {
+        let runner = match typst {
             Some(typst) => {
                 let figures = figures.iter().map(|(path, bytes)| (path.as_str(), *bytes));
-                Some(Press::new(typst.clone(), look, figures)?)
+                Some(TypstRunner::new(typst.clone(), look, figures)?)
             }
             None => None,
         };
@@ -378,7 +378,7 @@ impl<'a> Run<'_, 'a> {
                 setting,
                 common: Common::of(look, edition, setting),
                 html: Html::new(look, &edition.words)?,
-                press: press.as_ref(),
+                runner: runner.as_ref(),
                 tool: tool.as_deref(),
                 staged: &staged,
                 links: &links,
@@ -542,7 +542,7 @@ struct Publisher<'p, 'a> {
     setting: &'p Setting,
     common: Common,
     html: Html,
-    press: Option<&'p Press>,
+    runner: Option<&'p TypstRunner>,
     /// What PDFs are made with; none where none are made in this run.
     tool: Option<&'p str>,
     staged: &'p StagedWrite<'p>,
@@ -697,7 +697,7 @@ impl<'a> Publisher<'_, 'a> {
         let has_pdf = self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs);
         // A PDF of an earlier run may stay if it says the same: only the leaf tells.
         let may_stay = self.staged.was_there(&format!("{path}.pdf"));
-        let needs_pdf = !has_pdf && (self.press.is_some() || may_stay);
+        let needs_pdf = !has_pdf && (self.runner.is_some() || may_stay);
         let nav = nav_of_leaf(
             self.setting,
             Some((&job.procedure.id, &job.procedure.title.value)),
@@ -905,9 +905,7 @@ impl<'a> Publisher<'_, 'a> {
 
     fn keep_html(&self, path: &str, key: &Key) -> bool {
         let path = format!("{path}.html");
-        let is_kept = self
-            .staged
-            .keep(&path, key, |old| old.inputs == key.inputs);
+        let is_kept = self.staged.keep(&path, key, |old| old.inputs == key.inputs);
         if is_kept {
             self.links.kept(path);
         }
@@ -935,10 +933,10 @@ impl<'a> Publisher<'_, 'a> {
         if self.keep_pdf(path, &key, |old| old.content == key.content) {
             return Ok(());
         }
-        let Some(press) = self.press else {
+        let Some(runner) = self.runner else {
             return Ok(());
         };
-        match press.set(leaf, &self.edition.words) {
+        match runner.set(leaf, &self.edition.words) {
             Ok(bytes) => self.staged.put(&format!("{path}.pdf"), &bytes, key)?,
             Err(error) => self.cant_set(&format!("{path}.pdf"), &error),
         }

@@ -21,8 +21,8 @@
 mod html;
 mod look;
 mod pieces;
-mod press;
 mod qr;
+mod runner;
 #[cfg(test)]
 mod sample;
 mod search;
@@ -36,7 +36,7 @@ use std::path::PathBuf;
 pub use html::Html;
 pub(crate) use html::element as script_text;
 pub use look::{Look, LookError};
-pub use press::Press;
+pub use runner::TypstRunner;
 pub use search::search_file;
 pub use typst::{Typst, TypstError};
 

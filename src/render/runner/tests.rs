@@ -1,0 +1,340 @@
+//! PDFs are set with the typst of this working copy and read back with `pdftotext`.
+
+use super::super::sample;
+use super::*;
+use crate::page::{Block, LeafKind};
+
+/// The typst of this working copy. It must be there: a test that skips
+/// what it can't do says nothing.
+fn typst() -> Typst {
+    let variable = std::env::var_os("BENCHLEAF_TYPST");
+    let beside = Path::new(env!("CARGO_MANIFEST_DIR"));
+    Typst::find(None, variable.as_deref(), beside)
+        .unwrap_or_else(|error| panic!("{error}; {}", error.help()))
+}
+
+fn runner() -> TypstRunner {
+    let figures = [(sample::FIGURE, sample::DRAWING.as_bytes())];
+    TypstRunner::new(typst(), &Look::default(), figures.into_iter())
+        .expect("the work folder can be laid out")
+}
+
+fn set(leaf: &Leaf) -> Vec<u8> {
+    runner()
+        .set(leaf, Words::english())
+        .unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// What stands on a PDF's pages, in the order in which it is written
+/// there. Without `-raw`, poppler guesses at columns.
+fn text_of(pdf: &[u8]) -> String {
+    let folder = TempDir::new().expect("a folder for the test");
+    let file = folder.path().join("leaf.pdf");
+    fs::write(&file, pdf).expect("written");
+    let output = Command::new("pdftotext")
+        .args(["-raw", "-enc", "UTF-8"])
+        .arg(&file)
+        .arg("-")
+        .output()
+        .expect("pdftotext is installed (poppler-utils)");
+    assert!(output.status.success());
+    String::from_utf8(output.stdout).expect("pdftotext writes UTF-8")
+}
+
+/// A text with any white space made a single space.
+fn flat(text: &str) -> String {
+    text.replace('\u{a0}', " ")
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// A manual of two chapters, the second with references to both.
+fn manual() -> Manual {
+    use crate::manual::{Chapter, ManualHead, Piece};
+    use crate::page::{Run, Target};
+    let head = sample::bare(LeafKind::ShopSheet).head;
+    let heading = |level, title: &str| Piece::Heading {
+        level,
+        listed: true,
+        title: title.to_owned(),
+        anchors: vec![title.to_lowercase()],
+    };
+    let refer = |anchor: &str| {
+        let target = Target::Page {
+            anchor: anchor.to_owned(),
+        };
+        let runs = vec![Run::text(" (page "), Run::text(")")];
+        [Run::text(anchor), Run::Link { target, runs }, Run::Break]
+    };
+    let blocks = |blocks| Piece::Blocks {
+        level: 3,
+        marked: false,
+        blocks,
+    };
+    let chapter = |pieces| Chapter {
+        outer: "Fuel".to_owned(),
+        inner: "Procedures".to_owned(),
+        pieces,
+    };
+    let notices = Block::Notices {
+        notices: vec!["The maker's instructions rule.".to_owned()],
+    };
+    Manual {
+        head: ManualHead {
+            title: "Shop manual".to_owned(),
+            systems: Vec::new(),
+            machines: vec!["Tarn T7 tiller".to_owned()],
+            shop: head.shop,
+            logo: None,
+            language: head.language,
+            paper: head.paper,
+            data_note: head.data_note,
+            revised: head.revised,
+            mark: head.mark,
+            entries: Vec::new(),
+            path: "manual".to_owned(),
+        },
+        anchors: ["far", "near"].map(str::to_owned).into(),
+        chapters: vec![
+            chapter(vec![heading(1, "Far"), blocks(vec![notices])]),
+            chapter(vec![
+                heading(1, "Near"),
+                blocks(vec![Block::Text {
+                    runs: [refer("far"), refer("near")].concat(),
+                }]),
+            ]),
+        ],
+    }
+}
+
+#[test]
+fn a_reference_is_silent_about_its_own_page_unless_all_are_asked_for() {
+    let manual = manual();
+    let (runner, words) = (runner(), Words::english());
+    let quiet = runner.set_manual(&manual, words).expect("sound");
+    let quiet = flat(&text_of(&quiet));
+    assert!(
+        quiet.contains("far (page 2) near") && !quiet.contains("near (page"),
+        "{quiet}"
+    );
+    let request = Request {
+        entry: "manual.typ",
+        pages: "all",
+        path: "manual",
+        revised: None,
+    };
+    let input = ManualInput {
+        manual: &manual,
+        words: words.all(),
+    };
+    let all = runner.compile(&request, &input).expect("sound");
+    assert!(all.settled);
+    let all = flat(&text_of(&all.pdf));
+    assert!(all.contains("far (page 2) near (page 4)"), "{all}");
+}
+
+/// A label that lies on another page whenever it is asked where it is: such is a reference that
+/// makes its own place leap.
+#[test]
+fn page_numbers_that_never_settle_are_noticed() {
+    let runner = runner();
+    let never = "#set document(title: [Never])\n\
+        #context { let at = query(<leap>); \
+        if at.len() > 0 and at.first().location().page() == 1 { pagebreak() } }\n\
+        Here #metadata(none)<leap>";
+    fs::write(runner.folder.path().join("manual.typ"), never).expect("written");
+    let made = runner.set_manual(&manual(), Words::english()).map(|_| ());
+    let said = made.expect_err("it never settles").to_string();
+    assert!(said.contains(UNSETTLED), "{said}");
+}
+
+/// Leaves are set on as many threads as there are cores.
+#[test]
+fn a_runner_is_shared_between_threads() {
+    let runner = runner();
+    let leaf = sample::bare(LeafKind::ShopSheet);
+    let pdfs: Vec<Vec<u8>> = std::thread::scope(|scope| {
+        let setting: Vec<_> = (0..4)
+            .map(|_| scope.spawn(|| runner.set(&leaf, Words::english()).expect("sound")))
+            .collect();
+        setting
+            .into_iter()
+            .map(|thread| thread.join().expect("it does not panic"))
+            .collect()
+    });
+    assert!(pdfs.windows(2).all(|pair| pair[0] == pair[1]));
+}
+
+#[test]
+fn both_kinds_are_set() {
+    for leaf in [sample::shop_sheet(), sample::checklist()] {
+        assert!(set(&leaf).starts_with(b"%PDF-"));
+    }
+}
+
+/// On paper a page parts from its leaf: each must say whose it is.
+#[test]
+fn every_page_says_what_it_belongs_to() {
+    for leaf in [sample::shop_sheet(), sample::checklist()] {
+        let text = text_of(&set(&leaf));
+        let pages: Vec<&str> = text.trim_end_matches('\u{c}').split('\u{c}').collect();
+        assert!(pages.len() > 1);
+        for (place, page) in pages.iter().enumerate() {
+            let page = flat(page);
+            for said in [
+                "Invented data for demonstration; not for use on any machine",
+                "Tarn T7 tiller · Governor linkage: free and reset",
+                "Revision 2 · mark 7f3a9c21",
+                &format!("Page {} of {}", place + 1, pages.len()),
+            ] {
+                assert!(page.contains(said), "{said} is not on page {}", place + 1);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_checklist_of_twenty_two_steps_fits_a_sheet_of_paper() {
+    let text = text_of(&set(&sample::checklist()));
+    let pages: Vec<&str> = text.split_terminator('\u{c}').collect();
+    assert_eq!(pages.len(), 2, "{}", pages[pages.len() - 1]);
+}
+
+#[test]
+fn steps_values_and_messages_are_read_in_order() {
+    let sheet = [
+        "3 Close the fuel tap.",
+        "Governor rod sat in inner hole outer hole",
+        "CAUTION The governor spring flies off. It can hit an eye.",
+        "NOTICE The governor lever bends easily.",
+        "6 Unhook the governor spring.",
+        "13 Start both manifold nuts by hand",
+        "5 N·m ± 1 N·m [(44 ± 8) lbf·in], 10 mm hex",
+        "9 N·m ± 1 N·m [(80 ± 8) lbf·in], 10 mm hex, dry, crosswise",
+        "17 Tighten the lever nut.",
+        "[(45 to 53) lbf·in] unverified",
+        "STOP Second mechanic signs before anyone goes on",
+        "WARNING The tines turn as soon as the engine runs in gear.",
+        "21 Run the engine to working heat.",
+        "limits 3100 rpm ± 100 rpm",
+        "Over: Turn the speed screw out.",
+    ];
+    let checklist = sheet.map(|said| said.trim_end_matches(" It can hit an eye."));
+    for (leaf, expected) in [
+        (sample::shop_sheet(), sheet),
+        (sample::checklist(), checklist),
+    ] {
+        let text = flat(&text_of(&set(&leaf)));
+        let mut from = 0;
+        for said in expected {
+            let place = text[from..].find(said);
+            assert!(
+                place.is_some(),
+                "{said:?} is missing or too early in {text}"
+            );
+            from += place.unwrap_or_default();
+        }
+    }
+}
+
+#[test]
+fn long_and_bare_leaves_are_set() {
+    for kind in LeafKind::ALL {
+        set(&sample::long(kind));
+        set(&sample::bare(kind));
+    }
+}
+
+#[test]
+fn text_is_set_as_it_stands() {
+    let hostile = "#panic() [*_$x$_*] `raw` \\u{41} <a> @b // = - + / \"q\" 'q' -- ~ ...";
+    let text = text_of(&set(&sample::with_every_text(hostile)));
+    assert!(flat(&text).contains(hostile), "{text}");
+}
+
+#[test]
+fn the_same_leaf_gives_the_same_bytes_from_any_runner() {
+    let leaf = sample::shop_sheet();
+    let runner = runner();
+    let first = runner.set(&leaf, Words::english()).expect("sound");
+    assert!(
+        first == runner.set(&leaf, Words::english()).expect("sound"),
+        "twice from one runner"
+    );
+    assert!(first == set(&leaf), "once from each of two presses");
+}
+
+#[test]
+fn a_missing_figure_is_an_error_that_names_leaf_and_file() {
+    let runner = TypstRunner::new(typst(), &Look::default(), std::iter::empty()).expect("laid out");
+    let error = runner
+        .set(&sample::shop_sheet(), Words::english())
+        .expect_err("no figure");
+    let said = error.to_string();
+    assert!(
+        said.contains("tarn-t7/governor-linkage-shop-sheet"),
+        "{said}"
+    );
+    assert!(said.contains("linkage-1a2b3c4d.svg"), "{said}");
+}
+
+#[test]
+fn letters_that_no_font_has_are_named_once() {
+    let mut leaf = sample::shop_sheet();
+    leaf.head.machine = Some("Tarn 耕".to_owned());
+    "Tarn 耕".clone_into(&mut leaf.head.title);
+    let error = runner()
+        .set(&leaf, Words::english())
+        .expect_err("the fonts have no such letter");
+    assert_eq!(
+        error.to_string(),
+        "the leaf `tarn-t7/governor-linkage-shop-sheet` has letters that the PDF's fonts \
+         lack: `耕`"
+    );
+}
+
+#[test]
+fn control_characters_and_empty_texts_are_set() {
+    set(&sample::with_every_text("a\u{7}b\tc\nd\u{7f}"));
+    let mut leaf = sample::with_every_text("");
+    // PDF/UA asks for a title, and there is always one.
+    "Governor".clone_into(&mut leaf.head.title);
+    set(&leaf);
+}
+
+#[test]
+fn a_link_to_nowhere_is_only_text() {
+    let mut leaf = sample::shop_sheet();
+    // Without the sections, step 16 is no longer on the leaf.
+    leaf.blocks
+        .retain(|block| !matches!(block, Block::Section(section) if section.anchor == "put-back"));
+    set(&leaf);
+}
+
+#[test]
+fn a_figures_path_stays_in_the_folder() {
+    for path in ["../x.svg", "/x.svg", "figures/../../x.svg", ""] {
+        let figures = [(path, b"".as_slice())];
+        let error = TypstRunner::new(typst(), &Look::default(), figures.into_iter())
+            .expect_err("it leads out");
+        assert!(matches!(error, RenderError::FigurePath { .. }), "{path}");
+    }
+}
+
+#[test]
+fn a_day_begins_at_its_midnight() {
+    assert_eq!(midnight("1970-01-01"), Some(0));
+    assert_eq!(midnight("2000-02-29"), Some(951_782_400));
+    assert_eq!(midnight("2026-10-02"), Some(1_790_899_200));
+    for text in [
+        "",
+        "2026",
+        "2026-13-01",
+        "2026-00-10",
+        "yesterday",
+        "2026-10-02T00:00",
+    ] {
+        assert_eq!(midnight(text), None, "{text}");
+    }
+}

@@ -1,0 +1,157 @@
+//! What the sample shop sheet says before the steps: the introduction, the hazards, and the lists.
+
+use super::parts::{moving, name, petrol, runs, section, strings, table, value};
+use crate::page::{Block, Cell, Run, Target, Value};
+
+/// What stands before the steps of a shop sheet.
+pub(super) fn front() -> Vec<Block> {
+    vec![
+        Block::Text {
+            runs: vec![
+                Run::text("A governor that "),
+                Run::Emphasis {
+                    runs: runs("hunts"),
+                },
+                Run::text(
+                    " or lags mostly has a dry or bent linkage. This job frees it, sets it and \
+                     proves the speed; ",
+                ),
+                Run::Link {
+                    target: Target::Leaf {
+                        path: "tarn-t7/float-bowl-shop-sheet".to_owned(),
+                        anchor: None,
+                    },
+                    runs: runs("Float bowl and jet"),
+                },
+                Run::text(" comes first where the engine also surges under load; "),
+                Run::Link {
+                    target: Target::Web {
+                        address: "https://example.org/governors?a=1&b=2".to_owned(),
+                    },
+                    runs: runs("how governors work"),
+                },
+                Run::text("."),
+            ],
+        },
+        section(
+            "What can hurt",
+            "safety",
+            None,
+            vec![Block::Safety(petrol()), Block::Safety(moving())],
+        ),
+        section(
+            "Make safe",
+            "energies",
+            None,
+            vec![table(
+                "Make safe",
+                &[("Energy", 3), ("Isolate", 5), ("Prove", 4), ("Done", 1)],
+                vec![
+                    vec![
+                        name("ignition"),
+                        Cell::text("Switch off, pull the plug cap and tie it clear of the plug"),
+                        Cell::text("Pull the starter once: no spark"),
+                        Cell::Tick,
+                    ],
+                    vec![
+                        name("fuel"),
+                        Cell::text("Close the fuel tap"),
+                        Cell::text("Loosen the hose clip: nothing runs"),
+                        Cell::Tick,
+                    ],
+                ],
+            )],
+        ),
+    ]
+}
+
+/// Tools, kit, values, places and readings of a shop sheet.
+pub(super) fn lists() -> Vec<Block> {
+    vec![
+        section(
+            "Tools",
+            "tools",
+            None,
+            vec![Block::Bullets {
+                items: vec![
+                    runs("10 mm wrench"),
+                    runs("torque wrench, 2 N·m to 20 N·m"),
+                    runs("tachometer, inductive"),
+                ],
+            }],
+        ),
+        section(
+            "Kit",
+            "kit",
+            None,
+            vec![table(
+                "Kit",
+                &[("Part", 4), ("Number", 3), ("Quantity", 2), ("Note", 3)],
+                vec![
+                    vec![
+                        name("manifold gasket"),
+                        Cell::Text {
+                            runs: vec![Run::Code {
+                                text: "T7-1185".to_owned(),
+                            }],
+                        },
+                        Cell::text("1"),
+                        Cell::text("single use"),
+                    ],
+                    vec![
+                        name("rag, lint-free"),
+                        Cell::Text { runs: Vec::new() },
+                        Cell::text("2"),
+                        Cell::Text { runs: Vec::new() },
+                    ],
+                ],
+            )],
+        ),
+        section(
+            "Values",
+            "values",
+            None,
+            vec![table(
+                "Values",
+                &[("What", 4), ("Value", 5), ("Wrench", 2), ("Basis", 4)],
+                vec![
+                    vec![
+                        name("manifold nut, 2 × M6"),
+                        Cell::Value {
+                            value: value("9 N·m ± 1 N·m", "(80 ± 8) lbf·in"),
+                        },
+                        Cell::text("10 mm hex"),
+                        Cell::text("invented"),
+                    ],
+                    vec![
+                        name("lever nut, M5"),
+                        Cell::Value {
+                            value: Value {
+                                unverified: true,
+                                ..value("5 N·m to 6 N·m", "(45 to 53) lbf·in")
+                            },
+                        },
+                        Cell::text("8 mm hex"),
+                        Cell::Text { runs: Vec::new() },
+                    ],
+                ],
+            )],
+        ),
+        section(
+            "Places",
+            "places",
+            None,
+            vec![table(
+                "Places",
+                &[("Linkage", 3), ("Sat in", 5), ("Turns", 2)],
+                vec![vec![
+                    name("governor rod"),
+                    Cell::Choice {
+                        options: strings(&["inner hole", "outer hole"]),
+                    },
+                    Cell::Blank,
+                ]],
+            )],
+        ),
+    ]
+}

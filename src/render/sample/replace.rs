@@ -1,0 +1,171 @@
+//! The sample shop sheet with another text in every place.
+
+use super::shop_sheet;
+use crate::page::{Blank, Block, Cell, Figure, Leaf, Run, SafetyMessage, Step, Value};
+
+/// The sample shop sheet with every text of a user's replaced. What identifies
+/// things (paths, anchors, the language) stays.
+pub(in crate::render) fn with_every_text(text: &str) -> Leaf {
+    let mut leaf = shop_sheet();
+    let head = &mut leaf.head;
+    for text_of_head in [&mut head.title, &mut head.shop, &mut head.mark] {
+        text.clone_into(text_of_head);
+    }
+    head.data_note = Some(text.to_owned());
+    head.machine = Some(text.to_owned());
+    for fact in &mut head.facts {
+        text.clone_into(&mut fact.label);
+        text.clone_into(&mut fact.text);
+    }
+    for entry in &mut head.entries {
+        text.clone_into(entry);
+    }
+    replace_in_blocks(&mut leaf.blocks, text);
+    leaf
+}
+
+fn replace_in_blocks(blocks: &mut [Block], text: &str) {
+    for block in blocks {
+        match block {
+            Block::Section(section) => {
+                text.clone_into(&mut section.title);
+                section.from = Some(text.to_owned());
+                replace_in_blocks(&mut section.blocks, text);
+            }
+            Block::Text { runs } => replace_in_runs(runs, text),
+            Block::Bullets { items } => items
+                .iter_mut()
+                .for_each(|item| replace_in_runs(item, text)),
+            Block::Safety(message) => replace_in_message(message, text),
+            Block::Table(table) => {
+                text.clone_into(&mut table.caption);
+                for column in &mut table.columns {
+                    text.clone_into(&mut column.title);
+                }
+                for cell in table.rows.iter_mut().flatten() {
+                    replace_in_cell(cell, text);
+                }
+            }
+            Block::Steps { steps } => steps
+                .iter_mut()
+                .for_each(|step| replace_in_step(step, text)),
+            Block::Figure(figure) => replace_in_figure(figure, text),
+            Block::Notices { notices } => replace_all(notices, text),
+            Block::SignOff { lines } => {
+                for line in lines {
+                    text.clone_into(&mut line.what);
+                    text.clone_into(&mut line.role);
+                }
+            }
+            Block::Protection { signs, notes } => {
+                for sign in signs {
+                    text.clone_into(&mut sign.referent);
+                }
+                replace_all(notes, text);
+            }
+            Block::Stop(stop) => {
+                text.clone_into(&mut stop.title);
+                text.clone_into(&mut stop.role);
+                replace_all(&mut stop.state, text);
+                stop.never = stop.never.as_ref().map(|_| text.to_owned());
+            }
+            Block::WrongHere { label } => text.clone_into(label),
+        }
+    }
+}
+
+fn replace_all(texts: &mut [String], text: &str) {
+    for one in texts {
+        text.clone_into(one);
+    }
+}
+
+fn replace_in_runs(runs: &mut [Run], text: &str) {
+    for run in runs {
+        match run {
+            Run::Text { text: one } | Run::Code { text: one } => text.clone_into(one),
+            Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => {
+                replace_in_runs(runs, text);
+            }
+            Run::Break => {}
+        }
+    }
+}
+
+fn replace_in_value(value: &mut Value, text: &str) {
+    text.clone_into(&mut value.first);
+    value.second = Some(text.to_owned());
+}
+
+fn replace_in_message(message: &mut SafetyMessage, text: &str) {
+    text.clone_into(&mut message.hazard);
+    text.clone_into(&mut message.consequence);
+    replace_all(&mut message.avoid, text);
+}
+
+fn replace_in_cell(cell: &mut Cell, text: &str) {
+    match cell {
+        Cell::Text { runs } => replace_in_runs(runs, text),
+        Cell::Name { text: one }
+        | Cell::Place { text: one, .. }
+        | Cell::Pattern { text: one, .. } => text.clone_into(one),
+        Cell::Value { value } => replace_in_value(value, text),
+        Cell::Choice { options } => replace_all(options, text),
+        Cell::Tick | Cell::Blank => {}
+    }
+}
+
+fn replace_in_figure(figure: &mut Figure, text: &str) {
+    text.clone_into(&mut figure.alt);
+    figure.caption = Some(text.to_owned());
+}
+
+fn replace_in_step(step: &mut Step, text: &str) {
+    step.before
+        .iter_mut()
+        .for_each(|message| replace_in_message(message, text));
+    replace_in_runs(&mut step.text, text);
+    for note in &mut step.notes {
+        replace_in_runs(note, text);
+    }
+    for detail in &mut step.details {
+        text.clone_into(&mut detail.label);
+        if let Some(value) = &mut detail.value {
+            replace_in_value(value, text);
+        }
+        replace_all(&mut detail.more, text);
+    }
+    for blank in &mut step.blanks {
+        match blank {
+            Blank::Choice { label, options } => {
+                text.clone_into(label);
+                replace_all(options, text);
+            }
+            Blank::Reading {
+                label,
+                limits,
+                boxes,
+                unit,
+                over,
+                under,
+                ..
+            } => {
+                text.clone_into(label);
+                replace_in_value(limits, text);
+                replace_all(boxes, text);
+                text.clone_into(unit);
+                *over = Some(text.to_owned());
+                *under = Some(text.to_owned());
+            }
+            Blank::Words { label } => text.clone_into(label),
+            Blank::State { label, state: one } | Blank::Bag { label, count: one } => {
+                text.clone_into(label);
+                text.clone_into(one);
+            }
+        }
+    }
+    for figure in &mut step.figures {
+        replace_in_figure(figure, text);
+    }
+    replace_all(&mut step.holds, text);
+}

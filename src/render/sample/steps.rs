@@ -1,0 +1,160 @@
+//! The steps of the sample job.
+
+use super::FIGURE;
+use super::parts::{Steps, detail, lever, moving, petrol, runs, section, spring, strings, value};
+use crate::page::{Blank, Block, Figure, Run, Step, Target, Value};
+
+fn make_safe(steps: &mut Steps) -> Vec<Step> {
+    let mut made = steps.plain(&[
+        "Switch off, pull the plug cap and tie it clear of the plug.",
+        "Pull the starter once: no spark.",
+        "Close the fuel tap.",
+    ]);
+    made[2].before = vec![petrol()];
+    made
+}
+
+fn take_off(steps: &mut Steps) -> Vec<Step> {
+    let mut made = steps.plain(&[
+        "Remove the air cleaner cover and the element.",
+        "Note which hole the governor rod sits in, then tip it and slide it out.",
+        "Unhook the governor spring.",
+        "With the 10 mm wrench, undo both manifold nuts.",
+        "Take the carburettor off its studs and lay it down level.",
+        "Remove the manifold gasket.",
+    ]);
+    made[1].text = vec![
+        Run::text("Note "),
+        Run::Strong {
+            runs: runs("which hole"),
+        },
+        Run::text(" the governor rod sits in, then tip it and slide it out, see "),
+        Run::Link {
+            target: Target::Here {
+                anchor: "step-16".to_owned(),
+            },
+            runs: runs("step 16"),
+        },
+        Run::text("."),
+    ];
+    made[1].blanks = vec![Blank::Choice {
+        label: "Governor rod sat in".to_owned(),
+        options: strings(&["inner hole", "outer hole"]),
+    }];
+    made[1].figures = vec![Figure {
+        number: 1,
+        anchor: "figure-1".to_owned(),
+        path: FIGURE.to_owned(),
+        alt: "The governor rod runs from the carburettor's arm to the governor lever, which has \
+              two holes, one above the other."
+            .to_owned(),
+        caption: Some("Governor rod and the two holes of the lever.".to_owned()),
+    }];
+    made[2].before = vec![spring(), lever()];
+    made[2].blanks = vec![Blank::Words {
+        label: "Length of the spring, unhooked".to_owned(),
+    }];
+    made[3].details = vec![detail(
+        "manifold nut, 2 × M6",
+        None,
+        &["10 mm hex", "bag 3"],
+    )];
+    made[4].notes = vec![
+        runs("Fuel stays in the bowl: tipped, it runs out at the main nozzle."),
+        vec![
+            Run::text("The mark "),
+            Run::Code {
+                text: "T7-F 2".to_owned(),
+            },
+            Run::text(" on the flange points up."),
+        ],
+    ];
+    made
+}
+
+fn put_back(steps: &mut Steps) -> Vec<Step> {
+    let mut made = steps.plain(&[
+        "Clean both faces of the manifold: inlet port and carburettor flange.",
+        "Fit a new manifold gasket.",
+        "Fit the carburettor.",
+        "Start both manifold nuts by hand, then tighten them crosswise in two stages.",
+        "Fit the fuel hose and its clip.",
+        "Hook the governor spring in.",
+        "Slide the governor rod into the hole that you noted at step 5.",
+        "Tighten the lever nut.",
+        "Fit the element and the air cleaner cover.",
+    ]);
+    made[1].details = vec![detail(
+        "manifold gasket",
+        None,
+        &["T7-1185", "new: single use", "bead to the engine"],
+    )];
+    made[3].details = vec![
+        detail(
+            "manifold nut, 2 × M6, stage 1",
+            Some(value("5 N·m ± 1 N·m", "(44 ± 8) lbf·in")),
+            &["10 mm hex"],
+        ),
+        detail(
+            "manifold nut, 2 × M6, stage 2",
+            Some(value("9 N·m ± 1 N·m", "(80 ± 8) lbf·in")),
+            &["10 mm hex", "dry", "crosswise"],
+        ),
+    ];
+    made[6].details = vec![detail(
+        "governor rod",
+        None,
+        &["long leg towards the engine", "where noted at step 5"],
+    )];
+    made[7].details = vec![detail(
+        "lever nut, M5",
+        Some(Value {
+            unverified: true,
+            ..value("5 N·m to 6 N·m", "(45 to 53) lbf·in")
+        }),
+        &["8 mm hex"],
+    )];
+    made[7].holds = strings(&["Second mechanic"]);
+    made
+}
+
+fn set(steps: &mut Steps) -> Vec<Step> {
+    let mut made = steps.plain(&[
+        "Open the fuel tap and look at every joint for a minute: nothing is wet.",
+        "Push the plug cap home.",
+        "Run the engine to working heat.",
+        "Measure the governed speed with no load.",
+    ]);
+    made[2].before = vec![moving()];
+    made[3].details = vec![detail(
+        "tachometer",
+        None,
+        &["set to 1 pulse a turn", "4-stroke"],
+    )];
+    made[3].blanks = vec![Blank::Reading {
+        label: "Governed speed, no load, warm".to_owned(),
+        limits: value("3100 rpm ± 100 rpm", ""),
+        boxes: strings(&["as found", "as left"]),
+        unit: "rpm".to_owned(),
+        least: Some("3000".to_owned()),
+        most: Some("3200".to_owned()),
+        over: Some("Turn the speed screw out.".to_owned()),
+        under: Some("Turn the speed screw in.".to_owned()),
+    }];
+    made
+}
+
+pub(super) fn sections(steps: &mut Steps) -> Vec<Block> {
+    let steps_of = |steps: Vec<Step>| vec![Block::Steps { steps }];
+    vec![
+        section(
+            "Make safe",
+            "make-safe",
+            Some("from Make safe, revision 1"),
+            steps_of(make_safe(steps)),
+        ),
+        section("Take off", "take-off", None, steps_of(take_off(steps))),
+        section("Put back", "put-back", None, steps_of(put_back(steps))),
+        section("Set", "set", None, steps_of(set(steps))),
+    ]
+}
