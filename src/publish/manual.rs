@@ -1,7 +1,9 @@
 //! The bound manual: of the whole shop, of some machines, of some systems.
 
 use super::inputs::Digest;
-use super::{Outlet, PublishError, Published, Publisher, Run, Selection};
+use super::publisher::Publisher;
+use super::run::Run;
+use super::{Outlet, PublishError, Published, Selection};
 use crate::dry_run;
 use crate::finding::Findings;
 use crate::job::{self, Job};

@@ -1,0 +1,154 @@
+//! One run: a publisher for each edition, then what all pages share, then the check of links.
+
+use super::inputs::Common;
+use super::links::Links;
+use super::publisher::Publisher;
+use super::{Outlet, Pdfs, PublishError, Published, Selection};
+use crate::Sources;
+use crate::finding::{Finding, Findings};
+use crate::output::{Key, Output};
+use crate::page::{Edition, Setting};
+use crate::render::{Html, Typst, TypstRunner};
+use crate::rules::printing;
+use crate::sheet::Summary;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// What is made in one run.
+pub(super) struct Run<'r, 'a> {
+    pub(super) sources: &'a Sources,
+    pub(super) jobs: &'r [Summary<'a>],
+    pub(super) selection: &'r Selection,
+    /// Every page, by its path in the first edition, without an ending.
+    pub(super) made: BTreeSet<String>,
+    /// The figures that stand on any leaf, by their paths in the tree.
+    pub(super) figures: BTreeSet<&'r str>,
+    /// Whether what is not made in it goes.
+    pub(super) is_whole: bool,
+}
+
+impl<'a> Run<'_, 'a> {
+    /// Makes pages with a publisher for each edition, and puts them in place.
+    pub(super) fn deliver(
+        self,
+        outlet: Outlet<'_>,
+        make: impl Fn(&[Publisher<'_, 'a>]) -> Result<(), PublishError>,
+    ) -> Result<Published, PublishError> {
+        let Outlet {
+            look,
+            pdfs,
+            folder,
+            progress,
+        } = outlet;
+        let sources = self.sources;
+        let mut output = Output::open(folder)?;
+        let editions = Edition::of_shop(&sources.shop, look.words())
+            .map_err(|why| PublishError::Words(look.words_path(), why))?;
+        let mut findings = Findings::new();
+        let (typst, tool) = typesetter(pdfs, &mut findings);
+        let logo = look.logo();
+        let pages = Arc::new(self.made);
+        let settings: Vec<Setting> = editions
+            .iter()
+            .map(|edition| {
+                let mut setting =
+                    Setting::new(&sources.tree, edition, &editions, Arc::clone(&pages));
+                setting.logo = logo.as_ref().map(|(path, _)| path.clone());
+                setting
+            })
+            .collect();
+        let used = sources.tree.figures.iter();
+        let used = used.filter(|figure| self.figures.contains(figure.path.as_str()));
+        let figures = used.filter_map(|figure| {
+            let path = settings.first()?.figure(&figure.path)?;
+            Some((path.to_owned(), figure.bytes.as_slice()))
+        });
+        let figures: BTreeMap<String, &[u8]> = figures.chain(logo).collect();
+        let runner = match typst {
+            Some(typst) => {
+                let figures = figures.iter().map(|(path, bytes)| (path.as_str(), *bytes));
+                Some(TypstRunner::new(typst.clone(), look, figures)?)
+            }
+            None => None,
+        };
+        let staged = output.begin()?;
+        let links = Links::default();
+        let mut publishers = Vec::new();
+        for (edition, setting) in editions.iter().zip(&settings) {
+            publishers.push(Publisher {
+                sources,
+                jobs: self.jobs,
+                selection: self.selection,
+                edition,
+                setting,
+                common: Common::of(look, edition, setting),
+                html: Html::new(look, &edition.words)?,
+                runner: runner.as_ref(),
+                tool: tool.as_deref(),
+                staged: &staged,
+                links: &links,
+                progress,
+                findings: Mutex::default(),
+                leaves: Mutex::default(),
+            });
+        }
+        progress.expect(pages.len() * editions.len());
+        make(&publishers)?;
+        // What pages share; of a part of the leaves, only what they ask for.
+        let files = publishers.iter().flat_map(|one| one.html.shared());
+        let files: BTreeMap<String, String> = files.collect();
+        let files = files.iter().map(|(path, text)| (path, text.as_bytes()));
+        let figures = figures.iter().map(|(path, bytes)| (path, *bytes));
+        for (path, bytes) in files.chain(figures) {
+            if self.is_whole || links.lead_to(path) {
+                staged.put(path, bytes, Key::default())?;
+            }
+        }
+        let mut leaves = BTreeSet::new();
+        for publisher in publishers {
+            findings.extend(unlocked(publisher.findings));
+            leaves.extend(unlocked(publisher.leaves));
+        }
+        progress.begins("links");
+        let broken = links.broken(&staged, self.is_whole)?;
+        if !broken.is_empty() {
+            return Err(PublishError::Links(broken));
+        }
+        progress.begins("files");
+        let paths = leaves.iter().flat_map(|path| {
+            let files = [format!("{path}.html"), format!("{path}.pdf")];
+            files.into_iter().filter(|file| staged.has(file))
+        });
+        Ok(Published {
+            jobs: 0,
+            leaves: leaves.len(),
+            paths: paths.collect(),
+            files: staged.complete(self.is_whole)?,
+            findings,
+        })
+    }
+}
+
+fn unlocked<T>(mutex: Mutex<T>) -> T {
+    mutex.into_inner().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// The typesetter and its name with its version, where PDFs are made.
+fn typesetter<'p>(pdfs: &'p Pdfs, findings: &mut Findings) -> (Option<&'p Typst>, Option<String>) {
+    match pdfs {
+        // A PDF of an earlier run that still says what the page says may stay.
+        Pdfs::NotAsked => (None, None),
+        Pdfs::Without(error) => {
+            let finding = Finding::new(
+                &printing::NO_TYPESETTER,
+                format!("no PDFs are made: {error}"),
+            );
+            findings.push(finding.help(error.help()));
+            (None, None)
+        }
+        Pdfs::With(typst) => {
+            let tool = format!("typst {}", typst.version());
+            (Some(typst), Some(tool))
+        }
+    }
+}

@@ -1,0 +1,35 @@
+//! Which leaves are made.
+
+use crate::page::LeafKind;
+
+/// Which leaves are made.
+#[derive(Clone, Debug, Default)]
+pub struct Selection {
+    /// Only of these procedures; of all where it is empty.
+    pub procedures: Vec<String>,
+    /// Only of these machines; of all where it is empty.
+    pub machines: Vec<String>,
+    /// Only of these kinds; of all where it is empty.
+    pub kinds: Vec<LeafKind>,
+}
+
+impl Selection {
+    /// Whether it takes everything, so that what is no longer made can go.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.procedures.is_empty() && self.machines.is_empty() && self.kinds.is_empty()
+    }
+
+    /// Whether a job is in it.
+    #[must_use]
+    pub fn takes(&self, job: &crate::job::Job<'_>) -> bool {
+        let among = |ids: &[String], id: &String| ids.is_empty() || ids.contains(id);
+        among(&self.procedures, &job.procedure.id) && among(&self.machines, &job.machine.id)
+    }
+
+    pub(super) fn kinds(&self) -> Vec<LeafKind> {
+        let all = LeafKind::ALL.into_iter();
+        all.filter(|kind| self.kinds.is_empty() || self.kinds.contains(kind))
+            .collect()
+    }
+}
