@@ -57,6 +57,7 @@ pub mod shop;
 pub mod site;
 pub mod trade;
 pub mod tree;
+mod verbs;
 pub mod words;
 
 use dry_run::Rehearsal;

@@ -3,18 +3,20 @@
 use super::console::print;
 use super::exit::{CliError, ExitStatus};
 use super::shared::known;
+use crate::prose::Verb;
 use clap::Args;
 
 /// Show a rule's page: what it finds, why it matters at the bench, an example, the mend
 ///
-/// Every finding names its rule. Without a name, lists all rules.
+/// Every finding names its rule. Without a name, lists all rules. The name of a verb shows what it does.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf explain part-left-off
+  benchleaf explain tighten          a verb, and how to write it
   benchleaf explain                  every rule, with its level")]
 pub(super) struct Arguments {
-    /// The rule
+    /// The rule, or a verb
     #[arg(value_name = "RULE")]
     rule: Option<String>,
 }
@@ -33,6 +35,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         }
         return Ok(ExitStatus::Success);
     };
+    if let Some(verb) = Verb::find(name) {
+        print(&format!(
+            "{}\n\n{}\n",
+            verb.forms().join("\n"),
+            verb.spec().reference
+        ));
+        return Ok(ExitStatus::Success);
+    }
     known("rule", name, rules.iter().map(|rule| rule.name))?;
     if let Some(rule) = rules.iter().find(|rule| rule.name == *name) {
         // The page is a doc comment: its lines begin with a space.

@@ -12,6 +12,7 @@ pub use crate::model::{
 };
 use crate::prose::Verb;
 use crate::shop::{Machine, Part, PartId, Shop};
+use crate::verbs::apply;
 use std::ops::Range;
 
 /// An action about to be done.
@@ -94,6 +95,7 @@ pub fn go_on<'a>(
     for step in steps() {
         for act in step.all_acts() {
             let at = Moment {
+                index: state.account().count(),
                 step: step.number,
                 span: act.span,
             };
@@ -114,7 +116,7 @@ pub fn go_on<'a>(
                     before: state.part(part.id),
                 });
             }
-            state.act(act, at);
+            apply(&mut state, act, at);
         }
     }
     Rehearsal { moves, end: state }
@@ -128,10 +130,11 @@ pub fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
     for step in job.steps() {
         for act in step.all_acts() {
             let at = Moment {
+                index: state.account().count(),
                 step: step.number,
                 span: act.span,
             };
-            state.act(act, at);
+            apply(&mut state, act, at);
         }
         states.push(state.clone());
     }

@@ -2,7 +2,7 @@
 
 use super::chain::Library;
 use super::names::{Lack, Names};
-use super::reverse::{self, Ledger};
+use super::reverse::{self, Progress};
 use super::{Act, Deed, Item, Job, Left, Phase, Section, Step, Thing, hazards, places, rules};
 use crate::finding::{FileId, Finding, Findings, nearest};
 use crate::procedure::{self, Procedure};
@@ -141,7 +141,8 @@ struct Written<'a> {
 /// What comes before a job's own procedure, written out, with what was found and counted in it.
 struct Opening<'a> {
     sections: Vec<Arc<Section<'a>>>,
-    ledger: Ledger<'a>,
+    /// The machine after them; made when a job asks for it.
+    progress: OnceLock<Progress<'a>>,
     sources: BTreeSet<FileId>,
     minutes: Option<u32>,
     is_whole: bool,
@@ -168,7 +169,7 @@ impl<'a> Opening<'a> {
         hazards::place(&mut builder.sections, shop, machine, &mut met);
         Opening {
             sections: builder.sections.into_iter().map(Arc::new).collect(),
-            ledger: builder.ledger,
+            progress: OnceLock::new(),
             sources: builder.sources,
             minutes: builder.minutes,
             is_whole: builder.is_whole,
@@ -269,8 +270,8 @@ struct Builder<'a, 'l> {
     names: Names<'a, 'l>,
     common: &'l Common<'a, 'l>,
     sections: Vec<Section<'a>>,
-    /// What has been undone so far: the way back starts from it.
-    ledger: Ledger<'a>,
+    /// What comes before the sections, where other jobs begin with it too.
+    opening: Option<Arc<Opening<'a>>>,
     sources: BTreeSet<FileId>,
     minutes: Option<u32>,
     is_whole: bool,
@@ -288,7 +289,7 @@ impl<'a, 'l> Builder<'a, 'l> {
             names: common.build.names(machine),
             common,
             sections: Vec::new(),
-            ledger: Ledger::default(),
+            opening: None,
             sources: BTreeSet::new(),
             minutes: Some(0),
             is_whole: true,
@@ -297,13 +298,35 @@ impl<'a, 'l> Builder<'a, 'l> {
         }
     }
 
-    fn go_on_from(&mut self, opening: &Opening<'a>) {
-        self.ledger.clone_from(&opening.ledger);
+    fn go_on_from(&mut self, opening: &Arc<Opening<'a>>) {
+        self.opening = Some(Arc::clone(opening));
         self.sources.extend(&opening.sources);
         self.minutes = opening.minutes;
         self.is_whole = opening.is_whole;
         self.lacks.clone_from(&opening.lacks);
         self.findings.clone_from(&opening.findings);
+    }
+
+    /// The machine after all that is written out so far.
+    fn progress(&self) -> Progress<'a> {
+        let new = || Progress::new(self.names.shop, self.names.machine);
+        let mut progress = match &self.opening {
+            Some(opening) => opening
+                .progress
+                .get_or_init(|| {
+                    let mut progress = new();
+                    for section in &opening.sections {
+                        progress.advance(section);
+                    }
+                    progress
+                })
+                .clone(),
+            None => new(),
+        };
+        for section in &self.sections {
+            progress.advance(section);
+        }
+        progress
     }
 
     /// A procedure that is part of a job has to be for its machine, too.
@@ -410,7 +433,6 @@ impl<'a, 'l> Builder<'a, 'l> {
                         continue;
                     }
                     let Some(done) = done_procedure(&made) else {
-                        self.ledger.note(&made);
                         self.put(Item::Step(made));
                         continue;
                     };
@@ -431,7 +453,8 @@ impl<'a, 'l> Builder<'a, 'l> {
             }
         }
         if section.reverse {
-            for step in reverse::derive(&mut self.ledger, written, origin, section.span) {
+            let progress = self.progress();
+            for step in reverse::derive(&progress, written, origin, section.span) {
                 self.put(Item::Step(step));
             }
         }

@@ -4,8 +4,8 @@
 
 use super::{Act, Item, Section, Thing};
 use crate::finding::{FileId, Located};
-use crate::prose::Verb;
 use crate::shop::{Caution, CautionId, Fluid, Machine, Shop};
+use crate::verbs::{Class, Trait};
 
 /// The hazards that were met in a job so far, each with the procedure that met it: they are met anew
 /// in each, because between them lie signatures, and perhaps a night.
@@ -70,6 +70,7 @@ fn brought_by<'a>(
     shop: &'a Shop,
     machine: &'a Machine,
 ) -> [&'a [Located<CautionId>]; 3] {
+    let spec = act.verb.spec();
     let of_fluid = |fluid: &'a Fluid| {
         let supply = shop.supply_of(fluid);
         (
@@ -77,19 +78,19 @@ fn brought_by<'a>(
             supply.map_or(&[] as &[_], |supply| &supply.brings),
         )
     };
-    let (own, (of_fluid, of_supply)): (&[_], (&[_], &[_])) = match (act.verb, act.thing) {
-        // To name a thing is not yet to meet it.
-        (Verb::See | Verb::Caution, _) => Default::default(),
-        (verb, Thing::Part(part)) => {
-            let spills = matches!(verb, Verb::Remove | Verb::Slacken | Verb::Renew);
+    let (own, (of_fluid, of_supply)): (&[_], (&[_], &[_])) = match act.thing {
+        // A reference to a thing brings nobody near it.
+        _ if spec.class == Class::Refer => Default::default(),
+        Thing::Part(part) => {
+            let spills = spec.has(Trait::OpensJoint);
             let carries = part.carries.as_ref().filter(|_| spills);
             let fluid = carries.map(|id| &machine.fluids[id.value]);
             (&part.brings, fluid.map(of_fluid).unwrap_or_default())
         }
-        (_, Thing::Fluid(fluid)) => (&[], of_fluid(fluid)),
-        (_, Thing::Energy(energy)) => (&energy.brings, Default::default()),
-        (_, Thing::Supply(supply)) => (&supply.brings, Default::default()),
-        (_, Thing::Reading(reading)) => (&reading.brings, Default::default()),
+        Thing::Fluid(fluid) => (&[], of_fluid(fluid)),
+        Thing::Energy(energy) => (&energy.brings, Default::default()),
+        Thing::Supply(supply) => (&supply.brings, Default::default()),
+        Thing::Reading(reading) => (&reading.brings, Default::default()),
         _ => Default::default(),
     };
     [own, of_fluid, of_supply]

@@ -3,8 +3,9 @@
 use super::chain::Library;
 use super::{Thing, rules};
 use crate::finding::{Finding, Findings, Span, nearest};
-use crate::prose::{Action, ThingKind, Verb};
+use crate::prose::{Action, ThingKind};
 use crate::shop::{Machine, Shop};
+use crate::verbs::Qualifier;
 use std::collections::BTreeMap;
 
 /// Where names are looked up.
@@ -125,7 +126,7 @@ impl<'a> Names<'a, '_> {
         thing: Thing<'a>,
         lacks: &mut Vec<Lack>,
     ) -> Option<&'a str> {
-        let (Thing::Part(part), Verb::Fit | Verb::Renew) = (thing, action.verb) else {
+        let (Thing::Part(part), Qualifier::Seat) = (thing, action.verb.spec().qualifier) else {
             return None;
         };
         let (_, wanted) = action.thing.value.split_once('/')?;
@@ -153,7 +154,7 @@ impl<'a> Names<'a, '_> {
         thing: Thing<'a>,
         lacks: &mut Vec<Lack>,
     ) -> Option<usize> {
-        let (Thing::Part(part), Verb::Tighten) = (thing, action.verb) else {
+        let (Thing::Part(part), Qualifier::Stage) = (thing, action.verb.spec().qualifier) else {
             return None;
         };
         let (_, wanted) = action.thing.value.split_once('/')?;
@@ -196,8 +197,8 @@ impl<'a> Names<'a, '_> {
 /// `governor-rod/inner-hole`.
 fn name_of(action: &Action) -> &str {
     let name = action.thing.value.as_str();
-    match (action.verb, name.split_once('/')) {
-        (Verb::Fit | Verb::Renew | Verb::Tighten, Some((part, _))) => part,
+    match (action.verb.spec().qualifier, name.split_once('/')) {
+        (Qualifier::Seat | Qualifier::Stage, Some((part, _))) => part,
         _ => name,
     }
 }

@@ -1,6 +1,6 @@
-//! The way back, derived from what was undone.
+//! The reassembly that the compiler derives from the state of the machine.
 //!
-//! In reverse order, which is right wherever the way there was right: what was
+//! What was undone is brought back in reverse order, which is right wherever the way there was right: what was
 //! in front of a part when it came off is fitted after it, and a tap closed
 //! before a hose came off is opened after it is back. Fasteners that came off
 //! one after another secure one joint: all are started by hand before the first
@@ -11,103 +11,57 @@
 //! thing; what stands below such a step stays below it, and what stands above
 //! them all comes first.
 
-use super::{Act, Deed, Step, Thing};
-use crate::finding::{Located, Span};
+use super::{Act, Deed, Section, Step, Thing};
+use crate::finding::{FileId, Located, Span};
+use crate::model::{Moment, State, Undone};
 use crate::procedure::Procedure;
 use crate::prose::{Action, Inline, Verb};
-use crate::shop::{Energy, EnergyKind, Fluid, Part, ThingId, Valve, ValveState};
+use crate::shop::{EnergyKind, Machine, Part, Shop, ValveState};
+use crate::verbs::apply;
 use std::borrow::Cow;
 use std::sync::Arc;
 
-/// Something that has to be brought back.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Undone<'a> {
-    /// A part that is off.
-    Off(&'a Part),
-    /// A part that is on, and loose.
-    Loose(&'a Part),
-    /// A valve that is not as found.
-    Valve(&'a Valve),
-    /// A fluid that is drained.
-    Drained(&'a Fluid),
-    /// An energy that is isolated.
-    Isolated(&'a Energy),
+/// The machine after some sections of a job, with the procedure that each action was written in.
+#[derive(Clone, Debug)]
+pub(super) struct Progress<'a> {
+    state: State<'a>,
+    /// By the index of the action.
+    origins: Vec<FileId>,
 }
 
-/// What has been undone so far, in order, and in which procedure.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Ledger<'a> {
-    entries: Vec<(&'a str, Undone<'a>)>,
-}
-
-impl<'a> Ledger<'a> {
-    /// Keeps account of a step.
-    pub(super) fn note(&mut self, step: &Step<'a>) {
-        for act in step.all_acts() {
-            self.note_act(act, &step.origin.id);
+impl<'a> Progress<'a> {
+    pub(super) fn new(shop: &Shop, machine: &'a Machine) -> Progress<'a> {
+        Progress {
+            state: State::found(shop, machine),
+            origins: Vec::new(),
         }
     }
 
-    fn note_act(&mut self, act: &Act<'a>, origin: &'a str) {
-        let undone = match (act.verb, act.thing) {
-            (Verb::Remove, Thing::Part(part)) => {
-                // What was slackened before it came off is tightened once.
-                self.forget(act);
-                Some(Undone::Off(part))
+    /// Does the steps of a section.
+    pub(super) fn advance(&mut self, section: &Section<'a>) {
+        for step in section.steps() {
+            for action in step.all_acts() {
+                let at = Moment {
+                    index: self.state.account().count(),
+                    step: step.number,
+                    span: action.span,
+                };
+                apply(&mut self.state, action, at);
+                self.origins.push(step.origin.file);
             }
-            (Verb::Slacken, Thing::Part(part)) => Some(Undone::Loose(part)),
-            // A fastener that is on is not yet tight.
-            (Verb::Fit | Verb::Renew, Thing::Part(part)) if part.is_fastener() => {
-                self.forget(act);
-                Some(Undone::Loose(part))
-            }
-            (Verb::Close, Thing::Valve(valve)) if valve.found == ValveState::Open => {
-                Some(Undone::Valve(valve))
-            }
-            (Verb::Open, Thing::Valve(valve)) if valve.found == ValveState::Closed => {
-                Some(Undone::Valve(valve))
-            }
-            (Verb::Drain, Thing::Fluid(fluid)) => Some(Undone::Drained(fluid)),
-            // A stage on the way is not yet tight.
-            (Verb::Tighten, Thing::Part(_)) if !act.is_tightened_fully() => None,
-            (Verb::Isolate, Thing::Energy(energy)) => Some(Undone::Isolated(energy)),
-            (Verb::Fit | Verb::Renew | Verb::Tighten, Thing::Part(_))
-            | (Verb::Open | Verb::Close, Thing::Valve(_))
-            | (Verb::Fill, Thing::Fluid(_))
-            | (Verb::Restore, Thing::Energy(_)) => {
-                self.forget(act);
-                None
-            }
-            _ => None,
-        };
-        if let Some(undone) = undone {
-            self.entries.push((origin, undone));
         }
     }
 
-    fn forget(&mut self, act: &Act<'_>) {
-        let done = act.thing.id();
-        self.entries.retain(|(_, undone)| {
-            let thing: ThingId = match undone {
-                Undone::Off(part) | Undone::Loose(part) => part.id.into(),
-                Undone::Valve(valve) => valve.id.into(),
-                Undone::Drained(fluid) => fluid.id.into(),
-                Undone::Isolated(energy) => energy.id.into(),
-            };
-            Some(thing) != done
+    /// What a procedure has to bring back, in the order in which it was undone: every part that is off or
+    /// loose, and those valves, fluids and energies that it changed itself. What was changed before it to
+    /// make the machine safe is brought back by the procedures that finish the job.
+    fn undone_for(&self, procedure: &Procedure) -> Vec<Undone<'a>> {
+        let undone = self.state.undone().into_iter();
+        let own = undone.filter(|(index, undone)| {
+            matches!(undone, Undone::Off(_) | Undone::Loose(_))
+                || self.origins.get(*index as usize) == Some(&procedure.file)
         });
-    }
-
-    /// Takes out what a procedure's way back has to bring back: every part that is off, and those
-    /// valves, fluids and energies that it changed itself. What made the machine safe before it
-    /// is undone by what finishes the job.
-    fn take_for(&mut self, procedure: &str) -> Vec<Undone<'a>> {
-        let all = std::mem::take(&mut self.entries);
-        let (taken, kept): (Vec<_>, Vec<_>) = all.into_iter().partition(|(origin, undone)| {
-            matches!(undone, Undone::Off(_) | Undone::Loose(_)) || *origin == procedure
-        });
-        self.entries = kept;
-        taken.into_iter().map(|(_, undone)| undone).collect()
+        own.map(|(_, undone)| undone).collect()
     }
 }
 
@@ -118,7 +72,13 @@ struct Task<'a> {
     thing: Thing<'a>,
 }
 
-impl Task<'_> {
+impl<'a> Task<'a> {
+    /// What brings back what a verb did to a thing.
+    fn undoing(verb: Verb, thing: Thing<'a>) -> Option<Task<'a>> {
+        let verb = verb.spec().inverse?;
+        Some(Task { verb, thing })
+    }
+
     /// Whether both do the same to the same: to fit a new part is to fit it.
     fn is_same(&self, other: &Task<'_>) -> bool {
         let plain = |verb| if verb == Verb::Renew { Verb::Fit } else { verb };
@@ -128,12 +88,12 @@ impl Task<'_> {
 
 /// The steps of a procedure's way back.
 pub(super) fn derive<'a>(
-    ledger: &mut Ledger<'a>,
+    progress: &Progress<'a>,
     written: Vec<Step<'a>>,
     origin: &'a Procedure,
     heading: Span,
 ) -> Vec<Step<'a>> {
-    let mut tasks = tasks(ledger.take_for(&origin.id));
+    let mut tasks = tasks(progress.undone_for(origin));
     let mut steps = Vec::new();
     let mut groups = group_by_anchor(&tasks, written);
     if groups.first().is_some_and(|group| group.anchors.is_empty()) {
@@ -181,27 +141,28 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
         }
         match undone {
             Undone::Off(part) => {
-                let verb = if part.renew { Verb::Renew } else { Verb::Fit };
-                tasks.push(Task {
-                    verb,
-                    thing: Thing::Part(part),
-                });
+                let thing = Thing::Part(part);
+                if part.renew {
+                    let verb = Verb::Renew;
+                    tasks.push(Task { verb, thing });
+                } else {
+                    tasks.extend(Task::undoing(Verb::Remove, thing));
+                }
                 if part.carries.is_some() {
                     opened.push(part);
                 }
             }
             Undone::Loose(_) => {}
-            Undone::Valve(valve) => tasks.push(Task {
-                verb: match valve.found {
-                    ValveState::Open => Verb::Open,
-                    ValveState::Closed => Verb::Close,
-                },
-                thing: Thing::Valve(valve),
-            }),
-            Undone::Drained(fluid) => tasks.push(Task {
-                verb: Verb::Fill,
-                thing: Thing::Fluid(fluid),
-            }),
+            Undone::Valve(valve) => {
+                let left = match valve.found {
+                    ValveState::Open => Verb::Close,
+                    ValveState::Closed => Verb::Open,
+                };
+                tasks.extend(Task::undoing(left, Thing::Valve(valve)));
+            }
+            Undone::Drained(fluid) => {
+                tasks.extend(Task::undoing(Verb::Drain, Thing::Fluid(fluid)));
+            }
             Undone::Isolated(energy) => {
                 if energy.kind == Some(EnergyKind::Ignition) {
                     tasks.extend(opened.drain(..).map(|part| Task {
@@ -209,17 +170,11 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
                         thing: Thing::Part(part),
                     }));
                 }
-                tasks.push(Task {
-                    verb: Verb::Restore,
-                    thing: Thing::Energy(energy),
-                });
+                tasks.extend(Task::undoing(Verb::Isolate, Thing::Energy(energy)));
             }
         }
         if let Some(part) = part.filter(|_| is_tightened) {
-            joint.push(Task {
-                verb: Verb::Tighten,
-                thing: Thing::Part(part),
-            });
+            joint.extend(Task::undoing(Verb::Slacken, Thing::Part(part)));
         }
     }
     tasks.append(&mut joint);

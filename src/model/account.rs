@@ -1,6 +1,6 @@
 //! What was done so far, where that can't be read off the machine.
 
-use super::{Act, Moment, Thing};
+use super::Moment;
 use crate::prose::Verb;
 use crate::shop::{Machine, ReadingId, RoleId, Shop, ThingId};
 use std::collections::BTreeMap;
@@ -108,64 +108,51 @@ impl Account {
     }
 
     /// How many actions were done.
-    pub(super) fn count(&self) -> u32 {
+    pub(crate) fn count(&self) -> u32 {
         self.count
     }
 
-    /// Writes an action down.
-    pub(super) fn note(
-        &mut self,
-        machine: &Machine,
-        act: &Act<'_>,
-        at: Moment,
-        was_unchecked: bool,
-    ) {
+    /// Counts one more action.
+    pub(crate) fn count_action(&mut self) {
         self.count += 1;
-        let Some(thing) = act.thing.id() else {
-            return;
-        };
+    }
+
+    /// Marks that a verb was done to a thing, and that what it undoes no longer is. False for a thing that
+    /// no account is kept of.
+    pub(crate) fn mark_done(&mut self, verb: Verb, undone: Option<Verb>, thing: ThingId) -> bool {
         let Some(done) = self.done.of_mut(thing) else {
-            return;
+            return false;
         };
-        *done |= bit(act.verb);
-        *done &= !opposite(act.verb).map_or(0, bit);
-        let looks_only = matches!(
-            act.verb,
-            Verb::Measure | Verb::Inspect | Verb::Note | Verb::Use | Verb::Apply | Verb::Prove
-        );
-        if !looks_only && !matches!(act.verb, Verb::See | Verb::Caution) {
-            self.fresh = BTreeMap::new();
-        }
-        match (act.verb, act.thing) {
-            (Verb::Measure, Thing::Reading(reading)) => {
-                self.fresh.insert(reading.id, at);
-            }
-            (Verb::Hold, Thing::Role(role)) => {
-                self.unsigned.remove(&role.id);
-            }
-            // What was not signed for by now was found at this run, and is not found again.
-            (Verb::Run, _) => {
-                for things in self.unsigned.values_mut() {
-                    things.retain(|thing, _| *thing == ThingId::Engine);
-                }
-            }
-            _ => {}
-        }
-        let signer = match (act.verb, act.thing) {
-            (Verb::Fit | Verb::Renew | Verb::Tighten, Thing::Part(part)) => part.signed_by.as_ref(),
-            // A joint that waited for a look.
-            (Verb::Inspect, Thing::Part(part)) if was_unchecked => {
-                let carries = part.carries.as_ref();
-                carries.and_then(|carries| machine.fluids[carries.value].signed_by.as_ref())
-            }
-            (Verb::Fill, Thing::Fluid(fluid)) => fluid.signed_by.as_ref(),
-            (Verb::Measure, Thing::Reading(reading)) => reading.signed_by.as_ref(),
-            (Verb::Stop, _) => machine.run.signed_by.as_ref(),
-            _ => None,
-        };
-        if let Some(role) = signer {
-            let things = self.unsigned.entry(role.value).or_default();
-            things.insert(thing, at);
+        *done |= bit(verb);
+        *done &= !undone.map_or(0, bit);
+        true
+    }
+
+    /// Marks that a reading was taken, with nothing changed since.
+    pub(crate) fn mark_fresh(&mut self, reading: ReadingId, at: Moment) {
+        self.fresh.insert(reading, at);
+    }
+
+    /// Forgets all readings that were taken: the machine has changed.
+    pub(crate) fn forget_fresh_readings(&mut self) {
+        self.fresh = BTreeMap::new();
+    }
+
+    /// Marks that a thing waits for a signature.
+    pub(crate) fn mark_unsigned(&mut self, role: RoleId, thing: ThingId, at: Moment) {
+        self.unsigned.entry(role).or_default().insert(thing, at);
+    }
+
+    /// Marks that a role has signed for all that waited for it.
+    pub(crate) fn mark_signed(&mut self, role: RoleId) {
+        self.unsigned.remove(&role);
+    }
+
+    /// Forgets what waits for a signature, other than the engine's run: what was not signed for when
+    /// the engine is run was reported there, and is not reported again.
+    pub(crate) fn forget_unsigned_but_engine(&mut self) {
+        for things in self.unsigned.values_mut() {
+            things.retain(|thing, _| *thing == ThingId::Engine);
         }
     }
 }
@@ -174,21 +161,4 @@ impl Account {
 fn bit(verb: Verb) -> u32 {
     const { assert!(Verb::ALL.len() <= u32::BITS as usize) };
     1 << verb as u32
-}
-
-/// What undoes what.
-fn opposite(verb: Verb) -> Option<Verb> {
-    Some(match verb {
-        Verb::Drain => Verb::Fill,
-        Verb::Fill => Verb::Drain,
-        Verb::Remove => Verb::Fit,
-        Verb::Fit => Verb::Remove,
-        Verb::Open => Verb::Close,
-        Verb::Close => Verb::Open,
-        Verb::Isolate => Verb::Restore,
-        Verb::Restore => Verb::Isolate,
-        Verb::Confirm => Verb::End,
-        Verb::End => Verb::Confirm,
-        _ => return None,
-    })
 }

@@ -75,6 +75,24 @@ impl Thing<'_> {
         })
     }
 
+    /// Its name, as pages say it; empty where it has none.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Thing::Part(part) => &part.name,
+            Thing::Valve(valve) => &valve.name,
+            Thing::Fluid(fluid) => &fluid.name,
+            Thing::Energy(energy) => &energy.name,
+            Thing::Condition(condition) => &condition.name,
+            Thing::Reading(reading) => &reading.name,
+            Thing::Role(role) => &role.name,
+            Thing::Tool(tool) => &tool.name,
+            Thing::Supply(supply) => &supply.name,
+            Thing::Procedure(procedure) => &procedure.title.value,
+            Thing::Engine | Thing::Caution(_) | Thing::Place => "",
+        }
+    }
+
     /// Its key, as the sources name it; empty for a place.
     #[must_use]
     pub fn key(&self) -> &str {

@@ -12,14 +12,17 @@ mod state;
 use crate::finding::Span;
 pub use account::Account;
 pub use action::{Act, Thing};
+pub(crate) use state::Undone;
 pub use state::{
     Changed, Difference, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState,
     State,
 };
 
-/// An action in the job, to point back at.
+/// An action of a job: when it is done, and where it is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Moment {
+    /// Its index among the job's actions, from 0.
+    pub index: u32,
     /// The step's number.
     pub step: u32,
     /// Where it is written.

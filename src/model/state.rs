@@ -1,7 +1,7 @@
 //! The model of a machine.
 
 use super::account::Account;
-use super::{Act, Moment, Thing};
+use super::{Act, Moment};
 use crate::prose::Verb;
 use crate::shop::{
     ConditionId, Energy, EnergyId, Fluid, FluidId, FluidState, LostBy, Machine, MachineAction,
@@ -54,11 +54,12 @@ pub struct PartState {
     pub place: PartPlace,
     /// Which action put it there; none as found.
     pub since: Option<Moment>,
-    /// What was done to put it there, and as the how-manieth action of the job.
+    /// The verb that put it there, and the index of that action in the job.
     pub how: Option<(Verb, u32)>,
-    /// As the how-manieth action of the job it last came off.
+    /// The index of the action that last took it off.
     pub came_off: Option<u32>,
-    /// Which action looked at it since it was last put on, or cleaned where that comes first.
+    /// Which action inspected it since it was last put on; none again once it is cleaned after that, where
+    /// the part is one that is cleaned whenever it is off.
     pub inspected: Option<Moment>,
     /// Which action cleaned it since it was last put on.
     pub cleaned: Option<Moment>,
@@ -109,7 +110,6 @@ pub enum ReadingState {
 }
 
 /// The machine's state at one moment of the job.
-///
 #[derive(Clone, Debug)]
 pub struct State<'a> {
     machine: &'a Machine,
@@ -118,12 +118,29 @@ pub struct State<'a> {
     valves: PerRecord<Valve, Changed<ValveState>>,
     fluids: PerRecord<Fluid, Changed<FluidLevel>>,
     energies: PerRecord<Energy, Changed<EnergyState>>,
+    /// The action that last isolated each; it stays when the energy is proved.
+    isolated: PerRecord<Energy, Option<Moment>>,
     /// Since when each holds; none where it doesn't.
     conditions: PerRecord<RunCondition, Option<Moment>>,
     /// None for a reading that was neither taken nor changed.
     readings: PerRecord<Reading, Option<Changed<ReadingState>>>,
     engine: Changed<EngineState>,
     account: Account,
+}
+
+/// Something that a job has undone and that has to be brought back.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Undone<'a> {
+    /// A part that is off.
+    Off(&'a Part),
+    /// A part that is on and loose.
+    Loose(&'a Part),
+    /// A valve that is not as found.
+    Valve(&'a Valve),
+    /// A fluid that is drained.
+    Drained(&'a Fluid),
+    /// An energy that is isolated.
+    Isolated(&'a Energy),
 }
 
 /// A thing that is not as a job finds it.
@@ -151,6 +168,7 @@ impl<'a> State<'a> {
             valves: PerRecord::new(&machine.valves, |valve| Changed::found(valve.found)),
             fluids: PerRecord::new(&machine.fluids, |fluid| Changed::found(level(fluid))),
             energies: PerRecord::new(&machine.energies, |_| Changed::found(EnergyState::Live)),
+            isolated: PerRecord::new(&machine.energies, |_| None),
             conditions: PerRecord::new(&machine.conditions, |_| None),
             readings: PerRecord::new(&machine.readings, |_| None),
             engine: Changed::found(EngineState::Stopped),
@@ -232,8 +250,8 @@ impl<'a> State<'a> {
         !is_shut && self.fluid(fluid).now == FluidLevel::Full
     }
 
-    /// A locknut that is tightened moves what was set.
-    fn locked(&mut self, part: &Part, at: Moment) {
+    /// Makes stale what was adjusted and is locked by a part: a locknut that is tightened moves the setting.
+    pub(crate) fn invalidate_readings_locked_by(&mut self, part: &Part, at: Moment) {
         if self.part(part.id).place != PartPlace::Loose {
             return;
         }
@@ -246,16 +264,16 @@ impl<'a> State<'a> {
         }
     }
 
-    /// Gives up the conditions that an action breaks: water shut off is no water on.
-    fn lose_conditions(&mut self, act: &Act<'_>) {
-        let Some(thing) = act.thing.id() else {
+    /// Ends the conditions that an action ends: with the water shut off, the water is no longer on.
+    /// `is_work` says whether it takes tools to a part.
+    pub(crate) fn end_conditions(&mut self, action: &Act<'_>, is_work: bool) {
+        let Some(thing) = action.thing.id() else {
             return;
         };
         let done = LostBy::Action(MachineAction {
-            verb: act.verb,
+            verb: action.verb,
             thing,
         });
-        let is_work = is_work(act.verb);
         let conditions = self.machine.conditions.values();
         for (condition, since) in conditions.zip(self.conditions.values_mut()) {
             if since.is_none() {
@@ -266,6 +284,37 @@ impl<'a> State<'a> {
                 *since = None;
             }
         }
+    }
+
+    /// All that a job has undone and not brought back, in the order in which it was undone, each with the
+    /// index of the action that undid it.
+    pub(crate) fn undone(&self) -> Vec<(u32, Undone<'a>)> {
+        let index = |moment: Option<Moment>| moment.map_or(0, |moment| moment.index);
+        let parts = self.parts().filter_map(|(part, state)| {
+            let undone = match state.place {
+                PartPlace::On => return None,
+                PartPlace::Loose => Undone::Loose(part),
+                PartPlace::Off => Undone::Off(part),
+            };
+            Some((index(state.since), undone))
+        });
+        let valves = self.machine.valves.values().filter_map(|valve| {
+            let state = self.valve(valve.id);
+            (state.now != valve.found).then(|| (index(state.since), Undone::Valve(valve)))
+        });
+        let fluids = self.machine.fluids.values().filter_map(|fluid| {
+            let state = self.fluid(fluid.id);
+            let is_drained = state.now == FluidLevel::Empty && fluid.found == FluidState::Full;
+            is_drained.then(|| (index(state.since), Undone::Drained(fluid)))
+        });
+        let energies = self.energies().filter_map(|(energy, state)| {
+            let is_isolated = state.now != EnergyState::Live;
+            is_isolated.then(|| (index(self.isolated[energy.id]), Undone::Isolated(energy)))
+        });
+        let all = parts.chain(valves).chain(fluids).chain(energies);
+        let mut undone: Vec<(u32, Undone<'a>)> = all.collect();
+        undone.sort_by_key(|(index, _)| *index);
+        undone
     }
 
     /// All that is not as a job finds it, each kind of thing in order of the keys.
@@ -330,86 +379,44 @@ impl<'a> State<'a> {
         all
     }
 
-    /// Does an action.
-    pub(crate) fn act(&mut self, act: &Act<'a>, at: Moment) {
-        self.lose_conditions(act);
-        let was_unchecked = match (act.verb, act.thing) {
-            (Verb::Inspect, Thing::Part(part)) => self.part(part.id).unchecked.is_some(),
-            _ => false,
-        };
-        self.account.note(self.machine, act, at, was_unchecked);
-        match (act.verb, act.thing) {
-            (verb, Thing::Part(part)) => self.part_act(verb, part, act, at),
-            (Verb::Open, Thing::Valve(valve)) => self.valves[valve.id].set(ValveState::Open, at),
-            (Verb::Close, Thing::Valve(valve)) => self.valves[valve.id].set(ValveState::Closed, at),
-            (Verb::Drain, Thing::Fluid(fluid)) => self.fluids[fluid.id].set(FluidLevel::Empty, at),
-            (Verb::Fill, Thing::Fluid(fluid)) => self.fluids[fluid.id].set(FluidLevel::Full, at),
-            (Verb::Isolate, Thing::Energy(energy)) => {
-                self.energies[energy.id].set(EnergyState::Isolated, at);
-            }
-            (Verb::Prove, Thing::Energy(energy)) => {
-                // What was never isolated isn't made safe by a look at it.
-                let state = &mut self.energies[energy.id];
-                if state.now == EnergyState::Isolated {
-                    state.set(EnergyState::Proved, at);
-                }
-            }
-            (Verb::Restore, Thing::Energy(energy)) => {
-                self.energies[energy.id].set(EnergyState::Live, at);
-            }
-            (Verb::Confirm, Thing::Condition(condition)) => {
-                self.conditions[condition.id] = Some(at);
-            }
-            (Verb::End, Thing::Condition(condition)) => self.conditions[condition.id] = None,
-            (Verb::Measure, Thing::Reading(reading)) => {
-                self.set_reading(reading.id, ReadingState::Measured, at);
-            }
-            (Verb::Adjust, Thing::Reading(reading)) => {
-                self.set_reading(reading.id, ReadingState::Stale, at);
-            }
-            (Verb::Run, _) => self.engine.set(EngineState::Running, at),
-            (Verb::Stop, _) => self.engine.set(EngineState::Stopped, at),
-            _ => {}
-        }
+    pub(crate) fn machine(&self) -> &'a Machine {
+        self.machine
     }
 
-    fn part_act(&mut self, verb: Verb, part: &'a Part, act: &Act<'a>, at: Moment) {
-        if verb == Verb::Tighten {
-            self.locked(part, at);
-        }
-        let carries = part.carries.as_ref();
-        let is_dry = carries.is_some_and(|fluid| !self.is_wet(fluid.value));
-        let count = self.account.count();
-        let entry = self.parts[part.id].get_or_insert_default();
-        let unchecked = entry.unchecked;
-        move_part(entry, verb, part, at, count);
-        if is_dry && entry.place != PartPlace::Off {
-            // Nothing stands in the joint that could weep.
-            entry.unchecked = entry.unchecked.or(unchecked);
-        }
-        let is_off = entry.place == PartPlace::Off;
-        if verb == Verb::Tighten && !act.is_tightened_fully() && !is_off {
-            entry.place = PartPlace::Loose;
-        }
-        entry.stage = match verb {
-            Verb::Tighten if is_off => entry.stage,
-            Verb::Tighten => act.stage.unwrap_or(part.stages.len()),
-            Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew => 0,
-            _ => entry.stage,
-        };
+    pub(crate) fn account_mut(&mut self) -> &mut Account {
+        &mut self.account
     }
 
-    fn set_reading(&mut self, reading: ReadingId, now: ReadingState, at: Moment) {
+    pub(crate) fn part_mut(&mut self, part: PartId) -> &mut PartState {
+        self.parts[part].get_or_insert_default()
+    }
+
+    pub(crate) fn set_valve(&mut self, valve: ValveId, now: ValveState, at: Moment) {
+        self.valves[valve].set(now, at);
+    }
+
+    pub(crate) fn set_fluid(&mut self, fluid: FluidId, now: FluidLevel, at: Moment) {
+        self.fluids[fluid].set(now, at);
+    }
+
+    pub(crate) fn set_energy(&mut self, energy: EnergyId, now: EnergyState, at: Moment) {
+        if self.energies[energy].now == EnergyState::Live {
+            self.isolated[energy] = Some(at);
+        }
+        self.energies[energy].set(now, at);
+    }
+
+    pub(crate) fn set_condition(&mut self, condition: ConditionId, since: Option<Moment>) {
+        self.conditions[condition] = since;
+    }
+
+    pub(crate) fn set_engine(&mut self, now: EngineState, at: Moment) {
+        self.engine.set(now, at);
+    }
+
+    pub(crate) fn set_reading(&mut self, reading: ReadingId, now: ReadingState, at: Moment) {
         self.readings[reading] = Some(Changed::at(now, at));
     }
-}
-
-/// Whether it takes hands and tools to a part.
-fn is_work(verb: Verb) -> bool {
-    matches!(
-        verb,
-        Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew | Verb::Tighten
-    )
 }
 
 /// Adds things to a list of differences, in order of their keys.
@@ -421,42 +428,4 @@ fn put<'a>(
     let things = things.into_iter();
     all.extend(things.map(|(thing, key, how)| Difference { thing, key, how }));
     all[first..].sort_by_key(|difference| difference.key);
-}
-
-fn move_part(entry: &mut PartState, verb: Verb, part: &Part, at: Moment, count: u32) {
-    let is_fastener = part.is_fastener();
-    let place = match verb {
-        Verb::Remove => Some(PartPlace::Off),
-        // What is off can't be turned.
-        Verb::Slacken | Verb::Tighten if entry.place == PartPlace::Off => None,
-        Verb::Slacken => Some(PartPlace::Loose),
-        // A fastener is started by hand, and is loose until it is tightened.
-        Verb::Fit | Verb::Renew if is_fastener => Some(PartPlace::Loose),
-        Verb::Fit | Verb::Renew | Verb::Tighten => Some(PartPlace::On),
-        _ => None,
-    };
-    if let Some(place) = place {
-        entry.place = place;
-        entry.since = Some(at);
-        entry.how = Some((verb, count));
-    }
-    match verb {
-        Verb::Note => entry.noted = Some(at),
-        Verb::Remove => entry.came_off = Some(count),
-        Verb::Fit | Verb::Renew => {
-            entry.unchecked = Some(at);
-            entry.inspected = None;
-            entry.cleaned = None;
-        }
-        Verb::Inspect => {
-            entry.unchecked = None;
-            entry.inspected = Some(at);
-        }
-        Verb::Clean => {
-            entry.cleaned = Some(at);
-            // Dirt hides the crack.
-            entry.inspected = entry.inspected.filter(|_| !part.clean);
-        }
-        _ => {}
-    }
 }

@@ -12,6 +12,7 @@ mod verb;
 use crate::finding::{Located, Span};
 pub use read::{read, read_inline};
 pub use rules::{RULES, UNREAD_MARKDOWN};
+pub(crate) use verb::each_verb;
 pub use verb::{ThingKind, Verb};
 
 /// A link whose scheme is a verb: what is done to which thing.

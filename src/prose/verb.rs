@@ -1,4 +1,4 @@
-//! The verbs: one row each.
+//! The verbs: one row each. What each means is in `verbs`.
 
 /// What kinds of thing an action can be on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -68,12 +68,49 @@ impl ThingKind {
     }
 }
 
-macro_rules! verbs {
-    ($($(#[doc = $doc:literal])+ $verb:ident $word:literal on $kind:ident;)+) => {
+/// The list of verbs: the variant, the word in an address, the kind of thing it takes, and the file in
+/// `src/verbs` that says what it means.
+macro_rules! each_verb {
+    ($then:ident) => {
+        $then! {
+            Remove "remove" Part remove;
+            Fit "fit" Part fit;
+            Renew "renew" Part renew;
+            Slacken "slacken" Part slacken;
+            Tighten "tighten" Part tighten;
+            Note "note" Part note;
+            Clean "clean" Part clean;
+            Inspect "inspect" Part inspect;
+            Open "open" Valve open;
+            Close "close" Valve close;
+            Drain "drain" Fluid drain;
+            Fill "fill" Fluid fill;
+            Isolate "isolate" Energy isolate;
+            Prove "prove" Energy prove;
+            Restore "restore" Energy restore;
+            Confirm "confirm" Condition confirm;
+            End "end" Condition end;
+            Run "run" Engine run;
+            Stop "stop" Engine stop;
+            Measure "measure" Reading measure;
+            Adjust "adjust" Reading adjust;
+            Hold "hold" Role hold;
+            Use "use" Tool r#use;
+            Apply "apply" Supply apply;
+            Do "do" Procedure r#do;
+            See "see" Place see;
+            Caution "caution" Caution caution;
+        }
+    };
+}
+pub(crate) use each_verb;
+
+macro_rules! define {
+    ($($verb:ident $word:literal $kind:ident $module:ident;)+) => {
         /// What a step does to a thing.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Verb {
-            $($(#[doc = $doc])+ $verb,)+
+            $(#[doc = concat!("`", $word, "`")] $verb,)+
         }
 
         impl Verb {
@@ -95,62 +132,7 @@ macro_rules! verbs {
     };
 }
 
-verbs! {
-    /// Comes off.
-    Remove "remove" on Part;
-    /// Goes back.
-    Fit "fit" on Part;
-    /// A new one goes on, and onto the kit list.
-    Renew "renew" on Part;
-    /// Made loose, not taken off; must be tightened again.
-    Slacken "slacken" on Part;
-    /// To its torque, by stages and pattern.
-    Tighten "tighten" on Part;
-    /// Its place is written down before it comes off.
-    Note "note" on Part;
-    /// Made clean.
-    Clean "clean" on Part;
-    /// Looked at against its limits.
-    Inspect "inspect" on Part;
-    /// Opened.
-    Open "open" on Valve;
-    /// Closed.
-    Close "close" on Valve;
-    /// Let out.
-    Drain "drain" on Fluid;
-    /// Put in.
-    Fill "fill" on Fluid;
-    /// Made safe.
-    Isolate "isolate" on Energy;
-    /// Shown to be safe.
-    Prove "prove" on Energy;
-    /// Live again.
-    Restore "restore" on Energy;
-    /// Holds from here on.
-    Confirm "confirm" on Condition;
-    /// Given up.
-    End "end" on Condition;
-    /// Started.
-    Run "run" on Engine;
-    /// Stopped.
-    Stop "stop" on Engine;
-    /// Read and written down.
-    Measure "measure" on Reading;
-    /// Changed; must be followed by its measurement.
-    Adjust "adjust" on Reading;
-    /// A stop, signed before going on.
-    Hold "hold" on Role;
-    /// Onto the tool list.
-    Use "use" on Tool;
-    /// Onto the kit list.
-    Apply "apply" on Supply;
-    /// A procedure done here, in full.
-    Do "do" on Procedure;
-    /// A cross-reference.
-    See "see" on Place;
-    /// The safety message above a step.
-    Caution "caution" on Caution;
-}
+each_verb!(define);
 
 impl Verb {
     /// The verb that a scheme names.

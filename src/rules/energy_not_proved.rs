@@ -1,7 +1,8 @@
 //! See [`RULE`].
 
-use super::{On, WORK, dangers};
+use super::{On, dangers};
 use crate::dry_run::{EnergyState, Scene};
+use crate::verbs::Trait;
 use crate::finding::{Findings, rule};
 
 rule! {
@@ -44,7 +45,7 @@ rule! {
     "energy-not-proved", DryRun, Error => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Action(WORK, check)];
+pub(super) const ON: &[On] = &[On::With(Trait::PutsHandsIn, check)];
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for (energy, state) in dangers(scene) {

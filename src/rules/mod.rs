@@ -22,12 +22,13 @@ use crate::quantity::find;
 use crate::shop::{Energy, Fluid, Part, Reading, RunCondition, Shop, Tool};
 use crate::trade::Day;
 use crate::tree::Tree;
+use crate::verbs::Trait;
 use context::{Ending, TextScene};
 pub use levels::set_levels;
 pub use prefix_cache::PrefixCache;
 use prose_mask::prose_of;
 use rayon::prelude::*;
-use shared::{WORK, dangers, joint, parts, tight_holders};
+use shared::{dangers, joint, parts, tight_holders};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 pub use waivers::{Waived, unused_waivers};
@@ -122,6 +123,8 @@ struct Row {
 enum On {
     /// An action of one of these verbs.
     Action(&'static [Verb], fn(&Scene<'_, '_>, &mut Findings)),
+    /// An action of a verb with this trait.
+    With(Trait, fn(&Scene<'_, '_>, &mut Findings)),
     /// An action of one of these verbs on a part.
     Part(&'static [Verb], CheckOf<Part>),
     /// An action of one of these verbs on a fluid.
@@ -149,17 +152,18 @@ enum On {
 type CheckOf<T> = fn(&Scene<'_, '_>, &T, &mut Findings);
 
 impl On {
-    /// The verbs of the actions that it looks at; none where it looks at something else.
-    fn verbs(&self) -> &'static [Verb] {
+    /// Whether it looks at actions of a verb.
+    fn looks_at(&self, verb: Verb) -> bool {
         match self {
+            On::With(wanted, _) => verb.spec().has(*wanted),
             On::Action(verbs, _)
             | On::Part(verbs, _)
             | On::Fluid(verbs, _)
             | On::Energy(verbs, _)
             | On::Condition(verbs, _)
             | On::Reading(verbs, _)
-            | On::Tool(verbs, _) => verbs,
-            On::Ending(_) | On::Shop(_) | On::Day(_) | On::Fault(_) | On::Text(_) => &[],
+            | On::Tool(verbs, _) => verbs.contains(&verb),
+            On::Ending(_) | On::Shop(_) | On::Day(_) | On::Fault(_) | On::Text(_) => false,
         }
     }
 }
@@ -172,10 +176,10 @@ fn checks() -> impl Iterator<Item = &'static On> {
 /// By verb, the checks that look at it.
 static CHECKS_ON: LazyLock<Vec<Vec<On>>> = LazyLock::new(|| {
     let on = |verb| {
-        let checks = checks().filter(|on| on.verbs().contains(verb));
+        let checks = checks().filter(|on| on.looks_at(verb));
         checks.copied().collect()
     };
-    Verb::ALL.iter().map(on).collect()
+    Verb::ALL.iter().copied().map(on).collect()
 });
 
 /// Every rule there is, by name.
@@ -237,7 +241,7 @@ fn judge<'a>(
 fn judge_action(scene: &Scene<'_, '_>, found: &mut Findings) {
     for on in &CHECKS_ON[scene.act.verb as usize] {
         match (on, scene.act.thing) {
-            (On::Action(_, check), _) => check(scene, found),
+            (On::Action(_, check) | On::With(_, check), _) => check(scene, found),
             (On::Part(_, check), Thing::Part(part)) => check(scene, part, found),
             (On::Fluid(_, check), Thing::Fluid(fluid)) => check(scene, fluid, found),
             (On::Energy(_, check), Thing::Energy(energy)) => check(scene, energy, found),

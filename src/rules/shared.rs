@@ -2,9 +2,9 @@
 
 use crate::dry_run::{Changed, EnergyState, PartPlace, PartState, Scene};
 use crate::finding::Located;
-use crate::prose::Verb;
 use crate::shop::{Energy, EnergyKind, Machine, Part, PartId, Shop};
 use crate::trade::{self, Condition, Takes, takes};
+use crate::verbs::Trait;
 
 /// Every part of every machine that could be read whole.
 pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
@@ -37,24 +37,12 @@ pub(super) fn tight_holders<'p>(
         .filter(|(_, state)| state.place == PartPlace::On)
 }
 
-/// The actions at which a source of energy can hurt somebody.
-pub(super) const WORK: &[Verb] = &[
-    Verb::Remove,
-    Verb::Fit,
-    Verb::Renew,
-    Verb::Slacken,
-    Verb::Tighten,
-    Verb::Clean,
-    Verb::Fill,
-    Verb::Drain,
-];
-
-/// The energies that endanger whoever does an action of [`WORK`], with their states.
+/// The energies that endanger whoever does an action that puts hands in, with their states.
 pub(super) fn dangers<'s, 'a>(
     scene: &'s Scene<'_, 'a>,
 ) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> + 's {
     let Scene { act, before, .. } = *scene;
-    let is_taking_off = act.verb == Verb::Remove;
+    let is_always_endangered = act.verb.spec().has(Trait::AlwaysEndangered);
     let energies = before.energies();
     energies.filter(move |(energy, _)| {
         let is_general = matches!(
@@ -62,7 +50,7 @@ pub(super) fn dangers<'s, 'a>(
             Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
         );
         let named = energy.endangers.as_ref();
-        named.map_or(is_general && is_taking_off, |named| {
+        named.map_or(is_general && is_always_endangered, |named| {
             act.thing.id().is_some_and(|thing| named.contains(&thing))
         })
     })

@@ -4,7 +4,7 @@ use super::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
 use crate::procedure::Step;
-use crate::prose::Verb;
+use crate::verbs::Trait;
 
 rule! {
     /// A fault table has something taken apart, put back, filled or adjusted.
@@ -42,7 +42,7 @@ pub(super) const ON: &[On] = &[On::Fault(check)];
 fn check(fault: &Job<'_>, findings: &mut Findings) {
     // As written: a `do` has given way to the procedure that it does.
     for action in fault.procedure.steps().flat_map(Step::actions) {
-        if !leaves_whole(action.verb) {
+        if !action.verb.spec().has(Trait::InFaultTable) {
             let (verb, thing) = (action.verb.word(), &action.thing.value);
             findings.push(
                 Finding::new(&RULE, format!("`{verb}:{thing}` is no test"))
@@ -53,38 +53,5 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
                     ),
             );
         }
-    }
-}
-
-/// Whether the machine is as whole after it as it was before.
-fn leaves_whole(verb: Verb) -> bool {
-    match verb {
-        Verb::Inspect
-        | Verb::Open
-        | Verb::Close
-        | Verb::Isolate
-        | Verb::Prove
-        | Verb::Restore
-        | Verb::Confirm
-        | Verb::End
-        | Verb::Run
-        | Verb::Stop
-        | Verb::Measure
-        | Verb::Use
-        | Verb::See
-        | Verb::Caution => true,
-        Verb::Remove
-        | Verb::Fit
-        | Verb::Renew
-        | Verb::Slacken
-        | Verb::Tighten
-        | Verb::Note
-        | Verb::Clean
-        | Verb::Drain
-        | Verb::Fill
-        | Verb::Adjust
-        | Verb::Hold
-        | Verb::Apply
-        | Verb::Do => false,
     }
 }

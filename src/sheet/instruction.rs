@@ -6,7 +6,7 @@ use crate::job::{Act, Place, Thing};
 use crate::page::text::uncapitalised;
 use crate::page::{LeafKind, Run, Target};
 use crate::prose::{self, Action, Inline, Verb};
-use crate::shop::Part;
+use crate::verbs::Instruction;
 
 impl Writer<'_, '_> {
     /// Prose as runs. `acts` has the actions of the prose, each found by its span.
@@ -133,58 +133,23 @@ impl Writer<'_, '_> {
 impl Writer<'_, '_> {
     /// The instruction for an action without text, as a sentence without its full stop.
     fn instruct(&self, act: &Act<'_>) -> String {
-        let say = |key: &str, thing: &str| self.desk.words().say(key, &[("thing", thing)]);
-        match (act.verb, act.thing) {
-            (Verb::Isolate, Thing::Energy(energy)) => prose::plain(&energy.isolate),
-            (Verb::Prove, Thing::Energy(energy)) => prose::plain(&energy.prove),
-            (Verb::Restore, Thing::Energy(energy)) => prose::plain(&energy.restore),
-            (_, Thing::Part(part)) => self.part_instruction(act, part),
-            (Verb::Open, Thing::Valve(valve)) => say("do-open", &valve.name),
-            (Verb::Close, Thing::Valve(valve)) => say("do-close", &valve.name),
-            (Verb::Drain, Thing::Fluid(fluid)) => say("do-drain", &fluid.name),
-            (Verb::Fill, Thing::Fluid(fluid)) => say("do-fill", &fluid.name),
-            (Verb::Confirm, Thing::Condition(condition)) => say("do-confirm", &condition.name),
-            (Verb::End, Thing::Condition(condition)) => say("do-end", &condition.name),
-            (Verb::Run, _) => self.desk.words().get("do-run").to_owned(),
-            (Verb::Stop, _) => self.desk.words().get("do-stop").to_owned(),
-            (Verb::Measure, Thing::Reading(reading)) => say("do-measure", &reading.name),
-            (Verb::Adjust, Thing::Reading(reading)) => say("do-adjust", &reading.name),
-            // Who signs stands in the panel below.
-            (Verb::Hold, _) => self.desk.words().get("do-hold").to_owned(),
-            (Verb::Use, Thing::Tool(tool)) => say("do-use", &tool.name),
-            (Verb::Apply, Thing::Supply(supply)) => say("do-apply", &supply.name),
-            (Verb::Do, Thing::Procedure(procedure)) => say("do-do", &procedure.title.value),
-            (_, thing) => thing.key().to_owned(),
-        }
-    }
-
-    fn part_instruction(&self, act: &Act<'_>, part: &Part) -> String {
+        let key = match (act.verb.spec().instruction, act.thing) {
+            (Instruction::OfEnergy(text), Thing::Energy(energy)) => {
+                return prose::plain(text(energy));
+            }
+            (Instruction::OfPart(key), Thing::Part(part)) => key(part, act.stage),
+            (Instruction::Words(key), _) => key,
+            _ => return act.thing.key().to_owned(),
+        };
         let words = self.desk.words();
+        let Thing::Part(part) = act.thing else {
+            return words.say(key, &[("thing", act.thing.name())]);
+        };
         let name = words.counted(&part.name, part.count);
-        let is_several = part.count > 1;
-        let name = if is_several {
+        let name = if part.count > 1 {
             format!("{name} ({})", part.count)
         } else {
             name.into_owned()
-        };
-        let key = match act.verb {
-            Verb::Remove if part.is_fastener() && is_several => "do-undo-several",
-            Verb::Remove if part.is_fastener() => "do-undo",
-            Verb::Remove => "do-remove",
-            Verb::Fit if part.is_fastener() => "do-start-by-hand",
-            Verb::Fit => "do-fit",
-            Verb::Renew if is_several => "do-renew-several",
-            Verb::Renew => "do-renew",
-            Verb::Slacken => "do-slacken",
-            // A clip that nothing turns is pushed home.
-            Verb::Tighten if !part.is_fastener() => "do-push-home",
-            Verb::Tighten if act.stage.is_some() => "do-tighten-stage",
-            Verb::Tighten => "do-tighten",
-            Verb::Note if part.is_linkage() => "do-note-seat",
-            Verb::Note => "do-note",
-            Verb::Clean => "do-clean",
-            Verb::Inspect => "do-inspect",
-            _ => return name,
         };
         let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
         let stage = self

@@ -5,6 +5,7 @@ use crate::page::{Block, Cell, Desk, Leaf, LeafKind, Naming, Run, Setting};
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational, Spec};
 use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply, Tool};
+use crate::verbs::Trait;
 use indexmap::IndexMap;
 
 /// Where the kit list of several jobs stands in the output of the first edition.
@@ -110,12 +111,12 @@ impl<'a> Kit<'_, 'a> {
     }
 
     /// The parts that some verbs are done to, each once a machine, in order of the first time.
-    fn parts(&self, verbs: &[Verb]) -> Vec<&'a Part> {
+    fn parts(&self, is_wanted: impl Fn(Verb) -> bool) -> Vec<&'a Part> {
         let mut parts: IndexMap<(&str, &str), &'a Part> = IndexMap::new();
         for job in self.jobs {
             for act in job.steps().flat_map(|step| step.all_acts()) {
                 if let Thing::Part(part) = act.thing
-                    && verbs.contains(&act.verb)
+                    && is_wanted(act.verb)
                 {
                     parts.entry((&job.machine.id, &part.key)).or_insert(part);
                 }
@@ -148,19 +149,12 @@ impl<'a> Kit<'_, 'a> {
             ]);
         }
         // Sizes that the job's fasteners ask for, whether the author wrote a tool or not.
-        let turned = [
-            Verb::Remove,
-            Verb::Slacken,
-            Verb::Fit,
-            Verb::Renew,
-            Verb::Tighten,
-        ];
         let mut drives: IndexMap<String, Vec<String>> = IndexMap::new();
         let sizes: Vec<Quantity> = listed
             .iter()
             .filter_map(|id| shop.tools.get(*id)?.size.as_ref()?.value.limits().nominal())
             .collect();
-        for part in self.parts(&turned) {
+        for part in self.parts(|verb| verb.spec().has(Trait::TakesTools)) {
             // A wrench that the author named is not asked for again.
             let has_tool = part.hex_size().is_some_and(|hex| {
                 let mut sizes = sizes.iter();

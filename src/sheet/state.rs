@@ -94,20 +94,13 @@ impl<'a> Writer<'_, 'a> {
 
     fn response(&self, act: &Act<'_>) -> Option<Blank> {
         let words = self.desk.words();
-        let state = |label: &str, key: &str| {
-            Some(Blank::State {
-                label: label.to_owned(),
+        if let Some(key) = act.verb.spec().result {
+            return Some(Blank::State {
+                label: act.thing.name().to_owned(),
                 state: words.get(key).to_owned(),
-            })
-        };
+            });
+        }
         match (act.verb, act.thing) {
-            (Verb::Open, Thing::Valve(valve)) => state(&valve.name, "is-open"),
-            (Verb::Close, Thing::Valve(valve)) => state(&valve.name, "is-closed"),
-            (Verb::Drain, Thing::Fluid(fluid)) => state(&fluid.name, "is-drained"),
-            (Verb::Fill, Thing::Fluid(fluid)) => state(&fluid.name, "is-filled"),
-            (Verb::Isolate, Thing::Energy(energy)) => state(&energy.name, "is-isolated"),
-            (Verb::Prove, Thing::Energy(energy)) => state(&energy.name, "is-proved"),
-            (Verb::Restore, Thing::Energy(energy)) => state(&energy.name, "is-live"),
             // A condition's name says all of it: "engine cold to the hand".
             (Verb::Confirm, Thing::Condition(condition)) => Some(Blank::State {
                 label: String::new(),

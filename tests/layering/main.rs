@@ -13,7 +13,7 @@ use std::fmt::Write as _;
 use support::{files, root};
 
 /// The stages, lowest first. A stage may import from those before it in this list.
-const STAGES: [&str; 24] = [
+const STAGES: [&str; 25] = [
     "words",
     "quantity",
     "trade",
@@ -25,6 +25,7 @@ const STAGES: [&str; 24] = [
     "shop",
     "procedure",
     "model",
+    "verbs",
     "job",
     "dry_run",
     "rules",

@@ -1,0 +1,10 @@
+//! `apply`: a supply is used up.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Puts a supply on the kit list.",
+    class: Class::Use,
+    instruction: Instruction::Words("do-apply"),
+    ..VerbSpec::BASE
+};

@@ -1,0 +1,89 @@
+//! Does an action to the model of its machine.
+
+use super::{Class, Effect, PartAction, Trait, VerbSpec};
+use crate::model::{Act, EngineState, Moment, ReadingState, State, Thing};
+use crate::prose::Verb;
+use crate::shop::RoleId;
+
+/// Changes the state of a machine by one action.
+pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Act<'a>, at: Moment) {
+    let spec = action.verb.spec();
+    state.end_conditions(action, spec.has(Trait::TakesTools));
+    record(state, action, spec, at);
+    match (spec.effect, action.thing) {
+        (Effect::Part(change), Thing::Part(part)) => {
+            if spec.has(Trait::MovesLockedSetting) {
+                state.invalidate_readings_locked_by(part, at);
+            }
+            let carried = part.carries.as_ref();
+            let on_part = PartAction {
+                verb: action.verb,
+                part,
+                stage: action.stage,
+                is_wet: carried.is_none_or(|fluid| state.is_wet(fluid.value)),
+                at,
+            };
+            change(state.part_mut(part.id), &on_part);
+        }
+        (Effect::Valve(now), Thing::Valve(valve)) => state.set_valve(valve.id, now, at),
+        (Effect::Fluid(now), Thing::Fluid(fluid)) => state.set_fluid(fluid.id, now, at),
+        (Effect::Energy(next), Thing::Energy(energy)) => {
+            if let Some(now) = next(state.energy(energy.id).now) {
+                state.set_energy(energy.id, now, at);
+            }
+        }
+        (Effect::Condition(holds), Thing::Condition(condition)) => {
+            state.set_condition(condition.id, holds.then_some(at));
+        }
+        (Effect::Engine(now), Thing::Engine) => state.set_engine(now, at),
+        (Effect::Reading(now), Thing::Reading(reading)) => state.set_reading(reading.id, now, at),
+        _ => {}
+    }
+}
+
+/// Writes an action into the account of what was done.
+fn record(state: &mut State<'_>, action: &Act<'_>, spec: &VerbSpec, at: Moment) {
+    let signer = signer(state, action, spec);
+    let account = state.account_mut();
+    account.count_action();
+    let Some(thing) = action.thing.id() else {
+        return;
+    };
+    if !account.mark_done(action.verb, spec.inverse, thing) {
+        return;
+    }
+    if matches!(spec.class, Class::Work | Class::Wait) {
+        account.forget_fresh_readings();
+    }
+    match (spec.effect, action.thing) {
+        (Effect::Reading(ReadingState::Measured), Thing::Reading(reading)) => {
+            account.mark_fresh(reading.id, at);
+        }
+        (Effect::Engine(EngineState::Running), _) => account.forget_unsigned_but_engine(),
+        (_, Thing::Role(role)) => account.mark_signed(role.id),
+        _ => {}
+    }
+    if let Some(role) = signer {
+        account.mark_unsigned(role, thing, at);
+    }
+}
+
+/// Who has to sign after an action, where its thing names somebody.
+fn signer(state: &State<'_>, action: &Act<'_>, spec: &VerbSpec) -> Option<RoleId> {
+    let machine = state.machine();
+    let role = match action.thing {
+        // The joint of a part that carries a fluid is signed for once it was looked over.
+        Thing::Part(part) if action.verb == Verb::Inspect => {
+            let waits = state.part(part.id).unchecked.is_some();
+            let carried = part.carries.as_ref().filter(|_| waits)?;
+            machine.fluids[carried.value].signed_by.as_ref()
+        }
+        _ if !spec.has(Trait::SignedFor) => None,
+        Thing::Part(part) => part.signed_by.as_ref(),
+        Thing::Fluid(fluid) => fluid.signed_by.as_ref(),
+        Thing::Reading(reading) => reading.signed_by.as_ref(),
+        Thing::Engine => machine.run.signed_by.as_ref(),
+        _ => None,
+    };
+    role.map(|role| role.value)
+}

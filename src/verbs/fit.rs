@@ -1,0 +1,14 @@
+//! `fit`: a part goes back.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Puts a part back. A fastener is only started: `tighten` brings it to its torque.",
+    class: Class::Work,
+    traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::SignedFor],
+    effect: Effect::Part(PartState::fit),
+    inverse: Some(Verb::Remove),
+    instruction: Instruction::OfPart(|part, _| if part.is_fastener() { "do-start-by-hand" } else { "do-fit" }),
+    qualifier: Qualifier::Seat,
+    ..VerbSpec::BASE
+};

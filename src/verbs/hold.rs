@@ -1,0 +1,10 @@
+//! `hold`: the job stops until somebody has signed.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Stops the job until a role has signed.",
+    class: Class::Wait,
+    instruction: Instruction::Words("do-hold"),
+    ..VerbSpec::BASE
+};

@@ -1,0 +1,18 @@
+//! `inspect`: a part is looked at.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Looks at a part against its limits, and at its joint for leaks.",
+    class: Class::Look,
+    traits: &[Trait::InFaultTable],
+    effect: Effect::Part(|state, action| {
+        // A joint with nothing in it can't weep.
+        if action.is_wet || state.place == PartPlace::Off {
+            state.unchecked = None;
+        }
+        state.inspected = Some(action.at);
+    }),
+    instruction: Instruction::Words("do-inspect"),
+    ..VerbSpec::BASE
+};

@@ -1,0 +1,21 @@
+//! `remove`: a part comes off.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Takes a part off.",
+    class: Class::Work,
+    traits: &[Trait::PutsHandsIn, Trait::AlwaysEndangered, Trait::TakesTools, Trait::OpensJoint],
+    effect: Effect::Part(|state, action| {
+        state.set_place(PartPlace::Off, action);
+        state.came_off = Some(action.at.index);
+        state.stage = 0;
+    }),
+    inverse: Some(Verb::Fit),
+    instruction: Instruction::OfPart(|part, _| match (part.is_fastener(), part.count) {
+        (false, _) => "do-remove",
+        (true, 0 | 1) => "do-undo",
+        (true, _) => "do-undo-several",
+    }),
+    ..VerbSpec::BASE
+};

@@ -1,0 +1,14 @@
+//! `renew`: a new part goes on.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Puts a new part on, and the part on the kit list.",
+    class: Class::Work,
+    traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::OpensJoint, Trait::SignedFor],
+    effect: Effect::Part(PartState::fit),
+    inverse: Some(Verb::Remove),
+    instruction: Instruction::OfPart(|part, _| if part.count > 1 { "do-renew-several" } else { "do-renew" }),
+    qualifier: Qualifier::Seat,
+    ..VerbSpec::BASE
+};

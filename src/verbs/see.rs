@@ -1,0 +1,10 @@
+//! `see`: a cross-reference.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Refers to a procedure, a fault table, a step or a figure.",
+    class: Class::Refer,
+    traits: &[Trait::InFaultTable],
+    ..VerbSpec::BASE
+};

@@ -1,0 +1,19 @@
+//! `slacken`: a part is loosened and stays on.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Loosens a part that stays on.",
+    class: Class::Work,
+    traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::OpensJoint],
+    effect: Effect::Part(|state, action| {
+        // A part that is off can't be turned.
+        if state.place != PartPlace::Off {
+            state.set_place(PartPlace::Loose, action);
+        }
+        state.stage = 0;
+    }),
+    inverse: Some(Verb::Tighten),
+    instruction: Instruction::Words("do-slacken"),
+    ..VerbSpec::BASE
+};

@@ -1,0 +1,12 @@
+//! `stop`: the engine is stopped.
+
+use super::*;
+
+pub(super) const VERB: VerbSpec = VerbSpec {
+    reference: "Stops the engine, as the machine says.",
+    class: Class::Work,
+    traits: &[Trait::InFaultTable, Trait::SignedFor],
+    effect: Effect::Engine(EngineState::Stopped),
+    instruction: Instruction::Words("do-stop"),
+    ..VerbSpec::BASE
+};
