@@ -376,8 +376,7 @@ fn is_for(step: &Step, machine: &Machine) -> bool {
             _ => true,
         }
     };
-    let is_kept = step.only.is_empty() || step.only.iter().any(|id| id.value == machine.id);
-    is_kept && (!step.if_fitted || step.actions().all(has))
+    step.is_for(machine.index) && (!step.if_fitted || step.actions().all(has))
 }
 
 /// An action that is done: its verb, its thing and the seat.
@@ -396,24 +395,11 @@ fn done(job: &Job<'_>) -> Vec<Done> {
 }
 
 /// The procedures that are part of another, itself among them.
-fn parts_of(id: &str, by_id: &BTreeMap<&str, &Procedure>, parts: &mut BTreeSet<String>) {
-    if !parts.insert(id.to_owned()) {
-        return;
-    }
-    let Some(procedure) = by_id.get(id) else {
-        return;
-    };
-    let steps = procedure.sections.iter().flat_map(|section| &section.items);
-    let steps = steps.filter_map(|item| match item {
-        Item::Step(step) => Some(step),
-        _ => None,
-    });
-    let done = steps.flat_map(Step::actions);
-    let done = done.filter(|action| action.verb == Verb::Do);
-    let named = procedure.begin.iter().chain(&procedure.finish);
-    let named = named.chain(done.map(|action| &action.thing));
-    for name in named {
-        parts_of(&name.value, by_id, parts);
+fn parts_of(procedure: &Procedure, all: &[Procedure], parts: &mut BTreeSet<String>) {
+    if parts.insert(procedure.id.clone()) {
+        for part in procedure.parts() {
+            parts_of(&all[part.value.index()], all, parts);
+        }
     }
 }
 
@@ -439,6 +425,8 @@ fn share(part: usize, whole: usize) -> String {
 /// The demonstration shop, as it is.
 struct Clean<'a> {
     sources: &'a Sources,
+    /// Each procedure without anything to do, as it is where it is only referred to.
+    stubs: Vec<Procedure>,
     /// For each procedure, itself and those that are part of it.
     parts: BTreeMap<&'a str, BTreeSet<String>>,
     /// What is done in each job, by procedure and machine.
@@ -450,28 +438,28 @@ impl Clean<'_> {
     fn fate(&self, mutant: &Mutant) -> Fate {
         let spoilt = &mutant.spoilt;
         let machine = self.sources.shop.machines.get(&mutant.machine).unwrap();
-        let is_for = |one: &Procedure| one.machines.iter().any(|id| id.value == machine.id);
-        let here = self.sources.procedures.iter().filter(|one| is_for(one));
+        let all = self.sources.procedures.iter();
+        let here = all.clone().filter(|one| one.is_for(machine.index));
         let jobs: BTreeSet<&str> = here
-            .clone()
             .map(|one| one.id.as_str())
             .filter(|id| self.parts[id].contains(&spoilt.id))
             .collect();
         let needed: BTreeSet<&String> = jobs.iter().flat_map(|id| &self.parts[id]).collect();
-        let procedures: Vec<Procedure> = here
-            .map(|one| {
-                let mut one = if one.id == spoilt.id { spoilt } else { one }.clone();
-                one.machines.retain(|id| id.value == machine.id);
+        // They name each other by their places among all of them, so that none is left out.
+        let procedures: Vec<Procedure> = all
+            .zip(&self.stubs)
+            .map(|(one, stub)| {
+                let is_needed = one.is_for(machine.index) && needed.contains(&one.id);
+                let mut one = match is_needed {
+                    true if one.id == spoilt.id => spoilt.clone(),
+                    true => one.clone(),
+                    false => stub.clone(),
+                };
+                one.machines.retain(|id| id.value == machine.index);
                 let has = |id: &String| {
                     machine.energies.find(id).is_some() || machine.parts.find(id).is_some()
                 };
                 one.leaves.retain(|(id, _)| has(&id.value));
-                if !needed.contains(&one.id) {
-                    // It is there to be referred to.
-                    one.sections.clear();
-                    one.begin.clear();
-                    one.finish.clear();
-                }
                 one
             })
             .collect();
@@ -542,15 +530,17 @@ fn every_fault_is_found_or_is_known_to_be_harmless() {
     let sources = benchleaf::read(&Memory::new(demo()));
     let checked = benchleaf::check(&sources);
     assert!(checked.findings.is_empty(), "the clean tree is clean");
-    let by_id: BTreeMap<&str, &Procedure> = sources
-        .procedures
-        .iter()
-        .map(|one| (one.id.as_str(), one))
-        .collect();
-    let parts = by_id.keys().map(|id| {
+    let parts = sources.procedures.iter().map(|one| {
         let mut parts = BTreeSet::new();
-        parts_of(id, &by_id, &mut parts);
-        (*id, parts)
+        parts_of(one, &sources.procedures, &mut parts);
+        (one.id.as_str(), parts)
+    });
+    let stubs = sources.procedures.iter().map(|one| {
+        let mut stub = one.clone();
+        stub.sections.clear();
+        stub.begin.clear();
+        stub.finish.clear();
+        stub
     });
     let jobs = checked.jobs.iter().map(|one| {
         let job = &one.job;
@@ -559,13 +549,14 @@ fn every_fault_is_found_or_is_known_to_be_harmless() {
     });
     let clean = Clean {
         sources: &sources,
+        stubs: stubs.collect(),
         parts: parts.collect(),
         done: jobs.collect(),
     };
     let mut mutants = Vec::new();
     for procedure in &sources.procedures {
         for machine in &procedure.machines {
-            let machine = sources.shop.machines.get(&machine.value).unwrap();
+            let machine = &sources.shop.machines[machine.value];
             // What is left as it is shows that the rehearsal here finds nothing by itself.
             mutants.push(Mutant {
                 kind: Kind::DropStep,

@@ -4,10 +4,10 @@ use super::chain::Library;
 use super::names::{Lack, Names};
 use super::reverse::{self, Progress};
 use super::{Act, Deed, Item, Job, Left, Phase, Section, Step, Thing, hazards, places, rules};
-use crate::finding::{FileId, Finding, Findings, nearest};
+use crate::finding::{FileId, Finding, Findings};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Action, Verb};
-use crate::shop::{Machine, Shop};
+use crate::shop::{Machine, MachineId, Shop};
 use crate::tree::{Kind, Tree};
 use hazards::Met;
 use rayon::prelude::*;
@@ -82,13 +82,13 @@ impl<'a, 'l> Build<'a, 'l> {
 }
 
 /// A machine and the procedures that come before a job's own, in order.
-type Beginning = (FileId, Vec<FileId>);
+type Beginning = (MachineId, Vec<FileId>);
 
 /// The procedures that others are made up of, on each of their machines: their steps are looked
 /// through once, however many jobs they have a part in.
 pub(super) struct Common<'a, 'l> {
     build: Build<'a, 'l>,
-    by_machine: BTreeMap<(FileId, FileId), OnceLock<Written<'a>>>,
+    by_machine: BTreeMap<(MachineId, FileId), OnceLock<Written<'a>>>,
     openings: Mutex<BTreeMap<Beginning, Arc<Opening<'a>>>>,
 }
 
@@ -96,9 +96,9 @@ impl<'a, 'l> Common<'a, 'l> {
     pub(super) fn new(build: Build<'a, 'l>) -> Common<'a, 'l> {
         let mut by_machine = BTreeMap::new();
         for part in build.library.parts() {
-            let machines = part.machines.iter();
-            for machine in machines.filter_map(|id| build.shop.machines.get(&id.value)) {
-                by_machine.insert((machine.file, part.file), OnceLock::new());
+            let part = build.library.procedure(part);
+            for machine in &part.machines {
+                by_machine.insert((machine.value, part.file), OnceLock::new());
             }
         }
         Common {
@@ -111,7 +111,7 @@ impl<'a, 'l> Common<'a, 'l> {
     /// What begins a job on a machine with these procedures, which are all for it.
     fn opening(&self, begin: &[(Phase, &'a Procedure)], machine: &'a Machine) -> Arc<Opening<'a>> {
         let files = begin.iter().map(|(_, part)| part.file).collect();
-        let key = (machine.file, files);
+        let key = (machine.index, files);
         let openings = || self.openings.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(known) = openings().get(&key) {
             return Arc::clone(known);
@@ -122,7 +122,7 @@ impl<'a, 'l> Common<'a, 'l> {
     }
 
     fn get(&self, procedure: &'a Procedure, machine: &'a Machine) -> Option<&Written<'a>> {
-        let written = self.by_machine.get(&(machine.file, procedure.file))?;
+        let written = self.by_machine.get(&(machine.index, procedure.file))?;
         Some(written.get_or_init(|| Written::new(self.build.names(machine), procedure)))
     }
 }
@@ -135,7 +135,6 @@ struct Written<'a> {
     /// Whether all that its steps name was found.
     is_whole: bool,
     lacks: Vec<Lack>,
-    findings: Findings,
 }
 
 /// What comes before a job's own procedure, written out, with what was found and counted in it.
@@ -198,7 +197,7 @@ pub(super) fn one<'a>(
     let mut builder = Builder::new(common, machine);
     let begins = order.partition_point(|(phase, _)| *phase == Phase::Begin);
     let (begin, rest) = order.split_at(begins);
-    let is_shared = !begin.is_empty() && begin.iter().all(|(_, part)| is_for(part, machine));
+    let is_shared = !begin.is_empty() && begin.iter().all(|(_, part)| part.is_for(machine.index));
     let opening = is_shared.then(|| common.opening(begin, machine));
     let (mut sections, mut met, mut next) = (Vec::new(), Met::new(), 1);
     if let Some(opening) = &opening {
@@ -279,10 +278,6 @@ struct Builder<'a, 'l> {
     findings: Findings,
 }
 
-fn is_for(part: &Procedure, machine: &Machine) -> bool {
-    part.machines.iter().any(|id| id.value == machine.id)
-}
-
 impl<'a, 'l> Builder<'a, 'l> {
     fn new(common: &'l Common<'a, 'l>, machine: &'a Machine) -> Builder<'a, 'l> {
         Builder {
@@ -331,8 +326,10 @@ impl<'a, 'l> Builder<'a, 'l> {
 
     /// A procedure that is part of a job has to be for its machine, too.
     fn is_for_machine(&mut self, part: &'a Procedure, of: &'a Procedure) -> bool {
-        let machine = &self.names.machine.id;
-        if is_for(part, self.names.machine) {
+        let Machine {
+            id: machine, index, ..
+        } = self.names.machine;
+        if part.is_for(*index) {
             return true;
         }
         self.is_whole = false;
@@ -341,7 +338,7 @@ impl<'a, 'l> Builder<'a, 'l> {
             part.id, of.id
         );
         let its = part.machines.first().map_or(part.title.span, |id| id.span);
-        let asked = of.machines.iter().find(|id| id.value == *machine);
+        let asked = of.machines.iter().find(|id| id.value == *index);
         let mut finding = Finding::new(&rules::NOT_FOR_MACHINE, message)
             .at(its, format!("does not name `{machine}`"))
             .help(format!(
@@ -363,13 +360,11 @@ impl<'a, 'l> Builder<'a, 'l> {
         if let Some(written) = self.common.get(procedure, self.names.machine) {
             self.is_whole &= written.is_whole;
             self.lacks.extend(written.lacks.iter().cloned());
-            self.findings.extend(written.findings.clone());
             self.write(procedure, written.steps.iter().cloned(), phase);
         } else {
             let written = Written::new(self.names, procedure);
             self.is_whole &= written.is_whole;
             self.lacks.extend(written.lacks);
-            self.findings.extend(written.findings);
             self.write(procedure, written.steps.into_iter(), phase);
         }
     }
@@ -508,7 +503,6 @@ impl<'a> Written<'a> {
             steps: Vec::new(),
             is_whole: true,
             lacks: Vec::new(),
-            findings: Findings::new(),
         };
         for step in procedure.steps() {
             let step = written.step(names, procedure, step);
@@ -523,37 +517,27 @@ impl<'a> Written<'a> {
         origin: &'a Procedure,
         step: &'a procedure::Step,
     ) -> Option<Step<'a>> {
-        let machine = &names.machine.id;
-        for only in &step.only {
-            if names.shop.machines.find(&only.value).is_none() {
-                let known = names.shop.machines.keys();
-                let message = format!("there is no machine `{}` to keep a step to", only.value);
-                self.findings.push(
-                    Finding::new(&rules::UNKNOWN_THING, message)
-                        .at(only.span, "")
-                        .near(nearest(&only.value, known)),
-                );
-            }
-        }
-        let kept = step.only.is_empty() || step.only.iter().any(|only| only.value == *machine);
-        if !kept {
+        if !step.is_for(names.machine.index) {
             return None;
         }
         if step.if_fitted && !names.is_fitted(step.actions()) {
             // What no machine at all has is a slip of the pen, and would take the step with it everywhere.
             for action in step.actions() {
                 if !names.is_known_anywhere(action) {
-                    self.resolve(names, action);
+                    self.resolve(names, step, action);
                 }
             }
             return None;
         }
         let mut acts = Vec::with_capacity(step.actions().count());
-        acts.extend(step.actions().filter_map(|action| self.act(names, action)));
+        acts.extend(
+            step.actions()
+                .filter_map(|action| self.act(names, step, action)),
+        );
         let cautions = step
             .cautions
             .iter()
-            .filter_map(|action| match self.resolve(names, action)? {
+            .filter_map(|action| match self.resolve(names, step, action)? {
                 Thing::Caution(caution) => Some(caution),
                 _ => None,
             })
@@ -576,14 +560,24 @@ impl<'a> Written<'a> {
         })
     }
 
-    fn resolve(&mut self, names: Names<'a, '_>, action: &'a Action) -> Option<Thing<'a>> {
-        let thing = names.resolve(action, &mut self.lacks);
+    fn resolve(
+        &mut self,
+        names: Names<'a, '_>,
+        step: &procedure::Step,
+        action: &Action,
+    ) -> Option<Thing<'a>> {
+        let thing = names.resolve(step, action, &mut self.lacks);
         self.is_whole &= thing.is_some();
         thing
     }
 
-    fn act(&mut self, names: Names<'a, '_>, action: &'a Action) -> Option<Act<'a>> {
-        let thing = self.resolve(names, action);
+    fn act(
+        &mut self,
+        names: Names<'a, '_>,
+        step: &procedure::Step,
+        action: &'a Action,
+    ) -> Option<Act<'a>> {
+        let thing = self.resolve(names, step, action);
         let run = &names.machine.run;
         let instruction = match action.verb {
             Verb::Run => run.start.as_deref(),
@@ -596,7 +590,7 @@ impl<'a> Written<'a> {
             .filter_map(|action| {
                 Some(Act {
                     verb: action.verb,
-                    thing: self.resolve(names, action)?,
+                    thing: self.resolve(names, step, action)?,
                     span: action.span,
                     seat: None,
                     stage: None,

@@ -237,6 +237,9 @@ pub struct Jobs<'a, T = Job<'a>> {
 }
 
 /// Makes a job of each procedure, and of each fault table, on each machine it is for.
+///
+/// The procedures and fault tables are all that were read, in the order in which they were read: they
+/// name each other by their ids.
 pub fn make<'a>(
     tree: &'a Tree,
     shop: &'a Shop,
@@ -261,7 +264,7 @@ pub fn each<'a, T: Send>(
     let sound = library.check(shop, findings);
     let on_machines = |procedure: &'a Procedure| {
         let machines = procedure.machines.iter();
-        let machines = machines.filter_map(|id| shop.machines.get(&id.value));
+        let machines = machines.map(|id| &shop.machines[id.value]);
         machines.map(move |machine| (procedure, machine))
     };
     let whole = faults.iter().filter(|fault| fault.whole);
@@ -274,9 +277,10 @@ pub fn each<'a, T: Send>(
     let mut lacks = Vec::new();
     let faults = build.all(&asked, &mut lacks, findings, |job| job);
     let cures = faults::cures(&faults);
-    let asked: Vec<(&Procedure, &Machine)> = sound.into_iter().flat_map(on_machines).collect();
+    let sound = sound.into_iter().map(|id| library.procedure(id));
+    let asked: Vec<(&Procedure, &Machine)> = sound.flat_map(on_machines).collect();
     let jobs = build.all(&asked, &mut lacks, findings, |mut job| {
-        let key = (job.machine.id.as_str(), job.procedure.id.as_str());
+        let key = (job.machine.index, job.procedure.file);
         job.cures = cures.get(&key).cloned().unwrap_or_default();
         take(job)
     });

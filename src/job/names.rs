@@ -1,8 +1,9 @@
 //! From an action's name to the thing on the machine.
 
+use super::Thing;
 use super::chain::Library;
-use super::{Thing, rules};
 use crate::finding::{Finding, Findings, Span, nearest};
+use crate::procedure::{Step, UNKNOWN_THING};
 use crate::prose::{Action, ThingKind};
 use crate::shop::{Machine, Shop};
 use crate::verbs::Qualifier;
@@ -56,10 +57,11 @@ impl<'a> Names<'a, '_> {
             ThingKind::Role => shop.roles.get(name).map(Thing::Role),
             ThingKind::Tool => shop.tools.get(name).map(Thing::Tool),
             ThingKind::Supply => shop.supplies.get(name).map(Thing::Supply),
-            ThingKind::Procedure => self.library.find(name).map(Thing::Procedure),
             ThingKind::Caution => shop.cautions.get(name).map(Thing::Caution),
             // Places are found when all steps are numbered.
             ThingKind::Place => Some(Thing::Place),
+            // Those that a step does were found when it was read.
+            ThingKind::Procedure => None,
         }
     }
 
@@ -83,15 +85,24 @@ impl<'a> Names<'a, '_> {
             ThingKind::Role => keys(&self.shop.roles),
             ThingKind::Tool => keys(&self.shop.tools),
             ThingKind::Supply => keys(&self.shop.supplies),
-            ThingKind::Procedure => self.library.ids().collect(),
             ThingKind::Caution => keys(&self.shop.cautions),
-            ThingKind::Place => Vec::new(),
+            ThingKind::Place | ThingKind::Procedure => Vec::new(),
         }
     }
 
     /// The action's thing; where there is none, a word on it, if its file could be read whole.
-    pub(super) fn resolve(self, action: &Action, lacks: &mut Vec<Lack>) -> Option<Thing<'a>> {
+    pub(super) fn resolve(
+        self,
+        step: &Step,
+        action: &Action,
+        lacks: &mut Vec<Lack>,
+    ) -> Option<Thing<'a>> {
         let kind = action.verb.takes();
+        if kind == ThingKind::Procedure {
+            let mut done = step.done.iter();
+            let done = done.find(|done| done.span == action.thing.span)?;
+            return Some(Thing::Procedure(self.library.procedure(done.value)));
+        }
         let name = name_of(action);
         if let Some(thing) = self.find(kind, name) {
             return Some(thing);
@@ -178,7 +189,8 @@ impl<'a> Names<'a, '_> {
         let kind = action.verb.takes();
         let name = name_of(action);
         let mut machines = self.shop.machines.values();
-        self.find(kind, name).is_some()
+        kind == ThingKind::Procedure
+            || self.find(kind, name).is_some()
             || machines.any(|machine| {
                 !machine.whole || Names { machine, ..self }.find(kind, name).is_some()
             })
@@ -232,7 +244,7 @@ pub(super) fn report(lacks: Vec<Lack>, findings: &mut Findings) {
                 format!("{} {has} no {word} `{}`", names.join(", "), lack.name)
             }
         };
-        let mut finding = Finding::new(&rules::UNKNOWN_THING, message).at(span, "");
+        let mut finding = Finding::new(&UNKNOWN_THING, message).at(span, "");
         finding = match (lack.is, &lack.near) {
             (Some(other), _) => {
                 finding.help(format!("`{}` is a {}, and takes other verbs", lack.name, other.word()))
@@ -244,5 +256,46 @@ pub(super) fn report(lacks: Vec<Lack>, findings: &mut Findings) {
             (None, None) => finding,
         };
         findings.push(finding);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::prose::{ThingKind, Verb};
+    use crate::tree::Memory;
+
+    #[test]
+    fn an_action_on_an_unknown_thing_is_reported_and_is_in_no_job() {
+        for verb in Verb::ALL {
+            // Where references lead is found by their own rule.
+            if verb.takes() == ThingKind::Place {
+                continue;
+            }
+            let word = verb.word();
+            let step = match verb {
+                Verb::Caution => "> [](caution:nosuch)\n\n1. Look.".to_owned(),
+                _ => format!("1. []({word}:nosuch)"),
+            };
+            let text =
+                format!("+++\ntitle = \"T\"\nmachines = [\"a\"]\n+++\nWhy.\n\n## Look\n\n{step}\n");
+            let sources = crate::read(&Memory::new([
+                ("shop.toml", "name = \"Shop\""),
+                (
+                    "machines/a.toml",
+                    "name = \"A\"\n[part.cover]\nname = \"cover\"",
+                ),
+                ("air/cover.md", &text),
+            ]));
+            let checked = crate::check(&sources);
+            let found: Vec<&str> = checked.findings.iter().map(|one| one.rule.name).collect();
+            assert!(found.contains(&"unknown-thing"), "{word}: {found:?}");
+            for one in &checked.jobs {
+                assert!(!one.job.is_whole, "{word}");
+                assert_eq!(
+                    one.job.steps().map(|step| step.acts.len()).sum::<usize>(),
+                    0
+                );
+            }
+        }
     }
 }

@@ -1,10 +1,10 @@
 //! References become numbers and links, once all steps are numbered.
 
 use super::chain::Library;
-use super::{Item, Job, Place, Step, rules};
+use super::{Item, Job, Place, Step};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
-use crate::procedure::Procedure;
-use crate::prose::{self, Action, Block, Inline, Verb};
+use crate::procedure::{Procedure, Reference, StepName, UNKNOWN_PLACE};
+use crate::prose::{self, Action, Block, Inline};
 use crate::tree::Tree;
 use std::collections::BTreeMap;
 
@@ -15,200 +15,161 @@ pub(super) fn resolve<'a>(
     tree: &'a Tree,
     findings: &mut Findings,
 ) {
-    let mut places = BTreeMap::new();
-    let mut figures: BTreeMap<Span, &'a str> = BTreeMap::new();
-    for reference in references(job) {
-        let Reference { origin, .. } = reference;
-        match reference.to {
-            To::See(action) => {
-                let finder = Finder {
-                    job,
-                    library,
-                    tree,
-                    origin,
-                };
-                match finder.find(&action.thing) {
-                    Ok(place) => {
-                        places.insert(action.span, place);
-                    }
-                    Err(finding) => findings.push(*finding),
-                }
-            }
-            To::Figure(path) => match figure(tree, origin, path) {
-                Ok(found) => {
-                    figures.insert(path.span, found);
-                }
-                Err(finding) => findings.push(*finding),
-            },
-        }
-    }
-    job.places = places;
+    let mut places = Places {
+        job,
+        library,
+        tree,
+        references: BTreeMap::new(),
+        figures: BTreeMap::new(),
+        findings,
+    };
+    places.find_all();
+    let Places {
+        references,
+        figures,
+        ..
+    } = places;
+    job.places = references;
     job.figures = figures;
 }
 
-struct Reference<'p, 'a> {
-    origin: &'a Procedure,
-    to: To<'p>,
-}
-
-enum To<'p> {
-    See(&'p Action),
-    Figure(&'p Located<String>),
-}
-
-fn references<'p, 'a>(job: &'p Job<'a>) -> Vec<Reference<'p, 'a>> {
-    let mut all = Vec::new();
-    for block in &job.procedure.why {
-        of_block(block, job.procedure, &mut all);
-    }
-    for section in &job.sections {
-        let origin = section.origin;
-        for item in &section.items {
-            match item {
-                Item::Text(block) => of_block(block, origin, &mut all),
-                Item::Figure(image) => all.push(Reference {
-                    origin,
-                    to: To::Figure(&image.path),
-                }),
-                Item::Step(step) => {
-                    of_inlines(&step.text, step.origin, &mut all);
-                    for note in step.notes {
-                        of_inlines(note, step.origin, &mut all);
-                    }
-                    all.extend(step.figures.iter().map(|image| Reference {
-                        origin: step.origin,
-                        to: To::Figure(&image.path),
-                    }));
-                }
-            }
-        }
-    }
-    all
-}
-
-fn of_block<'p, 'a>(block: &'p Block, origin: &'a Procedure, into: &mut Vec<Reference<'p, 'a>>) {
-    match block {
-        Block::Paragraph(inlines, _) => of_inlines(inlines, origin, into),
-        Block::List(list) => {
-            for item in &list.items {
-                for block in &item.blocks {
-                    of_block(block, origin, into);
-                }
-            }
-        }
-        Block::Heading(_) | Block::Quote(..) => {}
-    }
-}
-
-fn of_inlines<'p, 'a>(
-    inlines: &'p [Inline],
-    origin: &'a Procedure,
-    into: &mut Vec<Reference<'p, 'a>>,
-) {
-    let sees = prose::actions(inlines).filter(|action| action.verb == Verb::See);
-    into.extend(sees.map(|action| Reference {
-        origin,
-        to: To::See(action),
-    }));
-}
-
-struct Finder<'a, 'f> {
+struct Places<'a, 'f> {
     job: &'f Job<'a>,
     library: &'f Library<'a>,
     tree: &'a Tree,
-    origin: &'a Procedure,
+    references: BTreeMap<Span, Place<'a>>,
+    figures: BTreeMap<Span, &'a str>,
+    findings: &'f mut Findings,
 }
 
-impl<'a> Finder<'a, '_> {
-    fn find(&self, thing: &Located<String>) -> Result<Place<'a>, Box<Finding>> {
-        let parts: Vec<&str> = thing.value.split('/').collect();
-        match parts.as_slice() {
-            ["procedure", id] => {
-                let found = self.library.find(id);
-                let found = found.ok_or_else(|| nearest(id, self.library.ids()));
-                self.on_machine("procedure", id, found, thing.span)
-                    .map(Place::Procedure)
+impl<'a> Places<'a, '_> {
+    fn find_all(&mut self) {
+        let job = self.job;
+        for block in &job.procedure.why {
+            self.block(block, job.procedure);
+        }
+        for section in &job.sections {
+            let origin = section.origin;
+            // Most procedures refer to nothing.
+            if origin.references.is_empty() && origin.figures.is_empty() {
+                continue;
             }
-            ["fault", id] => {
-                let faults = self.library.faults();
-                let found = faults.get(id).copied();
-                let found = found.ok_or_else(|| nearest(id, faults.keys().copied()));
-                self.on_machine("fault table", id, found, thing.span)
-                    .map(Place::Fault)
-            }
-            ["step", id] => self.step(thing, |step| step.id == Some(*id)),
-            ["step", verb, name] => {
-                let Some(verb) = Verb::find(verb) else {
-                    let known = Verb::ALL.iter().map(|verb| verb.word());
-                    let message = format!("`{verb}` is not a verb to find a step by");
-                    let nowhere = nowhere(thing.span, message);
-                    return Err(Box::new(nowhere.near(nearest(verb, known))));
-                };
-                self.step(thing, |step| {
-                    step.acts
-                        .iter()
-                        .any(|act| act.verb == verb && act.thing.key() == *name)
-                })
-            }
-            ["figure", _, ..] => {
-                let path = thing.value.trim_start_matches("figure/");
-                let path = format!("figures/{path}");
-                let found = self.tree.figure(&path);
-                let known = self.tree.figures.iter().map(|figure| figure.path.as_str());
-                found
-                    .map(|figure| Place::Figure(&figure.path))
-                    .ok_or_else(|| {
-                        let nowhere = nowhere(thing.span, format!("there is no figure `{path}`"));
-                        Box::new(nowhere.near(nearest(&path, known)))
-                    })
-            }
-            _ => {
-                let message = format!("`see:{}` does not say what to see", thing.value);
-                Err(Box::new(nowhere(thing.span, message).help(
-                    "it is `see:procedure/ID`, `see:fault/ID`, `see:step/ID`, \
-                     `see:step/VERB/THING` or `see:figure/FILE`",
-                )))
+            for item in &section.items {
+                match item {
+                    Item::Text(block) => self.block(block, origin),
+                    Item::Figure(image) => self.figure(image.path.span, origin),
+                    Item::Step(step) => {
+                        self.inlines(&step.text, origin);
+                        for note in step.notes {
+                            self.inlines(note, origin);
+                        }
+                        for image in step.figures {
+                            self.figure(image.path.span, origin);
+                        }
+                    }
+                }
             }
         }
     }
 
-    /// What was found, where it is for the job's machine; the near name where nothing was.
+    fn block(&mut self, block: &Block, origin: &'a Procedure) {
+        match block {
+            Block::Paragraph(inlines, _) => self.inlines(inlines, origin),
+            Block::List(list) => {
+                for block in list.items.iter().flat_map(|item| &item.blocks) {
+                    self.block(block, origin);
+                }
+            }
+            Block::Heading(_) | Block::Quote(..) => {}
+        }
+    }
+
+    fn inlines(&mut self, inlines: &[Inline], origin: &'a Procedure) {
+        if origin.references.is_empty() {
+            return;
+        }
+        for action in prose::actions(inlines) {
+            // One that leads nowhere in any job was reported when it was read.
+            let Some(reference) = origin.references.get(&action.span) else {
+                continue;
+            };
+            match self.place(reference, action, origin) {
+                Ok(place) => {
+                    self.references.insert(action.span, place);
+                }
+                Err(finding) => self.findings.push(*finding),
+            }
+        }
+    }
+
+    fn figure(&mut self, path: Span, origin: &Procedure) {
+        if let Some(figure) = origin.figures.get(&path) {
+            let figure = &self.tree.figures[figure.index()];
+            self.figures.insert(path, &figure.path);
+        }
+    }
+
+    fn place(
+        &self,
+        reference: &Reference,
+        action: &Action,
+        origin: &Procedure,
+    ) -> Result<Place<'a>, Box<Finding>> {
+        let thing = &action.thing;
+        match reference {
+            Reference::Procedure(id) => {
+                let procedure = self.library.procedure(*id);
+                self.on_machine(procedure, thing.span).map(Place::Procedure)
+            }
+            Reference::Fault(id) => {
+                let fault = self.library.fault(*id);
+                self.on_machine(fault, thing.span).map(Place::Fault)
+            }
+            Reference::Figure(id) => {
+                let figure = &self.tree.figures[id.index()];
+                Ok(Place::Figure(&figure.path))
+            }
+            Reference::Step(StepName::Id(id)) => {
+                self.step(thing, origin, |step| step.id == Some(id.as_str()))
+            }
+            Reference::Step(StepName::Action(verb, key)) => self.step(thing, origin, |step| {
+                let mut acts = step.acts.iter();
+                acts.any(|act| act.verb == *verb && act.thing.key() == key)
+            }),
+        }
+    }
+
+    /// A procedure or fault table, if it is for the job's machine.
     fn on_machine(
         &self,
-        word: &str,
-        id: &str,
-        found: Result<&'a Procedure, Option<&str>>,
+        procedure: &'a Procedure,
         span: Span,
     ) -> Result<&'a Procedure, Box<Finding>> {
-        let procedure = match found {
-            Ok(procedure) => procedure,
-            Err(near) => {
-                let nowhere = nowhere(span, format!("there is no {word} `{id}`"));
-                return Err(Box::new(nowhere.near(near)));
-            }
-        };
-        let machine = &self.job.machine.id;
-        if procedure.machines.iter().any(|one| one.value == *machine) {
-            Ok(procedure)
-        } else {
-            let message = format!("`{id}` is not for `{machine}`, so there is nothing to see");
-            Err(Box::new(nowhere(span, message).help(
-                "keep the step to the machines that have it: `{only=\"…\"}`",
-            )))
+        let machine = self.job.machine;
+        if procedure.is_for(machine.index) {
+            return Ok(procedure);
         }
+        let message = format!(
+            "`{}` is not for `{}`, so there is nothing to see",
+            procedure.id, machine.id
+        );
+        Err(Box::new(nowhere(span, message).help(
+            "keep the step to the machines that have it: `{only=\"…\"}`",
+        )))
     }
 
     /// The one step that `is` it: among those of the same procedure first.
     fn step(
         &self,
         thing: &Located<String>,
+        origin: &Procedure,
         is: impl Fn(&Step<'_>) -> bool,
     ) -> Result<Place<'a>, Box<Finding>> {
         let all: Vec<&Step<'_>> = self.job.steps().filter(|step| is(step)).collect();
         let own: Vec<&Step<'_>> = all
             .iter()
             .copied()
-            .filter(|step| step.origin.id == self.origin.id)
+            .filter(|step| step.origin.file == origin.file)
             .collect();
         let found = if own.is_empty() { all } else { own };
         match found.as_slice() {
@@ -237,50 +198,6 @@ impl<'a> Finder<'a, '_> {
     }
 }
 
-/// A figure's path from the tree's root, found from the file that names it.
-fn figure<'a>(
-    tree: &'a Tree,
-    origin: &Procedure,
-    path: &Located<String>,
-) -> Result<&'a str, Box<Finding>> {
-    let mut parts: Vec<&str> = origin.path.split('/').collect();
-    parts.pop();
-    for part in path.value.split('/') {
-        match part {
-            "" | "." => {}
-            ".." => {
-                if parts.pop().is_none() {
-                    return Err(outside(path));
-                }
-            }
-            part => parts.push(part),
-        }
-    }
-    if path.value.starts_with('/') || path.value.contains([':', '\\']) {
-        return Err(outside(path));
-    }
-    let wanted = parts.join("/");
-    if let Some(found) = tree.figure(&wanted) {
-        return Ok(&found.path);
-    }
-    let known = tree.figures.iter().map(|figure| figure.path.as_str());
-    let message = format!("there is no figure `{wanted}`");
-    Err(Box::new(
-        Finding::new(&rules::MISSING_FIGURE, message)
-            .at(path.span, "")
-            .near(nearest(&wanted, known)),
-    ))
-}
-
 fn nowhere(span: Span, message: String) -> Finding {
-    Finding::new(&rules::UNKNOWN_PLACE, message).at(span, "")
-}
-
-fn outside(path: &Located<String>) -> Box<Finding> {
-    let message = format!("figure `{}` is not in the tree", path.value);
-    Box::new(
-        Finding::new(&rules::FIGURE_OUTSIDE_TREE, message)
-            .at(path.span, "")
-            .help("copy it into `figures/` and name it from here: `../figures/…`"),
-    )
+    Finding::new(&UNKNOWN_PLACE, message).at(span, "")
 }

@@ -1,21 +1,42 @@
 //! Markdown files become [`Procedure`]s: sections, steps, actions, cautions.
 //!
 //! In: the tree's Markdown sources. Out: their content, with the span of every
-//! field, step and action. A fault table is read as a procedure, too: its steps
-//! are likely causes. This stage knows no shop and no machine: `job` resolves the
-//! names.
+//! field, step and action, and with the ids of the machines, procedures and figures
+//! that it names. A fault table is read as a procedure, too: its steps are likely
+//! causes. The actions of the steps keep their names: `job` finds the things on each
+//! machine.
 
 mod cause;
 mod caution;
+mod names;
 mod read;
 mod rules;
 mod step;
 
 use crate::finding::{FileId, Located, Span};
-use crate::prose::{Action, Block, Image, Inline};
+use crate::prose::{Action, Block, Image, Inline, Verb};
+use crate::record::Id;
+use crate::shop::MachineId;
+use crate::tree::FigureFile;
 pub use cause::Cause;
 pub use read::{read, read_faults};
 pub use rules::RULES;
+pub(crate) use rules::{UNKNOWN_PLACE, UNKNOWN_THING};
+use std::collections::BTreeMap;
+
+/// The id of a procedure: its index among all of them, in order of their paths.
+pub type ProcedureId = Id<Procedure>;
+
+/// The type of what a [`FaultId`] is an id of: fault tables are read as [`Procedure`]s, and are
+/// counted by themselves.
+#[derive(Debug)]
+pub enum FaultTable {}
+
+/// The id of a fault table: its index among all of them, in order of their paths.
+pub type FaultId = Id<FaultTable>;
+
+/// The id of a figure: its index among the tree's.
+pub type FigureId = Id<FigureFile>;
 
 /// One procedure, or a fault table, as written.
 #[derive(Clone, Debug)]
@@ -31,15 +52,15 @@ pub struct Procedure {
     /// Its title.
     pub title: Located<String>,
     /// The machines it is for.
-    pub machines: Vec<Located<String>>,
+    pub machines: Vec<Located<MachineId>>,
     /// Minutes allowed for it alone.
     pub minutes: Option<u32>,
     /// How often it is due.
     pub interval: Option<String>,
     /// Done before it.
-    pub begin: Vec<Located<String>>,
+    pub begin: Vec<Located<ProcedureId>>,
     /// Done after it.
-    pub finish: Vec<Located<String>>,
+    pub finish: Vec<Located<ProcedureId>>,
     /// Its revision.
     pub revision: u32,
     /// The day of its revision, `YYYY-MM-DD`.
@@ -52,14 +73,42 @@ pub struct Procedure {
     pub why: Vec<Block>,
     /// Its sections.
     pub sections: Vec<Section>,
+    /// Where the references in its text lead, by the span of the action.
+    pub references: BTreeMap<Span, Reference>,
+    /// The figures in its text, by the span of the path.
+    pub figures: BTreeMap<Span, FigureId>,
     /// Whether its front matter could be read whole; if not, no job is made of it.
     pub whole: bool,
+    /// Whether every procedure that it begins with, does and finishes with was found; if not, no job
+    /// is made of it.
+    pub has_all_parts: bool,
 }
 
 impl Procedure {
+    /// Whether it is for a machine.
+    #[must_use]
+    pub fn is_for(&self, machine: MachineId) -> bool {
+        self.machines.iter().any(|id| id.value == machine)
+    }
+
+    /// Every procedure that it is made up of: those it begins with, does and finishes with.
+    pub fn parts(&self) -> impl Iterator<Item = &Located<ProcedureId>> {
+        let done = self.steps().flat_map(|step| &step.done);
+        self.begin.iter().chain(done).chain(&self.finish)
+    }
+
     /// Its steps as written, in order.
     pub fn steps(&self) -> impl Iterator<Item = &Step> {
         self.sections.iter().flat_map(Section::steps)
+    }
+}
+
+impl Step {
+    /// Whether the step is kept on a machine.
+    #[must_use]
+    pub fn is_for(&self, machine: MachineId) -> bool {
+        let only = self.only.as_ref();
+        only.is_none_or(|only| only.iter().any(|id| id.value == machine))
     }
 }
 
@@ -71,6 +120,28 @@ impl Section {
             Item::Text(_) | Item::Figure(_) => None,
         })
     }
+}
+
+/// Where a reference leads, as far as it can be told without a job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Reference {
+    /// A procedure.
+    Procedure(ProcedureId),
+    /// A fault table.
+    Fault(FaultId),
+    /// A figure.
+    Figure(FigureId),
+    /// A step of the job.
+    Step(StepName),
+}
+
+/// How a reference names a step.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum StepName {
+    /// By its id.
+    Id(String),
+    /// By an action in it: the verb and the thing's key.
+    Action(Verb, String),
 }
 
 /// A section.
@@ -104,8 +175,10 @@ pub struct Step {
     pub id: Option<Located<String>>,
     /// Whether it goes where the machine lacks a thing it names.
     pub if_fitted: bool,
-    /// The machines it is kept to.
-    pub only: Vec<Located<String>>,
+    /// The machines it is kept to; none where it is for all.
+    pub only: Option<Vec<Located<MachineId>>>,
+    /// The procedures that it does in full, by the span of the name.
+    pub done: Vec<Located<ProcedureId>>,
     /// Rules it breaks on purpose, and why: name and reason.
     pub excuses: Vec<(String, String)>,
     /// The cautions that stand above it.

@@ -1,8 +1,9 @@
 //! Reads Markdown sources as procedures.
 
 use super::caution::cautions_of;
+use super::names::{Directory, resolve_text};
 use super::step::{read_step, take_figures};
-use super::{Item, Procedure, Section, rules};
+use super::{Item, Procedure, ProcedureId, Section, Step, rules};
 use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, Action, Block, Heading, Inline, List, Verb};
 use crate::record::{Record, check_id, read_toml};
@@ -10,9 +11,11 @@ use crate::tree::{Kind, Source, Tree};
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// Reads all Markdown sources of a tree, in order of their paths.
 pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
+    let directory = Directory::new(tree);
     let mut procedures: Vec<Procedure> = Vec::with_capacity(tree.files.len());
     let mut by_id: IndexMap<&str, usize, FixedState> = IndexMap::default();
     let read: Vec<Option<(&Source, &String, Procedure, Findings)>> = tree
@@ -23,7 +26,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
                 return None;
             };
             let mut findings = Findings::new();
-            let procedure = read_file(file, system, id, &PROCEDURE, &mut findings);
+            let procedure = read_file(file, system, id, &PROCEDURE, &directory, &mut findings);
             Some((file, id, procedure, findings))
         })
         .collect();
@@ -50,10 +53,18 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
 
 /// Reads all fault tables of a tree, in order of their paths.
 pub fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
+    let directory = Directory::new(tree);
     let mut faults = Vec::new();
     for file in &tree.files {
         if let Kind::Fault { id } = &file.kind {
-            faults.push(read_file(file, "faults", id, &FAULT_TABLE, findings));
+            faults.push(read_file(
+                file,
+                "faults",
+                id,
+                &FAULT_TABLE,
+                &directory,
+                findings,
+            ));
         }
     }
     faults
@@ -84,6 +95,7 @@ fn read_file(
     system: &str,
     id: &str,
     format: &Format,
+    directory: &Directory<'_>,
     findings: &mut Findings,
 ) -> Procedure {
     check_id(id, file.span(0..0), findings);
@@ -107,7 +119,10 @@ fn read_file(
         body: file.span(0..0),
         why: Vec::new(),
         sections: Vec::new(),
+        references: BTreeMap::new(),
+        figures: BTreeMap::new(),
         whole: false,
+        has_all_parts: true,
     };
     let Some((front, body)) = split(&file.text) else {
         let begins = file
@@ -144,12 +159,13 @@ fn read_file(
         file.span(front),
         &what,
         findings,
-        |top, findings| read_front(&mut procedure, format, top, findings),
+        |top, findings| read_front(&mut procedure, format, directory, top, findings),
     );
     let span = file.span(body.clone());
     procedure.body = span;
     let blocks = prose::read(&file.text[body], span, findings);
-    read_body(&mut procedure, blocks, findings);
+    read_body(&mut procedure, blocks, directory, findings);
+    resolve_text(&mut procedure, directory, findings);
     if procedure.whole {
         no_empty(&procedure, format, findings);
     }
@@ -202,15 +218,16 @@ fn first_line(text: &str) -> usize {
 fn read_front(
     procedure: &mut Procedure,
     format: &Format,
+    directory: &Directory<'_>,
     top: &mut Record<'_>,
     findings: &mut Findings,
 ) {
     if let Some(title) = top.need_text("title", findings) {
         procedure.title = title;
     }
-    procedure.machines = top.need_texts("machines", findings);
+    let mut machines = top.need_texts("machines", findings);
     let mut seen = std::collections::BTreeSet::new();
-    procedure.machines.retain(|id| {
+    machines.retain(|id| {
         let is_new = seen.insert(id.value.clone());
         if !is_new {
             let message = format!("`{}` stands in `machines` twice", id.value);
@@ -218,6 +235,7 @@ fn read_front(
         }
         is_new
     });
+    procedure.machines = directory.machines(&machines, findings);
     procedure.revision = top
         .count("revision", findings)
         .map_or(1, |count| count.value);
@@ -228,8 +246,17 @@ fn read_front(
     }
     procedure.minutes = top.count("minutes", findings).map(|minutes| minutes.value);
     procedure.interval = top.text("interval", findings).map(|text| text.value);
-    procedure.begin = top.texts("begin", findings);
-    procedure.finish = top.texts("finish", findings);
+    let mut parts = |key| {
+        let names = top.texts(key, findings);
+        let found = names
+            .iter()
+            .filter_map(|name| directory.procedure(name, findings));
+        let found: Vec<Located<ProcedureId>> = found.collect();
+        procedure.has_all_parts &= found.len() == names.len();
+        found
+    };
+    procedure.begin = parts("begin");
+    procedure.finish = parts("finish");
     procedure.leaves = top.pairs("leaves", findings);
     for (name, why) in &procedure.leaves {
         if why.value.trim().is_empty() {
@@ -243,7 +270,12 @@ fn read_front(
     }
 }
 
-fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findings) {
+fn read_body(
+    procedure: &mut Procedure,
+    blocks: Vec<Block>,
+    directory: &Directory<'_>,
+    findings: &mut Findings,
+) {
     // Cautions that are still without the step below them.
     let mut waiting: Vec<Action> = Vec::new();
     for block in blocks {
@@ -271,8 +303,9 @@ fn read_body(procedure: &mut Procedure, blocks: Vec<Block>, findings: &mut Findi
                 };
                 section.items.reserve_exact(list.items.len());
                 for item in list.items {
-                    let mut step = read_step(item, findings);
+                    let mut step = read_step(item, directory, findings);
                     step.cautions.splice(0..0, waiting.drain(..));
+                    procedure.has_all_parts &= find_done(&mut step, directory, findings);
                     section.items.push(Item::Step(step));
                 }
             }
@@ -374,6 +407,19 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
         items: Vec::new(),
         span: heading.span,
     })
+}
+
+/// Finds the procedures that a step does in full, and returns whether there are all of them.
+fn find_done(step: &mut Step, directory: &Directory<'_>, findings: &mut Findings) -> bool {
+    let mut has_all = true;
+    let mut done = Vec::new();
+    for action in step.actions().filter(|action| action.verb == Verb::Do) {
+        let procedure = directory.procedure(&action.thing, findings);
+        has_all &= procedure.is_some();
+        done.extend(procedure);
+    }
+    step.done = done;
+    has_all
 }
 
 fn no_step_below(waiting: &mut Vec<Action>, findings: &mut Findings) {

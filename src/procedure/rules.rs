@@ -3,12 +3,14 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 12] = [
+pub static RULES: [&Rule; 16] = [
     &ACTION_OUTSIDE_STEP,
     &CAUTION_WITHOUT_STEP,
     &EMPTY_STEP,
+    &FIGURE_OUTSIDE_TREE,
     &HEADING_LEVEL,
     &LEFT_WITHOUT_REASON,
+    &MISSING_FIGURE,
     &NOTHING_TO_DO,
     &NO_FRONT_MATTER,
     &QUOTE_WITHOUT_CAUTION,
@@ -16,6 +18,8 @@ pub static RULES: [&Rule; 12] = [
     &SAME_MACHINE_TWICE,
     &STEP_OUTSIDE_SECTION,
     &UNKNOWN_MARK,
+    &UNKNOWN_PLACE,
+    &UNKNOWN_THING,
 ];
 
 rule! {
@@ -352,4 +356,116 @@ rule! {
     ///
     /// Take one out, or correct it.
     "same-machine-twice", Names, Error => pub(super) SAME_MACHINE_TWICE
+}
+
+rule! {
+    /// A figure's path leads out of the tree.
+    ///
+    /// ## At the bench
+    ///
+    /// What stands outside the tree is not under review with it, and is not there on another machine.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover) ![the cover](../../elsewhere/cover.svg)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Copy the figure into `figures/` and name it from the procedure: `../figures/cover.svg`.
+    "figure-outside-tree", Reading, Error => pub(super) FIGURE_OUTSIDE_TREE
+}
+
+rule! {
+    /// A figure does not exist.
+    ///
+    /// ## At the bench
+    ///
+    /// "As in the figure" beside an empty frame.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover) ![the cover](../figures/cover.svg)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Add the file, or correct the path; it counts from the procedure's own folder.
+    "missing-figure", Names, Error => pub(super) MISSING_FIGURE
+}
+
+rule! {
+    /// A cross-reference leads nowhere, or to more than one step.
+    ///
+    /// ## At the bench
+    ///
+    /// "As in step 7" has to be step 7.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover), as in [](see:step/remove/cover).
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Name a step of the job by its id or by what it does.
+    "unknown-place", Names, Error => pub(crate) UNKNOWN_PLACE
+}
+
+rule! {
+    /// An action, a list of machines or a caution names a thing that does not exist, or is of another kind than the verb takes.
+    ///
+    /// ## At the bench
+    ///
+    /// A step on a part that the machine doesn't have sends somebody looking for it.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:covr)
+    /// ```
+    ///
+    /// ## Mend
+    ///
+    /// Correct the name, declare the thing, or end the step in `{if-fitted}` where only some machines have it.
+    "unknown-thing", Names, Error => pub(crate) UNKNOWN_THING
 }

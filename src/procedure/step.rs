@@ -1,17 +1,19 @@
 //! Reads a step and the marks at its end.
 
 use super::caution::cautions_of;
+use super::names::Directory;
 use super::{Step, rules};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::prose::{self, Action, Block, Image, Inline, Item, Verb};
 
 /// Reads an item of a numbered list.
-pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
+pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Findings) -> Step {
     let span = item.span;
     let mut step = Step {
         id: None,
         if_fitted: false,
-        only: Vec::new(),
+        only: None,
+        done: Vec::new(),
         excuses: Vec::new(),
         cautions: Vec::new(),
         text: Vec::new(),
@@ -30,7 +32,7 @@ pub(super) fn read_step(item: Item, findings: &mut Findings) -> Step {
         // A caution inside the text is printed above the step.
         step.cautions.extend(take_cautions(&mut inlines));
         if std::mem::take(&mut is_first) {
-            take_marks(&mut inlines, &mut step, findings);
+            take_marks(&mut inlines, &mut step, directory, findings);
         }
         trim(&mut inlines);
         misplaced_marks(&inlines, span, findings);
@@ -182,7 +184,12 @@ fn trim(inlines: &mut Vec<Inline>) {
 }
 
 /// Takes the marks in braces at a paragraph's end: `{#nuts-off}`, `{if-fitted}`, `{only="a b"}`.
-fn take_marks(inlines: &mut [Inline], step: &mut Step, findings: &mut Findings) {
+fn take_marks(
+    inlines: &mut [Inline],
+    step: &mut Step,
+    directory: &Directory<'_>,
+    findings: &mut Findings,
+) {
     let Some(Inline::Text(text)) = inlines.last_mut() else {
         return;
     };
@@ -192,11 +199,11 @@ fn take_marks(inlines: &mut [Inline], step: &mut Step, findings: &mut Findings) 
         };
         let marks = body[open + 1..].to_owned();
         text.truncate(open);
-        read_marks(&marks, step, findings);
+        read_marks(&marks, step, directory, findings);
     }
 }
 
-fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
+fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings: &mut Findings) {
     let mut rest = marks.trim();
     while !rest.is_empty() {
         let (mark, value, after) = next_mark(rest);
@@ -212,13 +219,12 @@ fn read_marks(marks: &str, step: &mut Step, findings: &mut Findings) {
             }
             ("if-fitted", None) => step.if_fitted = true,
             ("only", Some(ids)) if !ids.trim().is_empty() => {
-                step.only = ids
-                    .split_whitespace()
-                    .map(|id| Located {
-                        value: id.to_owned(),
-                        span,
-                    })
-                    .collect();
+                let names = ids.split_whitespace().map(|id| Located {
+                    value: id.to_owned(),
+                    span,
+                });
+                let names: Vec<Located<String>> = names.collect();
+                step.only = Some(directory.kept_to(&names, findings));
             }
             ("excuse", Some(text)) => match text.split_once(':') {
                 Some((rule, reason)) if !reason.trim().is_empty() => {

@@ -12,6 +12,7 @@ mod rules;
 mod tables;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
+pub(crate) use records::ids;
 pub use records::{Id, Keys, PerRecord, Records};
 pub use rules::RULES;
 use toml::de::{DeTable, DeValue};

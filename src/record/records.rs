@@ -183,7 +183,20 @@ pub struct PerRecord<T, S> {
     of: PhantomData<fn() -> T>,
 }
 
+/// The ids of items that stand in a list in the order of their keys' ids.
+pub(crate) fn ids<T>(items: &[T]) -> impl ExactSizeIterator<Item = Id<T>> + use<T> {
+    (0..items.len()).map(Id::new)
+}
+
 impl<T, S> PerRecord<T, S> {
+    /// What `state` says of each item of a list, whose ids are [`ids`].
+    pub(crate) fn of(items: &[T], state: impl FnMut(&T) -> S) -> PerRecord<T, S> {
+        PerRecord {
+            states: items.iter().map(state).collect(),
+            of: PhantomData,
+        }
+    }
+
     /// What `state` says of each record.
     pub fn new(records: &Records<T>, state: impl FnMut(&T) -> S) -> PerRecord<T, S> {
         PerRecord {

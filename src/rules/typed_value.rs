@@ -44,7 +44,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     let machines: Vec<&Machine> = procedure
         .machines
         .iter()
-        .filter_map(|id| scene.shop.machines.get(&id.value))
+        .map(|id| &scene.shop.machines[id.value])
         .collect();
     for found in &scene.found {
         let span = scene.file.span(found.range.clone());

@@ -22,6 +22,7 @@ pub use machine::{
     Run, RunCondition, Turned, Valve, ValveState,
 };
 pub use price::Price;
+pub(crate) use read::machine_keys;
 pub use read::read;
 pub use rules::RULES;
 pub use thing::{LostBy, MachineAction, ThingId};

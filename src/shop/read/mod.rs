@@ -14,7 +14,7 @@ use super::{Machine, Paper, Records, Shop, rules};
 use crate::finding::{Finding, Findings};
 use crate::prose::ThingKind;
 use crate::quantity::UnitOrder;
-use crate::record::{Record, read_toml};
+use crate::record::{Keys, Record, read_toml};
 use crate::tree::{Kind, Source, Tree};
 use keys::{Known, ShopKeys};
 use machine::read_machine;
@@ -98,14 +98,25 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
 fn read_machines(tree: &Tree, shop: &Shop, findings: &mut Findings) -> Records<Machine> {
     let keys = ShopKeys::new(shop);
     let mut machines = Records::default();
-    for file in &tree.files {
-        if let Kind::Machine { id: key } = &file.kind {
-            machines.add(key.clone(), |id| {
-                read_machine(file, id, key, shop, &keys, findings)
-            });
-        }
+    for (file, key) in machine_files(tree) {
+        machines.add(key.to_owned(), |id| {
+            read_machine(file, id, key, shop, &keys, findings)
+        });
     }
     machines
+}
+
+/// The files of machines with the machines' keys.
+fn machine_files(tree: &Tree) -> impl Iterator<Item = (&Source, &str)> {
+    tree.files.iter().filter_map(|file| match &file.kind {
+        Kind::Machine { id } => Some((file, id.as_str())),
+        _ => None,
+    })
+}
+
+/// The keys of a tree's machines, known before their files are read.
+pub(crate) fn machine_keys(tree: &Tree) -> Keys<'_, Machine> {
+    machine_files(tree).map(|(_, key)| key).collect()
 }
 
 /// Says of a kind that its file could not be read whole.

@@ -1,0 +1,349 @@
+//! Resolves the names of machines, procedures, fault tables and figures in Markdown sources.
+
+use super::{FaultId, FaultTable, FigureId, Procedure, ProcedureId, Reference, StepName, rules};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
+use crate::prose::{self, Action, Block, Image, Inline, Verb};
+use crate::record::{Id, Keys};
+use crate::shop::{Machine, MachineId};
+use crate::tree::{FigureFile, Kind, Tree};
+
+/// What the sources can name, from the paths of a tree's files.
+pub(super) struct Directory<'t> {
+    machines: Keys<'t, Machine>,
+    procedures: Keys<'t, Procedure>,
+    faults: Keys<'t, FaultTable>,
+    figures: Keys<'t, FigureFile>,
+}
+
+impl<'t> Directory<'t> {
+    pub(super) fn new(tree: &'t Tree) -> Directory<'t> {
+        let files = || tree.files.iter();
+        let procedures = files().filter_map(|file| match &file.kind {
+            Kind::Procedure { id, .. } => Some(id.as_str()),
+            _ => None,
+        });
+        let faults = files().filter_map(|file| match &file.kind {
+            Kind::Fault { id } => Some(id.as_str()),
+            _ => None,
+        });
+        Directory {
+            machines: crate::shop::machine_keys(tree),
+            procedures: procedures.collect(),
+            faults: faults.collect(),
+            figures: tree.figures.iter().map(|file| file.path.as_str()).collect(),
+        }
+    }
+
+    /// The machines that a front matter names.
+    pub(super) fn machines(
+        &self,
+        names: &[Located<String>],
+        findings: &mut Findings,
+    ) -> Vec<Located<MachineId>> {
+        let unknown = |name: &str| format!("there is no machine `{name}`");
+        let found = names
+            .iter()
+            .filter_map(|name| find(&self.machines, name, unknown, findings));
+        found.collect()
+    }
+
+    /// The machines that a step is kept to.
+    pub(super) fn kept_to(
+        &self,
+        names: &[Located<String>],
+        findings: &mut Findings,
+    ) -> Vec<Located<MachineId>> {
+        let unknown = |name: &str| format!("there is no machine `{name}` to keep a step to");
+        let found = names
+            .iter()
+            .filter_map(|name| find(&self.machines, name, unknown, findings));
+        found.collect()
+    }
+
+    /// The procedure of a name.
+    pub(super) fn procedure(
+        &self,
+        name: &Located<String>,
+        findings: &mut Findings,
+    ) -> Option<Located<ProcedureId>> {
+        let unknown = |name: &str| format!("there is no procedure `{name}`");
+        find(&self.procedures, name, unknown, findings)
+    }
+}
+
+/// The id of a name among some keys. Reports a name that is not among them.
+fn find<T>(
+    keys: &Keys<'_, T>,
+    name: &Located<String>,
+    message: impl FnOnce(&str) -> String,
+    findings: &mut Findings,
+) -> Option<Located<Id<T>>> {
+    let id = keys.find(&name.value);
+    if id.is_none() {
+        findings.push(
+            Finding::new(&rules::UNKNOWN_THING, message(&name.value))
+                .at(name.span, "")
+                .near(nearest(&name.value, keys.iter())),
+        );
+    }
+    Some(name.with(id?))
+}
+
+/// Resolves the references and the figures of a procedure's text.
+pub(super) fn resolve_text(
+    procedure: &mut Procedure,
+    directory: &Directory<'_>,
+    findings: &mut Findings,
+) {
+    let mut resolver = Resolver {
+        directory,
+        path: &procedure.path,
+        references: Vec::new(),
+        figures: Vec::new(),
+        findings,
+    };
+    for block in &procedure.why {
+        resolver.block(block);
+    }
+    for item in procedure.sections.iter().flat_map(|section| &section.items) {
+        match item {
+            super::Item::Text(block) => resolver.block(block),
+            super::Item::Figure(image) => resolver.figure(image),
+            super::Item::Step(step) => {
+                for paragraph in step.paragraphs() {
+                    resolver.inlines(paragraph);
+                }
+                for image in &step.figures {
+                    resolver.figure(image);
+                }
+            }
+        }
+    }
+    let Resolver {
+        references,
+        figures,
+        ..
+    } = resolver;
+    procedure.references = references.into_iter().collect();
+    procedure.figures = figures.into_iter().collect();
+}
+
+struct Resolver<'r, 't> {
+    directory: &'r Directory<'t>,
+    /// The path of the file that the names are in.
+    path: &'r str,
+    references: Vec<(Span, Reference)>,
+    figures: Vec<(Span, FigureId)>,
+    findings: &'r mut Findings,
+}
+
+impl Resolver<'_, '_> {
+    fn block(&mut self, block: &Block) {
+        match block {
+            Block::Paragraph(inlines, _) => self.inlines(inlines),
+            Block::List(list) => {
+                for block in list.items.iter().flat_map(|item| &item.blocks) {
+                    self.block(block);
+                }
+            }
+            Block::Heading(_) | Block::Quote(..) => {}
+        }
+    }
+
+    fn inlines(&mut self, inlines: &[Inline]) {
+        for action in prose::actions(inlines) {
+            if action.verb != Verb::See {
+                continue;
+            }
+            match self.reference(action) {
+                Ok(reference) => self.references.push((action.span, reference)),
+                Err(finding) => self.findings.push(*finding),
+            }
+        }
+    }
+
+    fn reference(&self, action: &Action) -> Result<Reference, Box<Finding>> {
+        let thing = &action.thing;
+        let parts: Vec<&str> = thing.value.split('/').collect();
+        match parts.as_slice() {
+            ["procedure", id] => {
+                let procedures = &self.directory.procedures;
+                let found = procedures.find(id).map(Reference::Procedure);
+                found.ok_or_else(|| missing(thing.span, "procedure", id, procedures))
+            }
+            ["fault", id] => {
+                let faults = &self.directory.faults;
+                let found: Option<FaultId> = faults.find(id);
+                let found = found.map(Reference::Fault);
+                found.ok_or_else(|| missing(thing.span, "fault table", id, faults))
+            }
+            ["step", id] => Ok(Reference::Step(StepName::Id((*id).to_owned()))),
+            ["step", verb, name] => {
+                let Some(verb) = Verb::find(verb) else {
+                    let known = Verb::ALL.iter().map(|verb| verb.word());
+                    let message = format!("`{verb}` is not a verb to find a step by");
+                    let finding = unknown_place(thing.span, message);
+                    return Err(Box::new(finding.near(nearest(verb, known))));
+                };
+                Ok(Reference::Step(StepName::Action(verb, (*name).to_owned())))
+            }
+            ["figure", _, ..] => {
+                let path = thing.value.trim_start_matches("figure/");
+                let path = format!("figures/{path}");
+                let figures = &self.directory.figures;
+                let found = figures.find(&path).map(Reference::Figure);
+                found.ok_or_else(|| missing(thing.span, "figure", &path, figures))
+            }
+            _ => {
+                let message = format!("`see:{}` does not say what to see", thing.value);
+                Err(Box::new(unknown_place(thing.span, message).help(
+                    "it is `see:procedure/ID`, `see:fault/ID`, `see:step/ID`, \
+                     `see:step/VERB/THING` or `see:figure/FILE`",
+                )))
+            }
+        }
+    }
+
+    fn figure(&mut self, image: &Image) {
+        match self.figure_file(&image.path) {
+            Ok(figure) => self.figures.push((image.path.span, figure)),
+            Err(finding) => self.findings.push(*finding),
+        }
+    }
+
+    /// The figure of a path that is relative to the file.
+    fn figure_file(&self, path: &Located<String>) -> Result<FigureId, Box<Finding>> {
+        let mut parts: Vec<&str> = self.path.split('/').collect();
+        parts.pop();
+        for part in path.value.split('/') {
+            match part {
+                "" | "." => {}
+                ".." => {
+                    if parts.pop().is_none() {
+                        return Err(outside(path));
+                    }
+                }
+                part => parts.push(part),
+            }
+        }
+        if path.value.starts_with('/') || path.value.contains([':', '\\']) {
+            return Err(outside(path));
+        }
+        let wanted = parts.join("/");
+        let figures = &self.directory.figures;
+        figures.find(&wanted).ok_or_else(|| {
+            let message = format!("there is no figure `{wanted}`");
+            Box::new(
+                Finding::new(&rules::MISSING_FIGURE, message)
+                    .at(path.span, "")
+                    .near(nearest(&wanted, figures.iter())),
+            )
+        })
+    }
+}
+
+fn unknown_place(span: Span, message: String) -> Finding {
+    Finding::new(&rules::UNKNOWN_PLACE, message).at(span, "")
+}
+
+/// Reports a reference to something that there is not.
+fn missing<T>(span: Span, kind: &str, name: &str, keys: &Keys<'_, T>) -> Box<Finding> {
+    let finding = unknown_place(span, format!("there is no {kind} `{name}`"));
+    Box::new(finding.near(nearest(name, keys.iter())))
+}
+
+fn outside(path: &Located<String>) -> Box<Finding> {
+    let message = format!("figure `{}` is not in the tree", path.value);
+    Box::new(
+        Finding::new(&rules::FIGURE_OUTSIDE_TREE, message)
+            .at(path.span, "")
+            .help("copy it into `figures/` and name it from here: `../figures/…`"),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::finding::Findings;
+    use crate::procedure;
+    use crate::tree::{self, Memory};
+
+    /// What is found while a procedure is read that has `front` in its front matter and a step `step`.
+    fn found(front: &str, step: &str) -> Vec<(&'static str, String)> {
+        let machines = if front.starts_with("machines") {
+            ""
+        } else {
+            "machines = [\"hand-pump\"]\n"
+        };
+        let cover = format!(
+            "+++\ntitle = \"Cover\"\n{machines}{front}\n+++\nKeeps grit out.\n\n## Look\n\n1. {step}\n"
+        );
+        let other = "+++\ntitle = \"T\"\nmachines = [\"hand-pump\"]\n+++\n## Look\n\n1. Look.\n";
+        let tree = tree::read(&Memory::new([
+            ("shop.toml", "name = \"Shop\"".to_owned()),
+            ("machines/hand-pump.toml", "name = \"Hand pump\"".to_owned()),
+            ("air/cover.md", cover),
+            ("air/plate.md", other.to_owned()),
+            ("faults/no-water.md", other.to_owned()),
+            ("figures/cover.svg", "<svg/>".to_owned()),
+        ]));
+        let mut findings = Findings::new();
+        procedure::read(&tree, &mut findings);
+        let found = findings.iter();
+        found
+            .map(|found| (found.rule.name, found.message.clone()))
+            .collect()
+    }
+
+    #[test]
+    fn each_name_is_found_or_reported() {
+        let in_front = [
+            ("machines = [\"NAME\"]", "hand-pump"),
+            ("begin = [\"NAME\"]", "plate"),
+            ("finish = [\"NAME\"]", "plate"),
+        ];
+        let in_step = [
+            ("Look. {only=\"NAME\"}", "hand-pump", "unknown-thing"),
+            ("[](do:NAME)", "plate", "unknown-thing"),
+            ("[](see:procedure/NAME)", "plate", "unknown-place"),
+            ("[](see:fault/NAME)", "no-water", "unknown-place"),
+            ("[](see:figure/NAME)", "cover.svg", "unknown-place"),
+            ("[](see:step/NAME/cover)", "clean", "unknown-place"),
+            ("[](see:NAME)", "procedure/plate", "unknown-place"),
+            (
+                "Look. ![it](../figures/NAME)",
+                "cover.svg",
+                "missing-figure",
+            ),
+            (
+                "Look. ![it](NAME)",
+                "../figures/cover.svg",
+                "missing-figure",
+            ),
+        ];
+        let all = in_front
+            .map(|(front, right)| (front, "Look.", right, "unknown-thing"))
+            .into_iter()
+            .chain(in_step.map(|(step, right, rule)| ("", step, right, rule)));
+        for (front, step, right, rule) in all {
+            let with =
+                |name: &str| found(&front.replace("NAME", name), &step.replace("NAME", name));
+            assert_eq!(with(right), [], "{front}{step}");
+            let wrong = with("nosuch");
+            let rules: Vec<&str> = wrong.iter().map(|(rule, _)| *rule).collect();
+            assert_eq!(rules, [rule], "{front}{step}: {wrong:?}");
+        }
+    }
+
+    #[test]
+    fn a_step_that_is_kept_to_an_unknown_machine_is_kept_on_none() {
+        let text =
+            "+++\ntitle = \"T\"\nmachines = [\"a\"]\n+++\n## Look\n\n1. Look. {only=\"b\"}\n";
+        let tree = tree::read(&Memory::new([
+            ("machines/a.toml", "name = \"A\""),
+            ("air/cover.md", text),
+        ]));
+        let procedures = procedure::read(&tree, &mut Findings::new());
+        let machine = procedures[0].machines[0].value;
+        assert!(procedures[0].steps().all(|step| !step.is_for(machine)));
+    }
+}
