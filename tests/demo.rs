@@ -6,7 +6,10 @@
 
 mod support;
 
-use benchleaf::page::{self, Blank, Block, Cell, Edition, Leaf, LeafKind, Run, Setting, Step};
+use benchleaf::page::{
+    Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Run, Sheet, SheetKind, Step,
+};
+use benchleaf::render::Paths;
 use benchleaf::sheet;
 use benchleaf::tree::Disk;
 use rayon::prelude::*;
@@ -41,7 +44,12 @@ fn plain(runs: &[Run]) -> String {
     runs.iter()
         .map(|run| match run {
             Run::Text { text } | Run::Code { text } => text.clone(),
-            Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
+            Run::Strong { runs } | Run::Emphasis { runs } => plain(runs),
+            Run::Link { runs, name, .. } => {
+                let name = name.as_ref().map(|name| format!(" ({name})"));
+                plain(runs) + &name.unwrap_or_default()
+            }
+            Run::PageNumber { .. } => String::new(),
             Run::Break => " ".to_owned(),
         })
         .collect()
@@ -59,18 +67,18 @@ fn steps<'l>(blocks: &'l [Block], title: &'l str, found: &mut Vec<(&'l str, &'l 
 }
 
 /// What has to be read of a step, in order.
-fn parts(step: &Step, kind: LeafKind) -> Vec<String> {
+fn parts(step: &Step, kind: SheetKind) -> Vec<String> {
     let mut parts = Vec::new();
     for message in &step.before {
         parts.push(message.hazard.clone());
-        if kind == LeafKind::ShopSheet {
+        if kind == SheetKind::ShopSheet {
             parts.push(message.consequence.clone());
         }
         parts.extend(message.avoid.iter().cloned());
     }
-    parts.push(format!("{} {}", step.number, plain(&step.text)));
-    parts.extend(step.notes.iter().map(|note| plain(note)));
-    for detail in &step.details {
+    parts.push(format!("{} {}", step.number, plain(&step.content.text)));
+    parts.extend(step.content.notes.iter().map(|note| plain(note)));
+    for detail in &step.content.details {
         parts.push(detail.label.clone());
         if let Some(value) = &detail.value {
             parts.push(value.first.clone());
@@ -78,7 +86,7 @@ fn parts(step: &Step, kind: LeafKind) -> Vec<String> {
         }
         parts.extend(detail.more.iter().cloned());
     }
-    for blank in &step.blanks {
+    for blank in &step.content.blanks {
         match blank {
             Blank::Choice { label, options } => {
                 parts.push(label.clone());
@@ -101,12 +109,12 @@ fn parts(step: &Step, kind: LeafKind) -> Vec<String> {
             Blank::Bag { label, count } => parts.extend([label.clone(), count.clone()]),
         }
     }
-    parts.extend(step.holds.iter().cloned());
+    parts.extend(step.content.holds.iter().cloned());
     parts
 }
 
 /// Finds the name of every row of every table, and every value; hyphens at line ends left aside.
-fn names_are_read_back(leaf: &Leaf, text: &str) {
+fn names_are_read_back((leaf, path): (&Sheet, &str), text: &str) {
     let joined = |text: &str| squeezed(text).replace(['-', '\u{ad}'], "");
     let text = joined(text);
     let sections = leaf.blocks.iter().filter_map(|block| match block {
@@ -119,11 +127,10 @@ fn names_are_read_back(leaf: &Leaf, text: &str) {
     });
     for cell in rows.flatten().flatten() {
         let wanted = match cell {
-            Cell::Name { text } => text,
+            Cell::Name { text, .. } => text,
             Cell::Value { value } => &value.first,
             _ => continue,
         };
-        let path = &leaf.head.path;
         assert!(
             text.contains(&joined(wanted)),
             "`{wanted}` is not in {path}"
@@ -132,13 +139,13 @@ fn names_are_read_back(leaf: &Leaf, text: &str) {
 }
 
 /// Finds every part of every step after the one before it.
-fn read_back(leaf: &Leaf, text: &str) {
+fn read_back((leaf, path): (&Sheet, &str), text: &str) {
     let mut found = Vec::new();
     steps(&leaf.blocks, "", &mut found);
-    if matches!(leaf.kind, LeafKind::KitList | LeafKind::FaultTable) {
-        return names_are_read_back(leaf, text);
+    if matches!(leaf.kind, SheetKind::KitList | SheetKind::FaultTable) {
+        return names_are_read_back((leaf, path), text);
     }
-    assert!(!found.is_empty(), "{} has steps", leaf.head.path);
+    assert!(!found.is_empty(), "{path} has steps");
     let mut at = 0;
     let mut title = "";
     for (section, step) in found {
@@ -155,16 +162,16 @@ fn read_back(leaf: &Leaf, text: &str) {
             let part = part.trim_end_matches('.');
             let Some(next) = text[at..].find(part) else {
                 panic!(
-                    "`{part}` of step {} is not in {} in its place",
-                    step.number, leaf.head.path
+                    "`{part}` of step {} is not in {path} in its place",
+                    step.number
                 );
             };
             at += next + part.len();
         }
-        for blank in &step.blanks {
+        for blank in &step.content.blanks {
             if let Blank::State { state, .. } = blank {
                 let state = squeezed(state);
-                let (path, number) = (&leaf.head.path, step.number);
+                let number = step.number;
                 assert!(
                     text[begin..].contains(&state),
                     "`{state}` of step {number} is not in {path}"
@@ -193,17 +200,20 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     let all = checked
         .jobs
         .iter()
-        .flat_map(|one| LeafKind::OF_JOB.map(|kind| (one, kind)));
+        .flat_map(|one| SheetKind::OF_JOB.map(|kind| (one, kind)));
     let tables = checked.faults.iter();
-    let all = all.chain(tables.map(|one| (one, LeafKind::FaultTable)));
-    let made: BTreeSet<String> = all
+    let all = all.chain(tables.map(|one| (one, SheetKind::FaultTable)));
+    let made: BTreeSet<PageId> = all
         .clone()
-        .map(|(one, kind)| page::path(&one.job.machine.id, &one.job.procedure.id, kind))
+        .map(|(one, kind)| {
+            let job = JobId::new(&one.job.machine.id, &one.job.procedure.id);
+            PageId::JobSheet(kind, job)
+        })
         .chain(
             sources
                 .procedures
                 .iter()
-                .map(|one| page::procedure_path(&one.id)),
+                .map(|one| PageId::Procedure(one.id.clone())),
         )
         .collect();
     assert!(
@@ -216,19 +226,20 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
         "{said}"
     );
     let edition = Edition::first(&sources.shop);
-    let setting = Setting::new(&sources.tree, &edition, &[], made);
+    let output = OutputContext::new(&sources.tree, &edition, made);
+    let paths = Paths::new(&output, None);
     let all: Vec<_> = all.collect();
     all.into_par_iter().for_each(|(one, kind)| {
-        let leaf = sheet::make(kind, &one.job, &one.rehearsal, &setting);
-        let text = pdf_text(&folder.path().join(format!("{}.pdf", leaf.head.path)));
-        read_back(&leaf, &text);
+        let leaf = sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap();
+        let path = paths.path(&leaf.page);
+        let text = pdf_text(&folder.path().join(format!("{path}.pdf")));
+        read_back((&leaf, &path), &text);
         let note = squeezed(leaf.head.data_note.as_deref().unwrap());
         let pages = text.matches(&note).count();
         let numbered = (1..=pages).all(|page| text.contains(&format!("Page{page}of{pages}")));
         assert!(
             pages > 0 && numbered,
-            "{}: each page is marked as invented and numbered",
-            leaf.head.path
+            "{path}: each page is marked as invented and numbered"
         );
         assert!(text.contains(&squeezed(&format!("mark {}", leaf.head.mark))));
     });

@@ -4,7 +4,7 @@
 
 mod support;
 
-use benchleaf::page::{self, Block, Cell, Edition, Leaf, LeafKind, Run, Setting, Target};
+use benchleaf::page::{Block, Cell, Edition, LinkTarget, OutputContext, Run, Sheet, SheetKind};
 use benchleaf::sheet;
 use benchleaf::tree::{Disk, Memory};
 use benchleaf::{Checked, Sources};
@@ -15,22 +15,20 @@ fn demo() -> Sources {
     benchleaf::read(&Disk::open(&root().join("procedures")).unwrap())
 }
 
-/// A leaf of a fault table, or a shop sheet, with links to every leaf of the two kinds.
-fn make(sources: &Sources, checked: &Checked<'_>, machine: &str, id: &str) -> Leaf {
-    let faults = checked.faults.iter().map(|one| (LeafKind::FaultTable, one));
-    let jobs = checked.jobs.iter().map(|one| (LeafKind::ShopSheet, one));
-    let all: Vec<_> = faults.chain(jobs).collect();
-    let made: BTreeSet<String> = all
+/// The sheet of a fault table, or a shop sheet.
+fn make(sources: &Sources, checked: &Checked<'_>, machine: &str, id: &str) -> Sheet {
+    let faults = checked
+        .faults
         .iter()
-        .map(|(kind, one)| page::path(&one.job.machine.id, &one.job.procedure.id, *kind))
-        .collect();
+        .map(|one| (SheetKind::FaultTable, one));
+    let jobs = checked.jobs.iter().map(|one| (SheetKind::ShopSheet, one));
     let edition = Edition::first(&sources.shop);
-    let setting = Setting::new(&sources.tree, &edition, &[], made);
-    let (kind, one) = all
-        .iter()
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    let (kind, one) = faults
+        .chain(jobs)
         .find(|(_, one)| one.job.machine.id == machine && one.job.procedure.id == id)
         .unwrap_or_else(|| panic!("there is no `{id}` on `{machine}`"));
-    sheet::make(*kind, &one.job, &one.rehearsal, &setting)
+    sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap()
 }
 
 /// What a row says: cause, what the test should show, where it leads.
@@ -53,7 +51,12 @@ fn plain(runs: &[Run]) -> String {
     runs.iter()
         .map(|run| match run {
             Run::Text { text } | Run::Code { text } => text.clone(),
-            Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
+            Run::Strong { runs } | Run::Emphasis { runs } => plain(runs),
+            Run::Link { runs, name, .. } => {
+                let name = name.as_ref().map(|name| format!(" ({name})"));
+                plain(runs) + &name.unwrap_or_default()
+            }
+            Run::PageNumber { .. } => String::new(),
             Run::Break => " / ".to_owned(),
         })
         .collect()
@@ -63,9 +66,9 @@ fn links(runs: &[Run]) -> Vec<String> {
     runs.iter()
         .filter_map(|run| match run {
             Run::Link {
-                target: Target::Leaf { path, .. },
+                target: target @ (LinkTarget::Job(_) | LinkTarget::Page(_)),
                 ..
-            } => Some(path.clone()),
+            } => Some(target.to_string()),
             _ => None,
         })
         .collect()
@@ -74,13 +77,15 @@ fn links(runs: &[Run]) -> Vec<String> {
 fn read(cell: &Cell) -> String {
     match cell {
         Cell::Text { runs } => plain(runs),
-        Cell::Name { text } | Cell::Place { text, .. } | Cell::Pattern { text, .. } => text.clone(),
+        Cell::Name { text, .. } | Cell::Place { text, .. } | Cell::Pattern { text, .. } => {
+            text.clone()
+        }
         Cell::Value { value } => value.first.clone(),
         Cell::Choice { .. } | Cell::Tick | Cell::Blank => String::new(),
     }
 }
 
-fn rows(leaf: &Leaf) -> Vec<Row> {
+fn rows(leaf: &Sheet) -> Vec<Row> {
     let mut rows = Vec::new();
     for block in &leaf.blocks {
         let Block::Section(section) = block else {
@@ -118,7 +123,7 @@ fn a_table_has_its_causes_in_order_with_limits_and_links() {
         row(
             "1. The casing was not primed.",
             "Priming plug: ring soft and whole. / Water stands in the hole.",
-            &["tarn-p50/test-run-shop-sheet"],
+            &["job:tarn-p50/test-run"],
         ),
         row(
             "2. Air comes in on the suction side.",
@@ -133,7 +138,7 @@ fn a_table_has_its_causes_in_order_with_limits_and_links() {
         row(
             "4. The engine runs too slowly.",
             "3600\u{a0}rpm ± 100\u{a0}rpm",
-            &["tarn-p50/hunts-fault-table"],
+            &["fault-table:tarn-p50/hunts"],
         ),
         row(
             "5. The delivery hose is kinked or leaks.",
@@ -143,12 +148,12 @@ fn a_table_has_its_causes_in_order_with_limits_and_links() {
         row(
             "6. The impeller is worn, or stands too far from the casing.",
             "at least 2.6\u{a0}bar",
-            &["tarn-p50/shaft-seal-shop-sheet"],
+            &["job:tarn-p50/shaft-seal"],
         ),
         row(
             "7. The shaft seal leaks.",
             "No drip within two minutes.",
-            &["tarn-p50/shaft-seal-shop-sheet"],
+            &["job:tarn-p50/shaft-seal"],
         ),
     ];
     assert_eq!(rows(&leaf), expected);
@@ -205,7 +210,7 @@ fn a_sheet_names_what_it_cures() {
                 .collect::<Vec<_>>()
         })
     };
-    let low_pressure = "tarn-p50/low-pressure-fault-table".to_owned();
+    let low_pressure = "fault-table:tarn-p50/low-pressure".to_owned();
     assert_eq!(
         cures("shaft-seal"),
         Some(vec![(

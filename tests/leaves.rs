@@ -6,9 +6,9 @@
 mod support;
 
 use benchleaf::check_taking;
-use benchleaf::page::{self, Edition, Leaf, LeafKind, Setting};
+use benchleaf::page::{Edition, JobId, OutputContext, PageId, Sheet, SheetKind};
 use benchleaf::publish::{Outlet, Pdfs, Progress, Selection, publish};
-use benchleaf::render::{Html, Look, Typst};
+use benchleaf::render::{Html, Look, Paths, Typst};
 use benchleaf::sheet::{self, Summary};
 use benchleaf::site::{Link, Nav};
 use benchleaf::tree::Disk;
@@ -17,22 +17,32 @@ use std::collections::BTreeSet;
 use std::process::Command;
 use support::{root, tree, typst};
 
-fn leaf(kind: LeafKind) -> Leaf {
+/// The one job of the tree.
+fn job() -> JobId {
+    JobId::new("hand-pump", "cover")
+}
+
+/// The sheet of a kind, and the run that makes it with the pages around it.
+fn leaf(kind: SheetKind) -> (Sheet, OutputContext) {
     let sources = benchleaf::read(&Disk::open(&tree("hand-pump")).unwrap());
     let checked = benchleaf::check(&sources);
     let [one] = checked.jobs.as_slice() else {
         panic!("the tree has one job");
     };
     let edition = Edition::first(&sources.shop);
-    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
-    sheet::make(kind, &one.job, &one.rehearsal, &setting)
+    let made = SheetKind::OF_JOB.map(|kind| PageId::JobSheet(kind, job()));
+    let around = [PageId::Front, PageId::Machine(job().machine)];
+    let made: BTreeSet<PageId> = made.into_iter().chain(around).collect();
+    let output = OutputContext::new(&sources.tree, &edition, made);
+    let sheet = sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap();
+    (sheet, output)
 }
 
 #[test]
 fn a_leaf_as_data() {
-    for kind in LeafKind::OF_JOB {
-        let data = serde_json::to_string_pretty(&leaf(kind)).unwrap();
-        insta::assert_snapshot!(format!("data-{}", kind.slug()), data);
+    for kind in SheetKind::OF_JOB {
+        let data = serde_json::to_string_pretty(&leaf(kind).0).unwrap();
+        insta::assert_snapshot!(format!("data-{}", kind.name()), data);
     }
 }
 
@@ -50,17 +60,11 @@ fn undigested(page: &str) -> String {
 }
 
 /// Where a leaf stands in a whole output.
-fn nav(kind: LeafKind) -> Nav {
-    let link = |title: &str, path: &str| Link {
-        title: title.to_owned(),
-        path: path.to_owned(),
-        anchor: None,
-        pdf: false,
-    };
+fn nav(kind: SheetKind) -> Nav {
     let crumbs = match kind {
-        LeafKind::ShopSheet => vec![
-            link("Front page", "index"),
-            link("Tarn H1 hand pump", "hand-pump/index"),
+        SheetKind::ShopSheet => vec![
+            Link::to_page("Front page", PageId::Front),
+            Link::to_page("Tarn H1 hand pump", PageId::Machine(job().machine)),
         ],
         _ => Vec::new(),
     };
@@ -73,9 +77,12 @@ fn nav(kind: LeafKind) -> Nav {
 #[test]
 fn a_leaf_as_a_page() {
     let html = Html::new(&Look::default(), Words::english()).unwrap();
-    for kind in LeafKind::OF_JOB {
-        let page = html.leaf(&leaf(kind), &nav(kind), true).unwrap();
-        insta::assert_snapshot!(format!("page-{}", kind.slug()), undigested(&page));
+    for kind in SheetKind::OF_JOB {
+        let (sheet, output) = leaf(kind);
+        let (paths, nav) = (Paths::new(&output, None), nav(kind));
+        let addresses = Html::addresses_of_sheet(paths, &sheet, &nav, &|_| true);
+        let page = html.sheet(&sheet, &nav, &addresses).unwrap();
+        insta::assert_snapshot!(format!("page-{}", kind.name()), undigested(&page));
     }
 }
 
@@ -97,8 +104,8 @@ fn a_leaf_as_a_pdfs_text() {
         progress: &Quiet,
     };
     publish(&sources, &checked, &Selection::default(), outlet).unwrap();
-    for kind in LeafKind::OF_JOB {
-        let path = format!("{}.pdf", page::path("hand-pump", "cover", kind));
+    for kind in SheetKind::OF_JOB {
+        let path = format!("hand-pump/cover-{}.pdf", kind.name());
         let output = Command::new("pdftotext")
             .args(["-layout", "-enc", "UTF-8"])
             .arg(folder.path().join(path))
@@ -107,6 +114,6 @@ fn a_leaf_as_a_pdfs_text() {
             .expect("pdftotext is there: `cargo xtask test` sees to it");
         assert!(output.status.success());
         let text = String::from_utf8(output.stdout).unwrap();
-        insta::assert_snapshot!(format!("pdf-{}", kind.slug()), text);
+        insta::assert_snapshot!(format!("pdf-{}", kind.name()), text);
     }
 }

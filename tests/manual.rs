@@ -7,9 +7,10 @@
 mod support;
 
 use benchleaf::manual::{Chapter, IndexLine, Manual, Piece};
-use benchleaf::page::{Block, Cell, Edition, Run, Section, Setting, Target};
+use benchleaf::page::{Block, Cell, Edition, LinkTarget, OutputContext, Run, Section};
 use benchleaf::publish::manual::{Scope, make};
-use benchleaf::tree::Disk;
+use benchleaf::render::Paths;
+use benchleaf::tree::{Disk, Memory};
 use std::collections::{BTreeMap, BTreeSet};
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
@@ -33,6 +34,14 @@ fn squeezed(text: &str) -> String {
     text.chars().filter(|letter| !dropped(letter)).collect()
 }
 
+/// Where a manual is in the output, without an ending.
+fn path(scope: &Scope) -> String {
+    let sources = benchleaf::read(&Memory::new([("shop.toml", "name = \"A shop\"")]));
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    Paths::new(&output, None).path(&scope.page())
+}
+
 /// Makes a manual of the demonstration shop with the program.
 fn bound(scope: &Scope, folder: &Path) -> PathBuf {
     let tree = root().join("procedures");
@@ -47,7 +56,7 @@ fn bound(scope: &Scope, folder: &Path) -> PathBuf {
     let output = command.env("BENCHLEAF_TYPST", typst()).output().unwrap();
     let (said, found, status) = told(&output);
     assert_eq!((found.as_str(), status), ("", 0), "{said}");
-    let pdf = folder.join("output").join(scope.path() + ".pdf");
+    let pdf = folder.join("output").join(path(scope) + ".pdf");
     assert!(pdf.is_file(), "{said}");
     pdf
 }
@@ -67,8 +76,8 @@ fn data(scope: &Scope) -> Manual {
     let sources = benchleaf::read(&Disk::open(&root().join("procedures")).unwrap());
     let checked = benchleaf::check(&sources);
     let edition = Edition::first(&sources.shop);
-    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
-    make(&sources, &checked, scope, &setting).unwrap()
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    make(&sources, &checked, scope, &output).unwrap()
 }
 
 /// A page as other programs read it.
@@ -133,11 +142,12 @@ fn large_text(page: &str) -> String {
 fn plain(runs: &[Run]) -> String {
     let texts = runs.iter().map(|run| match run {
         Run::Text { text } | Run::Code { text } => text.clone(),
-        Run::Link {
-            target: Target::Page { .. },
-            ..
-        } => String::new(),
-        Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
+        Run::PageNumber { .. } => String::new(),
+        Run::Strong { runs } | Run::Emphasis { runs } => plain(runs),
+        Run::Link { runs, name, .. } => {
+            let name = name.as_ref().map(|name| format!(" ({name})"));
+            plain(runs) + &name.unwrap_or_default()
+        }
         Run::Break => " ".to_owned(),
     });
     texts.collect()
@@ -149,91 +159,113 @@ struct Read<'m> {
     pages: Vec<Page>,
     /// The pages of each chapter, from 1.
     chapters: Vec<Vec<usize>>,
-    /// Where each anchor's text really stands.
+    /// Where the text of each place and each heading really is.
     places: BTreeMap<String, usize>,
 }
 
-/// What stands at each anchor of a chapter, as text to look for; a heading is looked for among
-/// large letters only.
-fn marked(chapter: &Chapter) -> Vec<(String, bool, String)> {
+/// A heading's own name, whether anything leads to it or not: by its chapter and its piece.
+fn heading(chapter: usize, piece: usize) -> String {
+    format!("heading {chapter} {piece}")
+}
+
+/// The text of each place of a chapter, to be looked for; a heading is looked for among large letters
+/// only.
+fn marked(at: usize, chapter: &Chapter) -> Vec<(String, bool, String)> {
     let mut found = Vec::new();
-    for piece in &chapter.pieces {
+    for (piece_at, piece) in chapter.pieces.iter().enumerate() {
         match piece {
-            Piece::Heading { title, anchors, .. } => {
+            Piece::Heading { title, places, .. } => {
                 let title = squeezed(title);
-                found.extend(
-                    anchors
-                        .iter()
-                        .map(|anchor| (anchor.clone(), true, title.clone())),
-                );
+                let names = places.iter().map(LinkTarget::to_string);
+                let names = names.chain([heading(at, piece_at)]);
+                found.extend(names.map(|name| (name, true, title.clone())));
             }
-            Piece::Blocks { blocks, .. } => marked_blocks(blocks, &mut found),
-            Piece::Message {
-                anchor, message, ..
-            } => {
-                found.push((anchor.clone(), false, squeezed(&message.hazard)));
+            Piece::Blocks {
+                about: Some(about),
+                blocks,
+                ..
+            } => marked_blocks(about, blocks, &mut found),
+            Piece::Message { place, message, .. } => {
+                found.push((place.to_string(), false, squeezed(&message.hazard)));
             }
             Piece::Elsewhere {
-                anchor,
+                place,
                 steps,
                 title,
                 ..
-            } => found.push((anchor.clone(), false, squeezed(&format!("{steps}{title}")))),
+            } => {
+                let text = squeezed(&format!("{steps}{title}"));
+                found.push((place.to_string(), false, text));
+            }
             _ => {}
         }
     }
     found
 }
 
-fn marked_blocks(blocks: &[Block], found: &mut Vec<(String, bool, String)>) {
+fn marked_blocks(about: &LinkTarget, blocks: &[Block], found: &mut Vec<(String, bool, String)>) {
     for block in blocks {
         match block {
             Block::Section(section) => {
-                found.push((section.anchor.clone(), true, squeezed(&section.title)));
-                found.extend(marked_rows(section));
-                marked_blocks(&section.blocks, found);
+                let place = about.clone().section(section.id.clone());
+                found.push((place.to_string(), true, squeezed(&section.title)));
+                found.extend(marked_rows(about, section));
+                marked_blocks(about, &section.blocks, found);
             }
             Block::Steps { steps } => found.extend(steps.iter().map(|step| {
-                let text = format!("{}{}", step.number, first_text(&step.text));
-                (step.anchor.clone(), false, squeezed(&text))
+                let text = format!("{}{}", step.number, first_text(&step.content.text));
+                let LinkTarget::Job(job) = about else {
+                    panic!("steps are of a job");
+                };
+                let place = LinkTarget::Step {
+                    job: job.clone(),
+                    step: step.number,
+                };
+                (place.to_string(), false, squeezed(&text))
             })),
-            Block::Stop(stop) => {
-                found.push((stop.anchor.clone(), false, squeezed(&stop.title)));
-            }
             _ => {}
         }
     }
 }
 
-/// Whether a run is the page of a place.
-fn is_page(run: &Run) -> bool {
-    let target = match run {
-        Run::Link { target, .. } => Some(target),
-        _ => None,
-    };
-    matches!(target, Some(Target::Page { .. }))
+/// Whether the page of a place is printed for a run.
+fn names_page(run: &Run) -> bool {
+    match run {
+        Run::Link { target, .. } => !matches!(target, LinkTarget::Web(_)),
+        Run::PageNumber { .. } => true,
+        _ => false,
+    }
 }
 
-/// The text before the first reference: behind that a page may be named or not.
+/// The text up to the first reference: behind that a page may be named or not.
 fn first_text(runs: &[Run]) -> String {
-    let own = runs.iter().take_while(|run| !is_page(run));
-    plain(&own.cloned().collect::<Vec<_>>())
+    let mut text = String::new();
+    for run in runs {
+        match run {
+            Run::Link { runs, .. } if names_page(run) => {
+                text.push_str(&plain(runs));
+                break;
+            }
+            _ => text.push_str(&plain(std::slice::from_ref(run))),
+        }
+    }
+    text
 }
 
-fn marked_rows(section: &Section) -> Vec<(String, bool, String)> {
+fn marked_rows(about: &LinkTarget, section: &Section) -> Vec<(String, bool, String)> {
     let tables = section.blocks.iter().filter_map(|block| match block {
         Block::Table(table) => Some(&table.rows),
         _ => None,
     });
-    let rows = tables.flatten().enumerate().map(|(at, row)| {
+    let rows = (1..).zip(tables.flatten()).map(|(number, row)| {
         let mut text = String::new();
         for cell in row {
             match cell {
-                Cell::Name { text: name } => text.push_str(name),
+                Cell::Name { text: name, .. } => text.push_str(name),
                 Cell::Value { value } => text.push_str(&value.first),
                 Cell::Text { runs } => {
                     text.push_str(&first_text(runs));
-                    if runs.iter().any(is_page) {
+                    if runs.iter().any(names_page) {
                         break;
                     }
                 }
@@ -244,8 +276,8 @@ fn marked_rows(section: &Section) -> Vec<(String, bool, String)> {
                 break;
             }
         }
-        let anchor = format!("{}/row-{}", section.anchor, at + 1);
-        (anchor, false, squeezed(&text))
+        let place = about.clone().row(section.id.clone(), number);
+        (place.to_string(), false, squeezed(&text))
     });
     rows.collect()
 }
@@ -281,8 +313,8 @@ impl<'m> Read<'m> {
         }
         assert_eq!(at, pages.len() + 1, "every page is of a chapter");
         let mut places = BTreeMap::new();
-        for (chapter, own) in manual.chapters.iter().zip(&chapters) {
-            for (anchor, is_heading, text) in marked(chapter) {
+        for (at, (chapter, own)) in manual.chapters.iter().zip(&chapters).enumerate() {
+            for (anchor, is_heading, text) in marked(at, chapter) {
                 let stands = |page: &&usize| {
                     let page = &pages[**page - 1];
                     let among = if is_heading { &page.large } else { &page.body };
@@ -297,8 +329,10 @@ impl<'m> Read<'m> {
                 );
             }
         }
-        let known: BTreeSet<String> = places.keys().cloned().collect();
-        assert_eq!(known, manual.anchors, "every anchor was looked for");
+        let known = places.keys().filter(|name| !name.starts_with("heading "));
+        let known: BTreeSet<String> = known.cloned().collect();
+        let all: BTreeSet<String> = manual.places().iter().map(LinkTarget::to_string).collect();
+        assert_eq!(known, all, "every place was looked for");
         Read {
             manual,
             pages,
@@ -318,18 +352,29 @@ impl<'m> Read<'m> {
     /// reference is silent.
     fn references(&self, chapter: usize, runs: &[Run]) -> usize {
         let mut read = 0;
-        let mut before = String::new();
         for (at, run) in runs.iter().enumerate() {
             match run {
                 Run::Link {
-                    target: Target::Page { anchor },
-                    runs: around,
-                } => {
-                    let page = self.places[anchor];
-                    let after = plain(&runs[at + 1..].iter().take(1).cloned().collect::<Vec<_>>());
-                    let (from, to) = (plain(&around[..1]), plain(&around[1..]));
-                    let said = squeezed(&format!("{before}{from}{page}{to}"));
-                    let silent = squeezed(&format!("{before}{after}"));
+                    target,
+                    runs: own,
+                    name,
+                } if names_page(run) => {
+                    let page = self.places[&target.to_string()];
+                    let text = plain(own);
+                    let (said, silent) = match name {
+                        Some(name) => (
+                            format!("{text} ({name}, page {page})"),
+                            format!("{text} ({name})"),
+                        ),
+                        None => {
+                            let after: Vec<Run> = runs[at + 1..].iter().take(1).cloned().collect();
+                            (
+                                format!("{text} (page {page})"),
+                                format!("{text}{}", plain(&after)),
+                            )
+                        }
+                    };
+                    let (said, silent) = (squeezed(&said), squeezed(&silent));
                     let is_said = self.page_with(chapter, &said);
                     let is_silent = self.page_with(chapter, &silent);
                     assert!(
@@ -339,21 +384,11 @@ impl<'m> Read<'m> {
                     );
                     assert!(is_said != Some(page), "{said} names its own page");
                     read += 1;
-                    before = String::new();
                 }
-                Run::Strong { runs } | Run::Emphasis { runs } => {
+                Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => {
                     read += self.references(chapter, runs);
-                    before = plain(runs);
                 }
-                Run::Break => before = String::new(),
-                Run::Link { runs, .. } => {
-                    // "undo both nuts (step 4": what the link itself says, and what follows it.
-                    before = plain(runs);
-                }
-                Run::Text { text } => {
-                    before.push_str(text);
-                }
-                Run::Code { text } => before.clone_from(text),
+                Run::PageNumber { .. } | Run::Break | Run::Text { .. } | Run::Code { .. } => {}
             }
         }
         read
@@ -365,13 +400,12 @@ impl<'m> Read<'m> {
         let (mut read, mut before) = (0, String::new());
         for cell in row {
             match cell {
-                Cell::Name { text } => before.push_str(text),
-                Cell::Text { runs } if runs.first().is_some_and(is_page) => {
+                Cell::Name { text, .. } => before.push_str(text),
+                Cell::Text { runs } if matches!(runs.first(), Some(Run::PageNumber { .. })) => {
                     let pages = runs.iter().filter_map(|run| match run {
-                        Run::Link {
-                            target: Target::Page { anchor },
-                            ..
-                        } => Some(self.places[anchor].to_string()),
+                        Run::PageNumber { target } => {
+                            Some(self.places[&target.to_string()].to_string())
+                        }
                         _ => None,
                     });
                     let pages: Vec<String> = pages.collect();
@@ -409,7 +443,7 @@ impl<'m> Read<'m> {
                 Block::Steps { steps } => {
                     let texts = steps
                         .iter()
-                        .flat_map(|step| step.notes.iter().chain([&step.text]));
+                        .flat_map(|step| step.content.notes.iter().chain([&step.content.text]));
                     texts.map(|text| self.references(chapter, text)).sum()
                 }
                 _ => 0,
@@ -420,7 +454,11 @@ impl<'m> Read<'m> {
 
     /// The pages of an index line, as they are printed.
     fn index_pages(&self, line: &IndexLine) -> String {
-        let pages: BTreeSet<usize> = line.to.iter().map(|anchor| self.places[anchor]).collect();
+        let pages: BTreeSet<usize> = line
+            .to
+            .iter()
+            .map(|target| self.places[&target.to_string()])
+            .collect();
         let mut stretches: Vec<(usize, usize)> = Vec::new();
         for page in pages {
             match stretches.last_mut() {
@@ -455,7 +493,7 @@ impl<'m> Read<'m> {
                     }
                     Piece::Met { messages } => {
                         for one in messages {
-                            let page = self.places[&one.to];
+                            let page = self.places[&one.to.to_string()];
                             let hazard = one.hazard.trim_end_matches('.');
                             let said = squeezed(&format!("{hazard} (page {page})"));
                             assert!(whole.contains(&said), "{said} in {:?}", self.chapters[at]);
@@ -471,7 +509,7 @@ impl<'m> Read<'m> {
                     } => {
                         let there = there.as_ref().map(|there| format!("{there}, "));
                         let there = there.unwrap_or_default();
-                        let page = self.places[to];
+                        let page = self.places[&to.to_string()];
                         let said = squeezed(&format!("{steps}{title}, {there}page {page}"));
                         assert!(whole.contains(&said), "{said} in {:?}", self.chapters[at]);
                         ("elsewhere", 1)
@@ -510,22 +548,27 @@ impl<'m> Read<'m> {
     /// Every heading in order: level, whether the contents list it, title, and its real page.
     fn headings(&self) -> Vec<(u8, bool, String, usize)> {
         let mut all = Vec::new();
-        for chapter in &self.manual.chapters {
-            for piece in &chapter.pieces {
+        for (at, chapter) in self.manual.chapters.iter().enumerate() {
+            for (piece_at, piece) in chapter.pieces.iter().enumerate() {
                 match piece {
                     Piece::Heading {
                         level,
                         listed,
                         title,
-                        anchors,
-                    } => all.push((*level, *listed, title.clone(), self.places[&anchors[0]])),
+                        ..
+                    } => {
+                        let page = self.places[&heading(at, piece_at)];
+                        all.push((*level, *listed, title.clone(), page));
+                    }
                     Piece::Blocks {
                         level,
                         marked: true,
+                        about: Some(about),
                         blocks,
                     } => all.extend(blocks.iter().filter_map(|block| match block {
                         Block::Section(section) => {
-                            let page = self.places[&section.anchor];
+                            let place = about.clone().section(section.id.clone());
+                            let page = self.places[&place.to_string()];
                             Some((*level, false, section.title.clone(), page))
                         }
                         _ => None,

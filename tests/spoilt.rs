@@ -5,7 +5,7 @@
 
 mod support;
 
-use benchleaf::page::{Edition, LeafKind, Setting};
+use benchleaf::page::{Edition, OutputContext, SheetKind};
 use benchleaf::sheet;
 use benchleaf::tree::Memory;
 use proptest::prelude::*;
@@ -81,10 +81,10 @@ fn go_through(files: Vec<(String, Vec<u8>)>) {
     }
     let _ = benchleaf::report::terminal(&sources.tree, &checked.findings, true);
     let edition = Edition::first(&sources.shop);
-    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     for one in &checked.jobs {
-        for kind in LeafKind::OF_JOB {
-            let _ = sheet::make(kind, &one.job, &one.rehearsal, &setting);
+        for kind in SheetKind::OF_JOB {
+            let _ = sheet::make(kind, &one.job, &one.rehearsal, &output);
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{Making, OutputArguments, TreeArguments, known, make_some};
-use crate::page::LeafKind;
+use crate::page::SheetKind;
 use crate::publish::{Selection, publish};
 use crate::sheet::Summary;
 use clap::Args;
@@ -57,10 +57,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         known("machine", id, ids)?;
     }
     let kinds = arguments.leaf.iter().map(|kind| match kind {
-        Kind::ShopSheet => LeafKind::ShopSheet,
-        Kind::BenchChecklist => LeafKind::BenchChecklist,
-        Kind::KitList => LeafKind::KitList,
-        Kind::FaultTable => LeafKind::FaultTable,
+        Kind::ShopSheet => SheetKind::ShopSheet,
+        Kind::BenchChecklist => SheetKind::BenchChecklist,
+        Kind::KitList => SheetKind::KitList,
+        Kind::FaultTable => SheetKind::FaultTable,
     });
     let selection = Selection {
         procedures: arguments.procedure.clone(),

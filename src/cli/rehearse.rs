@@ -5,8 +5,8 @@ use super::exit::{CliError, ExitStatus};
 use super::shared::{TreeArguments, known, show};
 use crate::Rehearsed;
 use crate::dry_run;
-use crate::page::{Block, Edition, LeafKind, Run, Setting};
-use crate::sheet;
+use crate::page::{Edition, OutputContext};
+use crate::sheet::JobDocument;
 use clap::Args;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -78,8 +78,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         );
     };
     let edition = Edition::first(&sources.shop);
-    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
-    let texts = texts(rehearsed, &setting);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    let texts = texts(rehearsed, &output);
     let states = dry_run::states(&rehearsed.job);
     let mut steps = Vec::new();
     for section in &rehearsed.job.sections {
@@ -111,36 +111,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
 }
 
 /// The text of each printed step, by its number.
-fn texts(rehearsed: &Rehearsed<'_>, setting: &Setting) -> BTreeMap<u32, String> {
-    fn gather(blocks: &[Block], texts: &mut BTreeMap<u32, String>) {
-        for block in blocks {
-            match block {
-                Block::Section(section) => gather(&section.blocks, texts),
-                Block::Steps { steps } => {
-                    texts.extend(steps.iter().map(|step| (step.number, plain(&step.text))));
-                }
-                _ => {}
-            }
-        }
-    }
-    let leaf = sheet::make(
-        LeafKind::ShopSheet,
-        &rehearsed.job,
-        &rehearsed.rehearsal,
-        setting,
-    );
-    let mut texts = BTreeMap::new();
-    gather(&leaf.blocks, &mut texts);
-    texts
-}
-
-fn plain(runs: &[Run]) -> String {
-    let text = |run: &Run| match run {
-        Run::Text { text } | Run::Code { text } => text.clone(),
-        Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
-        Run::Break => " ".to_owned(),
-    };
-    runs.iter().map(text).collect()
+fn texts(rehearsed: &Rehearsed<'_>, output: &OutputContext) -> BTreeMap<u32, String> {
+    let document = JobDocument::new(&rehearsed.job, &rehearsed.rehearsal, output);
+    document.step_texts().collect()
 }
 
 /// The answer as text: each step, and below it what it changed.

@@ -1,9 +1,8 @@
 //! What a manual closes with: the tool crib, the supplies, the index.
 
 use super::book::{Chapter, IndexEntry, IndexLine, Piece};
-use super::way::{link, page_in_brackets};
-use super::{Book, Uses, chapter, fault_anchor, heading, message_anchor};
-use crate::page::{Cell, LeafKind, Run};
+use super::writer::{Book, Uses, chapter, fault_place, heading};
+use crate::page::{Cell, LinkTarget, Run, SectionId};
 use crate::quantity::{Quantity, Rational, Unit};
 use crate::sheet::cautions;
 use crate::shop::{Supply, Tool, capitalised};
@@ -25,7 +24,7 @@ impl<'a> Book<'_, 'a> {
         let tools: Vec<_> = plain.into_iter().map(plain_tool).collect();
         let measuring = measuring.into_iter().map(|tool| self.measuring_tool(tool));
         let measuring: Vec<_> = measuring.collect();
-        let mut pieces = vec![heading(1, part.clone(), "crib")];
+        let mut pieces = vec![heading(1, part.clone(), [])];
         let tool_columns = [("tool", 6), ("size-or-range", 4), ("remark", 9)];
         let measuring_columns = [
             ("tool", 5),
@@ -46,13 +45,12 @@ impl<'a> Book<'_, 'a> {
                 continue;
             }
             let title = self.word(key);
-            let table = self
-                .desk(LeafKind::MachineData)
-                .table(&title, columns, rows);
-            pieces.push(heading(2, title, format!("crib:{key}")));
+            let table = self.context().table(&title, columns, rows);
+            pieces.push(heading(2, title, []));
             pieces.push(Piece::Blocks {
                 level: 3,
                 marked: false,
+                about: None,
                 blocks: vec![table],
             });
         }
@@ -74,9 +72,7 @@ impl<'a> Book<'_, 'a> {
         let marks = tool.graduation.as_ref().map(|marks| marks.value.text());
         let step = tool.meter.as_ref().and_then(|meter| meter.resolution());
         vec![
-            Cell::Name {
-                text: capitalised(&tool.name),
-            },
+            Cell::name(capitalised(&tool.name)),
             Cell::text(self.settings(tool).unwrap_or_else(|| engraved(tool))),
             Cell::text(
                 tolerance
@@ -113,17 +109,12 @@ impl<'a> Book<'_, 'a> {
             if !met.contains(caution.key.as_str()) {
                 return Some(vec![hazard]);
             }
-            let to = message_anchor(caution);
-            Some(vec![
-                link(&to, vec![hazard]),
-                page_in_brackets(&to, self.words()),
-            ])
+            let target = LinkTarget::Caution(caution.key.clone());
+            Some(vec![Run::link(target, vec![hazard])])
         });
         let brings: Vec<Vec<Run>> = brings.collect();
         vec![
-            Cell::Name {
-                text: capitalised(&supply.name),
-            },
+            Cell::name(capitalised(&supply.name)),
             Cell::text(mix.unwrap_or_default()),
             Cell::Text {
                 runs: brings.join(&Run::Break),
@@ -145,13 +136,13 @@ impl<'a> Book<'_, 'a> {
     /// The index; none where nothing is in it.
     pub(super) fn index(&self, uses: &Uses) -> Option<Chapter> {
         let part = self.word("manual-index");
-        let mut pieces = vec![heading(1, part.clone(), "index")];
+        let mut pieces = vec![heading(1, part.clone(), [])];
         for (key, entries) in [
             ("by-part", self.parts(uses)),
             ("by-symptom", self.symptoms()),
         ] {
             if !entries.is_empty() {
-                pieces.push(heading(2, self.word(key), format!("index:{key}")));
+                pieces.push(heading(2, self.word(key), []));
                 pieces.push(Piece::Index { entries });
             }
         }
@@ -198,10 +189,10 @@ impl<'a> Book<'_, 'a> {
             machines.push(IndexLine {
                 of: self.of(&fault.machine.name.value),
                 number: None,
-                to: vec![fault_anchor(fault)],
+                to: vec![fault_place(fault)],
             });
             for (at, section) in fault.sections.iter().enumerate() {
-                let to = format!("{}/section-{}", fault_anchor(fault), at + 1);
+                let to = fault_place(fault).section(SectionId::Steps(at + 1));
                 let known = sections
                     .iter_mut()
                     .find(|line: &&mut IndexLine| line.of.as_deref() == Some(section.title));
@@ -239,9 +230,7 @@ fn is_measuring(tool: &Tool) -> bool {
 
 fn plain_tool(tool: &Tool) -> Vec<Cell> {
     vec![
-        Cell::Name {
-            text: capitalised(&tool.name),
-        },
+        Cell::name(capitalised(&tool.name)),
         Cell::text(engraved(tool)),
         Cell::text(tool.note.clone().unwrap_or_default()),
     ]

@@ -1,11 +1,11 @@
-//! What can stand in a bound manual: the pieces of leaves, and a few of its own.
+//! What can appear in a bound manual: the blocks of sheets, and a few pieces of its own.
 //!
-//! [`Manual`] is to a manual what [`Leaf`](crate::page::Leaf) is to a leaf. As with a leaf, these types are the whole contract between what the manual
-//! says and how it looks. It is set as one PDF, so nothing here is ever a page
-//! of HTML. No piece knows on which page it comes to stand: a place has an
-//! anchor, and the typesetter writes the page where the anchor is asked for.
+//! [`Manual`] is to a manual what [`Sheet`](crate::page::Sheet) is to a sheet: these types are the
+//! whole contract between what the manual says and how it looks. It is set as one PDF, so nothing
+//! here is ever a page of HTML. No piece knows on which page it comes to be: the typesetter writes
+//! the page of a place where something refers to it.
 
-use crate::page::{Block, Fact, Paper, Run, SafetyMessage, SignalWord};
+use crate::page::{Block, Cell, Fact, LinkTarget, PageId, Paper, Run, SafetyMessage, SignalWord};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -15,11 +15,9 @@ use std::collections::BTreeSet;
 pub struct Manual {
     /// What the title page and the foot of every page say.
     pub head: ManualHead,
-    /// Every place that a link may lead to. No link in the manual leads anywhere else, so that the
-    /// typesetter need not be told.
-    #[serde(skip)]
-    pub anchors: BTreeSet<String>,
-    /// What stands in it. The first chapter is the back of the title page; the contents come
+    /// Which page of the output it is.
+    pub page: PageId,
+    /// What is in it. The first chapter is the back of the title page; the contents come
     /// behind it.
     pub chapters: Vec<Chapter>,
 }
@@ -36,8 +34,6 @@ pub struct ManualHead {
     pub machines: Vec<String>,
     /// The shop's name.
     pub shop: String,
-    /// Where the shop's logo stands in the output.
-    pub logo: Option<String>,
     /// The document's language, a BCP 47 tag such as `en`.
     pub language: String,
     /// The paper it is set for.
@@ -51,8 +47,6 @@ pub struct ManualHead {
     pub mark: String,
     /// What is written on the title page by hand: copy number, where it is kept.
     pub entries: Vec<String>,
-    /// Where it lives, without ending: `tarn-t7/manual`.
-    pub path: String,
 }
 
 /// Pages under one running head. Each begins a new page.
@@ -80,8 +74,9 @@ pub enum Piece {
         listed: bool,
         /// The heading.
         title: String,
-        /// Its anchors: a procedure for one machine has that of the job, too.
-        anchors: Vec<String>,
+        /// The places that it is: a procedure for one machine is that of the job, too; none where
+        /// nothing refers to it.
+        places: Vec<LinkTarget>,
     },
     /// Blocks as leaves have them, with their sections' headings at this level.
     Blocks {
@@ -89,6 +84,9 @@ pub enum Piece {
         level: u8,
         /// Whether the bookmarks list these headings; no contents do.
         marked: bool,
+        /// The job, the fault table or the machine that they are about; none where they are about the
+        /// manual.
+        about: Option<LinkTarget>,
         /// The blocks.
         blocks: Vec<Block>,
     },
@@ -109,8 +107,8 @@ pub enum Piece {
     },
     /// A safety message in full.
     Message {
-        /// Its anchor.
-        anchor: String,
+        /// The place that it is.
+        place: LinkTarget,
         /// The message.
         message: SafetyMessage,
         /// The machines that meet it: "On the Tarn T7 tiller".
@@ -123,14 +121,14 @@ pub enum Piece {
     },
     /// Steps that are written out in another place of the manual.
     Elsewhere {
-        /// Its anchor: what leads to one of the steps leads here.
-        anchor: String,
+        /// The place that it is: what leads to one of the steps leads here.
+        place: LinkTarget,
         /// "Steps 1 to 9", numbered as on the job's shop sheet.
         steps: String,
         /// The procedure that has them.
         title: String,
-        /// The procedure's anchor.
-        to: String,
+        /// The procedure's own job.
+        to: LinkTarget,
         /// Its own numbers for them, where they differ: "steps 10 to 18".
         there: Option<String>,
     },
@@ -160,7 +158,7 @@ pub struct Met {
     /// What can hurt.
     pub hazard: String,
     /// Where it stands in full.
-    pub to: String,
+    pub to: LinkTarget,
 }
 
 /// A signal word and its meaning.
@@ -192,5 +190,68 @@ pub struct IndexLine {
     /// A part's number.
     pub number: Option<String>,
     /// Where it stands, not yet in order of pages.
-    pub to: Vec<String>,
+    pub to: Vec<LinkTarget>,
+}
+
+impl Manual {
+    /// Every place of the manual that a link may lead to. No link in the manual leads anywhere else, so
+    /// that the typesetter need not be told.
+    #[must_use]
+    pub fn places(&self) -> BTreeSet<LinkTarget> {
+        let pieces = self.chapters.iter().flat_map(|chapter| &chapter.pieces);
+        let mut places = BTreeSet::new();
+        for piece in pieces {
+            match piece {
+                Piece::Heading { places: own, .. } => places.extend(own.iter().cloned()),
+                Piece::Message { place, .. } | Piece::Elsewhere { place, .. } => {
+                    places.insert(place.clone());
+                }
+                Piece::Blocks {
+                    about: Some(about),
+                    blocks,
+                    ..
+                } => places_of(about, blocks, &mut places),
+                Piece::Blocks { about: None, .. }
+                | Piece::Facts { .. }
+                | Piece::Needs { .. }
+                | Piece::Met { .. }
+                | Piece::SignalWords { .. }
+                | Piece::Index { .. } => {}
+            }
+        }
+        places
+    }
+}
+
+/// The places of some blocks: steps, sections, and the rows of the table in a section.
+fn places_of(about: &LinkTarget, blocks: &[Block], places: &mut BTreeSet<LinkTarget>) {
+    for block in blocks {
+        match block {
+            Block::Section(section) => {
+                let id = &section.id;
+                places.insert(about.clone().section(id.clone()));
+                let rows = (1..).zip(rows(&section.blocks));
+                places.extend(rows.map(|(row, _)| about.clone().row(id.clone(), row)));
+                places_of(about, &section.blocks, places);
+            }
+            Block::Steps { steps } => {
+                if let LinkTarget::Job(job) = about {
+                    places.extend(steps.iter().map(|step| LinkTarget::Step {
+                        job: job.clone(),
+                        step: step.number,
+                    }));
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+/// The rows of the table among a section's blocks.
+pub(super) fn rows(blocks: &[Block]) -> &[Vec<Cell>] {
+    let table = blocks.iter().find_map(|block| match block {
+        Block::Table(table) => Some(table.rows.as_slice()),
+        _ => None,
+    });
+    table.unwrap_or_default()
 }

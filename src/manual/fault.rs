@@ -1,10 +1,11 @@
 //! Fault tables, by machine.
 
-use super::book::{Chapter, Piece};
-use super::{Book, Causes, Gone, Uses, chapter, fault_anchor, heading, note_uses, row_anchor};
-use crate::dry_run;
-use crate::job::Step;
-use crate::page::{Block, Cell, LeafKind};
+use super::book::{Chapter, Piece, rows};
+use super::writer::{
+    Book, Causes, JobAndRehearsal, Uses, chapter, fault_place, heading, job_id, met, note_uses,
+};
+use crate::page::{Block, Cell, RowSubject};
+use crate::sheet::Writer;
 use std::collections::BTreeMap;
 
 impl<'b, 'a> Book<'b, 'a> {
@@ -16,16 +17,15 @@ impl<'b, 'a> Book<'b, 'a> {
         for machine in &self.content.machines {
             let own = self.content.faults.iter();
             let own = own.filter(|(fault, _)| fault.machine.id == machine.id);
-            let mut own: Vec<Gone<'b, 'a>> = own.copied().collect();
+            let mut own: Vec<JobAndRehearsal<'b, 'a>> = own.copied().collect();
             own.sort_by_key(|(fault, _)| (&fault.procedure.title.value, &fault.procedure.id));
             for (at, fault) in own.into_iter().enumerate() {
                 let mut pieces = Vec::new();
                 if chapters.is_empty() {
-                    pieces.push(heading(1, part.clone(), "faults"));
+                    pieces.push(heading(1, part.clone(), []));
                 }
                 if at == 0 {
-                    let anchor = format!("faults:{}", machine.id);
-                    pieces.push(heading(2, machine.name.value.clone(), anchor));
+                    pieces.push(heading(2, machine.name.value.clone(), []));
                 }
                 pieces.extend(self.fault(fault, &mut causes, uses));
                 let inner = format!("{part} · {}", fault.0.procedure.title.value);
@@ -35,39 +35,38 @@ impl<'b, 'a> Book<'b, 'a> {
         (chapters, causes)
     }
 
-    fn fault(&self, gone: Gone<'b, 'a>, causes: &mut Causes, uses: &mut Uses) -> Vec<Piece> {
-        let (fault, _) = gone;
+    fn fault(
+        &self,
+        (fault, rehearsal): JobAndRehearsal<'b, 'a>,
+        causes: &mut Causes,
+        uses: &mut Uses,
+    ) -> Vec<Piece> {
         let procedure = fault.procedure;
-        let states = dry_run::states(fault);
-        let writer = self.writer(LeafKind::FaultTable, gone, &states);
-        let (prefix, none) = (fault_anchor(fault), BTreeMap::new());
-        let way = self.way(&prefix, &none);
+        let writer = Writer::of_fault(fault, rehearsal, self.output);
+        let (place, none) = (fault_place(fault), BTreeMap::new());
         let piece = |blocks: Vec<Block>| Piece::Blocks {
             level: 4,
             marked: false,
-            blocks: way.blocks(blocks),
+            about: Some(place.clone()),
+            blocks: self.blocks(blocks, &none),
         };
 
-        let mut pieces = vec![heading(3, procedure.title.value.clone(), prefix.clone())];
+        let mut pieces = vec![heading(3, procedure.title.value.clone(), [place.clone()])];
         let complaint = procedure.why.iter().filter_map(|block| writer.text(block));
         pieces.push(piece(complaint.collect()));
         pieces.extend(writer.protection().map(|block| piece(vec![block])));
-        pieces.extend(super::met(&[fault]));
+        pieces.extend(met(&[fault]));
         pieces.extend(self.needs_of_fault(&writer));
         pieces.extend(writer.before_running().map(|block| piece(vec![block])));
         for (at, section) in fault.sections.iter().enumerate() {
             let table = writer.causes(at, section);
             if let Block::Section(table) = &table {
-                let section_anchor = way.anchor(&table.anchor);
-                for (row, number) in cause_rows(super::rows(&table.blocks)) {
-                    let anchor = row_anchor(&section_anchor, row);
-                    let step: Option<&Step<'_>> =
-                        section.steps().find(|step| step.number == number);
-                    if let Some(step) = step {
-                        note_uses(uses, fault, step, &anchor);
+                for (row, number) in cause_rows(rows(&table.blocks)) {
+                    let place = place.clone().row(table.id.clone(), row);
+                    if let Some(step) = section.steps().find(|step| step.number == number) {
+                        note_uses(uses, fault, step, &place);
                     }
-                    let key = (fault.machine.id.clone(), procedure.id.clone(), number);
-                    causes.insert(key, anchor);
+                    causes.insert((job_id(fault), number), place);
                 }
             }
             pieces.push(piece(vec![table]));
@@ -76,13 +75,15 @@ impl<'b, 'a> Book<'b, 'a> {
     }
 }
 
-/// The rows that begin a cause, with its number: their names begin with it.
-fn cause_rows(rows: &[Vec<Cell>]) -> Vec<(usize, u32)> {
-    let begun = rows.iter().enumerate().filter_map(|(at, row)| {
-        let Some(Cell::Name { text }) = row.first() else {
-            return None;
-        };
-        Some((at, text.split_once(". ")?.0.parse().ok()?))
-    });
-    begun.collect()
+/// The rows that begin a cause, each by its number in the table, from 1, with the cause's number.
+fn cause_rows(rows: &[Vec<Cell>]) -> impl Iterator<Item = (u32, u32)> {
+    (1..)
+        .zip(rows)
+        .filter_map(|(row, cells)| match cells.first() {
+            Some(Cell::Name {
+                subject: Some(RowSubject::Cause(cause)),
+                ..
+            }) => Some((row, *cause)),
+            _ => None,
+        })
 }

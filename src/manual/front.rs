@@ -2,11 +2,10 @@
 //! and what can hurt.
 
 use super::book::{Chapter, Meaning, Piece};
-use super::way::page_alone;
-use super::{Book, chapter, fault_anchor, heading, message_anchor, procedure_anchor};
+use super::writer::{Book, chapter, fault_place, heading};
 use crate::finding::FileId;
 use crate::job::Job;
-use crate::page::{Block, Cell, LeafKind, Run, SignalWord};
+use crate::page::{Block, Cell, LinkTarget, Run, SignalWord};
 use crate::procedure::Procedure;
 use crate::sheet::cautions;
 use crate::shop::Caution;
@@ -29,10 +28,10 @@ impl<'a> Book<'_, 'a> {
     pub(super) fn control(&self) -> Chapter {
         let part = self.word("document-control");
         let mut pieces = vec![
-            heading(1, part.clone(), "control"),
-            heading(2, self.word("revisions"), "control:revisions"),
+            heading(1, part.clone(), []),
+            heading(2, self.word("revisions"), []),
             plain(vec![self.revisions()]),
-            heading(2, self.word("made-from"), "control:sources"),
+            heading(2, self.word("made-from"), []),
             plain(vec![
                 Block::Text {
                     runs: vec![Run::text(self.word("made-from-what"))],
@@ -44,10 +43,8 @@ impl<'a> Book<'_, 'a> {
         let rows = (0..CORRECTIONS).map(|_| blank()).collect();
         let columns = [("date", 3), ("page", 2), ("correction", 12), ("role", 3)];
         let title = self.word("corrections");
-        let table = self
-            .desk(LeafKind::MachineData)
-            .table(&title, &columns, rows);
-        pieces.push(heading(2, title, "control:corrections"));
+        let table = self.context().table(&title, &columns, rows);
+        pieces.push(heading(2, title, []));
         pieces.push(plain(vec![table]));
         let inner = self.word("manual-title");
         chapter(part, inner, pieces)
@@ -55,12 +52,16 @@ impl<'a> Book<'_, 'a> {
 
     /// Every procedure and fault table, the newest first.
     fn revisions(&self) -> Block {
-        let mut all: BTreeMap<&str, (&Procedure, String, Vec<String>)> = BTreeMap::new();
+        let mut all: BTreeMap<&str, (&Procedure, String, Vec<LinkTarget>)> = BTreeMap::new();
         for (job, _) in &self.content.jobs {
             let procedure = job.procedure;
             all.entry(&procedure.path).or_insert_with(|| {
                 let system = self.shop.system_title(&procedure.system);
-                (procedure, system, vec![procedure_anchor(procedure)])
+                (
+                    procedure,
+                    system,
+                    vec![LinkTarget::procedure(&procedure.id)],
+                )
             });
         }
         let faults = self.content.machines.iter().flat_map(|machine| {
@@ -72,7 +73,7 @@ impl<'a> Book<'_, 'a> {
             let entry = all
                 .entry(&procedure.path)
                 .or_insert_with(|| (procedure, self.word("fault-finding"), Vec::new()));
-            entry.2.push(fault_anchor(fault));
+            entry.2.push(fault_place(fault));
         }
         let mut all: Vec<_> = all.into_values().collect();
         all.sort_by_key(|(procedure, system, _)| {
@@ -83,11 +84,12 @@ impl<'a> Book<'_, 'a> {
             )
         });
         let rows = all.into_iter().map(|(procedure, system, places)| {
-            let pages: Vec<Vec<Run>> = places.iter().map(|to| vec![page_alone(to)]).collect();
+            let pages = places.into_iter();
+            let pages: Vec<Vec<Run>> = pages
+                .map(|target| vec![Run::PageNumber { target }])
+                .collect();
             vec![
-                Cell::Name {
-                    text: procedure.title.value.clone(),
-                },
+                Cell::name(procedure.title.value.clone()),
                 Cell::text(system),
                 Cell::text(procedure.revision.to_string()),
                 Cell::text(procedure.revised.clone().unwrap_or_default()),
@@ -104,8 +106,7 @@ impl<'a> Book<'_, 'a> {
             ("page", 3),
         ];
         let caption = self.word("revisions");
-        self.desk(LeafKind::MachineData)
-            .table(&caption, &columns, rows.collect())
+        self.context().table(&caption, &columns, rows.collect())
     }
 
     /// The files that the manual was made from, each with the mark of its content.
@@ -132,9 +133,7 @@ impl<'a> Book<'_, 'a> {
         let cells = all.into_iter().map(|(path, bytes)| {
             let mark = blake3::hash(&bytes).to_hex()[..8].to_owned();
             [
-                Cell::Name {
-                    text: path.to_owned(),
-                },
+                Cell::name(path),
                 Cell::Text {
                     runs: vec![Run::Code { text: mark }],
                 },
@@ -150,8 +149,7 @@ impl<'a> Book<'_, 'a> {
         });
         let columns = [("file", 7), ("mark-head", 3), ("file", 7), ("mark-head", 3)];
         let caption = self.word("made-from");
-        self.desk(LeafKind::MachineData)
-            .table(&caption, &columns, rows.collect())
+        self.context().table(&caption, &columns, rows.collect())
     }
 
     pub(super) fn safety(&self) -> Chapter {
@@ -177,23 +175,23 @@ impl<'a> Book<'_, 'a> {
             meaning: self.word(key),
         });
         let mut pieces = vec![
-            heading(1, part.clone(), "safety"),
-            heading(2, self.word("signal-words"), "safety-words"),
+            heading(1, part.clone(), []),
+            heading(2, self.word("signal-words"), []),
             Piece::SignalWords {
                 words: words.to_vec(),
             },
-            heading(2, self.word("how-to-read"), "safety-reading"),
+            heading(2, self.word("how-to-read"), []),
             plain(vec![Block::Bullets { items }]),
         ];
         let met = self.all_met();
         if !met.is_empty() {
             let title = self.word("kind-caution-leaf");
-            pieces.push(heading(2, title, "safety-messages"));
+            pieces.push(heading(2, title, []));
         }
-        let desk = self.desk(LeafKind::CautionLeaf);
+        let context = self.context();
         pieces.extend(met.into_iter().map(|(caution, on)| Piece::Message {
-            anchor: message_anchor(caution),
-            message: desk.message(caution),
+            place: LinkTarget::Caution(caution.key.clone()),
+            message: context.message(caution),
             on,
         }));
         let inner = self.word("manual-title");
@@ -235,6 +233,7 @@ fn plain(blocks: Vec<Block>) -> Piece {
     Piece::Blocks {
         level: 3,
         marked: false,
+        about: None,
         blocks,
     }
 }

@@ -1,10 +1,9 @@
 //! Machines: data, intervals, what can hurt.
 
-use super::book::{Chapter, Piece};
-use super::{Book, Uses, chapter, heading, machine_anchor, row_anchor};
-use crate::page::{Block, Cell, Fact, LeafKind};
-use crate::sheet::fastener;
-use crate::sheet::{Summary, of_machine};
+use super::book::{Chapter, Piece, rows};
+use super::writer::{Book, Uses, chapter, heading, met};
+use crate::page::{Block, Cell, Fact, LinkTarget, RowSubject, SheetKind};
+use crate::sheet::{MachineWriter, Summary};
 use crate::shop::Machine;
 use std::collections::BTreeMap;
 
@@ -15,7 +14,7 @@ impl Book<'_, '_> {
         for machine in &self.content.machines {
             let mut pieces = Vec::new();
             if chapters.is_empty() {
-                pieces.push(heading(1, part.clone(), "machines"));
+                pieces.push(heading(1, part.clone(), []));
             }
             pieces.extend(self.machine(machine, uses));
             chapters.push(chapter(machine.name.value.clone(), part.clone(), pieces));
@@ -24,8 +23,8 @@ impl Book<'_, '_> {
     }
 
     fn machine(&self, machine: &Machine, uses: &mut Uses) -> Vec<Piece> {
-        let (prefix, none) = (machine_anchor(machine), BTreeMap::new());
-        let way = self.way(&prefix, &none);
+        let place = LinkTarget::machine(&machine.id);
+        let none = BTreeMap::new();
         let jobs = self.jobs_of(machine);
         let summaries: Vec<Summary<'_>> = jobs.iter().copied().map(Summary::of).collect();
         let summaries: Vec<&Summary<'_>> = summaries.iter().collect();
@@ -39,30 +38,33 @@ impl Book<'_, '_> {
             })
         });
         let mut pieces = vec![
-            heading(2, machine.name.value.clone(), prefix.clone()),
+            heading(2, machine.name.value.clone(), [place.clone()]),
             Piece::Facts {
                 facts: facts.collect(),
             },
         ];
-        for kind in [LeafKind::MachineData, LeafKind::IntervalChart] {
-            let leaf = of_machine(kind, self.shop, machine, &summaries, self.setting);
-            let blocks = leaf.into_iter().flat_map(|leaf| leaf.blocks);
-            let blocks = blocks.filter(|block| !matches!(block, Block::Notices { .. }));
-            let blocks = way.blocks(blocks.collect());
+        let writer = MachineWriter {
+            desk: self.context(),
+            machine,
+            jobs: &summaries,
+        };
+        for kind in [SheetKind::MachineData, SheetKind::IntervalChart] {
+            let blocks = self.blocks(writer.blocks(kind), &none);
             note_parts(uses, machine, &blocks);
             pieces.push(Piece::Blocks {
                 level: 3,
                 marked: true,
+                about: Some(place.clone()),
                 blocks,
             });
         }
-        if let Some(met) = super::met(&jobs) {
+        if let Some(met) = met(&jobs) {
             let title = self.word("kind-caution-leaf");
             pieces.push(Piece::Heading {
                 level: 3,
                 listed: false,
                 title,
-                anchors: vec![way.anchor("messages")],
+                places: Vec::new(),
             });
             pieces.push(met);
         }
@@ -70,27 +72,22 @@ impl Book<'_, '_> {
     }
 }
 
-/// Notes the rows that are named for a part.
+/// Notes the rows that are about a part.
 fn note_parts(uses: &mut Uses, machine: &Machine, blocks: &[Block]) {
     let sections = blocks.iter().filter_map(|block| match block {
         Block::Section(section) => Some(section),
         _ => None,
     });
     for section in sections {
-        for (at, row) in super::rows(&section.blocks).iter().enumerate() {
-            let Some(Cell::Name { text }) = row.first() else {
-                continue;
-            };
-            for part in machine.parts.values() {
-                let fastened = fastener(part);
-                // "manifold nut, 2 × M6, stage 1 of 2" is the nut's, too.
-                let stages = text.strip_prefix(&fastened);
-                let is_stage = stages.is_some_and(|rest| rest.starts_with(", "));
-                if *text == part.name || *text == fastened || is_stage {
-                    let key = (machine.id.clone(), part.key.clone());
-                    let anchor = row_anchor(&section.anchor, at);
-                    uses.entry(key).or_default().insert(anchor);
-                }
+        for (number, row) in (1..).zip(rows(&section.blocks)) {
+            if let Some(Cell::Name {
+                subject: Some(RowSubject::Part(part)),
+                ..
+            }) = row.first()
+            {
+                let place = LinkTarget::machine(&machine.id).row(section.id.clone(), number);
+                let key = (machine.id.clone(), part.clone());
+                uses.entry(key).or_default().insert(place);
             }
         }
     }

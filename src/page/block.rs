@@ -1,9 +1,9 @@
 //! The blocks of a body, and what stands in them.
 
-use super::{Run, SafetyMessage, Sign, Step, Table};
+use super::{Figure, Run, SafetyMessage, SectionId, Sign, Step, Table};
 use serde::Serialize;
 
-/// One block of a leaf's body.
+/// One block of a page's body.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "block", rename_all = "kebab-case")]
 pub enum Block {
@@ -30,7 +30,7 @@ pub enum Block {
     },
     /// A figure that belongs to no single step.
     Figure(Figure),
-    /// Standing notices: what the leaf does not replace, and the shop's own.
+    /// Standing notices: what the sheet does not replace, and the shop's own.
     Notices {
         /// Each in one paragraph.
         notices: Vec<String>,
@@ -56,14 +56,26 @@ pub enum Block {
     },
 }
 
+/// A heading and its blocks.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Section {
+    /// Unique on the page.
+    pub id: SectionId,
+    /// The heading.
+    pub title: String,
+    /// Said small beside the heading: the procedure that the steps come from.
+    pub from: Option<String>,
+    /// Below it.
+    pub blocks: Vec<Block>,
+}
+
 /// Where a sheet may be left, and what the machine is like there.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Stop {
-    /// Its number on the leaf, from 1.
+    /// Its number on the sheet, from 1.
     pub number: u32,
-    /// Unique on the leaf: `stop-2`.
-    pub anchor: String,
     /// "Group 2 of 5: steps 4 to 9".
     pub title: String,
     /// Who signs.
@@ -72,36 +84,6 @@ pub struct Stop {
     pub state: Vec<String>,
     /// Why the machine may not be left here; none where it may, and a box says so.
     pub never: Option<String>,
-}
-
-/// A heading and its blocks.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct Section {
-    /// The heading.
-    pub title: String,
-    /// Unique on the leaf; a fragment id in HTML.
-    pub anchor: String,
-    /// Said small beside the heading: the procedure that the steps come from.
-    pub from: Option<String>,
-    /// Below it.
-    pub blocks: Vec<Block>,
-}
-
-/// A drawing or photograph.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub struct Figure {
-    /// Its number on this leaf, from 1.
-    pub number: u32,
-    /// Its anchor, unique on the leaf.
-    pub anchor: String,
-    /// Its place in the output, from the output's root: `figures/linkage-1a2b3c4d.svg`.
-    pub path: String,
-    /// What it shows, for those who can't see it.
-    pub alt: String,
-    /// Printed below it.
-    pub caption: Option<String>,
 }
 
 /// A line to sign.

@@ -1,41 +1,34 @@
-//! The languages that a shop's leaves are made in.
+//! The languages that a shop's pages are made in.
 
 use crate::shop::Shop;
 use crate::words::{Words, WordsError};
 
-/// The leaves of one language.
+/// The pages of one language.
 #[derive(Clone, Debug)]
 pub struct Edition {
     /// Its tag (BCP 47).
     pub language: String,
     /// The words in it.
     pub words: Words,
-    /// What its paths begin with: nothing, or `es/`.
-    pub prefix: String,
 }
 
 impl Edition {
-    /// The shop's editions: that of its first language stands at the output's root, each other in
-    /// a folder of its own. `own` are the shop's own words, as its file has them.
+    /// The shop's editions, that of its first language first. `own` are the shop's own words, as its
+    /// file has them.
     ///
     /// # Errors
     ///
     /// When the shop's own words can't be taken over.
     pub fn of_shop(shop: &Shop, own: Option<&str>) -> Result<Vec<Edition>, WordsError> {
-        let languages = shop.languages.iter().enumerate();
+        let languages = shop.languages.iter();
         languages
-            .map(|(at, language)| {
+            .map(|language| {
                 let words = Words::of(language).unwrap_or_else(|| Words::english());
                 Ok(Edition {
                     language: language.clone(),
                     words: match own {
                         Some(own) => words.with_own(own)?,
                         None => words.clone(),
-                    },
-                    prefix: if at == 0 {
-                        String::new()
-                    } else {
-                        format!("{}/", language.to_lowercase())
                     },
                 })
             })
@@ -51,13 +44,6 @@ impl Edition {
             words: Words::of(language)
                 .unwrap_or_else(|| Words::english())
                 .clone(),
-            prefix: String::new(),
         }
-    }
-
-    /// Where a leaf of the first edition stands in this one.
-    #[must_use]
-    pub fn path(&self, path: &str) -> String {
-        format!("{}{path}", self.prefix)
     }
 }

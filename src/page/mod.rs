@@ -1,33 +1,44 @@
-//! What can stand on a leaf, for any medium.
+//! What can appear on a page, for any medium.
 //!
-//! These types are the whole contract between what a leaf says and how it
-//! looks. The typesetter reads a leaf as it stands, as JSON; the page templates
-//! read the same head, and the same blocks one by one. A new kind of leaf
-//! composes the blocks that are here; a new block is one variant here and one
-//! branch in each medium.
+//! These types are the whole contract between what a page says and how it
+//! looks. Links have typed targets ([`LinkTarget`]); no path, address, anchor or
+//! page number is here, since these are the medium's. The typesetter reads a
+//! sheet as JSON; the page templates read the same head, and the same blocks one
+//! by one. A new kind of sheet composes the blocks that are here; a new block is
+//! one variant here and one branch in each medium.
 //!
 //! Every text in them is plain text of a shop's own files. A renderer escapes
 //! it; nothing here is markup.
 
 mod block;
-mod desk;
+mod context;
 mod edition;
-mod leaf;
-mod paths;
+mod figure;
+mod id;
+mod link;
+mod output;
 mod safety;
-mod setting;
+mod section;
+mod sheet;
 mod step;
 mod table;
+mod target;
 pub(crate) mod text;
 mod text_run;
 
-pub use block::{Block, Figure, Section, SignLine, Stop};
-pub(crate) use desk::{Desk, Naming, mark, notices, paper};
+pub use block::{Block, Section, SignLine, Stop};
+pub(crate) use context::{Naming, PageContext, mark, notices, paper};
 pub use edition::Edition;
-pub use leaf::{Fact, Head, Leaf, LeafKind, Paper, Translation};
-pub use paths::{LISTS, machine_page_path, machine_path, on_machine, path, procedure_path};
+pub use figure::Figure;
+pub use id::{JobId, ListKind, PageId, SheetKind};
+pub use link::{figures, links};
+pub(crate) use link::{map_links_of_blocks, visit_block, visit_content};
+pub use output::{Language, OutputContext};
 pub use safety::{SafetyMessage, Sign, SignalWord};
-pub use setting::Setting;
-pub use step::{Blank, Detail, Step};
-pub use table::{Cell, Column, Table};
-pub use text_run::{Run, Target, Value};
+pub use section::{SectionId, Topic};
+pub use sheet::{Fact, Head, Paper, Sheet};
+pub use step::{Blank, Detail, Step, StepContent};
+pub use table::{Cell, Column, RowSubject, Table};
+pub use target::{FigureId, LinkTarget};
+pub(crate) use text_run::plain;
+pub use text_run::{Run, Value};

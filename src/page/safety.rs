@@ -1,5 +1,6 @@
 //! Safety messages and signs.
 
+use super::LinkTarget;
 use serde::Serialize;
 
 /// A sign after ISO 7010.
@@ -18,9 +19,9 @@ pub struct Sign {
 pub struct SafetyMessage {
     /// The caution's id, the same wherever it is shown.
     pub id: String,
-    /// Where it can be linked to: on the list of all cautions, where it stands once.
+    /// The place that it is, on the list of all cautions, which has it once.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub anchor: Option<String>,
+    pub place: Option<LinkTarget>,
     /// The word that sets its look.
     pub word: SignalWord,
     /// What can hurt: "Petrol vapour catches fire".

@@ -1,22 +1,35 @@
 //! Steps, and what is written down at them.
 
 use super::{Figure, Run, SafetyMessage, Value};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
+use std::sync::Arc;
 
 /// One step.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Step {
-    /// Its number on this leaf, from 1.
+    /// Its number on the sheet, from 1.
     pub number: u32,
-    /// Its anchor, unique on the leaf.
-    pub anchor: String,
     /// On a page that shows a procedure on several machines: what is the same for a step on all of
     /// them, so that whoever changes the machine stays at the step.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub same_as: Option<String>,
     /// Messages that must be read before it; never parted from it.
     pub before: Vec<SafetyMessage>,
+    /// What is done in it, wherever and under whatever number it is done.
+    #[serde(flatten, serialize_with = "shared")]
+    pub content: Arc<StepContent>,
+}
+
+/// Serialises what several steps may share.
+fn shared<S: Serializer>(content: &Arc<StepContent>, serializer: S) -> Result<S::Ok, S::Error> {
+    content.as_ref().serialize(serializer)
+}
+
+/// What is done in a step.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct StepContent {
     /// What to do.
     pub text: Vec<Run>,
     /// Further paragraphs and sub-points.

@@ -1,6 +1,6 @@
 //! Tables.
 
-use super::{Run, Value};
+use super::{LinkTarget, Run, Value};
 use serde::Serialize;
 
 /// A table.
@@ -38,13 +38,16 @@ pub enum Cell {
     Name {
         /// The name.
         text: String,
+        /// What the row is about, where that is looked up; nothing that is printed.
+        #[serde(skip)]
+        subject: Option<RowSubject>,
     },
     /// Names its row, and can be linked to.
     Place {
         /// The name.
         text: String,
-        /// Unique on the page.
-        anchor: String,
+        /// What it is the place of.
+        place: LinkTarget,
     },
     /// A value.
     Value {
@@ -69,7 +72,32 @@ pub enum Cell {
     Blank,
 }
 
+/// What a row is about.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum RowSubject {
+    /// A part of the machine, by its id.
+    Part(String),
+    /// A cause in a fault table, by its number.
+    Cause(u32),
+}
+
 impl Cell {
+    /// A cell that names its row.
+    pub fn name(text: impl Into<String>) -> Cell {
+        Cell::Name {
+            text: text.into(),
+            subject: None,
+        }
+    }
+
+    /// A cell that names its row by one of the machine's parts.
+    pub(crate) fn part(text: impl Into<String>, part: &str) -> Cell {
+        Cell::Name {
+            text: text.into(),
+            subject: Some(RowSubject::Part(part.to_owned())),
+        }
+    }
+
     /// A cell of plain text.
     pub fn text(text: impl Into<String>) -> Cell {
         Cell::Text {

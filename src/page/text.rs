@@ -1,7 +1,5 @@
 //! Small pieces of print.
 
-use super::Run;
-
 /// "35 min", "1 h 10 min".
 pub(crate) fn minutes(minutes: u32) -> String {
     let (hours, minutes) = (minutes / 60, minutes % 60);
@@ -22,11 +20,6 @@ pub(crate) fn anchor(title: &str) -> String {
     words.join("-")
 }
 
-/// A step's fragment id.
-pub(crate) fn step_anchor(number: u32) -> String {
-    format!("step-{number}")
-}
-
 /// The text with its first letter small, unless its first word is all capitals or a name by its second letter.
 pub(crate) fn uncapitalised(text: &str) -> String {
     let mut letters = text.chars();
@@ -38,16 +31,6 @@ pub(crate) fn uncapitalised(text: &str) -> String {
         return text.to_owned();
     }
     first.to_lowercase().chain(letters).collect()
-}
-
-/// Runs without their dress.
-pub(crate) fn plain(runs: &[Run]) -> String {
-    let texts = runs.iter().map(|run| match run {
-        Run::Text { text } | Run::Code { text } => text.clone(),
-        Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => plain(runs),
-        Run::Break => " ".to_owned(),
-    });
-    texts.collect()
 }
 
 /// The text with one plain space wherever it has white space of any kind, and none at its ends.

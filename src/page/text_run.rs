@@ -1,5 +1,6 @@
 //! Text, links and printed values.
 
+use super::LinkTarget;
 use serde::Serialize;
 
 /// A stretch of text.
@@ -29,9 +30,18 @@ pub enum Run {
     /// A cross-reference or a web address.
     Link {
         /// Where it leads.
-        target: Target,
+        target: LinkTarget,
         /// What it says.
         runs: Vec<Run>,
+        /// What the target is called, where the link has words of its own: printed in brackets
+        /// behind them, since the words alone don't say where to look on paper.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        name: Option<String>,
+    },
+    /// The number of the page that a place is on. Only a manual has it.
+    PageNumber {
+        /// The place.
+        target: LinkTarget,
     },
     /// A line break the author asked for.
     Break,
@@ -42,36 +52,41 @@ impl Run {
     pub fn text(text: impl Into<String>) -> Run {
         Run::Text { text: text.into() }
     }
+
+    /// A link that says no more than its runs.
+    pub(crate) fn link(target: LinkTarget, runs: Vec<Run>) -> Run {
+        Run::Link {
+            target,
+            runs,
+            name: None,
+        }
+    }
 }
 
-/// Where a link leads.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
-#[serde(tag = "to", rename_all = "kebab-case")]
-pub enum Target {
-    /// A place on this leaf.
-    Here {
-        /// The place's anchor.
-        anchor: String,
-    },
-    /// Another page of the same output.
-    Leaf {
-        /// Its [`Head::path`].
-        path: String,
-        /// The place on it; none for its beginning.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        anchor: Option<String>,
-    },
-    /// The page of a place in a bound manual: its number is set between the first and the second
-    /// run, and all of it left out where the reader is on that page. Only a manual has it.
-    Page {
-        /// The place's anchor.
-        anchor: String,
-    },
-    /// An address outside the output.
-    Web {
-        /// The address, `https:` or `mailto:`.
-        address: String,
-    },
+/// The text of runs, without their dress.
+pub(crate) fn plain(runs: &[Run]) -> String {
+    let mut text = String::new();
+    push_plain(runs, &mut text);
+    text
+}
+
+fn push_plain(runs: &[Run], text: &mut String) {
+    for run in runs {
+        match run {
+            Run::Text { text: own } | Run::Code { text: own } => text.push_str(own),
+            Run::Strong { runs } | Run::Emphasis { runs } => push_plain(runs, text),
+            Run::Link { runs, name, .. } => {
+                push_plain(runs, text);
+                if let Some(name) = name {
+                    text.push_str(" (");
+                    text.push_str(name);
+                    text.push(')');
+                }
+            }
+            Run::Break => text.push(' '),
+            Run::PageNumber { .. } => {}
+        }
+    }
 }
 
 /// A value in one or two units, printed.

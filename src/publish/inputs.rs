@@ -2,7 +2,7 @@
 
 use crate::Sources;
 use crate::output::digest;
-use crate::page::{Edition, LeafKind, Setting, path};
+use crate::page::{FigureId, JobId, OutputContext, PageId, SheetKind};
 use crate::render::Look;
 use crate::sheet::Summary;
 use crate::tree::Kind;
@@ -60,13 +60,17 @@ pub(super) struct Common {
 }
 
 impl Common {
-    pub(super) fn of(look: &Look, edition: &Edition, setting: &Setting) -> Common {
-        let mut all = Digest::of(&[&program(), &edition.prefix, &edition.language]);
-        for (key, word) in edition.words.all() {
+    pub(super) fn of(look: &Look, output: &OutputContext, base: Option<&str>) -> Common {
+        let mut all = Digest::of(&[&program(), &output.edition.language]);
+        for language in &*output.languages {
+            all.add(&language.tag);
+        }
+        for (key, word) in output.edition.words.all() {
             all.add(key);
             all.add(word);
         }
-        all.add(setting.logo.as_deref().unwrap_or_default());
+        all.add(base.unwrap_or_default());
+        all.add(&look.logo().map(|(path, _)| path).unwrap_or_default());
         Common {
             html: all.with(&look.page_design()),
             pdf: all.with(&look.design()),
@@ -116,7 +120,7 @@ impl Inputs {
     ///
     /// A page that is kept is right only if nothing is forgotten here: `tests/incremental.rs`
     /// changes every file of the demonstration in turn and wants the same pages as from nothing.
-    pub(super) fn of_job(&self, job: &Summary<'_>, setting: &Setting) -> Digest {
+    pub(super) fn of_job(&self, job: &Summary<'_>, output: &OutputContext) -> Digest {
         let mut all = self.shop.with(&[&job.machine.id, &job.procedure.id]);
         for file in job.sources.iter().chain(&job.also) {
             all.add(&self.files[file.0 as usize]);
@@ -124,7 +128,8 @@ impl Inputs {
         // A figure's name in the output carries its content.
         for figure in &job.figures {
             all.add(figure);
-            all.add(setting.figure(figure).unwrap_or_default());
+            let figure = FigureId((*figure).to_owned());
+            all.add(output.figure_content(&figure).unwrap_or_default());
         }
         for cure in &job.cures {
             all.add(&cure.fault.id);
@@ -134,14 +139,17 @@ impl Inputs {
         }
         // Whether what it refers to is there to be linked to.
         let referred = job.refers_to.iter().flat_map(|id| {
-            let leaves = LeafKind::OF_JOB.into_iter();
-            leaves.map(|kind| path(&job.machine.id, id, kind))
+            let job = JobId::new(&job.machine.id, *id);
+            let kinds = SheetKind::OF_JOB.into_iter();
+            kinds.map(move |kind| PageId::JobSheet(kind, job.clone()))
         });
-        let faults = job.faults.iter();
-        let faults = faults.map(|id| path(&job.machine.id, id, LeafKind::FaultTable));
-        for path in referred.chain(faults) {
-            all.add(&path);
-            all.add(if setting.is_made(&path) { "made" } else { "" });
+        let faults = job.faults.iter().map(|id| {
+            let fault = JobId::new(&job.machine.id, *id);
+            PageId::JobSheet(SheetKind::FaultTable, fault)
+        });
+        for page in referred.chain(faults) {
+            all.add(&page.to_string());
+            all.add(if output.makes(&page) { "made" } else { "" });
         }
         all
     }

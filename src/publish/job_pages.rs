@@ -1,21 +1,23 @@
-//! The leaves of jobs, and the page of each procedure.
+//! The sheets of jobs, and the page of each procedure.
 
 use super::PublishError;
 use super::inputs::{Digest, Inputs};
+use super::plan::summary_id;
 use super::publisher::Publisher;
 use crate::dry_run;
 use crate::job::{self, Again};
 use crate::output::Key;
-use crate::page::{self, Leaf, LeafKind, procedure_path};
-use crate::sheet::{self, Summary};
-use crate::site::{self, Nav, Site, nav_of_leaf};
+use crate::page::{PageId, SheetKind};
+use crate::sheet::{JobDocument, Summary};
+use crate::site::{self, Nav, Site, nav_of_sheet};
 use crate::{Rehearsed, Sources};
 use rayon::prelude::*;
+use std::cell::OnceCell;
 
-/// A leaf of a job that is to be seen to.
+/// A sheet of a job that is to be seen to.
 struct Due {
-    kind: LeafKind,
-    /// In this edition.
+    kind: SheetKind,
+    /// Its path in the output, without an ending.
     path: String,
     nav: Nav,
     pdf: Key,
@@ -24,15 +26,13 @@ struct Due {
 }
 
 impl<'a> Publisher<'_, 'a> {
-    /// The leaves of every job, and the procedures' pages.
+    /// The sheets of every job, and the procedures' pages.
     pub(super) fn procedures(&self, inputs: &Inputs) -> Result<(), PublishError> {
-        let has_pdf = |path: &str| self.has_pdf(path);
         let site = Site {
             shop: &self.sources.shop,
             jobs: self.jobs,
             faults: &[],
-            setting: self.setting,
-            has_pdf: &has_pdf,
+            output: self.output,
         };
         let order = site.procedures();
         let Sources {
@@ -62,21 +62,28 @@ impl<'a> Publisher<'_, 'a> {
         let summaries = &order[at];
         let digests: Vec<Digest> = summaries
             .iter()
-            .map(|job| inputs.of_job(job, self.setting))
+            .map(|job| inputs.of_job(job, self.output))
             .collect();
-        // As long as nobody asked for it, the job is not made.
-        let mut jobs: Vec<Option<Rehearsed<'a>>> = summaries.iter().map(|_| None).collect();
-        let mut sheets: Vec<Option<Leaf>> = vec![None; summaries.len()];
-        let make = |at: usize, jobs: &mut Vec<Option<Rehearsed<'a>>>| {
-            if jobs[at].is_none() {
-                let summary = summaries[at];
-                let job = again.job(summary.procedure, summary.machine, summary.cures.clone());
-                let rehearsal = dry_run::rehearse(&job, |_| {});
-                jobs[at] = Some(Rehearsed { job, rehearsal });
-            }
+        // A job is made only where something of it is out of date; what pages say of it is written
+        // once, for all of them.
+        let jobs: Vec<OnceCell<Rehearsed<'a>>> =
+            summaries.iter().map(|_| OnceCell::new()).collect();
+        let documents: Vec<OnceCell<JobDocument<'_, 'a>>> =
+            summaries.iter().map(|_| OnceCell::new()).collect();
+        let document = |at: usize| {
+            documents[at].get_or_init(|| {
+                let made = jobs[at].get_or_init(|| {
+                    let summary = summaries[at];
+                    let cures = summary.cures.clone();
+                    let job = again.job(summary.procedure, summary.machine, cures);
+                    let rehearsal = dry_run::rehearse(&job, |_| {});
+                    Rehearsed { job, rehearsal }
+                });
+                JobDocument::new(&made.job, &made.rehearsal, self.output)
+            })
         };
         let kinds = self.selection.kinds();
-        let kinds: Vec<LeafKind> = LeafKind::OF_JOB
+        let kinds: Vec<SheetKind> = SheetKind::OF_JOB
             .into_iter()
             .filter(|kind| kinds.contains(kind))
             .collect();
@@ -84,32 +91,22 @@ impl<'a> Publisher<'_, 'a> {
             for kind in &kinds {
                 let due = self.due(summary, *kind, &digests[one]);
                 if due.needs_pdf || due.needs_html {
-                    make(one, &mut jobs);
-                    if let Some(job) = &jobs[one] {
-                        let leaf = self.leaf_of_job(job, due, &digests[one])?;
-                        if leaf.kind == LeafKind::ShopSheet {
-                            sheets[one] = Some(leaf);
-                        }
-                    }
+                    self.sheet_of_job(document(one), due, &digests[one])?;
                 }
                 self.progress.made();
             }
         }
-        if !self
-            .setting
-            .is_made(&procedure_path(&summaries[0].procedure.id))
-        {
+        let page = PageId::Procedure(summaries[0].procedure.id.clone());
+        if !self.output.makes(&page) {
             return Ok(());
         }
-        let path = self
-            .edition
-            .path(&procedure_path(&summaries[0].procedure.id));
+        let path = self.paths.path(&page);
         let mut digest = self.common.html.with(&["procedure"]);
         for (one, summary) in summaries.iter().enumerate() {
             digest.add(&digests[one].text());
             for kind in &kinds {
-                let path = page::path(&summary.machine.id, &summary.procedure.id, *kind);
-                digest.add(if self.has_pdf(&self.edition.path(&path)) {
+                let sheet = PageId::JobSheet(*kind, summary_id(summary));
+                digest.add(if self.has_pdf(&self.paths.path(&sheet)) {
                     "pdf"
                 } else {
                     ""
@@ -127,29 +124,23 @@ impl<'a> Publisher<'_, 'a> {
             ..Key::default()
         };
         if !self.keep_html(&path, &key) {
-            for one in 0..summaries.len() {
-                make(one, &mut jobs);
-            }
-            let sheet = |one: &Rehearsed<'_>| {
-                sheet::make(LeafKind::ShopSheet, &one.job, &one.rehearsal, self.setting)
-            };
-            let jobs = jobs.iter().flatten().zip(sheets);
-            let sheets = jobs.map(|(one, made)| (&one.job, made.unwrap_or_else(|| sheet(one))));
-            let page = site::procedure(site, order, at, sheets.collect());
-            self.put_html(&path, &self.html.page(page, &self.edition.prefix)?, key)?;
+            let documents = (0..summaries.len()).map(&document);
+            let documents: Vec<&JobDocument<'_, '_>> = documents.collect();
+            let page = site::procedure(site, order, at, &documents);
+            let addresses = self.addresses_of_page(&page);
+            let text = self.html.page(&page, &self.paths.prefix(), &addresses)?;
+            self.put_html(&path, &text, key)?;
         }
         self.progress.made();
         Ok(())
     }
 
-    /// What is to be done for a leaf of a job; what is up to date is kept.
-    fn due(&self, job: &Summary<'_>, kind: LeafKind, digest: &Digest) -> Due {
-        let path = self
-            .edition
-            .path(&page::path(&job.machine.id, &job.procedure.id, kind));
+    /// What is to be done for a sheet of a job; what is up to date is kept.
+    fn due(&self, job: &Summary<'_>, kind: SheetKind, digest: &Digest) -> Due {
+        let path = self.paths.path(&PageId::JobSheet(kind, summary_id(job)));
         self.note_leaf(&path);
         let pdf = Key {
-            inputs: self.common.pdf.with(&[kind.slug(), &digest.text()]).text(),
+            inputs: self.common.pdf.with(&[kind.name(), &digest.text()]).text(),
             content: None,
             tool: self.tool.map(str::to_owned),
         };
@@ -157,11 +148,10 @@ impl<'a> Publisher<'_, 'a> {
         // A PDF of an earlier run may stay if it says the same: only the leaf tells.
         let may_stay = self.staged.was_there(&format!("{path}.pdf"));
         let needs_pdf = !has_pdf && (self.runner.is_some() || may_stay);
-        let nav = nav_of_leaf(
-            self.setting,
+        let nav = nav_of_sheet(
+            self.output,
             Some((&job.procedure.id, &job.procedure.title.value)),
             Some((&job.machine.id, &job.machine.name.value)),
-            &page::path(&job.machine.id, &job.procedure.id, kind),
         );
         let html = self.html_key(kind, digest, &nav, has_pdf);
         let needs_html = needs_pdf || !self.keep_html(&path, &html);
@@ -175,23 +165,26 @@ impl<'a> Publisher<'_, 'a> {
         }
     }
 
-    /// Makes a leaf of a job, and returns it.
-    fn leaf_of_job(
+    /// Makes a sheet of a job.
+    fn sheet_of_job(
         &self,
-        one: &Rehearsed<'_>,
+        document: &JobDocument<'_, '_>,
         due: Due,
         digest: &Digest,
-    ) -> Result<Leaf, PublishError> {
-        let leaf = sheet::make(due.kind, &one.job, &one.rehearsal, self.setting);
+    ) -> Result<(), PublishError> {
+        let Some(sheet) = document.sheet(due.kind) else {
+            return Ok(());
+        };
         if due.needs_pdf {
-            self.pdf(&leaf, due.pdf)?;
+            self.pdf(&sheet, &due.path, due.pdf)?;
         }
         let has_pdf = self.has_pdf(&due.path);
         let key = self.html_key(due.kind, digest, &due.nav, has_pdf);
         if due.needs_html && !self.keep_html(&due.path, &key) {
-            let text = self.html.leaf(&leaf, &due.nav, has_pdf)?;
+            let addresses = self.addresses_of_sheet(&sheet, &due.nav);
+            let text = self.html.sheet(&sheet, &due.nav, &addresses)?;
             self.put_html(&due.path, &text, key)?;
         }
-        Ok(leaf)
+        Ok(())
     }
 }

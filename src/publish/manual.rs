@@ -7,9 +7,9 @@ use super::{Outlet, PublishError, Published, Selection};
 use crate::dry_run;
 use crate::finding::Findings;
 use crate::job::{self, Job};
-use crate::manual::{Gone, Manual, ManualContent, Piece};
+use crate::manual::{JobAndRehearsal, Manual, ManualContent};
 use crate::output::Key;
-use crate::page::{Block, Setting};
+use crate::page::{OutputContext, PageId};
 use crate::shop::Machine;
 use crate::{Checked, Rehearsed, Sources};
 use rayon::prelude::*;
@@ -27,39 +27,13 @@ pub struct Scope {
 }
 
 impl Scope {
-    /// Where the manual stands in the output of the first edition, without an ending.
+    /// The manual as a page of the output.
     #[must_use]
-    pub fn path(&self) -> String {
-        match (self.machines.as_slice(), self.systems.as_slice()) {
-            ([], []) => return "manual".to_owned(),
-            ([one], []) => return format!("{one}/manual"),
-            _ => {}
+    pub fn page(&self) -> PageId {
+        PageId::Manual {
+            machines: self.machines.clone(),
+            systems: self.systems.clone(),
         }
-        // "-on-" and "-of-" tell machines from systems; a folder's name may hold anything.
-        let plain = |id: &String| {
-            id.chars()
-                .map(|one| {
-                    if one.is_ascii_alphanumeric() {
-                        one
-                    } else {
-                        '-'
-                    }
-                })
-                .collect::<String>()
-                .to_lowercase()
-        };
-        let of = |word: &str, ids: &[String]| -> Vec<String> {
-            let ids = ids.iter().map(|id| format!("{word}-{}", plain(id)));
-            ids.collect()
-        };
-        let ids = [of("on", &self.machines), of("of", &self.systems)].concat();
-        let name = ids.join("-");
-        // A file's name has an end; what is left out of it still tells two manuals apart.
-        if name.len() <= 120 {
-            return format!("manual-{name}");
-        }
-        let rest = blake3::hash(name.as_bytes()).to_hex();
-        format!("manual-{}-and-more-{}", ids[0], &rest[..8])
     }
 
     fn takes_machine(&self, id: &str) -> bool {
@@ -99,7 +73,7 @@ impl Scope {
                 break;
             }
         }
-        let jobs: Vec<Gone<'c, 'a>> = all()
+        let jobs: Vec<JobAndRehearsal<'c, 'a>> = all()
             .filter(|one| taken.contains(&ids(&one.job)))
             .map(gone)
             .collect();
@@ -125,12 +99,12 @@ impl Scope {
             faults: faults.map(gone).collect(),
             jobs,
             systems: self.systems.clone(),
-            path: self.path(),
+            page: self.page(),
         }
     }
 }
 
-fn gone<'c, 'a>(one: &'c Rehearsed<'a>) -> Gone<'c, 'a> {
+fn gone<'c, 'a>(one: &'c Rehearsed<'a>) -> JobAndRehearsal<'c, 'a> {
     (&one.job, &one.rehearsal)
 }
 
@@ -143,38 +117,11 @@ pub fn make(
     sources: &Sources,
     checked: &Checked<'_>,
     scope: &Scope,
-    setting: &Setting,
+    output: &OutputContext,
 ) -> Option<Manual> {
     let content = scope.content(sources, checked);
     let is_empty = content.jobs.is_empty() && content.faults.is_empty();
-    (!is_empty).then(|| crate::manual::manual(&sources.tree, &sources.shop, &content, setting))
-}
-
-/// The figures of a manual, by their paths in the output.
-#[must_use]
-pub fn figures(manual: &Manual) -> BTreeSet<String> {
-    let pieces = manual.chapters.iter().flat_map(|chapter| &chapter.pieces);
-    let blocks = pieces.filter_map(|piece| match piece {
-        Piece::Blocks { blocks, .. } => Some(blocks),
-        _ => None,
-    });
-    blocks.flat_map(|blocks| figures_of(blocks)).collect()
-}
-
-fn figures_of(blocks: &[Block]) -> Vec<String> {
-    let mut paths = Vec::new();
-    for block in blocks {
-        match block {
-            Block::Section(section) => paths.extend(figures_of(&section.blocks)),
-            Block::Figure(figure) => paths.push(figure.path.clone()),
-            Block::Steps { steps } => {
-                let figures = steps.iter().flat_map(|step| &step.figures);
-                paths.extend(figures.map(|figure| figure.path.clone()));
-            }
-            _ => {}
-        }
-    }
-    paths
+    (!is_empty).then(|| crate::manual::manual(&sources.tree, &sources.shop, &content, output))
 }
 
 /// Makes the manual of a scope in each of the shop's languages and puts it in the output folder.
@@ -200,7 +147,7 @@ pub fn bind(
         sources,
         jobs: &[],
         selection: &Selection::default(),
-        made: BTreeSet::from([scope.path()]),
+        made: BTreeSet::from([scope.page()]),
         figures: figures.collect(),
         is_whole: false,
     };
@@ -258,17 +205,18 @@ pub(super) fn of_whole_shop(
 impl Publisher<'_, '_> {
     /// Whether a manual can be set, or one of an earlier run may stay.
     fn may_make(&self, scope: &Scope) -> bool {
-        let path = format!("{}.pdf", self.edition.path(&scope.path()));
+        let path = format!("{}.pdf", self.paths.path(&scope.page()));
         self.runner.is_some() || self.staged.was_there(&path)
     }
 
     /// The manual of a scope, made or kept; what can't be set is a finding.
     pub(super) fn manual(&self, checked: &Checked<'_>, scope: &Scope) -> Result<(), PublishError> {
-        let path = format!("{}.pdf", self.edition.path(&scope.path()));
+        let path = self.paths.path(&scope.page());
+        let file = format!("{path}.pdf");
         if !self.may_make(scope) {
             return Ok(());
         }
-        let Some(manual) = make(self.sources, checked, scope, self.setting) else {
+        let Some(manual) = make(self.sources, checked, scope, self.output) else {
             return Ok(());
         };
         let content = self.common.pdf.with(&[&Digest::of_value(&manual).text()]);
@@ -278,45 +226,19 @@ impl Publisher<'_, '_> {
             tool: self.tool.map(str::to_owned),
         };
         // Along with the leaves it is one of the pages around them.
-        if self.setting.is_made(&scope.path()) {
-            self.note_leaf(path.trim_end_matches(".pdf"));
+        if self.output.makes(&scope.page()) {
+            self.note_leaf(&path);
         }
-        let is_kept = self.staged.keep(&path, &key, |old| {
+        let is_kept = self.staged.keep(&file, &key, |old| {
             old.content == key.content && (self.tool.is_none() || old.tool == key.tool)
         });
         if !is_kept && let Some(runner) = self.runner {
-            match runner.set_manual(&manual, &self.edition.words) {
-                Ok(bytes) => self.staged.put(&path, &bytes, key)?,
-                Err(error) => self.cant_set(&path, &error),
+            match runner.set_manual(&manual, &self.output.edition.words, &path) {
+                Ok(bytes) => self.staged.put(&file, &bytes, key)?,
+                Err(error) => self.cant_set(&file, &error),
             }
         }
         self.progress.made();
         Ok(())
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_manual_is_named_for_what_it_is_of() {
-        let path = |machines: &[&str], systems: &[&str]| {
-            let owned = |ids: &[&str]| ids.iter().map(|id| (*id).to_owned()).collect();
-            let scope = Scope {
-                machines: owned(machines),
-                systems: owned(systems),
-            };
-            scope.path()
-        };
-        assert_eq!(path(&[], &[]), "manual");
-        assert_eq!(path(&["tarn-t7"], &[]), "tarn-t7/manual");
-        assert_eq!(path(&["tarn-t7"], &["fuel"]), "manual-on-tarn-t7-of-fuel");
-        assert_eq!(path(&[], &["fuel", "air"]), "manual-of-fuel-of-air");
-        let many: Vec<String> = (0..40).map(|number| format!("machine-{number}")).collect();
-        let many: Vec<&str> = many.iter().map(String::as_str).collect();
-        let long = path(&many, &[]);
-        assert!(long.starts_with("manual-on-machine-0-and-more-"), "{long}");
-        assert_ne!(long, path(&many[1..], &["machine-0"]));
     }
 }

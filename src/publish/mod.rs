@@ -22,15 +22,15 @@ mod selection;
 use crate::finding::Findings;
 use crate::job::Job;
 use crate::output::FileCounts;
-use crate::page::{Edition, Setting};
+use crate::page::{Edition, OutputContext};
 use crate::render::Look;
 use crate::sheet::{self, SearchPiece, Summary};
-use crate::site::nav_of_leaf;
+use crate::site::nav_of_sheet;
 use crate::{Checked, Rehearsed, Sources};
 pub use error::PublishError;
 use inputs::Inputs;
 pub use outlet::{Outlet, Pdfs, Progress};
-use plan::{figures, paths};
+use plan::{figures, pages};
 use run::Run;
 pub use selection::Selection;
 use std::collections::BTreeSet;
@@ -69,15 +69,12 @@ pub fn summaries<'s>(
     let editions = Edition::of_shop(&sources.shop, look.words())
         .or_else(|_| Edition::of_shop(&sources.shop, None))
         .unwrap_or_default();
-    let settings: Vec<Setting> = editions
-        .iter()
-        .map(|edition| Setting::new(&sources.tree, edition, &editions, BTreeSet::new()))
-        .collect();
+    let contexts = OutputContext::of_editions(&sources.tree, &editions, BTreeSet::new());
     move |one| {
         let mut summary = Summary::of(&one.job);
-        let pieces = settings
+        let pieces = contexts
             .iter()
-            .map(|setting| SearchPiece::of_job(&one.job, &one.rehearsal, setting));
+            .map(|context| SearchPiece::of_job(&one.job, &one.rehearsal, context));
         summary.search = pieces.collect();
         Some(summary)
     }
@@ -107,7 +104,7 @@ pub fn publish(
         sources,
         jobs: &checked.jobs,
         selection,
-        made: paths(sources, &checked.jobs, &faults, selection),
+        made: pages(sources, &checked.jobs, &faults, selection),
         figures: figures(&checked.jobs, &faults, selection),
         is_whole: selection.is_whole(),
     };
@@ -165,19 +162,18 @@ pub fn kit(
     jobs: &[&Job<'_>],
     outlet: Outlet<'_>,
 ) -> Result<Published, PublishError> {
-    let path = sheet::kit_path(jobs);
     let run = Run {
         sources,
         jobs: &[],
         selection: &Selection::default(),
-        made: BTreeSet::from([path.clone()]),
+        made: BTreeSet::from([sheet::kit_page(jobs)]),
         figures: BTreeSet::new(),
         is_whole: false,
     };
     let published = run.deliver(outlet, |publishers| {
         for publisher in publishers {
-            if let Some(leaf) = sheet::kit_of(&sources.shop, jobs, publisher.setting) {
-                publisher.other(&leaf, &nav_of_leaf(publisher.setting, None, None, &path))?;
+            if let Some(sheet) = sheet::kit_of(&sources.shop, jobs, publisher.output) {
+                publisher.other(&sheet, &nav_of_sheet(publisher.output, None, None))?;
             }
         }
         Ok(())

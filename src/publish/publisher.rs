@@ -6,11 +6,11 @@ use super::{Progress, PublishError, Selection};
 use crate::Sources;
 use crate::finding::{Finding, Findings};
 use crate::output::{Key, StagedWrite};
-use crate::page::{Edition, Leaf, LeafKind, Setting};
-use crate::render::{Html, RenderError, TypstRunner};
+use crate::page::{OutputContext, Sheet, SheetKind};
+use crate::render::{Addresses, Html, Paths, RenderError, TypstRunner};
 use crate::rules::printing;
 use crate::sheet::Summary;
-use crate::site::Nav;
+use crate::site::{Nav, Page};
 use std::collections::BTreeSet;
 use std::sync::{Mutex, PoisonError};
 
@@ -19,8 +19,8 @@ pub(super) struct Publisher<'p, 'a> {
     pub(super) sources: &'a Sources,
     pub(super) jobs: &'p [Summary<'a>],
     pub(super) selection: &'p Selection,
-    pub(super) edition: &'p Edition,
-    pub(super) setting: &'p Setting,
+    pub(super) output: &'p OutputContext,
+    pub(super) paths: Paths<'p>,
     pub(super) common: Common,
     pub(super) html: Html,
     pub(super) runner: Option<&'p TypstRunner>,
@@ -37,14 +37,14 @@ pub(super) struct Publisher<'p, 'a> {
 impl Publisher<'_, '_> {
     pub(super) fn html_key(
         &self,
-        kind: LeafKind,
+        kind: SheetKind,
         digest: &Digest,
         nav: &Nav,
         has_pdf: bool,
     ) -> Key {
         let has_pdf = if has_pdf { "pdf" } else { "" };
         let nav = Digest::of_value(nav).text();
-        let texts = [kind.slug(), &digest.text(), &nav, has_pdf];
+        let texts = [kind.name(), &digest.text(), &nav, has_pdf];
         Key {
             inputs: self.common.html.with(&texts).text(),
             ..Key::default()
@@ -83,14 +83,13 @@ impl Publisher<'_, '_> {
         Ok(self.staged.put(&path, text.as_bytes(), key)?)
     }
 
-    /// Makes a leaf's PDF, or keeps one that says the same; what can't be made is a finding.
-    pub(super) fn pdf(&self, leaf: &Leaf, key: Key) -> Result<(), PublishError> {
-        let path = &leaf.head.path;
+    /// Makes a sheet's PDF, or keeps one that says the same; what can't be made is a finding.
+    pub(super) fn pdf(&self, sheet: &Sheet, path: &str, key: Key) -> Result<(), PublishError> {
         let key = Key {
             content: Some(
                 self.common
                     .pdf
-                    .with(&[&Digest::of_value(leaf).text()])
+                    .with(&[&Digest::of_value(sheet).text()])
                     .text(),
             ),
             ..key
@@ -101,11 +100,24 @@ impl Publisher<'_, '_> {
         let Some(runner) = self.runner else {
             return Ok(());
         };
-        match runner.set(leaf, &self.edition.words) {
+        let address = self.paths.web_address(&sheet.page);
+        match runner.set(sheet, &self.output.edition.words, path, address.as_deref()) {
             Ok(bytes) => self.staged.put(&format!("{path}.pdf"), &bytes, key)?,
             Err(error) => self.cant_set(&format!("{path}.pdf"), &error),
         }
         Ok(())
+    }
+
+    /// What a sheet's page has in the place of targets and figures.
+    pub(super) fn addresses_of_sheet(&self, sheet: &Sheet, nav: &Nav) -> Addresses {
+        let has_pdf = |path: &str| self.has_pdf(path);
+        Html::addresses_of_sheet(self.paths, sheet, nav, &has_pdf)
+    }
+
+    /// What a page of the site has in the place of targets and figures.
+    pub(super) fn addresses_of_page(&self, page: &Page) -> Addresses {
+        let has_pdf = |path: &str| self.has_pdf(path);
+        Html::addresses_of_page(self.paths, page, &has_pdf)
     }
 
     pub(super) fn cant_set(&self, path: &str, error: &RenderError) {

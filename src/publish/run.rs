@@ -7,8 +7,8 @@ use super::{Outlet, Pdfs, PublishError, Published, Selection};
 use crate::Sources;
 use crate::finding::{Finding, Findings};
 use crate::output::{Key, Output};
-use crate::page::{Edition, Setting};
-use crate::render::{Html, Typst, TypstRunner};
+use crate::page::{Edition, FigureId, OutputContext, PageId};
+use crate::render::{Html, Paths, Typst, TypstRunner, figure_path};
 use crate::rules::printing;
 use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
@@ -19,8 +19,8 @@ pub(super) struct Run<'r, 'a> {
     pub(super) sources: &'a Sources,
     pub(super) jobs: &'r [Summary<'a>],
     pub(super) selection: &'r Selection,
-    /// Every page, by its path in the first edition, without an ending.
-    pub(super) made: BTreeSet<String>,
+    /// Every page.
+    pub(super) made: BTreeSet<PageId>,
     /// The figures that stand on any leaf, by their paths in the tree.
     pub(super) figures: BTreeSet<&'r str>,
     /// Whether what is not made in it goes.
@@ -46,27 +46,16 @@ impl<'a> Run<'_, 'a> {
             .map_err(|why| PublishError::Words(look.words_path(), why))?;
         let mut findings = Findings::new();
         let (typst, tool) = typesetter(pdfs, &mut findings);
-        let logo = look.logo();
         let pages = Arc::new(self.made);
-        let settings: Vec<Setting> = editions
-            .iter()
-            .map(|edition| {
-                let mut setting =
-                    Setting::new(&sources.tree, edition, &editions, Arc::clone(&pages));
-                setting.logo = logo.as_ref().map(|(path, _)| path.clone());
-                setting
-            })
-            .collect();
+        let contexts = OutputContext::of_editions(&sources.tree, &editions, Arc::clone(&pages));
         let used = sources.tree.figures.iter();
         let used = used.filter(|figure| self.figures.contains(figure.path.as_str()));
-        let figures = used.filter_map(|figure| {
-            let path = settings.first()?.figure(&figure.path)?;
-            Some((path.to_owned(), figure.bytes.as_slice()))
-        });
-        let figures: BTreeMap<String, &[u8]> = figures.chain(logo).collect();
+        let used: Vec<(&str, &[u8])> = used
+            .map(|figure| (figure.path.as_str(), figure.bytes.as_slice()))
+            .collect();
         let runner = match typst {
             Some(typst) => {
-                let figures = figures.iter().map(|(path, bytes)| (path.as_str(), *bytes));
+                let figures = used.iter().copied();
                 Some(TypstRunner::new(typst.clone(), look, figures)?)
             }
             None => None,
@@ -74,15 +63,16 @@ impl<'a> Run<'_, 'a> {
         let staged = output.begin()?;
         let links = Links::default();
         let mut publishers = Vec::new();
-        for (edition, setting) in editions.iter().zip(&settings) {
+        let base = sources.shop.address.as_deref();
+        for output in &contexts {
             publishers.push(Publisher {
                 sources,
                 jobs: self.jobs,
                 selection: self.selection,
-                edition,
-                setting,
-                common: Common::of(look, edition, setting),
-                html: Html::new(look, &edition.words)?,
+                output,
+                paths: Paths::new(output, base),
+                common: Common::of(look, output, base),
+                html: Html::new(look, &output.edition.words)?,
                 runner: runner.as_ref(),
                 tool: tool.as_deref(),
                 staged: &staged,
@@ -92,12 +82,19 @@ impl<'a> Run<'_, 'a> {
                 leaves: Mutex::default(),
             });
         }
-        progress.expect(pages.len() * editions.len());
+        progress.expect(pages.len() * contexts.len());
         make(&publishers)?;
         // What pages share; of a part of the leaves, only what they ask for.
         let files = publishers.iter().flat_map(|one| one.html.shared());
         let files: BTreeMap<String, String> = files.collect();
         let files = files.iter().map(|(path, text)| (path, text.as_bytes()));
+        let figures = used.iter().filter_map(|(path, bytes)| {
+            let content = contexts
+                .first()?
+                .figure_content(&FigureId((*path).to_owned()))?;
+            Some((figure_path(path, content), *bytes))
+        });
+        let figures: BTreeMap<String, &[u8]> = figures.chain(look.logo()).collect();
         let figures = figures.iter().map(|(path, bytes)| (path, *bytes));
         for (path, bytes) in files.chain(figures) {
             if self.is_whole || links.lead_to(path) {

@@ -1,6 +1,6 @@
 //! Which leaves are made.
 
-use crate::page::LeafKind;
+use crate::page::SheetKind;
 
 /// Which leaves are made.
 #[derive(Clone, Debug, Default)]
@@ -10,7 +10,7 @@ pub struct Selection {
     /// Only of these machines; of all where it is empty.
     pub machines: Vec<String>,
     /// Only of these kinds; of all where it is empty.
-    pub kinds: Vec<LeafKind>,
+    pub kinds: Vec<SheetKind>,
 }
 
 impl Selection {
@@ -27,8 +27,8 @@ impl Selection {
         among(&self.procedures, &job.procedure.id) && among(&self.machines, &job.machine.id)
     }
 
-    pub(super) fn kinds(&self) -> Vec<LeafKind> {
-        let all = LeafKind::ALL.into_iter();
+    pub(super) fn kinds(&self) -> Vec<SheetKind> {
+        let all = SheetKind::ALL.into_iter();
         all.filter(|kind| self.kinds.is_empty() || self.kinds.contains(kind))
             .collect()
     }

@@ -1,8 +1,9 @@
-//! From a leaf to the page: HTML by tera, PDF by typst.
+//! From a document to the page: HTML by tera, PDF by typst.
 //!
-//! **In**: a [`Leaf`](crate::page::Leaf), or a [`Page`](crate::site::Page)
-//! that leads to leaves. **Out**: the text of an HTML page, or the bytes of a PDF.
-//! It never reads a shop's sources, never decides what a leaf says, never
+//! **In**: a [`Sheet`](crate::page::Sheet), a [`Page`](crate::site::Page) that leads to
+//! sheets, or a [`Manual`](crate::manual::Manual). **Out**: the text of an HTML page, or the
+//! bytes of a PDF. Where pages are and what a link's target is in each medium is decided here
+//! (`address.rs`). It never reads a shop's sources, never decides what a page says, never
 //! writes to the output folder and never prints.
 //!
 //! Both media read the same data, under the same names, and every word that is the
@@ -18,9 +19,9 @@
 //! typesetter sees our fonts only, none of its environment variables, and the
 //! day of the leaf's revision in place of today.
 
+mod address;
 mod html;
 mod look;
-mod pieces;
 mod qr;
 mod runner;
 #[cfg(test)]
@@ -33,8 +34,10 @@ use std::fmt;
 use std::io;
 use std::path::PathBuf;
 
+pub(crate) use address::figure_path;
+pub use address::{Addresses, Paths};
 pub use html::Html;
-pub(crate) use html::element as script_text;
+pub(crate) use html::script_text;
 pub use look::{Look, LookError};
 pub use runner::TypstRunner;
 pub use search::search_file;
@@ -50,7 +53,7 @@ pub enum RenderError {
     },
     /// A leaf could not be serialised.
     Leaf {
-        /// [`Head::path`](crate::page::Head::path).
+        /// Its path in the output, without an ending.
         leaf: String,
         /// The serialiser's account of it.
         why: serde_json::Error,
@@ -70,14 +73,14 @@ pub enum RenderError {
     /// A leaf has letters that none of our fonts has. PDF/UA allows no
     /// stand-in for them.
     Letters {
-        /// [`Head::path`](crate::page::Head::path).
+        /// Its path in the output, without an ending.
         leaf: String,
         /// The stretches of text with such letters, each once.
         texts: Vec<String>,
     },
     /// Typst could not set the leaf.
     Setting {
-        /// [`Head::path`](crate::page::Head::path).
+        /// Its path in the output, without an ending.
         leaf: String,
         /// All that typst said.
         said: String,

@@ -1,6 +1,6 @@
 //! Sets leaves and manuals as PDFs with the typst program, one process a PDF.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Component, Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -12,7 +12,7 @@ use tempfile::TempDir;
 use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
 use crate::manual::Manual;
-use crate::page::Leaf;
+use crate::page::{Block, LinkTarget, Sheet, links};
 use crate::words::Words;
 
 /// Environment variables that would change what typst does.
@@ -26,7 +26,7 @@ const UNSET: [&str; 7] = [
     "TYPST_ROOT",
 ];
 
-/// Every face that the leaf templates use. The condensed cut keeps the wide
+/// Every face that the templates use. The condensed cut keeps the wide
 /// face's tall letters and gets a third more onto a line; the upright mono is
 /// for what is engraved or typed.
 fn fonts() -> [(&'static str, &'static [u8]); 6] {
@@ -41,13 +41,21 @@ fn fonts() -> [(&'static str, &'static [u8]); 6] {
     ]
 }
 
-/// What a leaf template reads.
+/// What a sheet's template reads.
 #[derive(Serialize)]
-struct LeafInput<'a> {
-    leaf: &'a Leaf,
+struct SheetInput<'a> {
+    leaf: &'a Sheet,
     words: &'a BTreeMap<String, String>,
+    /// The logo's path in the work folder.
+    logo: Option<String>,
+    /// The address that the page is served at.
+    address: Option<&'a str>,
     /// The address as a QR code, drawn.
     qr: Option<String>,
+    /// What the labels of the sheet's steps begin with: the name of its job.
+    job: Option<String>,
+    /// The names of the places on the sheet that something on it links to.
+    places: Vec<String>,
 }
 
 /// What the manual's template reads.
@@ -55,6 +63,8 @@ struct LeafInput<'a> {
 struct ManualInput<'a> {
     manual: &'a Manual,
     words: &'a BTreeMap<String, String>,
+    /// The logo's path in the work folder.
+    logo: Option<String>,
 }
 
 /// What typst is asked to compile.
@@ -77,6 +87,9 @@ struct Compiled {
     said: String,
 }
 
+/// The folder of the work folder with the shop's figures.
+const FIGURES: &str = "tree";
+
 /// Part of the message by which typst says that page numbers did not converge.
 const UNSETTLED: &str = "did not converge";
 
@@ -94,8 +107,8 @@ pub struct TypstRunner {
 }
 
 impl TypstRunner {
-    /// Writes the work folder. `figures` are the figures of all leaves to
-    /// come, each with its [`Figure::path`](crate::page::Figure::path).
+    /// Writes the work folder. `figures` are the figures of all sheets to come, each with its path in the
+    /// shop's tree, which is its id.
     ///
     /// # Errors
     ///
@@ -124,7 +137,10 @@ impl TypstRunner {
             write(&root.join("fonts").join(name), bytes)?;
         }
         for (path, bytes) in figures {
-            write(&root.join(inside(path)?), bytes)?;
+            write(&root.join(FIGURES).join(inside(path)?), bytes)?;
+        }
+        if let Some((path, bytes)) = look.logo() {
+            write(&root.join(inside(&path)?), bytes)?;
         }
         Ok(TypstRunner {
             typst,
@@ -134,42 +150,66 @@ impl TypstRunner {
         })
     }
 
-    /// Sets one leaf and returns the PDF.
+    /// Sets one sheet, to be at a path of the output without an ending and to be served at an address,
+    /// and returns the PDF.
     ///
     /// # Errors
     ///
-    /// When typst can't be started, or finds fault with the leaf: a figure
+    /// When typst can't be started, or finds fault with the sheet: a figure
     /// that is missing or broken, a letter that our fonts lack.
-    pub fn set(&self, leaf: &Leaf, words: &Words) -> Result<Vec<u8>, RenderError> {
-        let input = LeafInput {
-            leaf,
+    pub fn set(
+        &self,
+        sheet: &Sheet,
+        words: &Words,
+        path: &str,
+        address: Option<&str>,
+    ) -> Result<Vec<u8>, RenderError> {
+        let input = SheetInput {
+            leaf: sheet,
             words: words.all(),
-            qr: leaf.head.address.as_deref().and_then(qr::qr),
+            logo: self.logo(),
+            address,
+            qr: address.and_then(qr::qr),
+            job: sheet
+                .page
+                .job()
+                .map(|job| LinkTarget::Job(job.clone()).to_string()),
+            places: places_on(sheet),
         };
         let request = Request {
             entry: "main.typ",
             pages: "quiet",
-            path: &leaf.head.path,
-            revised: leaf.head.revised.as_deref(),
+            path,
+            revised: sheet.head.revised.as_deref(),
         };
         Ok(self.compile(&request, &input)?.pdf)
     }
 
-    /// Sets a bound manual and returns the PDF.
+    fn logo(&self) -> Option<String> {
+        self.look.logo().map(|(path, _)| path)
+    }
+
+    /// Sets a bound manual, to be at a path of the output without an ending, and returns the PDF.
     ///
     /// # Errors
     ///
-    /// As for a leaf; and when its page numbers never settle.
-    pub fn set_manual(&self, manual: &Manual, words: &Words) -> Result<Vec<u8>, RenderError> {
+    /// As for a sheet; and when its page numbers never settle.
+    pub fn set_manual(
+        &self,
+        manual: &Manual,
+        words: &Words,
+        path: &str,
+    ) -> Result<Vec<u8>, RenderError> {
         let mut request = Request {
             entry: "manual.typ",
             pages: "quiet",
-            path: &manual.head.path,
+            path,
             revised: manual.head.revised.as_deref(),
         };
         let input = ManualInput {
             manual,
             words: words.all(),
+            logo: self.logo(),
         };
         let mut made = self.compile(&request, &input)?;
         // A reference to its own page prints no page number. At the very foot of a page that can move
@@ -183,7 +223,7 @@ impl TypstRunner {
             Ok(made.pdf)
         } else {
             Err(RenderError::Setting {
-                leaf: manual.head.path.clone(),
+                leaf: path.to_owned(),
                 said: made.said,
             })
         }
@@ -248,6 +288,41 @@ impl TypstRunner {
         } else {
             RenderError::Letters { leaf, texts }
         })
+    }
+}
+
+/// The names of the steps on a sheet that something on it links to: typst takes no link that leads
+/// nowhere.
+fn places_on(sheet: &Sheet) -> Vec<String> {
+    let Some(job) = sheet.page.job() else {
+        return Vec::new();
+    };
+    let mut linked = BTreeSet::new();
+    links(&sheet.blocks, |target| {
+        if let LinkTarget::Step { job: of, step } = target
+            && of == job
+        {
+            linked.insert(*step);
+        }
+    });
+    let mut places = Vec::new();
+    steps_in(&sheet.blocks, &mut |step| {
+        if linked.contains(&step) {
+            let job = job.clone();
+            places.push(LinkTarget::Step { job, step }.to_string());
+        }
+    });
+    places
+}
+
+/// Hands over the number of every step in some blocks.
+fn steps_in(blocks: &[Block], number: &mut dyn FnMut(u32)) {
+    for block in blocks {
+        match block {
+            Block::Section(section) => steps_in(&section.blocks, number),
+            Block::Steps { steps } => steps.iter().for_each(|step| number(step.number)),
+            _ => {}
+        }
     }
 }
 

@@ -18,7 +18,7 @@
 //!
 //! A text is 0 where it is the next that nothing had before, and otherwise one more than its place.
 
-use super::html::element;
+use super::html::script_text;
 use crate::output::MARK;
 use crate::sheet::SearchKind;
 use crate::site::{SearchIndex, SearchStep, SearchThing};
@@ -84,7 +84,7 @@ pub fn search_file(index: &SearchIndex) -> String {
     let json = serde_json::to_string(&file).unwrap_or_default();
     format!(
         "// {MARK}\nglobalThis.benchleafSearch={};\n",
-        element(&json)
+        script_text(&json)
     )
 }
 

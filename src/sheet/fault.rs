@@ -1,12 +1,14 @@
 //! Fault tables: from what is wrong with a machine to its causes, tests and
 //! mends; and on a job's sheet the tables that lead to it.
 
-use super::Writer;
 use super::instruction::end_sentence;
+use super::writer::Writer;
 use crate::job::{self, Item, Step, Thing};
-use crate::page::text::{plain, uncapitalised};
-use crate::page::{Block, Cell, LeafKind, Run, Section, Target, path};
-use crate::procedure::{Cause, Procedure};
+use crate::page::text::uncapitalised;
+use crate::page::{
+    Block, Cell, JobId, LinkTarget, RowSubject, Run, Section, SectionId, Topic, plain,
+};
+use crate::procedure::Cause;
 use crate::prose::Verb;
 use crate::shop::Instruction;
 
@@ -66,7 +68,7 @@ impl Writer<'_, '_> {
         }
         (!items.is_empty()).then(|| {
             self.desk
-                .section("before-running", vec![Block::Bullets { items }])
+                .section(Topic::BeforeRunning, vec![Block::Bullets { items }])
         })
     }
 
@@ -91,8 +93,8 @@ impl Writer<'_, '_> {
         // A table has no room for them.
         blocks.extend(figures.into_iter().map(Block::Figure));
         Block::Section(Section {
+            id: SectionId::Steps(at + 1),
             title: section.title.to_owned(),
-            anchor: format!("section-{}", at + 1),
             from: None,
             blocks,
         })
@@ -118,6 +120,7 @@ impl Writer<'_, '_> {
         let mut first = Some((
             Cell::Name {
                 text: format!("{}. {name}", step.number),
+                subject: Some(RowSubject::Cause(step.number)),
             },
             Cell::Text {
                 runs: test.unwrap_or_default(),
@@ -195,33 +198,28 @@ impl Writer<'_, '_> {
         }
     }
 
-    pub(crate) fn fault_target(&self, fault: &Procedure) -> Option<Target> {
-        let path = path(&self.job.machine.id, &fault.id, LeafKind::FaultTable);
-        self.desk.leaf_target(&path)
-    }
-
     /// The fault tables that lead to the job.
     pub(crate) fn cures(&self) -> Option<Block> {
         let words = self.desk.words();
         let items = self.job.cures.iter().map(|cure| {
             let title = Run::text(&cure.fault.title.value);
-            let link = match self.fault_target(cure.fault) {
-                Some(target) => Run::Link {
-                    target,
-                    runs: vec![title],
-                },
-                None => title,
-            };
+            let fault = JobId::new(&self.job.machine.id, &cure.fault.id);
             let numbers: Vec<String> = cure.causes.iter().map(u32::to_string).collect();
             let (key, numbers) = match numbers.as_slice() {
                 [one] => ("cause", one.clone()),
                 several => ("causes", words.list(several)),
             };
-            let causes = words.say(key, &[("number", &numbers)]);
-            vec![link, Run::text(format!(" ({causes})"))]
+            vec![Run::Link {
+                target: LinkTarget::fault(fault),
+                runs: vec![title],
+                name: Some(words.say(key, &[("number", &numbers)])),
+            }]
         });
         let items: Vec<Vec<Run>> = items.collect();
-        (!items.is_empty()).then(|| self.desk.section("cures", vec![Block::Bullets { items }]))
+        (!items.is_empty()).then(|| {
+            self.desk
+                .section(Topic::Cures, vec![Block::Bullets { items }])
+        })
     }
 }
 

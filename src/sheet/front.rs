@@ -1,22 +1,22 @@
 //! What a shop sheet says before its steps: why, making safe, tools, kit,
 //! values, places, readings.
 
-use super::Writer;
+use super::details::fastener;
 use super::kit::decimals_of;
-use super::steps::fastener;
+use super::writer::Writer;
 use crate::dry_run::PartPlace;
 use crate::job::{Act, Step, Thing};
-use crate::page::{Block, Cell, Run};
+use crate::page::{Block, Cell, Run, Topic};
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
 use crate::shop::{Part, Reading, Sourced, ThingId, Tool};
 use indexmap::IndexMap;
 
 impl<'a> Writer<'_, 'a> {
-    pub(crate) fn why(&self) -> Option<Block> {
+    /// What the procedure says before its sections.
+    pub(crate) fn why(&self) -> Vec<Block> {
         let why = self.job.procedure.why.iter();
-        let blocks: Vec<Block> = why.filter_map(|block| self.text(block)).collect();
-        (!blocks.is_empty()).then(|| self.desk.section("why", blocks))
+        why.filter_map(|block| self.text(block)).collect()
     }
 
     /// Every action of the job in order.
@@ -55,12 +55,12 @@ impl<'a> Writer<'_, 'a> {
             ThingId::Part(part) => end.part(part).place != PartPlace::On,
             _ => false,
         });
-        let key = if is_open {
-            "left-open"
+        let topic = if is_open {
+            Topic::LeftOpen
         } else {
-            "left-on-purpose"
+            Topic::LeftOnPurpose
         };
-        (!items.is_empty()).then(|| self.desk.section(key, vec![Block::Bullets { items }]))
+        (!items.is_empty()).then(|| self.desk.section(topic, vec![Block::Bullets { items }]))
     }
 
     pub(crate) fn make_safe(&self) -> Option<Block> {
@@ -74,7 +74,7 @@ impl<'a> Writer<'_, 'a> {
     }
 
     /// Every torque of the job, with the tool for it, on one table to set tools by.
-    pub(crate) fn values(&self) -> Option<Block> {
+    pub(crate) fn torques(&self) -> Option<Block> {
         let mut rows = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
         for step in self.job.steps() {
@@ -97,9 +97,7 @@ impl<'a> Writer<'_, 'a> {
                     ];
                     let notes: Vec<String> = notes.into_iter().flatten().collect();
                     rows.push(vec![
-                        Cell::Name {
-                            text: fastener(part),
-                        },
+                        Cell::name(fastener(part)),
                         Cell::Value {
                             value: self.desk.value(stage),
                         },
@@ -110,7 +108,7 @@ impl<'a> Writer<'_, 'a> {
             }
         }
         let columns = [("fastener", 5), ("torque", 5), ("set-with", 5), ("how", 4)];
-        self.desk.table_section("torques", &columns, rows)
+        self.desk.table_section(Topic::Torques, &columns, rows)
     }
 
     /// The step's tool for a torque, and what may be set on its scale so that its own error stays
@@ -157,12 +155,13 @@ impl<'a> Writer<'_, 'a> {
             ("noted-at", 3),
             ("refitted-at", 3),
         ];
-        self.desk.table_section("places", &columns, rows.collect())
+        self.desk
+            .table_section(Topic::Places, &columns, rows.collect())
     }
 
     fn place_row(&self, part: &Part) -> Vec<Cell> {
         let step = |number: Option<u32>| match number {
-            Some(number) => Cell::text(self.desk.step_name(number)),
+            Some(number) => Cell::text(self.step_name(number)),
             None => Cell::text("–"),
         };
         let seat = match &part.seat {
@@ -173,9 +172,7 @@ impl<'a> Writer<'_, 'a> {
         };
         let mut fits = self.rehearsal.moves_of(part.id, &[Verb::Fit, Verb::Renew]);
         vec![
-            Cell::Name {
-                text: part.name.clone(),
-            },
+            Cell::name(part.name.clone()),
             seat,
             Cell::text(part.facing.clone().unwrap_or_default()),
             step(self.noted_at(part)),
@@ -193,9 +190,7 @@ impl<'a> Writer<'_, 'a> {
         let rows = readings.into_values().filter_map(|reading| {
             let limits = reading.limits.as_ref()?;
             Some(vec![
-                Cell::Name {
-                    text: reading.name.clone(),
-                },
+                Cell::name(reading.name.clone()),
                 Cell::Value {
                     value: self.desk.value(limits),
                 },
@@ -212,7 +207,7 @@ impl<'a> Writer<'_, 'a> {
             ("if-out", 6),
         ];
         self.desk
-            .table_section("readings", &columns, rows.collect())
+            .table_section(Topic::Readings, &columns, rows.collect())
     }
 }
 

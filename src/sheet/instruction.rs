@@ -1,10 +1,10 @@
 //! The instruction that the compiler writes for an action without text, and
 //! the runs of text that has actions in it.
 
-use super::Writer;
+use super::writer::Writer;
 use crate::job::{Act, Place, Thing};
 use crate::page::text::uncapitalised;
-use crate::page::{LeafKind, Run, Target};
+use crate::page::{LinkTarget, Run};
 use crate::prose::{self, Action, Inline, Verb};
 use crate::verbs::Instruction;
 
@@ -96,7 +96,7 @@ impl Writer<'_, '_> {
             matches!(before.last(), Some(Run::Text { text }) if text.ends_with("step "));
         let own = match place {
             Place::Step(number) if says_step => number.to_string(),
-            Place::Step(number) => self.desk.step_name(*number),
+            Place::Step(number) => self.step_name(*number),
             Place::Procedure(procedure) | Place::Fault(procedure) => {
                 words.say("quoted", &[("title", &procedure.title.value)])
             }
@@ -105,7 +105,7 @@ impl Writer<'_, '_> {
                     Some(number) => words.say("figure-number", &[("number", &number.to_string())]),
                     None => words.get("the-figure").to_owned(),
                 };
-                if self.desk.kind == LeafKind::ShopSheet {
+                if self.has_figures {
                     figure
                 } else {
                     // A checklist is a line a step and has no figures of its own.
@@ -113,19 +113,16 @@ impl Writer<'_, '_> {
                 }
             }
         };
-        let mut runs = Vec::new();
         if !text.is_empty() {
-            runs.push(self.link(*place, text));
             // In print the words alone don't say where to look.
-            if matches!(place, Place::Step(_)) {
-                runs.push(Run::text(format!(" ({own})")));
-            }
-            return runs;
+            let name = matches!(place, Place::Step(_)).then_some(own);
+            return self.link(*place, text, name);
         }
+        let mut runs = Vec::new();
         if starts_sentence(before) {
             runs.push(Run::text(words.get("see")));
         }
-        runs.push(self.link(*place, vec![Run::text(own)]));
+        runs.extend(self.link(*place, vec![Run::text(own)], None));
         runs
     }
 }
@@ -169,12 +166,9 @@ fn web_link(address: &str, runs: Vec<Run>) -> Run {
         .iter()
         .any(|scheme| address.starts_with(scheme));
     if is_web {
-        let target = Target::Web {
-            address: address.to_owned(),
-        };
-        return Run::Link { target, runs };
+        return Run::link(LinkTarget::Web(address.to_owned()), runs);
     }
-    // A relative address means nothing once the text has moved to a leaf.
+    // A relative address means nothing once the text has moved to a page.
     Run::Emphasis { runs }
 }
 
@@ -190,10 +184,10 @@ fn starts_sentence(runs: &[Run]) -> bool {
     }
 }
 
-pub(crate) fn end_sentence(runs: &mut [Run]) {
-    if let Some(Run::Text { text }) = runs.last_mut()
-        && !text.ends_with(['.', '!', '?'])
-    {
-        text.push('.');
+pub(crate) fn end_sentence(runs: &mut Vec<Run>) {
+    match runs.last_mut() {
+        Some(Run::Text { text }) if !text.ends_with(['.', '!', '?']) => text.push('.'),
+        Some(Run::Link { name: Some(_), .. }) => runs.push(Run::text(".")),
+        _ => {}
     }
 }

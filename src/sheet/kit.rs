@@ -1,44 +1,30 @@
 //! What a job uses: tools, parts, supplies.
 
 use crate::job::{Act, Job, Thing};
-use crate::page::{Block, Cell, Desk, Leaf, LeafKind, Naming, Run, Setting};
+use crate::page::{
+    Block, Cell, JobId, Naming, OutputContext, PageContext, PageId, Run, Sheet, SheetKind, Topic,
+    Value,
+};
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational, Spec};
 use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply, Tool};
 use crate::verbs::Trait;
 use indexmap::IndexMap;
 
-/// Where the kit list of several jobs stands in the output of the first edition.
+/// The page of the kit list of several jobs together.
 #[must_use]
-pub fn kit_path(jobs: &[&Job<'_>]) -> String {
-    let mut ids: Vec<&str> = Vec::new();
-    for id in jobs
+pub fn kit_page(jobs: &[&Job<'_>]) -> PageId {
+    let ids = jobs
         .iter()
-        .flat_map(|job| [job.machine.id.as_str(), job.procedure.id.as_str()])
-    {
-        if !ids.contains(&id) {
-            ids.push(id);
-        }
-    }
-    let name = ids.join("-");
-    // A file's name has an end; what is left out of it still tells two lists apart.
-    if name.len() <= 120 {
-        return format!("kits/{name}");
-    }
-    let rest = blake3::hash(name.as_bytes()).to_hex();
-    format!("kits/{}-and-more-{}", ids[0], &rest[..8])
+        .map(|job| JobId::new(&job.machine.id, &job.procedure.id));
+    PageId::Kit(ids.collect())
 }
 
 /// The kit list of several jobs together; none of no job at all.
 #[must_use]
-pub fn kit_of(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<Leaf> {
+pub fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> Option<Sheet> {
     let first = jobs.first()?;
-    let desk = Desk {
-        shop,
-        setting,
-        kind: LeafKind::KitList,
-        is_site: false,
-    };
+    let desk = PageContext { shop, output };
     let kit = Kit { desk, jobs };
     let mut titles: Vec<&str> = Vec::new();
     for job in jobs {
@@ -64,9 +50,8 @@ pub fn kit_of(shop: &Shop, jobs: &[&Job<'_>], setting: &Setting) -> Option<Leaf>
             vec![("machines", machines.join(", "))]
         },
         entries: &["job-number", "date"],
-        path: kit_path(jobs),
     };
-    Some(desk.leaf(naming, kit.blocks()))
+    Some(desk.sheet(kit_page(jobs), SheetKind::KitList, naming, kit.blocks()))
 }
 
 /// The tool that an action is done with: the one it names, or the one that the crib has for it,
@@ -86,7 +71,7 @@ pub(crate) fn tool_of<'a>(shop: &'a Shop, act: &Act<'a>) -> Option<&'a Tool> {
 /// Writes what some jobs use.
 #[derive(Clone, Copy)]
 pub(crate) struct Kit<'w, 'a> {
-    pub(crate) desk: Desk<'w>,
+    pub(crate) desk: PageContext<'w>,
     pub(crate) jobs: &'w [&'w Job<'a>],
 }
 
@@ -126,8 +111,22 @@ impl<'a> Kit<'_, 'a> {
     }
 
     pub(crate) fn tools(&self) -> Option<Block> {
+        let rows = self.tool_lines().into_iter().map(|line| {
+            vec![
+                Cell::name(line.name),
+                Cell::text(line.size),
+                Cell::text(line.remark),
+            ]
+        });
+        let columns = [("tool", 5), ("size-or-range", 4), ("remark", 6)];
+        self.desk
+            .table_section(Topic::Tools, &columns, rows.collect())
+    }
+
+    /// The tools that the jobs take, each once.
+    pub(crate) fn tool_lines(&self) -> Vec<ToolLine> {
         let shop = self.desk.shop;
-        let mut rows = Vec::new();
+        let mut lines = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
         for act in self.acts() {
             let Some(tool) = tool_of(shop, act) else {
@@ -140,13 +139,11 @@ impl<'a> Kit<'_, 'a> {
             // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
             let size = tool.size.as_ref().or(tool.range.as_ref());
             let size = size.map(|size| size.value.text());
-            rows.push(vec![
-                Cell::Name {
-                    text: tool.name.clone(),
-                },
-                Cell::text(size.unwrap_or_default()),
-                Cell::text(tool.note.clone().unwrap_or_default()),
-            ]);
+            lines.push(ToolLine {
+                name: tool.name.clone(),
+                size: size.unwrap_or_default(),
+                remark: tool.note.clone().unwrap_or_default(),
+            });
         }
         // Sizes that the job's fasteners ask for, whether the author wrote a tool or not.
         let mut drives: IndexMap<String, Vec<String>> = IndexMap::new();
@@ -166,20 +163,75 @@ impl<'a> Kit<'_, 'a> {
         }
         let words = self.desk.words();
         for (drive, parts) in drives {
-            rows.push(vec![
-                Cell::Name {
-                    text: self.desk.words().get("wrench").to_owned(),
-                },
-                Cell::text(drive),
-                Cell::text(words.say("for-parts", &[("parts", &words.list(&parts))])),
-            ]);
+            lines.push(ToolLine {
+                name: words.get("wrench").to_owned(),
+                size: drive,
+                remark: words.say("for-parts", &[("parts", &words.list(&parts))]),
+            });
         }
-        let columns = [("tool", 5), ("size-or-range", 4), ("remark", 6)];
-        self.desk.table_section("tools", &columns, rows)
+        lines
     }
 
-    /// Everything the job uses up, summed over all the procedures in it.
+    /// What the jobs use up, as a table.
     pub(crate) fn kit(&self) -> Option<Block> {
+        let items = self.items();
+        let is_priced = items.iter().any(|item| item.cost().is_some());
+        let mut total = Price::zero();
+        let mut is_all_priced = true;
+        let mut rows = Vec::new();
+        for item in &items {
+            let cost = item.cost();
+            match &cost {
+                Some(cost) => total = total.plus(cost),
+                None => is_all_priced = false,
+            }
+            let mut row = vec![
+                Cell::name(item.name),
+                Cell::text(item.number.unwrap_or_default()),
+                match self.amount(item) {
+                    Amount::AsNeeded => Cell::text(self.desk.words().get("as-needed")),
+                    Amount::Pieces(count) => Cell::text(count.to_string()),
+                    Amount::Filled(value) => Cell::Value { value },
+                    Amount::Fillings(text) => Cell::text(text),
+                },
+                Cell::text(self.remark(item)),
+            ];
+            if is_priced {
+                row.push(Cell::text(
+                    cost.map(|cost| self.money(&cost)).unwrap_or_default(),
+                ));
+            }
+            row.push(Cell::Tick);
+            rows.push(row);
+        }
+        let mut columns = vec![
+            ("part-or-supply", 6),
+            ("number", 3),
+            ("quantity", 4),
+            ("remark", 5),
+        ];
+        if is_priced {
+            columns.push(("cost", 3));
+            let name = if is_all_priced {
+                "total"
+            } else {
+                "total-priced"
+            };
+            rows.push(vec![
+                Cell::name(self.desk.words().get(name)),
+                Cell::text(""),
+                Cell::text(""),
+                Cell::text(""),
+                Cell::text(self.money(&total)),
+                Cell::text(""),
+            ]);
+        }
+        columns.push(("pulled", 2));
+        self.desk.table_section(Topic::Kit, &columns, rows)
+    }
+
+    /// Everything that the jobs use up, summed over all of them: parts first, then supplies.
+    pub(crate) fn items(&self) -> Vec<Item<'_>> {
         let mut items: IndexMap<(&str, &str), Item<'_>> = IndexMap::new();
         let acts = self.jobs.iter().flat_map(|job| {
             let acts = job.steps().flat_map(|step| step.all_acts());
@@ -212,82 +264,28 @@ impl<'a> Kit<'_, 'a> {
         }
         // The counter pulls parts first, then takes the cans.
         items.sort_by(|_, one, _, other| one.supply.is_some().cmp(&other.supply.is_some()));
-        let is_priced = items.values().any(|item| item.cost().is_some());
-        let mut total = Price::zero();
-        let mut is_all_priced = true;
-        let mut rows = Vec::new();
-        for item in items.values() {
-            let cost = item.cost();
-            match &cost {
-                Some(cost) => total = total.plus(cost),
-                None => is_all_priced = false,
-            }
-            let mut row = vec![
-                Cell::Name {
-                    text: item.name.to_owned(),
-                },
-                Cell::text(item.number.unwrap_or_default()),
-                self.amount(item),
-                Cell::text(self.remark(item)),
-            ];
-            if is_priced {
-                row.push(Cell::text(
-                    cost.map(|cost| self.money(&cost)).unwrap_or_default(),
-                ));
-            }
-            row.push(Cell::Tick);
-            rows.push(row);
-        }
-        let mut columns = vec![
-            ("part-or-supply", 6),
-            ("number", 3),
-            ("quantity", 4),
-            ("remark", 5),
-        ];
-        if is_priced {
-            columns.push(("cost", 3));
-            let name = if is_all_priced {
-                "total"
-            } else {
-                "total-priced"
-            };
-            rows.push(vec![
-                Cell::Name {
-                    text: self.desk.words().get(name).to_owned(),
-                },
-                Cell::text(""),
-                Cell::text(""),
-                Cell::text(""),
-                Cell::text(self.money(&total)),
-                Cell::text(""),
-            ]);
-        }
-        columns.push(("pulled", 2));
-        self.desk.table_section("kit", &columns, rows)
+        items.into_values().collect()
     }
 
     fn money(&self, amount: &Price) -> String {
         format!("{}{amount}", self.desk.shop.currency)
     }
 
-    fn amount(&self, item: &Item<'_>) -> Cell {
+    /// How much of an item is used.
+    pub(crate) fn amount(&self, item: &Item<'_>) -> Amount {
         match (item.count, item.fills.as_slice()) {
-            (0, []) => Cell::text(self.desk.words().get("as-needed")),
-            (0, [fill]) => Cell::Value {
-                value: self.desk.value(fill),
-            },
+            (0, []) => Amount::AsNeeded,
+            (0, [fill]) => Amount::Filled(self.desk.value(fill)),
             (0, fills) => {
                 let sum = item.filled();
                 if let Some(sum) = sum.and_then(|sum| Spec::parse(&sum.text()).ok()) {
                     let unverified = fills.iter().any(|fill| fill.basis.is_none());
-                    return Cell::Value {
-                        value: self.desk.spec(&sum, unverified),
-                    };
+                    return Amount::Filled(self.desk.spec(&sum, unverified));
                 }
                 let places = [("count", &*fills.len().to_string())];
-                Cell::text(self.desk.words().say("fillings", &places))
+                Amount::Fillings(self.desk.words().say("fillings", &places))
             }
-            (count, _) => Cell::text(count.to_string()),
+            (count, _) => Amount::Pieces(count),
         }
     }
 
@@ -304,10 +302,30 @@ impl<'a> Kit<'_, 'a> {
     }
 }
 
-/// A line of the kit list.
-struct Item<'k> {
-    name: &'k str,
-    number: Option<&'k str>,
+/// A tool that a job takes.
+pub(crate) struct ToolLine {
+    pub(crate) name: String,
+    /// As engraved on it; empty where it has none.
+    pub(crate) size: String,
+    pub(crate) remark: String,
+}
+
+/// How much of a part or a supply is used.
+pub(crate) enum Amount {
+    /// Of a supply, as much as it takes.
+    AsNeeded,
+    /// Of a part.
+    Pieces(u32),
+    /// All that is filled in.
+    Filled(Value),
+    /// The number of fillings in words, where they can't be summed.
+    Fillings(String),
+}
+
+/// A part or a supply that is used up.
+pub(crate) struct Item<'k> {
+    pub(crate) name: &'k str,
+    pub(crate) number: Option<&'k str>,
     remark: Option<&'k str>,
     is_single_use: bool,
     /// Pieces, for a part.

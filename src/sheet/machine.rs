@@ -1,67 +1,75 @@
-//! Leaves about a machine as a whole: its values, what is due on it, what can
+//! Sheets about a machine as a whole: its values, what is due on it, what can
 //! hurt.
 
-use super::Summary;
+use super::details::fastener;
 use super::safety::by_severity;
-use super::steps::fastener;
+use super::summary::Summary;
 use crate::page::text::minutes;
-use crate::page::{Block, Cell, Desk, Leaf, LeafKind, Naming, Run, Setting, machine_path};
+use crate::page::{
+    Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, Run, Sheet,
+    SheetKind, Topic,
+};
 use crate::prose;
 use crate::shop::{CribChoice, Machine, Part, Shop};
 
-/// A leaf of a machine: its data, its intervals or its safety messages; none of another kind, nor
+/// A sheet of a machine: its data, its intervals or its safety messages; none of another kind, nor
 /// where it would be empty. `jobs` are the machine's own.
 #[must_use]
 pub fn of_machine(
-    kind: LeafKind,
+    kind: SheetKind,
     shop: &Shop,
     machine: &Machine,
     jobs: &[&Summary<'_>],
-    setting: &Setting,
-) -> Option<Leaf> {
+    output: &OutputContext,
+) -> Option<Sheet> {
     let writer = MachineWriter {
-        desk: Desk {
-            shop,
-            setting,
-            kind,
-            is_site: false,
-        },
+        desk: PageContext { shop, output },
         machine,
         jobs,
     };
-    let mut blocks = match kind {
-        LeafKind::MachineData => writer.data(),
-        LeafKind::IntervalChart => writer.intervals(),
-        LeafKind::CautionLeaf => {
-            let met = jobs.iter().flat_map(|job| job.cautions.iter().copied());
-            writer.desk.messages(&by_severity(met))
-        }
-        _ => return None,
-    };
+    let mut blocks = writer.blocks(kind);
     if blocks.is_empty() {
         return None;
     }
     blocks.push(writer.desk.notices());
-    Some(writer.desk.leaf(writer.naming(), blocks))
+    let page = PageId::MachineSheet(kind, machine.id.clone());
+    let naming = writer.naming(kind);
+    Some(writer.desk.sheet(page, kind, naming, blocks))
 }
 
 pub(crate) struct MachineWriter<'w, 'a> {
-    pub(crate) desk: Desk<'w>,
+    pub(crate) desk: PageContext<'w>,
     pub(crate) machine: &'w Machine,
     pub(crate) jobs: &'w [&'w Summary<'a>],
 }
 
 impl MachineWriter<'_, '_> {
-    fn naming(&self) -> Naming {
+    /// What is said of the machine in a sheet of a kind, but for the notices; nothing in another kind.
+    pub(crate) fn blocks(&self, kind: SheetKind) -> Vec<Block> {
+        match kind {
+            SheetKind::MachineData => self.data(),
+            SheetKind::IntervalChart => self.intervals(),
+            SheetKind::CautionSheet => {
+                let met = self
+                    .jobs
+                    .iter()
+                    .flat_map(|job| job.cautions.iter().copied());
+                self.desk.messages(&by_severity(met))
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    fn naming(&self, kind: SheetKind) -> Naming {
         let machine = self.machine;
         let engine = machine
             .engine
             .as_ref()
             .and_then(|engine| engine.kind.clone());
         let facts = [("engine", engine), ("basis", machine.basis.clone())];
-        let is_chart = self.desk.kind == LeafKind::IntervalChart;
+        let is_chart = kind == SheetKind::IntervalChart;
         Naming {
-            title: self.desk.words().get(self.desk.kind.title_key()).to_owned(),
+            title: self.desk.words().get(kind.title_key()).to_owned(),
             machine: Some(machine.name.value.clone()),
             revision: None,
             revised: None,
@@ -70,11 +78,10 @@ impl MachineWriter<'_, '_> {
                 .filter_map(|(key, text)| Some((key, text?)))
                 .collect(),
             entries: if is_chart { &["serial-number"] } else { &[] },
-            path: machine_path(&machine.id, self.desk.kind),
         }
     }
 
-    pub(crate) fn data(&self) -> Vec<Block> {
+    fn data(&self) -> Vec<Block> {
         let sections = [
             self.torques(),
             self.readings(),
@@ -100,13 +107,14 @@ impl MachineWriter<'_, '_> {
                     _ => None,
                 };
                 rows.push(vec![
-                    Cell::Name {
-                        text: if stages > 1 {
+                    Cell::part(
+                        if stages > 1 {
                             format!("{}, {}", fastener(part), self.desk.stage_of(at + 1, stages))
                         } else {
                             fastener(part)
                         },
-                    },
+                        &part.key,
+                    ),
                     Cell::text(once(class)),
                     Cell::Value {
                         value: self.desk.value(stage),
@@ -125,7 +133,7 @@ impl MachineWriter<'_, '_> {
             ("set-with", 5),
             ("pattern", 4),
         ];
-        self.desk.table_section("torques", &columns, rows)
+        self.desk.table_section(Topic::Torques, &columns, rows)
     }
 
     fn readings(&self) -> Option<Block> {
@@ -133,9 +141,7 @@ impl MachineWriter<'_, '_> {
             let limits = reading.limits.as_ref()?;
             let tool = self.desk.shop.tool_of(reading);
             Some(vec![
-                Cell::Name {
-                    text: reading.name.clone(),
-                },
+                Cell::name(reading.name.clone()),
                 Cell::Value {
                     value: self.desk.value(limits),
                 },
@@ -150,7 +156,7 @@ impl MachineWriter<'_, '_> {
             ("if-out", 7),
         ];
         self.desk
-            .table_section("readings", &columns, rows.collect())
+            .table_section(Topic::Readings, &columns, rows.collect())
     }
 
     fn fluids(&self) -> Option<Block> {
@@ -163,9 +169,7 @@ impl MachineWriter<'_, '_> {
             });
             let note = supply.and_then(|supply| supply.note.clone());
             vec![
-                Cell::Name {
-                    text: fluid.name.clone(),
-                },
+                Cell::name(fluid.name.clone()),
                 Cell::text(supply.map(|supply| supply.name.clone()).unwrap_or_default()),
                 match &fluid.capacity {
                     Some(capacity) => Cell::Value {
@@ -182,7 +186,8 @@ impl MachineWriter<'_, '_> {
             ("capacity", 4),
             ("remark", 7),
         ];
-        self.desk.table_section("fluids", &columns, rows.collect())
+        self.desk
+            .table_section(Topic::Fluids, &columns, rows.collect())
     }
 
     fn seats(&self) -> Option<Block> {
@@ -199,9 +204,7 @@ impl MachineWriter<'_, '_> {
                 },
             };
             vec![
-                Cell::Name {
-                    text: part.name.clone(),
-                },
+                Cell::part(part.name.clone(), &part.key),
                 seat,
                 Cell::text(self.desk.words().choice(&seats)),
                 Cell::text(part.facing.clone().unwrap_or_default()),
@@ -213,7 +216,8 @@ impl MachineWriter<'_, '_> {
             ("could-sit-in", 6),
             ("how-round", 5),
         ];
-        self.desk.table_section("places", &columns, rows.collect())
+        self.desk
+            .table_section(Topic::Places, &columns, rows.collect())
     }
 
     fn wear(&self) -> Option<Block> {
@@ -221,9 +225,7 @@ impl MachineWriter<'_, '_> {
         let worn = worn.filter(|part| part.limits.is_some() || part.reuse.is_some());
         let rows = worn.map(|part| {
             vec![
-                Cell::Name {
-                    text: part.name.clone(),
-                },
+                Cell::part(part.name.clone(), &part.key),
                 match &part.limits {
                     Some(limits) => Cell::Value {
                         value: self.desk.value(limits),
@@ -239,7 +241,8 @@ impl MachineWriter<'_, '_> {
             ]
         });
         let columns = [("part", 5), ("limits-head", 4), ("use-again-head", 9)];
-        self.desk.table_section("wear", &columns, rows.collect())
+        self.desk
+            .table_section(Topic::Wear, &columns, rows.collect())
     }
 
     /// Parts that the counter can order.
@@ -250,20 +253,19 @@ impl MachineWriter<'_, '_> {
                 .renew
                 .then(|| self.desk.words().get("single-use").to_owned());
             vec![
-                Cell::Name {
-                    text: part.name.clone(),
-                },
+                Cell::part(part.name.clone(), &part.key),
                 Cell::text(part.number.clone().unwrap_or_default()),
                 Cell::text(part.count.to_string()),
                 Cell::text(single.or_else(|| part.note.clone()).unwrap_or_default()),
             ]
         });
         let columns = [("part", 6), ("number", 4), ("quantity", 2), ("remark", 6)];
-        self.desk.table_section("parts", &columns, rows.collect())
+        self.desk
+            .table_section(Topic::Parts, &columns, rows.collect())
     }
 
     /// What is due, the most frequent first: by hours, then by the calendar.
-    pub(crate) fn intervals(&self) -> Vec<Block> {
+    fn intervals(&self) -> Vec<Block> {
         let mut due: Vec<(&Summary<'_>, Interval)> = self
             .jobs
             .iter()
@@ -276,17 +278,8 @@ impl MachineWriter<'_, '_> {
         });
         let rows = due.into_iter().map(|(job, interval)| {
             let title = Run::text(job.procedure.title.value.clone());
-            let sheet = LeafKind::ShopSheet;
-            let target = self
-                .desk
-                .job_target(&self.machine.id, &job.procedure.id, sheet);
-            let title = match target {
-                Some(target) => Run::Link {
-                    target,
-                    runs: vec![title],
-                },
-                None => title,
-            };
+            let job_id = JobId::new(&self.machine.id, &job.procedure.id);
+            let title = Run::link(LinkTarget::Job(job_id), vec![title]);
             vec![
                 Cell::Text { runs: vec![title] },
                 Cell::text(interval.hours_text),
@@ -315,7 +308,7 @@ impl MachineWriter<'_, '_> {
         if rows.is_empty() {
             return Vec::new();
         }
-        let section = self.desk.table_section("due", &columns, rows);
+        let section = self.desk.table_section(Topic::Due, &columns, rows);
         section.into_iter().collect()
     }
 }

@@ -1,8 +1,8 @@
-//! Safety messages: at the front of a leaf, before a step, on a leaf of their own.
+//! Safety messages: at the front of a sheet, before a step, on a sheet of their own.
 
-use super::Writer;
+use super::writer::Writer;
 use crate::job::Job;
-use crate::page::{Block, Desk, SafetyMessage, Sign, SignalWord};
+use crate::page::{Block, PageContext, SafetyMessage, Sign, SignalWord, Topic};
 use crate::shop::{Caution, Word};
 use crate::words::Words;
 
@@ -16,7 +16,7 @@ impl Writer<'_, '_> {
     /// safety messages).
     pub(crate) fn safety(&self) -> Option<Block> {
         let blocks = self.desk.messages(&cautions([self.job]));
-        (!blocks.is_empty()).then(|| self.desk.section("safety", blocks))
+        (!blocks.is_empty()).then(|| self.desk.section(Topic::Safety, blocks))
     }
 }
 
@@ -53,7 +53,7 @@ impl From<Word> for SignalWord {
     }
 }
 
-impl Desk<'_> {
+impl PageContext<'_> {
     /// What is worn and seen to first, then each message in full.
     pub(crate) fn messages(self, cautions: &[&Caution]) -> Vec<Block> {
         let mut blocks: Vec<Block> = self.protection(cautions).into_iter().collect();
@@ -88,7 +88,7 @@ impl Desk<'_> {
     pub(crate) fn message(self, caution: &Caution) -> SafetyMessage {
         SafetyMessage {
             id: caution.key.clone(),
-            anchor: None,
+            place: None,
             word: caution.word.into(),
             hazard: caution.hazard.clone(),
             consequence: caution.consequence.clone(),

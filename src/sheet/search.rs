@@ -1,10 +1,9 @@
 //! What the search has to know of one job.
 
-use super::Writer;
+use super::writer::Writer;
 use crate::dry_run::Rehearsal;
 use crate::job::Job;
-use crate::page::text::plain;
-use crate::page::{Block, Desk, LeafKind, Run, Setting};
+use crate::page::{Block, OutputContext, Run, plain};
 
 /// What the search has to know of one job, or of one fault table on one machine.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,8 +23,8 @@ impl SearchPiece {
     /// A job's piece. Only the steps that are written in its own procedure are in it: what is begun,
     /// done or finished as part of it is found under the procedure that says it.
     #[must_use]
-    pub fn of_job(job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> SearchPiece {
-        let writer = writer(job, rehearsal, setting, LeafKind::ShopSheet);
+    pub fn of_job(job: &Job<'_>, rehearsal: &Rehearsal<'_>, output: &OutputContext) -> SearchPiece {
+        let writer = Writer::of_job(job, rehearsal, &[], output);
         let own = job
             .steps()
             .filter(|step| step.origin.id == job.procedure.id);
@@ -39,8 +38,12 @@ impl SearchPiece {
 
     /// A fault table's piece: the complaint, and each cause with its test and its mend.
     #[must_use]
-    pub fn of_fault(job: &Job<'_>, rehearsal: &Rehearsal<'_>, setting: &Setting) -> SearchPiece {
-        let writer = writer(job, rehearsal, setting, LeafKind::FaultTable);
+    pub fn of_fault(
+        job: &Job<'_>,
+        rehearsal: &Rehearsal<'_>,
+        output: &OutputContext,
+    ) -> SearchPiece {
+        let writer = Writer::of_fault(job, rehearsal, output);
         let complaint = job.procedure.why.iter();
         let complaint = complaint.filter_map(|block| match writer.text(block)? {
             Block::Text { runs } => Some(plain(&runs)),
@@ -69,28 +72,8 @@ impl SearchPiece {
     }
 }
 
-/// A writer of plain text, which needs no states.
-fn writer<'w, 'a>(
-    job: &'w Job<'a>,
-    rehearsal: &'w Rehearsal<'a>,
-    setting: &'w Setting,
-    kind: LeafKind,
-) -> Writer<'w, 'a> {
-    Writer {
-        desk: Desk {
-            shop: job.shop,
-            setting,
-            kind,
-            is_site: true,
-        },
-        job,
-        rehearsal,
-        states: &[],
-    }
-}
-
 impl Writer<'_, '_> {
-    /// A step and its notes, as the leaf says them, without their dress.
+    /// A step and its notes, as the sheet says them, without their dress.
     fn said(&self, step: &crate::job::Step<'_>) -> String {
         let paragraphs = std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
         let said: Vec<String> = paragraphs

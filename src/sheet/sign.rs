@@ -1,8 +1,8 @@
-//! Lines to sign at the end of a leaf; each group of steps is signed where it ends.
+//! Lines to sign at the end of a sheet; each group of steps is signed where it ends.
 
-use super::Writer;
+use super::writer::Writer;
 use crate::job::{Step, Thing};
-use crate::page::{Block, SignLine};
+use crate::page::{Block, SignLine, Topic};
 
 impl Writer<'_, '_> {
     /// Who signs each group: the shop's first role.
@@ -19,7 +19,7 @@ impl Writer<'_, '_> {
         let words = self.desk.words();
         let mut lines = Vec::new();
         for step in self.job.steps() {
-            let name = self.desk.step_name(step.number);
+            let name = self.step_name(step.number);
             lines.extend(holds(step).map(|role| SignLine {
                 what: words.say("hold-at", &[("step", &name)]),
                 role: role.to_owned(),
@@ -30,7 +30,7 @@ impl Writer<'_, '_> {
             role: self.mechanic(),
         });
         self.desk
-            .section("sign-off", vec![Block::SignOff { lines }])
+            .section(Topic::SignOff, vec![Block::SignOff { lines }])
     }
 }
 

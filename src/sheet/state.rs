@@ -1,11 +1,11 @@
 //! What is written down at a step, where a sheet may be left, and the state of
 //! the machine there.
 
-use super::Writer;
-use super::steps::fastener;
+use super::details::fastener;
+use super::writer::Writer;
 use crate::dry_run::{EnergyState, EngineState, FluidLevel, PartPlace, ReadingState, State};
 use crate::job::{Act, Section, Thing};
-use crate::page::{Blank, LeafKind, Stop};
+use crate::page::{Blank, Stop};
 use crate::prose::{self, Verb};
 use crate::quantity::{Rational, Unit};
 use crate::shop::{FluidState, Part, Sourced, ValveState};
@@ -16,17 +16,8 @@ use std::cmp::Reverse;
 const GROUP: usize = 8;
 
 impl<'a> Writer<'_, 'a> {
-    /// What an action has one write down: a place, a reading, the state it brings about.
-    pub(crate) fn blanks(&self, act: &Act<'_>) -> Vec<Blank> {
-        let mut blanks: Vec<Blank> = self.record(act).into_iter().collect();
-        // At the bench a tick alone says too little: the state is ticked, and the bag numbered.
-        if self.desk.kind == LeafKind::BenchChecklist {
-            blanks.extend(self.response(act));
-        }
-        blanks
-    }
-
-    fn record(&self, act: &Act<'_>) -> Option<Blank> {
+    /// What an action has one write down: a place, a reading.
+    pub(crate) fn record(&self, act: &Act<'_>) -> Option<Blank> {
         let words = self.desk.words();
         match (act.verb, act.thing) {
             (Verb::Note, Thing::Part(part)) if part.is_linkage() => Some(Blank::Choice {
@@ -92,7 +83,9 @@ impl<'a> Writer<'_, 'a> {
         }
     }
 
-    fn response(&self, act: &Act<'_>) -> Option<Blank> {
+    /// What is ticked at the bench, where a tick alone says too little: the state that an action brings
+    /// about, the bag that a part goes into.
+    pub(crate) fn response(&self, act: &Act<'_>) -> Option<Blank> {
         let words = self.desk.words();
         if let Some(key) = act.verb.spec().result {
             return Some(Blank::State {
@@ -199,25 +192,15 @@ impl<'a> Writer<'_, 'a> {
         let places = [
             ("number", &*number.to_string()),
             ("count", &*ends.len().to_string()),
-            ("steps", &*self.steps_name(first, step)),
+            ("steps", &*self.desk.steps_name(first, step)),
         ];
         Some(Stop {
             number,
-            anchor: format!("stop-{number}"),
             title: words.say("group", &places),
             role: self.mechanic(),
             state: self.state_lines(state),
             never: is_running.then(|| words.get("do-not-leave").to_owned()),
         })
-    }
-
-    /// "steps 4 to 9".
-    pub(crate) fn steps_name(&self, first: u32, last: u32) -> String {
-        if first == last {
-            return self.desk.step_name(first);
-        }
-        let places = [("first", &*first.to_string()), ("last", &*last.to_string())];
-        self.desk.words().say("steps", &places)
     }
 
     /// All that is not as it was found, for whoever comes back to the machine.

@@ -1,8 +1,8 @@
 //! What the pages that are drawn from many jobs need of one.
 
-use super::SearchPiece;
 use super::kit::tool_of;
 use super::safety::cautions;
+use super::search::SearchPiece;
 use crate::finding::FileId;
 use crate::job::{Cure, Job, Place, Thing};
 use crate::procedure::Procedure;

@@ -1,8 +1,11 @@
 //! Where each thing of a shop is used.
 
-use super::Summary;
+use super::summary::Summary;
 use crate::job::Thing;
-use crate::page::{Block, Cell, Desk, Leaf, LeafKind, Naming, Run, Section, Setting};
+use crate::page::{
+    Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, Run, Section,
+    SectionId, Sheet, SheetKind, Topic,
+};
 use crate::shop::Shop;
 use std::collections::BTreeMap;
 
@@ -69,15 +72,10 @@ fn named(thing: Thing<'_>) -> Option<(&'static str, &str, &str, bool)> {
 /// are thousands.
 const MOST: usize = 100;
 
-/// The shop's leaf that says where each thing is used; none where nothing is.
+/// The shop's sheet that says where each thing is used; none where nothing is.
 #[must_use]
-pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Option<Leaf> {
-    let desk = Desk {
-        shop,
-        setting,
-        kind: LeafKind::WhereUsed,
-        is_site: false,
-    };
+pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], output: &OutputContext) -> Option<Sheet> {
+    let desk = PageContext { shop, output };
     let uses = uses(jobs);
     let titles: BTreeMap<&str, &str> = jobs
         .iter()
@@ -105,34 +103,26 @@ pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Opti
                 runs.push(Run::text("; "));
             }
             let title = Run::text(*titles.get(procedure).unwrap_or(&procedure));
-            let target = machines
-                .first()
-                .and_then(|machine| desk.job_target(machine, procedure, LeafKind::ShopSheet));
-            runs.push(match target {
-                Some(target) => Run::Link {
-                    target,
-                    runs: vec![title],
-                },
+            runs.push(match machines.first() {
+                Some(machine) => {
+                    let job = JobId::new(*machine, procedure);
+                    Run::link(LinkTarget::Job(job), vec![title])
+                }
                 None => title,
             });
         }
-        vec![
-            Cell::Name {
-                text: one.name.to_owned(),
-            },
-            Cell::Text { runs },
-        ]
+        vec![Cell::name(one.name), Cell::Text { runs }]
     };
     let columns = [("item", 4), ("used-in", 9)];
     let mut blocks: Vec<Block> = Vec::new();
-    for (kind, key) in [
-        ("tool", "tools"),
-        ("supply", "supplies"),
-        ("caution", "kind-caution-leaf"),
-        ("procedure", "procedures"),
+    for (kind, topic) in [
+        ("tool", Topic::Tools),
+        ("supply", Topic::Supplies),
+        ("caution", Topic::UsesOfCautions),
+        ("procedure", Topic::Procedures),
     ] {
         let rows = uses.iter().filter(|one| one.kind == kind).map(row);
-        blocks.extend(desk.table_section(key, &columns, rows.collect()));
+        blocks.extend(desk.table_section(topic, &columns, rows.collect()));
     }
     for machine in shop.machines.values() {
         let own = uses
@@ -142,8 +132,8 @@ pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Opti
         if !rows.is_empty() {
             let title = &machine.name.value;
             blocks.push(Block::Section(Section {
+                id: SectionId::Machine(machine.id.clone()),
                 title: title.clone(),
-                anchor: machine.id.clone(),
                 from: None,
                 blocks: vec![desk.table(title, &columns, rows)],
             }));
@@ -154,13 +144,16 @@ pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], setting: &Setting) -> Opti
     }
     blocks.push(desk.notices());
     let naming = Naming {
-        title: desk.words().get("kind-where-used").to_owned(),
+        title: desk
+            .words()
+            .get(SheetKind::WhereUsed.title_key())
+            .to_owned(),
         machine: None,
         revision: None,
         revised: None,
         facts: Vec::new(),
         entries: &[],
-        path: LeafKind::WhereUsed.slug().to_owned(),
     };
-    Some(desk.leaf(naming, blocks))
+    let page = PageId::WhereUsed;
+    Some(desk.sheet(page, SheetKind::WhereUsed, naming, blocks))
 }

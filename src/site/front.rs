@@ -1,23 +1,22 @@
 //! The front page: every machine, every system.
 
-use super::{Entry, Page, PageKind, Part, Site};
-use crate::page::text::anchor;
-use crate::page::{LISTS, LeafKind, machine_page_path};
+use super::{Entry, Link, Page, PageKind, Part, Site};
+use crate::page::{ListKind, PageId, SectionId, SheetKind, Topic};
 
 /// The front page of an edition.
 #[must_use]
 pub fn front(site: &Site<'_, '_>) -> Page {
-    let words = &site.setting.edition.words;
-    let mut page = site.page(PageKind::Front, words.get("index-title"), "index");
-    page.links = LISTS
+    let words = site.words();
+    let mut page = site.page(PageId::Front, PageKind::Front, words.get("index-title"));
+    page.head.links = ListKind::ALL
         .into_iter()
-        .filter_map(|(list, title)| site.link_if_made(words.get(title), list))
+        .filter_map(|list| site.link_if_made(words.get(list.title_key()), PageId::List(list)))
         .collect();
-    let where_used = LeafKind::WhereUsed;
-    page.links
-        .extend(site.link_if_made(words.get(where_used.title_key()), where_used.slug()));
-    let manual = site.link(words.get("manual"), "manual", None);
-    page.manual = manual.pdf.then_some(manual);
+    let where_used = words.get(SheetKind::WhereUsed.title_key());
+    page.head
+        .links
+        .extend(site.link_if_made(where_used, PageId::WhereUsed));
+    page.head.manual = Some(Link::to_page(words.get("manual"), PageId::whole_manual()));
     page.parts.extend(self::machines(site));
     let machines = site.shop.machines.len();
     for (id, title, jobs) in site.systems() {
@@ -34,7 +33,7 @@ pub fn front(site: &Site<'_, '_>) -> Page {
             entries.push(Entry {
                 link: site.procedure_link(job, None),
                 about: vec![job.machine.name.value.clone()],
-                leaves: Vec::new(),
+                sheets: Vec::new(),
             });
         }
         for entry in &mut entries {
@@ -43,8 +42,8 @@ pub fn front(site: &Site<'_, '_>) -> Page {
             }
         }
         page.parts.push(Part::Links {
+            id: SectionId::System(id.to_owned()),
             title,
-            anchor: format!("system-{}", anchor(id)),
             entries,
         });
     }
@@ -53,14 +52,14 @@ pub fn front(site: &Site<'_, '_>) -> Page {
 
 /// The machines, by name.
 fn machines(site: &Site<'_, '_>) -> Option<Part> {
-    let words = &site.setting.edition.words;
+    let words = site.words();
     let mut machines: Vec<_> = site.shop.machines.values().collect();
     machines.sort_by_key(|machine| &machine.name.value);
     let entries: Vec<Entry> = machines
         .into_iter()
         .filter_map(|machine| {
-            let path = machine_page_path(&machine.id);
-            let link = site.link_if_made(&machine.name.value, &path)?;
+            let page = PageId::Machine(machine.id.clone());
+            let link = site.link_if_made(&machine.name.value, page)?;
             let engine = machine.engine.as_ref();
             Some(Entry {
                 link,
@@ -68,13 +67,13 @@ fn machines(site: &Site<'_, '_>) -> Option<Part> {
                     .and_then(|engine| engine.kind.clone())
                     .into_iter()
                     .collect(),
-                leaves: Vec::new(),
+                sheets: Vec::new(),
             })
         })
         .collect();
     (!entries.is_empty()).then(|| Part::Links {
-        title: words.get("machines").to_owned(),
-        anchor: "machines".to_owned(),
+        id: SectionId::Topic(Topic::Machines),
+        title: words.get(Topic::Machines.name()).to_owned(),
         entries,
     })
 }

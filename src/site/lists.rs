@@ -1,7 +1,7 @@
 //! Lists of what belongs to the shop as a whole: cautions, tools, supplies, words.
 
 use super::{Page, PageKind, Part, Site};
-use crate::page::{Block, Cell, LISTS, LeafKind, Run, SafetyMessage, Section};
+use crate::page::{Block, Cell, LinkTarget, ListKind, PageId, Run, SafetyMessage, Topic};
 use crate::sheet::{Use, uses};
 use crate::shop::{Shop, Word};
 use crate::words::Words;
@@ -9,35 +9,29 @@ use crate::words::Words;
 /// Every safety message, the most severe first, with where it is met.
 #[must_use]
 pub fn cautions(site: &Site<'_, '_>) -> Option<Page> {
-    let desk = site.desk(LeafKind::CautionLeaf);
+    let desk = site.context();
     let uses = uses_of(site);
-    let words = desk.words();
     let mut sections = Vec::new();
-    for (word, title) in [
-        (Word::Danger, "term-danger"),
-        (Word::Warning, "term-warning"),
-        (Word::Caution, "term-caution"),
-        (Word::Notice, "term-notice"),
+    for (word, topic) in [
+        (Word::Danger, Topic::Dangers),
+        (Word::Warning, Topic::Warnings),
+        (Word::Caution, Topic::Cautions),
+        (Word::Notice, Topic::Notices),
     ] {
         let mut blocks = Vec::new();
         let cautions = site.shop.cautions.values();
         for caution in cautions.filter(|caution| caution.word == word) {
             blocks.push(Block::Safety(SafetyMessage {
-                anchor: Some(format!("caution-{}", caution.key)),
+                place: Some(LinkTarget::Caution(caution.key.clone())),
                 ..desk.message(caution)
             }));
             blocks.extend(used_in(site, &uses, "caution", &caution.key));
         }
         if !blocks.is_empty() {
-            sections.push(Block::Section(Section {
-                title: words.get(title).to_owned(),
-                anchor: title.to_owned(),
-                from: None,
-                blocks,
-            }));
+            sections.push(desk.section(topic, blocks));
         }
     }
-    list(site, "cautions", sections)
+    list(site, ListKind::Cautions, sections)
 }
 
 /// The tool crib.
@@ -50,14 +44,14 @@ pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
         vec![
             Cell::Place {
                 text: tool.name.clone(),
-                anchor: format!("tool-{}", tool.key),
+                place: LinkTarget::Tool(tool.key.clone()),
             },
             // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
             Cell::text(engraved.map(|size| size.value.text()).unwrap_or_default()),
             Cell::text(due.unwrap_or_default().replace('-', "\u{2011}")),
             Cell::text(tool.note.clone().unwrap_or_default()),
             Cell::Text {
-                runs: super::used_in(site, found(&uses, "tool", &tool.key)),
+                runs: super::used_in::used_in(site, found(&uses, "tool", &tool.key)),
             },
         ]
     });
@@ -68,13 +62,13 @@ pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
         ("remark", 5),
         ("used-in", 8),
     ];
-    table(site, "tools", &columns, rows.collect())
+    table(site, ListKind::Tools, &columns, rows.collect())
 }
 
 /// What is consumed.
 #[must_use]
 pub fn supplies(site: &Site<'_, '_>) -> Option<Page> {
-    let desk = site.desk(LeafKind::WhereUsed);
+    let desk = site.context();
     let uses = uses_of(site);
     let rows = site.shop.supplies.values().map(|supply| {
         let mix = supply.mix.as_ref().map(|mix| {
@@ -85,16 +79,16 @@ pub fn supplies(site: &Site<'_, '_>) -> Option<Page> {
         vec![
             Cell::Place {
                 text: supply.name.clone(),
-                anchor: format!("supply-{}", supply.key),
+                place: LinkTarget::Supply(supply.key.clone()),
             },
             Cell::text(remarks.collect::<Vec<_>>().join("; ")),
             Cell::Text {
-                runs: super::used_in(site, found(&uses, "supply", &supply.key)),
+                runs: super::used_in::used_in(site, found(&uses, "supply", &supply.key)),
             },
         ]
     });
     let columns = [("supply", 5), ("remark", 6), ("used-in", 8)];
-    table(site, "supplies", &columns, rows.collect())
+    table(site, ListKind::Supplies, &columns, rows.collect())
 }
 
 /// Words that every shop's leaves use, by the keys of the word and of what it means.
@@ -144,18 +138,18 @@ pub fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
 /// What words mean.
 #[must_use]
 pub fn glossary(site: &Site<'_, '_>) -> Option<Page> {
-    let terms = terms(site.shop, &site.setting.edition.words);
+    let terms = terms(site.shop, site.words());
     let rows = terms.into_iter().map(|(id, name, means)| {
         vec![
             Cell::Place {
                 text: crate::shop::capitalised(&name),
-                anchor: format!("term-{id}"),
+                place: LinkTarget::Term(id),
             },
             Cell::text(means),
         ]
     });
     let columns = [("term", 4), ("meaning", 11)];
-    table(site, "glossary", &columns, rows.collect())
+    table(site, ListKind::Glossary, &columns, rows.collect())
 }
 
 fn uses_of<'a>(site: &Site<'_, 'a>) -> Vec<Use<'a>> {
@@ -167,8 +161,8 @@ fn found<'u, 'a>(uses: &'u [Use<'a>], kind: &str, id: &str) -> Option<&'u Use<'a
 }
 
 fn used_in(site: &Site<'_, '_>, uses: &[Use<'_>], kind: &str, id: &str) -> Option<Block> {
-    let runs = super::used_in(site, Some(found(uses, kind, id)?));
-    let label = site.setting.edition.words.get("used-in");
+    let runs = super::used_in::used_in(site, Some(found(uses, kind, id)?));
+    let label = site.words().get("used-in");
     let mut all = vec![Run::Strong {
         runs: vec![Run::text(format!("{label}:"))],
     }];
@@ -180,12 +174,11 @@ fn used_in(site: &Site<'_, '_>, uses: &[Use<'_>], kind: &str, id: &str) -> Optio
 /// A list that is one table.
 fn table(
     site: &Site<'_, '_>,
-    name: &str,
+    kind: ListKind,
     columns: &[(&str, u8)],
     rows: Vec<Vec<Cell>>,
 ) -> Option<Page> {
-    let key = LISTS.iter().find(|(list, _)| *list == name)?.1;
-    let desk = site.desk(LeafKind::WhereUsed);
+    let desk = site.context();
     let is_empty = rows.is_empty();
     // A column that nothing stands in only takes room.
     let said = |at: usize| {
@@ -204,18 +197,17 @@ fn table(
             .filter_map(|(cell, kept)| kept.then_some(cell))
             .collect()
     });
-    let table = desk.table(desk.words().get(key), &columns, rows.collect());
-    list(site, name, if is_empty { Vec::new() } else { vec![table] })
+    let table = desk.table(desk.words().get(kind.title_key()), &columns, rows.collect());
+    list(site, kind, if is_empty { Vec::new() } else { vec![table] })
 }
 
 /// A list's page; none where it would be empty.
-fn list(site: &Site<'_, '_>, name: &str, blocks: Vec<Block>) -> Option<Page> {
+fn list(site: &Site<'_, '_>, kind: ListKind, blocks: Vec<Block>) -> Option<Page> {
     if blocks.is_empty() {
         return None;
     }
-    let key = LISTS.iter().find(|(list, _)| *list == name)?.1;
-    let title = site.setting.edition.words.get(key);
-    let mut page = site.page(PageKind::List, title, name);
+    let title = site.words().get(kind.title_key());
+    let mut page = site.page(PageId::List(kind), PageKind::List, title);
     page.parts.push(Part::Blocks { blocks });
     Some(page)
 }

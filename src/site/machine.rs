@@ -1,33 +1,33 @@
 //! A machine's page: its faults, its procedures, its values, where its parts are used.
 
-use super::{Entry, Page, PageKind, Part, Site};
-use crate::page::text::{anchor, minutes};
-use crate::page::{Block, Cell, Fact, LeafKind, machine_page_path, machine_path, path};
-use crate::sheet::{MachineWriter, Summary, Use, uses};
+use super::{Entry, Link, Page, PageKind, Part, Site};
+use crate::page::text::minutes;
+use crate::page::{Block, Cell, Fact, JobId, LinkTarget, PageId, SectionId, SheetKind, Topic};
+use crate::sheet::{MachineWriter, Summary, Use, block_to_read, uses};
 use crate::shop::Machine;
 
 /// A machine's page; none where it has neither a job nor a fault table.
 #[must_use]
 pub fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<Page> {
-    let words = &site.setting.edition.words;
+    let words = site.words();
     let jobs: Vec<&Summary<'_>> = site
         .jobs
         .iter()
         .filter(|job| job.machine.id == machine.id)
         .collect();
-    if !site.setting.is_made(&machine_page_path(&machine.id)) {
+    let id = PageId::Machine(machine.id.clone());
+    if !site.output.makes(&id) {
         return None;
     }
-    let name = machine.name.value.clone();
-    let mut page = site.page(PageKind::Machine, name, &machine_page_path(&machine.id));
-    page.over = Some(words.get("machine").to_owned());
-    (page.nav.previous, page.nav.next) = neighbours(site, machine);
+    let mut page = site.page(id, PageKind::Machine, &machine.name.value);
+    page.head.over = Some(words.get("machine").to_owned());
+    (page.head.nav.previous, page.head.nav.next) = neighbours(site, machine);
     let engine = machine.engine.as_ref();
     let facts = [
         ("engine", engine.and_then(|engine| engine.kind.clone())),
         ("basis", machine.basis.clone()),
     ];
-    page.facts = facts
+    page.head.facts = facts
         .into_iter()
         .filter_map(|(key, text)| {
             Some(Fact {
@@ -36,48 +36,39 @@ pub fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<Page> {
             })
         })
         .collect();
-    page.links = LeafKind::OF_MACHINE
+    page.head.links = SheetKind::OF_MACHINE
         .into_iter()
         .filter_map(|kind| {
-            let path = machine_path(&machine.id, kind);
-            site.link_if_made(words.get(kind.title_key()), &path)
+            let sheet = PageId::MachineSheet(kind, machine.id.clone());
+            site.link_if_made(words.get(kind.title_key()), sheet)
         })
         .collect();
     page.parts.extend(faults(site, machine));
     page.parts.extend(procedures(site, machine));
-    let writer = |kind| MachineWriter {
-        desk: site.desk(kind),
+    let writer = MachineWriter {
+        desk: site.context(),
         machine,
         jobs: &jobs,
     };
-    let mut blocks = writer(LeafKind::IntervalChart).intervals();
-    blocks.extend(writer(LeafKind::MachineData).data());
+    let mut blocks = writer.blocks(SheetKind::IntervalChart);
+    blocks.extend(writer.blocks(SheetKind::MachineData));
     blocks.extend(where_used(site, machine, &jobs));
-    let blocks = blocks.into_iter().map(|block| match block {
-        Block::Section(mut section) => {
-            section.blocks = section.blocks.into_iter().map(super::unwritten).collect();
-            Block::Section(section)
-        }
-        other => other,
-    });
     page.parts.push(Part::Blocks {
-        blocks: blocks.collect(),
+        blocks: blocks.into_iter().map(block_to_read).collect(),
     });
     Some(page)
 }
 
 /// The machines before and after it, by name.
-fn neighbours(
-    site: &Site<'_, '_>,
-    machine: &Machine,
-) -> (Option<super::Link>, Option<super::Link>) {
+fn neighbours(site: &Site<'_, '_>, machine: &Machine) -> (Option<Link>, Option<Link>) {
     let mut machines: Vec<&Machine> = site.shop.machines.values().collect();
-    machines.retain(|one| site.setting.is_made(&machine_page_path(&one.id)));
+    let page = |machine: &Machine| PageId::Machine(machine.id.clone());
+    machines.retain(|machine| site.output.makes(&page(machine)));
     machines.sort_by_key(|one| &one.name.value);
     let at = machines.iter().position(|one| one.id == machine.id);
     let link = |at: Option<usize>| {
         let one = machines.get(at?)?;
-        site.link_if_made(&one.name.value, &machine_page_path(&one.id))
+        site.link_if_made(&one.name.value, page(one))
     };
     (
         link(at.and_then(|at| at.checked_sub(1))),
@@ -90,17 +81,18 @@ fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<Part> {
     let own = site.faults.iter().filter(|of| of.machine.id == machine.id);
     let entries: Vec<Entry> = own
         .filter_map(|of| {
-            let path = path(&machine.id, &of.fault.id, LeafKind::FaultTable);
+            let job = JobId::new(&machine.id, &of.fault.id);
+            let page = PageId::JobSheet(SheetKind::FaultTable, job);
             Some(Entry {
-                link: site.link_if_made(&of.fault.title.value, &path)?,
+                link: site.link_if_made(&of.fault.title.value, page)?,
                 about: Vec::new(),
-                leaves: Vec::new(),
+                sheets: Vec::new(),
             })
         })
         .collect();
     (!entries.is_empty()).then(|| Part::Links {
-        title: site.setting.edition.words.get("faults").to_owned(),
-        anchor: "faults".to_owned(),
+        id: SectionId::Topic(Topic::Faults),
+        title: site.words().get(Topic::Faults.name()).to_owned(),
         entries,
     })
 }
@@ -117,13 +109,13 @@ fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<Part> {
                     .into_iter()
                     .flatten()
                     .collect(),
-                leaves: site.leaves_of(job),
+                sheets: site.sheets_of(job),
             })
             .collect();
         if !entries.is_empty() {
             parts.push(Part::Links {
+                id: SectionId::System(id.to_owned()),
                 title,
-                anchor: format!("system-{}", anchor(id)),
                 entries,
             });
         }
@@ -133,7 +125,7 @@ fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<Part> {
 
 /// Where each of the machine's parts and readings is used.
 fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> Vec<Block> {
-    let desk = site.desk(LeafKind::WhereUsed);
+    let desk = site.context();
     let all = uses(jobs);
     let found = |kind: &str, id: &str| -> Option<&Use<'_>> {
         all.iter().find(|one| {
@@ -144,28 +136,34 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
         vec![
             Cell::Place {
                 text: part.name.clone(),
-                anchor: format!("part-{}", part.key),
+                place: LinkTarget::Part {
+                    machine: machine.id.clone(),
+                    part: part.key.clone(),
+                },
             },
             Cell::text(part.number.clone().unwrap_or_default()),
             Cell::Text {
-                runs: super::used_in(site, found("part", &part.key)),
+                runs: super::used_in::used_in(site, found("part", &part.key)),
             },
         ]
     });
     let columns = [("part", 4), ("number", 3), ("used-in", 9)];
-    let parts = desk.table_section("kind-where-used", &columns, parts.collect());
+    let parts = desk.table_section(Topic::WhereUsed, &columns, parts.collect());
     let readings = machine.readings.values().map(|reading| {
         vec![
             Cell::Place {
                 text: reading.name.clone(),
-                anchor: format!("reading-{}", reading.key),
+                place: LinkTarget::Reading {
+                    machine: machine.id.clone(),
+                    reading: reading.key.clone(),
+                },
             },
             Cell::Text {
-                runs: super::used_in(site, found("reading", &reading.key)),
+                runs: super::used_in::used_in(site, found("reading", &reading.key)),
             },
         ]
     });
     let columns = [("reading", 5), ("used-in", 9)];
-    let readings = desk.table_section("readings-taken", &columns, readings.collect());
+    let readings = desk.table_section(Topic::ReadingsTaken, &columns, readings.collect());
     parts.into_iter().chain(readings).collect()
 }

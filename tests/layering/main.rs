@@ -44,7 +44,7 @@ const STAGES: [&str; 25] = [
 
 /// The stages that still have circles between their files. A stage without circles has to leave
 /// this list.
-const WITH_CIRCLES: [&str; 6] = ["job", "output", "page", "publish", "quantity", "rules"];
+const WITH_CIRCLES: [&str; 5] = ["job", "output", "publish", "quantity", "rules"];
 
 /// The stage that a file belongs to.
 fn stage(file: &str) -> &str {

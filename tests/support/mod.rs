@@ -2,7 +2,7 @@
 #![allow(dead_code, reason = "each test takes what it needs of this")]
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
-use benchleaf::page::{Edition, LeafKind, Setting};
+use benchleaf::page::{Edition, OutputContext, SheetKind};
 use benchleaf::sheet;
 use benchleaf::tree::Memory;
 use std::collections::BTreeSet;
@@ -73,9 +73,9 @@ pub(crate) fn leaves(world: &Memory, procedure: &str) -> Vec<String> {
         .find(|one| one.job.procedure.id == procedure)
         .expect("there is such a job");
     let edition = Edition::first(&sources.shop);
-    let setting = Setting::new(&sources.tree, &edition, &[], BTreeSet::new());
-    [LeafKind::ShopSheet, LeafKind::BenchChecklist]
-        .map(|kind| sheet::make(kind, &one.job, &one.rehearsal, &setting))
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    [SheetKind::ShopSheet, SheetKind::BenchChecklist]
+        .map(|kind| sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap())
         .map(|leaf| serde_json::to_string(&leaf).unwrap())
         .to_vec()
 }

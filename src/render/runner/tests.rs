@@ -2,7 +2,8 @@
 
 use super::super::sample;
 use super::*;
-use crate::page::{Block, LeafKind};
+use crate::page::{Block, PageId, SheetKind};
+use crate::render::Paths;
 
 /// The typst of this working copy. It must be there: a test that skips
 /// what it can't do says nothing.
@@ -19,10 +20,14 @@ fn runner() -> TypstRunner {
         .expect("the work folder can be laid out")
 }
 
-fn set(leaf: &Leaf) -> Vec<u8> {
-    runner()
-        .set(leaf, Words::english())
-        .unwrap_or_else(|error| panic!("{error}"))
+fn set(sheet: &Sheet) -> Vec<u8> {
+    set_with(&runner(), sheet).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn set_with(runner: &TypstRunner, sheet: &Sheet) -> Result<Vec<u8>, RenderError> {
+    let outputs = sample::outputs(&["en"]);
+    let path = Paths::new(&outputs[0], None).path(&sheet.page);
+    runner.set(sheet, Words::english(), &path, None)
 }
 
 /// What stands on a PDF's pages, in the order in which it is written
@@ -52,24 +57,22 @@ fn flat(text: &str) -> String {
 /// A manual of two chapters, the second with references to both.
 fn manual() -> Manual {
     use crate::manual::{Chapter, ManualHead, Piece};
-    use crate::page::{Run, Target};
-    let head = sample::bare(LeafKind::ShopSheet).head;
+    use crate::page::Run;
+    let head = sample::bare(SheetKind::ShopSheet).head;
     let heading = |level, title: &str| Piece::Heading {
         level,
         listed: true,
         title: title.to_owned(),
-        anchors: vec![title.to_lowercase()],
+        places: vec![LinkTarget::Term(title.to_lowercase())],
     };
-    let refer = |anchor: &str| {
-        let target = Target::Page {
-            anchor: anchor.to_owned(),
-        };
-        let runs = vec![Run::text(" (page "), Run::text(")")];
-        [Run::text(anchor), Run::Link { target, runs }, Run::Break]
+    let refer = |term: &str| {
+        let target = LinkTarget::Term(term.to_owned());
+        [Run::link(target, vec![Run::text(term)]), Run::Break]
     };
     let blocks = |blocks| Piece::Blocks {
         level: 3,
         marked: false,
+        about: None,
         blocks,
     };
     let chapter = |pieces| Chapter {
@@ -86,16 +89,14 @@ fn manual() -> Manual {
             systems: Vec::new(),
             machines: vec!["Tarn T7 tiller".to_owned()],
             shop: head.shop,
-            logo: None,
             language: head.language,
             paper: head.paper,
             data_note: head.data_note,
             revised: head.revised,
             mark: head.mark,
             entries: Vec::new(),
-            path: "manual".to_owned(),
         },
-        anchors: ["far", "near"].map(str::to_owned).into(),
+        page: PageId::whole_manual(),
         chapters: vec![
             chapter(vec![heading(1, "Far"), blocks(vec![notices])]),
             chapter(vec![
@@ -112,7 +113,7 @@ fn manual() -> Manual {
 fn a_reference_is_silent_about_its_own_page_unless_all_are_asked_for() {
     let manual = manual();
     let (runner, words) = (runner(), Words::english());
-    let quiet = runner.set_manual(&manual, words).expect("sound");
+    let quiet = runner.set_manual(&manual, words, "manual").expect("sound");
     let quiet = flat(&text_of(&quiet));
     assert!(
         quiet.contains("far (page 2) near") && !quiet.contains("near (page"),
@@ -127,6 +128,7 @@ fn a_reference_is_silent_about_its_own_page_unless_all_are_asked_for() {
     let input = ManualInput {
         manual: &manual,
         words: words.all(),
+        logo: None,
     };
     let all = runner.compile(&request, &input).expect("sound");
     assert!(all.settled);
@@ -144,7 +146,9 @@ fn page_numbers_that_never_settle_are_noticed() {
         if at.len() > 0 and at.first().location().page() == 1 { pagebreak() } }\n\
         Here #metadata(none)<leap>";
     fs::write(runner.folder.path().join("manual.typ"), never).expect("written");
-    let made = runner.set_manual(&manual(), Words::english()).map(|_| ());
+    let made = runner
+        .set_manual(&manual(), Words::english(), "manual")
+        .map(|_| ());
     let said = made.expect_err("it never settles").to_string();
     assert!(said.contains(UNSETTLED), "{said}");
 }
@@ -153,10 +157,10 @@ fn page_numbers_that_never_settle_are_noticed() {
 #[test]
 fn a_runner_is_shared_between_threads() {
     let runner = runner();
-    let leaf = sample::bare(LeafKind::ShopSheet);
+    let leaf = sample::bare(SheetKind::ShopSheet);
     let pdfs: Vec<Vec<u8>> = std::thread::scope(|scope| {
         let setting: Vec<_> = (0..4)
-            .map(|_| scope.spawn(|| runner.set(&leaf, Words::english()).expect("sound")))
+            .map(|_| scope.spawn(|| set_with(&runner, &leaf).expect("sound")))
             .collect();
         setting
             .into_iter()
@@ -240,7 +244,7 @@ fn steps_values_and_messages_are_read_in_order() {
 
 #[test]
 fn long_and_bare_leaves_are_set() {
-    for kind in LeafKind::ALL {
+    for kind in SheetKind::ALL {
         set(&sample::long(kind));
         set(&sample::bare(kind));
     }
@@ -257,9 +261,9 @@ fn text_is_set_as_it_stands() {
 fn the_same_leaf_gives_the_same_bytes_from_any_runner() {
     let leaf = sample::shop_sheet();
     let runner = runner();
-    let first = runner.set(&leaf, Words::english()).expect("sound");
+    let first = set_with(&runner, &leaf).expect("sound");
     assert!(
-        first == runner.set(&leaf, Words::english()).expect("sound"),
+        first == set_with(&runner, &leaf).expect("sound"),
         "twice from one runner"
     );
     assert!(first == set(&leaf), "once from each of two presses");
@@ -268,15 +272,13 @@ fn the_same_leaf_gives_the_same_bytes_from_any_runner() {
 #[test]
 fn a_missing_figure_is_an_error_that_names_leaf_and_file() {
     let runner = TypstRunner::new(typst(), &Look::default(), std::iter::empty()).expect("laid out");
-    let error = runner
-        .set(&sample::shop_sheet(), Words::english())
-        .expect_err("no figure");
+    let error = set_with(&runner, &sample::shop_sheet()).expect_err("no figure");
     let said = error.to_string();
     assert!(
         said.contains("tarn-t7/governor-linkage-shop-sheet"),
         "{said}"
     );
-    assert!(said.contains("linkage-1a2b3c4d.svg"), "{said}");
+    assert!(said.contains("governor/linkage.svg"), "{said}");
 }
 
 #[test]
@@ -284,9 +286,7 @@ fn letters_that_no_font_has_are_named_once() {
     let mut leaf = sample::shop_sheet();
     leaf.head.machine = Some("Tarn 耕".to_owned());
     "Tarn 耕".clone_into(&mut leaf.head.title);
-    let error = runner()
-        .set(&leaf, Words::english())
-        .expect_err("the fonts have no such letter");
+    let error = set_with(&runner(), &leaf).expect_err("the fonts have no such letter");
     assert_eq!(
         error.to_string(),
         "the leaf `tarn-t7/governor-linkage-shop-sheet` has letters that the PDF's fonts \
@@ -308,7 +308,7 @@ fn a_link_to_nowhere_is_only_text() {
     let mut leaf = sample::shop_sheet();
     // Without the sections, step 16 is no longer on the leaf.
     leaf.blocks
-        .retain(|block| !matches!(block, Block::Section(section) if section.anchor == "put-back"));
+        .retain(|block| !matches!(block, Block::Section(section) if section.title == "Put back"));
     set(&leaf);
 }
 

@@ -1,7 +1,7 @@
 //! What the sample shop sheet says before the steps: the introduction, the hazards, and the lists.
 
 use super::parts::{moving, name, petrol, runs, section, strings, table, value};
-use crate::page::{Block, Cell, Run, Target, Value};
+use crate::page::{Block, Cell, JobId, LinkTarget, Run, SectionId, Topic, Value};
 
 /// What stands before the steps of a shop sheet.
 pub(super) fn front() -> Vec<Block> {
@@ -16,32 +16,27 @@ pub(super) fn front() -> Vec<Block> {
                     " or lags mostly has a dry or bent linkage. This job frees it, sets it and \
                      proves the speed; ",
                 ),
-                Run::Link {
-                    target: Target::Leaf {
-                        path: "tarn-t7/float-bowl-shop-sheet".to_owned(),
-                        anchor: None,
-                    },
-                    runs: runs("Float bowl and jet"),
-                },
+                Run::link(
+                    LinkTarget::Job(JobId::new("tarn-t7", "float-bowl")),
+                    runs("Float bowl and jet"),
+                ),
                 Run::text(" comes first where the engine also surges under load; "),
-                Run::Link {
-                    target: Target::Web {
-                        address: "https://example.org/governors?a=1&b=2".to_owned(),
-                    },
-                    runs: runs("how governors work"),
-                },
+                Run::link(
+                    LinkTarget::Web("https://example.org/governors?a=1&b=2".to_owned()),
+                    runs("how governors work"),
+                ),
                 Run::text("."),
             ],
         },
         section(
             "What can hurt",
-            "safety",
+            SectionId::Topic(Topic::Safety),
             None,
             vec![Block::Safety(petrol()), Block::Safety(moving())],
         ),
         section(
             "Make safe",
-            "energies",
+            SectionId::Topic(Topic::MakeSafe),
             None,
             vec![table(
                 "Make safe",
@@ -70,7 +65,7 @@ pub(super) fn lists() -> Vec<Block> {
     vec![
         section(
             "Tools",
-            "tools",
+            SectionId::Topic(Topic::Tools),
             None,
             vec![Block::Bullets {
                 items: vec![
@@ -82,7 +77,7 @@ pub(super) fn lists() -> Vec<Block> {
         ),
         section(
             "Kit",
-            "kit",
+            SectionId::Topic(Topic::Kit),
             None,
             vec![table(
                 "Kit",
@@ -109,7 +104,7 @@ pub(super) fn lists() -> Vec<Block> {
         ),
         section(
             "Values",
-            "values",
+            SectionId::Topic(Topic::Torques),
             None,
             vec![table(
                 "Values",
@@ -139,7 +134,7 @@ pub(super) fn lists() -> Vec<Block> {
         ),
         section(
             "Places",
-            "places",
+            SectionId::Topic(Topic::Places),
             None,
             vec![table(
                 "Places",

@@ -1,4 +1,4 @@
-//! Leaves to test with: one job with everything that a leaf can hold, in both
+//! Sheets to test with: one job with everything that a sheet can hold, in both
 //! kinds, and the ways to make it long, empty or hostile. All data is invented.
 
 mod lists;
@@ -7,7 +7,11 @@ mod parts;
 mod replace;
 mod steps;
 
-use crate::page::{Block, Cell, Fact, Head, Leaf, LeafKind, Paper, SignLine, Step};
+use crate::page::{
+    Block, Cell, Edition, Fact, Head, JobId, OutputContext, PageId, Paper, SectionId, Sheet,
+    SheetKind, SignLine, Step, StepContent, Topic,
+};
+use crate::tree::{self, Memory};
 use crate::words::Words;
 use lists::{front, lists};
 pub(super) use page::page;
@@ -25,16 +29,61 @@ pub(super) const DRAWING: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" vie
 <path d="M98 74h14" stroke-dasharray="3 4"/></g>
 </svg>"##;
 
-/// Where the drawing stands.
-pub(super) const FIGURE: &str = "figures/linkage-1a2b3c4d.svg";
+/// Where the drawing is in the shop's tree.
+pub(super) const FIGURE: &str = "governor/linkage.svg";
+
+/// Where it is in the output.
+pub(super) const FIGURE_IN_OUTPUT: &str = "figures/linkage-1a2b3c4d.svg";
+
+/// The sample job.
+pub(super) fn job() -> JobId {
+    JobId::new("tarn-t7", "governor-linkage")
+}
+
+/// The sheet of the sample job of a kind, or another page that sheets of the kind have.
+pub(super) fn page_id(kind: SheetKind) -> PageId {
+    match kind {
+        SheetKind::ShopSheet
+        | SheetKind::BenchChecklist
+        | SheetKind::KitList
+        | SheetKind::FaultTable => PageId::JobSheet(kind, job()),
+        SheetKind::MachineData | SheetKind::IntervalChart | SheetKind::CautionSheet => {
+            PageId::MachineSheet(kind, job().machine)
+        }
+        SheetKind::WhereUsed => PageId::WhereUsed,
+    }
+}
+
+/// A run in some languages that makes the pages that the samples link to.
+pub(super) fn outputs(languages: &[&str]) -> Vec<OutputContext> {
+    let editions = languages.iter().map(|language| Edition {
+        language: (*language).to_owned(),
+        words: Words::english().clone(),
+    });
+    let editions: Vec<Edition> = editions.collect();
+    let bowl = JobId::new("tarn-t7", "float-bowl");
+    let machines = ["tarn-t7", "tarn-p50"].map(|id| PageId::Machine(id.to_owned()));
+    let made = SheetKind::ALL
+        .map(page_id)
+        .into_iter()
+        .chain(machines)
+        .chain([
+            PageId::Front,
+            PageId::JobSheet(SheetKind::ShopSheet, bowl),
+            PageId::Procedure("governor-linkage".to_owned()),
+        ]);
+    let made: std::collections::BTreeSet<PageId> = made.collect();
+    let empty = tree::read(&Memory::new([] as [(&str, &str); 0]));
+    OutputContext::of_editions(&empty, &editions, made)
+}
+
 /// The head of the sample job.
-pub(super) fn head(kind: LeafKind) -> Head {
+pub(super) fn head(kind: SheetKind) -> Head {
     Head {
         kind_title: Words::english().get(kind.title_key()).to_owned(),
         title: "Governor linkage: free and reset".to_owned(),
         machine: Some("Tarn T7 tiller".to_owned()),
         shop: "Millbrook Tool Library".to_owned(),
-        logo: None,
         language: "en".to_owned(),
         paper: Paper::A4,
         data_note: Some("Invented data for demonstration; not for use on any machine".to_owned()),
@@ -52,14 +101,12 @@ pub(super) fn head(kind: LeafKind) -> Head {
         })
         .to_vec(),
         entries: strings(&["Job number", "Machine number", "Mechanic", "Date"]),
-        path: format!("tarn-t7/governor-linkage-{}", kind.slug()),
-        address: None,
     }
 }
 fn sign_off(lines: &[(&str, &str)]) -> Block {
     section(
         "Sign-off",
-        "sign-off",
+        SectionId::Topic(Topic::SignOff),
         None,
         vec![Block::SignOff {
             lines: lines
@@ -84,7 +131,7 @@ fn notices() -> Block {
 }
 
 /// The sample job as a shop sheet.
-pub(super) fn shop_sheet() -> Leaf {
+pub(super) fn shop_sheet() -> Sheet {
     let mut blocks = front();
     blocks.extend(lists());
     blocks.extend(sections(&mut Steps(0)));
@@ -94,28 +141,31 @@ pub(super) fn shop_sheet() -> Leaf {
         ("Set, steps 19 to 22", "Second mechanic"),
     ]));
     blocks.push(notices());
-    Leaf {
-        kind: LeafKind::ShopSheet,
-        head: head(LeafKind::ShopSheet),
+    Sheet {
+        page: page_id(SheetKind::ShopSheet),
+        kind: SheetKind::ShopSheet,
+        head: head(SheetKind::ShopSheet),
         blocks,
     }
 }
 
 /// The sample job as a bench checklist.
-pub(super) fn checklist() -> Leaf {
+pub(super) fn checklist() -> Sheet {
     let mut blocks = sections(&mut Steps(0));
     for step in steps_mut(&mut blocks) {
-        step.figures.clear();
-        step.notes.clear();
+        let content = content_mut(step);
+        content.figures.clear();
+        content.notes.clear();
     }
     blocks.push(sign_off(&[
         ("Take off and put back, steps 4 to 18", "Mechanic"),
         ("Set, steps 19 to 22", "Second mechanic"),
     ]));
     blocks.push(notices());
-    Leaf {
-        kind: LeafKind::BenchChecklist,
-        head: head(LeafKind::BenchChecklist),
+    Sheet {
+        page: page_id(SheetKind::BenchChecklist),
+        kind: SheetKind::BenchChecklist,
+        head: head(SheetKind::BenchChecklist),
         blocks,
     }
 }
@@ -133,9 +183,15 @@ fn steps_mut(blocks: &mut [Block]) -> Vec<&mut Step> {
     found
 }
 
-/// A leaf with a head and no more.
-pub(super) fn bare(kind: LeafKind) -> Leaf {
-    Leaf {
+/// What is done in a step, to be changed.
+fn content_mut(step: &mut Step) -> &mut StepContent {
+    std::sync::Arc::make_mut(&mut step.content)
+}
+
+/// A sheet with a head and no more.
+pub(super) fn bare(kind: SheetKind) -> Sheet {
+    Sheet {
+        page: page_id(kind),
         kind,
         head: Head {
             data_note: None,
@@ -149,15 +205,16 @@ pub(super) fn bare(kind: LeafKind) -> Leaf {
 }
 
 /// A job of many steps, some of them with a name that is longer than a line.
-pub(super) fn long(kind: LeafKind) -> Leaf {
+pub(super) fn long(kind: SheetKind) -> Sheet {
     let mut steps = Steps(0);
     let mut made: Vec<Step> = (0..60)
         .map(|_| {
             steps.step("Undo the next of the sixty screws and put it into its place in the tray.")
         })
         .collect();
-    made[7].text = runs(&format!("Remove the {}.", "counterbalanceshaft".repeat(9)));
-    made[8].details = vec![detail(
+    content_mut(&mut made[7]).text =
+        runs(&format!("Remove the {}.", "counterbalanceshaft".repeat(9)));
+    content_mut(&mut made[8]).details = vec![detail(
         "crankcase cover screw with captive washer and thread lock, the third from the left \
          counted from the side of the flywheel",
         Some(value("9 N·m ± 1 N·m", "(80 ± 8) lbf·in")),
@@ -168,17 +225,23 @@ pub(super) fn long(kind: LeafKind) -> Leaf {
         name(&"Schiebermuffenarretierung".repeat(3)),
         Cell::text("T7-".to_owned() + &"0123456789".repeat(4)),
     ];
-    Leaf {
+    Sheet {
+        page: page_id(kind),
         kind,
         head: head(kind),
         blocks: vec![
             section(
                 "Kit",
-                "kit",
+                SectionId::Topic(Topic::Kit),
                 None,
                 vec![table("Kit", &[("Part", 1), ("Number", 1)], vec![row; 40])],
             ),
-            section("Strip", "strip", None, vec![Block::Steps { steps: made }]),
+            section(
+                "Strip",
+                SectionId::Steps(1),
+                None,
+                vec![Block::Steps { steps: made }],
+            ),
         ],
     }
 }

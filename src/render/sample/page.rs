@@ -1,38 +1,34 @@
 //! A sample page of the site.
 
-use crate::page::{Block, Fact, LeafKind, Run};
-use crate::site::{Entry, Link, Nav, Page, PageKind, Part};
+use super::page_id;
+use crate::page::{Block, Fact, LinkTarget, PageId, Run, SectionId, SheetKind};
+use crate::site::{Entry, Link, Nav, Page, PageHead, PageKind, Part};
 use crate::words::Words;
 
 /// A machine's page with every text set to `text` where one is given.
 pub(in crate::render) fn page(text: Option<&str>) -> Page {
     let say = |usual: &str| text.unwrap_or(usual).to_owned();
-    let leaf = |kind: LeafKind, pdf| Link {
-        title: Words::english().get(kind.title_key()).to_owned(),
-        path: format!("tarn-t7/governor-linkage-{}", kind.slug()),
-        anchor: None,
-        pdf,
+    let sheet = |kind: SheetKind| {
+        let title = Words::english().get(kind.title_key());
+        Link::to_page(title, page_id(kind))
     };
-    let crumb = |title: &str, path: &str| Link {
-        title: say(title),
-        path: path.to_owned(),
-        anchor: None,
-        pdf: false,
-    };
-    Page {
+    let machine = |id: &str| PageId::Machine(id.to_owned());
+    let head = PageHead {
+        page: machine("tarn-t7"),
         kind: PageKind::Machine,
         title: say("Tarn T7 tiller"),
         over: Some(say("Machine")),
         shop: say("Millbrook Tool Library"),
-        logo: None,
         language: "en".to_owned(),
-        path: "tarn-t7/index".to_owned(),
         data_note: Some(say(
             "Invented data for demonstration; not for use on any machine",
         )),
         nav: Nav {
-            crumbs: vec![crumb("Front page", "index")],
-            previous: Some(crumb("Tarn P50 transfer pump", "tarn-p50/index")),
+            crumbs: vec![Link::to_page(say("Front page"), PageId::Front)],
+            previous: Some(Link::to_page(
+                say("Tarn P50 transfer pump"),
+                machine("tarn-p50"),
+            )),
             next: None,
             translations: Vec::new(),
         },
@@ -41,25 +37,31 @@ pub(in crate::render) fn page(text: Option<&str>) -> Page {
             text: say("4-stroke, single, 196 cm³"),
         }],
         manual: None,
-        links: vec![leaf(LeafKind::MachineData, false)],
+        links: vec![sheet(SheetKind::MachineData)],
+        notices: vec![say(
+            "These leaves do not replace the equipment maker's instructions.",
+        )],
+    };
+    Page {
+        head,
         parts: vec![
             Part::Links {
+                id: SectionId::System("governor".to_owned()),
                 title: say("Governor"),
-                anchor: "system-governor".to_owned(),
                 entries: vec![Entry {
-                    link: crumb(
-                        "Governor linkage: free and reset",
-                        "procedure/governor-linkage",
-                    ),
+                    link: Link {
+                        title: say("Governor linkage: free and reset"),
+                        target: LinkTarget::procedure("governor-linkage"),
+                    },
                     about: vec![say("35 min"), say("every 100 h")],
-                    leaves: vec![
-                        leaf(LeafKind::ShopSheet, true),
-                        leaf(LeafKind::BenchChecklist, false),
+                    sheets: vec![
+                        sheet(SheetKind::ShopSheet),
+                        sheet(SheetKind::BenchChecklist),
                     ],
                 }],
             },
             Part::OnMachine {
-                anchor: "on.tarn-t7".to_owned(),
+                machine: "tarn-t7".to_owned(),
                 name: say("Tarn T7 tiller"),
                 facts: Vec::new(),
                 links: Vec::new(),
@@ -68,8 +70,5 @@ pub(in crate::render) fn page(text: Option<&str>) -> Page {
                 }],
             },
         ],
-        notices: vec![say(
-            "These leaves do not replace the equipment maker's instructions.",
-        )],
     }
 }

@@ -1,8 +1,10 @@
 //! The small parts that the sample sheets are put together from.
 
 use crate::page::{
-    Block, Cell, Column, Detail, Run, SafetyMessage, Section, SignalWord, Step, Table, Value,
+    Block, Cell, Column, Detail, Run, SafetyMessage, Section, SectionId, SignalWord, Step,
+    StepContent, Table, Value,
 };
+use std::sync::Arc;
 
 pub(super) fn value(first: &str, second: &str) -> Value {
     Value {
@@ -37,7 +39,7 @@ pub(super) fn message(
 ) -> SafetyMessage {
     SafetyMessage {
         id: id.to_owned(),
-        anchor: None,
+        place: None,
         word,
         hazard: hazard.to_owned(),
         consequence: consequence.to_owned(),
@@ -104,15 +106,12 @@ impl Steps {
         self.0 += 1;
         Step {
             number: self.0,
-            anchor: format!("step-{}", self.0),
             same_as: None,
             before: Vec::new(),
-            text: runs(text),
-            notes: Vec::new(),
-            details: Vec::new(),
-            blanks: Vec::new(),
-            figures: Vec::new(),
-            holds: Vec::new(),
+            content: Arc::new(StepContent {
+                text: runs(text),
+                ..StepContent::default()
+            }),
         }
     }
 
@@ -121,10 +120,10 @@ impl Steps {
     }
 }
 
-pub(super) fn section(title: &str, anchor: &str, from: Option<&str>, blocks: Vec<Block>) -> Block {
+pub(super) fn section(title: &str, id: SectionId, from: Option<&str>, blocks: Vec<Block>) -> Block {
     Block::Section(Section {
+        id,
         title: title.to_owned(),
-        anchor: anchor.to_owned(),
         from: from.map(str::to_owned),
         blocks,
     })
@@ -145,7 +144,5 @@ pub(super) fn table(caption: &str, columns: &[(&str, u8)], rows: Vec<Vec<Cell>>)
 }
 
 pub(super) fn name(text: &str) -> Cell {
-    Cell::Name {
-        text: text.to_owned(),
-    }
+    Cell::name(text)
 }

@@ -1,13 +1,13 @@
 //! The sample shop sheet with another text in every place.
 
-use super::shop_sheet;
-use crate::page::{Blank, Block, Cell, Figure, Leaf, Run, SafetyMessage, Step, Value};
+use super::{content_mut, shop_sheet};
+use crate::page::{Blank, Block, Cell, Figure, Run, SafetyMessage, Sheet, Step, Value};
 
 /// The sample shop sheet with every text of a user's replaced. What identifies
-/// things (paths, anchors, the language) stays.
-pub(in crate::render) fn with_every_text(text: &str) -> Leaf {
-    let mut leaf = shop_sheet();
-    let head = &mut leaf.head;
+/// things (ids, the language) stays.
+pub(in crate::render) fn with_every_text(text: &str) -> Sheet {
+    let mut sheet = shop_sheet();
+    let head = &mut sheet.head;
     for text_of_head in [&mut head.title, &mut head.shop, &mut head.mark] {
         text.clone_into(text_of_head);
     }
@@ -20,8 +20,8 @@ pub(in crate::render) fn with_every_text(text: &str) -> Leaf {
     for entry in &mut head.entries {
         text.clone_into(entry);
     }
-    replace_in_blocks(&mut leaf.blocks, text);
-    leaf
+    replace_in_blocks(&mut sheet.blocks, text);
+    sheet
 }
 
 fn replace_in_blocks(blocks: &mut [Block], text: &str) {
@@ -84,10 +84,12 @@ fn replace_in_runs(runs: &mut [Run], text: &str) {
     for run in runs {
         match run {
             Run::Text { text: one } | Run::Code { text: one } => text.clone_into(one),
-            Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => {
+            Run::Strong { runs } | Run::Emphasis { runs } => replace_in_runs(runs, text),
+            Run::Link { runs, name, .. } => {
                 replace_in_runs(runs, text);
+                *name = Some(text.to_owned());
             }
-            Run::Break => {}
+            Run::PageNumber { .. } | Run::Break => {}
         }
     }
 }
@@ -106,7 +108,7 @@ fn replace_in_message(message: &mut SafetyMessage, text: &str) {
 fn replace_in_cell(cell: &mut Cell, text: &str) {
     match cell {
         Cell::Text { runs } => replace_in_runs(runs, text),
-        Cell::Name { text: one }
+        Cell::Name { text: one, .. }
         | Cell::Place { text: one, .. }
         | Cell::Pattern { text: one, .. } => text.clone_into(one),
         Cell::Value { value } => replace_in_value(value, text),
@@ -124,6 +126,7 @@ fn replace_in_step(step: &mut Step, text: &str) {
     step.before
         .iter_mut()
         .for_each(|message| replace_in_message(message, text));
+    let step = content_mut(step);
     replace_in_runs(&mut step.text, text);
     for note in &mut step.notes {
         replace_in_runs(note, text);

@@ -1,8 +1,8 @@
 //! The steps of the sample job.
 
-use super::FIGURE;
 use super::parts::{Steps, detail, lever, moving, petrol, runs, section, spring, strings, value};
-use crate::page::{Blank, Block, Figure, Run, Step, Target, Value};
+use super::{FIGURE, content_mut, job};
+use crate::page::{Blank, Block, Figure, FigureId, LinkTarget, Run, SectionId, Step, Value};
 
 fn make_safe(steps: &mut Steps) -> Vec<Step> {
     let mut made = steps.plain(&[
@@ -23,43 +23,44 @@ fn take_off(steps: &mut Steps) -> Vec<Step> {
         "Take the carburettor off its studs and lay it down level.",
         "Remove the manifold gasket.",
     ]);
-    made[1].text = vec![
+    content_mut(&mut made[1]).text = vec![
         Run::text("Note "),
         Run::Strong {
             runs: runs("which hole"),
         },
         Run::text(" the governor rod sits in, then tip it and slide it out, see "),
-        Run::Link {
-            target: Target::Here {
-                anchor: "step-16".to_owned(),
+        Run::link(
+            LinkTarget::Step {
+                job: job(),
+                step: 16,
             },
-            runs: runs("step 16"),
-        },
+            runs("step 16"),
+        ),
         Run::text("."),
     ];
-    made[1].blanks = vec![Blank::Choice {
+    content_mut(&mut made[1]).blanks = vec![Blank::Choice {
         label: "Governor rod sat in".to_owned(),
         options: strings(&["inner hole", "outer hole"]),
     }];
-    made[1].figures = vec![Figure {
+    content_mut(&mut made[1]).figures = vec![Figure {
+        id: FigureId(FIGURE.to_owned()),
+        content: "1a2b3c4d".to_owned(),
         number: 1,
-        anchor: "figure-1".to_owned(),
-        path: FIGURE.to_owned(),
         alt: "The governor rod runs from the carburettor's arm to the governor lever, which has \
               two holes, one above the other."
             .to_owned(),
         caption: Some("Governor rod and the two holes of the lever.".to_owned()),
     }];
     made[2].before = vec![spring(), lever()];
-    made[2].blanks = vec![Blank::Words {
+    content_mut(&mut made[2]).blanks = vec![Blank::Words {
         label: "Length of the spring, unhooked".to_owned(),
     }];
-    made[3].details = vec![detail(
+    content_mut(&mut made[3]).details = vec![detail(
         "manifold nut, 2 × M6",
         None,
         &["10 mm hex", "bag 3"],
     )];
-    made[4].notes = vec![
+    content_mut(&mut made[4]).notes = vec![
         runs("Fuel stays in the bowl: tipped, it runs out at the main nozzle."),
         vec![
             Run::text("The mark "),
@@ -84,12 +85,12 @@ fn put_back(steps: &mut Steps) -> Vec<Step> {
         "Tighten the lever nut.",
         "Fit the element and the air cleaner cover.",
     ]);
-    made[1].details = vec![detail(
+    content_mut(&mut made[1]).details = vec![detail(
         "manifold gasket",
         None,
         &["T7-1185", "new: single use", "bead to the engine"],
     )];
-    made[3].details = vec![
+    content_mut(&mut made[3]).details = vec![
         detail(
             "manifold nut, 2 × M6, stage 1",
             Some(value("5 N·m ± 1 N·m", "(44 ± 8) lbf·in")),
@@ -101,12 +102,12 @@ fn put_back(steps: &mut Steps) -> Vec<Step> {
             &["10 mm hex", "dry", "crosswise"],
         ),
     ];
-    made[6].details = vec![detail(
+    content_mut(&mut made[6]).details = vec![detail(
         "governor rod",
         None,
         &["long leg towards the engine", "where noted at step 5"],
     )];
-    made[7].details = vec![detail(
+    content_mut(&mut made[7]).details = vec![detail(
         "lever nut, M5",
         Some(Value {
             unverified: true,
@@ -114,7 +115,7 @@ fn put_back(steps: &mut Steps) -> Vec<Step> {
         }),
         &["8 mm hex"],
     )];
-    made[7].holds = strings(&["Second mechanic"]);
+    content_mut(&mut made[7]).holds = strings(&["Second mechanic"]);
     made
 }
 
@@ -126,12 +127,12 @@ fn set(steps: &mut Steps) -> Vec<Step> {
         "Measure the governed speed with no load.",
     ]);
     made[2].before = vec![moving()];
-    made[3].details = vec![detail(
+    content_mut(&mut made[3]).details = vec![detail(
         "tachometer",
         None,
         &["set to 1 pulse a turn", "4-stroke"],
     )];
-    made[3].blanks = vec![Blank::Reading {
+    content_mut(&mut made[3]).blanks = vec![Blank::Reading {
         label: "Governed speed, no load, warm".to_owned(),
         limits: value("3100 rpm ± 100 rpm", ""),
         boxes: strings(&["as found", "as left"]),
@@ -149,12 +150,22 @@ pub(super) fn sections(steps: &mut Steps) -> Vec<Block> {
     vec![
         section(
             "Make safe",
-            "make-safe",
+            SectionId::Steps(1),
             Some("from Make safe, revision 1"),
             steps_of(make_safe(steps)),
         ),
-        section("Take off", "take-off", None, steps_of(take_off(steps))),
-        section("Put back", "put-back", None, steps_of(put_back(steps))),
-        section("Set", "set", None, steps_of(set(steps))),
+        section(
+            "Take off",
+            SectionId::Steps(2),
+            None,
+            steps_of(take_off(steps)),
+        ),
+        section(
+            "Put back",
+            SectionId::Steps(3),
+            None,
+            steps_of(put_back(steps)),
+        ),
+        section("Set", SectionId::Steps(4), None, steps_of(set(steps))),
     ]
 }

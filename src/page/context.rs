@@ -1,27 +1,24 @@
-//! What the writers of all leaves share.
+//! What the writers of all pages share.
 
-use super::text::{anchor, uncapitalised};
+use super::text::uncapitalised;
 use super::{
-    Block, Cell, Column, Fact, Head, Leaf, LeafKind, Paper, Section, Setting, Table, Target, Value,
-    on_machine, path, procedure_path,
+    Block, Cell, Column, Fact, Head, OutputContext, PageId, Paper, Section, SectionId, Sheet,
+    SheetKind, Table, Topic, Value,
 };
 use crate::prose;
 use crate::quantity::Spec;
 use crate::shop::{Energy, Paper as ShopPaper, Part, Reading, Shop, Sourced, Turned, capitalised};
 use crate::words::Words;
 
-/// Where a leaf is written: the shop, the edition, the kind of leaf.
+/// What the writers of pages share: the shop, the language, and what is made in the run.
 #[derive(Clone, Copy)]
-pub(crate) struct Desk<'w> {
+pub(crate) struct PageContext<'w> {
     pub(crate) shop: &'w Shop,
-    pub(crate) setting: &'w Setting,
-    pub(crate) kind: LeafKind,
-    /// Whether it is written for a page of the site, whose links lead to procedures' pages in place
-    /// of their leaves.
-    pub(crate) is_site: bool,
+    pub(crate) output: &'w OutputContext,
 }
 
-/// What a leaf is called.
+/// What a sheet's head says.
+#[derive(Clone)]
 pub(crate) struct Naming {
     pub(crate) title: String,
     pub(crate) machine: Option<String>,
@@ -31,41 +28,44 @@ pub(crate) struct Naming {
     pub(crate) facts: Vec<(&'static str, String)>,
     /// Keys of what is written in at the top.
     pub(crate) entries: &'static [&'static str],
-    /// Its path in the first edition.
-    pub(crate) path: String,
 }
 
-impl<'w> Desk<'w> {
+impl<'w> PageContext<'w> {
     pub(crate) fn words(self) -> &'w Words {
-        &self.setting.edition.words
+        &self.output.edition.words
     }
 
-    /// The leaf, with the mark of its content.
-    pub(crate) fn leaf(self, naming: Naming, blocks: Vec<Block>) -> Leaf {
-        let mut leaf = Leaf {
-            kind: self.kind,
-            head: self.head(naming),
+    /// The sheet, with the mark of its content.
+    pub(crate) fn sheet(
+        self,
+        page: PageId,
+        kind: SheetKind,
+        naming: Naming,
+        blocks: Vec<Block>,
+    ) -> Sheet {
+        let mut sheet = Sheet {
+            page,
+            kind,
+            head: self.head(kind, naming),
             blocks,
         };
-        leaf.head.mark = mark(&leaf);
-        leaf
+        sheet.head.mark = mark(&sheet);
+        sheet
     }
 
-    fn head(self, naming: Naming) -> Head {
+    fn head(self, kind: SheetKind, naming: Naming) -> Head {
         let words = self.words();
-        let path = self.setting.edition.path(&naming.path);
         let facts = naming.facts.into_iter().map(|(key, text)| Fact {
             label: words.get(key).to_owned(),
             text,
         });
         let entries = naming.entries.iter();
         Head {
-            kind_title: words.get(self.kind.title_key()).to_owned(),
+            kind_title: words.get(kind.title_key()).to_owned(),
             title: naming.title,
             machine: naming.machine,
             shop: self.shop.name.clone(),
-            logo: self.setting.logo.clone(),
-            language: self.setting.edition.language.clone(),
+            language: self.output.edition.language.clone(),
             paper: paper(self.shop),
             data_note: self.shop.data_note.clone(),
             revision: naming.revision,
@@ -73,12 +73,6 @@ impl<'w> Desk<'w> {
             mark: String::new(),
             facts: facts.collect(),
             entries: entries.map(|key| words.get(key).to_owned()).collect(),
-            address: self
-                .shop
-                .address
-                .as_ref()
-                .map(|base| format!("{}/{path}.html", base.trim_end_matches('/'))),
-            path,
         }
     }
 
@@ -92,7 +86,7 @@ impl<'w> Desk<'w> {
     /// Room to say that the sheet is wrong.
     pub(crate) fn wrong_here(self) -> Block {
         let label = self.words().get("wrong-here-what").to_owned();
-        self.section("wrong-here", vec![Block::WrongHere { label }])
+        self.section(Topic::WrongHere, vec![Block::WrongHere { label }])
     }
 
     /// A value of the shop's, in its units.
@@ -116,9 +110,7 @@ impl<'w> Desk<'w> {
         let rows = energies.map(|energy| {
             let cell = |text: &[prose::Inline]| Cell::text(prose::plain(text));
             vec![
-                Cell::Name {
-                    text: capitalised(&energy.name),
-                },
+                Cell::name(capitalised(&energy.name)),
                 cell(&energy.isolate),
                 cell(&energy.prove),
                 cell(&energy.restore),
@@ -130,7 +122,7 @@ impl<'w> Desk<'w> {
             ("prove-it", 5),
             ("restore-at-the-end", 5),
         ];
-        self.table_section("make-safe", &columns, rows.collect())
+        self.table_section(Topic::MakeSafe, &columns, rows.collect())
     }
 
     /// What to do when a reading is over its limits, and when it is under.
@@ -144,7 +136,7 @@ impl<'w> Desk<'w> {
         mends.collect::<Vec<_>>().join("; ")
     }
 
-    /// What turns a part, in the leaf's language.
+    /// What turns a part, in the sheet's language.
     pub(crate) fn turned_by(self, part: &Part) -> Option<String> {
         if let Some(Turned::Other(words)) = part.drive.as_ref().map(|drive| &drive.value) {
             return Some(words.clone());
@@ -165,48 +157,21 @@ impl<'w> Desk<'w> {
             .say("stage-of", &[("stage", &stage), ("stages", &stages)])
     }
 
-    /// "step 4"; on a fault table "cause 4".
-    pub(crate) fn step_name(self, number: u32) -> String {
-        let key = match self.kind {
-            LeafKind::FaultTable => "cause",
-            _ => "step",
-        };
-        self.words().say(key, &[("number", &number.to_string())])
+    /// "step 4", or "steps 4 to 9".
+    pub(crate) fn steps_name(self, first: u32, last: u32) -> String {
+        if first == last {
+            let places = [("number", &*first.to_string())];
+            return self.words().say("step", &places);
+        }
+        let places = [("first", &*first.to_string()), ("last", &*last.to_string())];
+        self.words().say("steps", &places)
     }
 
-    /// A link to the leaf at a path of the first edition, where it is made in this run.
-    pub(crate) fn leaf_target(self, path: &str) -> Option<Target> {
-        self.target(path, None)
-    }
-
-    fn target(self, path: &str, anchor: Option<&str>) -> Option<Target> {
-        self.setting.is_made(path).then(|| Target::Leaf {
-            path: self.setting.edition.path(path),
-            anchor: anchor.map(str::to_owned),
-        })
-    }
-
-    /// A link to a job: its leaf of a kind, or its part of the procedure's page, which leads on to
-    /// all of its leaves. From one of its leaves to another's, the kind stays.
-    pub(crate) fn job_target(
-        self,
-        machine: &str,
-        procedure: &str,
-        kind: LeafKind,
-    ) -> Option<Target> {
-        let leads_to_page = self.is_site || !LeafKind::OF_JOB.contains(&self.kind);
-        let anchor = on_machine(machine);
-        let page = leads_to_page.then(|| self.target(&procedure_path(procedure), Some(&anchor)));
-        let leaf = || self.leaf_target(&path(machine, procedure, kind));
-        page.flatten().or_else(leaf)
-    }
-
-    /// A section under a title of our own.
-    pub(crate) fn section(self, key: &str, blocks: Vec<Block>) -> Block {
-        let title = self.words().get(key);
+    /// A section on a topic, under the topic's title.
+    pub(crate) fn section(self, topic: Topic, blocks: Vec<Block>) -> Block {
         Block::Section(Section {
-            title: title.to_owned(),
-            anchor: anchor(key),
+            id: SectionId::Topic(topic),
+            title: self.words().get(topic.name()).to_owned(),
             from: None,
             blocks,
         })
@@ -233,16 +198,16 @@ impl<'w> Desk<'w> {
     /// A section that is one table; none where the table would be empty.
     pub(crate) fn table_section(
         self,
-        key: &str,
+        topic: Topic,
         columns: &[(&str, u8)],
         rows: Vec<Vec<Cell>>,
     ) -> Option<Block> {
-        let caption = self.words().get(key);
-        (!rows.is_empty()).then(|| self.section(key, vec![self.table(caption, columns, rows)]))
+        let caption = self.words().get(topic.name());
+        (!rows.is_empty()).then(|| self.section(topic, vec![self.table(caption, columns, rows)]))
     }
 }
 
-/// The paper that a shop's leaves are set for.
+/// The paper that a shop's sheets are set for.
 pub(crate) fn paper(shop: &Shop) -> Paper {
     match shop.paper {
         ShopPaper::A4 => Paper::A4,
@@ -250,14 +215,14 @@ pub(crate) fn paper(shop: &Shop) -> Paper {
     }
 }
 
-/// The standing notices of every leaf.
+/// The standing notices of every sheet.
 pub(crate) fn notices(shop: &Shop, words: &Words) -> Vec<String> {
     let mut notices = vec![words.get("deference").to_owned()];
     notices.extend(shop.notices.iter().cloned());
     notices
 }
 
-/// Eight hexadecimal digits of the content of a leaf, or of a manual.
+/// Eight hexadecimal digits of the content of a sheet, or of a manual.
 pub(crate) fn mark(content: &impl serde::Serialize) -> String {
     // Plain data with text keys, which always serialises.
     let content = serde_json::to_vec(content).unwrap_or_default();

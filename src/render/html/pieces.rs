@@ -13,36 +13,46 @@ use foldhash::fast::FixedState;
 use indexmap::IndexMap;
 use tera::Value;
 
-use crate::page::{Block, Step};
+use super::place::PieceAddresses;
+use crate::page::{Block, Step, StepContent};
 
-/// A piece of a page, and all that has a say in how it is set in one language.
+/// A piece of a page, and everything that decides its markup in one language.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub(super) struct Piece<'p> {
-    /// What it is set by.
+    /// The template component that sets it.
     pub(super) component: &'static str,
-    /// What kind of page it stands on.
+    /// The kind of page that it is on.
     pub(super) kind: &'static str,
-    /// How many folders deep the page stands.
-    pub(super) depth: usize,
+    /// Its own anchor; empty where it has none.
+    pub(super) anchor: Cow<'p, str>,
+    /// What it has in the place of targets and figures.
+    pub(super) addresses: PieceAddresses,
     /// What it says.
-    pub(super) of: Of<'p>,
+    pub(super) content: PieceContent<'p>,
 }
 
 /// What a piece says.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub(super) enum Of<'p> {
+pub(super) enum PieceContent<'p> {
     Block(Cow<'p, Block>),
     Step(Cow<'p, Step>),
+    Content(Cow<'p, StepContent>),
 }
 
 impl Piece<'_> {
     fn into_owned(self) -> Piece<'static> {
         Piece {
-            of: match self.of {
-                Of::Block(block) => Of::Block(Cow::Owned(block.into_owned())),
-                Of::Step(step) => Of::Step(Cow::Owned(step.into_owned())),
+            component: self.component,
+            kind: self.kind,
+            anchor: Cow::Owned(self.anchor.into_owned()),
+            addresses: self.addresses,
+            content: match self.content {
+                PieceContent::Block(block) => PieceContent::Block(Cow::Owned(block.into_owned())),
+                PieceContent::Step(step) => PieceContent::Step(Cow::Owned(step.into_owned())),
+                PieceContent::Content(content) => {
+                    PieceContent::Content(Cow::Owned(content.into_owned()))
+                }
             },
-            ..self
         }
     }
 }
@@ -124,12 +134,13 @@ mod tests {
     use crate::page::Run;
     use std::cell::Cell;
 
-    fn text(text: &str, depth: usize) -> Piece<'static> {
+    fn text(text: &str, anchor: &'static str) -> Piece<'static> {
         Piece {
             component: "block",
             kind: "shop-sheet",
-            depth,
-            of: Of::Block(Cow::Owned(Block::Text {
+            anchor: Cow::Borrowed(anchor),
+            addresses: PieceAddresses::default(),
+            content: PieceContent::Block(Cow::Owned(Block::Text {
                 runs: vec![Run::text(text)],
             })),
         }
@@ -155,15 +166,23 @@ mod tests {
     #[test]
     fn a_piece_is_set_once() {
         let pieces = Pieces::default();
-        let asked = [text("a", 1), text("b", 1), text("a", 1), text("a", 2)];
+        let asked = [
+            text("a", "here"),
+            text("b", "here"),
+            text("a", "here"),
+            text("a", "there"),
+        ];
         assert_eq!(set(&pieces, asked, 10), 3);
     }
 
     #[test]
     fn a_fault_is_not_remembered() {
         let pieces = Pieces::default();
-        assert_eq!(pieces.get(text("a", 1), |_| Err::<Value, _>(())), Err(()));
-        assert_eq!(set(&pieces, [text("a", 1)], 10), 1);
+        assert_eq!(
+            pieces.get(text("a", "here"), |_| Err::<Value, _>(())),
+            Err(())
+        );
+        assert_eq!(set(&pieces, [text("a", "here")], 10), 1);
     }
 
     #[test]
@@ -171,7 +190,7 @@ mod tests {
         let pieces = Pieces::default();
         let many = SHELVES * 20;
         for at in 0..many {
-            let asked = [text("again", 1), text(&at.to_string(), 1)];
+            let asked = [text("again", "here"), text(&at.to_string(), "here")];
             let expected = if at == 0 { 2 } else { 1 };
             assert_eq!(set(&pieces, asked, MOST_BYTES / 4), expected);
         }
@@ -184,6 +203,6 @@ mod tests {
             })
             .sum();
         assert!(held <= SHELVES * 12, "{held}");
-        assert_eq!(set(&pieces, [text("0", 1)], 10), 1);
+        assert_eq!(set(&pieces, [text("0", "here")], 10), 1);
     }
 }

@@ -1,0 +1,147 @@
+use super::*;
+use crate::page::{Edition, FigureId, Topic};
+use crate::tree::{self, Memory};
+use crate::words::Words;
+use std::collections::BTreeSet;
+
+fn output(made: impl IntoIterator<Item = PageId>) -> OutputContext {
+    let tree = tree::read(&Memory::new([] as [(&str, &str); 0]));
+    let edition = Edition {
+        language: "en".to_owned(),
+        words: Words::english().clone(),
+    };
+    let made: BTreeSet<PageId> = made.into_iter().collect();
+    OutputContext::new(&tree, &edition, made)
+}
+
+fn bowl() -> JobId {
+    JobId::new("t7", "bowl")
+}
+
+/// Where a link leads from a page; empty where it is text.
+fn from(page: &PageId, target: &LinkTarget, output: &OutputContext) -> String {
+    let mut addresses = AddressesOf::new(Paths::new(output, None), page, &|_| false);
+    addresses.link(target);
+    let links = addresses.done().links;
+    links.into_values().next().unwrap_or_default()
+}
+
+#[test]
+fn a_manual_is_named_for_what_it_is_of() {
+    let path = |machines: &[&str], systems: &[&str]| {
+        let owned = |ids: &[&str]| ids.iter().map(|id| (*id).to_owned()).collect();
+        path(&PageId::Manual {
+            machines: owned(machines),
+            systems: owned(systems),
+        })
+    };
+    assert_eq!(path(&[], &[]), "manual");
+    assert_eq!(path(&["tarn-t7"], &[]), "tarn-t7/manual");
+    assert_eq!(path(&["tarn-t7"], &["fuel"]), "manual-on-tarn-t7-of-fuel");
+    assert_eq!(path(&[], &["fuel", "air"]), "manual-of-fuel-of-air");
+    let many: Vec<String> = (0..40).map(|number| format!("machine-{number}")).collect();
+    let many: Vec<&str> = many.iter().map(String::as_str).collect();
+    let long = path(&many, &[]);
+    assert!(long.starts_with("manual-on-machine-0-and-more-"), "{long}");
+    assert_ne!(long, path(&many[1..], &["machine-0"]));
+}
+
+#[test]
+fn a_url_holds_plain_letters_only() {
+    assert_eq!(url("figures/a b-1.svg"), "figures/a%20b-1.svg");
+    assert_eq!(url("ü\"<"), "%C3%BC%22%3C");
+}
+
+/// Every target that a page of HTML shows has an address in a run that makes its page, and is text
+/// in one that does not.
+#[test]
+fn every_target_has_an_address_where_its_page_is_made() {
+    let pages = [
+        PageId::Front,
+        PageId::Machine("t7".to_owned()),
+        PageId::Procedure("bowl".to_owned()),
+        PageId::JobSheet(SheetKind::ShopSheet, bowl()),
+        PageId::JobSheet(SheetKind::FaultTable, bowl()),
+    ];
+    let lists = ListKind::ALL.map(PageId::List);
+    let all = output(pages.into_iter().chain(lists));
+    let none = output([]);
+    let id = || "x".to_owned();
+    let machine = || "t7".to_owned();
+    for (target, address) in [
+        (LinkTarget::Page(PageId::Front), "../index.html"),
+        (LinkTarget::Job(bowl()), "../procedure/bowl.html#on.t7"),
+        (
+            LinkTarget::Step {
+                job: bowl(),
+                step: 4,
+            },
+            "../procedure/bowl.html#on.t7.step-4",
+        ),
+        (LinkTarget::procedure("bowl"), "../procedure/bowl.html"),
+        (
+            LinkTarget::procedure_on("bowl", "t7"),
+            "../procedure/bowl.html#on.t7",
+        ),
+        (LinkTarget::fault(bowl()), "../t7/bowl-fault-table.html"),
+        (LinkTarget::System(id()), "../index.html#system-x"),
+        (
+            LinkTarget::Part {
+                machine: machine(),
+                part: id(),
+            },
+            "../t7/index.html#part-x",
+        ),
+        (
+            LinkTarget::Reading {
+                machine: machine(),
+                reading: id(),
+            },
+            "../t7/index.html#reading-x",
+        ),
+        (LinkTarget::Tool(id()), "../tools.html#tool-x"),
+        (LinkTarget::Supply(id()), "../supplies.html#supply-x"),
+        (LinkTarget::Caution(id()), "../cautions.html#caution-x"),
+        (LinkTarget::Term(id()), "../glossary.html#term-x"),
+        (
+            LinkTarget::machine("t7").section(SectionId::Topic(Topic::MakeSafe)),
+            "../t7/index.html#make-safe",
+        ),
+    ] {
+        let page = PageId::MachineSheet(SheetKind::IntervalChart, machine());
+        assert_eq!(from(&page, &target, &all), address, "{target}");
+        assert_eq!(from(&page, &target, &none), "", "{target}");
+    }
+    // What is named on a page of HTML, and linked to in a manual alone.
+    let section = SectionId::Topic(Topic::Torques);
+    for target in [
+        LinkTarget::Figure(FigureId(id())),
+        LinkTarget::machine("t7").row(section, 1),
+        LinkTarget::Elsewhere {
+            job: bowl(),
+            section: 1,
+        },
+    ] {
+        assert_eq!(from(&PageId::Front, &target, &all), "", "{target}");
+    }
+}
+
+#[test]
+fn a_job_is_found_in_the_form_that_the_reader_has() {
+    let sheet = |kind, procedure: &str| PageId::JobSheet(kind, JobId::new("t7", procedure));
+    let sheets = SheetKind::OF_JOB.map(|kind| sheet(kind, "bowl"));
+    let target = LinkTarget::Job(bowl());
+    let all = output(sheets.clone());
+    for kind in SheetKind::OF_JOB {
+        let address = from(&sheet(kind, "other"), &target, &all);
+        assert_eq!(address, format!("../t7/bowl-{}.html", kind.name()));
+    }
+    // Where the procedure's page is not made, its shop sheet is.
+    let address = from(&sheet(SheetKind::FaultTable, "dry"), &target, &all);
+    assert_eq!(address, "../t7/bowl-shop-sheet.html");
+    let step = LinkTarget::Step {
+        job: bowl(),
+        step: 4,
+    };
+    assert_eq!(from(&sheets[1], &step, &all), "#step-4");
+}

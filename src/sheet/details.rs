@@ -1,0 +1,227 @@
+//! The values and facts that the actions of a step need.
+
+use super::writer::Writer;
+use crate::finding::Located;
+use crate::job::{self, Act, Thing};
+use crate::page::Detail;
+use crate::prose::{self, Verb};
+use crate::quantity::{Limits, Quantity, Rational, Spec, Unit};
+use crate::shop::{CribChoice, Fluid, Part, Reading, Sourced, Supply, Tool};
+use crate::trade::{Condition, extension_setting, oil_for};
+
+impl Writer<'_, '_> {
+    /// The values and facts that an action needs.
+    pub(crate) fn details(&self, act: &Act<'_>, step: &job::Step<'_>) -> Vec<Detail> {
+        match (act.verb, act.thing) {
+            (Verb::Tighten, Thing::Part(part)) => self.tightening(act, part, step),
+            (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
+                let more: Vec<String> = self.desk.turned_by(part).into_iter().collect();
+                let is_told = !more.is_empty();
+                let detail = Detail {
+                    label: fastener(part),
+                    value: None,
+                    more,
+                };
+                is_told.then_some(detail).into_iter().collect()
+            }
+            (Verb::Fit | Verb::Renew, Thing::Part(part)) => self.fitting(act, part),
+            (Verb::Inspect, Thing::Part(part)) => {
+                let reuse = part.reuse.as_ref().map(|reuse| Detail {
+                    label: self
+                        .desk
+                        .words()
+                        .say("use-again-if", &[("part", &part.name)]),
+                    value: None,
+                    more: vec![prose::plain(reuse)],
+                });
+                reuse.into_iter().collect()
+            }
+            (Verb::Measure, Thing::Reading(reading)) => {
+                self.tachometer_setting(reading).into_iter().collect()
+            }
+            (Verb::Fill, Thing::Fluid(fluid)) => {
+                let supply = self.job.shop.supply_of(fluid);
+                let mix = supply.and_then(|supply| self.mix(supply, fluid));
+                vec![Detail {
+                    label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
+                    value: fluid
+                        .capacity
+                        .as_ref()
+                        .map(|capacity| self.desk.value(capacity)),
+                    more: mix.into_iter().collect(),
+                }]
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// "mixed 50:1, 12 mL of oil to the fill": the ratio is petrol to oil.
+    fn mix(&self, supply: &Supply, fluid: &Fluid) -> Option<String> {
+        let ratio = supply.mix.as_ref()?;
+        let words = self.desk.words();
+        let shown = self.job.shop.units.show(&ratio.value).first;
+        let capacity = fluid
+            .capacity
+            .as_ref()
+            .map(|capacity| capacity.spec.value.limits());
+        let oil = capacity
+            .and_then(Limits::nominal)
+            .zip(ratio.value.limits().nominal())
+            .and_then(|(petrol, ratio)| oil_for(&petrol, &ratio));
+        Some(match oil {
+            Some(oil) => {
+                let places = [("ratio", &*shown), ("oil", &*oil.text())];
+                words.say("oil-to-petrol", &places)
+            }
+            None => words.say("mixed", &[("ratio", &shown)]),
+        })
+    }
+
+    fn tightening(&self, act: &Act<'_>, part: &Part, step: &job::Step<'_>) -> Vec<Detail> {
+        let words = self.desk.words();
+        let mut more: Vec<String> = Vec::new();
+        more.extend(self.desk.turned_by(part));
+        more.extend(part.pattern.clone());
+        more.extend(part.assembled.map(|assembled| match assembled {
+            Condition::Threadlocker => words.get("threadlocker").to_owned(),
+            other => words.say("thread-state", &[("state", words.get(other.name()))]),
+        }));
+        let stages = part.stages.len();
+        let wrench = self.torque_tool(part, step);
+        more.extend(wrench.map(|tool| words.say("with-tool", &[("tool", &tool.name)])));
+        if stages == 0 && more.is_empty() {
+            return Vec::new();
+        }
+        if stages == 0 {
+            return vec![Detail {
+                label: fastener(part),
+                value: None,
+                more,
+            }];
+        }
+        let numbered = part.stages.iter().enumerate();
+        let asked = numbered.filter(|(at, _)| act.stage.is_none_or(|stage| stage == at + 1));
+        asked
+            .map(|(at, stage)| Detail {
+                label: match (at, stages) {
+                    (_, 1) => fastener(part),
+                    (at, _) if at == 0 || act.stage.is_some() => {
+                        format!("{}, {}", fastener(part), self.desk.stage_of(at + 1, stages))
+                    }
+                    _ => self.desk.stage_of(at + 1, stages),
+                },
+                value: Some(self.desk.value(stage)),
+                more: {
+                    let is_first = at == 0 || act.stage.is_some();
+                    let mut more = if is_first { more.clone() } else { Vec::new() };
+                    more.extend(wrench.and_then(|tool| self.setting_through(tool, step, stage)));
+                    more
+                },
+            })
+            .collect()
+    }
+
+    /// The torque tool that a step names, or the crib's for the fastener.
+    pub(crate) fn torque_tool<'t>(
+        &'t self,
+        part: &Part,
+        step: &'t job::Step<'_>,
+    ) -> Option<&'t Tool> {
+        let named = tools_of(step).find(|tool| tool.torque.is_some());
+        named.or_else(|| match self.job.shop.torque_tool_for(part) {
+            Some(CribChoice::Covers(tool)) => Some(tool),
+            _ => None,
+        })
+    }
+
+    /// What a tachometer that counts sparks has to be set to, so that it reads true on this engine.
+    fn tachometer_setting(&self, reading: &Reading) -> Option<Detail> {
+        let tool = self.job.shop.tool_of(reading)?;
+        let pulses = self.job.machine.engine.as_ref()?.pulses.as_ref()?;
+        let setting = tool
+            .pulse_settings
+            .iter()
+            .find(|setting| setting.value == pulses.value)?;
+        let sparks = Quantity::new(setting.value.clone(), Unit::TO_ONE, 1);
+        let number = sparks.text().replace(":1", "");
+        let number = number.trim_end_matches(".0");
+        Some(Detail {
+            label: tool.name.clone(),
+            value: None,
+            more: vec![self.desk.words().say("sparks-a-turn", &[("count", number)])],
+        })
+    }
+
+    fn fitting(&self, act: &Act<'_>, part: &Part) -> Vec<Detail> {
+        let words = self.desk.words();
+        let mut more = Vec::new();
+        if act.verb == Verb::Renew {
+            let number = part.number.as_ref();
+            more.extend(number.map(|number| words.say("part-number", &[("number", number)])));
+        }
+        if !part.faces.is_empty() {
+            more.push(words.say("clean-first", &[("faces", &words.list(&part.faces))]));
+        }
+        let named = act.seat.map(str::to_owned);
+        let seat = named.or_else(|| part.seat.as_ref().map(|seat| seat.value.clone()));
+        match (&seat, part.is_linkage()) {
+            (Some(seat), _) => more.push(words.say("goes-in", &[("seat", seat)])),
+            (None, true) => more.push(match self.noted_at(part) {
+                Some(step) => words.say("goes-where-noted", &[("step", &self.step_name(step))]),
+                None => words.get("goes-where-it-sat").to_owned(),
+            }),
+            (None, false) => {}
+        }
+        more.extend(part.facing.clone());
+        if more.is_empty() {
+            return Vec::new();
+        }
+        vec![Detail {
+            label: words.counted(&part.name, part.count).into_owned(),
+            value: None,
+            more,
+        }]
+    }
+}
+
+fn tools_of<'s>(step: &'s job::Step<'_>) -> impl Iterator<Item = &'s Tool> {
+    step.acts.iter().filter_map(|act| match act.thing {
+        Thing::Tool(tool) => Some(tool),
+        _ => None,
+    })
+}
+
+/// "manifold nut, 2 × M6".
+pub(crate) fn fastener(part: &Part) -> String {
+    match (&part.thread, part.count) {
+        (Some(thread), 1) => format!("{}, {}", part.name, thread.value),
+        (Some(thread), count) => format!("{}, {count}\u{a0}×\u{a0}{}", part.name, thread.value),
+        (None, 1) => part.name.clone(),
+        (None, count) => format!("{count}\u{a0}×\u{a0}{}", part.name),
+    }
+}
+
+impl Writer<'_, '_> {
+    /// What to set a torque wrench to through the extension that the step names.
+    pub(crate) fn setting_through(
+        &self,
+        wrench: &Tool,
+        step: &job::Step<'_>,
+        stage: &Sourced,
+    ) -> Option<String> {
+        let nominal = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
+        let extension = tools_of(step).find(|tool| tool.extends.is_some())?;
+        let straight = Quantity::new(Rational::from_integer(0.into()), Unit::DEGREE, 0);
+        let setting = extension_setting(
+            &stage.spec.value.limits().nominal()?,
+            &nominal(&wrench.length)?,
+            &nominal(&extension.extends)?,
+            &nominal(&extension.turned_out).unwrap_or(straight),
+        );
+        let places = [
+            ("value", &*setting.ok()?.text()),
+            ("tool", &*extension.name),
+        ];
+        Some(self.desk.words().say("set-through", &places))
+    }
+}

@@ -1,0 +1,168 @@
+//! What pages say of one job, written once: sheets, the procedure's page and the manual are views
+//! of it.
+
+use super::kit::Kit;
+use super::section::{SectionItem, StepSection};
+use super::view::{View, block_to_read};
+use super::writer::Writer;
+use crate::dry_run::{self, Rehearsal};
+use crate::job::Job;
+use crate::page::{
+    Block, Fact, JobId, Naming, OutputContext, PageContext, PageId, Sheet, SheetKind, Topic, plain,
+};
+
+/// All that pages say of one job, in one language. It knows no page: each view takes from it what it
+/// shows.
+pub struct JobDocument<'w, 'a> {
+    context: PageContext<'w>,
+    pub(crate) job: &'w Job<'a>,
+    pub(crate) naming: Naming,
+    /// Why it is done.
+    pub(crate) why: Vec<Block>,
+    cures: Option<Block>,
+    /// What is worn and seen to before the first step.
+    pub(crate) protection: Option<Block>,
+    safety: Option<Block>,
+    make_safe: Option<Block>,
+    torques: Option<Block>,
+    places: Option<Block>,
+    readings: Option<Block>,
+    /// The job's sections, in order.
+    pub(crate) sections: Vec<StepSection>,
+    /// What it leaves undone on purpose.
+    pub(crate) left_undone: Option<Block>,
+    sign_off: Block,
+}
+
+impl std::fmt::Debug for JobDocument<'_, '_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("JobDocument").finish_non_exhaustive()
+    }
+}
+
+impl<'w, 'a> JobDocument<'w, 'a> {
+    /// Writes what pages say of a job.
+    #[must_use]
+    pub fn new(
+        job: &'w Job<'a>,
+        rehearsal: &Rehearsal<'a>,
+        output: &'w OutputContext,
+    ) -> JobDocument<'w, 'a> {
+        let context = PageContext {
+            shop: job.shop,
+            output,
+        };
+        let states = dry_run::states(job);
+        let writer = Writer::of_job(job, rehearsal, &states, output);
+        JobDocument {
+            context,
+            job,
+            naming: writer.naming(),
+            why: writer.why(),
+            cures: writer.cures(),
+            protection: writer.protection(),
+            safety: writer.safety(),
+            make_safe: writer.make_safe(),
+            torques: writer.torques(),
+            places: writer.places(),
+            readings: writer.readings(),
+            sections: writer.sections(),
+            left_undone: writer.left_on_purpose(),
+            sign_off: writer.sign_off(),
+        }
+    }
+
+    pub(crate) fn id(&self) -> JobId {
+        JobId::new(&self.job.machine.id, &self.job.procedure.id)
+    }
+
+    pub(crate) fn kit(&self) -> Kit<'_, 'a> {
+        Kit {
+            desk: self.context,
+            jobs: std::slice::from_ref(&self.job),
+        }
+    }
+
+    /// The sheet of one of [`SheetKind::OF_JOB`]; none of another kind.
+    #[must_use]
+    pub fn sheet(&self, kind: SheetKind) -> Option<Sheet> {
+        let blocks = match kind {
+            SheetKind::ShopSheet => self.shop_sheet(),
+            SheetKind::BenchChecklist => self.bench_checklist(),
+            SheetKind::KitList => self.kit().blocks(),
+            _ => return None,
+        };
+        let page = PageId::JobSheet(kind, self.id());
+        let naming = self.naming.clone();
+        Some(self.context.sheet(page, kind, naming, blocks))
+    }
+
+    /// Short facts: engine, time allowed, interval.
+    pub(crate) fn facts(&self) -> impl Iterator<Item = Fact> + '_ {
+        let facts = self.naming.facts.iter();
+        facts.map(|(key, text)| Fact {
+            label: self.context.words().get(key).to_owned(),
+            text: text.clone(),
+        })
+    }
+
+    /// The text of each step, by its number.
+    pub(crate) fn step_texts(&self) -> impl Iterator<Item = (u32, String)> + '_ {
+        let items = self.sections.iter().flat_map(|section| &section.items);
+        items.filter_map(|item| match item {
+            SectionItem::Step(step) => Some((step.number, plain(&step.full.text))),
+            _ => None,
+        })
+    }
+
+    fn shop_sheet(&self) -> Vec<Block> {
+        let mut blocks = vec![self.context.notices()];
+        blocks.extend(self.before_steps());
+        blocks.extend(self.steps(View::Full));
+        blocks.extend(self.left_undone.clone());
+        blocks.push(self.sign_off.clone());
+        blocks.push(self.context.wrong_here());
+        blocks
+    }
+
+    fn bench_checklist(&self) -> Vec<Block> {
+        let mut blocks: Vec<Block> = self.protection.iter().cloned().collect();
+        blocks.extend(self.steps(View::AtBench));
+        blocks.extend(self.left_undone.clone());
+        blocks.push(self.sign_off.clone());
+        blocks.push(self.context.wrong_here());
+        blocks.push(self.context.notices());
+        blocks
+    }
+
+    /// What the procedure's page shows of the job: the shop sheet without room to write, tick or sign.
+    pub(crate) fn to_read(&self) -> Vec<Block> {
+        let mut blocks: Vec<Block> = self.before_steps().map(block_to_read).collect();
+        blocks.extend(self.steps(View::ToRead));
+        blocks.extend(self.left_undone.clone().map(block_to_read));
+        blocks
+    }
+
+    fn before_steps(&self) -> impl Iterator<Item = Block> {
+        let why =
+            (!self.why.is_empty()).then(|| self.context.section(Topic::Why, self.why.clone()));
+        let kit = self.kit();
+        let blocks = [
+            why,
+            self.cures.clone(),
+            self.safety.clone(),
+            self.make_safe.clone(),
+            kit.tools(),
+            kit.kit(),
+            self.torques.clone(),
+            self.places.clone(),
+            self.readings.clone(),
+        ];
+        blocks.into_iter().flatten()
+    }
+
+    fn steps(&self, view: View) -> impl Iterator<Item = Block> {
+        let sections = self.sections.iter();
+        sections.filter_map(move |section| section.view(view, self.context))
+    }
+}

@@ -1,0 +1,165 @@
+//! The pages of the site, as plain data.
+
+use crate::page::{Block, Fact, Language, LinkTarget, PageId, SectionId};
+use serde::Serialize;
+
+/// A page that leads to sheets.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Page {
+    /// What it says around its parts.
+    pub head: PageHead,
+    /// What is on it.
+    pub parts: Vec<Part>,
+}
+
+/// What a page says around its parts.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct PageHead {
+    /// Which page of the output it is.
+    pub page: PageId,
+    /// What it is; the page templates lay each out in its own way.
+    pub kind: PageKind,
+    /// Its title.
+    pub title: String,
+    /// Said small above the title: the machine's or the chapter's name.
+    pub over: Option<String>,
+    /// The shop's name.
+    pub shop: String,
+    /// The page's language, a BCP 47 tag.
+    pub language: String,
+    /// As on every sheet.
+    pub data_note: Option<String>,
+    /// What leads to other pages.
+    pub nav: Nav,
+    /// Short facts below the title.
+    pub facts: Vec<Fact>,
+    /// The shop's manual, a PDF without a page of its own.
+    pub manual: Option<Link>,
+    /// Sheets that are about the same, and pages to go on to.
+    pub links: Vec<Link>,
+    /// Standing notices.
+    pub notices: Vec<String>,
+}
+
+/// What a page of the site is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PageKind {
+    /// The front page.
+    Front,
+    /// A machine's page.
+    Machine,
+    /// A procedure's page, with a part for each machine.
+    Procedure,
+    /// A list of the shop's things.
+    List,
+}
+
+/// A part of a page.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "part", rename_all = "kebab-case")]
+pub enum Part {
+    /// Blocks as on a sheet.
+    Blocks {
+        /// The blocks.
+        blocks: Vec<Block>,
+    },
+    /// Links under a heading.
+    Links {
+        /// Unique on the page.
+        id: SectionId,
+        /// The heading.
+        title: String,
+        /// What is linked.
+        entries: Vec<Entry>,
+    },
+    /// A procedure on one machine; one of several on a page is shown at a time.
+    OnMachine {
+        /// The machine's id.
+        machine: String,
+        /// The machine's name.
+        name: String,
+        /// Short facts.
+        facts: Vec<Fact>,
+        /// The job's sheets.
+        links: Vec<Link>,
+        /// What is done, as on the shop sheet.
+        blocks: Vec<Block>,
+    },
+}
+
+/// A page that is linked, with what is said of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Entry {
+    /// The page.
+    pub link: Link,
+    /// Short facts beside it.
+    pub about: Vec<String>,
+    /// Its sheets.
+    pub sheets: Vec<Link>,
+}
+
+/// A link to a place of the output.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Link {
+    /// What it says.
+    pub title: String,
+    /// Where it leads.
+    pub target: LinkTarget,
+}
+
+impl Link {
+    /// A link to a page.
+    pub fn to_page(title: impl Into<String>, page: PageId) -> Link {
+        Link {
+            title: title.into(),
+            target: LinkTarget::Page(page),
+        }
+    }
+}
+
+/// Where a page or a sheet is among the others.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Nav {
+    /// From the front page down to it, without itself.
+    pub crumbs: Vec<Link>,
+    /// The page before it, in the manual's order.
+    pub previous: Option<Link>,
+    /// The page after it.
+    pub next: Option<Link>,
+    /// The other languages that the same page is in.
+    pub translations: Vec<Language>,
+}
+
+impl Nav {
+    /// Every link of it.
+    pub fn links(&self) -> impl Iterator<Item = &Link> {
+        let neighbours = self.previous.iter().chain(&self.next);
+        self.crumbs.iter().chain(neighbours)
+    }
+}
+
+impl Page {
+    /// Every link of it outside of its blocks.
+    pub fn links(&self) -> impl Iterator<Item = &Link> {
+        let parts = self.parts.iter().flat_map(|part| {
+            let (entries, links): (&[Entry], &[Link]) = match part {
+                Part::Blocks { .. } => (&[], &[]),
+                Part::Links { entries, .. } => (entries, &[]),
+                Part::OnMachine { links, .. } => (&[], links),
+            };
+            let entries = entries.iter();
+            let entries =
+                entries.flat_map(|entry| std::iter::once(&entry.link).chain(&entry.sheets));
+            entries.chain(links)
+        });
+        let head = &self.head;
+        let own = head.nav.links().chain(&head.manual).chain(&head.links);
+        own.chain(parts)
+    }
+}
