@@ -5,6 +5,7 @@
 
 mod support;
 
+use benchleaf::prose::{ThingKind, Verb};
 use benchleaf::tree::Memory;
 use std::collections::BTreeMap;
 use support::{files, leaves, tree};
@@ -268,4 +269,29 @@ fn any_work_takes_away_that_tools_and_people_are_clear() {
     };
     assert!(ran(&[clear, run, work, clear, run]).is_empty());
     assert_eq!(ran(&[clear, run, work, run]), ["run-not-ready"]);
+}
+
+#[test]
+fn an_action_on_an_unknown_thing_is_reported_and_is_in_no_job() {
+    for verb in Verb::ALL {
+        // Where references lead has a rule of its own.
+        if verb.takes() == ThingKind::Place {
+            continue;
+        }
+        let step = format!("[]({}:nosuch)", verb.word());
+        let step = match verb {
+            Verb::Caution => format!("Look. {step}"),
+            _ => step,
+        };
+        let sources = benchleaf::read(&shop(&[("wrong", "", &[&step])]));
+        let checked = benchleaf::check(&sources);
+        let found: Vec<&str> = checked.findings.iter().map(|one| one.rule.name).collect();
+        assert_eq!(found, ["unknown-thing"], "{step}");
+        let mut jobs = checked.jobs.iter().map(|one| &one.job);
+        // Of a procedure that does what there is not, no job is made.
+        if let Some(job) = jobs.find(|job| job.procedure.id == "wrong") {
+            assert!(!job.is_whole, "{step}");
+            assert!(job.steps().all(|step| step.acts.is_empty()), "{step}");
+        }
+    }
 }

@@ -5,6 +5,7 @@
 //! checked. It knows nothing of procedures.
 
 mod crib;
+mod key;
 mod machine;
 mod price;
 mod read;

@@ -1,11 +1,9 @@
 //! What actions are on, and the actions that a machine's records name.
 
 use super::{
-    CautionId, ConditionId, EnergyId, FluidId, Machine, PartId, ReadingId, RoleId, Shop, SupplyId,
-    ToolId, ValveId,
+    CautionId, ConditionId, EnergyId, FluidId, PartId, ReadingId, RoleId, SupplyId, ToolId, ValveId,
 };
 use crate::prose::Verb;
-use std::fmt;
 
 /// A thing of a machine or of its shop that an action can be on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -32,26 +30,6 @@ pub enum ThingId {
     Supply(SupplyId),
     /// A caution of the shop.
     Caution(CautionId),
-}
-
-impl ThingId {
-    /// The thing's key, as the sources name it.
-    #[must_use]
-    pub fn key<'a>(self, shop: &'a Shop, machine: &'a Machine) -> &'a str {
-        match self {
-            ThingId::Part(id) => &machine.parts[id].key,
-            ThingId::Valve(id) => &machine.valves[id].key,
-            ThingId::Fluid(id) => &machine.fluids[id].key,
-            ThingId::Energy(id) => &machine.energies[id].key,
-            ThingId::Condition(id) => &machine.conditions[id].key,
-            ThingId::Engine => "engine",
-            ThingId::Reading(id) => &machine.readings[id].key,
-            ThingId::Role(id) => &shop.roles[id].key,
-            ThingId::Tool(id) => &shop.tools[id].key,
-            ThingId::Supply(id) => &shop.supplies[id].key,
-            ThingId::Caution(id) => &shop.cautions[id].key,
-        }
-    }
 }
 
 macro_rules! things {
@@ -84,14 +62,6 @@ pub struct MachineAction {
     pub verb: Verb,
     /// To what.
     pub thing: ThingId,
-}
-
-impl MachineAction {
-    /// The action as the sources write it.
-    pub fn written<'a>(self, shop: &'a Shop, machine: &'a Machine) -> impl fmt::Display + 'a {
-        let (verb, key) = (self.verb.word(), self.thing.key(shop, machine));
-        fmt::from_fn(move |f| write!(f, "{verb}:{key}"))
-    }
 }
 
 /// After what a condition no longer holds.

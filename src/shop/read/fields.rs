@@ -1,11 +1,12 @@
-//! Fields that hold values, instructions and words of a list.
+//! Reads files, and fields that hold values, instructions and words of a list.
 
 use super::super::{Instruction, Price, rules};
 use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, Inline};
 use crate::quantity::{Kind as Quantity, Spec};
-use crate::record::Record;
+use crate::record::{Record, read_toml};
 use crate::trade::{self, Day};
+use crate::tree::Source;
 
 pub(super) fn owned(text: Option<Located<String>>) -> String {
     text.map(|text| text.value).unwrap_or_default()
@@ -173,4 +174,14 @@ pub(super) fn no_actions(text: &[Inline], of: &str, findings: &mut Findings) {
                 .help("say it in words; actions belong in steps"),
         );
     }
+}
+
+/// Reads a TOML file, and returns whether it could be read whole.
+pub(super) fn read_file(
+    file: &Source,
+    findings: &mut Findings,
+    read: impl FnOnce(&mut Record<'_>, &mut Findings),
+) -> bool {
+    let what = format!("`{}`", file.path);
+    read_toml(&file.text, file.whole(), &what, findings, read)
 }

@@ -5,11 +5,10 @@ use super::super::{
     LostBy, Machine, MachineId, Records, Run, RunCondition, Shop, Sourced, Valve, ValveId,
     ValveState, rules,
 };
-use super::fields::{choice, need_prose, no_actions, owned, prose, spec};
+use super::fields::{choice, need_prose, no_actions, owned, prose, read_file, spec};
 use super::keys::{MachineKeys, ShopKeys};
 use super::name_fields as names;
 use super::part::read_part;
-use super::read_file;
 use super::reading::read_reading;
 use crate::finding::{Finding, Findings, Located};
 use crate::prose::{Verb, actions};

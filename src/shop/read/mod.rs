@@ -14,8 +14,9 @@ use super::{Machine, Paper, Records, Shop, rules};
 use crate::finding::{Finding, Findings};
 use crate::prose::ThingKind;
 use crate::quantity::UnitOrder;
-use crate::record::{Keys, Record, read_toml};
+use crate::record::Keys;
 use crate::tree::{Kind, Source, Tree};
+use fields::read_file;
 use keys::{Known, ShopKeys};
 use machine::read_machine;
 use shop_file::read_shop;
@@ -124,14 +125,4 @@ fn note_half_read(shop: &mut Shop, is_whole: bool, kind: ThingKind) {
     if !is_whole {
         shop.half_read.push(kind);
     }
-}
-
-/// Reads a TOML file, and returns whether it could be read whole.
-fn read_file(
-    file: &Source,
-    findings: &mut Findings,
-    read: impl FnOnce(&mut Record<'_>, &mut Findings),
-) -> bool {
-    let what = format!("`{}`", file.path);
-    read_toml(&file.text, file.whole(), &what, findings, read)
 }
