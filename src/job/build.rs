@@ -1,17 +1,17 @@
 //! Writes a job out: sections and steps of every procedure in it, in order.
 
 use super::chain::Library;
-use super::names::{Lack, Names};
+use super::names::{self, Lack, Names};
 use super::reverse::{self, Progress};
-use super::{Act, Deed, Item, Job, Left, Phase, Section, Step, Thing, hazards, places, rules};
+use super::written::Written;
+use super::{Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
 use crate::finding::{FileId, Finding, Findings};
 use crate::procedure::{self, Procedure};
-use crate::prose::{self, Action, Verb};
+use crate::prose::{self, Verb};
 use crate::shop::{Machine, MachineId, Shop};
 use crate::tree::{Kind, Tree};
 use hazards::Met;
 use rayon::prelude::*;
-use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
@@ -127,16 +127,6 @@ impl<'a, 'l> Common<'a, 'l> {
     }
 }
 
-/// A procedure's steps on a machine, as they are in any job.
-#[derive(Clone)]
-struct Written<'a> {
-    /// In order; none for one that is left out on this machine.
-    steps: Vec<Option<Step<'a>>>,
-    /// Whether all that its steps name was found.
-    is_whole: bool,
-    lacks: Vec<Lack>,
-}
-
 /// What comes before a job's own procedure, written out, with what was found and counted in it.
 struct Opening<'a> {
     sections: Vec<Arc<Section<'a>>>,
@@ -226,7 +216,7 @@ pub(super) fn one<'a>(
         opening,
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
-        left: left(procedure, machine),
+        left: names::left(procedure, machine),
         minutes: builder.minutes,
         sources: builder.sources,
         cures: Vec::new(),
@@ -234,35 +224,6 @@ pub(super) fn one<'a>(
     };
     places::resolve(&mut job, library, tree, &mut builder.findings);
     (job, builder.lacks, builder.findings)
-}
-
-/// What a procedure leaves undone, as far as a machine has it.
-fn left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Left<'a>> {
-    let mut left = Vec::new();
-    for (key, why) in &procedure.leaves {
-        let (key, why) = (key.value.as_str(), why.value.as_str());
-        let things = [
-            machine
-                .parts
-                .get(key)
-                .map(|part| (part.id.into(), &part.name)),
-            machine
-                .energies
-                .get(key)
-                .map(|energy| (energy.id.into(), &energy.name)),
-            machine
-                .valves
-                .get(key)
-                .map(|valve| (valve.id.into(), &valve.name)),
-            machine
-                .fluids
-                .get(key)
-                .map(|fluid| (fluid.id.into(), &fluid.name)),
-        ];
-        let things = things.into_iter().flatten();
-        left.extend(things.map(|(thing, name)| Left { thing, name, why }));
-    }
-    left
 }
 
 struct Builder<'a, 'l> {
@@ -494,119 +455,6 @@ impl<'a, 'l> Builder<'a, 'l> {
                 .and(step.span, "the step")
                 .help("give it a step of its own, with no other words, in a section that is written out"),
         );
-    }
-}
-
-impl<'a> Written<'a> {
-    fn new(names: Names<'a, '_>, procedure: &'a Procedure) -> Written<'a> {
-        let mut written = Written {
-            steps: Vec::new(),
-            is_whole: true,
-            lacks: Vec::new(),
-        };
-        for step in procedure.steps() {
-            let step = written.step(names, procedure, step);
-            written.steps.push(step);
-        }
-        written
-    }
-
-    fn step(
-        &mut self,
-        names: Names<'a, '_>,
-        origin: &'a Procedure,
-        step: &'a procedure::Step,
-    ) -> Option<Step<'a>> {
-        if !step.is_for(names.machine.index) {
-            return None;
-        }
-        if step.if_fitted && !names.is_fitted(step.actions()) {
-            // What no machine at all has is a slip of the pen, and would take the step with it everywhere.
-            for action in step.actions() {
-                if !names.is_known_anywhere(action) {
-                    self.resolve(names, step, action);
-                }
-            }
-            return None;
-        }
-        let mut acts = Vec::with_capacity(step.actions().count());
-        acts.extend(
-            step.actions()
-                .filter_map(|action| self.act(names, step, action)),
-        );
-        let cautions = step
-            .cautions
-            .iter()
-            .filter_map(|action| match self.resolve(names, step, action)? {
-                Thing::Caution(caution) => Some(caution),
-                _ => None,
-            })
-            .collect();
-        let deed = Deed {
-            origin,
-            id: step.id.as_ref().map(|id| id.value.as_str()),
-            text: Cow::Borrowed(&step.text),
-            notes: &step.notes,
-            figures: &step.figures,
-            acts,
-            span: step.span,
-            excuses: &step.excuses,
-            derived: false,
-        };
-        Some(Step {
-            number: 0,
-            cautions,
-            deed: Arc::new(deed),
-        })
-    }
-
-    fn resolve(
-        &mut self,
-        names: Names<'a, '_>,
-        step: &procedure::Step,
-        action: &Action,
-    ) -> Option<Thing<'a>> {
-        let thing = names.resolve(step, action, &mut self.lacks);
-        self.is_whole &= thing.is_some();
-        thing
-    }
-
-    fn act(
-        &mut self,
-        names: Names<'a, '_>,
-        step: &procedure::Step,
-        action: &'a Action,
-    ) -> Option<Act<'a>> {
-        let thing = self.resolve(names, step, action);
-        let run = &names.machine.run;
-        let instruction = match action.verb {
-            Verb::Run => run.start.as_deref(),
-            Verb::Stop => run.stop.as_deref(),
-            _ => None,
-        };
-        let inner = instruction
-            .into_iter()
-            .flat_map(prose::actions)
-            .filter_map(|action| {
-                Some(Act {
-                    verb: action.verb,
-                    thing: self.resolve(names, step, action)?,
-                    span: action.span,
-                    seat: None,
-                    stage: None,
-                    inner: Vec::new(),
-                })
-            })
-            .collect();
-        let thing = thing?;
-        Some(Act {
-            verb: action.verb,
-            seat: names.seat(action, thing, &mut self.lacks),
-            stage: names.stage(action, thing, &mut self.lacks),
-            thing,
-            span: action.span,
-            inner,
-        })
     }
 }
 

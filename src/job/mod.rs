@@ -16,6 +16,7 @@ mod names;
 mod places;
 mod reverse;
 mod rules;
+mod written;
 
 use crate::finding::{FileId, Findings, Span};
 pub use crate::model::{Act, Thing};

@@ -1,9 +1,9 @@
 //! From an action's name to the thing on the machine.
 
-use super::Thing;
 use super::chain::Library;
+use super::{Left, Thing};
 use crate::finding::{Finding, Findings, Span, nearest};
-use crate::procedure::{Step, UNKNOWN_THING};
+use crate::procedure::{Procedure, Step, UNKNOWN_THING};
 use crate::prose::{Action, ThingKind};
 use crate::shop::{Machine, Shop};
 use crate::verbs::Qualifier;
@@ -203,6 +203,35 @@ impl<'a> Names<'a, '_> {
             !kind.is_of_machine() || self.find(kind, name_of(action)).is_some()
         })
     }
+}
+
+/// What a procedure leaves undone, as far as a machine has it.
+pub(super) fn left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Left<'a>> {
+    let mut left = Vec::new();
+    for (key, why) in &procedure.leaves {
+        let (key, why) = (key.value.as_str(), why.value.as_str());
+        let things = [
+            machine
+                .parts
+                .get(key)
+                .map(|part| (part.id.into(), &part.name)),
+            machine
+                .energies
+                .get(key)
+                .map(|energy| (energy.id.into(), &energy.name)),
+            machine
+                .valves
+                .get(key)
+                .map(|valve| (valve.id.into(), &valve.name)),
+            machine
+                .fluids
+                .get(key)
+                .map(|fluid| (fluid.id.into(), &fluid.name)),
+        ];
+        let things = things.into_iter().flatten();
+        left.extend(things.map(|(thing, name)| Left { thing, name, why }));
+    }
+    left
 }
 
 /// The thing that an action names, without the seat or the stage behind it: `governor-rod` of

@@ -1,0 +1,131 @@
+//! Writes a procedure's steps for a machine, with the things that their actions name.
+
+use super::names::{Lack, Names};
+use super::{Act, Deed, Step, Thing};
+use crate::procedure::{self, Procedure};
+use crate::prose::{self, Action, Verb};
+use std::borrow::Cow;
+use std::sync::Arc;
+
+/// A procedure's steps on a machine, as they are in any job.
+#[derive(Clone)]
+pub(super) struct Written<'a> {
+    /// In order; none for one that is left out on this machine.
+    pub(super) steps: Vec<Option<Step<'a>>>,
+    /// Whether all that its steps name was found.
+    pub(super) is_whole: bool,
+    pub(super) lacks: Vec<Lack>,
+}
+
+impl<'a> Written<'a> {
+    pub(super) fn new(names: Names<'a, '_>, procedure: &'a Procedure) -> Written<'a> {
+        let mut written = Written {
+            steps: Vec::new(),
+            is_whole: true,
+            lacks: Vec::new(),
+        };
+        for step in procedure.steps() {
+            let step = written.step(names, procedure, step);
+            written.steps.push(step);
+        }
+        written
+    }
+
+    fn step(
+        &mut self,
+        names: Names<'a, '_>,
+        origin: &'a Procedure,
+        step: &'a procedure::Step,
+    ) -> Option<Step<'a>> {
+        if !step.is_for(names.machine.index) {
+            return None;
+        }
+        if step.if_fitted && !names.is_fitted(step.actions()) {
+            // What no machine at all has is a slip of the pen, and would take the step with it everywhere.
+            for action in step.actions() {
+                if !names.is_known_anywhere(action) {
+                    self.resolve(names, step, action);
+                }
+            }
+            return None;
+        }
+        let mut acts = Vec::with_capacity(step.actions().count());
+        acts.extend(
+            step.actions()
+                .filter_map(|action| self.act(names, step, action)),
+        );
+        let cautions = step
+            .cautions
+            .iter()
+            .filter_map(|action| match self.resolve(names, step, action)? {
+                Thing::Caution(caution) => Some(caution),
+                _ => None,
+            })
+            .collect();
+        let deed = Deed {
+            origin,
+            id: step.id.as_ref().map(|id| id.value.as_str()),
+            text: Cow::Borrowed(&step.text),
+            notes: &step.notes,
+            figures: &step.figures,
+            acts,
+            span: step.span,
+            excuses: &step.excuses,
+            derived: false,
+        };
+        Some(Step {
+            number: 0,
+            cautions,
+            deed: Arc::new(deed),
+        })
+    }
+
+    fn resolve(
+        &mut self,
+        names: Names<'a, '_>,
+        step: &procedure::Step,
+        action: &Action,
+    ) -> Option<Thing<'a>> {
+        let thing = names.resolve(step, action, &mut self.lacks);
+        self.is_whole &= thing.is_some();
+        thing
+    }
+
+    fn act(
+        &mut self,
+        names: Names<'a, '_>,
+        step: &procedure::Step,
+        action: &'a Action,
+    ) -> Option<Act<'a>> {
+        let thing = self.resolve(names, step, action);
+        let run = &names.machine.run;
+        let instruction = match action.verb {
+            Verb::Run => run.start.as_deref(),
+            Verb::Stop => run.stop.as_deref(),
+            _ => None,
+        };
+        let inner = instruction
+            .into_iter()
+            .flat_map(prose::actions)
+            .filter_map(|action| {
+                Some(Act {
+                    verb: action.verb,
+                    thing: self.resolve(names, step, action)?,
+                    span: action.span,
+                    seat: None,
+                    stage: None,
+                    inner: Vec::new(),
+                })
+            })
+            .collect();
+        let thing = thing?;
+        Some(Act {
+            verb: action.verb,
+            seat: names.seat(action, thing, &mut self.lacks),
+            stage: names.stage(action, thing, &mut self.lacks),
+            thing,
+            span: action.span,
+            inner,
+        })
+    }
+}
