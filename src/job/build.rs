@@ -1,7 +1,7 @@
 //! Writes a job out: sections and steps of every procedure in it, in order.
 
 use super::chain::Library;
-use super::names::{self, Lack, Names};
+use super::names::{self, Names, UnresolvedName};
 use super::reverse::{self, Progress};
 use super::written::Written;
 use super::{Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
@@ -47,7 +47,7 @@ impl<'a, 'l> Build<'a, 'l> {
     pub(super) fn all<T: Send>(
         self,
         asked: &[(&'a Procedure, &'a Machine)],
-        lacks: &mut Vec<Lack>,
+        unresolved: &mut Vec<UnresolvedName>,
         findings: &mut Findings,
         take: impl Fn(Job<'a>) -> T + Sync,
     ) -> Vec<T> {
@@ -56,7 +56,7 @@ impl<'a, 'l> Build<'a, 'l> {
         let by_procedure: Vec<&[(&Procedure, &Machine)]> = asked
             .chunk_by(|(one, _), (other, _)| one.file == other.file)
             .collect();
-        let made: Vec<(T, Vec<Lack>, Findings)> = by_procedure
+        let made: Vec<(T, Vec<UnresolvedName>, Findings)> = by_procedure
             .into_par_iter()
             .flat_map_iter(|asked| {
                 let (files, common, take) = (&files, &common, &take);
@@ -65,16 +65,16 @@ impl<'a, 'l> Build<'a, 'l> {
                     .map(|(procedure, _)| self.library.order(procedure));
                 let order = order.unwrap_or_default();
                 asked.iter().map(move |(procedure, machine)| {
-                    let (job, lacks, findings) =
+                    let (job, unresolved, findings) =
                         one(self, files, common, &order, procedure, machine);
-                    (take(job), lacks, findings)
+                    (take(job), unresolved, findings)
                 })
             })
             .collect();
         let mut taken = Vec::with_capacity(made.len());
-        for (one, its_lacks, its_findings) in made {
+        for (one, its_unresolved, its_findings) in made {
             taken.push(one);
-            lacks.extend(its_lacks);
+            unresolved.extend(its_unresolved);
             findings.extend(its_findings);
         }
         taken
@@ -135,7 +135,7 @@ struct Opening<'a> {
     sources: BTreeSet<FileId>,
     minutes: Option<u32>,
     is_whole: bool,
-    lacks: Vec<Lack>,
+    unresolved: Vec<UnresolvedName>,
     findings: Findings,
     met: Met<'a>,
     /// The number of the step after it.
@@ -162,7 +162,7 @@ impl<'a> Opening<'a> {
             sources: builder.sources,
             minutes: builder.minutes,
             is_whole: builder.is_whole,
-            lacks: builder.lacks,
+            unresolved: builder.unresolved,
             findings: builder.findings,
             met,
             next,
@@ -178,7 +178,7 @@ pub(super) fn one<'a>(
     order: &[(Phase, &'a Procedure)],
     procedure: &'a Procedure,
     machine: &'a Machine,
-) -> (Job<'a>, Vec<Lack>, Findings) {
+) -> (Job<'a>, Vec<UnresolvedName>, Findings) {
     let Build {
         tree,
         shop,
@@ -207,7 +207,7 @@ pub(super) fn one<'a>(
     hazards::place(&mut builder.sections, shop, machine, &mut met);
     let opening = sections.len();
     sections.extend(builder.sections.into_iter().map(Arc::new));
-    let is_whole = builder.is_whole && builder.lacks.is_empty() && machine.whole;
+    let is_whole = builder.is_whole && builder.unresolved.is_empty() && machine.whole;
     let mut job = Job {
         shop,
         machine,
@@ -223,7 +223,7 @@ pub(super) fn one<'a>(
         is_whole,
     };
     places::resolve(&mut job, library, tree, &mut builder.findings);
-    (job, builder.lacks, builder.findings)
+    (job, builder.unresolved, builder.findings)
 }
 
 struct Builder<'a, 'l> {
@@ -235,7 +235,7 @@ struct Builder<'a, 'l> {
     sources: BTreeSet<FileId>,
     minutes: Option<u32>,
     is_whole: bool,
-    lacks: Vec<Lack>,
+    unresolved: Vec<UnresolvedName>,
     findings: Findings,
 }
 
@@ -249,7 +249,7 @@ impl<'a, 'l> Builder<'a, 'l> {
             sources: BTreeSet::new(),
             minutes: Some(0),
             is_whole: true,
-            lacks: Vec::new(),
+            unresolved: Vec::new(),
             findings: Findings::new(),
         }
     }
@@ -259,7 +259,7 @@ impl<'a, 'l> Builder<'a, 'l> {
         self.sources.extend(&opening.sources);
         self.minutes = opening.minutes;
         self.is_whole = opening.is_whole;
-        self.lacks.clone_from(&opening.lacks);
+        self.unresolved.clone_from(&opening.unresolved);
         self.findings.clone_from(&opening.findings);
     }
 
@@ -320,12 +320,12 @@ impl<'a, 'l> Builder<'a, 'l> {
             .map(|(sum, minutes)| sum + minutes);
         if let Some(written) = self.common.get(procedure, self.names.machine) {
             self.is_whole &= written.is_whole;
-            self.lacks.extend(written.lacks.iter().cloned());
+            self.unresolved.extend(written.unresolved.iter().cloned());
             self.write(procedure, written.steps.iter().cloned(), phase);
         } else {
             let written = Written::new(self.names, procedure);
             self.is_whole &= written.is_whole;
-            self.lacks.extend(written.lacks);
+            self.unresolved.extend(written.unresolved);
             self.write(procedure, written.steps.into_iter(), phase);
         }
     }

@@ -118,7 +118,7 @@ pub enum Item<'a> {
     Step(Step<'a>),
 }
 
-/// A step of a job: a [`Deed`] with its number.
+/// A step of a job: a [`StepContent`] with its number.
 #[derive(Clone, Debug)]
 pub struct Step<'a> {
     /// Its number in the job, from 1.
@@ -126,20 +126,20 @@ pub struct Step<'a> {
     /// What must be read before it.
     pub cautions: Vec<&'a Caution>,
     /// What is done in it.
-    pub deed: Arc<Deed<'a>>,
+    pub content: Arc<StepContent<'a>>,
 }
 
 impl<'a> Deref for Step<'a> {
-    type Target = Deed<'a>;
+    type Target = StepContent<'a>;
 
-    fn deref(&self) -> &Deed<'a> {
-        &self.deed
+    fn deref(&self) -> &StepContent<'a> {
+        &self.content
     }
 }
 
 /// What is done in a step: as it was written, the same in every job on its machine that it is part of.
 #[derive(Debug)]
-pub struct Deed<'a> {
+pub struct StepContent<'a> {
     /// The procedure it was written in.
     pub origin: &'a Procedure,
     /// Its id.
@@ -219,7 +219,7 @@ impl<'a> Section<'a> {
     }
 }
 
-impl<'a> Deed<'a> {
+impl<'a> StepContent<'a> {
     /// Its actions with those of the machine's own instructions after each, in order of doing.
     pub fn all_acts(&self) -> impl Iterator<Item = &Act<'a>> {
         self.acts
@@ -275,17 +275,17 @@ pub fn each<'a, T: Send>(
         shop,
         library: &library,
     };
-    let mut lacks = Vec::new();
-    let faults = build.all(&asked, &mut lacks, findings, |job| job);
+    let mut unresolved = Vec::new();
+    let faults = build.all(&asked, &mut unresolved, findings, |job| job);
     let cures = faults::cures(&faults);
     let sound = sound.into_iter().map(|id| library.procedure(id));
     let asked: Vec<(&Procedure, &Machine)> = sound.flat_map(on_machines).collect();
-    let jobs = build.all(&asked, &mut lacks, findings, |mut job| {
+    let jobs = build.all(&asked, &mut unresolved, findings, |mut job| {
         let key = (job.machine.index, job.procedure.file);
         job.cures = cures.get(&key).cloned().unwrap_or_default();
         take(job)
     });
-    names::report(lacks, findings);
+    names::report(unresolved, findings);
     Jobs { jobs, faults }
 }
 

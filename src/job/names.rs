@@ -19,7 +19,7 @@ pub(super) struct Names<'a, 'l> {
 
 /// A name that a machine does not know.
 #[derive(Clone)]
-pub(super) struct Lack {
+pub(super) struct UnresolvedName {
     span: Span,
     kind: ThingKind,
     name: String,
@@ -95,7 +95,7 @@ impl<'a> Names<'a, '_> {
         self,
         step: &Step,
         action: &Action,
-        lacks: &mut Vec<Lack>,
+        unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<Thing<'a>> {
         let kind = action.verb.takes();
         if kind == ThingKind::Procedure {
@@ -119,7 +119,7 @@ impl<'a> Names<'a, '_> {
         let is = MACHINE_KINDS
             .into_iter()
             .find(|other| self.find(*other, name).is_some());
-        lacks.push(Lack {
+        unresolved.push(UnresolvedName {
             span: action.thing.span,
             kind,
             name: name.to_owned(),
@@ -135,7 +135,7 @@ impl<'a> Names<'a, '_> {
         self,
         action: &Action,
         thing: Thing<'a>,
-        lacks: &mut Vec<Lack>,
+        unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<&'a str> {
         let (Thing::Part(part), Qualifier::Seat) = (thing, action.verb.spec().qualifier) else {
             return None;
@@ -146,7 +146,7 @@ impl<'a> Names<'a, '_> {
         if found.is_none() {
             let ids: Vec<String> = part.seats.iter().map(|seat| id(&seat.value)).collect();
             let near = nearest(wanted, ids.iter().map(String::as_str));
-            lacks.push(Lack {
+            unresolved.push(UnresolvedName {
                 span: action.thing.span,
                 kind: ThingKind::Part,
                 name: action.thing.value.clone(),
@@ -163,7 +163,7 @@ impl<'a> Names<'a, '_> {
         self,
         action: &Action,
         thing: Thing<'a>,
-        lacks: &mut Vec<Lack>,
+        unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<usize> {
         let (Thing::Part(part), Qualifier::Stage) = (thing, action.verb.spec().qualifier) else {
             return None;
@@ -172,7 +172,7 @@ impl<'a> Names<'a, '_> {
         let stages = 1..=part.stages.len();
         let stage = wanted.parse().ok().filter(|stage| stages.contains(stage));
         if stage.is_none() {
-            lacks.push(Lack {
+            unresolved.push(UnresolvedName {
                 span: action.thing.span,
                 kind: ThingKind::Part,
                 name: action.thing.value.clone(),
@@ -245,41 +245,41 @@ fn name_of(action: &Action) -> &str {
 }
 
 /// Says each unknown name once, with all the machines that lack it.
-pub(super) fn report(lacks: Vec<Lack>, findings: &mut Findings) {
-    let mut by_place: BTreeMap<Span, Vec<Lack>> = BTreeMap::new();
-    for lack in lacks {
-        by_place.entry(lack.span).or_default().push(lack);
+pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
+    let mut by_place: BTreeMap<Span, Vec<UnresolvedName>> = BTreeMap::new();
+    for name in unresolved {
+        by_place.entry(name.span).or_default().push(name);
     }
-    for (span, lacks) in by_place {
-        let mut machines: Vec<&str> = lacks
+    for (span, unresolved) in by_place {
+        let mut machines: Vec<&str> = unresolved
             .iter()
-            .filter_map(|lack| lack.machine.as_deref())
+            .filter_map(|name| name.machine.as_deref())
             .collect();
         machines.sort_unstable();
         machines.dedup();
-        let Some(lack) = lacks
+        let Some(name) = unresolved
             .iter()
-            .find(|lack| lack.near.is_some())
-            .or(lacks.first())
+            .find(|name| name.near.is_some())
+            .or(unresolved.first())
         else {
             continue;
         };
-        let word = lack.kind.word();
+        let word = name.kind.word();
         let message = match machines.as_slice() {
-            [] => format!("there is no {word} `{}`", lack.name),
+            [] => format!("there is no {word} `{}`", name.name),
             names => {
                 let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
                 let has = if names.len() == 1 { "has" } else { "have" };
-                format!("{} {has} no {word} `{}`", names.join(", "), lack.name)
+                format!("{} {has} no {word} `{}`", names.join(", "), name.name)
             }
         };
         let mut finding = Finding::new(&UNKNOWN_THING, message).at(span, "");
-        finding = match (lack.is, &lack.near) {
+        finding = match (name.is, &name.near) {
             (Some(other), _) => {
-                finding.help(format!("`{}` is a {}, and takes other verbs", lack.name, other.word()))
+                finding.help(format!("`{}` is a {}, and takes other verbs", name.name, other.word()))
             }
             (None, Some(near)) => finding.help(format!("did you mean `{near}`?")),
-            (None, None) if lack.machine.is_some() => finding.help(
+            (None, None) if name.machine.is_some() => finding.help(
                 "declare it on the machine, or end the step in `{if-fitted}` where only some machines have it",
             ),
             (None, None) => finding,

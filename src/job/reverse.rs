@@ -11,7 +11,7 @@
 //! thing; what stands below such a step stays below it, and what stands above
 //! them all comes first.
 
-use super::{Act, Deed, Section, Step, Thing};
+use super::{Act, Section, Step, StepContent, Thing};
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Moment, State, Undone};
 use crate::procedure::Procedure;
@@ -232,7 +232,7 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
         },
         span: heading,
     };
-    let deed = Deed {
+    let content = StepContent {
         origin,
         id: None,
         text: Cow::Owned(vec![Inline::Action(Box::new(action), Vec::new())]),
@@ -253,6 +253,6 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
     Step {
         number: 0,
         cautions: Vec::new(),
-        deed: Arc::new(deed),
+        content: Arc::new(content),
     }
 }

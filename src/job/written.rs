@@ -1,7 +1,7 @@
 //! Writes a procedure's steps for a machine, with the things that their actions name.
 
-use super::names::{Lack, Names};
-use super::{Act, Deed, Step, Thing};
+use super::names::{Names, UnresolvedName};
+use super::{Act, Step, StepContent, Thing};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Action, Verb};
 use std::borrow::Cow;
@@ -14,7 +14,7 @@ pub(super) struct Written<'a> {
     pub(super) steps: Vec<Option<Step<'a>>>,
     /// Whether all that its steps name was found.
     pub(super) is_whole: bool,
-    pub(super) lacks: Vec<Lack>,
+    pub(super) unresolved: Vec<UnresolvedName>,
 }
 
 impl<'a> Written<'a> {
@@ -22,7 +22,7 @@ impl<'a> Written<'a> {
         let mut written = Written {
             steps: Vec::new(),
             is_whole: true,
-            lacks: Vec::new(),
+            unresolved: Vec::new(),
         };
         for step in procedure.steps() {
             let step = written.step(names, procedure, step);
@@ -62,7 +62,7 @@ impl<'a> Written<'a> {
                 _ => None,
             })
             .collect();
-        let deed = Deed {
+        let content = StepContent {
             origin,
             id: step.id.as_ref().map(|id| id.value.as_str()),
             text: Cow::Borrowed(&step.text),
@@ -76,7 +76,7 @@ impl<'a> Written<'a> {
         Some(Step {
             number: 0,
             cautions,
-            deed: Arc::new(deed),
+            content: Arc::new(content),
         })
     }
 
@@ -86,7 +86,7 @@ impl<'a> Written<'a> {
         step: &procedure::Step,
         action: &Action,
     ) -> Option<Thing<'a>> {
-        let thing = names.resolve(step, action, &mut self.lacks);
+        let thing = names.resolve(step, action, &mut self.unresolved);
         self.is_whole &= thing.is_some();
         thing
     }
@@ -121,8 +121,8 @@ impl<'a> Written<'a> {
         let thing = thing?;
         Some(Act {
             verb: action.verb,
-            seat: names.seat(action, thing, &mut self.lacks),
-            stage: names.stage(action, thing, &mut self.lacks),
+            seat: names.seat(action, thing, &mut self.unresolved),
+            stage: names.stage(action, thing, &mut self.unresolved),
             thing,
             span: action.span,
             inner,
