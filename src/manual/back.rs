@@ -123,7 +123,7 @@ impl<'a> Book<'_, 'a> {
         ]
     }
 
-    /// The messages that stand in the manual.
+    /// The messages that the manual has.
     fn met_messages(&self) -> BTreeSet<&'a str> {
         let jobs = self.content.jobs.iter().chain(&self.content.faults);
         let jobs: Vec<_> = jobs.map(|(job, _)| *job).collect();

@@ -78,7 +78,7 @@ pub enum Piece {
         /// nothing refers to it.
         places: Vec<LinkTarget>,
     },
-    /// Blocks as leaves have them, with their sections' headings at this level.
+    /// Blocks as sheets have them, with their sections' headings at this level.
     Blocks {
         /// The level of a section's heading.
         level: u8,
@@ -100,7 +100,7 @@ pub enum Piece {
         /// Each under a label.
         needs: Vec<Need>,
     },
-    /// Safety messages by their hazards alone, each with the page where it stands in full.
+    /// Safety messages by their hazards alone, each with the page that has it in full.
     Met {
         /// The messages, the most severe first.
         messages: Vec<Met>,
@@ -139,7 +139,7 @@ pub enum Piece {
     },
 }
 
-/// A label and what stands beside it.
+/// A label and the text beside it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Need {
@@ -149,7 +149,7 @@ pub struct Need {
     pub runs: Vec<Run>,
 }
 
-/// A safety message that stands in full in another place.
+/// A safety message that is in full in another place.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Met {
@@ -157,7 +157,7 @@ pub struct Met {
     pub word: SignalWord,
     /// What can hurt.
     pub hazard: String,
-    /// Where it stands in full.
+    /// The place that has it in full.
     pub to: LinkTarget,
 }
 
@@ -177,7 +177,7 @@ pub struct Meaning {
 pub struct IndexEntry {
     /// The name.
     pub name: String,
-    /// Where it stands: one line for each machine.
+    /// Its places: one line for each machine.
     pub lines: Vec<IndexLine>,
 }
 
@@ -189,7 +189,7 @@ pub struct IndexLine {
     pub of: Option<String>,
     /// A part's number.
     pub number: Option<String>,
-    /// Where it stands, not yet in order of pages.
+    /// Its places, not yet in order of pages.
     pub to: Vec<LinkTarget>,
 }
 

@@ -9,7 +9,7 @@ use crate::sheet::Writer;
 use std::collections::BTreeMap;
 
 impl<'b, 'a> Book<'b, 'a> {
-    /// The fault tables, and where each cause stands.
+    /// The fault tables, and the place of each cause.
     pub(super) fn faults(&self, uses: &mut Uses) -> (Vec<Chapter>, Causes) {
         let part = self.word("fault-finding");
         let mut causes = Causes::new();

@@ -13,7 +13,7 @@ use crate::sheet::{JobDocument, View};
 use crate::shop::capitalised;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Sections of a job that stand together, by their places among its sections.
+/// Adjacent sections of a job, by their places among its sections.
 enum Stretch<'a> {
     /// Written out here.
     Here(Vec<usize>),
@@ -354,7 +354,7 @@ mod tests {
     use crate::job::Phase;
     use crate::tree::Memory;
 
-    /// `Phase` decides nothing here: what is done in the middle of a job stands elsewhere, too.
+    /// `Phase` decides nothing here: what is done in the middle of a job is written out elsewhere, too.
     #[test]
     fn the_steps_of_others_give_way_to_a_line_each() {
         let sources = crate::read(&Memory::new([

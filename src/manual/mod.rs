@@ -2,7 +2,7 @@
 //!
 //! A job's sheet has every step of it, those of the procedures that begin and
 //! finish it, too; a book would print making safe fifty times. So each
-//! procedure's own steps stand once a machine, with the numbers they have on
+//! procedure's own steps are in it once for each machine, with the numbers they have on
 //! the job's sheet, and a line in the place of others' steps says where those
 //! are. Values, messages and steps are those of the jobs' documents.
 //!

@@ -22,7 +22,7 @@ pub type JobAndRehearsal<'c, 'a> = (&'c Job<'a>, &'c Rehearsal<'a>);
 pub struct ManualContent<'c, 'a> {
     /// The machines whose data it has.
     pub machines: Vec<&'a Machine>,
-    /// The jobs. Steps of a procedure whose own job is not among them stand in the jobs that they
+    /// The jobs. Steps of a procedure whose own job is not among them are in the jobs that they
     /// are part of.
     pub jobs: Vec<JobAndRehearsal<'c, 'a>>,
     /// The fault tables.

@@ -1,4 +1,4 @@
-//! The blocks of a body, and what stands in them.
+//! The blocks of a body, and what is in them.
 
 use super::{Figure, Run, SafetyMessage, SectionId, Sign, Step, Table};
 use serde::Serialize;

@@ -116,7 +116,7 @@ impl Inputs {
         Inputs { files, shop }
     }
 
-    /// Of everything that has a say in a job's leaves, besides what is common to all pages.
+    /// Of everything that has a say in a job's sheets, besides what is common to all pages.
     ///
     /// A page that is kept is right only if nothing is forgotten here: `tests/incremental.rs`
     /// changes every file of the demonstration in turn and wants the same pages as from nothing.

@@ -145,7 +145,7 @@ impl<'a> Publisher<'_, 'a> {
             tool: self.tool.map(str::to_owned),
         };
         let has_pdf = self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs);
-        // A PDF of an earlier run may stay if it says the same: only the leaf tells.
+        // A PDF of an earlier run may stay if it says the same: only the sheet tells.
         let may_stay = self.staged.was_there(&format!("{path}.pdf"));
         let needs_pdf = !has_pdf && (self.runner.is_some() || may_stay);
         let nav = nav_of_sheet(

@@ -171,7 +171,7 @@ fn rehearsed(jobs: Vec<Job<'_>>) -> Vec<Rehearsed<'_>> {
     .collect()
 }
 
-/// The manual of the whole shop, along with its leaves.
+/// The manual of the whole shop, along with its sheets.
 pub(super) fn of_whole_shop(
     publishers: &[Publisher<'_, '_>],
     sources: &Sources,
@@ -225,7 +225,7 @@ impl Publisher<'_, '_> {
             content: Some(content.text()),
             tool: self.tool.map(str::to_owned),
         };
-        // Along with the leaves it is one of the pages around them.
+        // Along with the sheets it is one of the pages around them.
         if self.output.makes(&scope.page()) {
             self.note_leaf(&path);
         }

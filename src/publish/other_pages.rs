@@ -78,7 +78,7 @@ impl Publisher<'_, '_> {
         Ok(())
     }
 
-    /// The pages that lead to the leaves, but for the procedures' own.
+    /// The pages that lead to the sheets, but for the procedures' own.
     pub(super) fn site(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
         let faults: Vec<FaultOf<'_>> = faults
             .iter()

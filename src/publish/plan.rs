@@ -84,7 +84,7 @@ pub(super) fn fault_page(fault: &Rehearsed<'_>) -> PageId {
     )
 }
 
-/// The figures that stand on any leaf, by their paths in the tree.
+/// The figures that stand on any sheet, by their paths in the tree.
 pub(super) fn figures<'r>(
     jobs: &'r [Summary<'_>],
     faults: &[&'r Rehearsed<'_>],

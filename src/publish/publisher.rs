@@ -30,7 +30,7 @@ pub(super) struct Publisher<'p, 'a> {
     pub(super) links: &'p Links,
     pub(super) progress: &'p dyn Progress,
     pub(super) findings: Mutex<Findings>,
-    /// The paths of the leaves, in this edition.
+    /// The paths of the sheets, in this edition.
     pub(super) leaves: Mutex<BTreeSet<String>>,
 }
 
@@ -60,7 +60,7 @@ impl Publisher<'_, '_> {
         self.staged.has(&format!("{path}.pdf"))
     }
 
-    /// Keeps a leaf's PDF, if its key will do: where no PDFs are made, one that was made with any
+    /// Keeps a sheet's PDF, if its key will do: where no PDFs are made, one that was made with any
     /// program.
     pub(super) fn keep_pdf(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
         self.staged.keep(&format!("{path}.pdf"), key, |old| {

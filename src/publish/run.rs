@@ -21,7 +21,7 @@ pub(super) struct Run<'r, 'a> {
     pub(super) selection: &'r Selection,
     /// Every page.
     pub(super) made: BTreeSet<PageId>,
-    /// The figures that stand on any leaf, by their paths in the tree.
+    /// The figures that stand on any sheet, by their paths in the tree.
     pub(super) figures: BTreeSet<&'r str>,
     /// Whether what is not made in it goes.
     pub(super) is_whole: bool,
@@ -84,7 +84,7 @@ impl<'a> Run<'_, 'a> {
         }
         progress.expect(pages.len() * contexts.len());
         make(&publishers)?;
-        // What pages share; of a part of the leaves, only what they ask for.
+        // What pages share; of a part of the sheets, only what they ask for.
         let files = publishers.iter().flat_map(|one| one.html.shared());
         let files: BTreeMap<String, String> = files.collect();
         let files = files.iter().map(|(path, text)| (path, text.as_bytes()));

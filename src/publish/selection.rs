@@ -1,8 +1,8 @@
-//! Which leaves are made.
+//! Which sheets are made.
 
 use crate::page::SheetKind;
 
-/// Which leaves are made.
+/// Which sheets are made.
 #[derive(Clone, Debug, Default)]
 pub struct Selection {
     /// Only of these procedures; of all where it is empty.

@@ -37,7 +37,7 @@ pub enum LookError {
     NoSuchTemplate(PathBuf, Option<String>),
     /// The logo could not be drawn into a PDF.
     Logo(PathBuf),
-    /// A file would take the place of what every leaf must say.
+    /// A file would take the place of what every sheet must say.
     Fixed(PathBuf),
 }
 
@@ -133,7 +133,7 @@ impl Look {
         ))
     }
 
-    /// Everything besides a leaf, its words, its figures and typst itself that decides a PDF's
+    /// Everything besides a sheet, its words, its figures and typst itself that decides a PDF's
     /// bytes, as texts to be hashed in their order.
     #[must_use]
     pub fn design(&self) -> Vec<&str> {
@@ -156,7 +156,7 @@ impl Look {
         laid_over(templates::HTML, &self.html)
     }
 
-    /// The leaf templates.
+    /// The sheet templates.
     pub(super) fn typst(&self) -> Vec<(&str, &str)> {
         laid_over(templates::TYPST, &self.typst)
     }

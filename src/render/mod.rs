@@ -15,9 +15,9 @@
 //! A text of a shop's is never markup here: tera escapes all of it, and typst
 //! reads it as JSON strings, which it sets as they are.
 //!
-//! The same leaf gives the same bytes, on any machine and on any day: the
+//! The same sheet gives the same bytes, on any machine and on any day: the
 //! typesetter sees our fonts only, none of its environment variables, and the
-//! day of the leaf's revision in place of today.
+//! day of the sheet's revision in place of today.
 
 mod address;
 mod html;
@@ -43,15 +43,15 @@ pub use runner::TypstRunner;
 pub use search::search_file;
 pub use typst::{Typst, TypstError};
 
-/// Why a leaf could not be rendered.
+/// Why a sheet could not be rendered.
 #[derive(Debug)]
 pub enum RenderError {
-    /// A page template has a fault, or meets a leaf that it has no piece for.
+    /// A page template has a fault, or meets a sheet that it has no piece for.
     Template {
         /// The template engine's account of it, with file and line.
         why: String,
     },
-    /// A leaf could not be serialised.
+    /// A sheet could not be serialised.
     Leaf {
         /// Its path in the output, without an ending.
         leaf: String,
@@ -70,7 +70,7 @@ pub enum RenderError {
         /// The system's account of it.
         why: io::Error,
     },
-    /// A leaf has letters that none of our fonts has. PDF/UA allows no
+    /// A sheet has letters that none of our fonts has. PDF/UA allows no
     /// stand-in for them.
     Letters {
         /// Its path in the output, without an ending.
@@ -78,7 +78,7 @@ pub enum RenderError {
         /// The stretches of text with such letters, each once.
         texts: Vec<String>,
     },
-    /// Typst could not set the leaf.
+    /// Typst could not set the sheet.
     Setting {
         /// Its path in the output, without an ending.
         leaf: String,

@@ -1,4 +1,4 @@
-//! A leaf's address as a QR code (ISO/IEC 18004).
+//! A sheet's address as a QR code (ISO/IEC 18004).
 
 use qrcodegen::{QrCode, QrCodeEcc};
 use std::fmt::Write as _;

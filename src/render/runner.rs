@@ -1,4 +1,4 @@
-//! Sets leaves and manuals as PDFs with the typst program, one process a PDF.
+//! Sets sheets and manuals as PDFs with the typst program, one process a PDF.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -327,7 +327,7 @@ fn steps_in(blocks: &[Block], number: &mut dyn FnMut(u32)) {
 }
 
 /// The texts with letters that no font has, from typst's messages, which have one for
-/// every place on the leaf. Each text is listed once.
+/// every place on the sheet. Each text is listed once.
 fn undisplayed(said: &str) -> Vec<String> {
     let mut texts: Vec<String> = said
         .lines()

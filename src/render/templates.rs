@@ -48,7 +48,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "leaf_links.html",
 );
 
-/// The leaf templates, for typst.
+/// The sheet templates, for typst.
 pub(super) const TYPST: &[Template] = built_in!("typst":
     "main.typ",
     "manual.typ",

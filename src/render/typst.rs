@@ -18,7 +18,7 @@ pub struct Typst {
 }
 
 impl Typst {
-    /// The version that the leaf templates are written for. Another patch
+    /// The version that the sheet templates are written for. Another patch
     /// release of the same series is taken too.
     pub const WANTED: &'static str = "0.15.1";
 
@@ -128,7 +128,7 @@ fn same_series(version: &str, wanted: &str) -> bool {
     series(version).is_some() && series(version) == series(wanted)
 }
 
-/// Why there is no typst to set leaves with.
+/// Why there is no typst to set sheets with.
 #[derive(Debug, PartialEq, Eq)]
 pub enum TypstError {
     /// It is in none of the places.

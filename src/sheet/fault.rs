@@ -1,5 +1,5 @@
 //! Fault tables: from what is wrong with a machine to its causes, tests and
-//! mends; and on a job's sheet the tables that lead to it.
+//! remedies; and on a job's sheet the tables that lead to it.
 
 use super::instruction::end_sentence;
 use super::writer::Writer;
@@ -160,7 +160,7 @@ impl Writer<'_, '_> {
     }
 
     /// When the parts that a cause's test looks at may be used again; each named where something
-    /// else stands beside it.
+    /// else is beside it.
     fn reuse_of(&self, step: &Step<'_>, is_alone: bool) -> Vec<Vec<Run>> {
         let parts = step
             .acts

@@ -36,7 +36,7 @@ impl SearchPiece {
         }
     }
 
-    /// A fault table's piece: the complaint, and each cause with its test and its mend.
+    /// A fault table's piece: the complaint, and each cause with its test and its remedy.
     #[must_use]
     pub fn of_fault(
         job: &Job<'_>,
@@ -86,7 +86,7 @@ impl Writer<'_, '_> {
     }
 }
 
-/// What kind of thing is found. In this order they stand in an index.
+/// What kind of thing is found. This is also their order in an index.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SearchKind {
     /// A machine.

@@ -11,7 +11,7 @@ use crate::shop::{Caution, Machine};
 use std::collections::BTreeSet;
 
 /// What is kept of a job once it was judged: all that front pages, charts and lists say of it, and
-/// what its own leaves are made from. A shop's ten thousand jobs fit where a hundred whole ones do.
+/// what its own sheets are made from. A shop's ten thousand jobs fit where a hundred whole ones do.
 #[derive(Clone, Debug)]
 pub struct Summary<'a> {
     /// The procedure.
@@ -22,7 +22,7 @@ pub struct Summary<'a> {
     pub minutes: Option<u32>,
     /// Every file that has a part in it: a fault in one of them is a fault of the job.
     pub sources: BTreeSet<FileId>,
-    /// The files of what it refers to, and of fault tables that lead to it: its leaves name them.
+    /// The files of what it refers to, and of fault tables that lead to it: its sheets name them.
     pub also: BTreeSet<FileId>,
     /// Its figures, by their paths in the tree.
     pub figures: BTreeSet<&'a str>,

@@ -91,7 +91,7 @@ pub fn supplies(site: &Site<'_, '_>) -> Option<Page> {
     table(site, ListKind::Supplies, &columns, rows.collect())
 }
 
-/// Words that every shop's leaves use, by the keys of the word and of what it means.
+/// Words that every shop's sheets use, by the keys of the word and of what it means.
 const WORDS: [(&str, &str, &str); 14] = [
     ("as-found", "as-found", "means-as-found"),
     ("as-left", "as-left", "means-as-left"),
@@ -110,7 +110,7 @@ const WORDS: [(&str, &str, &str); 14] = [
 ];
 
 /// The words of the glossary, each with its id and what it means: the shop's own, and those that every
-/// leaf uses.
+/// sheet uses.
 #[must_use]
 pub fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
     let own = shop.terms.values().map(|term| {
@@ -180,7 +180,7 @@ fn table(
 ) -> Option<Page> {
     let desk = site.context();
     let is_empty = rows.is_empty();
-    // A column that nothing stands in only takes room.
+    // An empty column only takes room.
     let said = |at: usize| {
         let mut cells = rows.iter().filter_map(|row| row.get(at));
         cells.any(|cell| *cell != Cell::text(""))

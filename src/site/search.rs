@@ -195,7 +195,7 @@ impl Builder {
                 let number = part.number.as_deref();
                 self.thing(SearchKind::Part, &part.key, &part.name, number, vec![at]);
                 if let Some(number) = number {
-                    // Whatever stands between its letters and digits, it is typed without, too.
+                    // A number is also typed without what separates its letters and digits.
                     let at = self.text(number);
                     let joined = words_in(&fold(number)).collect();
                     self.find_by(at, BTreeSet::from([joined]));
@@ -231,7 +231,7 @@ impl Builder {
         }
     }
 
-    /// A procedure's steps. What reads the same on several machines is one; what stands twice in
+    /// A procedure's steps. What reads the same on several machines is one; what is twice in
     /// one job is two.
     fn steps_of(&mut self, pieces: &[(usize, SearchPiece)]) {
         let mut steps: IndexMap<(usize, usize), Vec<Option<u32>>> = IndexMap::new();

@@ -153,7 +153,7 @@ fn page_numbers_that_never_settle_are_noticed() {
     assert!(said.contains(UNSETTLED), "{said}");
 }
 
-/// Leaves are set on as many threads as there are cores.
+/// Sheets are set on as many threads as there are cores.
 #[test]
 fn a_runner_is_shared_between_threads() {
     let runner = runner();
@@ -177,7 +177,7 @@ fn both_kinds_are_set() {
     }
 }
 
-/// On paper a page parts from its leaf: each must say whose it is.
+/// On paper a page parts from its sheet: each must say whose it is.
 #[test]
 fn every_page_says_what_it_belongs_to() {
     for leaf in [sample::shop_sheet(), sample::checklist()] {
@@ -306,7 +306,7 @@ fn control_characters_and_empty_texts_are_set() {
 #[test]
 fn a_link_to_nowhere_is_only_text() {
     let mut leaf = sample::shop_sheet();
-    // Without the sections, step 16 is no longer on the leaf.
+    // Without the sections, step 16 is no longer on the sheet.
     leaf.blocks
         .retain(|block| !matches!(block, Block::Section(section) if section.title == "Put back"));
     set(&leaf);
