@@ -20,6 +20,7 @@ pub enum SheetKind {
     /// What is due on a machine, and when.
     IntervalChart,
     /// Every safety message of a machine, for the wall.
+    #[serde(rename = "caution-leaf")]
     CautionSheet,
     /// Where each part, tool, supply and caution is used.
     WhereUsed,
