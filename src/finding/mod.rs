@@ -1,83 +1,82 @@
-//! What is said about a place in the sources.
+//! Findings: what is wrong at a place in the sources.
 //!
-//! Comes in: nothing; this is the lowest module. Goes out: [`Finding`], the one
-//! value in which every stage says what can't be right, and [`Rule`], the
-//! manual page behind each. It never prints, exits or knows a format: that is
-//! `report`'s.
+//! In: nothing. Out: [`Finding`], the value in which every stage reports, and
+//! [`Rule`], the manual page behind it. This stage never prints and knows no
+//! format: `report` does.
 //!
-//! A finding's wording: lower case, no full stop, names and values in
-//! backticks; the message says what is wrong and stands alone, a label points,
-//! the help says how to mend it.
+//! The wording of a finding: lower case, no full stop, names and values in
+//! backticks. The message says what is wrong and can be read by itself. A label
+//! points, and the help says how to fix it.
 
 use std::fmt;
 use std::ops::Range;
 
-/// A source file of a tree, by its place in the tree's sorted list.
+/// A source file, by its index in the tree.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FileId(pub(crate) u32);
 
-/// A stretch of bytes of one source file.
+/// A range of bytes in one source file.
 ///
-/// Invariant: `start <= end`, both on character boundaries of the file's text.
+/// Invariant: `start <= end`, and both are character boundaries of the file's text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Span {
-    /// The file.
+    /// The file that it is in.
     pub file: FileId,
-    /// A tree holds very many: half as wide as a length, they take half the room and the time.
+    // A tree has many spans: `u32` takes half the memory of `usize`.
     start: u32,
     end: u32,
 }
 
 impl Span {
-    /// The bytes of a file that `range` names.
+    /// A range of a file's bytes.
     #[must_use]
     pub fn new(file: FileId, range: Range<usize>) -> Span {
-        // No source is as long as that: see `tree`.
-        let place = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        // `tree` reads no longer file.
+        let offset = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
         Span {
             file,
-            start: place(range.start),
-            end: place(range.end),
+            start: offset(range.start),
+            end: offset(range.end),
         }
     }
 
-    /// Its first byte.
+    /// The offset of its first byte.
     #[must_use]
     pub fn start(self) -> usize {
         self.start as usize
     }
 
-    /// The byte after its last.
+    /// The offset after its last byte.
     #[must_use]
     pub fn end(self) -> usize {
         self.end as usize
     }
 
-    /// Its bytes.
+    /// Its offsets.
     #[must_use]
     pub fn range(self) -> Range<usize> {
         self.start()..self.end()
     }
 
-    /// How many bytes it has.
+    /// Its length in bytes.
     #[must_use]
     pub fn len(self) -> usize {
         self.range().len()
     }
 
-    /// Whether it is a place between two bytes.
+    /// Whether it has no bytes: it is a position between two.
     #[must_use]
     pub fn is_empty(self) -> bool {
         self.start == self.end
     }
 
-    /// Whether all of another stands in it.
+    /// Whether it contains all of another span.
     #[must_use]
     pub fn holds(self, other: Span) -> bool {
         self.file == other.file && self.start <= other.start && other.end <= self.end
     }
 
-    /// The part of this span that `range` names, counted from its start.
+    /// A part of this span. The range counts from the span's start.
     ///
     /// ```
     /// # use benchleaf::tree::Memory;
@@ -93,17 +92,17 @@ impl Span {
     }
 }
 
-/// A value and where it stands.
+/// A value with its span in the sources.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Located<T> {
     /// The value.
     pub value: T,
-    /// Where it was written.
+    /// Its span.
     pub span: Span,
 }
 
 impl<T> Located<T> {
-    /// The same place with another value.
+    /// Another value with the same span.
     pub fn with<U>(&self, value: U) -> Located<U> {
         Located {
             value,
@@ -112,14 +111,14 @@ impl<T> Located<T> {
     }
 }
 
-/// How much a finding matters, from least to most.
+/// How serious a finding is. Errors are the greatest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Level {
-    /// The page would be right, and could be better.
+    /// The page is right, and could be better.
     Advice,
-    /// The page may be wrong: someone should look.
+    /// The page may be wrong.
     Warning,
-    /// The page would be wrong: it is not printed.
+    /// The page would be wrong, and is not made.
     Error,
 }
 
@@ -150,25 +149,24 @@ pub enum Family {
     Printing,
 }
 
-/// A rule: one thing that can be wrong, with its manual page.
+/// A kind of fault, with its manual page.
 ///
-/// The page says what the rule finds, why it matters at the bench, an example
-/// that trips it and the mend, under the headings that [`Rule::PARTS`] lists.
-/// The example is the rule's test.
+/// The page has what the rule finds, why it matters at the bench, an example and the fix, under the
+/// headings in [`Rule::PARTS`]. The example is the rule's test.
 #[derive(Debug)]
 pub struct Rule {
-    /// Its name, a short phrase for the fault: `unknown-key`.
+    /// A short phrase for the fault: `unknown-key`.
     pub name: &'static str,
     /// What it is about.
     pub family: Family,
-    /// The level where the shop sets no other.
+    /// The level, unless the shop sets another.
     pub level: Level,
     /// Its manual page, Markdown.
     pub page: &'static str,
 }
 
 impl Rule {
-    /// The headings every page has, after a first paragraph that says what the rule finds.
+    /// The headings that every page has, after a first paragraph about what the rule finds.
     pub const PARTS: [&'static str; 3] = ["## At the bench", "## Example", "## Mend"];
 }
 
@@ -186,36 +184,36 @@ macro_rules! rule {
 }
 pub(crate) use rule;
 
-/// A place that plays a part in a finding, with a word on which.
+/// A span of a finding, with a label.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Mark {
-    /// The place, as narrow as still shows the fault.
+    /// The narrowest span that shows the fault.
     pub span: Span,
-    /// The word on it; may be empty.
+    /// What happens there. May be empty.
     pub label: String,
 }
 
-/// One thing that can't be right, or could be better.
+/// A fault in the sources.
 #[derive(Clone, Debug)]
 pub struct Finding {
-    /// The rule it breaks.
+    /// The rule that found it.
     pub rule: &'static Rule,
-    /// Its level here, after the shop's own settings.
+    /// Its level, after the shop's settings.
     pub level: Level,
-    /// What is wrong, whole without its marks.
+    /// What is wrong. It can be read without the spans.
     pub message: String,
-    /// Where; none for a fault of no single file.
+    /// Where it is. None when it is not in any one file.
     pub primary: Option<Mark>,
-    /// The other places that played a part.
+    /// Other places that are part of it.
     pub others: Vec<Mark>,
-    /// How to mend it.
+    /// How to fix it.
     pub help: Option<String>,
-    /// The jobs it was found in, where it is about jobs.
+    /// The jobs it was found in, if it is about jobs.
     pub jobs: Vec<String>,
 }
 
 impl Finding {
-    /// A finding at its rule's own level, of no place yet.
+    /// A finding at its rule's level, without any span.
     pub fn new(rule: &'static Rule, message: impl Into<String>) -> Finding {
         Finding {
             rule,
@@ -228,7 +226,7 @@ impl Finding {
         }
     }
 
-    /// Says where, with a word on it (which may be empty).
+    /// Sets where it is, with a label, which may be empty.
     #[must_use]
     pub fn at(mut self, span: Span, label: impl Into<String>) -> Finding {
         self.primary = Some(Mark {
@@ -238,7 +236,7 @@ impl Finding {
         self
     }
 
-    /// Adds another place that played a part.
+    /// Adds another place that is part of it.
     #[must_use]
     pub fn and(mut self, span: Span, label: impl Into<String>) -> Finding {
         self.others.push(Mark {
@@ -248,26 +246,26 @@ impl Finding {
         self
     }
 
-    /// Says how to mend it.
+    /// Sets how to fix it.
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Finding {
         self.help = Some(help.into());
         self
     }
 
-    /// Says in which job it was found; the same fault of several jobs is said once.
+    /// Adds the job it was found in. The same fault in several jobs becomes one finding.
     #[must_use]
     pub fn in_job(mut self, job: String) -> Finding {
         self.jobs.push(job);
         self
     }
 
-    /// What is wrong, and in which jobs where it is about jobs.
+    /// The message with the jobs it was found in.
     #[must_use]
     pub fn whole_message(&self) -> String {
         match self.jobs.as_slice() {
             [] => self.message.clone(),
-            [one] => format!("{} in {one}", self.message),
+            [job] => format!("{} in {job}", self.message),
             [first, rest @ ..] => {
                 let jobs = if rest.len() == 1 { "job" } else { "jobs" };
                 format!(
@@ -279,7 +277,7 @@ impl Finding {
         }
     }
 
-    /// Offers the near name, where there is one.
+    /// Suggests a similar name, if there is one.
     #[must_use]
     pub fn near(self, near: Option<&str>) -> Finding {
         match near {
@@ -289,52 +287,52 @@ impl Finding {
     }
 }
 
-/// Everything that was found, in any order until [`Findings::sort`].
+/// A list of findings. They are in no order until [`Findings::sort`].
 #[derive(Clone, Debug, Default)]
 pub struct Findings(Vec<Finding>);
 
 impl Findings {
-    /// None yet.
+    /// An empty list.
     #[must_use]
     pub fn new() -> Findings {
         Findings::default()
     }
 
-    /// Adds one.
+    /// Adds a finding.
     pub fn push(&mut self, finding: Finding) {
         self.0.push(finding);
     }
 
-    /// Adds all of another list.
+    /// Adds all findings of another list.
     pub fn extend(&mut self, other: Findings) {
         self.0.extend(other.0);
     }
 
-    /// Each in turn.
+    /// The findings, in order.
     pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
         self.0.iter()
     }
 
-    /// Whether there is none.
+    /// Whether it has no findings.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
     }
 
-    /// How many are of a level.
+    /// The number of findings of a level.
     #[must_use]
     pub fn count(&self, level: Level) -> usize {
         self.iter().filter(|found| found.level == level).count()
     }
 
-    /// Sets each finding's level, or drops it where `level_of` gives none.
+    /// Sets the level of each finding. A finding without a level is removed.
     pub fn set_levels(&mut self, mut level_of: impl FnMut(&Finding) -> Option<Level>) {
         self.0
             .retain_mut(|found| level_of(found).map(|level| found.level = level).is_some());
     }
 
-    /// Puts them in order of file, place, rule and message, and says each only once:
-    /// a shared procedure's fault is found in every job that uses it.
+    /// Sorts by file, place, rule and message, and merges equal findings: a fault in a shared
+    /// procedure is found in every job that uses it.
     pub fn sort(&mut self) {
         fn key(found: &Finding) -> (Option<Span>, &'static str, &str) {
             let place = found.primary.as_ref().map(|mark| mark.span);
@@ -359,8 +357,7 @@ impl<'a> IntoIterator for &'a Findings {
     }
 }
 
-/// The known name nearest to a mistyped one, or none where all are far:
-/// a wild guess is never offered.
+/// The known name that is most similar to a mistyped one. None when no name is similar.
 ///
 /// ```
 /// use benchleaf::finding::nearest;
@@ -368,7 +365,7 @@ impl<'a> IntoIterator for &'a Findings {
 /// assert_eq!(nearest("weight", ["torque", "thread"]), None);
 /// ```
 pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    // A third of the letters may be off, and at least one, as in "nut" for "nuts".
+    // A third of the letters may differ, and at least one, as in "nut" for "nuts".
     let limit = (name.chars().count() / 3).max(1);
     known
         .into_iter()

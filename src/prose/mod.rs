@@ -1,9 +1,8 @@
-//! CommonMark becomes blocks and inlines with actions in place.
+//! Reads CommonMark as blocks and inlines.
 //!
-//! Comes in: Markdown text and where it stands. Goes out: [`Block`]s whose
-//! links are told apart into plain links and [`Action`]s; every one knows its
-//! place. It knows the verbs but no shop: whether the thing exists is `job`'s
-//! to say.
+//! In: Markdown text and its span. Out: [`Block`]s in which links are either
+//! plain links or [`Action`]s, each with its span. This stage knows the verbs, but
+//! no shop: `job` resolves the names of things.
 
 mod read;
 mod rules;
@@ -15,31 +14,31 @@ pub use rules::{RULES, UNREAD_MARKDOWN};
 pub(crate) use verb::each_verb;
 pub use verb::{ThingKind, Verb};
 
-/// A link whose scheme is a verb: what is done to which thing.
+/// A link whose scheme is a verb: what is done to a thing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Action {
     /// What is done.
     pub verb: Verb,
-    /// To what: the address behind the verb.
+    /// The name of the thing: the rest of the address.
     pub thing: Located<String>,
-    /// The whole link.
+    /// The span of the whole link.
     pub span: Span,
 }
 
-/// A stretch of text.
+/// A piece of text within a block.
 ///
-/// A tree holds very many, most of them plain text: what takes more room than that stands in a box.
+/// A tree has very many, and most are plain text. Larger variants are boxed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Inline {
     /// Plain text.
     Text(String),
-    /// Text as typed or engraved.
+    /// Code: text as it is typed or engraved.
     Code(String),
-    /// Strongly stressed.
+    /// Strong emphasis.
     Strong(Vec<Inline>),
-    /// Stressed.
+    /// Emphasis.
     Emphasis(Vec<Inline>),
-    /// A line break the author asked for.
+    /// A hard line break.
     Break,
     /// A link to an address.
     Link(Box<Located<String>>, Vec<Inline>),
@@ -52,13 +51,13 @@ pub enum Inline {
 /// A figure in the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Image {
-    /// Its path, from the file it is named in.
+    /// Its path, relative to the file that names it.
     pub path: Located<String>,
-    /// What it shows.
+    /// The alternative text.
     pub alt: String,
-    /// What stands below it.
+    /// The caption.
     pub caption: Option<String>,
-    /// The whole image.
+    /// The span of the whole image.
     pub span: Span,
 }
 
@@ -71,7 +70,7 @@ pub enum Block {
     Paragraph(Vec<Inline>, Span),
     /// A list.
     List(List),
-    /// A quotation, which holds cautions.
+    /// A block quote, which holds cautions.
     Quote(Vec<Block>, Span),
 }
 
@@ -82,9 +81,9 @@ pub struct Heading {
     pub level: u8,
     /// Its text.
     pub text: Vec<Inline>,
-    /// Its `.classes`.
+    /// The classes in its attributes, such as `.reverse`.
     pub classes: Vec<String>,
-    /// Whatever else stands in its braces: `#id`, names of attributes.
+    /// What else is in its attributes: `#id`, other names.
     pub others: Vec<String>,
     /// All of it.
     pub span: Span,
@@ -93,7 +92,7 @@ pub struct Heading {
 /// A list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct List {
-    /// Whether its items are numbered, and so are steps.
+    /// Whether it is numbered. Its items are steps then.
     pub numbered: bool,
     /// Its items.
     pub items: Vec<Item>,
@@ -108,7 +107,7 @@ pub struct Item {
     pub span: Span,
 }
 
-/// The text without its dress: for titles and messages.
+/// The plain text of some inlines, for titles and messages.
 #[must_use]
 pub fn plain(inlines: &[Inline]) -> String {
     fn write(inlines: &[Inline], text: &mut String) {
@@ -129,21 +128,21 @@ pub fn plain(inlines: &[Inline]) -> String {
     text
 }
 
-/// Every action in some text, in reading order.
+/// The actions in some inlines, in reading order.
 #[must_use]
 pub fn actions(inlines: &[Inline]) -> Actions<'_> {
     Actions {
         inlines: inlines.iter(),
-        around: Vec::new(),
+        enclosing: Vec::new(),
     }
 }
 
-/// See [`actions`].
+/// The iterator of [`actions`].
 #[derive(Clone, Debug)]
 pub struct Actions<'p> {
     inlines: std::slice::Iter<'p, Inline>,
-    /// What is still to come of the texts around these inlines, the nearest last.
-    around: Vec<std::slice::Iter<'p, Inline>>,
+    /// The rest of the enclosing inlines, the innermost last.
+    enclosing: Vec<std::slice::Iter<'p, Inline>>,
 }
 
 impl<'p> Iterator for Actions<'p> {
@@ -152,7 +151,7 @@ impl<'p> Iterator for Actions<'p> {
     fn next(&mut self) -> Option<&'p Action> {
         loop {
             let Some(inline) = self.inlines.next() else {
-                self.inlines = self.around.pop()?;
+                self.inlines = self.enclosing.pop()?;
                 continue;
             };
             let (action, parts) = match inline {
@@ -162,10 +161,10 @@ impl<'p> Iterator for Actions<'p> {
                 }
                 Inline::Text(_) | Inline::Code(_) | Inline::Break | Inline::Image(_) => continue,
             };
-            // Nearly all hold plain text, which has nothing in it to come back from.
+            // Most hold plain text only, which has no actions.
             if !parts.iter().all(|part| matches!(part, Inline::Text(_))) {
                 let outer = std::mem::replace(&mut self.inlines, parts.iter());
-                self.around.push(outer);
+                self.enclosing.push(outer);
             }
             if action.is_some() {
                 return action;

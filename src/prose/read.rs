@@ -1,4 +1,4 @@
-//! From CommonMark events to blocks.
+//! Reads CommonMark events as blocks.
 
 use super::rules;
 use super::{Action, Block, Heading, Image, Inline, Item, List, Verb};
@@ -6,9 +6,9 @@ use crate::finding::{Finding, Findings, Located, Span, nearest};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use std::ops::Range;
 
-/// Reads the Markdown text that stands at `span`.
+/// Reads Markdown text. `span` is its place in the sources.
 pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Block> {
-    // Extensions are switched on so that what they bring is refused instead of printed raw.
+    // These extensions are parsed so that they can be refused. Otherwise their syntax would be printed.
     let options = Options::ENABLE_HEADING_ATTRIBUTES
         | Options::ENABLE_TABLES
         | Options::ENABLE_FOOTNOTES
@@ -29,9 +29,9 @@ pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Block> {
     blocks
 }
 
-/// Reads text that is a single run of inlines, such as an instruction in a machine's file.
+/// Reads text that has no blocks, such as an instruction in a machine's file.
 ///
-/// Blocks in it are joined by breaks: such a field is printed as one sentence.
+/// Paragraphs are joined by breaks. Other blocks are findings.
 pub fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inline> {
     let mut all = Vec::new();
     for block in read(&text.value, text.span, findings) {
@@ -53,23 +53,23 @@ pub fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inlin
     all
 }
 
-/// Deeper than anyone writes, and shallow enough for any stack.
-const DEEPEST: usize = 32;
+/// The deepest nesting of blocks that is read. It prevents a stack overflow.
+const MAX_DEPTH: usize = 32;
 
 struct Reader<'t, 'f, I: Iterator<Item = (Event<'t>, Range<usize>)>> {
     text: &'t str,
     span: Span,
     findings: &'f mut Findings,
-    /// How deep blocks and inlines are nested just now.
+    /// The current depth of nested blocks.
     depth: usize,
     events: std::iter::Peekable<I>,
 }
 
 impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
-    /// Where a range of the text stands in its file.
+    /// The span of a range of the text.
     ///
-    /// Text from TOML with escapes is shorter than what was typed; its places
-    /// are then the whole field's.
+    /// Text from TOML with escapes differs in length from its source. Its ranges have the span of the
+    /// whole field.
     fn place(&self, range: Range<usize>) -> Span {
         if self.span.len() == self.text.len() {
             self.span.part(range)
@@ -137,7 +137,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 self.skip(tag.to_end());
                 self.unread(what, range);
             }
-            // Inlines straight in an item of a tight list.
+            // Inlines directly in an item of a tight list.
             other => {
                 let start = range.start;
                 let (inlines, end) = self.loose_inlines(other, range);
@@ -148,7 +148,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
 
     fn blocks(&mut self, end: TagEnd) -> Vec<Block> {
         let mut blocks = Vec::new();
-        if self.depth > DEEPEST {
+        if self.depth > MAX_DEPTH {
             self.skip_nested(end);
             return blocks;
         }
@@ -163,7 +163,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         blocks
     }
 
-    /// Skips to the end of a block that may hold others of its own kind, and says so.
+    /// Skips a block that may hold others of its kind, and reports it.
     fn skip_nested(&mut self, end: TagEnd) {
         let mut open = 1_usize;
         let mut last = 0..0;
@@ -205,7 +205,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         }
     }
 
-    /// Inlines that stand in a tight item without a paragraph, up to the next block.
+    /// The inlines of a tight list item, which has no paragraph, up to the next block.
     fn loose_inlines(&mut self, first: Event<'t>, range: Range<usize>) -> (Vec<Inline>, usize) {
         let mut inlines = Vec::with_capacity(1);
         let mut end = range.end;
@@ -231,8 +231,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         (inlines, end)
     }
 
-    /// The inlines up to an end, with no room to spare: a tree holds very many, and most lists of
-    /// them are of one.
+    /// The inlines up to an end. The list has no spare capacity: a tree has very many lists, and most
+    /// have one inline.
     fn inlines(&mut self, end: TagEnd) -> Vec<Inline> {
         let mut inlines = Vec::with_capacity(1);
         while let Some((event, range)) = self.events.next() {
@@ -248,7 +248,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     fn inline(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<Inline>) {
         match event {
             Event::Text(text) => {
-                if has_action_left(&text) {
+                if has_unparsed_action(&text) {
                     self.unread("an action inside another's text", range);
                 }
                 push_text(into, &text);
@@ -271,7 +271,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 ..
             }) => {
                 let parts = self.inlines(TagEnd::Link);
-                // `<remove:cover>` has only its address for text.
+                // The text of `<remove:cover>` is its address.
                 let parts = match link_type {
                     pulldown_cmark::LinkType::Autolink if Verb::find_in(&dest_url).is_some() => {
                         Vec::new()
@@ -322,10 +322,10 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         }
     }
 
-    /// Where a link's address stands: the last place of it within the link's text.
+    /// The span of a link's address: its last occurrence in the link.
     fn address_place(&self, address: &str, range: Range<usize>) -> Span {
         let link = self.text.get(range.clone()).unwrap_or_default();
-        // Nearly always it ends the link, and need not be searched for.
+        // It is at the end of most links.
         let before = link
             .strip_suffix(')')
             .and_then(|link| link.strip_suffix(address));
@@ -389,8 +389,8 @@ impl Verb {
     }
 }
 
-/// Whether an action was left as text: a link within a link's text is no link to Markdown.
-fn has_action_left(text: &str) -> bool {
+/// Whether text has an action that was not parsed: Markdown has no links within links.
+fn has_unparsed_action(text: &str) -> bool {
     text.contains(']')
         && text
             .split('(')
@@ -398,13 +398,14 @@ fn has_action_left(text: &str) -> bool {
             .any(|address| Verb::find_in(address).is_some())
 }
 
-/// A comment is the author's own and is dropped without a word.
+/// Whether HTML is a comment, which is dropped without a finding.
 fn is_comment(html: &str) -> bool {
     let html = html.trim();
     html.starts_with("<!--") && html.ends_with("-->")
 }
 
-/// The parser gives text in pieces; joined, what stands at a step's end can be read.
+/// Appends text. The parser splits text into pieces. The marks at a step's end are read from the
+/// joined text.
 fn push_text(into: &mut Vec<Inline>, text: &str) {
     if let Some(Inline::Text(last)) = into.last_mut() {
         last.push_str(text);

@@ -1,26 +1,26 @@
-//! For programs: findings as data, each with the source lines it points at.
+//! Findings as data, with the source lines they point at.
 
 use crate::finding::{Finding, Findings, Mark};
 use crate::tree::{Source, Tree};
 use serde::Serialize;
 
-/// A finding as a program reads it.
+/// A finding.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Entry {
     /// `error`, `warning` or `advice`.
     pub level: String,
-    /// What is wrong, and in which jobs where it is about jobs.
+    /// What is wrong, with the jobs it was found in.
     pub message: String,
-    /// The name of the rule it breaks; none where no rule is broken, but something can't be done.
+    /// The name of the rule. None for an error without a rule, such as a folder that can't be opened.
     pub rule: Option<String>,
-    /// The place it points at, and after it the others that played a part.
+    /// The primary place, and then the others.
     pub places: Vec<Place>,
-    /// How to mend it.
+    /// How to fix it.
     pub help: Option<String>,
 }
 
 impl Entry {
-    /// An error of no place and no rule: something can't be done.
+    /// An error without a rule or a place.
     #[must_use]
     pub fn trouble(message: impl Into<String>) -> Entry {
         Entry {
@@ -33,28 +33,27 @@ impl Entry {
     }
 }
 
-/// A place in a source file, and the line that it is in.
+/// A place in a source file, with its line.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Place {
-    /// The file, from where the tree is: `procedures/air/cover.md`.
+    /// The file's path, with the tree's name: `procedures/air/cover.md`.
     pub path: String,
-    /// Its line, from 1.
+    /// The line number, from 1.
     pub line: usize,
-    /// Its first character in that line, from 1.
+    /// The column of the first character, from 1.
     pub column: usize,
-    /// What stands before it in the line.
+    /// The text before it in the line.
     pub before: String,
-    /// The place itself, to the end of the line where it goes on beyond it.
+    /// The text of the place, at most to the end of the line.
     pub marked: String,
-    /// What stands after it in the line.
+    /// The text after it in the line.
     pub after: String,
-    /// The word on it; may be empty.
+    /// The label. May be empty.
     pub label: String,
 }
 
-/// How much of a line is told on either side of a place, and of the place itself, in characters:
-/// more than anybody writes in a line.
-const LONGEST: usize = 300;
+/// The most characters of each part of a line.
+const MAX_PART: usize = 300;
 
 /// All findings as data, in their order.
 #[must_use]
@@ -88,7 +87,7 @@ fn place(tree: &Tree, mark: &Mark) -> Place {
     }
 }
 
-/// The line in which a stretch of a source begins, cut before and after what is in it.
+/// The line in which a range of a source begins, split before and after the range.
 fn in_line(source: &Source, start: usize, end: usize) -> (&str, &str, &str) {
     let text = source.text.as_str();
     let (before, from_here) = text.split_at(start.min(text.len()));
@@ -99,17 +98,17 @@ fn in_line(source: &Source, start: usize, end: usize) -> (&str, &str, &str) {
     (before, marked, after)
 }
 
-/// The beginning of a text.
+/// The beginning of a text, shortened.
 fn first(text: &str) -> String {
-    match text.char_indices().nth(LONGEST) {
+    match text.char_indices().nth(MAX_PART) {
         Some((at, _)) => format!("{}…", &text[..at]),
         None => text.to_owned(),
     }
 }
 
-/// The end of a text.
+/// The end of a text, shortened.
 fn last(text: &str) -> String {
-    match text.char_indices().rev().nth(LONGEST - 1) {
+    match text.char_indices().rev().nth(MAX_PART - 1) {
         Some((at, _)) if at > 0 => format!("…{}", &text[at..]),
         _ => text.to_owned(),
     }
@@ -141,7 +140,7 @@ mod tests {
     }
 
     #[test]
-    fn of_a_place_of_several_lines_the_first_is_shown() {
+    fn the_first_line_of_a_place_is_shown() {
         let place = place_of("a = [\n 1,\n]\n", "[\n 1");
         let parts = [place.before, place.marked, place.after];
         assert_eq!(parts, ["a = ", "[", ""]);
@@ -158,14 +157,14 @@ mod tests {
     }
 
     #[test]
-    fn of_an_endless_line_only_so_much_is_shown() {
+    fn a_long_line_is_shortened() {
         let (long, marked) = ("ü".repeat(5000), "x".repeat(5000));
         let place = place_of(&format!("{long}{marked}{long}"), &marked);
         for part in [&place.before, &place.marked, &place.after] {
-            assert_eq!(part.chars().count(), LONGEST + 1);
+            assert_eq!(part.chars().count(), MAX_PART + 1);
         }
         assert!(place.before.starts_with('…') && place.after.ends_with('…'));
-        let whole = place_of(&format!("{}x", "ü".repeat(LONGEST)), "x");
+        let whole = place_of(&format!("{}x", "ü".repeat(MAX_PART)), "x");
         assert!(!whole.before.starts_with('…'));
     }
 }

@@ -1,8 +1,7 @@
-//! Findings become text or data: one file a format.
+//! Renders findings as text or data, one file for each format.
 //!
-//! Comes in: findings and the tree they are about. Goes out: text, or data to
-//! be written as JSON. It prints nothing itself: where it goes, and in what
-//! colours, is the caller's.
+//! In: findings and their tree. Out: text for a terminal, or data for JSON. It
+//! prints nothing: the caller does.
 
 mod json;
 mod terminal;

@@ -1,13 +1,13 @@
-//! For people: the source line, a pointer, and how to mend it.
+//! Findings as text for a terminal, with the source lines they point at.
 
 use crate::finding::{FileId, Finding, Findings, Level, Mark};
 use crate::tree::Tree;
 use annotate_snippets::{AnnotationKind, Group, Level as Style, Renderer, Snippet};
 use std::fmt::Write as _;
 
-/// All findings as they are shown on a terminal, and a line that counts them.
+/// All findings, and a line that counts them.
 ///
-/// With `styled`, the text carries terminal styles; a plain one carries none.
+/// With `styled`, the text has terminal styles (ANSI escape codes).
 #[must_use]
 pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
     let renderer = if styled {
@@ -25,7 +25,7 @@ pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
     text
 }
 
-/// Trouble of no rule and no place, as it is shown on a terminal.
+/// An error without a rule or a place, such as a folder that can't be opened.
 #[must_use]
 pub fn trouble(message: &str) -> String {
     let group = Group::with_title(Style::ERROR.primary_title(message));
@@ -64,7 +64,7 @@ fn group<'f>(tree: &'f Tree, finding: &'f Finding) -> Group<'f> {
     group.element(Style::NOTE.with_name("rule").message(finding.rule.name))
 }
 
-/// The marks of each file, the primary one's first.
+/// The marks of each file. The file of the primary mark comes first.
 fn by_file(finding: &Finding) -> Vec<(FileId, Vec<(bool, &Mark)>)> {
     let primary = finding.primary.iter().map(|mark| (true, mark));
     let others = finding.others.iter().map(|mark| (false, mark));
@@ -78,12 +78,12 @@ fn by_file(finding: &Finding) -> Vec<(FileId, Vec<(bool, &Mark)>)> {
     files
 }
 
-/// "2 errors, 1 warning and 3 pieces of advice".
+/// Such as "2 errors, 1 warning and 3 pieces of advice".
 fn count(findings: &Findings) -> String {
-    let counted = |level, one: &str, more: &str| match findings.count(level) {
+    let counted = |level, singular: &str, plural: &str| match findings.count(level) {
         0 => None,
-        1 => Some(format!("1 {one}")),
-        many => Some(format!("{many} {more}")),
+        1 => Some(format!("1 {singular}")),
+        count => Some(format!("{count} {plural}")),
     };
     let parts: Vec<String> = [
         counted(Level::Error, "error", "errors"),

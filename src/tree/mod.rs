@@ -1,8 +1,8 @@
-//! Files on disk become [`Tree`]: text with a place for every byte.
+//! Reads the files of a shop as a [`Tree`].
 //!
-//! Comes in: a [`World`], the one door to files. Goes out: the source files in
-//! order of their paths, each known for what it is by where it stands, and the
-//! figures. It reads no file's content beyond its encoding.
+//! In: a [`World`], which gives access to files. Out: the source files in order of
+//! their paths, each with its kind, which its path decides, and the figures. This
+//! stage reads no content beyond its encoding.
 
 mod rules;
 mod world;
@@ -13,7 +13,7 @@ pub use rules::RULES;
 use std::io;
 pub use world::{Disk, Memory, World};
 
-/// What a source file is, by where it stands.
+/// What a source file holds. Its path decides that.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Kind {
     /// `shop.toml`
@@ -48,30 +48,30 @@ pub enum Kind {
 /// One source file.
 #[derive(Clone, Debug)]
 pub struct Source {
-    /// Its name within this tree.
+    /// Its id in this tree.
     pub id: FileId,
-    /// Its path from the tree's root, `/` between its parts.
+    /// Its path from the tree's root, with `/`.
     pub path: String,
-    /// What it is.
+    /// What it holds.
     pub kind: Kind,
     /// Its text, without a byte order mark.
     pub text: String,
 }
 
 impl Source {
-    /// All of it.
+    /// The span of the whole text.
     #[must_use]
     pub fn whole(&self) -> Span {
         self.span(0..self.text.len())
     }
 
-    /// Some of its bytes.
+    /// The span of a range of its bytes.
     #[must_use]
     pub fn span(&self, range: std::ops::Range<usize>) -> Span {
         Span::new(self.id, range)
     }
 
-    /// Line and column of a byte, both from 1, the column in characters.
+    /// The line and the column of a byte offset, both from 1. Columns count characters.
     #[must_use]
     pub fn place(&self, offset: usize) -> (usize, usize) {
         let before = self.text.get(..offset).unwrap_or_default();
@@ -81,7 +81,7 @@ impl Source {
     }
 }
 
-/// A figure's bytes, read once, by its path in the tree.
+/// A figure's file.
 #[derive(Clone, Debug)]
 pub struct FigureFile {
     /// Its path from the tree's root.
@@ -93,13 +93,13 @@ pub struct FigureFile {
 /// All sources of a shop.
 #[derive(Clone, Debug)]
 pub struct Tree {
-    /// What to call the tree's root before a path, such as `procedures`.
+    /// The name of the root, which precedes paths: `procedures`.
     pub name: String,
     /// The source files, by path.
     pub files: Vec<Source>,
     /// The figures, by path.
     pub figures: Vec<FigureFile>,
-    /// What was wrong with reading them.
+    /// Faults in reading the files.
     pub findings: Findings,
 }
 
@@ -127,7 +127,7 @@ impl Tree {
     }
 }
 
-/// Reads all of a tree. What can't be read is a finding; the rest is read all the same.
+/// Reads a tree. A file that can't be read is a finding.
 pub fn read(world: &dyn World) -> Tree {
     let mut findings = Findings::new();
     let mut figures = Vec::new();
@@ -136,7 +136,7 @@ pub fn read(world: &dyn World) -> Tree {
     for fault in listing.faults {
         findings.push(Finding::new(&rules::UNREADABLE_FILE, fault));
     }
-    // Only the bytes are read side by side: a source's id is its place among those that could be.
+    // Only reading is parallel: a source's id is its index among the files that could be read.
     let read: Vec<Option<(String, Content)>> = listing
         .paths
         .into_par_iter()
@@ -150,7 +150,7 @@ pub fn read(world: &dyn World) -> Tree {
                 findings.push(Finding::new(&rules::UNREADABLE_FILE, message));
             }
             Content::Figure(bytes) => {
-                if !is_drawing(&path, &bytes) {
+                if !is_figure(&path, &bytes) {
                     let message = format!("figure `{path}` is not what its ending says");
                     findings.push(
                         Finding::new(&rules::BROKEN_FIGURE, message)
@@ -163,7 +163,7 @@ pub fn read(world: &dyn World) -> Tree {
                 let id = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
                 let (text, broken_at) = match text {
                     Ok(text) => (text, None),
-                    Err(Mended { text, at }) => (text, Some(at)),
+                    Err(Replaced { text, at }) => (text, Some(at)),
                 };
                 let source = Source {
                     id,
@@ -199,61 +199,61 @@ pub fn read(world: &dyn World) -> Tree {
     }
 }
 
-/// More bytes than anyone writes, and few enough for a [`Span`]; one that is broken may take three
-/// for each.
-const LONGEST: usize = 1 << 30;
+/// The longest source that is read, in bytes. With each byte replaced by a replacement character,
+/// which has three, its length still fits into a [`Span`].
+const MAX_LENGTH: usize = 1 << 30;
 
-/// What came of a file of the listing.
+/// A file that was read.
 enum Content {
-    Source(Kind, Result<String, Mended>),
+    Source(Kind, Result<String, Replaced>),
     Figure(Vec<u8>),
     Unreadable(io::Error),
-    /// Looks like a source, but not where sources stand.
+    /// It looks like a source, but no source has such a path.
     Unread,
 }
 
-/// A text that was not UTF-8, its broken bytes replaced, and where the first of them was.
-struct Mended {
+/// Text that was not UTF-8, with its invalid bytes replaced, and the offset of the first of them.
+struct Replaced {
     text: String,
     at: usize,
 }
 
-/// Reads a file; none where it is nothing of ours.
+/// Reads a file. None when it is neither a source nor a figure.
 fn content(world: &dyn World, path: &str) -> Option<Content> {
-    let place = place_of(path);
-    match place {
-        Place::Ignored => return None,
-        Place::Unread => return Some(Content::Unread),
-        Place::Source(_) | Place::Figure => {}
+    let kind = path_kind(path);
+    match kind {
+        PathKind::Ignored => return None,
+        PathKind::Unread => return Some(Content::Unread),
+        PathKind::Source(_) | PathKind::Figure => {}
     }
-    Some(match (world.read(path), place) {
+    Some(match (world.read(path), kind) {
         (Err(error), _) => Content::Unreadable(error),
-        (Ok(bytes), Place::Source(_)) if bytes.len() > LONGEST => {
+        (Ok(bytes), PathKind::Source(_)) if bytes.len() > MAX_LENGTH => {
             Content::Unreadable(io::ErrorKind::FileTooLarge.into())
         }
-        (Ok(bytes), Place::Source(kind)) => Content::Source(kind, decode(bytes)),
+        (Ok(bytes), PathKind::Source(kind)) => Content::Source(kind, decode(bytes)),
         (Ok(bytes), _) => Content::Figure(bytes),
     })
 }
 
-/// Whether a figure begins as its ending says it should.
-fn is_drawing(path: &str, bytes: &[u8]) -> bool {
-    let ending = path.rsplit('.').next().unwrap_or_default();
-    match ending.to_ascii_lowercase().as_str() {
+/// Whether a figure's content is what its extension says.
+fn is_figure(path: &str, bytes: &[u8]) -> bool {
+    let extension = path.rsplit('.').next().unwrap_or_default();
+    match extension.to_ascii_lowercase().as_str() {
         "png" => bytes.starts_with(b"\x89PNG\r\n\x1a\n"),
         "jpg" | "jpeg" => bytes.starts_with(b"\xff\xd8\xff"),
         _ => std::str::from_utf8(bytes).is_ok_and(|text| text.contains("<svg")),
     }
 }
 
-fn decode(bytes: Vec<u8>) -> Result<String, Mended> {
+fn decode(bytes: Vec<u8>) -> Result<String, Replaced> {
     match String::from_utf8(bytes) {
-        // Spans count from the first character, so the mark goes at once.
+        // Spans count from the first character, so a byte order mark is removed now.
         Ok(text) => Ok(match text.strip_prefix('\u{feff}') {
             Some(rest) => rest.to_owned(),
             None => text,
         }),
-        Err(error) => Err(Mended {
+        Err(error) => Err(Replaced {
             at: error.utf8_error().valid_up_to(),
             text: String::from_utf8_lossy(error.as_bytes()).into_owned(),
         }),
@@ -270,12 +270,13 @@ fn not_utf8(source: &Source, at: usize) -> Finding {
     .help("save the file as UTF-8 in the editor")
 }
 
-enum Place {
+/// What a path stands for.
+enum PathKind {
     Source(Kind),
     Figure,
-    /// Nothing of ours: a read-me, an editor's own file.
+    /// Another file: a README, an editor's own file.
     Ignored,
-    /// Looks like a source, but not where sources stand.
+    /// It looks like a source, but no source has such a path.
     Unread,
 }
 
@@ -287,35 +288,35 @@ const ROOT_FILES: [&str; 5] = [
     "glossary.toml",
 ];
 
-fn place_of(path: &str) -> Place {
+fn path_kind(path: &str) -> PathKind {
     let (stem, ending) = path.rsplit_once('.').unwrap_or((path, ""));
     let ending = ending.to_ascii_lowercase();
     if matches!(ending.as_str(), "svg" | "png" | "jpg" | "jpeg") {
-        return Place::Figure;
+        return PathKind::Figure;
     }
     if path.rsplit('/').next() == Some("README.md") {
-        return Place::Ignored;
+        return PathKind::Ignored;
     }
     let parts: Vec<&str> = stem.split('/').collect();
     match (parts.as_slice(), ending.as_str()) {
-        (["shop"], "toml") => Place::Source(Kind::Shop),
-        (["tools"], "toml") => Place::Source(Kind::Tools),
-        (["supplies"], "toml") => Place::Source(Kind::Supplies),
-        (["cautions"], "toml") => Place::Source(Kind::Cautions),
-        (["glossary"], "toml") => Place::Source(Kind::Glossary),
-        (["machines", id], "toml") => Place::Source(Kind::Machine {
+        (["shop"], "toml") => PathKind::Source(Kind::Shop),
+        (["tools"], "toml") => PathKind::Source(Kind::Tools),
+        (["supplies"], "toml") => PathKind::Source(Kind::Supplies),
+        (["cautions"], "toml") => PathKind::Source(Kind::Cautions),
+        (["glossary"], "toml") => PathKind::Source(Kind::Glossary),
+        (["machines", id], "toml") => PathKind::Source(Kind::Machine {
             id: (*id).to_owned(),
         }),
-        (["faults", id], "md") => Place::Source(Kind::Fault {
+        (["faults", id], "md") => PathKind::Source(Kind::Fault {
             id: (*id).to_owned(),
         }),
-        (["machines" | "figures" | "faults", ..], "md") => Place::Unread,
-        ([system, id], "md") => Place::Source(Kind::Procedure {
+        (["machines" | "figures" | "faults", ..], "md") => PathKind::Unread,
+        ([system, id], "md") => PathKind::Source(Kind::Procedure {
             system: (*system).to_owned(),
             id: (*id).to_owned(),
         }),
-        (_, "toml" | "md") => Place::Unread,
-        _ => Place::Ignored,
+        (_, "toml" | "md") => PathKind::Unread,
+        _ => PathKind::Ignored,
     }
 }
 

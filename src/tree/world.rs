@@ -1,25 +1,25 @@
-//! The one door to files, so that tests and other hosts can hand in text from memory.
+//! Access to files: on disk, or in memory for tests and editors.
 
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// What a listing gives: paths from the root, sorted, and what could not be listed.
+/// The files of a tree.
 #[derive(Clone, Debug, Default)]
 pub struct Listing {
-    /// Files by path from the root, `/` between parts, in byte order.
+    /// Paths from the root, with `/`, in byte order.
     pub paths: Vec<String>,
-    /// What could not be listed, each a sentence without a full stop.
+    /// What could not be listed. Each is a clause without a full stop.
     pub faults: Vec<String>,
 }
 
-/// Where a tree's files come from; several are read at a time.
+/// Access to the files of a tree. Several threads read at the same time.
 pub trait World: Sync {
-    /// What to call the root.
+    /// The name of the root.
     fn name(&self) -> String;
     /// All files below the root.
     fn list(&self) -> Listing;
-    /// One file's content.
+    /// The content of a file.
     ///
     /// # Errors
     ///
@@ -86,7 +86,7 @@ impl World for Disk {
                 continue;
             };
             let path = parts.join("/");
-            // What a link brings in from outside would change without the tree changing.
+            // The target of a link to outside could change without a change of the tree.
             if entry.depth() > 0 && entry.path_is_symlink() {
                 let inside = match (&real_root, entry.path().canonicalize()) {
                     (Ok(root), Ok(real)) => real.starts_with(root),
