@@ -81,13 +81,14 @@ fn a_run_killed_while_files_moved_is_completed_by_the_next() {
         staged.put("x", b"new", Key::default()).unwrap();
         staged.put("y", b"new", Key::default()).unwrap();
         let (record, moves) = staged.staged();
-        record.save(&staged.next).unwrap();
+        let next = folder.path().join(SIDE).join("next");
+        record.save(&next).unwrap();
         let swap = Swap {
             moves: moves.clone(),
             removed: vec!["z".to_owned()],
         };
         swap.save(&folder.path().join(SIDE)).unwrap();
-        let x = staged.next.join(&moves[0].0);
+        let x = next.join(&moves[0].0);
         fs::rename(x, folder.path().join("x")).unwrap();
     }
     let output = Output::open(folder.path()).unwrap();
