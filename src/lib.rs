@@ -35,6 +35,7 @@
 //! assert_eq!(found, ["part-left-off"]);
 //! ```
 
+pub mod cache;
 pub mod cli;
 pub mod dry_run;
 pub mod finding;

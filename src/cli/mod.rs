@@ -86,6 +86,7 @@ enum Command {
 /// Runs the command line of this process.
 #[must_use]
 pub fn run() -> ExitCode {
+    crate::cache::verify(std::env::var_os("BENCHLEAF_VERIFY_CACHE").is_some());
     let arguments = Arguments::parse();
     let status = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),

@@ -1,19 +1,21 @@
 //! Writes a job out: sections and steps of every procedure in it, in order.
 
 use super::chain::Library;
-use super::names::{self, Names, UnresolvedName};
+use super::names::{Names, UnresolvedName, left};
 use super::reverse::{self, Progress};
+use super::shared::{SharedParts, WrittenPrefix};
 use super::written::Written;
-use super::{Item, Job, Phase, Section, Step, Thing, hazards, places, rules};
+use super::{Item, Job, Phase, Prefix, Section, Step, Thing, hazards, places, rules};
+use crate::cache::Fingerprint;
 use crate::finding::{FileId, Finding, Findings};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Verb};
-use crate::shop::{Machine, MachineId, Shop};
+use crate::shop::{Machine, Shop};
 use crate::tree::{Kind, Tree};
 use hazards::Met;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::Arc;
 
 /// What all jobs are made from.
 #[derive(Clone, Copy)]
@@ -52,21 +54,21 @@ impl<'a, 'l> Build<'a, 'l> {
         take: impl Fn(Job<'a>) -> T + Sync,
     ) -> Vec<T> {
         let files = shared(self.tree);
-        let common = Common::new(self);
+        let parts = SharedParts::new(self.library);
         let by_procedure: Vec<&[(&Procedure, &Machine)]> = asked
             .chunk_by(|(one, _), (other, _)| one.file == other.file)
             .collect();
         let made: Vec<(T, Vec<UnresolvedName>, Findings)> = by_procedure
             .into_par_iter()
             .flat_map_iter(|asked| {
-                let (files, common, take) = (&files, &common, &take);
+                let (files, parts, take) = (&files, &parts, &take);
                 let order = asked
                     .first()
                     .map(|(procedure, _)| self.library.order(procedure));
                 let order = order.unwrap_or_default();
                 asked.iter().map(move |(procedure, machine)| {
                     let (job, unresolved, findings) =
-                        one(self, files, common, &order, procedure, machine);
+                        one(self, files, parts, &order, procedure, machine);
                     (take(job), unresolved, findings)
                 })
             })
@@ -81,92 +83,31 @@ impl<'a, 'l> Build<'a, 'l> {
     }
 }
 
-/// A machine and the procedures that come before a job's own, in order.
-type Beginning = (MachineId, Vec<FileId>);
-
-/// The procedures that others are made up of, on each of their machines: their steps are looked
-/// through once, however many jobs they have a part in.
-pub(super) struct Common<'a, 'l> {
-    build: Build<'a, 'l>,
-    by_machine: BTreeMap<(MachineId, FileId), OnceLock<Written<'a>>>,
-    openings: Mutex<BTreeMap<Beginning, Arc<Opening<'a>>>>,
-}
-
-impl<'a, 'l> Common<'a, 'l> {
-    pub(super) fn new(build: Build<'a, 'l>) -> Common<'a, 'l> {
-        let mut by_machine = BTreeMap::new();
-        for part in build.library.parts() {
-            let part = build.library.procedure(part);
-            for machine in &part.machines {
-                by_machine.insert((machine.value, part.file), OnceLock::new());
-            }
-        }
-        Common {
-            build,
-            by_machine,
-            openings: Mutex::default(),
-        }
+/// Writes out the procedures that come before jobs' own.
+fn write_prefix<'a>(
+    id: Fingerprint,
+    build: Build<'a, '_>,
+    parts: &SharedParts<'a>,
+    begin: &[(Phase, &'a Procedure)],
+    machine: &'a Machine,
+) -> WrittenPrefix<'a> {
+    let mut builder = Builder::new(build, parts, machine);
+    for (phase, part) in begin {
+        builder.procedure(part, *phase);
     }
-
-    /// What begins a job on a machine with these procedures, which are all for it.
-    fn opening(&self, begin: &[(Phase, &'a Procedure)], machine: &'a Machine) -> Arc<Opening<'a>> {
-        let files = begin.iter().map(|(_, part)| part.file).collect();
-        let key = (machine.index, files);
-        let openings = || self.openings.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(known) = openings().get(&key) {
-            return Arc::clone(known);
-        }
-        let made = Arc::new(Opening::new(self, begin, machine));
-        // Whoever came first: jobs that begin in the same way have to have the very same sections.
-        Arc::clone(openings().entry(key).or_insert(made))
-    }
-
-    fn get(&self, procedure: &'a Procedure, machine: &'a Machine) -> Option<&Written<'a>> {
-        let written = self.by_machine.get(&(machine.index, procedure.file))?;
-        Some(written.get_or_init(|| Written::new(self.build.names(machine), procedure)))
-    }
-}
-
-/// What comes before a job's own procedure, written out, with what was found and counted in it.
-struct Opening<'a> {
-    sections: Vec<Arc<Section<'a>>>,
-    /// The machine after them; made when a job asks for it.
-    progress: OnceLock<Progress<'a>>,
-    sources: BTreeSet<FileId>,
-    minutes: Option<u32>,
-    is_whole: bool,
-    unresolved: Vec<UnresolvedName>,
-    findings: Findings,
-    met: Met<'a>,
-    /// The number of the step after it.
-    next: u32,
-}
-
-impl<'a> Opening<'a> {
-    fn new(
-        common: &Common<'a, '_>,
-        begin: &[(Phase, &'a Procedure)],
-        machine: &'a Machine,
-    ) -> Opening<'a> {
-        let shop = common.build.shop;
-        let mut builder = Builder::new(common, machine);
-        for (phase, part) in begin {
-            builder.procedure(part, *phase);
-        }
-        let (mut met, mut next) = (Met::new(), 1);
-        number(&mut builder.sections, &mut next);
-        hazards::place(&mut builder.sections, shop, machine, &mut met);
-        Opening {
-            sections: builder.sections.into_iter().map(Arc::new).collect(),
-            progress: OnceLock::new(),
-            sources: builder.sources,
-            minutes: builder.minutes,
-            is_whole: builder.is_whole,
-            unresolved: builder.unresolved,
-            findings: builder.findings,
-            met,
-            next,
-        }
+    let (mut met, mut next) = (Met::new(), 1);
+    number(&mut builder.sections, &mut next);
+    hazards::place(&mut builder.sections, build.shop, machine, &mut met);
+    WrittenPrefix {
+        id,
+        sections: builder.sections.into_iter().map(Arc::new).collect(),
+        sources: builder.sources,
+        minutes: builder.minutes,
+        is_whole: builder.is_whole,
+        unresolved: builder.unresolved,
+        findings: builder.findings,
+        met,
+        next,
     }
 }
 
@@ -174,7 +115,7 @@ impl<'a> Opening<'a> {
 pub(super) fn one<'a>(
     build: Build<'a, '_>,
     files: &[FileId],
-    common: &Common<'a, '_>,
+    parts: &SharedParts<'a>,
     order: &[(Phase, &'a Procedure)],
     procedure: &'a Procedure,
     machine: &'a Machine,
@@ -184,17 +125,23 @@ pub(super) fn one<'a>(
         shop,
         library,
     } = build;
-    let mut builder = Builder::new(common, machine);
+    let mut builder = Builder::new(build, parts, machine);
     let begins = order.partition_point(|(phase, _)| *phase == Phase::Begin);
     let (begin, rest) = order.split_at(begins);
     let is_shared = !begin.is_empty() && begin.iter().all(|(_, part)| part.is_for(machine.index));
-    let opening = is_shared.then(|| common.opening(begin, machine));
+    let write = |id| write_prefix(id, build, parts, begin, machine);
+    let written = is_shared.then(|| parts.prefix(begin, machine, write));
     let (mut sections, mut met, mut next) = (Vec::new(), Met::new(), 1);
-    if let Some(opening) = &opening {
-        sections.clone_from(&opening.sections);
-        met.clone_from(&opening.met);
-        next = opening.next;
-        builder.go_on_from(opening);
+    let mut prefix = None;
+    if let Some(written) = &written {
+        sections.clone_from(&written.sections);
+        met.clone_from(&written.met);
+        next = written.next;
+        builder.continue_from(written);
+        prefix = Some(Prefix {
+            id: written.id,
+            sections: sections.len(),
+        });
     }
     builder.sources.extend(files);
     builder.sources.insert(machine.file);
@@ -205,7 +152,6 @@ pub(super) fn one<'a>(
     }
     number(&mut builder.sections, &mut next);
     hazards::place(&mut builder.sections, shop, machine, &mut met);
-    let opening = sections.len();
     sections.extend(builder.sections.into_iter().map(Arc::new));
     let is_whole = builder.is_whole && builder.unresolved.is_empty() && machine.whole;
     let mut job = Job {
@@ -213,10 +159,10 @@ pub(super) fn one<'a>(
         machine,
         procedure,
         sections,
-        opening,
+        prefix,
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
-        left: names::left(procedure, machine),
+        left: left(procedure, machine),
         minutes: builder.minutes,
         sources: builder.sources,
         cures: Vec::new(),
@@ -228,10 +174,10 @@ pub(super) fn one<'a>(
 
 struct Builder<'a, 'l> {
     names: Names<'a, 'l>,
-    common: &'l Common<'a, 'l>,
+    shared: &'l SharedParts<'a>,
     sections: Vec<Section<'a>>,
     /// What comes before the sections, where other jobs begin with it too.
-    opening: Option<Arc<Opening<'a>>>,
+    prefix: Option<Arc<WrittenPrefix<'a>>>,
     sources: BTreeSet<FileId>,
     minutes: Option<u32>,
     is_whole: bool,
@@ -240,12 +186,16 @@ struct Builder<'a, 'l> {
 }
 
 impl<'a, 'l> Builder<'a, 'l> {
-    fn new(common: &'l Common<'a, 'l>, machine: &'a Machine) -> Builder<'a, 'l> {
+    fn new(
+        build: Build<'a, 'l>,
+        shared: &'l SharedParts<'a>,
+        machine: &'a Machine,
+    ) -> Builder<'a, 'l> {
         Builder {
-            names: common.build.names(machine),
-            common,
+            names: build.names(machine),
+            shared,
             sections: Vec::new(),
-            opening: None,
+            prefix: None,
             sources: BTreeSet::new(),
             minutes: Some(0),
             is_whole: true,
@@ -254,30 +204,20 @@ impl<'a, 'l> Builder<'a, 'l> {
         }
     }
 
-    fn go_on_from(&mut self, opening: &Arc<Opening<'a>>) {
-        self.opening = Some(Arc::clone(opening));
-        self.sources.extend(&opening.sources);
-        self.minutes = opening.minutes;
-        self.is_whole = opening.is_whole;
-        self.unresolved.clone_from(&opening.unresolved);
-        self.findings.clone_from(&opening.findings);
+    fn continue_from(&mut self, prefix: &Arc<WrittenPrefix<'a>>) {
+        self.prefix = Some(Arc::clone(prefix));
+        self.sources.extend(&prefix.sources);
+        self.minutes = prefix.minutes;
+        self.is_whole = prefix.is_whole;
+        self.unresolved.clone_from(&prefix.unresolved);
+        self.findings.clone_from(&prefix.findings);
     }
 
     /// The machine after all that is written out so far.
     fn progress(&self) -> Progress<'a> {
-        let new = || Progress::new(self.names.shop, self.names.machine);
-        let mut progress = match &self.opening {
-            Some(opening) => opening
-                .progress
-                .get_or_init(|| {
-                    let mut progress = new();
-                    for section in &opening.sections {
-                        progress.advance(section);
-                    }
-                    progress
-                })
-                .clone(),
-            None => new(),
+        let mut progress = match &self.prefix {
+            Some(prefix) => (*self.shared.progress(prefix, self.names)).clone(),
+            None => Progress::new(self.names.shop, self.names.machine),
         };
         for section in &self.sections {
             progress.advance(section);
@@ -318,7 +258,7 @@ impl<'a, 'l> Builder<'a, 'l> {
             .minutes
             .zip(procedure.minutes)
             .map(|(sum, minutes)| sum + minutes);
-        if let Some(written) = self.common.get(procedure, self.names.machine) {
+        if let Some(written) = self.shared.written(procedure, self.names) {
             self.is_whole &= written.is_whole;
             self.unresolved.extend(written.unresolved.iter().cloned());
             self.write(procedure, written.steps.iter().cloned(), phase);

@@ -16,8 +16,10 @@ mod names;
 mod places;
 mod reverse;
 mod rules;
+mod shared;
 mod written;
 
+use crate::cache::Fingerprint;
 use crate::finding::{FileId, Findings, Span};
 pub use crate::model::{Act, Thing};
 use crate::procedure::Procedure;
@@ -42,9 +44,8 @@ pub struct Job<'a> {
     pub procedure: &'a Procedure,
     /// The sections of all procedures in it, in order of doing.
     pub sections: Vec<Arc<Section<'a>>>,
-    /// How many of the first of them, which make the machine safe as a rule, are the very same in every
-    /// job on its machine that begins as it does; 0 where nothing comes before its own.
-    pub opening: usize,
+    /// The first of them, where other jobs on the machine may begin with the same ones.
+    pub prefix: Option<Prefix>,
     /// Where each reference leads, by the reference's own place.
     pub places: BTreeMap<Span, Place<'a>>,
     /// The figures, by the path they are referenced with and the file that does.
@@ -70,6 +71,16 @@ pub struct Left<'a> {
     pub name: &'a str,
     /// Why it is left.
     pub why: &'a str,
+}
+
+/// The sections that a job begins with, before its own: as a rule they make the machine safe.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Prefix {
+    /// How many sections there are.
+    pub sections: usize,
+    /// Of the machine and the procedures that the sections were written in: jobs of one run with the
+    /// same id begin with the same sections.
+    pub(crate) id: Fingerprint,
 }
 
 /// A fault table that leads to a job.
@@ -294,8 +305,8 @@ pub fn each<'a, T: Send>(
 #[derive(Clone, Copy)]
 pub struct Again<'a, 'l> {
     build: build::Build<'a, 'l>,
-    common: &'l build::Common<'a, 'l>,
-    shared: &'l [FileId],
+    parts: &'l shared::SharedParts<'a>,
+    files: &'l [FileId],
 }
 
 impl std::fmt::Debug for Again<'_, '_> {
@@ -318,12 +329,12 @@ pub fn again<'a, T>(
         shop,
         library: &library,
     };
-    let shared = build::shared(tree);
-    let common = build::Common::new(build);
+    let files = build::shared(tree);
+    let parts = shared::SharedParts::new(&library);
     act(Again {
         build,
-        common: &common,
-        shared: &shared,
+        parts: &parts,
+        files: &files,
     })
 }
 
@@ -339,10 +350,10 @@ impl<'a> Again<'a, '_> {
         let order = self.build.library.order(procedure);
         let Again {
             build,
-            common,
-            shared,
+            parts,
+            files,
         } = *self;
-        let (mut job, _, _) = build::one(build, shared, common, &order, procedure, machine);
+        let (mut job, _, _) = build::one(build, files, parts, &order, procedure, machine);
         job.cures = cures;
         job
     }

@@ -18,7 +18,7 @@ pub(super) struct Names<'a, 'l> {
 }
 
 /// A name that a machine does not know.
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 pub(super) struct UnresolvedName {
     span: Span,
     kind: ThingKind,

@@ -1,4 +1,4 @@
-//! Writes a procedure's steps for a machine, with the things that their actions name.
+//! Writes out the steps of one procedure on one machine.
 
 use super::names::{Names, UnresolvedName};
 use super::{Act, Step, StepContent, Thing};
@@ -8,7 +8,7 @@ use std::borrow::Cow;
 use std::sync::Arc;
 
 /// A procedure's steps on a machine, as they are in any job.
-#[derive(Clone)]
+#[derive(Debug)]
 pub(super) struct Written<'a> {
     /// In order; none for one that is left out on this machine.
     pub(super) steps: Vec<Option<Step<'a>>>,

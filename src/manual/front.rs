@@ -3,6 +3,7 @@
 
 use super::book::{Chapter, Meaning, Piece};
 use super::writer::{Book, chapter, fault_place, heading};
+use crate::cache::Fingerprint;
 use crate::finding::FileId;
 use crate::job::Job;
 use crate::page::{Block, Cell, LinkTarget, Run, SignalWord};
@@ -131,7 +132,7 @@ impl<'a> Book<'_, 'a> {
             drawn.map(|figure| (figure.path.as_str(), Cow::Borrowed(figure.bytes.as_slice())));
         let all: BTreeMap<&str, Cow<'_, [u8]>> = texts.chain(drawn).collect();
         let cells = all.into_iter().map(|(path, bytes)| {
-            let mark = blake3::hash(&bytes).to_hex()[..8].to_owned();
+            let mark = Fingerprint::of_bytes(&bytes).short();
             [
                 Cell::name(path),
                 Cell::Text {

@@ -1,9 +1,9 @@
 //! The output folder: what is in it, which files are ours, and the completion of a swap.
 
+use super::MARK;
 use super::error::{OutputError, failed};
 use super::record::{Entry, Record, Stamp, Swap};
-use super::staged::StagedWrite;
-use super::{MARK, digest};
+use crate::cache::{self, Fingerprint};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::fs;
@@ -20,6 +20,8 @@ pub(super) const SIDE: &str = ".benchleaf";
 pub struct Output {
     pub(super) root: PathBuf,
     pub(super) record: Record,
+    /// Whether a file that could be kept is made again, and compared.
+    pub(super) verify: bool,
     _lock: fs::File,
 }
 
@@ -51,6 +53,7 @@ impl Output {
         let mut output = Output {
             root: root.to_owned(),
             record: Record::load(&side),
+            verify: cache::verifies(),
             _lock: lock,
         };
         // Paths that lead out of the folder were never ours: such a list is not of our making.
@@ -58,22 +61,6 @@ impl Output {
             output.complete(&swap)?;
         }
         Ok(output)
-    }
-
-    /// Begins a staged write: files are added one by one, from any thread, and the output changes
-    /// only when the write is completed. One that is dropped has changed nothing.
-    ///
-    /// # Errors
-    ///
-    /// When the folder for new files can't be cleared and made.
-    pub fn begin(&mut self) -> Result<StagedWrite<'_>, OutputError> {
-        let next = self.root.join(SIDE).join("next");
-        // Left by a run that was killed before it had a list: nothing refers to it.
-        if next.exists() {
-            fs::remove_dir_all(&next).map_err(failed("clear", &next))?;
-        }
-        fs::create_dir(&next).map_err(failed("make", &next))?;
-        Ok(StagedWrite::new(self, next))
     }
 
     /// Whether a file of ours is still as it was written. Its size and its time of writing decide, as
@@ -84,7 +71,8 @@ impl Output {
         found.is_some_and(|found| {
             found.is_file()
                 && (Stamp::of(&found).is_some_and(|stamp| stamp == entry.stamp)
-                    || fs::read(&file).is_ok_and(|bytes| digest(&bytes) == entry.digest))
+                    || fs::read(&file)
+                        .is_ok_and(|bytes| Fingerprint::of_bytes(&bytes) == entry.digest))
         })
     }
 
@@ -92,9 +80,9 @@ impl Output {
     /// costs time and nothing else, and a file that somebody put in our place stays.
     pub(super) fn is_ours(&self, path: &str, there: &[u8]) -> bool {
         let entry = self.record.files.get(path);
-        let digest = digest(there);
-        // A figure's name carries its content.
-        let names_itself = path.contains(&digest[..8]);
+        let digest = Fingerprint::of_bytes(there);
+        // A figure's name has the first digits of the fingerprint of its content.
+        let names_itself = path.contains(&digest.short());
         let is_marked = there
             .windows(MARK.len())
             .any(|window| window == MARK.as_bytes());

@@ -15,6 +15,7 @@ mod staged;
 #[cfg(test)]
 mod tests;
 
+use crate::cache::Fingerprint;
 pub use error::OutputError;
 pub use folder::Output;
 use serde::{Deserialize, Serialize};
@@ -23,16 +24,18 @@ pub use staged::StagedWrite;
 /// The text by which a page, HTML or PDF, is known as made by this program.
 pub const MARK: &str = "made by benchleaf";
 
-/// What a file was made from and with, as digests: a file that would be made from the same need not
-/// be made again.
+/// What a file was made from and with. A file of an earlier run whose key fits need not be made
+/// again: the same inputs give the same bytes, as [`crate::cache`] says.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Key {
-    /// Of every file of the shop's that has a say in it, and of the program and its templates.
-    pub inputs: String,
-    /// Of what stands on it, for a file that is costly to make from that.
+    /// Of everything that decides the file: the sources, the program and its templates. None for a
+    /// file that is made in every run.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub content: Option<String>,
-    /// The program it was made with, and its version.
+    pub inputs: Option<Fingerprint>,
+    /// Of the data that stands on it, for a file that is costly to make from that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub content: Option<Fingerprint>,
+    /// The program that made it, with its version.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tool: Option<String>,
 }
@@ -48,10 +51,4 @@ pub struct FileCounts {
     pub removed: usize,
     /// Files of ours that somebody had changed since, and that were made anew.
     pub restored: usize,
-}
-
-/// Half of a BLAKE3 hash, in hexadecimal digits: enough that no two contents share one by chance.
-#[must_use]
-pub fn digest(bytes: &[u8]) -> String {
-    blake3::hash(bytes).to_hex()[..32].to_owned()
 }

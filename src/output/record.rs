@@ -1,6 +1,7 @@
 //! Which files are ours, and what is about to be done to them.
 
-use super::{Key, digest};
+use super::Key;
+use crate::cache::Fingerprint;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs;
@@ -18,7 +19,7 @@ pub(super) struct Record {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Entry {
     /// Of its bytes.
-    pub(super) digest: String,
+    pub(super) digest: Fingerprint,
     /// When it was written.
     pub(super) stamp: Stamp,
     /// What it was made from and with.
@@ -54,16 +55,16 @@ impl Record {
             return Record::default();
         };
         let (seal, body) = (&text[..at], &text[at + 1..]);
-        if seal != digest(body).as_bytes() {
+        if seal != seal_of(body).as_bytes() {
             return Record::default();
         }
         serde_json::from_slice(body).unwrap_or_default()
     }
 
-    /// Writes it under the seal of its own digest, so that no slip in it is believed.
+    /// Writes it with a seal in the first line.
     pub(super) fn save(&self, folder: &Path) -> io::Result<()> {
         let body = serde_json::to_vec(self)?;
-        let text = [digest(&body).as_bytes(), b"\n", &body].concat();
+        let text = [seal_of(&body).as_bytes(), b"\n", &body].concat();
         fs::write(folder.join(RECORD), text)
     }
 
@@ -74,6 +75,11 @@ impl Record {
             _ => Ok(Record::load(side)),
         }
     }
+}
+
+/// The first line of a record's file: damage to what follows it is noticed.
+fn seal_of(body: &[u8]) -> String {
+    Fingerprint::of_bytes(body).to_string()
 }
 
 const RECORD: &str = "record.json";

@@ -3,7 +3,8 @@
 use super::error::{OutputError, failed};
 use super::folder::{Output, SIDE};
 use super::record::{Entry, Record, Stamp, Swap};
-use super::{FileCounts, Key, digest};
+use super::{FileCounts, Key};
+use crate::cache::Fingerprint;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::{self, Write as _};
@@ -31,6 +32,8 @@ pub struct StagedWrite<'o> {
     plain: Mutex<BTreeSet<PathBuf>>,
     /// [`FileCounts::restored`] so far.
     restored: AtomicUsize,
+    /// While caches are verified: the files that would have been kept, and have to be put as they are.
+    expected: Mutex<BTreeMap<String, Fingerprint>>,
 }
 
 /// A file of this run.
@@ -41,9 +44,27 @@ struct Staged {
     name: Option<String>,
 }
 
+impl Output {
+    /// Begins a staged write: files are added one by one, from any thread, and the output changes
+    /// only when the write is completed. One that is dropped has changed nothing.
+    ///
+    /// # Errors
+    ///
+    /// When the folder for new files can't be cleared and made.
+    pub fn begin(&mut self) -> Result<StagedWrite<'_>, OutputError> {
+        let next = self.root.join(SIDE).join("next");
+        // Left by a run that was killed before it had a list: nothing refers to it.
+        if next.exists() {
+            fs::remove_dir_all(&next).map_err(failed("clear", &next))?;
+        }
+        fs::create_dir(&next).map_err(failed("make", &next))?;
+        Ok(StagedWrite::new(self, next))
+    }
+}
+
 impl<'o> StagedWrite<'o> {
     /// An empty staged write, with `next` as the folder of its files.
-    pub(super) fn new(output: &'o mut Output, next: PathBuf) -> StagedWrite<'o> {
+    fn new(output: &'o mut Output, next: PathBuf) -> StagedWrite<'o> {
         StagedWrite {
             output,
             next,
@@ -51,6 +72,7 @@ impl<'o> StagedWrite<'o> {
             count: AtomicUsize::default(),
             plain: Mutex::default(),
             restored: AtomicUsize::default(),
+            expected: Mutex::default(),
         }
     }
 
@@ -81,20 +103,39 @@ impl<'o> StagedWrite<'o> {
     /// passes `will_do`. The file is then recorded under the new key.
     ///
     /// False also where this run has a file at the path already, so that the caller's own file is
-    /// refused by [`StagedWrite::put`].
+    /// refused by [`StagedWrite::put`]; and while caches are verified, so that the caller makes the
+    /// file again.
     pub fn keep(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
-        let Some(entry) = self.output.record.files.get(path) else {
+        let Some(entry) = self.kept(path, will_do) else {
             return false;
         };
-        if !will_do(&entry.key) || !self.output.is_as_written(path, entry) {
+        if self.output.verify {
+            locked(&self.expected).insert(path.to_owned(), entry.digest);
             return false;
         }
+        self.add_kept(path, key, entry)
+    }
+
+    /// As [`StagedWrite::keep`], for a file that this run can't make: it is never verified.
+    pub fn keep_unverified(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
+        let entry = self.kept(path, will_do);
+        entry.is_some_and(|entry| self.add_kept(path, key, entry))
+    }
+
+    /// The entry of a file that may be kept.
+    fn kept(&self, path: &str, will_do: impl Fn(&Key) -> bool) -> Option<&Entry> {
+        let entry = self.output.record.files.get(path)?;
+        let may_stay = will_do(&entry.key) && self.output.is_as_written(path, entry);
+        may_stay.then_some(entry)
+    }
+
+    fn add_kept(&self, path: &str, key: &Key, entry: &Entry) -> bool {
         let entry = Entry {
             key: Key {
                 // The file keeps the version of the tool that made it.
-                content: key.content.clone().or_else(|| entry.key.content.clone()),
+                content: key.content.or(entry.key.content),
                 tool: entry.key.tool.clone(),
-                inputs: key.inputs.clone(),
+                inputs: key.inputs,
             },
             ..entry.clone()
         };
@@ -144,7 +185,7 @@ impl<'o> StagedWrite<'o> {
         let before = self.output.record.files.get(path);
         let after = locked(&self.files)
             .get(path)
-            .map(|staged| staged.entry.digest.clone());
+            .map(|staged| staged.entry.digest);
         match (before, after) {
             (Some(before), Some(after)) if before.digest != after => {
                 // Somebody may have removed it meanwhile.
@@ -169,8 +210,13 @@ impl<'o> StagedWrite<'o> {
     ///
     /// When it can't be written, when a file that is not ours is in its place or a link on the way,
     /// or when the run has a file at this path already.
+    ///
+    /// # Panics
+    ///
+    /// While caches are verified, when a file that would have been kept differs from it.
     pub fn put(&self, path: &str, bytes: &[u8], key: Key) -> Result<(), OutputError> {
-        let digest = digest(bytes);
+        let digest = Fingerprint::of_bytes(bytes);
+        self.verify(path, digest);
         let known = self.output.record.files.get(path);
         if let Some(entry) = known.filter(|entry| entry.digest == digest)
             && self.output.is_as_written(path, entry)
@@ -190,7 +236,7 @@ impl<'o> StagedWrite<'o> {
                 let path = self.output.root.join(path);
                 return Err(OutputError::Foreign { path });
             }
-            if known.is_some_and(|entry| entry.digest != self::digest(there)) {
+            if known.is_some_and(|entry| entry.digest != Fingerprint::of_bytes(there)) {
                 self.restored.fetch_add(1, Ordering::Relaxed);
             }
         }
@@ -198,6 +244,15 @@ impl<'o> StagedWrite<'o> {
         let name = format!("{}/{number}", number % FOLDERS);
         let stamp = self.stage(&name, bytes)?;
         self.add_new(path, Entry { digest, stamp, key }, Some(name))
+    }
+
+    /// Compares a file that is put with the one that would have been kept in its place.
+    fn verify(&self, path: &str, digest: Fingerprint) {
+        let expected = locked(&self.expected).remove(path);
+        assert!(
+            expected.is_none_or(|expected| expected == digest),
+            "`{path}` would have been kept and differs from the file made anew from the same inputs"
+        );
     }
 
     /// Writes a file to the folder of staged files.
@@ -239,7 +294,16 @@ impl<'o> StagedWrite<'o> {
     ///
     /// When something can't be written. Then either nothing has been moved or removed, or the next
     /// run completes what this one began.
+    ///
+    /// # Panics
+    ///
+    /// While caches are verified, when a file that would have been kept was not made.
     pub fn complete(self, whole: bool) -> Result<FileCounts, OutputError> {
+        let missing = locked(&self.expected).pop_first();
+        assert!(
+            missing.is_none(),
+            "a file would have been kept and was not made anew: {missing:?}"
+        );
         let (mut record, moves) = self.staged();
         let mut counts = FileCounts {
             written: moves.len(),

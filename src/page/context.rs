@@ -5,6 +5,7 @@ use super::{
     Block, Cell, Column, Fact, Head, OutputContext, PageId, Paper, Section, SectionId, Sheet,
     SheetKind, Table, Topic, Value,
 };
+use crate::cache::Fingerprint;
 use crate::prose;
 use crate::quantity::Spec;
 use crate::shop::{Energy, Paper as ShopPaper, Part, Reading, Shop, Sourced, Turned, capitalised};
@@ -224,7 +225,5 @@ pub(crate) fn notices(shop: &Shop, words: &Words) -> Vec<String> {
 
 /// Eight hexadecimal digits of the content of a sheet, or of a manual.
 pub(crate) fn mark(content: &impl serde::Serialize) -> String {
-    // Plain data with text keys, which always serialises.
-    let content = serde_json::to_vec(content).unwrap_or_default();
-    blake3::hash(&content).to_hex()[..8].to_owned()
+    Fingerprint::of_data(content).short()
 }

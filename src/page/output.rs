@@ -1,6 +1,7 @@
 //! What pages need besides what they are about.
 
 use super::{Edition, FigureId, PageId};
+use crate::cache::Fingerprint;
 use crate::tree::Tree;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -42,7 +43,7 @@ impl OutputContext {
         });
         let languages: Arc<[Language]> = languages.collect();
         let figures = tree.figures.iter().map(|figure| {
-            let content = blake3::hash(&figure.bytes).to_hex()[..8].to_owned();
+            let content = Fingerprint::of_bytes(&figure.bytes).short();
             (FigureId(figure.path.clone()), content)
         });
         let (made, figures) = (made.into(), Arc::new(figures.collect()));

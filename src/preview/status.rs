@@ -1,5 +1,6 @@
 //! What the preview's script in a page is told.
 
+use crate::cache::Fingerprint;
 use crate::report::Entry;
 use serde::Serialize;
 
@@ -28,9 +29,7 @@ pub(super) struct PageStatus<'b> {
     pub(super) build: &'b BuildStatus,
 }
 
-/// A short digest of a page. It changes when the page does.
+/// The fingerprint of a page. It changes when the page does.
 pub(super) fn digest(page: &[u8]) -> String {
-    let mut digest = blake3::hash(page).to_hex().to_string();
-    digest.truncate(16);
-    digest
+    Fingerprint::of_bytes(page).to_string()
 }

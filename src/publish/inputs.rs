@@ -1,67 +1,24 @@
-//! What pages are made from, as digests.
+//! What pages are made from, as fingerprints.
 
 use crate::Sources;
-use crate::output::digest;
+use crate::cache::{Fingerprint, FingerprintBuilder};
 use crate::page::{FigureId, JobId, OutputContext, PageId, SheetKind};
 use crate::render::Look;
 use crate::sheet::Summary;
 use crate::tree::Kind;
 use rayon::prelude::*;
-use serde::Serialize;
 
-/// A digest that grows by texts, each told apart from the next.
-#[derive(Clone, Default)]
-pub(super) struct Digest(blake3::Hasher);
-
-impl Digest {
-    pub(super) fn of(texts: &[&str]) -> Digest {
-        let mut digest = Digest::default();
-        for text in texts {
-            digest.add(text);
-        }
-        digest
-    }
-
-    /// Of plain data, which always serialises.
-    pub(super) fn of_value(value: &impl Serialize) -> Digest {
-        let mut digest = Digest::default();
-        // Straight into the hash: a page's data may be large.
-        let _ = serde_json::to_writer(&mut digest.0, value);
-        digest
-    }
-
-    pub(super) fn add(&mut self, text: &str) {
-        self.add_bytes(text.as_bytes());
-    }
-
-    pub(super) fn add_bytes(&mut self, bytes: &[u8]) {
-        self.0.update(&(bytes.len() as u64).to_le_bytes());
-        self.0.update(bytes);
-    }
-
-    /// This one, and some more texts.
-    pub(super) fn with(&self, texts: &[&str]) -> Digest {
-        let mut digest = self.clone();
-        for text in texts {
-            digest.add(text);
-        }
-        digest
-    }
-
-    pub(super) fn text(&self) -> String {
-        self.0.finalize().to_hex()[..32].to_owned()
-    }
+/// The inputs that all pages of an edition share, by medium.
+pub(super) struct EditionInputs {
+    html: FingerprintBuilder,
+    pdf: FingerprintBuilder,
 }
 
-/// What has a say in every page of an edition, by medium.
-pub(super) struct Common {
-    pub(super) html: Digest,
-    pub(super) pdf: Digest,
-}
-
-impl Common {
-    pub(super) fn of(look: &Look, output: &OutputContext, base: Option<&str>) -> Common {
-        let mut all = Digest::of(&[&program(), &output.edition.language]);
+impl EditionInputs {
+    pub(super) fn of(look: &Look, output: &OutputContext, base: Option<&str>) -> EditionInputs {
+        let mut all = FingerprintBuilder::default()
+            .with(program())
+            .with(&output.edition.language);
         for language in &*output.languages {
             all.add(&language.tag);
         }
@@ -70,16 +27,29 @@ impl Common {
             all.add(word);
         }
         all.add(base.unwrap_or_default());
-        all.add(&look.logo().map(|(path, _)| path).unwrap_or_default());
-        Common {
-            html: all.with(&look.page_design()),
-            pdf: all.with(&look.design()),
+        all.add(look.logo().map(|(path, _)| path).unwrap_or_default());
+        let with_all = |texts: Vec<&str>| {
+            let texts = texts.into_iter();
+            texts.fold(all.clone(), FingerprintBuilder::with)
+        };
+        EditionInputs {
+            html: with_all(look.page_design()),
+            pdf: with_all(look.design()),
         }
+    }
+
+    /// Begins the fingerprint of an HTML page.
+    pub(super) fn html(&self) -> FingerprintBuilder {
+        self.html.clone()
+    }
+
+    /// Begins the fingerprint of a PDF.
+    pub(super) fn pdf(&self) -> FingerprintBuilder {
+        self.pdf.clone()
     }
 }
 
-/// What tells this program from another build of it: one that was built anew may say something else
-/// under the same version.
+/// The version and the file of this program: another build of the same version may make other pages.
 fn program() -> String {
     let version = env!("CARGO_PKG_VERSION");
     let file = std::env::current_exe().and_then(std::fs::metadata);
@@ -90,19 +60,21 @@ fn program() -> String {
     }
 }
 
-/// The digests of a tree's files.
+/// The fingerprints of a tree's files.
 pub(super) struct Inputs {
     /// Of each source file, in the tree's order.
-    files: Vec<String>,
-    /// Of all that belongs to the shop as a whole.
-    shop: Digest,
+    files: Vec<Fingerprint>,
+    /// Of the files that belong to no machine and no procedure: they decide every page.
+    shop: FingerprintBuilder,
 }
 
 impl Inputs {
     pub(super) fn of(sources: &Sources) -> Inputs {
         let files = sources.tree.files.par_iter();
-        let files: Vec<String> = files.map(|file| digest(file.text.as_bytes())).collect();
-        let mut shop = Digest::default();
+        let files: Vec<Fingerprint> = files
+            .map(|file| Fingerprint::of_bytes(file.text.as_bytes()))
+            .collect();
+        let mut shop = FingerprintBuilder::default();
         for (file, digest) in sources.tree.files.iter().zip(&files) {
             let is_of_shop = !matches!(
                 file.kind,
@@ -116,14 +88,17 @@ impl Inputs {
         Inputs { files, shop }
     }
 
-    /// Of everything that has a say in a job's sheets, besides what is common to all pages.
+    /// Of everything that decides a job's sheets, besides what all pages share.
     ///
-    /// A page that is kept is right only if nothing is forgotten here: `tests/incremental.rs`
-    /// changes every file of the demonstration in turn and wants the same pages as from nothing.
-    pub(super) fn of_job(&self, job: &Summary<'_>, output: &OutputContext) -> Digest {
-        let mut all = self.shop.with(&[&job.machine.id, &job.procedure.id]);
+    /// A page that is kept is right only if nothing is missing here: `tests/incremental.rs`
+    /// changes every file of the demonstration in turn and compares the pages with those of a run
+    /// from nothing.
+    pub(super) fn of_job(&self, job: &Summary<'_>, output: &OutputContext) -> Fingerprint {
+        let mut all = self.shop.clone();
+        all.add(&job.machine.id);
+        all.add(&job.procedure.id);
         for file in job.sources.iter().chain(&job.also) {
-            all.add(&self.files[file.0 as usize]);
+            all.add(self.files[file.0 as usize]);
         }
         // A figure's name in the output carries its content.
         for figure in &job.figures {
@@ -134,7 +109,7 @@ impl Inputs {
         for cure in &job.cures {
             all.add(&cure.fault.id);
             for cause in &cure.causes {
-                all.add(&cause.to_string());
+                all.add(cause.to_string());
             }
         }
         // Whether what it refers to is there to be linked to.
@@ -148,9 +123,9 @@ impl Inputs {
             PageId::JobSheet(SheetKind::FaultTable, fault)
         });
         for page in referred.chain(faults) {
-            all.add(&page.to_string());
+            all.add(page.to_string());
             all.add(if output.makes(&page) { "made" } else { "" });
         }
-        all
+        all.finish()
     }
 }

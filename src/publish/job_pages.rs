@@ -1,9 +1,10 @@
 //! The sheets of jobs, and the page of each procedure.
 
 use super::PublishError;
-use super::inputs::{Digest, Inputs};
+use super::inputs::Inputs;
 use super::plan::summary_id;
 use super::publisher::Publisher;
+use crate::cache::Fingerprint;
 use crate::dry_run;
 use crate::job::{self, Again};
 use crate::output::Key;
@@ -60,7 +61,7 @@ impl<'a> Publisher<'_, 'a> {
         inputs: &Inputs,
     ) -> Result<(), PublishError> {
         let summaries = &order[at];
-        let digests: Vec<Digest> = summaries
+        let digests: Vec<Fingerprint> = summaries
             .iter()
             .map(|job| inputs.of_job(job, self.output))
             .collect();
@@ -89,9 +90,9 @@ impl<'a> Publisher<'_, 'a> {
             .collect();
         for (one, summary) in summaries.iter().enumerate() {
             for kind in &kinds {
-                let due = self.due(summary, *kind, &digests[one]);
+                let due = self.due(summary, *kind, digests[one]);
                 if due.needs_pdf || due.needs_html {
-                    self.sheet_of_job(document(one), due, &digests[one])?;
+                    self.sheet_of_job(document(one), due, digests[one])?;
                 }
                 self.progress.made();
             }
@@ -101,9 +102,9 @@ impl<'a> Publisher<'_, 'a> {
             return Ok(());
         }
         let path = self.paths.path(&page);
-        let mut digest = self.common.html.with(&["procedure"]);
+        let mut digest = self.inputs.html().with("procedure");
         for (one, summary) in summaries.iter().enumerate() {
-            digest.add(&digests[one].text());
+            digest.add(digests[one]);
             for kind in &kinds {
                 let sheet = PageId::JobSheet(*kind, summary_id(summary));
                 digest.add(if self.has_pdf(&self.paths.path(&sheet)) {
@@ -120,7 +121,7 @@ impl<'a> Publisher<'_, 'a> {
             digest.add(procedure.map_or("", |one| &one.title.value));
         }
         let key = Key {
-            inputs: digest.text(),
+            inputs: Some(digest.finish()),
             ..Key::default()
         };
         if !self.keep_html(&path, &key) {
@@ -136,11 +137,11 @@ impl<'a> Publisher<'_, 'a> {
     }
 
     /// What is to be done for a sheet of a job; what is up to date is kept.
-    fn due(&self, job: &Summary<'_>, kind: SheetKind, digest: &Digest) -> Due {
+    fn due(&self, job: &Summary<'_>, kind: SheetKind, digest: Fingerprint) -> Due {
         let path = self.paths.path(&PageId::JobSheet(kind, summary_id(job)));
         self.note_leaf(&path);
         let pdf = Key {
-            inputs: self.common.pdf.with(&[kind.name(), &digest.text()]).text(),
+            inputs: Some(self.inputs.pdf().with(kind.name()).with(digest).finish()),
             content: None,
             tool: self.tool.map(str::to_owned),
         };
@@ -170,7 +171,7 @@ impl<'a> Publisher<'_, 'a> {
         &self,
         document: &JobDocument<'_, '_>,
         due: Due,
-        digest: &Digest,
+        digest: Fingerprint,
     ) -> Result<(), PublishError> {
         let Some(sheet) = document.sheet(due.kind) else {
             return Ok(());

@@ -1,9 +1,9 @@
 //! The bound manual: of the whole shop, of some machines, of some systems.
 
-use super::inputs::Digest;
 use super::publisher::Publisher;
 use super::run::Run;
 use super::{Outlet, PublishError, Published, Selection};
+use crate::cache::Fingerprint;
 use crate::dry_run;
 use crate::finding::Findings;
 use crate::job::{self, Job};
@@ -219,19 +219,17 @@ impl Publisher<'_, '_> {
         let Some(manual) = make(self.sources, checked, scope, self.output) else {
             return Ok(());
         };
-        let content = self.common.pdf.with(&[&Digest::of_value(&manual).text()]);
+        let content = self.inputs.pdf().with(Fingerprint::of_data(&manual));
         let key = Key {
-            inputs: String::new(),
-            content: Some(content.text()),
+            inputs: None,
+            content: Some(content.finish()),
             tool: self.tool.map(str::to_owned),
         };
         // Along with the sheets it is one of the pages around them.
         if self.output.makes(&scope.page()) {
             self.note_leaf(&path);
         }
-        let is_kept = self.staged.keep(&file, &key, |old| {
-            old.content == key.content && (self.tool.is_none() || old.tool == key.tool)
-        });
+        let is_kept = self.keep_pdf(&path, &key, |old| old.content == key.content);
         if !is_kept && let Some(runner) = self.runner {
             match runner.set_manual(&manual, &self.output.edition.words, &path) {
                 Ok(bytes) => self.staged.put(&file, &bytes, key)?,

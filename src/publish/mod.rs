@@ -1,4 +1,4 @@
-//! Checked jobs become files: sheets and the pages that lead to them, rendered
+//! Checked jobs become files: leaves and the pages that lead to them, rendered
 //! in each medium, put in place.
 //!
 //! Comes in: sources that were checked, and a summary of each job. Goes out: the
@@ -19,9 +19,7 @@ mod publisher;
 mod run;
 mod selection;
 
-use crate::finding::Findings;
 use crate::job::Job;
-use crate::output::FileCounts;
 use crate::page::{Edition, OutputContext};
 use crate::render::Look;
 use crate::sheet::{self, SearchPiece, Summary};
@@ -31,30 +29,16 @@ pub use error::PublishError;
 use inputs::Inputs;
 pub use outlet::{Outlet, Pdfs, Progress};
 use plan::{figures, pages};
+pub use run::Published;
 use run::Run;
 pub use selection::Selection;
 use std::collections::BTreeSet;
-
-/// What was made.
-#[derive(Debug, Default)]
-pub struct Published {
-    /// Jobs whose sheets were made.
-    pub jobs: usize,
-    /// Sheets, each in one or two media.
-    pub leaves: usize,
-    /// What became of their files.
-    pub files: FileCounts,
-    /// The pages of each sheet, from the output's root, HTML before PDF.
-    pub paths: Vec<String>,
-    /// What went wrong in making them.
-    pub findings: Findings,
-}
 
 /// As many jobs as one manual can be bound of. Of more, a binder would not hold the paper, and the
 /// typesetter needs more memory than a workshop's computer has: `bind` makes a manual a machine.
 pub const MOST_JOBS_BOUND: usize = 300;
 
-/// Whether the manual of the whole shop is made along with the sheets.
+/// Whether the manual of the whole shop is made along with the leaves.
 fn binds_manual(selection: &Selection, jobs: usize) -> bool {
     selection.is_whole() && jobs <= MOST_JOBS_BOUND
 }
@@ -80,7 +64,7 @@ pub fn summaries<'s>(
     }
 }
 
-/// Makes the selected sheets of checked jobs and puts them in the output folder; with all of them
+/// Makes the selected leaves of checked jobs and puts them in the output folder; with all of them
 /// the pages that lead to them.
 ///
 /// `checked` holds the summaries of all jobs that are asked for: of [`summaries`] for a whole output.
@@ -116,7 +100,7 @@ pub fn publish(
                 .iter()
                 .try_for_each(|publisher| publisher.procedures(&inputs))
         };
-        // The manual takes as long as many sheets do: beside them, not after them.
+        // The manual takes as long as many leaves do: beside them, not after them.
         let manual = || {
             if binds_manual(selection, checked.jobs.len()) {
                 manual::of_whole_shop(publishers, sources)

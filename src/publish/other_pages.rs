@@ -1,10 +1,10 @@
 //! The sheets of machines and of the shop, the fault tables, and the pages that lead to sheets.
 
 use super::PublishError;
-use super::inputs::Digest;
 use super::plan::fault_page;
 use super::publisher::Publisher;
 use crate::Rehearsed;
+use crate::cache::Fingerprint;
 use crate::output::Key;
 use crate::page::{PageId, Sheet, SheetKind};
 use crate::render::search_file;
@@ -57,9 +57,9 @@ impl Publisher<'_, '_> {
     pub(super) fn other(&self, sheet: &Sheet, nav: &Nav) -> Result<(), PublishError> {
         let path = self.paths.path(&sheet.page);
         self.note_leaf(&path);
-        let digest = Digest::of_value(sheet);
+        let digest = Fingerprint::of_data(sheet);
         let pdf = Key {
-            inputs: self.common.pdf.with(&[&digest.text()]).text(),
+            inputs: Some(self.inputs.pdf().with(digest).finish()),
             content: None,
             tool: self.tool.map(str::to_owned),
         };
@@ -68,8 +68,8 @@ impl Publisher<'_, '_> {
         }
         let has_pdf = self.has_pdf(&path);
         let addresses = self.addresses_of_sheet(sheet, nav);
-        let digest = digest.with(&[&Digest::of_value(&addresses).text()]);
-        let key = self.html_key(sheet.kind, &digest, nav, has_pdf);
+        let digest = Fingerprint::of_data(&(sheet, &addresses));
+        let key = self.html_key(sheet.kind, digest, nav, has_pdf);
         if !self.keep_html(&path, &key) {
             let text = self.html.sheet(sheet, nav, &addresses)?;
             self.put_html(&path, &text, key)?;
@@ -135,9 +135,9 @@ impl Publisher<'_, '_> {
     fn page(&self, page: site::Page) -> Result<(), PublishError> {
         let path = self.paths.path(&page.head.page);
         let addresses = self.addresses_of_page(&page);
-        let digest = Digest::of_value(&(&page, &addresses));
+        let digest = Fingerprint::of_data(&(&page, &addresses));
         let key = Key {
-            inputs: self.common.html.with(&[&digest.text()]).text(),
+            inputs: Some(self.inputs.html().with(digest).finish()),
             ..Key::default()
         };
         if !self.keep_html(&path, &key) {

@@ -1,9 +1,10 @@
 //! The pages of one edition: what all kinds of them need to be kept or made.
 
-use super::inputs::{Common, Digest};
+use super::inputs::EditionInputs;
 use super::links::Links;
 use super::{Progress, PublishError, Selection};
 use crate::Sources;
+use crate::cache::Fingerprint;
 use crate::finding::{Finding, Findings};
 use crate::output::{Key, StagedWrite};
 use crate::page::{OutputContext, Sheet, SheetKind};
@@ -21,7 +22,7 @@ pub(super) struct Publisher<'p, 'a> {
     pub(super) selection: &'p Selection,
     pub(super) output: &'p OutputContext,
     pub(super) paths: Paths<'p>,
-    pub(super) common: Common,
+    pub(super) inputs: EditionInputs,
     pub(super) html: Html,
     pub(super) runner: Option<&'p TypstRunner>,
     /// What PDFs are made with; none where none are made in this run.
@@ -38,15 +39,15 @@ impl Publisher<'_, '_> {
     pub(super) fn html_key(
         &self,
         kind: SheetKind,
-        digest: &Digest,
+        digest: Fingerprint,
         nav: &Nav,
         has_pdf: bool,
     ) -> Key {
         let has_pdf = if has_pdf { "pdf" } else { "" };
-        let nav = Digest::of_value(nav).text();
-        let texts = [kind.name(), &digest.text(), &nav, has_pdf];
+        let inputs = self.inputs.html().with(kind.name()).with(digest);
+        let inputs = inputs.with(Fingerprint::of_data(nav)).with(has_pdf);
         Key {
-            inputs: self.common.html.with(&texts).text(),
+            inputs: Some(inputs.finish()),
             ..Key::default()
         }
     }
@@ -63,9 +64,13 @@ impl Publisher<'_, '_> {
     /// Keeps a sheet's PDF, if its key will do: where no PDFs are made, one that was made with any
     /// program.
     pub(super) fn keep_pdf(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
-        self.staged.keep(&format!("{path}.pdf"), key, |old| {
-            will_do(old) && (self.tool.is_none() || old.tool == key.tool)
-        })
+        let file = format!("{path}.pdf");
+        let will_do = |old: &Key| will_do(old) && (self.tool.is_none() || old.tool == key.tool);
+        if self.runner.is_some() {
+            self.staged.keep(&file, key, will_do)
+        } else {
+            self.staged.keep_unverified(&file, key, will_do)
+        }
     }
 
     pub(super) fn keep_html(&self, path: &str, key: &Key) -> bool {
@@ -86,12 +91,7 @@ impl Publisher<'_, '_> {
     /// Makes a sheet's PDF, or keeps one that says the same; what can't be made is a finding.
     pub(super) fn pdf(&self, sheet: &Sheet, path: &str, key: Key) -> Result<(), PublishError> {
         let key = Key {
-            content: Some(
-                self.common
-                    .pdf
-                    .with(&[&Digest::of_value(sheet).text()])
-                    .text(),
-            ),
+            content: Some(self.inputs.pdf().with(Fingerprint::of_data(sheet)).finish()),
             ..key
         };
         if self.keep_pdf(path, &key, |old| old.content == key.content) {

@@ -1,18 +1,33 @@
 //! One run: a publisher for each edition, then what all pages share, then the check of links.
 
-use super::inputs::Common;
+use super::inputs::EditionInputs;
 use super::links::Links;
 use super::publisher::Publisher;
-use super::{Outlet, Pdfs, PublishError, Published, Selection};
+use super::{Outlet, Pdfs, PublishError, Selection};
 use crate::Sources;
 use crate::finding::{Finding, Findings};
-use crate::output::{Key, Output};
+use crate::output::{FileCounts, Key, Output};
 use crate::page::{Edition, FigureId, OutputContext, PageId};
 use crate::render::{Html, Paths, Typst, TypstRunner, figure_path};
 use crate::rules::printing;
 use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
+
+/// What was made.
+#[derive(Debug, Default)]
+pub struct Published {
+    /// Jobs whose leaves were made.
+    pub jobs: usize,
+    /// Leaves, each in one or two media.
+    pub leaves: usize,
+    /// What became of their files.
+    pub files: FileCounts,
+    /// The pages of each leaf, from the output's root, HTML before PDF.
+    pub paths: Vec<String>,
+    /// What went wrong in making them.
+    pub findings: Findings,
+}
 
 /// What is made in one run.
 pub(super) struct Run<'r, 'a> {
@@ -71,7 +86,7 @@ impl<'a> Run<'_, 'a> {
                 selection: self.selection,
                 output,
                 paths: Paths::new(output, base),
-                common: Common::of(look, output, base),
+                inputs: EditionInputs::of(look, output, base),
                 html: Html::new(look, &output.edition.words)?,
                 runner: runner.as_ref(),
                 tool: tool.as_deref(),

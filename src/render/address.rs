@@ -4,6 +4,7 @@
 //! A document has targets; [`Addresses`] is what HTML has in their place, seen from one page. In a PDF
 //! a target's own name is its label, and typst finds the page.
 
+use crate::cache::Fingerprint;
 use crate::page::{
     Figure, JobId, LinkTarget, ListKind, OutputContext, PageId, SectionId, SheetKind,
 };
@@ -264,8 +265,8 @@ fn kit_path(jobs: &[JobId]) -> String {
         return format!("kits/{name}");
     }
     // What is left out of the name still tells two lists apart.
-    let rest = blake3::hash(name.as_bytes()).to_hex();
-    format!("kits/{}-and-more-{}", ids[0], &rest[..8])
+    let rest = Fingerprint::of_bytes(name.as_bytes()).short();
+    format!("kits/{}-and-more-{rest}", ids[0])
 }
 
 fn manual_path(machines: &[String], systems: &[String]) -> String {
@@ -291,8 +292,8 @@ fn manual_path(machines: &[String], systems: &[String]) -> String {
     if name.len() <= LONGEST_NAME {
         return format!("manual-{name}");
     }
-    let rest = blake3::hash(name.as_bytes()).to_hex();
-    format!("manual-{}-and-more-{}", ids[0], &rest[..8])
+    let rest = Fingerprint::of_bytes(name.as_bytes()).short();
+    format!("manual-{}-and-more-{rest}", ids[0])
 }
 
 /// A figure's path in the output, named by its content: a figure that changes gets another name, so

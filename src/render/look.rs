@@ -1,6 +1,7 @@
 //! A shop's own look: what it lays over the built-in templates.
 
 use super::templates;
+use crate::cache::Fingerprint;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::fs;
@@ -125,12 +126,9 @@ impl Look {
     #[must_use]
     pub fn logo(&self) -> Option<(String, &[u8])> {
         let logo = self.logo.as_ref()?;
-        let content = blake3::hash(&logo.bytes).to_hex();
+        let content = Fingerprint::of_bytes(&logo.bytes).short();
         let ending = logo.name.rsplit('.').next()?;
-        Some((
-            format!("figures/logo-{}.{ending}", &content[..8]),
-            &logo.bytes,
-        ))
+        Some((format!("figures/logo-{content}.{ending}"), &logo.bytes))
     }
 
     /// Everything besides a sheet, its words, its figures and typst itself that decides a PDF's

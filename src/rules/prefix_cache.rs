@@ -1,48 +1,52 @@
-//! The first sections of jobs, rehearsed once for all jobs that begin with them.
+//! The prefixes of jobs, rehearsed once for all jobs that begin with them.
 
 use super::{Waived, judge, judge_action, rehearse};
+use crate::cache::Memo;
 use crate::dry_run::{self, Rehearsal};
 use crate::finding::Findings;
-use crate::job::{Job, Section};
-use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use crate::job::{Job, Prefix};
+use std::sync::Arc;
 
-/// The rehearsed first sections of jobs.
+/// The rehearsals of the prefixes of one run's jobs.
 ///
 /// A [`Scene`](crate::dry_run::Scene) shows a rule only the machine and what was done before, not the rest
-/// of the job. So where nothing is found in the first sections of one job, nothing is found in the same
-/// sections of the next.
-#[derive(Debug, Default)]
+/// of the job. So where nothing is found in the prefix of one job, nothing is found in the same
+/// prefix of the next.
+#[derive(Debug)]
 pub struct PrefixCache<'a> {
-    /// By the address of the first section, which the entry keeps alive. An entry has no rehearsal
-    /// where something was found: each job has to report that.
-    known: Mutex<BTreeMap<usize, Entry<'a>>>,
+    /// None for a prefix in which something was found: each job has to report that.
+    rehearsals: Memo<Option<Arc<Rehearsal<'a>>>>,
 }
 
-type Entry<'a> = (Arc<Section<'a>>, Option<Arc<Rehearsal<'a>>>);
+/// The most prefixes whose rehearsals are remembered, about: a large shop has fewer.
+const MOST_PREFIXES: usize = 4096;
+
+impl Default for PrefixCache<'_> {
+    fn default() -> Self {
+        PrefixCache {
+            rehearsals: Memo::new("rehearsals of prefixes", MOST_PREFIXES, |_| 1),
+        }
+    }
+}
 
 impl<'a> PrefixCache<'a> {
-    /// As [`rehearse`], for a job whose first sections may be rehearsed already.
+    /// As [`rehearse`], for a job whose prefix may be rehearsed already.
     pub fn rehearse(&self, job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Waived) {
-        match self.prefix(job).filter(|_| job.is_whole) {
-            Some(prefix) => judge(job, job.opening, Some(&prefix), findings),
+        let prefix = job.prefix.filter(|_| job.is_whole);
+        let known = prefix.and_then(|prefix| Some((prefix, self.rehearsal(job, prefix)?)));
+        match known {
+            Some((prefix, begun)) => judge(job, prefix.sections, Some(&begun), findings),
             None => rehearse(job, findings),
         }
     }
 
-    fn prefix(&self, job: &Job<'a>) -> Option<Arc<Rehearsal<'a>>> {
-        let first = job.sections.first().filter(|_| job.opening > 0)?;
-        let key = Arc::as_ptr(first).addr();
-        let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, rehearsal)) = known().get(&key) {
-            return rehearsal.clone();
-        }
-        let mut found = Findings::new();
-        let rehearsal = dry_run::go_on(job, 0..job.opening, None, |scene| {
-            judge_action(scene, &mut found);
-        });
-        let rehearsal = found.is_empty().then(|| Arc::new(rehearsal));
-        known().insert(key, (Arc::clone(first), rehearsal.clone()));
-        rehearsal
+    fn rehearsal(&self, job: &Job<'a>, prefix: Prefix) -> Option<Arc<Rehearsal<'a>>> {
+        self.rehearsals.get_or_make(&prefix.id, || {
+            let mut found = Findings::new();
+            let rehearsal = dry_run::go_on(job, 0..prefix.sections, None, |scene| {
+                judge_action(scene, &mut found);
+            });
+            found.is_empty().then(|| Arc::new(rehearsal))
+        })
     }
 }

@@ -2,6 +2,7 @@
 
 use super::section::{DocumentStep, SectionItem, StepSection};
 use super::writer::Writer;
+use crate::cache::Fingerprint;
 use crate::job::{self, Act, Item, Phase, Place, Thing};
 use crate::page::{Block, Figure, FigureId, Run, StepContent};
 use crate::prose::{self, Block as ProseBlock, Image, Inline, List, Verb};
@@ -280,7 +281,7 @@ fn same_as(step: &job::Step<'_>) -> String {
         text.push_str(act.verb.word());
         text.push_str(act.thing.key());
     }
-    blake3::hash(text.as_bytes()).to_hex()[..8].to_owned()
+    Fingerprint::of_bytes(text.as_bytes()).short()
 }
 
 /// Whether the author gave the action words of their own.

@@ -90,7 +90,7 @@ impl Html {
                         _ => Cow::Borrowed(""),
                     },
                     addresses: PieceAddresses::of_block(other, place),
-                    content: PieceContent::Block(Cow::Borrowed(other)),
+                    content: PieceContent::Block(other),
                 })?,
             });
         }
@@ -106,7 +106,7 @@ impl Html {
             kind: place.kind,
             anchor: Cow::Owned(step_anchor(place.prefix, step.number)),
             addresses: PieceAddresses::of_content(&step.content, place),
-            content: PieceContent::Step(Cow::Borrowed(step)),
+            content: PieceContent::Step(step),
         })
     }
 
@@ -117,13 +117,13 @@ impl Html {
             kind: "",
             anchor: Cow::Borrowed(""),
             addresses,
-            content: PieceContent::Content(Cow::Borrowed(content)),
+            content: PieceContent::Content(content),
         })
     }
 
     /// A piece as it was set before, or set now.
     fn piece(&self, piece: Piece<'_>) -> Result<Value, RenderError> {
-        self.pieces.get(piece, |piece| self.set(piece))
+        self.pieces.get_or_try_make(&piece, || self.set(&piece))
     }
 
     /// Sets a piece.

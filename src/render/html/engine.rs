@@ -1,7 +1,7 @@
 //! The templates of one language, and what they all read.
 
 use super::filters::{around, css, drawing, script_text, sentence};
-use super::pieces::Pieces;
+use super::pieces::{Pieces, pieces};
 use super::shared::{Shared, said, shared_files};
 use crate::render::address::{Addresses, url};
 use crate::render::{Look, RenderError, qr};
@@ -74,7 +74,7 @@ impl Html {
             live: said(words, "live-"),
             search_words: script_text(&searched),
             shared: Shared::of(look),
-            pieces: Pieces::default(),
+            pieces: pieces(),
         })
     }
 

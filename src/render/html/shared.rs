@@ -1,5 +1,6 @@
 //! The files that all pages share, and the words that their scripts say.
 
+use crate::cache::Fingerprint;
 use crate::output::MARK;
 use crate::render::Look;
 use crate::words::Words;
@@ -54,7 +55,7 @@ pub(super) fn shared_files(look: &Look) -> [(String, String); 4] {
     ]
     .map(|(name, ending, text)| {
         let text = format!("/* {MARK} */\n{text}");
-        let digest = blake3::hash(text.as_bytes()).to_hex();
-        (format!("site/{name}-{}.{ending}", &digest[..8]), text)
+        let content = Fingerprint::of_bytes(text.as_bytes()).short();
+        (format!("site/{name}-{content}.{ending}"), text)
     })
 }

@@ -1,0 +1,183 @@
+//! Fingerprints of inputs.
+
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
+use std::fmt::{self, Write as _};
+use std::hash::{Hash, Hasher};
+
+/// The first 128 bits of a BLAKE3 hash.
+///
+/// Two different inputs share one with a probability that is negligible: a fingerprint stands for its
+/// input. It prints and serialises as 32 hexadecimal digits.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Fingerprint([u8; 16]);
+
+impl Fingerprint {
+    /// Of bytes.
+    #[must_use]
+    pub fn of_bytes(bytes: &[u8]) -> Fingerprint {
+        Fingerprint::of_hash(&blake3::hash(bytes))
+    }
+
+    /// Of a value by its [`Hash`]. It has to be derived: what it leaves out does not count as an input.
+    pub(crate) fn of(value: &(impl Hash + ?Sized)) -> Fingerprint {
+        let mut state = HashState(blake3::Hasher::new());
+        value.hash(&mut state);
+        Fingerprint::of_hash(&state.0.finalize())
+    }
+
+    /// Of plain data, by its JSON.
+    pub(crate) fn of_data(data: &(impl Serialize + ?Sized)) -> Fingerprint {
+        let mut hash = blake3::Hasher::new();
+        // Straight into the hash, because a page's data may be large. Plain data always serialises.
+        let _ = serde_json::to_writer(&mut hash, data);
+        Fingerprint::of_hash(&hash.finalize())
+    }
+
+    /// Of a value by its [`fmt::Debug`] text, which is long: for values that are compared seldom.
+    pub(super) fn of_debug(value: &impl fmt::Debug) -> Fingerprint {
+        let mut state = HashState(blake3::Hasher::new());
+        // Writing to a hash state never fails.
+        let _ = write!(state, "{value:?}");
+        Fingerprint::of_hash(&state.0.finalize())
+    }
+
+    /// The first 8 digits, for the name of a file.
+    #[must_use]
+    pub fn short(self) -> String {
+        let mut text = self.to_string();
+        text.truncate(8);
+        text
+    }
+
+    /// One of `count` shards, spread evenly.
+    pub(super) fn shard(self, count: usize) -> usize {
+        usize::from(self.0[0]) % count
+    }
+
+    fn of_hash(hash: &blake3::Hash) -> Fingerprint {
+        let mut half = [0; 16];
+        half.copy_from_slice(&hash.as_bytes()[..16]);
+        Fingerprint(half)
+    }
+}
+
+impl AsRef<[u8]> for Fingerprint {
+    fn as_ref(&self) -> &[u8] {
+        &self.0
+    }
+}
+
+impl fmt::Display for Fingerprint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:032x}", u128::from_be_bytes(self.0))
+    }
+}
+
+impl fmt::Debug for Fingerprint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(self, f)
+    }
+}
+
+impl Serialize for Fingerprint {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Fingerprint {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Fingerprint, D::Error> {
+        let text = std::borrow::Cow::<'de, str>::deserialize(deserializer)?;
+        let digits = text.bytes().all(|byte| byte.is_ascii_hexdigit());
+        match u128::from_str_radix(&text, 16) {
+            Ok(number) if digits && text.len() == 32 => Ok(Fingerprint(number.to_be_bytes())),
+            _ => Err(de::Error::custom("expected 32 hexadecimal digits")),
+        }
+    }
+}
+
+/// Makes the fingerprint of several inputs, one after another.
+#[derive(Clone, Default)]
+pub(crate) struct FingerprintBuilder(blake3::Hasher);
+
+impl FingerprintBuilder {
+    /// Adds an input. Its length is added first, so that `ab`, `c` and `a`, `bc` differ.
+    pub(crate) fn add(&mut self, input: impl AsRef<[u8]>) {
+        let bytes = input.as_ref();
+        self.0.update(&(bytes.len() as u64).to_le_bytes());
+        self.0.update(bytes);
+    }
+
+    /// With one more input.
+    #[must_use]
+    pub(crate) fn with(mut self, input: impl AsRef<[u8]>) -> FingerprintBuilder {
+        self.add(input);
+        self
+    }
+
+    /// The fingerprint of what was added.
+    #[must_use]
+    pub(crate) fn finish(&self) -> Fingerprint {
+        Fingerprint::of_hash(&self.0.finalize())
+    }
+}
+
+/// The state of a hash that takes what [`Hash`] and [`fmt::Write`] give.
+struct HashState(blake3::Hasher);
+
+impl Hasher for HashState {
+    fn write(&mut self, bytes: &[u8]) {
+        self.0.update(bytes);
+    }
+
+    /// The hash of 64 bits, which nothing here asks for.
+    fn finish(&self) -> u64 {
+        let mut first = [0; 8];
+        first.copy_from_slice(&self.0.finalize().as_bytes()[..8]);
+        u64::from_le_bytes(first)
+    }
+}
+
+impl fmt::Write for HashState {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        self.0.update(text.as_bytes());
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fingerprint_is_read_back_as_it_is_written() {
+        let fingerprint = Fingerprint::of_bytes(b"a");
+        let text = serde_json::to_string(&fingerprint).unwrap();
+        assert_eq!(text.len(), 34);
+        assert_eq!(
+            serde_json::from_str::<Fingerprint>(&text).unwrap(),
+            fingerprint
+        );
+        for wrong in [
+            "\"\"",
+            "\"12\"",
+            "\"+2345678901234567890123456789012\"",
+            "3",
+        ] {
+            assert!(
+                serde_json::from_str::<Fingerprint>(wrong).is_err(),
+                "{wrong}"
+            );
+        }
+    }
+
+    #[test]
+    fn texts_are_told_apart_by_where_they_end() {
+        let empty = FingerprintBuilder::default;
+        let pair = |first: &str, second: &str| empty().with(first).with(second).finish();
+        assert_ne!(pair("ab", "c"), pair("a", "bc"));
+        assert_ne!(empty().with("a").finish(), pair("a", ""));
+        assert_eq!(pair("a", "b"), pair("a", "b"));
+        assert_ne!(Fingerprint::of(&("ab", "c")), Fingerprint::of(&("a", "bc")));
+    }
+}
