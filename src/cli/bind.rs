@@ -94,7 +94,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     .map_err(|error| CliError::new(error.to_string()))?;
     bar.finish();
     show(&sources, &bound.findings);
-    if bound.leaves == 0 {
+    if bound.sheets == 0 {
         return Err(CliError::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));
     }

@@ -161,7 +161,7 @@ pub(super) fn make_some<T>(
 ) -> Result<ExitStatus, CliError> {
     let output = making.output;
     let (status, published) = make(sources, checked, making, publish)?;
-    if published.as_ref().is_some_and(|made| made.leaves == 0) {
+    if published.as_ref().is_some_and(|made| made.sheets == 0) {
         return Err(CliError::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));
     }
@@ -209,7 +209,7 @@ pub(super) fn make<T>(
     };
     print(&format!(
         "{}{of_jobs} in {}: {} written, {} unchanged, {} removed\n",
-        counted(published.leaves, "leaf", "leaves"),
+        counted(published.sheets, "leaf", "leaves"),
         output.output.display(),
         counted(files.written, "file", "files"),
         files.unchanged,

@@ -21,12 +21,12 @@ pub enum OutputError {
         /// The folder.
         root: PathBuf,
     },
-    /// Two files of this run would stand in one place.
+    /// Two files of this run have the same path.
     Twice {
-        /// The place, from the output's root.
+        /// The path from the output's root.
         path: String,
     },
-    /// A file that has to be written is there already, and is not ours, or a link is in its way.
+    /// A file that is not ours, or a link, is at the path of a file that has to be written.
     Foreign {
         /// The file.
         path: PathBuf,
@@ -58,7 +58,7 @@ impl fmt::Display for OutputError {
 
 impl std::error::Error for OutputError {}
 
-/// The error of an operation on a path: to be given to `map_err`.
+/// Makes the error of an operation on a path, for `map_err`.
 pub(super) fn failed(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> OutputError {
     let path = path.to_owned();
     move |error| OutputError::Io { doing, path, error }

@@ -20,13 +20,13 @@ pub(super) const SIDE: &str = ".benchleaf";
 pub struct Output {
     pub(super) root: PathBuf,
     pub(super) record: Record,
-    /// Whether a file that could be kept is made again, and compared.
+    /// Whether a file that could be kept is made again and compared.
     pub(super) verify: bool,
     _lock: fs::File,
 }
 
 impl Output {
-    /// Opens the folder, making it where it is missing, and completes what a killed run left half done.
+    /// Opens the folder, creates it if it is missing, and completes the swap of a run that was killed.
     ///
     /// # Errors
     ///
@@ -56,7 +56,7 @@ impl Output {
             verify: cache::verifies(),
             _lock: lock,
         };
-        // Paths that lead out of the folder were never ours: such a list is not of our making.
+        // We never write a list with paths that lead out of the folder.
         if let Some(swap) = Swap::load(&side).filter(Swap::stays_inside) {
             output.complete(&swap)?;
         }
@@ -86,7 +86,7 @@ impl Output {
         let is_marked = there
             .windows(MARK.len())
             .any(|window| window == MARK.as_bytes());
-        // Power that fails leaves an empty file.
+        // A power failure leaves an empty file.
         entry.is_some_and(|entry| entry.digest == digest || there.is_empty())
             || names_itself
             || is_marked
@@ -118,7 +118,7 @@ impl Output {
                 Err(error) if error.kind() == io::ErrorKind::NotFound => {}
                 Err(error) => return Err(failed("remove", &file)(error)),
             }
-            // A folder that still holds anything stays; the error says just that.
+            // Fails where the folder still holds something: then it stays.
             if let Some(folder) = file.parent().filter(|folder| *folder != self.root) {
                 let _ = fs::remove_dir(folder);
             }

@@ -26,7 +26,7 @@ pub(super) struct Entry {
     pub(super) key: Key,
 }
 
-/// What tells that a file was written to, without reading it.
+/// The size and time of a file, which tell that it was written to without reading it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Stamp {
     /// Bytes.
@@ -47,8 +47,8 @@ impl Stamp {
 }
 
 impl Record {
-    /// The record in a side folder; an empty one where there is none, or none that can be believed:
-    /// then everything is made again.
+    /// The record in a side folder. Empty where there is none or its seal is wrong; then everything is
+    /// made again.
     pub(super) fn load(side: &Path) -> Record {
         let text = fs::read(side.join(RECORD)).unwrap_or_default();
         let Some(at) = text.iter().position(|byte| *byte == b'\n') else {
@@ -68,7 +68,7 @@ impl Record {
         fs::write(folder.join(RECORD), text)
     }
 
-    /// The record that stands with new files takes the old one's place; doing it again does no harm.
+    /// Replaces the record by the one beside the staged files. Doing so twice has the effect of doing it once.
     pub(super) fn take_over(next: &Path, side: &Path) -> io::Result<Record> {
         match fs::rename(next.join(RECORD), side.join(RECORD)) {
             Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
@@ -127,7 +127,7 @@ fn load<T: for<'de> Deserialize<'de>>(path: &Path) -> Option<T> {
     serde_json::from_slice(&fs::read(path).ok()?).ok()
 }
 
-/// Written under another name first: a file of this name is whole or not there.
+/// Writes the file under another name first, so that a file of this name is always complete.
 fn save<T: Serialize>(value: &T, side: &Path, name: &str) -> io::Result<()> {
     let mut text = serde_json::to_vec(value)?;
     text.push(b'\n');

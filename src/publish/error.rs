@@ -6,20 +6,20 @@ use crate::words::WordsError;
 use std::fmt;
 use std::path::PathBuf;
 
-/// Why nothing could be made.
+/// Why nothing was published.
 #[derive(Debug)]
 pub enum PublishError {
     /// The output can't be written.
     Output(OutputError),
     /// A page can't be rendered.
     Render(RenderError),
-    /// The shop's own words, in this file, can't be taken over.
+    /// The shop's own words, in this file, have a fault.
     Words(PathBuf, WordsError),
-    /// Links that would lead nowhere: the page and the address of each.
+    /// Broken links: the page and the address of each.
     Links(Vec<(String, String)>),
 }
 
-/// As many lost links are named: what breaks one breaks many.
+/// At most this many broken links are listed: one fault breaks many.
 const FEW_LINKS: usize = 20;
 
 impl fmt::Display for PublishError {

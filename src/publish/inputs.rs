@@ -100,7 +100,7 @@ impl Inputs {
         for file in job.sources.iter().chain(&job.also) {
             all.add(self.files[file.0 as usize]);
         }
-        // A figure's name in the output carries its content.
+        // The name of a figure in the output depends on its content.
         for figure in &job.figures {
             all.add(figure);
             let figure = FigureId((*figure).to_owned());
@@ -112,7 +112,7 @@ impl Inputs {
                 all.add(cause.to_string());
             }
         }
-        // Whether what it refers to is there to be linked to.
+        // A reference is a link only if its page is made.
         let referred = job.refers_to.iter().flat_map(|id| {
             let job = JobId::new(&job.machine.id, *id);
             let kinds = SheetKind::OF_JOB.into_iter();

@@ -15,7 +15,7 @@ use crate::{Rehearsed, Sources};
 use rayon::prelude::*;
 use std::cell::OnceCell;
 
-/// A sheet of a job that is to be seen to.
+/// A sheet of a job, and which of its files are out of date.
 struct Due {
     kind: SheetKind,
     /// Its path in the output, without an ending.
@@ -51,7 +51,7 @@ impl<'a> Publisher<'_, 'a> {
         })
     }
 
-    /// What is made of one procedure on all its machines.
+    /// The sheets of one procedure on all its machines, and its page.
     fn procedure(
         &self,
         site: &Site<'_, 'a>,
@@ -65,8 +65,8 @@ impl<'a> Publisher<'_, 'a> {
             .iter()
             .map(|job| inputs.of_job(job, self.output))
             .collect();
-        // A job is made only where something of it is out of date; what pages say of it is written
-        // once, for all of them.
+        // A job is made only where one of its pages is out of date. What pages say of it is written
+        // once for all of them.
         let jobs: Vec<OnceCell<Rehearsed<'a>>> =
             summaries.iter().map(|_| OnceCell::new()).collect();
         let documents: Vec<OnceCell<JobDocument<'_, 'a>>> =
@@ -88,11 +88,11 @@ impl<'a> Publisher<'_, 'a> {
             .into_iter()
             .filter(|kind| kinds.contains(kind))
             .collect();
-        for (one, summary) in summaries.iter().enumerate() {
+        for (index, summary) in summaries.iter().enumerate() {
             for kind in &kinds {
-                let due = self.due(summary, *kind, digests[one]);
+                let due = self.due(summary, *kind, digests[index]);
                 if due.needs_pdf || due.needs_html {
-                    self.sheet_of_job(document(one), due, digests[one])?;
+                    self.sheet_of_job(document(index), due, digests[index])?;
                 }
                 self.progress.made();
             }
@@ -103,8 +103,8 @@ impl<'a> Publisher<'_, 'a> {
         }
         let path = self.paths.path(&page);
         let mut digest = self.inputs.html().with("procedure");
-        for (one, summary) in summaries.iter().enumerate() {
-            digest.add(digests[one]);
+        for (index, summary) in summaries.iter().enumerate() {
+            digest.add(digests[index]);
             for kind in &kinds {
                 let sheet = PageId::JobSheet(*kind, summary_id(summary));
                 digest.add(if self.has_pdf(&self.paths.path(&sheet)) {
@@ -117,8 +117,8 @@ impl<'a> Publisher<'_, 'a> {
         for neighbour in [at.checked_sub(1), Some(at + 1)] {
             let neighbour = neighbour.and_then(|at| order.get(at));
             let procedure = neighbour.map(|jobs| jobs[0].procedure);
-            digest.add(procedure.map_or("", |one| &one.id));
-            digest.add(procedure.map_or("", |one| &one.title.value));
+            digest.add(procedure.map_or("", |procedure| &procedure.id));
+            digest.add(procedure.map_or("", |procedure| &procedure.title.value));
         }
         let key = Key {
             inputs: Some(digest.finish()),
@@ -136,17 +136,17 @@ impl<'a> Publisher<'_, 'a> {
         Ok(())
     }
 
-    /// What is to be done for a sheet of a job; what is up to date is kept.
+    /// Keeps the files of a sheet that are up to date, and says which are not.
     fn due(&self, job: &Summary<'_>, kind: SheetKind, digest: Fingerprint) -> Due {
         let path = self.paths.path(&PageId::JobSheet(kind, summary_id(job)));
-        self.note_leaf(&path);
+        self.note_sheet(&path);
         let pdf = Key {
             inputs: Some(self.inputs.pdf().with(kind.name()).with(digest).finish()),
             content: None,
             tool: self.tool.map(str::to_owned),
         };
         let has_pdf = self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs);
-        // A PDF of an earlier run may stay if it says the same: only the sheet tells.
+        // A PDF of an earlier run stays if its content is the same, which only the sheet tells.
         let may_stay = self.staged.was_there(&format!("{path}.pdf"));
         let needs_pdf = !has_pdf && (self.runner.is_some() || may_stay);
         let nav = nav_of_sheet(

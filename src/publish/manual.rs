@@ -227,7 +227,7 @@ impl Publisher<'_, '_> {
         };
         // Along with the sheets it is one of the pages around them.
         if self.output.makes(&scope.page()) {
-            self.note_leaf(&path);
+            self.note_sheet(&path);
         }
         let is_kept = self.keep_pdf(&path, &key, |old| old.content == key.content);
         if !is_kept && let Some(runner) = self.runner {

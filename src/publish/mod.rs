@@ -1,11 +1,9 @@
-//! Checked jobs become files: leaves and the pages that lead to them, rendered
-//! in each medium, put in place.
+//! Writes the output folder: sheets, the pages that lead to them, and the manual, in each medium.
 //!
-//! Comes in: sources that were checked, and a summary of each job. Goes out: the
-//! output folder. Jobs are made again one procedure at a time, and only those of
-//! which a page is out of date: a large shop needs neither the room for all of
-//! them nor the time. It joins `sheet`, `site`, `manual`, `render` and `output`; what a page says or
-//! how it looks is theirs.
+//! **In**: sources that were checked, and a summary of each job. **Out**: the output folder.
+//! A job is made again only where one of its pages is out of date, and one procedure at a time, so
+//! that a large shop needs neither the memory for all jobs nor the time. This stage joins `sheet`,
+//! `site`, `manual`, `render` and `output`. It does not decide what a page says or how it looks.
 
 mod error;
 mod inputs;
@@ -34,45 +32,45 @@ use run::Run;
 pub use selection::Selection;
 use std::collections::BTreeSet;
 
-/// As many jobs as one manual can be bound of. Of more, a binder would not hold the paper, and the
-/// typesetter needs more memory than a workshop's computer has: `bind` makes a manual a machine.
+/// The most jobs of one manual. With more, a binder would not hold the paper, and typst would need
+/// more memory than a workshop's computer has; `bind` then makes one manual for each machine.
 pub const MOST_JOBS_BOUND: usize = 300;
 
-/// Whether the manual of the whole shop is made along with the leaves.
+/// Whether the manual of the whole shop is made together with the sheets.
 fn binds_manual(selection: &Selection, jobs: usize) -> bool {
     selection.is_whole() && jobs <= MOST_JOBS_BOUND
 }
 
-/// What to keep of each job for a whole output: its summary, with what can be found of it in each of
-/// the shop's languages.
+/// Returns the function that makes a job's summary for a whole output, with its entries of the search
+/// in each of the shop's languages.
 pub fn summaries<'s>(
     sources: &'s Sources,
     look: &Look,
 ) -> impl Fn(Rehearsed<'s>) -> Option<Summary<'s>> + Sync {
-    // Words that can't be taken over are said to be so where pages are made.
+    // A fault in the shop's own words is reported where pages are made.
     let editions = Edition::of_shop(&sources.shop, look.words())
         .or_else(|_| Edition::of_shop(&sources.shop, None))
         .unwrap_or_default();
     let contexts = OutputContext::of_editions(&sources.tree, &editions, BTreeSet::new());
-    move |one| {
-        let mut summary = Summary::of(&one.job);
+    move |rehearsed| {
+        let mut summary = Summary::of(&rehearsed.job);
         let pieces = contexts
             .iter()
-            .map(|context| SearchPiece::of_job(&one.job, &one.rehearsal, context));
+            .map(|context| SearchPiece::of_job(&rehearsed.job, &rehearsed.rehearsal, context));
         summary.search = pieces.collect();
         Some(summary)
     }
 }
 
-/// Makes the selected leaves of checked jobs and puts them in the output folder; with all of them
-/// the pages that lead to them.
+/// Makes the selected sheets of checked jobs and writes them to the output folder. If all are
+/// selected, makes the pages that lead to them, too.
 ///
-/// `checked` holds the summaries of all jobs that are asked for: of [`summaries`] for a whole output.
+/// `checked` holds the summaries of all selected jobs; for a whole output, [`summaries`] makes them.
 ///
 /// # Errors
 ///
-/// When a page can't be rendered at all or the output can't be written; then
-/// nothing in the output has changed, or the next run completes what this one began.
+/// When a page can't be rendered or the output can't be written. Then either nothing in the output
+/// has changed, or the next run completes what this one began.
 pub fn publish(
     sources: &Sources,
     checked: &Checked<'_, Summary<'_>>,
@@ -82,7 +80,7 @@ pub fn publish(
     let faults: Vec<&Rehearsed<'_>> = checked
         .faults
         .iter()
-        .filter(|one| selection.takes(&one.job))
+        .filter(|fault| selection.takes(&fault.job))
         .collect();
     let run = Run {
         sources,
@@ -93,14 +91,14 @@ pub fn publish(
         is_whole: selection.is_whole(),
     };
     let published = run.deliver(outlet, |publishers| {
-        outlet.progress.begins("leaves of jobs");
+        outlet.progress.begins("sheets of jobs");
         let inputs = Inputs::of(sources);
-        let leaves = || {
+        let sheets = || {
             publishers
                 .iter()
                 .try_for_each(|publisher| publisher.procedures(&inputs))
         };
-        // The manual takes as long as many leaves do: beside them, not after them.
+        // The manual takes as long as many sheets, so it is made at the same time.
         let manual = || {
             if binds_manual(selection, checked.jobs.len()) {
                 manual::of_whole_shop(publishers, sources)
@@ -108,9 +106,9 @@ pub fn publish(
                 Ok(())
             }
         };
-        let (manual, leaves) = rayon::join(manual, leaves);
-        manual.and(leaves)?;
-        outlet.progress.begins("leaves of machines and of the shop");
+        let (manual, sheets) = rayon::join(manual, sheets);
+        manual.and(sheets)?;
+        outlet.progress.begins("sheets of machines and of the shop");
         let is_whole = selection.is_whole();
         let pages = || {
             let mut all = publishers.iter();
@@ -118,11 +116,11 @@ pub fn publish(
             if !is_whole {
                 return Ok(());
             }
-            outlet.progress.begins("pages that lead to leaves");
+            outlet.progress.begins("pages that lead to sheets");
             let mut all = publishers.iter();
             all.try_for_each(|publisher| publisher.site(&faults))
         };
-        // What is searched is one long list, which nothing else here waits for.
+        // The index of the search is one long list, and nothing else here needs it.
         let search = || {
             let mut all = publishers.iter().enumerate().filter(|_| is_whole);
             all.try_for_each(|(at, publisher)| publisher.search(at, &faults))
@@ -136,7 +134,7 @@ pub fn publish(
     })
 }
 
-/// Makes one kit list for some jobs together.
+/// Makes one kit list for several jobs together.
 ///
 /// # Errors
 ///

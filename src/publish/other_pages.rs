@@ -17,10 +17,10 @@ impl Publisher<'_, '_> {
     pub(super) fn others(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
         faults
             .par_iter()
-            .filter(|one| self.output.makes(&fault_page(one)))
-            .try_for_each(|one| {
-                let sheet = sheet::of_fault(&one.job, &one.rehearsal, self.output);
-                let machine = one.job.machine;
+            .filter(|fault| self.output.makes(&fault_page(fault)))
+            .try_for_each(|fault| {
+                let sheet = sheet::of_fault(&fault.job, &fault.rehearsal, self.output);
+                let machine = fault.job.machine;
                 let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
                 self.other(&sheet, &nav_of_sheet(self.output, None, of_machine))
             })?;
@@ -52,11 +52,11 @@ impl Publisher<'_, '_> {
         Ok(())
     }
 
-    /// A sheet that is quick to make and drawn from many files: what is on it says whether its
-    /// files are up to date.
+    /// Makes a sheet that is quick to make from many sources: its content tells whether its files are
+    /// up to date.
     pub(super) fn other(&self, sheet: &Sheet, nav: &Nav) -> Result<(), PublishError> {
         let path = self.paths.path(&sheet.page);
-        self.note_leaf(&path);
+        self.note_sheet(&path);
         let digest = Fingerprint::of_data(sheet);
         let pdf = Key {
             inputs: Some(self.inputs.pdf().with(digest).finish()),
@@ -78,13 +78,13 @@ impl Publisher<'_, '_> {
         Ok(())
     }
 
-    /// The pages that lead to the sheets, but for the procedures' own.
+    /// The pages that lead to sheets, except the procedures' pages.
     pub(super) fn site(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
         let faults: Vec<FaultOf<'_>> = faults
             .iter()
-            .map(|one| FaultOf {
-                fault: one.job.procedure,
-                machine: one.job.machine,
+            .map(|fault| FaultOf {
+                fault: fault.job.procedure,
+                machine: fault.job.machine,
             })
             .collect();
         let site = Site {
@@ -111,7 +111,7 @@ impl Publisher<'_, '_> {
             .try_for_each(|page| self.page(page))
     }
 
-    /// What the search finds by; `at` is the edition's place among the shop's.
+    /// The index of the search; `at` is the index of the edition among the shop's.
     pub(super) fn search(&self, at: usize, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
         let of_jobs = self
             .jobs
@@ -119,7 +119,7 @@ impl Publisher<'_, '_> {
             .filter_map(|job| job.search.get(at).cloned());
         let of_faults = faults
             .iter()
-            .map(|one| SearchPiece::of_fault(&one.job, &one.rehearsal, self.output));
+            .map(|fault| SearchPiece::of_fault(&fault.job, &fault.rehearsal, self.output));
         let pieces = of_jobs.chain(of_faults).collect();
         let terms = site::terms(&self.sources.shop, &self.output.edition.words);
         let terms: Vec<SearchTerm<'_>> = terms

@@ -1,33 +1,33 @@
-//! Where pages go, what PDFs are made with, and who is told of progress.
+//! Where pages are written, what makes the PDFs, and who is told of progress.
 
 use crate::render::{Look, Typst, TypstError};
 use std::fmt;
 use std::path::Path;
 
-/// What PDFs are made with.
+/// The program that makes PDFs.
 #[derive(Debug)]
 pub enum Pdfs {
     /// This program.
     With(Typst),
-    /// Nothing, for this reason: a finding.
+    /// None, for this reason, which becomes a finding.
     Without(TypstError),
-    /// They are not asked for.
+    /// PDFs are not asked for.
     NotAsked,
 }
 
-/// Told of progress: how many pages are made, of how many.
+/// Receives how many pages are made, of how many.
 pub trait Progress: Sync {
-    /// That many pages will be made.
+    /// The run will make this many pages.
     fn expect(&self, pages: usize);
-    /// One more is made.
+    /// One more page is made.
     fn made(&self);
-    /// What was done up to now is over, and this begins: for whoever times it.
+    /// The previous stage has ended and this one begins. Only a listener that takes times needs it.
     fn begins(&self, stage: &'static str) {
         let _ = stage;
     }
 }
 
-/// Where to, with what, and who is told.
+/// Where a run writes, with what, and who is told of its progress.
 #[derive(Clone, Copy)]
 pub struct Outlet<'o> {
     /// The shop's own look.

@@ -1,4 +1,4 @@
-//! Which pages are made, before any is.
+//! Which pages a run makes: decided before any is made, because pages link only to pages that are made.
 
 use super::Selection;
 use crate::job::Job;
@@ -24,16 +24,16 @@ pub(super) fn pages(
         })
         .collect();
     if kinds.contains(&SheetKind::FaultTable) {
-        pages.extend(faults.iter().map(|one| fault_page(one)));
+        pages.extend(faults.iter().map(|fault| fault_page(fault)));
     }
-    // What is drawn from all procedures of a machine is made when all of them are asked for.
+    // A sheet about all procedures of a machine is made only when all of them are selected.
     if !selection.procedures.is_empty() {
         return pages;
     }
     let of_jobs = jobs.iter().map(|job| job.machine.id.as_str());
-    let of_faults = faults.iter().map(|one| one.job.machine.id.as_str());
+    let of_faults = faults.iter().map(|fault| fault.job.machine.id.as_str());
     let machines: BTreeSet<&str> = of_jobs.chain(of_faults).collect();
-    // Which of them have anything on them does not hang on what else is made.
+    // Whether a sheet has any content does not depend on which other pages are made.
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     for machine in sources.shop.machines.values() {
@@ -84,7 +84,7 @@ pub(super) fn fault_page(fault: &Rehearsed<'_>) -> PageId {
     )
 }
 
-/// The figures that stand on any sheet, by their paths in the tree.
+/// The figures on any sheet, by their paths in the tree.
 pub(super) fn figures<'r>(
     jobs: &'r [Summary<'_>],
     faults: &[&'r Rehearsed<'_>],
@@ -96,7 +96,7 @@ pub(super) fn figures<'r>(
         used.extend(jobs.iter().flat_map(|job| job.figures.iter().copied()));
     }
     if kinds.contains(&SheetKind::FaultTable) {
-        let figures = faults.iter().flat_map(|one| one.job.figures.values());
+        let figures = faults.iter().flat_map(|fault| fault.job.figures.values());
         used.extend(figures.copied());
     }
     used

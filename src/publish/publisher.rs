@@ -1,4 +1,4 @@
-//! The pages of one edition: what all kinds of them need to be kept or made.
+//! Keeps or makes the pages of one edition: what all kinds of pages need for that.
 
 use super::inputs::EditionInputs;
 use super::links::Links;
@@ -25,14 +25,14 @@ pub(super) struct Publisher<'p, 'a> {
     pub(super) inputs: EditionInputs,
     pub(super) html: Html,
     pub(super) runner: Option<&'p TypstRunner>,
-    /// What PDFs are made with; none where none are made in this run.
+    /// The name and version of the program that makes PDFs; none where this run makes none.
     pub(super) tool: Option<&'p str>,
     pub(super) staged: &'p StagedWrite<'p>,
     pub(super) links: &'p Links,
     pub(super) progress: &'p dyn Progress,
     pub(super) findings: Mutex<Findings>,
-    /// The paths of the sheets, in this edition.
-    pub(super) leaves: Mutex<BTreeSet<String>>,
+    /// The paths of the sheets in this edition.
+    pub(super) sheets: Mutex<BTreeSet<String>>,
 }
 
 impl Publisher<'_, '_> {
@@ -52,17 +52,17 @@ impl Publisher<'_, '_> {
         }
     }
 
-    pub(super) fn note_leaf(&self, path: &str) {
-        let mut leaves = self.leaves.lock().unwrap_or_else(PoisonError::into_inner);
-        leaves.insert(path.to_owned());
+    pub(super) fn note_sheet(&self, path: &str) {
+        let mut sheets = self.sheets.lock().unwrap_or_else(PoisonError::into_inner);
+        sheets.insert(path.to_owned());
     }
 
     pub(super) fn has_pdf(&self, path: &str) -> bool {
         self.staged.has(&format!("{path}.pdf"))
     }
 
-    /// Keeps a sheet's PDF, if its key will do: where no PDFs are made, one that was made with any
-    /// program.
+    /// Keeps a PDF of an earlier run if its key passes `will_do`, and if the same program made it or
+    /// this run makes no PDFs.
     pub(super) fn keep_pdf(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
         let file = format!("{path}.pdf");
         let will_do = |old: &Key| will_do(old) && (self.tool.is_none() || old.tool == key.tool);
@@ -88,7 +88,7 @@ impl Publisher<'_, '_> {
         Ok(self.staged.put(&path, text.as_bytes(), key)?)
     }
 
-    /// Makes a sheet's PDF, or keeps one that says the same; what can't be made is a finding.
+    /// Makes a sheet's PDF, or keeps one with the same content. A PDF that can't be made is a finding.
     pub(super) fn pdf(&self, sheet: &Sheet, path: &str, key: Key) -> Result<(), PublishError> {
         let key = Key {
             content: Some(self.inputs.pdf().with(Fingerprint::of_data(sheet)).finish()),

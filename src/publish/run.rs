@@ -1,4 +1,4 @@
-//! One run: a publisher for each edition, then what all pages share, then the check of links.
+//! One run: a publisher for each edition, then the files that all pages share, then the check of links.
 
 use super::inputs::EditionInputs;
 use super::links::Links;
@@ -14,36 +14,36 @@ use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// What was made.
+/// What a run made.
 #[derive(Debug, Default)]
 pub struct Published {
-    /// Jobs whose leaves were made.
+    /// How many jobs the run made sheets of.
     pub jobs: usize,
-    /// Leaves, each in one or two media.
-    pub leaves: usize,
-    /// What became of their files.
+    /// How many sheets, each in one or two media.
+    pub sheets: usize,
+    /// How many files were written, kept and removed.
     pub files: FileCounts,
-    /// The pages of each leaf, from the output's root, HTML before PDF.
+    /// The files of the sheets, by their paths from the output's root, HTML before PDF.
     pub paths: Vec<String>,
-    /// What went wrong in making them.
+    /// What went wrong while they were made.
     pub findings: Findings,
 }
 
-/// What is made in one run.
+/// The plan of one run.
 pub(super) struct Run<'r, 'a> {
     pub(super) sources: &'a Sources,
     pub(super) jobs: &'r [Summary<'a>],
     pub(super) selection: &'r Selection,
     /// Every page.
     pub(super) made: BTreeSet<PageId>,
-    /// The figures that stand on any sheet, by their paths in the tree.
+    /// The figures on any sheet, by their paths in the tree.
     pub(super) figures: BTreeSet<&'r str>,
-    /// Whether what is not made in it goes.
+    /// Whether files that the run does not make are removed.
     pub(super) is_whole: bool,
 }
 
 impl<'a> Run<'_, 'a> {
-    /// Makes pages with a publisher for each edition, and puts them in place.
+    /// Makes pages with a publisher for each edition, and moves them to the output.
     pub(super) fn deliver(
         self,
         outlet: Outlet<'_>,
@@ -94,13 +94,15 @@ impl<'a> Run<'_, 'a> {
                 links: &links,
                 progress,
                 findings: Mutex::default(),
-                leaves: Mutex::default(),
+                sheets: Mutex::default(),
             });
         }
         progress.expect(pages.len() * contexts.len());
         make(&publishers)?;
-        // What pages share; of a part of the sheets, only what they ask for.
-        let files = publishers.iter().flat_map(|one| one.html.shared());
+        // The files that pages share. A run of a part writes only those that its pages use.
+        let files = publishers
+            .iter()
+            .flat_map(|publisher| publisher.html.shared());
         let files: BTreeMap<String, String> = files.collect();
         let files = files.iter().map(|(path, text)| (path, text.as_bytes()));
         let figures = used.iter().filter_map(|(path, bytes)| {
@@ -116,10 +118,10 @@ impl<'a> Run<'_, 'a> {
                 staged.put(path, bytes, Key::default())?;
             }
         }
-        let mut leaves = BTreeSet::new();
+        let mut sheets = BTreeSet::new();
         for publisher in publishers {
             findings.extend(unlocked(publisher.findings));
-            leaves.extend(unlocked(publisher.leaves));
+            sheets.extend(unlocked(publisher.sheets));
         }
         progress.begins("links");
         let broken = links.broken(&staged, self.is_whole)?;
@@ -127,13 +129,13 @@ impl<'a> Run<'_, 'a> {
             return Err(PublishError::Links(broken));
         }
         progress.begins("files");
-        let paths = leaves.iter().flat_map(|path| {
+        let paths = sheets.iter().flat_map(|path| {
             let files = [format!("{path}.html"), format!("{path}.pdf")];
             files.into_iter().filter(|file| staged.has(file))
         });
         Ok(Published {
             jobs: 0,
-            leaves: leaves.len(),
+            sheets: sheets.len(),
             paths: paths.collect(),
             files: staged.complete(self.is_whole)?,
             findings,
@@ -145,10 +147,10 @@ fn unlocked<T>(mutex: Mutex<T>) -> T {
     mutex.into_inner().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// The typesetter and its name with its version, where PDFs are made.
+/// Typst, and its name with its version; none where no PDFs are made.
 fn typesetter<'p>(pdfs: &'p Pdfs, findings: &mut Findings) -> (Option<&'p Typst>, Option<String>) {
     match pdfs {
-        // A PDF of an earlier run that still says what the page says may stay.
+        // A PDF of an earlier run stays where its content is still the same.
         Pdfs::NotAsked => (None, None),
         Pdfs::Without(error) => {
             let finding = Finding::new(

@@ -1,8 +1,8 @@
-//! Which sheets are made.
+//! Which sheets a run makes.
 
 use crate::page::SheetKind;
 
-/// Which sheets are made.
+/// Which sheets a run makes.
 #[derive(Clone, Debug, Default)]
 pub struct Selection {
     /// Only of these procedures; of all where it is empty.
@@ -14,13 +14,13 @@ pub struct Selection {
 }
 
 impl Selection {
-    /// Whether it takes everything, so that what is no longer made can go.
+    /// Whether all sheets are selected, so that files that are no longer made can be removed.
     #[must_use]
     pub fn is_whole(&self) -> bool {
         self.procedures.is_empty() && self.machines.is_empty() && self.kinds.is_empty()
     }
 
-    /// Whether a job is in it.
+    /// Whether a job is selected.
     #[must_use]
     pub fn takes(&self, job: &crate::job::Job<'_>) -> bool {
         let among = |ids: &[String], id: &String| ids.is_empty() || ids.contains(id);
