@@ -43,7 +43,7 @@ fn a_template_a_colour_a_logo_and_a_word_are_replaced_without_the_rest() {
         &own.join("typst/shop.typ"),
         "#let accent = rgb(\"#7a2048\")\n#let logo-height = 9mm\n",
     );
-    write(&own.join("words.toml"), "[kit]\nen = \"Pull these\"\n");
+    write(&own.join("words.toml"), "[en]\nkit = \"Pull these\"\n");
     write(
         &own.join("logo.svg"),
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 9 9\"><path d=\"M0 0h9v9z\"/></svg>",
@@ -92,7 +92,7 @@ fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
         ),
         (
             "words.toml",
-            "[kit]\nen = \"x\"\n[kitt]\nen = \"x\"\n",
+            "[en]\nkit = \"x\"\nkitt = \"x\"\n",
             "templates/words.toml`: there is no word `kitt`",
         ),
         ("html/heda.html", "", "did you mean `head.html`?"),

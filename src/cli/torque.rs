@@ -172,11 +172,8 @@ fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<Stri
         _ => None,
     };
     let takes = takes(thread, class, state, tapped.as_ref())?;
-    let torque = Limits::parse(&takes.torque.text()).ok();
-    let also = match &torque {
-        Some(torque) => in_other_units(arguments, torque)?,
-        None => Vec::new(),
-    };
+    let torque = Limits::from(takes.torque.clone());
+    let also = in_other_units(arguments, &torque)?;
     let wrenches = wrenches(thread);
     let mut lines = vec![format!(
         "{thread}, class {class}, {state}: about {}",

@@ -3,9 +3,9 @@
 use super::book::{Chapter, IndexEntry, IndexLine, Piece};
 use super::writer::{Book, Uses, chapter, fault_place, heading};
 use crate::page::{Cell, LinkTarget, Run, SectionId};
-use crate::quantity::{Quantity, Rational, Unit};
-use crate::sheet::cautions;
+use crate::sheet::{cautions, sparks_a_turn};
 use crate::shop::{Supply, Tool, capitalised};
+use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 impl<'a> Book<'_, 'a> {
@@ -21,7 +21,10 @@ impl<'a> Book<'_, 'a> {
             .tools
             .values()
             .partition(|tool| is_measuring(tool));
-        let tools: Vec<_> = plain.into_iter().map(plain_tool).collect();
+        let tools: Vec<_> = plain
+            .into_iter()
+            .map(|tool| plain_tool(tool, self.words()))
+            .collect();
         let measuring = measuring.into_iter().map(|tool| self.measuring_tool(tool));
         let measuring: Vec<_> = measuring.collect();
         let mut pieces = vec![heading(1, part.clone(), [])];
@@ -69,19 +72,21 @@ impl<'a> Book<'_, 'a> {
                 .map(|day| day.value.to_string())
                 .unwrap_or_default()
         };
-        let marks = tool.graduation.as_ref().map(|marks| marks.value.text());
+        let words = self.words();
+        let marks = tool.graduation.as_ref();
+        let marks = marks.map(|marks| words.value(&marks.value.parts()));
         let step = tool.meter.as_ref().and_then(|meter| meter.resolution());
         vec![
             Cell::name(capitalised(&tool.name)),
-            Cell::text(self.settings(tool).unwrap_or_else(|| engraved(tool))),
+            Cell::text(self.settings(tool).unwrap_or_else(|| engraved(tool, words))),
             Cell::text(
                 tolerance
-                    .map(|part| format!("±\u{a0}{part}"))
+                    .map(|part| format!("±\u{a0}{}", words.quantity(&part)))
                     .unwrap_or_default(),
             ),
             Cell::text(
                 marks
-                    .or_else(|| step.map(Quantity::text))
+                    .or_else(|| step.map(|step| words.quantity(step)))
                     .unwrap_or_default(),
             ),
             Cell::text(day(&tool.calibrated)),
@@ -93,7 +98,9 @@ impl<'a> Book<'_, 'a> {
     /// What a tachometer can be set to; none of another tool.
     fn settings(&self, tool: &Tool) -> Option<String> {
         let settings = tool.pulse_settings.iter();
-        let settings: Vec<String> = settings.map(|setting| ratio(&setting.value)).collect();
+        let settings: Vec<String> = settings
+            .map(|setting| sparks_a_turn(&setting.value, self.words()))
+            .collect();
         let count = self.words().choice(&settings);
         let words = self.words().say("sparks-a-turn", &[("count", &count)]);
         (!settings.is_empty()).then_some(words)
@@ -102,6 +109,7 @@ impl<'a> Book<'_, 'a> {
     fn supply(&self, supply: &Supply, met: &BTreeSet<&str>) -> Vec<Cell> {
         let mix = supply.mix.as_ref();
         let mix = mix.map(|mix| self.shop.units.show(&mix.value).first);
+        let mix = mix.map(|mix| self.words().value(&mix.parts()));
         let brings = supply.brings.iter().filter_map(|id| {
             let caution = &self.shop.cautions[id.value];
             let hazard = Run::text(&caution.hazard);
@@ -228,21 +236,17 @@ fn is_measuring(tool: &Tool) -> bool {
         || tool.due.is_some()
 }
 
-fn plain_tool(tool: &Tool) -> Vec<Cell> {
+fn plain_tool(tool: &Tool, words: &Words) -> Vec<Cell> {
     vec![
         Cell::name(capitalised(&tool.name)),
-        Cell::text(engraved(tool)),
+        Cell::text(engraved(tool, words)),
         Cell::text(tool.note.clone().unwrap_or_default()),
     ]
 }
 
 /// A tool's size or range as engraved on it: a 9/16 in wrench is not looked for as 14.3 mm.
-fn engraved(tool: &Tool) -> String {
+fn engraved(tool: &Tool, words: &Words) -> String {
     let size = tool.size.as_ref().or(tool.range.as_ref());
-    size.map(|size| size.value.text()).unwrap_or_default()
-}
-
-fn ratio(value: &Rational) -> String {
-    let text = Quantity::new(value.clone(), Unit::TO_ONE, 1).text();
-    text.replace(":1", "").trim_end_matches(".0").to_owned()
+    size.map(|size| words.value(&size.value.parts()))
+        .unwrap_or_default()
 }

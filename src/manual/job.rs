@@ -6,7 +6,7 @@ use super::writer::{
 };
 use crate::job::{Job, Step};
 use crate::page::text::minutes;
-use crate::page::{Block, Fact, JobId, LinkTarget, map_links_of_blocks};
+use crate::page::{Block, Fact, JobId, LinkTarget, author_words, map_links_of_blocks};
 use crate::procedure::Procedure;
 use crate::prose;
 use crate::sheet::{JobDocument, View};
@@ -100,9 +100,10 @@ impl<'b, 'a> Book<'b, 'a> {
 
     fn facts(&self, procedure: &Procedure, job: Option<&Job<'_>>) -> Piece {
         let mut facts: Vec<Fact> = job.and_then(|job| self.time(job)).into_iter().collect();
-        facts.extend(procedure.interval.clone().map(|text| Fact {
+        let author = author_words(self.shop);
+        facts.extend(procedure.interval.as_ref().map(|text| Fact {
             label: self.word("interval"),
-            text,
+            text: self.words().translated_intervals(text, author),
         }));
         let revised = procedure.revised.as_ref();
         let revised = revised.map_or_else(String::new, |day| format!(", {day}"));

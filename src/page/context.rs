@@ -1,5 +1,6 @@
 //! What the writers of all pages share.
 
+use super::edition::author_words;
 use super::text::uncapitalised;
 use super::{
     Block, Cell, Column, Fact, Head, OutputContext, PageId, Paper, Section, SectionId, Sheet,
@@ -90,6 +91,12 @@ impl<'w> PageContext<'w> {
         self.section(Topic::WrongHere, vec![Block::WrongHere { label }])
     }
 
+    /// An interval of a procedure, in the page's language.
+    pub(crate) fn interval(self, text: &str) -> String {
+        self.words()
+            .translated_intervals(text, author_words(self.shop))
+    }
+
     /// A value of the shop's, in its units.
     pub(crate) fn value(self, value: &Sourced) -> Value {
         self.spec(&value.spec.value, value.basis.is_none())
@@ -100,8 +107,8 @@ impl<'w> PageContext<'w> {
         let shown = self.shop.units.show(spec);
         let words = self.words();
         Value {
-            first: words.value(shown.first),
-            second: shown.second.map(|second| words.value(second)),
+            first: words.value(&shown.first.parts()),
+            second: shown.second.map(|second| words.value(&second.parts())),
             unverified,
         }
     }
@@ -148,7 +155,10 @@ impl<'w> PageContext<'w> {
         } else {
             "hex"
         };
-        Some(self.words().say(key, &[("size", &size.text())]))
+        Some(
+            self.words()
+                .say(key, &[("size", &self.words().quantity(&size))]),
+        )
     }
 
     /// "stage 1 of 3".

@@ -1,7 +1,7 @@
 //! The languages that a shop's pages are made in.
 
 use crate::shop::Shop;
-use crate::words::{Words, WordsError};
+use crate::words::{DEFAULT_LANGUAGE, Words, WordsError};
 
 /// The pages of one language.
 #[derive(Clone, Debug)]
@@ -23,7 +23,7 @@ impl Edition {
         let languages = shop.languages.iter();
         languages
             .map(|language| {
-                let words = Words::of(language).unwrap_or_else(|| Words::english());
+                let words = words_of(language);
                 Ok(Edition {
                     language: language.clone(),
                     words: match own {
@@ -38,12 +38,24 @@ impl Edition {
     /// The shop's first edition, in the words that are built in.
     #[must_use]
     pub fn first(shop: &Shop) -> Edition {
-        let language = shop.languages.first().map_or("en", String::as_str);
+        let language = first_language(shop);
         Edition {
             language: language.to_owned(),
-            words: Words::of(language)
-                .unwrap_or_else(|| Words::english())
-                .clone(),
+            words: words_of(language).clone(),
         }
     }
+}
+
+/// The words of the language that the shop's sources are written in: its first.
+pub(crate) fn author_words(shop: &Shop) -> &'static Words {
+    words_of(first_language(shop))
+}
+
+fn first_language(shop: &Shop) -> &str {
+    let first = shop.languages.first();
+    first.map_or(DEFAULT_LANGUAGE, String::as_str)
+}
+
+fn words_of(language: &str) -> &'static Words {
+    Words::of(language).unwrap_or_else(|| Words::english())
 }

@@ -29,6 +29,7 @@ mod text_run;
 pub use block::{Block, Section, SignLine, Stop};
 pub(crate) use context::{Naming, PageContext, mark, notices, paper};
 pub use edition::Edition;
+pub(crate) use edition::author_words;
 pub use figure::Figure;
 pub use id::{JobId, ListKind, PageId, SheetKind};
 pub use link::{figures, links};

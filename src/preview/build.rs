@@ -103,14 +103,11 @@ impl BuildResult {
 
 /// The words of every language. None when the shop's own have a fault, which making the pages reports.
 fn own_words(look: &Look) -> Option<Vec<Words>> {
-    let languages = crate::words::LANGUAGES.iter();
+    let languages = Words::built_in().iter();
     languages
-        .map(|language| {
-            let words = Words::of(language)?;
-            match look.words() {
-                Some(own) => words.with_own(own).ok(),
-                None => Some(words.clone()),
-            }
+        .map(|words| match look.words() {
+            Some(own) => words.with_own(own).ok(),
+            None => Some(words.clone()),
         })
         .collect()
 }

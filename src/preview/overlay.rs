@@ -2,7 +2,7 @@
 
 use super::status::PageStatus;
 use crate::render::script_text;
-use crate::words::{LANGUAGES, Words};
+use crate::words::{DEFAULT_LANGUAGE, Words};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -21,11 +21,8 @@ pub(super) struct Overlay {
 impl Default for Overlay {
     fn default() -> Overlay {
         Overlay {
-            language: LANGUAGES[0].to_owned(),
-            words: LANGUAGES
-                .iter()
-                .filter_map(|language| Words::of(language).cloned())
-                .collect(),
+            language: DEFAULT_LANGUAGE.to_owned(),
+            words: Words::built_in().to_vec(),
         }
     }
 }
@@ -37,6 +34,10 @@ struct ScriptData<'a> {
     style: &'a str,
     /// By language, the words whose keys begin with `preview-`. The script itself has no words.
     words: BTreeMap<&'a str, BTreeMap<&'a str, &'a str>>,
+    /// The language of a page in a language that there are no words in.
+    fallback: &'a str,
+    /// The language of findings.
+    findings: &'a str,
 }
 
 impl Overlay {
@@ -60,6 +61,8 @@ impl Overlay {
             state,
             style: STYLE,
             words: words.collect(),
+            fallback: DEFAULT_LANGUAGE,
+            findings: DEFAULT_LANGUAGE,
         };
         // Texts and numbers can always be serialized.
         let json = serde_json::to_string(&data).unwrap_or_default();
@@ -76,12 +79,7 @@ impl Overlay {
 
     /// The page that stands in when there are no pages yet, or none of this name.
     pub(super) fn stand_in(&self, is_built: bool) -> String {
-        let words = Words::of(&self.language)
-            .and_then(|known| {
-                let mut all = self.words.iter();
-                all.find(|words| words.language() == known.language())
-            })
-            .unwrap_or_else(|| Words::english());
+        let words = Words::best(&self.words, &self.language).unwrap_or_else(|| Words::english());
         let (title, text) = if is_built {
             (
                 words.get("preview-missing"),
@@ -174,11 +172,11 @@ mod tests {
 
     #[test]
     fn a_page_that_stands_in_is_filled_and_escaped() {
-        let own = Words::english().with_own("[preview-missing]\nen = \"<b>&{text}\"");
+        let own = Words::english().with_own("[en]\npreview-missing = \"<b>&{text}\"");
         // A place there is not is refused; without it, the rest is text.
         assert!(own.is_err());
         let own = Words::english()
-            .with_own("[preview-missing]\nen = \"<b>&\"")
+            .with_own("[en]\npreview-missing = \"<b>&\"")
             .unwrap();
         let overlay = Overlay::default().with(Some("en-GB".to_owned()), Some(vec![own]));
         let page = overlay.stand_in(true);

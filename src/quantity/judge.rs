@@ -4,6 +4,7 @@ use std::fmt;
 
 use super::limits::Limits;
 use super::number::Number;
+use super::print::{to_text, write_value};
 use super::rational::Rational;
 use super::round::exponent_within;
 use super::unit::Unit;
@@ -62,13 +63,13 @@ impl Margin {
     /// smaller difference prints as zero.
     #[must_use]
     pub fn text(&self) -> String {
-        super::print::in_one_piece(self)
+        to_text(self)
     }
 }
 
 impl fmt::Display for Margin {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        super::print::write_value(out, &self.number, self.unit)
+        write_value(out, &self.number, self.unit)
     }
 }
 

@@ -265,6 +265,13 @@ impl Limits {
     }
 }
 
+impl From<Quantity> for Limits {
+    /// A nominal alone.
+    fn from(nominal: Quantity) -> Self {
+        Self::from_form(Form::Nominal(nominal))
+    }
+}
+
 impl Form {
     /// The first value as written. Its unit is the unit of the limits.
     fn first(&self) -> &Quantity {

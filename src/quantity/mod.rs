@@ -27,8 +27,8 @@
 //!
 //! let spec = Spec::parse("9 +/- 1 Nm")?;
 //! let shown = UnitOrder::default().show(&spec);
-//! assert_eq!(shown.first, "9\u{a0}N·m ± 1\u{a0}N·m");
-//! assert_eq!(shown.second.as_deref(), Some("80\u{a0}in·lbf (71 to 88)"));
+//! assert_eq!(shown.first.text(), "9\u{a0}N·m ± 1\u{a0}N·m");
+//! assert_eq!(shown.second.unwrap().text(), "80\u{a0}in·lbf (71 to 88)");
 //! assert!(spec.limits().contains(&Quantity::parse("7 ft-lb")?));
 //! # Ok::<(), benchleaf::quantity::Error>(())
 //! ```
@@ -65,7 +65,9 @@ pub use find::{Found, Paired, find};
 pub use judge::{Margin, Verdict};
 pub use kind::Kind;
 pub use limits::Limits;
+pub use number::Number;
 pub use order::{OrderError, Shown, UnitOrder};
+pub use print::Part;
 pub use rational::Rational;
 pub use spec::Spec;
 pub use unit::Unit;

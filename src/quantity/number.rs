@@ -22,8 +22,10 @@ pub(super) const MOST_DIGITS: i32 = 18;
 /// The digits say how the value is printed and how precisely it is known; they never change the
 /// value. Printing rounds to them, half to even (ISO 80000-1, annex B, rule A). A typed number
 /// prints exactly, a converted one with as many digits as the conversion keeps significant.
+///
+/// See [`Part::Number`](super::Part::Number).
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub(super) struct Number {
+pub struct Number {
     value: Rational,
     digits: Digits,
 }
@@ -103,16 +105,36 @@ impl Number {
     }
 }
 
-impl fmt::Display for Number {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Number {
+    /// The digits as printed, with this character as the decimal mark.
+    #[must_use]
+    pub fn text(&self, decimal_mark: char) -> String {
+        let mut text = String::new();
+        // Writing to a string does not fail.
+        let _ = self.write(&mut text, decimal_mark);
+        text
+    }
+
+    fn write(&self, out: &mut impl Write, decimal_mark: char) -> fmt::Result {
         match self.digits {
-            Digits::Decimals(decimals) => write_decimal(out, &self.value, decimals),
+            Digits::Decimals(decimals) => write_decimal(out, &self.value, decimals, decimal_mark),
             Digits::Fraction(denominator) => write_fraction(out, &self.value, denominator),
         }
     }
 }
 
-fn write_decimal(out: &mut fmt::Formatter<'_>, value: &Rational, decimals: i32) -> fmt::Result {
+impl fmt::Display for Number {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.write(out, '.')
+    }
+}
+
+fn write_decimal(
+    out: &mut impl Write,
+    value: &Rational,
+    decimals: i32,
+    decimal_mark: char,
+) -> fmt::Result {
     let steps = steps(value, -decimals, Toward::Nearest);
     // A step above one is filled with zeros.
     let steps = steps * power_of_ten(-decimals.min(0));
@@ -133,7 +155,7 @@ fn write_decimal(out: &mut fmt::Formatter<'_>, value: &Rational, decimals: i32) 
     let (whole, part) = digits.split_at(digits.len() - shown);
     write_grouped(out, whole, (whole.len() + 2) % 3 + 1)?;
     if !part.is_empty() {
-        out.write_char('.')?;
+        out.write_char(decimal_mark)?;
         write_grouped(out, part, 3)?;
     }
     Ok(())
@@ -159,7 +181,7 @@ fn digits_in<'b>(buffer: &'b mut [u8; BUFFER], number: &Rational, least: usize) 
 
 /// Writes digits in groups of three, the first group with `first` digits. Four or fewer digits are
 /// not grouped (NIST SP 811, 10.5.3).
-fn write_grouped(out: &mut fmt::Formatter<'_>, digits: &str, first: usize) -> fmt::Result {
+fn write_grouped(out: &mut impl Write, digits: &str, first: usize) -> fmt::Result {
     if digits.len() < 5 {
         return out.write_str(digits);
     }
@@ -175,7 +197,7 @@ fn write_grouped(out: &mut fmt::Formatter<'_>, digits: &str, first: usize) -> fm
 }
 
 /// Writes `3/8` or `1 1/2`, with the denominator that was typed: 2/4 stays 2/4.
-fn write_fraction(out: &mut fmt::Formatter<'_>, value: &Rational, denominator: u64) -> fmt::Result {
+fn write_fraction(out: &mut impl Write, value: &Rational, denominator: u64) -> fmt::Result {
     if value.is_negative() {
         out.write_char(MINUS)?;
     }

@@ -24,8 +24,8 @@ use super::unit::Unit;
 ///
 /// let order = UnitOrder::default();
 /// let shown = order.show(&Spec::parse("9 N·m ± 1 N·m")?);
-/// assert_eq!(shown.first, "9\u{a0}N·m ± 1\u{a0}N·m");
-/// assert_eq!(shown.second.as_deref(), Some("80\u{a0}in·lbf (71 to 88)"));
+/// assert_eq!(shown.first.text(), "9\u{a0}N·m ± 1\u{a0}N·m");
+/// assert_eq!(shown.second.unwrap().text(), "80\u{a0}in·lbf (71 to 88)");
 ///
 /// let shown = order.show(&Spec::parse("3100 rpm ± 100 rpm")?);
 /// assert_eq!(shown.second, None);
@@ -36,13 +36,13 @@ pub struct UnitOrder {
     lists: BTreeMap<Kind, Vec<Unit>>,
 }
 
-/// A spec as printed on a page, in one unit or two.
+/// A spec as a page shows it, in one unit or two.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shown {
     /// In the first unit.
-    pub first: String,
+    pub first: Spec,
     /// In the second unit, if there is one.
-    pub second: Option<String>,
+    pub second: Option<Spec>,
 }
 
 /// Why a list of units is not accepted for a kind.
@@ -162,19 +162,19 @@ impl UnitOrder {
     #[must_use]
     pub fn show(&self, spec: &Spec) -> Shown {
         let written = spec.limits().unit();
-        let text_in = |unit: Unit| spec.text_in(unit);
+        let rounded_in = |unit: Unit| spec.rounded_in(unit);
         let Some((&first, others)) = self.units(written.kind()).split_first() else {
             return Shown {
-                first: spec.text(),
+                first: spec.clone(),
                 second: None,
             };
         };
         if others.contains(&written)
-            && let Some(first) = text_in(first)
+            && let Some(first) = rounded_in(first)
         {
             return Shown {
                 first,
-                second: Some(spec.text()),
+                second: Some(spec.clone()),
             };
         }
         let second = if written.decimal_shift(first).is_some() {
@@ -183,8 +183,8 @@ impl UnitOrder {
             Some(first)
         };
         Shown {
-            first: spec.text(),
-            second: second.and_then(text_in),
+            first: spec.clone(),
+            second: second.and_then(rounded_in),
         }
     }
 }
@@ -221,8 +221,8 @@ mod tests {
         let spec = Spec::parse(text).expect(text);
         let Shown { first, second } = UnitOrder::default().show(&spec);
         (
-            first.replace('\u{a0}', " "),
-            second.unwrap_or_default().replace('\u{a0}', " "),
+            first.text().replace('\u{a0}', " "),
+            second.map_or_else(String::new, |second| second.text().replace('\u{a0}', " ")),
         )
     }
 

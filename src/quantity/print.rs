@@ -1,27 +1,89 @@
-//! Values as they stand on a page.
+//! Values as printed on a page: a list of parts, or their English text.
 //!
-//! The rules are those of NIST SP 811 and ISO 80000-1: a no-break space between number and
-//! unit, but none before ° (7.2); a unit after both numbers of a range or a tolerance, since a
-//! number without its unit is no value (7.7); a digit before the decimal point (10.5.2); digits in
-//! threes from five on (10.5.3); a true minus. Clauses are of NIST SP 811.
+//! The rules are those of NIST SP 811 and ISO 80000-1 (clauses are of NIST SP 811): a no-break space
+//! between number and unit, but none before ° (7.2); a unit after both numbers of a range or a
+//! tolerance, because a number without its unit is not a value (7.7); a digit before the decimal
+//! point (10.5.2); digits in groups of three from five digits on (10.5.3); a minus and not a hyphen.
 //!
-//! Two forms leave the unit to one of their numbers, because their parentheses make the
-//! belonging plain and a bench sheet has no room for it three times: `9 N·m (+1/−0.5 N·m)` and
-//! `80 in·lbf (71 to 88)`.
+//! Two forms print the unit once, because their parentheses make clear what belongs together and a
+//! bench sheet has little space: `9 N·m (+1/−0.5 N·m)` and `80 in·lbf (71 to 88)`.
 
 use std::fmt::{self, Display, Formatter, Write};
 
 use super::limits::{Form, Limits};
-use super::number::{MINUS, Number, UNIT_SPACE};
+use super::number::{Number, UNIT_SPACE};
 use super::spec::Spec;
 use super::unit::Unit;
 use super::value::Quantity;
 
-/// As `to_string`, but with room for nearly every value from the start: text grows by copying.
-pub(super) fn in_one_piece(value: &impl Display) -> String {
-    const ROOM: usize = 64;
-    let mut text = String::with_capacity(ROOM);
-    // Writing to a string doesn't fail.
+/// A part of a printed value.
+///
+/// A language puts its own words around the parts: digits, units and signs are the same in all
+/// languages, words and the decimal mark are not. [`Display`] gives the English text, so that the
+/// parts of a value, printed one after the other, are its [`text`](Limits::text).
+///
+/// ```
+/// use benchleaf::quantity::{Limits, Part};
+///
+/// let limits = Limits::parse("at least 15.5 bar")?;
+/// let [Part::AtLeast(value)] = &limits.parts()[..] else { panic!("one bound") };
+/// let [Part::Number(number), unit] = &value[..] else { panic!("a value") };
+/// assert_eq!(format!("mindestens {}{unit}", number.text(',')), "mindestens 15,5\u{a0}bar");
+/// # Ok::<(), benchleaf::quantity::Error>(())
+/// ```
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Part<'v> {
+    /// Digits, perhaps with a minus.
+    Number(&'v Number),
+    /// A unit. Its text has the no-break space before it.
+    Unit(Unit),
+    /// A sign between numbers, such as ` ± `, with the spaces around it.
+    Sign(&'static str),
+    /// A lower bound alone.
+    AtLeast(Vec<Part<'v>>),
+    /// An upper bound alone.
+    AtMost(Vec<Part<'v>>),
+    /// The bounds of a range.
+    Range {
+        /// The lower bound.
+        lower: Vec<Part<'v>>,
+        /// The upper bound.
+        upper: Vec<Part<'v>>,
+    },
+}
+
+impl Display for Part<'_> {
+    fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Number(number) => number.fmt(out),
+            Self::Unit(unit) => write_unit(out, *unit),
+            Self::Sign(sign) => out.write_str(sign),
+            Self::AtLeast(value) => {
+                out.write_str("at least ")?;
+                write_parts(out, value)
+            }
+            Self::AtMost(value) => {
+                out.write_str("at most ")?;
+                write_parts(out, value)
+            }
+            Self::Range { lower, upper } => {
+                write_parts(out, lower)?;
+                out.write_str(" to ")?;
+                write_parts(out, upper)
+            }
+        }
+    }
+}
+
+fn write_parts(out: &mut Formatter<'_>, parts: &[Part<'_>]) -> fmt::Result {
+    parts.iter().try_for_each(|part| part.fmt(out))
+}
+
+/// As `to_string`, with enough capacity for nearly every value, because growing a string copies it.
+pub(super) fn to_text(value: &impl Display) -> String {
+    const CAPACITY: usize = 64;
+    let mut text = String::with_capacity(CAPACITY);
+    // Writing to a string does not fail.
     let _ = write!(text, "{value}");
     text
 }
@@ -35,7 +97,7 @@ fn write_unit(out: &mut Formatter<'_>, unit: Unit) -> fmt::Result {
     if !unit.closes_up() {
         out.write_char(UNIT_SPACE)?;
     }
-    // A unit of several words is one unit: it doesn't break over a line either.
+    // A unit of several words does not break over a line either.
     for (index, word) in unit.symbol().split(' ').enumerate() {
         if index > 0 {
             out.write_char(UNIT_SPACE)?;
@@ -43,6 +105,14 @@ fn write_unit(out: &mut Formatter<'_>, unit: Unit) -> fmt::Result {
         out.write_str(word)?;
     }
     Ok(())
+}
+
+fn number(value: &Quantity) -> Part<'_> {
+    Part::Number(value.number())
+}
+
+fn unit(value: &Quantity) -> Part<'_> {
+    Part::Unit(value.unit())
 }
 
 impl Display for Quantity {
@@ -53,59 +123,90 @@ impl Display for Quantity {
 
 impl Display for Limits {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
-        match self.form() {
-            Form::Nominal(nominal) => nominal.fmt(out),
-            Form::PlusMinus { nominal, tolerance } => {
-                nominal.fmt(out)?;
-                out.write_str(" ± ")?;
-                tolerance.fmt(out)
-            }
-            Form::Deviations {
-                nominal,
-                plus,
-                minus,
-            } => {
-                write!(out, "{nominal} (+{}", plus.number())?;
-                if plus.unit() != minus.unit() {
-                    write_unit(out, plus.unit())?;
-                }
-                write!(out, "/{MINUS}{minus})")
-            }
-            Form::Range { lower, upper } => write!(out, "{lower} to {upper}"),
-            Form::Between {
-                nominal,
-                lower,
-                upper,
-            } => {
-                write!(out, "{nominal} ({} to {})", lower.number(), upper.number())
-            }
-            Form::AtLeast(lower) => write!(out, "at least {lower}"),
-            Form::AtMost(upper) => write!(out, "at most {upper}"),
-        }
+        write_parts(out, &self.parts())
     }
 }
 
 impl Display for Spec {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
-        self.limits().fmt(out)?;
-        match self.then_turn() {
-            Some(turn) => write!(out, " + {turn}"),
-            None => Ok(()),
-        }
+        write_parts(out, &self.parts())
     }
 }
 
 impl Quantity {
-    /// The standard form, to the digits meant: exact as typed, to the nearest (half to even)
-    /// after a conversion.
+    /// The printed value as parts.
+    #[must_use]
+    pub fn parts(&self) -> Vec<Part<'_>> {
+        vec![number(self), unit(self)]
+    }
+
+    /// The English text with the significant digits: exact as typed, after a conversion rounded to
+    /// the nearest (half to even).
     #[must_use]
     pub fn text(&self) -> String {
-        in_one_piece(self)
+        to_text(self)
     }
 }
 
 impl Limits {
-    /// The standard form in the written unit, exact: every number as it was typed.
+    /// The printed limits as parts, in the written unit.
+    #[must_use]
+    pub fn parts(&self) -> Vec<Part<'_>> {
+        match self.form() {
+            Form::Nominal(nominal) => nominal.parts(),
+            Form::PlusMinus { nominal, tolerance } => vec![
+                number(nominal),
+                unit(nominal),
+                Part::Sign(" ± "),
+                number(tolerance),
+                unit(tolerance),
+            ],
+            Form::Deviations {
+                nominal,
+                plus,
+                minus,
+            } => {
+                let mut parts = vec![
+                    number(nominal),
+                    unit(nominal),
+                    Part::Sign(" (+"),
+                    number(plus),
+                ];
+                if plus.unit() != minus.unit() {
+                    parts.push(unit(plus));
+                }
+                parts.extend([
+                    Part::Sign("/\u{2212}"),
+                    number(minus),
+                    unit(minus),
+                    Part::Sign(")"),
+                ]);
+                parts
+            }
+            Form::Range { lower, upper } => vec![Part::Range {
+                lower: lower.parts(),
+                upper: upper.parts(),
+            }],
+            Form::Between {
+                nominal,
+                lower,
+                upper,
+            } => vec![
+                number(nominal),
+                unit(nominal),
+                Part::Sign(" ("),
+                Part::Range {
+                    lower: vec![number(lower)],
+                    upper: vec![number(upper)],
+                },
+                Part::Sign(")"),
+            ],
+            Form::AtLeast(lower) => vec![Part::AtLeast(lower.parts())],
+            Form::AtMost(upper) => vec![Part::AtMost(upper.parts())],
+        }
+    }
+
+    /// The English text in the written unit, exact: every number as it was typed.
     ///
     /// ```
     /// use benchleaf::quantity::Limits;
@@ -116,11 +217,11 @@ impl Limits {
     /// ```
     #[must_use]
     pub fn text(&self) -> String {
-        in_one_piece(self)
+        to_text(self)
     }
 
-    /// The standard form in another unit, rounded inwards as [`rounded_in`](Self::rounded_in)
-    /// rounds. `None` where `unit` is of another kind.
+    /// The English text in another unit, rounded inwards as by [`rounded_in`](Self::rounded_in).
+    /// `None` if `unit` is of another kind.
     ///
     /// ```
     /// use benchleaf::quantity::{Limits, Unit};
@@ -137,13 +238,24 @@ impl Limits {
 }
 
 impl Spec {
-    /// The standard form in the written unit, exact.
+    /// The printed spec as parts, in the written unit.
     #[must_use]
-    pub fn text(&self) -> String {
-        in_one_piece(self)
+    pub fn parts(&self) -> Vec<Part<'_>> {
+        let mut parts = self.limits().parts();
+        if let Some(turn) = self.then_turn() {
+            parts.push(Part::Sign(" + "));
+            parts.extend(turn.parts());
+        }
+        parts
     }
 
-    /// The standard form in another unit, see [`rounded_in`](Self::rounded_in).
+    /// The English text in the written unit, exact.
+    #[must_use]
+    pub fn text(&self) -> String {
+        to_text(self)
+    }
+
+    /// The English text in another unit, see [`rounded_in`](Self::rounded_in).
     #[must_use]
     pub fn text_in(&self, unit: Unit) -> Option<String> {
         self.rounded_in(unit).map(|spec| spec.text())

@@ -3,6 +3,7 @@
 use super::kind::Kind;
 use super::limits::Limits;
 use super::unit::Unit;
+use super::value::Quantity;
 
 /// A value as a maker specifies it: limits, and for some torques an angle to turn afterwards.
 ///
@@ -54,6 +55,13 @@ impl Spec {
             limits,
             then_turn: self.then_turn.clone(),
         })
+    }
+}
+
+impl From<Quantity> for Spec {
+    /// A nominal alone.
+    fn from(nominal: Quantity) -> Self {
+        Limits::from(nominal).into()
     }
 }
 

@@ -8,6 +8,7 @@ use crate::prose::{self, Verb};
 use crate::quantity::{Limits, Quantity, Rational, Spec, Unit};
 use crate::shop::{CribChoice, Fluid, Part, Reading, Sourced, Supply, Tool};
 use crate::trade::{Condition, extension_setting, oil_for};
+use crate::words::Words;
 
 impl Writer<'_, '_> {
     /// The values and facts that an action needs.
@@ -59,7 +60,7 @@ impl Writer<'_, '_> {
     fn mix(&self, supply: &Supply, fluid: &Fluid) -> Option<String> {
         let ratio = supply.mix.as_ref()?;
         let words = self.desk.words();
-        let shown = self.job.shop.units.show(&ratio.value).first;
+        let shown = self.desk.spec(&ratio.value, false).first;
         let capacity = fluid
             .capacity
             .as_ref()
@@ -70,7 +71,7 @@ impl Writer<'_, '_> {
             .and_then(|(petrol, ratio)| oil_for(&petrol, &ratio));
         Some(match oil {
             Some(oil) => {
-                let places = [("ratio", &*shown), ("oil", &*oil.text())];
+                let places = [("ratio", &*shown), ("oil", &*words.quantity(&oil))];
                 words.say("oil-to-petrol", &places)
             }
             None => words.say("mixed", &[("ratio", &shown)]),
@@ -142,13 +143,12 @@ impl Writer<'_, '_> {
             .pulse_settings
             .iter()
             .find(|setting| setting.value == pulses.value)?;
-        let sparks = Quantity::new(setting.value.clone(), Unit::TO_ONE, 1);
-        let number = sparks.text().replace(":1", "");
-        let number = number.trim_end_matches(".0");
+        let words = self.desk.words();
+        let count = sparks_a_turn(&setting.value, words);
         Some(Detail {
             label: tool.name.clone(),
             value: None,
-            more: vec![self.desk.words().say("sparks-a-turn", &[("count", number)])],
+            more: vec![words.say("sparks-a-turn", &[("count", &count)])],
         })
     }
 
@@ -219,9 +219,15 @@ impl Writer<'_, '_> {
             &nominal(&extension.turned_out).unwrap_or(straight),
         );
         let places = [
-            ("value", &*setting.ok()?.text()),
+            ("value", &*self.desk.words().quantity(&setting.ok()?)),
             ("tool", &*extension.name),
         ];
         Some(self.desk.words().say("set-through", &places))
     }
+}
+
+/// The number of sparks per turn of the crankshaft, with a decimal only if it is not whole.
+pub(crate) fn sparks_a_turn(count: &Rational, words: &Words) -> String {
+    let decimals = u8::from(!count.is_integer());
+    words.number(&Quantity::new(count.clone(), Unit::TO_ONE, decimals))
 }

@@ -130,11 +130,14 @@ impl<'a> Writer<'_, 'a> {
         let window = adequacy.window.and_then(|window| on_scale(window, tool));
         let words = self.desk.words();
         let window = window.map(|(least, most)| {
-            let places = [("least", &*least.text()), ("most", &*most.text())];
+            let places = [
+                ("least", &*words.quantity(&least)),
+                ("most", &*words.quantity(&most)),
+            ];
             format!(", {}", words.say("set-between", &places))
         });
         let ratio = adequacy.ratio.map(|ratio| {
-            let places = [("ratio", &*ratio.text())];
+            let places = [("ratio", &*words.quantity(&ratio))];
             format!(" ({})", words.say("limits-to-tool", &places))
         });
         let pieces = [Some(tool.name.clone()), window, ratio];

@@ -3,6 +3,7 @@
 
 use super::writer::Writer;
 use crate::job::{Act, Place, Thing};
+use crate::page::author_words;
 use crate::page::text::uncapitalised;
 use crate::page::{LinkTarget, Run};
 use crate::prose::{self, Action, Inline, Verb};
@@ -91,9 +92,10 @@ impl Writer<'_, '_> {
             return text;
         };
         // Authors write both "as in [](…)" and "as in step [](…)".
+        let author = author_words(self.desk.shop);
         let words = self.desk.words();
         let says_step =
-            matches!(before.last(), Some(Run::Text { text }) if text.ends_with("step "));
+            matches!(before.last(), Some(Run::Text { text }) if author.ends_with_step(text));
         let own = match place {
             Place::Step(number) if says_step => number.to_string(),
             Place::Step(number) => self.step_name(*number),

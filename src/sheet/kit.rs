@@ -6,7 +6,7 @@ use crate::page::{
     Value,
 };
 use crate::prose::Verb;
-use crate::quantity::{Quantity, Rational, Spec};
+use crate::quantity::{Quantity, Rational};
 use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply, Tool};
 use crate::verbs::Trait;
 use indexmap::IndexMap;
@@ -138,7 +138,7 @@ impl<'a> Kit<'_, 'a> {
             listed.push(&tool.key);
             // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
             let size = tool.size.as_ref().or(tool.range.as_ref());
-            let size = size.map(|size| size.value.text());
+            let size = size.map(|size| self.desk.words().value(&size.value.parts()));
             lines.push(ToolLine {
                 name: tool.name.clone(),
                 size: size.unwrap_or_default(),
@@ -268,7 +268,8 @@ impl<'a> Kit<'_, 'a> {
     }
 
     fn money(&self, amount: &Price) -> String {
-        format!("{}{amount}", self.desk.shop.currency)
+        let mark = self.desk.words().decimal_mark();
+        format!("{}{}", self.desk.shop.currency, amount.text(mark))
     }
 
     /// How much of an item is used.
@@ -277,10 +278,9 @@ impl<'a> Kit<'_, 'a> {
             (0, []) => Amount::AsNeeded,
             (0, [fill]) => Amount::Filled(self.desk.value(fill)),
             (0, fills) => {
-                let sum = item.filled();
-                if let Some(sum) = sum.and_then(|sum| Spec::parse(&sum.text()).ok()) {
+                if let Some(sum) = item.filled() {
                     let unverified = fills.iter().any(|fill| fill.basis.is_none());
-                    return Amount::Filled(self.desk.spec(&sum, unverified));
+                    return Amount::Filled(self.desk.spec(&sum.into(), unverified));
                 }
                 let places = [("count", &*fills.len().to_string())];
                 Amount::Fillings(self.desk.words().say("fillings", &places))
@@ -292,7 +292,7 @@ impl<'a> Kit<'_, 'a> {
     fn remark(&self, item: &Item<'_>) -> String {
         let mix = item.supply.and_then(|supply| supply.mix.as_ref());
         if let Some(mix) = mix {
-            let ratio = self.desk.shop.units.show(&mix.value).first;
+            let ratio = self.desk.spec(&mix.value, false).first;
             return self.desk.words().say("mixed", &[("ratio", &ratio)]);
         }
         if item.is_single_use {

@@ -7,10 +7,11 @@ use super::summary::Summary;
 use crate::page::text::minutes;
 use crate::page::{
     Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, Run, Sheet,
-    SheetKind, Topic,
+    SheetKind, Topic, author_words,
 };
 use crate::prose;
 use crate::shop::{CribChoice, Machine, Part, Shop};
+use crate::words::Interval;
 
 /// A sheet of a machine: its data, its intervals or its safety messages; none of another kind, nor
 /// where it would be empty. `jobs` are the machine's own.
@@ -264,26 +265,43 @@ impl MachineWriter<'_, '_> {
             .table_section(Topic::Parts, &columns, rows.collect())
     }
 
+    /// When a job is due; `None` if its procedure has no interval.
+    fn due<'j>(&self, job: &'j Summary<'j>) -> Option<Due<'j>> {
+        let text = job.procedure.interval.as_deref()?;
+        let author = author_words(self.desk.shop);
+        let words = self.desk.words();
+        let mut intervals = author.intervals(text);
+        let at = intervals
+            .iter()
+            .position(|interval| interval.hours().is_some());
+        let by_hours = at.map(|at| intervals.remove(at));
+        let rest = intervals.iter();
+        let rest: Vec<String> = rest
+            .map(|interval| words.interval(interval, author))
+            .collect();
+        Some(Due {
+            job,
+            hours: by_hours.as_ref().and_then(Interval::hours),
+            by_hours: by_hours.map_or_else(String::new, |interval| {
+                words.interval(&interval, author).replace(' ', "\u{a0}")
+            }),
+            by_calendar: rest.join(", "),
+        })
+    }
+
     /// What is due, the most frequent first: by hours, then by the calendar.
     fn intervals(&self) -> Vec<Block> {
-        let mut due: Vec<(&Summary<'_>, Interval)> = self
-            .jobs
-            .iter()
-            .filter_map(|job| Some((*job, Interval::of(job.procedure.interval.as_deref()?))))
-            .collect();
-        due.sort_by(|(a, one), (b, other)| {
-            let rank =
-                |interval: &Interval| (interval.hours.unwrap_or(u32::MAX), interval.text.clone());
-            (rank(one), &a.procedure.title.value).cmp(&(rank(other), &b.procedure.title.value))
-        });
-        let rows = due.into_iter().map(|(job, interval)| {
+        let mut due: Vec<Due<'_>> = self.jobs.iter().filter_map(|job| self.due(job)).collect();
+        due.sort_by(|left, right| left.rank().cmp(&right.rank()));
+        let rows = due.into_iter().map(|due| {
+            let job = due.job;
             let title = Run::text(job.procedure.title.value.clone());
             let job_id = JobId::new(&self.machine.id, &job.procedure.id);
             let title = Run::link(LinkTarget::Job(job_id), vec![title]);
             vec![
                 Cell::Text { runs: vec![title] },
-                Cell::text(interval.hours_text),
-                Cell::text(interval.text),
+                Cell::text(due.by_hours),
+                Cell::text(due.by_calendar),
                 Cell::text(
                     job.minutes
                         .map(minutes)
@@ -342,61 +360,25 @@ fn crosswise(count: u32) -> Vec<u32> {
     order
 }
 
-/// An interval by hours and by the calendar: "every 100 h or yearly".
-struct Interval {
+/// When a job is due, as a row of the chart.
+struct Due<'j> {
+    job: &'j Summary<'j>,
     hours: Option<u32>,
-    hours_text: String,
-    /// What is not hours.
-    text: String,
+    by_hours: String,
+    by_calendar: String,
 }
 
-impl Interval {
-    fn of(text: &str) -> Interval {
-        let mut interval = Interval {
-            hours: None,
-            hours_text: String::new(),
-            text: String::new(),
-        };
-        let mut rest: Vec<&str> = Vec::new();
-        for piece in text.split([',', ';']).flat_map(|piece| piece.split(" or ")) {
-            let piece = piece.trim();
-            let words: Vec<&str> = piece.split_whitespace().collect();
-            let hours = words.windows(2).find_map(|pair| {
-                let is_hours = matches!(pair[1], "h" | "hours" | "hour" | "horas");
-                pair[0].parse().ok().filter(|_| is_hours)
-            });
-            match hours {
-                Some(hours) if interval.hours.is_none() => {
-                    interval.hours = Some(hours);
-                    interval.hours_text = piece.replace(' ', "\u{a0}");
-                }
-                _ => rest.push(piece),
-            }
-        }
-        interval.text = rest.join(", ");
-        interval
+impl Due<'_> {
+    /// The sort key: jobs by hours first, the most frequent first.
+    fn rank(&self) -> (u32, &str, &str) {
+        let hours = self.hours.unwrap_or(u32::MAX);
+        (hours, &self.by_calendar, &self.job.procedure.title.value)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn an_interval_is_read_by_hours_and_by_the_calendar() {
-        let read = |text: &str| {
-            let interval = Interval::of(text);
-            (interval.hours, interval.hours_text, interval.text)
-        };
-        let both = (
-            Some(100),
-            "every\u{a0}100\u{a0}h".to_owned(),
-            "yearly".to_owned(),
-        );
-        assert_eq!(read("every 100 h or yearly"), both);
-        assert_eq!(read("before winter").0, None);
-        assert_eq!(read("before winter").2, "before winter");
-    }
 
     /// Common practice, no source: four go 1, 3, 2, 4 around the circle, as wheel nuts do.
     #[test]

@@ -27,6 +27,7 @@ mod writer;
 use crate::dry_run::Rehearsal;
 use crate::job::Job;
 use crate::page::{OutputContext, PageId, Sheet, SheetKind};
+pub(crate) use details::sparks_a_turn;
 pub use document::JobDocument;
 pub(crate) use kit::{Amount, Kit, ToolLine};
 pub use kit::{kit_of, kit_page};

@@ -4,7 +4,6 @@ use super::writer::Writer;
 use crate::job::Job;
 use crate::page::{Block, PageContext, SafetyMessage, Sign, SignalWord, Topic};
 use crate::shop::{Caution, Word};
-use crate::words::Words;
 
 impl Writer<'_, '_> {
     /// What is worn and seen to before the first step.
@@ -102,7 +101,9 @@ impl PageContext<'_> {
         signs
             .map(|number| Sign {
                 number: number.value.clone(),
-                referent: Words::sign(self.words().language(), &number.value)
+                referent: self
+                    .words()
+                    .sign(&number.value)
                     .unwrap_or_default()
                     .to_owned(),
             })

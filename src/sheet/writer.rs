@@ -86,7 +86,13 @@ impl<'w, 'a> Writer<'w, 'a> {
         let facts = [
             ("engine", engine),
             ("time-allowed", self.job.minutes.map(minutes)),
-            ("interval", procedure.interval.clone()),
+            (
+                "interval",
+                procedure
+                    .interval
+                    .as_ref()
+                    .map(|text| self.desk.interval(text)),
+            ),
         ];
         Naming {
             title: procedure.title.value.clone(),

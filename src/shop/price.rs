@@ -47,6 +47,16 @@ impl Price {
         Price(&self.0 * count)
     }
 
+    /// The amount as printed, with this character as the decimal mark.
+    #[must_use]
+    pub fn text(&self, decimal_mark: char) -> String {
+        let hundred = Rational::from_integer(100.into());
+        let digits = (&self.0 * hundred).round().numer().to_string();
+        let digits = format!("{digits:0>3}");
+        let (whole, part) = digits.split_at(digits.len() - 2);
+        format!("{whole}{decimal_mark}{part}")
+    }
+
     /// The sum of two prices.
     #[must_use]
     pub fn plus(&self, other: &Price) -> Price {
@@ -56,11 +66,7 @@ impl Price {
 
 impl fmt::Display for Price {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let hundred = Rational::from_integer(100.into());
-        let digits = (&self.0 * hundred).round().numer().to_string();
-        let digits = format!("{digits:0>3}");
-        let (whole, part) = digits.split_at(digits.len() - 2);
-        write!(f, "{whole}.{part}")
+        f.write_str(&self.text('.'))
     }
 }
 

@@ -38,6 +38,7 @@ pub fn cautions(site: &Site<'_, '_>) -> Option<Page> {
 #[must_use]
 pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
     let uses = uses_of(site);
+    let words = site.words();
     let rows = site.shop.tools.values().map(|tool| {
         let engraved = tool.size.as_ref().or(tool.range.as_ref());
         let due = tool.due.as_ref().map(|due| due.value.to_string());
@@ -47,7 +48,11 @@ pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
                 place: LinkTarget::Tool(tool.key.clone()),
             },
             // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
-            Cell::text(engraved.map(|size| size.value.text()).unwrap_or_default()),
+            Cell::text(
+                engraved
+                    .map(|size| words.value(&size.value.parts()))
+                    .unwrap_or_default(),
+            ),
             Cell::text(due.unwrap_or_default().replace('-', "\u{2011}")),
             Cell::text(tool.note.clone().unwrap_or_default()),
             Cell::Text {

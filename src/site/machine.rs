@@ -2,7 +2,9 @@
 
 use super::{Entry, Link, Page, PageKind, Part, Site};
 use crate::page::text::minutes;
-use crate::page::{Block, Cell, Fact, JobId, LinkTarget, PageId, SectionId, SheetKind, Topic};
+use crate::page::{
+    Block, Cell, Fact, JobId, LinkTarget, PageId, SectionId, SheetKind, Topic, author_words,
+};
 use crate::sheet::{MachineWriter, Summary, Use, block_to_read, uses};
 use crate::shop::Machine;
 
@@ -99,15 +101,20 @@ fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<Part> {
 
 /// The machine's procedures, by system.
 fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<Part> {
+    let author = author_words(site.shop);
+    let words = site.words();
+    let interval = |text: &String| words.translated_intervals(text, author);
     let mut parts = Vec::new();
     for (id, title, jobs) in site.systems() {
         let own = jobs.into_iter().filter(|job| job.machine.id == machine.id);
         let entries: Vec<Entry> = own
             .map(|job| Entry {
                 link: site.procedure_link(job, Some(&machine.id)),
-                about: [job.minutes.map(minutes), job.procedure.interval.clone()]
+                about: job
+                    .minutes
+                    .map(minutes)
                     .into_iter()
-                    .flatten()
+                    .chain(job.procedure.interval.as_ref().map(interval))
                     .collect(),
                 sheets: site.sheets_of(job),
             })

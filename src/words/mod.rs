@@ -1,58 +1,56 @@
-//! The words that a page says of itself, in every language there is.
+//! The words of pages in every language.
 //!
-//! Comes in: a language tag and the key of a text. Goes out: the text, with its
-//! places filled. What a shop wrote is never looked up here: it stands on the
-//! page as it was written.
+//! **In**: a language tag, the key of a text, and values. **Out**: texts. What a shop wrote is not
+//! translated: it is printed as it was written.
 //!
-//! All texts stand in `templates/words.toml`, a table a key, side by side.
+//! A language is a file in `templates/words` and a row in the table below. Its format is described in
+//! `language.rs`. No code depends on a particular language, except that English is the fallback.
+
+mod interval;
+mod language;
+
+pub use interval::{Interval, Period};
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
-/// The file that the words are built in from.
-const FILE: &str = include_str!("../../templates/words.toml");
+use crate::quantity::{Part, Quantity, UnitOrder};
+use language::{Exception, Language};
 
-/// The languages there are, by their primary subtags (BCP 47); English first.
-pub const LANGUAGES: [&str; 2] = ["en", "es"];
+/// The language files by their tags (BCP 47). The first is the fallback.
+const FILES: &[(&str, &str)] = &[
+    ("en", include_str!("../../templates/words/en.toml")),
+    ("es", include_str!("../../templates/words/es.toml")),
+];
 
-/// The signs that there are drawings of, with their referents.
-const SIGNS: &str = include_str!("../../templates/signs/signs.toml");
+static BUILT_IN: LazyLock<Vec<Words>> = LazyLock::new(|| {
+    let files = FILES.iter();
+    files
+        .map(|(tag, text)| Words::from_toml(tag, text).expect("a test reads every language file"))
+        .collect()
+});
 
-type Texts = BTreeMap<String, BTreeMap<String, String>>;
-
-/// One language's words.
+/// The words of one language.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Words {
-    language: &'static str,
+    language: Arc<str>,
+    data: Arc<Language>,
+    units: Arc<UnitOrder>,
+    /// Those of the language's file, some of them replaced by a shop's own.
     texts: BTreeMap<String, String>,
 }
 
-static BUILT_IN: LazyLock<Vec<Words>> = LazyLock::new(|| {
-    let texts: Texts = toml::from_str(FILE).expect("a test reads the built-in words");
-    let words = LANGUAGES.iter().map(|language| Words {
-        language,
-        texts: texts
-            .iter()
-            .filter_map(|(key, by_language)| {
-                Some((key.clone(), by_language.get(*language)?.clone()))
-            })
-            .collect(),
-    });
-    words.collect()
-});
-
-static SIGN_TEXTS: LazyLock<Texts> =
-    LazyLock::new(|| toml::from_str(SIGNS).expect("a test reads the built-in signs"));
-
-/// What is wrong with a shop's own words.
+/// What is wrong with a language file, or with a shop's own words.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum WordsError {
-    /// The file is no TOML of tables of texts; the parser's account of it, with its line.
+    /// The file is not TOML of the right form: the parser's message, with its line.
     Unreadable(String),
-    /// There is no such word to replace.
+    /// There is no language with this tag.
+    UnknownLanguage(String),
+    /// There is no text with this key to replace.
     UnknownKey(String),
-    /// The text lacks a place that the built-in one has, or has one more: key and place.
+    /// The text and the one that it replaces do not have the same places: key and place.
     OtherPlaces(String, String),
 }
 
@@ -60,6 +58,9 @@ impl std::fmt::Display for WordsError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             WordsError::Unreadable(why) => f.write_str(why),
+            WordsError::UnknownLanguage(tag) => {
+                write!(f, "there are no words in the language `{tag}`")
+            }
             WordsError::UnknownKey(key) => write!(f, "there is no word `{key}` to replace"),
             WordsError::OtherPlaces(key, place) => {
                 write!(
@@ -73,67 +74,119 @@ impl std::fmt::Display for WordsError {
 
 impl std::error::Error for WordsError {}
 
+/// The tags of the languages that there are words for. The first is the fallback.
+pub fn languages() -> impl Iterator<Item = &'static str> {
+    FILES.iter().map(|(tag, _)| *tag)
+}
+
+/// The language of a shop that does not name one, and the fallback for others.
+pub const DEFAULT_LANGUAGE: &str = FILES[0].0;
+
 impl Words {
-    /// The words of a language, named by a BCP 47 tag: `es-MX` has those of `es`.
+    /// The words for a BCP 47 tag: those of the same tag, otherwise of the longest prefix of it that
+    /// there are words for (`es-MX` has those of `es`), otherwise the first of the same primary
+    /// language. `None` if there are none in that language.
     #[must_use]
     pub fn of(tag: &str) -> Option<&'static Words> {
-        let primary = tag.split('-').next().unwrap_or(tag).to_ascii_lowercase();
-        BUILT_IN.iter().find(|words| words.language == primary)
+        Words::best(&BUILT_IN, tag)
     }
 
-    /// The English words, which serve where a language has none.
+    /// Of several languages, the one that [`of`](Self::of) would choose.
+    #[must_use]
+    pub fn best<'w>(all: &'w [Words], tag: &str) -> Option<&'w Words> {
+        resolve(all, tag, Words::language)
+    }
+
+    /// The words of all languages, in the order of [`languages`].
+    #[must_use]
+    pub fn built_in() -> &'static [Words] {
+        &BUILT_IN
+    }
+
+    /// The English words, the fallback where a language has none.
     #[must_use]
     pub fn english() -> &'static Words {
         &BUILT_IN[0]
     }
 
-    /// These words with some replaced by a shop's own, from a file like the built-in one.
+    /// The words of a language file.
     ///
     /// # Errors
     ///
-    /// When the text can't be read, or replaces a word there is not.
+    /// If the text is not a language file.
+    pub fn from_toml(tag: &str, text: &str) -> Result<Words, WordsError> {
+        let mut language: Language =
+            toml::from_str(text).map_err(|error| WordsError::Unreadable(error.to_string()))?;
+        let units = language.unit_order().map_err(WordsError::Unreadable)?;
+        let texts = std::mem::take(&mut language.texts);
+        Ok(Words {
+            language: tag.into(),
+            data: Arc::new(language),
+            units: Arc::new(units),
+            texts,
+        })
+    }
+
+    /// These words with some texts replaced by a shop's own: a TOML text with a table for each
+    /// language, such as `[en] kit = "Pull these"`. A table applies to every language that its tag is
+    /// a prefix of; the longer tag takes precedence.
+    ///
+    /// ```
+    /// use benchleaf::words::Words;
+    ///
+    /// let own = Words::english().with_own("[en]\nkit = \"Pull these\"").unwrap();
+    /// assert_eq!(own.get("kit"), "Pull these");
+    /// let error = Words::english().with_own("[en]\nkitt = \"Pull these\"").unwrap_err();
+    /// assert_eq!(error.to_string(), "there is no word `kitt` to replace");
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// If the text is not such a file, has an unknown language or key, or a replacement does not have
+    /// the places of the text that it replaces.
     pub fn with_own(&self, text: &str) -> Result<Words, WordsError> {
-        let own: Texts =
+        let own: BTreeMap<String, BTreeMap<String, String>> =
             toml::from_str(text).map_err(|error| WordsError::Unreadable(error.to_string()))?;
         let mut words = self.clone();
-        for (key, by_language) in own {
-            let Some(built_in) = words.texts.get_mut(&key) else {
-                return Err(WordsError::UnknownKey(key));
-            };
-            let Some(text) = by_language.get(self.language) else {
-                continue;
-            };
-            let (old, new) = (places(built_in), places(text));
-            if let Some(place) = old
-                .iter()
-                .chain(&new)
-                .find(|place| old.contains(place) != new.contains(place))
-            {
-                return Err(WordsError::OtherPlaces(key, (*place).clone()));
+        // Sorted by tag, so that `en-GB` comes after `en` and takes precedence.
+        for (tag, texts) in own {
+            if !has_prefix(&self.language, &tag) {
+                if languages().any(|language| has_prefix(language, &tag)) {
+                    continue;
+                }
+                return Err(WordsError::UnknownLanguage(tag));
             }
-            built_in.clone_from(text);
+            for (key, text) in texts {
+                let Some(built_in) = words.texts.get_mut(&key) else {
+                    return Err(WordsError::UnknownKey(key));
+                };
+                if let Some(place) = other_place(built_in, &text) {
+                    return Err(WordsError::OtherPlaces(key, place));
+                }
+                *built_in = text;
+            }
         }
         Ok(words)
     }
 
-    /// What a sign of ISO 7010 stands for, in a language; none where there is no such sign.
+    /// The referent of a safety sign, by its number in ISO 7010. `None` if there is no such sign.
     #[must_use]
-    pub fn sign(language: &str, number: &str) -> Option<&'static str> {
-        SIGN_TEXTS.get(number)?.get(language).map(String::as_str)
+    pub fn sign(&self, number: &str) -> Option<&str> {
+        self.data.signs.get(number).map(String::as_str)
     }
 
-    /// The numbers of all signs there are, in order.
+    /// The numbers of all signs, in order.
     pub fn signs() -> impl Iterator<Item = &'static str> + Clone {
-        SIGN_TEXTS.keys().map(String::as_str)
+        Words::english().data.signs.keys().map(String::as_str)
     }
 
-    /// The language's primary subtag.
+    /// The tag of the language file.
     #[must_use]
-    pub fn language(&self) -> &'static str {
-        self.language
+    pub fn language(&self) -> &str {
+        &self.language
     }
 
-    /// A text without places. A key that there is not stands for itself; a test finds it.
+    /// A text without places. An unknown key gives the key itself; a test finds it.
     #[must_use]
     pub fn get<'w>(&'w self, key: &'w str) -> &'w str {
         self.texts.get(key).map_or(key, String::as_str)
@@ -144,7 +197,7 @@ impl Words {
     pub fn say(&self, key: &str, places: &[(&str, &str)]) -> String {
         let mut rest = self.get(key);
         let mut said = String::with_capacity(rest.len() + 32);
-        // Once through, so that what is filled in is never looked into.
+        // A single pass, so that braces in a filled-in value are not replaced.
         while let Some((before, after)) = rest.split_once('{') {
             said.push_str(before);
             let (name, after) = after.split_once('}').unwrap_or((after, ""));
@@ -165,212 +218,148 @@ impl Words {
     /// "1, 2 and 3".
     #[must_use]
     pub fn list(&self, items: &[String]) -> String {
-        self.joined(items, "and")
+        self.joined(items, "and", &self.data.lists.and)
     }
 
     /// "1, 2 or 3".
     #[must_use]
     pub fn choice(&self, items: &[String]) -> String {
-        self.joined(items, "or")
+        self.joined(items, "or", &self.data.lists.or)
     }
 
-    fn joined(&self, items: &[String], word: &str) -> String {
+    fn joined(&self, items: &[String], key: &str, exceptions: &[Exception]) -> String {
         match items {
             [] => String::new(),
-            [one] => one.clone(),
+            [item] => item.clone(),
             [most @ .., last] => {
-                // Spanish says `e` and `u` before their own sound.
-                let sound = last.to_lowercase();
-                let word = match (self.language, word) {
-                    ("es", "and") if sound.starts_with('i') || sound.starts_with("hi") => "e",
-                    ("es", "or") if sound.starts_with('o') || sound.starts_with("ho") => "u",
-                    _ => self.get(word),
-                };
-                format!("{} {word} {last}", most.join(", "))
+                let word = Exception::before(exceptions, last).unwrap_or_else(|| self.get(key));
+                let most = most.join(&self.data.lists.separator);
+                format!("{most} {word} {last}")
             }
         }
     }
 
-    /// A name for one or for several: "manifold nut", "manifold nuts".
+    /// A name for one or for several pieces: "manifold nut", "manifold nuts".
     ///
-    /// In English the last word is made plural by the plain rules, which serve the names of parts;
-    /// a name that is plural already stays as it is. Other languages' plurals need more than the
-    /// last word, so there the number stands beside the name as it is.
+    /// The language's plural endings say how a name changes. A language without them prints the name
+    /// as it is.
     #[must_use]
     pub fn counted<'n>(&self, name: &'n str, count: u32) -> Cow<'n, str> {
-        if count <= 1 || self.language != "en" || name.ends_with('s') {
-            return Cow::Borrowed(name);
-        }
-        let consonant_before_y = name
-            .strip_suffix('y')
-            .and_then(|stem| stem.chars().last())
-            .is_some_and(|letter| !"aeiou".contains(letter));
-        if consonant_before_y {
-            return Cow::Owned(format!("{}ies", &name[..name.len() - 1]));
-        }
-        let is_hissed = ["x", "ch", "sh"].iter().any(|end| name.ends_with(end));
-        Cow::Owned(format!("{name}{}", if is_hissed { "es" } else { "s" }))
+        let plural = (count > 1).then(|| self.data.plural.of(name)).flatten();
+        plural.map_or(Cow::Borrowed(name), Cow::Owned)
     }
 
-    /// A value's standard form with its words in this language. The numbers, signs and units are
-    /// the same in all of them (ISO 80000-1, SP 811); a decimal point is right in both.
+    /// Whether a text that an author wrote in this language ends with a word for a step, so that only
+    /// the number of the step has to follow.
     #[must_use]
-    pub fn value(&self, text: String) -> String {
-        if self.language == "en" {
-            return text;
-        }
-        for (english, key) in [("at least ", "at-least"), ("at most ", "at-most")] {
-            if let Some(rest) = text.strip_prefix(english) {
-                return format!("{} {rest}", self.get(key));
-            }
-        }
-        text.replace(" to ", &format!(" {} ", self.get("to")))
+    pub fn ends_with_step(&self, text: &str) -> bool {
+        let text = text.strip_suffix(char::is_whitespace).unwrap_or_default();
+        let word = text.rsplit(|letter: char| !letter.is_alphanumeric()).next();
+        let word = word.unwrap_or_default().to_lowercase();
+        self.data.authors.step.contains(&word)
     }
+
+    /// A printed value in this language, from its parts.
+    ///
+    /// Digits, signs and units are the same in all languages (ISO 80000-1, NIST SP 811); the words
+    /// and the decimal mark are the language's.
+    ///
+    /// ```
+    /// use benchleaf::{quantity::Limits, words::Words};
+    ///
+    /// let limits = Limits::parse("at least 15 bar")?;
+    /// let spanish = Words::of("es").unwrap();
+    /// assert_eq!(spanish.value(&limits.parts()), "al menos 15\u{a0}bar");
+    /// # Ok::<(), benchleaf::quantity::Error>(())
+    /// ```
+    #[must_use]
+    pub fn value(&self, parts: &[Part<'_>]) -> String {
+        let texts = parts.iter().map(|part| match part {
+            Part::Number(number) => number.text(self.data.numbers.decimal_mark),
+            Part::Unit(_) | Part::Sign(_) => part.to_string(),
+            Part::AtLeast(value) => self.say("at-least", &[("value", &self.value(value))]),
+            Part::AtMost(value) => self.say("at-most", &[("value", &self.value(value))]),
+            Part::Range { lower, upper } => {
+                let (lower, upper) = (self.value(lower), self.value(upper));
+                self.say("range", &[("lower", &lower), ("upper", &upper)])
+            }
+        });
+        texts.collect()
+    }
+
+    /// A quantity as [`value`](Self::value) prints it.
+    #[must_use]
+    pub fn quantity(&self, quantity: &Quantity) -> String {
+        self.value(&quantity.parts())
+    }
+
+    /// The number of a quantity without its unit.
+    #[must_use]
+    pub fn number(&self, quantity: &Quantity) -> String {
+        let parts = quantity.parts();
+        let numbers: Vec<Part<'_>> = parts
+            .into_iter()
+            .filter(|part| matches!(part, Part::Number(_)))
+            .collect();
+        self.value(&numbers)
+    }
+
+    /// The units that a shop prints unless it sets others, and their order.
+    #[must_use]
+    pub fn units(&self) -> &UnitOrder {
+        &self.units
+    }
+
+    /// The character between whole number and decimals.
+    #[must_use]
+    pub fn decimal_mark(&self) -> char {
+        self.data.numbers.decimal_mark
+    }
+}
+
+/// Of all languages, the one to use for a tag; see [`Words::of`].
+fn resolve<'l, T>(all: &'l [T], tag: &str, tag_of: impl Fn(&T) -> &str) -> Option<&'l T> {
+    let find = |wanted: &str| {
+        all.iter()
+            .find(|language| tag_of(language).eq_ignore_ascii_case(wanted))
+    };
+    let mut prefix = tag;
+    loop {
+        if let Some(found) = find(prefix) {
+            return Some(found);
+        }
+        match prefix.rsplit_once('-') {
+            Some((shorter, _)) => prefix = shorter,
+            None => break,
+        }
+    }
+    all.iter()
+        .find(|language| has_prefix(tag_of(language), prefix))
+}
+
+/// Whether a language tag is `prefix`, or begins with it and a hyphen, in any case.
+fn has_prefix(tag: &str, prefix: &str) -> bool {
+    let Some((start, rest)) = tag.split_at_checked(prefix.len()) else {
+        return false;
+    };
+    start.eq_ignore_ascii_case(prefix) && (rest.is_empty() || rest.starts_with('-'))
 }
 
 /// The places in a text, in order.
-fn places(text: &str) -> Vec<String> {
+fn places(text: &str) -> Vec<&str> {
     let pieces = text.split('{').skip(1);
     pieces
-        .filter_map(|piece| Some(piece.split_once('}')?.0.to_owned()))
+        .filter_map(|piece| Some(piece.split_once('}')?.0))
         .collect()
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn texts() -> Texts {
-        toml::from_str(FILE).expect("the file is TOML")
-    }
-
-    #[test]
-    fn every_word_is_there_in_every_language_with_the_same_places() {
-        for (key, by_language) in texts() {
-            let languages: Vec<&str> = by_language.keys().map(String::as_str).collect();
-            assert_eq!(languages, LANGUAGES, "`{key}`");
-            let sorted = |text: &String| {
-                let mut all = places(text);
-                all.sort();
-                all
-            };
-            let all: Vec<_> = by_language.values().map(sorted).collect();
-            assert!(all.windows(2).all(|pair| pair[0] == pair[1]), "`{key}`");
-        }
-    }
-
-    /// The text of every source and template.
-    fn sources() -> Vec<String> {
-        let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
-        let files = ["src", "templates"]
-            .into_iter()
-            .flat_map(|folder| walkdir::WalkDir::new(root.join(folder)));
-        files
-            .map(|entry| entry.expect("the folder can be read").into_path())
-            .filter(|path| {
-                let ending = path.extension().and_then(|ending| ending.to_str());
-                matches!(ending, Some("rs" | "html" | "typ" | "js"))
-            })
-            .map(|path| std::fs::read_to_string(path).expect("a text"))
-            .collect()
-    }
-
-    /// A word that nothing prints is a word that nobody notices is wrong; one that there is not
-    /// would be printed as its key.
-    #[test]
-    fn every_word_is_printed_somewhere_and_every_printed_word_is_there() {
-        let (sources, texts) = (sources(), texts());
-        for key in texts.keys() {
-            let quoted = format!("\"{key}\"");
-            // The scripts have tests of their own, beside the pages they stand on.
-            let is_of_script = ["live-", "search-"]
-                .iter()
-                .any(|start| key.starts_with(start));
-            let is_used = is_of_script || sources.iter().any(|text| text.contains(&quoted));
-            assert!(is_used, "`{key}` is printed nowhere");
-        }
-        let before = [
-            "words.get(\"",
-            "words.say(\"",
-            "words().get(\"",
-            "words().say(\"",
-            "words[\"",
-            "words.at(\"",
-            "table_section(\"",
-        ];
-        for (text, before) in sources
-            .iter()
-            .flat_map(|text| before.iter().map(move |before| (text, before)))
-        {
-            for rest in text.split(before).skip(1) {
-                let key = rest.split('"').next().unwrap_or_default();
-                assert!(texts.contains_key(key), "there is no word `{key}`");
-            }
-        }
-    }
-
-    #[test]
-    fn what_is_filled_in_is_not_looked_into() {
-        let said = Words::english().say("step", &[("number", "{number}")]);
-        assert_eq!(said, "step\u{a0}{number}");
-    }
-
-    #[test]
-    fn a_tag_has_the_words_of_its_language() {
-        assert_eq!(Words::of("es-MX").map(Words::language), Some("es"));
-        assert_eq!(Words::of("EN").map(Words::language), Some("en"));
-        assert_eq!(Words::of("fr"), None);
-    }
-
-    #[test]
-    fn names_are_counted_as_people_say_them() {
-        let english = Words::english();
-        assert_eq!(english.counted("manifold nut", 1), "manifold nut");
-        assert_eq!(english.counted("manifold nut", 2), "manifold nuts");
-        assert_eq!(english.counted("throttle body", 2), "throttle bodies");
-        assert_eq!(english.counted("lever key", 2), "lever keys");
-        assert_eq!(english.counted("crush washer box", 2), "crush washer boxes");
-        assert_eq!(english.counted("points", 2), "points");
-        let spanish = Words::of("es").expect("there is Spanish");
-        assert_eq!(
-            spanish.counted("tuerca de admisión", 2),
-            "tuerca de admisión"
-        );
-    }
-
-    #[test]
-    fn lists_end_in_the_languages_own_word() {
-        let items = ["a", "b", "isla"].map(str::to_owned);
-        assert_eq!(Words::english().list(&items), "a, b and isla");
-        let spanish = Words::of("es").expect("there is Spanish");
-        assert_eq!(spanish.list(&items), "a, b e isla");
-        assert_eq!(spanish.choice(&items), "a, b o isla");
-    }
-
-    #[test]
-    fn a_value_speaks_the_language() {
-        let spanish = Words::of("es").expect("there is Spanish");
-        assert_eq!(
-            spanish.value("at least 15 bar".to_owned()),
-            "al menos 15 bar"
-        );
-        assert_eq!(
-            spanish.value("8 N·m to 10 N·m".to_owned()),
-            "8 N·m a 10 N·m"
-        );
-        assert_eq!(spanish.value("9 N·m ± 1 N·m".to_owned()), "9 N·m ± 1 N·m");
-    }
-
-    #[test]
-    fn a_shops_own_words_replace_some_and_say_what_is_wrong() {
-        let english = Words::english();
-        let own = english
-            .with_own("[kit]\nen = \"Pull these\"")
-            .expect("it is sound");
-        assert_eq!((own.get("kit"), own.get("tools")), ("Pull these", "Tools"));
-        let wrong = |text: &str| english.with_own(text).expect_err("it is not").to_string();
-        assert!(wrong("[kitt]\nen = \"x\"").contains("no word `kitt`"));
-        assert!(wrong("[step]\nen = \"Step {n}\"").contains("{number}"));
-        assert!(wrong("[kit\n").contains("line 1"));
-    }
+/// A place that only one of two texts has.
+fn other_place(left: &str, right: &str) -> Option<String> {
+    let (left, right) = (places(left), places(right));
+    let mut all = left.iter().chain(&right);
+    let other = all.find(|place| left.contains(place) != right.contains(place));
+    other.map(|place| (*place).to_owned())
 }
+
+#[cfg(test)]
+mod tests;

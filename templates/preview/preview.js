@@ -5,8 +5,16 @@
   "use strict";
 
   const given = JSON.parse(document.getElementById("benchleaf-preview").textContent);
-  const language = document.documentElement.lang.split("-")[0];
-  const words = given.words[language] ?? given.words.en;
+  // The words of the page's language, or of the longest prefix of its tag, or of the same language in
+  // another region.
+  const tag = document.documentElement.lang.toLowerCase();
+  const tags = Object.keys(given.words).sort((left, right) => right.length - left.length);
+  const isWithin = (longer, shorter) => `${longer}-`.startsWith(`${shorter}-`);
+  const language =
+    tags.find((known) => isWithin(tag, known.toLowerCase())) ??
+    tags.find((known) => isWithin(known.toLowerCase(), tag.split("-")[0])) ??
+    given.fallback;
+  const words = given.words[language];
   const say = (key, places = {}) =>
     words[key].replace(/\{([a-z]*)\}/g, (_, name) => String(places[name] ?? ""));
 
@@ -109,7 +117,7 @@
   const toggle = make("button", { type: "button", "aria-controls": "findings" }, counts);
   const notes = make("div", { class: "notes" });
   const bar = make("div", { class: "bar" }, toggle, notes);
-  const list = make("ol", { lang: "en" });
+  const list = make("ol", { lang: given.findings });
   const more = make("p", { class: "more" });
   // It is scrolled from the keyboard, too.
   const findings = make("div", { id: "findings", class: "findings", tabindex: "0", role: "group" }, list, more);

@@ -15,9 +15,9 @@ use support::{files, root};
 /// The stages, lowest first. A stage may import from those before it in this list.
 const STAGES: [&str; 26] = [
     "cache",
-    "words",
     "quantity",
     "trade",
+    "words",
     "output",
     "finding",
     "tree",

@@ -12,7 +12,7 @@ use crate::page::{
     SheetKind, SignLine, Step, StepContent, Topic,
 };
 use crate::tree::{self, Memory};
-use crate::words::Words;
+use crate::words::{DEFAULT_LANGUAGE, Words};
 use lists::{front, lists};
 pub(super) use page::page;
 use parts::{
@@ -84,7 +84,7 @@ pub(super) fn head(kind: SheetKind) -> Head {
         title: "Governor linkage: free and reset".to_owned(),
         machine: Some("Tarn T7 tiller".to_owned()),
         shop: "Millbrook Tool Library".to_owned(),
-        language: "en".to_owned(),
+        language: DEFAULT_LANGUAGE.to_owned(),
         paper: Paper::A4,
         data_note: Some("Invented data for demonstration; not for use on any machine".to_owned()),
         revision: Some(2),

@@ -3,7 +3,7 @@
 use super::page_id;
 use crate::page::{Block, Fact, LinkTarget, PageId, Run, SectionId, SheetKind};
 use crate::site::{Entry, Link, Nav, Page, PageHead, PageKind, Part};
-use crate::words::Words;
+use crate::words::{DEFAULT_LANGUAGE, Words};
 
 /// A machine's page with every text set to `text` where one is given.
 pub(in crate::render) fn page(text: Option<&str>) -> Page {
@@ -19,7 +19,7 @@ pub(in crate::render) fn page(text: Option<&str>) -> Page {
         title: say("Tarn T7 tiller"),
         over: Some(say("Machine")),
         shop: say("Millbrook Tool Library"),
-        language: "en".to_owned(),
+        language: DEFAULT_LANGUAGE.to_owned(),
         data_note: Some(say(
             "Invented data for demonstration; not for use on any machine",
         )),

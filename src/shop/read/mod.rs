@@ -16,6 +16,7 @@ use crate::prose::ThingKind;
 use crate::quantity::UnitOrder;
 use crate::record::Keys;
 use crate::tree::{Kind, Source, Tree};
+use crate::words::DEFAULT_LANGUAGE;
 use fields::read_file;
 use keys::{Known, ShopKeys};
 use machine::read_machine;
@@ -27,7 +28,7 @@ use tool::read_tool;
 pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
     let mut shop = Shop {
         name: String::new(),
-        languages: vec!["en".to_owned()],
+        languages: vec![DEFAULT_LANGUAGE.to_owned()],
         address: None,
         paper: Paper::default(),
         data_note: None,

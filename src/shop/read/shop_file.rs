@@ -27,7 +27,9 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
     if let Some(currency) = top.text("currency", findings) {
         shop.currency = currency.value;
     }
-    shop.units = read_units(top, findings);
+    let words = shop.languages.first().and_then(|tag| Words::of(tag));
+    let words = words.unwrap_or_else(|| Words::english());
+    shop.units = read_units(top, words.units().clone(), findings);
     shop.roles = top.records("role", findings, |id, role, findings| Role {
         id,
         key: role.key().to_owned(),
@@ -62,8 +64,8 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
     }
 }
 
-fn read_units(top: &mut Record<'_>, findings: &mut Findings) -> UnitOrder {
-    let mut order = UnitOrder::default();
+/// The shop's units: `order` with the kinds that the shop sets replaced.
+fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Findings) -> UnitOrder {
     for (kind_name, symbols) in top.lists("units", findings) {
         let Some(kind) = Quantity::from_name(&kind_name.value) else {
             let known = Quantity::ALL.iter().map(|kind| kind.name());
@@ -124,9 +126,10 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
             languages.push(language.value);
             continue;
         };
-        let known = words::LANGUAGES
+        let known: Vec<String> = words::languages()
             .map(|known| format!("`{known}`"))
-            .join(", ");
+            .collect();
+        let known = known.join(", ");
         findings.push(
             Finding::new(&rules::NOT_A_CHOICE, message)
                 .at(language.span, "")

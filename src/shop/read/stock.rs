@@ -66,7 +66,7 @@ pub(super) fn read_caution(
 fn read_signs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<String>> {
     let mut signs = caution.texts("signs", findings);
     signs.retain(|sign| {
-        let is_known = Words::sign("en", &sign.value).is_some();
+        let is_known = Words::english().sign(&sign.value).is_some();
         if !is_known {
             let message = format!("there is no sign `{}`", sign.value);
             findings.push(

@@ -1,0 +1,271 @@
+//! Intervals of maintenance: parsed from what an author wrote, printed in any language.
+
+use super::Words;
+use super::language::Phrases;
+use crate::quantity::{Unit, find};
+
+/// An interval between two services: `every 200 h`, `yearly`.
+///
+/// Parsed in the language that a procedure is written in and printed in the language of the page.
+/// The phrases of a language are data, see [`Words::intervals`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Interval {
+    /// Hours of running.
+    Hours {
+        /// How many.
+        count: u32,
+        /// As written.
+        text: String,
+    },
+    /// Time on the calendar.
+    Calendar {
+        /// How many periods.
+        count: u32,
+        /// The length of a period.
+        period: Period,
+        /// As written.
+        text: String,
+    },
+    /// Any other text, which is not translated: `before winter`, `first after 5 h`.
+    Other {
+        /// As written.
+        text: String,
+        /// The hours that the text mentions.
+        hours: Option<u32>,
+    },
+}
+
+/// A period of the calendar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Period {
+    /// 24 hours.
+    Day,
+    /// Seven days.
+    Week,
+    /// A calendar month.
+    Month,
+    /// A calendar year.
+    Year,
+}
+
+impl Interval {
+    /// Hours of running, if the interval mentions them.
+    #[must_use]
+    pub fn hours(&self) -> Option<u32> {
+        match self {
+            Interval::Hours { count, .. } => Some(*count),
+            Interval::Other { hours, .. } => *hours,
+            Interval::Calendar { .. } => None,
+        }
+    }
+
+    /// The text as written.
+    #[must_use]
+    pub fn written(&self) -> &str {
+        match self {
+            Interval::Hours { text, .. }
+            | Interval::Calendar { text, .. }
+            | Interval::Other { text, .. } => text,
+        }
+    }
+}
+
+impl Words {
+    /// The intervals that a text in this language names.
+    ///
+    /// ```
+    /// use benchleaf::words::{Interval, Words};
+    ///
+    /// let english = Words::english();
+    /// let intervals = english.intervals("every 100 h or yearly");
+    /// let [Interval::Hours { count: 100, .. }, yearly] = &intervals[..] else { panic!() };
+    /// assert_eq!(english.interval(yearly, english), "yearly");
+    /// assert_eq!(Words::of("es").unwrap().interval(yearly, english), "cada año");
+    /// ```
+    #[must_use]
+    pub fn intervals(&self, text: &str) -> Vec<Interval> {
+        let phrases = &self.data.intervals;
+        let mut pieces = vec![text];
+        for separator in &phrases.separators {
+            pieces = pieces
+                .into_iter()
+                .flat_map(|piece| piece.split(separator.as_str()))
+                .collect();
+        }
+        let pieces = pieces.into_iter().map(str::trim);
+        pieces
+            .filter(|piece| !piece.is_empty())
+            .map(|piece| interval(phrases, piece))
+            .collect()
+    }
+
+    /// The intervals of a text in this language, which was written in the language of `author`. In
+    /// the author's language it is the text itself.
+    #[must_use]
+    pub fn translated_intervals(&self, text: &str, author: &Words) -> String {
+        if self.language() == author.language() {
+            return text.to_owned();
+        }
+        let intervals = author.intervals(text);
+        let intervals = intervals.iter();
+        let translated: Vec<String> = intervals
+            .map(|interval| self.interval(interval, author))
+            .collect();
+        self.choice(&translated)
+    }
+
+    /// An interval in this language, which was written in the language of `author`. In the author's
+    /// language it is printed as written.
+    #[must_use]
+    pub fn interval(&self, interval: &Interval, author: &Words) -> String {
+        if self.language() == author.language() {
+            return interval.written().to_owned();
+        }
+        let phrases = &self.data.intervals;
+        let (count, singular, plural) = match interval {
+            Interval::Hours { count, .. } => (*count, None, &phrases.hours),
+            Interval::Calendar { count, period, .. } => {
+                let (singular, plural) = phrases.of(*period);
+                (*count, singular, plural)
+            }
+            Interval::Other { text, .. } => return text.clone(),
+        };
+        let phrase = match singular {
+            Some(singular) if count == 1 => singular.first(),
+            _ => plural.first(),
+        };
+        let phrase = phrase.map_or("", String::as_str);
+        phrase.replace(COUNT, &count.to_string())
+    }
+}
+
+/// The place of a number in a phrase.
+const COUNT: &str = "{count}";
+
+impl Phrases {
+    /// The phrases for one and for several periods. There are none for one day.
+    fn of(&self, period: Period) -> (Option<&Vec<String>>, &Vec<String>) {
+        match period {
+            Period::Day => (None, &self.days),
+            Period::Week => (Some(&self.week), &self.weeks),
+            Period::Month => (Some(&self.month), &self.months),
+            Period::Year => (Some(&self.year), &self.years),
+        }
+    }
+}
+
+fn interval(phrases: &Phrases, text: &str) -> Interval {
+    let written = text.to_owned();
+    if let Some(count) = count_in(&phrases.hours, text) {
+        return Interval::Hours {
+            count,
+            text: written,
+        };
+    }
+    for period in [Period::Day, Period::Week, Period::Month, Period::Year] {
+        let (singular, plural) = phrases.of(period);
+        let is_singular =
+            singular.is_some_and(|phrases| phrases.iter().any(|phrase| phrase == text));
+        let count = if is_singular {
+            Some(1)
+        } else {
+            count_in(plural, text)
+        };
+        if let Some(count) = count {
+            return Interval::Calendar {
+                count,
+                period,
+                text: written,
+            };
+        }
+    }
+    Interval::Other {
+        hours: hours_in(text),
+        text: written,
+    }
+}
+
+/// The first number of hours in a text of any form.
+fn hours_in(text: &str) -> Option<u32> {
+    let found = find(text).into_iter();
+    let mut hours = found.filter_map(|found| found.limits.nominal()?.in_unit(Unit::HOUR));
+    let hours = hours.next()?;
+    let is_whole = hours.value().is_integer();
+    u32::try_from(hours.value().numer())
+        .ok()
+        .filter(|_| is_whole)
+}
+
+/// The number in a text that has the form of one of the phrases. Any kind of space is accepted.
+fn count_in(phrases: &[String], text: &str) -> Option<u32> {
+    let spaced = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = spaced(text);
+    phrases.iter().find_map(|phrase| {
+        let (before, after) = phrase.split_once(COUNT)?;
+        let count = text.strip_prefix(before)?.strip_suffix(after)?;
+        count.parse().ok()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn intervals_are_parsed_in_the_language_of_the_author() {
+        let kinds = |language: &str, text: &str| {
+            let words = Words::of(language).expect("a language");
+            let intervals = words.intervals(text).into_iter();
+            let kinds = intervals.map(|interval| match interval {
+                Interval::Hours { count, .. } => (count, "h"),
+                Interval::Calendar { count, period, .. } => (
+                    count,
+                    match period {
+                        Period::Day => "d",
+                        Period::Week => "w",
+                        Period::Month => "m",
+                        Period::Year => "y",
+                    },
+                ),
+                Interval::Other { hours, .. } => (hours.unwrap_or(0), "other"),
+            });
+            kinds.collect::<Vec<_>>()
+        };
+        assert_eq!(kinds("en", "every 200 h"), [(200, "h")]);
+        assert_eq!(
+            kinds("en", "every 50\u{a0}hours; every 12 months"),
+            [(50, "h"), (12, "m")]
+        );
+        assert_eq!(
+            kinds("en", "every 50 h or once a year"),
+            [(50, "h"), (1, "y")]
+        );
+        assert_eq!(
+            kinds("es", "cada 50 h o una vez al año"),
+            [(50, "h"), (1, "y")]
+        );
+        assert_eq!(
+            kinds("en", "before winter, weekly"),
+            [(0, "other"), (1, "w")]
+        );
+        assert_eq!(kinds("en", "every many h"), [(0, "other")]);
+        assert_eq!(kinds("en", "first after 5 h"), [(5, "other")]);
+    }
+
+    #[test]
+    fn intervals_are_printed_in_the_language_of_the_page() {
+        let (english, spanish) = (Words::english(), Words::of("es").expect("Spanish"));
+        let translated = |text: &str| spanish.translated_intervals(text, english);
+        assert_eq!(translated("every 200 hours"), "cada 200 h");
+        assert_eq!(
+            translated("every 10 days or every 1 days"),
+            "cada 10 días o cada 1 días"
+        );
+        assert_eq!(
+            translated("yearly, before winter"),
+            "cada año o before winter"
+        );
+        let text = "once a year, every 50 h";
+        assert_eq!(english.translated_intervals(text, english), text);
+    }
+}

@@ -1,0 +1,135 @@
+//! The format of a language file, such as `templates/words/en.toml`.
+//!
+//! A language is data only. Its file has these tables:
+//!
+//! | table | contents |
+//! | --- | --- |
+//! | `[numbers]` | `decimal-mark`: one character |
+//! | `[plural]` | `endings`: pairs of an ending of a name and its plural ending; the first ending that fits is replaced, and `""` fits every name. Without a fitting pair, a name is not changed |
+//! | `[lists]` | `separator` between the items of a list. `and` and `or`: exceptions from the words of the same keys in `[texts]`, each with the beginnings of the next word (`before`) and the word to use there (`say`); the first that fits is used |
+//! | `[authors]` | words that authors write. `step`: words for a step before its number; after one of them, a reference prints the number only |
+//! | `[intervals]` | how intervals are written, see [`Interval`](super::Interval): `separators` between two intervals, and for each unit of time the phrases for one (`month`) and for several (`months`, with `{count}`). The first phrase of a list is the one that is printed |
+//! | `[units]` | optional: for a kind of quantity the units to print, as in a shop's own `[units]`, which takes precedence |
+//! | `[signs]` | the referents of the safety signs, by their number in ISO 7010 |
+//! | `[texts]` | all other texts by their keys. `{names}` are replaced by values |
+//!
+//! Every language file has the same keys in `[signs]` and `[texts]`, and a text has the same places
+//! in all of them.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+
+use crate::quantity::{Kind, Unit, UnitOrder};
+
+/// The contents of a language file.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Language {
+    pub(super) numbers: Numbers,
+    pub(super) plural: Plural,
+    pub(super) lists: Lists,
+    pub(super) authors: Authors,
+    pub(super) intervals: Phrases,
+    #[serde(default)]
+    pub(super) units: BTreeMap<String, Vec<String>>,
+    pub(super) signs: BTreeMap<String, String>,
+    pub(super) texts: BTreeMap<String, String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Numbers {
+    pub(super) decimal_mark: char,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Plural {
+    pub(super) endings: Vec<(String, String)>,
+}
+
+impl Plural {
+    /// The plural of a name; `None` if the name does not change.
+    pub(super) fn of(&self, name: &str) -> Option<String> {
+        let (ending, plural) = self
+            .endings
+            .iter()
+            .find(|(ending, _)| name.ends_with(ending))?;
+        let stem = name.strip_suffix(ending.as_str())?;
+        (ending != plural).then(|| format!("{stem}{plural}"))
+    }
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Lists {
+    pub(super) separator: String,
+    #[serde(default)]
+    pub(super) and: Vec<Exception>,
+    #[serde(default)]
+    pub(super) or: Vec<Exception>,
+}
+
+/// A word to use before words with certain beginnings.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Exception {
+    before: Vec<String>,
+    say: String,
+}
+
+impl Exception {
+    /// The word of the first exception that fits before `next`.
+    pub(super) fn before<'e>(exceptions: &'e [Exception], next: &str) -> Option<&'e str> {
+        let next = next.to_lowercase();
+        exceptions
+            .iter()
+            .find(|exception| {
+                let mut beginnings = exception.before.iter();
+                beginnings.any(|beginning| next.starts_with(beginning))
+            })
+            .map(|exception| exception.say.as_str())
+    }
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Authors {
+    pub(super) step: Vec<String>,
+}
+
+/// How intervals are written.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Phrases {
+    pub(super) separators: Vec<String>,
+    pub(super) hours: Vec<String>,
+    pub(super) days: Vec<String>,
+    pub(super) weeks: Vec<String>,
+    pub(super) months: Vec<String>,
+    pub(super) years: Vec<String>,
+    pub(super) week: Vec<String>,
+    pub(super) month: Vec<String>,
+    pub(super) year: Vec<String>,
+}
+
+impl Language {
+    /// The order of units: the default one with the kinds of `[units]` replaced.
+    ///
+    /// # Errors
+    ///
+    /// The message if a kind or a unit is unknown, or a unit is not of its kind or listed twice.
+    pub(super) fn unit_order(&self) -> Result<UnitOrder, String> {
+        let mut order = UnitOrder::default();
+        for (name, symbols) in &self.units {
+            let kind = Kind::from_name(name).ok_or_else(|| format!("`{name}` is not a kind"))?;
+            let units = symbols.iter().map(|symbol| Unit::parse(symbol));
+            let units: Vec<Unit> = units
+                .collect::<Result<_, _>>()
+                .map_err(|error| error.to_string())?;
+            order.set(kind, units).map_err(|error| error.to_string())?;
+        }
+        Ok(order)
+    }
+}

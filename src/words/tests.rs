@@ -1,0 +1,322 @@
+use std::path::{Path, PathBuf};
+
+use super::*;
+use crate::quantity::{Kind, Spec, Unit, UnitOrder};
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn spanish() -> &'static Words {
+    Words::of("es").expect("there is Spanish")
+}
+
+/// A language that no code knows: English reversed in every respect that is data.
+fn made_up() -> Words {
+    let (_, english) = FILES[0];
+    let (data, texts) = english.split_once("\n[texts]\n").expect("there are texts");
+    let signs = data.split_once("\n[signs]\n").expect("there are signs").1;
+    let data = r#"
+        [numbers]
+        decimal-mark = ","
+        [plural]
+        endings = [["a", "ar"], ["", "en"]]
+        [lists]
+        separator = " + "
+        and = [{ before = ["u"], say = "und" }]
+        [authors]
+        step = ["steg", "stegen"]
+        [intervals]
+        separators = [" eller "]
+        hours = ["var {count} h"]
+        days = ["var {count} dag"]
+        weeks = ["var {count} vecka"]
+        months = ["var {count} månad"]
+        years = ["var {count} år"]
+        week = ["varje vecka"]
+        month = ["varje månad"]
+        year = ["varje år"]
+        [units]
+        torque = ["ft·lbf", "N·m"]
+        [signs]
+"#;
+    let texts = texts
+        .replace(
+            "at-least = \"at least {value}\"",
+            "at-least = \"{value} eller mer\"",
+        )
+        .replace(
+            "range = \"{lower} to {upper}\"",
+            "range = \"från {lower} till {upper}\"",
+        )
+        .replace("\nkit = \"Kit\"", "\nkit = \"Sats\"");
+    Words::from_toml("xx", &format!("{data}{signs}\n[texts]\n{texts}")).expect("a language file")
+}
+
+#[test]
+fn every_language_file_has_a_row() {
+    let folder = std::fs::read_dir(root().join("templates/words")).expect("a folder");
+    let mut files: Vec<String> = folder
+        .map(|entry| {
+            entry
+                .expect("an entry")
+                .file_name()
+                .to_string_lossy()
+                .into_owned()
+        })
+        .collect();
+    files.sort();
+    let mut rows: Vec<String> = languages().map(|tag| format!("{tag}.toml")).collect();
+    rows.sort();
+    assert_eq!(files, rows);
+}
+
+#[test]
+fn all_languages_have_the_same_keys_with_the_same_places() {
+    let english = Words::english();
+    for (words, (tag, _)) in BUILT_IN.iter().zip(FILES) {
+        let keys = |words: &Words| words.texts.keys().cloned().collect::<Vec<_>>();
+        assert_eq!(keys(words), keys(english), "texts of {tag}");
+        let signs = |words: &Words| words.data.signs.keys().cloned().collect::<Vec<_>>();
+        assert_eq!(signs(words), signs(english), "signs of {tag}");
+        for (key, text) in &words.texts {
+            assert_eq!(
+                other_place(text, english.get(key)),
+                None,
+                "`{key}` of {tag}"
+            );
+        }
+    }
+}
+
+/// The sources and templates, with the files that Rust code, scripts and templates are in.
+fn sources() -> Vec<(PathBuf, String)> {
+    let files = ["src", "templates"]
+        .into_iter()
+        .flat_map(|folder| walkdir::WalkDir::new(root().join(folder)));
+    files
+        .map(|entry| entry.expect("the folder can be read").into_path())
+        .filter(|path| {
+            let extension = path.extension().and_then(|extension| extension.to_str());
+            matches!(extension, Some("rs" | "html" | "typ" | "js"))
+        })
+        .map(|path| {
+            let text = std::fs::read_to_string(&path).expect("a text");
+            (path, text)
+        })
+        .collect()
+}
+
+/// A text that nothing prints is not noticed when it is wrong, and an unknown key would be printed
+/// as it is.
+#[test]
+fn every_text_is_printed_and_every_printed_text_exists() {
+    let (sources, texts) = (sources(), Words::english().all());
+    for key in texts.keys() {
+        let quoted = format!("\"{key}\"");
+        // The scripts have tests of their own, beside the pages that they are on.
+        let is_of_script = ["live-", "search-"]
+            .iter()
+            .any(|start| key.starts_with(start));
+        let is_used = is_of_script || sources.iter().any(|(_, text)| text.contains(&quoted));
+        assert!(is_used, "`{key}` is not printed anywhere");
+    }
+    let before = [
+        "words.get(\"",
+        "words.say(\"",
+        "words().get(\"",
+        "words().say(\"",
+        "words[\"",
+        "words.at(\"",
+        "table_section(\"",
+    ];
+    for ((path, text), before) in sources
+        .iter()
+        .flat_map(|source| before.iter().map(move |before| (source, before)))
+    {
+        for rest in text.split(before).skip(1) {
+            let key = rest.split('"').next().unwrap_or_default();
+            let path = path.display();
+            assert!(texts.contains_key(key), "{path}: there is no text `{key}`");
+        }
+    }
+}
+
+/// Code that compares a language with a tag would have to be changed for the next language.
+#[test]
+fn no_source_branches_on_a_language_tag() {
+    let mut tags: Vec<String> = languages().map(str::to_owned).collect();
+    tags.extend(["en-GB", "en-US", "en-gb", "en-us"].map(str::to_owned));
+    for (path, text) in sources() {
+        let is_table = path.ends_with("src/words/mod.rs");
+        let is_test = path.ends_with("tests.rs");
+        // What comes after is test code, whose input may be in any language.
+        let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+        for (number, line) in code.lines().enumerate() {
+            let line = line.trim_start();
+            let is_comment = line.starts_with("//") || line.starts_with('*');
+            if is_comment || is_test || is_table && line.contains("include_str!") {
+                continue;
+            }
+            for tag in &tags {
+                let is_quoted = [format!("\"{tag}\""), format!("'{tag}'")]
+                    .iter()
+                    .any(|quoted| line.contains(quoted.as_str()));
+                let place = format!("{}:{}", path.display(), number + 1);
+                assert!(!is_quoted, "{place} names the language `{tag}`: {line}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_language_needs_no_code() {
+    let words = made_up();
+    let value = |text: &str| {
+        let spec = Spec::parse(text).expect("a value");
+        words.value(&spec.parts()).replace('\u{a0}', " ")
+    };
+    assert_eq!(value("at least 1.5 bar"), "1,5 bar eller mer");
+    assert_eq!(value("8.5 N·m to 10 N·m"), "från 8,5 N·m till 10 N·m");
+    assert_eq!(value("80 in·lbf (71 to 88)"), "80 in·lbf (från 71 till 88)");
+    assert_eq!(value("9.5 N·m +1/-0.5"), "9,5 N·m (+1/−0,5 N·m)");
+    assert_eq!(value("at most 0.10 mm"), "at most 0,10 mm");
+    assert_eq!(words.counted("mutter", 2), "mutteren");
+    assert_eq!(words.counted("bricka", 2), "brickar");
+    assert_eq!(words.counted("bricka", 1), "bricka");
+    let items = ["a", "b", "uggla"].map(str::to_owned);
+    assert_eq!(words.list(&items), "a + b und uggla");
+    assert_eq!(words.list(&items[..2]), "a and b");
+    assert_eq!(words.choice(&items), "a + b or uggla");
+    assert!(words.ends_with_step("som i steg ") && !words.ends_with_step("as in step "));
+    let english = Words::english();
+    assert_eq!(
+        words.interval(&english.intervals("every 200 h")[0], english),
+        "var 200 h"
+    );
+    assert_eq!(
+        english.interval(&words.intervals("varje år")[0], &words),
+        "yearly"
+    );
+    assert_eq!(
+        words.units().units(Kind::Torque),
+        [Unit::FOOT_POUND, Unit::NEWTON_METRE]
+    );
+    assert_eq!(words.get("kit"), "Sats");
+    assert_eq!(words.sign("W017"), Some("Hot surface"));
+}
+
+#[test]
+fn a_file_that_is_not_a_language_is_an_error() {
+    let error = |text: &str| {
+        Words::from_toml("xx", text)
+            .expect_err("no language")
+            .to_string()
+    };
+    assert!(error("").contains("missing field"));
+    assert!(error("[numbers]\ndecimal-mark = \"..\"").contains("line 2"));
+    let units = |line: &str| error(&format!("{}\n[units]\n{line}", FILES[0].1));
+    assert!(units("speed = [\"rpm\"]").contains("`speed` is not a kind"));
+    assert!(units("torque = [\"psi\"]").contains("expected units of torque"));
+    assert_eq!(*Words::english().units(), UnitOrder::default());
+}
+
+#[test]
+fn filled_in_values_are_not_searched_for_places() {
+    let said = Words::english().say("step", &[("number", "{number}")]);
+    assert_eq!(said, "step\u{a0}{number}");
+}
+
+#[test]
+fn a_tag_resolves_to_the_best_language() {
+    assert_eq!(Words::of("es-MX").map(Words::language), Some("es"));
+    assert_eq!(Words::of("EN").map(Words::language), Some("en"));
+    assert_eq!(Words::of("fr"), None);
+    assert_eq!(Words::of("e"), None);
+    let all = ["en-GB", "en-US", "es", "pt-BR"];
+    let best = |tag: &str| resolve(&all, tag, |tag| tag).copied();
+    assert_eq!(best("en-us"), Some("en-US"));
+    assert_eq!(best("en-US-x-shop"), Some("en-US"));
+    assert_eq!(best("en"), Some("en-GB"));
+    assert_eq!(best("en-AU"), Some("en-GB"));
+    assert_eq!(best("es-419"), Some("es"));
+    assert_eq!(best("pt"), Some("pt-BR"));
+    assert_eq!(best("p"), None);
+}
+
+#[test]
+fn names_are_counted_as_people_say_them() {
+    let english = Words::english();
+    assert_eq!(english.counted("manifold nut", 1), "manifold nut");
+    assert_eq!(english.counted("manifold nut", 2), "manifold nuts");
+    assert_eq!(english.counted("throttle body", 2), "throttle bodies");
+    assert_eq!(english.counted("lever key", 2), "lever keys");
+    assert_eq!(english.counted("crush washer box", 2), "crush washer boxes");
+    assert_eq!(english.counted("clutch", 2), "clutches");
+    assert_eq!(english.counted("points", 2), "points");
+    let name = "tuerca de admisión";
+    assert_eq!(spanish().counted(name, 2), name);
+}
+
+#[test]
+fn lists_end_in_the_languages_own_word() {
+    let items = ["a", "b", "isla"].map(str::to_owned);
+    assert_eq!(Words::english().list(&items), "a, b and isla");
+    assert_eq!(spanish().list(&items), "a, b e isla");
+    assert_eq!(spanish().choice(&items), "a, b o isla");
+    let items = ["a", "Hora"].map(str::to_owned);
+    assert_eq!(spanish().choice(&items), "a u Hora");
+}
+
+/// In English, the words and the parts of a value say the same as the value's own text.
+#[test]
+fn a_value_is_printed_in_the_language() {
+    for (text, in_spanish) in [
+        ("at least 15 bar", "al menos 15 bar"),
+        ("at most 0.10 mm", "como máximo 0.10 mm"),
+        ("8 N·m to 10 N·m", "8 N·m a 10 N·m"),
+        ("80 in·lbf (71 to 88)", "80 in·lbf (71 a 88)"),
+        ("9 N·m ± 1 N·m", "9 N·m ± 1 N·m"),
+        ("9 N·m +1/-0.5", "9 N·m (+1/−0.5 N·m)"),
+        ("20 N·m + 90°", "20 N·m + 90°"),
+        ("1 1/2 in", "1 1/2 in"),
+        ("50:1", "50:1"),
+    ] {
+        let spec = Spec::parse(text).expect("a value");
+        let said = spanish().value(&spec.parts());
+        assert_eq!(said.replace('\u{a0}', " "), in_spanish);
+        assert_eq!(Words::english().value(&spec.parts()), spec.text());
+    }
+}
+
+#[test]
+fn the_number_of_a_step_follows_a_word_for_it() {
+    let english = Words::english();
+    assert!(english.ends_with_step("as in step ") && english.ends_with_step("Step\u{a0}"));
+    assert!(!english.ends_with_step("step") && !english.ends_with_step("in the doorstep "));
+    assert!(spanish().ends_with_step("como en el paso "));
+}
+
+#[test]
+fn a_shops_own_words_replace_some_and_say_what_is_wrong() {
+    let english = Words::english();
+    let text = "[en]\nkit = \"Pull these\"\n[es]\ntools = \"Llaves\"";
+    let own = english.with_own(text).expect("own words");
+    assert_eq!((own.get("kit"), own.get("tools")), ("Pull these", "Tools"));
+    let own = spanish().with_own(text).expect("own words");
+    assert_eq!(own.get("tools"), "Llaves");
+    let wrong = |text: &str| english.with_own(text).expect_err("it is not").to_string();
+    assert!(wrong("[en]\nkitt = \"x\"").contains("no word `kitt`"));
+    assert!(wrong("[en]\nstep = \"Step {n}\"").contains("{number}"));
+    assert!(wrong("[kit]\nen = \"x\"").contains("the language `kit`"));
+    assert!(wrong("[kit\n").contains("line 1"));
+}
+
+#[test]
+fn a_longer_tag_of_a_shops_own_words_takes_precedence() {
+    let (tag, text) = ("en-GB", FILES[0].1);
+    let british = Words::from_toml(tag, text).expect("a language file");
+    let own = "[en]\nkit = \"Kit\"\ntools = \"T\"\n[en-GB]\nkit = \"Pull these\"";
+    let own = british.with_own(own).expect("own words");
+    assert_eq!((own.get("kit"), own.get("tools")), ("Pull these", "T"));
+}
