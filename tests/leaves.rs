@@ -10,6 +10,7 @@ use benchleaf::page::{Edition, JobId, OutputContext, PageId, Sheet, SheetKind};
 use benchleaf::publish::{Outlet, Pdfs, Progress, Selection, publish};
 use benchleaf::render::{Html, Look, Paths, Typst};
 use benchleaf::sheet::{self, Summary};
+use benchleaf::shop::Shop;
 use benchleaf::site::{Link, Nav};
 use benchleaf::tree::Disk;
 use benchleaf::words::Words;
@@ -24,12 +25,17 @@ fn job() -> JobId {
 
 /// The sheet of a kind, and the run that makes it with the pages around it.
 fn leaf(kind: SheetKind) -> (Sheet, OutputContext) {
+    leaf_in(kind, Edition::first)
+}
+
+/// The same in an edition of the shop.
+fn leaf_in(kind: SheetKind, edition: impl Fn(&Shop) -> Edition) -> (Sheet, OutputContext) {
     let sources = benchleaf::read(&Disk::open(&tree("hand-pump")).unwrap());
     let checked = benchleaf::check(&sources);
     let [one] = checked.jobs.as_slice() else {
         panic!("the tree has one job");
     };
-    let edition = Edition::first(&sources.shop);
+    let edition = edition(&sources.shop);
     let made = SheetKind::OF_JOB.map(|kind| PageId::JobSheet(kind, job()));
     let around = [PageId::Front, PageId::Machine(job().machine)];
     let made: BTreeSet<PageId> = made.into_iter().chain(around).collect();
@@ -84,6 +90,45 @@ fn a_leaf_as_a_page() {
         let page = html.sheet(&sheet, &nav, &addresses).unwrap();
         insta::assert_snapshot!(format!("page-{}", kind.name()), undigested(&page));
     }
+}
+
+/// No code knows this language, whose file is made here from the English one.
+#[test]
+fn a_leaf_in_a_language_that_no_code_knows() {
+    let english = std::fs::read_to_string(root().join("templates/words/en.toml")).unwrap();
+    let replaced = [
+        ("decimal-mark = \".\"", "decimal-mark = \",\""),
+        (
+            "\nrange = \"{lower} to {upper}\"",
+            "\nrange = \"fra {lower} til {upper}\"",
+        ),
+        (
+            "\nkind-shop-sheet = \"Shop sheet\"",
+            "\nkind-shop-sheet = \"Arkark\"",
+        ),
+        (
+            "\nstep = \"step\u{a0}{number}\"",
+            "\nstep = \"trinn\u{a0}{number}\"",
+        ),
+    ];
+    let text = replaced.iter().fold(english, |text, (from, to)| {
+        assert!(text.contains(from), "{from}");
+        text.replace(from, to)
+    });
+    let words = Words::from_toml("xx", &text).unwrap();
+    let kind = SheetKind::ShopSheet;
+    let (sheet, output) = leaf_in(kind, |_| Edition {
+        language: "xx".to_owned(),
+        words: words.clone(),
+    });
+    let html = Html::new(&Look::default(), &words).unwrap();
+    let (paths, nav) = (Paths::new(&output, None), nav(kind));
+    let addresses = Html::addresses_of_sheet(paths, &sheet, &nav, &|_| true);
+    let page = html.sheet(&sheet, &nav, &addresses).unwrap();
+    assert!(page.contains("<html lang=\"xx\">") && page.contains("Arkark"));
+    let data = serde_json::to_string(&sheet).unwrap();
+    assert!(data.contains("trinn\u{a0}"), "{data}");
+    assert!(data.contains("4,72\u{a0}in (fra 4,65 til 4,80)"), "{data}");
 }
 
 #[test]

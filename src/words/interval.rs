@@ -9,17 +9,15 @@ use crate::quantity::{Unit, find};
 /// Parsed in the language that a procedure is written in and printed in the language of the page.
 /// The phrases of a language are data, see [`Words::intervals`].
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Interval {
+pub(crate) enum Interval {
     /// Hours of running.
     Hours {
-        /// How many.
         count: u32,
         /// As written.
         text: String,
     },
     /// Time on the calendar.
     Calendar {
-        /// How many periods.
         count: u32,
         /// The length of a period.
         period: Period,
@@ -37,21 +35,16 @@ pub enum Interval {
 
 /// A period of the calendar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Period {
-    /// 24 hours.
+pub(crate) enum Period {
     Day,
-    /// Seven days.
     Week,
-    /// A calendar month.
     Month,
-    /// A calendar year.
     Year,
 }
 
 impl Interval {
     /// Hours of running, if the interval mentions them.
-    #[must_use]
-    pub fn hours(&self) -> Option<u32> {
+    pub(crate) fn hours(&self) -> Option<u32> {
         match self {
             Interval::Hours { count, .. } => Some(*count),
             Interval::Other { hours, .. } => *hours,
@@ -60,8 +53,7 @@ impl Interval {
     }
 
     /// The text as written.
-    #[must_use]
-    pub fn written(&self) -> &str {
+    pub(crate) fn written(&self) -> &str {
         match self {
             Interval::Hours { text, .. }
             | Interval::Calendar { text, .. }
@@ -72,18 +64,7 @@ impl Interval {
 
 impl Words {
     /// The intervals that a text in this language names.
-    ///
-    /// ```
-    /// use benchleaf::words::{Interval, Words};
-    ///
-    /// let english = Words::english();
-    /// let intervals = english.intervals("every 100 h or yearly");
-    /// let [Interval::Hours { count: 100, .. }, yearly] = &intervals[..] else { panic!() };
-    /// assert_eq!(english.interval(yearly, english), "yearly");
-    /// assert_eq!(Words::of("es").unwrap().interval(yearly, english), "cada año");
-    /// ```
-    #[must_use]
-    pub fn intervals(&self, text: &str) -> Vec<Interval> {
+    pub(crate) fn intervals(&self, text: &str) -> Vec<Interval> {
         let phrases = &self.data.intervals;
         let mut pieces = vec![text];
         for separator in &phrases.separators {
@@ -101,8 +82,7 @@ impl Words {
 
     /// The intervals of a text in this language, which was written in the language of `author`. In
     /// the author's language it is the text itself.
-    #[must_use]
-    pub fn translated_intervals(&self, text: &str, author: &Words) -> String {
+    pub(crate) fn translated_intervals(&self, text: &str, author: &Words) -> String {
         if self.language() == author.language() {
             return text.to_owned();
         }
@@ -116,8 +96,7 @@ impl Words {
 
     /// An interval in this language, which was written in the language of `author`. In the author's
     /// language it is printed as written.
-    #[must_use]
-    pub fn interval(&self, interval: &Interval, author: &Words) -> String {
+    pub(crate) fn interval(&self, interval: &Interval, author: &Words) -> String {
         if self.language() == author.language() {
             return interval.written().to_owned();
         }

@@ -9,7 +9,7 @@
 mod interval;
 mod language;
 
-pub use interval::{Interval, Period};
+pub(crate) use interval::Interval;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -92,14 +92,12 @@ impl Words {
     }
 
     /// Of several languages, the one that [`of`](Self::of) would choose.
-    #[must_use]
-    pub fn best<'w>(all: &'w [Words], tag: &str) -> Option<&'w Words> {
+    pub(crate) fn best<'w>(all: &'w [Words], tag: &str) -> Option<&'w Words> {
         resolve(all, tag, Words::language)
     }
 
     /// The words of all languages, in the order of [`languages`].
-    #[must_use]
-    pub fn built_in() -> &'static [Words] {
+    pub(crate) fn built_in() -> &'static [Words] {
         &BUILT_IN
     }
 
@@ -170,13 +168,12 @@ impl Words {
     }
 
     /// The referent of a safety sign, by its number in ISO 7010. `None` if there is no such sign.
-    #[must_use]
-    pub fn sign(&self, number: &str) -> Option<&str> {
+    pub(crate) fn sign(&self, number: &str) -> Option<&str> {
         self.data.signs.get(number).map(String::as_str)
     }
 
     /// The numbers of all signs, in order.
-    pub fn signs() -> impl Iterator<Item = &'static str> + Clone {
+    pub(crate) fn signs() -> impl Iterator<Item = &'static str> + Clone {
         Words::english().data.signs.keys().map(String::as_str)
     }
 
@@ -251,8 +248,7 @@ impl Words {
 
     /// Whether a text that an author wrote in this language ends with a word for a step, so that only
     /// the number of the step has to follow.
-    #[must_use]
-    pub fn ends_with_step(&self, text: &str) -> bool {
+    pub(crate) fn ends_with_step(&self, text: &str) -> bool {
         let text = text.strip_suffix(char::is_whitespace).unwrap_or_default();
         let word = text.rsplit(|letter: char| !letter.is_alphanumeric()).next();
         let word = word.unwrap_or_default().to_lowercase();
@@ -294,8 +290,7 @@ impl Words {
     }
 
     /// The number of a quantity without its unit.
-    #[must_use]
-    pub fn number(&self, quantity: &Quantity) -> String {
+    pub(crate) fn number(&self, quantity: &Quantity) -> String {
         let parts = quantity.parts();
         let numbers: Vec<Part<'_>> = parts
             .into_iter()
@@ -305,14 +300,12 @@ impl Words {
     }
 
     /// The units that a shop prints unless it sets others, and their order.
-    #[must_use]
-    pub fn units(&self) -> &UnitOrder {
+    pub(crate) fn units(&self) -> &UnitOrder {
         &self.units
     }
 
     /// The character between whole number and decimals.
-    #[must_use]
-    pub fn decimal_mark(&self) -> char {
+    pub(crate) fn decimal_mark(&self) -> char {
         self.data.numbers.decimal_mark
     }
 }
