@@ -309,6 +309,6 @@ fn check_order(
         return Err(scanner.expected_at(Expected::DifferentLimits, at));
     }
     let found = scanner.quote(at.clone());
-    let mended = format!("{upper} to {lower}");
-    Err(Error::new(Reason::Reversed { found, mended }, at))
+    let corrected = format!("{upper} to {lower}");
+    Err(Error::new(Reason::Reversed { found, corrected }, at))
 }

@@ -148,7 +148,7 @@ pub(super) enum Reason {
     },
     Reversed {
         found: Quoted,
-        mended: String,
+        corrected: String,
     },
     TurnAfterOtherKind {
         unit: Unit,
@@ -320,7 +320,7 @@ impl Reason {
                 "the zero of this scale is arbitrary, and so would be a percentage of its values"
                     .to_owned()
             }
-            Self::Reversed { mended, .. } => format!("write `{mended}`"),
+            Self::Reversed { corrected, .. } => format!("write `{corrected}`"),
             _ => return None,
         })
     }

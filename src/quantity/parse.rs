@@ -1,7 +1,7 @@
 //! Constructors from text: the only way from typed text to a [`Spec`], [`Limits`], a [`Quantity`]
 //! or a [`Unit`].
 //!
-//! They stand here and not beside their types, so that the types do not import the parser that
+//! They are here and not beside their types, so that the types do not import the parser that
 //! builds them. The grammar is in `grammar.rs`.
 
 use std::str::FromStr;

@@ -46,9 +46,9 @@ fn micrometres(text: &str) -> Option<u32> {
 fn read_metric(rest: &str, text: &str) -> Result<Form, Error> {
     let compact: String = rest.chars().filter(|c| !c.is_whitespace()).collect();
     if compact.contains(',') {
-        let mended = format!("M{}", compact.replace(',', ".").to_lowercase());
+        let corrected = format!("M{}", compact.replace(',', ".").to_lowercase());
         let error = Error::new("a decimal point", quoted(text));
-        return Err(match Thread::parse(&mended) {
+        return Err(match Thread::parse(&corrected) {
             Ok(thread) => error.with_help(format!("write `{thread}`")),
             Err(_) => error,
         });
