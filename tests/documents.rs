@@ -131,7 +131,7 @@ fn no_document_has_a_path_an_address_or_a_language_prefix() {
             .map(|page| serde_json::to_string(page).unwrap()),
     );
     texts.push(serde_json::to_string(&manual).unwrap());
-    assert!(texts.len() > 300, "{} documents", texts.len());
+    assert!(texts.len() > 200, "{} documents", texts.len());
     // The names that output files have: of sheets, of figures with their content, of pages.
     let base = sources.shop.address.as_deref();
     let paths = Paths::new(&output, base);
@@ -182,7 +182,7 @@ fn every_link_leads_to_a_place_in_each_medium() {
         assert_eq!(lost, [] as [&str; 0], "{}", page.head.page);
         linked += addresses.links.len();
     }
-    assert!(linked > 1500, "{linked} links");
+    assert!(linked > 1000, "{linked} links");
 
     let manual = make(&sources, &checked, &Scope::default(), &output).unwrap();
     let places = manual.places();
