@@ -596,3 +596,33 @@ fn every_fault_that_a_mechanic_names_is_found_at_its_step() {
     try_all(&harmless, "", FAULTS);
     try_all(ALL, "", FAULTS_ON_LIVE_ENERGY);
 }
+
+/// A crankshaft that is turned by hand fires the engine as well as the starter does.
+#[test]
+fn a_crankshaft_is_turned_by_hand_once_the_ignition_is_safe() {
+    let machine = "[part.crankshaft]\nname = \"crankshaft\"\n\
+        [energy.ignition]\nname = \"ignition\"\nkind = \"ignition\"\n\
+        isolate = \"Pull the lead off.\"\nprove = \"Pull the starter: no spark.\"\n\
+        restore = \"Push the lead on.\"\n";
+    let turned = |before: &[&str], after: &[&str]| {
+        let steps = [before, &["turn:crankshaft"], after].concat();
+        Case::on(machine).with("timing", "", &steps)
+    };
+    let safe = ["isolate:ignition", "prove:ignition"];
+    clean(&turned(&safe, &["restore:ignition"]));
+    for sheet in turned(&safe, &["restore:ignition"]).leaves("timing") {
+        assert!(sheet.contains("Turn the crankshaft by hand."), "{sheet}");
+    }
+    wrong(
+        &turned(&[], &[]),
+        "work-on-live-energy",
+        "timing turn:crankshaft",
+        "",
+    );
+    wrong(
+        &turned(&["isolate:ignition"], &["restore:ignition"]),
+        "energy-not-proved",
+        "timing turn:crankshaft",
+        "timing isolate:ignition",
+    );
+}

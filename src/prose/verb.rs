@@ -79,6 +79,7 @@ macro_rules! each_verb {
             Slacken "slacken" Part slacken;
             Tighten "tighten" Part tighten;
             Note "note" Part note;
+            Turn "turn" Part turn;
             Clean "clean" Part clean;
             Inspect "inspect" Part inspect;
             Open "open" Valve open;

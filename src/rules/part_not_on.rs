@@ -40,7 +40,13 @@ rule! {
 }
 
 pub(super) const ON: &[On] = &[On::Part(
-    &[Verb::Remove, Verb::Slacken, Verb::Tighten, Verb::Note],
+    &[
+        Verb::Remove,
+        Verb::Slacken,
+        Verb::Tighten,
+        Verb::Turn,
+        Verb::Note,
+    ],
     check,
 )];
 

@@ -40,7 +40,7 @@ rule! {
 }
 
 pub(super) const ON: &[On] = &[On::Part(
-    &[Verb::Remove, Verb::Fit, Verb::Renew, Verb::Clean],
+    &[Verb::Remove, Verb::Fit, Verb::Renew, Verb::Turn, Verb::Clean],
     check,
 )];
 
