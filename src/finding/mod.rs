@@ -228,7 +228,7 @@ impl Finding {
 
     /// Sets where it is, with a label, which may be empty.
     #[must_use]
-    pub fn at(mut self, span: Span, label: impl Into<String>) -> Finding {
+    pub fn primary(mut self, span: Span, label: impl Into<String>) -> Finding {
         self.primary = Some(Mark {
             span,
             label: label.into(),
@@ -238,7 +238,7 @@ impl Finding {
 
     /// Adds another place that is part of it.
     #[must_use]
-    pub fn and(mut self, span: Span, label: impl Into<String>) -> Finding {
+    pub fn secondary(mut self, span: Span, label: impl Into<String>) -> Finding {
         self.others.push(Mark {
             span,
             label: label.into(),
@@ -279,7 +279,7 @@ impl Finding {
 
     /// Suggests a similar name, if there is one.
     #[must_use]
-    pub fn near(self, near: Option<&str>) -> Finding {
+    pub fn suggest(self, near: Option<&str>) -> Finding {
         match near {
             Some(name) => self.help(format!("did you mean `{name}`?")),
             None => self,

@@ -241,12 +241,12 @@ impl<'a, 'l> Builder<'a, 'l> {
         let its = part.machines.first().map_or(part.title.span, |id| id.span);
         let asked = of.machines.iter().find(|id| id.value == *index);
         let mut finding = Finding::new(&rules::NOT_FOR_MACHINE, message)
-            .at(its, format!("does not name `{machine}`"))
+            .primary(its, format!("does not name `{machine}`"))
             .help(format!(
                 "add `{machine}` to its `machines`, or take it out of the other's"
             ));
         if let Some(asked) = asked {
-            finding = finding.and(asked.span, "asks for it");
+            finding = finding.secondary(asked.span, "asks for it");
         }
         self.findings.push(finding);
         false
@@ -391,8 +391,8 @@ impl<'a, 'l> Builder<'a, 'l> {
         };
         self.findings.push(
             Finding::new(&rules::DO_NOT_ALONE, what)
-                .at(act.span, "")
-                .and(step.span, "the step")
+                .primary(act.span, "")
+                .secondary(step.span, "the step")
                 .help("give it a step of its own, with no other words, in a section that is written out"),
         );
     }

@@ -165,9 +165,9 @@ impl<'a> Library<'a> {
             let Some(asked) = asked else { continue };
             let label = format!("asks for `{}`", self.procedure(asked.value).id);
             finding = if at == 0 {
-                finding.at(asked.span, label)
+                finding.primary(asked.span, label)
             } else {
-                finding.and(asked.span, label)
+                finding.secondary(asked.span, label)
             };
         }
         findings.push(finding);
@@ -273,8 +273,8 @@ fn check_left(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
             });
             findings.push(
                 Finding::new(&UNKNOWN_THING, message)
-                    .at(name.span, "")
-                    .near(nearest(&name.value, names)),
+                    .primary(name.span, "")
+                    .suggest(nearest(&name.value, names)),
             );
         }
     }

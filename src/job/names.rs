@@ -273,7 +273,7 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
                 format!("{} {has} no {word} `{}`", names.join(", "), name.name)
             }
         };
-        let mut finding = Finding::new(&UNKNOWN_THING, message).at(span, "");
+        let mut finding = Finding::new(&UNKNOWN_THING, message).primary(span, "");
         finding = match (name.is, &name.near) {
             (Some(other), _) => {
                 finding.help(format!("`{}` is a {}, and takes other verbs", name.name, other.word()))

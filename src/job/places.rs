@@ -179,7 +179,7 @@ impl<'a> Places<'a, '_> {
                 let wanted = thing.value.trim_start_matches("step/");
                 let message = format!("no step of this job is `{wanted}`");
                 let nowhere = nowhere(thing.span, message);
-                Err(Box::new(nowhere.near(nearest(wanted, ids))))
+                Err(Box::new(nowhere.suggest(nearest(wanted, ids))))
             }
             several => {
                 let numbers: Vec<String> =
@@ -199,5 +199,5 @@ impl<'a> Places<'a, '_> {
 }
 
 fn nowhere(span: Span, message: String) -> Finding {
-    Finding::new(&UNKNOWN_PLACE, message).at(span, "")
+    Finding::new(&UNKNOWN_PLACE, message).primary(span, "")
 }

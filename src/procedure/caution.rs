@@ -33,7 +33,7 @@ pub(super) fn cautions_of(blocks: &[Block], span: Span, findings: &mut Findings)
         };
         findings.push(
             Finding::new(&rules::QUOTE_WITHOUT_CAUTION, message)
-                .at(span, "")
+                .primary(span, "")
                 .help("name messages in it and nothing else: `> [](caution:petrol-fire)`"),
         );
     }

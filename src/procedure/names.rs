@@ -82,8 +82,8 @@ fn find<T>(
     if id.is_none() {
         findings.push(
             Finding::new(&rules::UNKNOWN_THING, message(&name.value))
-                .at(name.span, "")
-                .near(nearest(&name.value, keys.iter())),
+                .primary(name.span, "")
+                .suggest(nearest(&name.value, keys.iter())),
         );
     }
     Some(name.with(id?))
@@ -183,7 +183,7 @@ impl Resolver<'_, '_> {
                     let known = Verb::ALL.iter().map(|verb| verb.word());
                     let message = format!("`{verb}` is not a verb to find a step by");
                     let finding = unknown_place(thing.span, message);
-                    return Err(Box::new(finding.near(nearest(verb, known))));
+                    return Err(Box::new(finding.suggest(nearest(verb, known))));
                 };
                 Ok(Reference::Step(StepName::Action(verb, (*name).to_owned())))
             }
@@ -235,28 +235,28 @@ impl Resolver<'_, '_> {
             let message = format!("there is no figure `{wanted}`");
             Box::new(
                 Finding::new(&rules::MISSING_FIGURE, message)
-                    .at(path.span, "")
-                    .near(nearest(&wanted, figures.iter())),
+                    .primary(path.span, "")
+                    .suggest(nearest(&wanted, figures.iter())),
             )
         })
     }
 }
 
 fn unknown_place(span: Span, message: String) -> Finding {
-    Finding::new(&rules::UNKNOWN_PLACE, message).at(span, "")
+    Finding::new(&rules::UNKNOWN_PLACE, message).primary(span, "")
 }
 
 /// Reports a reference to something that there is not.
 fn missing<T>(span: Span, kind: &str, name: &str, keys: &Keys<'_, T>) -> Box<Finding> {
     let finding = unknown_place(span, format!("there is no {kind} `{name}`"));
-    Box::new(finding.near(nearest(name, keys.iter())))
+    Box::new(finding.suggest(nearest(name, keys.iter())))
 }
 
 fn outside(path: &Located<String>) -> Box<Finding> {
     let message = format!("figure `{}` is not in the tree", path.value);
     Box::new(
         Finding::new(&rules::FIGURE_OUTSIDE_TREE, message)
-            .at(path.span, "")
+            .primary(path.span, "")
             .help("copy it into `figures/` and name it from here: `../figures/…`"),
     )
 }

@@ -39,8 +39,8 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
             );
             findings.push(
                 Finding::new(&rules::SAME_ID_TWICE, message)
-                    .at(procedure.title.span, "this one is not used")
-                    .and(first.title.span, "the other")
+                    .primary(procedure.title.span, "this one is not used")
+                    .secondary(first.title.span, "the other")
                     .help("give one of the files another name"),
             );
             continue;
@@ -146,7 +146,7 @@ fn read_file(
                 &rules::NO_FRONT_MATTER,
                 format!("`{}` {what}", file.path),
             )
-            .at(file.span(0..first_line(&file.text)), label)
+            .primary(file.span(0..first_line(&file.text)), label)
             .help(
                 "begin the file with TOML between two `+++` lines: at least `title` and `machines`",
             ),
@@ -178,7 +178,7 @@ fn no_empty(procedure: &Procedure, format: &Format, findings: &mut Findings) {
         let message = format!("{} `{}` has no {}", format.name, procedure.id, format.items);
         findings.push(
             Finding::new(&rules::NOTHING_TO_DO, message)
-                .at(procedure.title.span, "")
+                .primary(procedure.title.span, "")
                 .help("write a `##` heading and a numbered list below it"),
         );
     }
@@ -187,7 +187,7 @@ fn no_empty(procedure: &Procedure, format: &Format, findings: &mut Findings) {
             let message = format!("section `{}` is empty", section.title);
             findings.push(
                 Finding::new(&rules::NOTHING_TO_DO, message)
-                    .at(section.span, "")
+                    .primary(section.span, "")
                     .help(format!(
                         "write its {}, or take the heading out",
                         format.items
@@ -231,7 +231,7 @@ fn read_front(
         let is_new = seen.insert(id.value.clone());
         if !is_new {
             let message = format!("`{}` stands in `machines` twice", id.value);
-            findings.push(Finding::new(&rules::SAME_MACHINE_TWICE, message).at(id.span, ""));
+            findings.push(Finding::new(&rules::SAME_MACHINE_TWICE, message).primary(id.span, ""));
         }
         is_new
     });
@@ -263,7 +263,7 @@ fn read_front(
             let message = format!("`{}` is left without a reason", name.value);
             findings.push(
                 Finding::new(&rules::LEFT_WITHOUT_REASON, message)
-                    .at(why.span, "")
+                    .primary(why.span, "")
                     .help("say why; the reason is printed"),
             );
         }
@@ -295,7 +295,7 @@ fn read_body(
                                 &rules::STEP_OUTSIDE_SECTION,
                                 "a step stands before the first `##` heading",
                             )
-                            .at(item.span, "")
+                            .primary(item.span, "")
                             .help("write a heading above it: `## Take off`"),
                         );
                     }
@@ -364,7 +364,7 @@ fn plain_list(list: &List, findings: &mut Findings) {
 fn unread(what: &str, span: Span, findings: &mut Findings) {
     findings.push(
         Finding::new(&prose::UNREAD_MARKDOWN, format!("{what} is not read"))
-            .at(span, "")
+            .primary(span, "")
             .help("make it a step, or put it where one belongs"),
     );
 }
@@ -376,7 +376,7 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
                 &rules::HEADING_LEVEL,
                 "a section's heading is written with `##`",
             )
-            .at(heading.span, "")
+            .primary(heading.span, "")
             .help("the title stands in the front matter, and sections do not nest"),
         );
         if heading.level == 1 {
@@ -393,8 +393,8 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
         let message = format!("`{mark}` is not a mark of a section");
         findings.push(
             Finding::new(&rules::UNKNOWN_MARK, message)
-                .at(heading.span, "")
-                .near(crate::finding::nearest(mark, [".reverse"])),
+                .primary(heading.span, "")
+                .suggest(crate::finding::nearest(mark, [".reverse"])),
         );
     }
     stray_actions(&heading.text, findings);
@@ -427,7 +427,7 @@ fn no_step_below(waiting: &mut Vec<Action>, findings: &mut Findings) {
         let message = format!("caution `{}` has no step below it", caution.thing.value);
         findings.push(
             Finding::new(&rules::CAUTION_WITHOUT_STEP, message)
-                .at(caution.span, "")
+                .primary(caution.span, "")
                 .help("move it above the step it belongs to"),
         );
     }
@@ -444,7 +444,7 @@ fn stray_actions(inlines: &[Inline], findings: &mut Findings) {
             );
             findings.push(
                 Finding::new(&rules::ACTION_OUTSIDE_STEP, message)
-                    .at(action.span, "")
+                    .primary(action.span, "")
                     .help("make it an item of a numbered list"),
             );
         }

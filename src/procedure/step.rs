@@ -46,7 +46,7 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
     if step.text.is_empty() {
         findings.push(
             Finding::new(&rules::EMPTY_STEP, "a step says nothing")
-                .at(span, "")
+                .primary(span, "")
                 .help("say what is done, or take the number out"),
         );
     }
@@ -66,7 +66,7 @@ fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
                     &rules::UNKNOWN_MARK,
                     format!("`{mark}…` does not stand at the end of the step's first paragraph"),
                 )
-                .at(span, "")
+                .primary(span, "")
                 .help("move it there, with nothing behind it"),
             );
         }
@@ -101,7 +101,7 @@ fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: 
         }
         Block::Heading(heading) => findings.push(
             Finding::new(&rules::HEADING_LEVEL, "a heading stands inside a step")
-                .at(heading.span, ""),
+                .primary(heading.span, ""),
         ),
     }
 }
@@ -233,18 +233,18 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                 }
                 _ => findings.push(
                     Finding::new(&rules::UNKNOWN_MARK, "an excuse has no reason")
-                        .at(span, "")
+                        .primary(span, "")
                         .help("name the rule and say why: `{excuse=\"part-left-off: dries overnight\"}`"),
                 ),
             },
             ("only", _) => findings.push(
                 Finding::new(&rules::UNKNOWN_MARK, "`{only}` names no machine")
-                    .at(span, "")
+                    .primary(span, "")
                     .help("name them in quotes: `{only=\"tarn-t7 tarn-p50\"}`"),
             ),
             (mark, None) if mark.starts_with('#') => findings.push(
                 Finding::new(&rules::UNKNOWN_MARK, "a step has two ids")
-                    .at(span, "")
+                    .primary(span, "")
                     .help("keep one"),
             ),
             (other, _) => findings.push(
@@ -252,8 +252,8 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                     &rules::UNKNOWN_MARK,
                     format!("`{{{other}}}` is not a mark of a step"),
                 )
-                .at(span, "")
-                .near(nearest(other, ["if-fitted", "only", "excuse"])),
+                .primary(span, "")
+                .suggest(nearest(other, ["if-fitted", "only", "excuse"])),
             ),
         }
     }

@@ -46,7 +46,7 @@ pub fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inlin
                     &rules::UNREAD_MARKDOWN,
                     "this text should be a sentence or two",
                 )
-                .at(text.span, "has a list, heading or quotation in it"),
+                .primary(text.span, "has a list, heading or quotation in it"),
             );
         }
     }
@@ -82,7 +82,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         let span = self.place(range);
         self.findings.push(
             Finding::new(&rules::UNREAD_MARKDOWN, format!("{what} is not read"))
-                .at(span, "")
+                .primary(span, "")
                 .help("write it as a paragraph, a list or a `##` section"),
         );
     }
@@ -294,7 +294,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                             &rules::FIGURE_WITHOUT_TEXT,
                             "a figure has no text for those who can't see it",
                         )
-                        .at(span, "")
+                        .primary(span, "")
                         .help("say what it shows: `![the rod in the outer hole](…)`"),
                     );
                 }
@@ -373,8 +373,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             };
             self.findings.push(
                 Finding::new(&rules::UNKNOWN_VERB, format!("`{scheme}` is not a verb"))
-                    .at(scheme_span, "")
-                    .near(nearest(scheme, known)),
+                    .primary(scheme_span, "")
+                    .suggest(nearest(scheme, known)),
             );
         }
         Inline::Link(Box::new(located(address, at)), parts)

@@ -12,7 +12,7 @@ impl Record<'_> {
             let message = format!("{} has no `{key}`", self.what);
             findings.push(
                 Finding::new(&rules::MISSING_FIELD, message)
-                    .at(self.span, format!("needs `{key}`")),
+                    .primary(self.span, format!("needs `{key}`")),
             );
         }
     }
@@ -25,7 +25,7 @@ impl Record<'_> {
             let message = format!("`{key}` of {} is empty", self.what);
             findings.push(
                 Finding::new(&rules::MISSING_FIELD, message)
-                    .at(span, "")
+                    .primary(span, "")
                     .help("write it, or leave the field out"),
             );
             return None;
@@ -118,7 +118,7 @@ impl Record<'_> {
         let is_empty = matches!(self.table.get(key).map(toml::Spanned::get_ref), Some(DeValue::Array(items)) if items.is_empty());
         if is_empty {
             let message = format!("`{key}` of {} is empty", self.what);
-            findings.push(Finding::new(&rules::MISSING_FIELD, message).at(self.span, ""));
+            findings.push(Finding::new(&rules::MISSING_FIELD, message).primary(self.span, ""));
         }
         texts
     }

@@ -68,7 +68,7 @@ pub fn read_toml(
                 &rules::BROKEN_TOML,
                 format!("the TOML can't be read: {message}"),
             )
-            .at(origin.span(at), ""),
+            .primary(origin.span(at), ""),
         );
     }
     let is_well_formed = errors.is_empty();
@@ -125,7 +125,7 @@ impl<'t> Record<'t> {
             DeValue::Table(_) => "a table",
         };
         let message = format!("`{key}` of {} should be {expected}, not {found}", self.what);
-        Finding::new(&rules::WRONG_TYPE, message).at(span, format!("expected {expected}"))
+        Finding::new(&rules::WRONG_TYPE, message).primary(span, format!("expected {expected}"))
     }
 
     /// Reports the keys that were not asked for.
@@ -136,8 +136,8 @@ impl<'t> Record<'t> {
                 let message = format!("{} has no field `{name}`", self.what);
                 findings.push(
                     Finding::new(&rules::UNKNOWN_KEY, message)
-                        .at(self.origin.span(key.span()), "not a field of it")
-                        .near(nearest(name, self.asked.iter().copied())),
+                        .primary(self.origin.span(key.span()), "not a field of it")
+                        .suggest(nearest(name, self.asked.iter().copied())),
                 );
             }
         }
@@ -166,7 +166,7 @@ pub fn check_id(id: &str, span: Span, findings: &mut Findings) {
     if !id.split('-').all(word) {
         findings.push(
             Finding::new(&rules::ILL_FORMED_ID, format!("`{id}` can't be an id"))
-                .at(span, "")
+                .primary(span, "")
                 .help("an id is lower-case words and digits joined by hyphens: `fuel-tap`"),
         );
     }

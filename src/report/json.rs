@@ -150,7 +150,7 @@ mod tests {
     fn the_very_end_of_a_file_is_a_place() {
         let tree = tree::read(&Memory::new([("shop.toml", "name")]));
         let source = &tree.files[0];
-        let found = Finding::new(tree::RULES[0], "it ends").at(source.span(4..4), "");
+        let found = Finding::new(tree::RULES[0], "it ends").primary(source.span(4..4), "");
         let place = &entry(&tree, &found).places[0];
         assert_eq!((place.line, place.column), (1, 5));
         assert_eq!((place.before.as_str(), place.marked.as_str()), ("name", ""));

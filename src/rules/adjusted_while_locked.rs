@@ -59,7 +59,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "set here")
-                .and(lock.span, "locks it")
+                .secondary(lock.span, "locks it")
                 .help(format!("add `[](slacken:{fastener})` before it"))
                 .since(state.since, "tightened here"),
         );

@@ -48,7 +48,7 @@ fn check(shop: &Shop, day: Day, findings: &mut Findings) {
                 tool.key
             );
             let place = due.unwrap_or(known);
-            findings.push(Finding::new(&RULE, message).at(place.span, ""));
+            findings.push(Finding::new(&RULE, message).primary(place.span, ""));
         }
     }
 }

@@ -42,7 +42,7 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
         if cause.test.is_some() && cause.mend.is_none() {
             findings.push(
                 Finding::new(&RULE, "a cause has a test but leads nowhere")
-                    .at(step.span, "")
+                    .primary(step.span, "")
                     .help("say in a last point what mends it: `[](see:procedure/…)`"),
             );
         }

@@ -41,7 +41,7 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
         if Cause::of(step.notes).test.is_none() {
             findings.push(
                 Finding::new(&RULE, "a cause has no test")
-                    .at(step.span, "")
+                    .primary(step.span, "")
                     .help("say in a first point below it how it is told from the others"),
             );
         }

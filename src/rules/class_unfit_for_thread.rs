@@ -39,9 +39,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
             "the class of `{}` of `{}` does not go with its thread: {error}",
             part.key, machine.id
         );
-        let mut finding = Finding::new(&RULE, message).at(class.span, "");
+        let mut finding = Finding::new(&RULE, message).primary(class.span, "");
         if let Some(thread) = &part.thread {
-            finding = finding.and(thread.span, "its thread");
+            finding = finding.secondary(thread.span, "its thread");
         }
         findings.push(match error.help() {
             Some(help) => finding.help(help),

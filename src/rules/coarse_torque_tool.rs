@@ -61,8 +61,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
             part.key, machine.id
         );
         let mut finding = Finding::new(&RULE, message)
-            .at(stage.spec.span, "")
-            .and(tool.span, "the tool");
+            .primary(stage.spec.span, "")
+            .secondary(tool.span, "the tool");
         finding.level = level;
         findings.push(match adequacy.window {
             Some((least, most)) => finding.help(format!(

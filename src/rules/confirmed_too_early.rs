@@ -55,7 +55,7 @@ fn check(scene: &Scene<'_, '_>, condition: &RunCondition, findings: &mut Finding
         findings.push(
             scene
                 .finding(&RULE, message, "confirmed here")
-                .and(action.span, "what brings it about")
+                .secondary(action.span, "what brings it about")
                 .help(format!("add `[]({written})` before it")),
         );
     }

@@ -36,7 +36,7 @@ impl Scene<'_, '_> {
     ) -> Finding {
         Finding::new(rule, message)
             .in_job(self.job.to_string())
-            .at(self.at.span, label)
+            .primary(self.at.span, label)
     }
 }
 
@@ -51,7 +51,7 @@ impl Ending<'_, '_> {
     ) -> Finding {
         let finding = Finding::new(rule, message).in_job(self.job.name().to_string());
         match since {
-            Some(moment) => finding.at(moment.span, label),
+            Some(moment) => finding.primary(moment.span, label),
             None => finding,
         }
     }
@@ -61,7 +61,7 @@ impl Finding {
     /// Points at the action that set something up, where there was one.
     pub(super) fn since(self, since: Option<Moment>, label: &str) -> Finding {
         match since {
-            Some(moment) => self.and(moment.span, label),
+            Some(moment) => self.secondary(moment.span, label),
             None => self,
         }
     }

@@ -57,7 +57,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     findings.push(
         scene
             .finding(&RULE, message, "measured here")
-            .and(need.span, "how it has to be")
+            .secondary(need.span, "how it has to be")
             .since(engine.since, "since here"),
     );
 }

@@ -48,7 +48,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
                 "add `[](tighten:{id})` once what it holds is in place"
             ));
         if let Some(stage) = part.stages.last() {
-            finding = finding.and(stage.spec.span, "its torque");
+            finding = finding.secondary(stage.spec.span, "its torque");
         }
         findings.push(finding);
     }

@@ -64,7 +64,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "put on here")
-                .and(holder.span, "holds it")
+                .secondary(holder.span, "holds it")
                 .since(state.since, "started here"),
         );
     }

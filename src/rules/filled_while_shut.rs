@@ -93,7 +93,7 @@ fn report(
     findings.push(
         scene
             .finding(&RULE, message, "done here")
-            .and(place, "has to be off for it")
+            .secondary(place, "has to be off for it")
             .help(format!("add `[](remove:{key})` before it"))
             .since(scene.before.part(part).since, "put on here"),
     );

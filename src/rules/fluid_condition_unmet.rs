@@ -64,7 +64,7 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "done here")
-                .and(need.span, "it needs this")
+                .secondary(need.span, "it needs this")
                 .help(format!(
                     "add `[](confirm:{condition})` before it, once it holds"
                 )),

@@ -71,9 +71,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
             );
             findings.push(
                 Finding::new(&RULE, message)
-                    .at(limits.spec.span, "")
-                    .and(generator.frequency.span, "the frequency to keep")
-                    .and(generator.poles.span, "its poles"),
+                    .primary(limits.spec.span, "")
+                    .secondary(generator.frequency.span, "the frequency to keep")
+                    .secondary(generator.poles.span, "its poles"),
             );
         }
     }

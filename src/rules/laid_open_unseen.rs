@@ -64,7 +64,7 @@ fn check(scene: &Scene<'_, '_>, cover: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "covered here")
-                .and(opened.span, "lies open when this is off")
+                .secondary(opened.span, "lies open when this is off")
                 .help(format!("add `[](inspect:{id})` before it"))
                 .since(before.since, "laid open here"),
         );

@@ -18,8 +18,8 @@ pub fn set_levels(shop: &Shop, findings: &mut Findings) {
             let message = format!("there is no rule `{}`", setting.rule.value);
             findings.push(
                 Finding::new(&UNKNOWN_RULE, message)
-                    .at(setting.rule.span, "")
-                    .near(nearest(&setting.rule.value, known)),
+                    .primary(setting.rule.span, "")
+                    .suggest(nearest(&setting.rule.value, known)),
             );
         }
     }
@@ -30,7 +30,7 @@ pub fn set_levels(shop: &Shop, findings: &mut Findings) {
         };
         if setting.level.is_none_or(|level| level < rule.level) {
             let message = format!("`{}` can't be set lower than an error", rule.name);
-            findings.push(Finding::new(&FIXED_LEVEL, message).at(setting.rule.span, ""));
+            findings.push(Finding::new(&FIXED_LEVEL, message).primary(setting.rule.span, ""));
         }
     }
     findings.set_levels(|finding| {

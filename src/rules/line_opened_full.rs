@@ -73,7 +73,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let message = format!("`{}` is opened with {fluid} in it", part.key);
     let mut finding = scene
         .finding(&RULE, message, "opened here")
-        .and(carries.span, "what it carries");
+        .secondary(carries.span, "what it carries");
     if let Some((valve, state)) = states.first() {
         finding = finding.help(format!(
             "add `[](close:{})` or `[](drain:{fluid})` before it",

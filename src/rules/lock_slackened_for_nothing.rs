@@ -67,7 +67,7 @@ fn check(scene: &Scene<'_, '_>, lock: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "tightened here")
-                .and(locks.span, "what it locks")
+                .secondary(locks.span, "what it locks")
                 .help(format!("add `[](adjust:{})` before it", reading.key))
                 .since(before.since, "slackened here"),
         );

@@ -49,7 +49,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     findings.push(
         scene
             .finding(&RULE, message, "measured again here")
-            .and(first.span, "measured here")
+            .secondary(first.span, "measured here")
             .help(format!(
                 "say what is done between, perhaps `[](adjust:{})`",
                 reading.key

@@ -60,8 +60,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 reading.key, machine.id
             );
             let mut finding = Finding::new(&RULE, message)
-                .at(limits.spec.span, "")
-                .and(tool.span, "the meter");
+                .primary(limits.spec.span, "")
+                .secondary(tool.span, "the meter");
             finding.level = level;
             findings.push(match adequacy.window {
                 Some((least, most)) => finding.help(format!(

@@ -72,7 +72,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "restored here")
-                .and(unchecked.span, "put back here")
+                .secondary(unchecked.span, "put back here")
                 .help(format!(
                     "add `[](inspect:{id})` once the fluid is in and its valve is open"
                 )),

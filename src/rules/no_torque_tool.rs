@@ -46,13 +46,17 @@ fn check(shop: &Shop, findings: &mut Findings) {
             "no torque tool of the crib covers `{}` of `{}`",
             part.key, machine.id
         );
-        findings.push(Finding::new(&RULE, message).at(stage.spec.span, "").and(
-            tool.span,
-            format!(
-                "comes nearest: {} to {}",
-                torque.lowest().text(),
-                torque.highest().text()
-            ),
-        ));
+        findings.push(
+            Finding::new(&RULE, message)
+                .primary(stage.spec.span, "")
+                .secondary(
+                    tool.span,
+                    format!(
+                        "comes nearest: {} to {}",
+                        torque.lowest().text(),
+                        torque.highest().text()
+                    ),
+                ),
+        );
     }
 }

@@ -55,7 +55,7 @@ fn before_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "run here")
-                .and(since.span, "done here")
+                .secondary(since.span, "done here")
                 .help(help(role)),
         );
     }

@@ -66,7 +66,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "goes back here")
-                .and(sealed.span, "what it seals")
+                .secondary(sealed.span, "what it seals")
                 .help(format!(
                     "add `[](remove:{id})` and `[](renew:{id})` before it",
                     id = seal.key

@@ -50,8 +50,8 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             tree.text(second)
         );
         let finding = Finding::new(&RULE, message)
-            .at(second, "")
-            .and(first, "typed beside it");
+            .primary(second, "")
+            .secondary(first, "typed beside it");
         findings.push(match printed {
             Some(printed) => finding.help(format!("the first is {printed}")),
             None => finding,

@@ -78,7 +78,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, here)
-                .and(front.span, "is in front of it")
+                .secondary(front.span, "is in front of it")
                 .help(format!("{mend} `[](remove:{key})` before it"))
                 .since(state.since, "last put on here"),
         );

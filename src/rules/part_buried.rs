@@ -69,7 +69,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "put on here")
-                .and(front.span, "says that it is in front")
+                .secondary(front.span, "says that it is in front")
                 .help(format!("add `[](fit:{id})` before it"))
                 .since(state.since, "taken off here"),
         );

@@ -62,7 +62,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "taken off here")
-                .and(holder.span, "holds it")
+                .secondary(holder.span, "holds it")
                 .help(format!(
                     "add `[](remove:{fastener})` or `[](slacken:{fastener})` before it"
                 ))

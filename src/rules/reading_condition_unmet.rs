@@ -56,7 +56,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "measured here")
-                .and(need.span, "it needs this")
+                .secondary(need.span, "it needs this")
                 .help(format!(
                     "add `[](confirm:{condition})` before it, once it holds"
                 )),

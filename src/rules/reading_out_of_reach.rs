@@ -64,7 +64,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "")
-                .and(
+                .secondary(
                     part.span,
                     if has_to_be_on {
                         "has to be on"

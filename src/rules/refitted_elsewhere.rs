@@ -59,6 +59,6 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     findings.push(
         scene
             .finding(&RULE, message, "fitted here")
-            .and(known.span, "where it sits"),
+            .secondary(known.span, "where it sits"),
     );
 }

@@ -61,7 +61,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         findings.push(
             ending
                 .finding(&RULE, message, since, "last run or stopped here")
-                .and(reading.span, "shows whether the run was right")
+                .secondary(reading.span, "shows whether the run was right")
                 .help(format!("add `[](measure:{id})`")),
         );
     }

@@ -53,6 +53,6 @@ fn check(shop: &Shop, findings: &mut Findings) {
             "`{}` may be run without tools and people known to be clear",
             machine.id
         );
-        findings.push(Finding::new(&RULE, message).at(machine.name.span, ""));
+        findings.push(Finding::new(&RULE, message).primary(machine.name.span, ""));
     }
 }

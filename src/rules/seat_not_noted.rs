@@ -51,7 +51,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         .finding(&RULE, message, "taken off here")
         .help(format!("add `[](note:{id})` before it comes off"));
     if let Some(first) = part.seats.first() {
-        finding = finding.and(first.span, format!("could sit in: {}", seats.join(", ")));
+        finding = finding.secondary(first.span, format!("could sit in: {}", seats.join(", ")));
     }
     findings.push(finding);
 }

@@ -86,6 +86,6 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             format!("put it between angle brackets: `(<{path}>{title})`")
         };
         let span = scene.file.span(start..start + end);
-        findings.push(Finding::new(&RULE, message).at(span, "").help(help));
+        findings.push(Finding::new(&RULE, message).primary(span, "").help(help));
     }
 }

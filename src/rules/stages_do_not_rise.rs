@@ -46,8 +46,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 "the stages of `{}` of `{}` do not rise: {error}",
                 part.key, machine.id
             );
-            findings
-                .push(Finding::new(&RULE, message).at(part.stages[0].spec.span, "the first stage"));
+            findings.push(
+                Finding::new(&RULE, message).primary(part.stages[0].spec.span, "the first stage"),
+            );
         }
     }
 }

@@ -62,8 +62,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 tool.key, machine.id
             );
             let mut finding = Finding::new(&RULE, message)
-                .at(pulses.span, "sparks a turn")
-                .and(wrong.span, "what it can be set to");
+                .primary(pulses.span, "sparks a turn")
+                .secondary(wrong.span, "what it can be set to");
             let aim = reading
                 .limits
                 .as_ref()

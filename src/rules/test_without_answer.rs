@@ -51,8 +51,8 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
                 let message = format!("nothing says how `{}` should be", part.key);
                 findings.push(
                     Finding::new(&RULE, message)
-                        .at(act.span, "")
-                        .and(part.span, "has neither `reuse` nor `limits`")
+                        .primary(act.span, "")
+                        .secondary(part.span, "has neither `reuse` nor `limits`")
                         .help("give it one of them, or say it in a point after the test"),
                 );
             }

@@ -56,9 +56,10 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 tip.text(),
                 most.text()
             );
-            let mut finding = Finding::new(&RULE, message).at(ceiling.spec.span, "its ceiling");
+            let mut finding =
+                Finding::new(&RULE, message).primary(ceiling.spec.span, "its ceiling");
             if let Some(turns_with) = &part.turns_with {
-                finding = finding.and(turns_with.span, "at the top of this speed");
+                finding = finding.secondary(turns_with.span, "at the top of this speed");
             }
             findings.push(finding);
         }

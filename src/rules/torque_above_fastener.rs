@@ -58,7 +58,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         );
         findings.push(
             Finding::new(&RULE, message)
-                .at(stage.spec.span, "")
+                .primary(stage.spec.span, "")
                 .help(format!(
                     "{}, at three quarters of proof; the maker's value rules",
                     takes.arithmetic.join("; ")

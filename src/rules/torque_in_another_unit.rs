@@ -48,7 +48,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         );
         findings.push(
             Finding::new(&RULE, message)
-                .at(stage.spec.span, "")
+                .primary(stage.spec.span, "")
                 .help(format!(
                     "was {} meant? the joint takes about {}: {}",
                     meant.text(),

@@ -62,9 +62,9 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             part.key,
             scene.machine.id
         );
-        let mut finding = Finding::new(&RULE, message).at(scene.at.span, "used here");
+        let mut finding = Finding::new(&RULE, message).primary(scene.at.span, "used here");
         if let Some(stage) = part.stages.last() {
-            finding = finding.and(stage.spec.span, "its torque");
+            finding = finding.secondary(stage.spec.span, "its torque");
         }
         findings.push(match scene.shop.torque_tool_for(part) {
             Some(CribChoice::Covers(better)) => finding.help(format!("use `{}`", better.key)),

@@ -64,8 +64,8 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             );
             findings.push(
                 Finding::new(&RULE, message)
-                    .at(span, "")
-                    .and(value.spec.span, "written here")
+                    .primary(span, "")
+                    .secondary(value.spec.span, "written here")
                     .help(format!("take it out: `[]({link})` prints it")),
             );
         }

@@ -54,7 +54,7 @@ fn judge(value: &Sourced, machine: &str, findings: &mut Findings) {
     if value.basis.is_none() {
         findings.push(
             Finding::new(&RULE, format!("a value of `{machine}` has no basis"))
-                .at(value.spec.span, "printed as *unverified*")
+                .primary(value.spec.span, "printed as *unverified*")
                 .help("add `basis = \"…\"`: where the value was read"),
         );
     }

@@ -46,7 +46,7 @@ pub fn unused_waivers(procedures: &[Procedure], waived: &Waived, findings: &mut 
         let message = format!("the excuse for `{rule}` excuses nothing");
         findings.push(
             Finding::new(&IDLE_EXCUSE, message)
-                .at(place, "")
+                .primary(place, "")
                 .help("take it out, or correct the rule's name"),
         );
     }

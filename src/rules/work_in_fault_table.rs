@@ -46,7 +46,7 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
             let (verb, thing) = (action.verb.word(), &action.thing.value);
             findings.push(
                 Finding::new(&RULE, format!("`{verb}:{thing}` is no test"))
-                    .at(action.span, "")
+                    .primary(action.span, "")
                     .help(
                         "a table tests a whole machine; work is a procedure: \
                          `[](see:procedure/…)`",

@@ -61,7 +61,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "worked on here")
-                .and(energy.span, "live")
+                .secondary(energy.span, "live")
                 .help(format!(
                     "add `[](isolate:{id})` and `[](prove:{id})` before it",
                     id = energy.key

@@ -81,7 +81,7 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     );
     findings.push(
         Finding::new(&RULE, message)
-            .at(scene.at.span, "")
+            .primary(scene.at.span, "")
             .help(needed.join(", ")),
     );
 }

@@ -266,7 +266,7 @@ fn not_utf8(source: &Source, at: usize) -> Finding {
         &rules::NOT_UTF8,
         format!("`{}` is not UTF-8 text", source.path),
     )
-    .at(span, "the first byte that is not")
+    .primary(span, "the first byte that is not")
     .help("save the file as UTF-8 in the editor")
 }
 
@@ -325,5 +325,5 @@ fn unread(path: &str) -> Finding {
         &rules::UNREAD_FILE,
         format!("`{path}` is not where a source file stands, so it is not read"),
     )
-    .near(nearest(path, ROOT_FILES))
+    .suggest(nearest(path, ROOT_FILES))
 }

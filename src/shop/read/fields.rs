@@ -23,7 +23,7 @@ pub(super) fn price(record: &mut Record<'_>, findings: &mut Findings) -> Option<
         let message = format!("`price` of {} can't be read", record.what());
         findings.push(
             Finding::new(&rules::ILL_FORMED_VALUE, message)
-                .at(text.span, "")
+                .primary(text.span, "")
                 .help("write a plain number with up to two decimals: `\"4.50\"`"),
         );
     }
@@ -67,7 +67,7 @@ pub(super) fn choice<T: Copy>(
     let message = format!("`{key}` of {} can't be `{}`", record.what(), text.value);
     findings.push(
         Finding::new(&rules::NOT_A_CHOICE, message)
-            .at(text.span, "")
+            .primary(text.span, "")
             .help(format!("it is one of {}", words.join(", "))),
     );
     None
@@ -101,7 +101,7 @@ pub(super) fn trade_value<T>(
     findings: &mut Findings,
 ) -> Option<T> {
     made.inspect_err(|error| {
-        let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).at(span, "");
+        let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).primary(span, "");
         findings.push(match error.help() {
             Some(help) => finding.help(help),
             None => finding,
@@ -144,7 +144,7 @@ pub(super) fn parse_spec(
             names.join(" or "),
             kind.name()
         );
-        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(text.span, ""));
+        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(text.span, ""));
         return None;
     }
     Some(text.with(spec))
@@ -157,7 +157,7 @@ pub(super) fn ill_formed(text: &Located<String>, error: &crate::quantity::Error)
     } else {
         text.span
     };
-    let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).at(span, "");
+    let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).primary(span, "");
     match error.help() {
         Some(help) => finding.help(help),
         None => finding,
@@ -170,7 +170,7 @@ pub(super) fn no_actions(text: &[Inline], of: &str, findings: &mut Findings) {
         let message = format!("an instruction of {of} has an action in it");
         findings.push(
             Finding::new(&rules::STRAY_ACTION, message)
-                .at(action.span, "")
+                .primary(action.span, "")
                 .help("say it in words; actions belong in steps"),
         );
     }

@@ -46,8 +46,8 @@ impl<'k, T> Known<'k, T> {
             let message = format!("{of} names an unknown {kind} `{}`", name.value);
             findings.push(
                 Finding::new(&rules::UNKNOWN_NAME, message)
-                    .at(name.span, "")
-                    .near(nearest(&name.value, self.keys.iter())),
+                    .primary(name.span, "")
+                    .suggest(nearest(&name.value, self.keys.iter())),
             );
         }
     }
@@ -176,7 +176,7 @@ impl<'k> MachineKeys<'k> {
     ) -> Option<Located<MachineAction>> {
         let not_one = |message, near| {
             let finding = Finding::new(&rules::NOT_A_CHOICE, message);
-            finding.at(text.span, "").near(near)
+            finding.primary(text.span, "").suggest(near)
         };
         let (word, key) = text.value.split_once(':').unwrap_or((&text.value, ""));
         let verb = Verb::find(word).filter(|_| text.value.contains(':'));
@@ -203,8 +203,8 @@ impl<'k> MachineKeys<'k> {
             ThingKind::Engine => {
                 let message = format!("{of} names an unknown engine `{key}`");
                 let near = has_engine.then_some("engine");
-                let finding = Finding::new(&rules::UNKNOWN_NAME, message).at(text.span, "");
-                findings.push(finding.near(near));
+                let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(text.span, "");
+                findings.push(finding.suggest(near));
                 None
             }
             ThingKind::Procedure | ThingKind::Place => {

@@ -65,7 +65,7 @@ fn no_reserved_key(machine: &Machine, shop: &Shop, findings: &mut Findings) {
     if is_language || RESERVED.contains(&key) {
         let message =
             format!("a machine can't be called `{key}`: the output has a folder of that name");
-        let finding = Finding::new(&rules::RESERVED_ID, message).at(machine.name.span, "");
+        let finding = Finding::new(&rules::RESERVED_ID, message).primary(machine.name.span, "");
         findings.push(finding.help("give the machine's file another name"));
     }
 }
@@ -127,7 +127,7 @@ fn read_generator(
     let poles = generator.count("poles", findings);
     if let Some(odd) = poles.as_ref().filter(|poles| poles.value % 2 == 1) {
         let message = "a generator has an even number of poles";
-        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(odd.span, ""));
+        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(odd.span, ""));
     }
     let frequency = spec(generator, "frequency", &[Quantity::Frequency], findings);
     let droop = spec(generator, "droop", &[Quantity::Percent], findings);
@@ -180,7 +180,7 @@ fn read_run(
             let message = format!("`{}:` has no place in {of}", action.verb.word());
             findings.push(
                 Finding::new(&rules::STRAY_ACTION, message)
-                    .at(action.span, "")
+                    .primary(action.span, "")
                     .help("valves are opened and closed and conditions confirmed there; the rest is for steps"),
             );
         }

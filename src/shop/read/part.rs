@@ -35,8 +35,8 @@ pub(super) fn read_part(
             let message = format!("{} has both `torque` and `stages`", part.what());
             findings.push(
                 Finding::new(&rules::CONTRADICTING_FIELDS, message)
-                    .at(torque.span, "")
-                    .and(stages[0].spec.span, "the first stage")
+                    .primary(torque.span, "")
+                    .secondary(stages[0].spec.span, "the first stage")
                     .help("keep `stages`; the last of them is the torque"),
             );
         }
@@ -115,7 +115,7 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
     for front in part.behind.iter().chain(&part.held_by) {
         if front.value == part.id {
             let message = format!("{of} is behind itself, or held by itself");
-            findings.push(Finding::new(&rules::UNKNOWN_NAME, message).at(front.span, ""));
+            findings.push(Finding::new(&rules::UNKNOWN_NAME, message).primary(front.span, ""));
         }
     }
     for stage in &part.stages {
@@ -127,7 +127,8 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
         let zero = Rational::from_integer(0.into());
         if least.is_some_and(|least| *least.value() <= zero) {
             let message = format!("the torque of {of} is not above zero");
-            findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(stage.spec.span, ""));
+            findings
+                .push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(stage.spec.span, ""));
         }
     }
     if let Some(seat) = &part.seat {
@@ -136,8 +137,8 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
             let message = format!("{of} has no seat `{}`", seat.value);
             findings.push(
                 Finding::new(&rules::UNKNOWN_NAME, message)
-                    .at(seat.span, "")
-                    .near(nearest(&seat.value, seats)),
+                    .primary(seat.span, "")
+                    .suggest(nearest(&seat.value, seats)),
             );
         }
     }

@@ -54,7 +54,7 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
             other => {
                 findings.push(
                     Finding::new(&rules::NOT_A_CHOICE, format!("`{other}` is not a level"))
-                        .at(level.span, "")
+                        .primary(level.span, "")
                         .help("it is one of `error`, `warning`, `advice`, `off`"),
                 );
                 continue;
@@ -72,8 +72,8 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
             let message = format!("`{}` is not a kind of quantity", kind_name.value);
             findings.push(
                 Finding::new(&rules::NOT_A_CHOICE, message)
-                    .at(kind_name.span, "")
-                    .near(nearest(&kind_name.value, known)),
+                    .primary(kind_name.span, "")
+                    .suggest(nearest(&kind_name.value, known)),
             );
             continue;
         };
@@ -88,8 +88,9 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
                         unit.kind().name(),
                         kind.name()
                     );
-                    findings
-                        .push(Finding::new(&rules::ILL_FORMED_VALUE, message).at(symbol.span, ""));
+                    findings.push(
+                        Finding::new(&rules::ILL_FORMED_VALUE, message).primary(symbol.span, ""),
+                    );
                 }
                 Err(error) => findings.push(ill_formed(&symbol, &error)),
             }
@@ -98,7 +99,7 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
             && let Err(error) = order.set(kind, units)
         {
             let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string());
-            findings.push(finding.at(kind_name.span, ""));
+            findings.push(finding.primary(kind_name.span, ""));
         }
     }
     order
@@ -132,7 +133,7 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
         let known = known.join(", ");
         findings.push(
             Finding::new(&rules::NOT_A_CHOICE, message)
-                .at(language.span, "")
+                .primary(language.span, "")
                 .help(format!(
                     "there are {known}, each with a region if you like: `en-GB`"
                 )),
@@ -156,7 +157,7 @@ fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String>
     let message = format!("`{}` is not a web address", address.value);
     findings.push(
         Finding::new(&rules::NOT_A_CHOICE, message)
-            .at(address.span, "")
+            .primary(address.span, "")
             .help("it is one such as `https://leaves.example/`, where the output is served"),
     );
     None

@@ -71,8 +71,8 @@ fn read_signs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<
             let message = format!("there is no sign `{}`", sign.value);
             findings.push(
                 Finding::new(&rules::NOT_A_CHOICE, message)
-                    .at(sign.span, "")
-                    .near(nearest(&sign.value, Words::signs())),
+                    .primary(sign.span, "")
+                    .suggest(nearest(&sign.value, Words::signs())),
             );
         }
         is_known
@@ -91,8 +91,8 @@ fn read_verbs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Verb> {
         let message = format!("`{}` is not a verb", text.value);
         findings.push(
             Finding::new(&rules::NOT_A_CHOICE, message)
-                .at(text.span, "")
-                .near(nearest(&text.value, known)),
+                .primary(text.span, "")
+                .suggest(nearest(&text.value, known)),
         );
     }
     verbs
