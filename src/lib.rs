@@ -10,7 +10,7 @@
 //! 5. [`shop`] reads TOML, through [`record`], into typed records.
 //! 6. [`procedure`] reads Markdown into sections, steps, actions, cautions; fault tables, too.
 //! 7. [`job`] joins a procedure and a machine: names found, chains written out, steps numbered.
-//! 8. [`dry_run`] rehearses the job on the [`model`] of the machine.
+//! 8. [`rehearsal`] rehearses the job on the [`model`] of the machine.
 //! 9. [`rules`] judge the rehearsal.
 //! 10. [`sheet`], [`site`] and [`manual`] say what is on a page, in the terms of [`page`];
 //!     [`render`] says how it looks, [`output`] puts it on disk; [`publish`] joins them.
@@ -37,7 +37,6 @@
 
 pub mod cache;
 pub mod cli;
-pub mod dry_run;
 pub mod finding;
 pub mod job;
 pub mod manual;
@@ -50,6 +49,7 @@ pub mod prose;
 pub mod publish;
 pub mod quantity;
 pub mod record;
+pub mod rehearsal;
 pub mod render;
 pub mod report;
 pub mod rules;
@@ -61,10 +61,10 @@ pub mod tree;
 mod verbs;
 pub mod words;
 
-use dry_run::Rehearsal;
 use finding::Findings;
 use job::Job;
 use procedure::Procedure;
+use rehearsal::Rehearsal;
 use shop::Shop;
 use trade::Day;
 use tree::{Tree, World};
@@ -176,7 +176,7 @@ pub fn check_taking<'s, T: Send>(
         .into_iter()
         .map(|job| {
             rules::judge_fault(&job, &mut findings);
-            let rehearsal = dry_run::rehearse(&job, |_| {});
+            let rehearsal = rehearsal::rehearse(&job, |_| {});
             Rehearsed { job, rehearsal }
         })
         .collect();

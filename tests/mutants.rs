@@ -13,11 +13,11 @@
 mod support;
 
 use benchleaf::Sources;
-use benchleaf::dry_run;
 use benchleaf::finding::Findings;
 use benchleaf::job::{self, Job};
 use benchleaf::procedure::{Item, Procedure, Step};
 use benchleaf::prose::{Action, Inline, ThingKind, Verb};
+use benchleaf::rehearsal;
 use benchleaf::rules;
 use benchleaf::shop::Machine;
 use benchleaf::tree::Memory;
@@ -482,7 +482,7 @@ impl Clean<'_> {
             let say = |findings: &Findings| format!("{:?}", findings.iter().collect::<Vec<_>>());
             assert_eq!(say(&with), say(&without), "what begins jobs has a say");
             assert_eq!(of_job, of_same);
-            let say = |moves: &[dry_run::Move<'_>]| format!("{moves:?}");
+            let say = |moves: &[rehearsal::Move<'_>]| format!("{moves:?}");
             assert_eq!(say(&as_others.moves), say(&alone.moves));
             found.extend(with);
             waived.extend(of_job);

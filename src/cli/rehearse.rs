@@ -4,8 +4,8 @@ use super::bench::AnswerArguments;
 use super::exit::{CliError, ExitStatus};
 use super::shared::{TreeArguments, known, show};
 use crate::Rehearsed;
-use crate::dry_run;
 use crate::page::{Edition, OutputContext};
+use crate::rehearsal;
 use crate::sheet::JobDocument;
 use clap::Args;
 use serde::Serialize;
@@ -80,7 +80,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     let texts = texts(rehearsed, &output);
-    let states = dry_run::states(&rehearsed.job);
+    let states = rehearsal::states(&rehearsed.job);
     let mut steps = Vec::new();
     for section in &rehearsed.job.sections {
         for step in section.steps() {

@@ -144,7 +144,7 @@ pub enum Family {
     /// The trade's arithmetic against what the files say.
     Trade,
     /// What goes wrong when the job is rehearsed.
-    DryRun,
+    Rehearsal,
     /// Making the leaves.
     Printing,
 }

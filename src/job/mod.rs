@@ -6,7 +6,7 @@
 //! it written out in full, the way back derived where it is asked for, and every
 //! reference turned into a number. Names that can't be resolved are findings; a
 //! job that has one is still made, so that the rest of it is checked too. It
-//! does not judge the order of anything: that is `dry_run`'s and `rules`'.
+//! does not judge the order of anything: that is `rehearsal`'s and `rules`'.
 
 mod build;
 mod chain;

@@ -113,7 +113,7 @@ pub(super) fn derive<'a>(
         tasks.retain(|other| !group.anchors.iter().any(|anchor| anchor.is_same(other)));
         steps.extend(group.steps);
     }
-    // A written step for a thing that was not undone is for the dry run to judge.
+    // A written step for a thing that was not undone is for the rehearsal to judge.
     steps.extend(groups.into_iter().flat_map(|group| group.steps));
     steps
 }

@@ -1,13 +1,13 @@
 //! What is at hand while a manual is written, and the order of its parts.
 
 use super::book::{Chapter, Manual, ManualHead, Met, Piece};
-use crate::dry_run::Rehearsal;
 use crate::job::{Job, Phase, Step, Thing};
 use crate::page::{
     Block, JobId, LinkTarget, OutputContext, PageContext, PageId, SheetKind, SignalWord,
     map_links_of_blocks, mark, paper,
 };
 use crate::prose::Verb;
+use crate::rehearsal::Rehearsal;
 use crate::sheet::{blocks_of_book, cautions};
 use crate::shop::{Machine, Shop};
 use crate::tree::Tree;

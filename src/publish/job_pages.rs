@@ -5,10 +5,10 @@ use super::inputs::Inputs;
 use super::plan::summary_id;
 use super::publisher::Publisher;
 use crate::cache::Fingerprint;
-use crate::dry_run;
 use crate::job::{self, Again};
 use crate::output::Key;
 use crate::page::{PageId, SheetKind};
+use crate::rehearsal;
 use crate::sheet::{JobDocument, Summary};
 use crate::site::{self, Nav, Site, nav_of_sheet};
 use crate::{Rehearsed, Sources};
@@ -77,7 +77,7 @@ impl<'a> Publisher<'_, 'a> {
                     let summary = summaries[at];
                     let cures = summary.cures.clone();
                     let job = again.job(summary.procedure, summary.machine, cures);
-                    let rehearsal = dry_run::rehearse(&job, |_| {});
+                    let rehearsal = rehearsal::rehearse(&job, |_| {});
                     Rehearsed { job, rehearsal }
                 });
                 JobDocument::new(&made.job, &made.rehearsal, self.output)

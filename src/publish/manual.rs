@@ -4,12 +4,12 @@ use super::publisher::Publisher;
 use super::run::Run;
 use super::{Outlet, PublishError, Published, Selection};
 use crate::cache::Fingerprint;
-use crate::dry_run;
 use crate::finding::Findings;
 use crate::job::{self, Job};
 use crate::manual::{JobAndRehearsal, Manual, ManualContent};
 use crate::output::Key;
 use crate::page::{OutputContext, PageId};
+use crate::rehearsal;
 use crate::shop::Machine;
 use crate::{Checked, Rehearsed, Sources};
 use rayon::prelude::*;
@@ -165,7 +165,7 @@ pub fn bind(
 fn rehearsed(jobs: Vec<Job<'_>>) -> Vec<Rehearsed<'_>> {
     let jobs = jobs.into_par_iter();
     jobs.map(|job| {
-        let rehearsal = dry_run::rehearse(&job, |_| {});
+        let rehearsal = rehearsal::rehearse(&job, |_| {});
         Rehearsed { job, rehearsal }
     })
     .collect()

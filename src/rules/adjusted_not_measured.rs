@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::dry_run::ReadingState;
+use crate::rehearsal::ReadingState;
 use crate::finding::{Findings, rule};
 
 rule! {
@@ -30,7 +30,7 @@ rule! {
     /// ## Mend
     ///
     /// Measure it again, and write it as left.
-    "adjusted-not-measured", DryRun, Error => pub(super) RULE
+    "adjusted-not-measured", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Ending(check)];

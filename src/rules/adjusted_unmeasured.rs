@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{EngineState, PartPlace, Scene};
+use crate::rehearsal::{EngineState, PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::{EngineNeed, PartId, Reading};
@@ -32,7 +32,7 @@ rule! {
     /// ## Mend
     ///
     /// Measure it as found, and set it where it is outside its limits.
-    "adjusted-unmeasured", DryRun, Warning => pub(super) RULE
+    "adjusted-unmeasured", Rehearsal, Warning => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Adjust], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Reading;
@@ -43,7 +43,7 @@ rule! {
     /// ## Mend
     ///
     /// Slacken the lock before, tighten it after, and measure then: tightening moves what was set.
-    "adjusted-while-locked", DryRun, Error => pub(super) RULE
+    "adjusted-while-locked", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Adjust], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::{MachineAction, RunCondition};
@@ -39,7 +39,7 @@ rule! {
     /// ## Mend
     ///
     /// Confirm it after that, or correct `after` on the condition.
-    "confirmed-too-early", DryRun, Error => pub(super) RULE
+    "confirmed-too-early", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Condition(&[Verb::Confirm], check)];

@@ -1,10 +1,10 @@
 //! What a rule is shown, and how it reports: an action ([`Scene`]), the end of a job, a file's text.
 
-use crate::dry_run::{Moment, Scene, State};
 use crate::finding::{Finding, Rule};
 use crate::job::Job;
 use crate::procedure::Procedure;
 use crate::quantity::Found;
+use crate::rehearsal::{Moment, Scene, State};
 use crate::shop::Shop;
 use crate::tree::{Source, Tree};
 

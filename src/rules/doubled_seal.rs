@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -38,7 +38,7 @@ rule! {
     /// ## Mend
     ///
     /// Say where the old one comes off: `[](remove:…)`.
-    "doubled-seal", DryRun, Warning => pub(super) RULE
+    "doubled-seal", Rehearsal, Warning => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Renew], check)];

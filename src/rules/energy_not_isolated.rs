@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{EnergyState, Scene};
+use crate::rehearsal::{EnergyState, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Energy;
@@ -38,7 +38,7 @@ rule! {
     /// ## Mend
     ///
     /// Say where it is isolated, most simply with `begin = ["make-safe"]`, or take this step out.
-    "energy-not-isolated", DryRun, Error => pub(super) RULE
+    "energy-not-isolated", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Energy(&[Verb::Prove, Verb::Restore], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{On, dangers};
-use crate::dry_run::{EnergyState, Scene};
+use crate::rehearsal::{EnergyState, Scene};
 use crate::verbs::Trait;
 use crate::finding::{Findings, rule};
 
@@ -42,7 +42,7 @@ rule! {
     /// ## Mend
     ///
     /// Prove it after it is isolated.
-    "energy-not-proved", DryRun, Error => pub(super) RULE
+    "energy-not-proved", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::With(Trait::PutsHandsIn, check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{EngineState, Scene};
+use crate::rehearsal::{EngineState, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 
@@ -33,7 +33,7 @@ rule! {
     /// ## Mend
     ///
     /// Say where it is started, or take this step out.
-    "engine-as-it-was", DryRun, Error => pub(super) RULE
+    "engine-as-it-was", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{EngineState, Scene};
+use crate::rehearsal::{EngineState, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::{EngineNeed, Reading};
@@ -38,7 +38,7 @@ rule! {
     /// ## Mend
     ///
     /// Measure it while the engine is as it has to be, or correct `engine` on the reading.
-    "engine-wrong-for-reading", DryRun, Error => pub(super) RULE
+    "engine-wrong-for-reading", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::dry_run::PartPlace;
+use crate::rehearsal::PartPlace;
 use crate::finding::{Findings, rule};
 
 rule! {
@@ -30,7 +30,7 @@ rule! {
     /// ## Mend
     ///
     /// Tighten it after what it holds is in place.
-    "fastener-left-loose", DryRun, Error => pub(super) RULE
+    "fastener-left-loose", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Ending(check)];

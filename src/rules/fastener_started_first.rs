@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -35,7 +35,7 @@ rule! {
     /// ## Mend
     ///
     /// Fit the part before its fasteners are started.
-    "fastener-started-first", DryRun, Error => pub(super) RULE
+    "fastener-started-first", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];

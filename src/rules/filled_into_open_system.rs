@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Fluid;
@@ -45,7 +45,7 @@ rule! {
     /// ## Mend
     ///
     /// Put the part back first.
-    "filled-into-open-system", DryRun, Error => pub(super) RULE
+    "filled-into-open-system", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Fluid(&[Verb::Fill], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, Span, rule};
 use crate::prose::Verb;
 use crate::shop::{Fluid, Part, PartId};
@@ -40,7 +40,7 @@ rule! {
     /// ## Mend
     ///
     /// Take the cap or plug out before, and put it back after.
-    "filled-while-shut", DryRun, Error => pub(super) RULE
+    "filled-while-shut", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[

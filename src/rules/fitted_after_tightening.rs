@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{On, tight_holders};
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -47,7 +47,7 @@ rule! {
     /// ## Mend
     ///
     /// Fit the part before its fasteners are tightened.
-    "fitted-after-tightening", DryRun, Error => pub(super) RULE
+    "fitted-after-tightening", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::{Fluid, Part};
@@ -39,7 +39,7 @@ rule! {
     /// ## Mend
     ///
     /// Confirm the condition before it, once it holds.
-    "fluid-condition-unmet", DryRun, Error => pub(super) RULE
+    "fluid-condition-unmet", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{EnergyState, Scene};
+use crate::rehearsal::{EnergyState, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::{Energy, EnergyKind};
@@ -47,7 +47,7 @@ rule! {
     /// ## Mend
     ///
     /// Isolate and prove the ignition first, and restore it last.
-    "ignition-still-live", DryRun, Error => pub(super) RULE
+    "ignition-still-live", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Energy(&[Verb::Isolate, Verb::Restore], check)];

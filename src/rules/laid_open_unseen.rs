@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -40,7 +40,7 @@ rule! {
     /// ## Mend
     ///
     /// Add `[](inspect:…)` while it lies open.
-    "laid-open-unseen", DryRun, Warning => pub(super) RULE
+    "laid-open-unseen", Rehearsal, Warning => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::dry_run::{EnergyState, EngineState, FluidLevel};
+use crate::rehearsal::{EnergyState, EngineState, FluidLevel};
 use crate::finding::{Findings, rule};
 use crate::shop::{FluidState, ValveState};
 
@@ -40,7 +40,7 @@ rule! {
     /// ## Mend
     ///
     /// Put it back, or say under `[leaves]` why it stays: `cock = "shut until the season"`.
-    "left-not-as-found", DryRun, Error => pub(super) RULE
+    "left-not-as-found", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Ending(check)];

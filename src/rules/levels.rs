@@ -47,7 +47,7 @@ pub fn set_levels(shop: &Shop, findings: &mut Findings) {
 
 /// Whether no shop can set the rule lower: what could not be read or found can't be printed.
 fn is_fixed(rule: &Rule) -> bool {
-    rule.level == Level::Error && !matches!(rule.family, Family::DryRun | Family::Trade)
+    rule.level == Level::Error && !matches!(rule.family, Family::Rehearsal | Family::Trade)
 }
 
 rule! {

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{FluidLevel, PartPlace, Scene};
+use crate::rehearsal::{FluidLevel, PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::{Part, ValveState};
@@ -41,7 +41,7 @@ rule! {
     /// ## Mend
     ///
     /// Close the valve or drain the fluid first.
-    "line-opened-full", DryRun, Error => pub(super) RULE
+    "line-opened-full", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -41,7 +41,7 @@ rule! {
     /// ## Mend
     ///
     /// Say what is set, `[](adjust:…)`, or leave the lock alone.
-    "lock-slackened-for-nothing", DryRun, Advice => pub(super) RULE
+    "lock-slackened-for-nothing", Rehearsal, Advice => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Tighten], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Reading;
@@ -33,7 +33,7 @@ rule! {
     /// ## Mend
     ///
     /// Say what is set or done between the two, or take one of them out.
-    "measured-again", DryRun, Advice => pub(super) RULE
+    "measured-again", Rehearsal, Advice => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];

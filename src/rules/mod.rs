@@ -13,12 +13,12 @@ mod prose_mask;
 mod shared;
 mod waivers;
 
-use crate::dry_run::{self, Rehearsal, Scene};
 use crate::finding::{FileId, Findings, Rule};
 use crate::job::{Job, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::quantity::find;
+use crate::rehearsal::{self, Rehearsal, Scene};
 use crate::shop::{Energy, Fluid, Part, Reading, RunCondition, Shop, Tool};
 use crate::trade::Day;
 use crate::tree::Tree;
@@ -216,11 +216,11 @@ fn judge<'a>(
     findings: &mut Findings,
 ) -> (Rehearsal<'a>, Waived) {
     if !job.is_whole {
-        return (dry_run::rehearse(job, |_| {}), Waived::new());
+        return (rehearsal::rehearse(job, |_| {}), Waived::new());
     }
     let mut found = Findings::new();
     let sections = first..job.sections.len();
-    let rehearsal = dry_run::go_on(job, sections, before, |scene| {
+    let rehearsal = rehearsal::rehearse_from(job, sections, before, |scene| {
         judge_action(scene, &mut found);
     });
     let ending = Ending {

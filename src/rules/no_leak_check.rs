@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::{Energy, EnergyKind};
@@ -54,7 +54,7 @@ rule! {
     /// ## Mend
     ///
     /// Inspect the part between opening the valve and restoring the ignition.
-    "no-leak-check", DryRun, Error => pub(super) RULE
+    "no-leak-check", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Energy(&[Verb::Restore], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::ThingId;
@@ -38,7 +38,7 @@ rule! {
     /// ## Mend
     ///
     /// Add `[](hold:…)` after it, with the points they look at below.
-    "not-signed-for", DryRun, Error => pub(super) RULE
+    "not-signed-for", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], before_run), On::Ending(at_end)];

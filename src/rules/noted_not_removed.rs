@@ -28,7 +28,7 @@ rule! {
     /// ## Mend
     ///
     /// Say where it comes off, or take the note out.
-    "noted-not-removed", DryRun, Advice => pub(super) RULE
+    "noted-not-removed", Rehearsal, Advice => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Ending(check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -41,7 +41,7 @@ rule! {
     /// ## Mend
     ///
     /// Take the old seal off and renew it before the part goes back, or correct `seals` on the machine.
-    "old-seal-kept", DryRun, Error => pub(super) RULE
+    "old-seal-kept", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -44,7 +44,7 @@ rule! {
     /// ## Mend
     ///
     /// Take off first what is in front, or correct `behind` on the machine.
-    "part-behind-another", DryRun, Error => pub(super) RULE
+    "part-behind-another", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -47,7 +47,7 @@ rule! {
     /// ## Mend
     ///
     /// Fit first what goes behind, or correct `behind` on the machine.
-    "part-buried", DryRun, Error => pub(super) RULE
+    "part-buried", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];

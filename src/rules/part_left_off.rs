@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::dry_run::PartPlace;
+use crate::rehearsal::PartPlace;
 use crate::finding::{Findings, rule};
 
 rule! {
@@ -30,7 +30,7 @@ rule! {
     /// ## Mend
     ///
     /// Fit it, have the way back written with `{.reverse}`, or say under `[leaves]` why it stays off.
-    "part-left-off", DryRun, Error => pub(super) RULE
+    "part-left-off", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Ending(check)];

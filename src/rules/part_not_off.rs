@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -32,7 +32,7 @@ rule! {
     /// ## Mend
     ///
     /// Say where it comes off, or take the step out.
-    "part-not-off", DryRun, Error => pub(super) RULE
+    "part-not-off", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];

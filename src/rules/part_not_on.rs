@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -36,7 +36,7 @@ rule! {
     /// ## Mend
     ///
     /// Take out the step that comes too often, or put the part on before it.
-    "part-not-on", DryRun, Error => pub(super) RULE
+    "part-not-on", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{On, tight_holders};
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -47,7 +47,7 @@ rule! {
     /// ## Mend
     ///
     /// Undo or slacken the fastener first, or correct `held-by` on the machine.
-    "part-still-held", DryRun, Error => pub(super) RULE
+    "part-still-held", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];

@@ -2,14 +2,14 @@
 
 use super::{Waived, judge, judge_action, rehearse};
 use crate::cache::Memo;
-use crate::dry_run::{self, Rehearsal};
 use crate::finding::Findings;
 use crate::job::{Job, Prefix};
+use crate::rehearsal::{self, Rehearsal};
 use std::sync::Arc;
 
 /// The rehearsals of the prefixes of one run's jobs.
 ///
-/// A [`Scene`](crate::dry_run::Scene) shows a rule only the machine and what was done before, not the rest
+/// A [`Scene`](crate::rehearsal::Scene) shows a rule only the machine and what was done before, not the rest
 /// of the job. So where nothing is found in the prefix of one job, nothing is found in the same
 /// prefix of the next.
 #[derive(Debug)]
@@ -43,7 +43,7 @@ impl<'a> PrefixCache<'a> {
     fn rehearsal(&self, job: &Job<'a>, prefix: Prefix) -> Option<Arc<Rehearsal<'a>>> {
         self.rehearsals.get_or_make(&prefix.id, || {
             let mut found = Findings::new();
-            let rehearsal = dry_run::go_on(job, 0..prefix.sections, None, |scene| {
+            let rehearsal = rehearsal::rehearse_from(job, 0..prefix.sections, None, |scene| {
                 judge_action(scene, &mut found);
             });
             found.is_empty().then(|| Arc::new(rehearsal))

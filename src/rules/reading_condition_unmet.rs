@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Reading;
@@ -38,7 +38,7 @@ rule! {
     /// ## Mend
     ///
     /// Confirm the condition before the reading, once it holds.
-    "reading-condition-unmet", DryRun, Error => pub(super) RULE
+    "reading-condition-unmet", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Reading;
@@ -40,7 +40,7 @@ rule! {
     /// ## Mend
     ///
     /// Measure once the parts are as it needs them, or correct `with` and `without` on the reading.
-    "reading-out-of-reach", DryRun, Error => pub(super) RULE
+    "reading-out-of-reach", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure, Verb::Adjust], check)];

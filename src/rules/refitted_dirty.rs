@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -38,7 +38,7 @@ rule! {
     /// ## Mend
     ///
     /// Add `[](clean:…)` while it is off. Where it need not be, take `clean` off the machine's file.
-    "refitted-dirty", DryRun, Error => pub(super) RULE
+    "refitted-dirty", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[

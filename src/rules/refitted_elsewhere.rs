@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -40,7 +40,7 @@ rule! {
     /// ## Mend
     ///
     /// Fit it where it sat: `fit:lever`, or `fit:lever/inner-hole`.
-    "refitted-elsewhere", DryRun, Error => pub(super) RULE
+    "refitted-elsewhere", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];

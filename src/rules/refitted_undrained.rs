@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{FluidLevel, PartPlace, Scene};
+use crate::rehearsal::{FluidLevel, PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -40,7 +40,7 @@ rule! {
     /// ## Mend
     ///
     /// Add `[](drain:…)` while the plug is out.
-    "refitted-undrained", DryRun, Error => pub(super) RULE
+    "refitted-undrained", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -39,7 +39,7 @@ rule! {
     /// ## Mend
     ///
     /// Add `[](inspect:…)` before it goes back, or renew it.
-    "refitted-unseen", DryRun, Warning => pub(super) RULE
+    "refitted-unseen", Rehearsal, Warning => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];

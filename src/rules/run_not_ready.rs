@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{EnergyState, FluidLevel, PartPlace, Scene};
+use crate::rehearsal::{EnergyState, FluidLevel, PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 
@@ -40,7 +40,7 @@ rule! {
     /// ## Mend
     ///
     /// Bring it about before the engine is run.
-    "run-not-ready", DryRun, Error => pub(super) RULE
+    "run-not-ready", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], check)];

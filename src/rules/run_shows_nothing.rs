@@ -41,7 +41,7 @@ rule! {
     /// ## Mend
     ///
     /// Measure it while it can be, or take it out of `measure` under `[run]`.
-    "run-shows-nothing", DryRun, Warning => pub(super) RULE
+    "run-shows-nothing", Rehearsal, Warning => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Ending(check)];

@@ -28,7 +28,7 @@ rule! {
     ///
     /// Give it a condition that any work takes away, `lost-by = ["work"]`, and name it under `needs` of `[run]`. Each
     /// procedure then confirms it before the engine is run, in the middle of a job as at its end.
-    "run-without-clearing", DryRun, Advice => pub(super) RULE
+    "run-without-clearing", Rehearsal, Advice => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Shop(check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -33,7 +33,7 @@ rule! {
     /// ## Mend
     ///
     /// Add `[](note:…)` before it comes off, or write its `seat` on the machine where it never varies.
-    "seat-not-noted", DryRun, Error => pub(super) RULE
+    "seat-not-noted", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];

@@ -1,7 +1,7 @@
 //! What several rules ask of a machine, a part or an action.
 
-use crate::dry_run::{Changed, EnergyState, PartPlace, PartState, Scene};
 use crate::finding::Located;
+use crate::rehearsal::{Changed, EnergyState, PartPlace, PartState, Scene};
 use crate::shop::{Energy, EnergyKind, Machine, Part, PartId, Shop};
 use crate::trade::{self, Condition, Takes, takes};
 use crate::verbs::Trait;

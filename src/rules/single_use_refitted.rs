@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -37,7 +37,7 @@ rule! {
     /// ## Mend
     ///
     /// Write `renew:` in place of `fit:`, which puts a new one on the kit list.
-    "single-use-refitted", DryRun, Error => pub(super) RULE
+    "single-use-refitted", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];

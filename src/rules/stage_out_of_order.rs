@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{PartPlace, Scene};
+use crate::rehearsal::{PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -40,7 +40,7 @@ rule! {
     ///
     /// Tighten all of them to each stage in turn: `tighten:head-bolt/1`, then `tighten:head-bolt/2`. A `tighten:`
     /// without a stage does them all.
-    "stage-out-of-order", DryRun, Error => pub(super) RULE
+    "stage-out-of-order", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Tighten], check)];

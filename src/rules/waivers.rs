@@ -77,5 +77,5 @@ rule! {
     /// ## Mend
     ///
     /// Take the excuse out, or correct the rule's name.
-    "idle-excuse", DryRun, Warning => IDLE_EXCUSE
+    "idle-excuse", Rehearsal, Warning => IDLE_EXCUSE
 }

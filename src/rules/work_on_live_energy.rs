@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::{On, dangers};
-use crate::dry_run::{EnergyState, Scene};
+use crate::rehearsal::{EnergyState, Scene};
 use crate::verbs::Trait;
 use crate::finding::{Findings, rule};
 
@@ -43,7 +43,7 @@ rule! {
     /// ## Mend
     ///
     /// Isolate and prove it first, most simply with `begin = ["make-safe"]`.
-    "work-on-live-energy", DryRun, Error => pub(super) RULE
+    "work-on-live-energy", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::With(Trait::PutsHandsIn, check)];

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::{EngineState, Scene};
+use crate::rehearsal::{EngineState, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::shop::Part;
@@ -36,7 +36,7 @@ rule! {
     /// ## Mend
     ///
     /// Stop the engine, and isolate and prove what can start it.
-    "work-while-running", DryRun, Error => pub(super) RULE
+    "work-while-running", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::dry_run::Scene;
+use crate::rehearsal::Scene;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Thing;
 use crate::prose::Verb;

@@ -5,11 +5,11 @@ use super::kit::Kit;
 use super::section::{SectionItem, StepSection};
 use super::view::{View, block_to_read};
 use super::writer::Writer;
-use crate::dry_run::{self, Rehearsal};
 use crate::job::Job;
 use crate::page::{
     Block, Fact, JobId, Naming, OutputContext, PageContext, PageId, Sheet, SheetKind, Topic, plain,
 };
+use crate::rehearsal::{self, Rehearsal};
 
 /// All that pages say of one job, in one language. It knows no page: each view takes from it what it
 /// shows.
@@ -52,7 +52,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
             shop: job.shop,
             output,
         };
-        let states = dry_run::states(job);
+        let states = rehearsal::states(job);
         let writer = Writer::of_job(job, rehearsal, &states, output);
         JobDocument {
             context,

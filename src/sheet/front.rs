@@ -4,11 +4,11 @@
 use super::details::fastener;
 use super::kit::decimals_of;
 use super::writer::Writer;
-use crate::dry_run::PartPlace;
 use crate::job::{Act, Step, Thing};
 use crate::page::{Block, Cell, Run, Topic};
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
+use crate::rehearsal::PartPlace;
 use crate::shop::{Part, Reading, Sourced, ThingId, Tool};
 use indexmap::IndexMap;
 

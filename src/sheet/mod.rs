@@ -24,9 +24,9 @@ mod uses;
 mod view;
 mod writer;
 
-use crate::dry_run::Rehearsal;
 use crate::job::Job;
 use crate::page::{OutputContext, PageId, Sheet, SheetKind};
+use crate::rehearsal::Rehearsal;
 pub(crate) use details::sparks_a_turn;
 pub use document::JobDocument;
 pub(crate) use kit::{Amount, Kit, ToolLine};

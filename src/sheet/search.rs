@@ -1,9 +1,9 @@
 //! What the search has to know of one job.
 
 use super::writer::Writer;
-use crate::dry_run::Rehearsal;
 use crate::job::Job;
 use crate::page::{Block, OutputContext, Run, plain};
+use crate::rehearsal::Rehearsal;
 
 /// What the search has to know of one job, or of one fault table on one machine.
 #[derive(Clone, Debug, PartialEq, Eq)]

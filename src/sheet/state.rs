@@ -3,11 +3,11 @@
 
 use super::details::fastener;
 use super::writer::Writer;
-use crate::dry_run::{EnergyState, EngineState, FluidLevel, PartPlace, ReadingState, State};
 use crate::job::{Act, Section, Thing};
 use crate::page::{Blank, Stop};
 use crate::prose::{self, Verb};
 use crate::quantity::{Rational, Unit};
+use crate::rehearsal::{EnergyState, EngineState, FluidLevel, PartPlace, ReadingState, State};
 use crate::shop::{FluidState, Part, Sourced, ValveState};
 use num_traits::ToPrimitive as _;
 use std::cmp::Reverse;

@@ -1,10 +1,10 @@
 //! What is at hand while the pages of one job are written.
 
 use super::kit::Kit;
-use crate::dry_run::{Rehearsal, State};
 use crate::job::{Job, Place};
 use crate::page::text::minutes;
 use crate::page::{JobId, LinkTarget, Naming, OutputContext, PageContext, Run};
+use crate::rehearsal::{Rehearsal, State};
 
 /// Writes what pages say of one job, or of one fault table on one machine.
 #[derive(Clone, Copy)]

@@ -28,7 +28,7 @@ const STAGES: [&str; 26] = [
     "model",
     "verbs",
     "job",
-    "dry_run",
+    "rehearsal",
     "rules",
     // `read` and `check` join the stages above.
     CRATE_ROOT,

@@ -71,12 +71,12 @@ impl<'a> Rehearsal<'a> {
 
 /// Rehearses a job, showing each action to `watch` before it is done.
 pub fn rehearse<'a>(job: &Job<'a>, watch: impl FnMut(&Scene<'_, 'a>)) -> Rehearsal<'a> {
-    go_on(job, 0..job.sections.len(), None, watch)
+    rehearse_from(job, 0..job.sections.len(), None, watch)
 }
 
 /// Rehearses some sections of a job after what was rehearsed `before` them; nothing, where they are
 /// the first.
-pub fn go_on<'a>(
+pub fn rehearse_from<'a>(
     job: &Job<'a>,
     sections: Range<usize>,
     before: Option<&Rehearsal<'a>>,
