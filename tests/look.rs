@@ -115,7 +115,7 @@ fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
         // A shop's own piece that asks for what there is not.
         (
             "html/block.html",
-            "{% component block(block, kind, level: integer, @words, @up) -%}{%- endcomponent %}",
+            "{% component block(block, kind, level: integer, @words) -%}{%- endcomponent %}",
             "`block`: Argument `level`",
         ),
         (

@@ -361,18 +361,17 @@ impl<'m> Read<'m> {
                 } if names_page(run) => {
                     let page = self.places[&target.to_string()];
                     let text = plain(own);
-                    let (said, silent) = match name {
-                        Some(name) => (
+                    let (said, silent) = if let Some(name) = name {
+                        (
                             format!("{text} ({name}, page {page})"),
                             format!("{text} ({name})"),
-                        ),
-                        None => {
-                            let after: Vec<Run> = runs[at + 1..].iter().take(1).cloned().collect();
-                            (
-                                format!("{text} (page {page})"),
-                                format!("{text}{}", plain(&after)),
-                            )
-                        }
+                        )
+                    } else {
+                        let after: Vec<Run> = runs[at + 1..].iter().take(1).cloned().collect();
+                        (
+                            format!("{text} (page {page})"),
+                            format!("{text}{}", plain(&after)),
+                        )
                     };
                     let (said, silent) = (squeezed(&said), squeezed(&silent));
                     let is_said = self.page_with(chapter, &said);

@@ -54,8 +54,8 @@ impl<V: Clone + Debug> Memo<V> {
     /// The value of some inputs: as it was made before, or as `make` makes it now. The inputs are
     /// everything that decides what `make` returns.
     pub(crate) fn get_or_make(&self, inputs: &(impl Hash + ?Sized), make: impl FnOnce() -> V) -> V {
-        let made = self.get_or_try_make(inputs, || Ok::<V, Infallible>(make()));
-        match made {
+        let result = self.get_or_try_make(inputs, || Ok::<V, Infallible>(make()));
+        match result {
             Ok(value) => value,
             Err(never) => match never {},
         }

@@ -4,6 +4,7 @@ use super::bench::AnswerArguments;
 use super::exit::{CliError, ExitStatus};
 use super::shared::{TreeArguments, known, show};
 use crate::Rehearsed;
+use crate::model::State;
 use crate::page::{Edition, OutputContext};
 use crate::rehearsal;
 use crate::sheet::JobDocument;
@@ -85,7 +86,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     for section in &rehearsed.job.sections {
         for step in section.steps() {
             let state = states.get(step.number as usize - 1);
-            let differences = state.map(|state| state.differences());
+            let differences = state.map(State::differences);
             steps.push(Step {
                 number: step.number,
                 procedure: section.origin.id.clone(),

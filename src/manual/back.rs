@@ -110,15 +110,15 @@ impl<'a> Book<'_, 'a> {
         let mix = supply.mix.as_ref();
         let mix = mix.map(|mix| self.shop.units.show(&mix.value).first);
         let mix = mix.map(|mix| self.words().value(&mix.parts()));
-        let brings = supply.brings.iter().filter_map(|id| {
+        let brings = supply.brings.iter().map(|id| {
             let caution = &self.shop.cautions[id.value];
             let hazard = Run::text(&caution.hazard);
             // A message that no job of the manual meets has no place in it.
             if !met.contains(caution.key.as_str()) {
-                return Some(vec![hazard]);
+                return vec![hazard];
             }
             let target = LinkTarget::Caution(caution.key.clone());
-            Some(vec![Run::link(target, vec![hazard])])
+            vec![Run::link(target, vec![hazard])]
         });
         let brings: Vec<Vec<Run>> = brings.collect();
         vec![

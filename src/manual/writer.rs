@@ -220,7 +220,7 @@ impl<'b, 'a> Book<'b, 'a> {
         };
         let system = |job: &Job<'_>| {
             let order = self.shop.systems.find(&job.procedure.system);
-            order.map_or(usize::MAX, |id| id.index())
+            order.map_or(usize::MAX, crate::record::Id::index)
         };
         let machine = |job: &Job<'_>| job.machine.index;
         let mut jobs = self.content.jobs.clone();

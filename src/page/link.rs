@@ -155,12 +155,11 @@ fn map_links(runs: Vec<Run>, to: &dyn Fn(&LinkTarget) -> Option<LinkTarget>) -> 
         match run {
             Run::Link { target, runs, name } => {
                 let runs = map_links(runs, to);
-                match to(&target) {
-                    Some(target) => mapped.push(Run::Link { target, runs, name }),
-                    None => {
-                        mapped.extend(runs);
-                        mapped.extend(name.map(|name| Run::text(format!(" ({name})"))));
-                    }
+                if let Some(target) = to(&target) {
+                    mapped.push(Run::Link { target, runs, name });
+                } else {
+                    mapped.extend(runs);
+                    mapped.extend(name.map(|name| Run::text(format!(" ({name})"))));
                 }
             }
             Run::Strong { runs } => mapped.push(Run::Strong {

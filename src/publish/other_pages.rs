@@ -97,8 +97,8 @@ impl Publisher<'_, '_> {
         let pages = machines
             .par_iter()
             .filter_map(|machine| site::machine(&site, machine));
-        pages.try_for_each(|page| self.page(page))?;
-        self.page(site::front(&site))?;
+        pages.try_for_each(|page| self.page(&page))?;
+        self.page(&site::front(&site))?;
         let lists = [
             site::cautions(&site),
             site::tools(&site),
@@ -108,7 +108,7 @@ impl Publisher<'_, '_> {
         lists
             .into_iter()
             .flatten()
-            .try_for_each(|page| self.page(page))
+            .try_for_each(|page| self.page(&page))
     }
 
     /// The index of the search; `at` is the index of the edition among the shop's.
@@ -132,16 +132,16 @@ impl Publisher<'_, '_> {
         Ok(self.staged.put(&path, text.as_bytes(), Key::default())?)
     }
 
-    fn page(&self, page: site::Page) -> Result<(), PublishError> {
+    fn page(&self, page: &site::Page) -> Result<(), PublishError> {
         let path = self.paths.path(&page.head.page);
-        let addresses = self.addresses_of_page(&page);
-        let digest = Fingerprint::of_data(&(&page, &addresses));
+        let addresses = self.addresses_of_page(page);
+        let digest = Fingerprint::of_data(&(page, &addresses));
         let key = Key {
             inputs: Some(self.inputs.html().with(digest).finish()),
             ..Key::default()
         };
         if !self.keep_html(&path, &key) {
-            let text = self.html.page(&page, &self.paths.prefix(), &addresses)?;
+            let text = self.html.page(page, &self.paths.prefix(), &addresses)?;
             self.put_html(&path, &text, key)?;
         }
         self.progress.made();

@@ -134,6 +134,7 @@ impl<T> Records<T> {
     }
 
     /// Each in turn.
+    #[must_use]
     pub fn values(&self) -> indexmap::map::Values<'_, String, T> {
         self.by_key.values()
     }

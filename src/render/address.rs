@@ -50,9 +50,10 @@ impl<'o> Paths<'o> {
     /// their own.
     fn prefix_of(&self, language: &str) -> String {
         let first = self.output.languages.first();
-        match first.is_none_or(|first| first.tag == language) {
-            true => String::new(),
-            false => format!("{}/", language.to_lowercase()),
+        if first.is_none_or(|first| first.tag == language) {
+            String::new()
+        } else {
+            format!("{}/", language.to_lowercase())
         }
     }
 

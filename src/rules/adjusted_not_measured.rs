@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::rehearsal::ReadingState;
 use crate::finding::{Findings, rule};
+use crate::rehearsal::ReadingState;
 
 rule! {
     /// A reading was adjusted and not measured after, or what locks it was tightened since.

@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::rehearsal::{EngineState, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::rehearsal::{EngineState, Scene};
 
 rule! {
     /// The engine is started while it turns, or stopped while it stands.

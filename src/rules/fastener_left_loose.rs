@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::rehearsal::PartPlace;
 use crate::finding::{Findings, rule};
+use crate::rehearsal::PartPlace;
 
 rule! {
     /// A fastener was slackened, or started by hand, and is not tight at the end of the job.

@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::rehearsal::{EnergyState, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::rehearsal::{EnergyState, Scene};
 use crate::shop::{Energy, EnergyKind};
 
 rule! {

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::rehearsal::{EnergyState, EngineState, FluidLevel};
 use crate::finding::{Findings, rule};
+use crate::rehearsal::{EnergyState, EngineState, FluidLevel};
 use crate::shop::{FluidState, ValveState};
 
 rule! {

@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::rehearsal::Scene;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::rehearsal::Scene;
 use crate::shop::ThingId;
 
 rule! {

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
 use super::{Ending, On};
-use crate::rehearsal::PartPlace;
 use crate::finding::{Findings, rule};
+use crate::rehearsal::PartPlace;
 
 rule! {
     /// A part came off and is still off at the end of the job.

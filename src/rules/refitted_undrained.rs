@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::rehearsal::{FluidLevel, PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::rehearsal::{FluidLevel, PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {

@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::rehearsal::{EnergyState, FluidLevel, PartPlace, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::rehearsal::{EnergyState, FluidLevel, PartPlace, Scene};
 
 rule! {
     /// The engine is run while something is not as it has to be: a part off or loose, an energy still isolated, a condition unmet, a fluid drained, a part not looked at.

@@ -1,10 +1,10 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::rehearsal::Scene;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
+use crate::rehearsal::Scene;
 use crate::shop::{CribChoice, Tool};
 
 rule! {

@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::{On, dangers};
+use crate::finding::{Findings, rule};
 use crate::rehearsal::{EnergyState, Scene};
 use crate::verbs::Trait;
-use crate::finding::{Findings, rule};
 
 rule! {
     /// A part is worked on while an energy that endangers whoever does it is live.

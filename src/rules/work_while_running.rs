@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::rehearsal::{EngineState, Scene};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
+use crate::rehearsal::{EngineState, Scene};
 use crate::shop::Part;
 
 rule! {
@@ -40,7 +40,13 @@ rule! {
 }
 
 pub(super) const ON: &[On] = &[On::Part(
-    &[Verb::Remove, Verb::Fit, Verb::Renew, Verb::Turn, Verb::Clean],
+    &[
+        Verb::Remove,
+        Verb::Fit,
+        Verb::Renew,
+        Verb::Turn,
+        Verb::Clean,
+    ],
     check,
 )];
 

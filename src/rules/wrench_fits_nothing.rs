@@ -1,11 +1,11 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::rehearsal::Scene;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::quantity::{Kind, Quantity};
+use crate::rehearsal::Scene;
 use crate::shop::{Part, Tool, Turned};
 use crate::trade::Head;
 

@@ -149,7 +149,7 @@ impl<'a> Kit<'_, 'a> {
         let mut drives: IndexMap<String, Vec<String>> = IndexMap::new();
         let sizes: Vec<Quantity> = listed
             .iter()
-            .filter_map(|id| shop.tools.get(*id)?.size.as_ref()?.value.limits().nominal())
+            .filter_map(|id| shop.tools.get(id)?.size.as_ref()?.value.limits().nominal())
             .collect();
         for part in self.parts(|verb| verb.spec().has(Trait::TakesTools)) {
             // A wrench that the author named is not asked for again.

@@ -96,18 +96,18 @@ fn content_to_read(full: &Arc<StepContent>, context: PageContext<'_>) -> Arc<Ste
         }),
         Blank::Words { .. } | Blank::State { .. } | Blank::Bag { .. } => None,
     };
-    let mut content = StepContent::clone(full);
-    content.details.extend(full.blanks.iter().filter_map(told));
-    content.blanks.clear();
+    let mut to_read = StepContent::clone(full);
+    to_read.details.extend(full.blanks.iter().filter_map(told));
+    to_read.blanks.clear();
     // Who has to sign before anyone goes on, without room to do so.
-    content.notes.extend(full.holds.iter().map(|role| {
+    to_read.notes.extend(full.holds.iter().map(|role| {
         let role = Run::Strong {
             runs: vec![Run::text(format!("{}: {role}", words.get("hold")))],
         };
         vec![role, Run::text(format!(" {}", words.get("hold-for")))]
     }));
-    content.holds.clear();
-    Arc::new(content)
+    to_read.holds.clear();
+    Arc::new(to_read)
 }
 
 /// A block with its tables as a screen shows them.

@@ -25,6 +25,7 @@ impl ThingId {
 
 impl MachineAction {
     /// The action as the sources write it.
+    #[must_use]
     pub fn written<'a>(self, shop: &'a Shop, machine: &'a Machine) -> impl fmt::Display + 'a {
         let (verb, key) = (self.verb.word(), self.thing.key(shop, machine));
         fmt::from_fn(move |f| write!(f, "{verb}:{key}"))

@@ -113,7 +113,10 @@ impl<'a> Site<'_, 'a> {
         }
         let order = |id: &str| {
             let at = self.shop.systems.find(id);
-            (at.map_or(usize::MAX, |id| id.index()), id.to_owned())
+            (
+                at.map_or(usize::MAX, crate::record::Id::index),
+                id.to_owned(),
+            )
         };
         systems.sort_by_key(|(id, _, _)| order(id));
         for (_, _, jobs) in &mut systems {
@@ -141,7 +144,7 @@ impl<'a> Site<'_, 'a> {
     }
 
     /// A link to a job, or to its procedure on all its machines.
-    pub(super) fn procedure_link(&self, job: &Summary<'_>, machine: Option<&str>) -> Link {
+    pub(super) fn procedure_link(job: &Summary<'_>, machine: Option<&str>) -> Link {
         let procedure = &job.procedure.id;
         Link {
             title: job.procedure.title.value.clone(),

@@ -31,7 +31,7 @@ pub fn front(site: &Site<'_, '_>) -> Page {
             }
             last = &job.procedure.id;
             entries.push(Entry {
-                link: site.procedure_link(job, None),
+                link: Site::procedure_link(job, None),
                 about: vec![job.machine.name.value.clone()],
                 sheets: Vec::new(),
             });

@@ -109,7 +109,7 @@ fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<Part> {
         let own = jobs.into_iter().filter(|job| job.machine.id == machine.id);
         let entries: Vec<Entry> = own
             .map(|job| Entry {
-                link: site.procedure_link(job, Some(&machine.id)),
+                link: Site::procedure_link(job, Some(&machine.id)),
                 about: job
                     .minutes
                     .map(minutes)

@@ -29,7 +29,7 @@ pub fn procedure(
     });
     let neighbour = |at: Option<usize>| {
         let jobs = order.get(at?)?;
-        Some(site.procedure_link(jobs[0], None))
+        Some(Site::procedure_link(jobs[0], None))
     };
     page.head.nav.previous = neighbour(at.checked_sub(1));
     page.head.nav.next = neighbour(Some(at + 1));

@@ -1,6 +1,6 @@
 //! `adjust`: what a reading reads is changed.
 
-use super::*;
+use super::{Class, Effect, Instruction, ReadingState, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Changes what a reading reads; it is measured again after that.",

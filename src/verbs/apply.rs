@@ -1,6 +1,6 @@
 //! `apply`: a supply is used up.
 
-use super::*;
+use super::{Class, Instruction, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a supply on the kit list.",

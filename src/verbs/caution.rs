@@ -1,6 +1,6 @@
 //! `caution`: the safety message above a step.
 
-use super::*;
+use super::{Class, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Prints a safety message above the step.",

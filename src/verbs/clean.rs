@@ -1,6 +1,6 @@
 //! `clean`: a part is cleaned.
 
-use super::*;
+use super::{Class, Effect, Instruction, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Cleans a part.",

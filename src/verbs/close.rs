@@ -1,6 +1,6 @@
 //! `close`: a valve is closed.
 
-use super::*;
+use super::{Class, Effect, Instruction, Trait, ValveState, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Closes a valve.",

@@ -1,6 +1,6 @@
 //! `confirm`: a condition holds from here on.
 
-use super::*;
+use super::{Class, Effect, Instruction, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Confirms that a condition holds.",

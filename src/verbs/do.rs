@@ -1,6 +1,6 @@
 //! `do`: a procedure is done here in full.
 
-use super::*;
+use super::{Class, Instruction, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Does a procedure here, in full.",

@@ -1,6 +1,6 @@
 //! `drain`: a fluid is let out.
 
-use super::*;
+use super::{Class, Effect, FluidLevel, Instruction, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Lets a fluid out.",

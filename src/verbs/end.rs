@@ -1,6 +1,6 @@
 //! `end`: a condition no longer holds.
 
-use super::*;
+use super::{Class, Effect, Instruction, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Says that a condition no longer holds.",

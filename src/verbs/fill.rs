@@ -1,6 +1,6 @@
 //! `fill`: a fluid is put in.
 
-use super::*;
+use super::{Class, Effect, FluidLevel, Instruction, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a fluid in, and its supply on the kit list.",

@@ -1,6 +1,6 @@
 //! `fit`: a part goes back.
 
-use super::*;
+use super::{Class, Effect, Instruction, PartState, Qualifier, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a part back. A fastener is only started: `tighten` brings it to its torque.",
@@ -8,7 +8,13 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::SignedFor],
     effect: Effect::Part(PartState::fit),
     inverse: Some(Verb::Remove),
-    instruction: Instruction::OfPart(|part, _| if part.is_fastener() { "do-start-by-hand" } else { "do-fit" }),
+    instruction: Instruction::OfPart(|part, _| {
+        if part.is_fastener() {
+            "do-start-by-hand"
+        } else {
+            "do-fit"
+        }
+    }),
     qualifier: Qualifier::Seat,
     ..VerbSpec::BASE
 };

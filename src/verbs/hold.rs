@@ -1,6 +1,6 @@
 //! `hold`: the job stops until somebody has signed.
 
-use super::*;
+use super::{Class, Instruction, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Stops the job until a role has signed.",

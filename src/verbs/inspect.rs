@@ -1,6 +1,6 @@
 //! `inspect`: a part is looked at.
 
-use super::*;
+use super::{Class, Effect, Instruction, PartPlace, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Looks at a part against its limits, and at its joint for leaks.",

@@ -1,6 +1,6 @@
 //! `isolate`: an energy is made safe.
 
-use super::*;
+use super::{Class, Effect, EnergyState, Instruction, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Makes an energy safe, as the machine says.",

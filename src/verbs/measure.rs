@@ -1,6 +1,6 @@
 //! `measure`: a reading is taken and written down.
 
-use super::*;
+use super::{Class, Effect, Instruction, ReadingState, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Takes a reading and writes it down beside its limits.",

@@ -1,6 +1,6 @@
 //! `open`: a valve is opened.
 
-use super::*;
+use super::{Class, Effect, Instruction, Trait, ValveState, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Opens a valve.",

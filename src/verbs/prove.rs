@@ -1,6 +1,6 @@
 //! `prove`: an isolated energy is shown to be safe.
 
-use super::*;
+use super::{Class, Effect, EnergyState, Instruction, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Shows that an isolated energy is safe, as the machine says.",

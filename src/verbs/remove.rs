@@ -1,11 +1,16 @@
 //! `remove`: a part comes off.
 
-use super::*;
+use super::{Class, Effect, Instruction, PartPlace, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Takes a part off.",
     class: Class::Work,
-    traits: &[Trait::PutsHandsIn, Trait::AlwaysEndangered, Trait::TakesTools, Trait::OpensJoint],
+    traits: &[
+        Trait::PutsHandsIn,
+        Trait::AlwaysEndangered,
+        Trait::TakesTools,
+        Trait::OpensJoint,
+    ],
     effect: Effect::Part(|state, action| {
         state.set_place(PartPlace::Off, action);
         state.came_off = Some(action.at.index);

@@ -1,14 +1,25 @@
 //! `renew`: a new part goes on.
 
-use super::*;
+use super::{Class, Effect, Instruction, PartState, Qualifier, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a new part on, and the part on the kit list.",
     class: Class::Work,
-    traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::OpensJoint, Trait::SignedFor],
+    traits: &[
+        Trait::PutsHandsIn,
+        Trait::TakesTools,
+        Trait::OpensJoint,
+        Trait::SignedFor,
+    ],
     effect: Effect::Part(PartState::fit),
     inverse: Some(Verb::Remove),
-    instruction: Instruction::OfPart(|part, _| if part.count > 1 { "do-renew-several" } else { "do-renew" }),
+    instruction: Instruction::OfPart(|part, _| {
+        if part.count > 1 {
+            "do-renew-several"
+        } else {
+            "do-renew"
+        }
+    }),
     qualifier: Qualifier::Seat,
     ..VerbSpec::BASE
 };

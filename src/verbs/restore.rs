@@ -1,6 +1,6 @@
 //! `restore`: an energy is made live again.
 
-use super::*;
+use super::{Class, Effect, EnergyState, Instruction, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Makes an energy live again, as the machine says.",

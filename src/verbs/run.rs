@@ -1,6 +1,6 @@
 //! `run`: the engine is started.
 
-use super::*;
+use super::{Class, Effect, EngineState, Instruction, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Starts the engine, as the machine says.",

@@ -1,6 +1,6 @@
 //! `see`: a cross-reference.
 
-use super::*;
+use super::{Class, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Refers to a procedure, a fault table, a step or a figure.",

@@ -1,6 +1,6 @@
 //! `slacken`: a part is loosened and stays on.
 
-use super::*;
+use super::{Class, Effect, Instruction, PartPlace, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Loosens a part that stays on.",

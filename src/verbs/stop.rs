@@ -1,6 +1,6 @@
 //! `stop`: the engine is stopped.
 
-use super::*;
+use super::{Class, Effect, EngineState, Instruction, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Stops the engine, as the machine says.",

@@ -1,18 +1,27 @@
 //! `tighten`: a fastener is brought to its torque, or to a stage on the way there.
 
-use super::*;
+use super::{Class, Effect, Instruction, PartPlace, Qualifier, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Brings a fastener to its torque, by its stages and pattern.",
     class: Class::Work,
-    traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::MovesLockedSetting, Trait::SignedFor],
+    traits: &[
+        Trait::PutsHandsIn,
+        Trait::TakesTools,
+        Trait::MovesLockedSetting,
+        Trait::SignedFor,
+    ],
     effect: Effect::Part(|state, action| {
         if state.place == PartPlace::Off {
             return;
         }
         let last = action.part.stages.len();
         let stage = action.stage.unwrap_or(last);
-        let place = if stage == last { PartPlace::On } else { PartPlace::Loose };
+        let place = if stage == last {
+            PartPlace::On
+        } else {
+            PartPlace::Loose
+        };
         state.set_place(place, action);
         state.stage = stage;
     }),

@@ -3,7 +3,7 @@
 //! A crankshaft that is turned by hand can fire the engine, and turns whatever is coupled to it: the
 //! action is endangered by every ignition, voltage and motion that is not isolated.
 
-use super::*;
+use super::{Class, Instruction, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Turns a part by hand, such as a crankshaft.",

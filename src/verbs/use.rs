@@ -1,6 +1,6 @@
 //! `use`: a tool is used.
 
-use super::*;
+use super::{Class, Instruction, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a tool on the tool list.",

@@ -82,7 +82,7 @@ impl Html {
                         ("steps", markup.collect::<Result<Vec<_>, _>>()?.into()),
                     ])
                 }
-                other => self.piece(Piece {
+                other => self.piece(&Piece {
                     component: "block",
                     kind: place.kind,
                     anchor: match other {
@@ -98,7 +98,7 @@ impl Html {
     }
 
     fn step(&self, step: &Step, place: Place<'_>) -> Result<Value, RenderError> {
-        self.piece(Piece {
+        self.piece(&Piece {
             component: match place.kind {
                 "bench-checklist" => "line",
                 _ => "step",
@@ -112,7 +112,7 @@ impl Html {
 
     /// What is done in a step, wherever and under whatever number it is done.
     fn what(&self, content: &StepContent, addresses: PieceAddresses) -> Result<Value, RenderError> {
-        self.piece(Piece {
+        self.piece(&Piece {
             component: "what",
             kind: "",
             anchor: Cow::Borrowed(""),
@@ -122,8 +122,8 @@ impl Html {
     }
 
     /// A piece as it was set before, or set now.
-    fn piece(&self, piece: Piece<'_>) -> Result<Value, RenderError> {
-        self.pieces.get_or_try_make(&piece, || self.set(&piece))
+    fn piece(&self, piece: &Piece<'_>) -> Result<Value, RenderError> {
+        self.pieces.get_or_try_make(piece, || self.set(piece))
     }
 
     /// Sets a piece.

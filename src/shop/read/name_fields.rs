@@ -68,6 +68,7 @@ mod tests {
     use crate::finding::Findings;
     use crate::shop::rules;
     use crate::tree::{self, Memory};
+    use std::fmt::Write as _;
 
     /// What there is to name of each kind. Its one field that has to be there besides comes last, so
     /// that another can be put behind it.
@@ -104,7 +105,7 @@ mod tests {
             } else {
                 ""
             };
-            *into += &format!("[{key}]\n{fields}\n{supply}\n{its}\n");
+            let _ = writeln!(into, "[{key}]\n{fields}\n{supply}\n{its}");
         }
         let caution = "word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"";
         let tree = tree::read(&Memory::new([
