@@ -195,6 +195,8 @@ test("a page that is no longer made says so, and comes back", async () => {
   preview.take(source);
   await panel(page).getByText("This page is no longer made.").waitFor();
   assert.ok(await page.getByRole("heading", { level: 1 }).isVisible());
+  // The browser reports this status by itself.
+  session.allow(/status of 404/);
   const late = await opened(path);
   await heading(late, "There is no such page").waitFor();
   assert.equal(await panel(late).count(), 0);

@@ -17,6 +17,13 @@ async function on(address, act, width = 1280) {
   await act(await session.open(address, { viewport: { width, height: 800 } }));
 }
 
+/** Follows a link to another page, and waits until that is loaded. */
+async function follow(page, link) {
+  const from = page.url();
+  await link.click();
+  await page.waitForURL((url) => url.href !== from);
+}
+
 const shown = (page) => page.locator(".on-machine:visible");
 const text = async (locator) => (await locator.innerText()).replace(/\s+/g, " ");
 const inSight = (locator) =>
@@ -163,12 +170,12 @@ test("previous and next lead through every procedure and back", async () => {
       seen.push(await text(page.locator("h1")));
       const next = page.locator(".next-page a");
       if ((await next.count()) === 0) break;
-      await next.click();
+      await follow(page, next);
     }
     assert.equal(seen.length, session.pages.list("procedure").length);
     assert.equal(new Set(seen).size, seen.length);
     for (const title of seen.slice(0, -1).reverse()) {
-      await page.locator(".previous a").click();
+      await follow(page, page.locator(".previous a"));
       assert.equal(await text(page.locator("h1")), title);
     }
   });
