@@ -103,7 +103,7 @@ fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
         ),
         (
             "html/block.html",
-            "{% component block(block, kind, @words, @up) -%}{%- endcomponent %}",
+            "{% component block(block, kind, @words) -%}{%- endcomponent %}",
             "every leaf has to carry",
         ),
         // What a page has no more of.
