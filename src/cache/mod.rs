@@ -3,7 +3,7 @@
 //! **In**: what a value is made from, and a function that makes it. **Out**: the value, made now or
 //! found. This module does not know what is remembered.
 //!
-//! One law holds for everything that is remembered, within a run ([`Memo`]) or between runs (a page
+//! One law holds for everything that is remembered, within a run (`Memo`) or between runs (a page
 //! that stays because its [`Fingerprint`] is the same): **same inputs, same bytes**. The key of a
 //! value is a fingerprint of everything that decides it, so a value that is found is equal to the
 //! one that would be made now. A cache may therefore forget a value at any time; it changes how long a

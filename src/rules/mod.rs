@@ -1,7 +1,7 @@
 //! Jobs and their rehearsals become findings.
 //!
 //! Comes in: a shop, a [`Job`], its [`Rehearsal`]. Goes out: findings. Each rule has
-//! a file with its manual page, its example, what it looks at and its check; [`rules`]
+//! a file with its manual page, its example, what it looks at and its check; `rules!`
 //! lists them. This file runs them. Rules that only a stage can check while it reads
 //! are in that stage's own `rules.rs`.
 
