@@ -1,11 +1,10 @@
-//! The reassembly that the compiler derives from the state of the machine.
+//! Derives the reassembly from the state of the machine.
 //!
-//! What was undone is brought back in reverse order, which is right wherever the way there was right: what was
-//! in front of a part when it came off is fitted after it, and a tap closed
-//! before a hose came off is opened after it is back. Fasteners that came off
-//! one after another secure one joint: all are started by hand before the first
-//! is tightened. Before the ignition is live again, every part that carries a
-//! fluid and was open is looked over for leaks.
+//! What was undone is brought back in reverse order. That is right wherever the order of undoing was right:
+//! a part that was in front of another when it came off is fitted after it, and a tap that was closed
+//! before a hose came off is opened after the hose is back. Fasteners that came off one after another
+//! secure one joint: all are started by hand before the first is tightened. Before the ignition is live
+//! again, every part that carries a fluid and was open is inspected for leaks.
 //!
 //! Steps the author wrote take the place of the derived step for the same
 //! thing; what stands below such a step stays below it, and what stands above

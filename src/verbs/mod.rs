@@ -83,12 +83,12 @@ pub(crate) enum Instruction {
     OfEnergy(fn(&Energy) -> &crate::shop::Instruction),
 }
 
-/// What may follow a thing's name in an action: `fit:PART/POSITION`, `tighten:PART/2`.
+/// What may follow a thing's name in an action: `fit:PART/SEAT`, `tighten:PART/2`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Qualifier {
     /// Nothing.
     None,
-    /// The place a linkage sits in, its words joined by hyphens.
+    /// The seat of a linkage, its words joined by hyphens.
     Seat,
     /// The number of a stage.
     Stage,
@@ -97,7 +97,7 @@ pub(crate) enum Qualifier {
 /// All that is known of a verb besides its word and the kind of thing it takes.
 #[derive(Debug)]
 pub(crate) struct VerbSpec {
-    /// What it says, as a line of the author's reference.
+    /// What it does, as a line of the author's reference.
     pub(crate) reference: &'static str,
     pub(crate) class: Class,
     pub(crate) traits: &'static [Trait],
