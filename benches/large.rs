@@ -188,9 +188,9 @@ fn best(mut run: impl FnMut() -> Duration) -> Duration {
     (0..RUNS).map(|_| run()).min().unwrap()
 }
 
-fn timed<T>(act: impl FnOnce() -> T) -> Duration {
+fn timed<T>(action: impl FnOnce() -> T) -> Duration {
     let began = Instant::now();
-    std::hint::black_box(act());
+    std::hint::black_box(action());
     began.elapsed()
 }
 

@@ -7,7 +7,7 @@
 mod support;
 
 use benchleaf::page::{
-    Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Run, Sheet, SheetKind, Step,
+    Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Sheet, SheetKind, SheetStep, TextRun,
 };
 use benchleaf::render::Paths;
 use benchleaf::sheet;
@@ -40,23 +40,23 @@ fn pdf_text(path: &Path) -> String {
     squeezed(&String::from_utf8(output.stdout).unwrap())
 }
 
-fn plain(runs: &[Run]) -> String {
+fn plain(runs: &[TextRun]) -> String {
     runs.iter()
         .map(|run| match run {
-            Run::Text { text } | Run::Code { text } => text.clone(),
-            Run::Strong { runs } | Run::Emphasis { runs } => plain(runs),
-            Run::Link { runs, name, .. } => {
+            TextRun::Text { text } | TextRun::Code { text } => text.clone(),
+            TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs),
+            TextRun::Link { runs, name, .. } => {
                 let name = name.as_ref().map(|name| format!(" ({name})"));
                 plain(runs) + &name.unwrap_or_default()
             }
-            Run::PageNumber { .. } => String::new(),
-            Run::Break => " ".to_owned(),
+            TextRun::PageNumber { .. } => String::new(),
+            TextRun::Break => " ".to_owned(),
         })
         .collect()
 }
 
 /// The steps of a leaf, in order, each with its section's title.
-fn steps<'l>(blocks: &'l [Block], title: &'l str, found: &mut Vec<(&'l str, &'l Step)>) {
+fn steps<'l>(blocks: &'l [Block], title: &'l str, found: &mut Vec<(&'l str, &'l SheetStep)>) {
     for block in blocks {
         match block {
             Block::Section(section) => steps(&section.blocks, &section.title, found),
@@ -67,7 +67,7 @@ fn steps<'l>(blocks: &'l [Block], title: &'l str, found: &mut Vec<(&'l str, &'l 
 }
 
 /// What has to be read of a step, in order.
-fn parts(step: &Step, kind: SheetKind) -> Vec<String> {
+fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
     let mut parts = Vec::new();
     for message in &step.before {
         parts.push(message.hazard.clone());

@@ -11,7 +11,7 @@ use benchleaf::page::{
 use benchleaf::publish::manual::{Scope, make};
 use benchleaf::render::{Addresses, Html, Paths};
 use benchleaf::sheet::{self, JobDocument, Summary};
-use benchleaf::site::{self, FaultOf, Nav, Page, Part, Site};
+use benchleaf::site::{self, FaultOf, Nav, Site, SitePage, SitePart};
 use benchleaf::tree::Disk;
 use benchleaf::{Checked, Sources};
 use std::collections::{BTreeMap, BTreeSet};
@@ -47,7 +47,7 @@ fn documents(
     sources: &Sources,
     checked: &Checked<'_>,
     output: &OutputContext,
-) -> (Vec<Sheet>, Vec<Page>) {
+) -> (Vec<Sheet>, Vec<SitePage>) {
     let summaries: Vec<Summary<'_>> = checked
         .jobs
         .iter()
@@ -189,7 +189,7 @@ fn every_link_leads_to_a_place_in_each_medium() {
     let mut in_manual = 0;
     let pieces = manual.chapters.iter().flat_map(|chapter| &chapter.pieces);
     for piece in pieces {
-        if let benchleaf::manual::Piece::Blocks { blocks, .. } = piece {
+        if let benchleaf::manual::ManualPiece::Blocks { blocks, .. } = piece {
             links(blocks, |target| {
                 let is_web = matches!(target, LinkTarget::Web(_));
                 assert!(is_web || places.contains(target), "{target}");
@@ -219,7 +219,7 @@ fn a_procedures_page_has_the_steps_of_the_shop_sheet() {
             continue;
         };
         for part in &page.parts {
-            let Part::OnMachine {
+            let SitePart::OnMachine {
                 machine, blocks, ..
             } = part
             else {

@@ -4,7 +4,7 @@
 
 mod support;
 
-use benchleaf::page::{Block, Cell, Edition, LinkTarget, OutputContext, Run, Sheet, SheetKind};
+use benchleaf::page::{Block, Cell, Edition, LinkTarget, OutputContext, Sheet, SheetKind, TextRun};
 use benchleaf::sheet;
 use benchleaf::tree::{Disk, Memory};
 use benchleaf::{Checked, Sources};
@@ -47,25 +47,25 @@ fn row(cause: &str, right: &str, leads_to: &[&str]) -> Row {
     }
 }
 
-fn plain(runs: &[Run]) -> String {
+fn plain(runs: &[TextRun]) -> String {
     runs.iter()
         .map(|run| match run {
-            Run::Text { text } | Run::Code { text } => text.clone(),
-            Run::Strong { runs } | Run::Emphasis { runs } => plain(runs),
-            Run::Link { runs, name, .. } => {
+            TextRun::Text { text } | TextRun::Code { text } => text.clone(),
+            TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs),
+            TextRun::Link { runs, name, .. } => {
                 let name = name.as_ref().map(|name| format!(" ({name})"));
                 plain(runs) + &name.unwrap_or_default()
             }
-            Run::PageNumber { .. } => String::new(),
-            Run::Break => " / ".to_owned(),
+            TextRun::PageNumber { .. } => String::new(),
+            TextRun::Break => " / ".to_owned(),
         })
         .collect()
 }
 
-fn links(runs: &[Run]) -> Vec<String> {
+fn links(runs: &[TextRun]) -> Vec<String> {
     runs.iter()
         .filter_map(|run| match run {
-            Run::Link {
+            TextRun::Link {
                 target: target @ (LinkTarget::Job(_) | LinkTarget::Page(_)),
                 ..
             } => Some(target.to_string()),

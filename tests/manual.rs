@@ -6,8 +6,8 @@
 
 mod support;
 
-use benchleaf::manual::{Chapter, IndexLine, Manual, Piece};
-use benchleaf::page::{Block, Cell, Edition, LinkTarget, OutputContext, Run, Section};
+use benchleaf::manual::{Chapter, IndexLine, Manual, ManualPiece};
+use benchleaf::page::{Block, Cell, Edition, LinkTarget, OutputContext, SheetSection, TextRun};
 use benchleaf::publish::manual::{Scope, make};
 use benchleaf::render::Paths;
 use benchleaf::tree::{Disk, Memory};
@@ -139,16 +139,16 @@ fn large_text(page: &str) -> String {
     squeezed(&text)
 }
 
-fn plain(runs: &[Run]) -> String {
+fn plain(runs: &[TextRun]) -> String {
     let texts = runs.iter().map(|run| match run {
-        Run::Text { text } | Run::Code { text } => text.clone(),
-        Run::PageNumber { .. } => String::new(),
-        Run::Strong { runs } | Run::Emphasis { runs } => plain(runs),
-        Run::Link { runs, name, .. } => {
+        TextRun::Text { text } | TextRun::Code { text } => text.clone(),
+        TextRun::PageNumber { .. } => String::new(),
+        TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs),
+        TextRun::Link { runs, name, .. } => {
             let name = name.as_ref().map(|name| format!(" ({name})"));
             plain(runs) + &name.unwrap_or_default()
         }
-        Run::Break => " ".to_owned(),
+        TextRun::Break => " ".to_owned(),
     });
     texts.collect()
 }
@@ -174,21 +174,21 @@ fn marked(at: usize, chapter: &Chapter) -> Vec<(String, bool, String)> {
     let mut found = Vec::new();
     for (piece_at, piece) in chapter.pieces.iter().enumerate() {
         match piece {
-            Piece::Heading { title, places, .. } => {
+            ManualPiece::Heading { title, places, .. } => {
                 let title = squeezed(title);
                 let names = places.iter().map(LinkTarget::to_string);
                 let names = names.chain([heading(at, piece_at)]);
                 found.extend(names.map(|name| (name, true, title.clone())));
             }
-            Piece::Blocks {
+            ManualPiece::Blocks {
                 about: Some(about),
                 blocks,
                 ..
             } => marked_blocks(about, blocks, &mut found),
-            Piece::Message { place, message, .. } => {
+            ManualPiece::Message { place, message, .. } => {
                 found.push((place.to_string(), false, squeezed(&message.hazard)));
             }
-            Piece::Elsewhere {
+            ManualPiece::Elsewhere {
                 place,
                 steps,
                 title,
@@ -229,20 +229,20 @@ fn marked_blocks(about: &LinkTarget, blocks: &[Block], found: &mut Vec<(String, 
 }
 
 /// Whether the page of a place is printed for a run.
-fn names_page(run: &Run) -> bool {
+fn names_page(run: &TextRun) -> bool {
     match run {
-        Run::Link { target, .. } => !matches!(target, LinkTarget::Web(_)),
-        Run::PageNumber { .. } => true,
+        TextRun::Link { target, .. } => !matches!(target, LinkTarget::Web(_)),
+        TextRun::PageNumber { .. } => true,
         _ => false,
     }
 }
 
 /// The text up to the first reference: behind that a page may be named or not.
-fn first_text(runs: &[Run]) -> String {
+fn first_text(runs: &[TextRun]) -> String {
     let mut text = String::new();
     for run in runs {
         match run {
-            Run::Link { runs, .. } if names_page(run) => {
+            TextRun::Link { runs, .. } if names_page(run) => {
                 text.push_str(&plain(runs));
                 break;
             }
@@ -252,7 +252,7 @@ fn first_text(runs: &[Run]) -> String {
     text
 }
 
-fn marked_rows(about: &LinkTarget, section: &Section) -> Vec<(String, bool, String)> {
+fn marked_rows(about: &LinkTarget, section: &SheetSection) -> Vec<(String, bool, String)> {
     let tables = section.blocks.iter().filter_map(|block| match block {
         Block::Table(table) => Some(&table.rows),
         _ => None,
@@ -350,11 +350,11 @@ impl<'m> Read<'m> {
 
     /// Reads back every reference by page in a text: "step 4 (page 31)". On its own page a
     /// reference is silent.
-    fn references(&self, chapter: usize, runs: &[Run]) -> usize {
+    fn references(&self, chapter: usize, runs: &[TextRun]) -> usize {
         let mut read = 0;
         for (at, run) in runs.iter().enumerate() {
             match run {
-                Run::Link {
+                TextRun::Link {
                     target,
                     runs: own,
                     name,
@@ -367,7 +367,7 @@ impl<'m> Read<'m> {
                             format!("{text} ({name})"),
                         )
                     } else {
-                        let after: Vec<Run> = runs[at + 1..].iter().take(1).cloned().collect();
+                        let after: Vec<TextRun> = runs[at + 1..].iter().take(1).cloned().collect();
                         (
                             format!("{text} (page {page})"),
                             format!("{text}{}", plain(&after)),
@@ -384,10 +384,15 @@ impl<'m> Read<'m> {
                     assert!(is_said != Some(page), "{said} names its own page");
                     read += 1;
                 }
-                Run::Strong { runs } | Run::Emphasis { runs } | Run::Link { runs, .. } => {
+                TextRun::Strong { runs }
+                | TextRun::Emphasis { runs }
+                | TextRun::Link { runs, .. } => {
                     read += self.references(chapter, runs);
                 }
-                Run::PageNumber { .. } | Run::Break | Run::Text { .. } | Run::Code { .. } => {}
+                TextRun::PageNumber { .. }
+                | TextRun::Break
+                | TextRun::Text { .. }
+                | TextRun::Code { .. } => {}
             }
         }
         read
@@ -400,9 +405,9 @@ impl<'m> Read<'m> {
         for cell in row {
             match cell {
                 Cell::Name { text, .. } => before.push_str(text),
-                Cell::Text { runs } if matches!(runs.first(), Some(Run::PageNumber { .. })) => {
+                Cell::Text { runs } if matches!(runs.first(), Some(TextRun::PageNumber { .. })) => {
                     let pages = runs.iter().filter_map(|run| match run {
-                        Run::PageNumber { target } => {
+                        TextRun::PageNumber { target } => {
                             Some(self.places[&target.to_string()].to_string())
                         }
                         _ => None,
@@ -483,14 +488,14 @@ impl<'m> Read<'m> {
                 .collect();
             for piece in &chapter.pieces {
                 let (kind, count) = match piece {
-                    Piece::Blocks { blocks, .. } => {
+                    ManualPiece::Blocks { blocks, .. } => {
                         ("in text", self.references_of_blocks(at, blocks))
                     }
-                    Piece::Needs { needs } => {
+                    ManualPiece::Needs { needs } => {
                         let needs = needs.iter().map(|need| self.references(at, &need.runs));
                         ("in needs", needs.sum())
                     }
-                    Piece::Met { messages } => {
+                    ManualPiece::CautionUses { messages } => {
                         for one in messages {
                             let page = self.places[&one.to.to_string()];
                             let hazard = one.hazard.trim_end_matches('.');
@@ -499,7 +504,7 @@ impl<'m> Read<'m> {
                         }
                         ("messages", messages.len())
                     }
-                    Piece::Elsewhere {
+                    ManualPiece::Elsewhere {
                         steps,
                         title,
                         to,
@@ -513,7 +518,7 @@ impl<'m> Read<'m> {
                         assert!(whole.contains(&said), "{said} in {:?}", self.chapters[at]);
                         ("elsewhere", 1)
                     }
-                    Piece::Index { entries } => {
+                    ManualPiece::Index { entries } => {
                         for entry in entries {
                             let mut from = 0;
                             for (place, line) in entry.lines.iter().enumerate() {
@@ -550,7 +555,7 @@ impl<'m> Read<'m> {
         for (at, chapter) in self.manual.chapters.iter().enumerate() {
             for (piece_at, piece) in chapter.pieces.iter().enumerate() {
                 match piece {
-                    Piece::Heading {
+                    ManualPiece::Heading {
                         level,
                         listed,
                         title,
@@ -559,7 +564,7 @@ impl<'m> Read<'m> {
                         let page = self.places[&heading(at, piece_at)];
                         all.push((*level, *listed, title.clone(), page));
                     }
-                    Piece::Blocks {
+                    ManualPiece::Blocks {
                         level,
                         marked: true,
                         about: Some(about),

@@ -16,7 +16,7 @@ use benchleaf::Sources;
 use benchleaf::finding::Findings;
 use benchleaf::job::{self, Job};
 use benchleaf::procedure::{Item, Procedure, Step};
-use benchleaf::prose::{Action, Inline, ThingKind, Verb};
+use benchleaf::prose::{ActionLink, Inline, ThingKind, Verb};
 use benchleaf::rehearsal;
 use benchleaf::rules;
 use benchleaf::shop::Machine;
@@ -62,26 +62,32 @@ struct Mutant {
     /// The section's title.
     section: String,
     /// The actions that were dropped, moved or changed: of each step that was touched.
-    acts: Vec<Vec<String>>,
+    actions: Vec<Vec<String>>,
 }
 
 impl Mutant {
     fn name(&self) -> String {
-        let acts: Vec<String> = self.acts.iter().map(|acts| acts.join(", ")).collect();
+        let actions: Vec<String> = self
+            .actions
+            .iter()
+            .map(|actions| actions.join(", "))
+            .collect();
         format!(
             "{:?} {} on {}, {}: {}",
             self.kind,
             self.spoilt.id,
             self.machine,
             self.section,
-            acts.join(" <> ")
+            actions.join(" <> ")
         )
     }
 
     /// Whether it drops a step that touches the machine.
     fn is_touching_step(&self) -> bool {
-        let touches = |act: &String| {
-            let verb = act.split_once(':').and_then(|(verb, _)| Verb::find(verb));
+        let touches = |action: &String| {
+            let verb = action
+                .split_once(':')
+                .and_then(|(verb, _)| Verb::find(verb));
             let kind = verb.map(Verb::takes);
             kind.is_some_and(|kind| {
                 matches!(
@@ -90,7 +96,7 @@ impl Mutant {
                 )
             })
         };
-        self.kind == Kind::DropStep && self.acts.iter().flatten().any(touches)
+        self.kind == Kind::DropStep && self.actions.iter().flatten().any(touches)
     }
 }
 
@@ -109,7 +115,7 @@ struct Harmless {
     machine: Vec<String>,
     /// What every action of the touched step is one of. `*` stands for anything.
     #[serde(default)]
-    acts: Vec<String>,
+    actions: Vec<String>,
     /// Of a swap: what every action of the one step is one of, and of the other.
     #[serde(default)]
     between: Option<[Vec<String>; 2]>,
@@ -138,45 +144,46 @@ fn is_like(name: &str, pattern: &str) -> bool {
 
 impl Harmless {
     fn covers(&self, mutant: &Mutant) -> bool {
-        let all = |acts: &[String], patterns: &[String]| {
-            acts.iter()
-                .all(|act| patterns.iter().any(|pattern| is_like(act, pattern)))
+        let all = |actions: &[String], patterns: &[String]| {
+            actions
+                .iter()
+                .all(|action| patterns.iter().any(|pattern| is_like(action, pattern)))
         };
         let named = |names: &[String], name: &str| {
             names.is_empty() || names.iter().any(|one| is_like(name, one))
         };
-        let acts = match (&self.between, mutant.acts.as_slice()) {
+        let actions = match (&self.between, mutant.actions.as_slice()) {
             (Some([one, other]), [first, second]) => {
                 (all(first, one) && all(second, other)) || (all(first, other) && all(second, one))
             }
             (Some(_), _) => false,
-            (None, acts) => acts.iter().all(|acts| all(acts, &self.acts)),
+            (None, actions) => actions.iter().all(|actions| all(actions, &self.actions)),
         };
-        let things = |acts: &[String]| -> BTreeSet<String> {
-            let things = acts.iter().filter_map(|act| act.split_once(':'));
+        let things = |actions: &[String]| -> BTreeSet<String> {
+            let things = actions.iter().filter_map(|action| action.split_once(':'));
             things.map(|(_, thing)| thing.to_owned()).collect()
         };
-        let is_apart = || match mutant.acts.as_slice() {
+        let is_apart = || match mutant.actions.as_slice() {
             [first, second] => things(first).is_disjoint(&things(second)),
             _ => true,
         };
         self.kind.contains(&mutant.kind)
             && named(&self.procedure, &mutant.spoilt.id)
             && named(&self.machine, &mutant.machine)
-            && acts
+            && actions
             && (!self.apart || is_apart())
     }
 }
 
 /// A step's actions as they are written, those left out that do nothing.
-fn acts(step: &Step) -> Vec<String> {
+fn written_actions(step: &Step) -> Vec<String> {
     let all = step.actions();
     all.filter(|action| !matches!(action.verb, Verb::See | Verb::Caution))
         .map(written)
         .collect()
 }
 
-fn written(action: &Action) -> String {
+fn written(action: &ActionLink) -> String {
     format!("{}:{}", action.verb.word(), action.thing.value)
 }
 
@@ -207,7 +214,7 @@ fn change(step: &mut Step, at: usize, with: impl FnOnce(&mut Inline)) {
     with(found.expect("the step has that many actions"));
 }
 
-fn change_action(step: &mut Step, at: usize, with: impl FnOnce(&mut Action)) {
+fn change_action(step: &mut Step, at: usize, with: impl FnOnce(&mut ActionLink)) {
     change(step, at, |inline| {
         if let Inline::Action(action, _) = inline {
             with(action);
@@ -268,17 +275,17 @@ fn mutants_of(procedure: &Procedure, machine: &Machine) -> Vec<Mutant> {
     };
     for (nth, (at, step)) in steps.iter().enumerate() {
         let at = *at;
-        spoiler.add(Kind::DropStep, at, vec![acts(step)], |spoilt| {
+        spoiler.add(Kind::DropStep, at, vec![written_actions(step)], |spoilt| {
             spoilt.sections[at.0].items.remove(at.1);
         });
         if let Some((next, other)) = steps.get(nth + 1) {
-            let both = vec![acts(step), acts(other)];
+            let both = vec![written_actions(step), written_actions(other)];
             spoiler.add(Kind::SwapSteps, at, both, |spoilt| {
                 *step_at(spoilt, at) = (*other).clone();
                 *step_at(spoilt, *next) = (*step).clone();
             });
         }
-        let actions: Vec<&Action> = step.actions().collect();
+        let actions: Vec<&ActionLink> = step.actions().collect();
         for (nth, action) in actions.iter().enumerate() {
             spoiler.action(at, nth, action, actions.len() > 1);
         }
@@ -291,7 +298,7 @@ impl Spoiler<'_> {
         &mut self,
         kind: Kind,
         at: At,
-        acts: Vec<Vec<String>>,
+        actions: Vec<Vec<String>>,
         spoil: impl FnOnce(&mut Procedure),
     ) {
         let mut spoilt = self.procedure.clone();
@@ -301,12 +308,12 @@ impl Spoiler<'_> {
             machine: self.machine.id.clone(),
             spoilt,
             section: self.procedure.sections[at.0].title.clone(),
-            acts,
+            actions,
         });
     }
 
     /// The faults of one action of a step.
-    fn action(&mut self, at: At, nth: usize, action: &Action, has_others: bool) {
+    fn action(&mut self, at: At, nth: usize, action: &ActionLink, has_others: bool) {
         let mut kinds = Vec::new();
         if has_others {
             kinds.push(Kind::DropAction);
@@ -364,7 +371,7 @@ fn next(names: &[&str], own: &str) -> Option<String> {
 
 /// Whether a machine keeps a step.
 fn is_for(step: &Step, machine: &Machine) -> bool {
-    let has = |action: &Action| {
+    let has = |action: &ActionLink| {
         let name = action.thing.value.as_str();
         match action.verb.takes() {
             ThingKind::Part => machine.parts.find(name).is_some(),
@@ -385,11 +392,11 @@ type Done = (Verb, String, Option<String>);
 /// What is done in a job, in order: tools, supplies and signatures, too.
 fn done(job: &Job<'_>) -> Vec<Done> {
     job.steps()
-        .flat_map(|step| step.all_acts())
-        .filter(|act| !matches!(act.verb, Verb::See | Verb::Caution))
-        .map(|act| {
-            let seat = act.seat.map(str::to_owned);
-            (act.verb, act.thing.key().to_owned(), seat)
+        .flat_map(|step| step.all_actions())
+        .filter(|action| !matches!(action.verb, Verb::See | Verb::Caution))
+        .map(|action| {
+            let seat = action.seat.map(str::to_owned);
+            (action.verb, action.thing.key().to_owned(), seat)
         })
         .collect()
 }
@@ -563,7 +570,7 @@ fn every_fault_is_found_or_is_known_to_be_harmless() {
                 machine: machine.id.clone(),
                 spoilt: procedure.clone(),
                 section: String::new(),
-                acts: Vec::new(),
+                actions: Vec::new(),
             });
             mutants.extend(mutants_of(procedure, machine));
         }
@@ -612,7 +619,7 @@ fn judge(mutants: &[Mutant], fates: &[Fate], harmless: &[Harmless]) {
         let mut is_listed = false;
         match fate {
             Fate::Same(found) => {
-                let is_clean = found.is_empty() || !mutant.acts.is_empty();
+                let is_clean = found.is_empty() || !mutant.actions.is_empty();
                 assert!(is_clean, "{}: {found:?}", mutant.name());
                 continue;
             }

@@ -227,9 +227,9 @@ proptest! {
         // Nothing is forgotten and nothing is done twice: each part that came off goes on once.
         let job = &checked.jobs[0].job;
         let done = |verbs: &[Verb]| -> Vec<String> {
-            let acts = job.steps().flat_map(|step| &step.acts);
-            acts.filter(|act| verbs.contains(&act.verb) && matches!(act.thing, Thing::Part(_)))
-                .map(|act| act.thing.key().to_owned())
+            let actions = job.steps().flat_map(|step| &step.actions);
+            actions.filter(|action| verbs.contains(&action.verb) && matches!(action.thing, Thing::Part(_)))
+                .map(|action| action.thing.key().to_owned())
                 .collect()
         };
         let (off, on) = (done(&[Verb::Remove]), done(&[Verb::Fit, Verb::Renew]));

@@ -31,7 +31,7 @@ pub(super) struct Arguments {
 
     /// Only this kind of leaf; may be given more than once
     #[arg(long, short, value_name = "KIND")]
-    leaf: Vec<Kind>,
+    leaf: Vec<PrintKind>,
 
     #[command(flatten)]
     output: OutputArguments,
@@ -39,7 +39,7 @@ pub(super) struct Arguments {
 
 /// The kinds that are made of a job or a fault table.
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
-enum Kind {
+enum PrintKind {
     ShopSheet,
     BenchChecklist,
     KitList,
@@ -57,10 +57,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         known("machine", id, ids)?;
     }
     let kinds = arguments.leaf.iter().map(|kind| match kind {
-        Kind::ShopSheet => SheetKind::ShopSheet,
-        Kind::BenchChecklist => SheetKind::BenchChecklist,
-        Kind::KitList => SheetKind::KitList,
-        Kind::FaultTable => SheetKind::FaultTable,
+        PrintKind::ShopSheet => SheetKind::ShopSheet,
+        PrintKind::BenchChecklist => SheetKind::BenchChecklist,
+        PrintKind::KitList => SheetKind::KitList,
+        PrintKind::FaultTable => SheetKind::FaultTable,
     });
     let selection = Selection {
         procedures: arguments.procedure.clone(),

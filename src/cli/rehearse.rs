@@ -42,11 +42,11 @@ pub(super) struct Arguments {
 struct Answer {
     procedure: String,
     machine: String,
-    steps: Vec<Step>,
+    steps: Vec<StepAnswer>,
 }
 
 #[derive(Serialize)]
-struct Step {
+struct StepAnswer {
     number: u32,
     procedure: String,
     section: String,
@@ -87,7 +87,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         for step in section.steps() {
             let state = states.get(step.number as usize - 1);
             let differences = state.map(State::differences);
-            steps.push(Step {
+            steps.push(StepAnswer {
                 number: step.number,
                 procedure: section.origin.id.clone(),
                 section: section.title.to_owned(),

@@ -3,7 +3,9 @@
 use super::bench::{AnswerArguments, limits, quantity, unit};
 use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Kind, Limits, Unit, UnitOrder};
-use crate::trade::{Class, Condition, Head, Material, Tapped, Thread, extension_setting, takes};
+use crate::trade::{
+    Condition, Head, Material, StrengthClass, Tapped, Thread, extension_setting, takes,
+};
 use clap::Args;
 use serde::Serialize;
 
@@ -161,7 +163,7 @@ fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<Stri
                 .help("name it with --class: `8.8` stands on the bolt's head"),
         );
     };
-    let class = Class::parse(class)?;
+    let class = StrengthClass::parse(class)?;
     let state = Condition::parse(arguments.state.as_deref().unwrap_or("dry"))?;
     let tapped = match (&arguments.into, &arguments.engagement) {
         (Some(into), Some(engagement)) => {

@@ -5,13 +5,13 @@ use super::names::{Names, UnresolvedName, left};
 use super::reverse::{self, Progress};
 use super::shared::{SharedParts, WrittenPrefix};
 use super::written::Written;
-use super::{Item, Job, Phase, Prefix, Section, Step, Thing, hazards, places, rules};
+use super::{Job, JobItem, JobSection, JobStep, Phase, Prefix, Thing, hazards, places, rules};
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Finding, Findings};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Verb};
 use crate::shop::{Machine, Shop};
-use crate::tree::{Kind, Tree};
+use crate::tree::{SourceKind, Tree};
 use hazards::Met;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,7 +30,7 @@ pub(super) fn shared(tree: &Tree) -> Vec<FileId> {
     let shared = tree.files.iter().filter(|file| {
         !matches!(
             file.kind,
-            Kind::Machine { .. } | Kind::Procedure { .. } | Kind::Fault { .. }
+            SourceKind::Machine { .. } | SourceKind::Procedure { .. } | SourceKind::Fault { .. }
         )
     });
     shared.map(|file| file.id).collect()
@@ -91,7 +91,7 @@ fn write_prefix<'a>(
     begin: &[(Phase, &'a Procedure)],
     machine: &'a Machine,
 ) -> WrittenPrefix<'a> {
-    let mut builder = Builder::new(build, parts, machine);
+    let mut builder = JobBuilder::new(build, parts, machine);
     for (phase, part) in begin {
         builder.procedure(part, *phase);
     }
@@ -125,7 +125,7 @@ pub(super) fn one<'a>(
         shop,
         library,
     } = build;
-    let mut builder = Builder::new(build, parts, machine);
+    let mut builder = JobBuilder::new(build, parts, machine);
     let begins = order.partition_point(|(phase, _)| *phase == Phase::Begin);
     let (begin, rest) = order.split_at(begins);
     let is_shared = !begin.is_empty() && begin.iter().all(|(_, part)| part.is_for(machine.index));
@@ -172,10 +172,10 @@ pub(super) fn one<'a>(
     (job, builder.unresolved, builder.findings)
 }
 
-struct Builder<'a, 'l> {
+struct JobBuilder<'a, 'l> {
     names: Names<'a, 'l>,
     shared: &'l SharedParts<'a>,
-    sections: Vec<Section<'a>>,
+    sections: Vec<JobSection<'a>>,
     /// What comes before the sections, where other jobs begin with it too.
     prefix: Option<Arc<WrittenPrefix<'a>>>,
     sources: BTreeSet<FileId>,
@@ -185,13 +185,13 @@ struct Builder<'a, 'l> {
     findings: Findings,
 }
 
-impl<'a, 'l> Builder<'a, 'l> {
+impl<'a, 'l> JobBuilder<'a, 'l> {
     fn new(
         build: Build<'a, 'l>,
         shared: &'l SharedParts<'a>,
         machine: &'a Machine,
-    ) -> Builder<'a, 'l> {
-        Builder {
+    ) -> JobBuilder<'a, 'l> {
+        JobBuilder {
             names: build.names(machine),
             shared,
             sections: Vec::new(),
@@ -274,7 +274,7 @@ impl<'a, 'l> Builder<'a, 'l> {
     fn write(
         &mut self,
         procedure: &'a Procedure,
-        mut steps: impl Iterator<Item = Option<Step<'a>>>,
+        mut steps: impl Iterator<Item = Option<JobStep<'a>>>,
         phase: Phase,
     ) {
         for section in &procedure.sections {
@@ -290,7 +290,7 @@ impl<'a, 'l> Builder<'a, 'l> {
         origin: &'a Procedure,
         phase: Phase,
     ) {
-        self.sections.push(Section {
+        self.sections.push(JobSection {
             title: &section.title,
             is_continued,
             origin,
@@ -299,7 +299,7 @@ impl<'a, 'l> Builder<'a, 'l> {
         });
     }
 
-    fn put(&mut self, item: Item<'a>) {
+    fn put(&mut self, item: JobItem<'a>) {
         if let Some(section) = self.sections.last_mut() {
             section.items.push(item);
         }
@@ -310,15 +310,15 @@ impl<'a, 'l> Builder<'a, 'l> {
         &mut self,
         origin: &'a Procedure,
         section: &'a procedure::Section,
-        steps: &mut impl Iterator<Item = Option<Step<'a>>>,
+        steps: &mut impl Iterator<Item = Option<JobStep<'a>>>,
         phase: Phase,
     ) {
         self.open(section, false, origin, phase);
         let mut written = Vec::new();
         for item in &section.items {
             match item {
-                procedure::Item::Text(block) => self.put(Item::Text(block)),
-                procedure::Item::Figure(image) => self.put(Item::Figure(image)),
+                procedure::Item::Text(block) => self.put(JobItem::Text(block)),
+                procedure::Item::Figure(image) => self.put(JobItem::Figure(image)),
                 procedure::Item::Step(_) => {
                     let Some(made) = steps.next().flatten() else {
                         continue;
@@ -329,7 +329,7 @@ impl<'a, 'l> Builder<'a, 'l> {
                         continue;
                     }
                     let Some(done) = done_procedure(&made) else {
-                        self.put(Item::Step(made));
+                        self.put(JobItem::Step(made));
                         continue;
                     };
                     // The step gives way to what is done.
@@ -351,7 +351,7 @@ impl<'a, 'l> Builder<'a, 'l> {
         if section.reverse {
             let progress = self.progress();
             for step in reverse::derive(&progress, written, origin, section.span) {
-                self.put(Item::Step(step));
+                self.put(JobItem::Step(step));
             }
         }
         // What a `do` at the section's end left open without a word in it.
@@ -365,17 +365,17 @@ impl<'a, 'l> Builder<'a, 'l> {
     }
 
     /// Whatever shares a step with `do` would be lost, because the step gives way to what is done.
-    fn do_stands_alone(&mut self, step: &Step<'a>, is_way_back: bool) {
-        let Some(act) = step.acts.iter().find(|act| act.verb == Verb::Do) else {
+    fn do_stands_alone(&mut self, step: &JobStep<'a>, is_way_back: bool) {
+        let Some(action) = step.actions.iter().find(|action| action.verb == Verb::Do) else {
             return;
         };
         let is_words = |inline: &prose::Inline| match inline {
             prose::Inline::Text(text) => text.chars().any(char::is_alphanumeric),
-            prose::Inline::Action(action, _) => action.verb != Verb::Do,
+            prose::Inline::Action(link, _) => link.verb != Verb::Do,
             prose::Inline::Break => false,
             _ => true,
         };
-        let is_alone = step.acts.len() == 1
+        let is_alone = step.actions.len() == 1
             && step.notes.is_empty()
             && step.figures.is_empty()
             && step.cautions.is_empty()
@@ -391,27 +391,27 @@ impl<'a, 'l> Builder<'a, 'l> {
         };
         self.findings.push(
             Finding::new(&rules::DO_NOT_ALONE, what)
-                .primary(act.span, "")
+                .primary(action.span, "")
                 .secondary(step.span, "the step")
                 .help("give it a step of its own, with no other words, in a section that is written out"),
         );
     }
 }
 
-fn done_procedure<'a>(step: &Step<'a>) -> Option<&'a Procedure> {
-    step.acts
+fn done_procedure<'a>(step: &JobStep<'a>) -> Option<&'a Procedure> {
+    step.actions
         .iter()
-        .find_map(|act| match (act.verb, act.thing) {
+        .find_map(|action| match (action.verb, action.thing) {
             (Verb::Do, Thing::Procedure(procedure)) => Some(procedure),
             _ => None,
         })
 }
 
 /// Numbers the steps, from `next` on.
-fn number(sections: &mut [Section<'_>], next: &mut u32) {
+fn number(sections: &mut [JobSection<'_>], next: &mut u32) {
     for section in sections {
         for item in &mut section.items {
-            if let Item::Step(step) = item {
+            if let JobItem::Step(step) = item {
                 step.number = *next;
                 *next += 1;
             }

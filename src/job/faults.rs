@@ -1,6 +1,6 @@
 //! Which fault tables lead to which jobs.
 
-use super::{Cure, Job, Place};
+use super::{Cure, Job, ReferenceTarget};
 use crate::finding::FileId;
 use crate::procedure::Cause;
 use crate::prose;
@@ -14,7 +14,8 @@ pub(super) fn cures<'a>(faults: &[Job<'a>]) -> BTreeMap<(MachineId, FileId), Vec
         for step in fault.steps() {
             let mend = Cause::of(step.notes).mend.unwrap_or_default();
             for action in prose::actions(mend) {
-                let Some(Place::Procedure(procedure)) = fault.places.get(&action.span) else {
+                let Some(ReferenceTarget::Procedure(procedure)) = fault.places.get(&action.span)
+                else {
                     continue;
                 };
                 let of_job = cures

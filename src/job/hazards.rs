@@ -2,10 +2,10 @@
 //! first step that meets it, whether the author wrote it there or not, and
 //! never twice in one section.
 
-use super::{Act, Item, Section, Thing};
+use super::{Action, JobItem, JobSection, Thing};
 use crate::finding::{FileId, Located};
 use crate::shop::{Caution, CautionId, Fluid, Machine, Shop};
-use crate::verbs::{Class, Trait};
+use crate::verbs::{ActionClass, Trait};
 
 /// The hazards that were met in a job so far, each with the procedure that met it: they are met anew
 /// in each, because between them lie signatures, and perhaps a night.
@@ -15,7 +15,7 @@ pub(super) type Met<'a> = Vec<(FileId, &'a Caution)>;
 
 /// Adds what the things of each step bring with them, and orders messages by severity.
 pub(super) fn place<'a>(
-    sections: &mut [Section<'a>],
+    sections: &mut [JobSection<'a>],
     shop: &'a Shop,
     machine: &'a Machine,
     met: &mut Met<'a>,
@@ -26,11 +26,11 @@ pub(super) fn place<'a>(
         let origin = section.origin.file;
         shown.clear();
         for item in &mut section.items {
-            let Item::Step(step) = item else { continue };
-            for act in step.all_acts() {
-                for id in brought_by(act, shop, machine).into_iter().flatten() {
+            let JobItem::Step(step) = item else { continue };
+            for action in step.all_actions() {
+                for id in brought_by(action, shop, machine).into_iter().flatten() {
                     let caution = &shop.cautions[id.value];
-                    let is_at = caution.at.is_empty() || caution.at.contains(&act.verb);
+                    let is_at = caution.at.is_empty() || caution.at.contains(&action.verb);
                     let mut met = met.iter();
                     if is_at && !met.any(|(file, one)| *file == origin && is_same(one, caution)) {
                         brought.push(caution);
@@ -66,11 +66,11 @@ fn is_same(one: &Caution, other: &Caution) -> bool {
 
 /// The cautions that an action's thing brings: a fluid brings its supply's besides its own.
 fn brought_by<'a>(
-    act: &Act<'a>,
+    action: &Action<'a>,
     shop: &'a Shop,
     machine: &'a Machine,
 ) -> [&'a [Located<CautionId>]; 3] {
-    let spec = act.verb.spec();
+    let spec = action.verb.spec();
     let of_fluid = |fluid: &'a Fluid| {
         let supply = shop.supply_of(fluid);
         (
@@ -78,9 +78,9 @@ fn brought_by<'a>(
             supply.map_or(&[] as &[_], |supply| &supply.brings),
         )
     };
-    let (own, (of_fluid, of_supply)): (&[_], (&[_], &[_])) = match act.thing {
+    let (own, (of_fluid, of_supply)): (&[_], (&[_], &[_])) = match action.thing {
         // A reference to a thing brings nobody near it.
-        _ if spec.class == Class::Refer => Default::default(),
+        _ if spec.class == ActionClass::Refer => Default::default(),
         Thing::Part(part) => {
             let spills = spec.has(Trait::OpensJoint);
             let carries = part.carries.as_ref().filter(|_| spills);

@@ -21,9 +21,9 @@ mod written;
 
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Findings, Span};
-pub use crate::model::{Act, Thing};
+pub use crate::model::{Action, Thing};
 use crate::procedure::Procedure;
-use crate::prose::{Block, Image, Inline};
+use crate::prose::{Image, Inline, ProseBlock};
 use crate::shop::{Caution, Machine, Shop, ThingId};
 use crate::tree::Tree;
 pub use rules::RULES;
@@ -43,11 +43,11 @@ pub struct Job<'a> {
     /// The procedure.
     pub procedure: &'a Procedure,
     /// The sections of all procedures in it, in order of doing.
-    pub sections: Vec<Arc<Section<'a>>>,
+    pub sections: Vec<Arc<JobSection<'a>>>,
     /// The first of them, where other jobs on the machine may begin with the same ones.
     pub prefix: Option<Prefix>,
     /// Where each reference leads, by the reference's own place.
-    pub places: BTreeMap<Span, Place<'a>>,
+    pub places: BTreeMap<Span, ReferenceTarget<'a>>,
     /// The figures, by the path they are referenced with and the file that does.
     pub figures: BTreeMap<Span, &'a str>,
     /// What it leaves undone on purpose.
@@ -105,7 +105,7 @@ pub enum Phase {
 
 /// A section of a job.
 #[derive(Debug)]
-pub struct Section<'a> {
+pub struct JobSection<'a> {
     /// Its title.
     pub title: &'a str,
     /// Whether it goes on with a section that something else was done in the middle of.
@@ -115,23 +115,23 @@ pub struct Section<'a> {
     /// When it is done.
     pub phase: Phase,
     /// What stands in it.
-    pub items: Vec<Item<'a>>,
+    pub items: Vec<JobItem<'a>>,
 }
 
 /// Something in a section.
 #[derive(Clone, Debug)]
-pub enum Item<'a> {
+pub enum JobItem<'a> {
     /// Text, a plain list.
-    Text(&'a Block),
+    Text(&'a ProseBlock),
     /// A figure by itself.
     Figure(&'a Image),
     /// A step.
-    Step(Step<'a>),
+    Step(JobStep<'a>),
 }
 
 /// A step of a job: a [`StepContent`] with its number.
 #[derive(Clone, Debug)]
-pub struct Step<'a> {
+pub struct JobStep<'a> {
     /// Its number in the job, from 1.
     pub number: u32,
     /// What must be read before it.
@@ -140,7 +140,7 @@ pub struct Step<'a> {
     pub content: Arc<StepContent<'a>>,
 }
 
-impl<'a> Deref for Step<'a> {
+impl<'a> Deref for JobStep<'a> {
     type Target = StepContent<'a>;
 
     fn deref(&self) -> &StepContent<'a> {
@@ -162,7 +162,7 @@ pub struct StepContent<'a> {
     /// Its figures.
     pub figures: &'a [Image],
     /// Its actions, in reading order of its text and notes.
-    pub acts: Vec<Act<'a>>,
+    pub actions: Vec<Action<'a>>,
     /// Where it was written; for a derived step, the heading that asked for it.
     pub span: Span,
     /// Rules it breaks on purpose, and why.
@@ -173,7 +173,7 @@ pub struct StepContent<'a> {
 
 /// Where a reference leads.
 #[derive(Clone, Copy, Debug)]
-pub enum Place<'a> {
+pub enum ReferenceTarget<'a> {
     /// A step of this job.
     Step(u32),
     /// Another procedure, on this machine.
@@ -215,27 +215,27 @@ impl<'a> Job<'a> {
     }
 
     /// The job's steps, in order.
-    pub fn steps(&self) -> impl Iterator<Item = &Step<'a>> {
+    pub fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
         self.sections.iter().flat_map(|section| section.steps())
     }
 }
 
-impl<'a> Section<'a> {
+impl<'a> JobSection<'a> {
     /// The section's steps, in order.
-    pub fn steps(&self) -> impl Iterator<Item = &Step<'a>> {
+    pub fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
         self.items.iter().filter_map(|item| match item {
-            Item::Step(step) => Some(step),
-            Item::Text(_) | Item::Figure(_) => None,
+            JobItem::Step(step) => Some(step),
+            JobItem::Text(_) | JobItem::Figure(_) => None,
         })
     }
 }
 
 impl<'a> StepContent<'a> {
     /// Its actions with those of the machine's own instructions after each, in order of doing.
-    pub fn all_acts(&self) -> impl Iterator<Item = &Act<'a>> {
-        self.acts
+    pub fn all_actions(&self) -> impl Iterator<Item = &Action<'a>> {
+        self.actions
             .iter()
-            .flat_map(|act| std::iter::once(act).chain(&act.inner))
+            .flat_map(|action| std::iter::once(action).chain(&action.inner))
     }
 }
 
@@ -303,25 +303,25 @@ pub fn each<'a, T: Send>(
 /// Makes jobs once more, one at a time, of sources that were judged: what was wrong with them has
 /// been said.
 #[derive(Clone, Copy)]
-pub struct Again<'a, 'l> {
+pub struct JobFactory<'a, 'l> {
     build: build::Build<'a, 'l>,
     parts: &'l shared::SharedParts<'a>,
     files: &'l [FileId],
 }
 
-impl std::fmt::Debug for Again<'_, '_> {
+impl std::fmt::Debug for JobFactory<'_, '_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Again").finish_non_exhaustive()
+        f.debug_struct("JobFactory").finish_non_exhaustive()
     }
 }
 
-/// Does something with jobs that are made [`Again`].
+/// Does something with jobs made by a [`JobFactory`].
 pub fn again<'a, T>(
     tree: &'a Tree,
     shop: &'a Shop,
     procedures: &'a [Procedure],
     faults: &'a [Procedure],
-    act: impl FnOnce(Again<'a, '_>) -> T,
+    action: impl FnOnce(JobFactory<'a, '_>) -> T,
 ) -> T {
     let library = chain::Library::new(procedures, faults);
     let build = build::Build {
@@ -331,14 +331,14 @@ pub fn again<'a, T>(
     };
     let files = build::shared(tree);
     let parts = shared::SharedParts::new(&library);
-    act(Again {
+    action(JobFactory {
         build,
         parts: &parts,
         files: &files,
     })
 }
 
-impl<'a> Again<'a, '_> {
+impl<'a> JobFactory<'a, '_> {
     /// A job, with the fault tables that lead to it.
     #[must_use]
     pub fn job(
@@ -348,7 +348,7 @@ impl<'a> Again<'a, '_> {
         cures: Vec<Cure<'a>>,
     ) -> Job<'a> {
         let order = self.build.library.order(procedure);
-        let Again {
+        let JobFactory {
             build,
             parts,
             files,

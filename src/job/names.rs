@@ -4,7 +4,7 @@ use super::chain::Library;
 use super::{Left, Thing};
 use crate::finding::{Finding, Findings, Span, nearest};
 use crate::procedure::{Procedure, Step, UNKNOWN_THING};
-use crate::prose::{Action, ThingKind};
+use crate::prose::{ActionLink, ThingKind};
 use crate::shop::{Machine, Shop};
 use crate::verbs::Qualifier;
 use std::collections::BTreeMap;
@@ -94,7 +94,7 @@ impl<'a> Names<'a, '_> {
     pub(super) fn resolve(
         self,
         step: &Step,
-        action: &Action,
+        action: &ActionLink,
         unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<Thing<'a>> {
         let kind = action.verb.takes();
@@ -133,7 +133,7 @@ impl<'a> Names<'a, '_> {
     /// The seat that a linkage is fitted in, where the action names one: its words joined by hyphens.
     pub(super) fn seat(
         self,
-        action: &Action,
+        action: &ActionLink,
         thing: Thing<'a>,
         unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<&'a str> {
@@ -161,7 +161,7 @@ impl<'a> Names<'a, '_> {
     /// The stage that a fastener is tightened to, where the action names one.
     pub(super) fn stage(
         self,
-        action: &Action,
+        action: &ActionLink,
         thing: Thing<'a>,
         unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<usize> {
@@ -185,7 +185,7 @@ impl<'a> Names<'a, '_> {
     }
 
     /// Whether any machine of the shop has what an action names.
-    pub(super) fn is_known_anywhere(self, action: &Action) -> bool {
+    pub(super) fn is_known_anywhere(self, action: &ActionLink) -> bool {
         let kind = action.verb.takes();
         let name = name_of(action);
         let mut machines = self.shop.machines.values();
@@ -197,7 +197,7 @@ impl<'a> Names<'a, '_> {
     }
 
     /// Whether the machine has all that the actions need of it.
-    pub(super) fn is_fitted<'p>(self, actions: impl IntoIterator<Item = &'p Action>) -> bool {
+    pub(super) fn is_fitted<'p>(self, actions: impl IntoIterator<Item = &'p ActionLink>) -> bool {
         actions.into_iter().all(|action| {
             let kind = action.verb.takes();
             !kind.is_of_machine() || self.find(kind, name_of(action)).is_some()
@@ -236,7 +236,7 @@ pub(super) fn left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Le
 
 /// The thing that an action names, without the seat or the stage behind it: `governor-rod` of
 /// `governor-rod/inner-hole`.
-fn name_of(action: &Action) -> &str {
+fn name_of(action: &ActionLink) -> &str {
     let name = action.thing.value.as_str();
     match (action.verb.spec().qualifier, name.split_once('/')) {
         (Qualifier::Seat | Qualifier::Stage, Some((part, _))) => part,

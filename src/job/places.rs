@@ -1,10 +1,10 @@
 //! References become numbers and links, once all steps are numbered.
 
 use super::chain::Library;
-use super::{Item, Job, Place, Step};
+use super::{Job, JobItem, JobStep, ReferenceTarget};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::procedure::{Procedure, Reference, StepName, UNKNOWN_PLACE};
-use crate::prose::{self, Action, Block, Inline};
+use crate::prose::{self, ActionLink, Inline, ProseBlock};
 use crate::tree::Tree;
 use std::collections::BTreeMap;
 
@@ -37,7 +37,7 @@ struct Places<'a, 'f> {
     job: &'f Job<'a>,
     library: &'f Library<'a>,
     tree: &'a Tree,
-    references: BTreeMap<Span, Place<'a>>,
+    references: BTreeMap<Span, ReferenceTarget<'a>>,
     figures: BTreeMap<Span, &'a str>,
     findings: &'f mut Findings,
 }
@@ -56,9 +56,9 @@ impl<'a> Places<'a, '_> {
             }
             for item in &section.items {
                 match item {
-                    Item::Text(block) => self.block(block, origin),
-                    Item::Figure(image) => self.figure(image.path.span, origin),
-                    Item::Step(step) => {
+                    JobItem::Text(block) => self.block(block, origin),
+                    JobItem::Figure(image) => self.figure(image.path.span, origin),
+                    JobItem::Step(step) => {
                         self.inlines(&step.text, origin);
                         for note in step.notes {
                             self.inlines(note, origin);
@@ -72,15 +72,15 @@ impl<'a> Places<'a, '_> {
         }
     }
 
-    fn block(&mut self, block: &Block, origin: &'a Procedure) {
+    fn block(&mut self, block: &ProseBlock, origin: &'a Procedure) {
         match block {
-            Block::Paragraph(inlines, _) => self.inlines(inlines, origin),
-            Block::List(list) => {
+            ProseBlock::Paragraph(inlines, _) => self.inlines(inlines, origin),
+            ProseBlock::List(list) => {
                 for block in list.items.iter().flat_map(|item| &item.blocks) {
                     self.block(block, origin);
                 }
             }
-            Block::Heading(_) | Block::Quote(..) => {}
+            ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}
         }
     }
 
@@ -88,14 +88,14 @@ impl<'a> Places<'a, '_> {
         if origin.references.is_empty() {
             return;
         }
-        for action in prose::actions(inlines) {
+        for link in prose::actions(inlines) {
             // One that leads nowhere in any job was reported when it was read.
-            let Some(reference) = origin.references.get(&action.span) else {
+            let Some(reference) = origin.references.get(&link.span) else {
                 continue;
             };
-            match self.place(reference, action, origin) {
+            match self.place(reference, link, origin) {
                 Ok(place) => {
-                    self.references.insert(action.span, place);
+                    self.references.insert(link.span, place);
                 }
                 Err(finding) => self.findings.push(*finding),
             }
@@ -112,29 +112,31 @@ impl<'a> Places<'a, '_> {
     fn place(
         &self,
         reference: &Reference,
-        action: &Action,
+        link: &ActionLink,
         origin: &Procedure,
-    ) -> Result<Place<'a>, Box<Finding>> {
-        let thing = &action.thing;
+    ) -> Result<ReferenceTarget<'a>, Box<Finding>> {
+        let thing = &link.thing;
         match reference {
             Reference::Procedure(id) => {
                 let procedure = self.library.procedure(*id);
-                self.on_machine(procedure, thing.span).map(Place::Procedure)
+                self.on_machine(procedure, thing.span)
+                    .map(ReferenceTarget::Procedure)
             }
             Reference::Fault(id) => {
                 let fault = self.library.fault(*id);
-                self.on_machine(fault, thing.span).map(Place::Fault)
+                self.on_machine(fault, thing.span)
+                    .map(ReferenceTarget::Fault)
             }
             Reference::Figure(id) => {
                 let figure = &self.tree.figures[id.index()];
-                Ok(Place::Figure(&figure.path))
+                Ok(ReferenceTarget::Figure(&figure.path))
             }
             Reference::Step(StepName::Id(id)) => {
                 self.step(thing, origin, |step| step.id == Some(id.as_str()))
             }
             Reference::Step(StepName::Action(verb, key)) => self.step(thing, origin, |step| {
-                let mut acts = step.acts.iter();
-                acts.any(|act| act.verb == *verb && act.thing.key() == key)
+                let mut actions = step.actions.iter();
+                actions.any(|action| action.verb == *verb && action.thing.key() == key)
             }),
         }
     }
@@ -163,17 +165,17 @@ impl<'a> Places<'a, '_> {
         &self,
         thing: &Located<String>,
         origin: &Procedure,
-        is: impl Fn(&Step<'_>) -> bool,
-    ) -> Result<Place<'a>, Box<Finding>> {
-        let all: Vec<&Step<'_>> = self.job.steps().filter(|step| is(step)).collect();
-        let own: Vec<&Step<'_>> = all
+        is: impl Fn(&JobStep<'_>) -> bool,
+    ) -> Result<ReferenceTarget<'a>, Box<Finding>> {
+        let all: Vec<&JobStep<'_>> = self.job.steps().filter(|step| is(step)).collect();
+        let own: Vec<&JobStep<'_>> = all
             .iter()
             .copied()
             .filter(|step| step.origin.file == origin.file)
             .collect();
         let found = if own.is_empty() { all } else { own };
         match found.as_slice() {
-            [one] => Ok(Place::Step(one.number)),
+            [one] => Ok(ReferenceTarget::Step(one.number)),
             [] => {
                 let ids = self.job.steps().filter_map(|step| step.id);
                 let wanted = thing.value.trim_start_matches("step/");

@@ -10,11 +10,11 @@
 //! thing; what stands below such a step stays below it, and what stands above
 //! them all comes first.
 
-use super::{Act, Section, Step, StepContent, Thing};
+use super::{Action, JobSection, JobStep, StepContent, Thing};
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Moment, State, Undone};
 use crate::procedure::Procedure;
-use crate::prose::{Action, Inline, Verb};
+use crate::prose::{ActionLink, Inline, Verb};
 use crate::shop::{EnergyKind, Machine, Part, Shop, ValveState};
 use crate::verbs::apply;
 use std::borrow::Cow;
@@ -37,15 +37,15 @@ impl<'a> Progress<'a> {
     }
 
     /// Does the steps of a section.
-    pub(super) fn advance(&mut self, section: &Section<'a>) {
+    pub(super) fn advance(&mut self, section: &JobSection<'a>) {
         for step in section.steps() {
-            for action in step.all_acts() {
+            for link in step.all_actions() {
                 let at = Moment {
                     index: self.state.account().count(),
                     step: step.number,
-                    span: action.span,
+                    span: link.span,
                 };
-                apply(&mut self.state, action, at);
+                apply(&mut self.state, link, at);
                 self.origins.push(step.origin.file);
             }
         }
@@ -88,10 +88,10 @@ impl<'a> Task<'a> {
 /// The steps of a procedure's way back.
 pub(super) fn derive<'a>(
     progress: &Progress<'a>,
-    written: Vec<Step<'a>>,
+    written: Vec<JobStep<'a>>,
     origin: &'a Procedure,
     heading: Span,
-) -> Vec<Step<'a>> {
+) -> Vec<JobStep<'a>> {
     let mut tasks = tasks(progress.undone_for(origin));
     let mut steps = Vec::new();
     let mut groups = group_by_anchor(&tasks, written);
@@ -193,20 +193,20 @@ fn holds_any(task: &Task<'_>, still_off: &[Undone<'_>]) -> bool {
 
 struct Group<'a> {
     anchors: Vec<Task<'a>>,
-    steps: Vec<Step<'a>>,
+    steps: Vec<JobStep<'a>>,
 }
 
 /// Written steps in groups, each led by a step that does one of the tasks.
-fn group_by_anchor<'a>(tasks: &[Task<'a>], written: Vec<Step<'a>>) -> Vec<Group<'a>> {
+fn group_by_anchor<'a>(tasks: &[Task<'a>], written: Vec<JobStep<'a>>) -> Vec<Group<'a>> {
     let mut groups: Vec<Group<'a>> = Vec::new();
     for step in written {
         let anchors: Vec<Task<'a>> = step
-            .acts
+            .actions
             .iter()
-            .filter(|act| act.verb != Verb::Tighten || act.is_tightened_fully())
-            .map(|act| Task {
-                verb: act.verb,
-                thing: act.thing,
+            .filter(|action| action.verb != Verb::Tighten || action.is_tightened_fully())
+            .map(|action| Task {
+                verb: action.verb,
+                thing: action.thing,
             })
             .filter(|anchor| tasks.iter().any(|task| task.is_same(anchor)))
             .collect();
@@ -222,8 +222,8 @@ fn group_by_anchor<'a>(tasks: &[Task<'a>], written: Vec<Step<'a>>) -> Vec<Group<
 }
 
 /// A step that the compiler writes. Its place is the heading that asked for it.
-fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Step<'a> {
-    let action = Action {
+fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> JobStep<'a> {
+    let link = ActionLink {
         verb: task.verb,
         thing: Located {
             value: task.thing.key().to_owned(),
@@ -234,10 +234,10 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
     let content = StepContent {
         origin,
         id: None,
-        text: Cow::Owned(vec![Inline::Action(Box::new(action), Vec::new())]),
+        text: Cow::Owned(vec![Inline::Action(Box::new(link), Vec::new())]),
         notes: &[],
         figures: &[],
-        acts: vec![Act {
+        actions: vec![Action {
             verb: task.verb,
             thing: task.thing,
             span: heading,
@@ -249,7 +249,7 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Ste
         excuses: &[],
         derived: true,
     };
-    Step {
+    JobStep {
         number: 0,
         cautions: Vec::new(),
         content: Arc::new(content),

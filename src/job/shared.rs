@@ -5,7 +5,7 @@ use super::hazards::Met;
 use super::names::{Names, UnresolvedName};
 use super::reverse::Progress;
 use super::written::Written;
-use super::{Phase, Section};
+use super::{JobSection, Phase};
 use crate::cache::{Fingerprint, Memo};
 use crate::finding::{FileId, Findings};
 use crate::procedure::Procedure;
@@ -93,7 +93,7 @@ impl<'a> SharedParts<'a> {
 pub(super) struct WrittenPrefix<'a> {
     /// Of the machine and the procedures.
     pub(super) id: Fingerprint,
-    pub(super) sections: Vec<Arc<Section<'a>>>,
+    pub(super) sections: Vec<Arc<JobSection<'a>>>,
     pub(super) sources: BTreeSet<FileId>,
     pub(super) minutes: Option<u32>,
     pub(super) is_whole: bool,

@@ -1,9 +1,9 @@
 //! Writes out the steps of one procedure on one machine.
 
 use super::names::{Names, UnresolvedName};
-use super::{Act, Step, StepContent, Thing};
+use super::{Action, JobStep, StepContent, Thing};
 use crate::procedure::{self, Procedure};
-use crate::prose::{self, Action, Verb};
+use crate::prose::{self, ActionLink, Verb};
 use std::borrow::Cow;
 use std::sync::Arc;
 
@@ -11,7 +11,7 @@ use std::sync::Arc;
 #[derive(Debug)]
 pub(super) struct Written<'a> {
     /// In order; none for one that is left out on this machine.
-    pub(super) steps: Vec<Option<Step<'a>>>,
+    pub(super) steps: Vec<Option<JobStep<'a>>>,
     /// Whether all that its steps name was found.
     pub(super) is_whole: bool,
     pub(super) unresolved: Vec<UnresolvedName>,
@@ -36,28 +36,28 @@ impl<'a> Written<'a> {
         names: Names<'a, '_>,
         origin: &'a Procedure,
         step: &'a procedure::Step,
-    ) -> Option<Step<'a>> {
+    ) -> Option<JobStep<'a>> {
         if !step.is_for(names.machine.index) {
             return None;
         }
         if step.if_fitted && !names.is_fitted(step.actions()) {
             // What no machine at all has is a slip of the pen, and would take the step with it everywhere.
-            for action in step.actions() {
-                if !names.is_known_anywhere(action) {
-                    self.resolve(names, step, action);
+            for link in step.actions() {
+                if !names.is_known_anywhere(link) {
+                    self.resolve(names, step, link);
                 }
             }
             return None;
         }
-        let mut acts = Vec::with_capacity(step.actions().count());
-        acts.extend(
+        let mut actions = Vec::with_capacity(step.actions().count());
+        actions.extend(
             step.actions()
-                .filter_map(|action| self.act(names, step, action)),
+                .filter_map(|link| self.action(names, step, link)),
         );
         let cautions = step
             .cautions
             .iter()
-            .filter_map(|action| match self.resolve(names, step, action)? {
+            .filter_map(|link| match self.resolve(names, step, link)? {
                 Thing::Caution(caution) => Some(caution),
                 _ => None,
             })
@@ -68,12 +68,12 @@ impl<'a> Written<'a> {
             text: Cow::Borrowed(&step.text),
             notes: &step.notes,
             figures: &step.figures,
-            acts,
+            actions,
             span: step.span,
             excuses: &step.excuses,
             derived: false,
         };
-        Some(Step {
+        Some(JobStep {
             number: 0,
             cautions,
             content: Arc::new(content),
@@ -84,22 +84,22 @@ impl<'a> Written<'a> {
         &mut self,
         names: Names<'a, '_>,
         step: &procedure::Step,
-        action: &Action,
+        link: &ActionLink,
     ) -> Option<Thing<'a>> {
-        let thing = names.resolve(step, action, &mut self.unresolved);
+        let thing = names.resolve(step, link, &mut self.unresolved);
         self.is_whole &= thing.is_some();
         thing
     }
 
-    fn act(
+    fn action(
         &mut self,
         names: Names<'a, '_>,
         step: &procedure::Step,
-        action: &'a Action,
-    ) -> Option<Act<'a>> {
-        let thing = self.resolve(names, step, action);
+        link: &'a ActionLink,
+    ) -> Option<Action<'a>> {
+        let thing = self.resolve(names, step, link);
         let run = &names.machine.run;
-        let instruction = match action.verb {
+        let instruction = match link.verb {
             Verb::Run => run.start.as_deref(),
             Verb::Stop => run.stop.as_deref(),
             _ => None,
@@ -107,11 +107,11 @@ impl<'a> Written<'a> {
         let inner = instruction
             .into_iter()
             .flat_map(prose::actions)
-            .filter_map(|action| {
-                Some(Act {
-                    verb: action.verb,
-                    thing: self.resolve(names, step, action)?,
-                    span: action.span,
+            .filter_map(|link| {
+                Some(Action {
+                    verb: link.verb,
+                    thing: self.resolve(names, step, link)?,
+                    span: link.span,
                     seat: None,
                     stage: None,
                     inner: Vec::new(),
@@ -119,12 +119,12 @@ impl<'a> Written<'a> {
             })
             .collect();
         let thing = thing?;
-        Some(Act {
-            verb: action.verb,
-            seat: names.seat(action, thing, &mut self.unresolved),
-            stage: names.stage(action, thing, &mut self.unresolved),
+        Some(Action {
+            verb: link.verb,
+            seat: names.seat(link, thing, &mut self.unresolved),
+            stage: names.stage(link, thing, &mut self.unresolved),
             thing,
-            span: action.span,
+            span: link.span,
             inner,
         })
     }

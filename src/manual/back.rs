@@ -1,8 +1,8 @@
 //! What a manual closes with: the tool crib, the supplies, the index.
 
-use super::book::{Chapter, IndexEntry, IndexLine, Piece};
+use super::book::{Chapter, IndexEntry, IndexLine, ManualPiece};
 use super::writer::{Book, Uses, chapter, fault_place, heading};
-use crate::page::{Cell, LinkTarget, Run, SectionId};
+use crate::page::{Cell, LinkTarget, SectionId, TextRun};
 use crate::sheet::{cautions, sparks_a_turn};
 use crate::shop::{Supply, Tool, capitalised};
 use crate::words::Words;
@@ -50,7 +50,7 @@ impl<'a> Book<'_, 'a> {
             let title = self.word(key);
             let table = self.context().table(&title, columns, rows);
             pieces.push(heading(2, title, []));
-            pieces.push(Piece::Blocks {
+            pieces.push(ManualPiece::Blocks {
                 level: 3,
                 marked: false,
                 about: None,
@@ -112,20 +112,20 @@ impl<'a> Book<'_, 'a> {
         let mix = mix.map(|mix| self.words().value(&mix.parts()));
         let brings = supply.brings.iter().map(|id| {
             let caution = &self.shop.cautions[id.value];
-            let hazard = Run::text(&caution.hazard);
+            let hazard = TextRun::text(&caution.hazard);
             // A message that no job of the manual meets has no place in it.
             if !met.contains(caution.key.as_str()) {
                 return vec![hazard];
             }
             let target = LinkTarget::Caution(caution.key.clone());
-            vec![Run::link(target, vec![hazard])]
+            vec![TextRun::link(target, vec![hazard])]
         });
-        let brings: Vec<Vec<Run>> = brings.collect();
+        let brings: Vec<Vec<TextRun>> = brings.collect();
         vec![
             Cell::name(capitalised(&supply.name)),
             Cell::text(mix.unwrap_or_default()),
             Cell::Text {
-                runs: brings.join(&Run::Break),
+                runs: brings.join(&TextRun::Break),
             },
             Cell::text(supply.note.clone().unwrap_or_default()),
         ]
@@ -151,7 +151,7 @@ impl<'a> Book<'_, 'a> {
         ] {
             if !entries.is_empty() {
                 pieces.push(heading(2, self.word(key), []));
-                pieces.push(Piece::Index { entries });
+                pieces.push(ManualPiece::Index { entries });
             }
         }
         (pieces.len() > 1).then(|| chapter(part, self.word("manual-title"), pieces))

@@ -5,7 +5,9 @@
 //! here is ever a page of HTML. No piece knows on which page it comes to be: the typesetter writes
 //! the page of a place where something refers to it.
 
-use crate::page::{Block, Cell, Fact, LinkTarget, PageId, Paper, Run, SafetyMessage, SignalWord};
+use crate::page::{
+    Block, Cell, Fact, LinkTarget, PageId, Paper, SafetyMessage, SignalWord, TextRun,
+};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -58,13 +60,13 @@ pub struct Chapter {
     /// At the inner edge: "Fuel · Float bowl and main jet".
     pub inner: String,
     /// Its body, in reading order.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<ManualPiece>,
 }
 
 /// One piece of a chapter.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "piece", rename_all = "kebab-case")]
-pub enum Piece {
+pub enum ManualPiece {
     /// A heading, which the bookmarks list.
     Heading {
         /// 1 for a part of the manual, 2 for a system or a machine, 3 for a procedure, 4 for a
@@ -101,9 +103,9 @@ pub enum Piece {
         needs: Vec<Need>,
     },
     /// Safety messages by their hazards alone, each with the page that has it in full.
-    Met {
+    CautionUses {
         /// The messages, the most severe first.
-        messages: Vec<Met>,
+        messages: Vec<CautionUse>,
     },
     /// A safety message in full.
     Message {
@@ -146,13 +148,13 @@ pub struct Need {
     /// "Tools".
     pub label: String,
     /// "10 mm wrench; torque screwdriver, 0.6 N·m to 3 N·m".
-    pub runs: Vec<Run>,
+    pub runs: Vec<TextRun>,
 }
 
 /// A safety message that is in full in another place.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Met {
+pub struct CautionUse {
     /// Its signal word.
     pub word: SignalWord,
     /// What can hurt.
@@ -202,21 +204,21 @@ impl Manual {
         let mut places = BTreeSet::new();
         for piece in pieces {
             match piece {
-                Piece::Heading { places: own, .. } => places.extend(own.iter().cloned()),
-                Piece::Message { place, .. } | Piece::Elsewhere { place, .. } => {
+                ManualPiece::Heading { places: own, .. } => places.extend(own.iter().cloned()),
+                ManualPiece::Message { place, .. } | ManualPiece::Elsewhere { place, .. } => {
                     places.insert(place.clone());
                 }
-                Piece::Blocks {
+                ManualPiece::Blocks {
                     about: Some(about),
                     blocks,
                     ..
                 } => places_of(about, blocks, &mut places),
-                Piece::Blocks { about: None, .. }
-                | Piece::Facts { .. }
-                | Piece::Needs { .. }
-                | Piece::Met { .. }
-                | Piece::SignalWords { .. }
-                | Piece::Index { .. } => {}
+                ManualPiece::Blocks { about: None, .. }
+                | ManualPiece::Facts { .. }
+                | ManualPiece::Needs { .. }
+                | ManualPiece::CautionUses { .. }
+                | ManualPiece::SignalWords { .. }
+                | ManualPiece::Index { .. } => {}
             }
         }
         places

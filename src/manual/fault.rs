@@ -1,6 +1,6 @@
 //! Fault tables, by machine.
 
-use super::book::{Chapter, Piece, rows};
+use super::book::{Chapter, ManualPiece, rows};
 use super::writer::{
     Book, Causes, JobAndRehearsal, Uses, chapter, fault_place, heading, job_id, met, note_uses,
 };
@@ -40,11 +40,11 @@ impl<'b, 'a> Book<'b, 'a> {
         (fault, rehearsal): JobAndRehearsal<'b, 'a>,
         causes: &mut Causes,
         uses: &mut Uses,
-    ) -> Vec<Piece> {
+    ) -> Vec<ManualPiece> {
         let procedure = fault.procedure;
         let writer = Writer::of_fault(fault, rehearsal, self.output);
         let (place, none) = (fault_place(fault), BTreeMap::new());
-        let piece = |blocks: Vec<Block>| Piece::Blocks {
+        let piece = |blocks: Vec<Block>| ManualPiece::Blocks {
             level: 4,
             marked: false,
             about: Some(place.clone()),

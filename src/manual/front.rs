@@ -1,12 +1,12 @@
 //! What a manual opens with: what it does not replace, what it was made from,
 //! and what can hurt.
 
-use super::book::{Chapter, Meaning, Piece};
+use super::book::{Chapter, ManualPiece, Meaning};
 use super::writer::{Book, chapter, fault_place, heading};
 use crate::cache::Fingerprint;
 use crate::finding::FileId;
 use crate::job::Job;
-use crate::page::{Block, Cell, LinkTarget, Run, SignalWord};
+use crate::page::{Block, Cell, LinkTarget, SignalWord, TextRun};
 use crate::procedure::Procedure;
 use crate::sheet::cautions;
 use crate::shop::Caution;
@@ -35,7 +35,7 @@ impl<'a> Book<'_, 'a> {
             heading(2, self.word("made-from"), []),
             plain(vec![
                 Block::Text {
-                    runs: vec![Run::text(self.word("made-from-what"))],
+                    runs: vec![TextRun::text(self.word("made-from-what"))],
                 },
                 self.sources(),
             ]),
@@ -86,8 +86,8 @@ impl<'a> Book<'_, 'a> {
         });
         let rows = all.into_iter().map(|(procedure, system, places)| {
             let pages = places.into_iter();
-            let pages: Vec<Vec<Run>> = pages
-                .map(|target| vec![Run::PageNumber { target }])
+            let pages: Vec<Vec<TextRun>> = pages
+                .map(|target| vec![TextRun::PageNumber { target }])
                 .collect();
             vec![
                 Cell::name(procedure.title.value.clone()),
@@ -95,7 +95,7 @@ impl<'a> Book<'_, 'a> {
                 Cell::text(procedure.revision.to_string()),
                 Cell::text(procedure.revised.clone().unwrap_or_default()),
                 Cell::Text {
-                    runs: pages.join(&Run::text(", ")),
+                    runs: pages.join(&TextRun::text(", ")),
                 },
             ]
         });
@@ -136,7 +136,7 @@ impl<'a> Book<'_, 'a> {
             [
                 Cell::name(path),
                 Cell::Text {
-                    runs: vec![Run::Code { text: mark }],
+                    runs: vec![TextRun::Code { text: mark }],
                 },
             ]
         });
@@ -164,7 +164,7 @@ impl<'a> Book<'_, 'a> {
             "read-stops",
             "read-states",
         ];
-        let items = read.map(|key| vec![Run::text(self.word(key))]).to_vec();
+        let items = read.map(|key| vec![TextRun::text(self.word(key))]).to_vec();
         let meanings = [
             (SignalWord::Danger, "means-danger"),
             (SignalWord::Warning, "means-warning"),
@@ -178,7 +178,7 @@ impl<'a> Book<'_, 'a> {
         let mut pieces = vec![
             heading(1, part.clone(), []),
             heading(2, self.word("signal-words"), []),
-            Piece::SignalWords {
+            ManualPiece::SignalWords {
                 words: words.to_vec(),
             },
             heading(2, self.word("how-to-read"), []),
@@ -190,7 +190,7 @@ impl<'a> Book<'_, 'a> {
             pieces.push(heading(2, title, []));
         }
         let context = self.context();
-        pieces.extend(met.into_iter().map(|(caution, on)| Piece::Message {
+        pieces.extend(met.into_iter().map(|(caution, on)| ManualPiece::Message {
             place: LinkTarget::Caution(caution.key.clone()),
             message: context.message(caution),
             on,
@@ -230,8 +230,8 @@ impl<'a> Book<'_, 'a> {
     }
 }
 
-fn plain(blocks: Vec<Block>) -> Piece {
-    Piece::Blocks {
+fn plain(blocks: Vec<Block>) -> ManualPiece {
+    ManualPiece::Blocks {
         level: 3,
         marked: false,
         about: None,

@@ -1,10 +1,10 @@
 //! Procedures, by system: each procedure's own steps on each machine.
 
-use super::book::{Chapter, Piece};
+use super::book::{Chapter, ManualPiece};
 use super::writer::{
     Book, Causes, JobAndRehearsal, Uses, chapter, heading, job_id, job_place, met, note_uses,
 };
-use crate::job::{Job, Step};
+use crate::job::{Job, JobStep};
 use crate::page::text::minutes;
 use crate::page::{Block, Fact, JobId, LinkTarget, author_words, map_links_of_blocks};
 use crate::procedure::Procedure;
@@ -46,7 +46,7 @@ impl<'b, 'a> Book<'b, 'a> {
     fn procedure(
         &self,
         system: &str,
-        opening: Vec<Piece>,
+        opening: Vec<ManualPiece>,
         jobs: &[JobAndRehearsal<'b, 'a>],
         causes: &Causes,
         uses: &mut Uses,
@@ -70,7 +70,7 @@ impl<'b, 'a> Book<'b, 'a> {
             if is_first {
                 let mut places = vec![LinkTarget::procedure(&procedure.id)];
                 places.extend(is_alone.then(|| job_place(job)));
-                pieces.push(Piece::Heading {
+                pieces.push(ManualPiece::Heading {
                     level: 3,
                     listed: true,
                     title: procedure.title.value.clone(),
@@ -87,7 +87,7 @@ impl<'b, 'a> Book<'b, 'a> {
                 pieces.push(heading(4, job.machine.name.value.clone(), [job_place(job)]));
                 pieces.extend(
                     self.time(job)
-                        .map(|fact| Piece::Facts { facts: vec![fact] }),
+                        .map(|fact| ManualPiece::Facts { facts: vec![fact] }),
                 );
             }
             let level = if is_alone { 4 } else { 5 };
@@ -98,7 +98,7 @@ impl<'b, 'a> Book<'b, 'a> {
         chapters
     }
 
-    fn facts(&self, procedure: &Procedure, job: Option<&Job<'_>>) -> Piece {
+    fn facts(&self, procedure: &Procedure, job: Option<&Job<'_>>) -> ManualPiece {
         let mut facts: Vec<Fact> = job.and_then(|job| self.time(job)).into_iter().collect();
         let author = author_words(self.shop);
         facts.extend(procedure.interval.as_ref().map(|text| Fact {
@@ -111,7 +111,7 @@ impl<'b, 'a> Book<'b, 'a> {
             label: self.word("revision"),
             text: format!("{}{revised}", procedure.revision),
         });
-        Piece::Facts { facts }
+        ManualPiece::Facts { facts }
     }
 
     fn time(&self, job: &Job<'_>) -> Option<Fact> {
@@ -147,7 +147,7 @@ impl<'b, 'a> Book<'b, 'a> {
         with_why: bool,
         causes: &Causes,
         uses: &mut Uses,
-    ) -> Vec<Piece> {
+    ) -> Vec<ManualPiece> {
         let job = document.job;
         let stretches = self.stretches(job);
         let steps = self.steps_of(job, &stretches);
@@ -214,8 +214,8 @@ impl<'b, 'a> Book<'b, 'a> {
         let Some(own) = self.own_job(job, origin) else {
             return false;
         };
-        let here: Vec<&Step<'_>> = steps_from(job, origin).collect();
-        let there: Vec<&Step<'_>> = steps_from(own, origin).collect();
+        let here: Vec<&JobStep<'_>> = steps_from(job, origin).collect();
+        let there: Vec<&JobStep<'_>> = steps_from(own, origin).collect();
         here.len() == there.len()
             && here
                 .iter()
@@ -272,13 +272,18 @@ impl<'b, 'a> Book<'b, 'a> {
     }
 
     /// The line in the place of others' steps; none where they have no steps.
-    fn elsewhere(&self, job: &Job<'a>, origin: &Procedure, sections: &[usize]) -> Option<Piece> {
+    fn elsewhere(
+        &self,
+        job: &Job<'a>,
+        origin: &Procedure,
+        sections: &[usize],
+    ) -> Option<ManualPiece> {
         let steps = || sections.iter().flat_map(|at| job.sections[*at].steps());
         let (first, last) = (steps().next()?.number, steps().last()?.number);
         let numbers = self.numbers_there(job, origin);
         let there = (*numbers.get(&first)?, *numbers.get(&last)?);
         let context = self.context();
-        Some(Piece::Elsewhere {
+        Some(ManualPiece::Elsewhere {
             place: elsewhere_place(job, sections),
             steps: capitalised(&context.steps_name(first, last)),
             title: origin.title.value.clone(),
@@ -292,8 +297,8 @@ impl<'b, 'a> Book<'b, 'a> {
 }
 
 /// Blocks about something as a piece, with sections' headings at a level, that no bookmarks list.
-fn blocks(level: u8, about: Option<LinkTarget>) -> impl Fn(Vec<Block>) -> Piece {
-    move |blocks| Piece::Blocks {
+fn blocks(level: u8, about: Option<LinkTarget>) -> impl Fn(Vec<Block>) -> ManualPiece {
+    move |blocks| ManualPiece::Blocks {
         level,
         marked: false,
         about: about.clone(),
@@ -305,27 +310,28 @@ fn blocks(level: u8, about: Option<LinkTarget>) -> impl Fn(Vec<Block>) -> Piece 
 fn steps_from<'j, 'a>(
     job: &'j Job<'a>,
     origin: &'j Procedure,
-) -> impl Iterator<Item = &'j Step<'a>> {
+) -> impl Iterator<Item = &'j JobStep<'a>> {
     let sections = job.sections.iter();
     let own = sections.filter(|section| section.origin.id == origin.id);
     own.flat_map(|section| section.steps())
 }
 
 /// Whether two steps of one procedure on one machine read the same but for their numbers.
-fn says_the_same(one: &Step<'_>, other: &Step<'_>) -> bool {
-    let acts = |step: &Step<'_>| -> Vec<_> {
-        let acts = step.all_acts();
-        acts.map(|act| {
-            (
-                act.verb,
-                act.thing.key().to_owned(),
-                act.stage,
-                act.seat.map(str::to_owned),
-            )
-        })
-        .collect()
+fn says_the_same(one: &JobStep<'_>, other: &JobStep<'_>) -> bool {
+    let actions = |step: &JobStep<'_>| -> Vec<_> {
+        let actions = step.all_actions();
+        actions
+            .map(|action| {
+                (
+                    action.verb,
+                    action.thing.key().to_owned(),
+                    action.stage,
+                    action.seat.map(str::to_owned),
+                )
+            })
+            .collect()
     };
-    let cautions = |step: &Step<'_>| -> BTreeSet<String> {
+    let cautions = |step: &JobStep<'_>| -> BTreeSet<String> {
         step.cautions
             .iter()
             .map(|caution| caution.key.clone())
@@ -334,7 +340,7 @@ fn says_the_same(one: &Step<'_>, other: &Step<'_>) -> bool {
     one.span == other.span
         && one.derived == other.derived
         && prose::plain(&one.text) == prose::plain(&other.text)
-        && acts(one) == acts(other)
+        && actions(one) == actions(other)
         && cautions(one) == cautions(other)
 }
 
@@ -410,7 +416,7 @@ mod tests {
             .iter()
             .flat_map(|chapter| &chapter.pieces)
             .filter_map(|piece| match piece {
-                Piece::Elsewhere {
+                ManualPiece::Elsewhere {
                     place,
                     steps,
                     title,

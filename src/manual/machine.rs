@@ -1,6 +1,6 @@
 //! Machines: data, intervals, what can hurt.
 
-use super::book::{Chapter, Piece, rows};
+use super::book::{Chapter, ManualPiece, rows};
 use super::writer::{Book, Uses, chapter, heading, met};
 use crate::page::{Block, Cell, Fact, LinkTarget, RowSubject, SheetKind};
 use crate::sheet::{MachineWriter, Summary};
@@ -22,7 +22,7 @@ impl Book<'_, '_> {
         chapters
     }
 
-    fn machine(&self, machine: &Machine, uses: &mut Uses) -> Vec<Piece> {
+    fn machine(&self, machine: &Machine, uses: &mut Uses) -> Vec<ManualPiece> {
         let place = LinkTarget::machine(&machine.id);
         let none = BTreeMap::new();
         let jobs = self.jobs_of(machine);
@@ -39,7 +39,7 @@ impl Book<'_, '_> {
         });
         let mut pieces = vec![
             heading(2, machine.name.value.clone(), [place.clone()]),
-            Piece::Facts {
+            ManualPiece::Facts {
                 facts: facts.collect(),
             },
         ];
@@ -51,7 +51,7 @@ impl Book<'_, '_> {
         for kind in [SheetKind::MachineData, SheetKind::IntervalChart] {
             let blocks = self.blocks(writer.blocks(kind), &none);
             note_parts(uses, machine, &blocks);
-            pieces.push(Piece::Blocks {
+            pieces.push(ManualPiece::Blocks {
                 level: 3,
                 marked: true,
                 about: Some(place.clone()),
@@ -60,7 +60,7 @@ impl Book<'_, '_> {
         }
         if let Some(met) = met(&jobs) {
             let title = self.word("kind-caution-leaf");
-            pieces.push(Piece::Heading {
+            pieces.push(ManualPiece::Heading {
                 level: 3,
                 listed: false,
                 title,

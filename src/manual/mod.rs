@@ -19,5 +19,7 @@ mod machine;
 mod needs;
 mod writer;
 
-pub use book::{Chapter, IndexEntry, IndexLine, Manual, ManualHead, Meaning, Met, Need, Piece};
+pub use book::{
+    CautionUse, Chapter, IndexEntry, IndexLine, Manual, ManualHead, ManualPiece, Meaning, Need,
+};
 pub use writer::{JobAndRehearsal, ManualContent, manual};

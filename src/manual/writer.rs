@@ -1,7 +1,7 @@
 //! What is at hand while a manual is written, and the order of its parts.
 
-use super::book::{Chapter, Manual, ManualHead, Met, Piece};
-use crate::job::{Job, Phase, Step, Thing};
+use super::book::{CautionUse, Chapter, Manual, ManualHead, ManualPiece};
+use crate::job::{Job, JobStep, Phase, Thing};
 use crate::page::{
     Block, JobId, LinkTarget, OutputContext, PageContext, PageId, SheetKind, SignalWord,
     map_links_of_blocks, mark, paper,
@@ -263,16 +263,16 @@ impl<'b, 'a> Book<'b, 'a> {
 }
 
 /// The messages that some jobs meet, by their hazards.
-pub(super) fn met(jobs: &[&Job<'_>]) -> Option<Piece> {
+pub(super) fn met(jobs: &[&Job<'_>]) -> Option<ManualPiece> {
     let messages = cautions(jobs.iter().copied())
         .into_iter()
-        .map(|caution| Met {
+        .map(|caution| CautionUse {
             word: SignalWord::from(caution.word),
             hazard: caution.hazard.clone(),
             to: LinkTarget::Caution(caution.key.clone()),
         });
-    let messages: Vec<Met> = messages.collect();
-    (!messages.is_empty()).then_some(Piece::Met { messages })
+    let messages: Vec<CautionUse> = messages.collect();
+    (!messages.is_empty()).then_some(ManualPiece::CautionUses { messages })
 }
 
 /// A heading that the contents list.
@@ -280,8 +280,8 @@ pub(super) fn heading(
     level: u8,
     title: impl Into<String>,
     places: impl IntoIterator<Item = LinkTarget>,
-) -> Piece {
-    Piece::Heading {
+) -> ManualPiece {
+    ManualPiece::Heading {
         level,
         listed: true,
         title: title.into(),
@@ -290,9 +290,9 @@ pub(super) fn heading(
 }
 
 /// Notes each place where an action is on a part.
-pub(super) fn note_uses(uses: &mut Uses, job: &Job<'_>, step: &Step<'_>, place: &LinkTarget) {
-    for act in step.all_acts() {
-        if let (Thing::Part(part), true) = (act.thing, act.verb != Verb::See) {
+pub(super) fn note_uses(uses: &mut Uses, job: &Job<'_>, step: &JobStep<'_>, place: &LinkTarget) {
+    for action in step.all_actions() {
+        if let (Thing::Part(part), true) = (action.thing, action.verb != Verb::See) {
             let key = (job.machine.id.clone(), part.key.clone());
             uses.entry(key).or_default().insert(place.clone());
         }
@@ -303,7 +303,7 @@ pub(super) fn note_uses(uses: &mut Uses, job: &Job<'_>, step: &Step<'_>, place: 
 pub(super) fn chapter(
     outer: impl Into<String>,
     inner: impl Into<String>,
-    pieces: Vec<Piece>,
+    pieces: Vec<ManualPiece>,
 ) -> Chapter {
     Chapter {
         outer: outer.into(),

@@ -9,7 +9,7 @@ use crate::shop::{
 
 /// An action, its thing found on the machine; an action on a thing that there is not is in no job.
 #[derive(Clone, Debug)]
-pub struct Act<'a> {
+pub struct Action<'a> {
     /// What is done.
     pub verb: Verb,
     /// To what.
@@ -21,7 +21,7 @@ pub struct Act<'a> {
     /// The stage that a fastener is tightened to, from 1; none for all stages one after another.
     pub stage: Option<usize>,
     /// The actions of the machine's own instruction for it, as in starting an engine.
-    pub inner: Vec<Act<'a>>,
+    pub inner: Vec<Action<'a>>,
 }
 
 /// What an action is on.
@@ -114,7 +114,7 @@ impl Thing<'_> {
     }
 }
 
-impl Act<'_> {
+impl Action<'_> {
     /// Whether a fastener is at its full torque after it, not at a stage on the way there.
     #[must_use]
     pub fn is_tightened_fully(&self) -> bool {

@@ -11,7 +11,7 @@ mod state;
 
 use crate::finding::Span;
 pub use account::Account;
-pub use action::{Act, Thing};
+pub use action::{Action, Thing};
 pub(crate) use state::Undone;
 pub use state::{
     Changed, Difference, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState,

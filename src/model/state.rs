@@ -1,7 +1,7 @@
 //! The model of a machine.
 
 use super::account::Account;
-use super::{Act, Moment};
+use super::{Action, Moment};
 use crate::prose::Verb;
 use crate::shop::{
     ConditionId, Energy, EnergyId, Fluid, FluidId, FluidState, LostBy, Machine, MachineAction,
@@ -266,7 +266,7 @@ impl<'a> State<'a> {
 
     /// Ends the conditions that an action ends: with the water shut off, the water is no longer on.
     /// `is_work` says whether it takes tools to a part.
-    pub(crate) fn end_conditions(&mut self, action: &Act<'_>, is_work: bool) {
+    pub(crate) fn end_conditions(&mut self, action: &Action<'_>, is_work: bool) {
         let Some(thing) = action.thing.id() else {
             return;
         };

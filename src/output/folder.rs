@@ -2,7 +2,7 @@
 
 use super::MARK;
 use super::error::{OutputError, failed};
-use super::record::{Entry, Record, Stamp, Swap};
+use super::record::{OutputRecord, RecordedFile, Stamp, Swap};
 use crate::cache::{self, Fingerprint};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -19,7 +19,7 @@ pub(super) const SIDE: &str = ".benchleaf";
 #[derive(Debug)]
 pub struct Output {
     pub(super) root: PathBuf,
-    pub(super) record: Record,
+    pub(super) record: OutputRecord,
     /// Whether a file that could be kept is made again and compared.
     pub(super) verify: bool,
     _lock: fs::File,
@@ -52,7 +52,7 @@ impl Output {
         }
         let mut output = Output {
             root: root.to_owned(),
-            record: Record::load(&side),
+            record: OutputRecord::load(&side),
             verify: cache::verifies(),
             _lock: lock,
         };
@@ -65,7 +65,7 @@ impl Output {
 
     /// Whether a file of ours is still as it was written. Its size and its time of writing decide, as
     /// in version control; where they differ, as on a copy, its content does.
-    pub(super) fn is_as_written(&self, path: &str, entry: &Entry) -> bool {
+    pub(super) fn is_as_written(&self, path: &str, entry: &RecordedFile) -> bool {
         let file = self.root.join(path);
         let found = fs::symlink_metadata(&file).ok();
         found.is_some_and(|found| {
@@ -123,7 +123,7 @@ impl Output {
                 let _ = fs::remove_dir(folder);
             }
         }
-        self.record = Record::take_over(&next, &side).map_err(failed("write", &side))?;
+        self.record = OutputRecord::take_over(&next, &side).map_err(failed("write", &side))?;
         Swap::clear(&side).map_err(failed("clear", &side))?;
         let _ = fs::remove_dir_all(&next);
         Ok(())

@@ -27,7 +27,7 @@ pub const MARK: &str = "made by benchleaf";
 /// What a file was made from and with. A file of an earlier run whose key fits need not be made
 /// again: the same inputs give the same bytes, as [`crate::cache`] says.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Key {
+pub struct OutputKey {
     /// Of everything that decides the file: the sources, the program and its templates. None for a
     /// file that is made in every run.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -1,6 +1,6 @@
 //! Which files are ours, and what is about to be done to them.
 
-use super::Key;
+use super::OutputKey;
 use crate::cache::Fingerprint;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -11,19 +11,19 @@ use std::time::UNIX_EPOCH;
 
 /// Every file that benchleaf wrote, by its path in the output.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Record {
-    pub(super) files: BTreeMap<String, Entry>,
+pub(super) struct OutputRecord {
+    pub(super) files: BTreeMap<String, RecordedFile>,
 }
 
 /// A file that benchleaf wrote.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Entry {
+pub(super) struct RecordedFile {
     /// Of its bytes.
     pub(super) digest: Fingerprint,
     /// When it was written.
     pub(super) stamp: Stamp,
     /// What it was made from and with.
-    pub(super) key: Key,
+    pub(super) key: OutputKey,
 }
 
 /// The size and time of a file, which tell that it was written to without reading it.
@@ -46,17 +46,17 @@ impl Stamp {
     }
 }
 
-impl Record {
+impl OutputRecord {
     /// The record in a side folder. Empty where there is none or its seal is wrong; then everything is
     /// made again.
-    pub(super) fn load(side: &Path) -> Record {
+    pub(super) fn load(side: &Path) -> OutputRecord {
         let text = fs::read(side.join(RECORD)).unwrap_or_default();
         let Some(at) = text.iter().position(|byte| *byte == b'\n') else {
-            return Record::default();
+            return OutputRecord::default();
         };
         let (seal, body) = (&text[..at], &text[at + 1..]);
         if seal != seal_of(body).as_bytes() {
-            return Record::default();
+            return OutputRecord::default();
         }
         serde_json::from_slice(body).unwrap_or_default()
     }
@@ -69,10 +69,10 @@ impl Record {
     }
 
     /// Replaces the record by the one beside the staged files. Doing so twice has the effect of doing it once.
-    pub(super) fn take_over(next: &Path, side: &Path) -> io::Result<Record> {
+    pub(super) fn take_over(next: &Path, side: &Path) -> io::Result<OutputRecord> {
         match fs::rename(next.join(RECORD), side.join(RECORD)) {
             Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
-            _ => Ok(Record::load(side)),
+            _ => Ok(OutputRecord::load(side)),
         }
     }
 }

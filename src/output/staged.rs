@@ -2,8 +2,8 @@
 
 use super::error::{OutputError, failed};
 use super::folder::{Output, SIDE};
-use super::record::{Entry, Record, Stamp, Swap};
-use super::{FileCounts, Key};
+use super::record::{OutputRecord, RecordedFile, Stamp, Swap};
+use super::{FileCounts, OutputKey};
 use crate::cache::Fingerprint;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -39,7 +39,7 @@ pub struct StagedWrite<'o> {
 /// A file of this run.
 #[derive(Debug)]
 struct Staged {
-    entry: Entry,
+    entry: RecordedFile,
     /// Its name in the folder of staged files; none where the file in the output stays.
     name: Option<String>,
 }
@@ -78,7 +78,7 @@ impl<'o> StagedWrite<'o> {
 
     /// Adds a file, unless the run has one at its path already: the check and the insertion are one
     /// operation. Says whether it was added.
-    fn add(&self, path: &str, entry: Entry, name: Option<String>) -> bool {
+    fn add(&self, path: &str, entry: RecordedFile, name: Option<String>) -> bool {
         use std::collections::btree_map::Entry::{Occupied, Vacant};
         match locked(&self.files).entry(path.to_owned()) {
             Occupied(_) => false,
@@ -90,7 +90,12 @@ impl<'o> StagedWrite<'o> {
     }
 
     /// As [`StagedWrite::add`], where a second file at the same path is an error.
-    fn add_new(&self, path: &str, entry: Entry, name: Option<String>) -> Result<(), OutputError> {
+    fn add_new(
+        &self,
+        path: &str,
+        entry: RecordedFile,
+        name: Option<String>,
+    ) -> Result<(), OutputError> {
         if self.add(path, entry, name) {
             Ok(())
         } else {
@@ -105,7 +110,7 @@ impl<'o> StagedWrite<'o> {
     /// False also where this run has a file at the path already, so that the caller's own file is
     /// refused by [`StagedWrite::put`]; and while caches are verified, so that the caller makes the
     /// file again.
-    pub fn keep(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
+    pub fn keep(&self, path: &str, key: &OutputKey, will_do: impl Fn(&OutputKey) -> bool) -> bool {
         let Some(entry) = self.kept(path, will_do) else {
             return false;
         };
@@ -117,21 +122,26 @@ impl<'o> StagedWrite<'o> {
     }
 
     /// As [`StagedWrite::keep`], for a file that this run can't make: it is never verified.
-    pub fn keep_unverified(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
+    pub fn keep_unverified(
+        &self,
+        path: &str,
+        key: &OutputKey,
+        will_do: impl Fn(&OutputKey) -> bool,
+    ) -> bool {
         let entry = self.kept(path, will_do);
         entry.is_some_and(|entry| self.add_kept(path, key, entry))
     }
 
     /// The entry of a file that may be kept.
-    fn kept(&self, path: &str, will_do: impl Fn(&Key) -> bool) -> Option<&Entry> {
+    fn kept(&self, path: &str, will_do: impl Fn(&OutputKey) -> bool) -> Option<&RecordedFile> {
         let entry = self.output.record.files.get(path)?;
         let may_stay = will_do(&entry.key) && self.output.is_as_written(path, entry);
         may_stay.then_some(entry)
     }
 
-    fn add_kept(&self, path: &str, key: &Key, entry: &Entry) -> bool {
-        let entry = Entry {
-            key: Key {
+    fn add_kept(&self, path: &str, key: &OutputKey, entry: &RecordedFile) -> bool {
+        let entry = RecordedFile {
+            key: OutputKey {
                 // The file keeps the version of the tool that made it.
                 content: key.content.or(entry.key.content),
                 tool: entry.key.tool.clone(),
@@ -214,14 +224,14 @@ impl<'o> StagedWrite<'o> {
     /// # Panics
     ///
     /// While caches are verified, when a file that would have been kept differs from it.
-    pub fn put(&self, path: &str, bytes: &[u8], key: Key) -> Result<(), OutputError> {
+    pub fn put(&self, path: &str, bytes: &[u8], key: OutputKey) -> Result<(), OutputError> {
         let digest = Fingerprint::of_bytes(bytes);
         self.verify(path, digest);
         let known = self.output.record.files.get(path);
         if let Some(entry) = known.filter(|entry| entry.digest == digest)
             && self.output.is_as_written(path, entry)
         {
-            let entry = Entry {
+            let entry = RecordedFile {
                 key,
                 ..entry.clone()
             };
@@ -230,7 +240,7 @@ impl<'o> StagedWrite<'o> {
         if let Some((found, there)) = &self.there(path)? {
             if there == bytes {
                 let stamp = Stamp::of(found).unwrap_or_default();
-                return self.add_new(path, Entry { digest, stamp, key }, None);
+                return self.add_new(path, RecordedFile { digest, stamp, key }, None);
             }
             if !self.output.is_ours(path, there) {
                 let path = self.output.root.join(path);
@@ -243,7 +253,7 @@ impl<'o> StagedWrite<'o> {
         let number = self.count.fetch_add(1, Ordering::Relaxed);
         let name = format!("{}/{number}", number % FOLDERS);
         let stamp = self.stage(&name, bytes)?;
-        self.add_new(path, Entry { digest, stamp, key }, Some(name))
+        self.add_new(path, RecordedFile { digest, stamp, key }, Some(name))
     }
 
     /// Compares a file that is put with the one that would have been kept in its place.
@@ -277,8 +287,8 @@ impl<'o> StagedWrite<'o> {
     }
 
     /// The record of this run alone, and the staged files with the paths they move to.
-    pub(super) fn staged(&self) -> (Record, Vec<(String, String)>) {
-        let mut record = Record::default();
+    pub(super) fn staged(&self) -> (OutputRecord, Vec<(String, String)>) {
+        let mut record = OutputRecord::default();
         let mut moves = Vec::new();
         for (path, staged) in locked(&self.files).iter() {
             record.files.insert(path.clone(), staged.entry.clone());
@@ -348,7 +358,7 @@ impl<'o> StagedWrite<'o> {
     ///
     /// Only beside pages of this run: a copy of an older output, kept in a folder of its own, has
     /// pages with the mark too.
-    fn unrecorded(&self, record: &Record) -> Result<Vec<String>, OutputError> {
+    fn unrecorded(&self, record: &OutputRecord) -> Result<Vec<String>, OutputError> {
         let folders: BTreeSet<&str> = record
             .files
             .keys()

@@ -7,10 +7,10 @@ use std::fs;
 use std::path::Path;
 use std::sync::Barrier;
 
-fn key(inputs: &str) -> Key {
-    Key {
+fn key(inputs: &str) -> OutputKey {
+    OutputKey {
         inputs: Some(Fingerprint::of_bytes(inputs.as_bytes())),
-        ..Key::default()
+        ..OutputKey::default()
     }
 }
 
@@ -18,7 +18,7 @@ impl Output {
     fn write(&mut self, files: Vec<(&str, &str)>, whole: bool) -> Result<FileCounts, OutputError> {
         let staged = self.begin()?;
         for (path, text) in files {
-            staged.put(path, text.as_bytes(), Key::default())?;
+            staged.put(path, text.as_bytes(), OutputKey::default())?;
         }
         staged.complete(whole)
     }
@@ -86,8 +86,8 @@ fn a_run_killed_while_files_moved_is_completed_by_the_next() {
             .unwrap();
         // Made and listed, and killed after the first of two moves.
         let staged = output.begin().unwrap();
-        staged.put("x", b"new", Key::default()).unwrap();
-        staged.put("y", b"new", Key::default()).unwrap();
+        staged.put("x", b"new", OutputKey::default()).unwrap();
+        staged.put("y", b"new", OutputKey::default()).unwrap();
         let (record, moves) = staged.staged();
         let next = folder.path().join(SIDE).join("next");
         record.save(&next).unwrap();
@@ -240,7 +240,7 @@ fn a_write_that_is_dropped_changes_nothing() {
     let mut output = Output::open(folder.path()).unwrap();
     output.write(vec![("x", "1")], true).unwrap();
     let staged = output.begin().unwrap();
-    staged.put("x", b"2", Key::default()).unwrap();
+    staged.put("x", b"2", OutputKey::default()).unwrap();
     drop(staged);
     drop(output);
     let mut output = Output::open(folder.path()).unwrap();
@@ -304,14 +304,14 @@ fn a_record_with_one_letter_changed_is_not_used() {
 }
 
 /// Makes `count` threads that do something at the same moment, and counts those that succeed.
-fn at_once(count: usize, act: impl Fn(usize) -> bool + Sync) -> usize {
+fn at_once(count: usize, action: impl Fn(usize) -> bool + Sync) -> usize {
     let start = Barrier::new(count);
     std::thread::scope(|scope| {
-        let (start, act) = (&start, &act);
+        let (start, action) = (&start, &action);
         let threads = (0..count).map(|number| {
             scope.spawn(move || {
                 start.wait();
-                act(number)
+                action(number)
             })
         });
         let threads: Vec<_> = threads.collect();
@@ -328,7 +328,7 @@ fn of_several_threads_one_adds_a_file_at_a_path() {
     for path in ["a", "b", "c", "d"] {
         let added = at_once(8, |number| {
             let text = format!("{number}");
-            match staged.put(path, text.as_bytes(), Key::default()) {
+            match staged.put(path, text.as_bytes(), OutputKey::default()) {
                 Ok(()) => true,
                 Err(OutputError::Twice { .. }) => false,
                 Err(error) => panic!("{error}"),
@@ -349,9 +349,9 @@ fn a_file_that_several_threads_keep_or_add_is_in_the_run_once() {
         let staged = output.begin().unwrap();
         let added = at_once(8, |number| {
             if (number + round) % 2 == 0 {
-                staged.keep("x", &Key::default(), |_| true)
+                staged.keep("x", &OutputKey::default(), |_| true)
             } else {
-                staged.put("x", b"1", Key::default()).is_ok()
+                staged.put("x", b"1", OutputKey::default()).is_ok()
             }
         });
         assert_eq!(added, 1);

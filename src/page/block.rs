@@ -1,6 +1,6 @@
 //! The blocks of a body, and what is in them.
 
-use super::{Figure, Run, SafetyMessage, SectionId, Sign, Step, Table};
+use super::{Figure, SafetyMessage, SectionId, SheetStep, Sign, Table, TextRun};
 use serde::Serialize;
 
 /// One block of a page's body.
@@ -8,16 +8,16 @@ use serde::Serialize;
 #[serde(tag = "block", rename_all = "kebab-case")]
 pub enum Block {
     /// A heading and what belongs to it. Sections nest at most two deep.
-    Section(Section),
+    Section(SheetSection),
     /// A paragraph.
     Text {
         /// Its runs.
-        runs: Vec<Run>,
+        runs: Vec<TextRun>,
     },
     /// A plain list, a dot before each item.
     Bullets {
         /// The items' runs.
-        items: Vec<Vec<Run>>,
+        items: Vec<Vec<TextRun>>,
     },
     /// A safety message that belongs to no single step.
     Safety(SafetyMessage),
@@ -26,7 +26,7 @@ pub enum Block {
     /// Steps, in order.
     Steps {
         /// The steps; their numbers go on across blocks.
-        steps: Vec<Step>,
+        steps: Vec<SheetStep>,
     },
     /// A figure that belongs to no single step.
     Figure(Figure),
@@ -59,7 +59,7 @@ pub enum Block {
 /// A heading and its blocks.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Section {
+pub struct SheetSection {
     /// Unique on the page.
     pub id: SectionId,
     /// The heading.

@@ -3,8 +3,8 @@
 use super::edition::author_words;
 use super::text::uncapitalised;
 use super::{
-    Block, Cell, Column, Fact, Head, OutputContext, PageId, Paper, Section, SectionId, Sheet,
-    SheetKind, Table, Topic, Value,
+    Block, Cell, Column, Fact, OutputContext, PageId, Paper, SectionId, Sheet, SheetHead,
+    SheetKind, SheetSection, Table, Topic, Value,
 };
 use crate::cache::Fingerprint;
 use crate::prose;
@@ -55,14 +55,14 @@ impl<'w> PageContext<'w> {
         sheet
     }
 
-    fn head(self, kind: SheetKind, naming: Naming) -> Head {
+    fn head(self, kind: SheetKind, naming: Naming) -> SheetHead {
         let words = self.words();
         let facts = naming.facts.into_iter().map(|(key, text)| Fact {
             label: words.get(key).to_owned(),
             text,
         });
         let entries = naming.entries.iter();
-        Head {
+        SheetHead {
             kind_title: words.get(kind.title_key()).to_owned(),
             title: naming.title,
             machine: naming.machine,
@@ -180,7 +180,7 @@ impl<'w> PageContext<'w> {
 
     /// A section on a topic, under the topic's title.
     pub(crate) fn section(self, topic: Topic, blocks: Vec<Block>) -> Block {
-        Block::Section(Section {
+        Block::Section(SheetSection {
             id: SectionId::Topic(topic),
             title: self.words().get(topic.name()).to_owned(),
             from: None,

@@ -1,6 +1,6 @@
 //! The links and the figures of what is on a page.
 
-use super::{Block, Cell, Figure, LinkTarget, Run, StepContent};
+use super::{Block, Cell, Figure, LinkTarget, SheetStepContent, TextRun};
 use std::sync::Arc;
 
 /// What the targets and the figures of some blocks are handed to, in reading order.
@@ -39,7 +39,7 @@ impl Visitor<'_> {
         }
     }
 
-    fn content(&mut self, content: &StepContent) {
+    fn content(&mut self, content: &SheetStepContent) {
         self.runs(&content.text);
         content.notes.iter().for_each(|note| self.runs(note));
         content
@@ -48,16 +48,16 @@ impl Visitor<'_> {
             .for_each(|figure| (self.figure)(figure));
     }
 
-    fn runs(&mut self, runs: &[Run]) {
+    fn runs(&mut self, runs: &[TextRun]) {
         for run in runs {
             match run {
-                Run::Link { target, runs, .. } => {
+                TextRun::Link { target, runs, .. } => {
                     (self.target)(target);
                     self.runs(runs);
                 }
-                Run::PageNumber { target } => (self.target)(target),
-                Run::Strong { runs } | Run::Emphasis { runs } => self.runs(runs),
-                Run::Text { .. } | Run::Code { .. } | Run::Break => {}
+                TextRun::PageNumber { target } => (self.target)(target),
+                TextRun::Strong { runs } | TextRun::Emphasis { runs } => self.runs(runs),
+                TextRun::Text { .. } | TextRun::Code { .. } | TextRun::Break => {}
             }
         }
     }
@@ -86,7 +86,7 @@ pub(crate) fn visit_block(
 
 /// Hands over the targets and the figures of what is done in a step.
 pub(crate) fn visit_content(
-    content: &StepContent,
+    content: &SheetStepContent,
     target: &mut dyn FnMut(&LinkTarget),
     figure: &mut dyn FnMut(&Figure),
 ) {
@@ -142,30 +142,30 @@ fn map_links_of_block(block: Block, to: &dyn Fn(&LinkTarget) -> Option<LinkTarge
     }
 }
 
-fn has_links(content: &StepContent) -> bool {
+fn has_links(content: &SheetStepContent) -> bool {
     let mut has_any = false;
     visit_content(content, &mut |_| has_any = true, &mut |_| {});
     has_any
 }
 
 /// Runs with every link led to another target, or made text where it has none.
-fn map_links(runs: Vec<Run>, to: &dyn Fn(&LinkTarget) -> Option<LinkTarget>) -> Vec<Run> {
+fn map_links(runs: Vec<TextRun>, to: &dyn Fn(&LinkTarget) -> Option<LinkTarget>) -> Vec<TextRun> {
     let mut mapped = Vec::with_capacity(runs.len());
     for run in runs {
         match run {
-            Run::Link { target, runs, name } => {
+            TextRun::Link { target, runs, name } => {
                 let runs = map_links(runs, to);
                 if let Some(target) = to(&target) {
-                    mapped.push(Run::Link { target, runs, name });
+                    mapped.push(TextRun::Link { target, runs, name });
                 } else {
                     mapped.extend(runs);
-                    mapped.extend(name.map(|name| Run::text(format!(" ({name})"))));
+                    mapped.extend(name.map(|name| TextRun::text(format!(" ({name})"))));
                 }
             }
-            Run::Strong { runs } => mapped.push(Run::Strong {
+            TextRun::Strong { runs } => mapped.push(TextRun::Strong {
                 runs: map_links(runs, to),
             }),
-            Run::Emphasis { runs } => mapped.push(Run::Emphasis {
+            TextRun::Emphasis { runs } => mapped.push(TextRun::Emphasis {
                 runs: map_links(runs, to),
             }),
             other => mapped.push(other),

@@ -13,7 +13,7 @@ pub struct OutputContext {
     /// The language and its words.
     pub edition: Edition,
     /// All the languages that pages are made in, the shop's first language first.
-    pub languages: Arc<[Language]>,
+    pub languages: Arc<[PageLanguage]>,
     /// The pages that are made in this run: only these are linked to.
     made: Arc<BTreeSet<PageId>>,
     /// By its id, what changes when a figure of the tree does.
@@ -22,7 +22,7 @@ pub struct OutputContext {
 
 /// A language that pages are made in.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Language {
+pub struct PageLanguage {
     /// Its tag (BCP 47).
     pub tag: String,
     /// Its own name: "Español".
@@ -37,11 +37,11 @@ impl OutputContext {
         editions: &[Edition],
         made: impl Into<Arc<BTreeSet<PageId>>>,
     ) -> Vec<OutputContext> {
-        let languages = editions.iter().map(|edition| Language {
+        let languages = editions.iter().map(|edition| PageLanguage {
             tag: edition.language.clone(),
             name: edition.words.get("language-name").to_owned(),
         });
-        let languages: Arc<[Language]> = languages.collect();
+        let languages: Arc<[PageLanguage]> = languages.collect();
         let figures = tree.figures.iter().map(|figure| {
             let content = Fingerprint::of_bytes(&figure.bytes).short();
             (FigureId(figure.path.clone()), content)

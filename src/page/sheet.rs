@@ -12,7 +12,7 @@ pub struct Sheet {
     /// Which kind it is; the medium lays each kind out in its own way.
     pub kind: SheetKind,
     /// What the head and the foot of every page say.
-    pub head: Head,
+    pub head: SheetHead,
     /// The body, in reading order.
     pub blocks: Vec<Block>,
 }
@@ -20,7 +20,7 @@ pub struct Sheet {
 /// What identifies a sheet, printed in its head and in every footer.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Head {
+pub struct SheetHead {
     /// The kind as a title says it: "Shop sheet".
     pub kind_title: String,
     /// The procedure's title, or what else the sheet is about.

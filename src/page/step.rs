@@ -1,13 +1,13 @@
 //! Steps, and what is written down at them.
 
-use super::{Figure, Run, SafetyMessage, Value};
+use super::{Figure, SafetyMessage, TextRun, Value};
 use serde::{Serialize, Serializer};
 use std::sync::Arc;
 
 /// One step.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Step {
+pub struct SheetStep {
     /// Its number on the sheet, from 1.
     pub number: u32,
     /// On a page that shows a procedure on several machines: what is the same for a step on all of
@@ -18,22 +18,25 @@ pub struct Step {
     pub before: Vec<SafetyMessage>,
     /// What is done in it, wherever and under whatever number it is done.
     #[serde(flatten, serialize_with = "shared")]
-    pub content: Arc<StepContent>,
+    pub content: Arc<SheetStepContent>,
 }
 
 /// Serialises what several steps may share.
-fn shared<S: Serializer>(content: &Arc<StepContent>, serializer: S) -> Result<S::Ok, S::Error> {
+fn shared<S: Serializer>(
+    content: &Arc<SheetStepContent>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
     content.as_ref().serialize(serializer)
 }
 
 /// What is done in a step.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct StepContent {
+pub struct SheetStepContent {
     /// What to do.
-    pub text: Vec<Run>,
+    pub text: Vec<TextRun>,
     /// Further paragraphs and sub-points.
-    pub notes: Vec<Vec<Run>>,
+    pub notes: Vec<Vec<TextRun>>,
     /// The values it needs, each on its own line on a shop sheet.
     pub details: Vec<Detail>,
     /// What is written down at it.

@@ -1,6 +1,6 @@
 //! Tables.
 
-use super::{LinkTarget, Run, Value};
+use super::{LinkTarget, TextRun, Value};
 use serde::Serialize;
 
 /// A table.
@@ -32,7 +32,7 @@ pub enum Cell {
     /// Text.
     Text {
         /// Its runs; none for an empty cell.
-        runs: Vec<Run>,
+        runs: Vec<TextRun>,
     },
     /// Names its row; a row header.
     Name {
@@ -101,7 +101,7 @@ impl Cell {
     /// A cell of plain text.
     pub fn text(text: impl Into<String>) -> Cell {
         Cell::Text {
-            runs: vec![Run::text(text)],
+            runs: vec![TextRun::text(text)],
         }
     }
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 /// A stretch of text.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "run", rename_all = "kebab-case")]
-pub enum Run {
+pub enum TextRun {
     /// Plain text.
     Text {
         /// The text.
@@ -15,12 +15,12 @@ pub enum Run {
     /// Strongly stressed.
     Strong {
         /// What is stressed.
-        runs: Vec<Run>,
+        runs: Vec<TextRun>,
     },
     /// Stressed.
     Emphasis {
         /// What is stressed.
-        runs: Vec<Run>,
+        runs: Vec<TextRun>,
     },
     /// As typed or engraved: a part number, a mark on a casting.
     Code {
@@ -32,7 +32,7 @@ pub enum Run {
         /// Where it leads.
         target: LinkTarget,
         /// What it says.
-        runs: Vec<Run>,
+        runs: Vec<TextRun>,
         /// What the target is called, where the link has words of its own: printed in brackets
         /// behind them, since the words alone don't say where to look on paper.
         #[serde(skip_serializing_if = "Option::is_none")]
@@ -47,15 +47,15 @@ pub enum Run {
     Break,
 }
 
-impl Run {
+impl TextRun {
     /// Plain text as a run.
-    pub fn text(text: impl Into<String>) -> Run {
-        Run::Text { text: text.into() }
+    pub fn text(text: impl Into<String>) -> TextRun {
+        TextRun::Text { text: text.into() }
     }
 
     /// A link that says no more than its runs.
-    pub(crate) fn link(target: LinkTarget, runs: Vec<Run>) -> Run {
-        Run::Link {
+    pub(crate) fn link(target: LinkTarget, runs: Vec<TextRun>) -> TextRun {
+        TextRun::Link {
             target,
             runs,
             name: None,
@@ -64,18 +64,18 @@ impl Run {
 }
 
 /// The text of runs, without their dress.
-pub(crate) fn plain(runs: &[Run]) -> String {
+pub(crate) fn plain(runs: &[TextRun]) -> String {
     let mut text = String::new();
     push_plain(runs, &mut text);
     text
 }
 
-fn push_plain(runs: &[Run], text: &mut String) {
+fn push_plain(runs: &[TextRun], text: &mut String) {
     for run in runs {
         match run {
-            Run::Text { text: own } | Run::Code { text: own } => text.push_str(own),
-            Run::Strong { runs } | Run::Emphasis { runs } => push_plain(runs, text),
-            Run::Link { runs, name, .. } => {
+            TextRun::Text { text: own } | TextRun::Code { text: own } => text.push_str(own),
+            TextRun::Strong { runs } | TextRun::Emphasis { runs } => push_plain(runs, text),
+            TextRun::Link { runs, name, .. } => {
                 push_plain(runs, text);
                 if let Some(name) = name {
                     text.push_str(" (");
@@ -83,8 +83,8 @@ fn push_plain(runs: &[Run], text: &mut String) {
                     text.push(')');
                 }
             }
-            Run::Break => text.push(' '),
-            Run::PageNumber { .. } => {}
+            TextRun::Break => text.push(' '),
+            TextRun::PageNumber { .. } => {}
         }
     }
 }

@@ -4,7 +4,7 @@ use super::settings::{Check, Settings};
 use crate::finding::{Findings, Level};
 use crate::publish::{Outlet, Pdfs, Progress, PublishError, Selection, publish};
 use crate::render::Look;
-use crate::report::{self, Entry};
+use crate::report::{self, FindingEntry};
 use crate::sheet::Summary;
 use crate::tree::Disk;
 use crate::words::Words;
@@ -15,11 +15,11 @@ use std::path::Path;
 #[derive(Debug, Default)]
 pub(super) struct BuildResult {
     /// The findings, errors first.
-    pub(super) findings: Vec<Entry>,
+    pub(super) findings: Vec<FindingEntry>,
     /// The findings, as text for a terminal.
     pub(super) text: String,
     /// What else prevented the build.
-    pub(super) failures: Vec<Entry>,
+    pub(super) failures: Vec<FindingEntry>,
     /// The number of new, changed and removed files. None when no pages were made.
     pub(super) changed: Option<usize>,
     /// The language of the shop's first edition. None when its file could not be read.
@@ -36,7 +36,7 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
         Err(error) => {
             let tree = settings.tree.display();
             let message = format!("can't open the folder `{tree}`: {error}");
-            result.failures.push(Entry::trouble(message));
+            result.failures.push(FindingEntry::trouble(message));
             return result;
         }
     };
@@ -49,7 +49,9 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
     let look = match look {
         Ok(look) => look,
         Err(error) => {
-            result.failures.push(Entry::trouble(error.to_string()));
+            result
+                .failures
+                .push(FindingEntry::trouble(error.to_string()));
             return result;
         }
     };
@@ -62,7 +64,9 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
             result.add(&sources, &findings);
             result.changed = Some(changed);
         }
-        Err(error) => result.failures.push(Entry::trouble(error.to_string())),
+        Err(error) => result
+            .failures
+            .push(FindingEntry::trouble(error.to_string())),
     }
     result
 }

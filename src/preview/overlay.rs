@@ -125,7 +125,7 @@ fn escape(text: &str) -> String {
 mod tests {
     use super::super::status::BuildStatus;
     use super::*;
-    use crate::report::Entry;
+    use crate::report::FindingEntry;
     use std::collections::BTreeSet;
 
     fn with_script(page: &str, build: &BuildStatus) -> String {
@@ -151,7 +151,7 @@ mod tests {
     fn no_text_of_a_finding_ends_what_the_script_reads() {
         let hostile = "</script><!--<script>alert(1)</script>&\"'";
         let build = BuildStatus {
-            findings: vec![Entry::trouble(hostile)],
+            findings: vec![FindingEntry::trouble(hostile)],
             ..BuildStatus::default()
         };
         let page = with_script("<body></body>", &build);

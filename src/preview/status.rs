@@ -1,7 +1,7 @@
 //! What the preview's script in a page is told.
 
 use crate::cache::Fingerprint;
-use crate::report::Entry;
+use crate::report::FindingEntry;
 use serde::Serialize;
 
 /// The result of the last build, for all pages.
@@ -15,7 +15,7 @@ pub(super) struct BuildStatus {
     pub(super) warnings: usize,
     pub(super) advice: usize,
     /// The first findings, errors before all others.
-    pub(super) findings: Vec<Entry>,
+    pub(super) findings: Vec<FindingEntry>,
     /// How many more findings there are.
     pub(super) more: usize,
 }

@@ -1,6 +1,6 @@
 //! Notices when a source changes.
 
-use crate::report::Entry;
+use crate::report::FindingEntry;
 use notify::event::ModifyKind;
 use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher as _};
 use std::fs;
@@ -101,7 +101,7 @@ impl Watch {
     }
 
     /// What can't be watched, as errors.
-    pub(super) fn failures(&self) -> impl Iterator<Item = Entry> {
+    pub(super) fn failures(&self) -> impl Iterator<Item = FindingEntry> {
         let of_roots = self.roots.iter().filter_map(|root| {
             let path = root.path.display();
             let error = root.failure.as_ref()?;
@@ -109,7 +109,7 @@ impl Watch {
         });
         let of_all = self.failure.iter();
         let of_all = of_all.map(|error| format!("not every change is noticed any more: {error}"));
-        of_roots.chain(of_all).map(Entry::trouble)
+        of_roots.chain(of_all).map(FindingEntry::trouble)
     }
 
     /// Waits until a source has changed. False when the preview is to end.

@@ -2,15 +2,19 @@
 
 use super::rules;
 use crate::finding::{Finding, Findings, Span};
-use crate::prose::{Action, Block, Inline, Verb};
+use crate::prose::{ActionLink, Inline, ProseBlock, Verb};
 
 /// The cautions in a block quote. Reports a quote with anything else in it, which would not be
 /// printed.
-pub(super) fn cautions_of(blocks: &[Block], span: Span, findings: &mut Findings) -> Vec<Action> {
+pub(super) fn cautions_of(
+    blocks: &[ProseBlock],
+    span: Span,
+    findings: &mut Findings,
+) -> Vec<ActionLink> {
     let mut cautions = Vec::new();
     let mut is_pure = true;
     for block in blocks {
-        let Block::Paragraph(inlines, _) = block else {
+        let ProseBlock::Paragraph(inlines, _) = block else {
             is_pure = false;
             continue;
         };

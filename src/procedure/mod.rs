@@ -14,7 +14,7 @@ mod rules;
 mod step;
 
 use crate::finding::{FileId, Located, Span};
-use crate::prose::{Action, Block, Image, Inline, Verb};
+use crate::prose::{ActionLink, Image, Inline, ProseBlock, Verb};
 use crate::record::Id;
 use crate::shop::MachineId;
 use crate::tree::FigureFile;
@@ -36,7 +36,7 @@ pub enum FaultTable {}
 pub type FaultId = Id<FaultTable>;
 
 /// The id of a figure: its index among the tree's.
-pub type FigureId = Id<FigureFile>;
+pub type FigureFileId = Id<FigureFile>;
 
 /// One procedure, or a fault table, as written.
 #[derive(Clone, Debug)]
@@ -70,13 +70,13 @@ pub struct Procedure {
     /// Where its Markdown stands, behind the front matter.
     pub body: Span,
     /// Why the job is done.
-    pub why: Vec<Block>,
+    pub why: Vec<ProseBlock>,
     /// Its sections.
     pub sections: Vec<Section>,
     /// Where the references in its text lead, by the span of the action.
     pub references: BTreeMap<Span, Reference>,
     /// The figures in its text, by the span of the path.
-    pub figures: BTreeMap<Span, FigureId>,
+    pub figures: BTreeMap<Span, FigureFileId>,
     /// Whether its front matter could be read whole; if not, no job is made of it.
     pub whole: bool,
     /// Whether every procedure that it begins with, does and finishes with was found; if not, no job
@@ -130,7 +130,7 @@ pub enum Reference {
     /// A fault table.
     Fault(FaultId),
     /// A figure.
-    Figure(FigureId),
+    Figure(FigureFileId),
     /// A step of the job.
     Step(StepName),
 }
@@ -161,7 +161,7 @@ pub struct Section {
 #[derive(Clone, Debug)]
 pub enum Item {
     /// Text, a plain list.
-    Text(Block),
+    Text(ProseBlock),
     /// A figure by itself.
     Figure(Image),
     /// A step.
@@ -182,7 +182,7 @@ pub struct Step {
     /// Rules it breaks on purpose, and why: name and reason.
     pub excuses: Vec<(String, String)>,
     /// The cautions that stand above it.
-    pub cautions: Vec<Action>,
+    pub cautions: Vec<ActionLink>,
     /// Its first paragraph.
     pub text: Vec<Inline>,
     /// Further paragraphs and points.

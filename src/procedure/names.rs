@@ -1,11 +1,13 @@
 //! Resolves the names of machines, procedures, fault tables and figures in Markdown sources.
 
-use super::{FaultId, FaultTable, FigureId, Procedure, ProcedureId, Reference, StepName, rules};
+use super::{
+    FaultId, FaultTable, FigureFileId, Procedure, ProcedureId, Reference, StepName, rules,
+};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
-use crate::prose::{self, Action, Block, Image, Inline, Verb};
+use crate::prose::{self, ActionLink, Image, Inline, ProseBlock, Verb};
 use crate::record::{Id, Keys};
 use crate::shop::{Machine, MachineId};
-use crate::tree::{FigureFile, Kind, Tree};
+use crate::tree::{FigureFile, SourceKind, Tree};
 
 /// What the sources can name, from the paths of a tree's files.
 pub(super) struct Directory<'t> {
@@ -19,11 +21,11 @@ impl<'t> Directory<'t> {
     pub(super) fn new(tree: &'t Tree) -> Directory<'t> {
         let files = || tree.files.iter();
         let procedures = files().filter_map(|file| match &file.kind {
-            Kind::Procedure { id, .. } => Some(id.as_str()),
+            SourceKind::Procedure { id, .. } => Some(id.as_str()),
             _ => None,
         });
         let faults = files().filter_map(|file| match &file.kind {
-            Kind::Fault { id } => Some(id.as_str()),
+            SourceKind::Fault { id } => Some(id.as_str()),
             _ => None,
         });
         Directory {
@@ -133,20 +135,20 @@ struct Resolver<'r, 't> {
     /// The path of the file that the names are in.
     path: &'r str,
     references: Vec<(Span, Reference)>,
-    figures: Vec<(Span, FigureId)>,
+    figures: Vec<(Span, FigureFileId)>,
     findings: &'r mut Findings,
 }
 
 impl Resolver<'_, '_> {
-    fn block(&mut self, block: &Block) {
+    fn block(&mut self, block: &ProseBlock) {
         match block {
-            Block::Paragraph(inlines, _) => self.inlines(inlines),
-            Block::List(list) => {
+            ProseBlock::Paragraph(inlines, _) => self.inlines(inlines),
+            ProseBlock::List(list) => {
                 for block in list.items.iter().flat_map(|item| &item.blocks) {
                     self.block(block);
                 }
             }
-            Block::Heading(_) | Block::Quote(..) => {}
+            ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}
         }
     }
 
@@ -162,7 +164,7 @@ impl Resolver<'_, '_> {
         }
     }
 
-    fn reference(&self, action: &Action) -> Result<Reference, Box<Finding>> {
+    fn reference(&self, action: &ActionLink) -> Result<Reference, Box<Finding>> {
         let thing = &action.thing;
         let parts: Vec<&str> = thing.value.split('/').collect();
         match parts.as_slice() {
@@ -212,7 +214,7 @@ impl Resolver<'_, '_> {
     }
 
     /// The figure of a path that is relative to the file.
-    fn figure_file(&self, path: &Located<String>) -> Result<FigureId, Box<Finding>> {
+    fn figure_file(&self, path: &Located<String>) -> Result<FigureFileId, Box<Finding>> {
         let mut parts: Vec<&str> = self.path.split('/').collect();
         parts.pop();
         for part in path.value.split('/') {

@@ -5,9 +5,9 @@ use super::names::{Directory, resolve_text};
 use super::step::{read_step, take_figures};
 use super::{Item, Procedure, ProcedureId, Section, Step, rules};
 use crate::finding::{Finding, Findings, Located, Span};
-use crate::prose::{self, Action, Block, Heading, Inline, List, Verb};
+use crate::prose::{self, ActionLink, Heading, Inline, List, ProseBlock, Verb};
 use crate::record::{Record, check_id, read_toml};
-use crate::tree::{Kind, Source, Tree};
+use crate::tree::{Source, SourceKind, Tree};
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
 use rayon::prelude::*;
@@ -22,7 +22,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
         .files
         .par_iter()
         .map(|file| {
-            let Kind::Procedure { system, id } = &file.kind else {
+            let SourceKind::Procedure { system, id } = &file.kind else {
                 return None;
             };
             let mut findings = Findings::new();
@@ -56,7 +56,7 @@ pub fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     let directory = Directory::new(tree);
     let mut faults = Vec::new();
     for file in &tree.files {
-        if let Kind::Fault { id } = &file.kind {
+        if let SourceKind::Fault { id } = &file.kind {
             faults.push(read_file(
                 file,
                 "faults",
@@ -272,22 +272,22 @@ fn read_front(
 
 fn read_body(
     procedure: &mut Procedure,
-    blocks: Vec<Block>,
+    blocks: Vec<ProseBlock>,
     directory: &Directory<'_>,
     findings: &mut Findings,
 ) {
     // Cautions that are still without the step below them.
-    let mut waiting: Vec<Action> = Vec::new();
+    let mut waiting: Vec<ActionLink> = Vec::new();
     for block in blocks {
         match block {
-            Block::Heading(heading) => {
+            ProseBlock::Heading(heading) => {
                 no_step_below(&mut waiting, findings);
                 if let Some(section) = read_heading(&heading, findings) {
                     procedure.sections.push(section);
                 }
             }
-            Block::Quote(blocks, span) => waiting.extend(cautions_of(&blocks, span, findings)),
-            Block::List(list) if list.numbered => {
+            ProseBlock::Quote(blocks, span) => waiting.extend(cautions_of(&blocks, span, findings)),
+            ProseBlock::List(list) if list.numbered => {
                 let Some(section) = procedure.sections.last_mut() else {
                     if let Some(item) = list.items.first() {
                         findings.push(
@@ -309,12 +309,12 @@ fn read_body(
                     section.items.push(Item::Step(step));
                 }
             }
-            Block::Paragraph(mut inlines, span) => {
+            ProseBlock::Paragraph(mut inlines, span) => {
                 let figures = take_figures(&mut inlines);
                 stray_actions(&inlines, findings);
                 let is_empty = prose::plain(&inlines).trim().is_empty()
                     && prose::actions(&inlines).next().is_none();
-                let text = (!is_empty).then_some(Block::Paragraph(inlines, span));
+                let text = (!is_empty).then_some(ProseBlock::Paragraph(inlines, span));
                 if let Some(section) = procedure.sections.last_mut() {
                     section.items.extend(text.map(Item::Text));
                     section.items.extend(figures.into_iter().map(Item::Figure));
@@ -325,11 +325,11 @@ fn read_body(
                     }
                 }
             }
-            Block::List(list) => {
+            ProseBlock::List(list) => {
                 plain_list(&list, findings);
                 match procedure.sections.last_mut() {
-                    Some(section) => section.items.push(Item::Text(Block::List(list))),
-                    None => procedure.why.push(Block::List(list)),
+                    Some(section) => section.items.push(Item::Text(ProseBlock::List(list))),
+                    None => procedure.why.push(ProseBlock::List(list)),
                 }
             }
         }
@@ -342,18 +342,20 @@ fn plain_list(list: &List, findings: &mut Findings) {
     for item in &list.items {
         for block in &item.blocks {
             match block {
-                Block::Paragraph(inlines, span) => {
+                ProseBlock::Paragraph(inlines, span) => {
                     stray_actions(inlines, findings);
                     if !take_figures(&mut inlines.clone()).is_empty() {
                         unread("a figure in a list of points", *span, findings);
                     }
                 }
-                Block::List(inner) if !inner.numbered => plain_list(inner, findings),
-                Block::List(_) => {
+                ProseBlock::List(inner) if !inner.numbered => plain_list(inner, findings),
+                ProseBlock::List(_) => {
                     unread("a numbered list in a list of points", item.span, findings);
                 }
-                Block::Quote(_, span) => unread("a quotation in a list of points", *span, findings),
-                Block::Heading(heading) => {
+                ProseBlock::Quote(_, span) => {
+                    unread("a quotation in a list of points", *span, findings)
+                }
+                ProseBlock::Heading(heading) => {
                     unread("a heading in a list of points", heading.span, findings);
                 }
             }
@@ -422,7 +424,7 @@ fn find_done(step: &mut Step, directory: &Directory<'_>, findings: &mut Findings
     has_all
 }
 
-fn no_step_below(waiting: &mut Vec<Action>, findings: &mut Findings) {
+fn no_step_below(waiting: &mut Vec<ActionLink>, findings: &mut Findings) {
     for caution in waiting.drain(..) {
         let message = format!("caution `{}` has no step below it", caution.thing.value);
         findings.push(

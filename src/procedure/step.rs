@@ -4,7 +4,7 @@ use super::caution::cautions_of;
 use super::names::Directory;
 use super::{Step, rules};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
-use crate::prose::{self, Action, Block, Image, Inline, Item, Verb};
+use crate::prose::{self, ActionLink, Image, Inline, Item, ProseBlock, Verb};
 
 /// Reads an item of a numbered list.
 pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Findings) -> Step {
@@ -86,20 +86,25 @@ fn has_brace(inlines: &[Inline]) -> bool {
     })
 }
 
-fn gather(block: Block, into: &mut Vec<Vec<Inline>>, step: &mut Step, findings: &mut Findings) {
+fn gather(
+    block: ProseBlock,
+    into: &mut Vec<Vec<Inline>>,
+    step: &mut Step,
+    findings: &mut Findings,
+) {
     match block {
-        Block::Paragraph(inlines, _) => into.push(inlines),
-        Block::List(list) => {
+        ProseBlock::Paragraph(inlines, _) => into.push(inlines),
+        ProseBlock::List(list) => {
             for item in list.items {
                 for block in item.blocks {
                     gather(block, into, step, findings);
                 }
             }
         }
-        Block::Quote(blocks, span) => {
+        ProseBlock::Quote(blocks, span) => {
             step.cautions.extend(cautions_of(&blocks, span, findings));
         }
-        Block::Heading(heading) => findings.push(
+        ProseBlock::Heading(heading) => findings.push(
             Finding::new(&rules::HEADING_LEVEL, "a heading stands inside a step")
                 .primary(heading.span, ""),
         ),
@@ -119,7 +124,7 @@ pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
     figures
 }
 
-fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<Action> {
+fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<ActionLink> {
     let mut cautions = Vec::new();
     take(inlines, &mut |inline| match inline {
         Inline::Action(action, _) if action.verb == Verb::Caution => {
@@ -281,7 +286,7 @@ impl Step {
     }
 
     /// Every action in the text and the notes. The cautions above the step are not included.
-    pub fn actions(&self) -> impl Iterator<Item = &Action> {
+    pub fn actions(&self) -> impl Iterator<Item = &ActionLink> {
         self.paragraphs().flat_map(prose::actions)
     }
 }

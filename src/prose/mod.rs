@@ -1,7 +1,7 @@
 //! Reads CommonMark as blocks and inlines.
 //!
-//! In: Markdown text and its span. Out: [`Block`]s in which links are either
-//! plain links or [`Action`]s, each with its span. This stage knows the verbs, but
+//! In: Markdown text and its span. Out: [`ProseBlock`]s in which links are either
+//! plain links or [`ActionLink`]s, each with its span. This stage knows the verbs, but
 //! no shop: `job` resolves the names of things.
 
 mod read;
@@ -16,7 +16,7 @@ pub use verb::{ThingKind, Verb};
 
 /// A link whose scheme is a verb: what is done to a thing.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Action {
+pub struct ActionLink {
     /// What is done.
     pub verb: Verb,
     /// The name of the thing: the rest of the address.
@@ -43,7 +43,7 @@ pub enum Inline {
     /// A link to an address.
     Link(Box<Located<String>>, Vec<Inline>),
     /// An action and its text, which may be empty.
-    Action(Box<Action>, Vec<Inline>),
+    Action(Box<ActionLink>, Vec<Inline>),
     /// A figure.
     Image(Box<Image>),
 }
@@ -63,7 +63,7 @@ pub struct Image {
 
 /// A block of text.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Block {
+pub enum ProseBlock {
     /// A heading.
     Heading(Heading),
     /// A paragraph.
@@ -71,7 +71,7 @@ pub enum Block {
     /// A list.
     List(List),
     /// A block quote, which holds cautions.
-    Quote(Vec<Block>, Span),
+    Quote(Vec<ProseBlock>, Span),
 }
 
 /// A heading.
@@ -102,7 +102,7 @@ pub struct List {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Item {
     /// What it holds.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<ProseBlock>,
     /// All of it.
     pub span: Span,
 }
@@ -146,9 +146,9 @@ pub struct Actions<'p> {
 }
 
 impl<'p> Iterator for Actions<'p> {
-    type Item = &'p Action;
+    type Item = &'p ActionLink;
 
-    fn next(&mut self) -> Option<&'p Action> {
+    fn next(&mut self) -> Option<&'p ActionLink> {
         loop {
             let Some(inline) = self.inlines.next() else {
                 self.inlines = self.enclosing.pop()?;

@@ -1,13 +1,13 @@
 //! Reads CommonMark events as blocks.
 
 use super::rules;
-use super::{Action, Block, Heading, Image, Inline, Item, List, Verb};
+use super::{ActionLink, Heading, Image, Inline, Item, List, ProseBlock, Verb};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use std::ops::Range;
 
 /// Reads Markdown text. `span` is its place in the sources.
-pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Block> {
+pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<ProseBlock> {
     // These extensions are parsed so that they can be refused. Otherwise their syntax would be printed.
     let options = Options::ENABLE_HEADING_ATTRIBUTES
         | Options::ENABLE_TABLES
@@ -35,7 +35,7 @@ pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Block> {
 pub fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inline> {
     let mut all = Vec::new();
     for block in read(&text.value, text.span, findings) {
-        if let Block::Paragraph(inlines, _) = block {
+        if let ProseBlock::Paragraph(inlines, _) = block {
             if !all.is_empty() {
                 all.push(Inline::Break);
             }
@@ -87,11 +87,11 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         );
     }
 
-    fn block(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<Block>) {
+    fn block(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<ProseBlock>) {
         match event {
             Event::Start(Tag::Paragraph) => {
                 let inlines = self.inlines(TagEnd::Paragraph);
-                into.push(Block::Paragraph(inlines, self.place(range)));
+                into.push(ProseBlock::Paragraph(inlines, self.place(range)));
             }
             Event::Start(Tag::Heading {
                 level,
@@ -102,7 +102,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 let text = self.inlines(TagEnd::Heading(level));
                 let id = id.iter().map(|id| format!("#{id}"));
                 let attributes = attrs.iter().map(|(name, _)| name.to_string());
-                into.push(Block::Heading(Heading {
+                into.push(ProseBlock::Heading(Heading {
                     level: level as u8,
                     text,
                     classes: classes.iter().map(ToString::to_string).collect(),
@@ -112,11 +112,14 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             }
             Event::Start(Tag::BlockQuote(kind)) => {
                 let blocks = self.blocks(TagEnd::BlockQuote(kind));
-                into.push(Block::Quote(blocks, self.place(trim_end(self.text, range))));
+                into.push(ProseBlock::Quote(
+                    blocks,
+                    self.place(trim_end(self.text, range)),
+                ));
             }
             Event::Start(Tag::List(first)) => {
                 let list = self.list(first.is_some());
-                into.push(Block::List(list));
+                into.push(ProseBlock::List(list));
             }
             Event::Start(Tag::CodeBlock(_)) => {
                 self.skip(TagEnd::CodeBlock);
@@ -141,12 +144,12 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             other => {
                 let start = range.start;
                 let (inlines, end) = self.loose_inlines(other, range);
-                into.push(Block::Paragraph(inlines, self.place(start..end)));
+                into.push(ProseBlock::Paragraph(inlines, self.place(start..end)));
             }
         }
     }
 
-    fn blocks(&mut self, end: TagEnd) -> Vec<Block> {
+    fn blocks(&mut self, end: TagEnd) -> Vec<ProseBlock> {
         let mut blocks = Vec::new();
         if self.depth > MAX_DEPTH {
             self.skip_nested(end);
@@ -357,7 +360,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             } else {
                 at
             };
-            let action = Action {
+            let action = ActionLink {
                 verb,
                 thing: located(rest, thing_span),
                 span: self.place(range),

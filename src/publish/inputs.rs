@@ -5,7 +5,7 @@ use crate::cache::{Fingerprint, FingerprintBuilder};
 use crate::page::{FigureId, JobId, OutputContext, PageId, SheetKind};
 use crate::render::Look;
 use crate::sheet::Summary;
-use crate::tree::Kind;
+use crate::tree::SourceKind;
 use rayon::prelude::*;
 
 /// The inputs that all pages of an edition share, by medium.
@@ -78,7 +78,9 @@ impl Inputs {
         for (file, digest) in sources.tree.files.iter().zip(&files) {
             let is_of_shop = !matches!(
                 file.kind,
-                Kind::Machine { .. } | Kind::Procedure { .. } | Kind::Fault { .. }
+                SourceKind::Machine { .. }
+                    | SourceKind::Procedure { .. }
+                    | SourceKind::Fault { .. }
             );
             if is_of_shop {
                 shop.add(&file.path);

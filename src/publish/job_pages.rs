@@ -5,8 +5,8 @@ use super::inputs::Inputs;
 use super::plan::summary_id;
 use super::publisher::Publisher;
 use crate::cache::Fingerprint;
-use crate::job::{self, Again};
-use crate::output::Key;
+use crate::job::{self, JobFactory};
+use crate::output::OutputKey;
 use crate::page::{PageId, SheetKind};
 use crate::rehearsal;
 use crate::sheet::{JobDocument, Summary};
@@ -16,12 +16,12 @@ use rayon::prelude::*;
 use std::cell::OnceCell;
 
 /// A sheet of a job, and which of its files are out of date.
-struct Due {
+struct OutdatedSheet {
     kind: SheetKind,
     /// Its path in the output, without an ending.
     path: String,
     nav: Nav,
-    pdf: Key,
+    pdf: OutputKey,
     needs_pdf: bool,
     needs_html: bool,
 }
@@ -57,7 +57,7 @@ impl<'a> Publisher<'_, 'a> {
         site: &Site<'_, 'a>,
         order: &[Vec<&Summary<'a>>],
         at: usize,
-        again: Again<'a, '_>,
+        again: JobFactory<'a, '_>,
         inputs: &Inputs,
     ) -> Result<(), PublishError> {
         let summaries = &order[at];
@@ -120,9 +120,9 @@ impl<'a> Publisher<'_, 'a> {
             digest.add(procedure.map_or("", |procedure| &procedure.id));
             digest.add(procedure.map_or("", |procedure| &procedure.title.value));
         }
-        let key = Key {
+        let key = OutputKey {
             inputs: Some(digest.finish()),
-            ..Key::default()
+            ..OutputKey::default()
         };
         if !self.keep_html(&path, &key) {
             let documents = (0..summaries.len()).map(&document);
@@ -137,10 +137,10 @@ impl<'a> Publisher<'_, 'a> {
     }
 
     /// Keeps the files of a sheet that are up to date, and says which are not.
-    fn due(&self, job: &Summary<'_>, kind: SheetKind, digest: Fingerprint) -> Due {
+    fn due(&self, job: &Summary<'_>, kind: SheetKind, digest: Fingerprint) -> OutdatedSheet {
         let path = self.paths.path(&PageId::JobSheet(kind, summary_id(job)));
         self.note_sheet(&path);
-        let pdf = Key {
+        let pdf = OutputKey {
             inputs: Some(self.inputs.pdf().with(kind.name()).with(digest).finish()),
             content: None,
             tool: self.tool.map(str::to_owned),
@@ -156,7 +156,7 @@ impl<'a> Publisher<'_, 'a> {
         );
         let html = self.html_key(kind, digest, &nav, has_pdf);
         let needs_html = needs_pdf || !self.keep_html(&path, &html);
-        Due {
+        OutdatedSheet {
             kind,
             path,
             nav,
@@ -170,7 +170,7 @@ impl<'a> Publisher<'_, 'a> {
     fn sheet_of_job(
         &self,
         document: &JobDocument<'_, '_>,
-        due: Due,
+        due: OutdatedSheet,
         digest: Fingerprint,
     ) -> Result<(), PublishError> {
         let Some(sheet) = document.sheet(due.kind) else {

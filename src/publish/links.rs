@@ -17,12 +17,12 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 #[derive(Default)]
 pub(super) struct Links {
     /// By their paths; none of a page that is kept and was not read yet.
-    pages: Mutex<BTreeMap<String, Option<Page>>>,
+    pages: Mutex<BTreeMap<String, Option<PageLinks>>>,
 }
 
 /// What a page has that links are about: a large shop has millions of places and links, so that only
 /// their hashes are kept. What is lost is read again, to be named.
-struct Page {
+struct PageLinks {
     /// Its ids, in order.
     ids: Box<[u64]>,
     /// Where it leads outside of itself: files, and places on them, 0 for none; in order.
@@ -37,7 +37,7 @@ type Way = (String, Option<String>);
 impl Links {
     /// Reads a page that is written.
     pub(super) fn read(&self, path: &str, text: &str) {
-        let page = Page::of(path, text);
+        let page = PageLinks::of(path, text);
         self.pages().insert(path.to_owned(), Some(page));
     }
 
@@ -54,7 +54,7 @@ impl Links {
         read.any(|page| page.to.iter().any(|(to, _)| *to == file))
     }
 
-    fn pages(&self) -> MutexGuard<'_, BTreeMap<String, Option<Page>>> {
+    fn pages(&self) -> MutexGuard<'_, BTreeMap<String, Option<PageLinks>>> {
         self.pages.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -75,12 +75,12 @@ impl Links {
         if loses_any(&pages, staged, whole)? {
             for (path, page) in &mut pages {
                 if page.is_none() {
-                    *page = Some(Page::of(path, &staged.text(path)?));
+                    *page = Some(PageLinks::of(path, &staged.text(path)?));
                 }
             }
         }
         let files: BTreeSet<u64> = staged.paths().iter().map(|path| hash(path)).collect();
-        let by_hash: BTreeMap<u64, (&str, &Option<Page>)> = pages
+        let by_hash: BTreeMap<u64, (&str, &Option<PageLinks>)> = pages
             .iter()
             .map(|(path, page)| (hash(path), (path.as_str(), page)))
             .collect();
@@ -100,7 +100,7 @@ impl Links {
                         (place, Some((_, Some(page)))) => page.has(place),
                         (place, Some((path, None))) => {
                             if !kept.contains_key(to) {
-                                kept.insert(*to, Page::of(path, &staged.text(path)?).ids);
+                                kept.insert(*to, PageLinks::of(path, &staged.text(path)?).ids);
                             }
                             let ids = kept.get(to);
                             ids.is_some_and(|ids| ids.binary_search(&place).is_ok())
@@ -127,7 +127,7 @@ impl Links {
 
 /// Whether a page that is kept may have lost what it leads to.
 fn loses_any(
-    pages: &BTreeMap<String, Option<Page>>,
+    pages: &BTreeMap<String, Option<PageLinks>>,
     staged: &StagedWrite<'_>,
     whole: bool,
 ) -> Result<bool, OutputError> {
@@ -142,7 +142,7 @@ fn loses_any(
         let Some(before) = staged.text_before(path)? else {
             continue;
         };
-        let before = Page::of(path, &before);
+        let before = PageLinks::of(path, &before);
         if before
             .ids
             .iter()
@@ -154,13 +154,13 @@ fn loses_any(
     Ok(false)
 }
 
-impl Page {
-    fn of(path: &str, text: &str) -> Page {
+impl PageLinks {
+    fn of(path: &str, text: &str) -> PageLinks {
         let Scan { ids, to, lost } = Scan::of(path, text);
         let mut to: Vec<(u64, u64)> = to.iter().map(hashed).collect();
         to.sort_unstable();
         to.dedup();
-        Page {
+        PageLinks {
             ids: ids.into(),
             to: to.into(),
             lost,

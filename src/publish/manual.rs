@@ -1,13 +1,13 @@
 //! The bound manual: of the whole shop, of some machines, of some systems.
 
 use super::publisher::Publisher;
-use super::run::Run;
+use super::run::PublishRun;
 use super::{Outlet, PublishError, Published, Selection};
 use crate::cache::Fingerprint;
 use crate::finding::Findings;
 use crate::job::{self, Job};
 use crate::manual::{JobAndRehearsal, Manual, ManualContent};
-use crate::output::Key;
+use crate::output::OutputKey;
 use crate::page::{OutputContext, PageId};
 use crate::rehearsal;
 use crate::shop::Machine;
@@ -143,7 +143,7 @@ pub fn bind(
     }
     let figures = content.jobs.iter().chain(&content.faults);
     let figures = figures.flat_map(|(job, _)| job.figures.values().copied());
-    let run = Run {
+    let run = PublishRun {
         sources,
         jobs: &[],
         selection: &Selection::default(),
@@ -220,7 +220,7 @@ impl Publisher<'_, '_> {
             return Ok(());
         };
         let content = self.inputs.pdf().with(Fingerprint::of_data(&manual));
-        let key = Key {
+        let key = OutputKey {
             inputs: None,
             content: Some(content.finish()),
             tool: self.tool.map(str::to_owned),

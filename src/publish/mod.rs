@@ -27,8 +27,8 @@ pub use error::PublishError;
 use inputs::Inputs;
 pub use outlet::{Outlet, Pdfs, Progress};
 use plan::{figures, pages};
+use run::PublishRun;
 pub use run::Published;
-use run::Run;
 pub use selection::Selection;
 use std::collections::BTreeSet;
 
@@ -82,7 +82,7 @@ pub fn publish(
         .iter()
         .filter(|fault| selection.takes(&fault.job))
         .collect();
-    let run = Run {
+    let run = PublishRun {
         sources,
         jobs: &checked.jobs,
         selection,
@@ -144,7 +144,7 @@ pub fn kit(
     jobs: &[&Job<'_>],
     outlet: Outlet<'_>,
 ) -> Result<Published, PublishError> {
-    let run = Run {
+    let run = PublishRun {
         sources,
         jobs: &[],
         selection: &Selection::default(),

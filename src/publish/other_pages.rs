@@ -5,7 +5,7 @@ use super::plan::fault_page;
 use super::publisher::Publisher;
 use crate::Rehearsed;
 use crate::cache::Fingerprint;
-use crate::output::Key;
+use crate::output::OutputKey;
 use crate::page::{PageId, Sheet, SheetKind};
 use crate::render::search_file;
 use crate::sheet::{self, SearchPiece, Summary};
@@ -58,7 +58,7 @@ impl Publisher<'_, '_> {
         let path = self.paths.path(&sheet.page);
         self.note_sheet(&path);
         let digest = Fingerprint::of_data(sheet);
-        let pdf = Key {
+        let pdf = OutputKey {
             inputs: Some(self.inputs.pdf().with(digest).finish()),
             content: None,
             tool: self.tool.map(str::to_owned),
@@ -129,16 +129,18 @@ impl Publisher<'_, '_> {
         let found = SearchIndex::new(&self.sources.shop, pieces, &terms);
         let path = self.paths.search_index();
         let text = search_file(&found);
-        Ok(self.staged.put(&path, text.as_bytes(), Key::default())?)
+        Ok(self
+            .staged
+            .put(&path, text.as_bytes(), OutputKey::default())?)
     }
 
-    fn page(&self, page: &site::Page) -> Result<(), PublishError> {
+    fn page(&self, page: &site::SitePage) -> Result<(), PublishError> {
         let path = self.paths.path(&page.head.page);
         let addresses = self.addresses_of_page(page);
         let digest = Fingerprint::of_data(&(page, &addresses));
-        let key = Key {
+        let key = OutputKey {
             inputs: Some(self.inputs.html().with(digest).finish()),
-            ..Key::default()
+            ..OutputKey::default()
         };
         if !self.keep_html(&path, &key) {
             let text = self.html.page(page, &self.paths.prefix(), &addresses)?;

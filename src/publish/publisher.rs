@@ -6,12 +6,12 @@ use super::{Progress, PublishError, Selection};
 use crate::Sources;
 use crate::cache::Fingerprint;
 use crate::finding::{Finding, Findings};
-use crate::output::{Key, StagedWrite};
+use crate::output::{OutputKey, StagedWrite};
 use crate::page::{OutputContext, Sheet, SheetKind};
 use crate::render::{Addresses, Html, Paths, RenderError, TypstRunner};
 use crate::rules::printing;
 use crate::sheet::Summary;
-use crate::site::{Nav, Page};
+use crate::site::{Nav, SitePage};
 use std::collections::BTreeSet;
 use std::sync::{Mutex, PoisonError};
 
@@ -42,13 +42,13 @@ impl Publisher<'_, '_> {
         digest: Fingerprint,
         nav: &Nav,
         has_pdf: bool,
-    ) -> Key {
+    ) -> OutputKey {
         let has_pdf = if has_pdf { "pdf" } else { "" };
         let inputs = self.inputs.html().with(kind.name()).with(digest);
         let inputs = inputs.with(Fingerprint::of_data(nav)).with(has_pdf);
-        Key {
+        OutputKey {
             inputs: Some(inputs.finish()),
-            ..Key::default()
+            ..OutputKey::default()
         }
     }
 
@@ -63,9 +63,15 @@ impl Publisher<'_, '_> {
 
     /// Keeps a PDF of an earlier run if its key passes `will_do`, and if the same program made it or
     /// this run makes no PDFs.
-    pub(super) fn keep_pdf(&self, path: &str, key: &Key, will_do: impl Fn(&Key) -> bool) -> bool {
+    pub(super) fn keep_pdf(
+        &self,
+        path: &str,
+        key: &OutputKey,
+        will_do: impl Fn(&OutputKey) -> bool,
+    ) -> bool {
         let file = format!("{path}.pdf");
-        let will_do = |old: &Key| will_do(old) && (self.tool.is_none() || old.tool == key.tool);
+        let will_do =
+            |old: &OutputKey| will_do(old) && (self.tool.is_none() || old.tool == key.tool);
         if self.runner.is_some() {
             self.staged.keep(&file, key, will_do)
         } else {
@@ -73,7 +79,7 @@ impl Publisher<'_, '_> {
         }
     }
 
-    pub(super) fn keep_html(&self, path: &str, key: &Key) -> bool {
+    pub(super) fn keep_html(&self, path: &str, key: &OutputKey) -> bool {
         let path = format!("{path}.html");
         let is_kept = self.staged.keep(&path, key, |old| old.inputs == key.inputs);
         if is_kept {
@@ -82,15 +88,25 @@ impl Publisher<'_, '_> {
         is_kept
     }
 
-    pub(super) fn put_html(&self, path: &str, text: &str, key: Key) -> Result<(), PublishError> {
+    pub(super) fn put_html(
+        &self,
+        path: &str,
+        text: &str,
+        key: OutputKey,
+    ) -> Result<(), PublishError> {
         let path = format!("{path}.html");
         self.links.read(&path, text);
         Ok(self.staged.put(&path, text.as_bytes(), key)?)
     }
 
     /// Makes a sheet's PDF, or keeps one with the same content. A PDF that can't be made is a finding.
-    pub(super) fn pdf(&self, sheet: &Sheet, path: &str, key: Key) -> Result<(), PublishError> {
-        let key = Key {
+    pub(super) fn pdf(
+        &self,
+        sheet: &Sheet,
+        path: &str,
+        key: OutputKey,
+    ) -> Result<(), PublishError> {
+        let key = OutputKey {
             content: Some(self.inputs.pdf().with(Fingerprint::of_data(sheet)).finish()),
             ..key
         };
@@ -115,7 +131,7 @@ impl Publisher<'_, '_> {
     }
 
     /// What a page of the site has in the place of targets and figures.
-    pub(super) fn addresses_of_page(&self, page: &Page) -> Addresses {
+    pub(super) fn addresses_of_page(&self, page: &SitePage) -> Addresses {
         let has_pdf = |path: &str| self.has_pdf(path);
         Html::addresses_of_page(self.paths, page, &has_pdf)
     }

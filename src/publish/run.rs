@@ -6,7 +6,7 @@ use super::publisher::Publisher;
 use super::{Outlet, Pdfs, PublishError, Selection};
 use crate::Sources;
 use crate::finding::{Finding, Findings};
-use crate::output::{FileCounts, Key, Output};
+use crate::output::{FileCounts, Output, OutputKey};
 use crate::page::{Edition, FigureId, OutputContext, PageId};
 use crate::render::{Html, Paths, Typst, TypstRunner, figure_path};
 use crate::rules::printing;
@@ -30,7 +30,7 @@ pub struct Published {
 }
 
 /// The plan of one run.
-pub(super) struct Run<'r, 'a> {
+pub(super) struct PublishRun<'r, 'a> {
     pub(super) sources: &'a Sources,
     pub(super) jobs: &'r [Summary<'a>],
     pub(super) selection: &'r Selection,
@@ -42,7 +42,7 @@ pub(super) struct Run<'r, 'a> {
     pub(super) is_whole: bool,
 }
 
-impl<'a> Run<'_, 'a> {
+impl<'a> PublishRun<'_, 'a> {
     /// Makes pages with a publisher for each edition, and moves them to the output.
     pub(super) fn deliver(
         self,
@@ -115,7 +115,7 @@ impl<'a> Run<'_, 'a> {
         let figures = figures.iter().map(|(path, bytes)| (path, *bytes));
         for (path, bytes) in files.chain(figures) {
             if self.is_whole || links.lead_to(path) {
-                staged.put(path, bytes, Key::default())?;
+                staged.put(path, bytes, OutputKey::default())?;
             }
         }
         let mut sheets = BTreeSet::new();

@@ -13,7 +13,7 @@ use super::unit::Unit;
 use super::value::Quantity;
 
 /// A number, and the unit that follows it if there is one, with their bytes in the text.
-pub(super) struct Value {
+pub(super) struct DraftValue {
     pub(super) number: Number,
     pub(super) at: Range<usize>,
     pub(super) unit: Option<(Unit, Range<usize>)>,
@@ -21,21 +21,21 @@ pub(super) struct Value {
 
 /// Limits as typed, before omitted units are filled in.
 pub(super) enum Draft {
-    Nominal(Value),
-    PlusMinus(Value, Value),
+    Nominal(DraftValue),
+    PlusMinus(DraftValue, DraftValue),
     Deviations {
-        nominal: Value,
-        plus: Value,
-        minus: Value,
+        nominal: DraftValue,
+        plus: DraftValue,
+        minus: DraftValue,
     },
-    Range(Value, Value),
+    Range(DraftValue, DraftValue),
     Between {
-        nominal: Value,
-        lower: Value,
-        upper: Value,
+        nominal: DraftValue,
+        lower: DraftValue,
+        upper: DraftValue,
     },
-    AtLeast(Value),
-    AtMost(Value),
+    AtLeast(DraftValue),
+    AtMost(DraftValue),
 }
 
 impl Draft {
@@ -60,7 +60,7 @@ impl Draft {
         values.iter().any(|value| value.unit.is_some())
     }
 
-    pub(super) fn first(&self) -> &Value {
+    pub(super) fn first(&self) -> &DraftValue {
         match self {
             Self::Nominal(first)
             | Self::PlusMinus(first, _)
@@ -86,7 +86,7 @@ impl Draft {
         shared: Option<Unit>,
     ) -> Result<Limits, Error> {
         // The unit of the first value: its own, the shared one, or that of a later value.
-        let leading = |first: &Value, later: &[&Value]| {
+        let leading = |first: &DraftValue, later: &[&DraftValue]| {
             let later = later.iter().find_map(|value| value.unit());
             match first.unit().or(shared).or(later) {
                 Some(unit) => Ok(unit),
@@ -166,7 +166,7 @@ impl Draft {
     }
 }
 
-impl Value {
+impl DraftValue {
     pub(super) fn unit(&self) -> Option<Unit> {
         self.unit.as_ref().map(|(unit, _)| *unit)
     }
@@ -265,7 +265,7 @@ impl Value {
     }
 }
 
-fn in_same_unit(value: Value, unit: Unit) -> Result<Quantity, Error> {
+fn in_same_unit(value: DraftValue, unit: Unit) -> Result<Quantity, Error> {
     let at = value.unit_at();
     let bound = value.of_kind(unit, unit)?;
     if bound.unit() == unit {

@@ -13,16 +13,16 @@
 //! a [`Draft`] as typed, and [`Draft::settle`] fills in omitted units and checks the result. The
 //! rule `spec` is [`Spec::parse`](super::Spec::parse).
 
-use super::draft::{Draft, Value};
+use super::draft::{Draft, DraftValue};
 use super::error::{Error, Expected};
 use super::kind::Kind;
 use super::limits::Limits;
 use super::scan::{Scanner, is_dash};
 
-pub(super) fn value(scanner: &mut Scanner<'_>) -> Result<Value, Error> {
+pub(super) fn value(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
     let (number, at) = scanner.number()?;
     let unit = scanner.unit()?;
-    Ok(Value { number, at, unit })
+    Ok(DraftValue { number, at, unit })
 }
 
 pub(super) fn limits_at(scanner: &mut Scanner<'_>) -> Result<Limits, Error> {
@@ -85,10 +85,10 @@ fn band(scanner: &mut Scanner<'_>) -> Result<Draft, Error> {
 
 /// What follows a value and a `+`: an upper deviation, or an angle to turn. The angle is left
 /// for the caller to parse.
-fn after_plus(scanner: &mut Scanner<'_>, nominal: Value) -> Result<Draft, Error> {
+fn after_plus(scanner: &mut Scanner<'_>, nominal: DraftValue) -> Result<Draft, Error> {
     let before = *scanner;
     let plus = upper_deviation(scanner)?;
-    let kind = |value: &Value| value.unit.as_ref().map(|(unit, _)| unit.kind());
+    let kind = |value: &DraftValue| value.unit.as_ref().map(|(unit, _)| unit.kind());
     if kind(&plus) == Some(Kind::Angle) && kind(&nominal) != Some(Kind::Angle) {
         *scanner = before;
         return Ok(Draft::Nominal(nominal));
@@ -106,7 +106,7 @@ fn after_plus(scanner: &mut Scanner<'_>, nominal: Value) -> Result<Draft, Error>
 }
 
 /// `+1`.
-fn upper_deviation(scanner: &mut Scanner<'_>) -> Result<Value, Error> {
+fn upper_deviation(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
     if !scanner.eat(|c| c == '+') {
         return Err(scanner.expected(Expected::UpperDeviation));
     }
@@ -114,7 +114,7 @@ fn upper_deviation(scanner: &mut Scanner<'_>) -> Result<Value, Error> {
 }
 
 /// `/−0.5` or `−0.5`.
-fn lower_deviation(scanner: &mut Scanner<'_>) -> Result<Value, Error> {
+fn lower_deviation(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
     scanner.eat_slash();
     if !scanner.eat(is_dash) {
         return Err(scanner.expected(Expected::LowerDeviation));
@@ -122,7 +122,7 @@ fn lower_deviation(scanner: &mut Scanner<'_>) -> Result<Value, Error> {
     value(scanner)
 }
 
-fn in_parentheses(scanner: &mut Scanner<'_>, nominal: Value) -> Result<Draft, Error> {
+fn in_parentheses(scanner: &mut Scanner<'_>, nominal: DraftValue) -> Result<Draft, Error> {
     if scanner.eat_plus_minus() {
         return Ok(Draft::PlusMinus(nominal, value(scanner)?));
     }

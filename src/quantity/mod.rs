@@ -67,7 +67,7 @@ pub use kind::Kind;
 pub use limits::Limits;
 pub use number::Number;
 pub use order::{OrderError, Shown, UnitOrder};
-pub use print::Part;
+pub use print::PrintPart;
 pub use rational::Rational;
 pub use spec::Spec;
 pub use unit::Unit;

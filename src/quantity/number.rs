@@ -23,7 +23,7 @@ pub(super) const MOST_DIGITS: i32 = 18;
 /// value. Printing rounds to them, half to even (ISO 80000-1, annex B, rule A). A typed number
 /// prints exactly, a converted one with as many digits as the conversion keeps significant.
 ///
-/// See [`Part::Number`](super::Part::Number).
+/// See [`PrintPart::Number`](super::PrintPart::Number).
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Number {
     value: Rational,

@@ -32,7 +32,7 @@ use super::value::Quantity;
 /// # Ok::<(), benchleaf::quantity::Error>(())
 /// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Part<'v> {
+pub enum PrintPart<'v> {
     /// Digits, perhaps with a minus.
     Number(&'v Number),
     /// A unit. Its text has the no-break space before it.
@@ -40,19 +40,19 @@ pub enum Part<'v> {
     /// A sign between numbers, such as ` ± `, with the spaces around it.
     Sign(&'static str),
     /// A lower bound alone.
-    AtLeast(Vec<Part<'v>>),
+    AtLeast(Vec<PrintPart<'v>>),
     /// An upper bound alone.
-    AtMost(Vec<Part<'v>>),
+    AtMost(Vec<PrintPart<'v>>),
     /// The bounds of a range.
     Range {
         /// The lower bound.
-        lower: Vec<Part<'v>>,
+        lower: Vec<PrintPart<'v>>,
         /// The upper bound.
-        upper: Vec<Part<'v>>,
+        upper: Vec<PrintPart<'v>>,
     },
 }
 
-impl Display for Part<'_> {
+impl Display for PrintPart<'_> {
     fn fmt(&self, out: &mut Formatter<'_>) -> fmt::Result {
         match self {
             Self::Number(number) => number.fmt(out),
@@ -75,7 +75,7 @@ impl Display for Part<'_> {
     }
 }
 
-fn write_parts(out: &mut Formatter<'_>, parts: &[Part<'_>]) -> fmt::Result {
+fn write_parts(out: &mut Formatter<'_>, parts: &[PrintPart<'_>]) -> fmt::Result {
     parts.iter().try_for_each(|part| part.fmt(out))
 }
 
@@ -107,12 +107,12 @@ fn write_unit(out: &mut Formatter<'_>, unit: Unit) -> fmt::Result {
     Ok(())
 }
 
-fn number(value: &Quantity) -> Part<'_> {
-    Part::Number(value.number())
+fn number(value: &Quantity) -> PrintPart<'_> {
+    PrintPart::Number(value.number())
 }
 
-fn unit(value: &Quantity) -> Part<'_> {
-    Part::Unit(value.unit())
+fn unit(value: &Quantity) -> PrintPart<'_> {
+    PrintPart::Unit(value.unit())
 }
 
 impl Display for Quantity {
@@ -136,7 +136,7 @@ impl Display for Spec {
 impl Quantity {
     /// The printed value as parts.
     #[must_use]
-    pub fn parts(&self) -> Vec<Part<'_>> {
+    pub fn parts(&self) -> Vec<PrintPart<'_>> {
         vec![number(self), unit(self)]
     }
 
@@ -151,13 +151,13 @@ impl Quantity {
 impl Limits {
     /// The printed limits as parts, in the written unit.
     #[must_use]
-    pub fn parts(&self) -> Vec<Part<'_>> {
+    pub fn parts(&self) -> Vec<PrintPart<'_>> {
         match self.form() {
             Form::Nominal(nominal) => nominal.parts(),
             Form::PlusMinus { nominal, tolerance } => vec![
                 number(nominal),
                 unit(nominal),
-                Part::Sign(" ± "),
+                PrintPart::Sign(" ± "),
                 number(tolerance),
                 unit(tolerance),
             ],
@@ -169,21 +169,21 @@ impl Limits {
                 let mut parts = vec![
                     number(nominal),
                     unit(nominal),
-                    Part::Sign(" (+"),
+                    PrintPart::Sign(" (+"),
                     number(plus),
                 ];
                 if plus.unit() != minus.unit() {
                     parts.push(unit(plus));
                 }
                 parts.extend([
-                    Part::Sign("/\u{2212}"),
+                    PrintPart::Sign("/\u{2212}"),
                     number(minus),
                     unit(minus),
-                    Part::Sign(")"),
+                    PrintPart::Sign(")"),
                 ]);
                 parts
             }
-            Form::Range { lower, upper } => vec![Part::Range {
+            Form::Range { lower, upper } => vec![PrintPart::Range {
                 lower: lower.parts(),
                 upper: upper.parts(),
             }],
@@ -194,15 +194,15 @@ impl Limits {
             } => vec![
                 number(nominal),
                 unit(nominal),
-                Part::Sign(" ("),
-                Part::Range {
+                PrintPart::Sign(" ("),
+                PrintPart::Range {
                     lower: vec![number(lower)],
                     upper: vec![number(upper)],
                 },
-                Part::Sign(")"),
+                PrintPart::Sign(")"),
             ],
-            Form::AtLeast(lower) => vec![Part::AtLeast(lower.parts())],
-            Form::AtMost(upper) => vec![Part::AtMost(upper.parts())],
+            Form::AtLeast(lower) => vec![PrintPart::AtLeast(lower.parts())],
+            Form::AtMost(upper) => vec![PrintPart::AtMost(upper.parts())],
         }
     }
 
@@ -240,10 +240,10 @@ impl Limits {
 impl Spec {
     /// The printed spec as parts, in the written unit.
     #[must_use]
-    pub fn parts(&self) -> Vec<Part<'_>> {
+    pub fn parts(&self) -> Vec<PrintPart<'_>> {
         let mut parts = self.limits().parts();
         if let Some(turn) = self.then_turn() {
-            parts.push(Part::Sign(" + "));
+            parts.push(PrintPart::Sign(" + "));
             parts.extend(turn.parts());
         }
         parts

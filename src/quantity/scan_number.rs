@@ -21,12 +21,12 @@ const VULGAR: &[(char, u64, u64)] = &[
 
 /// A run of digits: their value, which is correct up to 19 digits, and their number.
 #[derive(Clone, Copy, Default, PartialEq, Eq)]
-struct Digits {
+struct DigitRun {
     value: u64,
     count: usize,
 }
 
-impl Digits {
+impl DigitRun {
     const ZERO: Self = Self { value: 0, count: 1 };
 
     fn push(&mut self, digits: &str) {
@@ -94,7 +94,7 @@ impl Scanner<'_> {
     }
 
     /// Takes the rest of a number that starts with whole digits: perhaps a fraction follows.
-    fn mixed(&mut self, digits: Digits, start: usize) -> Result<Number, Error> {
+    fn mixed(&mut self, digits: DigitRun, start: usize) -> Result<Number, Error> {
         let whole = self.decimal(digits, 0, start)?;
         let mut ahead = *self;
         ahead.skip_spaces();
@@ -113,8 +113,8 @@ impl Scanner<'_> {
     }
 
     /// Takes a possibly empty run of digits.
-    fn digits(&mut self) -> Digits {
-        let mut digits = Digits::default();
+    fn digits(&mut self) -> DigitRun {
+        let mut digits = DigitRun::default();
         let text = digits_at(self.rest());
         digits.push(text);
         self.at += text.len();
@@ -122,7 +122,7 @@ impl Scanner<'_> {
     }
 
     /// Takes the digits before the decimal point, without the spaces between groups of three.
-    fn whole_digits(&mut self) -> Digits {
+    fn whole_digits(&mut self) -> DigitRun {
         let mut digits = self.digits();
         if !(1..=3).contains(&digits.count) {
             return digits;
@@ -141,7 +141,7 @@ impl Scanner<'_> {
 
     /// Takes the digits after the decimal point. Only thin spaces may group them, because a unit that
     /// starts with a digit (1/min) may follow a normal space.
-    fn decimal_digits(&mut self, digits: &mut Digits) {
+    fn decimal_digits(&mut self, digits: &mut DigitRun) {
         let text = digits_at(self.rest());
         digits.push(text);
         self.at += text.len();
@@ -179,7 +179,7 @@ impl Scanner<'_> {
 
     /// Rejects a comma or an apostrophe between digits. A comma separates thousands or decimals
     /// depending on the writer's country, and a wrong guess would be off by a factor of a thousand.
-    fn refuse_separators(&self, start: usize, digits: Digits) -> Result<(), Error> {
+    fn refuse_separators(&self, start: usize, digits: DigitRun) -> Result<(), Error> {
         let rest = self.rest();
         let Some(separator) = rest
             .chars()
@@ -199,7 +199,7 @@ impl Scanner<'_> {
         let found = Quoted::new(typed);
         let decimal = typed.replace(',', ".");
         let lone = separator == ',' && typed.matches([',', '.']).count() == 1;
-        let reason = if lone && (next.len() != 3 || digits == Digits::ZERO) {
+        let reason = if lone && (next.len() != 3 || digits == DigitRun::ZERO) {
             Reason::CommaDecimal {
                 found,
                 plain: decimal,
@@ -234,7 +234,7 @@ impl Scanner<'_> {
         Err(Error::new(reason, start..self.at))
     }
 
-    fn decimal(&self, digits: Digits, decimals: usize, start: usize) -> Result<Number, Error> {
+    fn decimal(&self, digits: DigitRun, decimals: usize, start: usize) -> Result<Number, Error> {
         self.check_length(digits.count, start)?;
         // Neither fails for a length that was checked; if it did, it would be an error, not a panic.
         let power = u32::try_from(decimals).ok().and_then(small_power_of_ten);
@@ -246,7 +246,7 @@ impl Scanner<'_> {
     }
 
     /// Takes the rest of a fraction, from the slash.
-    fn fraction(&mut self, whole: u64, over: Digits, start: usize) -> Result<Number, Error> {
+    fn fraction(&mut self, whole: u64, over: DigitRun, start: usize) -> Result<Number, Error> {
         self.eat_slash();
         let under = self.digits();
         self.check_length(over.count.max(under.count), start)?;

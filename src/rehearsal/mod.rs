@@ -5,7 +5,7 @@
 //! that last changed each thing. It judges nothing: `rules` watch, and say what
 //! would go wrong.
 
-use crate::job::{Act, Job, JobName, Step, Thing};
+use crate::job::{Action, Job, JobName, JobStep, Thing};
 pub use crate::model::{
     Account, Changed, Difference, EnergyState, EngineState, FluidLevel, Moment, PartPlace,
     PartState, ReadingState, State,
@@ -25,9 +25,9 @@ pub struct Scene<'r, 'a> {
     /// The machine.
     pub machine: &'a Machine,
     /// The step it is part of.
-    pub step: &'r Step<'a>,
+    pub step: &'r JobStep<'a>,
     /// The action.
-    pub act: &'r Act<'a>,
+    pub action: &'r Action<'a>,
     /// When it is done.
     pub at: Moment,
     /// The machine just before it.
@@ -91,32 +91,32 @@ pub fn rehearse_from<'a>(
         sections.flat_map(|section| section.steps())
     };
     let mut moves = before.map_or(&[][..], |before| &before.moves).to_vec();
-    moves.reserve(steps().map(|step| step.acts.len()).sum());
+    moves.reserve(steps().map(|step| step.actions.len()).sum());
     for step in steps() {
-        for act in step.all_acts() {
+        for action in step.all_actions() {
             let at = Moment {
                 index: state.account().count(),
                 step: step.number,
-                span: act.span,
+                span: action.span,
             };
             watch(&Scene {
                 job: job.name(),
                 shop: job.shop,
                 machine: job.machine,
                 step,
-                act,
+                action,
                 at,
                 before: &state,
             });
-            if let Thing::Part(part) = act.thing {
+            if let Thing::Part(part) = action.thing {
                 moves.push(Move {
-                    verb: act.verb,
+                    verb: action.verb,
                     part,
                     at,
                     before: state.part(part.id),
                 });
             }
-            apply(&mut state, act, at);
+            apply(&mut state, action, at);
         }
     }
     Rehearsal { moves, end: state }
@@ -128,13 +128,13 @@ pub fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
     let mut state = State::found(job.shop, job.machine);
     let mut states = Vec::new();
     for step in job.steps() {
-        for act in step.all_acts() {
+        for action in step.all_actions() {
             let at = Moment {
                 index: state.account().count(),
                 step: step.number,
-                span: act.span,
+                span: action.span,
             };
-            apply(&mut state, act, at);
+            apply(&mut state, action, at);
         }
         states.push(state.clone());
     }

@@ -68,7 +68,7 @@ struct ManualInput<'a> {
 }
 
 /// What typst is asked to compile.
-struct Request<'a> {
+struct TypstRequest<'a> {
     /// The main template.
     entry: &'static str,
     /// `all` where each reference names its page; `quiet` where one to its own page does not.
@@ -176,7 +176,7 @@ impl TypstRunner {
                 .map(|job| LinkTarget::Job(job.clone()).to_string()),
             places: places_on(sheet),
         };
-        let request = Request {
+        let request = TypstRequest {
             entry: "main.typ",
             pages: "quiet",
             path,
@@ -200,7 +200,7 @@ impl TypstRunner {
         words: &Words,
         path: &str,
     ) -> Result<Vec<u8>, RenderError> {
-        let mut request = Request {
+        let mut request = TypstRequest {
             entry: "manual.typ",
             pages: "quiet",
             path,
@@ -232,7 +232,7 @@ impl TypstRunner {
     /// Runs typst on an input, which it reads as JSON.
     fn compile(
         &self,
-        request: &Request<'_>,
+        request: &TypstRequest<'_>,
         input: &impl Serialize,
     ) -> Result<Compiled, RenderError> {
         let json = serde_json::to_vec(input).map_err(|why| RenderError::Leaf {

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 /// A finding.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Entry {
+pub struct FindingEntry {
     /// `error`, `warning` or `advice`.
     pub level: String,
     /// What is wrong, with the jobs it was found in.
@@ -14,16 +14,16 @@ pub struct Entry {
     /// The name of the rule. None for an error without a rule, such as a folder that can't be opened.
     pub rule: Option<String>,
     /// The primary place, and then the others.
-    pub places: Vec<Place>,
+    pub places: Vec<Location>,
     /// How to fix it.
     pub help: Option<String>,
 }
 
-impl Entry {
+impl FindingEntry {
     /// An error without a rule or a place.
     #[must_use]
-    pub fn trouble(message: impl Into<String>) -> Entry {
-        Entry {
+    pub fn trouble(message: impl Into<String>) -> FindingEntry {
+        FindingEntry {
             level: crate::finding::Level::Error.to_string(),
             message: message.into(),
             rule: None,
@@ -35,7 +35,7 @@ impl Entry {
 
 /// A place in a source file, with its line.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Place {
+pub struct Location {
     /// The file's path, with the tree's name: `procedures/air/cover.md`.
     pub path: String,
     /// The line number, from 1.
@@ -57,13 +57,13 @@ const MAX_PART: usize = 300;
 
 /// All findings as data, in their order.
 #[must_use]
-pub fn entries(tree: &Tree, findings: &Findings) -> Vec<Entry> {
+pub fn entries(tree: &Tree, findings: &Findings) -> Vec<FindingEntry> {
     findings.iter().map(|found| entry(tree, found)).collect()
 }
 
-fn entry(tree: &Tree, found: &Finding) -> Entry {
+fn entry(tree: &Tree, found: &Finding) -> FindingEntry {
     let marks = found.primary.iter().chain(&found.others);
-    Entry {
+    FindingEntry {
         level: found.level.to_string(),
         message: found.whole_message(),
         rule: Some(found.rule.name.to_owned()),
@@ -72,11 +72,11 @@ fn entry(tree: &Tree, found: &Finding) -> Entry {
     }
 }
 
-fn place(tree: &Tree, mark: &Mark) -> Place {
+fn place(tree: &Tree, mark: &Mark) -> Location {
     let source = tree.file(mark.span.file);
     let (line, column) = source.place(mark.span.start());
     let (before, marked, after) = in_line(source, mark.span.start(), mark.span.end());
-    Place {
+    Location {
         path: format!("{}/{}", tree.name, source.path),
         line,
         column,
@@ -120,7 +120,7 @@ mod tests {
     use crate::finding::Span;
     use crate::tree::{self, Memory};
 
-    fn place_of(text: &str, what: &str) -> Place {
+    fn place_of(text: &str, what: &str) -> Location {
         let tree = tree::read(&Memory::new([("shop.toml", text)]));
         let start = text.find(what).expect("it is there");
         let source = &tree.files[0];

@@ -6,5 +6,5 @@
 mod json;
 mod terminal;
 
-pub use json::{Entry, Place, entries};
+pub use json::{FindingEntry, Location, entries};
 pub use terminal::{terminal, trouble};

@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::{On, parts};
-use crate::finding::{Finding, Findings, Level as FindingLevel, rule};
+use crate::finding::{Finding, Findings, Level, rule};
 use crate::shop::{CribChoice, Shop};
-use crate::trade::Level;
+use crate::trade::AdequacyLevel;
 
 rule! {
     /// The crib's best tool for a torque is coarse beside the torque's limits.
@@ -51,9 +51,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
             .and_then(|torque| torque.judge(stage.spec.value.limits()));
         let Some(adequacy) = judged else { continue };
         let level = match adequacy.level {
-            Level::Close => FindingLevel::Advice,
-            Level::TooCoarse => FindingLevel::Warning,
-            Level::Ample | Level::OutOfRange => continue,
+            AdequacyLevel::Close => Level::Advice,
+            AdequacyLevel::TooCoarse => Level::Warning,
+            AdequacyLevel::Ample | AdequacyLevel::OutOfRange => continue,
         };
         let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
         let message = format!(

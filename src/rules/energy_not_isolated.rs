@@ -48,7 +48,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     if state.now != EnergyState::Live {
         return;
     }
-    let (verb, id) = (scene.act.verb.word(), &energy.key);
+    let (verb, id) = (scene.action.verb.word(), &energy.key);
     let message = format!("`{verb}:{id}` comes while it is live");
     findings.push(
         scene

@@ -54,7 +54,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!(
             "`{}` is worked on before {} is shown to be safe",
-            scene.act.thing.key(),
+            scene.action.thing.key(),
             energy.name,
         );
         findings.push(

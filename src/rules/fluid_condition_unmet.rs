@@ -58,7 +58,7 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
         if scene.before.condition(need.value).is_some() {
             continue;
         }
-        let (verb, id) = (scene.act.verb.word(), scene.act.thing.key());
+        let (verb, id) = (scene.action.verb.word(), scene.action.thing.key());
         let condition = &scene.machine.conditions[need.value].key;
         let message = format!("`{verb}:{id}` comes while nobody has confirmed `{condition}`");
         findings.push(

@@ -74,7 +74,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
             EnergyState::Isolated => "is not proved to be off",
             EnergyState::Proved => continue,
         };
-        let (verb, id) = (scene.act.verb.word(), &energy.key);
+        let (verb, id) = (scene.action.verb.word(), &energy.key);
         let message = format!("`{verb}:{id}` comes while `{}` {how}", ignition.key);
         findings.push(
             scene

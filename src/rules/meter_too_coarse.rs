@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
 use super::On;
-use crate::finding::{Finding, Findings, Level as FindingLevel, rule};
+use crate::finding::{Finding, Findings, Level, rule};
 use crate::shop::Shop;
-use crate::trade::Level;
+use crate::trade::AdequacyLevel;
 
 rule! {
     /// A reading's meter is coarse beside the reading's limits.
@@ -50,9 +50,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 .and_then(|meter| meter.judge(limits.spec.value.limits()));
             let Some(adequacy) = judged else { continue };
             let level = match adequacy.level {
-                Level::Close => FindingLevel::Advice,
-                Level::TooCoarse | Level::OutOfRange => FindingLevel::Warning,
-                Level::Ample => continue,
+                AdequacyLevel::Close => Level::Advice,
+                AdequacyLevel::TooCoarse | AdequacyLevel::OutOfRange => Level::Warning,
+                AdequacyLevel::Ample => continue,
             };
             let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
             let message = format!(

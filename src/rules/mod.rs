@@ -239,8 +239,8 @@ fn judge<'a>(
 
 /// Judges an action by all rules that look at its verb.
 fn judge_action(scene: &Scene<'_, '_>, found: &mut Findings) {
-    for on in &CHECKS_ON[scene.act.verb as usize] {
-        match (on, scene.act.thing) {
+    for on in &CHECKS_ON[scene.action.verb as usize] {
+        match (on, scene.action.thing) {
             (On::Action(_, check) | On::With(_, check), _) => check(scene, found),
             (On::Part(_, check), Thing::Part(part)) => check(scene, part, found),
             (On::Fluid(_, check), Thing::Fluid(fluid)) => check(scene, fluid, found),

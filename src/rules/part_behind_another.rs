@@ -53,7 +53,7 @@ pub(super) const ON: &[On] = &[On::Part(
 )];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let (done, here, mend) = match scene.act.verb {
+    let (done, here, mend) = match scene.action.verb {
         Verb::Slacken => ("is slackened", "slackened here", "add"),
         Verb::Tighten => (
             "is tightened",

@@ -56,10 +56,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     // That a linkage came off before it was noted was said where it came off.
-    if scene.act.verb == Verb::Note && part.is_linkage() && part.seat.is_none() {
+    if scene.action.verb == Verb::Note && part.is_linkage() && part.seat.is_none() {
         return;
     }
-    let (id, verb) = (&part.key, scene.act.verb.word());
+    let (id, verb) = (&part.key, scene.action.verb.word());
     let message = format!("`{verb}:{id}` comes while `{id}` is off");
     findings.push(
         scene

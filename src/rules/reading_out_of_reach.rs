@@ -46,7 +46,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure, Verb::Adjust], check)];
 
 fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
-    let verb = scene.act.verb.word();
+    let verb = scene.action.verb.word();
     let needed = reading.with.iter().map(|part| (part, true));
     let in_way = reading.without.iter().map(|part| (part, false));
     for (part, has_to_be_on) in needed.chain(in_way) {

@@ -46,7 +46,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let Some(seat) = scene.act.seat else {
+    let Some(seat) = scene.action.seat else {
         return;
     };
     let Some(known) = part.seat.as_ref().filter(|known| known.value != seat) else {

@@ -41,8 +41,8 @@ pub(super) fn tight_holders<'p>(
 pub(super) fn dangers<'s, 'a>(
     scene: &'s Scene<'_, 'a>,
 ) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> + 's {
-    let Scene { act, before, .. } = *scene;
-    let is_always_endangered = act.verb.spec().has(Trait::AlwaysEndangered);
+    let Scene { action, before, .. } = *scene;
+    let is_always_endangered = action.verb.spec().has(Trait::AlwaysEndangered);
     let energies = before.energies();
     energies.filter(move |(energy, _)| {
         let is_general = matches!(
@@ -51,7 +51,10 @@ pub(super) fn dangers<'s, 'a>(
         );
         let named = energy.endangers.as_ref();
         named.map_or(is_general && is_always_endangered, |named| {
-            act.thing.id().is_some_and(|thing| named.contains(&thing))
+            action
+                .thing
+                .id()
+                .is_some_and(|thing| named.contains(&thing))
         })
     })
 }

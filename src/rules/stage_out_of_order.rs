@@ -46,7 +46,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Tighten], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let Some(stage) = scene.act.stage else {
+    let Some(stage) = scene.action.stage else {
         return;
     };
     let before = scene.before.part(part.id);

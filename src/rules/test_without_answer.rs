@@ -43,15 +43,15 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
         if !Cause::of(step.notes).right.is_empty() {
             continue;
         }
-        for act in &step.acts {
-            let (Verb::Inspect, Thing::Part(part)) = (act.verb, act.thing) else {
+        for action in &step.actions {
+            let (Verb::Inspect, Thing::Part(part)) = (action.verb, action.thing) else {
                 continue;
             };
             if part.limits.is_none() && part.reuse.is_none() {
                 let message = format!("nothing says how `{}` should be", part.key);
                 findings.push(
                     Finding::new(&RULE, message)
-                        .primary(act.span, "")
+                        .primary(action.span, "")
                         .secondary(part.span, "has neither `reuse` nor `limits`")
                         .help("give it one of them, or say it in a point after the test"),
                 );

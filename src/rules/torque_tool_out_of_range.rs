@@ -47,8 +47,8 @@ pub(super) const ON: &[On] = &[On::Tool(&[Verb::Use], check)];
 
 fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     let Some(torque) = &tool.torque else { return };
-    for act in &scene.step.acts {
-        let (Verb::Tighten, Thing::Part(part)) = (act.verb, act.thing) else {
+    for action in &scene.step.actions {
+        let (Verb::Tighten, Thing::Part(part)) = (action.verb, action.thing) else {
             continue;
         };
         if part.torques().iter().all(|limits| torque.covers(limits)) {

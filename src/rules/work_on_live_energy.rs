@@ -55,7 +55,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let message = format!(
             "`{}` is worked on while {} is live",
-            scene.act.thing.key(),
+            scene.action.thing.key(),
             energy.name,
         );
         findings.push(

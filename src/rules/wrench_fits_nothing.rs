@@ -51,14 +51,14 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     let Some(size) = size.filter(|size| size.kind() == Kind::Length) else {
         return;
     };
-    let turned = scene.step.acts.iter().filter(|act| {
+    let turned = scene.step.actions.iter().filter(|action| {
         matches!(
-            act.verb,
+            action.verb,
             Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew | Verb::Tighten
         )
     });
     let turned: Vec<&Part> = turned
-        .filter_map(|act| match act.thing {
+        .filter_map(|action| match action.thing {
             Thing::Part(part) if part.is_fastener() => Some(part),
             _ => None,
         })

@@ -2,7 +2,7 @@
 
 use super::writer::Writer;
 use crate::finding::Located;
-use crate::job::{self, Act, Thing};
+use crate::job::{self, Action, Thing};
 use crate::page::Detail;
 use crate::prose::{self, Verb};
 use crate::quantity::{Limits, Quantity, Rational, Spec, Unit};
@@ -12,9 +12,9 @@ use crate::words::Words;
 
 impl Writer<'_, '_> {
     /// The values and facts that an action needs.
-    pub(crate) fn details(&self, act: &Act<'_>, step: &job::Step<'_>) -> Vec<Detail> {
-        match (act.verb, act.thing) {
-            (Verb::Tighten, Thing::Part(part)) => self.tightening(act, part, step),
+    pub(crate) fn details(&self, action: &Action<'_>, step: &job::JobStep<'_>) -> Vec<Detail> {
+        match (action.verb, action.thing) {
+            (Verb::Tighten, Thing::Part(part)) => self.tightening(action, part, step),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
                 let more: Vec<String> = self.desk.turned_by(part).into_iter().collect();
                 let is_told = !more.is_empty();
@@ -25,7 +25,7 @@ impl Writer<'_, '_> {
                 };
                 is_told.then_some(detail).into_iter().collect()
             }
-            (Verb::Fit | Verb::Renew, Thing::Part(part)) => self.fitting(act, part),
+            (Verb::Fit | Verb::Renew, Thing::Part(part)) => self.fitting(action, part),
             (Verb::Inspect, Thing::Part(part)) => {
                 let reuse = part.reuse.as_ref().map(|reuse| Detail {
                     label: self
@@ -78,7 +78,7 @@ impl Writer<'_, '_> {
         })
     }
 
-    fn tightening(&self, act: &Act<'_>, part: &Part, step: &job::Step<'_>) -> Vec<Detail> {
+    fn tightening(&self, action: &Action<'_>, part: &Part, step: &job::JobStep<'_>) -> Vec<Detail> {
         let words = self.desk.words();
         let mut more: Vec<String> = Vec::new();
         more.extend(self.desk.turned_by(part));
@@ -101,19 +101,19 @@ impl Writer<'_, '_> {
             }];
         }
         let numbered = part.stages.iter().enumerate();
-        let asked = numbered.filter(|(at, _)| act.stage.is_none_or(|stage| stage == at + 1));
+        let asked = numbered.filter(|(at, _)| action.stage.is_none_or(|stage| stage == at + 1));
         asked
             .map(|(at, stage)| Detail {
                 label: match (at, stages) {
                     (_, 1) => fastener(part),
-                    (at, _) if at == 0 || act.stage.is_some() => {
+                    (at, _) if at == 0 || action.stage.is_some() => {
                         format!("{}, {}", fastener(part), self.desk.stage_of(at + 1, stages))
                     }
                     _ => self.desk.stage_of(at + 1, stages),
                 },
                 value: Some(self.desk.value(stage)),
                 more: {
-                    let is_first = at == 0 || act.stage.is_some();
+                    let is_first = at == 0 || action.stage.is_some();
                     let mut more = if is_first { more.clone() } else { Vec::new() };
                     more.extend(wrench.and_then(|tool| self.setting_through(tool, step, stage)));
                     more
@@ -126,7 +126,7 @@ impl Writer<'_, '_> {
     pub(crate) fn torque_tool<'t>(
         &'t self,
         part: &Part,
-        step: &'t job::Step<'_>,
+        step: &'t job::JobStep<'_>,
     ) -> Option<&'t Tool> {
         let named = tools_of(step).find(|tool| tool.torque.is_some());
         named.or_else(|| match self.job.shop.torque_tool_for(part) {
@@ -152,17 +152,17 @@ impl Writer<'_, '_> {
         })
     }
 
-    fn fitting(&self, act: &Act<'_>, part: &Part) -> Vec<Detail> {
+    fn fitting(&self, action: &Action<'_>, part: &Part) -> Vec<Detail> {
         let words = self.desk.words();
         let mut more = Vec::new();
-        if act.verb == Verb::Renew {
+        if action.verb == Verb::Renew {
             let number = part.number.as_ref();
             more.extend(number.map(|number| words.say("part-number", &[("number", number)])));
         }
         if !part.faces.is_empty() {
             more.push(words.say("clean-first", &[("faces", &words.list(&part.faces))]));
         }
-        let named = act.seat.map(str::to_owned);
+        let named = action.seat.map(str::to_owned);
         let seat = named.or_else(|| part.seat.as_ref().map(|seat| seat.value.clone()));
         match (&seat, part.is_linkage()) {
             (Some(seat), _) => more.push(words.say("goes-in", &[("seat", seat)])),
@@ -184,8 +184,8 @@ impl Writer<'_, '_> {
     }
 }
 
-fn tools_of<'s>(step: &'s job::Step<'_>) -> impl Iterator<Item = &'s Tool> {
-    step.acts.iter().filter_map(|act| match act.thing {
+fn tools_of<'s>(step: &'s job::JobStep<'_>) -> impl Iterator<Item = &'s Tool> {
+    step.actions.iter().filter_map(|action| match action.thing {
         Thing::Tool(tool) => Some(tool),
         _ => None,
     })
@@ -206,7 +206,7 @@ impl Writer<'_, '_> {
     pub(crate) fn setting_through(
         &self,
         wrench: &Tool,
-        step: &job::Step<'_>,
+        step: &job::JobStep<'_>,
         stage: &Sourced,
     ) -> Option<String> {
         let nominal = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();

@@ -3,10 +3,10 @@
 
 use super::instruction::end_sentence;
 use super::writer::Writer;
-use crate::job::{self, Item, Step, Thing};
+use crate::job::{self, JobItem, JobStep, Thing};
 use crate::page::text::uncapitalised;
 use crate::page::{
-    Block, Cell, JobId, LinkTarget, RowSubject, Run, Section, SectionId, Topic, plain,
+    Block, Cell, JobId, LinkTarget, RowSubject, SectionId, SheetSection, TextRun, Topic, plain,
 };
 use crate::procedure::Cause;
 use crate::prose::Verb;
@@ -43,16 +43,18 @@ impl Writer<'_, '_> {
         let words = self.desk.words();
         let machine = self.job.machine;
         let instruction = |verb: Verb, text: &Option<Instruction>| {
-            let act = self.acts().find(|act| act.verb == verb);
-            let inner = act.map(|act| act.inner.as_slice()).unwrap_or_default();
+            let action = self.actions().find(|action| action.verb == verb);
+            let inner = action
+                .map(|action| action.inner.as_slice())
+                .unwrap_or_default();
             let text = text.as_ref()?;
             Some(self.runs(text, inner))
         };
-        self.acts().find(|act| act.verb == Verb::Run)?;
+        self.actions().find(|action| action.verb == Verb::Run)?;
         let needs = machine.run.needs.iter();
         let needs = needs.map(|id| &machine.conditions[id.value]);
-        let mut items: Vec<Vec<Run>> = needs
-            .map(|condition| vec![Run::text(crate::shop::capitalised(&condition.name))])
+        let mut items: Vec<Vec<TextRun>> = needs
+            .map(|condition| vec![TextRun::text(crate::shop::capitalised(&condition.name))])
             .collect();
         for (key, verb, text) in [
             ("to-start", Verb::Run, &machine.run.start),
@@ -61,10 +63,10 @@ impl Writer<'_, '_> {
             let Some(text) = instruction(verb, text) else {
                 continue;
             };
-            let label = Run::Strong {
-                runs: vec![Run::text(words.get(key))],
+            let label = TextRun::Strong {
+                runs: vec![TextRun::text(words.get(key))],
             };
-            items.push([vec![label, Run::text(" ")], text].concat());
+            items.push([vec![label, TextRun::text(" ")], text].concat());
         }
         (!items.is_empty()).then(|| {
             self.desk
@@ -73,18 +75,18 @@ impl Writer<'_, '_> {
     }
 
     /// A section of likely causes.
-    pub(crate) fn causes(&self, at: usize, section: &job::Section<'_>) -> Block {
+    pub(crate) fn causes(&self, at: usize, section: &job::JobSection<'_>) -> Block {
         let mut blocks = Vec::new();
         let mut rows = Vec::new();
         let mut figures = Vec::new();
         for item in &section.items {
             match item {
-                Item::Step(step) => {
+                JobItem::Step(step) => {
                     rows.extend(self.cause(step));
                     figures.extend(step.figures.iter().filter_map(|image| self.figure(image)));
                 }
-                Item::Text(block) => blocks.extend(self.text(block)),
-                Item::Figure(image) => figures.extend(self.figure(image)),
+                JobItem::Text(block) => blocks.extend(self.text(block)),
+                JobItem::Figure(image) => figures.extend(self.figure(image)),
             }
         }
         if !rows.is_empty() {
@@ -92,7 +94,7 @@ impl Writer<'_, '_> {
         }
         // A table has no room for them.
         blocks.extend(figures.into_iter().map(Block::Figure));
-        Block::Section(Section {
+        Block::Section(SheetSection {
             id: SectionId::Steps(at + 1),
             title: section.title.to_owned(),
             from: None,
@@ -101,14 +103,14 @@ impl Writer<'_, '_> {
     }
 
     /// A cause's rows: one for each value that its test should show, and one for what is no value.
-    fn cause(&self, step: &Step<'_>) -> Vec<Vec<Cell>> {
-        let name = plain(&self.runs(&step.text, &step.acts));
+    fn cause(&self, step: &JobStep<'_>) -> Vec<Vec<Cell>> {
+        let name = plain(&self.runs(&step.text, &step.actions));
         let points = step.notes.iter();
-        let points: Vec<Vec<Run>> = points.map(|note| self.runs(note, &step.acts)).collect();
+        let points: Vec<Vec<TextRun>> = points.map(|note| self.runs(note, &step.actions)).collect();
         let cause = Cause::of(step.notes);
         let mut points = points.into_iter();
         let test = cause.test.and_then(|_| points.next());
-        let right: Vec<Vec<Run>> = points.by_ref().take(cause.right.len()).collect();
+        let right: Vec<Vec<TextRun>> = points.by_ref().take(cause.right.len()).collect();
         let mend = points.next();
 
         let mut shown = self.values_of(step);
@@ -146,9 +148,9 @@ impl Writer<'_, '_> {
     }
 
     /// The limits of everything that a cause's test measures, each with what it is of.
-    fn values_of(&self, step: &Step<'_>) -> Vec<(String, Cell)> {
-        let limits = step.acts.iter().filter_map(|act| {
-            let (of, limits) = match (act.verb, act.thing) {
+    fn values_of(&self, step: &JobStep<'_>) -> Vec<(String, Cell)> {
+        let limits = step.actions.iter().filter_map(|action| {
+            let (of, limits) = match (action.verb, action.thing) {
                 (Verb::Measure, Thing::Reading(reading)) => (&reading.name, &reading.limits),
                 (Verb::Inspect, Thing::Part(part)) => (&part.name, &part.limits),
                 _ => return None,
@@ -161,11 +163,11 @@ impl Writer<'_, '_> {
 
     /// When the parts that a cause's test looks at may be used again; each named where something
     /// else is beside it.
-    fn reuse_of(&self, step: &Step<'_>, is_alone: bool) -> Vec<Vec<Run>> {
+    fn reuse_of(&self, step: &JobStep<'_>, is_alone: bool) -> Vec<Vec<TextRun>> {
         let parts = step
-            .acts
+            .actions
             .iter()
-            .filter_map(|act| match (act.verb, act.thing) {
+            .filter_map(|action| match (action.verb, action.thing) {
                 (Verb::Inspect, Thing::Part(part)) => Some((&part.name, part.reuse.as_ref()?)),
                 _ => None,
             });
@@ -175,12 +177,12 @@ impl Writer<'_, '_> {
             let mut runs = self.plain_runs(reuse);
             end_sentence(&mut runs);
             if !is_alone {
-                if let Some(Run::Text { text }) = runs.first_mut() {
+                if let Some(TextRun::Text { text }) = runs.first_mut() {
                     *text = uncapitalised(text);
                 }
                 runs.insert(
                     0,
-                    Run::text(format!("{}: ", crate::shop::capitalised(name))),
+                    TextRun::text(format!("{}: ", crate::shop::capitalised(name))),
                 );
             }
             runs
@@ -202,20 +204,20 @@ impl Writer<'_, '_> {
     pub(crate) fn cures(&self) -> Option<Block> {
         let words = self.desk.words();
         let items = self.job.cures.iter().map(|cure| {
-            let title = Run::text(&cure.fault.title.value);
+            let title = TextRun::text(&cure.fault.title.value);
             let fault = JobId::new(&self.job.machine.id, &cure.fault.id);
             let numbers: Vec<String> = cure.causes.iter().map(u32::to_string).collect();
             let (key, numbers) = match numbers.as_slice() {
                 [one] => ("cause", one.clone()),
                 several => ("causes", words.list(several)),
             };
-            vec![Run::Link {
+            vec![TextRun::Link {
                 target: LinkTarget::fault(fault),
                 runs: vec![title],
                 name: Some(words.say(key, &[("number", &numbers)])),
             }]
         });
-        let items: Vec<Vec<Run>> = items.collect();
+        let items: Vec<Vec<TextRun>> = items.collect();
         (!items.is_empty()).then(|| {
             self.desk
                 .section(Topic::Cures, vec![Block::Bullets { items }])
@@ -224,11 +226,11 @@ impl Writer<'_, '_> {
 }
 
 /// Several texts in one cell, each on a line of its own.
-fn lines(texts: Vec<Vec<Run>>) -> Vec<Run> {
+fn lines(texts: Vec<Vec<TextRun>>) -> Vec<TextRun> {
     let mut lines = Vec::new();
     for text in texts {
         if !lines.is_empty() {
-            lines.push(Run::Break);
+            lines.push(TextRun::Break);
         }
         lines.extend(text);
     }

@@ -4,8 +4,8 @@
 use super::details::fastener;
 use super::kit::decimals_of;
 use super::writer::Writer;
-use crate::job::{Act, Step, Thing};
-use crate::page::{Block, Cell, Run, Topic};
+use crate::job::{Action, JobStep, Thing};
+use crate::page::{Block, Cell, TextRun, Topic};
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
 use crate::rehearsal::PartPlace;
@@ -20,16 +20,16 @@ impl<'a> Writer<'_, 'a> {
     }
 
     /// Every action of the job in order.
-    pub(crate) fn acts(&self) -> impl Iterator<Item = &Act<'a>> {
-        self.job.steps().flat_map(|step| step.all_acts())
+    pub(crate) fn actions(&self) -> impl Iterator<Item = &Action<'a>> {
+        self.job.steps().flat_map(|step| step.all_actions())
     }
 
     /// The parts that some verbs are done to, each once, in order of the first time.
     pub(crate) fn parts(&self, verbs: &[Verb]) -> Vec<&'a Part> {
         let mut parts: IndexMap<&str, &'a Part> = IndexMap::new();
-        for act in self.acts() {
-            if let Thing::Part(part) = act.thing
-                && verbs.contains(&act.verb)
+        for action in self.actions() {
+            if let Thing::Part(part) = action.thing
+                && verbs.contains(&action.verb)
             {
                 parts.entry(&part.key).or_insert(part);
             }
@@ -43,11 +43,11 @@ impl<'a> Writer<'_, 'a> {
         let end = &self.rehearsal.end;
         let undone = end.differences();
         let left = self.job.left.iter();
-        let items: Vec<Vec<Run>> = left
+        let items: Vec<Vec<TextRun>> = left
             .filter(|left| undone.iter().any(|other| other.thing == left.thing))
             .map(|left| {
                 let name = crate::shop::capitalised(left.name);
-                vec![Run::text(format!("{name}: {}", left.why))]
+                vec![TextRun::text(format!("{name}: {}", left.why))]
             })
             .collect();
         // A part that is off or loose leaves the machine open for whoever comes next.
@@ -65,8 +65,8 @@ impl<'a> Writer<'_, 'a> {
 
     pub(crate) fn make_safe(&self) -> Option<Block> {
         let mut energies = IndexMap::new();
-        for act in self.acts() {
-            if let (Verb::Isolate, Thing::Energy(energy)) = (act.verb, act.thing) {
+        for action in self.actions() {
+            if let (Verb::Isolate, Thing::Energy(energy)) = (action.verb, action.thing) {
                 energies.entry(&energy.key).or_insert(energy);
             }
         }
@@ -78,8 +78,8 @@ impl<'a> Writer<'_, 'a> {
         let mut rows = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
         for step in self.job.steps() {
-            for act in step.all_acts() {
-                let (Verb::Tighten, Thing::Part(part)) = (act.verb, act.thing) else {
+            for action in step.all_actions() {
+                let (Verb::Tighten, Thing::Part(part)) = (action.verb, action.thing) else {
                     continue;
                 };
                 if listed.contains(&part.key.as_str()) {
@@ -113,7 +113,7 @@ impl<'a> Writer<'_, 'a> {
 
     /// The step's tool for a torque, and what may be set on its scale so that its own error stays
     /// inside the limits; through an extension, what to set.
-    fn set_with(&self, part: &Part, step: &Step<'_>, stage: &Sourced) -> String {
+    fn set_with(&self, part: &Part, step: &JobStep<'_>, stage: &Sourced) -> String {
         let Some(tool) = self.torque_tool(part, step) else {
             return String::new();
         };
@@ -185,8 +185,8 @@ impl<'a> Writer<'_, 'a> {
 
     pub(crate) fn readings(&self) -> Option<Block> {
         let mut readings: IndexMap<&str, &Reading> = IndexMap::new();
-        for act in self.acts() {
-            if let (Verb::Measure, Thing::Reading(reading)) = (act.verb, act.thing) {
+        for action in self.actions() {
+            if let (Verb::Measure, Thing::Reading(reading)) = (action.verb, action.thing) {
                 readings.entry(&reading.key).or_insert(reading);
             }
         }

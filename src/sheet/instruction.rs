@@ -2,52 +2,52 @@
 //! the runs of text that has actions in it.
 
 use super::writer::Writer;
-use crate::job::{Act, Place, Thing};
+use crate::job::{Action, ReferenceTarget, Thing};
 use crate::page::author_words;
 use crate::page::text::uncapitalised;
-use crate::page::{LinkTarget, Run};
-use crate::prose::{self, Action, Inline, Verb};
-use crate::verbs::Instruction;
+use crate::page::{LinkTarget, TextRun};
+use crate::prose::{self, ActionLink, Inline, Verb};
+use crate::verbs::DefaultInstruction;
 
 impl Writer<'_, '_> {
-    /// Prose as runs. `acts` has the actions of the prose, each found by its span.
-    pub(crate) fn runs(&self, inlines: &[Inline], acts: &[Act<'_>]) -> Vec<Run> {
+    /// Prose as runs. `actions` has the actions of the prose, each found by its span.
+    pub(crate) fn runs(&self, inlines: &[Inline], actions: &[Action<'_>]) -> Vec<TextRun> {
         let mut runs = Vec::new();
-        self.push_runs(inlines, acts, &mut runs);
+        self.push_runs(inlines, actions, &mut runs);
         // An instruction that the compiler wrote at the end is the end of a sentence.
-        if let Some(Inline::Action(action, text)) = inlines.last()
+        if let Some(Inline::Action(link, text)) = inlines.last()
             && text.is_empty()
-            && action.verb != Verb::See
+            && link.verb != Verb::See
         {
             end_sentence(&mut runs);
         }
         runs
     }
 
-    fn push_runs(&self, inlines: &[Inline], acts: &[Act<'_>], runs: &mut Vec<Run>) {
+    fn push_runs(&self, inlines: &[Inline], actions: &[Action<'_>], runs: &mut Vec<TextRun>) {
         for inline in inlines {
             let run = match inline {
-                Inline::Text(text) => Run::text(text),
-                Inline::Code(text) => Run::Code { text: text.clone() },
-                Inline::Break => Run::Break,
+                Inline::Text(text) => TextRun::text(text),
+                Inline::Code(text) => TextRun::Code { text: text.clone() },
+                Inline::Break => TextRun::Break,
                 Inline::Image(_) => continue,
                 Inline::Strong(parts) => {
                     let mut inner = Vec::new();
-                    self.push_runs(parts, acts, &mut inner);
-                    Run::Strong { runs: inner }
+                    self.push_runs(parts, actions, &mut inner);
+                    TextRun::Strong { runs: inner }
                 }
                 Inline::Emphasis(parts) => {
                     let mut inner = Vec::new();
-                    self.push_runs(parts, acts, &mut inner);
-                    Run::Emphasis { runs: inner }
+                    self.push_runs(parts, actions, &mut inner);
+                    TextRun::Emphasis { runs: inner }
                 }
                 Inline::Link(address, parts) => {
                     let mut inner = Vec::new();
-                    self.push_runs(parts, acts, &mut inner);
+                    self.push_runs(parts, actions, &mut inner);
                     web_link(&address.value, inner)
                 }
-                Inline::Action(action, parts) => {
-                    self.push_action(action, parts, acts, runs);
+                Inline::Action(link, parts) => {
+                    self.push_action(link, parts, actions, runs);
                     continue;
                 }
             };
@@ -57,52 +57,52 @@ impl Writer<'_, '_> {
 
     fn push_action(
         &self,
-        action: &Action,
+        link: &ActionLink,
         parts: &[Inline],
-        acts: &[Act<'_>],
-        runs: &mut Vec<Run>,
+        actions: &[Action<'_>],
+        runs: &mut Vec<TextRun>,
     ) {
-        if action.verb == Verb::See {
+        if link.verb == Verb::See {
             let mut text = Vec::new();
-            self.push_runs(parts, acts, &mut text);
-            let see = self.see(action, text, runs);
+            self.push_runs(parts, actions, &mut text);
+            let see = self.see(link, text, runs);
             runs.extend(see);
             return;
         }
         if !parts.is_empty() {
-            self.push_runs(parts, acts, runs);
+            self.push_runs(parts, actions, runs);
             return;
         }
-        let Some(act) = acts.iter().find(|act| act.span == action.span) else {
+        let Some(action) = actions.iter().find(|action| action.span == link.span) else {
             return;
         };
-        let instruction = self.instruct(act);
+        let instruction = self.instruct(action);
         let instruction = if starts_sentence(runs) {
             instruction
         } else {
             let small = uncapitalised(&instruction);
             small.trim_end_matches('.').to_owned()
         };
-        runs.push(Run::text(instruction));
+        runs.push(TextRun::text(instruction));
     }
 
     /// A reference's own words, or "step 4", and its link.
-    fn see(&self, action: &Action, text: Vec<Run>, before: &[Run]) -> Vec<Run> {
-        let Some(place) = self.job.places.get(&action.span) else {
+    fn see(&self, link: &ActionLink, text: Vec<TextRun>, before: &[TextRun]) -> Vec<TextRun> {
+        let Some(place) = self.job.places.get(&link.span) else {
             return text;
         };
         // Authors write both "as in [](…)" and "as in step [](…)".
         let author = author_words(self.desk.shop);
         let words = self.desk.words();
         let says_step =
-            matches!(before.last(), Some(Run::Text { text }) if author.ends_with_step(text));
+            matches!(before.last(), Some(TextRun::Text { text }) if author.ends_with_step(text));
         let own = match place {
-            Place::Step(number) if says_step => number.to_string(),
-            Place::Step(number) => self.step_name(*number),
-            Place::Procedure(procedure) | Place::Fault(procedure) => {
+            ReferenceTarget::Step(number) if says_step => number.to_string(),
+            ReferenceTarget::Step(number) => self.step_name(*number),
+            ReferenceTarget::Procedure(procedure) | ReferenceTarget::Fault(procedure) => {
                 words.say("quoted", &[("title", &procedure.title.value)])
             }
-            Place::Figure(path) => {
+            ReferenceTarget::Figure(path) => {
                 let figure = match self.figure_number(path) {
                     Some(number) => words.say("figure-number", &[("number", &number.to_string())]),
                     None => words.get("the-figure").to_owned(),
@@ -117,32 +117,32 @@ impl Writer<'_, '_> {
         };
         if !text.is_empty() {
             // In print the words alone don't say where to look.
-            let name = matches!(place, Place::Step(_)).then_some(own);
+            let name = matches!(place, ReferenceTarget::Step(_)).then_some(own);
             return self.link(*place, text, name);
         }
         let mut runs = Vec::new();
         if starts_sentence(before) {
-            runs.push(Run::text(words.get("see")));
+            runs.push(TextRun::text(words.get("see")));
         }
-        runs.extend(self.link(*place, vec![Run::text(own)], None));
+        runs.extend(self.link(*place, vec![TextRun::text(own)], None));
         runs
     }
 }
 
 impl Writer<'_, '_> {
     /// The instruction for an action without text, as a sentence without its full stop.
-    fn instruct(&self, act: &Act<'_>) -> String {
-        let key = match (act.verb.spec().instruction, act.thing) {
-            (Instruction::OfEnergy(text), Thing::Energy(energy)) => {
+    fn instruct(&self, action: &Action<'_>) -> String {
+        let key = match (action.verb.spec().instruction, action.thing) {
+            (DefaultInstruction::OfEnergy(text), Thing::Energy(energy)) => {
                 return prose::plain(text(energy));
             }
-            (Instruction::OfPart(key), Thing::Part(part)) => key(part, act.stage),
-            (Instruction::Words(key), _) => key,
-            _ => return act.thing.key().to_owned(),
+            (DefaultInstruction::OfPart(key), Thing::Part(part)) => key(part, action.stage),
+            (DefaultInstruction::Words(key), _) => key,
+            _ => return action.thing.key().to_owned(),
         };
         let words = self.desk.words();
-        let Thing::Part(part) = act.thing else {
-            return words.say(key, &[("thing", act.thing.name())]);
+        let Thing::Part(part) = action.thing else {
+            return words.say(key, &[("thing", action.thing.name())]);
         };
         let name = words.counted(&part.name, part.count);
         let name = if part.count > 1 {
@@ -153,7 +153,7 @@ impl Writer<'_, '_> {
         let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
         let stage = self
             .desk
-            .stage_of(act.stage.unwrap_or(1), part.stages.len());
+            .stage_of(action.stage.unwrap_or(1), part.stages.len());
         let places = [
             ("thing", name.as_str()),
             ("seats", &words.choice(&seats)),
@@ -163,22 +163,22 @@ impl Writer<'_, '_> {
     }
 }
 
-fn web_link(address: &str, runs: Vec<Run>) -> Run {
+fn web_link(address: &str, runs: Vec<TextRun>) -> TextRun {
     let is_web = ["http:", "https:", "mailto:", "tel:"]
         .iter()
         .any(|scheme| address.starts_with(scheme));
     if is_web {
-        return Run::link(LinkTarget::Web(address.to_owned()), runs);
+        return TextRun::link(LinkTarget::Web(address.to_owned()), runs);
     }
     // A relative address means nothing once the text has moved to a page.
-    Run::Emphasis { runs }
+    TextRun::Emphasis { runs }
 }
 
 /// Whether what comes next begins a sentence.
-fn starts_sentence(runs: &[Run]) -> bool {
+fn starts_sentence(runs: &[TextRun]) -> bool {
     match runs.last() {
-        None | Some(Run::Break) => true,
-        Some(Run::Text { text }) => {
+        None | Some(TextRun::Break) => true,
+        Some(TextRun::Text { text }) => {
             let text = text.trim_end();
             text.is_empty() || text.ends_with(['.', '!', '?'])
         }
@@ -186,10 +186,10 @@ fn starts_sentence(runs: &[Run]) -> bool {
     }
 }
 
-pub(crate) fn end_sentence(runs: &mut Vec<Run>) {
+pub(crate) fn end_sentence(runs: &mut Vec<TextRun>) {
     match runs.last_mut() {
-        Some(Run::Text { text }) if !text.ends_with(['.', '!', '?']) => text.push('.'),
-        Some(Run::Link { name: Some(_), .. }) => runs.push(Run::text(".")),
+        Some(TextRun::Text { text }) if !text.ends_with(['.', '!', '?']) => text.push('.'),
+        Some(TextRun::Link { name: Some(_), .. }) => runs.push(TextRun::text(".")),
         _ => {}
     }
 }

@@ -1,9 +1,9 @@
 //! What a job uses: tools, parts, supplies.
 
-use crate::job::{Act, Job, Thing};
+use crate::job::{Action, Job, Thing};
 use crate::page::{
-    Block, Cell, JobId, Naming, OutputContext, PageContext, PageId, Run, Sheet, SheetKind, Topic,
-    Value,
+    Block, Cell, JobId, Naming, OutputContext, PageContext, PageId, Sheet, SheetKind, TextRun,
+    Topic, Value,
 };
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
@@ -56,8 +56,8 @@ pub fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> Option<
 
 /// The tool that an action is done with: the one it names, or the one that the crib has for it,
 /// whether the author named it or not.
-pub(crate) fn tool_of<'a>(shop: &'a Shop, act: &Act<'a>) -> Option<&'a Tool> {
-    match (act.verb, act.thing) {
+pub(crate) fn tool_of<'a>(shop: &'a Shop, action: &Action<'a>) -> Option<&'a Tool> {
+    match (action.verb, action.thing) {
         (Verb::Use, Thing::Tool(tool)) => Some(tool),
         (Verb::Tighten, Thing::Part(part)) => match shop.torque_tool_for(part) {
             Some(CribChoice::Covers(tool)) => Some(tool),
@@ -81,27 +81,27 @@ impl<'a> Kit<'_, 'a> {
         blocks.extend(self.tools());
         if blocks.is_empty() {
             blocks.push(Block::Text {
-                runs: vec![Run::text(self.desk.words().get("nothing-to-pull"))],
+                runs: vec![TextRun::text(self.desk.words().get("nothing-to-pull"))],
             });
         }
         blocks.push(self.desk.notices());
         blocks
     }
 
-    fn acts(&self) -> impl Iterator<Item = &Act<'a>> {
+    fn actions(&self) -> impl Iterator<Item = &Action<'a>> {
         self.jobs
             .iter()
             .flat_map(|job| job.steps())
-            .flat_map(|step| step.all_acts())
+            .flat_map(|step| step.all_actions())
     }
 
     /// The parts that some verbs are done to, each once a machine, in order of the first time.
     fn parts(&self, is_wanted: impl Fn(Verb) -> bool) -> Vec<&'a Part> {
         let mut parts: IndexMap<(&str, &str), &'a Part> = IndexMap::new();
         for job in self.jobs {
-            for act in job.steps().flat_map(|step| step.all_acts()) {
-                if let Thing::Part(part) = act.thing
-                    && is_wanted(act.verb)
+            for action in job.steps().flat_map(|step| step.all_actions()) {
+                if let Thing::Part(part) = action.thing
+                    && is_wanted(action.verb)
                 {
                     parts.entry((&job.machine.id, &part.key)).or_insert(part);
                 }
@@ -128,8 +128,8 @@ impl<'a> Kit<'_, 'a> {
         let shop = self.desk.shop;
         let mut lines = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
-        for act in self.acts() {
-            let Some(tool) = tool_of(shop, act) else {
+        for action in self.actions() {
+            let Some(tool) = tool_of(shop, action) else {
                 continue;
             };
             if listed.contains(&tool.key.as_str()) {
@@ -233,12 +233,12 @@ impl<'a> Kit<'_, 'a> {
     /// Everything that the jobs use up, summed over all of them: parts first, then supplies.
     pub(crate) fn items(&self) -> Vec<Item<'_>> {
         let mut items: IndexMap<(&str, &str), Item<'_>> = IndexMap::new();
-        let acts = self.jobs.iter().flat_map(|job| {
-            let acts = job.steps().flat_map(|step| step.all_acts());
-            acts.map(|act| (job.machine.id.as_str(), act))
+        let actions = self.jobs.iter().flat_map(|job| {
+            let actions = job.steps().flat_map(|step| step.all_actions());
+            actions.map(|action| (job.machine.id.as_str(), action))
         });
-        for (machine, act) in acts {
-            match (act.verb, act.thing) {
+        for (machine, action) in actions {
+            match (action.verb, action.thing) {
                 (Verb::Renew, Thing::Part(part)) => {
                     // Parts of two machines are two, though they may share a name.
                     let item = items

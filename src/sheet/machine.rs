@@ -6,8 +6,8 @@ use super::safety::by_severity;
 use super::summary::Summary;
 use crate::page::text::minutes;
 use crate::page::{
-    Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, Run, Sheet,
-    SheetKind, Topic, author_words,
+    Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, Sheet, SheetKind,
+    TextRun, Topic, author_words,
 };
 use crate::prose;
 use crate::shop::{CribChoice, Machine, Part, Shop};
@@ -199,8 +199,8 @@ impl MachineWriter<'_, '_> {
             let seat = match &part.seat {
                 Some(seat) => Cell::text(seat.value.clone()),
                 None => Cell::Text {
-                    runs: vec![Run::Emphasis {
-                        runs: vec![Run::text(self.desk.words().get("note-before"))],
+                    runs: vec![TextRun::Emphasis {
+                        runs: vec![TextRun::text(self.desk.words().get("note-before"))],
                     }],
                 },
             };
@@ -266,7 +266,7 @@ impl MachineWriter<'_, '_> {
     }
 
     /// When a job is due; `None` if its procedure has no interval.
-    fn due<'j>(&self, job: &'j Summary<'j>) -> Option<Due<'j>> {
+    fn due<'j>(&self, job: &'j Summary<'j>) -> Option<DueJob<'j>> {
         let text = job.procedure.interval.as_deref()?;
         let author = author_words(self.desk.shop);
         let words = self.desk.words();
@@ -279,7 +279,7 @@ impl MachineWriter<'_, '_> {
         let rest: Vec<String> = rest
             .map(|interval| words.interval(interval, author))
             .collect();
-        Some(Due {
+        Some(DueJob {
             job,
             hours: by_hours.as_ref().and_then(Interval::hours),
             by_hours: by_hours.map_or_else(String::new, |interval| {
@@ -291,13 +291,13 @@ impl MachineWriter<'_, '_> {
 
     /// What is due, the most frequent first: by hours, then by the calendar.
     fn intervals(&self) -> Vec<Block> {
-        let mut due: Vec<Due<'_>> = self.jobs.iter().filter_map(|job| self.due(job)).collect();
+        let mut due: Vec<DueJob<'_>> = self.jobs.iter().filter_map(|job| self.due(job)).collect();
         due.sort_by(|left, right| left.rank().cmp(&right.rank()));
         let rows = due.into_iter().map(|due| {
             let job = due.job;
-            let title = Run::text(job.procedure.title.value.clone());
+            let title = TextRun::text(job.procedure.title.value.clone());
             let job_id = JobId::new(&self.machine.id, &job.procedure.id);
-            let title = Run::link(LinkTarget::Job(job_id), vec![title]);
+            let title = TextRun::link(LinkTarget::Job(job_id), vec![title]);
             vec![
                 Cell::Text { runs: vec![title] },
                 Cell::text(due.by_hours),
@@ -361,14 +361,14 @@ fn crosswise(count: u32) -> Vec<u32> {
 }
 
 /// When a job is due, as a row of the chart.
-struct Due<'j> {
+struct DueJob<'j> {
     job: &'j Summary<'j>,
     hours: Option<u32>,
     by_hours: String,
     by_calendar: String,
 }
 
-impl Due<'_> {
+impl DueJob<'_> {
     /// The sort key: jobs by hours first, the most frequent first.
     fn rank(&self) -> (u32, &str, &str) {
         let hours = self.hours.unwrap_or(u32::MAX);

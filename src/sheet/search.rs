@@ -2,7 +2,7 @@
 
 use super::writer::Writer;
 use crate::job::Job;
-use crate::page::{Block, OutputContext, Run, plain};
+use crate::page::{Block, OutputContext, TextRun, plain};
 use crate::rehearsal::Rehearsal;
 
 /// What the search has to know of one job, or of one fault table on one machine.
@@ -74,11 +74,11 @@ impl SearchPiece {
 
 impl Writer<'_, '_> {
     /// A step and its notes, as the sheet says them, without their dress.
-    fn said(&self, step: &crate::job::Step<'_>) -> String {
+    fn said(&self, step: &crate::job::JobStep<'_>) -> String {
         let paragraphs = std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
         let said: Vec<String> = paragraphs
             .map(|inlines| {
-                let runs: Vec<Run> = self.runs(inlines, &step.acts);
+                let runs: Vec<TextRun> = self.runs(inlines, &step.actions);
                 plain(&runs)
             })
             .collect();

@@ -1,6 +1,6 @@
 //! The sections of a job with their steps, in the views that pages have of them.
 
-use crate::page::{Block, Figure, SafetyMessage, StepContent, Stop};
+use crate::page::{Block, Figure, SafetyMessage, SheetStepContent, Stop};
 use std::sync::Arc;
 
 /// A section of a job, with its steps.
@@ -29,7 +29,7 @@ pub(crate) struct DocumentStep {
     /// What tells it from the other steps of its procedure, the same on every machine.
     pub(crate) same_as: String,
     /// As a shop sheet and the manual say it.
-    pub(crate) full: Arc<StepContent>,
+    pub(crate) full: Arc<SheetStepContent>,
     /// As a checklist says it.
-    pub(crate) at_bench: Arc<StepContent>,
+    pub(crate) at_bench: Arc<SheetStepContent>,
 }

@@ -1,7 +1,7 @@
 //! Lines to sign at the end of a sheet; each group of steps is signed where it ends.
 
 use super::writer::Writer;
-use crate::job::{Step, Thing};
+use crate::job::{JobStep, Thing};
 use crate::page::{Block, SignLine, Topic};
 
 impl Writer<'_, '_> {
@@ -34,8 +34,8 @@ impl Writer<'_, '_> {
     }
 }
 
-fn holds<'s>(step: &'s Step<'_>) -> impl Iterator<Item = &'s str> {
-    step.acts.iter().filter_map(|act| match act.thing {
+fn holds<'s>(step: &'s JobStep<'_>) -> impl Iterator<Item = &'s str> {
+    step.actions.iter().filter_map(|action| match action.thing {
         Thing::Role(role) => Some(role.name.as_str()),
         _ => None,
     })

@@ -3,7 +3,7 @@
 
 use super::details::fastener;
 use super::writer::Writer;
-use crate::job::{Act, Section, Thing};
+use crate::job::{Action, JobSection, Thing};
 use crate::page::{Blank, Stop};
 use crate::prose::{self, Verb};
 use crate::quantity::{Rational, Unit};
@@ -17,9 +17,9 @@ const GROUP: usize = 8;
 
 impl<'a> Writer<'_, 'a> {
     /// What an action has one write down: a place, a reading.
-    pub(crate) fn record(&self, act: &Act<'_>) -> Option<Blank> {
+    pub(crate) fn record(&self, action: &Action<'_>) -> Option<Blank> {
         let words = self.desk.words();
-        match (act.verb, act.thing) {
+        match (action.verb, action.thing) {
             (Verb::Note, Thing::Part(part)) if part.is_linkage() => Some(Blank::Choice {
                 label: words.say("sat-in", &[("part", &part.name)]),
                 options: part.seats.iter().map(|seat| seat.value.clone()).collect(),
@@ -29,7 +29,7 @@ impl<'a> Writer<'_, 'a> {
             }),
             (Verb::Measure, Thing::Reading(reading)) => {
                 let limits = reading.limits.as_ref()?;
-                let boxes = self.boxes(reading, act);
+                let boxes = self.boxes(reading, action);
                 let mend = |text: &Option<_>| text.as_ref().map(|text: &Vec<_>| prose::plain(text));
                 Some(self.reading(
                     &reading.name,
@@ -85,22 +85,22 @@ impl<'a> Writer<'_, 'a> {
 
     /// What is ticked at the bench, where a tick alone says too little: the state that an action brings
     /// about, the bag that a part goes into.
-    pub(crate) fn response(&self, act: &Act<'_>) -> Option<Blank> {
+    pub(crate) fn response(&self, action: &Action<'_>) -> Option<Blank> {
         let words = self.desk.words();
-        if let Some(key) = act.verb.spec().result {
+        if let Some(key) = action.verb.spec().result {
             return Some(Blank::State {
-                label: act.thing.name().to_owned(),
+                label: action.thing.name().to_owned(),
                 state: words.get(key).to_owned(),
             });
         }
-        match (act.verb, act.thing) {
+        match (action.verb, action.thing) {
             // A condition's name says all of it: "engine cold to the hand".
             (Verb::Confirm, Thing::Condition(condition)) => Some(Blank::State {
                 label: String::new(),
                 state: condition.name.clone(),
             }),
             (Verb::Tighten, Thing::Part(part)) => {
-                let at = act.stage.unwrap_or(part.stages.len());
+                let at = action.stage.unwrap_or(part.stages.len());
                 let torque = part.stages.get(at.checked_sub(1)?)?;
                 Some(Blank::State {
                     label: fastener(part),
@@ -271,11 +271,11 @@ impl<'a> Writer<'_, 'a> {
 }
 
 /// The steps of a section that are holds.
-fn holds(section: &Section<'_>) -> Vec<u32> {
+fn holds(section: &JobSection<'_>) -> Vec<u32> {
     let held = section.steps().filter(|step| {
-        step.acts
+        step.actions
             .iter()
-            .any(|act| matches!(act.thing, Thing::Role(_)))
+            .any(|action| matches!(action.thing, Thing::Role(_)))
     });
     held.map(|step| step.number).collect()
 }

@@ -3,9 +3,9 @@
 use super::section::{DocumentStep, SectionItem, StepSection};
 use super::writer::Writer;
 use crate::cache::Fingerprint;
-use crate::job::{self, Act, Item, Phase, Place, Thing};
-use crate::page::{Block, Figure, FigureId, Run, StepContent};
-use crate::prose::{self, Block as ProseBlock, Image, Inline, List, Verb};
+use crate::job::{self, Action, JobItem, Phase, ReferenceTarget, Thing};
+use crate::page::{Block, Figure, FigureId, SheetStepContent, TextRun};
+use crate::prose::{self, Image, Inline, List, ProseBlock, Verb};
 use crate::shop::{Instruction, Part, Reading};
 use std::sync::Arc;
 
@@ -34,16 +34,16 @@ impl Writer<'_, '_> {
             .collect()
     }
 
-    fn items(&self, section: &job::Section<'_>, ends: &[u32]) -> Vec<SectionItem> {
+    fn items(&self, section: &job::JobSection<'_>, ends: &[u32]) -> Vec<SectionItem> {
         let mut items = Vec::new();
         for item in &section.items {
             match item {
-                Item::Step(step) => {
+                JobItem::Step(step) => {
                     items.push(SectionItem::Step(self.step(step)));
                     items.extend(self.stop(ends, step.number).map(SectionItem::Stop));
                 }
-                Item::Text(block) => items.extend(self.text(block).map(SectionItem::Text)),
-                Item::Figure(image) => items.extend(self.figure(image).map(SectionItem::Figure)),
+                JobItem::Text(block) => items.extend(self.text(block).map(SectionItem::Text)),
+                JobItem::Figure(image) => items.extend(self.figure(image).map(SectionItem::Figure)),
             }
         }
         items
@@ -65,7 +65,7 @@ impl Writer<'_, '_> {
     }
 
     /// The points of a plain list, those of lists within it after the point they belong to.
-    fn points(&self, list: &List, items: &mut Vec<Vec<Run>>) {
+    fn points(&self, list: &List, items: &mut Vec<Vec<TextRun>>) {
         for item in &list.items {
             let mut runs = Vec::new();
             let mut inner = Vec::new();
@@ -73,7 +73,7 @@ impl Writer<'_, '_> {
                 match block {
                     ProseBlock::Paragraph(inlines, _) => {
                         if !runs.is_empty() {
-                            runs.push(Run::Break);
+                            runs.push(TextRun::Break);
                         }
                         runs.extend(self.plain_runs(inlines));
                     }
@@ -87,22 +87,24 @@ impl Writer<'_, '_> {
     }
 
     /// Prose without actions other than references.
-    pub(crate) fn plain_runs(&self, inlines: &[Inline]) -> Vec<Run> {
+    pub(crate) fn plain_runs(&self, inlines: &[Inline]) -> Vec<TextRun> {
         self.runs(inlines, &[])
     }
 
-    fn step(&self, step: &job::Step<'_>) -> DocumentStep {
-        let blanks = step.acts.iter().filter_map(|act| self.record(act));
+    fn step(&self, step: &job::JobStep<'_>) -> DocumentStep {
+        let blanks = step.actions.iter().filter_map(|action| self.record(action));
         let figures = step.figures.iter().filter_map(|image| self.figure(image));
-        let holds = step.acts.iter().filter_map(|act| match act.thing {
+        let holds = step.actions.iter().filter_map(|action| match action.thing {
             Thing::Role(role) => Some(role.name.clone()),
             _ => None,
         });
-        let details = step.all_acts().flat_map(|act| self.details(act, step));
-        let mut notes: Vec<Vec<Run>> = self.own_notes(step).collect();
+        let details = step
+            .all_actions()
+            .flat_map(|action| self.details(action, step));
+        let mut notes: Vec<Vec<TextRun>> = self.own_notes(step).collect();
         notes.extend(self.added_notes(step));
-        let full = Arc::new(StepContent {
-            text: self.runs(&step.text, &step.acts),
+        let full = Arc::new(SheetStepContent {
+            text: self.runs(&step.text, &step.actions),
             notes,
             details: details.collect(),
             blanks: blanks.collect(),
@@ -124,24 +126,28 @@ impl Writer<'_, '_> {
 
     /// What is done in a step as a checklist says it: without figures and without what is only told,
     /// and with the states and bags that are ticked.
-    fn at_bench(&self, step: &job::Step<'_>, full: &Arc<StepContent>) -> Arc<StepContent> {
+    fn at_bench(
+        &self,
+        step: &job::JobStep<'_>,
+        full: &Arc<SheetStepContent>,
+    ) -> Arc<SheetStepContent> {
         let paragraphs =
             || std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
-        let refers_to_figure = paragraphs().flat_map(prose::actions).any(|action| {
-            let place = self.job.places.get(&action.span);
-            matches!(place, Some(Place::Figure(_)))
+        let refers_to_figure = paragraphs().flat_map(prose::actions).any(|link| {
+            let place = self.job.places.get(&link.span);
+            matches!(place, Some(ReferenceTarget::Figure(_)))
         });
         // What is only told is left to the shop sheet; what is done, or looked at by whoever
         // signs a hold, stays.
-        let has_hold = step.acts.iter().any(|act| act.verb == Verb::Hold);
+        let has_hold = step.actions.iter().any(|action| action.verb == Verb::Hold);
         let is_told = |note: &[Inline]| {
-            let mut acts = prose::actions(note);
-            !has_hold && acts.all(|action| action.verb == Verb::See)
+            let mut actions = prose::actions(note);
+            !has_hold && actions.all(|link| link.verb == Verb::See)
         };
         let mut blanks = Vec::new();
-        for act in &step.acts {
-            blanks.extend(self.record(act));
-            blanks.extend(self.response(act));
+        for action in &step.actions {
+            blanks.extend(self.record(action));
+            blanks.extend(self.response(action));
         }
         let is_same = !refers_to_figure
             && full.figures.is_empty()
@@ -155,14 +161,14 @@ impl Writer<'_, '_> {
             ..*self
         };
         let told = step.notes.iter().map(|note| is_told(note));
-        let mut notes: Vec<Vec<Run>> = writer
+        let mut notes: Vec<Vec<TextRun>> = writer
             .own_notes(step)
             .zip(told)
             .filter_map(|(note, is_told)| (!is_told).then_some(note))
             .collect();
         notes.extend(writer.added_notes(step));
-        Arc::new(StepContent {
-            text: writer.runs(&step.text, &step.acts),
+        Arc::new(SheetStepContent {
+            text: writer.runs(&step.text, &step.actions),
             notes,
             details: full.details.clone(),
             blanks,
@@ -172,30 +178,40 @@ impl Writer<'_, '_> {
     }
 
     /// The notes that the author wrote.
-    fn own_notes<'s>(&'s self, step: &'s job::Step<'_>) -> impl Iterator<Item = Vec<Run>> + 's {
+    fn own_notes<'s>(
+        &'s self,
+        step: &'s job::JobStep<'_>,
+    ) -> impl Iterator<Item = Vec<TextRun>> + 's {
         let notes = step.notes.iter();
-        notes.map(|note| self.runs(note, &step.acts))
+        notes.map(|note| self.runs(note, &step.actions))
     }
 
     /// The notes that the machine's record and the step's waivers add.
-    fn added_notes<'s>(&'s self, step: &'s job::Step<'_>) -> impl Iterator<Item = Vec<Run>> + 's {
-        let acts = step.acts.iter();
-        let instructions = acts.filter_map(|act| self.instruction_note(act, step));
+    fn added_notes<'s>(
+        &'s self,
+        step: &'s job::JobStep<'_>,
+    ) -> impl Iterator<Item = Vec<TextRun>> + 's {
+        let actions = step.actions.iter();
+        let instructions = actions.filter_map(|action| self.instruction_note(action, step));
         instructions.chain(step.excuses.iter().map(|(_, reason)| {
             let why = self.desk.words().say("meant-so", &[("why", reason)]);
-            vec![Run::Emphasis {
-                runs: vec![Run::text(why)],
+            vec![TextRun::Emphasis {
+                runs: vec![TextRun::text(why)],
             }]
         }))
     }
 
     /// The machine's own instruction for an action, where the step's text does not already say it.
-    fn instruction_note(&self, act: &Act<'_>, step: &job::Step<'_>) -> Option<Vec<Run>> {
+    fn instruction_note(
+        &self,
+        action: &Action<'_>,
+        step: &job::JobStep<'_>,
+    ) -> Option<Vec<TextRun>> {
         let run = &self.job.machine.run;
-        let of_machine: Option<&Instruction> = match (act.verb, act.thing) {
+        let of_machine: Option<&Instruction> = match (action.verb, action.thing) {
             (Verb::Run, _) => run.start.as_ref(),
             (Verb::Stop, _) => run.stop.as_ref(),
-            (verb, Thing::Energy(energy)) if is_worded(act, step) => match verb {
+            (verb, Thing::Energy(energy)) if is_worded(action, step) => match verb {
                 Verb::Isolate => Some(&energy.isolate),
                 Verb::Prove => Some(&energy.prove),
                 Verb::Restore => Some(&energy.restore),
@@ -203,7 +219,7 @@ impl Writer<'_, '_> {
             },
             _ => None,
         };
-        of_machine.map(|text| self.runs(text, &act.inner))
+        of_machine.map(|text| self.runs(text, &action.inner))
     }
 
     /// The step at which a part's place was noted.
@@ -213,17 +229,17 @@ impl Writer<'_, '_> {
     }
 
     /// A reading taken once is written as found and as left; taken more often, each time has its own box.
-    pub(crate) fn boxes(&self, reading: &Reading, act: &Act<'_>) -> Vec<String> {
+    pub(crate) fn boxes(&self, reading: &Reading, action: &Action<'_>) -> Vec<String> {
         let measured: Vec<_> = self
             .job
             .steps()
-            .flat_map(|step| step.all_acts())
+            .flat_map(|step| step.all_actions())
             .filter(|other| {
                 other.verb == Verb::Measure && other.thing.id() == Some(reading.id.into())
             })
             .map(|other| other.span)
             .collect();
-        let at = measured.iter().position(|span| *span == act.span);
+        let at = measured.iter().position(|span| *span == action.span);
         let names: &[&str] = match at {
             _ if measured.len() < 2 => &["as-found", "as-left"],
             Some(0) => &["as-found"],
@@ -240,9 +256,9 @@ impl Writer<'_, '_> {
         let images = self.job.sections.iter().flat_map(|section| &section.items);
         for item in images {
             let images: &[Image] = match item {
-                Item::Figure(image) => std::slice::from_ref(*image),
-                Item::Step(step) => step.figures,
-                Item::Text(_) => &[],
+                JobItem::Figure(image) => std::slice::from_ref(*image),
+                JobItem::Step(step) => step.figures,
+                JobItem::Text(_) => &[],
             };
             for image in images {
                 if let Some(path) = self.job.figures.get(&image.path.span).copied()
@@ -275,25 +291,25 @@ impl Writer<'_, '_> {
 }
 
 /// What tells a step from the others of a procedure, the same on every machine.
-fn same_as(step: &job::Step<'_>) -> String {
+fn same_as(step: &job::JobStep<'_>) -> String {
     let mut text = format!("{}/{}", step.origin.id, prose::plain(&step.text));
-    for act in &step.acts {
-        text.push_str(act.verb.word());
-        text.push_str(act.thing.key());
+    for action in &step.actions {
+        text.push_str(action.verb.word());
+        text.push_str(action.thing.key());
     }
     Fingerprint::of_bytes(text.as_bytes()).short()
 }
 
 /// Whether the author gave the action words of their own.
-fn is_worded(act: &Act<'_>, step: &job::Step<'_>) -> bool {
-    fn search(inlines: &[Inline], act: &Act<'_>) -> bool {
+fn is_worded(action: &Action<'_>, step: &job::JobStep<'_>) -> bool {
+    fn search(inlines: &[Inline], action: &Action<'_>) -> bool {
         inlines.iter().any(|inline| match inline {
-            Inline::Action(action, text) => action.span == act.span && !text.is_empty(),
+            Inline::Action(link, text) => link.span == action.span && !text.is_empty(),
             Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
-                search(parts, act)
+                search(parts, action)
             }
             _ => false,
         })
     }
-    search(&step.text, act) || step.notes.iter().any(|note| search(note, act))
+    search(&step.text, action) || step.notes.iter().any(|note| search(note, action))
 }

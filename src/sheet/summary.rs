@@ -4,7 +4,7 @@ use super::kit::tool_of;
 use super::safety::cautions;
 use super::search::SearchPiece;
 use crate::finding::FileId;
-use crate::job::{Cure, Job, Place, Thing};
+use crate::job::{Cure, Job, ReferenceTarget, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::shop::{Caution, Machine};
@@ -63,15 +63,15 @@ impl<'a> Summary<'a> {
         };
         for place in job.places.values() {
             match place {
-                Place::Procedure(procedure) => {
+                ReferenceTarget::Procedure(procedure) => {
                     summary.also.insert(procedure.file);
                     summary.refers_to.insert(&procedure.id);
                 }
-                Place::Fault(fault) => {
+                ReferenceTarget::Fault(fault) => {
                     summary.also.insert(fault.file);
                     summary.faults.insert(&fault.id);
                 }
-                Place::Step(_) | Place::Figure(_) => {}
+                ReferenceTarget::Step(_) | ReferenceTarget::Figure(_) => {}
             }
         }
         for cure in &job.cures {
@@ -84,13 +84,13 @@ impl<'a> Summary<'a> {
             if step.origin.id != job.procedure.id {
                 continue;
             }
-            for act in step.all_acts() {
-                summary.use_of(act.thing, step.number);
+            for action in step.all_actions() {
+                summary.use_of(action.thing, step.number);
                 // What an action needs without naming it: its tool, what a fluid is filled with.
-                if let Some(tool) = tool_of(job.shop, act) {
+                if let Some(tool) = tool_of(job.shop, action) {
                     summary.use_of(Thing::Tool(tool), step.number);
                 }
-                if let (Verb::Fill, Thing::Fluid(fluid)) = (act.verb, act.thing)
+                if let (Verb::Fill, Thing::Fluid(fluid)) = (action.verb, action.thing)
                     && let Some(supply) = job.shop.supply_of(fluid)
                 {
                     summary.use_of(Thing::Supply(supply), step.number);

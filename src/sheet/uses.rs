@@ -3,8 +3,8 @@
 use super::summary::Summary;
 use crate::job::Thing;
 use crate::page::{
-    Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, Run, Section,
-    SectionId, Sheet, SheetKind, Topic,
+    Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, SectionId, Sheet,
+    SheetKind, SheetSection, TextRun, Topic,
 };
 use crate::shop::Shop;
 use std::collections::BTreeMap;
@@ -95,18 +95,20 @@ pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], output: &OutputContext) ->
         if by_procedure.len() > MOST {
             let count = by_procedure.len().to_string();
             let places = [("count", count.as_str()), ("id", one.id)];
-            runs.push(Run::text(desk.words().say("in-procedures-ask", &places)));
+            runs.push(TextRun::text(
+                desk.words().say("in-procedures-ask", &places),
+            ));
             by_procedure.clear();
         }
         for (at, (procedure, machines)) in by_procedure.into_iter().enumerate() {
             if at > 0 {
-                runs.push(Run::text("; "));
+                runs.push(TextRun::text("; "));
             }
-            let title = Run::text(*titles.get(procedure).unwrap_or(&procedure));
+            let title = TextRun::text(*titles.get(procedure).unwrap_or(&procedure));
             runs.push(match machines.first() {
                 Some(machine) => {
                     let job = JobId::new(*machine, procedure);
-                    Run::link(LinkTarget::Job(job), vec![title])
+                    TextRun::link(LinkTarget::Job(job), vec![title])
                 }
                 None => title,
             });
@@ -131,7 +133,7 @@ pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], output: &OutputContext) ->
         let rows: Vec<_> = own.map(row).collect();
         if !rows.is_empty() {
             let title = &machine.name.value;
-            blocks.push(Block::Section(Section {
+            blocks.push(Block::Section(SheetSection {
                 id: SectionId::Machine(machine.id.clone()),
                 title: title.clone(),
                 from: None,

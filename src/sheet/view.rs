@@ -2,7 +2,8 @@
 
 use super::section::{DocumentStep, SectionItem, StepSection};
 use crate::page::{
-    Blank, Block, Cell, Detail, PageContext, Run, Section, SectionId, Step, StepContent, Table,
+    Blank, Block, Cell, Detail, PageContext, SectionId, SheetSection, SheetStep, SheetStepContent,
+    Table, TextRun,
 };
 use std::sync::Arc;
 
@@ -42,7 +43,7 @@ impl StepSection {
         if view == View::ToRead && blocks.is_empty() {
             return None;
         }
-        Some(Block::Section(Section {
+        Some(Block::Section(SheetSection {
             id: SectionId::Steps(self.number),
             title: self.title.clone(),
             from: self.from.clone(),
@@ -52,8 +53,8 @@ impl StepSection {
 }
 
 impl DocumentStep {
-    fn view(&self, view: View, context: PageContext<'_>) -> Step {
-        Step {
+    fn view(&self, view: View, context: PageContext<'_>) -> SheetStep {
+        SheetStep {
             number: self.number,
             same_as: (view == View::ToRead).then(|| self.same_as.clone()),
             before: self.before.clone(),
@@ -68,7 +69,10 @@ impl DocumentStep {
 
 /// What is done in a step, without room to write or sign: limits and positions are told in the place
 /// of what is written beside them.
-fn content_to_read(full: &Arc<StepContent>, context: PageContext<'_>) -> Arc<StepContent> {
+fn content_to_read(
+    full: &Arc<SheetStepContent>,
+    context: PageContext<'_>,
+) -> Arc<SheetStepContent> {
     if full.blanks.is_empty() && full.holds.is_empty() {
         return Arc::clone(full);
     }
@@ -96,15 +100,15 @@ fn content_to_read(full: &Arc<StepContent>, context: PageContext<'_>) -> Arc<Ste
         }),
         Blank::Words { .. } | Blank::State { .. } | Blank::Bag { .. } => None,
     };
-    let mut to_read = StepContent::clone(full);
+    let mut to_read = SheetStepContent::clone(full);
     to_read.details.extend(full.blanks.iter().filter_map(told));
     to_read.blanks.clear();
     // Who has to sign before anyone goes on, without room to do so.
     to_read.notes.extend(full.holds.iter().map(|role| {
-        let role = Run::Strong {
-            runs: vec![Run::text(format!("{}: {role}", words.get("hold")))],
+        let role = TextRun::Strong {
+            runs: vec![TextRun::text(format!("{}: {role}", words.get("hold")))],
         };
-        vec![role, Run::text(format!(" {}", words.get("hold-for")))]
+        vec![role, TextRun::text(format!(" {}", words.get("hold-for")))]
     }));
     to_read.holds.clear();
     Arc::new(to_read)

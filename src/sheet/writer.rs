@@ -1,9 +1,9 @@
 //! What is at hand while the pages of one job are written.
 
 use super::kit::Kit;
-use crate::job::{Job, Place};
+use crate::job::{Job, ReferenceTarget};
 use crate::page::text::minutes;
-use crate::page::{JobId, LinkTarget, Naming, OutputContext, PageContext, Run};
+use crate::page::{JobId, LinkTarget, Naming, OutputContext, PageContext, TextRun};
 use crate::rehearsal::{Rehearsal, State};
 
 /// Writes what pages say of one job, or of one fault table on one machine.
@@ -119,32 +119,39 @@ impl<'w, 'a> Writer<'w, 'a> {
 
     /// A link to a place of the job; its text alone where pages have no such place. `name` is what the
     /// place is called, where the text says something else.
-    pub(crate) fn link(&self, place: Place<'_>, runs: Vec<Run>, name: Option<String>) -> Vec<Run> {
+    pub(crate) fn link(
+        &self,
+        place: ReferenceTarget<'_>,
+        runs: Vec<TextRun>,
+        name: Option<String>,
+    ) -> Vec<TextRun> {
         let machine = &self.job.machine.id;
         let target = match place {
             // A table is seen whole: its rows have no places of their own.
-            Place::Step(_) if self.numbered == Numbered::Causes => None,
-            Place::Step(step) => Some(LinkTarget::Step {
+            ReferenceTarget::Step(_) if self.numbered == Numbered::Causes => None,
+            ReferenceTarget::Step(step) => Some(LinkTarget::Step {
                 job: self.job_id(),
                 step,
             }),
-            Place::Procedure(procedure) => {
+            ReferenceTarget::Procedure(procedure) => {
                 Some(LinkTarget::Job(JobId::new(machine, &procedure.id)))
             }
-            Place::Fault(fault) => Some(LinkTarget::fault(JobId::new(machine, &fault.id))),
+            ReferenceTarget::Fault(fault) => {
+                Some(LinkTarget::fault(JobId::new(machine, &fault.id)))
+            }
             // Figures are beside their steps, with numbers of their own.
-            Place::Figure(_) => None,
+            ReferenceTarget::Figure(_) => None,
         };
         let Some(target) = target else {
             let is_one = runs.len() == 1;
             let mut said = if is_one {
                 runs
             } else {
-                vec![Run::Emphasis { runs }]
+                vec![TextRun::Emphasis { runs }]
             };
-            said.extend(name.map(|name| Run::text(format!(" ({name})"))));
+            said.extend(name.map(|name| TextRun::text(format!(" ({name})"))));
             return said;
         };
-        vec![Run::Link { target, runs, name }]
+        vec![TextRun::Link { target, runs, name }]
     }
 }

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::finding::{FileId, Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
-use crate::trade::{Class, Condition, Drive, Head, Tapped, Thread};
+use crate::trade::{Condition, Drive, Head, StrengthClass, Tapped, Thread};
 
 /// One machine of the fleet, or one model of which there are several.
 #[derive(Clone, Debug)]
@@ -38,7 +38,7 @@ pub struct Machine {
     /// Conditions.
     pub conditions: Records<RunCondition>,
     /// How its engine is run.
-    pub run: Run,
+    pub run: EngineRun,
     /// Its file.
     pub file: FileId,
     /// Whether its file could be read whole; if not, nothing is said to be unknown to it.
@@ -77,7 +77,7 @@ pub struct Generator {
 
 /// How an engine is run.
 #[derive(Clone, Debug, Default)]
-pub struct Run {
+pub struct EngineRun {
     /// Conditions that have to hold.
     pub needs: Vec<Located<ConditionId>>,
     /// Parts that it may be run without.
@@ -245,7 +245,7 @@ pub struct Part {
     /// A fastener's thread, as `M6` or `1/4-20 UNC`.
     pub thread: Option<Located<Thread>>,
     /// Its property class or grade.
-    pub class: Option<Located<Class>>,
+    pub class: Option<Located<StrengthClass>>,
     /// What turns it: `hex 10 mm`.
     pub drive: Option<Located<Turned>>,
     /// Its torque, stage by stage; one alone is the whole.

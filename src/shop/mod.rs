@@ -19,8 +19,8 @@ pub use crate::record::{Id, PerRecord, Records};
 use crate::trade::{Day, Meter, TorqueTool};
 pub use crib::CribChoice;
 pub use machine::{
-    Energy, EnergyKind, Engine, EngineNeed, Fluid, FluidState, Generator, Machine, Part, Reading,
-    Run, RunCondition, Turned, Valve, ValveState,
+    Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator, Machine, Part,
+    Reading, RunCondition, Turned, Valve, ValveState,
 };
 pub use price::Price;
 pub(crate) use read::machine_keys;

@@ -1,8 +1,8 @@
 //! What pages of the site are made from.
 
-use super::page::{Link, Nav, Page, PageHead, PageKind};
+use super::page::{Link, Nav, PageHead, PageKind, SitePage};
 use crate::page::{
-    JobId, Language, LinkTarget, OutputContext, PageContext, PageId, SheetKind, notices,
+    JobId, LinkTarget, OutputContext, PageContext, PageId, PageLanguage, SheetKind, notices,
 };
 use crate::sheet::Summary;
 use crate::shop::Shop;
@@ -72,7 +72,7 @@ impl<'a> Site<'_, 'a> {
     }
 
     /// An empty page.
-    pub(super) fn page(&self, id: PageId, kind: PageKind, title: impl Into<String>) -> Page {
+    pub(super) fn page(&self, id: PageId, kind: PageKind, title: impl Into<String>) -> SitePage {
         let edition = &self.output.edition;
         let head = PageHead {
             nav: Nav {
@@ -95,7 +95,7 @@ impl<'a> Site<'_, 'a> {
             links: Vec::new(),
             notices: notices(self.shop, &edition.words),
         };
-        Page {
+        SitePage {
             head,
             parts: Vec::new(),
         }
@@ -157,7 +157,7 @@ impl<'a> Site<'_, 'a> {
 }
 
 /// The languages that pages are made in, besides that of an edition.
-fn translations(output: &OutputContext) -> Vec<Language> {
+fn translations(output: &OutputContext) -> Vec<PageLanguage> {
     let others = output.languages.iter();
     let others = others.filter(|language| language.tag != output.edition.language);
     others.cloned().collect()

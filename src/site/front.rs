@@ -1,11 +1,11 @@
 //! The front page: every machine, every system.
 
-use super::{Entry, Link, Page, PageKind, Part, Site};
+use super::{Link, PageKind, Site, SiteEntry, SitePage, SitePart};
 use crate::page::{ListKind, PageId, SectionId, SheetKind, Topic};
 
 /// The front page of an edition.
 #[must_use]
-pub fn front(site: &Site<'_, '_>) -> Page {
+pub fn front(site: &Site<'_, '_>) -> SitePage {
     let words = site.words();
     let mut page = site.page(PageId::Front, PageKind::Front, words.get("index-title"));
     page.head.links = ListKind::ALL
@@ -20,7 +20,7 @@ pub fn front(site: &Site<'_, '_>) -> Page {
     page.parts.extend(self::machines(site));
     let machines = site.shop.machines.len();
     for (id, title, jobs) in site.systems() {
-        let mut entries: Vec<Entry> = Vec::new();
+        let mut entries: Vec<SiteEntry> = Vec::new();
         let mut last = "";
         for job in jobs {
             if last == job.procedure.id {
@@ -30,7 +30,7 @@ pub fn front(site: &Site<'_, '_>) -> Page {
                 continue;
             }
             last = &job.procedure.id;
-            entries.push(Entry {
+            entries.push(SiteEntry {
                 link: Site::procedure_link(job, None),
                 about: vec![job.machine.name.value.clone()],
                 sheets: Vec::new(),
@@ -41,7 +41,7 @@ pub fn front(site: &Site<'_, '_>) -> Page {
                 entry.about = vec![words.get("every-machine").to_owned()];
             }
         }
-        page.parts.push(Part::Links {
+        page.parts.push(SitePart::Links {
             id: SectionId::System(id.to_owned()),
             title,
             entries,
@@ -51,17 +51,17 @@ pub fn front(site: &Site<'_, '_>) -> Page {
 }
 
 /// The machines, by name.
-fn machines(site: &Site<'_, '_>) -> Option<Part> {
+fn machines(site: &Site<'_, '_>) -> Option<SitePart> {
     let words = site.words();
     let mut machines: Vec<_> = site.shop.machines.values().collect();
     machines.sort_by_key(|machine| &machine.name.value);
-    let entries: Vec<Entry> = machines
+    let entries: Vec<SiteEntry> = machines
         .into_iter()
         .filter_map(|machine| {
             let page = PageId::Machine(machine.id.clone());
             let link = site.link_if_made(&machine.name.value, page)?;
             let engine = machine.engine.as_ref();
-            Some(Entry {
+            Some(SiteEntry {
                 link,
                 about: engine
                     .and_then(|engine| engine.kind.clone())
@@ -71,7 +71,7 @@ fn machines(site: &Site<'_, '_>) -> Option<Part> {
             })
         })
         .collect();
-    (!entries.is_empty()).then(|| Part::Links {
+    (!entries.is_empty()).then(|| SitePart::Links {
         id: SectionId::Topic(Topic::Machines),
         title: words.get(Topic::Machines.name()).to_owned(),
         entries,

@@ -1,14 +1,14 @@
 //! Lists of what belongs to the shop as a whole: cautions, tools, supplies, words.
 
-use super::{Page, PageKind, Part, Site};
-use crate::page::{Block, Cell, LinkTarget, ListKind, PageId, Run, SafetyMessage, Topic};
+use super::{PageKind, Site, SitePage, SitePart};
+use crate::page::{Block, Cell, LinkTarget, ListKind, PageId, SafetyMessage, TextRun, Topic};
 use crate::sheet::{Use, uses};
 use crate::shop::{Shop, Word};
 use crate::words::Words;
 
 /// Every safety message, the most severe first, with where it is met.
 #[must_use]
-pub fn cautions(site: &Site<'_, '_>) -> Option<Page> {
+pub fn cautions(site: &Site<'_, '_>) -> Option<SitePage> {
     let desk = site.context();
     let uses = uses_of(site);
     let mut sections = Vec::new();
@@ -36,7 +36,7 @@ pub fn cautions(site: &Site<'_, '_>) -> Option<Page> {
 
 /// The tool crib.
 #[must_use]
-pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
+pub fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
     let uses = uses_of(site);
     let words = site.words();
     let rows = site.shop.tools.values().map(|tool| {
@@ -72,7 +72,7 @@ pub fn tools(site: &Site<'_, '_>) -> Option<Page> {
 
 /// What is consumed.
 #[must_use]
-pub fn supplies(site: &Site<'_, '_>) -> Option<Page> {
+pub fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
     let desk = site.context();
     let uses = uses_of(site);
     let rows = site.shop.supplies.values().map(|supply| {
@@ -142,7 +142,7 @@ pub fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
 
 /// What words mean.
 #[must_use]
-pub fn glossary(site: &Site<'_, '_>) -> Option<Page> {
+pub fn glossary(site: &Site<'_, '_>) -> Option<SitePage> {
     let terms = terms(site.shop, site.words());
     let rows = terms.into_iter().map(|(id, name, means)| {
         vec![
@@ -168,10 +168,10 @@ fn found<'u, 'a>(uses: &'u [Use<'a>], kind: &str, id: &str) -> Option<&'u Use<'a
 fn used_in(site: &Site<'_, '_>, uses: &[Use<'_>], kind: &str, id: &str) -> Option<Block> {
     let runs = super::used_in::used_in(site, Some(found(uses, kind, id)?));
     let label = site.words().get("used-in");
-    let mut all = vec![Run::Strong {
-        runs: vec![Run::text(format!("{label}:"))],
+    let mut all = vec![TextRun::Strong {
+        runs: vec![TextRun::text(format!("{label}:"))],
     }];
-    all.push(Run::text(" "));
+    all.push(TextRun::text(" "));
     all.extend(runs);
     Some(Block::Text { runs: all })
 }
@@ -182,7 +182,7 @@ fn table(
     kind: ListKind,
     columns: &[(&str, u8)],
     rows: Vec<Vec<Cell>>,
-) -> Option<Page> {
+) -> Option<SitePage> {
     let desk = site.context();
     let is_empty = rows.is_empty();
     // An empty column only takes room.
@@ -207,12 +207,12 @@ fn table(
 }
 
 /// A list's page; none where it would be empty.
-fn list(site: &Site<'_, '_>, kind: ListKind, blocks: Vec<Block>) -> Option<Page> {
+fn list(site: &Site<'_, '_>, kind: ListKind, blocks: Vec<Block>) -> Option<SitePage> {
     if blocks.is_empty() {
         return None;
     }
     let title = site.words().get(kind.title_key());
     let mut page = site.page(PageId::List(kind), PageKind::List, title);
-    page.parts.push(Part::Blocks { blocks });
+    page.parts.push(SitePart::Blocks { blocks });
     Some(page)
 }

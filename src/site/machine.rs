@@ -1,6 +1,6 @@
 //! A machine's page: its faults, its procedures, its values, where its parts are used.
 
-use super::{Entry, Link, Page, PageKind, Part, Site};
+use super::{Link, PageKind, Site, SiteEntry, SitePage, SitePart};
 use crate::page::text::minutes;
 use crate::page::{
     Block, Cell, Fact, JobId, LinkTarget, PageId, SectionId, SheetKind, Topic, author_words,
@@ -10,7 +10,7 @@ use crate::shop::Machine;
 
 /// A machine's page; none where it has neither a job nor a fault table.
 #[must_use]
-pub fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<Page> {
+pub fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage> {
     let words = site.words();
     let jobs: Vec<&Summary<'_>> = site
         .jobs
@@ -55,7 +55,7 @@ pub fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<Page> {
     let mut blocks = writer.blocks(SheetKind::IntervalChart);
     blocks.extend(writer.blocks(SheetKind::MachineData));
     blocks.extend(where_used(site, machine, &jobs));
-    page.parts.push(Part::Blocks {
+    page.parts.push(SitePart::Blocks {
         blocks: blocks.into_iter().map(block_to_read).collect(),
     });
     Some(page)
@@ -79,20 +79,20 @@ fn neighbours(site: &Site<'_, '_>, machine: &Machine) -> (Option<Link>, Option<L
 }
 
 /// The machine's fault tables: what may be wrong with it.
-fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<Part> {
+fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
     let own = site.faults.iter().filter(|of| of.machine.id == machine.id);
-    let entries: Vec<Entry> = own
+    let entries: Vec<SiteEntry> = own
         .filter_map(|of| {
             let job = JobId::new(&machine.id, &of.fault.id);
             let page = PageId::JobSheet(SheetKind::FaultTable, job);
-            Some(Entry {
+            Some(SiteEntry {
                 link: site.link_if_made(&of.fault.title.value, page)?,
                 about: Vec::new(),
                 sheets: Vec::new(),
             })
         })
         .collect();
-    (!entries.is_empty()).then(|| Part::Links {
+    (!entries.is_empty()).then(|| SitePart::Links {
         id: SectionId::Topic(Topic::Faults),
         title: site.words().get(Topic::Faults.name()).to_owned(),
         entries,
@@ -100,15 +100,15 @@ fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<Part> {
 }
 
 /// The machine's procedures, by system.
-fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<Part> {
+fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<SitePart> {
     let author = author_words(site.shop);
     let words = site.words();
     let interval = |text: &String| words.translated_intervals(text, author);
     let mut parts = Vec::new();
     for (id, title, jobs) in site.systems() {
         let own = jobs.into_iter().filter(|job| job.machine.id == machine.id);
-        let entries: Vec<Entry> = own
-            .map(|job| Entry {
+        let entries: Vec<SiteEntry> = own
+            .map(|job| SiteEntry {
                 link: Site::procedure_link(job, Some(&machine.id)),
                 about: job
                     .minutes
@@ -120,7 +120,7 @@ fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<Part> {
             })
             .collect();
         if !entries.is_empty() {
-            parts.push(Part::Links {
+            parts.push(SitePart::Links {
                 id: SectionId::System(id.to_owned()),
                 title,
                 entries,

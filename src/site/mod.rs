@@ -17,6 +17,6 @@ pub use context::{FaultOf, Site, nav_of_sheet};
 pub use front::front;
 pub use lists::{cautions, glossary, supplies, terms, tools};
 pub use machine::machine;
-pub use page::{Entry, Link, Nav, Page, PageHead, PageKind, Part};
+pub use page::{Link, Nav, PageHead, PageKind, SiteEntry, SitePage, SitePart};
 pub use procedure::procedure;
 pub use search::{SearchIndex, SearchStep, SearchTerm, SearchThing};

@@ -1,16 +1,16 @@
 //! The pages of the site, as plain data.
 
-use crate::page::{Block, Fact, Language, LinkTarget, PageId, SectionId};
+use crate::page::{Block, Fact, LinkTarget, PageId, PageLanguage, SectionId};
 use serde::Serialize;
 
 /// A page that leads to sheets.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Page {
+pub struct SitePage {
     /// What it says around its parts.
     pub head: PageHead,
     /// What is on it.
-    pub parts: Vec<Part>,
+    pub parts: Vec<SitePart>,
 }
 
 /// What a page says around its parts.
@@ -60,7 +60,7 @@ pub enum PageKind {
 /// A part of a page.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "part", rename_all = "kebab-case")]
-pub enum Part {
+pub enum SitePart {
     /// Blocks as on a sheet.
     Blocks {
         /// The blocks.
@@ -73,7 +73,7 @@ pub enum Part {
         /// The heading.
         title: String,
         /// What is linked.
-        entries: Vec<Entry>,
+        entries: Vec<SiteEntry>,
     },
     /// A procedure on one machine; one of several on a page is shown at a time.
     OnMachine {
@@ -93,7 +93,7 @@ pub enum Part {
 /// A page that is linked, with what is said of it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Entry {
+pub struct SiteEntry {
     /// The page.
     pub link: Link,
     /// Short facts beside it.
@@ -133,7 +133,7 @@ pub struct Nav {
     /// The page after it.
     pub next: Option<Link>,
     /// The other languages that the same page is in.
-    pub translations: Vec<Language>,
+    pub translations: Vec<PageLanguage>,
 }
 
 impl Nav {
@@ -144,14 +144,14 @@ impl Nav {
     }
 }
 
-impl Page {
+impl SitePage {
     /// Every link of it outside of its blocks.
     pub fn links(&self) -> impl Iterator<Item = &Link> {
         let parts = self.parts.iter().flat_map(|part| {
-            let (entries, links): (&[Entry], &[Link]) = match part {
-                Part::Blocks { .. } => (&[], &[]),
-                Part::Links { entries, .. } => (entries, &[]),
-                Part::OnMachine { links, .. } => (&[], links),
+            let (entries, links): (&[SiteEntry], &[Link]) = match part {
+                SitePart::Blocks { .. } => (&[], &[]),
+                SitePart::Links { entries, .. } => (entries, &[]),
+                SitePart::OnMachine { links, .. } => (&[], links),
             };
             let entries = entries.iter();
             let entries =

@@ -1,6 +1,6 @@
 //! A procedure's page: what is done, on each machine it is for.
 
-use super::{Link, Page, PageKind, Part, Site};
+use super::{Link, PageKind, Site, SitePage, SitePart};
 use crate::page::{Fact, LinkTarget, PageId};
 use crate::sheet::{JobDocument, Summary};
 
@@ -12,7 +12,7 @@ pub fn procedure(
     order: &[Vec<&Summary<'_>>],
     at: usize,
     documents: &[&JobDocument<'_, '_>],
-) -> Page {
+) -> SitePage {
     let jobs = &order[at];
     let procedure = jobs[0].procedure;
     let words = site.words();
@@ -45,7 +45,7 @@ pub fn procedure(
         let mut links = site.sheets_of(summary);
         let machine_page = PageId::Machine(machine.id.clone());
         links.extend(site.link_if_made(words.get("machine-page"), machine_page));
-        page.parts.push(Part::OnMachine {
+        page.parts.push(SitePart::OnMachine {
             machine: machine.id.clone(),
             name: machine.name.value.clone(),
             facts: document.facts().chain([revision.clone()]).collect(),

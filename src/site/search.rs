@@ -78,7 +78,7 @@ impl SearchIndex {
             .filter(|machine| with_pages.contains(&machine.id))
             .collect();
         let mut of = |kind| of_kinds.remove(&kind).unwrap_or_default();
-        let mut builder = Builder::default();
+        let mut builder = IndexBuilder::default();
         for machine in &machines {
             builder.thing(
                 SearchKind::Machine,
@@ -143,14 +143,14 @@ fn in_order(
 
 /// An index as it grows.
 #[derive(Default)]
-struct Builder {
+struct IndexBuilder {
     texts: IndexMap<String, ()>,
     words: BTreeMap<String, Vec<usize>>,
     things: BTreeMap<SearchKind, Vec<SearchThing>>,
     steps: Vec<Vec<SearchStep>>,
 }
 
-impl Builder {
+impl IndexBuilder {
     /// A text's place; its words are taken in the first time.
     fn text(&mut self, text: &str) -> usize {
         let (at, before) = self.texts.insert_full(spaced(text), ());

@@ -1,18 +1,18 @@
 //! Where a thing is used.
 
 use super::Site;
-use crate::page::{JobId, LinkTarget, PageId, Run};
+use crate::page::{JobId, LinkTarget, PageId, TextRun};
 use crate::sheet::Use;
 use std::collections::BTreeMap;
 
 /// Where a thing is used, each procedure with its steps: on many, how many there are, and where the
 /// whole list is.
-pub(super) fn used_in(site: &Site<'_, '_>, found: Option<&Use<'_>>) -> Vec<Run> {
+pub(super) fn used_in(site: &Site<'_, '_>, found: Option<&Use<'_>>) -> Vec<TextRun> {
     /// A list that is longer is no longer read, and there may be thousands.
     const MOST: usize = 40;
     let words = &site.output.edition.words;
     let Some(found) = found else {
-        return vec![Run::text("–")];
+        return vec![TextRun::text("–")];
     };
     let mut by_procedure: BTreeMap<&str, Vec<(&str, &[u32])>> = BTreeMap::new();
     for ((procedure, machine), steps) in &found.places {
@@ -21,13 +21,16 @@ pub(super) fn used_in(site: &Site<'_, '_>, found: Option<&Use<'_>>) -> Vec<Run> 
     }
     if by_procedure.len() > MOST {
         let count = by_procedure.len().to_string();
-        let text = Run::text(words.say("in-procedures", &[("count", &count)]));
-        return vec![Run::link(LinkTarget::Page(PageId::WhereUsed), vec![text])];
+        let text = TextRun::text(words.say("in-procedures", &[("count", &count)]));
+        return vec![TextRun::link(
+            LinkTarget::Page(PageId::WhereUsed),
+            vec![text],
+        )];
     }
     let mut runs = Vec::new();
     for (procedure, places) in by_procedure {
         if !runs.is_empty() {
-            runs.push(Run::text("; "));
+            runs.push(TextRun::text("; "));
         }
         let title = site
             .jobs
@@ -42,7 +45,7 @@ pub(super) fn used_in(site: &Site<'_, '_>, found: Option<&Use<'_>>) -> Vec<Run> 
             Some(step) => LinkTarget::Step { job, step: *step },
             None => LinkTarget::Job(job),
         };
-        runs.push(Run::link(target, vec![Run::text(title)]));
+        runs.push(TextRun::link(target, vec![TextRun::text(title)]));
         if is_one && !steps.is_empty() {
             let numbers: Vec<String> = steps.iter().map(u32::to_string).collect();
             let (key, numbers) = match numbers.as_slice() {
@@ -54,7 +57,10 @@ pub(super) fn used_in(site: &Site<'_, '_>, found: Option<&Use<'_>>) -> Vec<Run> 
             let name = site.shop.machines.get(machine);
             let name = name.filter(|_| found.machine.is_none());
             let of = name.map(|name| format!(", {}", name.name.value));
-            runs.push(Run::text(format!(" ({steps}{})", of.unwrap_or_default())));
+            runs.push(TextRun::text(format!(
+                " ({steps}{})",
+                of.unwrap_or_default()
+            )));
         }
     }
     runs

@@ -5,7 +5,7 @@ use crate::quantity::{Limits, Quantity, Rational, Unit};
 
 /// The result of comparing a tool with limits, from best to worst.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Level {
+pub enum AdequacyLevel {
     /// The limits are at least four times the tool's error, or have no width to compare.
     Ample,
     /// Less than four times: good enough for ordinary work within the window.
@@ -25,7 +25,7 @@ pub enum Level {
 #[non_exhaustive]
 pub struct Adequacy {
     /// The result of the comparison.
-    pub level: Level,
+    pub level: AdequacyLevel,
     /// Limits to error, rounded down to a tenth so that it never looks better than it is. `None` if the
     /// limits have only one bound, or the tool has no error.
     pub ratio: Option<Quantity>,
@@ -48,11 +48,11 @@ pub(super) fn compare(
     }
     let ratio = &half / error;
     let level = if ratio < whole(1) {
-        Level::TooCoarse
+        AdequacyLevel::TooCoarse
     } else if ratio < whole(4) {
-        Level::Close
+        AdequacyLevel::Close
     } else {
-        Level::Ample
+        AdequacyLevel::Ample
     };
     let (lower, upper) = (limits.lower()?, limits.upper()?);
     let (least, most) = guarded(lower.value(), upper.value());

@@ -1,6 +1,6 @@
 //! Meters: whether their readings are accurate enough for limits.
 
-use super::adequacy::{Adequacy, Level, compare};
+use super::adequacy::{Adequacy, AdequacyLevel, compare};
 use super::error::Error;
 use super::figures::{middle, whole};
 use crate::quantity::{Limits, Quantity, Rational, Unit};
@@ -77,7 +77,7 @@ impl Meter {
     /// Compares the meter with limits. `None` if it measures another kind.
     ///
     /// Limits with less than two bounds have no width to compare the error with; the result is
-    /// [`Level::Ample`].
+    /// [`AdequacyLevel::Ample`].
     #[must_use]
     pub fn judge(&self, limits: &Limits) -> Option<Adequacy> {
         let error = self.error_at(&middle(limits)?, limits.unit())?;
@@ -89,7 +89,7 @@ impl Meter {
             (lower + &most, upper - &most)
         };
         Some(compare(limits, &error, guarded).unwrap_or(Adequacy {
-            level: Level::Ample,
+            level: AdequacyLevel::Ample,
             ratio: None,
             window: None,
         }))

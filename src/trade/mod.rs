@@ -5,7 +5,7 @@
 //!
 //! **Out**: quantities, or an [`Error`] that says what was expected and what was found.
 //!
-//! - Threaded joints: [`Thread`] and [`Class`]; [`takes`] computes the torque of a joint,
+//! - Threaded joints: [`Thread`] and [`StrengthClass`]; [`takes`] computes the torque of a joint,
 //!   [`torque_for`] the torque for a preload; [`unit_slips`] suggests the unit that was meant.
 //! - Wrenches: [`Head`] and [`Drive`] give the size that fits.
 //! - Torque tools: [`TorqueTool`], [`choose_tool`], [`check_stages`], [`extension_setting`], [`Day`]
@@ -35,7 +35,7 @@ mod thread_table;
 mod tightening;
 mod torque_tool;
 
-pub use adequacy::{Adequacy, Level};
+pub use adequacy::{Adequacy, AdequacyLevel};
 pub use day::{Day, last_day_of_calibration};
 pub use error::Error;
 pub use extension::extension_setting;
@@ -46,7 +46,7 @@ pub use speed::{
     Ignition, driven_speed, droop, frequency, indicated_speed, no_load_for, synchronous_speed,
     tip_speed,
 };
-pub use strength::{Class, Strength};
+pub use strength::{Strength, StrengthClass};
 pub use thread::{Series, Thread};
 pub use tightening::{Condition, Material, Takes, Tapped, takes, torque_for, unit_slips};
 pub use torque_tool::{Choice, TorqueTool, check_stages, choose_tool};

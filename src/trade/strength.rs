@@ -30,7 +30,7 @@ use crate::quantity::{Quantity, Unit};
 /// # Ok::<(), benchleaf::trade::Error>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Class(Marking);
+pub struct StrengthClass(Marking);
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Marking {
@@ -167,7 +167,7 @@ const GRADES: &[(u8, &str)] = &[
     (8, "grade 8"),
 ];
 
-impl Class {
+impl StrengthClass {
     /// Parses a marking, in any case.
     ///
     /// # Errors
@@ -260,7 +260,7 @@ impl Class {
     }
 }
 
-impl fmt::Display for Class {
+impl fmt::Display for StrengthClass {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.0 {
             Marking::Known(marking) => out.write_str(marking),

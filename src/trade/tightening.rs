@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::error::{Error, quoted};
 use super::figures::{aim, exact, pi, ratio, shown, whole};
-use super::strength::{Class, Strength};
+use super::strength::{Strength, StrengthClass};
 use super::thread::Thread;
 use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
 
@@ -208,10 +208,10 @@ fn preload_part() -> Rational {
 ///
 /// # Errors
 ///
-/// As [`Class::strength`].
+/// As [`StrengthClass::strength`].
 pub fn takes(
     thread: &Thread,
-    class: Class,
+    class: StrengthClass,
     condition: Condition,
     tapped: Option<&Tapped>,
 ) -> Result<Takes, Error> {

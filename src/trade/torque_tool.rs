@@ -1,6 +1,6 @@
 //! Torque tools: which one to use, and whether it is accurate enough.
 
-use super::adequacy::{Adequacy, Level, compare};
+use super::adequacy::{Adequacy, AdequacyLevel, compare};
 use super::error::Error;
 use super::figures::{aim, ratio, shown, whole};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
@@ -94,7 +94,7 @@ impl TorqueTool {
 
     /// Compares the tool with the limits of a torque. `None` if `torque` is not a torque.
     ///
-    /// With less than two bounds, the result is either [`Level::OutOfRange`] or [`Level::Ample`].
+    /// With less than two bounds, the result is either [`AdequacyLevel::OutOfRange`] or [`AdequacyLevel::Ample`].
     #[must_use]
     pub fn judge(&self, torque: &Limits) -> Option<Adequacy> {
         let distance = self.distance(torque)?;
@@ -108,12 +108,12 @@ impl TorqueTool {
             )
         };
         let mut adequacy = compare(torque, &error, guarded).unwrap_or(Adequacy {
-            level: Level::Ample,
+            level: AdequacyLevel::Ample,
             ratio: None,
             window: None,
         });
         if distance > whole(0) {
-            adequacy.level = Level::OutOfRange;
+            adequacy.level = AdequacyLevel::OutOfRange;
         }
         Some(adequacy)
     }

@@ -15,7 +15,7 @@ pub use world::{Disk, Memory, World};
 
 /// What a source file holds. Its path decides that.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum SourceKind {
     /// `shop.toml`
     Shop,
     /// `tools.toml`
@@ -53,7 +53,7 @@ pub struct Source {
     /// Its path from the tree's root, with `/`.
     pub path: String,
     /// What it holds.
-    pub kind: Kind,
+    pub kind: SourceKind,
     /// Its text, without a byte order mark.
     pub text: String,
 }
@@ -180,7 +180,7 @@ pub fn read(world: &dyn World) -> Tree {
     }
     if !files
         .iter()
-        .any(|file| matches!(file.kind, Kind::Procedure { .. }))
+        .any(|file| matches!(file.kind, SourceKind::Procedure { .. }))
     {
         let name = world.name();
         findings.push(
@@ -205,7 +205,7 @@ const MAX_LENGTH: usize = 1 << 30;
 
 /// A file that was read.
 enum Content {
-    Source(Kind, Result<String, Replaced>),
+    Source(SourceKind, Result<String, Replaced>),
     Figure(Vec<u8>),
     Unreadable(io::Error),
     /// It looks like a source, but no source has such a path.
@@ -272,7 +272,7 @@ fn not_utf8(source: &Source, at: usize) -> Finding {
 
 /// What a path stands for.
 enum PathKind {
-    Source(Kind),
+    Source(SourceKind),
     Figure,
     /// Another file: a README, an editor's own file.
     Ignored,
@@ -299,19 +299,19 @@ fn path_kind(path: &str) -> PathKind {
     }
     let parts: Vec<&str> = stem.split('/').collect();
     match (parts.as_slice(), ending.as_str()) {
-        (["shop"], "toml") => PathKind::Source(Kind::Shop),
-        (["tools"], "toml") => PathKind::Source(Kind::Tools),
-        (["supplies"], "toml") => PathKind::Source(Kind::Supplies),
-        (["cautions"], "toml") => PathKind::Source(Kind::Cautions),
-        (["glossary"], "toml") => PathKind::Source(Kind::Glossary),
-        (["machines", id], "toml") => PathKind::Source(Kind::Machine {
+        (["shop"], "toml") => PathKind::Source(SourceKind::Shop),
+        (["tools"], "toml") => PathKind::Source(SourceKind::Tools),
+        (["supplies"], "toml") => PathKind::Source(SourceKind::Supplies),
+        (["cautions"], "toml") => PathKind::Source(SourceKind::Cautions),
+        (["glossary"], "toml") => PathKind::Source(SourceKind::Glossary),
+        (["machines", id], "toml") => PathKind::Source(SourceKind::Machine {
             id: (*id).to_owned(),
         }),
-        (["faults", id], "md") => PathKind::Source(Kind::Fault {
+        (["faults", id], "md") => PathKind::Source(SourceKind::Fault {
             id: (*id).to_owned(),
         }),
         (["machines" | "figures" | "faults", ..], "md") => PathKind::Unread,
-        ([system, id], "md") => PathKind::Source(Kind::Procedure {
+        ([system, id], "md") => PathKind::Source(SourceKind::Procedure {
             system: (*system).to_owned(),
             id: (*id).to_owned(),
         }),

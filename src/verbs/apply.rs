@@ -1,10 +1,10 @@
 //! `apply`: a supply is used up.
 
-use super::{Class, Instruction, VerbSpec};
+use super::{ActionClass, DefaultInstruction, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a supply on the kit list.",
-    class: Class::Use,
-    instruction: Instruction::Words("do-apply"),
+    class: ActionClass::Use,
+    instruction: DefaultInstruction::Words("do-apply"),
     ..VerbSpec::BASE
 };

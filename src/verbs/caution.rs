@@ -1,10 +1,10 @@
 //! `caution`: the safety message above a step.
 
-use super::{Class, Trait, VerbSpec};
+use super::{ActionClass, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Prints a safety message above the step.",
-    class: Class::Refer,
+    class: ActionClass::Refer,
     traits: &[Trait::InFaultTable],
     ..VerbSpec::BASE
 };

@@ -1,16 +1,16 @@
 //! `clean`: a part is cleaned.
 
-use super::{Class, Effect, Instruction, Trait, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Cleans a part.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[Trait::PutsHandsIn],
     effect: Effect::Part(|state, action| {
         state.cleaned = Some(action.at);
         // A crack can't be seen under dirt: a part that is cleaned is inspected after that.
         state.inspected = state.inspected.filter(|_| !action.part.clean);
     }),
-    instruction: Instruction::Words("do-clean"),
+    instruction: DefaultInstruction::Words("do-clean"),
     ..VerbSpec::BASE
 };

@@ -1,10 +1,10 @@
 //! `do`: a procedure is done here in full.
 
-use super::{Class, Instruction, VerbSpec};
+use super::{ActionClass, DefaultInstruction, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Does a procedure here, in full.",
-    class: Class::Refer,
-    instruction: Instruction::Words("do-do"),
+    class: ActionClass::Refer,
+    instruction: DefaultInstruction::Words("do-do"),
     ..VerbSpec::BASE
 };

@@ -1,12 +1,12 @@
 //! Does an action to the model of its machine.
 
-use super::{Class, Effect, PartAction, Trait, VerbSpec};
-use crate::model::{Act, EngineState, Moment, ReadingState, State, Thing};
+use super::{ActionClass, Effect, PartAction, Trait, VerbSpec};
+use crate::model::{Action, EngineState, Moment, ReadingState, State, Thing};
 use crate::prose::Verb;
 use crate::shop::RoleId;
 
 /// Changes the state of a machine by one action.
-pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Act<'a>, at: Moment) {
+pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) {
     let spec = action.verb.spec();
     state.end_conditions(action, spec.has(Trait::TakesTools));
     record(state, action, spec, at);
@@ -42,7 +42,7 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Act<'a>, at: Moment) {
 }
 
 /// Writes an action into the account of what was done.
-fn record(state: &mut State<'_>, action: &Act<'_>, spec: &VerbSpec, at: Moment) {
+fn record(state: &mut State<'_>, action: &Action<'_>, spec: &VerbSpec, at: Moment) {
     let signer = signer(state, action, spec);
     let account = state.account_mut();
     account.count_action();
@@ -52,7 +52,7 @@ fn record(state: &mut State<'_>, action: &Act<'_>, spec: &VerbSpec, at: Moment) 
     if !account.mark_done(action.verb, spec.inverse, thing) {
         return;
     }
-    if matches!(spec.class, Class::Work | Class::Wait) {
+    if matches!(spec.class, ActionClass::Work | ActionClass::Wait) {
         account.forget_fresh_readings();
     }
     match (spec.effect, action.thing) {
@@ -69,7 +69,7 @@ fn record(state: &mut State<'_>, action: &Act<'_>, spec: &VerbSpec, at: Moment) 
 }
 
 /// Who has to sign after an action, where its thing names somebody.
-fn signer(state: &State<'_>, action: &Act<'_>, spec: &VerbSpec) -> Option<RoleId> {
+fn signer(state: &State<'_>, action: &Action<'_>, spec: &VerbSpec) -> Option<RoleId> {
     let machine = state.machine();
     let role = match action.thing {
         // The joint of a part that carries a fluid is signed for once it was looked over.

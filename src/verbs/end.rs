@@ -1,13 +1,13 @@
 //! `end`: a condition no longer holds.
 
-use super::{Class, Effect, Instruction, Trait, Verb, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Says that a condition no longer holds.",
-    class: Class::Wait,
+    class: ActionClass::Wait,
     traits: &[Trait::InFaultTable],
     effect: Effect::Condition(false),
     inverse: Some(Verb::Confirm),
-    instruction: Instruction::Words("do-end"),
+    instruction: DefaultInstruction::Words("do-end"),
     ..VerbSpec::BASE
 };

@@ -1,14 +1,14 @@
 //! `fit`: a part goes back.
 
-use super::{Class, Effect, Instruction, PartState, Qualifier, Trait, Verb, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, PartState, Qualifier, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a part back. A fastener is only started: `tighten` brings it to its torque.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::SignedFor],
     effect: Effect::Part(PartState::fit),
     inverse: Some(Verb::Remove),
-    instruction: Instruction::OfPart(|part, _| {
+    instruction: DefaultInstruction::OfPart(|part, _| {
         if part.is_fastener() {
             "do-start-by-hand"
         } else {

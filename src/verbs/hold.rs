@@ -1,10 +1,10 @@
 //! `hold`: the job stops until somebody has signed.
 
-use super::{Class, Instruction, VerbSpec};
+use super::{ActionClass, DefaultInstruction, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Stops the job until a role has signed.",
-    class: Class::Wait,
-    instruction: Instruction::Words("do-hold"),
+    class: ActionClass::Wait,
+    instruction: DefaultInstruction::Words("do-hold"),
     ..VerbSpec::BASE
 };

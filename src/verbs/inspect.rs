@@ -1,10 +1,10 @@
 //! `inspect`: a part is looked at.
 
-use super::{Class, Effect, Instruction, PartPlace, Trait, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Looks at a part against its limits, and at its joint for leaks.",
-    class: Class::Look,
+    class: ActionClass::Look,
     traits: &[Trait::InFaultTable],
     effect: Effect::Part(|state, action| {
         // A joint with nothing in it can't weep.
@@ -13,6 +13,6 @@ pub(super) const VERB: VerbSpec = VerbSpec {
         }
         state.inspected = Some(action.at);
     }),
-    instruction: Instruction::Words("do-inspect"),
+    instruction: DefaultInstruction::Words("do-inspect"),
     ..VerbSpec::BASE
 };

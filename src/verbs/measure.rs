@@ -1,12 +1,12 @@
 //! `measure`: a reading is taken and written down.
 
-use super::{Class, Effect, Instruction, ReadingState, Trait, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, ReadingState, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Takes a reading and writes it down beside its limits.",
-    class: Class::Look,
+    class: ActionClass::Look,
     traits: &[Trait::InFaultTable, Trait::SignedFor],
     effect: Effect::Reading(ReadingState::Measured),
-    instruction: Instruction::Words("do-measure"),
+    instruction: DefaultInstruction::Words("do-measure"),
     ..VerbSpec::BASE
 };

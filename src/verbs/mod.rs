@@ -21,7 +21,7 @@ pub(crate) use traits::Trait;
 
 /// What kind of action a verb is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Class {
+pub(crate) enum ActionClass {
     /// Changes the machine: readings that were taken before no longer hold.
     Work,
     /// Looks at the machine and changes nothing.
@@ -72,7 +72,7 @@ pub(crate) struct PartAction<'p> {
 ///
 /// A key names a text in the files of words; its places are filled by whoever prints it.
 #[derive(Clone, Copy, Debug)]
-pub(crate) enum Instruction {
+pub(crate) enum DefaultInstruction {
     /// None: the action is never written out.
     None,
     /// The text of this key.
@@ -99,12 +99,12 @@ pub(crate) enum Qualifier {
 pub(crate) struct VerbSpec {
     /// What it does, as a line of the author's reference.
     pub(crate) reference: &'static str,
-    pub(crate) class: Class,
+    pub(crate) class: ActionClass,
     pub(crate) traits: &'static [Trait],
     pub(crate) effect: Effect,
     /// The verb that brings back what this one undid; none where nothing has to be brought back.
     pub(crate) inverse: Option<Verb>,
-    pub(crate) instruction: Instruction,
+    pub(crate) instruction: DefaultInstruction,
     /// The key of the state that a checklist has ticked after it: "closed".
     pub(crate) result: Option<&'static str>,
     pub(crate) qualifier: Qualifier,
@@ -114,11 +114,11 @@ impl VerbSpec {
     /// The base of every row: an action without effect.
     const BASE: VerbSpec = VerbSpec {
         reference: "",
-        class: Class::Refer,
+        class: ActionClass::Refer,
         traits: &[],
         effect: Effect::None,
         inverse: None,
-        instruction: Instruction::None,
+        instruction: DefaultInstruction::None,
         result: None,
         qualifier: Qualifier::None,
     };

@@ -1,12 +1,12 @@
 //! `note`: how a part sits is written down before it comes off.
 
-use super::{Class, Effect, Instruction, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Writes down how a part sits before it comes off.",
-    class: Class::Look,
+    class: ActionClass::Look,
     effect: Effect::Part(|state, action| state.noted = Some(action.at)),
-    instruction: Instruction::OfPart(|part, _| {
+    instruction: DefaultInstruction::OfPart(|part, _| {
         if part.is_linkage() {
             "do-note-seat"
         } else {

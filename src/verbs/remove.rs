@@ -1,10 +1,10 @@
 //! `remove`: a part comes off.
 
-use super::{Class, Effect, Instruction, PartPlace, Trait, Verb, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Takes a part off.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[
         Trait::PutsHandsIn,
         Trait::AlwaysEndangered,
@@ -17,7 +17,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
         state.stage = 0;
     }),
     inverse: Some(Verb::Fit),
-    instruction: Instruction::OfPart(|part, _| match (part.is_fastener(), part.count) {
+    instruction: DefaultInstruction::OfPart(|part, _| match (part.is_fastener(), part.count) {
         (false, _) => "do-remove",
         (true, 0 | 1) => "do-undo",
         (true, _) => "do-undo-several",

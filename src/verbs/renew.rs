@@ -1,10 +1,10 @@
 //! `renew`: a new part goes on.
 
-use super::{Class, Effect, Instruction, PartState, Qualifier, Trait, Verb, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, PartState, Qualifier, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a new part on, and the part on the kit list.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[
         Trait::PutsHandsIn,
         Trait::TakesTools,
@@ -13,7 +13,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     ],
     effect: Effect::Part(PartState::fit),
     inverse: Some(Verb::Remove),
-    instruction: Instruction::OfPart(|part, _| {
+    instruction: DefaultInstruction::OfPart(|part, _| {
         if part.count > 1 {
             "do-renew-several"
         } else {

@@ -1,12 +1,12 @@
 //! `run`: the engine is started.
 
-use super::{Class, Effect, EngineState, Instruction, Trait, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, EngineState, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Starts the engine, as the machine says.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[Trait::InFaultTable],
     effect: Effect::Engine(EngineState::Running),
-    instruction: Instruction::Words("do-run"),
+    instruction: DefaultInstruction::Words("do-run"),
     ..VerbSpec::BASE
 };

@@ -1,10 +1,10 @@
 //! `see`: a cross-reference.
 
-use super::{Class, Trait, VerbSpec};
+use super::{ActionClass, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Refers to a procedure, a fault table, a step or a figure.",
-    class: Class::Refer,
+    class: ActionClass::Refer,
     traits: &[Trait::InFaultTable],
     ..VerbSpec::BASE
 };

@@ -1,10 +1,10 @@
 //! `slacken`: a part is loosened and stays on.
 
-use super::{Class, Effect, Instruction, PartPlace, Trait, Verb, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Loosens a part that stays on.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::OpensJoint],
     effect: Effect::Part(|state, action| {
         // A part that is off can't be turned.
@@ -14,6 +14,6 @@ pub(super) const VERB: VerbSpec = VerbSpec {
         state.stage = 0;
     }),
     inverse: Some(Verb::Tighten),
-    instruction: Instruction::Words("do-slacken"),
+    instruction: DefaultInstruction::Words("do-slacken"),
     ..VerbSpec::BASE
 };

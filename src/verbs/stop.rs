@@ -1,12 +1,12 @@
 //! `stop`: the engine is stopped.
 
-use super::{Class, Effect, EngineState, Instruction, Trait, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, EngineState, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Stops the engine, as the machine says.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[Trait::InFaultTable, Trait::SignedFor],
     effect: Effect::Engine(EngineState::Stopped),
-    instruction: Instruction::Words("do-stop"),
+    instruction: DefaultInstruction::Words("do-stop"),
     ..VerbSpec::BASE
 };

@@ -1,10 +1,10 @@
 //! `tighten`: a fastener is brought to its torque, or to a stage on the way there.
 
-use super::{Class, Effect, Instruction, PartPlace, Qualifier, Trait, Verb, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Qualifier, Trait, Verb, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Brings a fastener to its torque, by its stages and pattern.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[
         Trait::PutsHandsIn,
         Trait::TakesTools,
@@ -26,7 +26,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
         state.stage = stage;
     }),
     inverse: Some(Verb::Slacken),
-    instruction: Instruction::OfPart(|part, stage| match stage {
+    instruction: DefaultInstruction::OfPart(|part, stage| match stage {
         // A clip that nothing turns is pushed home.
         _ if !part.is_fastener() => "do-push-home",
         Some(_) => "do-tighten-stage",

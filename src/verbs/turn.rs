@@ -3,12 +3,12 @@
 //! A crankshaft that is turned by hand can fire the engine, and turns whatever is coupled to it: the
 //! action is endangered by every ignition, voltage and motion that is not isolated.
 
-use super::{Class, Instruction, Trait, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Turns a part by hand, such as a crankshaft.",
-    class: Class::Work,
+    class: ActionClass::Work,
     traits: &[Trait::PutsHandsIn, Trait::AlwaysEndangered],
-    instruction: Instruction::Words("do-turn"),
+    instruction: DefaultInstruction::Words("do-turn"),
     ..VerbSpec::BASE
 };

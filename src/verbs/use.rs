@@ -1,11 +1,11 @@
 //! `use`: a tool is used.
 
-use super::{Class, Instruction, Trait, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Trait, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a tool on the tool list.",
-    class: Class::Use,
+    class: ActionClass::Use,
     traits: &[Trait::InFaultTable],
-    instruction: Instruction::Words("do-use"),
+    instruction: DefaultInstruction::Words("do-use"),
     ..VerbSpec::BASE
 };

@@ -15,7 +15,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
-use crate::quantity::{Part, Quantity, UnitOrder};
+use crate::quantity::{PrintPart, Quantity, UnitOrder};
 use language::{Exception, Language};
 
 /// The language files by their tags (BCP 47). The first is the fallback.
@@ -269,13 +269,13 @@ impl Words {
     /// # Ok::<(), benchleaf::quantity::Error>(())
     /// ```
     #[must_use]
-    pub fn value(&self, parts: &[Part<'_>]) -> String {
+    pub fn value(&self, parts: &[PrintPart<'_>]) -> String {
         let texts = parts.iter().map(|part| match part {
-            Part::Number(number) => number.text(self.data.numbers.decimal_mark),
-            Part::Unit(_) | Part::Sign(_) => part.to_string(),
-            Part::AtLeast(value) => self.say("at-least", &[("value", &self.value(value))]),
-            Part::AtMost(value) => self.say("at-most", &[("value", &self.value(value))]),
-            Part::Range { lower, upper } => {
+            PrintPart::Number(number) => number.text(self.data.numbers.decimal_mark),
+            PrintPart::Unit(_) | PrintPart::Sign(_) => part.to_string(),
+            PrintPart::AtLeast(value) => self.say("at-least", &[("value", &self.value(value))]),
+            PrintPart::AtMost(value) => self.say("at-most", &[("value", &self.value(value))]),
+            PrintPart::Range { lower, upper } => {
                 let (lower, upper) = (self.value(lower), self.value(upper));
                 self.say("range", &[("lower", &lower), ("upper", &upper)])
             }
@@ -292,9 +292,9 @@ impl Words {
     /// The number of a quantity without its unit.
     pub(crate) fn number(&self, quantity: &Quantity) -> String {
         let parts = quantity.parts();
-        let numbers: Vec<Part<'_>> = parts
+        let numbers: Vec<PrintPart<'_>> = parts
             .into_iter()
-            .filter(|part| matches!(part, Part::Number(_)))
+            .filter(|part| matches!(part, PrintPart::Number(_)))
             .collect();
         self.value(&numbers)
     }

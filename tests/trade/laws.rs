@@ -3,9 +3,9 @@
 use super::{quantity, ratio};
 use benchleaf::quantity::{Limits, Quantity, Rational, Unit};
 use benchleaf::trade::{
-    Choice, Class, Condition, Day, Drive, Head, Level, Material, Series, Tapped, Thread,
-    TorqueTool, choose_tool, extension_setting, frequency, mixture_of, oil_for, petrol_to_fill,
-    synchronous_speed, takes, unit_slips,
+    AdequacyLevel, Choice, Condition, Day, Drive, Head, Material, Series, StrengthClass, Tapped,
+    Thread, TorqueTool, choose_tool, extension_setting, frequency, mixture_of, oil_for,
+    petrol_to_fill, synchronous_speed, takes, unit_slips,
 };
 use proptest::prelude::*;
 
@@ -50,7 +50,7 @@ proptest! {
     #[test]
     fn nothing_typed_makes_a_parser_fail_but_by_an_error(text in "\\PC{0,20}|[M#0-9x./ UNCF\"-]{0,14}") {
         let thread = Thread::parse(&text);
-        let class = Class::parse(&text);
+        let class = StrengthClass::parse(&text);
         let _ = (Drive::parse(&text), Day::parse(&text), Condition::parse(&text), Material::parse(&text));
         if let (Ok(thread), Ok(class)) = (&thread, class) {
             let _ = takes(thread, class, Condition::Dry, None);
@@ -91,7 +91,7 @@ proptest! {
     fn a_stronger_bolt_takes_more(thread in metric(), condition in prop::sample::select(Condition::ALL)) {
         let torques: Vec<Rational> = BOLTS
             .iter()
-            .filter_map(|class| takes(&thread, Class::parse(class).unwrap(), condition, None).ok())
+            .filter_map(|class| takes(&thread, StrengthClass::parse(class).unwrap(), condition, None).ok())
             .map(|takes| takes.torque.value() / takes.strength.proof.value())
             .collect();
         // T goes with the proof stress alone.
@@ -105,7 +105,7 @@ proptest! {
         shorter in 1..5_000_i64,
         more in 0..5_000_i64,
     ) {
-        let class = Class::parse(class).unwrap();
+        let class = StrengthClass::parse(class).unwrap();
         let hold = |engagement: i64| {
             let length = hundredths(engagement, Unit::MILLIMETRE);
             let tapped = Tapped::new(Material::Aluminium, length).unwrap();
@@ -202,7 +202,7 @@ proptest! {
         let tool = TorqueTool::new(&super::limits("5 N·m to 100 N·m"), Some(&percent)).unwrap();
         let torque = limits(lower, width, "N·m");
         let adequacy = tool.judge(&torque).unwrap();
-        prop_assert_eq!(adequacy.level == Level::OutOfRange, !tool.covers(&torque));
+        prop_assert_eq!(adequacy.level == AdequacyLevel::OutOfRange, !tool.covers(&torque));
         let part = ratio(tenths, 1000);
         if let Some((least, most)) = adequacy.window {
             let off = |set: &Quantity, part: Rational| {

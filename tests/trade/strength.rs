@@ -2,12 +2,12 @@
 
 use super::{near, number, quantity, ratio, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
-use benchleaf::trade::{Class, Strength, Thread};
+use benchleaf::trade::{Strength, StrengthClass, Thread};
 use toml::Table;
 
 fn strength(class: &str, thread: &str) -> Strength {
     let thread = Thread::parse(thread).expect(thread);
-    let class = Class::parse(class).unwrap_or_else(|error| panic!("{class}: {error}"));
+    let class = StrengthClass::parse(class).unwrap_or_else(|error| panic!("{class}: {error}"));
     class
         .strength(&thread)
         .unwrap_or_else(|error| panic!("{class} on {thread}: {error}"))
@@ -124,7 +124,7 @@ fn what_is_no_marking_says_what_was_expected() {
         ("04", "`04`", None),
         ("7", "`7`", None),
     ] {
-        let error = Class::parse(typed).unwrap_err();
+        let error = StrengthClass::parse(typed).unwrap_err();
         assert_eq!(error.to_string(), format!("{expected}, found {found}"));
         assert_eq!(error.help(), help, "{typed}");
     }
@@ -169,7 +169,7 @@ fn a_class_belongs_to_a_system_and_to_sizes() {
             "expected a diameter that `8.8` is made in (to M39), found `M42`",
         ),
     ] {
-        let class = Class::parse(class).unwrap();
+        let class = StrengthClass::parse(class).unwrap();
         let error = class.strength(&Thread::parse(thread).unwrap()).unwrap_err();
         assert_eq!(error.to_string(), message);
     }

@@ -3,12 +3,12 @@
 use super::{apart, limits, near, number, plain, quantity, ratio, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
 use benchleaf::trade::{
-    Class, Condition, Material, Takes, Tapped, Thread, takes, torque_for, unit_slips,
+    Condition, Material, StrengthClass, Takes, Tapped, Thread, takes, torque_for, unit_slips,
 };
 
 fn joint(thread: &str, class: &str, condition: Condition, tapped: Option<&Tapped>) -> Takes {
     let thread = Thread::parse(thread).expect(thread);
-    let class = Class::parse(class).expect(class);
+    let class = StrengthClass::parse(class).expect(class);
     takes(&thread, class, condition, tapped).unwrap()
 }
 

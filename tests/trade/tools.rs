@@ -3,8 +3,8 @@
 use super::{apart, limits, number, plain, quantity, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
 use benchleaf::trade::{
-    Adequacy, Choice, Day, Level, Meter, TorqueTool, check_stages, choose_tool, extension_setting,
-    last_day_of_calibration,
+    Adequacy, AdequacyLevel, Choice, Day, Meter, TorqueTool, check_stages, choose_tool,
+    extension_setting, last_day_of_calibration,
 };
 
 fn tool(range: &str, tolerance: Option<&str>) -> TorqueTool {
@@ -20,7 +20,11 @@ fn a_tool_is_used_in_its_range() {
                 let torque = limits(torque.as_str().unwrap());
                 assert_eq!(tool.covers(&torque), inside, "{torque} in {row}");
                 let level = tool.judge(&torque).unwrap().level;
-                assert_eq!(level == Level::OutOfRange, !inside, "{torque} in {row}");
+                assert_eq!(
+                    level == AdequacyLevel::OutOfRange,
+                    !inside,
+                    "{torque} in {row}"
+                );
             }
         }
     }
@@ -42,11 +46,11 @@ fn the_error_is_that_of_the_standard() {
         let set = value(&row, "set");
         assert_eq!((least.value(), most.value()), (set.value(), set.value()));
         assert_eq!(plain(adequacy.ratio.unwrap()), "1.0:1");
-        assert_eq!(adequacy.level, Level::Close);
+        assert_eq!(adequacy.level, AdequacyLevel::Close);
     }
 }
 
-fn said(adequacy: Adequacy) -> (Level, String, String) {
+fn said(adequacy: Adequacy) -> (AdequacyLevel, String, String) {
     let none = || "none".to_owned();
     let window = adequacy.window;
     (
@@ -62,44 +66,44 @@ fn a_tool_is_judged_by_the_limits_it_leaves() {
         (
             "10 N·m ± 1 N·m",
             "2.5 %",
-            Level::Ample,
+            AdequacyLevel::Ample,
             "4.0:1",
             "9.24 N·m to 10.73 N·m",
         ),
         (
             "10 N·m ± 1 N·m",
             "2.51 %",
-            Level::Close,
+            AdequacyLevel::Close,
             "3.9:1",
             "9.24 N·m to 10.73 N·m",
         ),
         (
             "10 N·m ± 1 N·m",
             "10 %",
-            Level::Close,
+            AdequacyLevel::Close,
             "1.0:1",
             "10.00 N·m to 10.00 N·m",
         ),
         (
             "10 N·m ± 1 N·m",
             "10.1 %",
-            Level::TooCoarse,
+            AdequacyLevel::TooCoarse,
             "0.9:1",
             "none",
         ),
         (
             "9 N·m +1/-0",
             "4 %",
-            Level::Close,
+            AdequacyLevel::Close,
             "1.3:1",
             "9.375 N·m to 9.615 N·m",
         ),
-        ("9 N·m", "4 %", Level::Ample, "none", "none"),
-        ("at most 9 N·m", "4 %", Level::Ample, "none", "none"),
+        ("9 N·m", "4 %", AdequacyLevel::Ample, "none", "none"),
+        ("at most 9 N·m", "4 %", AdequacyLevel::Ample, "none", "none"),
         (
             "90 N·m ± 10 N·m",
             "4 %",
-            Level::OutOfRange,
+            AdequacyLevel::OutOfRange,
             "2.7:1",
             "83.4 N·m to 96.1 N·m",
         ),
@@ -262,7 +266,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
             Some("10 rpm"),
             None,
             "3150 rpm ± 150 rpm",
-            Level::Ample,
+            AdequacyLevel::Ample,
             "30.0:1",
             "3005 rpm to 3295 rpm",
         ),
@@ -270,7 +274,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
             Some("100 rpm"),
             Some("50 rpm"),
             "3150 rpm ± 150 rpm",
-            Level::Close,
+            AdequacyLevel::Close,
             "1.5:1",
             "3100 rpm to 3200 rpm",
         ),
@@ -278,7 +282,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
             None,
             Some("5 %"),
             "3150 rpm ± 150 rpm",
-            Level::TooCoarse,
+            AdequacyLevel::TooCoarse,
             "0.9:1",
             "none",
         ),
@@ -286,7 +290,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
             Some("0.05 mm"),
             None,
             "0.7 mm ± 0.1 mm",
-            Level::Ample,
+            AdequacyLevel::Ample,
             "4.0:1",
             "0.625 mm to 0.775 mm",
         ),
@@ -294,7 +298,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
             Some("1 thou"),
             None,
             "0.006 in to 0.010 in",
-            Level::Ample,
+            AdequacyLevel::Ample,
             "4.0:1",
             "0.006 50 in to 0.009 50 in",
         ),
@@ -302,7 +306,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
             Some("1 °C"),
             Some("1 °F"),
             "80 °C ± 2 °C",
-            Level::Close,
+            AdequacyLevel::Close,
             "1.8:1",
             "79.06 °C to 80.94 °C",
         ),
@@ -310,7 +314,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
             Some("1 bar"),
             None,
             "at least 8 bar",
-            Level::Ample,
+            AdequacyLevel::Ample,
             "none",
             "none",
         ),

@@ -3,10 +3,10 @@
 use super::engine::{Html, fault};
 use super::pieces::{Piece, PieceContent};
 use super::place::{PieceAddresses, Place};
-use crate::page::{Block, Section, Step, StepContent};
+use crate::page::{Block, SheetSection, SheetStep, SheetStepContent};
 use crate::render::RenderError;
 use crate::render::address::{Addresses, machine_anchor, place_prefix, step_anchor, stop_anchor};
-use crate::site::Part;
+use crate::site::SitePart;
 use std::borrow::Cow;
 use tera::value::Key;
 use tera::{Context, Map, Value};
@@ -20,24 +20,28 @@ fn map(entries: Vec<(&'static str, Value)>) -> Value {
 
 impl Html {
     /// A part of a page as the templates read it, its blocks laid out.
-    pub(super) fn part(&self, part: &Part, addresses: &Addresses) -> Result<Value, RenderError> {
+    pub(super) fn part(
+        &self,
+        part: &SitePart,
+        addresses: &Addresses,
+    ) -> Result<Value, RenderError> {
         let place = |prefix| Place {
             kind: "site",
             prefix,
             addresses,
         };
         Ok(match part {
-            Part::Blocks { blocks } => map(vec![
+            SitePart::Blocks { blocks } => map(vec![
                 ("part", "blocks".into()),
                 ("blocks", self.laid(blocks, place(""))?),
             ]),
-            Part::Links { id, title, entries } => map(vec![
+            SitePart::Links { id, title, entries } => map(vec![
                 ("part", "links".into()),
                 ("anchor", id.to_string().into()),
                 ("title", title.as_str().into()),
                 ("entries", self.value(entries)?),
             ]),
-            Part::OnMachine {
+            SitePart::OnMachine {
                 machine,
                 name,
                 facts,
@@ -60,7 +64,7 @@ impl Html {
         for block in blocks {
             laid.push(match block {
                 // Field by field, so that nothing that a section gets is forgotten here.
-                Block::Section(Section {
+                Block::Section(SheetSection {
                     id,
                     title,
                     from,
@@ -97,7 +101,7 @@ impl Html {
         Ok(laid.into())
     }
 
-    fn step(&self, step: &Step, place: Place<'_>) -> Result<Value, RenderError> {
+    fn step(&self, step: &SheetStep, place: Place<'_>) -> Result<Value, RenderError> {
         self.piece(&Piece {
             component: match place.kind {
                 "bench-checklist" => "line",
@@ -111,7 +115,11 @@ impl Html {
     }
 
     /// What is done in a step, wherever and under whatever number it is done.
-    fn what(&self, content: &StepContent, addresses: PieceAddresses) -> Result<Value, RenderError> {
+    fn what(
+        &self,
+        content: &SheetStepContent,
+        addresses: PieceAddresses,
+    ) -> Result<Value, RenderError> {
         self.piece(&Piece {
             component: "what",
             kind: "",

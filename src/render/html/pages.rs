@@ -3,10 +3,10 @@
 use super::engine::Html;
 use super::filters::script_text;
 use super::place::Place;
-use crate::page::{Block, Head, Sheet, SheetKind, figures, links};
+use crate::page::{Block, Sheet, SheetHead, SheetKind, figures, links};
 use crate::render::RenderError;
 use crate::render::address::{Addresses, AddressesOf, Paths};
-use crate::site::{Nav, Page, PageHead, Part};
+use crate::site::{Nav, PageHead, SitePage, SitePart};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use tera::Value;
@@ -25,7 +25,7 @@ struct SheetPage<'a> {
 #[derive(Serialize)]
 struct WithoutBody<'a> {
     kind: SheetKind,
-    head: &'a Head,
+    head: &'a SheetHead,
 }
 
 /// What the script of a checklist knows of its page.
@@ -50,7 +50,7 @@ struct Search<'a> {
 
 /// What a page of the site reads.
 #[derive(Serialize)]
-struct SitePage<'a> {
+struct SitePageInput<'a> {
     page: &'a PageHead,
     search: Search<'a>,
     language: &'a str,
@@ -76,17 +76,17 @@ impl Html {
     #[must_use]
     pub fn addresses_of_page(
         paths: Paths<'_>,
-        page: &Page,
+        page: &SitePage,
         has_pdf: &dyn Fn(&str) -> bool,
     ) -> Addresses {
         let mut addresses = AddressesOf::new(paths, &page.head.page, has_pdf);
         page.links().for_each(|link| addresses.listed(&link.target));
         for part in &page.parts {
             match part {
-                Part::Blocks { blocks } | Part::OnMachine { blocks, .. } => {
+                SitePart::Blocks { blocks } | SitePart::OnMachine { blocks, .. } => {
                     add(&mut addresses, blocks);
                 }
-                Part::Links { .. } => {}
+                SitePart::Links { .. } => {}
             }
         }
         addresses.done()
@@ -142,7 +142,7 @@ impl Html {
     /// When a template has a fault, or no piece for what is on the page.
     pub fn page(
         &self,
-        page: &Page,
+        page: &SitePage,
         prefix: &str,
         addresses: &Addresses,
     ) -> Result<String, RenderError> {
@@ -151,7 +151,7 @@ impl Html {
         self.render(
             "site.html",
             &[("parts", parts.into())],
-            &SitePage {
+            &SitePageInput {
                 page: &page.head,
                 search: Search {
                     prefix,

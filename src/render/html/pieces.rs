@@ -7,7 +7,7 @@
 
 use super::place::PieceAddresses;
 use crate::cache::Memo;
-use crate::page::{Block, Step, StepContent};
+use crate::page::{Block, SheetStep, SheetStepContent};
 use std::borrow::Cow;
 use tera::Value;
 
@@ -30,8 +30,8 @@ pub(super) struct Piece<'p> {
 #[derive(Clone, Copy, Debug, Hash)]
 pub(super) enum PieceContent<'p> {
     Block(&'p Block),
-    Step(&'p Step),
-    Content(&'p StepContent),
+    Step(&'p SheetStep),
+    Content(&'p SheetStepContent),
 }
 
 /// The markup of pieces, in one language and with one set of templates.

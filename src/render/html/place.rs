@@ -1,6 +1,6 @@
 //! Where a piece of a page is, and what it has in the place of its targets and figures.
 
-use crate::page::{Block, Cell, Figure, LinkTarget, StepContent, visit_block, visit_content};
+use crate::page::{Block, Cell, Figure, LinkTarget, SheetStepContent, visit_block, visit_content};
 use crate::render::address::{Addresses, entry_anchor, figure_anchor};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -63,7 +63,7 @@ impl PieceAddresses {
         own
     }
 
-    pub(super) fn of_content(content: &StepContent, place: Place<'_>) -> PieceAddresses {
+    pub(super) fn of_content(content: &SheetStepContent, place: Place<'_>) -> PieceAddresses {
         let mut own = PieceAddresses::default();
         let (links, figures) = (&mut own.links, &mut own.figures);
         visit_content(

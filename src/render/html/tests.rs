@@ -2,10 +2,10 @@ use super::Html;
 use super::filters::css;
 use super::shared::shared_files;
 use crate::output::MARK;
-use crate::page::{Block, LinkTarget, OutputContext, Run, Sheet, SheetKind};
+use crate::page::{Block, LinkTarget, OutputContext, Sheet, SheetKind, TextRun};
 use crate::render::address::{Addresses, Paths};
 use crate::render::{Look, sample};
-use crate::site::{Nav, Page};
+use crate::site::{Nav, SitePage};
 use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -26,7 +26,7 @@ fn sheet(html: &Html, sheet: &Sheet, pdf: bool) -> String {
 }
 
 /// A page of the site in an edition, where only the shop sheet has a PDF.
-fn site_page(html: &Html, page: &Page, output: &OutputContext) -> String {
+fn site_page(html: &Html, page: &SitePage, output: &OutputContext) -> String {
     let paths = Paths::new(output, None);
     let addresses = Html::addresses_of_page(paths, page, &|path| path.ends_with("-shop-sheet"));
     html.page(page, &paths.prefix(), &addresses)
@@ -132,9 +132,9 @@ fn a_pdf_is_linked_only_where_there_is_one() {
 fn an_address_that_is_no_web_address_is_no_link() {
     let mut leaf = sample::bare(SheetKind::ShopSheet);
     leaf.blocks = vec![Block::Text {
-        runs: vec![Run::link(
+        runs: vec![TextRun::link(
             LinkTarget::Web("javascript:alert(1)".to_owned()),
-            vec![Run::text("here")],
+            vec![TextRun::text("here")],
         )],
     }];
     let page = sheet(&html(), &leaf, false);

@@ -56,10 +56,10 @@ fn flat(text: &str) -> String {
 
 /// A manual of two chapters, the second with references to both.
 fn manual() -> Manual {
-    use crate::manual::{Chapter, ManualHead, Piece};
-    use crate::page::Run;
+    use crate::manual::{Chapter, ManualHead, ManualPiece};
+    use crate::page::TextRun;
     let head = sample::bare(SheetKind::ShopSheet).head;
-    let heading = |level, title: &str| Piece::Heading {
+    let heading = |level, title: &str| ManualPiece::Heading {
         level,
         listed: true,
         title: title.to_owned(),
@@ -67,9 +67,12 @@ fn manual() -> Manual {
     };
     let refer = |term: &str| {
         let target = LinkTarget::Term(term.to_owned());
-        [Run::link(target, vec![Run::text(term)]), Run::Break]
+        [
+            TextRun::link(target, vec![TextRun::text(term)]),
+            TextRun::Break,
+        ]
     };
-    let blocks = |blocks| Piece::Blocks {
+    let blocks = |blocks| ManualPiece::Blocks {
         level: 3,
         marked: false,
         about: None,
@@ -119,7 +122,7 @@ fn a_reference_is_silent_about_its_own_page_unless_all_are_asked_for() {
         quiet.contains("far (page 2) near") && !quiet.contains("near (page"),
         "{quiet}"
     );
-    let request = Request {
+    let request = TypstRequest {
         entry: "manual.typ",
         pages: "all",
         path: "manual",

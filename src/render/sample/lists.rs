@@ -1,31 +1,31 @@
 //! What the sample shop sheet says before the steps: the introduction, the hazards, and the lists.
 
 use super::parts::{moving, name, petrol, runs, section, strings, table, value};
-use crate::page::{Block, Cell, JobId, LinkTarget, Run, SectionId, Topic, Value};
+use crate::page::{Block, Cell, JobId, LinkTarget, SectionId, TextRun, Topic, Value};
 
 /// What stands before the steps of a shop sheet.
 pub(super) fn front() -> Vec<Block> {
     vec![
         Block::Text {
             runs: vec![
-                Run::text("A governor that "),
-                Run::Emphasis {
+                TextRun::text("A governor that "),
+                TextRun::Emphasis {
                     runs: runs("hunts"),
                 },
-                Run::text(
+                TextRun::text(
                     " or lags mostly has a dry or bent linkage. This job frees it, sets it and \
                      proves the speed; ",
                 ),
-                Run::link(
+                TextRun::link(
                     LinkTarget::Job(JobId::new("tarn-t7", "float-bowl")),
                     runs("Float bowl and jet"),
                 ),
-                Run::text(" comes first where the engine also surges under load; "),
-                Run::link(
+                TextRun::text(" comes first where the engine also surges under load; "),
+                TextRun::link(
                     LinkTarget::Web("https://example.org/governors?a=1&b=2".to_owned()),
                     runs("how governors work"),
                 ),
-                Run::text("."),
+                TextRun::text("."),
             ],
         },
         section(
@@ -86,7 +86,7 @@ pub(super) fn lists() -> Vec<Block> {
                     vec![
                         name("manifold gasket"),
                         Cell::Text {
-                            runs: vec![Run::Code {
+                            runs: vec![TextRun::Code {
                                 text: "T7-1185".to_owned(),
                             }],
                         },

@@ -8,8 +8,8 @@ mod replace;
 mod steps;
 
 use crate::page::{
-    Block, Cell, Edition, Fact, Head, JobId, OutputContext, PageId, Paper, SectionId, Sheet,
-    SheetKind, SignLine, Step, StepContent, Topic,
+    Block, Cell, Edition, Fact, JobId, OutputContext, PageId, Paper, SectionId, Sheet, SheetHead,
+    SheetKind, SheetStep, SheetStepContent, SignLine, Topic,
 };
 use crate::tree::{self, Memory};
 use crate::words::{DEFAULT_LANGUAGE, Words};
@@ -78,8 +78,8 @@ pub(super) fn outputs(languages: &[&str]) -> Vec<OutputContext> {
 }
 
 /// The head of the sample job.
-pub(super) fn head(kind: SheetKind) -> Head {
-    Head {
+pub(super) fn head(kind: SheetKind) -> SheetHead {
+    SheetHead {
         kind_title: Words::english().get(kind.title_key()).to_owned(),
         title: "Governor linkage: free and reset".to_owned(),
         machine: Some("Tarn T7 tiller".to_owned()),
@@ -171,7 +171,7 @@ pub(super) fn checklist() -> Sheet {
 }
 
 /// Every step below some blocks.
-fn steps_mut(blocks: &mut [Block]) -> Vec<&mut Step> {
+fn steps_mut(blocks: &mut [Block]) -> Vec<&mut SheetStep> {
     let mut found = Vec::new();
     for block in blocks {
         match block {
@@ -184,7 +184,7 @@ fn steps_mut(blocks: &mut [Block]) -> Vec<&mut Step> {
 }
 
 /// What is done in a step, to be changed.
-fn content_mut(step: &mut Step) -> &mut StepContent {
+fn content_mut(step: &mut SheetStep) -> &mut SheetStepContent {
     std::sync::Arc::make_mut(&mut step.content)
 }
 
@@ -193,7 +193,7 @@ pub(super) fn bare(kind: SheetKind) -> Sheet {
     Sheet {
         page: page_id(kind),
         kind,
-        head: Head {
+        head: SheetHead {
             data_note: None,
             revised: None,
             facts: Vec::new(),
@@ -207,7 +207,7 @@ pub(super) fn bare(kind: SheetKind) -> Sheet {
 /// A job of many steps, some of them with a name that is longer than a line.
 pub(super) fn long(kind: SheetKind) -> Sheet {
     let mut steps = Steps(0);
-    let mut made: Vec<Step> = (0..60)
+    let mut made: Vec<SheetStep> = (0..60)
         .map(|_| {
             steps.step("Undo the next of the sixty screws and put it into its place in the tray.")
         })

@@ -1,12 +1,12 @@
 //! A sample page of the site.
 
 use super::page_id;
-use crate::page::{Block, Fact, LinkTarget, PageId, Run, SectionId, SheetKind};
-use crate::site::{Entry, Link, Nav, Page, PageHead, PageKind, Part};
+use crate::page::{Block, Fact, LinkTarget, PageId, SectionId, SheetKind, TextRun};
+use crate::site::{Link, Nav, PageHead, PageKind, SiteEntry, SitePage, SitePart};
 use crate::words::{DEFAULT_LANGUAGE, Words};
 
 /// A machine's page with every text set to `text` where one is given.
-pub(in crate::render) fn page(text: Option<&str>) -> Page {
+pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
     let say = |usual: &str| text.unwrap_or(usual).to_owned();
     let sheet = |kind: SheetKind| {
         let title = Words::english().get(kind.title_key());
@@ -42,13 +42,13 @@ pub(in crate::render) fn page(text: Option<&str>) -> Page {
             "These leaves do not replace the equipment maker's instructions.",
         )],
     };
-    Page {
+    SitePage {
         head,
         parts: vec![
-            Part::Links {
+            SitePart::Links {
                 id: SectionId::System("governor".to_owned()),
                 title: say("Governor"),
-                entries: vec![Entry {
+                entries: vec![SiteEntry {
                     link: Link {
                         title: say("Governor linkage: free and reset"),
                         target: LinkTarget::procedure("governor-linkage"),
@@ -60,13 +60,13 @@ pub(in crate::render) fn page(text: Option<&str>) -> Page {
                     ],
                 }],
             },
-            Part::OnMachine {
+            SitePart::OnMachine {
                 machine: "tarn-t7".to_owned(),
                 name: say("Tarn T7 tiller"),
                 facts: Vec::new(),
                 links: Vec::new(),
                 blocks: vec![Block::Text {
-                    runs: vec![Run::text(say("Free the linkage."))],
+                    runs: vec![TextRun::text(say("Free the linkage."))],
                 }],
             },
         ],

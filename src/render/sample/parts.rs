@@ -1,8 +1,8 @@
 //! The small parts that the sample sheets are put together from.
 
 use crate::page::{
-    Block, Cell, Column, Detail, Run, SafetyMessage, Section, SectionId, SignalWord, Step,
-    StepContent, Table, Value,
+    Block, Cell, Column, Detail, SafetyMessage, SectionId, SheetSection, SheetStep,
+    SheetStepContent, SignalWord, Table, TextRun, Value,
 };
 use std::sync::Arc;
 
@@ -26,8 +26,8 @@ pub(super) fn strings(texts: &[&str]) -> Vec<String> {
     texts.iter().map(|text| (*text).to_owned()).collect()
 }
 
-pub(super) fn runs(text: &str) -> Vec<Run> {
-    vec![Run::text(text)]
+pub(super) fn runs(text: &str) -> Vec<TextRun> {
+    vec![TextRun::text(text)]
 }
 
 pub(super) fn message(
@@ -102,26 +102,26 @@ pub(super) fn lever() -> SafetyMessage {
 pub(super) struct Steps(pub(super) u32);
 
 impl Steps {
-    pub(super) fn step(&mut self, text: &str) -> Step {
+    pub(super) fn step(&mut self, text: &str) -> SheetStep {
         self.0 += 1;
-        Step {
+        SheetStep {
             number: self.0,
             same_as: None,
             before: Vec::new(),
-            content: Arc::new(StepContent {
+            content: Arc::new(SheetStepContent {
                 text: runs(text),
-                ..StepContent::default()
+                ..SheetStepContent::default()
             }),
         }
     }
 
-    pub(super) fn plain(&mut self, texts: &[&str]) -> Vec<Step> {
+    pub(super) fn plain(&mut self, texts: &[&str]) -> Vec<SheetStep> {
         texts.iter().map(|text| self.step(text)).collect()
     }
 }
 
 pub(super) fn section(title: &str, id: SectionId, from: Option<&str>, blocks: Vec<Block>) -> Block {
-    Block::Section(Section {
+    Block::Section(SheetSection {
         id,
         title: title.to_owned(),
         from: from.map(str::to_owned),

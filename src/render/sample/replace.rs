@@ -1,7 +1,7 @@
 //! The sample shop sheet with another text in every place.
 
 use super::{content_mut, shop_sheet};
-use crate::page::{Blank, Block, Cell, Figure, Run, SafetyMessage, Sheet, Step, Value};
+use crate::page::{Blank, Block, Cell, Figure, SafetyMessage, Sheet, SheetStep, TextRun, Value};
 
 /// The sample shop sheet with every text of a user's replaced. What identifies
 /// things (ids, the language) stays.
@@ -80,16 +80,16 @@ fn replace_all(texts: &mut [String], text: &str) {
     }
 }
 
-fn replace_in_runs(runs: &mut [Run], text: &str) {
+fn replace_in_runs(runs: &mut [TextRun], text: &str) {
     for run in runs {
         match run {
-            Run::Text { text: one } | Run::Code { text: one } => text.clone_into(one),
-            Run::Strong { runs } | Run::Emphasis { runs } => replace_in_runs(runs, text),
-            Run::Link { runs, name, .. } => {
+            TextRun::Text { text: one } | TextRun::Code { text: one } => text.clone_into(one),
+            TextRun::Strong { runs } | TextRun::Emphasis { runs } => replace_in_runs(runs, text),
+            TextRun::Link { runs, name, .. } => {
                 replace_in_runs(runs, text);
                 *name = Some(text.to_owned());
             }
-            Run::PageNumber { .. } | Run::Break => {}
+            TextRun::PageNumber { .. } | TextRun::Break => {}
         }
     }
 }
@@ -122,7 +122,7 @@ fn replace_in_figure(figure: &mut Figure, text: &str) {
     figure.caption = Some(text.to_owned());
 }
 
-fn replace_in_step(step: &mut Step, text: &str) {
+fn replace_in_step(step: &mut SheetStep, text: &str) {
     step.before
         .iter_mut()
         .for_each(|message| replace_in_message(message, text));

@@ -2,9 +2,11 @@
 
 use super::parts::{Steps, detail, lever, moving, petrol, runs, section, spring, strings, value};
 use super::{FIGURE, content_mut, job};
-use crate::page::{Blank, Block, Figure, FigureId, LinkTarget, Run, SectionId, Step, Value};
+use crate::page::{
+    Blank, Block, Figure, FigureId, LinkTarget, SectionId, SheetStep, TextRun, Value,
+};
 
-fn make_safe(steps: &mut Steps) -> Vec<Step> {
+fn make_safe(steps: &mut Steps) -> Vec<SheetStep> {
     let mut made = steps.plain(&[
         "Switch off, pull the plug cap and tie it clear of the plug.",
         "Pull the starter once: no spark.",
@@ -14,7 +16,7 @@ fn make_safe(steps: &mut Steps) -> Vec<Step> {
     made
 }
 
-fn take_off(steps: &mut Steps) -> Vec<Step> {
+fn take_off(steps: &mut Steps) -> Vec<SheetStep> {
     let mut made = steps.plain(&[
         "Remove the air cleaner cover and the element.",
         "Note which hole the governor rod sits in, then tip it and slide it out.",
@@ -24,19 +26,19 @@ fn take_off(steps: &mut Steps) -> Vec<Step> {
         "Remove the manifold gasket.",
     ]);
     content_mut(&mut made[1]).text = vec![
-        Run::text("Note "),
-        Run::Strong {
+        TextRun::text("Note "),
+        TextRun::Strong {
             runs: runs("which hole"),
         },
-        Run::text(" the governor rod sits in, then tip it and slide it out, see "),
-        Run::link(
+        TextRun::text(" the governor rod sits in, then tip it and slide it out, see "),
+        TextRun::link(
             LinkTarget::Step {
                 job: job(),
                 step: 16,
             },
             runs("step 16"),
         ),
-        Run::text("."),
+        TextRun::text("."),
     ];
     content_mut(&mut made[1]).blanks = vec![Blank::Choice {
         label: "Governor rod sat in".to_owned(),
@@ -63,17 +65,17 @@ fn take_off(steps: &mut Steps) -> Vec<Step> {
     content_mut(&mut made[4]).notes = vec![
         runs("Fuel stays in the bowl: tipped, it runs out at the main nozzle."),
         vec![
-            Run::text("The mark "),
-            Run::Code {
+            TextRun::text("The mark "),
+            TextRun::Code {
                 text: "T7-F 2".to_owned(),
             },
-            Run::text(" on the flange points up."),
+            TextRun::text(" on the flange points up."),
         ],
     ];
     made
 }
 
-fn put_back(steps: &mut Steps) -> Vec<Step> {
+fn put_back(steps: &mut Steps) -> Vec<SheetStep> {
     let mut made = steps.plain(&[
         "Clean both faces of the manifold: inlet port and carburettor flange.",
         "Fit a new manifold gasket.",
@@ -119,7 +121,7 @@ fn put_back(steps: &mut Steps) -> Vec<Step> {
     made
 }
 
-fn set(steps: &mut Steps) -> Vec<Step> {
+fn set(steps: &mut Steps) -> Vec<SheetStep> {
     let mut made = steps.plain(&[
         "Open the fuel tap and look at every joint for a minute: nothing is wet.",
         "Push the plug cap home.",
@@ -146,7 +148,7 @@ fn set(steps: &mut Steps) -> Vec<Step> {
 }
 
 pub(super) fn sections(steps: &mut Steps) -> Vec<Block> {
-    let steps_of = |steps: Vec<Step>| vec![Block::Steps { steps }];
+    let steps_of = |steps: Vec<SheetStep>| vec![Block::Steps { steps }];
     vec![
         section(
             "Make safe",

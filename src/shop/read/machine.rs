@@ -1,8 +1,8 @@
 //! A machine's file.
 
 use super::super::{
-    ConditionId, Energy, EnergyId, EnergyKind, Engine, Fluid, FluidId, FluidState, Generator,
-    LostBy, Machine, MachineId, Records, Run, RunCondition, Shop, Sourced, Valve, ValveId,
+    ConditionId, Energy, EnergyId, EnergyKind, Engine, EngineRun, Fluid, FluidId, FluidState,
+    Generator, LostBy, Machine, MachineId, Records, RunCondition, Shop, Sourced, Valve, ValveId,
     ValveState, rules,
 };
 use super::fields::{choice, need_prose, no_actions, owned, prose, read_file, spec};
@@ -42,7 +42,7 @@ pub(super) fn read_machine(
         parts: Records::default(),
         readings: Records::default(),
         conditions: Records::default(),
-        run: Run::default(),
+        run: EngineRun::default(),
         file: file.id,
         whole: true,
     };
@@ -157,12 +157,12 @@ fn read_run(
     machine: &str,
     keys: &MachineKeys<'_>,
     findings: &mut Findings,
-) -> Run {
+) -> EngineRun {
     let of = format!("`run` of machine `{machine}`");
     let (parts, conditions) = (&keys.parts, &keys.conditions);
     let measure = &names::RUN_MEASURE;
     let signer = &names::RUN_SIGNED_BY;
-    let read = Run {
+    let read = EngineRun {
         needs: conditions.all_named(run, &names::RUN_NEEDS, &of, findings),
         may_lack: parts.all_named(run, &names::RUN_MAY_LACK, &of, findings),
         looks: parts.all_named(run, &names::RUN_LOOKS, &of, findings),

@@ -15,7 +15,7 @@ use crate::finding::{Finding, Findings};
 use crate::prose::ThingKind;
 use crate::quantity::UnitOrder;
 use crate::record::Keys;
-use crate::tree::{Kind, Source, Tree};
+use crate::tree::{Source, SourceKind, Tree};
 use crate::words::DEFAULT_LANGUAGE;
 use fields::read_file;
 use keys::{Known, ShopKeys};
@@ -46,27 +46,27 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         half_read: Vec::new(),
     };
     // Records name others, of their own file and of those above it here.
-    let of_kind = |kind: &Kind| tree.files.iter().find(|file| file.kind == *kind);
-    let shop_file = of_kind(&Kind::Shop);
+    let of_kind = |kind: &SourceKind| tree.files.iter().find(|file| file.kind == *kind);
+    let shop_file = of_kind(&SourceKind::Shop);
     if let Some(file) = shop_file {
         let is_whole = read_file(file, findings, |top, findings| {
             read_shop(&mut shop, top, findings);
         });
         note_half_read(&mut shop, is_whole, ThingKind::Role);
     }
-    if let Some(file) = of_kind(&Kind::Tools) {
+    if let Some(file) = of_kind(&SourceKind::Tools) {
         let is_whole = read_file(file, findings, |top, findings| {
             shop.tools = top.records("tool", findings, read_tool);
         });
         note_half_read(&mut shop, is_whole, ThingKind::Tool);
     }
-    if let Some(file) = of_kind(&Kind::Cautions) {
+    if let Some(file) = of_kind(&SourceKind::Cautions) {
         let is_whole = read_file(file, findings, |top, findings| {
             shop.cautions = top.records("caution", findings, read_caution);
         });
         note_half_read(&mut shop, is_whole, ThingKind::Caution);
     }
-    if let Some(file) = of_kind(&Kind::Supplies) {
+    if let Some(file) = of_kind(&SourceKind::Supplies) {
         let cautions = Known::of_shop(&shop, ThingKind::Caution, &shop.cautions);
         let mut supplies = Records::default();
         let is_whole = read_file(file, findings, |top, findings| {
@@ -77,7 +77,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         shop.supplies = supplies;
         note_half_read(&mut shop, is_whole, ThingKind::Supply);
     }
-    if let Some(file) = of_kind(&Kind::Glossary) {
+    if let Some(file) = of_kind(&SourceKind::Glossary) {
         read_file(file, findings, |top, findings| {
             shop.terms = top.records("term", findings, |_, term, findings| {
                 read_term(term, findings)
@@ -111,7 +111,7 @@ fn read_machines(tree: &Tree, shop: &Shop, findings: &mut Findings) -> Records<M
 /// The files of machines with the machines' keys.
 fn machine_files(tree: &Tree) -> impl Iterator<Item = (&Source, &str)> {
     tree.files.iter().filter_map(|file| match &file.kind {
-        Kind::Machine { id } => Some((file, id.as_str())),
+        SourceKind::Machine { id } => Some((file, id.as_str())),
         _ => None,
     })
 }

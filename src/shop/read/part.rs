@@ -7,7 +7,7 @@ use super::name_fields as names;
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::quantity::{Kind as Quantity, Rational, Spec};
 use crate::record::Record;
-use crate::trade::{self, Class, Condition, Drive, Head, Material, Tapped, Thread};
+use crate::trade::{self, Condition, Drive, Head, Material, StrengthClass, Tapped, Thread};
 
 pub(super) fn read_part(
     id: PartId,
@@ -86,7 +86,7 @@ pub(super) fn read_part(
         seat: part.text("seat", findings),
         facing: part.text("facing", findings).map(|facing| facing.value),
         thread: parsed(part, "thread", Thread::parse, findings),
-        class: parsed(part, "class", Class::parse, findings),
+        class: parsed(part, "class", StrengthClass::parse, findings),
         drive: parsed(part, "drive", turned, findings),
         stages,
         pattern: part.text("pattern", findings).map(|pattern| pattern.value),
