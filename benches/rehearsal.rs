@@ -1,16 +1,13 @@
-//! How long it takes to rehearse jobs and judge them, reading and making them left out.
+//! The time to check jobs, without the time to read their sources: a job is made, rehearsed and
+//! judged.
 //!
-//! `cargo bench --bench rehearsal` prints times. Wanted: ten thousand jobs of sixty actions in half
-//! a second on two cores, and a job of a hundred times the actions in a hundred times the time.
+//! `cargo bench --bench rehearsal` prints times. The time grows in proportion to the number of jobs and
+//! to the number of actions in a job.
 
 use benchleaf::Sources;
-use benchleaf::finding::Findings;
-use benchleaf::job::{self, Job};
-use benchleaf::rules;
 use benchleaf::tree::Memory;
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use rayon::prelude::*;
 use std::fmt::Write as _;
 
 /// Actions of a job that takes eight parts off and puts them back.
@@ -19,14 +16,14 @@ const ACTIONS: usize = 60;
 const PARTS: usize = 8;
 /// Parts of the machine that the job doesn't touch.
 const OTHERS: usize = 50;
-const JOBS: usize = 10_000;
+const MACHINES: usize = 1_000;
 
 fn main() {
     divan::main();
 }
 
-/// A machine with a stack of parts, and one job on it that strips and builds it some times over.
-fn shop(times: usize) -> Sources {
+/// Machines with a stack of parts, and a procedure that strips and builds it `times` over.
+fn shop(times: usize, machines: usize) -> Sources {
     let mut machine = String::from(
         "name = \"Stack\"\nbasis = \"invented\"\n\
          [energy.ignition]\nkind = \"ignition\"\nisolate = \"Pull\"\nprove = \"Try\"\nrestore = \"Push\"\n\
@@ -67,15 +64,25 @@ fn shop(times: usize) -> Sources {
         say("restore", "ignition");
     }
     assert_eq!(steps.len(), ACTIONS * times, "as many as are counted");
+    let ids: Vec<String> = (0..machines)
+        .map(|index| format!("stack-{index}"))
+        .collect();
     let procedure = format!(
-        "+++\ntitle = \"Strip\"\nmachines = [\"stack\"]\n+++\n## Do\n\n{}",
+        "+++\ntitle = \"Strip\"\nmachines = {ids:?}\n+++\n## Do\n\n{}",
         steps.concat()
     );
-    let sources = benchleaf::read(&Memory::new([
-        ("shop.toml", "name = \"Elmbrook workshop\"\n".to_owned()),
-        ("machines/stack.toml", machine),
-        ("strip/strip.md", procedure),
-    ]));
+    let mut files = vec![
+        (
+            "shop.toml".to_owned(),
+            "name = \"Elmbrook workshop\"\n".to_owned(),
+        ),
+        ("strip/strip.md".to_owned(), procedure),
+    ];
+    files.extend(
+        ids.iter()
+            .map(|id| (format!("machines/{id}.toml"), machine.clone())),
+    );
+    let sources = benchleaf::read(&Memory::new(files));
     // A job with a fault in it would be timed making findings.
     assert!(
         benchleaf::check(&sources).findings.is_empty(),
@@ -84,42 +91,20 @@ fn shop(times: usize) -> Sources {
     sources
 }
 
-fn jobs(sources: &Sources) -> Vec<Job<'_>> {
-    let mut found = Findings::new();
-    job::make(
-        &sources.tree,
-        &sources.shop,
-        &sources.procedures,
-        &[],
-        &mut found,
-    )
-    .jobs
-}
-
-fn rehearse(job: &Job<'_>) -> usize {
-    let mut found = Findings::new();
-    let (rehearsal, _) = rules::rehearse(job, &mut found);
-    rehearsal.moves.len()
-}
-
 #[divan::bench(sample_count = 10, sample_size = 1)]
-fn ten_thousand_jobs(bencher: Bencher<'_, '_>) {
-    let sources = shop(1);
-    let jobs = jobs(&sources);
-    // One rehearsal knows nothing of another, so that the same job will do for all.
+fn one_job_on_each_of_a_thousand_machines(bencher: Bencher<'_, '_>) {
     let is_timed = std::env::args().any(|argument| argument == "--bench");
-    let count = if is_timed { JOBS } else { 10 };
-    bencher.counter(ItemsCount::new(count)).bench(|| {
-        let all = (0..count).into_par_iter();
-        all.map(|_| rehearse(&jobs[0])).sum::<usize>()
-    });
+    let machines = if is_timed { MACHINES } else { 10 };
+    let sources = shop(1, machines);
+    bencher
+        .counter(ItemsCount::new(machines))
+        .bench(|| benchleaf::check(&sources));
 }
 
 #[divan::bench(args = [1, 10, 100])]
 fn one_job_of_60_actions_times(bencher: Bencher<'_, '_>, times: usize) {
-    let sources = shop(times);
-    let jobs = jobs(&sources);
+    let sources = shop(times, 1);
     bencher
         .counter(ItemsCount::new(ACTIONS * times))
-        .bench(|| rehearse(&jobs[0]));
+        .bench(|| benchleaf::check(&sources));
 }

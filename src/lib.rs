@@ -31,37 +31,41 @@
 //!     ),
 //! ]));
 //! let checked = check(&sources);
-//! let found: Vec<&str> = checked.findings.iter().map(|one| one.rule.name).collect();
+//! let found: Vec<&str> = checked.findings.iter().map(|finding| finding.rule.name).collect();
 //! assert_eq!(found, ["part-left-off"]);
 //! ```
 
-pub mod cache;
+mod cache;
 pub mod cli;
 pub mod finding;
-pub mod job;
-pub mod manual;
-pub mod model;
-pub mod output;
-pub mod page;
-pub mod preview;
-pub mod procedure;
-pub mod prose;
-pub mod publish;
+mod job;
+mod manual;
+mod model;
+mod output;
+mod page;
+mod preview;
+mod procedure;
+mod prose;
+mod publish;
 pub mod quantity;
-pub mod record;
-pub mod rehearsal;
-pub mod render;
+mod record;
+mod rehearsal;
+mod render;
 pub mod report;
-pub mod rules;
-pub mod sheet;
-pub mod shop;
-pub mod site;
+mod rules;
+mod sheet;
+mod shop;
+mod site;
 pub mod trade;
 pub mod tree;
 mod verbs;
-pub mod words;
+mod words;
 
-use finding::Findings;
+#[cfg(test)]
+#[path = "../tests/internal/mod.rs"]
+mod internal;
+
+use finding::{Findings, Rule};
 use job::Job;
 use procedure::Procedure;
 use rehearsal::Rehearsal;
@@ -69,40 +73,43 @@ use shop::Shop;
 use trade::Day;
 use tree::{Tree, World};
 
-/// Everything that was read, and what was wrong with it.
+/// A shop's sources as they were read, with what was wrong with them.
 #[derive(Debug)]
 pub struct Sources {
-    /// The files.
+    /// The files, and the text that spans of findings point into.
     pub tree: Tree,
-    /// The shop.
-    pub shop: Shop,
-    /// The procedures.
-    pub procedures: Vec<Procedure>,
-    /// The fault tables.
-    pub faults: Vec<Procedure>,
+    pub(crate) shop: Shop,
+    pub(crate) procedures: Vec<Procedure>,
+    pub(crate) faults: Vec<Procedure>,
     findings: Findings,
+}
+
+/// The result of a check.
+#[derive(Debug)]
+pub struct Checked {
+    /// The number of jobs that were rehearsed: one for each procedure on each of its machines.
+    pub rehearsed: usize,
+    /// All that was found, from reading on, in order of file and position.
+    pub findings: Findings,
 }
 
 /// A job and its rehearsal.
 #[derive(Debug)]
-pub struct Rehearsed<'a> {
-    /// The job.
-    pub job: Job<'a>,
-    /// How it went.
-    pub rehearsal: Rehearsal<'a>,
+pub(crate) struct Rehearsed<'a> {
+    pub(crate) job: Job<'a>,
+    pub(crate) rehearsal: Rehearsal<'a>,
 }
 
-/// Every job, rehearsed and judged, or what was kept of each.
+/// The result of a check with what its caller kept of each job.
 #[derive(Debug)]
-pub struct Checked<'a, T = Rehearsed<'a>> {
+pub(crate) struct CheckedJobs<'a, T> {
     /// What was kept of the jobs, in order of procedure and then machine.
-    pub jobs: Vec<T>,
-    /// How many were rehearsed.
-    pub rehearsed: usize,
-    /// The fault tables, each on each of its machines; they are read, so nothing judged how they go.
-    pub faults: Vec<Rehearsed<'a>>,
-    /// All that was found, from reading on, in order of place.
-    pub findings: Findings,
+    pub(crate) jobs: Vec<T>,
+    pub(crate) rehearsed: usize,
+    /// Each fault table on each of its machines. Fault tables are read at the bench, not done, so
+    /// the rules on a machine's state do not judge them.
+    pub(crate) faults: Vec<Rehearsed<'a>>,
+    pub(crate) findings: Findings,
 }
 
 /// Reads a shop's sources.
@@ -132,24 +139,44 @@ pub fn read(world: &dyn World) -> Sources {
 
 /// Makes every job of some sources, rehearses it and judges it.
 #[must_use]
-pub fn check(sources: &Sources) -> Checked<'_> {
-    check_on(sources, None)
+pub fn check(sources: &Sources) -> Checked {
+    check_at(sources, None)
 }
 
-/// As [`check`], and says what is out of date on a day.
+/// As [`check`], and reports what is out of date on a day, such as a tool's calibration.
 #[must_use]
-pub fn check_on(sources: &Sources, on: Option<Day>) -> Checked<'_> {
-    check_taking(sources, on, Some)
+pub fn check_on(sources: &Sources, day: Day) -> Checked {
+    check_at(sources, Some(day))
 }
 
-/// As [`check_on`], keeping of each job only what `take` makes of it: all are judged, and then
-/// forgotten one by one, so that a large shop needs no room for them.
+/// Every rule, in order of name.
 #[must_use]
-pub fn check_taking<'s, T: Send>(
+pub fn rules() -> Vec<&'static Rule> {
+    rules::all()
+}
+
+fn check_at(sources: &Sources, on: Option<Day>) -> Checked {
+    let checked = check_jobs(sources, on, |_| None::<()>);
+    Checked {
+        rehearsed: checked.rehearsed,
+        findings: checked.findings,
+    }
+}
+
+/// As [`check`], with every job and its rehearsal.
+#[cfg(test)]
+pub(crate) fn check_all(sources: &Sources) -> CheckedJobs<'_, Rehearsed<'_>> {
+    check_jobs(sources, None, Some)
+}
+
+/// Checks, keeping of each job only what `take` makes of it. A job is dropped as soon as it is
+/// judged, so that memory does not grow with the number of jobs.
+#[must_use]
+pub(crate) fn check_jobs<'s, T: Send>(
     sources: &'s Sources,
     on: Option<Day>,
     take: impl Fn(Rehearsed<'s>) -> Option<T> + Sync,
-) -> Checked<'s, T> {
+) -> CheckedJobs<'s, T> {
     let Sources {
         tree,
         shop,
@@ -192,7 +219,7 @@ pub fn check_taking<'s, T: Send>(
     rules::unused_waivers(faults, &waived, &mut findings);
     rules::set_levels(shop, &mut findings);
     findings.sort();
-    Checked {
+    CheckedJobs {
         jobs,
         rehearsed,
         faults: tables,

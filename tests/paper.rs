@@ -7,12 +7,15 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
+#[path = "support/program.rs"]
+mod program;
 mod support;
 
+use program::benchleaf;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
-use support::{benchleaf, copy, files, root, told, typst};
+use support::{copy, files, root, told, typst};
 
 /// Points in a millimetre.
 const MM: f64 = 72.0 / 25.4;

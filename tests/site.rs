@@ -2,12 +2,15 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
+#[path = "support/program.rs"]
+mod program;
 mod support;
 
+use program::benchleaf;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
-use support::{benchleaf, root, typst};
+use support::{root, typst};
 
 /// Looks at every link of an output, fragments too, without the network.
 fn lychee(output: &Path) -> Output {

@@ -9,12 +9,12 @@ use std::hash::{Hash, Hasher};
 /// Two different inputs share one with a probability that is negligible: a fingerprint stands for its
 /// input. It prints and serialises as 32 hexadecimal digits.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Fingerprint([u8; 16]);
+pub(crate) struct Fingerprint([u8; 16]);
 
 impl Fingerprint {
     /// Of bytes.
     #[must_use]
-    pub fn of_bytes(bytes: &[u8]) -> Fingerprint {
+    pub(crate) fn of_bytes(bytes: &[u8]) -> Fingerprint {
         Fingerprint::of_hash(&blake3::hash(bytes))
     }
 
@@ -43,7 +43,7 @@ impl Fingerprint {
 
     /// The first 8 digits, for the name of a file.
     #[must_use]
-    pub fn short(self) -> String {
+    pub(crate) fn short(self) -> String {
         let mut text = self.to_string();
         text.truncate(8);
         text

@@ -16,7 +16,7 @@
 mod fingerprint;
 mod memo;
 
-pub use fingerprint::Fingerprint;
+pub(crate) use fingerprint::Fingerprint;
 pub(crate) use fingerprint::FingerprintBuilder;
 pub(crate) use memo::Memo;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -33,7 +33,7 @@ static VERIFY: AtomicBool = AtomicBool::new(false);
 /// // Panics if any cache finds a value that differs from the one made anew.
 /// check(&read(&Memory::new([("shop.toml", "name = \"Elmbrook workshop\"")])));
 /// ```
-pub fn verify(on: bool) {
+pub(crate) fn verify(on: bool) {
     VERIFY.store(on, Ordering::Relaxed);
 }
 

@@ -50,7 +50,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         );
     }
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check_taking(&sources, Some);
+    let checked = arguments.tree.check_jobs(&sources, Some);
     for id in &arguments.machine {
         let ids = sources.shop.machines.keys();
         known("machine", id, ids)?;

@@ -31,7 +31,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     bar.begins("reading");
     let sources = arguments.tree.read()?;
     bar.begins("checking");
-    let checked = arguments.tree.check_taking(&sources, |_| None::<()>);
+    let checked = arguments.tree.check_jobs(&sources, |_| None::<()>);
     show(&sources, &checked.findings);
     if arguments.timings {
         print(&bar.table());

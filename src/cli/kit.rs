@@ -51,7 +51,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         machines: arguments.machine.clone(),
         kinds: Vec::new(),
     };
-    let checked = arguments.tree.check_taking(&sources, |rehearsed| {
+    let checked = arguments.tree.check_jobs(&sources, |rehearsed| {
         selection.takes(&rehearsed.job).then_some(rehearsed.job)
     });
     let jobs: Vec<&Job<'_>> = checked.jobs.iter().collect();

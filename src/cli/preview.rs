@@ -47,7 +47,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         templates: templates(arguments.templates.as_deref(), tree.folder()),
         address: SocketAddr::new(arguments.host, arguments.port),
     };
-    let check: &Check<'_> = &|sources, look| tree.check_taking(sources, summaries(sources, look));
+    let check: &Check<'_> = &|sources, look| tree.check_jobs(sources, summaries(sources, look));
     let mut preview = Preview::open(settings, check).map_err(|error| cli_error(&error))?;
     let stopper = preview.stopper();
     ctrlc::set_handler(move || stopper.stop())

@@ -67,7 +67,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         machines: arguments.machine.clone(),
         kinds: kinds.collect(),
     };
-    let checked = arguments.tree.check_taking(&sources, |rehearsed| {
+    let checked = arguments.tree.check_jobs(&sources, |rehearsed| {
         let job = &rehearsed.job;
         selection.takes(job).then(|| Summary::of(job))
     });

@@ -38,7 +38,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     bar.begins("checking");
     let checked = arguments
         .tree
-        .check_taking(&sources, summaries(&sources, &look));
+        .check_jobs(&sources, summaries(&sources, &look));
     let all = Selection::default();
     let making = Making {
         selection: &all,

@@ -58,7 +58,7 @@ struct StepAnswer {
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let sources = arguments.tree.read()?;
-    let checked = arguments.tree.check_taking(&sources, |rehearsed| {
+    let checked = arguments.tree.check_jobs(&sources, |rehearsed| {
         let job = &rehearsed.job;
         let is_wanted =
             job.procedure.id == arguments.procedure && job.machine.id == arguments.machine;

@@ -8,7 +8,7 @@ use crate::publish::{Outlet, Pdfs, PublishError, Published, Selection};
 use crate::render::{Look, Typst};
 use crate::trade::Day;
 use crate::tree::Disk;
-use crate::{Checked, Rehearsed, Sources};
+use crate::{CheckedJobs, Rehearsed, Sources};
 use clap::Args;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -61,12 +61,12 @@ impl TreeArguments {
     }
 
     /// Checks the sources, keeps what `take` returns for each job, and raises denied findings to errors.
-    pub(super) fn check_taking<'s, T: Send>(
+    pub(super) fn check_jobs<'s, T: Send>(
         &self,
         sources: &'s Sources,
         take: impl Fn(Rehearsed<'s>) -> Option<T> + Sync,
-    ) -> Checked<'s, T> {
-        let mut checked = crate::check_taking(sources, self.on, take);
+    ) -> CheckedJobs<'s, T> {
+        let mut checked = crate::check_jobs(sources, self.on, take);
         let denied = match self.deny {
             None => Level::Error,
             Some(Deny::Warning) => Level::Warning,
@@ -155,7 +155,7 @@ pub(super) struct Making<'m> {
 /// As [`make`], and prints the path of each page.
 pub(super) fn make_some<T>(
     sources: &Sources,
-    checked: &Checked<'_, T>,
+    checked: &CheckedJobs<'_, T>,
     making: Making<'_>,
     publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
 ) -> Result<ExitStatus, CliError> {
@@ -177,7 +177,7 @@ pub(super) fn make_some<T>(
 /// none.
 pub(super) fn make<T>(
     sources: &Sources,
-    checked: &Checked<'_, T>,
+    checked: &CheckedJobs<'_, T>,
     making: Making<'_>,
     publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
 ) -> Result<(ExitStatus, Option<Published>), CliError> {
@@ -259,7 +259,7 @@ impl OutputArguments {
 /// without a job.
 fn blocking<'c, T>(
     sources: &Sources,
-    checked: &'c Checked<'_, T>,
+    checked: &'c CheckedJobs<'_, T>,
     making: Making<'_>,
 ) -> Option<&'c Finding> {
     let selection = making.selection;

@@ -56,7 +56,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let sources = arguments.tree.read()?;
     let checked = arguments
         .tree
-        .check_taking(&sources, |rehearsed| Some(Summary::of(&rehearsed.job)));
+        .check_jobs(&sources, |rehearsed| Some(Summary::of(&rehearsed.job)));
     show(&sources, &checked.findings);
     let jobs: Vec<&Summary<'_>> = checked.jobs.iter().collect();
     let uses = sheet::uses(&jobs);

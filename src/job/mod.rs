@@ -21,12 +21,12 @@ mod written;
 
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Findings, Span};
-pub use crate::model::{Action, Thing};
+pub(crate) use crate::model::{Action, Thing};
 use crate::procedure::Procedure;
 use crate::prose::{Image, Inline, ProseBlock};
 use crate::shop::{Caution, Machine, Shop, ThingId};
 use crate::tree::Tree;
-pub use rules::RULES;
+pub(crate) use rules::RULES;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -35,49 +35,49 @@ use std::sync::Arc;
 
 /// A procedure on one machine.
 #[derive(Debug)]
-pub struct Job<'a> {
+pub(crate) struct Job<'a> {
     /// The shop.
-    pub shop: &'a Shop,
+    pub(crate) shop: &'a Shop,
     /// The machine.
-    pub machine: &'a Machine,
+    pub(crate) machine: &'a Machine,
     /// The procedure.
-    pub procedure: &'a Procedure,
+    pub(crate) procedure: &'a Procedure,
     /// The sections of all procedures in it, in order of doing.
-    pub sections: Vec<Arc<JobSection<'a>>>,
+    pub(crate) sections: Vec<Arc<JobSection<'a>>>,
     /// The first of them, where other jobs on the machine may begin with the same ones.
-    pub prefix: Option<Prefix>,
+    pub(crate) prefix: Option<Prefix>,
     /// Where each reference leads, by the reference's own place.
-    pub places: BTreeMap<Span, ReferenceTarget<'a>>,
+    pub(crate) places: BTreeMap<Span, ReferenceTarget<'a>>,
     /// The figures, by the path they are referenced with and the file that does.
-    pub figures: BTreeMap<Span, &'a str>,
+    pub(crate) figures: BTreeMap<Span, &'a str>,
     /// What it leaves undone on purpose.
-    pub left: Vec<Left<'a>>,
+    pub(crate) left: Vec<Left<'a>>,
     /// Minutes allowed for all of it; none where any procedure in it has none.
-    pub minutes: Option<u32>,
+    pub(crate) minutes: Option<u32>,
     /// Every file that has a part in it: a fault in one of them is a fault of the job.
-    pub sources: BTreeSet<FileId>,
+    pub(crate) sources: BTreeSet<FileId>,
     /// The fault tables of this machine that lead to it.
-    pub cures: Vec<Cure<'a>>,
+    pub(crate) cures: Vec<Cure<'a>>,
     /// Whether all of it could be written out; if not, what a rehearsal would say of it is noise.
-    pub is_whole: bool,
+    pub(crate) is_whole: bool,
 }
 
 /// A thing that a job leaves undone on purpose.
 #[derive(Clone, Copy, Debug)]
-pub struct Left<'a> {
+pub(crate) struct Left<'a> {
     /// The thing.
-    pub thing: ThingId,
+    pub(crate) thing: ThingId,
     /// Its name.
-    pub name: &'a str,
+    pub(crate) name: &'a str,
     /// Why it is left.
-    pub why: &'a str,
+    pub(crate) why: &'a str,
 }
 
 /// The sections that a job begins with, before its own: as a rule they make the machine safe.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Prefix {
+pub(crate) struct Prefix {
     /// How many sections there are.
-    pub sections: usize,
+    pub(crate) sections: usize,
     /// Of the machine and the procedures that the sections were written in: jobs of one run with the
     /// same id begin with the same sections.
     pub(crate) id: Fingerprint,
@@ -85,16 +85,16 @@ pub struct Prefix {
 
 /// A fault table that leads to a job.
 #[derive(Clone, Debug)]
-pub struct Cure<'a> {
+pub(crate) struct Cure<'a> {
     /// The fault table.
-    pub fault: &'a Procedure,
+    pub(crate) fault: &'a Procedure,
     /// The numbers of its causes that the job mends.
-    pub causes: Vec<u32>,
+    pub(crate) causes: Vec<u32>,
 }
 
 /// When a section is done, seen from the job's own procedure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Phase {
+pub(crate) enum Phase {
     /// Before it.
     Begin,
     /// As part of it.
@@ -105,22 +105,22 @@ pub enum Phase {
 
 /// A section of a job.
 #[derive(Debug)]
-pub struct JobSection<'a> {
+pub(crate) struct JobSection<'a> {
     /// Its title.
-    pub title: &'a str,
+    pub(crate) title: &'a str,
     /// Whether it goes on with a section that something else was done in the middle of.
-    pub is_continued: bool,
+    pub(crate) is_continued: bool,
     /// The procedure it was written in.
-    pub origin: &'a Procedure,
+    pub(crate) origin: &'a Procedure,
     /// When it is done.
-    pub phase: Phase,
+    pub(crate) phase: Phase,
     /// What stands in it.
-    pub items: Vec<JobItem<'a>>,
+    pub(crate) items: Vec<JobItem<'a>>,
 }
 
 /// Something in a section.
 #[derive(Clone, Debug)]
-pub enum JobItem<'a> {
+pub(crate) enum JobItem<'a> {
     /// Text, a plain list.
     Text(&'a ProseBlock),
     /// A figure by itself.
@@ -131,13 +131,13 @@ pub enum JobItem<'a> {
 
 /// A step of a job: a [`StepContent`] with its number.
 #[derive(Clone, Debug)]
-pub struct JobStep<'a> {
+pub(crate) struct JobStep<'a> {
     /// Its number in the job, from 1.
-    pub number: u32,
+    pub(crate) number: u32,
     /// What must be read before it.
-    pub cautions: Vec<&'a Caution>,
+    pub(crate) cautions: Vec<&'a Caution>,
     /// What is done in it.
-    pub content: Arc<StepContent<'a>>,
+    pub(crate) content: Arc<StepContent<'a>>,
 }
 
 impl<'a> Deref for JobStep<'a> {
@@ -150,30 +150,30 @@ impl<'a> Deref for JobStep<'a> {
 
 /// What is done in a step: as it was written, the same in every job on its machine that it is part of.
 #[derive(Debug)]
-pub struct StepContent<'a> {
+pub(crate) struct StepContent<'a> {
     /// The procedure it was written in.
-    pub origin: &'a Procedure,
+    pub(crate) origin: &'a Procedure,
     /// Its id.
-    pub id: Option<&'a str>,
+    pub(crate) id: Option<&'a str>,
     /// What is done.
-    pub text: Cow<'a, [Inline]>,
+    pub(crate) text: Cow<'a, [Inline]>,
     /// Further paragraphs and points.
-    pub notes: &'a [Vec<Inline>],
+    pub(crate) notes: &'a [Vec<Inline>],
     /// Its figures.
-    pub figures: &'a [Image],
+    pub(crate) figures: &'a [Image],
     /// Its actions, in reading order of its text and notes.
-    pub actions: Vec<Action<'a>>,
+    pub(crate) actions: Vec<Action<'a>>,
     /// Where it was written; for a derived step, the heading that asked for it.
-    pub span: Span,
+    pub(crate) span: Span,
     /// Rules it breaks on purpose, and why.
-    pub excuses: &'a [(String, String)],
+    pub(crate) excuses: &'a [(String, String)],
     /// Whether the compiler wrote it.
-    pub derived: bool,
+    pub(crate) derived: bool,
 }
 
 /// Where a reference leads.
 #[derive(Clone, Copy, Debug)]
-pub enum ReferenceTarget<'a> {
+pub(crate) enum ReferenceTarget<'a> {
     /// A step of this job.
     Step(u32),
     /// Another procedure, on this machine.
@@ -186,7 +186,7 @@ pub enum ReferenceTarget<'a> {
 
 /// What a job is called in a finding: "`float-bowl` on `tarn-t7`".
 #[derive(Clone, Copy, Debug)]
-pub struct JobName<'a> {
+pub(crate) struct JobName<'a> {
     procedure: &'a str,
     machine: &'a str,
 }
@@ -200,7 +200,7 @@ impl fmt::Display for JobName<'_> {
 impl<'a> Job<'a> {
     /// What it is called.
     #[must_use]
-    pub fn name(&self) -> JobName<'a> {
+    pub(crate) fn name(&self) -> JobName<'a> {
         JobName {
             procedure: &self.procedure.id,
             machine: &self.machine.id,
@@ -209,20 +209,20 @@ impl<'a> Job<'a> {
 
     /// Whether its author said that a thing is left as it is.
     #[must_use]
-    pub fn is_left(&self, thing: impl Into<ThingId>) -> bool {
+    pub(crate) fn is_left(&self, thing: impl Into<ThingId>) -> bool {
         let thing = thing.into();
         self.left.iter().any(|left| left.thing == thing)
     }
 
     /// The job's steps, in order.
-    pub fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
+    pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
         self.sections.iter().flat_map(|section| section.steps())
     }
 }
 
 impl<'a> JobSection<'a> {
     /// The section's steps, in order.
-    pub fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
+    pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
         self.items.iter().filter_map(|item| match item {
             JobItem::Step(step) => Some(step),
             JobItem::Text(_) | JobItem::Figure(_) => None,
@@ -232,7 +232,7 @@ impl<'a> JobSection<'a> {
 
 impl<'a> StepContent<'a> {
     /// Its actions with those of the machine's own instructions after each, in order of doing.
-    pub fn all_actions(&self) -> impl Iterator<Item = &Action<'a>> {
+    pub(crate) fn all_actions(&self) -> impl Iterator<Item = &Action<'a>> {
         self.actions
             .iter()
             .flat_map(|action| std::iter::once(action).chain(&action.inner))
@@ -241,18 +241,18 @@ impl<'a> StepContent<'a> {
 
 /// All jobs of a shop, or what was made of each.
 #[derive(Debug)]
-pub struct Jobs<'a, T = Job<'a>> {
+pub(crate) struct Jobs<'a, T = Job<'a>> {
     /// One for each procedure and machine, in order of procedure and then machine.
-    pub jobs: Vec<T>,
+    pub(crate) jobs: Vec<T>,
     /// One for each fault table and machine: its steps are causes, and it is not done but read.
-    pub faults: Vec<Job<'a>>,
+    pub(crate) faults: Vec<Job<'a>>,
 }
 
 /// Makes a job of each procedure, and of each fault table, on each machine it is for.
 ///
 /// The procedures and fault tables are all that were read, in the order in which they were read: they
 /// name each other by their ids.
-pub fn make<'a>(
+pub(crate) fn make<'a>(
     tree: &'a Tree,
     shop: &'a Shop,
     procedures: &'a [Procedure],
@@ -264,7 +264,7 @@ pub fn make<'a>(
 
 /// As [`make`], handing each job to `take` as soon as it is made: of what `take` does not keep there
 /// are never more at a time than there are threads.
-pub fn each<'a, T: Send>(
+pub(crate) fn each<'a, T: Send>(
     tree: &'a Tree,
     shop: &'a Shop,
     procedures: &'a [Procedure],
@@ -303,7 +303,7 @@ pub fn each<'a, T: Send>(
 /// Makes jobs once more, one at a time, of sources that were judged: what was wrong with them has
 /// been said.
 #[derive(Clone, Copy)]
-pub struct JobFactory<'a, 'l> {
+pub(crate) struct JobFactory<'a, 'l> {
     build: build::Build<'a, 'l>,
     parts: &'l shared::SharedParts<'a>,
     files: &'l [FileId],
@@ -316,7 +316,7 @@ impl std::fmt::Debug for JobFactory<'_, '_> {
 }
 
 /// Does something with jobs made by a [`JobFactory`].
-pub fn again<'a, T>(
+pub(crate) fn again<'a, T>(
     tree: &'a Tree,
     shop: &'a Shop,
     procedures: &'a [Procedure],
@@ -341,7 +341,7 @@ pub fn again<'a, T>(
 impl<'a> JobFactory<'a, '_> {
     /// A job, with the fault tables that lead to it.
     #[must_use]
-    pub fn job(
+    pub(crate) fn job(
         &self,
         procedure: &'a Procedure,
         machine: &'a Machine,

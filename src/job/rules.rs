@@ -3,7 +3,7 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 3] = [&CIRCLE_OF_PROCEDURES, &DO_NOT_ALONE, &NOT_FOR_MACHINE];
+pub(crate) static RULES: [&Rule; 3] = [&CIRCLE_OF_PROCEDURES, &DO_NOT_ALONE, &NOT_FOR_MACHINE];
 
 rule! {
     /// Procedures ask for each other in a circle, by `begin`, `finish` or `do`.

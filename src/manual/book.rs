@@ -9,64 +9,63 @@ use crate::page::{
     Block, Cell, Fact, LinkTarget, PageId, Paper, SafetyMessage, SignalWord, TextRun,
 };
 use serde::Serialize;
-use std::collections::BTreeSet;
 
 /// A manual: a title page, and stretches of pages in reading order.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Manual {
+pub(crate) struct Manual {
     /// What the title page and the foot of every page say.
-    pub head: ManualHead,
+    pub(crate) head: ManualHead,
     /// Which page of the output it is.
-    pub page: PageId,
+    pub(crate) page: PageId,
     /// What is in it. The first chapter is the back of the title page; the contents come
     /// behind it.
-    pub chapters: Vec<Chapter>,
+    pub(crate) chapters: Vec<Chapter>,
 }
 
 /// What identifies a manual.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct ManualHead {
+pub(crate) struct ManualHead {
     /// "Shop manual".
-    pub title: String,
+    pub(crate) title: String,
     /// What it is of, where it is not of everything: its systems.
-    pub systems: Vec<String>,
+    pub(crate) systems: Vec<String>,
     /// The machines in it.
-    pub machines: Vec<String>,
+    pub(crate) machines: Vec<String>,
     /// The shop's name.
-    pub shop: String,
+    pub(crate) shop: String,
     /// The document's language, a BCP 47 tag such as `en`.
-    pub language: String,
+    pub(crate) language: String,
     /// The paper it is set for.
-    pub paper: Paper,
+    pub(crate) paper: Paper,
     /// What every page must say of its data, such as "Invented data for demonstration".
-    pub data_note: Option<String>,
+    pub(crate) data_note: Option<String>,
     /// The day of the newest revision of anything in it, `YYYY-MM-DD`.
-    pub revised: Option<String>,
+    pub(crate) revised: Option<String>,
     /// A short mark that changes when anything in it does: two copies with the same mark say the
     /// same.
-    pub mark: String,
+    pub(crate) mark: String,
     /// What is written on the title page by hand: copy number, where it is kept.
-    pub entries: Vec<String>,
+    pub(crate) entries: Vec<String>,
 }
 
 /// Pages under one running head. Each begins a new page.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Chapter {
+pub(crate) struct Chapter {
     /// At the outer edge, where the thumb is: the machine, or the part of the manual.
-    pub outer: String,
+    pub(crate) outer: String,
     /// At the inner edge: "Fuel · Float bowl and main jet".
-    pub inner: String,
+    pub(crate) inner: String,
     /// Its body, in reading order.
-    pub pieces: Vec<ManualPiece>,
+    pub(crate) pieces: Vec<ManualPiece>,
 }
 
 /// One piece of a chapter.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "piece", rename_all = "kebab-case")]
-pub enum ManualPiece {
+pub(crate) enum ManualPiece {
     /// A heading, which the bookmarks list.
     Heading {
         /// 1 for a part of the manual, 2 for a system or a machine, 3 for a procedure, 4 for a
@@ -144,64 +143,64 @@ pub enum ManualPiece {
 /// A label and the text beside it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Need {
+pub(crate) struct Need {
     /// "Tools".
-    pub label: String,
+    pub(crate) label: String,
     /// "10 mm wrench; torque screwdriver, 0.6 N·m to 3 N·m".
-    pub runs: Vec<TextRun>,
+    pub(crate) runs: Vec<TextRun>,
 }
 
 /// A safety message that is in full in another place.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct CautionUse {
+pub(crate) struct CautionUse {
     /// Its signal word.
-    pub word: SignalWord,
+    pub(crate) word: SignalWord,
     /// What can hurt.
-    pub hazard: String,
+    pub(crate) hazard: String,
     /// The place that has it in full.
-    pub to: LinkTarget,
+    pub(crate) to: LinkTarget,
 }
 
 /// A signal word and its meaning.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Meaning {
+pub(crate) struct Meaning {
     /// The word.
-    pub word: SignalWord,
+    pub(crate) word: SignalWord,
     /// What it means, a sentence.
-    pub meaning: String,
+    pub(crate) meaning: String,
 }
 
 /// A name in an index.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct IndexEntry {
+pub(crate) struct IndexEntry {
     /// The name.
-    pub name: String,
+    pub(crate) name: String,
     /// Its places: one line for each machine.
-    pub lines: Vec<IndexLine>,
+    pub(crate) lines: Vec<IndexLine>,
 }
 
 /// A line of an index entry.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct IndexLine {
+pub(crate) struct IndexLine {
     /// The machine; none where the manual is of one alone.
-    pub of: Option<String>,
+    pub(crate) of: Option<String>,
     /// A part's number.
-    pub number: Option<String>,
+    pub(crate) number: Option<String>,
     /// Its places, not yet in order of pages.
-    pub to: Vec<LinkTarget>,
+    pub(crate) to: Vec<LinkTarget>,
 }
 
 impl Manual {
     /// Every place of the manual that a link may lead to. No link in the manual leads anywhere else, so
     /// that the typesetter need not be told.
-    #[must_use]
-    pub fn places(&self) -> BTreeSet<LinkTarget> {
+    #[cfg(test)]
+    pub(crate) fn places(&self) -> std::collections::BTreeSet<LinkTarget> {
         let pieces = self.chapters.iter().flat_map(|chapter| &chapter.pieces);
-        let mut places = BTreeSet::new();
+        let mut places = std::collections::BTreeSet::new();
         for piece in pieces {
             match piece {
                 ManualPiece::Heading { places: own, .. } => places.extend(own.iter().cloned()),
@@ -225,8 +224,13 @@ impl Manual {
     }
 }
 
+#[cfg(test)]
 /// The places of some blocks: steps, sections, and the rows of the table in a section.
-fn places_of(about: &LinkTarget, blocks: &[Block], places: &mut BTreeSet<LinkTarget>) {
+fn places_of(
+    about: &LinkTarget,
+    blocks: &[Block],
+    places: &mut std::collections::BTreeSet<LinkTarget>,
+) {
     for block in blocks {
         match block {
             Block::Section(section) => {

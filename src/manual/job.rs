@@ -383,7 +383,7 @@ mod tests {
                 "+++\ntitle = \"All\"\nmachines = [\"pump\"]\nbegin = [\"safe\"]\n+++\n## B\n1. [](remove:cover)\n2. [](do:lid)\n3. [](fit:cover)\n",
             ),
         ]));
-        let checked = crate::check(&sources);
+        let checked = crate::check_all(&sources);
         let job = |id: &str| {
             let mut jobs = checked.jobs.iter();
             &jobs

@@ -19,7 +19,7 @@ mod machine;
 mod needs;
 mod writer;
 
-pub use book::{
-    CautionUse, Chapter, IndexEntry, IndexLine, Manual, ManualHead, ManualPiece, Meaning, Need,
-};
-pub use writer::{JobAndRehearsal, ManualContent, manual};
+pub(crate) use book::Manual;
+#[cfg(test)]
+pub(crate) use book::{Chapter, IndexLine, ManualHead, ManualPiece};
+pub(crate) use writer::{JobAndRehearsal, ManualContent, manual};

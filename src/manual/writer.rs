@@ -15,27 +15,27 @@ use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A job and how its rehearsal went.
-pub type JobAndRehearsal<'c, 'a> = (&'c Job<'a>, &'c Rehearsal<'a>);
+pub(crate) type JobAndRehearsal<'c, 'a> = (&'c Job<'a>, &'c Rehearsal<'a>);
 
 /// What a manual is made of.
 #[derive(Clone, Debug)]
-pub struct ManualContent<'c, 'a> {
+pub(crate) struct ManualContent<'c, 'a> {
     /// The machines whose data it has.
-    pub machines: Vec<&'a Machine>,
+    pub(crate) machines: Vec<&'a Machine>,
     /// The jobs. Steps of a procedure whose own job is not among them are in the jobs that they
     /// are part of.
-    pub jobs: Vec<JobAndRehearsal<'c, 'a>>,
+    pub(crate) jobs: Vec<JobAndRehearsal<'c, 'a>>,
     /// The fault tables.
-    pub faults: Vec<JobAndRehearsal<'c, 'a>>,
+    pub(crate) faults: Vec<JobAndRehearsal<'c, 'a>>,
     /// The systems that were asked for, by their folders; none where it is of all.
-    pub systems: Vec<String>,
+    pub(crate) systems: Vec<String>,
     /// Which page of the output it is.
-    pub page: PageId,
+    pub(crate) page: PageId,
 }
 
 /// The manual, in an edition.
 #[must_use]
-pub fn manual(
+pub(crate) fn manual(
     tree: &Tree,
     shop: &Shop,
     content: &ManualContent<'_, '_>,

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 /// An account of the job so far.
 #[derive(Clone, Debug)]
-pub struct Account {
+pub(crate) struct Account {
     done: Done,
     /// What waits for a signature: by role, the thing and since when.
     unsigned: BTreeMap<RoleId, BTreeMap<ThingId, Moment>>,
@@ -90,12 +90,12 @@ impl Account {
 
     /// Whether something was done, and not undone since.
     #[must_use]
-    pub fn was_done(&self, verb: Verb, thing: impl Into<ThingId>) -> bool {
+    pub(crate) fn was_done(&self, verb: Verb, thing: impl Into<ThingId>) -> bool {
         self.done.of(thing.into()) & bit(verb) != 0
     }
 
     /// What waits for a signature: the role, the thing, since when.
-    pub fn unsigned(&self) -> impl Iterator<Item = (RoleId, ThingId, Moment)> + '_ {
+    pub(crate) fn unsigned(&self) -> impl Iterator<Item = (RoleId, ThingId, Moment)> + '_ {
         self.unsigned
             .iter()
             .flat_map(|(role, things)| things.iter().map(|(thing, at)| (*role, *thing, *at)))
@@ -103,7 +103,7 @@ impl Account {
 
     /// When a reading was taken, where nothing at all was changed since.
     #[must_use]
-    pub fn fresh(&self, reading: ReadingId) -> Option<Moment> {
+    pub(crate) fn fresh(&self, reading: ReadingId) -> Option<Moment> {
         self.fresh.get(&reading).copied()
     }
 

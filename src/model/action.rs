@@ -9,24 +9,24 @@ use crate::shop::{
 
 /// An action, its thing found on the machine; an action on a thing that there is not is in no job.
 #[derive(Clone, Debug)]
-pub struct Action<'a> {
+pub(crate) struct Action<'a> {
     /// What is done.
-    pub verb: Verb,
+    pub(crate) verb: Verb,
     /// To what.
-    pub thing: Thing<'a>,
+    pub(crate) thing: Thing<'a>,
     /// Where it was written.
-    pub span: Span,
+    pub(crate) span: Span,
     /// The seat a linkage is fitted in, where the author names it.
-    pub seat: Option<&'a str>,
+    pub(crate) seat: Option<&'a str>,
     /// The stage that a fastener is tightened to, from 1; none for all stages one after another.
-    pub stage: Option<usize>,
+    pub(crate) stage: Option<usize>,
     /// The actions of the machine's own instruction for it, as in starting an engine.
-    pub inner: Vec<Action<'a>>,
+    pub(crate) inner: Vec<Action<'a>>,
 }
 
 /// What an action is on.
 #[derive(Clone, Copy, Debug)]
-pub enum Thing<'a> {
+pub(crate) enum Thing<'a> {
     /// A part.
     Part(&'a Part),
     /// A valve.
@@ -58,7 +58,7 @@ pub enum Thing<'a> {
 impl Thing<'_> {
     /// Its id; none for a procedure and for a place.
     #[must_use]
-    pub fn id(&self) -> Option<ThingId> {
+    pub(crate) fn id(&self) -> Option<ThingId> {
         Some(match self {
             Thing::Part(part) => part.id.into(),
             Thing::Valve(valve) => valve.id.into(),
@@ -77,7 +77,7 @@ impl Thing<'_> {
 
     /// Its name, as pages say it; empty where it has none.
     #[must_use]
-    pub fn name(&self) -> &str {
+    pub(crate) fn name(&self) -> &str {
         match self {
             Thing::Part(part) => &part.name,
             Thing::Valve(valve) => &valve.name,
@@ -95,7 +95,7 @@ impl Thing<'_> {
 
     /// Its key, as the sources name it; empty for a place.
     #[must_use]
-    pub fn key(&self) -> &str {
+    pub(crate) fn key(&self) -> &str {
         match self {
             Thing::Part(part) => &part.key,
             Thing::Valve(valve) => &valve.key,
@@ -117,7 +117,7 @@ impl Thing<'_> {
 impl Action<'_> {
     /// Whether a fastener is at its full torque after it, not at a stage on the way there.
     #[must_use]
-    pub fn is_tightened_fully(&self) -> bool {
+    pub(crate) fn is_tightened_fully(&self) -> bool {
         match (self.verb, self.thing, self.stage) {
             (Verb::Tighten, Thing::Part(part), Some(stage)) => stage == part.stages.len(),
             (verb, _, _) => verb == Verb::Tighten,

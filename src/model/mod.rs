@@ -10,21 +10,19 @@ mod action;
 mod state;
 
 use crate::finding::Span;
-pub use account::Account;
-pub use action::{Action, Thing};
+pub(crate) use action::{Action, Thing};
 pub(crate) use state::Undone;
-pub use state::{
-    Changed, Difference, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState,
-    State,
+pub(crate) use state::{
+    Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
 };
 
 /// An action of a job: when it is done, and where it is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Moment {
+pub(crate) struct Moment {
     /// Its index among the job's actions, from 0.
-    pub index: u32,
+    pub(crate) index: u32,
     /// The step's number.
-    pub step: u32,
+    pub(crate) step: u32,
     /// Where it is written.
-    pub span: Span,
+    pub(crate) span: Span,
 }

@@ -11,11 +11,11 @@ use crate::shop::{
 
 /// A state and the action that brought it about; none where it is as found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Changed<T> {
+pub(crate) struct Changed<T> {
     /// The state.
-    pub now: T,
+    pub(crate) now: T,
     /// The action.
-    pub since: Option<Moment>,
+    pub(crate) since: Option<Moment>,
 }
 
 impl<T> Changed<T> {
@@ -37,7 +37,7 @@ impl<T> Changed<T> {
 
 /// Where a part is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum PartPlace {
+pub(crate) enum PartPlace {
     /// On, and tight where it is a fastener.
     #[default]
     On,
@@ -49,31 +49,31 @@ pub enum PartPlace {
 
 /// A part in the course of the job.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct PartState {
+pub(crate) struct PartState {
     /// Where it is.
-    pub place: PartPlace,
+    pub(crate) place: PartPlace,
     /// Which action put it there; none as found.
-    pub since: Option<Moment>,
+    pub(crate) since: Option<Moment>,
     /// The verb that put it there, and the index of that action in the job.
-    pub how: Option<(Verb, u32)>,
+    pub(crate) how: Option<(Verb, u32)>,
     /// The index of the action that last took it off.
-    pub came_off: Option<u32>,
+    pub(crate) came_off: Option<u32>,
     /// Which action inspected it since it was last put on; none again once it is cleaned after that, where
     /// the part is one that is cleaned whenever it is off.
-    pub inspected: Option<Moment>,
+    pub(crate) inspected: Option<Moment>,
     /// Which action cleaned it since it was last put on.
-    pub cleaned: Option<Moment>,
+    pub(crate) cleaned: Option<Moment>,
     /// The stage it was tightened to since it was loosened; 0 where it was to none.
-    pub stage: usize,
+    pub(crate) stage: usize,
     /// Which action noted its seat.
-    pub noted: Option<Moment>,
+    pub(crate) noted: Option<Moment>,
     /// Which action put it back, or a new one, since it was last looked over for leaks.
-    pub unchecked: Option<Moment>,
+    pub(crate) unchecked: Option<Moment>,
 }
 
 /// Whether a source of energy can hurt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum EnergyState {
+pub(crate) enum EnergyState {
     /// It can.
     Live,
     /// It was isolated, and nobody has shown that it worked.
@@ -84,7 +84,7 @@ pub enum EnergyState {
 
 /// Whether a fluid is in the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FluidLevel {
+pub(crate) enum FluidLevel {
     /// It is.
     Full,
     /// It isn't.
@@ -93,7 +93,7 @@ pub enum FluidLevel {
 
 /// Whether the engine turns.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum EngineState {
+pub(crate) enum EngineState {
     /// It stands.
     Stopped,
     /// It turns.
@@ -102,7 +102,7 @@ pub enum EngineState {
 
 /// What is known of a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ReadingState {
+pub(crate) enum ReadingState {
     /// It was measured.
     Measured,
     /// It was adjusted since.
@@ -111,7 +111,7 @@ pub enum ReadingState {
 
 /// The machine's state at one moment of the job.
 #[derive(Clone, Debug)]
-pub struct State<'a> {
+pub(crate) struct State<'a> {
     machine: &'a Machine,
     /// None for a part that nothing was done to.
     parts: PerRecord<Part, Option<PartState>>,
@@ -145,13 +145,13 @@ pub(crate) enum Undone<'a> {
 
 /// A thing that is not as a job finds it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Difference<'a> {
+pub(crate) struct Difference<'a> {
     /// The thing.
-    pub thing: ThingId,
+    pub(crate) thing: ThingId,
     /// Its key, as the sources name it.
-    pub key: &'a str,
+    pub(crate) key: &'a str,
     /// In a word, how it is.
-    pub how: &'static str,
+    pub(crate) how: &'static str,
 }
 
 impl<'a> State<'a> {
@@ -178,48 +178,48 @@ impl<'a> State<'a> {
 
     /// A part's state.
     #[must_use]
-    pub fn part(&self, part: PartId) -> PartState {
+    pub(crate) fn part(&self, part: PartId) -> PartState {
         self.parts[part].unwrap_or_default()
     }
 
     /// Parts that something was done to, in the machine's order.
-    pub fn parts(&self) -> impl Iterator<Item = (&'a Part, &PartState)> {
+    pub(crate) fn parts(&self) -> impl Iterator<Item = (&'a Part, &PartState)> {
         let parts = self.machine.parts.values().zip(self.parts.values());
         parts.filter_map(|(part, state)| Some((part, state.as_ref()?)))
     }
 
     /// A valve's state.
     #[must_use]
-    pub fn valve(&self, valve: ValveId) -> Changed<ValveState> {
+    pub(crate) fn valve(&self, valve: ValveId) -> Changed<ValveState> {
         self.valves[valve]
     }
 
     /// A fluid's state.
     #[must_use]
-    pub fn fluid(&self, fluid: FluidId) -> Changed<FluidLevel> {
+    pub(crate) fn fluid(&self, fluid: FluidId) -> Changed<FluidLevel> {
         self.fluids[fluid]
     }
 
     /// An energy's state.
     #[must_use]
-    pub fn energy(&self, energy: EnergyId) -> Changed<EnergyState> {
+    pub(crate) fn energy(&self, energy: EnergyId) -> Changed<EnergyState> {
         self.energies[energy]
     }
 
     /// All sources of energy with their states, in the machine's order.
-    pub fn energies(&self) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> {
+    pub(crate) fn energies(&self) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> {
         let energies = self.machine.energies.values();
         energies.zip(self.energies.values().copied())
     }
 
     /// Since when a condition holds; none where it doesn't.
     #[must_use]
-    pub fn condition(&self, condition: ConditionId) -> Option<Moment> {
+    pub(crate) fn condition(&self, condition: ConditionId) -> Option<Moment> {
         self.conditions[condition]
     }
 
     /// Readings that were measured or adjusted, in order of their keys.
-    pub fn readings(&self) -> impl Iterator<Item = (&'a Reading, Changed<ReadingState>)> {
+    pub(crate) fn readings(&self) -> impl Iterator<Item = (&'a Reading, Changed<ReadingState>)> {
         let readings = self.machine.readings.values().zip(self.readings.values());
         let known = readings.filter_map(|(reading, state)| Some((reading, (*state)?)));
         let mut known: Vec<(&Reading, Changed<ReadingState>)> = known.collect();
@@ -229,19 +229,19 @@ impl<'a> State<'a> {
 
     /// The engine's state.
     #[must_use]
-    pub fn engine(&self) -> Changed<EngineState> {
+    pub(crate) fn engine(&self) -> Changed<EngineState> {
         self.engine
     }
 
     /// What was done so far, as far as later actions ask for it.
     #[must_use]
-    pub fn account(&self) -> &Account {
+    pub(crate) fn account(&self) -> &Account {
         &self.account
     }
 
     /// Whether a fluid stands in the parts that carry it, so that a look shows a leak.
     #[must_use]
-    pub fn is_wet(&self, fluid: FluidId) -> bool {
+    pub(crate) fn is_wet(&self, fluid: FluidId) -> bool {
         let mut valves = self.machine.valves.values().zip(self.valves.values());
         let is_shut = valves.any(|(valve, state)| {
             let shuts = valve.shuts.as_ref();
@@ -319,7 +319,7 @@ impl<'a> State<'a> {
 
     /// All that is not as a job finds it, each kind of thing in order of the keys.
     #[must_use]
-    pub fn differences(&self) -> Vec<Difference<'a>> {
+    pub(crate) fn differences(&self) -> Vec<Difference<'a>> {
         let machine = self.machine;
         let mut all = Vec::new();
         let parts = self.parts().filter_map(|(part, state)| {

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 /// Why an output folder can't be written.
 #[derive(Debug)]
-pub enum OutputError {
+pub(crate) enum OutputError {
     /// A file or folder can't be read or written.
     Io {
         /// What was being done, such as "write".

@@ -17,7 +17,7 @@ pub(super) const SIDE: &str = ".benchleaf";
 ///
 /// Invariant: while it exists, no other run writes to the folder.
 #[derive(Debug)]
-pub struct Output {
+pub(crate) struct Output {
     pub(super) root: PathBuf,
     pub(super) record: OutputRecord,
     /// Whether a file that could be kept is made again and compared.
@@ -31,7 +31,7 @@ impl Output {
     /// # Errors
     ///
     /// When the folder can't be made, written or locked.
-    pub fn open(root: &Path) -> Result<Output, OutputError> {
+    pub(crate) fn open(root: &Path) -> Result<Output, OutputError> {
         let side = root.join(SIDE);
         fs::create_dir_all(&side).map_err(failed("make", &side))?;
         let lock_path = side.join("lock");

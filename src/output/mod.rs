@@ -16,39 +16,39 @@ mod staged;
 mod tests;
 
 use crate::cache::Fingerprint;
-pub use error::OutputError;
-pub use folder::Output;
+pub(crate) use error::OutputError;
+pub(crate) use folder::Output;
 use serde::{Deserialize, Serialize};
-pub use staged::StagedWrite;
+pub(crate) use staged::StagedWrite;
 
 /// The text by which a page, HTML or PDF, is known as made by this program.
-pub const MARK: &str = "made by benchleaf";
+pub(crate) const MARK: &str = "made by benchleaf";
 
 /// What a file was made from and with. A file of an earlier run whose key fits need not be made
 /// again: the same inputs give the same bytes, as [`crate::cache`] says.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct OutputKey {
+pub(crate) struct OutputKey {
     /// Of everything that decides the file: the sources, the program and its templates. None for a
     /// file that is made in every run.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub inputs: Option<Fingerprint>,
+    pub(crate) inputs: Option<Fingerprint>,
     /// Of the data that stands on it, for a file that is costly to make from that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub content: Option<Fingerprint>,
+    pub(crate) content: Option<Fingerprint>,
     /// The program that made it, with its version.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub tool: Option<String>,
+    pub(crate) tool: Option<String>,
 }
 
 /// How many files a staged write left in which state.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct FileCounts {
+pub(crate) struct FileCounts {
     /// Files written because they are new or have changed.
-    pub written: usize,
+    pub(crate) written: usize,
     /// Files that were up to date.
-    pub unchanged: usize,
+    pub(crate) unchanged: usize,
     /// Files of an earlier run that are no longer made, and were removed.
-    pub removed: usize,
+    pub(crate) removed: usize,
     /// Files of ours that somebody had changed since, and that were made anew.
-    pub restored: usize,
+    pub(crate) restored: usize,
 }

@@ -20,7 +20,7 @@ const FOLDERS: usize = 16;
 ///
 /// Any thread may add files. Invariant: a path is added once.
 #[derive(Debug)]
-pub struct StagedWrite<'o> {
+pub(crate) struct StagedWrite<'o> {
     output: &'o mut Output,
     /// The folder of the staged files.
     next: PathBuf,
@@ -51,7 +51,7 @@ impl Output {
     /// # Errors
     ///
     /// When the folder for new files can't be cleared and made.
-    pub fn begin(&mut self) -> Result<StagedWrite<'_>, OutputError> {
+    pub(crate) fn begin(&mut self) -> Result<StagedWrite<'_>, OutputError> {
         let next = self.root.join(SIDE).join("next");
         // Left by a run that was killed before it had a list: nothing refers to it.
         if next.exists() {
@@ -110,7 +110,12 @@ impl<'o> StagedWrite<'o> {
     /// False also where this run has a file at the path already, so that the caller's own file is
     /// refused by [`StagedWrite::put`]; and while caches are verified, so that the caller makes the
     /// file again.
-    pub fn keep(&self, path: &str, key: &OutputKey, will_do: impl Fn(&OutputKey) -> bool) -> bool {
+    pub(crate) fn keep(
+        &self,
+        path: &str,
+        key: &OutputKey,
+        will_do: impl Fn(&OutputKey) -> bool,
+    ) -> bool {
         let Some(entry) = self.kept(path, will_do) else {
             return false;
         };
@@ -122,7 +127,7 @@ impl<'o> StagedWrite<'o> {
     }
 
     /// As [`StagedWrite::keep`], for a file that this run can't make: it is never verified.
-    pub fn keep_unverified(
+    pub(crate) fn keep_unverified(
         &self,
         path: &str,
         key: &OutputKey,
@@ -154,19 +159,19 @@ impl<'o> StagedWrite<'o> {
 
     /// Whether a file is in the record of the earlier runs.
     #[must_use]
-    pub fn was_there(&self, path: &str) -> bool {
+    pub(crate) fn was_there(&self, path: &str) -> bool {
         self.output.record.files.contains_key(path)
     }
 
     /// Whether a file is among those made or kept so far.
     #[must_use]
-    pub fn has(&self, path: &str) -> bool {
+    pub(crate) fn has(&self, path: &str) -> bool {
         locked(&self.files).contains_key(path)
     }
 
     /// Every file that was made or kept so far.
     #[must_use]
-    pub fn paths(&self) -> Vec<String> {
+    pub(crate) fn paths(&self) -> Vec<String> {
         locked(&self.files).keys().cloned().collect()
     }
 
@@ -175,7 +180,7 @@ impl<'o> StagedWrite<'o> {
     /// # Errors
     ///
     /// When it can't be read.
-    pub fn text(&self, path: &str) -> Result<String, OutputError> {
+    pub(crate) fn text(&self, path: &str) -> Result<String, OutputError> {
         let files = locked(&self.files);
         let file = match files.get(path).and_then(|staged| staged.name.as_ref()) {
             Some(name) => self.next.join(name),
@@ -191,7 +196,7 @@ impl<'o> StagedWrite<'o> {
     /// # Errors
     ///
     /// When it can't be read.
-    pub fn text_before(&self, path: &str) -> Result<Option<String>, OutputError> {
+    pub(crate) fn text_before(&self, path: &str) -> Result<Option<String>, OutputError> {
         let before = self.output.record.files.get(path);
         let after = locked(&self.files)
             .get(path)
@@ -208,7 +213,7 @@ impl<'o> StagedWrite<'o> {
 
     /// Whether files of earlier runs would be removed if the run were whole with the files so far.
     #[must_use]
-    pub fn removes_any(&self) -> bool {
+    pub(crate) fn removes_any(&self) -> bool {
         let files = locked(&self.files);
         let mut before = self.output.record.files.keys();
         before.any(|path| !files.contains_key(path))
@@ -224,7 +229,7 @@ impl<'o> StagedWrite<'o> {
     /// # Panics
     ///
     /// While caches are verified, when a file that would have been kept differs from it.
-    pub fn put(&self, path: &str, bytes: &[u8], key: OutputKey) -> Result<(), OutputError> {
+    pub(crate) fn put(&self, path: &str, bytes: &[u8], key: OutputKey) -> Result<(), OutputError> {
         let digest = Fingerprint::of_bytes(bytes);
         self.verify(path, digest);
         let known = self.output.record.files.get(path);
@@ -308,7 +313,7 @@ impl<'o> StagedWrite<'o> {
     /// # Panics
     ///
     /// While caches are verified, when a file that would have been kept was not made.
-    pub fn complete(self, whole: bool) -> Result<FileCounts, OutputError> {
+    pub(crate) fn complete(self, whole: bool) -> Result<FileCounts, OutputError> {
         let missing = locked(&self.expected).pop_first();
         assert!(
             missing.is_none(),

@@ -6,7 +6,7 @@ use serde::Serialize;
 /// One block of a page's body.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "block", rename_all = "kebab-case")]
-pub enum Block {
+pub(crate) enum Block {
     /// A heading and what belongs to it. Sections nest at most two deep.
     Section(SheetSection),
     /// A paragraph.
@@ -59,39 +59,39 @@ pub enum Block {
 /// A heading and its blocks.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct SheetSection {
+pub(crate) struct SheetSection {
     /// Unique on the page.
-    pub id: SectionId,
+    pub(crate) id: SectionId,
     /// The heading.
-    pub title: String,
+    pub(crate) title: String,
     /// Said small beside the heading: the procedure that the steps come from.
-    pub from: Option<String>,
+    pub(crate) from: Option<String>,
     /// Below it.
-    pub blocks: Vec<Block>,
+    pub(crate) blocks: Vec<Block>,
 }
 
 /// Where a sheet may be left, and what the machine is like there.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Stop {
+pub(crate) struct Stop {
     /// Its number on the sheet, from 1.
-    pub number: u32,
+    pub(crate) number: u32,
     /// "Group 2 of 5: steps 4 to 9".
-    pub title: String,
+    pub(crate) title: String,
     /// Who signs.
-    pub role: String,
+    pub(crate) role: String,
     /// All that is not as it was found: "off: carburettor, air cleaner base".
-    pub state: Vec<String>,
+    pub(crate) state: Vec<String>,
     /// Why the machine may not be left here; none where it may, and a box says so.
-    pub never: Option<String>,
+    pub(crate) never: Option<String>,
 }
 
 /// A line to sign.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct SignLine {
+pub(crate) struct SignLine {
     /// What the signature stands for: "Take off, steps 4 to 9".
-    pub what: String,
+    pub(crate) what: String,
     /// Who signs: "Mechanic".
-    pub role: String,
+    pub(crate) role: String,
 }

@@ -5,11 +5,11 @@ use crate::words::{DEFAULT_LANGUAGE, Words, WordsError};
 
 /// The pages of one language.
 #[derive(Clone, Debug)]
-pub struct Edition {
+pub(crate) struct Edition {
     /// Its tag (BCP 47).
-    pub language: String,
+    pub(crate) language: String,
     /// The words in it.
-    pub words: Words,
+    pub(crate) words: Words,
 }
 
 impl Edition {
@@ -19,7 +19,7 @@ impl Edition {
     /// # Errors
     ///
     /// When the shop's own words can't be taken over.
-    pub fn of_shop(shop: &Shop, own: Option<&str>) -> Result<Vec<Edition>, WordsError> {
+    pub(crate) fn of_shop(shop: &Shop, own: Option<&str>) -> Result<Vec<Edition>, WordsError> {
         let languages = shop.languages.iter();
         languages
             .map(|language| {
@@ -37,7 +37,7 @@ impl Edition {
 
     /// The shop's first edition, in the words that are built in.
     #[must_use]
-    pub fn first(shop: &Shop) -> Edition {
+    pub(crate) fn first(shop: &Shop) -> Edition {
         let language = first_language(shop);
         Edition {
             language: language.to_owned(),

@@ -6,15 +6,15 @@ use serde::Serialize;
 /// A drawing or photograph.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Figure {
+pub(crate) struct Figure {
     /// Which one of the shop's tree.
-    pub id: FigureId,
+    pub(crate) id: FigureId,
     /// Eight hexadecimal digits that change when the drawing does.
-    pub content: String,
+    pub(crate) content: String,
     /// Its number on the sheet, from 1.
-    pub number: u32,
+    pub(crate) number: u32,
     /// What it shows, for those who can't see it.
-    pub alt: String,
+    pub(crate) alt: String,
     /// Printed below it.
-    pub caption: Option<String>,
+    pub(crate) caption: Option<String>,
 }

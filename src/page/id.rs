@@ -6,7 +6,7 @@ use std::fmt;
 /// The kinds of sheet, in the order in which an index lists them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum SheetKind {
+pub(crate) enum SheetKind {
     /// Everything about one job: why, hazards, tools, kit, values, steps.
     ShopSheet,
     /// The same job with a line for each step, to tick, note and initial at the bench.
@@ -28,7 +28,7 @@ pub enum SheetKind {
 
 impl SheetKind {
     /// All kinds, in the order of an index.
-    pub const ALL: [SheetKind; 8] = [
+    pub(crate) const ALL: [SheetKind; 8] = [
         SheetKind::ShopSheet,
         SheetKind::BenchChecklist,
         SheetKind::KitList,
@@ -40,14 +40,14 @@ impl SheetKind {
     ];
 
     /// The kinds that are made of each job.
-    pub const OF_JOB: [SheetKind; 3] = [
+    pub(crate) const OF_JOB: [SheetKind; 3] = [
         SheetKind::ShopSheet,
         SheetKind::BenchChecklist,
         SheetKind::KitList,
     ];
 
     /// The kinds that are made of each machine.
-    pub const OF_MACHINE: [SheetKind; 3] = [
+    pub(crate) const OF_MACHINE: [SheetKind; 3] = [
         SheetKind::MachineData,
         SheetKind::IntervalChart,
         SheetKind::CautionSheet,
@@ -55,7 +55,7 @@ impl SheetKind {
 
     /// The key of its title among the words: "Shop sheet".
     #[must_use]
-    pub fn title_key(self) -> &'static str {
+    pub(crate) fn title_key(self) -> &'static str {
         match self {
             SheetKind::ShopSheet => "kind-shop-sheet",
             SheetKind::BenchChecklist => "kind-bench-checklist",
@@ -70,7 +70,7 @@ impl SheetKind {
 
     /// The name of the kind on the command line and in the names of files: `shop-sheet`.
     #[must_use]
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             SheetKind::ShopSheet => "shop-sheet",
             SheetKind::BenchChecklist => "bench-checklist",
@@ -86,7 +86,7 @@ impl SheetKind {
 
 /// The lists of a shop's things, in the order in which the front page links to them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum ListKind {
+pub(crate) enum ListKind {
     /// Safety messages.
     Cautions,
     /// Tools.
@@ -99,7 +99,7 @@ pub enum ListKind {
 
 impl ListKind {
     /// All lists.
-    pub const ALL: [ListKind; 4] = [
+    pub(crate) const ALL: [ListKind; 4] = [
         ListKind::Cautions,
         ListKind::Tools,
         ListKind::Supplies,
@@ -108,7 +108,7 @@ impl ListKind {
 
     /// The key of its title among the words.
     #[must_use]
-    pub fn title_key(self) -> &'static str {
+    pub(crate) fn title_key(self) -> &'static str {
         match self {
             ListKind::Cautions => "list-cautions",
             ListKind::Tools => "list-tools",
@@ -119,7 +119,7 @@ impl ListKind {
 
     /// The name of the list in the names of files.
     #[must_use]
-    pub fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             ListKind::Cautions => "cautions",
             ListKind::Tools => "tools",
@@ -131,16 +131,16 @@ impl ListKind {
 
 /// A procedure, or a fault table, on one machine.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct JobId {
+pub(crate) struct JobId {
     /// The machine's id.
-    pub machine: String,
+    pub(crate) machine: String,
     /// The procedure's or the fault table's id.
-    pub procedure: String,
+    pub(crate) procedure: String,
 }
 
 impl JobId {
     /// The job of a procedure on a machine, by their ids.
-    pub fn new(machine: impl Into<String>, procedure: impl Into<String>) -> JobId {
+    pub(crate) fn new(machine: impl Into<String>, procedure: impl Into<String>) -> JobId {
         JobId {
             machine: machine.into(),
             procedure: procedure.into(),
@@ -157,7 +157,7 @@ impl fmt::Display for JobId {
 /// A page of the output, in any medium and language. Where it is in the output is the medium's
 /// decision.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum PageId {
+pub(crate) enum PageId {
     /// The front page.
     Front,
     /// A machine's page.
@@ -187,7 +187,7 @@ pub enum PageId {
 impl PageId {
     /// The manual of the whole shop.
     #[must_use]
-    pub fn whole_manual() -> PageId {
+    pub(crate) fn whole_manual() -> PageId {
         PageId::Manual {
             machines: Vec::new(),
             systems: Vec::new(),

@@ -64,13 +64,13 @@ impl Visitor<'_> {
 }
 
 /// Hands over the target of every link in some blocks.
-pub fn links(blocks: &[Block], mut target: impl FnMut(&LinkTarget)) {
+pub(crate) fn links(blocks: &[Block], mut target: impl FnMut(&LinkTarget)) {
     let (target, figure) = (&mut target, &mut |_: &Figure| {});
     Visitor { target, figure }.blocks(blocks);
 }
 
 /// Hands over every figure in some blocks.
-pub fn figures(blocks: &[Block], mut figure: impl FnMut(&Figure)) {
+pub(crate) fn figures(blocks: &[Block], mut figure: impl FnMut(&Figure)) {
     let (target, figure) = (&mut |_: &LinkTarget| {}, &mut figure);
     Visitor { target, figure }.blocks(blocks);
 }

@@ -9,11 +9,11 @@ use std::sync::Arc;
 
 /// What is made in a run, in one of the shop's languages.
 #[derive(Clone, Debug)]
-pub struct OutputContext {
+pub(crate) struct OutputContext {
     /// The language and its words.
-    pub edition: Edition,
+    pub(crate) edition: Edition,
     /// All the languages that pages are made in, the shop's first language first.
-    pub languages: Arc<[PageLanguage]>,
+    pub(crate) languages: Arc<[PageLanguage]>,
     /// The pages that are made in this run: only these are linked to.
     made: Arc<BTreeSet<PageId>>,
     /// By its id, what changes when a figure of the tree does.
@@ -22,17 +22,17 @@ pub struct OutputContext {
 
 /// A language that pages are made in.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct PageLanguage {
+pub(crate) struct PageLanguage {
     /// Its tag (BCP 47).
-    pub tag: String,
+    pub(crate) tag: String,
     /// Its own name: "Español".
-    pub name: String,
+    pub(crate) name: String,
 }
 
 impl OutputContext {
     /// The contexts of a tree's pages in each of its editions, when the pages in `made` are made.
     #[must_use]
-    pub fn of_editions(
+    pub(crate) fn of_editions(
         tree: &Tree,
         editions: &[Edition],
         made: impl Into<Arc<BTreeSet<PageId>>>,
@@ -58,7 +58,7 @@ impl OutputContext {
 
     /// The context of a tree's pages in one edition alone.
     #[must_use]
-    pub fn new(
+    pub(crate) fn new(
         tree: &Tree,
         edition: &Edition,
         made: impl Into<Arc<BTreeSet<PageId>>>,
@@ -68,21 +68,21 @@ impl OutputContext {
     }
 
     /// The pages that are made in this run.
-    #[must_use]
-    pub fn made(&self) -> &BTreeSet<PageId> {
+    #[cfg(test)]
+    pub(crate) fn made(&self) -> &BTreeSet<PageId> {
         &self.made
     }
 
     /// Whether a page is made in this run.
     #[must_use]
-    pub fn makes(&self, page: &PageId) -> bool {
+    pub(crate) fn makes(&self, page: &PageId) -> bool {
         self.made.contains(page)
     }
 
     /// Eight hexadecimal digits that change when a figure does; none of a figure that the tree does not
     /// have.
     #[must_use]
-    pub fn figure_content(&self, figure: &FigureId) -> Option<&str> {
+    pub(crate) fn figure_content(&self, figure: &FigureId) -> Option<&str> {
         self.figures.get(figure).map(String::as_str)
     }
 }

@@ -6,7 +6,7 @@ use std::fmt;
 
 /// What a section is about.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum SectionId {
+pub(crate) enum SectionId {
     /// A subject that many pages have.
     Topic(Topic),
     /// A section of a procedure's or a fault table's own, by its number in the job, from 1.
@@ -39,14 +39,14 @@ macro_rules! topics {
     ($($variant:ident $name:literal $doc:literal,)*) => {
         /// The subjects of sections.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-        pub enum Topic {
+        pub(crate) enum Topic {
             $(#[doc = $doc] $variant,)*
         }
 
         impl Topic {
             /// Its name, which is also the key of its title among the words.
             #[must_use]
-            pub fn name(self) -> &'static str {
+            pub(crate) fn name(self) -> &'static str {
                 match self {
                     $(Topic::$variant => $name,)*
                 }

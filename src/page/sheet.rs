@@ -6,51 +6,51 @@ use serde::Serialize;
 /// One sheet: a head and what is below it.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Sheet {
+pub(crate) struct Sheet {
     /// Which page of the output it is.
-    pub page: PageId,
+    pub(crate) page: PageId,
     /// Which kind it is; the medium lays each kind out in its own way.
-    pub kind: SheetKind,
+    pub(crate) kind: SheetKind,
     /// What the head and the foot of every page say.
-    pub head: SheetHead,
+    pub(crate) head: SheetHead,
     /// The body, in reading order.
-    pub blocks: Vec<Block>,
+    pub(crate) blocks: Vec<Block>,
 }
 
 /// What identifies a sheet, printed in its head and in every footer.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct SheetHead {
+pub(crate) struct SheetHead {
     /// The kind as a title says it: "Shop sheet".
-    pub kind_title: String,
+    pub(crate) kind_title: String,
     /// The procedure's title, or what else the sheet is about.
-    pub title: String,
+    pub(crate) title: String,
     /// The machine's name; none on a sheet about all of them.
-    pub machine: Option<String>,
+    pub(crate) machine: Option<String>,
     /// The shop's name.
-    pub shop: String,
+    pub(crate) shop: String,
     /// The document's language, a BCP 47 tag such as `en`.
-    pub language: String,
+    pub(crate) language: String,
     /// The paper it is set for.
-    pub paper: Paper,
+    pub(crate) paper: Paper,
     /// What every page must say of its data, such as "Invented data for demonstration".
-    pub data_note: Option<String>,
+    pub(crate) data_note: Option<String>,
     /// The procedure's revision number; none on a sheet that is drawn from many files.
-    pub revision: Option<u32>,
+    pub(crate) revision: Option<u32>,
     /// The day of that revision, `YYYY-MM-DD`.
-    pub revised: Option<String>,
+    pub(crate) revised: Option<String>,
     /// A short mark that changes when anything on the sheet does: two papers
     /// with the same mark say the same.
-    pub mark: String,
+    pub(crate) mark: String,
     /// Short facts: engine, time allowed, interval.
-    pub facts: Vec<Fact>,
+    pub(crate) facts: Vec<Fact>,
     /// What the person at the bench writes in at the top: job number, date.
-    pub entries: Vec<String>,
+    pub(crate) entries: Vec<String>,
 }
 
 /// The paper sizes a shop can choose from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
-pub enum Paper {
+pub(crate) enum Paper {
     /// ISO 216 A4, 210 mm × 297 mm.
     #[serde(rename = "a4")]
     A4,
@@ -62,9 +62,9 @@ pub enum Paper {
 /// A label and what it says.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Fact {
+pub(crate) struct Fact {
     /// "Time allowed".
-    pub label: String,
+    pub(crate) label: String,
     /// "35 min".
-    pub text: String,
+    pub(crate) text: String,
 }

@@ -7,18 +7,18 @@ use std::sync::Arc;
 /// One step.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct SheetStep {
+pub(crate) struct SheetStep {
     /// Its number on the sheet, from 1.
-    pub number: u32,
+    pub(crate) number: u32,
     /// On a page that shows a procedure on several machines: what is the same for a step on all of
     /// them, so that whoever changes the machine stays at the step.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub same_as: Option<String>,
+    pub(crate) same_as: Option<String>,
     /// Messages that must be read before it; never parted from it.
-    pub before: Vec<SafetyMessage>,
+    pub(crate) before: Vec<SafetyMessage>,
     /// What is done in it, wherever and under whatever number it is done.
     #[serde(flatten, serialize_with = "shared")]
-    pub content: Arc<SheetStepContent>,
+    pub(crate) content: Arc<SheetStepContent>,
 }
 
 /// Serialises what several steps may share.
@@ -32,37 +32,37 @@ fn shared<S: Serializer>(
 /// What is done in a step.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct SheetStepContent {
+pub(crate) struct SheetStepContent {
     /// What to do.
-    pub text: Vec<TextRun>,
+    pub(crate) text: Vec<TextRun>,
     /// Further paragraphs and sub-points.
-    pub notes: Vec<Vec<TextRun>>,
+    pub(crate) notes: Vec<Vec<TextRun>>,
     /// The values it needs, each on its own line on a shop sheet.
-    pub details: Vec<Detail>,
+    pub(crate) details: Vec<Detail>,
     /// What is written down at it.
-    pub blanks: Vec<Blank>,
+    pub(crate) blanks: Vec<Blank>,
     /// Its figures.
-    pub figures: Vec<Figure>,
+    pub(crate) figures: Vec<Figure>,
     /// Roles that sign here before anyone goes on.
-    pub holds: Vec<String>,
+    pub(crate) holds: Vec<String>,
 }
 
 /// A value or fact that a step needs.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Detail {
+pub(crate) struct Detail {
     /// What it is of: "manifold nut, 2 × M6".
-    pub label: String,
+    pub(crate) label: String,
     /// The value, where there is one.
-    pub value: Option<Value>,
+    pub(crate) value: Option<Value>,
     /// Short facts after it: "10 mm hex", "crosswise", "long leg towards the engine".
-    pub more: Vec<String>,
+    pub(crate) more: Vec<String>,
 }
 
 /// Something to write at a step.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "blank", rename_all = "kebab-case")]
-pub enum Blank {
+pub(crate) enum Blank {
     /// Tick one of a few places.
     Choice {
         /// "governor rod sat in".

@@ -6,29 +6,29 @@ use serde::Serialize;
 /// A table.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Table {
+pub(crate) struct Table {
     /// Names the table for a screen reader; the section's title says it in print.
-    pub caption: String,
+    pub(crate) caption: String,
     /// The columns.
-    pub columns: Vec<Column>,
+    pub(crate) columns: Vec<Column>,
     /// The rows, each with as many cells as there are columns.
-    pub rows: Vec<Vec<Cell>>,
+    pub(crate) rows: Vec<Vec<Cell>>,
 }
 
 /// A table's column.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Column {
+pub(crate) struct Column {
     /// Its heading.
-    pub title: String,
+    pub(crate) title: String,
     /// Its share of the width against the other columns' shares.
-    pub share: u8,
+    pub(crate) share: u8,
 }
 
 /// A table's cell.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "cell", rename_all = "kebab-case")]
-pub enum Cell {
+pub(crate) enum Cell {
     /// Text.
     Text {
         /// Its runs; none for an empty cell.
@@ -74,7 +74,7 @@ pub enum Cell {
 
 /// What a row is about.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub enum RowSubject {
+pub(crate) enum RowSubject {
     /// A part of the machine, by its id.
     Part(String),
     /// A cause in a fault table, by its number.
@@ -83,7 +83,7 @@ pub enum RowSubject {
 
 impl Cell {
     /// A cell that names its row.
-    pub fn name(text: impl Into<String>) -> Cell {
+    pub(crate) fn name(text: impl Into<String>) -> Cell {
         Cell::Name {
             text: text.into(),
             subject: None,
@@ -99,7 +99,7 @@ impl Cell {
     }
 
     /// A cell of plain text.
-    pub fn text(text: impl Into<String>) -> Cell {
+    pub(crate) fn text(text: impl Into<String>) -> Cell {
         Cell::Text {
             runs: vec![TextRun::text(text)],
         }

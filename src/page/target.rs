@@ -9,7 +9,7 @@ use std::fmt;
 /// has it, with which address, anchor or number, is the medium's decision, and so is whether it is
 /// there at all: what has no place in the output is text without a link.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum LinkTarget {
+pub(crate) enum LinkTarget {
     /// A page.
     Page(PageId),
     /// A procedure on a machine, in the form that the reader has: from one sheet of a job to the
@@ -46,8 +46,6 @@ pub enum LinkTarget {
     Caution(String),
     /// A term of the glossary, by its id.
     Term(String),
-    /// A figure, by its id.
-    Figure(FigureId),
     /// A section of what is said of a job, a fault table or a machine.
     Section {
         /// The job, fault table or machine.
@@ -78,33 +76,36 @@ pub enum LinkTarget {
 /// A figure's id: its path in the shop's tree.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(transparent)]
-pub struct FigureId(pub String);
+pub(crate) struct FigureId(pub(crate) String);
 
 impl LinkTarget {
     /// The fault table of an id on a machine.
     #[must_use]
-    pub fn fault(fault: JobId) -> LinkTarget {
+    pub(crate) fn fault(fault: JobId) -> LinkTarget {
         LinkTarget::Page(PageId::JobSheet(super::SheetKind::FaultTable, fault))
     }
 
     /// A procedure on all its machines.
-    pub fn procedure(procedure: impl Into<String>) -> LinkTarget {
+    pub(crate) fn procedure(procedure: impl Into<String>) -> LinkTarget {
         LinkTarget::Page(PageId::Procedure(procedure.into()))
     }
 
     /// The part of a procedure's page that is about one machine.
-    pub fn procedure_on(procedure: impl Into<String>, machine: impl Into<String>) -> LinkTarget {
+    pub(crate) fn procedure_on(
+        procedure: impl Into<String>,
+        machine: impl Into<String>,
+    ) -> LinkTarget {
         LinkTarget::procedure(procedure).section(SectionId::Machine(machine.into()))
     }
 
     /// A machine.
-    pub fn machine(machine: impl Into<String>) -> LinkTarget {
+    pub(crate) fn machine(machine: impl Into<String>) -> LinkTarget {
         LinkTarget::Page(PageId::Machine(machine.into()))
     }
 
     /// A section of what is said of a target.
     #[must_use]
-    pub fn section(self, section: SectionId) -> LinkTarget {
+    pub(crate) fn section(self, section: SectionId) -> LinkTarget {
         LinkTarget::Section {
             of: Box::new(self),
             section,
@@ -113,7 +114,7 @@ impl LinkTarget {
 
     /// A row of the table in a section of what is said of a target; rows count from 1.
     #[must_use]
-    pub fn row(self, section: SectionId, row: u32) -> LinkTarget {
+    pub(crate) fn row(self, section: SectionId, row: u32) -> LinkTarget {
         LinkTarget::Row {
             of: Box::new(self),
             section,
@@ -136,7 +137,6 @@ impl fmt::Display for LinkTarget {
             LinkTarget::Supply(supply) => write!(f, "supply:{supply}"),
             LinkTarget::Caution(caution) => write!(f, "caution:{caution}"),
             LinkTarget::Term(term) => write!(f, "term:{term}"),
-            LinkTarget::Figure(figure) => write!(f, "figure:{}", figure.0),
             LinkTarget::Section { of, section } => write!(f, "{of}/{section}"),
             LinkTarget::Row { of, section, row } => write!(f, "{of}/{section}/row-{row}"),
             LinkTarget::Elsewhere { job, section } => write!(f, "job:{job}/part-{section}"),

@@ -6,7 +6,7 @@ use serde::Serialize;
 /// A stretch of text.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "run", rename_all = "kebab-case")]
-pub enum TextRun {
+pub(crate) enum TextRun {
     /// Plain text.
     Text {
         /// The text.
@@ -49,7 +49,7 @@ pub enum TextRun {
 
 impl TextRun {
     /// Plain text as a run.
-    pub fn text(text: impl Into<String>) -> TextRun {
+    pub(crate) fn text(text: impl Into<String>) -> TextRun {
         TextRun::Text { text: text.into() }
     }
 
@@ -92,11 +92,11 @@ fn push_plain(runs: &[TextRun], text: &mut String) {
 /// A value in one or two units, printed.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Value {
+pub(crate) struct Value {
     /// In the shop's first unit: "9 N·m ± 1 N·m".
-    pub first: String,
+    pub(crate) first: String,
     /// In its second, rounded so that it allows nothing the first forbids.
-    pub second: Option<String>,
+    pub(crate) second: Option<String>,
     /// True where nobody said where the value comes from; printed as *unverified*.
-    pub unverified: bool,
+    pub(crate) unverified: bool,
 }

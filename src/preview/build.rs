@@ -8,7 +8,7 @@ use crate::report::{self, FindingEntry};
 use crate::sheet::Summary;
 use crate::tree::Disk;
 use crate::words::Words;
-use crate::{Checked, Sources};
+use crate::{CheckedJobs, Sources};
 use std::path::Path;
 
 /// The result of a build.
@@ -74,7 +74,7 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
 /// Makes the pages. Returns the number of changed files, and further findings.
 fn make_pages(
     sources: &Sources,
-    checked: &Checked<'_, Summary<'_>>,
+    checked: &CheckedJobs<'_, Summary<'_>>,
     look: &Look,
     folder: &Path,
 ) -> Result<(usize, Findings), PublishError> {

@@ -20,5 +20,5 @@ mod shared;
 mod status;
 mod watch;
 
-pub use session::{Preview, PreviewError, Stopper};
-pub use settings::{Check, Outcome, Settings};
+pub(crate) use session::{Preview, PreviewError};
+pub(crate) use settings::{Check, Outcome, Settings};

@@ -16,7 +16,7 @@ use tempfile::TempDir;
 ///
 /// It serves from the moment it is opened. Iterating builds the pages: each item is the outcome of
 /// one build.
-pub struct Preview<'c> {
+pub(crate) struct Preview<'c> {
     settings: Settings,
     check: &'c Check<'c>,
     watch: Watch,
@@ -38,7 +38,7 @@ impl fmt::Debug for Preview<'_> {
 
 /// Why a preview can't be opened.
 #[derive(Debug)]
-pub enum PreviewError {
+pub(crate) enum PreviewError {
     /// Another program serves at this address.
     Taken(SocketAddr),
     /// It can't serve at this address.
@@ -68,11 +68,11 @@ impl std::error::Error for PreviewError {}
 
 /// Ends a preview from another thread.
 #[derive(Clone, Debug)]
-pub struct Stopper(Sender<Signal>);
+pub(crate) struct Stopper(Sender<Signal>);
 
 impl Stopper {
     /// Ends the preview: its next build is the last item, or there is none.
-    pub fn stop(&self) {
+    pub(crate) fn stop(&self) {
         // Without a receiver it has ended already.
         let _ = self.0.send(Signal::Stop);
     }
@@ -84,7 +84,10 @@ impl<'c> Preview<'c> {
     /// # Errors
     ///
     /// When the address is taken or not one of this machine, or changes can't be watched.
-    pub fn open(settings: Settings, check: &'c Check<'c>) -> Result<Preview<'c>, PreviewError> {
+    pub(crate) fn open(
+        settings: Settings,
+        check: &'c Check<'c>,
+    ) -> Result<Preview<'c>, PreviewError> {
         let address = settings.address;
         let listener = TcpListener::bind(address).map_err(|error| match error.kind() {
             io::ErrorKind::AddrInUse => PreviewError::Taken(address),
@@ -112,13 +115,13 @@ impl<'c> Preview<'c> {
 
     /// The address it serves at.
     #[must_use]
-    pub fn address(&self) -> SocketAddr {
+    pub(crate) fn address(&self) -> SocketAddr {
         self.server.address()
     }
 
     /// A handle that ends it.
     #[must_use]
-    pub fn stopper(&self) -> Stopper {
+    pub(crate) fn stopper(&self) -> Stopper {
         Stopper(self.watch.sender())
     }
 }

@@ -2,29 +2,29 @@
 
 use crate::render::Look;
 use crate::sheet::Summary;
-use crate::{Checked, Sources};
+use crate::{CheckedJobs, Sources};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
 /// The folders that a preview reads, and the address it serves.
 #[derive(Clone, Debug)]
-pub struct Settings {
+pub(crate) struct Settings {
     /// Folder of the shop's sources.
-    pub tree: PathBuf,
+    pub(crate) tree: PathBuf,
     /// Folder of the shop's own templates. It need not exist.
-    pub templates: PathBuf,
+    pub(crate) templates: PathBuf,
     /// The address to serve at. Port 0 means any free port.
-    pub address: SocketAddr,
+    pub(crate) address: SocketAddr,
 }
 
 /// Checks the sources, and decides which findings count as errors.
-pub type Check<'c> = dyn for<'s> Fn(&'s Sources, &Look) -> Checked<'s, Summary<'s>> + 'c;
+pub(crate) type Check<'c> = dyn for<'s> Fn(&'s Sources, &Look) -> CheckedJobs<'s, Summary<'s>> + 'c;
 
 /// The result of one build of the pages.
 #[derive(Debug)]
-pub struct Outcome {
+pub(crate) struct Outcome {
     /// The findings, as text for a terminal.
-    pub findings: String,
+    pub(crate) findings: String,
     /// The number of new, changed and removed files. None when errors prevented the build.
-    pub changed: Option<usize>,
+    pub(crate) changed: Option<usize>,
 }

@@ -5,19 +5,19 @@ use crate::prose::{self, Inline, Verb};
 /// What the points below a cause say: the first is its test, the last what mends it, and what stands
 /// between them says what is right.
 #[derive(Clone, Copy, Debug)]
-pub struct Cause<'s> {
+pub(crate) struct Cause<'s> {
     /// How it is told from the others.
-    pub test: Option<&'s [Inline]>,
+    pub(crate) test: Option<&'s [Inline]>,
     /// What the test shows where this is not the cause, in words.
-    pub right: &'s [Vec<Inline>],
+    pub(crate) right: &'s [Vec<Inline>],
     /// Where to go when it is.
-    pub mend: Option<&'s [Inline]>,
+    pub(crate) mend: Option<&'s [Inline]>,
 }
 
 impl<'s> Cause<'s> {
     /// A cause from the points below it.
     #[must_use]
-    pub fn of(points: &'s [Vec<Inline>]) -> Cause<'s> {
+    pub(crate) fn of(points: &'s [Vec<Inline>]) -> Cause<'s> {
         let (test, right, mend) = match points {
             [] => (None, points, None),
             [only] if is_reference(only) => (None, &[] as &[_], Some(only.as_slice())),

@@ -18,87 +18,87 @@ use crate::prose::{ActionLink, Image, Inline, ProseBlock, Verb};
 use crate::record::Id;
 use crate::shop::MachineId;
 use crate::tree::FigureFile;
-pub use cause::Cause;
-pub use read::{read, read_faults};
-pub use rules::RULES;
+pub(crate) use cause::Cause;
+pub(crate) use read::{read, read_faults};
+pub(crate) use rules::RULES;
 pub(crate) use rules::{UNKNOWN_PLACE, UNKNOWN_THING};
 use std::collections::BTreeMap;
 
 /// The id of a procedure: its index among all of them, in order of their paths.
-pub type ProcedureId = Id<Procedure>;
+pub(crate) type ProcedureId = Id<Procedure>;
 
 /// The type of what a [`FaultId`] is an id of: fault tables are read as [`Procedure`]s, and are
 /// counted by themselves.
 #[derive(Debug)]
-pub enum FaultTable {}
+pub(crate) enum FaultTable {}
 
 /// The id of a fault table: its index among all of them, in order of their paths.
-pub type FaultId = Id<FaultTable>;
+pub(crate) type FaultId = Id<FaultTable>;
 
 /// The id of a figure: its index among the tree's.
-pub type FigureFileId = Id<FigureFile>;
+pub(crate) type FigureFileId = Id<FigureFile>;
 
 /// One procedure, or a fault table, as written.
 #[derive(Clone, Debug)]
-pub struct Procedure {
+pub(crate) struct Procedure {
     /// Its id, its file's name.
-    pub id: String,
+    pub(crate) id: String,
     /// Its folder, the manual's chapter.
-    pub system: String,
+    pub(crate) system: String,
     /// Its file.
-    pub file: FileId,
+    pub(crate) file: FileId,
     /// Its path from the tree's root.
-    pub path: String,
+    pub(crate) path: String,
     /// Its title.
-    pub title: Located<String>,
+    pub(crate) title: Located<String>,
     /// The machines it is for.
-    pub machines: Vec<Located<MachineId>>,
+    pub(crate) machines: Vec<Located<MachineId>>,
     /// Minutes allowed for it alone.
-    pub minutes: Option<u32>,
+    pub(crate) minutes: Option<u32>,
     /// How often it is due.
-    pub interval: Option<String>,
+    pub(crate) interval: Option<String>,
     /// Done before it.
-    pub begin: Vec<Located<ProcedureId>>,
+    pub(crate) begin: Vec<Located<ProcedureId>>,
     /// Done after it.
-    pub finish: Vec<Located<ProcedureId>>,
+    pub(crate) finish: Vec<Located<ProcedureId>>,
     /// Its revision.
-    pub revision: u32,
+    pub(crate) revision: u32,
     /// The day of its revision, `YYYY-MM-DD`.
-    pub revised: Option<String>,
+    pub(crate) revised: Option<String>,
     /// What it leaves undone on purpose, and why.
-    pub leaves: Vec<(Located<String>, Located<String>)>,
+    pub(crate) leaves: Vec<(Located<String>, Located<String>)>,
     /// Where its Markdown stands, behind the front matter.
-    pub body: Span,
+    pub(crate) body: Span,
     /// Why the job is done.
-    pub why: Vec<ProseBlock>,
+    pub(crate) why: Vec<ProseBlock>,
     /// Its sections.
-    pub sections: Vec<Section>,
+    pub(crate) sections: Vec<Section>,
     /// Where the references in its text lead, by the span of the action.
-    pub references: BTreeMap<Span, Reference>,
+    pub(crate) references: BTreeMap<Span, Reference>,
     /// The figures in its text, by the span of the path.
-    pub figures: BTreeMap<Span, FigureFileId>,
+    pub(crate) figures: BTreeMap<Span, FigureFileId>,
     /// Whether its front matter could be read whole; if not, no job is made of it.
-    pub whole: bool,
+    pub(crate) whole: bool,
     /// Whether every procedure that it begins with, does and finishes with was found; if not, no job
     /// is made of it.
-    pub has_all_parts: bool,
+    pub(crate) has_all_parts: bool,
 }
 
 impl Procedure {
     /// Whether it is for a machine.
     #[must_use]
-    pub fn is_for(&self, machine: MachineId) -> bool {
+    pub(crate) fn is_for(&self, machine: MachineId) -> bool {
         self.machines.iter().any(|id| id.value == machine)
     }
 
     /// Every procedure that it is made up of: those it begins with, does and finishes with.
-    pub fn parts(&self) -> impl Iterator<Item = &Located<ProcedureId>> {
+    pub(crate) fn parts(&self) -> impl Iterator<Item = &Located<ProcedureId>> {
         let done = self.steps().flat_map(|step| &step.done);
         self.begin.iter().chain(done).chain(&self.finish)
     }
 
     /// Its steps as written, in order.
-    pub fn steps(&self) -> impl Iterator<Item = &Step> {
+    pub(crate) fn steps(&self) -> impl Iterator<Item = &Step> {
         self.sections.iter().flat_map(Section::steps)
     }
 }
@@ -106,7 +106,7 @@ impl Procedure {
 impl Step {
     /// Whether the step is kept on a machine.
     #[must_use]
-    pub fn is_for(&self, machine: MachineId) -> bool {
+    pub(crate) fn is_for(&self, machine: MachineId) -> bool {
         let only = self.only.as_ref();
         only.is_none_or(|only| only.iter().any(|id| id.value == machine))
     }
@@ -114,7 +114,7 @@ impl Step {
 
 impl Section {
     /// Its steps as written, in order.
-    pub fn steps(&self) -> impl Iterator<Item = &Step> {
+    pub(crate) fn steps(&self) -> impl Iterator<Item = &Step> {
         self.items.iter().filter_map(|item| match item {
             Item::Step(step) => Some(step),
             Item::Text(_) | Item::Figure(_) => None,
@@ -124,7 +124,7 @@ impl Section {
 
 /// Where a reference leads, as far as it can be told without a job.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Reference {
+pub(crate) enum Reference {
     /// A procedure.
     Procedure(ProcedureId),
     /// A fault table.
@@ -137,7 +137,7 @@ pub enum Reference {
 
 /// How a reference names a step.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum StepName {
+pub(crate) enum StepName {
     /// By its id.
     Id(String),
     /// By an action in it: the verb and the thing's key.
@@ -146,20 +146,20 @@ pub enum StepName {
 
 /// A section.
 #[derive(Clone, Debug)]
-pub struct Section {
+pub(crate) struct Section {
     /// Its title, plain.
-    pub title: String,
+    pub(crate) title: String,
     /// Whether the way back is written by the compiler.
-    pub reverse: bool,
+    pub(crate) reverse: bool,
     /// What stands below it.
-    pub items: Vec<Item>,
+    pub(crate) items: Vec<Item>,
     /// Its heading.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// Something in a section.
 #[derive(Clone, Debug)]
-pub enum Item {
+pub(crate) enum Item {
     /// Text, a plain list.
     Text(ProseBlock),
     /// A figure by itself.
@@ -170,25 +170,25 @@ pub enum Item {
 
 /// A step, as written.
 #[derive(Clone, Debug)]
-pub struct Step {
+pub(crate) struct Step {
     /// Its id.
-    pub id: Option<Located<String>>,
+    pub(crate) id: Option<Located<String>>,
     /// Whether it goes where the machine lacks a thing it names.
-    pub if_fitted: bool,
+    pub(crate) if_fitted: bool,
     /// The machines it is kept to; none where it is for all.
-    pub only: Option<Vec<Located<MachineId>>>,
+    pub(crate) only: Option<Vec<Located<MachineId>>>,
     /// The procedures that it does in full, by the span of the name.
-    pub done: Vec<Located<ProcedureId>>,
+    pub(crate) done: Vec<Located<ProcedureId>>,
     /// Rules it breaks on purpose, and why: name and reason.
-    pub excuses: Vec<(String, String)>,
+    pub(crate) excuses: Vec<(String, String)>,
     /// The cautions that stand above it.
-    pub cautions: Vec<ActionLink>,
+    pub(crate) cautions: Vec<ActionLink>,
     /// Its first paragraph.
-    pub text: Vec<Inline>,
+    pub(crate) text: Vec<Inline>,
     /// Further paragraphs and points.
-    pub notes: Vec<Vec<Inline>>,
+    pub(crate) notes: Vec<Vec<Inline>>,
     /// Its figures.
-    pub figures: Vec<Image>,
+    pub(crate) figures: Vec<Image>,
     /// All of it.
-    pub span: Span,
+    pub(crate) span: Span,
 }

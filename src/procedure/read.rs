@@ -14,7 +14,7 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Reads all Markdown sources of a tree, in order of their paths.
-pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
+pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     let directory = Directory::new(tree);
     let mut procedures: Vec<Procedure> = Vec::with_capacity(tree.files.len());
     let mut by_id: IndexMap<&str, usize, FixedState> = IndexMap::default();
@@ -52,7 +52,7 @@ pub fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
 }
 
 /// Reads all fault tables of a tree, in order of their paths.
-pub fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
+pub(crate) fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     let directory = Directory::new(tree);
     let mut faults = Vec::new();
     for file in &tree.files {

@@ -3,7 +3,7 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 16] = [
+pub(crate) static RULES: [&Rule; 16] = [
     &ACTION_OUTSIDE_STEP,
     &CAUTION_WITHOUT_STEP,
     &EMPTY_STEP,

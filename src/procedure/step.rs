@@ -281,12 +281,12 @@ fn next_mark(text: &str) -> (&str, Option<&str>, &str) {
 
 impl Step {
     /// The step's text and notes, in reading order.
-    pub fn paragraphs(&self) -> impl Iterator<Item = &[Inline]> {
+    pub(crate) fn paragraphs(&self) -> impl Iterator<Item = &[Inline]> {
         std::iter::once(self.text.as_slice()).chain(self.notes.iter().map(Vec::as_slice))
     }
 
     /// Every action in the text and the notes. The cautions above the step are not included.
-    pub fn actions(&self) -> impl Iterator<Item = &ActionLink> {
+    pub(crate) fn actions(&self) -> impl Iterator<Item = &ActionLink> {
         self.paragraphs().flat_map(prose::actions)
     }
 }

@@ -9,27 +9,27 @@ mod rules;
 mod verb;
 
 use crate::finding::{Located, Span};
-pub use read::{read, read_inline};
-pub use rules::{RULES, UNREAD_MARKDOWN};
+pub(crate) use read::{read, read_inline};
+pub(crate) use rules::{RULES, UNREAD_MARKDOWN};
 pub(crate) use verb::each_verb;
-pub use verb::{ThingKind, Verb};
+pub(crate) use verb::{ThingKind, Verb};
 
 /// A link whose scheme is a verb: what is done to a thing.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ActionLink {
+pub(crate) struct ActionLink {
     /// What is done.
-    pub verb: Verb,
+    pub(crate) verb: Verb,
     /// The name of the thing: the rest of the address.
-    pub thing: Located<String>,
+    pub(crate) thing: Located<String>,
     /// The span of the whole link.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// A piece of text within a block.
 ///
 /// A tree has very many, and most are plain text. Larger variants are boxed.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Inline {
+pub(crate) enum Inline {
     /// Plain text.
     Text(String),
     /// Code: text as it is typed or engraved.
@@ -50,20 +50,20 @@ pub enum Inline {
 
 /// A figure in the text.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Image {
+pub(crate) struct Image {
     /// Its path, relative to the file that names it.
-    pub path: Located<String>,
+    pub(crate) path: Located<String>,
     /// The alternative text.
-    pub alt: String,
+    pub(crate) alt: String,
     /// The caption.
-    pub caption: Option<String>,
+    pub(crate) caption: Option<String>,
     /// The span of the whole image.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// A block of text.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum ProseBlock {
+pub(crate) enum ProseBlock {
     /// A heading.
     Heading(Heading),
     /// A paragraph.
@@ -76,40 +76,40 @@ pub enum ProseBlock {
 
 /// A heading.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Heading {
+pub(crate) struct Heading {
     /// 1 to 6.
-    pub level: u8,
+    pub(crate) level: u8,
     /// Its text.
-    pub text: Vec<Inline>,
+    pub(crate) text: Vec<Inline>,
     /// The classes in its attributes, such as `.reverse`.
-    pub classes: Vec<String>,
+    pub(crate) classes: Vec<String>,
     /// What else is in its attributes: `#id`, other names.
-    pub others: Vec<String>,
+    pub(crate) others: Vec<String>,
     /// All of it.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// A list.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct List {
+pub(crate) struct List {
     /// Whether it is numbered. Its items are steps then.
-    pub numbered: bool,
+    pub(crate) numbered: bool,
     /// Its items.
-    pub items: Vec<Item>,
+    pub(crate) items: Vec<Item>,
 }
 
 /// A list's item.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Item {
+pub(crate) struct Item {
     /// What it holds.
-    pub blocks: Vec<ProseBlock>,
+    pub(crate) blocks: Vec<ProseBlock>,
     /// All of it.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// The plain text of some inlines, for titles and messages.
 #[must_use]
-pub fn plain(inlines: &[Inline]) -> String {
+pub(crate) fn plain(inlines: &[Inline]) -> String {
     fn write(inlines: &[Inline], text: &mut String) {
         for inline in inlines {
             match inline {
@@ -130,7 +130,7 @@ pub fn plain(inlines: &[Inline]) -> String {
 
 /// The actions in some inlines, in reading order.
 #[must_use]
-pub fn actions(inlines: &[Inline]) -> Actions<'_> {
+pub(crate) fn actions(inlines: &[Inline]) -> Actions<'_> {
     Actions {
         inlines: inlines.iter(),
         enclosing: Vec::new(),
@@ -139,7 +139,7 @@ pub fn actions(inlines: &[Inline]) -> Actions<'_> {
 
 /// The iterator of [`actions`].
 #[derive(Clone, Debug)]
-pub struct Actions<'p> {
+pub(crate) struct Actions<'p> {
     inlines: std::slice::Iter<'p, Inline>,
     /// The rest of the enclosing inlines, the innermost last.
     enclosing: Vec<std::slice::Iter<'p, Inline>>,

@@ -7,7 +7,7 @@ use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use std::ops::Range;
 
 /// Reads Markdown text. `span` is its place in the sources.
-pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<ProseBlock> {
+pub(crate) fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<ProseBlock> {
     // These extensions are parsed so that they can be refused. Otherwise their syntax would be printed.
     let options = Options::ENABLE_HEADING_ATTRIBUTES
         | Options::ENABLE_TABLES
@@ -32,7 +32,7 @@ pub fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<ProseBlock> 
 /// Reads text that has no blocks, such as an instruction in a machine's file.
 ///
 /// Paragraphs are joined by breaks. Other blocks are findings.
-pub fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inline> {
+pub(crate) fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inline> {
     let mut all = Vec::new();
     for block in read(&text.value, text.span, findings) {
         if let ProseBlock::Paragraph(inlines, _) = block {

@@ -3,7 +3,7 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 3] = [&FIGURE_WITHOUT_TEXT, &UNKNOWN_VERB, &UNREAD_MARKDOWN];
+pub(crate) static RULES: [&Rule; 3] = [&FIGURE_WITHOUT_TEXT, &UNKNOWN_VERB, &UNREAD_MARKDOWN];
 
 rule! {
     /// A figure has no text that says what it shows.
@@ -90,5 +90,5 @@ rule! {
     /// ## Mend
     ///
     /// Write it as a paragraph, a list, a step or a `##` section.
-    "unread-markdown", Reading, Error => pub UNREAD_MARKDOWN
+    "unread-markdown", Reading, Error => pub(crate) UNREAD_MARKDOWN
 }

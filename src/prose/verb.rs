@@ -2,7 +2,7 @@
 
 /// What kinds of thing an action can be on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum ThingKind {
+pub(crate) enum ThingKind {
     /// A machine's part, fasteners and linkages among them.
     Part,
     /// A machine's valve.
@@ -34,7 +34,7 @@ pub enum ThingKind {
 impl ThingKind {
     /// The kind as findings say it.
     #[must_use]
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             ThingKind::Part => "part",
             ThingKind::Valve => "valve",
@@ -54,7 +54,7 @@ impl ThingKind {
 
     /// Whether the machine has it, so that another machine may lack it.
     #[must_use]
-    pub fn is_of_machine(self) -> bool {
+    pub(crate) fn is_of_machine(self) -> bool {
         matches!(
             self,
             ThingKind::Part
@@ -110,23 +110,23 @@ macro_rules! define {
     ($($verb:ident $word:literal $kind:ident $module:ident;)+) => {
         /// What a step does to a thing.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum Verb {
+        pub(crate) enum Verb {
             $(#[doc = concat!("`", $word, "`")] $verb,)+
         }
 
         impl Verb {
             /// All verbs.
-            pub const ALL: &'static [Verb] = &[$(Verb::$verb),+];
+            pub(crate) const ALL: &'static [Verb] = &[$(Verb::$verb),+];
 
             /// The verb as an action's scheme.
             #[must_use]
-            pub fn word(self) -> &'static str {
+            pub(crate) fn word(self) -> &'static str {
                 match self { $(Verb::$verb => $word),+ }
             }
 
             /// The kind of thing it is done to.
             #[must_use]
-            pub fn takes(self) -> ThingKind {
+            pub(crate) fn takes(self) -> ThingKind {
                 match self { $(Verb::$verb => ThingKind::$kind),+ }
             }
         }
@@ -138,7 +138,7 @@ each_verb!(define);
 impl Verb {
     /// The verb that a scheme names.
     #[must_use]
-    pub fn find(word: &str) -> Option<Verb> {
+    pub(crate) fn find(word: &str) -> Option<Verb> {
         Verb::ALL.iter().copied().find(|verb| verb.word() == word)
     }
 }

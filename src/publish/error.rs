@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 /// Why nothing was published.
 #[derive(Debug)]
-pub enum PublishError {
+pub(crate) enum PublishError {
     /// The output can't be written.
     Output(OutputError),
     /// A page can't be rendered.

@@ -92,7 +92,7 @@ impl Inputs {
 
     /// Of everything that decides a job's sheets, besides what all pages share.
     ///
-    /// A page that is kept is right only if nothing is missing here: `tests/incremental.rs`
+    /// A page that is kept is right only if nothing is missing here: `tests/internal/incremental.rs`
     /// changes every file of the demonstration in turn and compares the pages with those of a run
     /// from nothing.
     pub(super) fn of_job(&self, job: &Summary<'_>, output: &OutputContext) -> Fingerprint {

@@ -11,25 +11,25 @@ use crate::output::OutputKey;
 use crate::page::{OutputContext, PageId};
 use crate::rehearsal;
 use crate::shop::Machine;
-use crate::{Checked, Rehearsed, Sources};
+use crate::{CheckedJobs, Rehearsed, Sources};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
 /// What a manual is of.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Scope {
+pub(crate) struct Scope {
     /// Only of these machines; of all where it is empty.
-    pub machines: Vec<String>,
+    pub(crate) machines: Vec<String>,
     /// Only of these systems, by their folders; of all where it is empty. What begins, finishes or
     /// is done in a procedure of theirs comes along: a manual that does not say how a machine is
     /// made safe would be worse than none.
-    pub systems: Vec<String>,
+    pub(crate) systems: Vec<String>,
 }
 
 impl Scope {
     /// The manual as a page of the output.
     #[must_use]
-    pub fn page(&self) -> PageId {
+    pub(crate) fn page(&self) -> PageId {
         PageId::Manual {
             machines: self.machines.clone(),
             systems: self.systems.clone(),
@@ -44,7 +44,7 @@ impl Scope {
     fn content<'c, 'a>(
         &self,
         sources: &'a Sources,
-        checked: &'c Checked<'a>,
+        checked: &'c CheckedJobs<'a, Rehearsed<'a>>,
     ) -> ManualContent<'c, 'a> {
         let asked = |job: &Job<'_>| {
             let system = &job.procedure.system;
@@ -113,9 +113,9 @@ fn gone<'c, 'a>(one: &'c Rehearsed<'a>) -> JobAndRehearsal<'c, 'a> {
 ///
 /// It is plain data, for any medium.
 #[must_use]
-pub fn make(
+pub(crate) fn make(
     sources: &Sources,
-    checked: &Checked<'_>,
+    checked: &CheckedJobs<'_, Rehearsed<'_>>,
     scope: &Scope,
     output: &OutputContext,
 ) -> Option<Manual> {
@@ -131,9 +131,9 @@ pub fn make(
 ///
 /// When the output can't be written or the typesetter's folder can't be laid out; then nothing in
 /// the output has changed.
-pub fn bind(
+pub(crate) fn bind(
     sources: &Sources,
-    checked: &Checked<'_>,
+    checked: &CheckedJobs<'_, Rehearsed<'_>>,
     scope: &Scope,
     outlet: Outlet<'_>,
 ) -> Result<Published, PublishError> {
@@ -191,7 +191,7 @@ pub(super) fn of_whole_shop(
         ..
     } = sources;
     let made = job::make(tree, shop, procedures, faults, &mut said);
-    let all = Checked {
+    let all = CheckedJobs {
         rehearsed: made.jobs.len(),
         jobs: rehearsed(made.jobs),
         faults: rehearsed(made.faults),
@@ -210,7 +210,11 @@ impl Publisher<'_, '_> {
     }
 
     /// The manual of a scope, made or kept; what can't be set is a finding.
-    pub(super) fn manual(&self, checked: &Checked<'_>, scope: &Scope) -> Result<(), PublishError> {
+    pub(super) fn manual(
+        &self,
+        checked: &CheckedJobs<'_, Rehearsed<'_>>,
+        scope: &Scope,
+    ) -> Result<(), PublishError> {
         let path = self.paths.path(&scope.page());
         let file = format!("{path}.pdf");
         if !self.may_make(scope) {

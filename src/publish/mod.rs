@@ -9,7 +9,7 @@ mod error;
 mod inputs;
 mod job_pages;
 mod links;
-pub mod manual;
+pub(crate) mod manual;
 mod other_pages;
 mod outlet;
 mod plan;
@@ -22,19 +22,19 @@ use crate::page::{Edition, OutputContext};
 use crate::render::Look;
 use crate::sheet::{self, SearchPiece, Summary};
 use crate::site::nav_of_sheet;
-use crate::{Checked, Rehearsed, Sources};
-pub use error::PublishError;
+use crate::{CheckedJobs, Rehearsed, Sources};
+pub(crate) use error::PublishError;
 use inputs::Inputs;
-pub use outlet::{Outlet, Pdfs, Progress};
+pub(crate) use outlet::{Outlet, Pdfs, Progress};
 use plan::{figures, pages};
 use run::PublishRun;
-pub use run::Published;
-pub use selection::Selection;
+pub(crate) use run::Published;
+pub(crate) use selection::Selection;
 use std::collections::BTreeSet;
 
 /// The most jobs of one manual. With more, a binder would not hold the paper, and typst would need
 /// more memory than a workshop's computer has; `bind` then makes one manual for each machine.
-pub const MOST_JOBS_BOUND: usize = 300;
+pub(crate) const MOST_JOBS_BOUND: usize = 300;
 
 /// Whether the manual of the whole shop is made together with the sheets.
 fn binds_manual(selection: &Selection, jobs: usize) -> bool {
@@ -43,7 +43,7 @@ fn binds_manual(selection: &Selection, jobs: usize) -> bool {
 
 /// Returns the function that makes a job's summary for a whole output, with its entries of the search
 /// in each of the shop's languages.
-pub fn summaries<'s>(
+pub(crate) fn summaries<'s>(
     sources: &'s Sources,
     look: &Look,
 ) -> impl Fn(Rehearsed<'s>) -> Option<Summary<'s>> + Sync {
@@ -71,9 +71,9 @@ pub fn summaries<'s>(
 ///
 /// When a page can't be rendered or the output can't be written. Then either nothing in the output
 /// has changed, or the next run completes what this one began.
-pub fn publish(
+pub(crate) fn publish(
     sources: &Sources,
-    checked: &Checked<'_, Summary<'_>>,
+    checked: &CheckedJobs<'_, Summary<'_>>,
     selection: &Selection,
     outlet: Outlet<'_>,
 ) -> Result<Published, PublishError> {
@@ -139,7 +139,7 @@ pub fn publish(
 /// # Errors
 ///
 /// As [`publish`].
-pub fn kit(
+pub(crate) fn kit(
     sources: &Sources,
     jobs: &[&Job<'_>],
     outlet: Outlet<'_>,

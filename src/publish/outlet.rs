@@ -6,7 +6,7 @@ use std::path::Path;
 
 /// The program that makes PDFs.
 #[derive(Debug)]
-pub enum Pdfs {
+pub(crate) enum Pdfs {
     /// This program.
     With(Typst),
     /// None, for this reason, which becomes a finding.
@@ -16,7 +16,7 @@ pub enum Pdfs {
 }
 
 /// Receives how many pages are made, of how many.
-pub trait Progress: Sync {
+pub(crate) trait Progress: Sync {
     /// The run will make this many pages.
     fn expect(&self, pages: usize);
     /// One more page is made.
@@ -29,15 +29,15 @@ pub trait Progress: Sync {
 
 /// Where a run writes, with what, and who is told of its progress.
 #[derive(Clone, Copy)]
-pub struct Outlet<'o> {
+pub(crate) struct Outlet<'o> {
     /// The shop's own look.
-    pub look: &'o Look,
+    pub(crate) look: &'o Look,
     /// What PDFs are made with.
-    pub pdfs: &'o Pdfs,
+    pub(crate) pdfs: &'o Pdfs,
     /// The output folder.
-    pub folder: &'o Path,
+    pub(crate) folder: &'o Path,
     /// Told of progress.
-    pub progress: &'o dyn Progress,
+    pub(crate) progress: &'o dyn Progress,
 }
 
 impl fmt::Debug for Outlet<'_> {

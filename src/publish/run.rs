@@ -16,17 +16,17 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 /// What a run made.
 #[derive(Debug, Default)]
-pub struct Published {
+pub(crate) struct Published {
     /// How many jobs the run made sheets of.
-    pub jobs: usize,
+    pub(crate) jobs: usize,
     /// How many sheets, each in one or two media.
-    pub sheets: usize,
+    pub(crate) sheets: usize,
     /// How many files were written, kept and removed.
-    pub files: FileCounts,
+    pub(crate) files: FileCounts,
     /// The files of the sheets, by their paths from the output's root, HTML before PDF.
-    pub paths: Vec<String>,
+    pub(crate) paths: Vec<String>,
     /// What went wrong while they were made.
-    pub findings: Findings,
+    pub(crate) findings: Findings,
 }
 
 /// The plan of one run.

@@ -7,7 +7,7 @@ use toml::de::DeValue;
 
 impl Record<'_> {
     /// Reports a required field that is missing.
-    pub fn need(&self, key: &str, findings: &mut Findings) {
+    pub(crate) fn need(&self, key: &str, findings: &mut Findings) {
         if !self.table.contains_key(key) {
             let message = format!("{} has no `{key}`", self.what);
             findings.push(
@@ -18,7 +18,11 @@ impl Record<'_> {
     }
 
     /// Text. None when the field is missing or empty.
-    pub fn text(&mut self, key: &'static str, findings: &mut Findings) -> Option<Located<String>> {
+    pub(crate) fn text(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Located<String>> {
         let (span, value) = self.take(key)?;
         let text = self.as_text(key, span, value, findings)?;
         if text.value.trim().is_empty() {
@@ -63,7 +67,7 @@ impl Record<'_> {
     }
 
     /// Required text.
-    pub fn need_text(
+    pub(crate) fn need_text(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
@@ -73,7 +77,11 @@ impl Record<'_> {
     }
 
     /// A list of texts. A single text is a list of one.
-    pub fn texts(&mut self, key: &'static str, findings: &mut Findings) -> Vec<Located<String>> {
+    pub(crate) fn texts(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Vec<Located<String>> {
         let Some((span, value)) = self.take(key) else {
             return Vec::new();
         };
@@ -97,7 +105,7 @@ impl Record<'_> {
     }
 
     /// A list of texts. None when the field is missing, which differs from an empty list.
-    pub fn optional_texts(
+    pub(crate) fn optional_texts(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
@@ -108,7 +116,7 @@ impl Record<'_> {
     }
 
     /// A required list of texts.
-    pub fn need_texts(
+    pub(crate) fn need_texts(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
@@ -124,7 +132,11 @@ impl Record<'_> {
     }
 
     /// A whole number from 1 to a million.
-    pub fn count(&mut self, key: &'static str, findings: &mut Findings) -> Option<Located<u32>> {
+    pub(crate) fn count(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Located<u32>> {
         let (span, value) = self.take(key)?;
         let number = match value {
             DeValue::Integer(number) => u32::from_str_radix(number.as_str(), number.radix())
@@ -146,7 +158,7 @@ impl Record<'_> {
     }
 
     /// An exact number above zero, whole or decimal.
-    pub fn number(
+    pub(crate) fn number(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
@@ -156,7 +168,7 @@ impl Record<'_> {
     }
 
     /// A list of exact numbers above zero.
-    pub fn numbers(
+    pub(crate) fn numbers(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
@@ -199,7 +211,7 @@ impl Record<'_> {
     }
 
     /// `true` or `false`. False when the field is missing.
-    pub fn flag(&mut self, key: &'static str, findings: &mut Findings) -> bool {
+    pub(crate) fn flag(&mut self, key: &'static str, findings: &mut Findings) -> bool {
         match self.take(key) {
             None => false,
             Some((_, DeValue::Boolean(flag))) => *flag,
@@ -211,7 +223,11 @@ impl Record<'_> {
     }
 
     /// A day such as `2026-03-14`.
-    pub fn date(&mut self, key: &'static str, findings: &mut Findings) -> Option<Located<String>> {
+    pub(crate) fn date(
+        &mut self,
+        key: &'static str,
+        findings: &mut Findings,
+    ) -> Option<Located<String>> {
         let (span, value) = self.take(key)?;
         match value {
             DeValue::Datetime(date) if date.time.is_none() => Some(Located {

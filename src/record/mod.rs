@@ -13,12 +13,12 @@ mod tables;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
 pub(crate) use records::ids;
-pub use records::{Id, Keys, PerRecord, Records};
-pub use rules::RULES;
+pub(crate) use records::{Id, Keys, PerRecord, Records};
+pub(crate) use rules::RULES;
 use toml::de::{DeTable, DeValue};
 
 /// A table that is being read.
-pub struct Record<'t> {
+pub(crate) struct Record<'t> {
     /// What findings call the record.
     what: String,
     key: String,
@@ -47,7 +47,7 @@ impl Origin {
 ///
 /// Returns whether the text is well formed. If not, each syntax error is a finding. `read` still gets
 /// what could be parsed, so that the names in it are known, but its findings are dropped.
-pub fn read_toml(
+pub(crate) fn read_toml(
     text: &str,
     span: Span,
     what: &str,
@@ -92,19 +92,19 @@ pub fn read_toml(
 impl<'t> Record<'t> {
     /// The span of the record's key.
     #[must_use]
-    pub fn span(&self) -> Span {
+    pub(crate) fn span(&self) -> Span {
         self.span
     }
 
     /// The record's key: its id, if it is one of several.
     #[must_use]
-    pub fn key(&self) -> &str {
+    pub(crate) fn key(&self) -> &str {
         &self.key
     }
 
     /// What findings call the record: "part `carburettor`".
     #[must_use]
-    pub fn what(&self) -> &str {
+    pub(crate) fn what(&self) -> &str {
         &self.what
     }
 
@@ -156,7 +156,7 @@ fn in_file_order<'t>(table: &'t DeTable<'t>) -> Vec<Entry<'t>> {
 }
 
 /// Checks an id: lower-case ASCII letters and digits in words, joined by single hyphens.
-pub fn check_id(id: &str, span: Span, findings: &mut Findings) {
+pub(crate) fn check_id(id: &str, span: Span, findings: &mut Findings) {
     let word = |word: &str| {
         !word.is_empty()
             && word

@@ -17,7 +17,7 @@ use std::ops::{Index, IndexMut};
 ///
 /// Invariant: it is only made by finding a key among those records, so that indexing them, or a
 /// [`PerRecord`] of theirs, never fails. An id says nothing of another machine's records.
-pub struct Id<T> {
+pub(crate) struct Id<T> {
     index: u32,
     of: PhantomData<fn() -> T>,
 }
@@ -33,7 +33,7 @@ impl<T> Id<T> {
 
     /// The record's index, from 0.
     #[must_use]
-    pub fn index(self) -> usize {
+    pub(crate) fn index(self) -> usize {
         self.index as usize
     }
 }
@@ -84,7 +84,7 @@ impl<T> fmt::Debug for Id<T> {
 /// Every key in every step of every job is looked up in one of these, and the keys are the shop's
 /// own: so the hash is a fast one.
 #[derive(Clone, Debug)]
-pub struct Records<T> {
+pub(crate) struct Records<T> {
     by_key: IndexMap<String, T, FixedState>,
 }
 
@@ -106,36 +106,36 @@ impl<T> Records<T> {
 
     /// The id of the record of a key.
     #[must_use]
-    pub fn find(&self, key: &str) -> Option<Id<T>> {
+    pub(crate) fn find(&self, key: &str) -> Option<Id<T>> {
         self.by_key.get_index_of(key).map(Id::new)
     }
 
     /// The record of a key.
     #[must_use]
-    pub fn get(&self, key: &str) -> Option<&T> {
+    pub(crate) fn get(&self, key: &str) -> Option<&T> {
         self.by_key.get(key)
     }
 
     /// How many there are.
     #[must_use]
-    pub fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.by_key.len()
     }
 
     /// Whether there is none.
     #[must_use]
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.by_key.is_empty()
     }
 
     /// Their keys.
-    pub fn keys(&self) -> impl ExactSizeIterator<Item = &str> + Clone {
+    pub(crate) fn keys(&self) -> impl ExactSizeIterator<Item = &str> + Clone {
         self.by_key.keys().map(String::as_str)
     }
 
     /// Each in turn.
     #[must_use]
-    pub fn values(&self) -> indexmap::map::Values<'_, String, T> {
+    pub(crate) fn values(&self) -> indexmap::map::Values<'_, String, T> {
         self.by_key.values()
     }
 }
@@ -150,7 +150,7 @@ impl<T> Index<Id<T>> for Records<T> {
 
 /// The keys of records that are still to be read, so that one can name another that stands below it.
 #[derive(Clone, Debug)]
-pub struct Keys<'t, T> {
+pub(crate) struct Keys<'t, T> {
     keys: IndexSet<&'t str, FixedState>,
     of: PhantomData<fn() -> T>,
 }
@@ -167,19 +167,19 @@ impl<'t, T> FromIterator<&'t str> for Keys<'t, T> {
 impl<'t, T> Keys<'t, T> {
     /// The id that the record of a key will have.
     #[must_use]
-    pub fn find(&self, key: &str) -> Option<Id<T>> {
+    pub(crate) fn find(&self, key: &str) -> Option<Id<T>> {
         self.keys.get_index_of(key).map(Id::new)
     }
 
     /// Each in turn.
-    pub fn iter(&self) -> impl Iterator<Item = &'t str> {
+    pub(crate) fn iter(&self) -> impl Iterator<Item = &'t str> {
         self.keys.iter().copied()
     }
 }
 
 /// What is known of each record of a kind, in the order of the records.
 #[derive(Clone, Debug)]
-pub struct PerRecord<T, S> {
+pub(crate) struct PerRecord<T, S> {
     states: Vec<S>,
     of: PhantomData<fn() -> T>,
 }
@@ -199,7 +199,7 @@ impl<T, S> PerRecord<T, S> {
     }
 
     /// What `state` says of each record.
-    pub fn new(records: &Records<T>, state: impl FnMut(&T) -> S) -> PerRecord<T, S> {
+    pub(crate) fn new(records: &Records<T>, state: impl FnMut(&T) -> S) -> PerRecord<T, S> {
         PerRecord {
             states: records.values().map(state).collect(),
             of: PhantomData,
@@ -207,12 +207,12 @@ impl<T, S> PerRecord<T, S> {
     }
 
     /// Each in turn.
-    pub fn values(&self) -> std::slice::Iter<'_, S> {
+    pub(crate) fn values(&self) -> std::slice::Iter<'_, S> {
         self.states.iter()
     }
 
     /// Each in turn, to be changed.
-    pub fn values_mut(&mut self) -> std::slice::IterMut<'_, S> {
+    pub(crate) fn values_mut(&mut self) -> std::slice::IterMut<'_, S> {
         self.states.iter_mut()
     }
 }

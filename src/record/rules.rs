@@ -3,7 +3,7 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 5] = [
+pub(crate) static RULES: [&Rule; 5] = [
     &BROKEN_TOML,
     &ILL_FORMED_ID,
     &MISSING_FIELD,

@@ -6,7 +6,7 @@ use toml::de::DeValue;
 
 impl<'t> Record<'t> {
     /// A table that is one record, which `read` reads.
-    pub fn record(
+    pub(crate) fn record(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
@@ -33,7 +33,7 @@ impl<'t> Record<'t> {
 
     /// The keys of the records that [`Record::records`] will read from a table.
     #[must_use]
-    pub fn keys<T>(&self, key: &str) -> Keys<'t, T> {
+    pub(crate) fn keys<T>(&self, key: &str) -> Keys<'t, T> {
         let Some(DeValue::Table(table)) = self.table.get(key).map(toml::Spanned::get_ref) else {
             return Keys::from_iter([]);
         };
@@ -43,7 +43,7 @@ impl<'t> Record<'t> {
     }
 
     /// A table of records by key, in the order of the file.
-    pub fn records<T>(
+    pub(crate) fn records<T>(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
@@ -82,7 +82,7 @@ impl<'t> Record<'t> {
     }
 
     /// A table of texts by key, in the order of the file.
-    pub fn pairs(
+    pub(crate) fn pairs(
         &mut self,
         key: &'static str,
         findings: &mut Findings,
@@ -109,7 +109,7 @@ impl<'t> Record<'t> {
     }
 
     /// A table of lists of texts by key, in the order of the file.
-    pub fn lists(
+    pub(crate) fn lists(
         &mut self,
         key: &'static str,
         findings: &mut Findings,

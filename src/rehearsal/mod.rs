@@ -6,9 +6,9 @@
 //! would go wrong.
 
 use crate::job::{Action, Job, JobName, JobStep, Thing};
-pub use crate::model::{
-    Account, Changed, Difference, EnergyState, EngineState, FluidLevel, Moment, PartPlace,
-    PartState, ReadingState, State,
+pub(crate) use crate::model::{
+    Changed, EnergyState, EngineState, FluidLevel, Moment, PartPlace, PartState, ReadingState,
+    State,
 };
 use crate::prose::Verb;
 use crate::shop::{Machine, Part, PartId, Shop};
@@ -17,48 +17,46 @@ use std::ops::Range;
 
 /// An action about to be done.
 #[derive(Clone, Copy, Debug)]
-pub struct Scene<'r, 'a> {
+pub(crate) struct Scene<'r, 'a> {
     /// What the job is called.
-    pub job: JobName<'a>,
+    pub(crate) job: JobName<'a>,
     /// The shop.
-    pub shop: &'a Shop,
+    pub(crate) shop: &'a Shop,
     /// The machine.
-    pub machine: &'a Machine,
+    pub(crate) machine: &'a Machine,
     /// The step it is part of.
-    pub step: &'r JobStep<'a>,
+    pub(crate) step: &'r JobStep<'a>,
     /// The action.
-    pub action: &'r Action<'a>,
+    pub(crate) action: &'r Action<'a>,
     /// When it is done.
-    pub at: Moment,
+    pub(crate) at: Moment,
     /// The machine just before it.
-    pub before: &'r State<'a>,
+    pub(crate) before: &'r State<'a>,
 }
 
-/// Something done to a part, and the part's state just before it.
+/// Something done to a part.
 #[derive(Clone, Copy, Debug)]
-pub struct Move<'a> {
+pub(crate) struct Move<'a> {
     /// What was done.
-    pub verb: Verb,
+    pub(crate) verb: Verb,
     /// To which part.
-    pub part: &'a Part,
+    pub(crate) part: &'a Part,
     /// When.
-    pub at: Moment,
-    /// How the part was before.
-    pub before: PartState,
+    pub(crate) at: Moment,
 }
 
 /// What happened when the job was rehearsed.
 #[derive(Clone, Debug)]
-pub struct Rehearsal<'a> {
+pub(crate) struct Rehearsal<'a> {
     /// Everything done to parts, in order.
-    pub moves: Vec<Move<'a>>,
+    pub(crate) moves: Vec<Move<'a>>,
     /// The state the job ends in.
-    pub end: State<'a>,
+    pub(crate) end: State<'a>,
 }
 
 impl<'a> Rehearsal<'a> {
     /// Moves of some kinds on one part, in order.
-    pub fn moves_of<'r>(
+    pub(crate) fn moves_of<'r>(
         &'r self,
         part: PartId,
         verbs: &'r [Verb],
@@ -70,13 +68,13 @@ impl<'a> Rehearsal<'a> {
 }
 
 /// Rehearses a job, showing each action to `watch` before it is done.
-pub fn rehearse<'a>(job: &Job<'a>, watch: impl FnMut(&Scene<'_, 'a>)) -> Rehearsal<'a> {
+pub(crate) fn rehearse<'a>(job: &Job<'a>, watch: impl FnMut(&Scene<'_, 'a>)) -> Rehearsal<'a> {
     rehearse_from(job, 0..job.sections.len(), None, watch)
 }
 
 /// Rehearses some sections of a job after what was rehearsed `before` them; nothing, where they are
 /// the first.
-pub fn rehearse_from<'a>(
+pub(crate) fn rehearse_from<'a>(
     job: &Job<'a>,
     sections: Range<usize>,
     before: Option<&Rehearsal<'a>>,
@@ -113,7 +111,6 @@ pub fn rehearse_from<'a>(
                     verb: action.verb,
                     part,
                     at,
-                    before: state.part(part.id),
                 });
             }
             apply(&mut state, action, at);
@@ -124,7 +121,7 @@ pub fn rehearse_from<'a>(
 
 /// The state after each step of a job, in order of the steps.
 #[must_use]
-pub fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
+pub(crate) fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
     let mut state = State::found(job.shop, job.machine);
     let mut states = Vec::new();
     for step in job.steps() {

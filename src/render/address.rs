@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 
 /// Where the pages of a run are, in one language.
 #[derive(Clone, Copy, Debug)]
-pub struct Paths<'o> {
+pub(crate) struct Paths<'o> {
     output: &'o OutputContext,
     /// Where the shop says that its pages are served from.
     base: Option<&'o str>,
@@ -24,25 +24,25 @@ impl<'o> Paths<'o> {
     /// The paths of a run in the language of a context. `base` is the address that the shop's output is
     /// served from, where it says one.
     #[must_use]
-    pub fn new(output: &'o OutputContext, base: Option<&'o str>) -> Paths<'o> {
+    pub(crate) fn new(output: &'o OutputContext, base: Option<&'o str>) -> Paths<'o> {
         Paths { output, base }
     }
 
     /// A page's path from the output's root, without an ending: `es/tarn-t7/bowl-shop-sheet`.
     #[must_use]
-    pub fn path(&self, page: &PageId) -> String {
+    pub(crate) fn path(&self, page: &PageId) -> String {
         self.path_in(&self.output.edition.language, page)
     }
 
     /// What the paths of the language's pages begin with: nothing, or `es/`.
     #[must_use]
-    pub fn prefix(&self) -> String {
+    pub(crate) fn prefix(&self) -> String {
         self.prefix_of(&self.output.edition.language)
     }
 
     /// The path of the file that the search of the language reads.
     #[must_use]
-    pub fn search_index(&self) -> String {
+    pub(crate) fn search_index(&self) -> String {
         format!("{}search-index.js", self.prefix())
     }
 
@@ -63,7 +63,7 @@ impl<'o> Paths<'o> {
 
     /// The address that a page is served at; none where the shop does not say it.
     #[must_use]
-    pub fn web_address(&self, page: &PageId) -> Option<String> {
+    pub(crate) fn web_address(&self, page: &PageId) -> Option<String> {
         let base = self.base?.trim_end_matches('/');
         Some(format!("{base}/{}.html", self.path(page)))
     }
@@ -103,11 +103,10 @@ impl<'o> Paths<'o> {
                 (LinkTarget::Page(page), section) => at(page.clone(), section.to_string()),
                 _ => return None,
             },
-            // Figures are named. Rows and the lines of a manual have no place on a page.
-            LinkTarget::Figure(_)
-            | LinkTarget::Row { .. }
-            | LinkTarget::Elsewhere { .. }
-            | LinkTarget::Web(_) => return None,
+            // Rows and the lines of a manual have no place on a page.
+            LinkTarget::Row { .. } | LinkTarget::Elsewhere { .. } | LinkTarget::Web(_) => {
+                return None;
+            }
         };
         self.output.makes(&found.0).then_some(found)
     }
@@ -128,23 +127,23 @@ impl<'o> Paths<'o> {
 
 /// What one page of HTML has in the place of targets and figures.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Addresses {
+pub(crate) struct Addresses {
     /// The page's own path from the output's root, without an ending.
-    pub path: String,
+    pub(crate) path: String,
     /// From the page up to the output's root: `../`.
-    pub up: String,
+    pub(crate) up: String,
     /// The address that it is served at.
-    pub web: Option<String>,
+    pub(crate) web: Option<String>,
     /// The address of its PDF, where there is one.
-    pub pdf: Option<String>,
+    pub(crate) pdf: Option<String>,
     /// The addresses of targets, by their names; empty where a target has none.
-    pub links: BTreeMap<String, String>,
+    pub(crate) links: BTreeMap<String, String>,
     /// The addresses of targets' PDFs, of those that have one.
-    pub pdfs: BTreeMap<String, String>,
+    pub(crate) pdfs: BTreeMap<String, String>,
     /// The addresses of figures, by their ids.
-    pub figures: BTreeMap<String, String>,
+    pub(crate) figures: BTreeMap<String, String>,
     /// The addresses of the page in other languages, by their tags.
-    pub languages: BTreeMap<String, String>,
+    pub(crate) languages: BTreeMap<String, String>,
 }
 
 /// Collects what a page has in the place of its targets.

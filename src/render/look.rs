@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 /// those of the same name, `html/shop.css` after our style sheet, `typst/shop.typ` with what the
 /// shop sets otherwise, `logo.svg`, `logo.png` or `logo.jpg`, and `words.toml`.
 #[derive(Clone, Debug, Default)]
-pub struct Look {
+pub(crate) struct Look {
     folder: PathBuf,
     html: BTreeMap<String, String>,
     typst: BTreeMap<String, String>,
@@ -31,7 +31,7 @@ pub(super) struct Logo {
 
 /// Why a shop's look can't be taken over.
 #[derive(Debug)]
-pub enum LookError {
+pub(crate) enum LookError {
     /// A file can't be read.
     Io(PathBuf, std::io::Error),
     /// A file takes the place of nothing: a slip in its name, perhaps; the nearest name there is.
@@ -78,7 +78,7 @@ impl Look {
     /// # Errors
     ///
     /// When a file can't be read, or has a name that nothing answers to.
-    pub fn read(folder: &Path) -> Result<Look, LookError> {
+    pub(crate) fn read(folder: &Path) -> Result<Look, LookError> {
         let mut look = Look {
             folder: folder.to_owned(),
             html: read_folder(&folder.join("html"), templates::HTML)?,
@@ -112,19 +112,19 @@ impl Look {
 
     /// The shop's own words, as its file has them.
     #[must_use]
-    pub fn words(&self) -> Option<&str> {
+    pub(crate) fn words(&self) -> Option<&str> {
         self.words.as_deref()
     }
 
     /// The file of the shop's own words, to be named where it has a fault.
     #[must_use]
-    pub fn words_path(&self) -> PathBuf {
+    pub(crate) fn words_path(&self) -> PathBuf {
         self.folder.join("words.toml")
     }
 
     /// The logo's place in the output, and its bytes.
     #[must_use]
-    pub fn logo(&self) -> Option<(String, &[u8])> {
+    pub(crate) fn logo(&self) -> Option<(String, &[u8])> {
         let logo = self.logo.as_ref()?;
         let content = Fingerprint::of_bytes(&logo.bytes).short();
         let ending = logo.name.rsplit('.').next()?;
@@ -134,7 +134,7 @@ impl Look {
     /// Everything besides a sheet, its words, its figures and typst itself that decides a PDF's
     /// bytes, as texts to be hashed in their order.
     #[must_use]
-    pub fn design(&self) -> Vec<&str> {
+    pub(crate) fn design(&self) -> Vec<&str> {
         let signs = templates::SIGNS.iter().copied();
         let all = self.typst().into_iter().chain(signs);
         all.flat_map(|(name, text)| [name, text]).collect()
@@ -143,7 +143,7 @@ impl Look {
     /// Everything besides a page's own data, its words and its figures that decides its HTML, as
     /// texts to be hashed in their order.
     #[must_use]
-    pub fn page_design(&self) -> Vec<&str> {
+    pub(crate) fn page_design(&self) -> Vec<&str> {
         let signs = templates::SIGNS.iter().copied();
         let all = self.html().into_iter().chain(signs);
         all.flat_map(|(name, text)| [name, text]).collect()

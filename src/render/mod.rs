@@ -35,17 +35,17 @@ use std::io;
 use std::path::PathBuf;
 
 pub(crate) use address::figure_path;
-pub use address::{Addresses, Paths};
-pub use html::Html;
+pub(crate) use address::{Addresses, Paths};
+pub(crate) use html::Html;
 pub(crate) use html::script_text;
-pub use look::{Look, LookError};
-pub use runner::TypstRunner;
-pub use search::search_file;
-pub use typst::{Typst, TypstError};
+pub(crate) use look::Look;
+pub(crate) use runner::TypstRunner;
+pub(crate) use search::search_file;
+pub(crate) use typst::{Typst, TypstError};
 
 /// Why a sheet could not be rendered.
 #[derive(Debug)]
-pub enum RenderError {
+pub(crate) enum RenderError {
     /// A page template has a fault, or meets a sheet that it has no piece for.
     Template {
         /// The template engine's account of it, with file and line.

@@ -98,7 +98,7 @@ const UNSETTLED: &str = "did not converge";
 ///
 /// The folder is removed when the value is dropped.
 #[derive(Debug)]
-pub struct TypstRunner {
+pub(crate) struct TypstRunner {
     typst: Typst,
     folder: TempDir,
     look: Look,
@@ -114,7 +114,7 @@ impl TypstRunner {
     ///
     /// When the folder can't be made or written, or when a figure's path
     /// would lead out of it.
-    pub fn new<'a>(
+    pub(crate) fn new<'a>(
         typst: Typst,
         look: &Look,
         figures: impl Iterator<Item = (&'a str, &'a [u8])>,
@@ -157,7 +157,7 @@ impl TypstRunner {
     ///
     /// When typst can't be started, or finds fault with the sheet: a figure
     /// that is missing or broken, a letter that our fonts lack.
-    pub fn set(
+    pub(crate) fn set(
         &self,
         sheet: &Sheet,
         words: &Words,
@@ -194,7 +194,7 @@ impl TypstRunner {
     /// # Errors
     ///
     /// As for a sheet; and when its page numbers never settle.
-    pub fn set_manual(
+    pub(crate) fn set_manual(
         &self,
         manual: &Manual,
         words: &Words,

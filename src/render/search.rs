@@ -43,7 +43,7 @@ struct File {
 
 /// The text of an edition's `search-index.js`.
 #[must_use]
-pub fn search_file(index: &SearchIndex) -> String {
+pub(crate) fn search_file(index: &SearchIndex) -> String {
     let mut known = 0;
     let mut file = File {
         version: VERSION,

@@ -12,7 +12,7 @@ use std::process::{Command, Stdio};
 
 /// A typst program that runs and has the right version.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Typst {
+pub(crate) struct Typst {
     path: PathBuf,
     version: String,
 }
@@ -20,10 +20,10 @@ pub struct Typst {
 impl Typst {
     /// The version that the sheet templates are written for. Another patch
     /// release of the same series is taken too.
-    pub const WANTED: &'static str = "0.15.1";
+    pub(crate) const WANTED: &'static str = "0.15.1";
 
     /// How to get the program, as an error's help says it.
-    pub const HELP: &'static str = "get it with `cargo install typst-cli --locked --version 0.15.1`, \
+    pub(crate) const HELP: &'static str = "get it with `cargo install typst-cli --locked --version 0.15.1`, \
         or name it with `--typst FILE` or in BENCHLEAF_TYPST";
 
     /// Finds the program: `asked` for by an argument, else named by the
@@ -37,7 +37,7 @@ impl Typst {
     ///
     /// When there is none, when the one that was found does not run, or when
     /// its version is not 0.15.
-    pub fn find(
+    pub(crate) fn find(
         asked: Option<&Path>,
         variable: Option<&OsStr>,
         beside: &Path,
@@ -107,13 +107,13 @@ impl Typst {
 
     /// Where it is.
     #[must_use]
-    pub fn path(&self) -> &Path {
+    pub(crate) fn path(&self) -> &Path {
         &self.path
     }
 
     /// Its version: `0.15.1`.
     #[must_use]
-    pub fn version(&self) -> &str {
+    pub(crate) fn version(&self) -> &str {
         &self.version
     }
 }
@@ -130,7 +130,7 @@ fn same_series(version: &str, wanted: &str) -> bool {
 
 /// Why there is no typst to set sheets with.
 #[derive(Debug, PartialEq, Eq)]
-pub enum TypstError {
+pub(crate) enum TypstError {
     /// It is in none of the places.
     NotFound,
     /// It is there, but of another version.
@@ -154,7 +154,7 @@ pub enum TypstError {
 impl TypstError {
     /// What to do about it.
     #[must_use]
-    pub fn help(&self) -> &'static str {
+    pub(crate) fn help(&self) -> &'static str {
         Typst::HELP
     }
 }

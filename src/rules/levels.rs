@@ -10,7 +10,7 @@ pub(super) static RULES: [&Rule; 2] = [&FIXED_LEVEL, &UNKNOWN_RULE];
 ///
 /// A level for a rule that does not exist is a finding of its own. An error in
 /// reading can't be set lower: what could not be read can't be printed.
-pub fn set_levels(shop: &Shop, findings: &mut Findings) {
+pub(crate) fn set_levels(shop: &Shop, findings: &mut Findings) {
     let rules = all();
     for setting in &shop.levels {
         if !rules.iter().any(|rule| rule.name == setting.rule.value) {

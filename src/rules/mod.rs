@@ -24,14 +24,14 @@ use crate::trade::Day;
 use crate::tree::Tree;
 use crate::verbs::Trait;
 use context::{Ending, TextScene};
-pub use levels::set_levels;
-pub use prefix_cache::PrefixCache;
+pub(crate) use levels::set_levels;
+pub(crate) use prefix_cache::PrefixCache;
 use prose_mask::prose_of;
 use rayon::prelude::*;
 use shared::{dangers, joint, parts, tight_holders};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
-pub use waivers::{Waived, unused_waivers};
+pub(crate) use waivers::{Waived, unused_waivers};
 
 /// Lists the rules. Each name is a file that defines `RULE`, the rule's page, and `ON`, what it looks at.
 macro_rules! rules {
@@ -184,7 +184,7 @@ static CHECKS_ON: LazyLock<Vec<Vec<On>>> = LazyLock::new(|| {
 
 /// Every rule there is, by name.
 #[must_use]
-pub fn all() -> Vec<&'static Rule> {
+pub(crate) fn all() -> Vec<&'static Rule> {
     let stages = [
         crate::tree::RULES.as_slice(),
         crate::record::RULES.as_slice(),
@@ -204,7 +204,7 @@ pub fn all() -> Vec<&'static Rule> {
 
 /// Rehearses a job and judges what it sees. A job that is not whole is not judged: the finding
 /// that says why is enough.
-pub fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Waived) {
+pub(crate) fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Waived) {
     judge(job, 0, None, findings)
 }
 
@@ -257,7 +257,7 @@ fn judge_action(scene: &Scene<'_, '_>, found: &mut Findings) {
 }
 
 /// Judges a fault table on a machine.
-pub fn judge_fault(fault: &Job<'_>, findings: &mut Findings) {
+pub(crate) fn judge_fault(fault: &Job<'_>, findings: &mut Findings) {
     for on in checks() {
         if let On::Fault(check) = on {
             check(fault, findings);
@@ -266,7 +266,7 @@ pub fn judge_fault(fault: &Job<'_>, findings: &mut Findings) {
 }
 
 /// Judges the text of the sources.
-pub fn judge_text(
+pub(crate) fn judge_text(
     tree: &Tree,
     shop: &Shop,
     procedures: &[Procedure],
@@ -304,7 +304,7 @@ pub fn judge_text(
 }
 
 /// Judges the shop's records, and what is out of date on a day where one is given.
-pub fn judge_shop(shop: &Shop, day: Option<Day>, findings: &mut Findings) {
+pub(crate) fn judge_shop(shop: &Shop, day: Option<Day>, findings: &mut Findings) {
     for on in checks() {
         match (on, day) {
             (On::Shop(check), _) => check(shop, findings),

@@ -13,7 +13,7 @@ use std::sync::Arc;
 /// of the job. So where nothing is found in the prefix of one job, nothing is found in the same
 /// prefix of the next.
 #[derive(Debug)]
-pub struct PrefixCache<'a> {
+pub(crate) struct PrefixCache<'a> {
     /// None for a prefix in which something was found: each job has to report that.
     rehearsals: Memo<Option<Arc<Rehearsal<'a>>>>,
 }
@@ -31,7 +31,11 @@ impl Default for PrefixCache<'_> {
 
 impl<'a> PrefixCache<'a> {
     /// As [`rehearse`], for a job whose prefix may be rehearsed already.
-    pub fn rehearse(&self, job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Waived) {
+    pub(crate) fn rehearse(
+        &self,
+        job: &Job<'a>,
+        findings: &mut Findings,
+    ) -> (Rehearsal<'a>, Waived) {
         let prefix = job.prefix.filter(|_| job.is_whole);
         let known = prefix.and_then(|prefix| Some((prefix, self.rehearsal(job, prefix)?)));
         match known {

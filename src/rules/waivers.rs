@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 pub(super) static RULES: [&Rule; 1] = [&IDLE_EXCUSE];
 
 /// The waivers that dropped a finding: the step's place and the rule's name.
-pub type Waived = BTreeSet<(Span, String)>;
+pub(crate) type Waived = BTreeSet<(Span, String)>;
 
 /// Drops the findings that a step waives, and returns the waivers that dropped one.
 pub(super) fn waive(job: &Job<'_>, found: &mut Findings) -> Waived {
@@ -33,7 +33,7 @@ pub(super) fn waive(job: &Job<'_>, found: &mut Findings) -> Waived {
 }
 
 /// Reports the waivers that dropped no finding in any job: they would hide a later fault.
-pub fn unused_waivers(procedures: &[Procedure], waived: &Waived, findings: &mut Findings) {
+pub(crate) fn unused_waivers(procedures: &[Procedure], waived: &Waived, findings: &mut Findings) {
     let idle = procedures.par_iter().flat_map_iter(|procedure| {
         let written = procedure.steps().flat_map(|step| {
             let of_step = step.excuses.iter();

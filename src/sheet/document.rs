@@ -13,7 +13,7 @@ use crate::rehearsal::{self, Rehearsal};
 
 /// All that pages say of one job, in one language. It knows no page: each view takes from it what it
 /// shows.
-pub struct JobDocument<'w, 'a> {
+pub(crate) struct JobDocument<'w, 'a> {
     context: PageContext<'w>,
     pub(crate) job: &'w Job<'a>,
     pub(crate) naming: Naming,
@@ -43,7 +43,7 @@ impl std::fmt::Debug for JobDocument<'_, '_> {
 impl<'w, 'a> JobDocument<'w, 'a> {
     /// Writes what pages say of a job.
     #[must_use]
-    pub fn new(
+    pub(crate) fn new(
         job: &'w Job<'a>,
         rehearsal: &Rehearsal<'a>,
         output: &'w OutputContext,
@@ -85,7 +85,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
 
     /// The sheet of one of [`SheetKind::OF_JOB`]; none of another kind.
     #[must_use]
-    pub fn sheet(&self, kind: SheetKind) -> Option<Sheet> {
+    pub(crate) fn sheet(&self, kind: SheetKind) -> Option<Sheet> {
         let blocks = match kind {
             SheetKind::ShopSheet => self.shop_sheet(),
             SheetKind::BenchChecklist => self.bench_checklist(),

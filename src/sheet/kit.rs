@@ -13,7 +13,7 @@ use indexmap::IndexMap;
 
 /// The page of the kit list of several jobs together.
 #[must_use]
-pub fn kit_page(jobs: &[&Job<'_>]) -> PageId {
+pub(crate) fn kit_page(jobs: &[&Job<'_>]) -> PageId {
     let ids = jobs
         .iter()
         .map(|job| JobId::new(&job.machine.id, &job.procedure.id));
@@ -22,7 +22,7 @@ pub fn kit_page(jobs: &[&Job<'_>]) -> PageId {
 
 /// The kit list of several jobs together; none of no job at all.
 #[must_use]
-pub fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> Option<Sheet> {
+pub(crate) fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> Option<Sheet> {
     let first = jobs.first()?;
     let desk = PageContext { shop, output };
     let kit = Kit { desk, jobs };

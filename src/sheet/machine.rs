@@ -16,7 +16,7 @@ use crate::words::Interval;
 /// A sheet of a machine: its data, its intervals or its safety messages; none of another kind, nor
 /// where it would be empty. `jobs` are the machine's own.
 #[must_use]
-pub fn of_machine(
+pub(crate) fn of_machine(
     kind: SheetKind,
     shop: &Shop,
     machine: &Machine,

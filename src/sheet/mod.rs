@@ -28,21 +28,21 @@ use crate::job::Job;
 use crate::page::{OutputContext, PageId, Sheet, SheetKind};
 use crate::rehearsal::Rehearsal;
 pub(crate) use details::sparks_a_turn;
-pub use document::JobDocument;
+pub(crate) use document::JobDocument;
 pub(crate) use kit::{Amount, Kit, ToolLine};
-pub use kit::{kit_of, kit_page};
+pub(crate) use kit::{kit_of, kit_page};
 pub(crate) use machine::MachineWriter;
-pub use machine::of_machine;
+pub(crate) use machine::of_machine;
 pub(crate) use safety::cautions;
-pub use search::{SearchKind, SearchPiece};
-pub use summary::Summary;
-pub use uses::{Use, uses, where_used};
+pub(crate) use search::{SearchKind, SearchPiece};
+pub(crate) use summary::Summary;
+pub(crate) use uses::{Use, uses, where_used};
 pub(crate) use view::{View, block_to_read, blocks_of_book};
 pub(crate) use writer::Writer;
 
 /// The sheet of a fault table on a machine.
 #[must_use]
-pub fn of_fault(job: &Job<'_>, rehearsal: &Rehearsal<'_>, output: &OutputContext) -> Sheet {
+pub(crate) fn of_fault(job: &Job<'_>, rehearsal: &Rehearsal<'_>, output: &OutputContext) -> Sheet {
     let writer = Writer::of_fault(job, rehearsal, output);
     let kind = SheetKind::FaultTable;
     let page = PageId::JobSheet(kind, writer.job_id());
@@ -52,8 +52,8 @@ pub fn of_fault(job: &Job<'_>, rehearsal: &Rehearsal<'_>, output: &OutputContext
 }
 
 /// The sheet of a job, of one of [`SheetKind::OF_JOB`], or of a fault table; none of another kind.
-#[must_use]
-pub fn make(
+#[cfg(test)]
+pub(crate) fn make(
     kind: SheetKind,
     job: &Job<'_>,
     rehearsal: &Rehearsal<'_>,

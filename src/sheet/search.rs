@@ -7,7 +7,7 @@ use crate::rehearsal::Rehearsal;
 
 /// What the search has to know of one job, or of one fault table on one machine.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct SearchPiece {
+pub(crate) struct SearchPiece {
     pub(crate) kind: SearchKind,
     /// The procedure's or the fault table's id.
     pub(crate) id: String,
@@ -23,7 +23,11 @@ impl SearchPiece {
     /// A job's piece. Only the steps that are written in its own procedure are in it: what is begun,
     /// done or finished as part of it is found under the procedure that says it.
     #[must_use]
-    pub fn of_job(job: &Job<'_>, rehearsal: &Rehearsal<'_>, output: &OutputContext) -> SearchPiece {
+    pub(crate) fn of_job(
+        job: &Job<'_>,
+        rehearsal: &Rehearsal<'_>,
+        output: &OutputContext,
+    ) -> SearchPiece {
         let writer = Writer::of_job(job, rehearsal, &[], output);
         let own = job
             .steps()
@@ -38,7 +42,7 @@ impl SearchPiece {
 
     /// A fault table's piece: the complaint, and each cause with its test and its remedy.
     #[must_use]
-    pub fn of_fault(
+    pub(crate) fn of_fault(
         job: &Job<'_>,
         rehearsal: &Rehearsal<'_>,
         output: &OutputContext,
@@ -88,7 +92,7 @@ impl Writer<'_, '_> {
 
 /// What kind of thing is found. This is also their order in an index.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum SearchKind {
+pub(crate) enum SearchKind {
     /// A machine.
     Machine,
     /// A procedure, on all its machines.
@@ -111,7 +115,7 @@ pub enum SearchKind {
 
 impl SearchKind {
     /// All of them, in order.
-    pub const ALL: [SearchKind; 9] = [
+    pub(crate) const ALL: [SearchKind; 9] = [
         SearchKind::Machine,
         SearchKind::Procedure,
         SearchKind::Fault,

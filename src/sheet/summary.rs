@@ -13,31 +13,31 @@ use std::collections::BTreeSet;
 /// What is kept of a job once it was judged: all that front pages, charts and lists say of it, and
 /// what its own sheets are made from. A shop's ten thousand jobs fit where a hundred whole ones do.
 #[derive(Clone, Debug)]
-pub struct Summary<'a> {
+pub(crate) struct Summary<'a> {
     /// The procedure.
-    pub procedure: &'a Procedure,
+    pub(crate) procedure: &'a Procedure,
     /// The machine.
-    pub machine: &'a Machine,
+    pub(crate) machine: &'a Machine,
     /// Minutes allowed for all of it.
-    pub minutes: Option<u32>,
+    pub(crate) minutes: Option<u32>,
     /// Every file that has a part in it: a fault in one of them is a fault of the job.
-    pub sources: BTreeSet<FileId>,
+    pub(crate) sources: BTreeSet<FileId>,
     /// The files of what it refers to, and of fault tables that lead to it: its sheets name them.
-    pub also: BTreeSet<FileId>,
+    pub(crate) also: BTreeSet<FileId>,
     /// Its figures, by their paths in the tree.
-    pub figures: BTreeSet<&'a str>,
+    pub(crate) figures: BTreeSet<&'a str>,
     /// Procedures that it refers to, on its machine.
-    pub refers_to: BTreeSet<&'a str>,
+    pub(crate) refers_to: BTreeSet<&'a str>,
     /// Fault tables that it refers to, or that lead to it.
-    pub faults: BTreeSet<&'a str>,
+    pub(crate) faults: BTreeSet<&'a str>,
     /// The fault tables that lead to it.
-    pub cures: Vec<Cure<'a>>,
+    pub(crate) cures: Vec<Cure<'a>>,
     /// The cautions it meets, the most severe first.
     pub(crate) cautions: Vec<&'a Caution>,
     /// What its own steps do something to or with, each with the numbers of the steps.
     pub(crate) uses: Vec<(Thing<'a>, Vec<u32>)>,
     /// What can be found of it, in each of the shop's languages; nothing where nobody will look.
-    pub search: Vec<SearchPiece>,
+    pub(crate) search: Vec<SearchPiece>,
     /// Procedures that it takes over in full.
     pub(crate) takes_over: Vec<&'a Procedure>,
 }
@@ -45,7 +45,7 @@ pub struct Summary<'a> {
 impl<'a> Summary<'a> {
     /// The summary of a job.
     #[must_use]
-    pub fn of(job: &Job<'a>) -> Summary<'a> {
+    pub(crate) fn of(job: &Job<'a>) -> Summary<'a> {
         let mut summary = Summary {
             procedure: job.procedure,
             machine: job.machine,
@@ -112,7 +112,7 @@ impl<'a> Summary<'a> {
 
     /// Whether it has anything to do with a thing that can be looked up.
     #[must_use]
-    pub fn uses_any(&self) -> bool {
+    pub(crate) fn uses_any(&self) -> bool {
         !self.uses.is_empty() || !self.takes_over.is_empty()
     }
 

@@ -11,17 +11,17 @@ use std::collections::BTreeMap;
 
 /// A thing and every step that does something to it or with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Use<'a> {
+pub(crate) struct Use<'a> {
     /// What it is: `part`, `tool`.
-    pub kind: &'static str,
+    pub(crate) kind: &'static str,
     /// Its id.
-    pub id: &'a str,
+    pub(crate) id: &'a str,
     /// Its name.
-    pub name: &'a str,
+    pub(crate) name: &'a str,
     /// The machine it belongs to; none for a thing of the shop.
-    pub machine: Option<&'a str>,
+    pub(crate) machine: Option<&'a str>,
     /// Where: for each procedure and machine, the numbers of the steps on that job's own sheet.
-    pub places: BTreeMap<(&'a str, &'a str), Vec<u32>>,
+    pub(crate) places: BTreeMap<(&'a str, &'a str), Vec<u32>>,
 }
 
 /// What is used anywhere in some jobs, by kind, then by machine and id.
@@ -29,7 +29,7 @@ pub struct Use<'a> {
 /// A step counts for the procedure it is written in: what a procedure only takes over from another
 /// is not its own.
 #[must_use]
-pub fn uses<'a>(jobs: &[&Summary<'a>]) -> Vec<Use<'a>> {
+pub(crate) fn uses<'a>(jobs: &[&Summary<'a>]) -> Vec<Use<'a>> {
     let mut uses: BTreeMap<(&'static str, Option<&str>, &str), Use<'a>> = BTreeMap::new();
     for job in jobs {
         let place = (job.procedure.id.as_str(), job.machine.id.as_str());
@@ -74,7 +74,11 @@ const MOST: usize = 100;
 
 /// The shop's sheet that says where each thing is used; none where nothing is.
 #[must_use]
-pub fn where_used(shop: &Shop, jobs: &[&Summary<'_>], output: &OutputContext) -> Option<Sheet> {
+pub(crate) fn where_used(
+    shop: &Shop,
+    jobs: &[&Summary<'_>],
+    output: &OutputContext,
+) -> Option<Sheet> {
     let desk = PageContext { shop, output };
     let uses = uses(jobs);
     let titles: BTreeMap<&str, &str> = jobs

@@ -5,7 +5,7 @@ use crate::trade::{Choice, choose_tool};
 
 /// The torque tool for a fastener.
 #[derive(Clone, Copy, Debug)]
-pub enum CribChoice<'s> {
+pub(crate) enum CribChoice<'s> {
     /// It covers every stage.
     Covers(&'s Tool),
     /// None does; this one comes nearest.
@@ -15,7 +15,7 @@ pub enum CribChoice<'s> {
 impl Shop {
     /// The torque tool for a fastener's stages; none where it has no torque or the crib no torque tool.
     #[must_use]
-    pub fn torque_tool_for(&self, part: &Part) -> Option<CribChoice<'_>> {
+    pub(crate) fn torque_tool_for(&self, part: &Part) -> Option<CribChoice<'_>> {
         let tools: Vec<&Tool> = self
             .tools
             .values()

@@ -6,7 +6,7 @@ use std::fmt;
 impl ThingId {
     /// The thing's key, as the sources name it.
     #[must_use]
-    pub fn key<'a>(self, shop: &'a Shop, machine: &'a Machine) -> &'a str {
+    pub(crate) fn key<'a>(self, shop: &'a Shop, machine: &'a Machine) -> &'a str {
         match self {
             ThingId::Part(id) => &machine.parts[id].key,
             ThingId::Valve(id) => &machine.valves[id].key,
@@ -26,7 +26,11 @@ impl ThingId {
 impl MachineAction {
     /// The action as the sources write it.
     #[must_use]
-    pub fn written<'a>(self, shop: &'a Shop, machine: &'a Machine) -> impl fmt::Display + 'a {
+    pub(crate) fn written<'a>(
+        self,
+        shop: &'a Shop,
+        machine: &'a Machine,
+    ) -> impl fmt::Display + 'a {
         let (verb, key) = (self.verb.word(), self.thing.key(shop, machine));
         fmt::from_fn(move |f| write!(f, "{verb}:{key}"))
     }

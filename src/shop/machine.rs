@@ -10,93 +10,93 @@ use crate::trade::{Condition, Drive, Head, StrengthClass, Tapped, Thread};
 
 /// One machine of the fleet, or one model of which there are several.
 #[derive(Clone, Debug)]
-pub struct Machine {
+pub(crate) struct Machine {
     /// Its id among the shop's.
-    pub index: MachineId,
+    pub(crate) index: MachineId,
     /// Its key, its file's name.
-    pub id: String,
+    pub(crate) id: String,
     /// Its name.
-    pub name: Located<String>,
+    pub(crate) name: Located<String>,
     /// Its engine.
-    pub engine: Option<Engine>,
+    pub(crate) engine: Option<Engine>,
     /// The generator it turns.
-    pub generator: Option<Generator>,
+    pub(crate) generator: Option<Generator>,
     /// Where its values come from, for those without a basis of their own.
-    pub basis: Option<String>,
+    pub(crate) basis: Option<String>,
     /// A remark.
-    pub note: Option<String>,
+    pub(crate) note: Option<String>,
     /// Sources of energy.
-    pub energies: Records<Energy>,
+    pub(crate) energies: Records<Energy>,
     /// Valves.
-    pub valves: Records<Valve>,
+    pub(crate) valves: Records<Valve>,
     /// Fluids.
-    pub fluids: Records<Fluid>,
+    pub(crate) fluids: Records<Fluid>,
     /// Parts, fasteners and linkages among them.
-    pub parts: Records<Part>,
+    pub(crate) parts: Records<Part>,
     /// Readings.
-    pub readings: Records<Reading>,
+    pub(crate) readings: Records<Reading>,
     /// Conditions.
-    pub conditions: Records<RunCondition>,
+    pub(crate) conditions: Records<RunCondition>,
     /// How its engine is run.
-    pub run: EngineRun,
+    pub(crate) run: EngineRun,
     /// Its file.
-    pub file: FileId,
+    pub(crate) file: FileId,
     /// Whether its file could be read whole; if not, nothing is said to be unknown to it.
-    pub whole: bool,
+    pub(crate) whole: bool,
 }
 
 impl Machine {
     /// Whether it has an engine to run and stop.
     #[must_use]
-    pub fn has_engine(&self) -> bool {
+    pub(crate) fn has_engine(&self) -> bool {
         self.engine.is_some() || self.run.start.is_some() || self.run.stop.is_some()
     }
 }
 
 /// An engine.
 #[derive(Clone, Debug)]
-pub struct Engine {
+pub(crate) struct Engine {
     /// "4-stroke, single, 196 cm³".
-    pub kind: Option<String>,
+    pub(crate) kind: Option<String>,
     /// Sparks a turn of the crankshaft, for a tachometer that counts sparks; a half where a cam triggers them.
-    pub pulses: Option<Located<Rational>>,
+    pub(crate) pulses: Option<Located<Rational>>,
 }
 
 /// A generator on the engine's shaft.
 #[derive(Clone, Debug)]
-pub struct Generator {
+pub(crate) struct Generator {
     /// Its poles, an even number.
-    pub poles: Located<u32>,
+    pub(crate) poles: Located<u32>,
     /// The frequency it has to keep.
-    pub frequency: Located<Spec>,
+    pub(crate) frequency: Located<Spec>,
     /// How much the speed falls from no load to full load.
-    pub droop: Option<Located<Spec>>,
+    pub(crate) droop: Option<Located<Spec>>,
     /// The reading that is its speed without load.
-    pub speed: Option<Located<ReadingId>>,
+    pub(crate) speed: Option<Located<ReadingId>>,
 }
 
 /// How an engine is run.
 #[derive(Clone, Debug, Default)]
-pub struct EngineRun {
+pub(crate) struct EngineRun {
     /// Conditions that have to hold.
-    pub needs: Vec<Located<ConditionId>>,
+    pub(crate) needs: Vec<Located<ConditionId>>,
     /// Parts that it may be run without.
-    pub may_lack: Vec<Located<PartId>>,
+    pub(crate) may_lack: Vec<Located<PartId>>,
     /// Parts that somebody has to have looked at before.
-    pub looks: Vec<Located<PartId>>,
+    pub(crate) looks: Vec<Located<PartId>>,
     /// Readings without which a run has shown nothing.
-    pub measure: Vec<Located<ReadingId>>,
+    pub(crate) measure: Vec<Located<ReadingId>>,
     /// The role that signs after a run.
-    pub signed_by: Option<Located<RoleId>>,
+    pub(crate) signed_by: Option<Located<RoleId>>,
     /// How to start it.
-    pub start: Option<Instruction>,
+    pub(crate) start: Option<Instruction>,
     /// How to stop it.
-    pub stop: Option<Instruction>,
+    pub(crate) stop: Option<Instruction>,
 }
 
 /// What kind of energy can hurt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum EnergyKind {
+pub(crate) enum EnergyKind {
     /// A spark, and with it an engine that starts.
     Ignition,
     /// A voltage.
@@ -113,33 +113,33 @@ pub enum EnergyKind {
 
 /// A source of energy.
 #[derive(Clone, Debug)]
-pub struct Energy {
+pub(crate) struct Energy {
     /// Its id among its machine's.
-    pub id: EnergyId,
+    pub(crate) id: EnergyId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// Its kind, where it is given.
-    pub kind: Option<EnergyKind>,
+    pub(crate) kind: Option<EnergyKind>,
     /// Parts, fluids and other energies that it endangers whoever works on; where it is not said, ignition,
     /// electricity and motion endanger whoever takes anything off.
-    pub endangers: Option<Vec<ThingId>>,
+    pub(crate) endangers: Option<Vec<ThingId>>,
     /// How it is made safe.
-    pub isolate: Instruction,
+    pub(crate) isolate: Instruction,
     /// How it is shown to be safe.
-    pub prove: Instruction,
+    pub(crate) prove: Instruction,
     /// How it is made live again.
-    pub restore: Instruction,
+    pub(crate) restore: Instruction,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<CautionId>>,
+    pub(crate) brings: Vec<Located<CautionId>>,
     /// Where it is declared.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// Whether a valve lets anything through.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ValveState {
+pub(crate) enum ValveState {
     /// It does.
     Open,
     /// It doesn't.
@@ -148,24 +148,22 @@ pub enum ValveState {
 
 /// A valve.
 #[derive(Clone, Debug)]
-pub struct Valve {
+pub(crate) struct Valve {
     /// Its id among its machine's.
-    pub id: ValveId,
+    pub(crate) id: ValveId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// The fluid it shuts.
-    pub shuts: Option<Located<FluidId>>,
+    pub(crate) shuts: Option<Located<FluidId>>,
     /// How a job finds it.
-    pub found: ValveState,
-    /// Where it is declared.
-    pub span: Span,
+    pub(crate) found: ValveState,
 }
 
 /// Whether a fluid is in the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FluidState {
+pub(crate) enum FluidState {
     /// It is.
     Full,
     /// It isn't.
@@ -174,115 +172,113 @@ pub enum FluidState {
 
 /// A fluid that a machine holds.
 #[derive(Clone, Debug)]
-pub struct Fluid {
+pub(crate) struct Fluid {
     /// Its id among its machine's.
-    pub id: FluidId,
+    pub(crate) id: FluidId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// The supply it is filled with; none where it could not be read, and nothing is made.
-    pub supply: Option<Located<SupplyId>>,
+    pub(crate) supply: Option<Located<SupplyId>>,
     /// How much it holds.
-    pub capacity: Option<Sourced>,
+    pub(crate) capacity: Option<Sourced>,
     /// How a job finds it.
-    pub found: FluidState,
+    pub(crate) found: FluidState,
     /// Conditions that have to hold when it is drained, filled or its line opened.
-    pub needs: Vec<Located<ConditionId>>,
+    pub(crate) needs: Vec<Located<ConditionId>>,
     /// The part that is off when it is filled: a cap, a plug.
-    pub through: Option<Located<PartId>>,
+    pub(crate) through: Option<Located<PartId>>,
     /// The role that signs after it was filled and its joints were looked over.
-    pub signed_by: Option<Located<RoleId>>,
+    pub(crate) signed_by: Option<Located<RoleId>>,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<CautionId>>,
-    /// Where it is declared.
-    pub span: Span,
+    pub(crate) brings: Vec<Located<CautionId>>,
 }
 
 /// A part; a fastener and a linkage are parts with more said of them.
 #[derive(Clone, Debug)]
-pub struct Part {
+pub(crate) struct Part {
     /// Its id among its machine's.
-    pub id: PartId,
+    pub(crate) id: PartId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// Its part number.
-    pub number: Option<String>,
+    pub(crate) number: Option<String>,
     /// What one of them costs.
-    pub price: Option<Price>,
+    pub(crate) price: Option<Price>,
     /// How many there are.
-    pub count: u32,
+    pub(crate) count: u32,
     /// Parts that come off before it and go back after it.
-    pub behind: Vec<Located<PartId>>,
+    pub(crate) behind: Vec<Located<PartId>>,
     /// Fasteners that secure it.
-    pub held_by: Vec<Located<PartId>>,
+    pub(crate) held_by: Vec<Located<PartId>>,
     /// The fluid in it, which spills when it is opened.
-    pub carries: Option<Located<FluidId>>,
+    pub(crate) carries: Option<Located<FluidId>>,
     /// The fluid that runs out where it was: a drain plug.
-    pub drains: Option<Located<FluidId>>,
+    pub(crate) drains: Option<Located<FluidId>>,
     /// Whether it is used once only.
-    pub renew: bool,
+    pub(crate) renew: bool,
     /// Parts whose joint it seals: when one of them was off, a new one goes in.
-    pub seals: Vec<Located<PartId>>,
+    pub(crate) seals: Vec<Located<PartId>>,
     /// Whether it is cleaned whenever it is off, before it goes back.
-    pub clean: bool,
+    pub(crate) clean: bool,
     /// Parts that lay it open when they are off: it is looked at before they go back.
-    pub laid_open_by: Vec<Located<PartId>>,
+    pub(crate) laid_open_by: Vec<Located<PartId>>,
     /// The role that signs after it was fitted or tightened.
-    pub signed_by: Option<Located<RoleId>>,
+    pub(crate) signed_by: Option<Located<RoleId>>,
     /// What is cleaned before it goes on.
-    pub faces: Vec<String>,
+    pub(crate) faces: Vec<String>,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<CautionId>>,
+    pub(crate) brings: Vec<Located<CautionId>>,
     /// A linkage's places it could sit in.
-    pub seats: Vec<Located<String>>,
+    pub(crate) seats: Vec<Located<String>>,
     /// The place it sits in, where that is known.
-    pub seat: Option<Located<String>>,
+    pub(crate) seat: Option<Located<String>>,
     /// How round it goes.
-    pub facing: Option<String>,
+    pub(crate) facing: Option<String>,
     /// A fastener's thread, as `M6` or `1/4-20 UNC`.
-    pub thread: Option<Located<Thread>>,
+    pub(crate) thread: Option<Located<Thread>>,
     /// Its property class or grade.
-    pub class: Option<Located<StrengthClass>>,
+    pub(crate) class: Option<Located<StrengthClass>>,
     /// What turns it: `hex 10 mm`.
-    pub drive: Option<Located<Turned>>,
+    pub(crate) drive: Option<Located<Turned>>,
     /// Its torque, stage by stage; one alone is the whole.
-    pub stages: Vec<Sourced>,
+    pub(crate) stages: Vec<Sourced>,
     /// The order in which several are tightened.
-    pub pattern: Option<String>,
+    pub(crate) pattern: Option<String>,
     /// How the thread is when the torque is right.
-    pub assembled: Option<Condition>,
+    pub(crate) assembled: Option<Condition>,
     /// The hole it is screwed into, where that is tapped in something softer than steel.
-    pub tapped: Option<Tapped>,
+    pub(crate) tapped: Option<Tapped>,
     /// The style of its head, from which its wrench is known.
-    pub head: Option<Located<Head>>,
+    pub(crate) head: Option<Located<Head>>,
     /// The diameter of what turns: a blade.
-    pub diameter: Option<Located<Spec>>,
+    pub(crate) diameter: Option<Located<Spec>>,
     /// The speed it turns with: a reading of the engine's.
-    pub turns_with: Option<Located<ReadingId>>,
+    pub(crate) turns_with: Option<Located<ReadingId>>,
     /// The belt between the engine and it.
-    pub through: Option<Located<PartId>>,
+    pub(crate) through: Option<Located<PartId>>,
     /// How fast its tip may go.
-    pub tip_speed: Option<Sourced>,
+    pub(crate) tip_speed: Option<Sourced>,
     /// A belt's pulley on the engine's side.
-    pub driver: Option<Located<Spec>>,
+    pub(crate) driver: Option<Located<Spec>>,
     /// A belt's pulley on the far side.
-    pub driven: Option<Located<Spec>>,
+    pub(crate) driven: Option<Located<Spec>>,
     /// When it may be used again.
-    pub reuse: Option<Instruction>,
+    pub(crate) reuse: Option<Instruction>,
     /// What it has to measure to be used again.
-    pub limits: Option<Sourced>,
+    pub(crate) limits: Option<Sourced>,
     /// A remark.
-    pub note: Option<String>,
+    pub(crate) note: Option<String>,
     /// Where it is declared.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// What turns a fastener.
 #[derive(Clone, Debug)]
-pub enum Turned {
+pub(crate) enum Turned {
     /// A hex of a size.
     Hex(Drive),
     /// Something else, in the author's words: a slot, a square.
@@ -292,13 +288,13 @@ pub enum Turned {
 impl Part {
     /// Whether it is turned tight, so that it is started by hand first.
     #[must_use]
-    pub fn is_fastener(&self) -> bool {
+    pub(crate) fn is_fastener(&self) -> bool {
         !self.stages.is_empty() || self.thread.is_some() || self.drive.is_some()
     }
 
     /// Whether a key in the head turns it, not a wrench around it.
     #[must_use]
-    pub fn is_turned_by_key(&self) -> bool {
+    pub(crate) fn is_turned_by_key(&self) -> bool {
         match self.drive.as_ref().map(|drive| &drive.value) {
             Some(Turned::Hex(drive)) => drive.is_socket(),
             Some(Turned::Other(_)) => false,
@@ -311,7 +307,7 @@ impl Part {
 
     /// The hex that turns it, as written or from its thread and head.
     #[must_use]
-    pub fn hex_size(&self) -> Option<Quantity> {
+    pub(crate) fn hex_size(&self) -> Option<Quantity> {
         match self.drive.as_ref().map(|drive| &drive.value) {
             Some(Turned::Hex(drive)) => Some(drive.size().clone()),
             Some(Turned::Other(_)) => None,
@@ -324,7 +320,7 @@ impl Part {
 
     /// Its torques, stage by stage.
     #[must_use]
-    pub fn torques(&self) -> Vec<Limits> {
+    pub(crate) fn torques(&self) -> Vec<Limits> {
         let limits = self.stages.iter().map(|stage| stage.spec.value.limits());
         limits
             .filter(|limits| limits.kind() == Kind::Torque)
@@ -334,14 +330,14 @@ impl Part {
 
     /// Whether it could go back in more than one place.
     #[must_use]
-    pub fn is_linkage(&self) -> bool {
+    pub(crate) fn is_linkage(&self) -> bool {
         !self.seats.is_empty()
     }
 }
 
 /// How the engine has to be when a reading is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum EngineNeed {
+pub(crate) enum EngineNeed {
     /// It turns.
     Running,
     /// It stands.
@@ -350,52 +346,48 @@ pub enum EngineNeed {
 
 /// A reading that is taken on a machine.
 #[derive(Clone, Debug)]
-pub struct Reading {
+pub(crate) struct Reading {
     /// Its id among its machine's.
-    pub id: ReadingId,
+    pub(crate) id: ReadingId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// Its name, with its conditions.
-    pub name: String,
+    pub(crate) name: String,
     /// What it may be.
-    pub limits: Option<Sourced>,
+    pub(crate) limits: Option<Sourced>,
     /// Conditions that have to hold when it is taken.
-    pub needs: Vec<Located<ConditionId>>,
+    pub(crate) needs: Vec<Located<ConditionId>>,
     /// Whether the engine has to run or to stand when it is taken.
-    pub engine: Option<Located<EngineNeed>>,
+    pub(crate) engine: Option<Located<EngineNeed>>,
     /// Parts that have to be on, and tight, when it is taken or set.
-    pub with: Vec<Located<PartId>>,
+    pub(crate) with: Vec<Located<PartId>>,
     /// Parts that have to be off when it is taken or set.
-    pub without: Vec<Located<PartId>>,
+    pub(crate) without: Vec<Located<PartId>>,
     /// Fasteners that lock what it is set with: slack while it is set, tight when it is taken after.
-    pub locked_by: Vec<Located<PartId>>,
+    pub(crate) locked_by: Vec<Located<PartId>>,
     /// The role that signs after it was taken.
-    pub signed_by: Option<Located<RoleId>>,
+    pub(crate) signed_by: Option<Located<RoleId>>,
     /// What it is taken with.
-    pub tool: Option<Located<ToolId>>,
+    pub(crate) tool: Option<Located<ToolId>>,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<CautionId>>,
+    pub(crate) brings: Vec<Located<CautionId>>,
     /// What to do when it is over.
-    pub over: Option<Instruction>,
+    pub(crate) over: Option<Instruction>,
     /// What to do when it is under.
-    pub under: Option<Instruction>,
-    /// Where it is declared.
-    pub span: Span,
+    pub(crate) under: Option<Instruction>,
 }
 
 /// Something that has to hold.
 #[derive(Clone, Debug)]
-pub struct RunCondition {
+pub(crate) struct RunCondition {
     /// Its id among its machine's.
-    pub id: ConditionId,
+    pub(crate) id: ConditionId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// After what it no longer holds.
-    pub lost_by: Vec<Located<LostBy>>,
+    pub(crate) lost_by: Vec<Located<LostBy>>,
     /// Actions before which it can't hold, as `run:engine`.
-    pub after: Vec<Located<MachineAction>>,
+    pub(crate) after: Vec<Located<MachineAction>>,
     /// Its name.
-    pub name: String,
-    /// Where it is declared.
-    pub span: Span,
+    pub(crate) name: String,
 }

@@ -15,99 +15,99 @@ mod thing;
 use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind, Verb};
 use crate::quantity::{Rational, Spec, UnitOrder};
-pub use crate::record::{Id, PerRecord, Records};
+pub(crate) use crate::record::{Id, PerRecord, Records};
 use crate::trade::{Day, Meter, TorqueTool};
-pub use crib::CribChoice;
-pub use machine::{
+pub(crate) use crib::CribChoice;
+pub(crate) use machine::{
     Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator, Machine, Part,
     Reading, RunCondition, Turned, Valve, ValveState,
 };
-pub use price::Price;
+pub(crate) use price::Price;
 pub(crate) use read::machine_keys;
-pub use read::read;
-pub use rules::RULES;
-pub use thing::{LostBy, MachineAction, ThingId};
+pub(crate) use read::read;
+pub(crate) use rules::RULES;
+pub(crate) use thing::{LostBy, MachineAction, ThingId};
 
 /// The id of a caution among the shop's.
-pub type CautionId = Id<Caution>;
+pub(crate) type CautionId = Id<Caution>;
 /// The id of a condition among a machine's.
-pub type ConditionId = Id<RunCondition>;
+pub(crate) type ConditionId = Id<RunCondition>;
 /// The id of a source of energy among a machine's.
-pub type EnergyId = Id<Energy>;
+pub(crate) type EnergyId = Id<Energy>;
 /// The id of a fluid among a machine's.
-pub type FluidId = Id<Fluid>;
+pub(crate) type FluidId = Id<Fluid>;
 /// The id of a machine among the shop's.
-pub type MachineId = Id<Machine>;
+pub(crate) type MachineId = Id<Machine>;
 /// The id of a part among a machine's.
-pub type PartId = Id<Part>;
+pub(crate) type PartId = Id<Part>;
 /// The id of a reading among a machine's.
-pub type ReadingId = Id<Reading>;
+pub(crate) type ReadingId = Id<Reading>;
 /// The id of a role among the shop's.
-pub type RoleId = Id<Role>;
+pub(crate) type RoleId = Id<Role>;
 /// The id of a supply among the shop's.
-pub type SupplyId = Id<Supply>;
+pub(crate) type SupplyId = Id<Supply>;
 /// The id of a tool among the shop's.
-pub type ToolId = Id<Tool>;
+pub(crate) type ToolId = Id<Tool>;
 /// The id of a valve among a machine's.
-pub type ValveId = Id<Valve>;
+pub(crate) type ValveId = Id<Valve>;
 
 /// Everything a shop says of itself and its machines.
 #[derive(Clone, Debug)]
-pub struct Shop {
+pub(crate) struct Shop {
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// The documents' languages, BCP 47 tags that there are words for; never none.
-    pub languages: Vec<String>,
+    pub(crate) languages: Vec<String>,
     /// Where the output is served from, for whoever scans a sheet: `https://leaves.example`.
-    pub address: Option<String>,
+    pub(crate) address: Option<String>,
     /// What leaves are set on.
-    pub paper: Paper,
+    pub(crate) paper: Paper,
     /// Printed on every page, such as "Invented data".
-    pub data_note: Option<String>,
+    pub(crate) data_note: Option<String>,
     /// Printed on every leaf besides the usual notice.
-    pub notices: Vec<String>,
+    pub(crate) notices: Vec<String>,
     /// What prices are in, printed before the number.
-    pub currency: String,
+    pub(crate) currency: String,
     /// Which units to print, first and after.
-    pub units: UnitOrder,
+    pub(crate) units: UnitOrder,
     /// Who can sign; the first signs every group of steps.
-    pub roles: Records<Role>,
+    pub(crate) roles: Records<Role>,
     /// Chapter titles by folder.
-    pub systems: Records<System>,
+    pub(crate) systems: Records<System>,
     /// Levels that the shop sets for rules.
-    pub levels: Vec<LevelSetting>,
+    pub(crate) levels: Vec<LevelSetting>,
     /// The tool crib.
-    pub tools: Records<Tool>,
+    pub(crate) tools: Records<Tool>,
     /// What is consumed.
-    pub supplies: Records<Supply>,
+    pub(crate) supplies: Records<Supply>,
     /// Safety messages.
-    pub cautions: Records<Caution>,
+    pub(crate) cautions: Records<Caution>,
     /// Words of the shop's own, and what they mean.
-    pub terms: Records<Term>,
+    pub(crate) terms: Records<Term>,
     /// The machines.
-    pub machines: Records<Machine>,
+    pub(crate) machines: Records<Machine>,
     /// Kinds of thing whose file could not be read whole: nothing is said to be unknown among them.
-    pub half_read: Vec<ThingKind>,
+    pub(crate) half_read: Vec<ThingKind>,
 }
 
 impl Shop {
     /// The supply that a fluid is filled with.
     #[must_use]
-    pub fn supply_of(&self, fluid: &Fluid) -> Option<&Supply> {
+    pub(crate) fn supply_of(&self, fluid: &Fluid) -> Option<&Supply> {
         let supply = fluid.supply.as_ref();
         supply.map(|supply| &self.supplies[supply.value])
     }
 
     /// The tool that a reading is taken with.
     #[must_use]
-    pub fn tool_of(&self, reading: &Reading) -> Option<&Tool> {
+    pub(crate) fn tool_of(&self, reading: &Reading) -> Option<&Tool> {
         let tool = reading.tool.as_ref();
         tool.map(|tool| &self.tools[tool.value])
     }
 
     /// A chapter's title: its own, or its folder's name with a capital.
     #[must_use]
-    pub fn system_title(&self, folder: &str) -> String {
+    pub(crate) fn system_title(&self, folder: &str) -> String {
         match self.systems.get(folder) {
             Some(system) => system.title.clone(),
             None => capitalised(&folder.replace('-', " ")),
@@ -117,7 +117,7 @@ impl Shop {
 
 /// Paper that leaves are set on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
+pub(crate) enum Paper {
     /// ISO 216 A4.
     #[default]
     A4,
@@ -127,96 +127,94 @@ pub enum Paper {
 
 /// A rule's level in this shop.
 #[derive(Clone, Debug)]
-pub struct LevelSetting {
+pub(crate) struct LevelSetting {
     /// The rule.
-    pub rule: Located<String>,
+    pub(crate) rule: Located<String>,
     /// Its level, or none where it is off.
-    pub level: Option<Level>,
+    pub(crate) level: Option<Level>,
 }
 
 /// Someone who signs.
 #[derive(Clone, Debug)]
-pub struct Role {
+pub(crate) struct Role {
     /// Its id among the shop's.
-    pub id: RoleId,
+    pub(crate) id: RoleId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// "Mechanic", "Second person".
-    pub name: String,
+    pub(crate) name: String,
 }
 
 /// A chapter of the manual.
 #[derive(Clone, Debug)]
-pub struct System {
+pub(crate) struct System {
     /// Its title.
-    pub title: String,
+    pub(crate) title: String,
 }
 
 /// A tool of the crib.
 #[derive(Clone, Debug)]
-pub struct Tool {
+pub(crate) struct Tool {
     /// Its id among the shop's.
-    pub id: ToolId,
+    pub(crate) id: ToolId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// Its size, as engraved.
-    pub size: Option<Located<Spec>>,
+    pub(crate) size: Option<Located<Spec>>,
     /// What it does as a torque tool, where it is one.
-    pub torque: Option<TorqueTool>,
+    pub(crate) torque: Option<TorqueTool>,
     /// What it does as a meter, where it is one.
-    pub meter: Option<Meter>,
+    pub(crate) meter: Option<Meter>,
     /// For a torque wrench or a meter: what it can be set to or read.
-    pub range: Option<Located<Spec>>,
+    pub(crate) range: Option<Located<Spec>>,
     /// The step of its scale.
-    pub graduation: Option<Located<Spec>>,
+    pub(crate) graduation: Option<Located<Spec>>,
     /// Its length from the middle of the grip to the drive, for a setting with an extension.
-    pub length: Option<Located<Spec>>,
+    pub(crate) length: Option<Located<Spec>>,
     /// How far an extension or crowfoot reaches from the drive to the fastener.
-    pub extends: Option<Located<Spec>>,
+    pub(crate) extends: Option<Located<Spec>>,
     /// How far it is turned out of the wrench's line; straight on where it is not said.
-    pub turned_out: Option<Located<Spec>>,
+    pub(crate) turned_out: Option<Located<Spec>>,
     /// The sparks a turn that a tachometer can be set to.
-    pub pulse_settings: Vec<Located<Rational>>,
+    pub(crate) pulse_settings: Vec<Located<Rational>>,
     /// The day it was last calibrated.
-    pub calibrated: Option<Located<Day>>,
+    pub(crate) calibrated: Option<Located<Day>>,
     /// The day its calibration ends.
-    pub due: Option<Located<Day>>,
+    pub(crate) due: Option<Located<Day>>,
     /// A remark.
-    pub note: Option<String>,
+    pub(crate) note: Option<String>,
     /// Where it is declared.
-    pub span: Span,
+    pub(crate) span: Span,
 }
 
 /// Something that is consumed.
 #[derive(Clone, Debug)]
-pub struct Supply {
+pub(crate) struct Supply {
     /// Its id among the shop's.
-    pub id: SupplyId,
+    pub(crate) id: SupplyId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// Its name.
-    pub name: String,
+    pub(crate) name: String,
     /// What one costs: a tin, a litre, whatever `each` says.
-    pub price: Option<Price>,
+    pub(crate) price: Option<Price>,
     /// What the price is for, where it is not for one piece.
-    pub each: Option<Located<Spec>>,
+    pub(crate) each: Option<Located<Spec>>,
     /// Oil into petrol, as 50:1.
-    pub mix: Option<Located<Spec>>,
+    pub(crate) mix: Option<Located<Spec>>,
     /// Cautions it brings with it.
-    pub brings: Vec<Located<CautionId>>,
+    pub(crate) brings: Vec<Located<CautionId>>,
     /// A remark.
-    pub note: Option<String>,
-    /// Where it is declared.
-    pub span: Span,
+    pub(crate) note: Option<String>,
 }
 
 /// The word that heads a safety message, by falling severity.
 ///
 /// Meaning after ANSI Z535.6 and ISO 3864-2.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Word {
+pub(crate) enum Word {
     /// Death or serious injury will follow.
     Danger,
     /// Death or serious injury could follow.
@@ -229,55 +227,51 @@ pub enum Word {
 
 /// A safety message.
 #[derive(Clone, Debug)]
-pub struct Caution {
+pub(crate) struct Caution {
     /// Its id among the shop's.
-    pub id: CautionId,
+    pub(crate) id: CautionId,
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// The signal word.
-    pub word: Word,
+    pub(crate) word: Word,
     /// What can hurt.
-    pub hazard: String,
+    pub(crate) hazard: String,
     /// What happens then.
-    pub consequence: String,
+    pub(crate) consequence: String,
     /// How to stay clear of it.
-    pub avoid: Vec<String>,
+    pub(crate) avoid: Vec<String>,
     /// Its signs, by their numbers in ISO 7010.
-    pub signs: Vec<Located<String>>,
+    pub(crate) signs: Vec<Located<String>>,
     /// What is seen to before the work, such as moving air.
-    pub before: Vec<String>,
+    pub(crate) before: Vec<String>,
     /// The verbs at which what brings it is met; any where none is named.
-    pub at: Vec<Verb>,
-    /// Where it is declared.
-    pub span: Span,
+    pub(crate) at: Vec<Verb>,
 }
 
 /// A word that a new hire may not know.
 #[derive(Clone, Debug)]
-pub struct Term {
+pub(crate) struct Term {
     /// Its key, as the sources name it.
-    pub key: String,
+    pub(crate) key: String,
     /// The word.
-    pub name: String,
+    pub(crate) name: String,
     /// Other words for the same.
-    pub also: Vec<String>,
+    pub(crate) also: Vec<String>,
     /// What it means, in a sentence or two.
-    pub means: String,
-    /// Where it is declared.
-    pub span: Span,
+    pub(crate) means: String,
 }
 
 /// A value and where it comes from.
 #[derive(Clone, Debug)]
-pub struct Sourced {
+pub(crate) struct Sourced {
     /// The value.
-    pub spec: Located<Spec>,
+    pub(crate) spec: Located<Spec>,
     /// Where it comes from; a value without one is marked as unverified.
-    pub basis: Option<String>,
+    pub(crate) basis: Option<String>,
 }
 
 /// An instruction in a record: one run of text, with actions where it has any.
-pub type Instruction = Vec<Inline>;
+pub(crate) type Instruction = Vec<Inline>;
 
 /// The text with its first letter as a capital.
 pub(crate) fn capitalised(text: &str) -> String {

@@ -18,18 +18,18 @@ use std::fmt;
 /// assert_eq!(Price::parse("4,50"), None);
 /// ```
 #[derive(Clone, Debug, PartialEq)]
-pub struct Price(Rational);
+pub(crate) struct Price(Rational);
 
 impl Price {
     /// Nothing.
     #[must_use]
-    pub fn zero() -> Price {
+    pub(crate) fn zero() -> Price {
         Price(Rational::from_integer(0.into()))
     }
 
     /// Reads `4`, `4.5` or `4.50`; none for any other text.
     #[must_use]
-    pub fn parse(text: &str) -> Option<Price> {
+    pub(crate) fn parse(text: &str) -> Option<Price> {
         let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
         let is_number = |digits: &str, most: usize| {
             (1..=most).contains(&digits.len()) && digits.bytes().all(|byte| byte.is_ascii_digit())
@@ -43,13 +43,13 @@ impl Price {
 
     /// So many times the price.
     #[must_use]
-    pub fn times(&self, count: &Rational) -> Price {
+    pub(crate) fn times(&self, count: &Rational) -> Price {
         Price(&self.0 * count)
     }
 
     /// The amount as printed, with this character as the decimal mark.
     #[must_use]
-    pub fn text(&self, decimal_mark: char) -> String {
+    pub(crate) fn text(&self, decimal_mark: char) -> String {
         let hundred = Rational::from_integer(100.into());
         let digits = (&self.0 * hundred).round().numer().to_string();
         let digits = format!("{digits:0>3}");
@@ -59,7 +59,7 @@ impl Price {
 
     /// The sum of two prices.
     #[must_use]
-    pub fn plus(&self, other: &Price) -> Price {
+    pub(crate) fn plus(&self, other: &Price) -> Price {
         Price(&self.0 + &other.0)
     }
 }

@@ -3,7 +3,7 @@
 use crate::finding::{Rule, rule};
 
 /// All of them.
-pub static RULES: [&Rule; 7] = [
+pub(crate) static RULES: [&Rule; 7] = [
     &CONTRADICTING_FIELDS,
     &ILL_FORMED_VALUE,
     &NOT_A_CHOICE,

@@ -7,7 +7,7 @@ use crate::prose::Verb;
 
 /// A thing of a machine or of its shop that an action can be on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum ThingId {
+pub(crate) enum ThingId {
     /// A part of the machine.
     Part(PartId),
     /// A valve of the machine.
@@ -57,16 +57,16 @@ things! {
 
 /// An action that a machine's record names: `close:fuel-tap`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct MachineAction {
+pub(crate) struct MachineAction {
     /// What is done.
-    pub verb: Verb,
+    pub(crate) verb: Verb,
     /// To what.
-    pub thing: ThingId,
+    pub(crate) thing: ThingId,
 }
 
 /// After what a condition no longer holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum LostBy {
+pub(crate) enum LostBy {
     /// Any work on the machine's parts: one is taken off, put on, slackened or tightened.
     Work,
     /// An action.

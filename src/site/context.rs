@@ -10,15 +10,15 @@ use crate::words::Words;
 
 /// All that pages of the site are made from.
 #[derive(Clone, Copy)]
-pub struct Site<'s, 'a> {
+pub(crate) struct Site<'s, 'a> {
     /// The shop.
-    pub shop: &'a Shop,
+    pub(crate) shop: &'a Shop,
     /// The jobs, in order of procedure and then machine.
-    pub jobs: &'s [Summary<'a>],
+    pub(crate) jobs: &'s [Summary<'a>],
     /// The fault tables, each with its machine.
-    pub faults: &'s [FaultOf<'a>],
+    pub(crate) faults: &'s [FaultOf<'a>],
     /// The edition, and what is made in it.
-    pub output: &'s OutputContext,
+    pub(crate) output: &'s OutputContext,
 }
 
 impl std::fmt::Debug for Site<'_, '_> {
@@ -29,11 +29,11 @@ impl std::fmt::Debug for Site<'_, '_> {
 
 /// A fault table on one of its machines.
 #[derive(Clone, Copy, Debug)]
-pub struct FaultOf<'a> {
+pub(crate) struct FaultOf<'a> {
     /// The fault table.
-    pub fault: &'a crate::procedure::Procedure,
+    pub(crate) fault: &'a crate::procedure::Procedure,
     /// The machine.
-    pub machine: &'a crate::shop::Machine,
+    pub(crate) machine: &'a crate::shop::Machine,
 }
 
 impl<'a> Site<'_, 'a> {
@@ -132,7 +132,7 @@ impl<'a> Site<'_, 'a> {
 
     /// The procedures in the manual's order, each once, with its jobs.
     #[must_use]
-    pub fn procedures(&self) -> Vec<Vec<&Summary<'a>>> {
+    pub(crate) fn procedures(&self) -> Vec<Vec<&Summary<'a>>> {
         let mut procedures: Vec<Vec<&Summary<'_>>> = Vec::new();
         for job in self.systems().into_iter().flat_map(|(_, _, jobs)| jobs) {
             match procedures.last_mut() {
@@ -166,7 +166,7 @@ fn translations(output: &OutputContext) -> Vec<PageLanguage> {
 /// Where a sheet of a job, a machine or the shop is: under its machine's page and its procedure's
 /// page, where those are made.
 #[must_use]
-pub fn nav_of_sheet(
+pub(crate) fn nav_of_sheet(
     output: &OutputContext,
     procedure: Option<(&str, &str)>,
     machine: Option<(&str, &str)>,

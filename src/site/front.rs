@@ -5,7 +5,7 @@ use crate::page::{ListKind, PageId, SectionId, SheetKind, Topic};
 
 /// The front page of an edition.
 #[must_use]
-pub fn front(site: &Site<'_, '_>) -> SitePage {
+pub(crate) fn front(site: &Site<'_, '_>) -> SitePage {
     let words = site.words();
     let mut page = site.page(PageId::Front, PageKind::Front, words.get("index-title"));
     page.head.links = ListKind::ALL

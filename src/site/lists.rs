@@ -8,7 +8,7 @@ use crate::words::Words;
 
 /// Every safety message, the most severe first, with where it is met.
 #[must_use]
-pub fn cautions(site: &Site<'_, '_>) -> Option<SitePage> {
+pub(crate) fn cautions(site: &Site<'_, '_>) -> Option<SitePage> {
     let desk = site.context();
     let uses = uses_of(site);
     let mut sections = Vec::new();
@@ -36,7 +36,7 @@ pub fn cautions(site: &Site<'_, '_>) -> Option<SitePage> {
 
 /// The tool crib.
 #[must_use]
-pub fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
+pub(crate) fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
     let uses = uses_of(site);
     let words = site.words();
     let rows = site.shop.tools.values().map(|tool| {
@@ -72,7 +72,7 @@ pub fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
 
 /// What is consumed.
 #[must_use]
-pub fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
+pub(crate) fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
     let desk = site.context();
     let uses = uses_of(site);
     let rows = site.shop.supplies.values().map(|supply| {
@@ -117,7 +117,7 @@ const WORDS: [(&str, &str, &str); 14] = [
 /// The words of the glossary, each with its id and what it means: the shop's own, and those that every
 /// sheet uses.
 #[must_use]
-pub fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
+pub(crate) fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
     let own = shop.terms.values().map(|term| {
         let name = match term.also.as_slice() {
             [] => term.name.clone(),
@@ -142,7 +142,7 @@ pub fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
 
 /// What words mean.
 #[must_use]
-pub fn glossary(site: &Site<'_, '_>) -> Option<SitePage> {
+pub(crate) fn glossary(site: &Site<'_, '_>) -> Option<SitePage> {
     let terms = terms(site.shop, site.words());
     let rows = terms.into_iter().map(|(id, name, means)| {
         vec![

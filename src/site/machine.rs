@@ -10,7 +10,7 @@ use crate::shop::Machine;
 
 /// A machine's page; none where it has neither a job nor a fault table.
 #[must_use]
-pub fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage> {
+pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage> {
     let words = site.words();
     let jobs: Vec<&Summary<'_>> = site
         .jobs

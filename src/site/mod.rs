@@ -13,10 +13,10 @@ mod procedure;
 mod search;
 mod used_in;
 
-pub use context::{FaultOf, Site, nav_of_sheet};
-pub use front::front;
-pub use lists::{cautions, glossary, supplies, terms, tools};
-pub use machine::machine;
-pub use page::{Link, Nav, PageHead, PageKind, SiteEntry, SitePage, SitePart};
-pub use procedure::procedure;
-pub use search::{SearchIndex, SearchStep, SearchTerm, SearchThing};
+pub(crate) use context::{FaultOf, Site, nav_of_sheet};
+pub(crate) use front::front;
+pub(crate) use lists::{cautions, glossary, supplies, terms, tools};
+pub(crate) use machine::machine;
+pub(crate) use page::{Link, Nav, PageHead, PageKind, SiteEntry, SitePage, SitePart};
+pub(crate) use procedure::procedure;
+pub(crate) use search::{SearchIndex, SearchStep, SearchTerm, SearchThing};

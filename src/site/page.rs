@@ -6,47 +6,47 @@ use serde::Serialize;
 /// A page that leads to sheets.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct SitePage {
+pub(crate) struct SitePage {
     /// What it says around its parts.
-    pub head: PageHead,
+    pub(crate) head: PageHead,
     /// What is on it.
-    pub parts: Vec<SitePart>,
+    pub(crate) parts: Vec<SitePart>,
 }
 
 /// What a page says around its parts.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct PageHead {
+pub(crate) struct PageHead {
     /// Which page of the output it is.
-    pub page: PageId,
+    pub(crate) page: PageId,
     /// What it is; the page templates lay each out in its own way.
-    pub kind: PageKind,
+    pub(crate) kind: PageKind,
     /// Its title.
-    pub title: String,
+    pub(crate) title: String,
     /// Said small above the title: the machine's or the chapter's name.
-    pub over: Option<String>,
+    pub(crate) over: Option<String>,
     /// The shop's name.
-    pub shop: String,
+    pub(crate) shop: String,
     /// The page's language, a BCP 47 tag.
-    pub language: String,
+    pub(crate) language: String,
     /// As on every sheet.
-    pub data_note: Option<String>,
+    pub(crate) data_note: Option<String>,
     /// What leads to other pages.
-    pub nav: Nav,
+    pub(crate) nav: Nav,
     /// Short facts below the title.
-    pub facts: Vec<Fact>,
+    pub(crate) facts: Vec<Fact>,
     /// The shop's manual, a PDF without a page of its own.
-    pub manual: Option<Link>,
+    pub(crate) manual: Option<Link>,
     /// Sheets that are about the same, and pages to go on to.
-    pub links: Vec<Link>,
+    pub(crate) links: Vec<Link>,
     /// Standing notices.
-    pub notices: Vec<String>,
+    pub(crate) notices: Vec<String>,
 }
 
 /// What a page of the site is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum PageKind {
+pub(crate) enum PageKind {
     /// The front page.
     Front,
     /// A machine's page.
@@ -60,7 +60,7 @@ pub enum PageKind {
 /// A part of a page.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "part", rename_all = "kebab-case")]
-pub enum SitePart {
+pub(crate) enum SitePart {
     /// Blocks as on a sheet.
     Blocks {
         /// The blocks.
@@ -93,28 +93,28 @@ pub enum SitePart {
 /// A page that is linked, with what is said of it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct SiteEntry {
+pub(crate) struct SiteEntry {
     /// The page.
-    pub link: Link,
+    pub(crate) link: Link,
     /// Short facts beside it.
-    pub about: Vec<String>,
+    pub(crate) about: Vec<String>,
     /// Its sheets.
-    pub sheets: Vec<Link>,
+    pub(crate) sheets: Vec<Link>,
 }
 
 /// A link to a place of the output.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Link {
+pub(crate) struct Link {
     /// What it says.
-    pub title: String,
+    pub(crate) title: String,
     /// Where it leads.
-    pub target: LinkTarget,
+    pub(crate) target: LinkTarget,
 }
 
 impl Link {
     /// A link to a page.
-    pub fn to_page(title: impl Into<String>, page: PageId) -> Link {
+    pub(crate) fn to_page(title: impl Into<String>, page: PageId) -> Link {
         Link {
             title: title.into(),
             target: LinkTarget::Page(page),
@@ -125,20 +125,20 @@ impl Link {
 /// Where a page or a sheet is among the others.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub struct Nav {
+pub(crate) struct Nav {
     /// From the front page down to it, without itself.
-    pub crumbs: Vec<Link>,
+    pub(crate) crumbs: Vec<Link>,
     /// The page before it, in the manual's order.
-    pub previous: Option<Link>,
+    pub(crate) previous: Option<Link>,
     /// The page after it.
-    pub next: Option<Link>,
+    pub(crate) next: Option<Link>,
     /// The other languages that the same page is in.
-    pub translations: Vec<PageLanguage>,
+    pub(crate) translations: Vec<PageLanguage>,
 }
 
 impl Nav {
     /// Every link of it.
-    pub fn links(&self) -> impl Iterator<Item = &Link> {
+    pub(crate) fn links(&self) -> impl Iterator<Item = &Link> {
         let neighbours = self.previous.iter().chain(&self.next);
         self.crumbs.iter().chain(neighbours)
     }
@@ -146,7 +146,7 @@ impl Nav {
 
 impl SitePage {
     /// Every link of it outside of its blocks.
-    pub fn links(&self) -> impl Iterator<Item = &Link> {
+    pub(crate) fn links(&self) -> impl Iterator<Item = &Link> {
         let parts = self.parts.iter().flat_map(|part| {
             let (entries, links): (&[SiteEntry], &[Link]) = match part {
                 SitePart::Blocks { .. } => (&[], &[]),

@@ -7,7 +7,7 @@ use crate::sheet::{JobDocument, Summary};
 /// A procedure's page. `documents` are those of its jobs, in the order of their summaries; `at` is its
 /// place among `order`, the procedures of [`Site::procedures`].
 #[must_use]
-pub fn procedure(
+pub(crate) fn procedure(
     site: &Site<'_, '_>,
     order: &[Vec<&Summary<'_>>],
     at: usize,

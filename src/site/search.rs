@@ -13,49 +13,49 @@ use unicode_normalization::char::is_combining_mark;
 
 /// A word of the glossary.
 #[derive(Clone, Copy, Debug)]
-pub struct SearchTerm<'t> {
+pub(crate) struct SearchTerm<'t> {
     /// Its id.
-    pub id: &'t str,
+    pub(crate) id: &'t str,
     /// The word.
-    pub name: &'t str,
+    pub(crate) name: &'t str,
     /// What it means.
-    pub meaning: &'t str,
+    pub(crate) meaning: &'t str,
 }
 
 /// Everything that can be found in one edition, and the words to find it by.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct SearchIndex {
+pub(crate) struct SearchIndex {
     /// Every text once, in the order in which the things and then the steps first have it.
-    pub texts: Vec<String>,
+    pub(crate) texts: Vec<String>,
     /// Every word, folded, with the texts that have it, rising. The words are in the order of
     /// their UTF-16 code units, which is that of a script's strings.
-    pub words: Vec<(String, Vec<usize>)>,
+    pub(crate) words: Vec<(String, Vec<usize>)>,
     /// The things, by kind.
-    pub things: BTreeMap<SearchKind, Vec<SearchThing>>,
+    pub(crate) things: BTreeMap<SearchKind, Vec<SearchThing>>,
     /// For each procedure, its own steps.
-    pub steps: Vec<Vec<SearchStep>>,
+    pub(crate) steps: Vec<Vec<SearchStep>>,
 }
 
 /// Something that is found by its name, or by what is said of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct SearchThing {
+pub(crate) struct SearchThing {
     /// Its id.
-    pub id: String,
+    pub(crate) id: String,
     /// Its name, one of the texts.
-    pub name: usize,
+    pub(crate) name: usize,
     /// What else is said of it: a part's number, the causes in a fault table.
-    pub texts: Vec<usize>,
+    pub(crate) texts: Vec<usize>,
     /// The machines it is of, by their places among the things, rising; none for a thing of the shop.
-    pub machines: Vec<usize>,
+    pub(crate) machines: Vec<usize>,
 }
 
 /// A step, with every machine on which it reads the same.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct SearchStep {
+pub(crate) struct SearchStep {
     /// What it says, one of the texts.
-    pub text: usize,
+    pub(crate) text: usize,
     /// Its number on each of its procedure's machines, in their order; none where it is not done.
-    pub numbers: Vec<Option<u32>>,
+    pub(crate) numbers: Vec<Option<u32>>,
 }
 
 impl SearchIndex {
@@ -63,7 +63,11 @@ impl SearchIndex {
     /// the shop's records and from its glossary. Of a machine without pieces there is no page to
     /// find.
     #[must_use]
-    pub fn new(shop: &Shop, pieces: Vec<SearchPiece>, terms: &[SearchTerm<'_>]) -> SearchIndex {
+    pub(crate) fn new(
+        shop: &Shop,
+        pieces: Vec<SearchPiece>,
+        terms: &[SearchTerm<'_>],
+    ) -> SearchIndex {
         let mut of_kinds: BTreeMap<SearchKind, Pieces> = BTreeMap::new();
         let mut with_pages = BTreeSet::new();
         for piece in pieces {

@@ -33,7 +33,7 @@ static BUILT_IN: LazyLock<Vec<Words>> = LazyLock::new(|| {
 
 /// The words of one language.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Words {
+pub(crate) struct Words {
     language: Arc<str>,
     data: Arc<Language>,
     units: Arc<UnitOrder>,
@@ -43,7 +43,7 @@ pub struct Words {
 
 /// What is wrong with a language file, or with a shop's own words.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum WordsError {
+pub(crate) enum WordsError {
     /// The file is not TOML of the right form: the parser's message, with its line.
     Unreadable(String),
     /// There is no language with this tag.
@@ -75,19 +75,19 @@ impl std::fmt::Display for WordsError {
 impl std::error::Error for WordsError {}
 
 /// The tags of the languages that there are words for. The first is the fallback.
-pub fn languages() -> impl Iterator<Item = &'static str> {
+pub(crate) fn languages() -> impl Iterator<Item = &'static str> {
     FILES.iter().map(|(tag, _)| *tag)
 }
 
 /// The language of a shop that does not name one, and the fallback for others.
-pub const DEFAULT_LANGUAGE: &str = FILES[0].0;
+pub(crate) const DEFAULT_LANGUAGE: &str = FILES[0].0;
 
 impl Words {
     /// The words for a BCP 47 tag: those of the same tag, otherwise of the longest prefix of it that
     /// there are words for (`es-MX` has those of `es`), otherwise the first of the same primary
     /// language. `None` if there are none in that language.
     #[must_use]
-    pub fn of(tag: &str) -> Option<&'static Words> {
+    pub(crate) fn of(tag: &str) -> Option<&'static Words> {
         Words::best(&BUILT_IN, tag)
     }
 
@@ -103,7 +103,7 @@ impl Words {
 
     /// The English words, the fallback where a language has none.
     #[must_use]
-    pub fn english() -> &'static Words {
+    pub(crate) fn english() -> &'static Words {
         &BUILT_IN[0]
     }
 
@@ -112,7 +112,7 @@ impl Words {
     /// # Errors
     ///
     /// If the text is not a language file.
-    pub fn from_toml(tag: &str, text: &str) -> Result<Words, WordsError> {
+    pub(crate) fn from_toml(tag: &str, text: &str) -> Result<Words, WordsError> {
         let mut language: Language =
             toml::from_str(text).map_err(|error| WordsError::Unreadable(error.to_string()))?;
         let units = language.unit_order().map_err(WordsError::Unreadable)?;
@@ -142,7 +142,7 @@ impl Words {
     ///
     /// If the text is not such a file, has an unknown language or key, or a replacement does not have
     /// the places of the text that it replaces.
-    pub fn with_own(&self, text: &str) -> Result<Words, WordsError> {
+    pub(crate) fn with_own(&self, text: &str) -> Result<Words, WordsError> {
         let own: BTreeMap<String, BTreeMap<String, String>> =
             toml::from_str(text).map_err(|error| WordsError::Unreadable(error.to_string()))?;
         let mut words = self.clone();
@@ -179,19 +179,19 @@ impl Words {
 
     /// The tag of the language file.
     #[must_use]
-    pub fn language(&self) -> &str {
+    pub(crate) fn language(&self) -> &str {
         &self.language
     }
 
     /// A text without places. An unknown key gives the key itself; a test finds it.
     #[must_use]
-    pub fn get<'w>(&'w self, key: &'w str) -> &'w str {
+    pub(crate) fn get<'w>(&'w self, key: &'w str) -> &'w str {
         self.texts.get(key).map_or(key, String::as_str)
     }
 
     /// A text with its places filled.
     #[must_use]
-    pub fn say(&self, key: &str, places: &[(&str, &str)]) -> String {
+    pub(crate) fn say(&self, key: &str, places: &[(&str, &str)]) -> String {
         let mut rest = self.get(key);
         let mut said = String::with_capacity(rest.len() + 32);
         // A single pass, so that braces in a filled-in value are not replaced.
@@ -208,19 +208,19 @@ impl Words {
 
     /// Every key with its text, in order of the keys.
     #[must_use]
-    pub fn all(&self) -> &BTreeMap<String, String> {
+    pub(crate) fn all(&self) -> &BTreeMap<String, String> {
         &self.texts
     }
 
     /// "1, 2 and 3".
     #[must_use]
-    pub fn list(&self, items: &[String]) -> String {
+    pub(crate) fn list(&self, items: &[String]) -> String {
         self.joined(items, "and", &self.data.lists.and)
     }
 
     /// "1, 2 or 3".
     #[must_use]
-    pub fn choice(&self, items: &[String]) -> String {
+    pub(crate) fn choice(&self, items: &[String]) -> String {
         self.joined(items, "or", &self.data.lists.or)
     }
 
@@ -241,7 +241,7 @@ impl Words {
     /// The language's plural endings say how a name changes. A language without them prints the name
     /// as it is.
     #[must_use]
-    pub fn counted<'n>(&self, name: &'n str, count: u32) -> Cow<'n, str> {
+    pub(crate) fn counted<'n>(&self, name: &'n str, count: u32) -> Cow<'n, str> {
         let plural = (count > 1).then(|| self.data.plural.of(name)).flatten();
         plural.map_or(Cow::Borrowed(name), Cow::Owned)
     }
@@ -269,7 +269,7 @@ impl Words {
     /// # Ok::<(), benchleaf::quantity::Error>(())
     /// ```
     #[must_use]
-    pub fn value(&self, parts: &[PrintPart<'_>]) -> String {
+    pub(crate) fn value(&self, parts: &[PrintPart<'_>]) -> String {
         let texts = parts.iter().map(|part| match part {
             PrintPart::Number(number) => number.text(self.data.numbers.decimal_mark),
             PrintPart::Unit(_) | PrintPart::Sign(_) => part.to_string(),
@@ -285,7 +285,7 @@ impl Words {
 
     /// A quantity as [`value`](Self::value) prints it.
     #[must_use]
-    pub fn quantity(&self, quantity: &Quantity) -> String {
+    pub(crate) fn quantity(&self, quantity: &Quantity) -> String {
         self.value(&quantity.parts())
     }
 

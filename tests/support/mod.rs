@@ -2,12 +2,8 @@
 #![allow(dead_code, reason = "each test takes what it needs of this")]
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
-use benchleaf::page::{Edition, OutputContext, SheetKind};
-use benchleaf::sheet;
-use benchleaf::tree::Memory;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 /// The project's root.
 pub(crate) fn root() -> PathBuf {
@@ -62,33 +58,6 @@ pub(crate) fn copy(from: &Path, to: &Path) {
 pub(crate) fn write(path: &Path, bytes: impl AsRef<[u8]>) {
     std::fs::create_dir_all(path.parent().unwrap()).unwrap();
     std::fs::write(path, bytes).unwrap();
-}
-
-/// The leaves of a procedure that have its steps, as data.
-pub(crate) fn leaves(world: &Memory, procedure: &str) -> Vec<String> {
-    let sources = benchleaf::read(world);
-    let checked = benchleaf::check(&sources);
-    let mut jobs = checked.jobs.iter();
-    let one = jobs
-        .find(|one| one.job.procedure.id == procedure)
-        .expect("there is such a job");
-    let edition = Edition::first(&sources.shop);
-    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
-    [SheetKind::ShopSheet, SheetKind::BenchChecklist]
-        .map(|kind| sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap())
-        .map(|leaf| serde_json::to_string(&leaf).unwrap())
-        .to_vec()
-}
-
-/// The `benchleaf` program, to be run in a folder.
-pub(crate) fn benchleaf(folder: &Path) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_benchleaf"));
-    command
-        .current_dir(folder)
-        .env_remove("BENCHLEAF_TYPST")
-        .env_remove("NO_COLOR")
-        .env_remove("CLICOLOR_FORCE");
-    command
 }
 
 /// The typesetter that `cargo xtask test` sees to.

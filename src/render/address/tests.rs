@@ -1,5 +1,5 @@
 use super::*;
-use crate::page::{Edition, FigureId, Topic};
+use crate::page::{Edition, Topic};
 use crate::tree::{self, Memory};
 use crate::words::Words;
 use std::collections::BTreeSet;
@@ -115,7 +115,6 @@ fn every_target_has_an_address_where_its_page_is_made() {
     // What is named on a page of HTML, and linked to in a manual alone.
     let section = SectionId::Topic(Topic::Torques);
     for target in [
-        LinkTarget::Figure(FigureId(id())),
         LinkTarget::machine("t7").row(section, 1),
         LinkTarget::Elsewhere {
             job: bowl(),

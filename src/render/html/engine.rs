@@ -16,7 +16,7 @@ use tera::{Context, Kwargs, State, Tera, Value};
 /// A page needs nothing but the output folder it stands in: figures, and the
 /// style and the scripts that all pages share. It reads the same from a disk,
 /// a server or paper, and without the scripts too.
-pub struct Html {
+pub(crate) struct Html {
     pub(super) tera: Tera,
     pub(super) look: Look,
     /// The words as the templates read them, made once: a page has no copy of its own.
@@ -42,7 +42,7 @@ impl Html {
     /// # Errors
     ///
     /// When one of them has a fault.
-    pub fn new(look: &Look, words: &Words) -> Result<Html, RenderError> {
+    pub(crate) fn new(look: &Look, words: &Words) -> Result<Html, RenderError> {
         let mut tera = Tera::new();
         // Every template escapes, whatever its name ends in.
         tera.autoescape_on([""]);
@@ -80,7 +80,7 @@ impl Html {
 
     /// The files that all pages share, each by its path from the output's root, and its text.
     #[must_use]
-    pub fn shared(&self) -> Vec<(String, String)> {
+    pub(crate) fn shared(&self) -> Vec<(String, String)> {
         shared_files(&self.look).into()
     }
 

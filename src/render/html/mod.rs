@@ -10,5 +10,5 @@ mod shared;
 #[cfg(test)]
 mod tests;
 
-pub use engine::Html;
+pub(crate) use engine::Html;
 pub(crate) use filters::script_text;

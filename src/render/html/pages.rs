@@ -60,7 +60,7 @@ impl Html {
     /// What a sheet's page has in the place of targets and figures. `nav` leads from it to other pages;
     /// `has_pdf` says whether there is a PDF at a path of the output.
     #[must_use]
-    pub fn addresses_of_sheet(
+    pub(crate) fn addresses_of_sheet(
         paths: Paths<'_>,
         sheet: &Sheet,
         nav: &Nav,
@@ -74,7 +74,7 @@ impl Html {
 
     /// What a page of the site has in the place of targets and figures.
     #[must_use]
-    pub fn addresses_of_page(
+    pub(crate) fn addresses_of_page(
         paths: Paths<'_>,
         page: &SitePage,
         has_pdf: &dyn Fn(&str) -> bool,
@@ -98,7 +98,7 @@ impl Html {
     /// # Errors
     ///
     /// When a template has a fault, or no piece for what is on the sheet.
-    pub fn sheet(
+    pub(crate) fn sheet(
         &self,
         sheet: &Sheet,
         nav: &Nav,
@@ -140,7 +140,7 @@ impl Html {
     /// # Errors
     ///
     /// When a template has a fault, or no piece for what is on the page.
-    pub fn page(
+    pub(crate) fn page(
         &self,
         page: &SitePage,
         prefix: &str,

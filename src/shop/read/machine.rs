@@ -238,7 +238,6 @@ fn read_valve(
         shuts: keys.fluids.named(valve, &names::VALVE_SHUTS, &of, findings),
         found: choice(valve, "found", &states, findings)
             .map_or(ValveState::Open, |found| found.value),
-        span: valve.span(),
     }
 }
 
@@ -279,7 +278,6 @@ fn read_fluid(
         brings: shop
             .cautions
             .all_named(fluid, &names::FLUID_BRINGS, &of, findings),
-        span: fluid.span(),
         supply: shop
             .supplies
             .named(fluid, &names::FLUID_SUPPLY, &of, findings),
@@ -312,7 +310,6 @@ fn read_condition(
             .filter_map(|text| keys.action(text, has_engine, &of, findings))
             .collect(),
         name: owned(condition.need_text("name", findings)),
-        span: condition.span(),
     }
 }
 

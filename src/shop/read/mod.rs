@@ -25,7 +25,7 @@ use stock::{read_caution, read_supply, read_term};
 use tool::read_tool;
 
 /// Reads all TOML sources of a tree.
-pub fn read(tree: &Tree, findings: &mut Findings) -> Shop {
+pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
     let mut shop = Shop {
         name: String::new(),
         languages: vec![DEFAULT_LANGUAGE.to_owned()],

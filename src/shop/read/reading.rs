@@ -58,7 +58,6 @@ pub(super) fn read_reading(
             .named(reading, &names::READING_TOOL, &of, findings),
         over: prose(reading, "over", findings),
         under: prose(reading, "under", findings),
-        span: reading.span(),
     };
     for text in [&read.over, &read.under].into_iter().flatten() {
         no_actions(text, &of, findings);

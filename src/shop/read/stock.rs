@@ -31,7 +31,6 @@ pub(super) fn read_supply(
         mix: spec(supply, "mix", &[Quantity::Ratio], findings),
         brings: cautions.all_named(supply, &SUPPLY_BRINGS, &of, findings),
         note: supply.text("note", findings).map(|note| note.value),
-        span: supply.span(),
     }
 }
 
@@ -58,7 +57,6 @@ pub(super) fn read_caution(
         signs: read_signs(caution, findings),
         before: values(caution.texts("before", findings)),
         at: read_verbs(caution, findings),
-        span: caution.span(),
     }
 }
 
@@ -104,6 +102,5 @@ pub(super) fn read_term(term: &mut Record<'_>, findings: &mut Findings) -> Term 
         name: owned(term.need_text("name", findings)),
         also: values(term.texts("also", findings)),
         means: owned(term.need_text("means", findings)),
-        span: term.span(),
     }
 }

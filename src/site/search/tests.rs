@@ -68,7 +68,7 @@ fn pieces(shop: &str) -> (crate::Sources, Vec<SearchPiece>) {
         ("air/stand.md", STAND),
         ("faults/dry.md", FAULT),
     ]));
-    let checked = crate::check(&sources);
+    let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     let jobs = checked.jobs.iter();

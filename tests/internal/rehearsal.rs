@@ -1,14 +1,11 @@
 //! What the rehearsal says of whole jobs, and where it must keep quiet. Each
 //! rule's own example is in `rules.rs`; here procedures are put together.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::prose::{ThingKind, Verb};
-use benchleaf::tree::Memory;
+use super::leaves;
+use super::support::{files, tree};
+use crate::prose::{ThingKind, Verb};
+use crate::tree::Memory;
 use std::collections::BTreeMap;
-use support::{files, leaves, tree};
 
 /// What is added to the machine of the tree `hand-pump`.
 const MACHINE: &str = r#"
@@ -58,9 +55,9 @@ fn shop(procedures: &[(&str, &str, &[&str])]) -> Memory {
 
 /// Rule, file of the fault, files of what set it up.
 fn found(world: &Memory) -> Vec<(String, String, Vec<String>)> {
-    let sources = benchleaf::read(world);
-    let checked = benchleaf::check(&sources);
-    let path = |mark: &benchleaf::finding::Mark| sources.tree.file(mark.span.file).path.clone();
+    let sources = crate::read(world);
+    let checked = crate::check_all(&sources);
+    let path = |mark: &crate::finding::Mark| sources.tree.file(mark.span.file).path.clone();
     checked
         .findings
         .iter()
@@ -110,12 +107,12 @@ fn a_fault_of_a_shared_procedure_is_said_once_for_all_jobs_it_is_in() {
         ("one", begin, &["[](clean:hose)"]),
         ("two", begin, &["[](clean:hose)"]),
     ]);
-    let sources = benchleaf::read(&world);
-    let checked = benchleaf::check(&sources);
+    let sources = crate::read(&world);
+    let checked = crate::check_all(&sources);
     let messages: Vec<String> = checked
         .findings
         .iter()
-        .map(benchleaf::finding::Finding::whole_message)
+        .map(crate::finding::Finding::whole_message)
         .collect();
     assert_eq!(
         messages,
@@ -283,8 +280,8 @@ fn an_action_on_an_unknown_thing_is_reported_and_is_in_no_job() {
             Verb::Caution => format!("Look. {step}"),
             _ => step,
         };
-        let sources = benchleaf::read(&shop(&[("wrong", "", &[&step])]));
-        let checked = benchleaf::check(&sources);
+        let sources = crate::read(&shop(&[("wrong", "", &[&step])]));
+        let checked = crate::check_all(&sources);
         let found: Vec<&str> = checked.findings.iter().map(|one| one.rule.name).collect();
         assert_eq!(found, ["unknown-thing"], "{step}");
         let mut jobs = checked.jobs.iter().map(|one| &one.job);

@@ -1,16 +1,12 @@
 //! However a tree is spoilt, it is read, checked and made into leaves without a
 //! panic, every finding points into its file, and the terminal can show it.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::page::{Edition, OutputContext, SheetKind};
-use benchleaf::sheet;
-use benchleaf::tree::Memory;
+use super::support::{files, root, tree};
+use crate::page::{Edition, OutputContext, SheetKind};
+use crate::sheet;
+use crate::tree::Memory;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
-use support::{files, root, tree};
 
 /// One way to spoil a file: where, how much, and what goes there instead.
 #[derive(Clone, Debug)]
@@ -70,8 +66,8 @@ fn spoil() -> impl Strategy<Value = Spoil> {
 
 /// Reads, checks, judges, makes and shows everything of a tree.
 fn go_through(files: Vec<(String, Vec<u8>)>) {
-    let sources = benchleaf::read(&Memory::new(files));
-    let checked = benchleaf::check(&sources);
+    let sources = crate::read(&Memory::new(files));
+    let checked = crate::check_all(&sources);
     for finding in &checked.findings {
         for mark in finding.primary.iter().chain(&finding.others) {
             let text = &sources.tree.file(mark.span.file).text;
@@ -79,7 +75,7 @@ fn go_through(files: Vec<(String, Vec<u8>)>) {
             assert!(slice.is_some(), "{finding:?} points between characters");
         }
     }
-    let _ = benchleaf::report::terminal(&sources.tree, &checked.findings, true);
+    let _ = crate::report::terminal(&sources.tree, &checked.findings, true);
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     for one in &checked.jobs {

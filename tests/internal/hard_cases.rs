@@ -3,13 +3,10 @@
 //! the step that goes wrong, with the step that set it up marked beside it, in
 //! whichever file that stands.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::tree::Memory;
+use super::leaves;
+use super::support::{files, tree};
+use crate::tree::Memory;
 use std::collections::BTreeMap;
-use support::{files, leaves, tree};
 
 /// The clean tree `hand-pump` with a machine of a case's own and procedures on it.
 struct Case {
@@ -43,9 +40,9 @@ impl Case {
     }
 
     fn found(&self) -> Vec<Found> {
-        let sources = benchleaf::read(&Memory::new(self.world.clone()));
-        let checked = benchleaf::check(&sources);
-        let place = |mark: &benchleaf::finding::Mark| {
+        let sources = crate::read(&Memory::new(self.world.clone()));
+        let checked = crate::check_all(&sources);
+        let place = |mark: &crate::finding::Mark| {
             let path = &sources.tree.file(mark.span.file).path;
             let stem = path
                 .rsplit_once('/')

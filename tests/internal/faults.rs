@@ -1,22 +1,23 @@
 //! Fault tables: what the demonstration shop's say of a machine, row by row.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::page::{Block, Cell, Edition, LinkTarget, OutputContext, Sheet, SheetKind, TextRun};
-use benchleaf::sheet;
-use benchleaf::tree::{Disk, Memory};
-use benchleaf::{Checked, Sources};
+use super::support::{files, root, tree};
+use crate::page::{Block, Cell, Edition, LinkTarget, OutputContext, Sheet, SheetKind, TextRun};
+use crate::sheet;
+use crate::tree::{Disk, Memory};
+use crate::{CheckedJobs, Rehearsed, Sources};
 use std::collections::BTreeSet;
-use support::{files, root, tree};
 
 fn demo() -> Sources {
-    benchleaf::read(&Disk::open(&root().join("procedures")).unwrap())
+    crate::read(&Disk::open(&root().join("procedures")).unwrap())
 }
 
 /// The sheet of a fault table, or a shop sheet.
-fn make(sources: &Sources, checked: &Checked<'_>, machine: &str, id: &str) -> Sheet {
+fn make(
+    sources: &Sources,
+    checked: &CheckedJobs<'_, Rehearsed<'_>>,
+    machine: &str,
+    id: &str,
+) -> Sheet {
     let faults = checked
         .faults
         .iter()
@@ -117,7 +118,7 @@ fn rows(leaf: &Sheet) -> Vec<Row> {
 #[test]
 fn a_table_has_its_causes_in_order_with_limits_and_links() {
     let sources = demo();
-    let checked = benchleaf::check(&sources);
+    let checked = crate::check_all(&sources);
     let leaf = make(&sources, &checked, "tarn-p50", "low-pressure");
     let expected = [
         row(
@@ -162,7 +163,7 @@ fn a_table_has_its_causes_in_order_with_limits_and_links() {
 #[test]
 fn each_value_of_a_test_has_a_row_of_its_own() {
     let sources = demo();
-    let checked = benchleaf::check(&sources);
+    let checked = crate::check_all(&sources);
     let leaf = make(&sources, &checked, "tarn-g30", "no-output");
     let rows = rows(&leaf);
     let at = rows.iter().position(|row| row.cause.starts_with("3. "));
@@ -174,7 +175,7 @@ fn each_value_of_a_test_has_a_row_of_its_own() {
 #[test]
 fn a_cause_goes_where_the_machine_lacks_what_it_tests() {
     let sources = demo();
-    let checked = benchleaf::check(&sources);
+    let checked = crate::check_all(&sources);
     let has_rope = |machine: &str| {
         let leaf = make(&sources, &checked, machine, "hard-to-start");
         let rows = rows(&leaf);
@@ -193,7 +194,7 @@ fn a_cause_goes_where_the_machine_lacks_what_it_tests() {
 #[test]
 fn a_sheet_names_what_it_cures() {
     let sources = demo();
-    let checked = benchleaf::check(&sources);
+    let checked = crate::check_all(&sources);
     let cures = |id: &str| {
         let leaf = make(&sources, &checked, "tarn-p50", id);
         let section = leaf.blocks.iter().find_map(|block| match block {
@@ -225,8 +226,8 @@ fn a_sheet_names_what_it_cures() {
 fn found(table: &str) -> Vec<(&'static str, String, String)> {
     let mut laid = files(&tree("hand-pump"));
     laid.push(("faults/stiff.md".to_owned(), table.as_bytes().to_vec()));
-    let sources = benchleaf::read(&Memory::new(laid));
-    let checked = benchleaf::check(&sources);
+    let sources = crate::read(&Memory::new(laid));
+    let checked = crate::check_all(&sources);
     let findings = checked.findings.iter().map(|one| {
         let help = one.help.clone().unwrap_or_default();
         (one.rule.name, one.whole_message(), help)

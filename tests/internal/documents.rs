@@ -1,28 +1,24 @@
 //! What pages say is data without a medium: no path, file name, address or language prefix is in it,
 //! and every link of it leads to a place in each medium that shows it.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::page::{
+use super::support::root;
+use crate::page::{
     Edition, JobId, LinkTarget, ListKind, OutputContext, PageId, Sheet, SheetKind, links,
 };
-use benchleaf::publish::manual::{Scope, make};
-use benchleaf::render::{Addresses, Html, Paths};
-use benchleaf::sheet::{self, JobDocument, Summary};
-use benchleaf::site::{self, FaultOf, Nav, Site, SitePage, SitePart};
-use benchleaf::tree::Disk;
-use benchleaf::{Checked, Sources};
+use crate::publish::manual::{Scope, make};
+use crate::render::{Addresses, Html, Paths};
+use crate::sheet::{self, JobDocument, Summary};
+use crate::site::{self, FaultOf, Nav, Site, SitePage, SitePart};
+use crate::tree::Disk;
+use crate::{CheckedJobs, Rehearsed, Sources};
 use std::collections::{BTreeMap, BTreeSet};
-use support::root;
 
 fn demo() -> Sources {
-    benchleaf::read(&Disk::open(&root().join("procedures")).unwrap())
+    crate::read(&Disk::open(&root().join("procedures")).unwrap())
 }
 
 /// Every page that a whole output has.
-fn made(sources: &Sources, checked: &Checked<'_>) -> BTreeSet<PageId> {
+fn made(sources: &Sources, checked: &CheckedJobs<'_, Rehearsed<'_>>) -> BTreeSet<PageId> {
     let mut made = BTreeSet::from([PageId::Front, PageId::WhereUsed]);
     made.extend(ListKind::ALL.map(PageId::List));
     for machine in sources.shop.machines.keys() {
@@ -45,7 +41,7 @@ fn made(sources: &Sources, checked: &Checked<'_>) -> BTreeSet<PageId> {
 /// Every sheet of the demonstration, and every page that leads to them.
 fn documents(
     sources: &Sources,
-    checked: &Checked<'_>,
+    checked: &CheckedJobs<'_, Rehearsed<'_>>,
     output: &OutputContext,
 ) -> (Vec<Sheet>, Vec<SitePage>) {
     let summaries: Vec<Summary<'_>> = checked
@@ -116,7 +112,7 @@ fn documents(
 #[test]
 fn no_document_has_a_path_an_address_or_a_language_prefix() {
     let sources = demo();
-    let checked = benchleaf::check(&sources);
+    let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, made(&sources, &checked));
     let (sheets, pages) = documents(&sources, &checked, &output);
@@ -163,7 +159,7 @@ fn text_only(addresses: &Addresses) -> Vec<&str> {
 #[test]
 fn every_link_leads_to_a_place_in_each_medium() {
     let sources = demo();
-    let checked = benchleaf::check(&sources);
+    let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, made(&sources, &checked));
     let (sheets, pages) = documents(&sources, &checked, &output);
@@ -189,7 +185,7 @@ fn every_link_leads_to_a_place_in_each_medium() {
     let mut in_manual = 0;
     let pieces = manual.chapters.iter().flat_map(|chapter| &chapter.pieces);
     for piece in pieces {
-        if let benchleaf::manual::ManualPiece::Blocks { blocks, .. } = piece {
+        if let crate::manual::ManualPiece::Blocks { blocks, .. } = piece {
             links(blocks, |target| {
                 let is_web = matches!(target, LinkTarget::Web(_));
                 assert!(is_web || places.contains(target), "{target}");
@@ -204,11 +200,11 @@ fn every_link_leads_to_a_place_in_each_medium() {
 #[test]
 fn a_procedures_page_has_the_steps_of_the_shop_sheet() {
     let sources = demo();
-    let checked = benchleaf::check(&sources);
+    let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, made(&sources, &checked));
     let (sheets, pages) = documents(&sources, &checked, &output);
-    let steps = |blocks: &[benchleaf::page::Block]| {
+    let steps = |blocks: &[crate::page::Block]| {
         let mut texts = Vec::new();
         gather(blocks, &mut texts);
         texts
@@ -235,8 +231,8 @@ fn a_procedures_page_has_the_steps_of_the_shop_sheet() {
     assert_eq!(compared, checked.jobs.len());
 }
 
-fn gather(blocks: &[benchleaf::page::Block], texts: &mut Vec<(u32, String)>) {
-    use benchleaf::page::Block;
+fn gather(blocks: &[crate::page::Block], texts: &mut Vec<(u32, String)>) {
+    use crate::page::Block;
     for block in blocks {
         match block {
             Block::Section(section) => gather(&section.blocks, texts),

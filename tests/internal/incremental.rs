@@ -1,29 +1,20 @@
 //! A run after a change makes the same pages as a run from nothing, and makes only those that the
 //! change has a say in.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::publish::{Outlet, Pdfs, Progress, Published, Selection, publish, summaries};
-use benchleaf::render::Look;
-use benchleaf::tree::Disk;
+use super::Quiet;
+use super::support::{assert_same_pages, copy, files, root, write};
+use crate::publish::{Outlet, Pdfs, Published, Selection, publish, summaries};
+use crate::render::Look;
+use crate::tree::Disk;
 use std::fs;
 use std::path::Path;
-use support::{assert_same_pages, copy, files, root, write};
-
-struct Quiet;
-impl Progress for Quiet {
-    fn expect(&self, _: usize) {}
-    fn made(&self) {}
-}
 
 /// Publishes a tree without PDFs; none where it has errors.
 fn run(tree: &Path, output: &Path) -> Option<Published> {
-    let sources = benchleaf::read(&Disk::open(tree).unwrap());
+    let sources = crate::read(&Disk::open(tree).unwrap());
     let look = Look::default();
-    let checked = benchleaf::check_taking(&sources, None, summaries(&sources, &look));
-    if checked.findings.count(benchleaf::finding::Level::Error) > 0 {
+    let checked = crate::check_jobs(&sources, None, summaries(&sources, &look));
+    if checked.findings.count(crate::finding::Level::Error) > 0 {
         return None;
     }
     let outlet = Outlet {
@@ -124,15 +115,15 @@ fn after_any_change_the_pages_are_those_of_a_run_from_nothing() {
 fn after_some_leaves_were_printed_a_whole_run_makes_what_it_makes_from_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let tree = root().join("procedures");
-    let sources = benchleaf::read(&Disk::open(&tree).unwrap());
+    let sources = crate::read(&Disk::open(&tree).unwrap());
     let selection = Selection {
         procedures: vec!["float-bowl".to_owned()],
         ..Selection::default()
     };
-    let checked = benchleaf::check_taking(&sources, None, |one| {
+    let checked = crate::check_jobs(&sources, None, |one| {
         selection
             .takes(&one.job)
-            .then(|| benchleaf::sheet::Summary::of(&one.job))
+            .then(|| crate::sheet::Summary::of(&one.job))
     });
     let (both, alone) = (folder.path().join("both"), folder.path().join("alone"));
     let outlet = Outlet {

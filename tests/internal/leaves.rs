@@ -1,22 +1,19 @@
 //! What is on the leaves of a small job, pinned: the leaf as data first, then
 //! the page, then the text of the PDF.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::check_taking;
-use benchleaf::page::{Edition, JobId, OutputContext, PageId, Sheet, SheetKind};
-use benchleaf::publish::{Outlet, Pdfs, Progress, Selection, publish};
-use benchleaf::render::{Html, Look, Paths, Typst};
-use benchleaf::sheet::{self, Summary};
-use benchleaf::shop::Shop;
-use benchleaf::site::{Link, Nav};
-use benchleaf::tree::Disk;
-use benchleaf::words::Words;
+use super::Quiet;
+use super::support::{root, tree, typst};
+use crate::check_jobs;
+use crate::page::{Edition, JobId, OutputContext, PageId, Sheet, SheetKind};
+use crate::publish::{Outlet, Pdfs, Selection, publish};
+use crate::render::{Html, Look, Paths, Typst};
+use crate::sheet::{self, Summary};
+use crate::shop::Shop;
+use crate::site::{Link, Nav};
+use crate::tree::Disk;
+use crate::words::Words;
 use std::collections::BTreeSet;
 use std::process::Command;
-use support::{root, tree, typst};
 
 /// The one job of the tree.
 fn job() -> JobId {
@@ -30,8 +27,8 @@ fn leaf(kind: SheetKind) -> (Sheet, OutputContext) {
 
 /// The same in an edition of the shop.
 fn leaf_in(kind: SheetKind, edition: impl Fn(&Shop) -> Edition) -> (Sheet, OutputContext) {
-    let sources = benchleaf::read(&Disk::open(&tree("hand-pump")).unwrap());
-    let checked = benchleaf::check(&sources);
+    let sources = crate::read(&Disk::open(&tree("hand-pump")).unwrap());
+    let checked = crate::check_all(&sources);
     let [one] = checked.jobs.as_slice() else {
         panic!("the tree has one job");
     };
@@ -133,13 +130,8 @@ fn a_leaf_in_a_language_that_no_code_knows() {
 
 #[test]
 fn a_leaf_as_a_pdfs_text() {
-    struct Quiet;
-    impl Progress for Quiet {
-        fn expect(&self, _: usize) {}
-        fn made(&self) {}
-    }
-    let sources = benchleaf::read(&Disk::open(&tree("hand-pump")).unwrap());
-    let checked = check_taking(&sources, None, |one| Some(Summary::of(&one.job)));
+    let sources = crate::read(&Disk::open(&tree("hand-pump")).unwrap());
+    let checked = check_jobs(&sources, None, |one| Some(Summary::of(&one.job)));
     let folder = tempfile::tempdir().unwrap();
     let typst = Typst::find(Some(&typst()), None, &root()).unwrap();
     let outlet = Outlet {

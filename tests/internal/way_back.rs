@@ -5,11 +5,9 @@
 //! use, linkages, lines with fluid in them, a tap, an ignition. Strip orders are
 //! random walks over what can be done next.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-use benchleaf::job::Thing;
-use benchleaf::prose::Verb;
-use benchleaf::tree::Memory;
+use crate::job::Thing;
+use crate::prose::Verb;
+use crate::tree::Memory;
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
@@ -214,13 +212,13 @@ proptest! {
         }
         procedure.push_str("\n## Put back {.reverse}\n");
         let machine_text = machine_file(&machine);
-        let sources = benchleaf::read(&Memory::new([
+        let sources = crate::read(&Memory::new([
             ("shop.toml", "name = \"Elmbrook workshop\"\n".to_owned()),
             ("supplies.toml", "[supply.petrol]\nname = \"petrol\"\n".to_owned()),
             ("machines/random.toml", machine_text.clone()),
             ("strip/strip.md", procedure.clone()),
         ]));
-        let checked = benchleaf::check(&sources);
+        let checked = crate::check_all(&sources);
         let found: Vec<&String> = checked.findings.iter().map(|one| &one.message).collect();
         prop_assert!(found.is_empty(), "{found:#?}\n{machine_text}\n{procedure}");
 

@@ -1,10 +1,7 @@
 //! The preview's server, asked over bare TCP, and what becomes of its pages when sources change.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::preview::{Check, Outcome, Preview, PreviewError, Settings};
+use super::support::{copy, tree, write};
+use crate::preview::{Check, Outcome, Preview, PreviewError, Settings};
 use std::fs;
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::{SocketAddr, TcpListener, TcpStream};
@@ -12,11 +9,9 @@ use std::path::PathBuf;
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::thread;
 use std::time::Duration;
-use support::{copy, tree, write};
 
-const CHECK: &Check<'static> = &|sources, look| {
-    benchleaf::check_taking(sources, None, benchleaf::publish::summaries(sources, look))
-};
+const CHECK: &Check<'static> =
+    &|sources, look| crate::check_jobs(sources, None, crate::publish::summaries(sources, look));
 /// Nothing takes nearly so long: it is there so that a fault is no endless wait.
 const PATIENCE: Duration = Duration::from_secs(20);
 const LEAF: &str = "/hand-pump/cover-shop-sheet.html";

@@ -6,25 +6,21 @@
 //!
 //! A fault that leaves what is done as it was (a sentence without an action, a
 //! reference, a step that the way back is written without) is no fault, and is
-//! not counted. `cargo test --test mutants -- --nocapture` prints the figures.
+//! not counted. `cargo test --lib mutants -- --nocapture` prints the figures.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
-
-mod support;
-
-use benchleaf::Sources;
-use benchleaf::finding::Findings;
-use benchleaf::job::{self, Job};
-use benchleaf::procedure::{Item, Procedure, Step};
-use benchleaf::prose::{ActionLink, Inline, ThingKind, Verb};
-use benchleaf::rehearsal;
-use benchleaf::rules;
-use benchleaf::shop::Machine;
-use benchleaf::tree::Memory;
+use super::support::{files, root};
+use crate::Sources;
+use crate::finding::Findings;
+use crate::job::{self, Job};
+use crate::procedure::{Item, Procedure, Step};
+use crate::prose::{ActionLink, Inline, ThingKind, Verb};
+use crate::rehearsal;
+use crate::rules;
+use crate::shop::Machine;
+use crate::tree::Memory;
 use rayon::prelude::*;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
-use support::{files, root};
 
 /// Of the dropped steps that touch a part, a valve, a fluid, an energy or a torque, how many of a
 /// hundred have to be found. What is listed as harmless counts as not found.
@@ -523,8 +519,8 @@ impl Clean<'_> {
         }
         let mut world = demo();
         world.insert(whole.path.clone(), text.into_bytes());
-        let sources = benchleaf::read(&Memory::new(world));
-        benchleaf::check(&sources).findings
+        let sources = crate::read(&Memory::new(world));
+        crate::check_all(&sources).findings
     }
 }
 
@@ -534,8 +530,8 @@ fn demo() -> BTreeMap<String, Vec<u8>> {
 
 #[test]
 fn every_fault_is_found_or_is_known_to_be_harmless() {
-    let sources = benchleaf::read(&Memory::new(demo()));
-    let checked = benchleaf::check(&sources);
+    let sources = crate::read(&Memory::new(demo()));
+    let checked = crate::check_all(&sources);
     assert!(checked.findings.is_empty(), "the clean tree is clean");
     let parts = sources.procedures.iter().map(|one| {
         let mut parts = BTreeSet::new();
@@ -576,7 +572,7 @@ fn every_fault_is_found_or_is_known_to_be_harmless() {
         }
     }
     let fates: Vec<Fate> = mutants.par_iter().map(|one| clean.fate(one)).collect();
-    let table = std::fs::read_to_string(root().join("tests/mutants.toml")).unwrap();
+    let table = std::fs::read_to_string(root().join("tests/internal/mutants.toml")).unwrap();
     let table: Table = toml::from_str(&table).unwrap();
     judge(&mutants, &fates, &table.harmless);
 }

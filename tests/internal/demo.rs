@@ -1,0 +1,239 @@
+//! The demonstration shop: it checks clean, all its leaves are made in both
+//! media, and every step, value and safety message of every job is read back
+//! from its PDF, in order.
+
+use super::Quiet;
+use super::support::{root, typst};
+use crate::page::{
+    Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Sheet, SheetKind, SheetStep, TextRun,
+};
+use crate::publish::{Outlet, Pdfs, Selection, publish, summaries};
+use crate::render::Paths;
+use crate::render::{Look, Typst};
+use crate::sheet;
+use crate::tree::Disk;
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::process::Command;
+
+/// Text without white space, which line ends and columns change.
+fn squeezed(text: &str) -> String {
+    text.chars()
+        .filter(|letter| !letter.is_whitespace())
+        .collect()
+}
+
+fn pdf_text(path: &Path) -> String {
+    let output = Command::new("pdftotext")
+        .args(["-raw", "-enc", "UTF-8"])
+        .arg(path)
+        .arg("-")
+        .output()
+        .expect("pdftotext is there: `cargo xtask test` sees to it");
+    assert!(output.status.success(), "{}", path.display());
+    squeezed(&String::from_utf8(output.stdout).unwrap())
+}
+
+fn plain(runs: &[TextRun]) -> String {
+    runs.iter()
+        .map(|run| match run {
+            TextRun::Text { text } | TextRun::Code { text } => text.clone(),
+            TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs),
+            TextRun::Link { runs, name, .. } => {
+                let name = name.as_ref().map(|name| format!(" ({name})"));
+                plain(runs) + &name.unwrap_or_default()
+            }
+            TextRun::PageNumber { .. } => String::new(),
+            TextRun::Break => " ".to_owned(),
+        })
+        .collect()
+}
+
+/// The steps of a leaf, in order, each with its section's title.
+fn steps<'l>(blocks: &'l [Block], title: &'l str, found: &mut Vec<(&'l str, &'l SheetStep)>) {
+    for block in blocks {
+        match block {
+            Block::Section(section) => steps(&section.blocks, &section.title, found),
+            Block::Steps { steps } => found.extend(steps.iter().map(|step| (title, step))),
+            _ => {}
+        }
+    }
+}
+
+/// What has to be read of a step, in order.
+fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
+    let mut parts = Vec::new();
+    for message in &step.before {
+        parts.push(message.hazard.clone());
+        if kind == SheetKind::ShopSheet {
+            parts.push(message.consequence.clone());
+        }
+        parts.extend(message.avoid.iter().cloned());
+    }
+    parts.push(format!("{} {}", step.number, plain(&step.content.text)));
+    parts.extend(step.content.notes.iter().map(|note| plain(note)));
+    for detail in &step.content.details {
+        parts.push(detail.label.clone());
+        if let Some(value) = &detail.value {
+            parts.push(value.first.clone());
+            parts.extend(value.second.clone());
+        }
+        parts.extend(detail.more.iter().cloned());
+    }
+    for blank in &step.content.blanks {
+        match blank {
+            Blank::Choice { label, options } => {
+                parts.push(label.clone());
+                parts.extend(options.iter().cloned());
+            }
+            Blank::Reading {
+                label,
+                limits,
+                boxes,
+                ..
+            } => {
+                parts.push(label.clone());
+                parts.push(limits.first.clone());
+                parts.extend(limits.second.clone());
+                parts.extend(boxes.iter().cloned());
+            }
+            Blank::Words { label } => parts.push(label.clone()),
+            // It stands beside the step or below it, as there is room: see `read_back`.
+            Blank::State { .. } => {}
+            Blank::Bag { label, count } => parts.extend([label.clone(), count.clone()]),
+        }
+    }
+    parts.extend(step.content.holds.iter().cloned());
+    parts
+}
+
+/// Finds the name of every row of every table, and every value; hyphens at line ends left aside.
+fn names_are_read_back((leaf, path): (&Sheet, &str), text: &str) {
+    let joined = |text: &str| squeezed(text).replace(['-', '\u{ad}'], "");
+    let text = joined(text);
+    let sections = leaf.blocks.iter().filter_map(|block| match block {
+        Block::Section(section) => Some(&section.blocks),
+        _ => None,
+    });
+    let rows = sections.flatten().filter_map(|block| match block {
+        Block::Table(table) => Some(&table.rows),
+        _ => None,
+    });
+    for cell in rows.flatten().flatten() {
+        let wanted = match cell {
+            Cell::Name { text, .. } => text,
+            Cell::Value { value } => &value.first,
+            _ => continue,
+        };
+        assert!(
+            text.contains(&joined(wanted)),
+            "`{wanted}` is not in {path}"
+        );
+    }
+}
+
+/// Finds every part of every step after the one before it.
+fn read_back((leaf, path): (&Sheet, &str), text: &str) {
+    let mut found = Vec::new();
+    steps(&leaf.blocks, "", &mut found);
+    if matches!(leaf.kind, SheetKind::KitList | SheetKind::FaultTable) {
+        return names_are_read_back((leaf, path), text);
+    }
+    assert!(!found.is_empty(), "{path} has steps");
+    let mut at = 0;
+    let mut title = "";
+    for (section, step) in found {
+        let mut wanted = Vec::new();
+        if section != title {
+            wanted.push(section.to_owned());
+            title = section;
+        }
+        wanted.extend(parts(step, leaf.kind));
+        let begin = at;
+        for part in wanted {
+            let part = squeezed(&part);
+            // A checklist runs what stays clear of a hazard into sentences.
+            let part = part.trim_end_matches('.');
+            let Some(next) = text[at..].find(part) else {
+                panic!(
+                    "`{part}` of step {} is not in {path} in its place",
+                    step.number
+                );
+            };
+            at += next + part.len();
+        }
+        for blank in &step.content.blanks {
+            if let Blank::State { state, .. } = blank {
+                let state = squeezed(state);
+                let number = step.number;
+                assert!(
+                    text[begin..].contains(&state),
+                    "`{state}` of step {number} is not in {path}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
+    let folder = tempfile::tempdir().unwrap();
+    let sources = crate::read(&Disk::open(&root().join("procedures")).unwrap());
+    let checked = crate::check_all(&sources);
+    assert!(checked.findings.is_empty());
+    let outlet = Outlet {
+        look: &Look::default(),
+        pdfs: &Pdfs::With(Typst::find(Some(&typst()), None, &root()).unwrap()),
+        folder: folder.path(),
+        progress: &Quiet,
+    };
+    let summaries = crate::check_jobs(&sources, None, summaries(&sources, outlet.look));
+    let published = publish(&sources, &summaries, &Selection::default(), outlet).unwrap();
+    assert!(published.findings.is_empty());
+    assert!(sources.shop.machines.len() >= 4 && sources.procedures.len() >= 10);
+    let all = checked
+        .jobs
+        .iter()
+        .flat_map(|one| SheetKind::OF_JOB.map(|kind| (one, kind)));
+    let tables = checked.faults.iter();
+    let all = all.chain(tables.map(|one| (one, SheetKind::FaultTable)));
+    let made: BTreeSet<PageId> = all
+        .clone()
+        .map(|(one, kind)| {
+            let job = JobId::new(&one.job.machine.id, &one.job.procedure.id);
+            PageId::JobSheet(kind, job)
+        })
+        .chain(
+            sources
+                .procedures
+                .iter()
+                .map(|one| PageId::Procedure(one.id.clone())),
+        )
+        .collect();
+    // Each machine has a sheet of its data, its intervals and its safety messages; the shop has one.
+    let of_machines = 3 * sources.shop.machines.len() + 1;
+    assert_eq!(
+        published.sheets,
+        made.len() - sources.procedures.len() + of_machines
+    );
+    assert_eq!(published.jobs, checked.jobs.len());
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, made);
+    let paths = Paths::new(&output, None);
+    let all: Vec<_> = all.collect();
+    all.into_par_iter().for_each(|(one, kind)| {
+        let leaf = sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap();
+        let path = paths.path(&leaf.page);
+        let text = pdf_text(&folder.path().join(format!("{path}.pdf")));
+        read_back((&leaf, &path), &text);
+        let note = squeezed(leaf.head.data_note.as_deref().unwrap());
+        let pages = text.matches(&note).count();
+        let numbered = (1..=pages).all(|page| text.contains(&format!("Page{page}of{pages}")));
+        assert!(
+            pages > 0 && numbered,
+            "{path}: each page is marked as invented and numbered"
+        );
+        assert!(text.contains(&squeezed(&format!("mark {}", leaf.head.mark))));
+    });
+}

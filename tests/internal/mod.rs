@@ -1,0 +1,48 @@
+//! Tests of what only the crate itself can see: documents as data, rehearsals, runs of the publisher
+//! and of the preview. They are part of the crate's unit tests (`src/lib.rs`).
+#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+
+mod demo;
+mod documents;
+mod faults;
+mod hard_cases;
+mod incremental;
+mod leaves;
+mod manual;
+mod mutants;
+mod preview;
+mod rehearsal;
+mod spoilt;
+#[path = "../support/mod.rs"]
+mod support;
+mod way_back;
+
+use crate::page::{Edition, OutputContext, SheetKind};
+use crate::publish::Progress;
+use crate::sheet;
+use crate::tree::Memory;
+use std::collections::BTreeSet;
+
+/// The leaves of a procedure that have its steps, as data.
+pub(crate) fn leaves(world: &Memory, procedure: &str) -> Vec<String> {
+    let sources = crate::read(world);
+    let checked = crate::check_all(&sources);
+    let mut jobs = checked.jobs.iter();
+    let one = jobs
+        .find(|one| one.job.procedure.id == procedure)
+        .expect("there is such a job");
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    [SheetKind::ShopSheet, SheetKind::BenchChecklist]
+        .map(|kind| sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap())
+        .map(|leaf| serde_json::to_string(&leaf).unwrap())
+        .to_vec()
+}
+
+/// Shows no progress.
+struct Quiet;
+
+impl Progress for Quiet {
+    fn expect(&self, _: usize) {}
+    fn made(&self) {}
+}
