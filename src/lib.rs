@@ -191,7 +191,7 @@ pub(crate) fn check_jobs<'s, T: Send>(
         || rules::judge_shop(shop, on, &mut in_shop),
     );
     findings.extend(in_shop);
-    let prefixes = rules::PrefixCache::default();
+    let prefixes = rules::prefix_cache();
     let judge = |job: Job<'s>| {
         let mut findings = Findings::new();
         let (rehearsal, waived) = prefixes.rehearse(&job, &mut findings);

@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::On;
+use super::check::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::job::Job;
 use crate::procedure::Cause;

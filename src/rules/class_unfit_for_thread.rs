@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
-use super::{On, joint, parts};
+use super::check::On;
+use super::shared::{joint, parts};
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
 

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
-use super::{On, parts};
+use super::check::On;
+use super::shared::parts;
 use crate::finding::{Finding, Findings, Level, rule};
 use crate::shop::{CribChoice, Shop};
 use crate::trade::AdequacyLevel;

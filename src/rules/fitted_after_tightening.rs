@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
-use super::{On, tight_holders};
+use super::check::On;
+use super::shared::tight_holders;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};

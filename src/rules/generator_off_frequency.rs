@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::On;
+use super::check::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::Shop;
 use crate::trade::{no_load_for, synchronous_speed};

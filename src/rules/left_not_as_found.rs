@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
-use super::{Ending, On};
+use super::check::On;
+use super::context::Ending;
 use crate::finding::{Findings, rule};
 use crate::rehearsal::{EnergyState, EngineState, FluidLevel};
 use crate::shop::{FluidState, ValveState};

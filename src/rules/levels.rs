@@ -1,6 +1,5 @@
 //! The levels that a shop sets for rules.
 
-use super::all;
 use crate::finding::{Family, Finding, Findings, Level, Rule, nearest, rule};
 use crate::shop::Shop;
 
@@ -10,8 +9,7 @@ pub(super) static RULES: [&Rule; 2] = [&FIXED_LEVEL, &UNKNOWN_RULE];
 ///
 /// A level for a rule that does not exist is a finding of its own. An error in
 /// reading can't be set lower: what could not be read can't be printed.
-pub(crate) fn set_levels(shop: &Shop, findings: &mut Findings) {
-    let rules = all();
+pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Findings) {
     for setting in &shop.levels {
         if !rules.iter().any(|rule| rule.name == setting.rule.value) {
             let known = rules.iter().map(|rule| rule.name);

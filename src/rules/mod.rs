@@ -2,10 +2,12 @@
 //!
 //! Comes in: a shop, a [`Job`], its [`Rehearsal`]. Goes out: findings. Each rule has
 //! a file with its manual page, its example, what it looks at and its check; `rules!`
-//! lists them. This file runs them. Rules that only a stage can check while it reads
+//! lists them, and `judge` runs them. Rules that only a stage can check while it reads
 //! are in that stage's own `rules.rs`.
 
+mod check;
 mod context;
+mod judge;
 mod levels;
 mod prefix_cache;
 pub(crate) mod printing;
@@ -13,23 +15,17 @@ mod prose_mask;
 mod shared;
 mod waivers;
 
-use crate::finding::{FileId, Findings, Rule};
-use crate::job::{Job, Thing};
+use crate::finding::{Findings, Rule};
+use crate::job::Job;
 use crate::procedure::Procedure;
-use crate::prose::Verb;
-use crate::quantity::find;
-use crate::rehearsal::{self, Rehearsal, Scene};
-use crate::shop::{Energy, Fluid, Part, Reading, RunCondition, Shop, Tool};
+#[cfg(test)]
+use crate::rehearsal::Rehearsal;
+use crate::shop::Shop;
 use crate::trade::Day;
 use crate::tree::Tree;
-use crate::verbs::Trait;
-use context::{Ending, TextScene};
-pub(crate) use levels::set_levels;
+use check::RuleChecks;
+use judge::Judge;
 pub(crate) use prefix_cache::PrefixCache;
-use prose_mask::prose_of;
-use rayon::prelude::*;
-use shared::{dangers, joint, parts, tight_holders};
-use std::collections::BTreeMap;
 use std::sync::LazyLock;
 pub(crate) use waivers::{Waived, unused_waivers};
 
@@ -39,7 +35,7 @@ macro_rules! rules {
         $(mod $name;)+
 
         /// Every rule of this folder that has a file of its own.
-        static ROWS: &[Row] = &[$(Row { rule: &$name::RULE, on: $name::ON }),+];
+        static ROWS: &[RuleChecks] = &[$(RuleChecks { rule: &$name::RULE, on: $name::ON }),+];
     };
 }
 
@@ -112,75 +108,8 @@ rules! {
     wrench_fits_nothing,
 }
 
-/// A rule and its checks.
-struct Row {
-    rule: &'static Rule,
-    on: &'static [On],
-}
-
-/// What a check looks at. An action is shown to it with the machine as it is just before.
-#[derive(Clone, Copy)]
-enum On {
-    /// An action of one of these verbs.
-    Action(&'static [Verb], fn(&Scene<'_, '_>, &mut Findings)),
-    /// An action of a verb with this trait.
-    With(Trait, fn(&Scene<'_, '_>, &mut Findings)),
-    /// An action of one of these verbs on a part.
-    Part(&'static [Verb], CheckOf<Part>),
-    /// An action of one of these verbs on a fluid.
-    Fluid(&'static [Verb], CheckOf<Fluid>),
-    /// An action of one of these verbs on an energy.
-    Energy(&'static [Verb], CheckOf<Energy>),
-    /// An action of one of these verbs on a condition.
-    Condition(&'static [Verb], CheckOf<RunCondition>),
-    /// An action of one of these verbs on a reading.
-    Reading(&'static [Verb], CheckOf<Reading>),
-    /// An action of one of these verbs on a tool.
-    Tool(&'static [Verb], CheckOf<Tool>),
-    /// The state that a job ends in.
-    Ending(fn(&Ending<'_, '_>, &mut Findings)),
-    /// The shop's records.
-    Shop(fn(&Shop, &mut Findings)),
-    /// The shop's records on a day, where the shop is checked for a day.
-    Day(fn(&Shop, Day, &mut Findings)),
-    /// A fault table on a machine.
-    Fault(fn(&Job<'_>, &mut Findings)),
-    /// The text of a source file.
-    Text(fn(&TextScene<'_>, &mut Findings)),
-}
-
-type CheckOf<T> = fn(&Scene<'_, '_>, &T, &mut Findings);
-
-impl On {
-    /// Whether it looks at actions of a verb.
-    fn looks_at(&self, verb: Verb) -> bool {
-        match self {
-            On::With(wanted, _) => verb.spec().has(*wanted),
-            On::Action(verbs, _)
-            | On::Part(verbs, _)
-            | On::Fluid(verbs, _)
-            | On::Energy(verbs, _)
-            | On::Condition(verbs, _)
-            | On::Reading(verbs, _)
-            | On::Tool(verbs, _) => verbs.contains(&verb),
-            On::Ending(_) | On::Shop(_) | On::Day(_) | On::Fault(_) | On::Text(_) => false,
-        }
-    }
-}
-
 /// The checks of all rules.
-fn checks() -> impl Iterator<Item = &'static On> {
-    ROWS.iter().flat_map(|row| row.on)
-}
-
-/// By verb, the checks that look at it.
-static CHECKS_ON: LazyLock<Vec<Vec<On>>> = LazyLock::new(|| {
-    let on = |verb| {
-        let checks = checks().filter(|on| on.looks_at(verb));
-        checks.copied().collect()
-    };
-    Verb::ALL.iter().copied().map(on).collect()
-});
+static JUDGE: LazyLock<Judge> = LazyLock::new(|| Judge::new(ROWS));
 
 /// Every rule there is, by name.
 #[must_use]
@@ -204,65 +133,19 @@ pub(crate) fn all() -> Vec<&'static Rule> {
 
 /// Rehearses a job and judges what it sees. A job that is not whole is not judged: the finding
 /// that says why is enough.
+#[cfg(test)]
 pub(crate) fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Waived) {
-    judge(job, 0, None, findings)
+    JUDGE.rehearse_from(job, 0, None, findings)
 }
 
-/// Judges a job's sections from `first` on, after what was rehearsed `before` them.
-fn judge<'a>(
-    job: &Job<'a>,
-    first: usize,
-    before: Option<&Rehearsal<'a>>,
-    findings: &mut Findings,
-) -> (Rehearsal<'a>, Waived) {
-    if !job.is_whole {
-        return (rehearsal::rehearse(job, |_| {}), Waived::new());
-    }
-    let mut found = Findings::new();
-    let sections = first..job.sections.len();
-    let rehearsal = rehearsal::rehearse_from(job, sections, before, |scene| {
-        judge_action(scene, &mut found);
-    });
-    let ending = Ending {
-        job,
-        end: &rehearsal.end,
-    };
-    for on in checks() {
-        if let On::Ending(check) = on {
-            check(&ending, &mut found);
-        }
-    }
-    let waived = waivers::waive(job, &mut found);
-    findings.extend(found);
-    (rehearsal, waived)
-}
-
-/// Judges an action by all rules that look at its verb.
-fn judge_action(scene: &Scene<'_, '_>, found: &mut Findings) {
-    for on in &CHECKS_ON[scene.action.verb as usize] {
-        match (on, scene.action.thing) {
-            (On::Action(_, check) | On::With(_, check), _) => check(scene, found),
-            (On::Part(_, check), Thing::Part(part)) => check(scene, part, found),
-            (On::Fluid(_, check), Thing::Fluid(fluid)) => check(scene, fluid, found),
-            (On::Energy(_, check), Thing::Energy(energy)) => check(scene, energy, found),
-            (On::Condition(_, check), Thing::Condition(condition)) => {
-                check(scene, condition, found);
-            }
-            (On::Reading(_, check), Thing::Reading(reading)) => check(scene, reading, found),
-            (On::Tool(_, check), Thing::Tool(tool)) => check(scene, tool, found),
-            // The thing is unknown; there is a finding about it.
-            _ => {}
-        }
-    }
+/// A cache of the rehearsals of one run.
+pub(crate) fn prefix_cache<'a>() -> PrefixCache<'a> {
+    PrefixCache::new(&JUDGE)
 }
 
 /// Judges a fault table on a machine.
 pub(crate) fn judge_fault(fault: &Job<'_>, findings: &mut Findings) {
-    for on in checks() {
-        if let On::Fault(check) = on {
-            check(fault, findings);
-        }
-    }
+    JUDGE.judge_fault(fault, findings);
 }
 
 /// Judges the text of the sources.
@@ -273,51 +156,24 @@ pub(crate) fn judge_text(
     faults: &[Procedure],
     findings: &mut Findings,
 ) {
-    let procedures: BTreeMap<FileId, &Procedure> = procedures
-        .iter()
-        .chain(faults)
-        .map(|procedure| (procedure.file, procedure))
-        .collect();
-    let judged: Vec<Findings> = tree
-        .files
-        .par_iter()
-        .map(|file| {
-            let scene = TextScene {
-                tree,
-                shop,
-                file,
-                procedure: procedures.get(&file.id).copied(),
-                found: find(&prose_of(file)),
-            };
-            let mut findings = Findings::new();
-            for on in checks() {
-                if let On::Text(check) = on {
-                    check(&scene, &mut findings);
-                }
-            }
-            findings
-        })
-        .collect();
-    for found in judged {
-        findings.extend(found);
-    }
+    JUDGE.judge_text(tree, shop, procedures, faults, findings);
 }
 
 /// Judges the shop's records, and what is out of date on a day where one is given.
 pub(crate) fn judge_shop(shop: &Shop, day: Option<Day>, findings: &mut Findings) {
-    for on in checks() {
-        match (on, day) {
-            (On::Shop(check), _) => check(shop, findings),
-            (On::Day(check), Some(day)) => check(shop, day, findings),
-            _ => {}
-        }
-    }
+    JUDGE.judge_shop(shop, day, findings);
+}
+
+/// Sets findings to the levels that the shop asks for, as [`levels::set_levels`] says.
+pub(crate) fn set_levels(shop: &Shop, findings: &mut Findings) {
+    levels::set_levels(shop, &all(), findings);
 }
 
 #[cfg(test)]
 mod tests {
+    use super::check::On;
     use super::*;
-    use crate::prose::ThingKind;
+    use crate::prose::{ThingKind, Verb};
 
     #[test]
     fn every_verb_of_a_check_is_done_to_the_thing_that_the_check_takes() {

@@ -1,6 +1,7 @@
 //! The prefixes of jobs, rehearsed once for all jobs that begin with them.
 
-use super::{Waived, judge, judge_action, rehearse};
+use super::judge::Judge;
+use super::waivers::Waived;
 use crate::cache::Memo;
 use crate::finding::Findings;
 use crate::job::{Job, Prefix};
@@ -12,8 +13,8 @@ use std::sync::Arc;
 /// A [`Scene`](crate::rehearsal::Scene) shows a rule only the machine and what was done before, not the rest
 /// of the job. So where nothing is found in the prefix of one job, nothing is found in the same
 /// prefix of the next.
-#[derive(Debug)]
 pub(crate) struct PrefixCache<'a> {
+    judge: &'static Judge,
     /// None for a prefix in which something was found: each job has to report that.
     rehearsals: Memo<Option<Arc<Rehearsal<'a>>>>,
 }
@@ -21,16 +22,15 @@ pub(crate) struct PrefixCache<'a> {
 /// The most prefixes whose rehearsals are remembered, about: a large shop has fewer.
 const MOST_PREFIXES: usize = 4096;
 
-impl Default for PrefixCache<'_> {
-    fn default() -> Self {
+impl<'a> PrefixCache<'a> {
+    pub(super) fn new(judge: &'static Judge) -> PrefixCache<'a> {
         PrefixCache {
+            judge,
             rehearsals: Memo::new("rehearsals of prefixes", MOST_PREFIXES, |_| 1),
         }
     }
-}
 
-impl<'a> PrefixCache<'a> {
-    /// As [`rehearse`], for a job whose prefix may be rehearsed already.
+    /// Rehearses a job and judges what it sees. Its prefix may have been rehearsed for another job.
     pub(crate) fn rehearse(
         &self,
         job: &Job<'a>,
@@ -39,8 +39,11 @@ impl<'a> PrefixCache<'a> {
         let prefix = job.prefix.filter(|_| job.is_whole);
         let known = prefix.and_then(|prefix| Some((prefix, self.rehearsal(job, prefix)?)));
         match known {
-            Some((prefix, begun)) => judge(job, prefix.sections, Some(&begun), findings),
-            None => rehearse(job, findings),
+            Some((prefix, begun)) => {
+                let (first, begun) = (prefix.sections, Some(&*begun));
+                self.judge.rehearse_from(job, first, begun, findings)
+            }
+            None => self.judge.rehearse_from(job, 0, None, findings),
         }
     }
 
@@ -48,7 +51,7 @@ impl<'a> PrefixCache<'a> {
         self.rehearsals.get_or_make(&prefix.id, || {
             let mut found = Findings::new();
             let rehearsal = rehearsal::rehearse_from(job, 0..prefix.sections, None, |scene| {
-                judge_action(scene, &mut found);
+                self.judge.judge_action(scene, &mut found);
             });
             found.is_empty().then(|| Arc::new(rehearsal))
         })

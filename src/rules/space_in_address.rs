@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
-use super::{On, TextScene};
+use super::check::On;
+use super::context::TextScene;
 use crate::finding::{Finding, Findings, rule};
 use memchr::{memchr2, memmem::Finder};
 

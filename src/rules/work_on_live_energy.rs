@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
-use super::{On, dangers};
+use super::check::On;
+use super::shared::dangers;
 use crate::finding::{Findings, rule};
 use crate::rehearsal::{EnergyState, Scene};
 use crate::verbs::Trait;

@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::On;
+use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EngineState, Scene};

@@ -1,0 +1,149 @@
+//! Runs the checks of all rules over a job, a fault table, the shop's records and the sources' text.
+
+use super::check::{On, RuleChecks};
+use super::context::{Ending, TextScene};
+use super::prose_mask::prose_of;
+use super::waivers::{self, Waived};
+use crate::finding::{FileId, Findings};
+use crate::job::{Job, Thing};
+use crate::procedure::Procedure;
+use crate::prose::Verb;
+use crate::quantity::find;
+use crate::rehearsal::{self, Rehearsal, Scene};
+use crate::shop::Shop;
+use crate::trade::Day;
+use crate::tree::Tree;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// The checks of all rules, those on actions sorted by verb.
+pub(super) struct Judge {
+    rules: &'static [RuleChecks],
+    /// By verb, the checks that look at its actions.
+    on_actions: Vec<Vec<On>>,
+}
+
+impl Judge {
+    pub(super) fn new(rules: &'static [RuleChecks]) -> Judge {
+        let looking_at = |verb: &Verb| {
+            let checks = rules.iter().flat_map(|rule| rule.on);
+            checks.filter(|on| on.looks_at(*verb)).copied().collect()
+        };
+        Judge {
+            rules,
+            on_actions: Verb::ALL.iter().map(looking_at).collect(),
+        }
+    }
+
+    fn checks(&self) -> impl Iterator<Item = &'static On> {
+        self.rules.iter().flat_map(|rule| rule.on)
+    }
+
+    /// Judges a job's sections from `first` on, after what was rehearsed `before` them.
+    pub(super) fn rehearse_from<'a>(
+        &self,
+        job: &Job<'a>,
+        first: usize,
+        before: Option<&Rehearsal<'a>>,
+        findings: &mut Findings,
+    ) -> (Rehearsal<'a>, Waived) {
+        if !job.is_whole {
+            return (rehearsal::rehearse(job, |_| {}), Waived::new());
+        }
+        let mut found = Findings::new();
+        let sections = first..job.sections.len();
+        let rehearsal = rehearsal::rehearse_from(job, sections, before, |scene| {
+            self.judge_action(scene, &mut found);
+        });
+        let ending = Ending {
+            job,
+            end: &rehearsal.end,
+        };
+        for on in self.checks() {
+            if let On::Ending(check) = on {
+                check(&ending, &mut found);
+            }
+        }
+        let waived = waivers::waive(job, &mut found);
+        findings.extend(found);
+        (rehearsal, waived)
+    }
+
+    /// Judges an action by all rules that look at its verb.
+    pub(super) fn judge_action(&self, scene: &Scene<'_, '_>, found: &mut Findings) {
+        for on in &self.on_actions[scene.action.verb as usize] {
+            match (on, scene.action.thing) {
+                (On::Action(_, check) | On::With(_, check), _) => check(scene, found),
+                (On::Part(_, check), Thing::Part(part)) => check(scene, part, found),
+                (On::Fluid(_, check), Thing::Fluid(fluid)) => check(scene, fluid, found),
+                (On::Energy(_, check), Thing::Energy(energy)) => check(scene, energy, found),
+                (On::Condition(_, check), Thing::Condition(condition)) => {
+                    check(scene, condition, found);
+                }
+                (On::Reading(_, check), Thing::Reading(reading)) => check(scene, reading, found),
+                (On::Tool(_, check), Thing::Tool(tool)) => check(scene, tool, found),
+                // The thing is unknown; there is a finding about it.
+                _ => {}
+            }
+        }
+    }
+
+    /// Judges a fault table on a machine.
+    pub(super) fn judge_fault(&self, fault: &Job<'_>, findings: &mut Findings) {
+        for on in self.checks() {
+            if let On::Fault(check) = on {
+                check(fault, findings);
+            }
+        }
+    }
+
+    /// Judges the text of the sources.
+    pub(super) fn judge_text(
+        &self,
+        tree: &Tree,
+        shop: &Shop,
+        procedures: &[Procedure],
+        faults: &[Procedure],
+        findings: &mut Findings,
+    ) {
+        let procedures: BTreeMap<FileId, &Procedure> = procedures
+            .iter()
+            .chain(faults)
+            .map(|procedure| (procedure.file, procedure))
+            .collect();
+        let judged: Vec<Findings> = tree
+            .files
+            .par_iter()
+            .map(|file| {
+                let scene = TextScene {
+                    tree,
+                    shop,
+                    file,
+                    procedure: procedures.get(&file.id).copied(),
+                    found: find(&prose_of(file)),
+                };
+                let mut findings = Findings::new();
+                for on in self.checks() {
+                    if let On::Text(check) = on {
+                        check(&scene, &mut findings);
+                    }
+                }
+                findings
+            })
+            .collect();
+        for found in judged {
+            findings.extend(found);
+        }
+    }
+
+    /// Judges the shop's records, and what is out of date on a day where one is given.
+    pub(super) fn judge_shop(&self, shop: &Shop, day: Option<Day>, findings: &mut Findings) {
+        for on in self.checks() {
+            match (on, day) {
+                (On::Shop(check), _) => check(shop, findings),
+                (On::Day(check), Some(day)) => check(shop, day, findings),
+                _ => {}
+            }
+        }
+    }
+}
