@@ -105,6 +105,7 @@ const GNU_UNITS: &[(&str, &str)] = &[
     ("US qt", "usquart"),
     ("US gal", "usgallon"),
     ("imp gal", "brgallon"),
+    ("imp pt", "brpint"),
     ("imp fl oz", "brfloz"),
     ("g", "g"),
     ("kg", "kg"),

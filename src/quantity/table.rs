@@ -173,6 +173,8 @@ units! {
         ["gal", "US gallon", "US gallons", "gallon", "gallons"], "231 in³";
     IMPERIAL_GALLON = "imp gal", Volume, Trade, IMPERIAL_GALLON_ML, NONE,
         ["UK gal", "imperial gallon", "imperial gallons"], "4.54609 L";
+    IMPERIAL_PINT = "imp pt", Volume, Trade, IMPERIAL_GALLON_ML.over(Factor::whole(8)), NONE,
+        ["UK pt", "imperial pint", "imperial pints"], "imperial gallon / 8";
     IMPERIAL_FLUID_OUNCE = "imp fl oz", Volume, Trade, IMPERIAL_GALLON_ML.over(Factor::whole(160)), NONE,
         ["UK fl oz"], "imperial gallon / 160";
 

@@ -37,7 +37,7 @@ const kinds = [
   marked("a"),
   {
     mL: "mL", L: "L", "cm³": "cm3", "US fl oz": "[foz_us]", "US pt": "[pt_us]",
-    "US qt": "[qt_us]", "US gal": "[gal_us]", "imp gal": "[gal_br]", "imp fl oz": "[foz_br]",
+    "US qt": "[qt_us]", "US gal": "[gal_us]", "imp gal": "[gal_br]", "imp pt": "[pt_br]", "imp fl oz": "[foz_br]",
   },
   { g: "g", kg: "kg", oz: "[oz_av]", lb: "[lb_av]" },
   { N: "N", kN: "kN", lbf: "[lbf_av]", kgf: "kgf" },
