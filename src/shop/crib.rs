@@ -1,4 +1,4 @@
-//! Which of the crib's torque tools serves a fastener.
+//! Chooses a torque tool of the crib for a fastener.
 
 use super::{Part, Shop, Tool};
 use crate::trade::{Choice, choose_tool};
@@ -6,14 +6,15 @@ use crate::trade::{Choice, choose_tool};
 /// The torque tool for a fastener.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum CribChoice<'s> {
-    /// It covers every stage.
+    /// Its range covers every stage.
     Covers(&'s Tool),
-    /// None does; this one comes nearest.
+    /// No tool covers every stage. This tool comes nearest.
     Nearest(&'s Tool),
 }
 
 impl Shop {
-    /// The torque tool for a fastener's stages; none where it has no torque or the crib no torque tool.
+    /// The torque tool for a fastener's stages. `None` if the fastener has no torque or the crib has no
+    /// torque tool.
     #[must_use]
     pub(crate) fn torque_tool_for(&self, part: &Part) -> Option<CribChoice<'_>> {
         let tools: Vec<&Tool> = self
@@ -21,14 +22,14 @@ impl Shop {
             .values()
             .filter(|tool| tool.torque.is_some())
             .collect();
-        let does: Vec<_> = tools
+        let torque_tools: Vec<_> = tools
             .iter()
             .filter_map(|tool| tool.torque.clone())
             .collect();
-        let choice = choose_tool(&does, &part.torques())?;
+        let choice = choose_tool(&torque_tools, &part.torques())?;
         Some(match choice {
-            Choice::Covers(at) => CribChoice::Covers(tools.get(at)?),
-            Choice::Nearest(at) => CribChoice::Nearest(tools.get(at)?),
+            Choice::Covers(index) => CribChoice::Covers(tools.get(index)?),
+            Choice::Nearest(index) => CribChoice::Nearest(tools.get(index)?),
         })
     }
 }

@@ -1,10 +1,9 @@
-//! The keys of things and of actions, as the sources write them.
+//! Formats the keys of things and actions as the sources write them.
 
 use super::{Machine, MachineAction, Shop, ThingId};
 use std::fmt;
 
 impl ThingId {
-    /// The thing's key, as the sources name it.
     #[must_use]
     pub(crate) fn key<'a>(self, shop: &'a Shop, machine: &'a Machine) -> &'a str {
         match self {
@@ -24,7 +23,7 @@ impl ThingId {
 }
 
 impl MachineAction {
-    /// The action as the sources write it.
+    /// The action in source notation, such as `close:fuel-tap`.
     #[must_use]
     pub(crate) fn written<'a>(
         self,

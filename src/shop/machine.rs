@@ -1,4 +1,4 @@
-//! A machine's records.
+//! The records of a machine's file.
 
 use super::{
     CautionId, ConditionId, EnergyId, FluidId, Instruction, LostBy, MachineAction, MachineId,
@@ -8,291 +8,251 @@ use crate::finding::{FileId, Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
 use crate::trade::{Condition, Drive, Head, StrengthClass, Tapped, Thread};
 
-/// One machine of the fleet, or one model of which there are several.
+/// A machine, or a model of which the shop has several machines.
 #[derive(Clone, Debug)]
 pub(crate) struct Machine {
-    /// Its id among the shop's.
     pub(crate) index: MachineId,
-    /// Its key, its file's name.
+    /// Its key: the stem of its file's name.
     pub(crate) id: String,
-    /// Its name.
     pub(crate) name: Located<String>,
-    /// Its engine.
     pub(crate) engine: Option<Engine>,
-    /// The generator it turns.
+    /// The generator that the engine drives.
     pub(crate) generator: Option<Generator>,
-    /// Where its values come from, for those without a basis of their own.
+    /// The source of all values that have no `basis` field.
     pub(crate) basis: Option<String>,
-    /// A remark.
     pub(crate) note: Option<String>,
-    /// Sources of energy.
     pub(crate) energies: Records<Energy>,
-    /// Valves.
     pub(crate) valves: Records<Valve>,
-    /// Fluids.
     pub(crate) fluids: Records<Fluid>,
-    /// Parts, fasteners and linkages among them.
+    /// All parts, including fasteners and linkages.
     pub(crate) parts: Records<Part>,
-    /// Readings.
     pub(crate) readings: Records<Reading>,
-    /// Conditions.
     pub(crate) conditions: Records<RunCondition>,
-    /// How its engine is run.
     pub(crate) run: EngineRun,
-    /// Its file.
     pub(crate) file: FileId,
-    /// Whether its file could be read whole; if not, nothing is said to be unknown to it.
+    /// Whether its file could be read in full. If not, no name is reported as unknown on this machine,
+    /// because its record may be in the unread part.
     pub(crate) whole: bool,
 }
 
 impl Machine {
-    /// Whether it has an engine to run and stop.
+    /// Whether `run:engine` and `stop:engine` can act on it.
     #[must_use]
     pub(crate) fn has_engine(&self) -> bool {
         self.engine.is_some() || self.run.start.is_some() || self.run.stop.is_some()
     }
 }
 
-/// An engine.
 #[derive(Clone, Debug)]
 pub(crate) struct Engine {
-    /// "4-stroke, single, 196 cm³".
+    /// Such as "4-stroke, single, 196 cm³".
     pub(crate) kind: Option<String>,
-    /// Sparks a turn of the crankshaft, for a tachometer that counts sparks; a half where a cam triggers them.
+    /// Sparks per turn of the crankshaft, for a tachometer that counts sparks. One half if the camshaft
+    /// triggers them.
     pub(crate) pulses: Option<Located<Rational>>,
 }
 
 /// A generator on the engine's shaft.
 #[derive(Clone, Debug)]
 pub(crate) struct Generator {
-    /// Its poles, an even number.
+    /// The number of poles. An odd number is reported.
     pub(crate) poles: Located<u32>,
-    /// The frequency it has to keep.
+    /// The frequency that it must keep.
     pub(crate) frequency: Located<Spec>,
-    /// How much the speed falls from no load to full load.
+    /// The drop in speed from no load to full load, in percent.
     pub(crate) droop: Option<Located<Spec>>,
-    /// The reading that is its speed without load.
+    /// The reading of its speed without load.
     pub(crate) speed: Option<Located<ReadingId>>,
 }
 
-/// How an engine is run.
+/// The conditions of a run of the engine.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct EngineRun {
-    /// Conditions that have to hold.
+    /// Conditions that must hold during a run.
     pub(crate) needs: Vec<Located<ConditionId>>,
-    /// Parts that it may be run without.
+    /// Parts that may be off during a run.
     pub(crate) may_lack: Vec<Located<PartId>>,
-    /// Parts that somebody has to have looked at before.
+    /// Parts that must be inspected before a run.
     pub(crate) looks: Vec<Located<PartId>>,
-    /// Readings without which a run has shown nothing.
+    /// Readings that must be taken during a run.
     pub(crate) measure: Vec<Located<ReadingId>>,
     /// The role that signs after a run.
     pub(crate) signed_by: Option<Located<RoleId>>,
-    /// How to start it.
     pub(crate) start: Option<Instruction>,
-    /// How to stop it.
     pub(crate) stop: Option<Instruction>,
 }
 
-/// What kind of energy can hurt.
+/// The kind of a source of energy.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum EnergyKind {
-    /// A spark, and with it an engine that starts.
+    /// A spark, which can start the engine.
     Ignition,
-    /// A voltage.
     Electrical,
-    /// Something that goes on turning.
+    /// A part that keeps turning after the engine has stopped.
     Motion,
-    /// A spring under tension.
     Spring,
-    /// A fluid under pressure.
     Pressure,
-    /// Something hot.
     Heat,
 }
 
-/// A source of energy.
+/// A source of energy that can hurt someone.
 #[derive(Clone, Debug)]
 pub(crate) struct Energy {
-    /// Its id among its machine's.
     pub(crate) id: EnergyId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// Its name.
     pub(crate) name: String,
-    /// Its kind, where it is given.
     pub(crate) kind: Option<EnergyKind>,
-    /// Parts, fluids and other energies that it endangers whoever works on; where it is not said, ignition,
-    /// electricity and motion endanger whoever takes anything off.
+    /// The parts, fluids and other energies that are dangerous to work on while this energy is live. `None`
+    /// means the default: with ignition, electrical energy and motion, taking off any part is dangerous.
     pub(crate) endangers: Option<Vec<ThingId>>,
-    /// How it is made safe.
+    /// How to make it safe.
     pub(crate) isolate: Instruction,
-    /// How it is shown to be safe.
+    /// How to show that it is safe.
     pub(crate) prove: Instruction,
-    /// How it is made live again.
+    /// How to make it live again.
     pub(crate) restore: Instruction,
-    /// Cautions it brings with it.
+    /// Cautions shown at actions on it.
     pub(crate) brings: Vec<Located<CautionId>>,
-    /// Where it is declared.
     pub(crate) span: Span,
 }
 
-/// Whether a valve lets anything through.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum ValveState {
-    /// It does.
     Open,
-    /// It doesn't.
     Closed,
 }
 
-/// A valve.
 #[derive(Clone, Debug)]
 pub(crate) struct Valve {
-    /// Its id among its machine's.
     pub(crate) id: ValveId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// Its name.
     pub(crate) name: String,
-    /// The fluid it shuts.
+    /// The fluid that it shuts off.
     pub(crate) shuts: Option<Located<FluidId>>,
-    /// How a job finds it.
+    /// Its state when a job begins.
     pub(crate) found: ValveState,
 }
 
-/// Whether a fluid is in the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum FluidState {
-    /// It is.
     Full,
-    /// It isn't.
     Empty,
 }
 
 /// A fluid that a machine holds.
 #[derive(Clone, Debug)]
 pub(crate) struct Fluid {
-    /// Its id among its machine's.
     pub(crate) id: FluidId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// Its name.
     pub(crate) name: String,
-    /// The supply it is filled with; none where it could not be read, and nothing is made.
+    /// The supply that it is filled with. Required, so `None` only if it could not be read.
     pub(crate) supply: Option<Located<SupplyId>>,
-    /// How much it holds.
     pub(crate) capacity: Option<Sourced>,
-    /// How a job finds it.
+    /// Its state when a job begins.
     pub(crate) found: FluidState,
-    /// Conditions that have to hold when it is drained, filled or its line opened.
+    /// Conditions that must hold when it is drained or filled, or its line is opened.
     pub(crate) needs: Vec<Located<ConditionId>>,
-    /// The part that is off when it is filled: a cap, a plug.
+    /// The part that must be off when it is filled, such as a cap.
     pub(crate) through: Option<Located<PartId>>,
-    /// The role that signs after it was filled and its joints were looked over.
+    /// The role that signs after it was filled and its joints were inspected.
     pub(crate) signed_by: Option<Located<RoleId>>,
-    /// Cautions it brings with it.
+    /// Cautions shown at actions on it.
     pub(crate) brings: Vec<Located<CautionId>>,
 }
 
-/// A part; a fastener and a linkage are parts with more said of them.
+/// A part. Fasteners and linkages are parts with additional fields.
 #[derive(Clone, Debug)]
 pub(crate) struct Part {
-    /// Its id among its machine's.
     pub(crate) id: PartId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// Its name.
     pub(crate) name: String,
     /// Its part number.
     pub(crate) number: Option<String>,
-    /// What one of them costs.
+    /// The price of one piece.
     pub(crate) price: Option<Price>,
-    /// How many there are.
+    /// The number of identical pieces.
     pub(crate) count: u32,
-    /// Parts that come off before it and go back after it.
+    /// Parts in front of it: they come off before it and go back after it.
     pub(crate) behind: Vec<Located<PartId>>,
     /// Fasteners that secure it.
     pub(crate) held_by: Vec<Located<PartId>>,
-    /// The fluid in it, which spills when it is opened.
+    /// The fluid in it, which spills when its joint is opened.
     pub(crate) carries: Option<Located<FluidId>>,
-    /// The fluid that runs out where it was: a drain plug.
+    /// For a drain plug: the fluid that runs out when it is off.
     pub(crate) drains: Option<Located<FluidId>>,
-    /// Whether it is used once only.
+    /// Whether a new one must be fitted each time.
     pub(crate) renew: bool,
-    /// Parts whose joint it seals: when one of them was off, a new one goes in.
+    /// Parts whose joint it seals. When one of them was off, a new seal must be fitted.
     pub(crate) seals: Vec<Located<PartId>>,
-    /// Whether it is cleaned whenever it is off, before it goes back.
+    /// Whether it must be cleaned before it goes back.
     pub(crate) clean: bool,
-    /// Parts that lay it open when they are off: it is looked at before they go back.
+    /// Parts that expose it when they are off. It must be inspected before they go back.
     pub(crate) laid_open_by: Vec<Located<PartId>>,
     /// The role that signs after it was fitted or tightened.
     pub(crate) signed_by: Option<Located<RoleId>>,
-    /// What is cleaned before it goes on.
+    /// Surfaces to clean before it goes on.
     pub(crate) faces: Vec<String>,
-    /// Cautions it brings with it.
+    /// Cautions shown at actions on it.
     pub(crate) brings: Vec<Located<CautionId>>,
-    /// A linkage's places it could sit in.
+    /// For a linkage: the places that it could sit in.
     pub(crate) seats: Vec<Located<String>>,
-    /// The place it sits in, where that is known.
+    /// The seat that is right for this machine, if known.
     pub(crate) seat: Option<Located<String>>,
-    /// How round it goes.
+    /// The way round that it goes.
     pub(crate) facing: Option<String>,
-    /// A fastener's thread, as `M6` or `1/4-20 UNC`.
+    /// For a fastener, such as `M6` or `1/4-20 UNC`.
     pub(crate) thread: Option<Located<Thread>>,
-    /// Its property class or grade.
+    /// Its property class or grade, such as `8.8`.
     pub(crate) class: Option<Located<StrengthClass>>,
-    /// What turns it: `hex 10 mm`.
+    /// The wrench that turns it, such as `hex 10 mm`.
     pub(crate) drive: Option<Located<Turned>>,
-    /// Its torque, stage by stage; one alone is the whole.
+    /// The torques and angles of its tightening stages. A single stage is the full torque.
     pub(crate) stages: Vec<Sourced>,
-    /// The order in which several are tightened.
+    /// The order in which identical pieces are tightened.
     pub(crate) pattern: Option<String>,
-    /// How the thread is when the torque is right.
+    /// The condition of the thread that the torque applies to, such as dry or oiled.
     pub(crate) assembled: Option<Condition>,
-    /// The hole it is screwed into, where that is tapped in something softer than steel.
+    /// The tapped hole that it is screwed into, if the material is softer than steel.
     pub(crate) tapped: Option<Tapped>,
-    /// The style of its head, from which its wrench is known.
+    /// The style of its head, which with the thread determines the wrench size.
     pub(crate) head: Option<Located<Head>>,
-    /// The diameter of what turns: a blade.
+    /// For a rotating part such as a blade: the diameter of the circle that its tip describes.
     pub(crate) diameter: Option<Located<Spec>>,
-    /// The speed it turns with: a reading of the engine's.
+    /// For a rotating part: the reading of the engine's speed.
     pub(crate) turns_with: Option<Located<ReadingId>>,
-    /// The belt between the engine and it.
+    /// For a rotating part: the belt that drives it from the engine.
     pub(crate) through: Option<Located<PartId>>,
-    /// How fast its tip may go.
+    /// For a rotating part: the limits of the speed of its tip.
     pub(crate) tip_speed: Option<Sourced>,
-    /// A belt's pulley on the engine's side.
+    /// For a belt: the diameter of the pulley on the engine's side.
     pub(crate) driver: Option<Located<Spec>>,
-    /// A belt's pulley on the far side.
+    /// For a belt: the diameter of the driven pulley.
     pub(crate) driven: Option<Located<Spec>>,
-    /// When it may be used again.
+    /// The conditions for using it again.
     pub(crate) reuse: Option<Instruction>,
-    /// What it has to measure to be used again.
+    /// The limits of a measurement that it must meet to be used again.
     pub(crate) limits: Option<Sourced>,
-    /// A remark.
     pub(crate) note: Option<String>,
-    /// Where it is declared.
     pub(crate) span: Span,
 }
 
-/// What turns a fastener.
+/// The wrench that turns a fastener.
 #[derive(Clone, Debug)]
 pub(crate) enum Turned {
-    /// A hex of a size.
+    /// A hexagon of a size.
     Hex(Drive),
-    /// Something else, in the author's words: a slot, a square.
+    /// Any other drive, in the author's words: a slot, a square.
     Other(String),
 }
 
 impl Part {
-    /// Whether it is turned tight, so that it is started by hand first.
+    /// Whether it is tightened by turning, so that it must be started by hand first.
     #[must_use]
     pub(crate) fn is_fastener(&self) -> bool {
         !self.stages.is_empty() || self.thread.is_some() || self.drive.is_some()
     }
 
-    /// Whether a key in the head turns it, not a wrench around it.
+    /// Whether a key in the head turns it, rather than a wrench around the head.
     #[must_use]
     pub(crate) fn is_turned_by_key(&self) -> bool {
         match self.drive.as_ref().map(|drive| &drive.value) {
@@ -305,7 +265,7 @@ impl Part {
         }
     }
 
-    /// The hex that turns it, as written or from its thread and head.
+    /// The size of its hexagon: as written, or derived from its thread and head.
     #[must_use]
     pub(crate) fn hex_size(&self) -> Option<Quantity> {
         match self.drive.as_ref().map(|drive| &drive.value) {
@@ -318,7 +278,7 @@ impl Part {
         }
     }
 
-    /// Its torques, stage by stage.
+    /// The torques among its stages, in order; stages that are angles are left out.
     #[must_use]
     pub(crate) fn torques(&self) -> Vec<Limits> {
         let limits = self.stages.iter().map(|stage| stage.spec.value.limits());
@@ -328,66 +288,57 @@ impl Part {
             .collect()
     }
 
-    /// Whether it could go back in more than one place.
+    /// Whether it has seats, so that it could go back into the wrong one.
     #[must_use]
     pub(crate) fn is_linkage(&self) -> bool {
         !self.seats.is_empty()
     }
 }
 
-/// How the engine has to be when a reading is taken.
+/// The state that the engine must be in when a reading is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum EngineNeed {
-    /// It turns.
     Running,
-    /// It stands.
     Stopped,
 }
 
-/// A reading that is taken on a machine.
 #[derive(Clone, Debug)]
 pub(crate) struct Reading {
-    /// Its id among its machine's.
     pub(crate) id: ReadingId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// Its name, with its conditions.
+    /// Includes the conditions of the measurement.
     pub(crate) name: String,
-    /// What it may be.
     pub(crate) limits: Option<Sourced>,
-    /// Conditions that have to hold when it is taken.
+    /// Conditions that must hold when it is taken.
     pub(crate) needs: Vec<Located<ConditionId>>,
-    /// Whether the engine has to run or to stand when it is taken.
     pub(crate) engine: Option<Located<EngineNeed>>,
-    /// Parts that have to be on, and tight, when it is taken or set.
+    /// Parts that must be on and tight when it is taken or set.
     pub(crate) with: Vec<Located<PartId>>,
-    /// Parts that have to be off when it is taken or set.
+    /// Parts that must be off when it is taken or set.
     pub(crate) without: Vec<Located<PartId>>,
-    /// Fasteners that lock what it is set with: slack while it is set, tight when it is taken after.
+    /// Fasteners that lock the adjuster. They must be loose while it is set, and tight when the reading is
+    /// taken after that.
     pub(crate) locked_by: Vec<Located<PartId>>,
     /// The role that signs after it was taken.
     pub(crate) signed_by: Option<Located<RoleId>>,
-    /// What it is taken with.
+    /// The measuring tool.
     pub(crate) tool: Option<Located<ToolId>>,
-    /// Cautions it brings with it.
+    /// Cautions shown at actions on it.
     pub(crate) brings: Vec<Located<CautionId>>,
-    /// What to do when it is over.
+    /// What to do if the value is above the limits.
     pub(crate) over: Option<Instruction>,
-    /// What to do when it is under.
+    /// What to do if the value is below the limits.
     pub(crate) under: Option<Instruction>,
 }
 
-/// Something that has to hold.
+/// A condition that other records can require.
 #[derive(Clone, Debug)]
 pub(crate) struct RunCondition {
-    /// Its id among its machine's.
     pub(crate) id: ConditionId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// After what it no longer holds.
+    /// The events after which it no longer holds.
     pub(crate) lost_by: Vec<Located<LostBy>>,
-    /// Actions before which it can't hold, as `run:engine`.
+    /// Actions that must come before it can hold, such as `run:engine`.
     pub(crate) after: Vec<Located<MachineAction>>,
-    /// Its name.
     pub(crate) name: String,
 }

@@ -1,8 +1,7 @@
-//! TOML files become the [`Shop`]: typed records, every field with its place.
+//! Reads the TOML sources into the [`Shop`]: typed records whose fields keep their spans.
 //!
-//! Comes in: the tree's TOML sources. Goes out: the shop, its tools, supplies,
-//! cautions and machines, with values parsed and references within a machine
-//! checked. It knows nothing of procedures.
+//! In: the tree's TOML sources. Out: the shop with its tools, supplies, cautions and machines; values
+//! are parsed, and names of other records are resolved to ids. This module never looks at procedures.
 
 mod crib;
 mod key;
@@ -28,65 +27,50 @@ pub(crate) use read::read;
 pub(crate) use rules::RULES;
 pub(crate) use thing::{LostBy, MachineAction, ThingId};
 
-/// The id of a caution among the shop's.
+// Cautions, machines, roles, supplies and tools have ids within the shop. The ids of the other records are
+// valid only for the machine that they were resolved on.
 pub(crate) type CautionId = Id<Caution>;
-/// The id of a condition among a machine's.
 pub(crate) type ConditionId = Id<RunCondition>;
-/// The id of a source of energy among a machine's.
 pub(crate) type EnergyId = Id<Energy>;
-/// The id of a fluid among a machine's.
 pub(crate) type FluidId = Id<Fluid>;
-/// The id of a machine among the shop's.
 pub(crate) type MachineId = Id<Machine>;
-/// The id of a part among a machine's.
 pub(crate) type PartId = Id<Part>;
-/// The id of a reading among a machine's.
 pub(crate) type ReadingId = Id<Reading>;
-/// The id of a role among the shop's.
 pub(crate) type RoleId = Id<Role>;
-/// The id of a supply among the shop's.
 pub(crate) type SupplyId = Id<Supply>;
-/// The id of a tool among the shop's.
 pub(crate) type ToolId = Id<Tool>;
-/// The id of a valve among a machine's.
 pub(crate) type ValveId = Id<Valve>;
 
-/// Everything a shop says of itself and its machines.
+/// The records of all TOML sources: the shop's own and its machines'.
 #[derive(Clone, Debug)]
 pub(crate) struct Shop {
-    /// Its name.
     pub(crate) name: String,
-    /// The documents' languages, BCP 47 tags that there are words for; never none.
+    /// The languages of the documents as BCP 47 tags, each with a file in `templates/words`. Never empty.
     pub(crate) languages: Vec<String>,
-    /// Where the output is served from, for whoever scans a sheet: `https://leaves.example`.
+    /// The base URL of the published output, for the QR codes on sheets: `https://leaves.example`.
     pub(crate) address: Option<String>,
-    /// What leaves are set on.
     pub(crate) paper: Paper,
     /// Printed on every page, such as "Invented data".
     pub(crate) data_note: Option<String>,
-    /// Printed on every leaf besides the usual notice.
+    /// Printed on every sheet in addition to the standard notice.
     pub(crate) notices: Vec<String>,
-    /// What prices are in, printed before the number.
+    /// The symbol or code printed before each price. Empty if the shop sets none.
     pub(crate) currency: String,
-    /// Which units to print, first and after.
+    /// For each kind of quantity, the units to print, in order.
     pub(crate) units: UnitOrder,
-    /// Who can sign; the first signs every group of steps.
+    /// Who can sign. The first role signs every group of steps. Empty only without a `shop.toml`.
     pub(crate) roles: Records<Role>,
-    /// Chapter titles by folder.
+    /// The chapters of the manual, keyed by folder name.
     pub(crate) systems: Records<System>,
-    /// Levels that the shop sets for rules.
     pub(crate) levels: Vec<LevelSetting>,
-    /// The tool crib.
     pub(crate) tools: Records<Tool>,
-    /// What is consumed.
     pub(crate) supplies: Records<Supply>,
-    /// Safety messages.
     pub(crate) cautions: Records<Caution>,
-    /// Words of the shop's own, and what they mean.
+    /// The glossary.
     pub(crate) terms: Records<Term>,
-    /// The machines.
     pub(crate) machines: Records<Machine>,
-    /// Kinds of thing whose file could not be read whole: nothing is said to be unknown among them.
+    /// Kinds of thing whose file could only be read in part. No name of such a kind is reported as unknown,
+    /// because its record may be in the unread part.
     pub(crate) half_read: Vec<ThingKind>,
 }
 
@@ -105,7 +89,8 @@ impl Shop {
         tool.map(|tool| &self.tools[tool.value])
     }
 
-    /// A chapter's title: its own, or its folder's name with a capital.
+    /// The title of a folder's chapter. If the shop sets none, the folder's name with hyphens as spaces and
+    /// the first letter capitalised.
     #[must_use]
     pub(crate) fn system_title(&self, folder: &str) -> String {
         match self.systems.get(folder) {
@@ -115,7 +100,7 @@ impl Shop {
     }
 }
 
-/// Paper that leaves are set on.
+/// The paper size of sheets.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) enum Paper {
     /// ISO 216 A4.
@@ -128,152 +113,135 @@ pub(crate) enum Paper {
 /// A rule's level in this shop.
 #[derive(Clone, Debug)]
 pub(crate) struct LevelSetting {
-    /// The rule.
+    /// The rule's name.
     pub(crate) rule: Located<String>,
-    /// Its level, or none where it is off.
+    /// `None` if the shop turned the rule off.
     pub(crate) level: Option<Level>,
 }
 
-/// Someone who signs.
+/// A role that signs for work.
 #[derive(Clone, Debug)]
 pub(crate) struct Role {
-    /// Its id among the shop's.
     pub(crate) id: RoleId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// "Mechanic", "Second person".
+    /// Such as "Mechanic" or "Second person".
     pub(crate) name: String,
 }
 
 /// A chapter of the manual.
 #[derive(Clone, Debug)]
 pub(crate) struct System {
-    /// Its title.
     pub(crate) title: String,
 }
 
 /// A tool of the crib.
 #[derive(Clone, Debug)]
 pub(crate) struct Tool {
-    /// Its id among the shop's.
     pub(crate) id: ToolId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// Its name.
     pub(crate) name: String,
-    /// Its size, as engraved.
+    /// The size engraved on it.
     pub(crate) size: Option<Located<Spec>>,
-    /// What it does as a torque tool, where it is one.
+    /// `None` if it is not a torque tool.
     pub(crate) torque: Option<TorqueTool>,
-    /// What it does as a meter, where it is one.
+    /// `None` if it is not a meter.
     pub(crate) meter: Option<Meter>,
-    /// For a torque wrench or a meter: what it can be set to or read.
+    /// The settings of a torque wrench, or the values that a meter can read.
     pub(crate) range: Option<Located<Spec>>,
-    /// The step of its scale.
+    /// The interval between two marks of its scale.
     pub(crate) graduation: Option<Located<Spec>>,
-    /// Its length from the middle of the grip to the drive, for a setting with an extension.
+    /// From the middle of the grip to the drive, for computing the setting with an extension.
     pub(crate) length: Option<Located<Spec>>,
-    /// How far an extension or crowfoot reaches from the drive to the fastener.
+    /// For an extension or crowfoot: the distance from the drive to the fastener.
     pub(crate) extends: Option<Located<Spec>>,
-    /// How far it is turned out of the wrench's line; straight on where it is not said.
+    /// For an extension or crowfoot: its angle to the wrench. `None` means in line with it.
     pub(crate) turned_out: Option<Located<Spec>>,
-    /// The sparks a turn that a tachometer can be set to.
+    /// The settings of a tachometer, in sparks per turn.
     pub(crate) pulse_settings: Vec<Located<Rational>>,
-    /// The day it was last calibrated.
+    /// The day of its last calibration.
     pub(crate) calibrated: Option<Located<Day>>,
-    /// The day its calibration ends.
+    /// The day its calibration expires.
     pub(crate) due: Option<Located<Day>>,
-    /// A remark.
     pub(crate) note: Option<String>,
-    /// Where it is declared.
     pub(crate) span: Span,
 }
 
-/// Something that is consumed.
+/// A consumable.
 #[derive(Clone, Debug)]
 pub(crate) struct Supply {
-    /// Its id among the shop's.
     pub(crate) id: SupplyId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// Its name.
     pub(crate) name: String,
-    /// What one costs: a tin, a litre, whatever `each` says.
+    /// The price of the quantity in `each`.
     pub(crate) price: Option<Price>,
-    /// What the price is for, where it is not for one piece.
+    /// The quantity that `price` buys, such as one litre. `None` means one piece.
     pub(crate) each: Option<Located<Spec>>,
-    /// Oil into petrol, as 50:1.
+    /// The ratio of petrol to oil, such as 50:1.
     pub(crate) mix: Option<Located<Spec>>,
-    /// Cautions it brings with it.
+    /// Cautions shown where it is used.
     pub(crate) brings: Vec<Located<CautionId>>,
-    /// A remark.
     pub(crate) note: Option<String>,
 }
 
-/// The word that heads a safety message, by falling severity.
+/// The signal word of a safety message, most severe first.
 ///
-/// Meaning after ANSI Z535.6 and ISO 3864-2.
+/// The meanings follow ANSI Z535.6 and ISO 3864-2.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Word {
-    /// Death or serious injury will follow.
+    /// Will cause death or serious injury if not avoided.
     Danger,
-    /// Death or serious injury could follow.
+    /// Could cause death or serious injury.
     Warning,
-    /// Minor or moderate injury could follow.
+    /// Could cause minor or moderate injury.
     Caution,
-    /// Damage without injury.
+    /// Could cause damage, but no injury.
     Notice,
 }
 
 /// A safety message.
 #[derive(Clone, Debug)]
 pub(crate) struct Caution {
-    /// Its id among the shop's.
     pub(crate) id: CautionId,
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// The signal word.
     pub(crate) word: Word,
-    /// What can hurt.
+    /// The source of harm.
     pub(crate) hazard: String,
-    /// What happens then.
+    /// The harm it can do.
     pub(crate) consequence: String,
-    /// How to stay clear of it.
+    /// How to avoid it.
     pub(crate) avoid: Vec<String>,
-    /// Its signs, by their numbers in ISO 7010.
+    /// Safety signs, by their ISO 7010 numbers.
     pub(crate) signs: Vec<Located<String>>,
-    /// What is seen to before the work, such as moving air.
+    /// Preparations before the work, such as ventilation.
     pub(crate) before: Vec<String>,
-    /// The verbs at which what brings it is met; any where none is named.
+    /// The verbs whose actions show it. Empty means all verbs.
     pub(crate) at: Vec<Verb>,
 }
 
-/// A word that a new hire may not know.
+/// An entry of the glossary.
 #[derive(Clone, Debug)]
 pub(crate) struct Term {
-    /// Its key, as the sources name it.
     pub(crate) key: String,
-    /// The word.
+    /// The term being defined.
     pub(crate) name: String,
-    /// Other words for the same.
+    /// Synonyms.
     pub(crate) also: Vec<String>,
-    /// What it means, in a sentence or two.
+    /// Its definition.
     pub(crate) means: String,
 }
 
-/// A value and where it comes from.
+/// A value with its source.
 #[derive(Clone, Debug)]
 pub(crate) struct Sourced {
-    /// The value.
     pub(crate) spec: Located<Spec>,
-    /// Where it comes from; a value without one is marked as unverified.
+    /// The source of the value. Without it, pages mark the value as unverified.
     pub(crate) basis: Option<String>,
 }
 
-/// An instruction in a record: one run of text, with actions where it has any.
+/// An instruction in a record: inline text that may contain actions.
 pub(crate) type Instruction = Vec<Inline>;
 
-/// The text with its first letter as a capital.
+/// Capitalises the first letter of a text.
 pub(crate) fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     match letters.next() {

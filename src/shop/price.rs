@@ -1,63 +1,51 @@
-//! What things cost.
+//! Prices.
 
 use crate::quantity::Rational;
 use std::fmt;
 
-/// An amount of money, exact, in the shop's one currency.
+/// An exact amount of money in the shop's currency.
 ///
-/// It is read from a plain decimal with up to two places and printed with two,
-/// a half rounded up. A shop that trades in several currencies needs a ledger
-/// and not a kit list.
-///
-/// ```
-/// use benchleaf::quantity::Rational;
-/// use benchleaf::shop::Price;
-///
-/// let price = Price::parse("4.5").unwrap();
-/// assert_eq!(price.times(&Rational::from_integer(3.into())).to_string(), "13.50");
-/// assert_eq!(Price::parse("4,50"), None);
-/// ```
+/// It is parsed from a decimal with up to two places and printed with two places; halves are rounded up.
+/// A shop has a single currency.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Price(Rational);
 
 impl Price {
-    /// Nothing.
     #[must_use]
     pub(crate) fn zero() -> Price {
         Price(Rational::from_integer(0.into()))
     }
 
-    /// Reads `4`, `4.5` or `4.50`; none for any other text.
+    /// Parses `4`, `4.5` or `4.50`. `None` for any other form.
     #[must_use]
     pub(crate) fn parse(text: &str) -> Option<Price> {
-        let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
-        let is_number = |digits: &str, most: usize| {
-            (1..=most).contains(&digits.len()) && digits.bytes().all(|byte| byte.is_ascii_digit())
+        let (whole, fraction) = text.split_once('.').unwrap_or((text, "0"));
+        let is_number = |digits: &str, max_len: usize| {
+            (1..=max_len).contains(&digits.len())
+                && digits.bytes().all(|byte| byte.is_ascii_digit())
         };
-        if !is_number(whole, 9) || !is_number(part, 2) {
+        if !is_number(whole, 9) || !is_number(fraction, 2) {
             return None;
         }
-        let hundredths: i64 = format!("{whole}{part:0<2}").parse().ok()?;
+        let hundredths: i64 = format!("{whole}{fraction:0<2}").parse().ok()?;
         Some(Price(Rational::new(hundredths.into(), 100.into())))
     }
 
-    /// So many times the price.
     #[must_use]
     pub(crate) fn times(&self, count: &Rational) -> Price {
         Price(&self.0 * count)
     }
 
-    /// The amount as printed, with this character as the decimal mark.
+    /// Formats the amount with two places and the given decimal mark.
     #[must_use]
     pub(crate) fn text(&self, decimal_mark: char) -> String {
         let hundred = Rational::from_integer(100.into());
         let digits = (&self.0 * hundred).round().numer().to_string();
         let digits = format!("{digits:0>3}");
-        let (whole, part) = digits.split_at(digits.len() - 2);
-        format!("{whole}{decimal_mark}{part}")
+        let (whole, fraction) = digits.split_at(digits.len() - 2);
+        format!("{whole}{decimal_mark}{fraction}")
     }
 
-    /// The sum of two prices.
     #[must_use]
     pub(crate) fn plus(&self, other: &Price) -> Price {
         Price(&self.0 + &other.0)
@@ -75,7 +63,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn prices_are_read_and_printed_with_two_places() {
+    fn prices_parse_and_print_with_two_places() {
         for (text, printed) in [
             ("4", "4.00"),
             ("0.5", "0.50"),
@@ -87,13 +75,24 @@ mod tests {
                 Some(printed)
             );
         }
-        for text in ["", "4.", ".5", "4.505", "-1", "£4", "4 ", "1e3"] {
+        for text in ["", "4.", ".5", "4.505", "-1", "4,50", "£4", "4 ", "1e3"] {
             assert_eq!(Price::parse(text), None, "{text}");
         }
     }
 
     #[test]
-    fn a_half_is_rounded_up() {
+    fn times_multiplies_exactly() {
+        let three = Rational::from_integer(3.into());
+        assert_eq!(
+            Price::parse("4.5")
+                .map(|price| price.times(&three).to_string())
+                .as_deref(),
+            Some("13.50")
+        );
+    }
+
+    #[test]
+    fn halves_round_up() {
         let half = Rational::new(1.into(), 2.into());
         assert_eq!(
             Price::parse("0.05")

@@ -1,8 +1,7 @@
-//! The rules of reading a shop's records.
+//! The rules that reading a shop's records can report.
 
 use crate::finding::{Rule, rule};
 
-/// All of them.
 pub(crate) static RULES: [&Rule; 7] = [
     &CONTRADICTING_FIELDS,
     &ILL_FORMED_VALUE,

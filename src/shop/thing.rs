@@ -1,42 +1,31 @@
-//! What actions are on, and the actions that a machine's records name.
+//! The ids of things that actions act on, and the actions that a machine's records name.
 
 use super::{
     CautionId, ConditionId, EnergyId, FluidId, PartId, ReadingId, RoleId, SupplyId, ToolId, ValveId,
 };
 use crate::prose::Verb;
 
-/// A thing of a machine or of its shop that an action can be on.
+/// The id of a thing that an action can act on: of a machine or of the shop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(crate) enum ThingId {
-    /// A part of the machine.
     Part(PartId),
-    /// A valve of the machine.
     Valve(ValveId),
-    /// A fluid of the machine.
     Fluid(FluidId),
-    /// A source of energy in the machine.
     Energy(EnergyId),
-    /// A condition of the machine.
     Condition(ConditionId),
-    /// The machine's engine.
     Engine,
-    /// A reading of the machine.
     Reading(ReadingId),
-    /// A role of the shop.
     Role(RoleId),
-    /// A tool of the shop.
     Tool(ToolId),
-    /// A supply of the shop.
     Supply(SupplyId),
-    /// A caution of the shop.
     Caution(CautionId),
 }
 
 macro_rules! things {
-    ($($id:ident => $kind:ident),+) => {
+    ($($id:ident => $variant:ident),+) => {
         $(impl From<$id> for ThingId {
             fn from(id: $id) -> ThingId {
-                ThingId::$kind(id)
+                ThingId::$variant(id)
             }
         })+
     };
@@ -58,17 +47,15 @@ things! {
 /// An action that a machine's record names: `close:fuel-tap`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct MachineAction {
-    /// What is done.
     pub(crate) verb: Verb,
-    /// To what.
     pub(crate) thing: ThingId,
 }
 
-/// After what a condition no longer holds.
+/// An event after which a condition no longer holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum LostBy {
-    /// Any work on the machine's parts: one is taken off, put on, slackened or tightened.
+    /// Any part is taken off, put on, slackened or tightened.
     Work,
-    /// An action.
+    /// A certain action.
     Action(MachineAction),
 }

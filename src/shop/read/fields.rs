@@ -1,4 +1,4 @@
-//! Reads files, and fields that hold values, instructions and words of a list.
+//! Reads fields of records into typed values. Text that can't be parsed is a finding.
 
 use super::super::{Instruction, Price, rules};
 use crate::finding::{Finding, Findings, Located, Span};
@@ -8,6 +8,7 @@ use crate::record::{Record, read_toml};
 use crate::trade::{self, Day};
 use crate::tree::Source;
 
+/// The text, or an empty one if the field is missing.
 pub(super) fn owned(text: Option<Located<String>>) -> String {
     text.map(|text| text.value).unwrap_or_default()
 }
@@ -50,6 +51,7 @@ pub(super) fn need_prose(
     }
 }
 
+/// Reads a field whose text must be one of `choices`.
 pub(super) fn choice<T: Copy>(
     record: &mut Record<'_>,
     key: &'static str,
@@ -83,7 +85,7 @@ pub(super) fn day(
     Some(text.with(day))
 }
 
-/// Text that the trade reads: a thread, a class, a head.
+/// Reads a field with one of the parsers of `trade`, such as that of a thread.
 pub(super) fn parsed<T>(
     record: &mut Record<'_>,
     key: &'static str,
@@ -95,22 +97,25 @@ pub(super) fn parsed<T>(
     Some(text.with(value))
 }
 
+/// Unwraps the result of `trade`, and reports an error at `span`.
 pub(super) fn trade_value<T>(
-    made: Result<T, trade::Error>,
+    result: Result<T, trade::Error>,
     span: Span,
     findings: &mut Findings,
 ) -> Option<T> {
-    made.inspect_err(|error| {
-        let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).primary(span, "");
-        findings.push(match error.help() {
-            Some(help) => finding.help(help),
-            None => finding,
-        });
-    })
-    .ok()
+    result
+        .inspect_err(|error| {
+            let finding =
+                Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).primary(span, "");
+            findings.push(match error.help() {
+                Some(help) => finding.help(help),
+                None => finding,
+            });
+        })
+        .ok()
 }
 
-/// A value; `expected` says of which kinds it may be, any where it is empty.
+/// Reads a field that holds a value of one of the `expected` kinds. Empty means any kind.
 pub(super) fn spec(
     record: &mut Record<'_>,
     key: &'static str,
@@ -151,8 +156,9 @@ pub(super) fn parse_spec(
 }
 
 pub(super) fn ill_formed(text: &Located<String>, error: &crate::quantity::Error) -> Finding {
-    let narrow = text.span.len() == text.value.len();
-    let span: Span = if narrow {
+    // With escapes in the text, offsets in its value are not offsets in the source.
+    let has_same_offsets = text.span.len() == text.value.len();
+    let span: Span = if has_same_offsets {
         text.span.part(error.range())
     } else {
         text.span
@@ -164,7 +170,8 @@ pub(super) fn ill_formed(text: &Located<String>, error: &crate::quantity::Error)
     }
 }
 
-/// Only `run` is rehearsed; an action elsewhere would be printed and never done.
+/// Reports actions in an instruction that is not rehearsed: they would be printed but have no effect. `of` is
+/// what findings call the record.
 pub(super) fn no_actions(text: &[Inline], of: &str, findings: &mut Findings) {
     for action in prose::actions(text) {
         let message = format!("an instruction of {of} has an action in it");
@@ -176,7 +183,7 @@ pub(super) fn no_actions(text: &[Inline], of: &str, findings: &mut Findings) {
     }
 }
 
-/// Reads a TOML file, and returns whether it could be read whole.
+/// Reads a TOML file, and returns whether it could be read in full.
 pub(super) fn read_file(
     file: &Source,
     findings: &mut Findings,

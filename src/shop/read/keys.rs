@@ -1,4 +1,4 @@
-//! Names in records become ids.
+//! Resolves names in records to ids.
 
 use super::super::{
     Caution, Energy, Fluid, MachineAction, Part, Reading, Role, RunCondition, Shop, Supply,
@@ -9,12 +9,13 @@ use crate::finding::{Finding, Findings, Located, nearest};
 use crate::prose::{ThingKind, Verb};
 use crate::record::{Id, Keys, Record, Records};
 
-/// The keys of one kind of record, by which others name them.
+/// The keys of all records of one kind, for resolving names.
 pub(super) struct Known<'k, T> {
     kind: ThingKind,
     keys: Keys<'k, T>,
-    /// Whether all of them are known: what a half-read file lacks was perhaps in the other half.
-    is_whole: bool,
+    /// Whether the records' file could be read in full. If not, a name that is not found is not reported,
+    /// because its record may be in the unread part.
+    is_complete: bool,
 }
 
 impl<'k, T> Known<'k, T> {
@@ -22,7 +23,7 @@ impl<'k, T> Known<'k, T> {
         Known {
             kind,
             keys: records.keys().collect(),
-            is_whole: !shop.half_read.contains(&kind),
+            is_complete: !shop.half_read.contains(&kind),
         }
     }
 
@@ -30,8 +31,8 @@ impl<'k, T> Known<'k, T> {
         Known {
             kind,
             keys: top.keys(table),
-            // Findings of a machine's file that could not be read whole are dropped altogether.
-            is_whole: true,
+            // If a machine's file can't be read in full, its other findings are dropped anyway.
+            is_complete: true,
         }
     }
 
@@ -39,9 +40,8 @@ impl<'k, T> Known<'k, T> {
         self.keys.find(key)
     }
 
-    /// Says that a record names what there is not.
-    fn unknown(&self, name: &Located<String>, of: &str, findings: &mut Findings) {
-        if self.is_whole {
+    fn report_unknown(&self, name: &Located<String>, of: &str, findings: &mut Findings) {
+        if self.is_complete {
             let kind = self.kind.word();
             let message = format!("{of} names an unknown {kind} `{}`", name.value);
             findings.push(
@@ -60,7 +60,7 @@ impl<'k, T> Known<'k, T> {
     ) -> Option<Located<Id<T>>> {
         let id = self.find(&name.value);
         if id.is_none() {
-            self.unknown(name, of, findings);
+            self.report_unknown(name, of, findings);
         }
         Some(name.with(id?))
     }
@@ -69,11 +69,11 @@ impl<'k, T> Known<'k, T> {
     where
         Id<T>: Into<ThingId>,
     {
-        let found = self.resolve(name, of, findings)?;
-        Some(found.value.into())
+        let id = self.resolve(name, of, findings)?;
+        Some(id.value.into())
     }
 
-    /// What a field names, where it names something. `of` is what findings call the record.
+    /// Reads a field that names at most one record. `of` is what findings call the record with the field.
     pub(super) fn named(
         &self,
         record: &mut Record<'_>,
@@ -85,7 +85,7 @@ impl<'k, T> Known<'k, T> {
         self.resolve(&name, of, findings)
     }
 
-    /// All that a field names.
+    /// Reads a field that names any number of records. Names that are not found are left out.
     pub(super) fn all_named(
         &self,
         record: &mut Record<'_>,
@@ -99,7 +99,6 @@ impl<'k, T> Known<'k, T> {
     }
 }
 
-/// The keys of the shop's records.
 pub(super) struct ShopKeys<'k> {
     pub(super) roles: Known<'k, Role>,
     pub(super) tools: Known<'k, Tool>,
@@ -118,7 +117,7 @@ impl<'k> ShopKeys<'k> {
     }
 }
 
-/// The keys of a machine's records, and of its shop's.
+/// The keys of a machine's records, with those of the shop.
 pub(super) struct MachineKeys<'k> {
     pub(super) shop: &'k ShopKeys<'k>,
     pub(super) energies: Known<'k, Energy>,
@@ -130,7 +129,7 @@ pub(super) struct MachineKeys<'k> {
 }
 
 impl<'k> MachineKeys<'k> {
-    /// Those of the machine whose file `top` is the top table of.
+    /// Collects the keys from `top`, the top table of the machine's file.
     pub(super) fn new(shop: &'k ShopKeys<'k>, top: &Record<'k>) -> MachineKeys<'k> {
         MachineKeys {
             shop,
@@ -143,7 +142,8 @@ impl<'k> MachineKeys<'k> {
         }
     }
 
-    /// The parts, energies and fluids that a field names: all that bear a name, where several do.
+    /// Reads a field that names parts, energies and fluids. A name that several of them have stands for all of
+    /// these. `None` if the field is missing.
     pub(super) fn things(
         &self,
         record: &mut Record<'_>,
@@ -153,20 +153,20 @@ impl<'k> MachineKeys<'k> {
     ) -> Option<Vec<ThingId>> {
         let mut things = Vec::new();
         for name in record.optional_texts(field.key, findings)? {
-            let named = [
+            let candidates = [
                 self.parts.find(&name.value).map(ThingId::Part),
                 self.energies.find(&name.value).map(ThingId::Energy),
                 self.fluids.find(&name.value).map(ThingId::Fluid),
             ];
-            if named.iter().all(Option::is_none) {
-                self.fluids.unknown(&name, of, findings);
+            if candidates.iter().all(Option::is_none) {
+                self.fluids.report_unknown(&name, of, findings);
             }
-            things.extend(named.into_iter().flatten());
+            things.extend(candidates.into_iter().flatten());
         }
         Some(things)
     }
 
-    /// The action that a text names, as `close:fuel-tap`.
+    /// Resolves an action written as `close:fuel-tap`.
     pub(super) fn action(
         &self,
         text: &Located<String>,
@@ -174,7 +174,7 @@ impl<'k> MachineKeys<'k> {
         of: &str,
         findings: &mut Findings,
     ) -> Option<Located<MachineAction>> {
-        let not_one = |message, near| {
+        let not_an_action = |message, near| {
             let finding = Finding::new(&rules::NOT_A_CHOICE, message);
             finding.primary(text.span, "").suggest(near)
         };
@@ -183,7 +183,7 @@ impl<'k> MachineKeys<'k> {
         let Some(verb) = verb else {
             let known = Verb::ALL.iter().map(|verb| verb.word());
             let message = format!("`{}` is not an action", text.value);
-            findings.push(not_one(message, nearest(word, known)));
+            findings.push(not_an_action(message, nearest(word, known)));
             return None;
         };
         let name = text.with(key.to_owned());
@@ -209,7 +209,7 @@ impl<'k> MachineKeys<'k> {
             }
             ThingKind::Procedure | ThingKind::Place => {
                 let message = format!("`{}` does nothing to a machine", text.value);
-                findings.push(not_one(message, None));
+                findings.push(not_an_action(message, None));
                 None
             }
         };

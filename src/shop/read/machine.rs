@@ -1,4 +1,4 @@
-//! A machine's file.
+//! Reads a machine's file.
 
 use super::super::{
     ConditionId, Energy, EnergyId, EnergyKind, Engine, EngineRun, Fluid, FluidId, FluidState,
@@ -49,17 +49,17 @@ pub(super) fn read_machine(
     machine.whole = read_file(file, findings, |top, findings| {
         read_top(&mut machine, top, shop_keys, findings);
     });
-    no_reserved_key(&machine, shop, findings);
+    report_reserved_key(&machine, shop, findings);
     machine
 }
 
-/// Folders of the output that are no machine's.
+/// Folders of the output that are not named after a machine.
 const RESERVED: [&str; 4] = ["figures", "kits", "procedure", "site"];
 
-/// A machine's pages stand in a folder of its key.
-fn no_reserved_key(machine: &Machine, shop: &Shop, findings: &mut Findings) {
+/// Reports a machine whose key is the name of another folder of the output: its pages go to a folder of its key.
+fn report_reserved_key(machine: &Machine, shop: &Shop, findings: &mut Findings) {
     let key = machine.id.as_str();
-    // The pages of each further language stand in a folder, too.
+    // The pages of each language after the first have a folder, too.
     let mut languages = shop.languages.iter().skip(1);
     let is_language = languages.any(|language| language.to_lowercase() == key);
     if is_language || RESERVED.contains(&key) {
@@ -125,9 +125,9 @@ fn read_generator(
     generator.need("poles", findings);
     generator.need("frequency", findings);
     let poles = generator.count("poles", findings);
-    if let Some(odd) = poles.as_ref().filter(|poles| poles.value % 2 == 1) {
+    if let Some(poles) = poles.as_ref().filter(|poles| poles.value % 2 == 1) {
         let message = "a generator has an even number of poles";
-        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(odd.span, ""));
+        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(poles.span, ""));
     }
     let frequency = spec(generator, "frequency", &[Quantity::Frequency], findings);
     let droop = spec(generator, "droop", &[Quantity::Percent], findings);
@@ -142,8 +142,8 @@ fn read_generator(
     })
 }
 
-/// Verbs that an engine's instructions may have: what they do is rehearsed as part of the action.
-const IN_RUN: [Verb; 6] = [
+/// Verbs allowed in an engine's instructions. They are rehearsed as part of `run:` and `stop:`.
+const RUN_VERBS: [Verb; 6] = [
     Verb::Open,
     Verb::Close,
     Verb::Confirm,
@@ -162,7 +162,7 @@ fn read_run(
     let (parts, conditions) = (&keys.parts, &keys.conditions);
     let measure = &names::RUN_MEASURE;
     let signer = &names::RUN_SIGNED_BY;
-    let read = EngineRun {
+    let engine_run = EngineRun {
         needs: conditions.all_named(run, &names::RUN_NEEDS, &of, findings),
         may_lack: parts.all_named(run, &names::RUN_MAY_LACK, &of, findings),
         looks: parts.all_named(run, &names::RUN_LOOKS, &of, findings),
@@ -171,12 +171,12 @@ fn read_run(
         start: prose(run, "start", findings),
         stop: prose(run, "stop", findings),
     };
-    for action in [&read.start, &read.stop]
+    for action in [&engine_run.start, &engine_run.stop]
         .into_iter()
         .flatten()
         .flat_map(|text| actions(text))
     {
-        if !IN_RUN.contains(&action.verb) {
+        if !RUN_VERBS.contains(&action.verb) {
             let message = format!("`{}:` has no place in {of}", action.verb.word());
             findings.push(
                 Finding::new(&rules::STRAY_ACTION, message)
@@ -185,7 +185,7 @@ fn read_run(
             );
         }
     }
-    read
+    engine_run
 }
 
 fn read_energy(
@@ -205,7 +205,7 @@ fn read_energy(
     let of = energy.what().to_owned();
     let name = energy.text("name", findings).map(|name| name.value);
     let cautions = &keys.shop.cautions;
-    let read = Energy {
+    let source = Energy {
         id,
         key: energy.key().to_owned(),
         name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
@@ -217,10 +217,10 @@ fn read_energy(
         brings: cautions.all_named(energy, &names::ENERGY_BRINGS, &of, findings),
         span: energy.span(),
     };
-    for text in [&read.isolate, &read.prove, &read.restore] {
+    for text in [&source.isolate, &source.prove, &source.restore] {
         no_actions(text, &of, findings);
     }
-    read
+    source
 }
 
 fn read_valve(
@@ -313,5 +313,5 @@ fn read_condition(
     }
 }
 
-/// Among the actions that lose a condition: any work on the machine's parts.
+/// In `lost-by`, the word for [`LostBy::Work`].
 const WORK: &str = "work";

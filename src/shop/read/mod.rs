@@ -1,4 +1,4 @@
-//! From TOML sources to records.
+//! Reads TOML sources into records.
 
 mod fields;
 mod keys;
@@ -24,7 +24,7 @@ use shop_file::read_shop;
 use stock::{read_caution, read_supply, read_term};
 use tool::read_tool;
 
-/// Reads all TOML sources of a tree.
+/// Reads all TOML sources of a tree. A file that is missing leaves its records empty.
 pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
     let mut shop = Shop {
         name: String::new(),
@@ -45,28 +45,28 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         machines: Records::default(),
         half_read: Vec::new(),
     };
-    // Records name others, of their own file and of those above it here.
-    let of_kind = |kind: &SourceKind| tree.files.iter().find(|file| file.kind == *kind);
-    let shop_file = of_kind(&SourceKind::Shop);
+    // Records name records of their own file and of files read before it, so this order matters.
+    let file_of = |kind: &SourceKind| tree.files.iter().find(|file| file.kind == *kind);
+    let shop_file = file_of(&SourceKind::Shop);
     if let Some(file) = shop_file {
         let is_whole = read_file(file, findings, |top, findings| {
             read_shop(&mut shop, top, findings);
         });
         note_half_read(&mut shop, is_whole, ThingKind::Role);
     }
-    if let Some(file) = of_kind(&SourceKind::Tools) {
+    if let Some(file) = file_of(&SourceKind::Tools) {
         let is_whole = read_file(file, findings, |top, findings| {
             shop.tools = top.records("tool", findings, read_tool);
         });
         note_half_read(&mut shop, is_whole, ThingKind::Tool);
     }
-    if let Some(file) = of_kind(&SourceKind::Cautions) {
+    if let Some(file) = file_of(&SourceKind::Cautions) {
         let is_whole = read_file(file, findings, |top, findings| {
             shop.cautions = top.records("caution", findings, read_caution);
         });
         note_half_read(&mut shop, is_whole, ThingKind::Caution);
     }
-    if let Some(file) = of_kind(&SourceKind::Supplies) {
+    if let Some(file) = file_of(&SourceKind::Supplies) {
         let cautions = Known::of_shop(&shop, ThingKind::Caution, &shop.cautions);
         let mut supplies = Records::default();
         let is_whole = read_file(file, findings, |top, findings| {
@@ -77,7 +77,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         shop.supplies = supplies;
         note_half_read(&mut shop, is_whole, ThingKind::Supply);
     }
-    if let Some(file) = of_kind(&SourceKind::Glossary) {
+    if let Some(file) = file_of(&SourceKind::Glossary) {
         read_file(file, findings, |top, findings| {
             shop.terms = top.records("term", findings, |_, term, findings| {
                 read_term(term, findings)
@@ -108,7 +108,7 @@ fn read_machines(tree: &Tree, shop: &Shop, findings: &mut Findings) -> Records<M
     machines
 }
 
-/// The files of machines with the machines' keys.
+/// Machine files, each with the machine's key.
 fn machine_files(tree: &Tree) -> impl Iterator<Item = (&Source, &str)> {
     tree.files.iter().filter_map(|file| match &file.kind {
         SourceKind::Machine { id } => Some((file, id.as_str())),
@@ -116,12 +116,12 @@ fn machine_files(tree: &Tree) -> impl Iterator<Item = (&Source, &str)> {
     })
 }
 
-/// The keys of a tree's machines, known before their files are read.
+/// The keys of a tree's machines. They come from the files' names, so no file has to be read.
 pub(crate) fn machine_keys(tree: &Tree) -> Keys<'_, Machine> {
     machine_files(tree).map(|(_, key)| key).collect()
 }
 
-/// Says of a kind that its file could not be read whole.
+/// Records that the file of a kind could not be read in full.
 fn note_half_read(shop: &mut Shop, is_whole: bool, kind: ThingKind) {
     if !is_whole {
         shop.half_read.push(kind);

@@ -1,16 +1,15 @@
-//! The fields that name other records.
+//! The table of all fields that name other records.
 //!
-//! A name in a record is only read through one of these, so that none can be left unresolved:
-//! the test tries every row with a name that there is not.
+//! Names are read only through a [`NameField`], so that no name stays unresolved. The test gives every field
+//! of the table an unknown name.
 
 use super::super::{
     Caution, Fluid, MachineAction, Part, Reading, Role, RunCondition, Supply, ThingId, Tool,
 };
 use std::marker::PhantomData;
 
-/// A field of a table whose text, or each text of its list, names a `T`.
+/// A field whose text, or each text of its list, names a `T`.
 pub(super) struct NameField<T> {
-    /// The field's key.
     pub(super) key: &'static str,
     of: PhantomData<fn() -> T>,
 }
@@ -19,7 +18,7 @@ macro_rules! name_fields {
     ($($name:ident: $table:literal $key:literal => $of:ident;)+) => {
         $(pub(super) const $name: NameField<$of> = NameField { key: $key, of: PhantomData };)+
 
-        /// Of each field, the table, the key and what it names.
+        /// For each field: its table, its key and the type that it names.
         #[cfg(test)]
         const ALL: &[(&str, &str, &str)] = &[$(($table, $key, stringify!($of))),+];
     };
@@ -70,8 +69,7 @@ mod tests {
     use crate::tree::{self, Memory};
     use std::fmt::Write as _;
 
-    /// What there is to name of each kind. Its one field that has to be there besides comes last, so
-    /// that another can be put behind it.
+    /// A table of each kind with its required fields.
     const RECORDS: [(&str, &str); 9] = [
         ("energy", "isolate = \"a\"\nprove = \"b\"\nrestore = \"c\""),
         ("valve", "name = \"tap\""),
@@ -84,28 +82,28 @@ mod tests {
         ("supply", "name = \"petrol\""),
     ];
 
-    /// What is found in a shop that has one record of each kind, `field` in one of `table`.
-    fn found(table: &str, field: &str) -> Findings {
+    /// Reads a shop that has one record of each kind, and adds `field` to the record of `table`.
+    fn findings_with(table: &str, field: &str) -> Findings {
         let mut machine = "name = \"Hand pump\"\nengine = { kind = \"4-stroke\" }\n".to_owned();
         let mut supplies = String::new();
-        for (other, fields) in RECORDS {
-            let into = if other == "supply" {
+        for (kind, required) in RECORDS {
+            let file = if kind == "supply" {
                 &mut supplies
             } else {
                 &mut machine
             };
-            let key = if matches!(other, "generator" | "run") {
-                other.to_owned()
+            let header = if matches!(kind, "generator" | "run") {
+                kind.to_owned()
             } else {
-                format!("{other}.the-{other}")
+                format!("{kind}.the-{kind}")
             };
-            let its = if other == table { field } else { "" };
-            let supply = if other == "fluid" && !its.starts_with("supply =") {
+            let added = if kind == table { field } else { "" };
+            let supply = if kind == "fluid" && !added.starts_with("supply =") {
                 "supply = \"the-supply\""
             } else {
                 ""
             };
-            let _ = writeln!(into, "[{key}]\n{fields}\n{supply}\n{its}");
+            let _ = writeln!(file, "[{header}]\n{required}\n{supply}\n{added}");
         }
         let caution = "word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"";
         let tree = tree::read(&Memory::new([
@@ -127,10 +125,10 @@ mod tests {
     }
 
     #[test]
-    fn each_field_finds_what_there_is_and_reports_what_there_is_not() {
-        for (table, key, of) in ALL {
-            let (right, wrong) = match *of {
-                // A part can't be behind itself.
+    fn every_name_field_resolves_known_names_and_reports_unknown_ones() {
+        for (table, key, target) in ALL {
+            let (known, unknown) = match *target {
+                // The only part is the record itself, and a part can't be behind itself.
                 "Part" if matches!(*key, "behind" | "held-by") => ("", "the-valve"),
                 "Part" | "ThingId" => ("the-part", "the-valve"),
                 "MachineAction" => ("remove:the-part", "remove:the-valve"),
@@ -141,21 +139,26 @@ mod tests {
                 "Role" => ("the-role", "the-part"),
                 "Supply" => ("the-supply", "the-part"),
                 "Tool" => ("the-tool", "the-part"),
-                other => panic!("what is a `{other}`?"),
+                unexpected => panic!("no test names for the type `{unexpected}`"),
             };
-            let with = |name: &str| {
-                let all = found(table, &format!("{key} = \"{name}\""));
-                let all = all
+            let findings_for = |name: &str| {
+                let findings = findings_with(table, &format!("{key} = \"{name}\""));
+                let findings = findings
                     .iter()
-                    .map(|found| (found.rule.name, found.message.clone()));
-                all.collect::<Vec<_>>()
+                    .map(|finding| (finding.rule.name, finding.message.clone()));
+                findings.collect::<Vec<_>>()
             };
-            if !right.is_empty() {
-                assert_eq!(with(right), [], "`{key}` of `{table}`");
+            if !known.is_empty() {
+                let findings = findings_for(known);
+                assert_eq!(findings, [], "`{key}` of `{table}` rejects a known name");
             }
-            let wrong = with(wrong);
-            assert_eq!(wrong.len(), 1, "`{key}` of `{table}`: {wrong:?}");
-            assert_eq!(wrong[0].0, rules::UNKNOWN_NAME.name, "{wrong:?}");
+            let findings = findings_for(unknown);
+            assert_eq!(
+                findings.len(),
+                1,
+                "`{key}` of `{table}` should report one unknown name: {findings:?}"
+            );
+            assert_eq!(findings[0].0, rules::UNKNOWN_NAME.name, "{findings:?}");
         }
     }
 }

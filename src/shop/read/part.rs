@@ -1,4 +1,4 @@
-//! A machine's parts.
+//! Reads a machine's parts.
 
 use super::super::{Part, PartId, Sourced, Turned, rules};
 use super::fields::{choice, owned, parse_spec, parsed, price, prose, spec, trade_value, values};
@@ -45,9 +45,9 @@ pub(super) fn read_part(
     let tip_speed = spec(part, "tip-speed", &[Quantity::LinearSpeed], findings);
     let assembled: Vec<(&str, Condition)> = Condition::ALL
         .iter()
-        .map(|one| (one.name(), *one))
+        .map(|condition| (condition.name(), *condition))
         .collect();
-    let heads: Vec<(&str, Head)> = Head::ALL.iter().map(|one| (one.name(), *one)).collect();
+    let heads: Vec<(&str, Head)> = Head::ALL.iter().map(|head| (head.name(), *head)).collect();
     let tapped = read_tapped(part, findings);
     let of = part.what().to_owned();
     let part = Part {
@@ -90,7 +90,7 @@ pub(super) fn read_part(
         drive: parsed(part, "drive", turned, findings),
         stages,
         pattern: part.text("pattern", findings).map(|pattern| pattern.value),
-        assembled: choice(part, "assembled", &assembled, findings).map(|one| one.value),
+        assembled: choice(part, "assembled", &assembled, findings).map(|condition| condition.value),
         tapped,
         head: choice(part, "head", &heads, findings),
         diameter: spec(part, "diameter", &[Quantity::Length], findings),
@@ -110,22 +110,22 @@ pub(super) fn read_part(
     part
 }
 
-/// What can be wrong with a part's fields taken together.
+/// Reports fields of a part that contradict each other.
 fn check_part(part: &Part, of: &str, findings: &mut Findings) {
-    for front in part.behind.iter().chain(&part.held_by) {
-        if front.value == part.id {
+    for neighbour in part.behind.iter().chain(&part.held_by) {
+        if neighbour.value == part.id {
             let message = format!("{of} is behind itself, or held by itself");
-            findings.push(Finding::new(&rules::UNKNOWN_NAME, message).primary(front.span, ""));
+            findings.push(Finding::new(&rules::UNKNOWN_NAME, message).primary(neighbour.span, ""));
         }
     }
     for stage in &part.stages {
         let limits = stage.spec.value.limits();
-        let least = limits
+        let minimum = limits
             .lower()
             .or_else(|| limits.nominal())
             .or_else(|| limits.upper());
         let zero = Rational::from_integer(0.into());
-        if least.is_some_and(|least| *least.value() <= zero) {
+        if minimum.is_some_and(|minimum| *minimum.value() <= zero) {
             let message = format!("the torque of {of} is not above zero");
             findings
                 .push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(stage.spec.span, ""));
@@ -144,7 +144,7 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
     }
 }
 
-/// A hex with its size, or anything else in words: a slot is turned, too.
+/// Reads a hexagon with its size. Any other text is accepted as the description of another drive, such as a slot.
 fn turned(text: &str) -> Result<Turned, trade::Error> {
     let starts_as_hex =
         text.starts_with("hex") || text.starts_with(|letter: char| letter.is_ascii_digit());
@@ -163,11 +163,12 @@ fn read_tapped(part: &mut Record<'_>, findings: &mut Findings) -> Option<Tapped>
     ];
     let into = choice(part, "into", &materials, findings);
     let engagement = spec(part, "engagement", &[Quantity::Length], findings);
-    // Without its length nothing can be said of a hole; with steel the fastener is the weaker.
+    // Without the length of engagement, the strength of a thread can't be computed. A thread tapped in steel is
+    // not the weak side: the fastener fails first.
     let (material, length) = (into?.value?, engagement?);
-    let made = match length.value.limits().nominal() {
+    let tapped = match length.value.limits().nominal() {
         Some(nominal) => Tapped::new(material, nominal),
         None => return None,
     };
-    trade_value(made, length.span, findings)
+    trade_value(tapped, length.span, findings)
 }

@@ -1,4 +1,4 @@
-//! A machine's readings.
+//! Reads a machine's readings.
 
 use super::super::{EngineNeed, Reading, ReadingId, Sourced};
 use super::fields::{choice, no_actions, owned, parse_spec, prose};
@@ -18,7 +18,7 @@ pub(super) fn read_reading(
     let own_basis = reading.text("basis", findings).map(|basis| basis.value);
     let basis = own_basis.or_else(|| basis.map(str::to_owned));
     let name = owned(reading.need_text("name", findings));
-    let engines = [
+    let states = [
         ("running", EngineNeed::Running),
         ("stopped", EngineNeed::Stopped),
     ];
@@ -26,7 +26,7 @@ pub(super) fn read_reading(
         .need_text("limits", findings)
         .and_then(|text| parse_spec(reading, "limits", &text, &[], findings))
         .map(|spec| Sourced { spec, basis });
-    let read = Reading {
+    let result = Reading {
         id,
         key: reading.key().to_owned(),
         name,
@@ -34,7 +34,7 @@ pub(super) fn read_reading(
         needs: keys
             .conditions
             .all_named(reading, &names::READING_NEEDS, &of, findings),
-        engine: choice(reading, "engine", &engines, findings),
+        engine: choice(reading, "engine", &states, findings),
         with: keys
             .parts
             .all_named(reading, &names::READING_WITH, &of, findings),
@@ -59,8 +59,8 @@ pub(super) fn read_reading(
         over: prose(reading, "over", findings),
         under: prose(reading, "under", findings),
     };
-    for text in [&read.over, &read.under].into_iter().flatten() {
+    for text in [&result.over, &result.under].into_iter().flatten() {
         no_actions(text, &of, findings);
     }
-    read
+    result
 }

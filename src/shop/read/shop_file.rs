@@ -1,4 +1,4 @@
-//! `shop.toml`: what a shop says of itself.
+//! Reads `shop.toml`.
 
 use super::super::{LevelSetting, Paper, Role, Shop, System, rules};
 use super::fields::{choice, ill_formed, owned, values};
@@ -36,7 +36,7 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
         name: owned(role.need_text("name", findings)),
     });
     if shop.roles.is_empty() {
-        // Somebody signs even where the shop has not said who.
+        // Groups of steps are signed even if the shop declares no role.
         let key = "mechanic".to_owned();
         let name = "Mechanic".to_owned();
         shop.roles.add(key.clone(), |id| Role { id, key, name });
@@ -51,9 +51,9 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
             "advice" => Some(Level::Advice),
             "warning" => Some(Level::Warning),
             "error" => Some(Level::Error),
-            other => {
+            unknown => {
                 findings.push(
-                    Finding::new(&rules::NOT_A_CHOICE, format!("`{other}` is not a level"))
+                    Finding::new(&rules::NOT_A_CHOICE, format!("`{unknown}` is not a level"))
                         .primary(level.span, "")
                         .help("it is one of `error`, `warning`, `advice`, `off`"),
                 );
@@ -64,7 +64,7 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
     }
 }
 
-/// The shop's units: `order` with the kinds that the shop sets replaced.
+/// `order` with the units of the kinds that the shop sets replaced.
 fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Findings) -> UnitOrder {
     for (kind_name, symbols) in top.lists("units", findings) {
         let Some(kind) = Quantity::from_name(&kind_name.value) else {
@@ -105,7 +105,7 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
     order
 }
 
-/// Languages that there are words for; each once.
+/// Reads the language tags. A tag that no file of words serves, or whose words an earlier tag has, is a finding.
 fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> {
     let mut languages: Vec<String> = Vec::new();
     for language in top.texts("language", findings) {
@@ -114,8 +114,8 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
         });
         let words = Words::of(&language.value);
         let is_new = words.is_some_and(|words| {
-            let mut others = languages.iter().filter_map(|other| Words::of(other));
-            others.all(|other| other.language() != words.language())
+            let mut earlier = languages.iter().filter_map(|tag| Words::of(tag));
+            earlier.all(|earlier| earlier.language() != words.language())
         });
         let message = if !is_tag {
             format!("`{}` is not a language tag", language.value)
@@ -127,9 +127,7 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
             languages.push(language.value);
             continue;
         };
-        let known: Vec<String> = words::languages()
-            .map(|known| format!("`{known}`"))
-            .collect();
+        let known: Vec<String> = words::languages().map(|tag| format!("`{tag}`")).collect();
         let known = known.join(", ");
         findings.push(
             Finding::new(&rules::NOT_A_CHOICE, message)
@@ -142,7 +140,7 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
     languages
 }
 
-/// An address that a browser opens.
+/// Reads the base URL. Only `http` and `https` are accepted.
 fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String> {
     let address = top.text("address", findings)?;
     let is_web = ["http://", "https://"].iter().any(|scheme| {

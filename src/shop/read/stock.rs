@@ -1,4 +1,4 @@
-//! `supplies.toml`, `cautions.toml` and `glossary.toml`.
+//! Reads the records of `supplies.toml`, `cautions.toml` and `glossary.toml`.
 
 use super::super::{Caution, Supply, Term, Word, rules};
 use super::fields::{choice, owned, price, spec, values};
@@ -60,7 +60,7 @@ pub(super) fn read_caution(
     }
 }
 
-/// Signs that are in the table.
+/// Reads the signs, and leaves out those that are not in the table of signs.
 fn read_signs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<String>> {
     let mut signs = caution.texts("signs", findings);
     signs.retain(|sign| {

@@ -1,4 +1,4 @@
-//! `tools.toml`: the crib.
+//! Reads the records of `tools.toml`.
 
 use super::super::Tool;
 use super::fields::{day, owned, spec, trade_value};
@@ -17,12 +17,12 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
         .as_ref()
         .filter(|range| range.value.limits().kind() == Quantity::Torque);
     let torque = torque_range.and_then(|range| {
-        let made = TorqueTool::new(range.value.limits(), single(&tolerance).as_ref());
-        trade_value(made, range.span, findings)
+        let torque_tool = TorqueTool::new(range.value.limits(), single(&tolerance).as_ref());
+        trade_value(torque_tool, range.span, findings)
     });
-    let meter = resolution.as_ref().or(accuracy.as_ref()).and_then(|part| {
-        let made = Meter::new(single(&resolution), single(&accuracy));
-        trade_value(made, part.span, findings)
+    let meter = resolution.as_ref().or(accuracy.as_ref()).and_then(|spec| {
+        let meter = Meter::new(single(&resolution), single(&accuracy));
+        trade_value(meter, spec.span, findings)
     });
     Tool {
         id,
