@@ -1,5 +1,5 @@
-//! What the commands that calculate share: values from the command line, and answers as text or
-//! JSON.
+//! Shared by the commands that calculate: parsing of values from the command line, and printing of
+//! answers as text or JSON.
 
 use super::console::print;
 use super::exit::CliError;
@@ -7,7 +7,6 @@ use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
 use clap::Args;
 use serde::Serialize;
 
-/// How the answer is printed.
 #[derive(Debug, Args)]
 pub(super) struct AnswerArguments {
     /// Answer in JSON, for programs
@@ -16,10 +15,10 @@ pub(super) struct AnswerArguments {
 }
 
 impl AnswerArguments {
-    /// Prints an answer: its lines, or all of it as JSON.
+    /// Prints the answer as JSON if the user asked for it, otherwise prints the lines.
     pub(super) fn print<T: Serialize>(&self, answer: &T, lines: &[String]) {
         if self.json {
-            // Plain data with text keys always serialises.
+            // Serialisation can't fail: an answer is plain data with text keys.
             let text = serde_json::to_string_pretty(answer).unwrap_or_default();
             print(&format!("{text}\n"));
         } else {
@@ -28,12 +27,11 @@ impl AnswerArguments {
     }
 }
 
-/// Parses limits.
 pub(super) fn limits(text: &str) -> Result<Limits, CliError> {
     Limits::parse(text).map_err(|error| with_text(text, &error))
 }
 
-/// Parses a single value of a kind.
+/// Parses a single value and checks its kind.
 pub(super) fn quantity(text: &str, kind: Kind) -> Result<Quantity, CliError> {
     let value = Quantity::parse(text).map_err(|error| with_text(text, &error))?;
     if value.kind() == kind {
@@ -48,7 +46,6 @@ pub(super) fn quantity(text: &str, kind: Kind) -> Result<Quantity, CliError> {
     }
 }
 
-/// Parses a unit.
 pub(super) fn unit(text: &str) -> Result<Unit, CliError> {
     Unit::parse(text).map_err(|error| with_text(text, &error))
 }
@@ -60,9 +57,9 @@ fn with_text(text: &str, error: &crate::quantity::Error) -> CliError {
     }
 }
 
-/// A number for programs: at most six decimals, ASCII only.
+/// A number for programs: ASCII, at most six decimals.
 pub(super) fn plain_number(value: &Rational) -> String {
-    let text = unrounded(value, Unit::TO_ONE);
+    let text = with_six_decimals(value, Unit::TO_ONE);
     let number: String = text
         .chars()
         .take_while(|letter| *letter != ':')
@@ -72,8 +69,8 @@ pub(super) fn plain_number(value: &Rational) -> String {
     number
 }
 
-/// A value with at most six decimals.
-pub(super) fn unrounded(value: &Rational, unit: Unit) -> String {
+/// A value with its unit and at most six decimals, without trailing zeros.
+pub(super) fn with_six_decimals(value: &Rational, unit: Unit) -> String {
     let text = Quantity::new(value.clone(), unit, 6).text();
     let end = text
         .find(|letter: char| !(letter.is_ascii_digit() || ".\u{2212}\u{202f}".contains(letter)))

@@ -3,7 +3,7 @@
 use super::console::{print, print_error};
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
-use super::shared::{OutputArguments, TreeArguments, counted, known, show};
+use super::shared::{OutputArguments, TreeArguments, counted, require_known, show};
 use crate::finding::Level;
 use crate::publish::Outlet;
 use crate::publish::manual::{Scope, bind};
@@ -19,7 +19,7 @@ use indexmap::IndexSet;
 /// `publish` makes the manual of the whole shop too, and takes any other out of its folder, which a
 /// change would leave out of date there: with `--output` it stands elsewhere.
 #[derive(Debug, Args)]
-// A manual is never HTML.
+// Hidden, because a manual is never HTML.
 #[command(mut_arg("html_only", |argument| argument.hide(true)))]
 #[command(after_help = "\
 Examples:
@@ -53,7 +53,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let checked = arguments.tree.check_jobs(&sources, Some);
     for id in &arguments.machine {
         let ids = sources.shop.machines.keys();
-        known("machine", id, ids)?;
+        require_known("machine", id, ids)?;
     }
     let mut folders: Vec<&str> = sources
         .procedures
@@ -63,7 +63,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     folders.sort_unstable();
     folders.dedup();
     for folder in &arguments.system {
-        known("system", folder, folders.iter().copied())?;
+        require_known("system", folder, folders.iter().copied())?;
     }
     show(&sources, &checked.findings);
     if checked.findings.count(Level::Error) > 0 {

@@ -39,18 +39,18 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     if checked.findings.count(Level::Error) > 0 {
         return Ok(ExitStatus::SourceErrors);
     }
-    let found = if checked.findings.is_empty() {
+    let result = if checked.findings.is_empty() {
         "clean"
     } else {
         "no errors"
     };
     print(&format!(
-        "{found}: {} on {}, {} rehearsed\n",
+        "{result}: {} on {}, {} rehearsed\n",
         counted(sources.procedures.len(), "procedure", "procedures"),
         counted(sources.shop.machines.len(), "machine", "machines"),
         counted(checked.rehearsed, "job", "jobs"),
     ));
-    // The process ends now. Freeing a large tree would only delay that.
+    // The process ends now, and freeing a large tree would only delay its exit.
     std::mem::forget(sources);
     Ok(ExitStatus::Success)
 }

@@ -1,6 +1,6 @@
 //! `benchleaf convert`
 
-use super::bench::{AnswerArguments, limits, plain_number, unit, unrounded};
+use super::bench::{AnswerArguments, limits, plain_number, unit, with_six_decimals};
 use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Limits, Unit, UnitOrder};
 use clap::Args;
@@ -51,8 +51,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         let usual = order.units(given.kind()).iter().copied();
         usual.filter(|unit| *unit != given.unit()).collect()
     } else {
-        let asked = arguments.units.iter();
-        asked
+        let requested = arguments.units.iter();
+        requested
             .map(|text| unit(text))
             .collect::<Result<Vec<_>, _>>()?
     };
@@ -90,11 +90,11 @@ fn convert(given: &Limits, unit: Unit) -> Result<(Converted, String), CliError> 
         |bound: Option<crate::quantity::Quantity>| bound.and_then(|bound| bound.in_unit(unit));
     let number = |bound| exact(bound).map(|bound| plain_number(bound.value()));
     let rounded = given.rounded_in(unit).and_then(|rounded| rounded.nominal());
-    let before = exact(given.nominal());
-    let line = match (before, rounded) {
-        (Some(before), Some(rounded)) if before.value() != rounded.value() => {
-            let before = unrounded(before.value(), unit);
-            format!("= {text}   (nominal {before} before rounding)")
+    let unrounded = exact(given.nominal());
+    let line = match (unrounded, rounded) {
+        (Some(unrounded), Some(rounded)) if unrounded.value() != rounded.value() => {
+            let unrounded = with_six_decimals(unrounded.value(), unit);
+            format!("= {text}   (nominal {unrounded} before rounding)")
         }
         _ => format!("= {text}"),
     };

@@ -1,21 +1,20 @@
-//! How a command ends.
+//! The exit status of a command, and the error that stops one.
 
 use crate::finding::{Findings, Level};
 use crate::trade;
 
-/// The exit status of the program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum ExitStatus {
-    /// There is nothing worse than warnings.
+    /// No finding is worse than a warning.
     Success = 0,
     /// The sources have errors.
     SourceErrors = 1,
-    /// The command could not run: bad arguments, no such folder, an output that can't be written.
+    /// The command could not run: bad arguments, a missing folder, or an output that can't be written.
     CouldNotRun = 2,
 }
 
 impl ExitStatus {
-    /// The status of a command that found something in the sources.
+    /// The status of a command that checked the sources.
     pub(super) fn of(findings: &Findings) -> ExitStatus {
         if findings.count(Level::Error) > 0 {
             ExitStatus::SourceErrors
@@ -25,7 +24,7 @@ impl ExitStatus {
     }
 }
 
-/// Why a command could not run, and what would help.
+/// Why a command could not run, and what the user can do about it.
 #[derive(Debug)]
 pub(super) struct CliError {
     pub(super) message: String,

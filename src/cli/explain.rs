@@ -2,7 +2,7 @@
 
 use super::console::print;
 use super::exit::{CliError, ExitStatus};
-use super::shared::known;
+use super::shared::require_known;
 use crate::prose::Verb;
 use clap::Args;
 
@@ -43,7 +43,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         ));
         return Ok(ExitStatus::Success);
     }
-    known("rule", name, rules.iter().map(|rule| rule.name))?;
+    require_known("rule", name, rules.iter().map(|rule| rule.name))?;
     if let Some(rule) = rules.iter().find(|rule| rule.name == *name) {
         // The page is a doc comment: its lines begin with a space.
         let lines = rule.page.lines();

@@ -2,7 +2,7 @@
 
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
-use super::shared::{Making, OutputArguments, TreeArguments, known, make_some};
+use super::shared::{MakeRequest, OutputArguments, TreeArguments, make_and_list, require_known};
 use crate::job::Job;
 use crate::publish::{Selection, kit};
 use clap::Args;
@@ -40,11 +40,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
             .procedures
             .iter()
             .map(|procedure| procedure.id.as_str());
-        known("procedure", id, ids)?;
+        require_known("procedure", id, ids)?;
     }
     for id in &arguments.machine {
         let ids = sources.shop.machines.keys();
-        known("machine", id, ids)?;
+        require_known("machine", id, ids)?;
     }
     let selection = Selection {
         procedures: arguments.procedure.clone(),
@@ -55,14 +55,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         selection.takes(&rehearsed.job).then_some(rehearsed.job)
     });
     let jobs: Vec<&Job<'_>> = checked.jobs.iter().collect();
-    let making = Making {
+    let request = MakeRequest {
         selection: &selection,
         files: jobs.iter().flat_map(|job| &job.sources).copied().collect(),
         output: &arguments.output,
         look: &arguments.output.look(&arguments.tree)?,
         bar: &Bar::new(),
     };
-    make_some(&sources, &checked, making, |outlet| {
+    make_and_list(&sources, &checked, request, |outlet| {
         kit(&sources, &jobs, outlet)
     })
 }

@@ -43,27 +43,27 @@ struct Can {
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let ratio = limits(&arguments.ratio)?;
-    let wanted = "expected a ratio of petrol to oil such as `50:1`";
+    let expected = "expected a ratio of petrol to oil such as `50:1`";
     let Some(parts) = ratio.nominal().filter(|_| ratio.kind() == Kind::Ratio) else {
-        return Err(CliError::new(format!("`{}`: {wanted}", arguments.ratio)));
+        return Err(CliError::new(format!("`{}`: {expected}", arguments.ratio)));
     };
     let mut lines = Vec::new();
     let mut cans = Vec::new();
     for text in &arguments.petrol {
         let petrol = quantity(text, Kind::Volume)?;
         let Some(oil) = oil_for(&petrol, &parts) else {
-            return Err(CliError::new(format!("`{}`: {wanted}", arguments.ratio)));
+            return Err(CliError::new(format!("`{}`: {expected}", arguments.ratio)));
         };
         let is_us = petrol.unit().symbol().starts_with("US");
         let ounces = oil.in_unit(Unit::US_FLUID_OUNCE).filter(|_| is_us);
         let ounces = ounces.map(|ounces| {
             crate::quantity::Quantity::new(ounces.value().clone(), ounces.unit(), 1).text()
         });
-        let besides = ounces
+        let in_ounces = ounces
             .map(|ounces| format!(" ({ounces})"))
             .unwrap_or_default();
         lines.push(format!(
-            "{} of oil{besides} into {} of petrol",
+            "{} of oil{in_ounces} into {} of petrol",
             oil.text(),
             petrol.text()
         ));

@@ -1,7 +1,7 @@
-//! The command line: one file a command.
+//! The command line, with one file for each command.
 //!
-//! In: arguments. Out: what a command prints, and its exit status.
-//! What a command does belongs in a stage. Here it is called, and its result is shown.
+//! In: arguments. Out: the text that a command prints, and its exit status.
+//! A command only calls a stage and shows its result; the work itself belongs in the stages.
 
 mod bench;
 mod bind;
@@ -121,12 +121,12 @@ mod tests {
     use clap::CommandFactory as _;
 
     #[test]
-    fn the_command_line_is_well_formed() {
+    fn clap_accepts_the_command_definitions() {
         super::Arguments::command().debug_assert();
     }
 
     #[test]
-    fn every_command_has_an_example() {
+    fn help_of_every_command_has_an_example() {
         for command in super::Arguments::command().get_subcommands() {
             let help = command.get_after_help().map(ToString::to_string);
             let name = command.get_name();

@@ -29,7 +29,7 @@ pub(super) struct Arguments {
     templates: Option<PathBuf>,
 
     /// Port to serve at; 0 takes a free one
-    // A fixed port: a browser keeps a checklist's entries by address.
+    // The port is fixed because a browser stores a checklist's entries by address and port.
     #[arg(long, value_name = "N", default_value_t = 7340)]
     port: u16,
 
@@ -40,7 +40,7 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let tree = &arguments.tree;
-    // The preview waits for a tree that is gone for a moment, but not for one that never existed.
+    // The preview waits for a tree that disappears for a moment. A tree that never existed is an error.
     tree.open()?;
     let settings = Settings {
         tree: tree.folder().to_owned(),
@@ -51,7 +51,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let mut preview = Preview::open(settings, check).map_err(|error| cli_error(&error))?;
     let stopper = preview.stopper();
     ctrlc::set_handler(move || stopper.stop())
-        .map_err(|why| CliError::new(format!("can't listen for Ctrl-C: {why}")))?;
+        .map_err(|error| CliError::new(format!("can't listen for Ctrl-C: {error}")))?;
     let address = preview.address();
     if !address.ip().is_loopback() {
         print_error("warning: everyone on the network can read these pages\n");
@@ -70,7 +70,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     Ok(ExitStatus::Success)
 }
 
-/// Prints what is new: findings that were shown before are not repeated.
+/// Prints an outcome. Findings are not repeated if they are the same as the last ones, `shown`.
 fn report(outcome: Outcome, shown: &mut String) {
     let Outcome { findings, changed } = outcome;
     if findings != *shown {
@@ -88,7 +88,8 @@ fn report(outcome: Outcome, shown: &mut String) {
     }
 }
 
-/// The address to open on this machine: the unspecified address can't be opened.
+/// The address to open in a browser on this machine. The unspecified address (`0.0.0.0`) can't be
+/// opened, so it becomes the loopback address.
 fn local_address(mut address: SocketAddr) -> SocketAddr {
     if address.ip().is_unspecified() {
         address.set_ip(Ipv4Addr::LOCALHOST.into());

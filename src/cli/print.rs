@@ -2,7 +2,7 @@
 
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
-use super::shared::{Making, OutputArguments, TreeArguments, known, make_some};
+use super::shared::{MakeRequest, OutputArguments, TreeArguments, make_and_list, require_known};
 use crate::page::SheetKind;
 use crate::publish::{Selection, publish};
 use crate::sheet::Summary;
@@ -37,7 +37,7 @@ pub(super) struct Arguments {
     output: OutputArguments,
 }
 
-/// The kinds that are made of a job or a fault table.
+/// The kinds of sheet that belong to a job or a fault table.
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
 enum PrintKind {
     ShopSheet,
@@ -50,11 +50,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let sources = arguments.tree.read()?;
     for id in &arguments.procedure {
         let ids = sources.procedures.iter().chain(&sources.faults);
-        known("procedure", id, ids.map(|procedure| procedure.id.as_str()))?;
+        require_known("procedure", id, ids.map(|procedure| procedure.id.as_str()))?;
     }
     for id in &arguments.machine {
         let ids = sources.shop.machines.keys();
-        known("machine", id, ids)?;
+        require_known("machine", id, ids)?;
     }
     let kinds = arguments.leaf.iter().map(|kind| match kind {
         PrintKind::ShopSheet => SheetKind::ShopSheet,
@@ -72,14 +72,14 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         selection.takes(job).then(|| Summary::of(job))
     });
     let files = checked.jobs.iter().flat_map(|job| &job.sources);
-    let making = Making {
+    let request = MakeRequest {
         selection: &selection,
         files: files.copied().collect(),
         output: &arguments.output,
         look: &arguments.output.look(&arguments.tree)?,
         bar: &Bar::new(),
     };
-    make_some(&sources, &checked, making, |outlet| {
+    make_and_list(&sources, &checked, request, |outlet| {
         publish(&sources, &checked, &selection, outlet)
     })
 }

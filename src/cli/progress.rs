@@ -1,4 +1,4 @@
-//! A progress bar, and the time that each stage took.
+//! A progress bar, and the duration of each stage.
 
 use crate::publish::Progress;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -8,35 +8,35 @@ use std::time::{Duration, Instant};
 
 /// A bar that counts the pages. It is hidden when standard error is not a terminal.
 pub(super) struct Bar {
-    line: ProgressBar,
-    /// The stages, each with the time it began.
+    pages: ProgressBar,
+    /// The stages in order, each with the time at which it began.
     stages: Mutex<Vec<(&'static str, Instant)>>,
 }
 
 impl Bar {
     pub(super) fn new() -> Bar {
-        let line = ProgressBar::no_length();
+        let bar = ProgressBar::no_length();
         if let Ok(style) = ProgressStyle::with_template("{pos} of {len} pages {wide_bar} {eta}") {
-            line.set_style(style);
+            bar.set_style(style);
         }
         Bar {
-            line,
+            pages: bar,
             stages: Mutex::default(),
         }
     }
 
     pub(super) fn finish(&self) {
-        self.line.finish_and_clear();
+        self.pages.finish_and_clear();
     }
 
-    /// The duration of each stage until now, one line each.
+    /// One line for each stage with its duration, and a line with their sum. The last stage ends now.
     pub(super) fn table(&self) -> String {
         let stages = self.stages.lock().unwrap_or_else(PoisonError::into_inner);
         let now = now();
         let ends = stages.iter().skip(1).map(|(_, began)| *began).chain([now]);
         let mut table = String::new();
-        let mut row = |stage: &str, took: Duration| {
-            let _ = writeln!(table, "{:>9.1} ms  {stage}", took.as_secs_f64() * 1e3);
+        let mut row = |stage: &str, duration: Duration| {
+            let _ = writeln!(table, "{:>9.1} ms  {stage}", duration.as_secs_f64() * 1e3);
         };
         for ((stage, began), end) in stages.iter().zip(ends) {
             row(stage, end.duration_since(*began));
@@ -50,13 +50,13 @@ impl Bar {
 
 impl Progress for Bar {
     fn expect(&self, pages: usize) {
-        self.line.set_length(pages as u64);
-        // Updates the remaining time while a page takes long.
-        self.line.enable_steady_tick(Duration::from_millis(200));
+        self.pages.set_length(pages as u64);
+        // Keeps the estimated time current while a single page takes long.
+        self.pages.enable_steady_tick(Duration::from_millis(200));
     }
 
     fn made(&self) {
-        self.line.inc(1);
+        self.pages.inc(1);
     }
 
     fn begins(&self, stage: &'static str) {
@@ -67,7 +67,7 @@ impl Progress for Bar {
 
 #[allow(
     clippy::disallowed_methods,
-    reason = "durations are only shown, and don't change any page"
+    reason = "durations are only printed and do not change any page"
 )]
 fn now() -> Instant {
     Instant::now()

@@ -3,7 +3,7 @@
 use super::console::print;
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
-use super::shared::{Making, OutputArguments, TreeArguments, make};
+use super::shared::{MakeRequest, OutputArguments, TreeArguments, make};
 use crate::publish::{MOST_JOBS_BOUND, Progress as _, Selection, publish, summaries};
 use clap::Args;
 use std::collections::BTreeSet;
@@ -39,16 +39,16 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let checked = arguments
         .tree
         .check_jobs(&sources, summaries(&sources, &look));
-    let all = Selection::default();
-    let making = Making {
-        selection: &all,
+    let selection = Selection::default();
+    let request = MakeRequest {
+        selection: &selection,
         files: BTreeSet::new(),
         output: &arguments.output,
         look: &look,
         bar: &bar,
     };
-    let (ended, published) = make(&sources, &checked, making, |outlet| {
-        publish(&sources, &checked, &all, outlet)
+    let (status, published) = make(&sources, &checked, request, |outlet| {
+        publish(&sources, &checked, &selection, outlet)
     })?;
     if published.is_some() {
         let front = arguments.output.path("index.html");
@@ -64,5 +64,5 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     if arguments.timings {
         print(&bar.table());
     }
-    Ok(ended)
+    Ok(status)
 }

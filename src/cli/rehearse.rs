@@ -2,7 +2,7 @@
 
 use super::bench::AnswerArguments;
 use super::exit::{CliError, ExitStatus};
-use super::shared::{TreeArguments, known, show};
+use super::shared::{TreeArguments, require_known, show};
 use crate::Rehearsed;
 use crate::model::State;
 use crate::page::{Edition, OutputContext};
@@ -52,7 +52,7 @@ struct StepAnswer {
     section: String,
     text: String,
     derived: bool,
-    /// What differs from the state as found, after the step.
+    /// What differs from the initial state after the step: the condition of each part by its id.
     state: BTreeMap<String, &'static str>,
 }
 
@@ -68,9 +68,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         .procedures
         .iter()
         .map(|procedure| procedure.id.as_str());
-    known("procedure", &arguments.procedure, ids)?;
+    require_known("procedure", &arguments.procedure, ids)?;
     let ids = sources.shop.machines.keys();
-    known("machine", &arguments.machine, ids)?;
+    require_known("machine", &arguments.machine, ids)?;
     show(&sources, &checked.findings);
     let Some(rehearsed) = checked.jobs.first() else {
         return Err(
@@ -117,48 +117,52 @@ fn texts(rehearsed: &Rehearsed<'_>, output: &OutputContext) -> BTreeMap<u32, Str
     document.step_texts().collect()
 }
 
-/// The answer as text: each step, and below it what it changed.
+/// The answer as text: each step, and below it the changes that it made.
 fn lines(answer: &Answer) -> Vec<String> {
     let mut lines = vec![format!("`{}` on `{}`", answer.procedure, answer.machine)];
     let mut heading = (String::new(), String::new());
     let mut before: BTreeMap<String, &str> = BTreeMap::new();
     for step in &answer.steps {
-        let own = (step.procedure.clone(), step.section.clone());
-        if own != heading {
+        let step_heading = (step.procedure.clone(), step.section.clone());
+        if step_heading != heading {
             lines.push(String::new());
             lines.push(format!("{} ({})", step.section, step.procedure));
-            heading = own;
+            heading = step_heading;
         }
-        let by = if step.derived { " (derived)" } else { "" };
-        lines.push(format!("{:>4}  {}{by}", step.number, clean(&step.text)));
+        let mark = if step.derived { " (derived)" } else { "" };
+        lines.push(format!(
+            "{:>4}  {}{mark}",
+            step.number,
+            without_controls(&step.text)
+        ));
         let mut changes: Vec<String> = Vec::new();
-        for (id, word) in &step.state {
-            if before.get(id) != Some(word) {
-                changes.push(format!("{id} {word}"));
+        for (id, condition) in &step.state {
+            if before.get(id) != Some(condition) {
+                changes.push(format!("{id} {condition}"));
             }
         }
-        let gone = before.keys().filter(|id| !step.state.contains_key(*id));
-        changes.extend(gone.map(|id| format!("{id} as found")));
+        let restored = before.keys().filter(|id| !step.state.contains_key(*id));
+        changes.extend(restored.map(|id| format!("{id} as found")));
         if !changes.is_empty() {
             lines.push(format!("      → {}", changes.join("; ")));
         }
         before.clone_from(&step.state);
     }
     lines.push(String::new());
-    let left: Vec<String> = before
+    let remaining: Vec<String> = before
         .iter()
-        .filter(|(_, word)| !matches!(**word, "measured" | "holds"))
-        .map(|(id, word)| format!("{id} {word}"))
+        .filter(|(_, condition)| !matches!(**condition, "measured" | "holds"))
+        .map(|(id, condition)| format!("{id} {condition}"))
         .collect();
-    lines.push(if left.is_empty() {
+    lines.push(if remaining.is_empty() {
         "at the end: all as found".to_owned()
     } else {
-        format!("at the end: {}", left.join("; "))
+        format!("at the end: {}", remaining.join("; "))
     });
     lines
 }
 
-/// Text without control characters, which could move the terminal's cursor.
-fn clean(text: &str) -> String {
+/// Removes control characters, which could move the terminal's cursor.
+fn without_controls(text: &str) -> String {
     text.chars().filter(|letter| !letter.is_control()).collect()
 }

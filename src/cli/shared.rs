@@ -1,4 +1,4 @@
-//! What several commands share: arguments, messages and the making of leaves.
+//! Shared by several commands: arguments, messages and the making of leaves.
 
 use super::console::{print, print_error};
 use super::exit::{CliError, ExitStatus};
@@ -40,17 +40,14 @@ enum Deny {
 }
 
 impl TreeArguments {
-    /// The folder of the sources.
     pub(super) fn folder(&self) -> &Path {
         &self.tree
     }
 
-    /// Reads the tree.
     pub(super) fn read(&self) -> Result<Sources, CliError> {
         Ok(crate::read(&self.open()?))
     }
 
-    /// Opens the folder of the sources.
     pub(super) fn open(&self) -> Result<Disk, CliError> {
         Disk::open(&self.tree).map_err(|error| {
             let name = self.tree.display();
@@ -60,7 +57,7 @@ impl TreeArguments {
         })
     }
 
-    /// Checks the sources, keeps what `take` returns for each job, and raises denied findings to errors.
+    /// Checks the sources and raises denied findings to errors. Keeps what `take` returns for each job.
     pub(super) fn check_jobs<'s, T: Send>(
         &self,
         sources: &'s Sources,
@@ -72,11 +69,11 @@ impl TreeArguments {
             Some(Deny::Warning) => Level::Warning,
             Some(Deny::Advice) => Level::Advice,
         };
-        checked.findings.set_levels(|found| {
-            Some(if found.level >= denied {
+        checked.findings.set_levels(|finding| {
+            Some(if finding.level >= denied {
                 Level::Error
             } else {
-                found.level
+                finding.level
             })
         });
         checked
@@ -113,83 +110,84 @@ impl OutputArguments {
         if self.html_only {
             return Pdfs::NotAsked;
         }
-        let here = std::env::current_dir().unwrap_or_default();
-        match Typst::find(self.typst.as_deref(), None, &here) {
+        let working_folder = std::env::current_dir().unwrap_or_default();
+        match Typst::find(self.typst.as_deref(), None, &working_folder) {
             Ok(typst) => Pdfs::With(typst),
             Err(error) => Pdfs::Without(error),
         }
     }
 }
 
-/// The folder of the shop's own templates: the named one, or `templates` beside the tree.
+/// The folder of the shop's own templates: `named`, or by default `templates` beside the tree.
 pub(super) fn templates(named: Option<&Path>, tree: &Path) -> PathBuf {
     if let Some(folder) = named {
         return folder.to_owned();
     }
-    // A path such as `.` has no parent that could be seen from its text.
+    // The text of a path such as `.` does not contain its parent's name, so it is resolved first.
     match tree.parent() {
-        Some(beside) if tree.file_name().is_some() => beside.join("templates"),
+        Some(parent) if tree.file_name().is_some() => parent.join("templates"),
         _ => {
-            let real = tree.canonicalize().unwrap_or_default();
-            real.with_file_name("templates")
+            let resolved = tree.canonicalize().unwrap_or_default();
+            resolved.with_file_name("templates")
         }
     }
 }
 
-/// Prints findings to standard error.
 pub(super) fn show(sources: &Sources, findings: &Findings) {
     print_error(&crate::report::terminal(&sources.tree, findings, true));
 }
 
-/// What a command makes, and with what.
-pub(super) struct Making<'m> {
-    /// The jobs and fault tables.
+/// What a command makes, and the settings it makes it with.
+pub(super) struct MakeRequest<'m> {
     pub(super) selection: &'m Selection,
-    /// The source files of those jobs.
+    /// The source files of the selected jobs.
     pub(super) files: BTreeSet<FileId>,
     pub(super) output: &'m OutputArguments,
     pub(super) look: &'m Look,
     pub(super) bar: &'m Bar,
 }
 
-/// As [`make`], and prints the path of each page.
-pub(super) fn make_some<T>(
+/// Calls [`make`], then prints the path of each page. It is an error if no job is selected.
+pub(super) fn make_and_list<T>(
     sources: &Sources,
     checked: &CheckedJobs<'_, T>,
-    making: Making<'_>,
+    request: MakeRequest<'_>,
     publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
 ) -> Result<ExitStatus, CliError> {
-    let output = making.output;
-    let (status, published) = make(sources, checked, making, publish)?;
-    if published.as_ref().is_some_and(|made| made.sheets == 0) {
+    let output = request.output;
+    let (status, published) = make(sources, checked, request, publish)?;
+    if published
+        .as_ref()
+        .is_some_and(|published| published.sheets == 0)
+    {
         return Err(CliError::new("there is no such job")
             .help("a procedure's `machines` say which machines it is for"));
     }
-    for path in published.iter().flat_map(|made| &made.paths) {
+    for path in published.iter().flat_map(|published| &published.paths) {
         print(&format!("{}\n", output.path(path).display()));
     }
     Ok(status)
 }
 
-/// Makes leaves with `publish`, and prints how many.
+/// Calls `publish` to make leaves, then prints their number.
 ///
-/// Nothing is made when any file of the jobs has an error: a page that might be wrong is worse than
-/// none.
+/// Makes nothing if any file of the jobs has an error: a page that might be wrong is worse than no
+/// page.
 pub(super) fn make<T>(
     sources: &Sources,
     checked: &CheckedJobs<'_, T>,
-    making: Making<'_>,
+    request: MakeRequest<'_>,
     publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
 ) -> Result<(ExitStatus, Option<Published>), CliError> {
-    let (output, look, bar) = (making.output, making.look, making.bar);
+    let (output, look, bar) = (request.output, request.look, request.bar);
     show(sources, &checked.findings);
-    if let Some(finding) = blocking(sources, checked, making) {
-        let what = if finding.primary.is_some() {
+    if let Some(finding) = blocking_error(sources, checked, request) {
+        let message = if finding.primary.is_some() {
             "nothing was made: the errors above stand in the way\n"
         } else {
             "nothing was made\n"
         };
-        print_error(what);
+        print_error(message);
         return Ok((ExitStatus::SourceErrors, None));
     }
     let published = publish(Outlet {
@@ -203,12 +201,12 @@ pub(super) fn make<T>(
     show(sources, &published.findings);
     let files = &published.files;
     // Fault tables belong to no job.
-    let of_jobs = match published.jobs {
+    let jobs = match published.jobs {
         0 => String::new(),
-        jobs => format!(" of {}", counted(jobs, "job", "jobs")),
+        count => format!(" of {}", counted(count, "job", "jobs")),
     };
     print(&format!(
-        "{}{of_jobs} in {}: {} written, {} unchanged, {} removed\n",
+        "{}{jobs} in {}: {} written, {} unchanged, {} removed\n",
         counted(published.sheets, "leaf", "leaves"),
         output.output.display(),
         counted(files.written, "file", "files"),
@@ -225,10 +223,11 @@ pub(super) fn make<T>(
 }
 
 impl OutputArguments {
-    /// Reads the shop's own look. Refuses to write pages into the folder of the sources.
+    /// Reads the shop's templates and logo. It is an error if pages would be written into the folder of
+    /// the sources.
     pub(super) fn look(&self, tree: &TreeArguments) -> Result<Look, CliError> {
-        let real = |path: &Path| path.canonicalize().ok();
-        if real(&self.output).is_some_and(|output| real(&tree.tree) == Some(output)) {
+        let resolve = |path: &Path| path.canonicalize().ok();
+        if resolve(&self.output).is_some_and(|output| resolve(&tree.tree) == Some(output)) {
             let name = self.output.display();
             return Err(
                 CliError::new(format!("`{name}` is the folder of the sources"))
@@ -239,33 +238,31 @@ impl OutputArguments {
             .map_err(|error| CliError::new(error.to_string()))
     }
 
-    /// Whether no PDFs are asked for.
     pub(super) fn is_html_only(&self) -> bool {
         self.html_only
     }
 
-    /// The folder for what is made.
     pub(super) fn folder(&self) -> &Path {
         &self.output
     }
 
-    /// A path of the output, as seen from the current folder.
+    /// Resolves a path within the output to a path from the current folder.
     pub(super) fn path(&self, path: &str) -> PathBuf {
         self.output.join(path)
     }
 }
 
-/// An error that prevents making the selected jobs: in one of their files, or in a selected procedure
-/// without a job.
-fn blocking<'c, T>(
+/// The first error that prevents making the selected jobs: in one of their files, in a selected
+/// procedure without a job, or in no file.
+fn blocking_error<'c, T>(
     sources: &Sources,
     checked: &'c CheckedJobs<'_, T>,
-    making: Making<'_>,
+    request: MakeRequest<'_>,
 ) -> Option<&'c Finding> {
-    let selection = making.selection;
+    let selection = request.selection;
     let faults = checked.faults.iter();
     let faults = faults.filter(|fault| selection.takes(&fault.job));
-    let mut files = making.files;
+    let mut files = request.files;
     files.extend(faults.flat_map(|fault| &fault.job.sources));
     let named = sources
         .procedures
@@ -276,29 +273,33 @@ fn blocking<'c, T>(
     let mut errors = checked
         .findings
         .iter()
-        .filter(|found| found.level == Level::Error);
-    errors.find(|found| match &found.primary {
+        .filter(|finding| finding.level == Level::Error);
+    errors.find(|finding| match &finding.primary {
         Some(mark) => selection.is_whole() || files.contains(&mark.span.file),
         None => true,
     })
 }
 
-/// Checks that a name is known.
-pub(super) fn known<'n>(
+/// Checks that a name is among the known names. The error suggests the nearest one, or lists them.
+pub(super) fn require_known<'n>(
     what: &str,
     name: &str,
-    among: impl IntoIterator<Item = &'n str> + Clone,
+    known_names: impl IntoIterator<Item = &'n str> + Clone,
 ) -> Result<(), CliError> {
-    if among.clone().into_iter().any(|known| known == name) {
+    if known_names
+        .clone()
+        .into_iter()
+        .any(|known_name| known_name == name)
+    {
         return Ok(());
     }
     let error = CliError::new(format!("there is no {what} `{name}`"));
-    let help = if let Some(near) = nearest(name, among.clone()) {
+    let help = if let Some(near) = nearest(name, known_names.clone()) {
         format!("did you mean `{near}`?")
     } else {
-        // A longer list would hide the message.
+        // A longer list would scroll the message off the screen.
         const MAX_LISTED: usize = 40;
-        let names: Vec<&str> = among.into_iter().collect();
+        let names: Vec<&str> = known_names.into_iter().collect();
         if names.len() > MAX_LISTED {
             format!("there are {}, and none is spelt like it", names.len())
         } else {

@@ -158,7 +158,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     Ok(ExitStatus::Success)
 }
 
-/// The speed at which a generator gives a frequency.
+/// The speed at which a generator produces the given frequency.
 fn speed_of_frequency(
     arguments: &Arguments,
     answer: &mut Answer,
@@ -229,7 +229,7 @@ fn compare_with_limits(
     Ok(())
 }
 
-/// A plain number above zero.
+/// Parses a number above zero without a unit.
 fn number(text: &str) -> Result<Rational, CliError> {
     let as_ratio = Quantity::parse(&format!("{text}:1")).ok();
     let number = as_ratio.map(|ratio| ratio.value().clone());

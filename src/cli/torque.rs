@@ -89,13 +89,13 @@ enum Answer {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
-    // A torque has a unit; a thread never reads as one.
+    // A torque has a unit, so a thread never parses as a torque.
     let (answer, lines) = match Limits::parse(&arguments.what) {
-        Ok(given) if given.kind() == Kind::Torque => of_torque(arguments, &given)?,
+        Ok(given) if given.kind() == Kind::Torque => answer_torque(arguments, &given)?,
         _ => match Thread::parse(&arguments.what) {
-            Ok(thread) => of_thread(arguments, &thread)?,
-            Err(_) if looks_like_a_torque(&arguments.what) => {
-                return Err(not_a_torque(&arguments.what));
+            Ok(thread) => answer_thread(arguments, &thread)?,
+            Err(_) if looks_like_torque(&arguments.what) => {
+                return Err(not_torque_error(&arguments.what));
             }
             Err(error) => return Err(error.into()),
         },
@@ -104,23 +104,23 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     Ok(ExitStatus::Success)
 }
 
-fn looks_like_a_torque(text: &str) -> bool {
+fn looks_like_torque(text: &str) -> bool {
     text.starts_with(|letter: char| letter.is_ascii_digit() || letter == '(')
         && !text.contains(['-', '/'])
 }
 
-/// Says what is wrong with a value: not a torque, or no value at all.
-fn not_a_torque(text: &str) -> CliError {
+/// The error for text that is a value of another kind, or no value at all.
+fn not_torque_error(text: &str) -> CliError {
     match limits(text) {
-        Ok(other) => CliError::new(format!(
+        Ok(value) => CliError::new(format!(
             "expected a torque or a thread, found the {} `{text}`",
-            other.kind().name()
+            value.kind().name()
         )),
-        Err(refusal) => refusal,
+        Err(error) => error,
     }
 }
 
-fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<String>), CliError> {
+fn answer_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<String>), CliError> {
     if arguments.class.is_some() || arguments.into.is_some() || arguments.state.is_some() {
         return Err(CliError::new("a torque has no class, state or hole")
             .help("name a thread to ask what it takes: `benchleaf torque M6 --class 8.8`"));
@@ -152,7 +152,10 @@ fn of_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<Strin
     Ok((Answer::Torque { given, also, set }, lines))
 }
 
-fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<String>), CliError> {
+fn answer_thread(
+    arguments: &Arguments,
+    thread: &Thread,
+) -> Result<(Answer, Vec<String>), CliError> {
     if arguments.wrench.is_some() {
         return Err(CliError::new("an extension needs a torque to set")
             .help("such as `benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'`"));
@@ -173,19 +176,19 @@ fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<Stri
         }
         _ => None,
     };
-    let takes = takes(thread, class, state, tapped.as_ref())?;
-    let torque = Limits::from(takes.torque.clone());
+    let joint = takes(thread, class, state, tapped.as_ref())?;
+    let torque = Limits::from(joint.torque.clone());
     let also = in_other_units(arguments, &torque)?;
     let wrenches = wrenches(thread);
     let mut lines = vec![format!(
         "{thread}, class {class}, {state}: about {}",
-        takes.torque.text()
+        joint.torque.text()
     )];
     lines.extend(also.iter().map(|text| format!("= {text}")));
-    lines.extend(takes.arithmetic.iter().map(|line| format!("  {line}")));
+    lines.extend(joint.arithmetic.iter().map(|line| format!("  {line}")));
     lines.push(format!(
         "more than {} can't be right without the maker's word",
-        takes.ceiling.text()
+        joint.ceiling.text()
     ));
     lines.extend(
         wrenches
@@ -196,23 +199,23 @@ fn of_thread(arguments: &Arguments, thread: &Thread) -> Result<(Answer, Vec<Stri
         thread: thread.to_string(),
         class: class.to_string(),
         state: state.name(),
-        torque: takes.torque.text(),
+        torque: joint.torque.text(),
         also,
-        ceiling: takes.ceiling.text(),
-        arithmetic: takes.arithmetic,
+        ceiling: joint.ceiling.text(),
+        arithmetic: joint.arithmetic,
         wrenches,
     };
     Ok((answer, lines))
 }
 
-/// Each size once, with the heads it is for.
+/// Each wrench size for a thread, once, with the kinds of head that it fits.
 fn wrenches(thread: &Thread) -> Vec<String> {
     let mut sizes: Vec<(String, Vec<&str>)> = Vec::new();
     for head in Head::ALL {
         let Some(size) = head.across_flats(thread) else {
             continue;
         };
-        match sizes.iter_mut().find(|(known, _)| *known == size.text()) {
+        match sizes.iter_mut().find(|(listed, _)| *listed == size.text()) {
             Some((_, heads)) => heads.push(head.name()),
             None => sizes.push((size.text(), vec![head.name()])),
         }
@@ -225,12 +228,9 @@ fn wrenches(thread: &Thread) -> Vec<String> {
 
 fn in_other_units(arguments: &Arguments, given: &Limits) -> Result<Vec<String>, CliError> {
     let order = UnitOrder::default();
-    let usual = || {
-        let units = order.units(Kind::Torque).iter().copied();
-        units.filter(|unit| *unit != given.unit()).collect()
-    };
     let units: Vec<Unit> = if arguments.to.is_empty() {
-        usual()
+        let usual = order.units(Kind::Torque).iter().copied();
+        usual.filter(|unit| *unit != given.unit()).collect()
     } else {
         arguments
             .to

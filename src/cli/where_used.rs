@@ -2,7 +2,7 @@
 
 use super::bench::AnswerArguments;
 use super::exit::{CliError, ExitStatus};
-use super::shared::{TreeArguments, known, show};
+use super::shared::{TreeArguments, require_known, show};
 use crate::sheet::{self, Summary, Use};
 use clap::Args;
 use serde::Serialize;
@@ -48,7 +48,7 @@ struct AnswerUse<'a> {
 struct AnswerPlace<'a> {
     procedure: &'a str,
     machine: &'a str,
-    /// Step numbers on that job's sheet. Empty where the job includes the whole procedure.
+    /// Step numbers on that job's sheet. Empty if the job includes the whole procedure.
     steps: &'a [u32],
 }
 
@@ -60,24 +60,25 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     show(&sources, &checked.findings);
     let jobs: Vec<&Summary<'_>> = checked.jobs.iter().collect();
     let uses = sheet::uses(&jobs);
-    let wanted = wanted(&sources.shop, &arguments.item);
-    let found = uses.iter().filter(|item| wanted.contains(item.id));
-    let found: Vec<&Use<'_>> = found.collect();
-    if found.is_empty() {
-        // An item that is declared but not used is an answer; an unknown one is an error.
-        let ids = ids(&sources);
-        known("item", &arguments.item, ids.iter().map(String::as_str))?;
+    let ids = matching_ids(&sources.shop, &arguments.item);
+    let matching = uses.iter().filter(|item| ids.contains(item.id));
+    let matching: Vec<&Use<'_>> = matching.collect();
+    if matching.is_empty() {
+        // An unused item is a valid answer. An item that is not declared is an error.
+        let ids = declared_ids(&sources);
+        require_known("item", &arguments.item, ids.iter().map(String::as_str))?;
     }
     let answer = Answer {
         item: &arguments.item,
-        uses: found.iter().map(|item| answer_use(item)).collect(),
+        uses: matching.iter().map(|item| answer_use(item)).collect(),
     };
     arguments.answer.print(&answer, &lines(&answer));
     Ok(ExitStatus::of(&checked.findings))
 }
 
-/// The ids that the argument may mean: itself, and those of the parts with that part number.
-fn wanted(shop: &crate::shop::Shop, item: &str) -> BTreeSet<String> {
+/// The ids that the argument may refer to: the argument itself, and the ids of all parts with this
+/// part number.
+fn matching_ids(shop: &crate::shop::Shop, item: &str) -> BTreeSet<String> {
     let parts = shop
         .machines
         .values()
@@ -88,8 +89,8 @@ fn wanted(shop: &crate::shop::Shop, item: &str) -> BTreeSet<String> {
     ids
 }
 
-/// Every id that can be asked for.
-fn ids(sources: &crate::Sources) -> BTreeSet<String> {
+/// Every id that the command accepts.
+fn declared_ids(sources: &crate::Sources) -> BTreeSet<String> {
     let shop = &sources.shop;
     let of_machines = shop
         .machines
@@ -132,11 +133,11 @@ fn answer_use<'a>(item: &'a Use<'_>) -> AnswerUse<'a> {
 fn lines(answer: &Answer<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     for item in &answer.uses {
-        let of = item
+        let owner = item
             .machine
             .map(|machine| format!(" of `{machine}`"))
             .unwrap_or_default();
-        lines.push(format!("{} `{}`{of}: {}", item.kind, item.id, item.name));
+        lines.push(format!("{} `{}`{owner}: {}", item.kind, item.id, item.name));
         for place in &item.places {
             let steps: Vec<String> = place.steps.iter().map(u32::to_string).collect();
             let steps = match steps.as_slice() {

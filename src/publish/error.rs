@@ -1,4 +1,4 @@
-//! Why nothing could be published.
+//! The errors of publishing.
 
 use crate::output::OutputError;
 use crate::render::RenderError;
@@ -9,31 +9,29 @@ use std::path::PathBuf;
 /// Why nothing was published.
 #[derive(Debug)]
 pub(crate) enum PublishError {
-    /// The output can't be written.
     Output(OutputError),
-    /// A page can't be rendered.
     Render(RenderError),
-    /// The shop's own words, in this file, have a fault.
+    /// The shop's own words file, at this path, has an error.
     Words(PathBuf, WordsError),
     /// Broken links: the page and the address of each.
     Links(Vec<(String, String)>),
 }
 
-/// At most this many broken links are listed: one fault breaks many.
-const FEW_LINKS: usize = 20;
+/// The most broken links that the message lists. A single error can break many links.
+const MAX_LISTED_LINKS: usize = 20;
 
 impl fmt::Display for PublishError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             PublishError::Output(error) => error.fmt(f),
             PublishError::Render(error) => error.fmt(f),
-            PublishError::Words(path, why) => write!(f, "`{}`: {why}", path.display()),
+            PublishError::Words(path, error) => write!(f, "`{}`: {error}", path.display()),
             PublishError::Links(broken) => {
                 write!(f, "nothing was written, because links would lead nowhere:")?;
-                for (page, address) in broken.iter().take(FEW_LINKS) {
+                for (page, address) in broken.iter().take(MAX_LISTED_LINKS) {
                     write!(f, "\n  `{address}` on `{page}`")?;
                 }
-                match broken.len().saturating_sub(FEW_LINKS) {
+                match broken.len().saturating_sub(MAX_LISTED_LINKS) {
                     0 => Ok(()),
                     more => write!(f, "\n  and {more} more"),
                 }

@@ -1,4 +1,4 @@
-//! What pages are made from, as fingerprints.
+//! Fingerprints of the inputs that each page is made from. A page is kept if they have not changed.
 
 use crate::Sources;
 use crate::cache::{Fingerprint, FingerprintBuilder};
@@ -8,7 +8,7 @@ use crate::sheet::Summary;
 use crate::tree::SourceKind;
 use rayon::prelude::*;
 
-/// The inputs that all pages of an edition share, by medium.
+/// The fingerprint of the inputs that all pages of an edition share, for each medium.
 pub(super) struct EditionInputs {
     html: FingerprintBuilder,
     pdf: FingerprintBuilder,
@@ -16,55 +16,56 @@ pub(super) struct EditionInputs {
 
 impl EditionInputs {
     pub(super) fn of(look: &Look, output: &OutputContext, base: Option<&str>) -> EditionInputs {
-        let mut all = FingerprintBuilder::default()
+        let mut shared = FingerprintBuilder::default()
             .with(program())
             .with(&output.edition.language);
         for language in &*output.languages {
-            all.add(&language.tag);
+            shared.add(&language.tag);
         }
         for (key, word) in output.edition.words.all() {
-            all.add(key);
-            all.add(word);
+            shared.add(key);
+            shared.add(word);
         }
-        all.add(base.unwrap_or_default());
-        all.add(look.logo().map(|(path, _)| path).unwrap_or_default());
-        let with_all = |texts: Vec<&str>| {
+        shared.add(base.unwrap_or_default());
+        shared.add(look.logo().map(|(path, _)| path).unwrap_or_default());
+        let with_shared = |texts: Vec<&str>| {
             let texts = texts.into_iter();
-            texts.fold(all.clone(), FingerprintBuilder::with)
+            texts.fold(shared.clone(), FingerprintBuilder::with)
         };
         EditionInputs {
-            html: with_all(look.page_design()),
-            pdf: with_all(look.design()),
+            html: with_shared(look.page_design()),
+            pdf: with_shared(look.design()),
         }
     }
 
-    /// Begins the fingerprint of an HTML page.
+    /// A builder for an HTML page, to which the page's own inputs are added.
     pub(super) fn html(&self) -> FingerprintBuilder {
         self.html.clone()
     }
 
-    /// Begins the fingerprint of a PDF.
+    /// A builder for a PDF, to which its own inputs are added.
     pub(super) fn pdf(&self) -> FingerprintBuilder {
         self.pdf.clone()
     }
 }
 
-/// The version and the file of this program: another build of the same version may make other pages.
+/// The version of this program, with the size and time of its file: another build of the same version
+/// may make different pages.
 fn program() -> String {
     let version = env!("CARGO_PKG_VERSION");
     let file = std::env::current_exe().and_then(std::fs::metadata);
-    let built = file.and_then(|file| Ok((file.len(), file.modified()?)));
-    match built {
-        Ok((size, when)) => format!("{version} {size} {when:?}"),
+    let build = file.and_then(|file| Ok((file.len(), file.modified()?)));
+    match build {
+        Ok((size, modified)) => format!("{version} {size} {modified:?}"),
         Err(_) => version.to_owned(),
     }
 }
 
 /// The fingerprints of a tree's files.
 pub(super) struct Inputs {
-    /// Of each source file, in the tree's order.
+    /// The fingerprint of each source file, in the tree's order.
     files: Vec<Fingerprint>,
-    /// Of the files that belong to no machine and no procedure: they decide every page.
+    /// The files that belong to no machine, procedure or fault table. They affect every page.
     shop: FingerprintBuilder,
 }
 
@@ -90,32 +91,31 @@ impl Inputs {
         Inputs { files, shop }
     }
 
-    /// Of everything that decides a job's sheets, besides what all pages share.
+    /// The fingerprint of everything that affects a job's sheets, except the inputs that all pages share.
     ///
-    /// A page that is kept is right only if nothing is missing here: `tests/internal/incremental.rs`
-    /// changes every file of the demonstration in turn and compares the pages with those of a run
-    /// from nothing.
+    /// If an input were missing here, outdated pages would be kept. `tests/internal/incremental.rs` changes
+    /// every file of the demonstration in turn and compares the pages with those of a clean build.
     pub(super) fn of_job(&self, job: &Summary<'_>, output: &OutputContext) -> Fingerprint {
-        let mut all = self.shop.clone();
-        all.add(&job.machine.id);
-        all.add(&job.procedure.id);
+        let mut fingerprint = self.shop.clone();
+        fingerprint.add(&job.machine.id);
+        fingerprint.add(&job.procedure.id);
         for file in job.sources.iter().chain(&job.also) {
-            all.add(self.files[file.0 as usize]);
+            fingerprint.add(self.files[file.0 as usize]);
         }
         // The name of a figure in the output depends on its content.
         for figure in &job.figures {
-            all.add(figure);
+            fingerprint.add(figure);
             let figure = FigureId((*figure).to_owned());
-            all.add(output.figure_content(&figure).unwrap_or_default());
+            fingerprint.add(output.figure_content(&figure).unwrap_or_default());
         }
         for cure in &job.cures {
-            all.add(&cure.fault.id);
+            fingerprint.add(&cure.fault.id);
             for cause in &cure.causes {
-                all.add(cause.to_string());
+                fingerprint.add(cause.to_string());
             }
         }
-        // A reference is a link only if its page is made.
-        let referred = job.refers_to.iter().flat_map(|id| {
+        // A reference becomes a link only if the run makes its page.
+        let referenced = job.refers_to.iter().flat_map(|id| {
             let job = JobId::new(&job.machine.id, *id);
             let kinds = SheetKind::OF_JOB.into_iter();
             kinds.map(move |kind| PageId::JobSheet(kind, job.clone()))
@@ -124,10 +124,10 @@ impl Inputs {
             let fault = JobId::new(&job.machine.id, *id);
             PageId::JobSheet(SheetKind::FaultTable, fault)
         });
-        for page in referred.chain(faults) {
-            all.add(page.to_string());
-            all.add(if output.makes(&page) { "made" } else { "" });
+        for page in referenced.chain(faults) {
+            fingerprint.add(page.to_string());
+            fingerprint.add(if output.makes(&page) { "made" } else { "" });
         }
-        all.finish()
+        fingerprint.finish()
     }
 }

@@ -1,4 +1,4 @@
-//! The sheets of jobs, and the page of each procedure.
+//! Publishes the sheets of jobs and the page of each procedure.
 
 use super::PublishError;
 use super::inputs::Inputs;
@@ -15,10 +15,10 @@ use crate::{Rehearsed, Sources};
 use rayon::prelude::*;
 use std::cell::OnceCell;
 
-/// A sheet of a job, and which of its files are out of date.
+/// A sheet of a job, and which of its files must be made again.
 struct OutdatedSheet {
     kind: SheetKind,
-    /// Its path in the output, without an ending.
+    /// Path in the output, without the extension.
     path: String,
     nav: Nav,
     pdf: OutputKey,
@@ -27,8 +27,8 @@ struct OutdatedSheet {
 }
 
 impl<'a> Publisher<'_, 'a> {
-    /// The sheets of every job, and the procedures' pages.
-    pub(super) fn procedures(&self, inputs: &Inputs) -> Result<(), PublishError> {
+    /// Publishes the sheets of every job, and the page of every procedure.
+    pub(super) fn publish_procedures(&self, inputs: &Inputs) -> Result<(), PublishError> {
         let site = Site {
             shop: &self.sources.shop,
             jobs: self.jobs,
@@ -43,44 +43,44 @@ impl<'a> Publisher<'_, 'a> {
             faults,
             ..
         } = self.sources;
-        job::again(tree, shop, procedures, faults, |again| {
-            order
-                .par_iter()
-                .enumerate()
-                .try_for_each(|(at, _)| self.procedure(&site, &order, at, again, inputs))
+        job::again(tree, shop, procedures, faults, |factory| {
+            (0..order.len())
+                .into_par_iter()
+                .try_for_each(|index| self.publish_procedure(&site, &order, index, factory, inputs))
         })
     }
 
-    /// The sheets of one procedure on all its machines, and its page.
-    fn procedure(
+    /// Publishes the sheets of one procedure on all its machines, and its page. `index` is its index in
+    /// `order`.
+    fn publish_procedure(
         &self,
         site: &Site<'_, 'a>,
         order: &[Vec<&Summary<'a>>],
-        at: usize,
-        again: JobFactory<'a, '_>,
+        index: usize,
+        factory: JobFactory<'a, '_>,
         inputs: &Inputs,
     ) -> Result<(), PublishError> {
-        let summaries = &order[at];
+        let summaries = &order[index];
         let digests: Vec<Fingerprint> = summaries
             .iter()
             .map(|job| inputs.of_job(job, self.output))
             .collect();
-        // A job is made only where one of its pages is out of date. What pages say of it is written
-        // once for all of them.
+        // A job is built and rehearsed only if one of its pages is out of date. Its document is made
+        // once for all of its pages.
         let jobs: Vec<OnceCell<Rehearsed<'a>>> =
             summaries.iter().map(|_| OnceCell::new()).collect();
         let documents: Vec<OnceCell<JobDocument<'_, 'a>>> =
             summaries.iter().map(|_| OnceCell::new()).collect();
-        let document = |at: usize| {
-            documents[at].get_or_init(|| {
-                let made = jobs[at].get_or_init(|| {
-                    let summary = summaries[at];
+        let document = |machine_index: usize| {
+            documents[machine_index].get_or_init(|| {
+                let rehearsed = jobs[machine_index].get_or_init(|| {
+                    let summary = summaries[machine_index];
                     let cures = summary.cures.clone();
-                    let job = again.job(summary.procedure, summary.machine, cures);
+                    let job = factory.job(summary.procedure, summary.machine, cures);
                     let rehearsal = rehearsal::rehearse(&job, |_| {});
                     Rehearsed { job, rehearsal }
                 });
-                JobDocument::new(&made.job, &made.rehearsal, self.output)
+                JobDocument::new(&rehearsed.job, &rehearsed.rehearsal, self.output)
             })
         };
         let kinds = self.selection.kinds();
@@ -88,11 +88,11 @@ impl<'a> Publisher<'_, 'a> {
             .into_iter()
             .filter(|kind| kinds.contains(kind))
             .collect();
-        for (index, summary) in summaries.iter().enumerate() {
+        for (machine_index, summary) in summaries.iter().enumerate() {
             for kind in &kinds {
-                let due = self.due(summary, *kind, digests[index]);
-                if due.needs_pdf || due.needs_html {
-                    self.sheet_of_job(document(index), due, digests[index])?;
+                let outdated = self.keep_current_files(summary, *kind, digests[machine_index]);
+                if outdated.needs_pdf || outdated.needs_html {
+                    self.make_job_sheet(document(machine_index), outdated, digests[machine_index])?;
                 }
                 self.progress.made();
             }
@@ -103,8 +103,8 @@ impl<'a> Publisher<'_, 'a> {
         }
         let path = self.paths.path(&page);
         let mut digest = self.inputs.html().with("procedure");
-        for (index, summary) in summaries.iter().enumerate() {
-            digest.add(digests[index]);
+        for (summary, job_digest) in summaries.iter().zip(&digests) {
+            digest.add(*job_digest);
             for kind in &kinds {
                 let sheet = PageId::JobSheet(*kind, summary_id(summary));
                 digest.add(if self.has_pdf(&self.paths.path(&sheet)) {
@@ -114,8 +114,8 @@ impl<'a> Publisher<'_, 'a> {
                 });
             }
         }
-        for neighbour in [at.checked_sub(1), Some(at + 1)] {
-            let neighbour = neighbour.and_then(|at| order.get(at));
+        for neighbour in [index.checked_sub(1), Some(index + 1)] {
+            let neighbour = neighbour.and_then(|index| order.get(index));
             let procedure = neighbour.map(|jobs| jobs[0].procedure);
             digest.add(procedure.map_or("", |procedure| &procedure.id));
             digest.add(procedure.map_or("", |procedure| &procedure.title.value));
@@ -127,7 +127,7 @@ impl<'a> Publisher<'_, 'a> {
         if !self.keep_html(&path, &key) {
             let documents = (0..summaries.len()).map(&document);
             let documents: Vec<&JobDocument<'_, '_>> = documents.collect();
-            let page = site::procedure(site, order, at, &documents);
+            let page = site::procedure(site, order, index, &documents);
             let addresses = self.addresses_of_page(&page);
             let text = self.html.page(&page, &self.paths.prefix(), &addresses)?;
             self.put_html(&path, &text, key)?;
@@ -136,19 +136,25 @@ impl<'a> Publisher<'_, 'a> {
         Ok(())
     }
 
-    /// Keeps the files of a sheet that are up to date, and says which are not.
-    fn due(&self, job: &Summary<'_>, kind: SheetKind, digest: Fingerprint) -> OutdatedSheet {
+    /// Keeps the files of a sheet that are up to date, and returns which are not.
+    fn keep_current_files(
+        &self,
+        job: &Summary<'_>,
+        kind: SheetKind,
+        digest: Fingerprint,
+    ) -> OutdatedSheet {
         let path = self.paths.path(&PageId::JobSheet(kind, summary_id(job)));
-        self.note_sheet(&path);
+        self.record_sheet(&path);
         let pdf = OutputKey {
             inputs: Some(self.inputs.pdf().with(kind.name()).with(digest).finish()),
             content: None,
             tool: self.tool.map(str::to_owned),
         };
         let has_pdf = self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs);
-        // A PDF of an earlier run stays if its content is the same, which only the sheet tells.
-        let may_stay = self.staged.was_there(&format!("{path}.pdf"));
-        let needs_pdf = !has_pdf && (self.runner.is_some() || may_stay);
+        // Without a typesetter, a PDF of an earlier run still stays if its content is the same. To compare
+        // the content, the sheet must be made.
+        let may_be_kept = self.staged.was_there(&format!("{path}.pdf"));
+        let needs_pdf = !has_pdf && (self.runner.is_some() || may_be_kept);
         let nav = nav_of_sheet(
             self.output,
             Some((&job.procedure.id, &job.procedure.title.value)),
@@ -166,25 +172,25 @@ impl<'a> Publisher<'_, 'a> {
         }
     }
 
-    /// Makes a sheet of a job.
-    fn sheet_of_job(
+    /// Makes the outdated files of a job's sheet.
+    fn make_job_sheet(
         &self,
         document: &JobDocument<'_, '_>,
-        due: OutdatedSheet,
+        outdated: OutdatedSheet,
         digest: Fingerprint,
     ) -> Result<(), PublishError> {
-        let Some(sheet) = document.sheet(due.kind) else {
+        let Some(sheet) = document.sheet(outdated.kind) else {
             return Ok(());
         };
-        if due.needs_pdf {
-            self.pdf(&sheet, &due.path, due.pdf)?;
+        if outdated.needs_pdf {
+            self.make_pdf(&sheet, &outdated.path, outdated.pdf)?;
         }
-        let has_pdf = self.has_pdf(&due.path);
-        let key = self.html_key(due.kind, digest, &due.nav, has_pdf);
-        if due.needs_html && !self.keep_html(&due.path, &key) {
-            let addresses = self.addresses_of_sheet(&sheet, &due.nav);
-            let text = self.html.sheet(&sheet, &due.nav, &addresses)?;
-            self.put_html(&due.path, &text, key)?;
+        let has_pdf = self.has_pdf(&outdated.path);
+        let key = self.html_key(outdated.kind, digest, &outdated.nav, has_pdf);
+        if outdated.needs_html && !self.keep_html(&outdated.path, &key) {
+            let addresses = self.addresses_of_sheet(&sheet, &outdated.nav);
+            let text = self.html.sheet(&sheet, &outdated.nav, &addresses)?;
+            self.put_html(&outdated.path, &text, key)?;
         }
         Ok(())
     }

@@ -1,9 +1,10 @@
-//! Sees to it that no link of the output leads nowhere.
+//! Checks that no link in the output is broken.
 //!
-//! Looked at is the output itself: the text of every page that is written, with
-//! whatever a shop's own templates made of it. A page that is kept was looked at
-//! when it was written; what its links lead to can only be lost where a page is
-//! no longer made, or loses a place that it had.
+//! **In**: the text of every HTML page that the run writes, as the shop's own templates rendered it,
+//! and the paths of the pages that it keeps. **Out**: the broken links.
+//!
+//! A kept page was checked when it was written. Its links can only break if another page is removed or
+//! loses an id, and only then are kept pages read again.
 
 use crate::output::{OutputError, StagedWrite};
 use foldhash::quality::FixedState;
@@ -13,66 +14,68 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::hash::BuildHasher;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// The links of pages and the places on them.
+/// The links and ids of all pages.
 #[derive(Default)]
 pub(super) struct Links {
-    /// By their paths; none of a page that is kept and was not read yet.
+    /// By path. `None` for a kept page that has not been read.
     pages: Mutex<BTreeMap<String, Option<PageLinks>>>,
 }
 
-/// What a page has that links are about: a large shop has millions of places and links, so that only
-/// their hashes are kept. What is lost is read again, to be named.
+/// The ids and link targets of a page. A large shop has millions of them, so only hashes are stored;
+/// the page is read again to report a broken link by its text.
 struct PageLinks {
-    /// Its ids, in order.
+    /// The hashes of the page's ids, sorted.
     ids: Box<[u64]>,
-    /// Where it leads outside of itself: files, and places on them, 0 for none; in order.
-    to: Box<[(u64, u64)]>,
-    /// Addresses that lead to no place on itself, or out of the output.
-    lost: Vec<String>,
+    /// The hashes of the links to other files, sorted: path and fragment. A fragment of 0 means none.
+    targets: Box<[(u64, u64)]>,
+    /// Addresses that can be reported without other pages: fragments of this page without an id, and
+    /// paths that leave the output.
+    broken: Vec<String>,
 }
 
-/// What a page leads to: a file of the output, and a place on it.
-type Way = (String, Option<String>);
+/// The target of a link: the path of a file in the output, and a fragment.
+type Target = (String, Option<String>);
 
 impl Links {
-    /// Reads a page that is written.
-    pub(super) fn read(&self, path: &str, text: &str) {
+    /// Adds a page that the run writes.
+    pub(super) fn add_written(&self, path: &str, text: &str) {
         let page = PageLinks::of(path, text);
         self.pages().insert(path.to_owned(), Some(page));
     }
 
-    /// Notes a page that is kept.
-    pub(super) fn kept(&self, path: String) {
+    /// Adds a page that is kept from an earlier run.
+    pub(super) fn add_kept(&self, path: String) {
         self.pages().insert(path, None);
     }
 
-    /// Whether any page that is written leads to a file.
-    pub(super) fn lead_to(&self, path: &str) -> bool {
+    /// Whether any page that the run writes links to a file.
+    pub(super) fn has_link_to(&self, path: &str) -> bool {
         let pages = self.pages();
         let file = hash(path);
-        let mut read = pages.values().flatten();
-        read.any(|page| page.to.iter().any(|(to, _)| *to == file))
+        let mut written = pages.values().flatten();
+        written.any(|page| page.targets.iter().any(|(path, _)| *path == file))
     }
 
     fn pages(&self) -> MutexGuard<'_, BTreeMap<String, Option<PageLinks>>> {
         self.pages.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Every link that leads nowhere: the page it is on, and its address.
+    /// Every broken link: the path of its page, and its address. `is_whole` says whether the run removes
+    /// the files that it does not make.
     ///
     /// # Errors
     ///
-    /// When a page that is kept can't be read.
+    /// If a page can't be read.
     pub(super) fn broken(
         self,
         staged: &StagedWrite<'_>,
-        whole: bool,
+        is_whole: bool,
     ) -> Result<Vec<(String, String)>, OutputError> {
         let mut pages = self
             .pages
             .into_inner()
             .unwrap_or_else(PoisonError::into_inner);
-        if loses_any(&pages, staged, whole)? {
+        if loses_targets(&pages, staged, is_whole)? {
             for (path, page) in &mut pages {
                 if page.is_none() {
                     *page = Some(PageLinks::of(path, &staged.text(path)?));
@@ -84,40 +87,45 @@ impl Links {
             .iter()
             .map(|(path, page)| (hash(path), (path.as_str(), page)))
             .collect();
-        // Places on pages that are kept, and were not read: each is read once at most.
-        let mut kept: BTreeMap<u64, Box<[u64]>> = BTreeMap::new();
+        // The ids of kept pages that other pages link to. Each such page is read at most once.
+        let mut ids_of_kept: BTreeMap<u64, Box<[u64]>> = BTreeMap::new();
         let mut broken = Vec::new();
         for (path, page) in &pages {
             let Some(page) = page else { continue };
-            for address in &page.lost {
+            for address in &page.broken {
                 broken.push((path.clone(), address.clone()));
             }
-            let mut lost = Vec::new();
-            for (to, place) in &page.to {
-                let is_there = files.contains(to)
-                    && match (*place, by_hash.get(to)) {
+            let mut broken_targets = Vec::new();
+            for (file, fragment) in &page.targets {
+                let exists = files.contains(file)
+                    && match (*fragment, by_hash.get(file)) {
                         (0, _) => true,
-                        (place, Some((_, Some(page)))) => page.has(place),
-                        (place, Some((path, None))) => {
-                            if !kept.contains_key(to) {
-                                kept.insert(*to, PageLinks::of(path, &staged.text(path)?).ids);
+                        (fragment, Some((_, Some(page)))) => page.has_id(fragment),
+                        (fragment, Some((path, None))) => {
+                            if !ids_of_kept.contains_key(file) {
+                                ids_of_kept
+                                    .insert(*file, PageLinks::of(path, &staged.text(path)?).ids);
                             }
-                            let ids = kept.get(to);
-                            ids.is_some_and(|ids| ids.binary_search(&place).is_ok())
+                            let ids = ids_of_kept.get(file);
+                            ids.is_some_and(|ids| ids.binary_search(&fragment).is_ok())
                         }
                         (_, None) => false,
                     };
-                if !is_there {
-                    lost.push((*to, *place));
+                if !exists {
+                    broken_targets.push((*file, *fragment));
                 }
             }
-            if !lost.is_empty() {
+            if !broken_targets.is_empty() {
                 let text = staged.text(path)?;
-                let ways = Scan::of(path, &text).to;
-                let ways = ways.into_iter().filter(|way| lost.contains(&hashed(way)));
-                broken.extend(ways.map(|(to, place)| {
-                    let place = place.map(|place| format!("#{place}"));
-                    (path.clone(), format!("{to}{}", place.unwrap_or_default()))
+                let targets = PageScan::of(path, &text).targets.into_iter();
+                let targets =
+                    targets.filter(|target| broken_targets.contains(&hash_target(target)));
+                broken.extend(targets.map(|(file, fragment)| {
+                    let fragment = fragment.map(|fragment| format!("#{fragment}"));
+                    (
+                        path.clone(),
+                        format!("{file}{}", fragment.unwrap_or_default()),
+                    )
                 }));
             }
         }
@@ -125,16 +133,16 @@ impl Links {
     }
 }
 
-/// Whether a page that is kept may have lost what it leads to.
-fn loses_any(
+/// Whether the run removes a file or an id that a kept page may link to.
+fn loses_targets(
     pages: &BTreeMap<String, Option<PageLinks>>,
     staged: &StagedWrite<'_>,
-    whole: bool,
+    is_whole: bool,
 ) -> Result<bool, OutputError> {
     if pages.values().all(Option::is_some) {
         return Ok(false);
     }
-    if whole && staged.removes_any() {
+    if is_whole && staged.removes_any() {
         return Ok(true);
     }
     for (path, page) in pages {
@@ -156,53 +164,58 @@ fn loses_any(
 
 impl PageLinks {
     fn of(path: &str, text: &str) -> PageLinks {
-        let Scan { ids, to, lost } = Scan::of(path, text);
-        let mut to: Vec<(u64, u64)> = to.iter().map(hashed).collect();
-        to.sort_unstable();
-        to.dedup();
+        let PageScan {
+            ids,
+            targets,
+            broken,
+        } = PageScan::of(path, text);
+        let mut targets: Vec<(u64, u64)> = targets.iter().map(hash_target).collect();
+        targets.sort_unstable();
+        targets.dedup();
         PageLinks {
             ids: ids.into(),
-            to: to.into(),
-            lost,
+            targets: targets.into(),
+            broken,
         }
     }
 
-    fn has(&self, id: u64) -> bool {
+    fn has_id(&self, id: u64) -> bool {
         self.ids.binary_search(&id).is_ok()
     }
 }
 
-fn hashed((to, place): &Way) -> (u64, u64) {
-    (hash(to), place.as_deref().map_or(0, hash))
+fn hash_target((path, fragment): &Target) -> (u64, u64) {
+    (hash(path), fragment.as_deref().map_or(0, hash))
 }
 
-/// What was found on a page.
-struct Scan {
-    /// Hashes of its ids, in order.
+/// The ids and links in the text of a page.
+struct PageScan {
+    /// Hashes of the ids, sorted.
     ids: Vec<u64>,
-    to: Vec<Way>,
-    lost: Vec<String>,
+    targets: Vec<Target>,
+    /// As [`PageLinks::broken`], and ids that occur twice.
+    broken: Vec<String>,
 }
 
-impl Scan {
-    fn of(path: &str, text: &str) -> Scan {
-        let mut scan = Scan {
+impl PageScan {
+    fn of(path: &str, text: &str) -> PageScan {
+        let mut scan = PageScan {
             ids: Vec::new(),
-            to: Vec::new(),
-            lost: Vec::new(),
+            targets: Vec::new(),
+            broken: Vec::new(),
         };
-        let mut here = Vec::new();
+        let mut same_page = Vec::new();
         for (name, value) in attributes(text) {
             match name {
-                "id" => scan.ids.push(hash(&unescaped(value))),
+                "id" => scan.ids.push(hash(&unescape(value))),
                 "href" | "src" => {
-                    let value = unescaped(value);
+                    let value = unescape(value);
                     if value.starts_with('#') {
-                        here.push(value);
-                    } else if !is_outside(&value) {
-                        match resolved(path, &value) {
-                            Some(to) => scan.to.push(to),
-                            None => scan.lost.push(value.into_owned()),
+                        same_page.push(value);
+                    } else if !is_external(&value) {
+                        match resolve(path, &value) {
+                            Some(target) => scan.targets.push(target),
+                            None => scan.broken.push(value.into_owned()),
                         }
                     }
                 }
@@ -210,66 +223,66 @@ impl Scan {
             }
         }
         scan.ids.sort_unstable();
-        let mut twice = scan.ids.windows(2).filter(|pair| pair[0] == pair[1]);
-        if let Some(pair) = twice.next() {
-            // A place that is there twice leads to the first of the two, whichever was meant.
+        let mut duplicates = scan.ids.windows(2).filter(|pair| pair[0] == pair[1]);
+        if let Some(pair) = duplicates.next() {
+            // A browser goes to the first of two equal ids, which may be the wrong one.
             let ids = attributes(text).filter(|(name, _)| *name == "id");
-            let mut same = ids.filter(|(_, id)| hash(&unescaped(id)) == pair[0]);
+            let mut same = ids.filter(|(_, id)| hash(&unescape(id)) == pair[0]);
             let id = same.next().map_or("", |(_, id)| id);
-            scan.lost.push(format!("#{id}, which is there twice,"));
+            scan.broken.push(format!("#{id}, which is there twice,"));
         }
-        for address in here {
+        for address in same_page {
             let fragment = &address[1..];
-            let id = decoded(fragment);
-            let is_there = id.is_some_and(|id| scan.ids.binary_search(&hash(&id)).is_ok());
-            if !fragment.is_empty() && !is_there {
-                scan.lost.push(address.into_owned());
+            let id = decode(fragment);
+            let exists = id.is_some_and(|id| scan.ids.binary_search(&hash(&id)).is_ok());
+            if !fragment.is_empty() && !exists {
+                scan.broken.push(address.into_owned());
             }
         }
         scan
     }
 }
 
-/// Whether an address has a scheme, and so leads out of the output: to the web, to a letter.
-fn is_outside(address: &str) -> bool {
+/// Whether an address has a scheme or a host, and so leaves the output: `https:`, `mailto:`, `//`.
+fn is_external(address: &str) -> bool {
     let scheme = address.split(['/', '?', '#']).next().unwrap_or_default();
     scheme.contains(':') || address.starts_with("//")
 }
 
-/// A path of the output and its fragment, seen from a page; none where it leads out of the output.
-fn resolved(page: &str, address: &str) -> Option<Way> {
+/// Resolves a relative address against the path of its page. None if it leaves the output.
+fn resolve(page: &str, address: &str) -> Option<Target> {
     let (path, fragment) = match address.split_once('#') {
-        Some((path, fragment)) => (path, Some(decoded(fragment)?.into_owned())),
+        Some((path, fragment)) => (path, Some(decode(fragment)?.into_owned())),
         None => (address, None),
     };
     let path = path.split('?').next().unwrap_or_default();
     let folder = page.rfind('/').map_or("", |end| &page[..end]);
-    let mut to = String::with_capacity(folder.len() + 1 + path.len());
-    to.push_str(folder);
+    let mut resolved = String::with_capacity(folder.len() + 1 + path.len());
+    resolved.push_str(folder);
     for part in path.split('/') {
         match part {
             "" | "." => {}
-            ".." if to.is_empty() => return None,
-            ".." => to.truncate(to.rfind('/').unwrap_or(0)),
+            ".." if resolved.is_empty() => return None,
+            ".." => resolved.truncate(resolved.rfind('/').unwrap_or(0)),
             part => {
-                if !to.is_empty() {
-                    to.push('/');
+                if !resolved.is_empty() {
+                    resolved.push('/');
                 }
-                to.push_str(&decoded(part)?);
+                resolved.push_str(&decode(part)?);
             }
         }
     }
-    Some((to, fragment))
+    Some((resolved, fragment))
 }
 
-/// A text with its percent-encoded bytes decoded, as the URL Standard does it: a `%` without two
-/// hexadecimal digits stays. None where the bytes are not UTF-8.
-fn decoded(text: &str) -> Option<Cow<'_, str>> {
+/// Decodes percent-encoded bytes as in the URL Standard: a `%` without two hexadecimal digits is kept.
+/// None if the result is not UTF-8.
+fn decode(text: &str) -> Option<Cow<'_, str>> {
     percent_decode_str(text).decode_utf8().ok()
 }
 
-/// An attribute's value without the escapes that our pages have.
-fn unescaped(value: &str) -> Cow<'_, str> {
+/// Resolves the character references that our templates write in attribute values.
+fn unescape(value: &str) -> Cow<'_, str> {
     if !value.contains('&') {
         return Cow::Borrowed(value);
     }
@@ -289,21 +302,23 @@ fn unescaped(value: &str) -> Cow<'_, str> {
     Cow::Owned(text)
 }
 
-/// The attributes of all tags, without what stands in scripts, styles and comments.
+/// Iterates over the attributes of all tags as name and value, in order. Skips the content of scripts,
+/// styles and comments, and attributes without a value.
 fn attributes(text: &str) -> Attributes<'_> {
     Attributes {
         text,
-        at: 0,
-        inside: None,
+        offset: 0,
+        tag: None,
     }
 }
 
-/// See [`attributes`]. All pages go through it: it looks at each byte once.
+/// See [`attributes`]. Reads each byte once, because it runs on every page.
 struct Attributes<'t> {
     text: &'t str,
-    at: usize,
-    /// The name of the tag that it is in.
-    inside: Option<&'t str>,
+    /// Byte offset into `text`.
+    offset: usize,
+    /// The name of the current tag. None between tags.
+    tag: Option<&'t str>,
 }
 
 impl<'t> Iterator for Attributes<'t> {
@@ -311,98 +326,98 @@ impl<'t> Iterator for Attributes<'t> {
 
     fn next(&mut self) -> Option<(&'t str, &'t str)> {
         loop {
-            if self.inside.is_none() {
+            if self.tag.is_none() {
                 self.enter_tag()?;
             }
-            self.pass(|byte| byte.is_ascii_whitespace() || byte == b'/');
+            self.take_while(|byte| byte.is_ascii_whitespace() || byte == b'/');
             if self.peek()? == b'>' {
                 self.leave_tag();
                 continue;
             }
-            let name = self.pass(|byte| !ENDS_NAME[usize::from(byte)]);
+            let name = self.take_while(|byte| !ENDS_NAME[usize::from(byte)]);
             if self.peek()? != b'=' {
-                // Without a value.
+                // The attribute has no value.
                 continue;
             }
-            self.at += 1;
+            self.offset += 1;
             let value = match self.peek()? {
                 quote @ (b'"' | b'\'') => {
-                    let start = self.at + 1;
+                    let start = self.offset + 1;
                     let end = start + memchr::memchr(quote, &self.text.as_bytes()[start..])?;
-                    self.at = end + 1;
+                    self.offset = end + 1;
                     &self.text[start..end]
                 }
-                _ => self.pass(|byte| !byte.is_ascii_whitespace() && byte != b'>'),
+                _ => self.take_while(|byte| !byte.is_ascii_whitespace() && byte != b'>'),
             };
             return Some((name, value));
         }
     }
 }
 
-/// Whether a byte ends an attribute's name.
+/// Whether a byte ends an attribute's name, by the byte's value.
 const ENDS_NAME: [bool; 256] = {
     let mut ends = [false; 256];
-    let marks = *b" \t\n\x0c\r=>/";
-    let mut at = 0;
-    while at < marks.len() {
-        ends[marks[at] as usize] = true;
-        at += 1;
+    let delimiters = *b" \t\n\x0c\r=>/";
+    let mut index = 0;
+    while index < delimiters.len() {
+        ends[delimiters[index] as usize] = true;
+        index += 1;
     }
     ends
 };
 
 impl<'t> Attributes<'t> {
     fn peek(&self) -> Option<u8> {
-        self.text.as_bytes().get(self.at).copied()
+        self.text.as_bytes().get(self.offset).copied()
     }
 
-    /// Goes past bytes of a kind, and returns them. A character of more than one byte is of one kind
-    /// with all of them.
+    /// Advances past the bytes that pass `is`, and returns them. `is` must give the same answer for all
+    /// bytes of a multi-byte character, so that the end is a character boundary.
     #[inline]
-    fn pass(&mut self, is: impl Fn(u8) -> bool) -> &'t str {
-        let rest = &self.text.as_bytes()[self.at..];
-        let start = self.at;
-        self.at += rest
+    fn take_while(&mut self, is: impl Fn(u8) -> bool) -> &'t str {
+        let rest = &self.text.as_bytes()[self.offset..];
+        let start = self.offset;
+        self.offset += rest
             .iter()
             .position(|byte| !is(*byte))
             .unwrap_or(rest.len());
-        self.text.get(start..self.at).unwrap_or_default()
+        self.text.get(start..self.offset).unwrap_or_default()
     }
 
-    /// Goes behind the name of the next tag.
+    /// Advances past the name of the next start tag. None at the end of the text.
     fn enter_tag(&mut self) -> Option<()> {
         loop {
-            self.at += memchr::memchr(b'<', &self.text.as_bytes()[self.at..])? + 1;
+            self.offset += memchr::memchr(b'<', &self.text.as_bytes()[self.offset..])? + 1;
             match self.peek()? {
                 b'!' => {
-                    if let Some(comment) = self.text[self.at..].strip_prefix("!--") {
-                        self.at = self.text.len() - comment.len() + comment.find("-->")?;
+                    if let Some(comment) = self.text[self.offset..].strip_prefix("!--") {
+                        self.offset = self.text.len() - comment.len() + comment.find("-->")?;
                     }
                 }
                 letter if letter.is_ascii_alphabetic() => {
-                    self.inside = Some(self.pass(|byte| byte.is_ascii_alphanumeric()));
+                    self.tag = Some(self.take_while(|byte| byte.is_ascii_alphanumeric()));
                     return Some(());
                 }
-                // Most of what is found is the end of an element.
+                // Mostly end tags.
                 _ => {}
             }
         }
     }
 
-    /// Goes behind a tag, and past the text of a script or a style.
+    /// Advances past the `>` of the tag, and past the content of a script or style element.
     fn leave_tag(&mut self) {
-        self.at += 1;
-        let name = self.inside.take().unwrap_or_default();
+        self.offset += 1;
+        let name = self.tag.take().unwrap_or_default();
         for raw in ["script", "style"] {
             if name.eq_ignore_ascii_case(raw) {
-                let rest = &self.text[self.at..];
-                self.at += rest.find(&format!("</{raw}")).unwrap_or(rest.len());
+                let rest = &self.text[self.offset..];
+                self.offset += rest.find(&format!("</{raw}")).unwrap_or(rest.len());
             }
         }
     }
 }
 
-/// A hash that is never 0.
+/// A hash that is never 0, so that 0 can mean no fragment.
 fn hash(text: &str) -> u64 {
     FixedState::default().hash_one(text).max(1)
 }
@@ -411,24 +426,24 @@ fn hash(text: &str) -> u64 {
 mod tests {
     use super::*;
 
-    fn page(text: &str) -> Scan {
-        Scan::of("tarn-t7/float-bowl.html", text)
+    fn page(text: &str) -> PageScan {
+        PageScan::of("tarn-t7/float-bowl.html", text)
     }
 
     #[test]
-    fn links_are_resolved_from_where_the_page_stands() {
+    fn links_are_resolved_against_the_path_of_their_page() {
         let mut page = page(
             "<a href=\"../index.html#a%20b\">x</a> <img src='../figures/f-1.svg' alt=\"a > b\"> \
              <a href=\"oil.html?x=1\">y</a>",
         );
-        page.to.sort();
-        let to: Vec<(&str, Option<&str>)> = page
-            .to
+        page.targets.sort();
+        let targets: Vec<(&str, Option<&str>)> = page
+            .targets
             .iter()
             .map(|(path, fragment)| (path.as_str(), fragment.as_deref()))
             .collect();
         assert_eq!(
-            to,
+            targets,
             [
                 ("figures/f-1.svg", None),
                 ("index.html", Some("a b")),
@@ -438,32 +453,32 @@ mod tests {
     }
 
     #[test]
-    fn a_fragment_needs_its_id_and_the_top_needs_none() {
+    fn fragment_without_id_is_broken_and_empty_fragment_is_not() {
         let text = "<p id=\"a&amp;b\"></p><a href=\"#a&amp;b\">1</a><a href=\"#c\">2</a><a href=\"#\">3</a>";
-        assert_eq!(page(text).lost, ["#c"]);
+        assert_eq!(page(text).broken, ["#c"]);
     }
 
     #[test]
-    fn a_place_that_is_there_twice_is_none() {
+    fn duplicate_id_is_reported() {
         let text = "<p id=\"a\"></p><p id=\"b\"></p><p id=\"a\"></p>";
-        assert_eq!(page(text).lost, ["#a, which is there twice,"]);
+        assert_eq!(page(text).broken, ["#a, which is there twice,"]);
     }
 
     #[test]
-    fn what_leads_out_of_the_output_is_lost_and_the_web_is_not_looked_at() {
+    fn path_outside_the_output_is_broken_and_external_links_are_ignored() {
         let text = "<a href=\"../../x.html\">1</a><a href=\"https://example.org/x\">2</a>\
             <a href=\"mailto:a@example.org\">3</a>";
         let page = page(text);
-        assert_eq!(page.lost, ["../../x.html"]);
-        assert!(page.to.is_empty());
+        assert_eq!(page.broken, ["../../x.html"]);
+        assert!(page.targets.is_empty());
     }
 
     #[test]
-    fn scripts_styles_comments_and_text_hold_no_links() {
+    fn links_in_scripts_styles_comments_and_text_are_ignored() {
         let text = "<script>x('<a href=\"1.html\">')</script><style>a[href=\"2.html\"]{}</style>\
             <!-- <a href=\"3.html\"> --><p>a < b href=\"4.html\"</p>\
             <script type=\"application/json\">{\"a\": \"<\\u002f>\"}</script><a href=\"5.html\">x</a>";
         let page = page(text);
-        assert_eq!(page.to, [("tarn-t7/5.html".to_owned(), None)]);
+        assert_eq!(page.targets, [("tarn-t7/5.html".to_owned(), None)]);
     }
 }

@@ -1,4 +1,4 @@
-//! The bound manual: of the whole shop, of some machines, of some systems.
+//! Publishes the bound manual: of the whole shop, of some machines or of some systems.
 
 use super::publisher::Publisher;
 use super::run::PublishRun;
@@ -15,19 +15,19 @@ use crate::{CheckedJobs, Rehearsed, Sources};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
-/// What a manual is of.
+/// The machines and systems that a manual covers.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Scope {
-    /// Only of these machines; of all where it is empty.
+    /// Machine ids. Empty for all machines.
     pub(crate) machines: Vec<String>,
-    /// Only of these systems, by their folders; of all where it is empty. What begins, finishes or
-    /// is done in a procedure of theirs comes along: a manual that does not say how a machine is
+    /// Folders of systems. Empty for all systems. Procedures that begin or finish a procedure of these
+    /// systems, or that it includes, are in the manual too: a manual that does not say how a machine is
     /// made safe would be worse than none.
     pub(crate) systems: Vec<String>,
 }
 
 impl Scope {
-    /// The manual as a page of the output.
+    /// The id of the manual's page.
     #[must_use]
     pub(crate) fn page(&self) -> PageId {
         PageId::Manual {
@@ -36,82 +36,83 @@ impl Scope {
         }
     }
 
-    fn takes_machine(&self, id: &str) -> bool {
-        self.machines.is_empty() || self.machines.iter().any(|one| one == id)
+    fn includes_machine(&self, id: &str) -> bool {
+        self.machines.is_empty() || self.machines.iter().any(|machine| machine == id)
     }
 
-    /// What the manual is made of.
     fn content<'c, 'a>(
         &self,
         sources: &'a Sources,
         checked: &'c CheckedJobs<'a, Rehearsed<'a>>,
     ) -> ManualContent<'c, 'a> {
-        let asked = |job: &Job<'_>| {
+        let is_selected = |job: &Job<'_>| {
             let system = &job.procedure.system;
-            self.takes_machine(&job.machine.id)
+            self.includes_machine(&job.machine.id)
                 && (self.systems.is_empty() || self.systems.contains(system))
         };
         let ids = |job: &Job<'_>| (job.machine.id.clone(), job.procedure.id.clone());
-        let all = || checked.jobs.iter();
-        let mut taken: BTreeSet<(String, String)> = all()
-            .filter(|one| asked(&one.job))
-            .map(|one| ids(&one.job))
+        let jobs = || checked.jobs.iter();
+        let mut included: BTreeSet<(String, String)> = jobs()
+            .filter(|rehearsed| is_selected(&rehearsed.job))
+            .map(|rehearsed| ids(&rehearsed.job))
             .collect();
-        // What comes along may bring more along.
+        // Adds the procedures that included jobs depend on, until there are no more.
         loop {
-            let chosen = all().filter(|one| taken.contains(&ids(&one.job)));
-            let brought: Vec<(String, String)> = chosen
-                .flat_map(|one| {
-                    let machine = &one.job.machine.id;
-                    let sections = one.job.sections.iter();
+            let jobs = jobs().filter(|rehearsed| included.contains(&ids(&rehearsed.job)));
+            let dependencies: Vec<(String, String)> = jobs
+                .flat_map(|Rehearsed { job, .. }| {
+                    let machine = &job.machine.id;
+                    let sections = job.sections.iter();
                     sections.map(|section| (machine.clone(), section.origin.id.clone()))
                 })
                 .collect();
-            let before = taken.len();
-            taken.extend(brought);
-            if taken.len() == before {
+            let count = included.len();
+            included.extend(dependencies);
+            if included.len() == count {
                 break;
             }
         }
-        let jobs: Vec<JobAndRehearsal<'c, 'a>> = all()
-            .filter(|one| taken.contains(&ids(&one.job)))
-            .map(gone)
+        let included_jobs: Vec<JobAndRehearsal<'c, 'a>> = jobs()
+            .filter(|rehearsed| included.contains(&ids(&rehearsed.job)))
+            .map(job_and_rehearsal)
             .collect();
-        // Of some systems: the fault tables that lead to a job of theirs.
-        let leads = |fault: &Job<'_>| {
-            let mut jobs = all().filter(|one| asked(&one.job));
-            jobs.any(|one| {
-                let mut cures = one.job.cures.iter();
-                one.job.machine.id == fault.machine.id
+        // A manual of some systems has only the fault tables that lead to a job of these systems.
+        let leads_to_selected = |fault: &Job<'_>| {
+            let mut selected = jobs().filter(|rehearsed| is_selected(&rehearsed.job));
+            selected.any(|Rehearsed { job, .. }| {
+                let mut cures = job.cures.iter();
+                job.machine.id == fault.machine.id
                     && cures.any(|cure| cure.fault.id == fault.procedure.id)
             })
         };
-        let faults = checked.faults.iter().filter(|one| {
-            self.takes_machine(&one.job.machine.id) && (self.systems.is_empty() || leads(&one.job))
+        let faults = checked.faults.iter().filter(|fault| {
+            self.includes_machine(&fault.job.machine.id)
+                && (self.systems.is_empty() || leads_to_selected(&fault.job))
         });
-        let has_job = |machine: &Machine| jobs.iter().any(|(job, _)| job.machine.id == machine.id);
+        let has_job = |machine: &Machine| {
+            let mut jobs = included_jobs.iter();
+            jobs.any(|(job, _)| job.machine.id == machine.id)
+        };
         let machines = sources.shop.machines.values();
         ManualContent {
             machines: machines
-                .filter(|machine| self.takes_machine(&machine.id))
+                .filter(|machine| self.includes_machine(&machine.id))
                 .filter(|machine| self.systems.is_empty() || has_job(machine))
                 .collect(),
-            faults: faults.map(gone).collect(),
-            jobs,
+            faults: faults.map(job_and_rehearsal).collect(),
+            jobs: included_jobs,
             systems: self.systems.clone(),
             page: self.page(),
         }
     }
 }
 
-fn gone<'c, 'a>(one: &'c Rehearsed<'a>) -> JobAndRehearsal<'c, 'a> {
-    (&one.job, &one.rehearsal)
+fn job_and_rehearsal<'c, 'a>(rehearsed: &'c Rehearsed<'a>) -> JobAndRehearsal<'c, 'a> {
+    (&rehearsed.job, &rehearsed.rehearsal)
 }
 
-/// The manual of a scope in the edition of a setting; none where the scope has no job and no fault
-/// table.
-///
-/// It is plain data, for any medium.
+/// The manual of a scope as data, in the language of `output`. None if the scope has no job and no
+/// fault table.
 #[must_use]
 pub(crate) fn make(
     sources: &Sources,
@@ -124,13 +125,12 @@ pub(crate) fn make(
     (!is_empty).then(|| crate::manual::manual(&sources.tree, &sources.shop, &content, output))
 }
 
-/// Makes the manual of a scope in each of the shop's languages and puts it in the output folder.
-/// Nothing is set again when nothing in it has changed.
+/// Makes the manual of a scope in each of the shop's languages and writes it to the output folder. A
+/// manual whose content has not changed is kept.
 ///
 /// # Errors
 ///
-/// When the output can't be written or the typesetter's folder can't be laid out; then nothing in
-/// the output has changed.
+/// If the output or the typesetter's work folder can't be written. The output is then unchanged.
 pub(crate) fn bind(
     sources: &Sources,
     checked: &CheckedJobs<'_, Rehearsed<'_>>,
@@ -147,14 +147,14 @@ pub(crate) fn bind(
         sources,
         jobs: &[],
         selection: &Selection::default(),
-        made: BTreeSet::from([scope.page()]),
+        pages: BTreeSet::from([scope.page()]),
         figures: figures.collect(),
         is_whole: false,
     };
     let published = run.deliver(outlet, |publishers| {
         publishers
             .par_iter()
-            .try_for_each(|publisher| publisher.manual(checked, scope))
+            .try_for_each(|publisher| publisher.publish_manual(checked, scope))
     })?;
     Ok(Published {
         jobs: content.jobs.len(),
@@ -162,7 +162,7 @@ pub(crate) fn bind(
     })
 }
 
-fn rehearsed(jobs: Vec<Job<'_>>) -> Vec<Rehearsed<'_>> {
+fn rehearse_all(jobs: Vec<Job<'_>>) -> Vec<Rehearsed<'_>> {
     let jobs = jobs.into_par_iter();
     jobs.map(|job| {
         let rehearsal = rehearsal::rehearse(&job, |_| {});
@@ -171,18 +171,18 @@ fn rehearsed(jobs: Vec<Job<'_>>) -> Vec<Rehearsed<'_>> {
     .collect()
 }
 
-/// The manual of the whole shop, along with its sheets.
-pub(super) fn of_whole_shop(
+/// Publishes the manual of the whole shop, in the same run as its sheets.
+pub(super) fn publish_whole_shop(
     publishers: &[Publisher<'_, '_>],
     sources: &Sources,
 ) -> Result<(), PublishError> {
     let scope = Scope::default();
-    let may_be_made = |publisher: &Publisher<'_, '_>| publisher.may_make(&scope);
-    if !publishers.iter().any(may_be_made) {
+    let may_make = |publisher: &Publisher<'_, '_>| publisher.may_make(&scope);
+    if !publishers.iter().any(may_make) {
         return Ok(());
     }
-    // What was found was said when they were judged.
-    let mut said = Findings::new();
+    // The check has reported these findings already, so they are dropped.
+    let mut findings = Findings::new();
     let Sources {
         tree,
         shop,
@@ -190,27 +190,27 @@ pub(super) fn of_whole_shop(
         faults,
         ..
     } = sources;
-    let made = job::make(tree, shop, procedures, faults, &mut said);
-    let all = CheckedJobs {
+    let made = job::make(tree, shop, procedures, faults, &mut findings);
+    let checked = CheckedJobs {
         rehearsed: made.jobs.len(),
-        jobs: rehearsed(made.jobs),
-        faults: rehearsed(made.faults),
-        findings: said,
+        jobs: rehearse_all(made.jobs),
+        faults: rehearse_all(made.faults),
+        findings,
     };
     publishers
         .par_iter()
-        .try_for_each(|publisher| publisher.manual(&all, &scope))
+        .try_for_each(|publisher| publisher.publish_manual(&checked, &scope))
 }
 
 impl Publisher<'_, '_> {
-    /// Whether a manual can be set, or one of an earlier run may stay.
+    /// Whether a manual can be typeset, or one of an earlier run may be kept.
     fn may_make(&self, scope: &Scope) -> bool {
         let path = format!("{}.pdf", self.paths.path(&scope.page()));
         self.runner.is_some() || self.staged.was_there(&path)
     }
 
-    /// The manual of a scope, made or kept; what can't be set is a finding.
-    pub(super) fn manual(
+    /// Makes or keeps the manual of a scope. A manual that can't be typeset is a finding.
+    pub(super) fn publish_manual(
         &self,
         checked: &CheckedJobs<'_, Rehearsed<'_>>,
         scope: &Scope,
@@ -229,15 +229,15 @@ impl Publisher<'_, '_> {
             content: Some(content.finish()),
             tool: self.tool.map(str::to_owned),
         };
-        // Along with the sheets it is one of the pages around them.
+        // `bind` counts the manual as a sheet. `publish` does not, and its pages do not have the manual.
         if self.output.makes(&scope.page()) {
-            self.note_sheet(&path);
+            self.record_sheet(&path);
         }
         let is_kept = self.keep_pdf(&path, &key, |old| old.content == key.content);
         if !is_kept && let Some(runner) = self.runner {
             match runner.set_manual(&manual, &self.output.edition.words, &path) {
                 Ok(bytes) => self.staged.put(&file, &bytes, key)?,
-                Err(error) => self.cant_set(&file, &error),
+                Err(error) => self.report_typesetting_failure(&file, &error),
             }
         }
         self.progress.made();

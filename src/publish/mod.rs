@@ -1,9 +1,11 @@
-//! Writes the output folder: sheets, the pages that lead to them, and the manual, in each medium.
+//! Writes the output folder: sheets, the pages that link to them, and the manual, in each medium.
 //!
-//! **In**: sources that were checked, and a summary of each job. **Out**: the output folder.
-//! A job is made again only where one of its pages is out of date, and one procedure at a time, so
-//! that a large shop needs neither the memory for all jobs nor the time. This stage joins `sheet`,
-//! `site`, `manual`, `render` and `output`. It does not decide what a page says or how it looks.
+//! **In**: checked sources, and a summary of each job. **Out**: the output folder.
+//! This stage joins `sheet`, `site`, `manual`, `render` and `output`. It never decides what a page says
+//! or how it looks.
+//!
+//! A job is built again only if one of its pages is out of date, and the jobs of one procedure are
+//! dropped before the next. So a large shop does not need the memory or the time for all jobs.
 
 mod error;
 mod inputs;
@@ -32,22 +34,21 @@ pub(crate) use run::Published;
 pub(crate) use selection::Selection;
 use std::collections::BTreeSet;
 
-/// The most jobs of one manual. With more, a binder would not hold the paper, and typst would need
-/// more memory than a workshop's computer has; `bind` then makes one manual for each machine.
+/// The most jobs in the manual of a whole shop. A manual with more jobs would not fit in a binder, and
+/// typst would need more memory than a workshop's computer has. Such a shop runs `bind` for each machine.
 pub(crate) const MOST_JOBS_BOUND: usize = 300;
 
-/// Whether the manual of the whole shop is made together with the sheets.
 fn binds_manual(selection: &Selection, jobs: usize) -> bool {
     selection.is_whole() && jobs <= MOST_JOBS_BOUND
 }
 
-/// Returns the function that makes a job's summary for a whole output, with its entries of the search
-/// in each of the shop's languages.
+/// Returns a function that makes the summary of a job, with its entries in the search index of each of
+/// the shop's languages.
 pub(crate) fn summaries<'s>(
     sources: &'s Sources,
     look: &Look,
 ) -> impl Fn(Rehearsed<'s>) -> Option<Summary<'s>> + Sync {
-    // A fault in the shop's own words is reported where pages are made.
+    // An error in the shop's own words is reported when the pages are made.
     let editions = Edition::of_shop(&sources.shop, look.words())
         .or_else(|_| Edition::of_shop(&sources.shop, None))
         .unwrap_or_default();
@@ -62,15 +63,16 @@ pub(crate) fn summaries<'s>(
     }
 }
 
-/// Makes the selected sheets of checked jobs and writes them to the output folder. If all are
-/// selected, makes the pages that lead to them, too.
+/// Makes the selected sheets of checked jobs and writes them to the output folder. If all sheets are
+/// selected, also makes the pages that link to them and the manual.
 ///
-/// `checked` holds the summaries of all selected jobs; for a whole output, [`summaries`] makes them.
+/// `checked` has the summaries of all selected jobs. If all sheets are selected, they must be made with
+/// [`summaries`].
 ///
 /// # Errors
 ///
-/// When a page can't be rendered or the output can't be written. Then either nothing in the output
-/// has changed, or the next run completes what this one began.
+/// If a page can't be rendered or the output can't be written. Then either the output is unchanged, or
+/// the next run completes this one.
 pub(crate) fn publish(
     sources: &Sources,
     checked: &CheckedJobs<'_, Summary<'_>>,
@@ -86,7 +88,7 @@ pub(crate) fn publish(
         sources,
         jobs: &checked.jobs,
         selection,
-        made: pages(sources, &checked.jobs, &faults, selection),
+        pages: pages(sources, &checked.jobs, &faults, selection),
         figures: figures(&checked.jobs, &faults, selection),
         is_whole: selection.is_whole(),
     };
@@ -96,12 +98,12 @@ pub(crate) fn publish(
         let sheets = || {
             publishers
                 .iter()
-                .try_for_each(|publisher| publisher.procedures(&inputs))
+                .try_for_each(|publisher| publisher.publish_procedures(&inputs))
         };
-        // The manual takes as long as many sheets, so it is made at the same time.
+        // The manual takes as long as many sheets, so both are made in parallel.
         let manual = || {
             if binds_manual(selection, checked.jobs.len()) {
-                manual::of_whole_shop(publishers, sources)
+                manual::publish_whole_shop(publishers, sources)
             } else {
                 Ok(())
             }
@@ -111,19 +113,21 @@ pub(crate) fn publish(
         outlet.progress.begins("sheets of machines and of the shop");
         let is_whole = selection.is_whole();
         let pages = || {
-            let mut all = publishers.iter();
-            all.try_for_each(|publisher| publisher.others(&faults))?;
+            publishers
+                .iter()
+                .try_for_each(|publisher| publisher.publish_other_sheets(&faults))?;
             if !is_whole {
                 return Ok(());
             }
             outlet.progress.begins("pages that lead to sheets");
-            let mut all = publishers.iter();
-            all.try_for_each(|publisher| publisher.site(&faults))
+            publishers
+                .iter()
+                .try_for_each(|publisher| publisher.publish_site(&faults))
         };
-        // The index of the search is one long list, and nothing else here needs it.
+        // The search index is one long list that is built on one thread. No page depends on it.
         let search = || {
-            let mut all = publishers.iter().enumerate().filter(|_| is_whole);
-            all.try_for_each(|(at, publisher)| publisher.search(at, &faults))
+            let mut editions = publishers.iter().enumerate().filter(|_| is_whole);
+            editions.try_for_each(|(index, publisher)| publisher.write_search_index(index, &faults))
         };
         let (pages, search) = rayon::join(pages, search);
         pages.and(search)
@@ -138,7 +142,7 @@ pub(crate) fn publish(
 ///
 /// # Errors
 ///
-/// As [`publish`].
+/// See [`publish`].
 pub(crate) fn kit(
     sources: &Sources,
     jobs: &[&Job<'_>],
@@ -148,14 +152,14 @@ pub(crate) fn kit(
         sources,
         jobs: &[],
         selection: &Selection::default(),
-        made: BTreeSet::from([sheet::kit_page(jobs)]),
+        pages: BTreeSet::from([sheet::kit_page(jobs)]),
         figures: BTreeSet::new(),
         is_whole: false,
     };
     let published = run.deliver(outlet, |publishers| {
         for publisher in publishers {
             if let Some(sheet) = sheet::kit_of(&sources.shop, jobs, publisher.output) {
-                publisher.other(&sheet, &nav_of_sheet(publisher.output, None, None))?;
+                publisher.publish_sheet(&sheet, &nav_of_sheet(publisher.output, None, None))?;
             }
         }
         Ok(())

@@ -1,4 +1,5 @@
-//! The sheets of machines and of the shop, the fault tables, and the pages that lead to sheets.
+//! Publishes the sheets of machines and of the shop, the fault tables, the pages that link to sheets,
+//! and the search index.
 
 use super::PublishError;
 use super::plan::fault_page;
@@ -13,8 +14,11 @@ use crate::site::{self, FaultOf, Nav, SearchIndex, SearchTerm, Site, nav_of_shee
 use rayon::prelude::*;
 
 impl Publisher<'_, '_> {
-    /// Sheets of machines and of the shop, and fault tables.
-    pub(super) fn others(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
+    /// Publishes the sheets of machines and of the shop, and the fault tables.
+    pub(super) fn publish_other_sheets(
+        &self,
+        faults: &[&Rehearsed<'_>],
+    ) -> Result<(), PublishError> {
         faults
             .par_iter()
             .filter(|fault| self.output.makes(&fault_page(fault)))
@@ -22,13 +26,14 @@ impl Publisher<'_, '_> {
                 let sheet = sheet::of_fault(&fault.job, &fault.rehearsal, self.output);
                 let machine = fault.job.machine;
                 let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
-                self.other(&sheet, &nav_of_sheet(self.output, None, of_machine))
+                self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, of_machine))
             })?;
         let shop = &self.sources.shop;
         let machines: Vec<_> = shop.machines.values().collect();
         machines.par_iter().try_for_each(|machine| {
-            let own = self.jobs.iter().filter(|job| job.machine.id == machine.id);
-            let own: Vec<&Summary<'_>> = own.collect();
+            let jobs = self.jobs.iter();
+            let jobs = jobs.filter(|job| job.machine.id == machine.id);
+            let jobs: Vec<&Summary<'_>> = jobs.collect();
             for kind in SheetKind::OF_MACHINE {
                 if !self
                     .output
@@ -36,27 +41,27 @@ impl Publisher<'_, '_> {
                 {
                     continue;
                 }
-                if let Some(sheet) = sheet::of_machine(kind, shop, machine, &own, self.output) {
+                if let Some(sheet) = sheet::of_machine(kind, shop, machine, &jobs, self.output) {
                     let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
-                    self.other(&sheet, &nav_of_sheet(self.output, None, of_machine))?;
+                    self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, of_machine))?;
                 }
             }
             Ok::<(), PublishError>(())
         })?;
         if self.output.makes(&PageId::WhereUsed) {
-            let all: Vec<&Summary<'_>> = self.jobs.iter().collect();
-            if let Some(sheet) = sheet::where_used(shop, &all, self.output) {
-                self.other(&sheet, &nav_of_sheet(self.output, None, None))?;
+            let jobs: Vec<&Summary<'_>> = self.jobs.iter().collect();
+            if let Some(sheet) = sheet::where_used(shop, &jobs, self.output) {
+                self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, None))?;
             }
         }
         Ok(())
     }
 
-    /// Makes a sheet that is quick to make from many sources: its content tells whether its files are
-    /// up to date.
-    pub(super) fn other(&self, sheet: &Sheet, nav: &Nav) -> Result<(), PublishError> {
+    /// Makes or keeps the files of a sheet. The fingerprint is that of the sheet itself, not of its sources:
+    /// these sheets have many sources and are quick to make.
+    pub(super) fn publish_sheet(&self, sheet: &Sheet, nav: &Nav) -> Result<(), PublishError> {
         let path = self.paths.path(&sheet.page);
-        self.note_sheet(&path);
+        self.record_sheet(&path);
         let digest = Fingerprint::of_data(sheet);
         let pdf = OutputKey {
             inputs: Some(self.inputs.pdf().with(digest).finish()),
@@ -64,7 +69,7 @@ impl Publisher<'_, '_> {
             tool: self.tool.map(str::to_owned),
         };
         if !self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs) {
-            self.pdf(sheet, &path, pdf)?;
+            self.make_pdf(sheet, &path, pdf)?;
         }
         let has_pdf = self.has_pdf(&path);
         let addresses = self.addresses_of_sheet(sheet, nav);
@@ -78,8 +83,8 @@ impl Publisher<'_, '_> {
         Ok(())
     }
 
-    /// The pages that lead to sheets, except the procedures' pages.
-    pub(super) fn site(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
+    /// Publishes the pages that link to sheets, except the procedures' pages.
+    pub(super) fn publish_site(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
         let faults: Vec<FaultOf<'_>> = faults
             .iter()
             .map(|fault| FaultOf {
@@ -97,8 +102,8 @@ impl Publisher<'_, '_> {
         let pages = machines
             .par_iter()
             .filter_map(|machine| site::machine(&site, machine));
-        pages.try_for_each(|page| self.page(&page))?;
-        self.page(&site::front(&site))?;
+        pages.try_for_each(|page| self.publish_page(&page))?;
+        self.publish_page(&site::front(&site))?;
         let lists = [
             site::cautions(&site),
             site::tools(&site),
@@ -108,15 +113,19 @@ impl Publisher<'_, '_> {
         lists
             .into_iter()
             .flatten()
-            .try_for_each(|page| self.page(&page))
+            .try_for_each(|page| self.publish_page(&page))
     }
 
-    /// The index of the search; `at` is the index of the edition among the shop's.
-    pub(super) fn search(&self, at: usize, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
+    /// Writes the search index of the edition with this index among the shop's editions.
+    pub(super) fn write_search_index(
+        &self,
+        edition: usize,
+        faults: &[&Rehearsed<'_>],
+    ) -> Result<(), PublishError> {
         let of_jobs = self
             .jobs
             .iter()
-            .filter_map(|job| job.search.get(at).cloned());
+            .filter_map(|job| job.search.get(edition).cloned());
         let of_faults = faults
             .iter()
             .map(|fault| SearchPiece::of_fault(&fault.job, &fault.rehearsal, self.output));
@@ -126,15 +135,15 @@ impl Publisher<'_, '_> {
             .iter()
             .map(|(id, name, meaning)| SearchTerm { id, name, meaning })
             .collect();
-        let found = SearchIndex::new(&self.sources.shop, pieces, &terms);
+        let index = SearchIndex::new(&self.sources.shop, pieces, &terms);
         let path = self.paths.search_index();
-        let text = search_file(&found);
+        let text = search_file(&index);
         Ok(self
             .staged
             .put(&path, text.as_bytes(), OutputKey::default())?)
     }
 
-    fn page(&self, page: &site::SitePage) -> Result<(), PublishError> {
+    fn publish_page(&self, page: &site::SitePage) -> Result<(), PublishError> {
         let path = self.paths.path(&page.head.page);
         let addresses = self.addresses_of_page(page);
         let digest = Fingerprint::of_data(&(page, &addresses));

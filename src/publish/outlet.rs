@@ -1,42 +1,39 @@
-//! Where pages are written, what makes the PDFs, and who is told of progress.
+//! The destination of a run: the output folder, the typesetter, the look, and the progress listener.
 
 use crate::render::{Look, Typst, TypstError};
 use std::fmt;
 use std::path::Path;
 
-/// The program that makes PDFs.
+/// How PDFs are made, or why they are not.
 #[derive(Debug)]
 pub(crate) enum Pdfs {
-    /// This program.
+    /// With this program.
     With(Typst),
-    /// None, for this reason, which becomes a finding.
+    /// No program was found, for this reason. It becomes a finding.
     Without(TypstError),
-    /// PDFs are not asked for.
+    /// The user asked for no PDFs.
     NotAsked,
 }
 
-/// Receives how many pages are made, of how many.
+/// Receives the progress of a run.
 pub(crate) trait Progress: Sync {
-    /// The run will make this many pages.
+    /// Called once, with the number of pages to come.
     fn expect(&self, pages: usize);
-    /// One more page is made.
+    /// Called after each page, made or kept.
     fn made(&self);
-    /// The previous stage has ended and this one begins. Only a listener that takes times needs it.
+    /// Called when a stage begins; the previous stage has then ended. Needed only to measure durations.
     fn begins(&self, stage: &'static str) {
         let _ = stage;
     }
 }
 
-/// Where a run writes, with what, and who is told of its progress.
+/// Where a run writes, and what it uses to make pages.
 #[derive(Clone, Copy)]
 pub(crate) struct Outlet<'o> {
-    /// The shop's own look.
     pub(crate) look: &'o Look,
-    /// What PDFs are made with.
     pub(crate) pdfs: &'o Pdfs,
     /// The output folder.
     pub(crate) folder: &'o Path,
-    /// Told of progress.
     pub(crate) progress: &'o dyn Progress,
 }
 

@@ -1,4 +1,5 @@
-//! Which pages a run makes: decided before any is made, because pages link only to pages that are made.
+//! Decides which pages a run makes. This comes before any page is made, because a page links only to
+//! pages that the run makes.
 
 use super::Selection;
 use crate::job::Job;
@@ -7,7 +8,7 @@ use crate::sheet::{self, Summary};
 use crate::{Rehearsed, Sources};
 use std::collections::BTreeSet;
 
-/// Every page that is made.
+/// Every page that the run makes.
 pub(super) fn pages(
     sources: &Sources,
     jobs: &[Summary<'_>],
@@ -15,11 +16,11 @@ pub(super) fn pages(
     selection: &Selection,
 ) -> BTreeSet<PageId> {
     let kinds = selection.kinds();
-    let of_job = |kind: &&SheetKind| SheetKind::OF_JOB.contains(kind);
+    let is_of_job = |kind: &&SheetKind| SheetKind::OF_JOB.contains(kind);
     let mut pages: BTreeSet<PageId> = jobs
         .iter()
         .flat_map(|job| {
-            let kinds = kinds.iter().filter(of_job);
+            let kinds = kinds.iter().filter(is_of_job);
             kinds.map(|kind| PageId::JobSheet(*kind, summary_id(job)))
         })
         .collect();
@@ -37,12 +38,12 @@ pub(super) fn pages(
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     for machine in sources.shop.machines.values() {
-        let own = jobs.iter().filter(|job| job.machine.id == machine.id);
-        let own: Vec<&Summary<'_>> = own.collect();
+        let on_machine = jobs.iter().filter(|job| job.machine.id == machine.id);
+        let on_machine: Vec<&Summary<'_>> = on_machine.collect();
         let of_machine = SheetKind::OF_MACHINE.into_iter();
         let made = of_machine.filter(|kind| {
-            let sheet = || sheet::of_machine(*kind, &sources.shop, machine, &own, &output);
-            kinds.contains(kind) && !own.is_empty() && sheet().is_some()
+            let sheet = || sheet::of_machine(*kind, &sources.shop, machine, &on_machine, &output);
+            kinds.contains(kind) && !on_machine.is_empty() && sheet().is_some()
         });
         pages.extend(made.map(|kind| PageId::MachineSheet(kind, machine.id.clone())));
     }
@@ -84,7 +85,7 @@ pub(super) fn fault_page(fault: &Rehearsed<'_>) -> PageId {
     )
 }
 
-/// The figures on any sheet, by their paths in the tree.
+/// The paths in the tree of all figures on the selected sheets.
 pub(super) fn figures<'r>(
     jobs: &'r [Summary<'_>],
     faults: &[&'r Rehearsed<'_>],

@@ -1,4 +1,4 @@
-//! Keeps or makes the pages of one edition: what all kinds of pages need for that.
+//! Shared by all kinds of pages: keeps a file of an earlier run, or writes a new one.
 
 use super::inputs::EditionInputs;
 use super::links::Links;
@@ -15,7 +15,7 @@ use crate::site::{Nav, SitePage};
 use std::collections::BTreeSet;
 use std::sync::{Mutex, PoisonError};
 
-/// Publishes one edition.
+/// Publishes the pages of one edition.
 pub(super) struct Publisher<'p, 'a> {
     pub(super) sources: &'a Sources,
     pub(super) jobs: &'p [Summary<'a>],
@@ -25,13 +25,13 @@ pub(super) struct Publisher<'p, 'a> {
     pub(super) inputs: EditionInputs,
     pub(super) html: Html,
     pub(super) runner: Option<&'p TypstRunner>,
-    /// The name and version of the program that makes PDFs; none where this run makes none.
+    /// Name and version of the program that makes PDFs. None if this run makes no PDFs.
     pub(super) tool: Option<&'p str>,
     pub(super) staged: &'p StagedWrite<'p>,
     pub(super) links: &'p Links,
     pub(super) progress: &'p dyn Progress,
     pub(super) findings: Mutex<Findings>,
-    /// The paths of the sheets in this edition.
+    /// The paths of the sheets of this edition, without extension.
     pub(super) sheets: Mutex<BTreeSet<String>>,
 }
 
@@ -52,7 +52,7 @@ impl Publisher<'_, '_> {
         }
     }
 
-    pub(super) fn note_sheet(&self, path: &str) {
+    pub(super) fn record_sheet(&self, path: &str) {
         let mut sheets = self.sheets.lock().unwrap_or_else(PoisonError::into_inner);
         sheets.insert(path.to_owned());
     }
@@ -61,21 +61,21 @@ impl Publisher<'_, '_> {
         self.staged.has(&format!("{path}.pdf"))
     }
 
-    /// Keeps a PDF of an earlier run if its key passes `will_do`, and if the same program made it or
-    /// this run makes no PDFs.
+    /// Keeps a PDF of an earlier run if `is_current` accepts its key, and either the same program made it
+    /// or this run makes no PDFs. Returns whether it was kept.
     pub(super) fn keep_pdf(
         &self,
         path: &str,
         key: &OutputKey,
-        will_do: impl Fn(&OutputKey) -> bool,
+        is_current: impl Fn(&OutputKey) -> bool,
     ) -> bool {
         let file = format!("{path}.pdf");
-        let will_do =
-            |old: &OutputKey| will_do(old) && (self.tool.is_none() || old.tool == key.tool);
+        let is_current =
+            |old: &OutputKey| is_current(old) && (self.tool.is_none() || old.tool == key.tool);
         if self.runner.is_some() {
-            self.staged.keep(&file, key, will_do)
+            self.staged.keep(&file, key, is_current)
         } else {
-            self.staged.keep_unverified(&file, key, will_do)
+            self.staged.keep_unverified(&file, key, is_current)
         }
     }
 
@@ -83,7 +83,7 @@ impl Publisher<'_, '_> {
         let path = format!("{path}.html");
         let is_kept = self.staged.keep(&path, key, |old| old.inputs == key.inputs);
         if is_kept {
-            self.links.kept(path);
+            self.links.add_kept(path);
         }
         is_kept
     }
@@ -95,12 +95,12 @@ impl Publisher<'_, '_> {
         key: OutputKey,
     ) -> Result<(), PublishError> {
         let path = format!("{path}.html");
-        self.links.read(&path, text);
+        self.links.add_written(&path, text);
         Ok(self.staged.put(&path, text.as_bytes(), key)?)
     }
 
     /// Makes a sheet's PDF, or keeps one with the same content. A PDF that can't be made is a finding.
-    pub(super) fn pdf(
+    pub(super) fn make_pdf(
         &self,
         sheet: &Sheet,
         path: &str,
@@ -119,24 +119,24 @@ impl Publisher<'_, '_> {
         let address = self.paths.web_address(&sheet.page);
         match runner.set(sheet, &self.output.edition.words, path, address.as_deref()) {
             Ok(bytes) => self.staged.put(&format!("{path}.pdf"), &bytes, key)?,
-            Err(error) => self.cant_set(&format!("{path}.pdf"), &error),
+            Err(error) => self.report_typesetting_failure(&format!("{path}.pdf"), &error),
         }
         Ok(())
     }
 
-    /// What a sheet's page has in the place of targets and figures.
+    /// The addresses of the link targets and figures on a sheet's page.
     pub(super) fn addresses_of_sheet(&self, sheet: &Sheet, nav: &Nav) -> Addresses {
         let has_pdf = |path: &str| self.has_pdf(path);
         Html::addresses_of_sheet(self.paths, sheet, nav, &has_pdf)
     }
 
-    /// What a page of the site has in the place of targets and figures.
+    /// The addresses of the link targets and figures on a page of the site.
     pub(super) fn addresses_of_page(&self, page: &SitePage) -> Addresses {
         let has_pdf = |path: &str| self.has_pdf(path);
         Html::addresses_of_page(self.paths, page, &has_pdf)
     }
 
-    pub(super) fn cant_set(&self, path: &str, error: &RenderError) {
+    pub(super) fn report_typesetting_failure(&self, path: &str, error: &RenderError) {
         let message = format!("`{path}` can't be set: {error}");
         let finding = Finding::new(&printing::TYPESETTING_FAILED, message);
         let mut findings = self.findings.lock().unwrap_or_else(PoisonError::into_inner);

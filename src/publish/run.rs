@@ -1,4 +1,5 @@
-//! One run: a publisher for each edition, then the files that all pages share, then the check of links.
+//! The frame of every run: makes pages with one publisher for each edition, writes the files that pages
+//! share, checks the links, and completes the output.
 
 use super::inputs::EditionInputs;
 use super::links::Links;
@@ -14,18 +15,17 @@ use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// What a run made.
+/// The result of a run.
 #[derive(Debug, Default)]
 pub(crate) struct Published {
-    /// How many jobs the run made sheets of.
+    /// The number of jobs that the run made sheets of.
     pub(crate) jobs: usize,
-    /// How many sheets, each in one or two media.
+    /// The number of sheets. A sheet in two media counts once.
     pub(crate) sheets: usize,
-    /// How many files were written, kept and removed.
     pub(crate) files: FileCounts,
-    /// The files of the sheets, by their paths from the output's root, HTML before PDF.
+    /// The files of the sheets, as paths from the output's root. HTML comes before PDF.
     pub(crate) paths: Vec<String>,
-    /// What went wrong while they were made.
+    /// Problems of single pages, such as a PDF that could not be typeset.
     pub(crate) findings: Findings,
 }
 
@@ -34,16 +34,17 @@ pub(super) struct PublishRun<'r, 'a> {
     pub(super) sources: &'a Sources,
     pub(super) jobs: &'r [Summary<'a>],
     pub(super) selection: &'r Selection,
-    /// Every page.
-    pub(super) made: BTreeSet<PageId>,
-    /// The figures on any sheet, by their paths in the tree.
+    /// Every page that the run makes.
+    pub(super) pages: BTreeSet<PageId>,
+    /// The paths in the tree of all figures on the sheets.
     pub(super) figures: BTreeSet<&'r str>,
-    /// Whether files that the run does not make are removed.
+    /// Whether the run removes files that it does not make.
     pub(super) is_whole: bool,
 }
 
 impl<'a> PublishRun<'_, 'a> {
-    /// Makes pages with a publisher for each edition, and moves them to the output.
+    /// Calls `make` with a publisher for each edition, then moves the pages to the output. Moves nothing if
+    /// a link is broken.
     pub(super) fn deliver(
         self,
         outlet: Outlet<'_>,
@@ -58,10 +59,10 @@ impl<'a> PublishRun<'_, 'a> {
         let sources = self.sources;
         let mut output = Output::open(folder)?;
         let editions = Edition::of_shop(&sources.shop, look.words())
-            .map_err(|why| PublishError::Words(look.words_path(), why))?;
+            .map_err(|error| PublishError::Words(look.words_path(), error))?;
         let mut findings = Findings::new();
         let (typst, tool) = typesetter(pdfs, &mut findings);
-        let pages = Arc::new(self.made);
+        let pages = Arc::new(self.pages);
         let contexts = OutputContext::of_editions(&sources.tree, &editions, Arc::clone(&pages));
         let used = sources.tree.figures.iter();
         let used = used.filter(|figure| self.figures.contains(figure.path.as_str()));
@@ -99,7 +100,7 @@ impl<'a> PublishRun<'_, 'a> {
         }
         progress.expect(pages.len() * contexts.len());
         make(&publishers)?;
-        // The files that pages share. A run of a part writes only those that its pages use.
+        // A partial run writes only those shared files that its pages use.
         let files = publishers
             .iter()
             .flat_map(|publisher| publisher.html.shared());
@@ -114,14 +115,14 @@ impl<'a> PublishRun<'_, 'a> {
         let figures: BTreeMap<String, &[u8]> = figures.chain(look.logo()).collect();
         let figures = figures.iter().map(|(path, bytes)| (path, *bytes));
         for (path, bytes) in files.chain(figures) {
-            if self.is_whole || links.lead_to(path) {
+            if self.is_whole || links.has_link_to(path) {
                 staged.put(path, bytes, OutputKey::default())?;
             }
         }
         let mut sheets = BTreeSet::new();
         for publisher in publishers {
-            findings.extend(unlocked(publisher.findings));
-            sheets.extend(unlocked(publisher.sheets));
+            findings.extend(into_inner(publisher.findings));
+            sheets.extend(into_inner(publisher.sheets));
         }
         progress.begins("links");
         let broken = links.broken(&staged, self.is_whole)?;
@@ -143,14 +144,14 @@ impl<'a> PublishRun<'_, 'a> {
     }
 }
 
-fn unlocked<T>(mutex: Mutex<T>) -> T {
+fn into_inner<T>(mutex: Mutex<T>) -> T {
     mutex.into_inner().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Typst, and its name with its version; none where no PDFs are made.
+/// Typst, and its name with its version. Both are none if the run makes no PDFs.
 fn typesetter<'p>(pdfs: &'p Pdfs, findings: &mut Findings) -> (Option<&'p Typst>, Option<String>) {
     match pdfs {
-        // A PDF of an earlier run stays where its content is still the same.
+        // PDFs of an earlier run whose content has not changed are still kept.
         Pdfs::NotAsked => (None, None),
         Pdfs::Without(error) => {
             let finding = Finding::new(

@@ -1,35 +1,36 @@
-//! Which sheets a run makes.
+//! Selects the sheets that a run makes.
 
 use crate::page::SheetKind;
 
-/// Which sheets a run makes.
+/// The sheets that a run makes. By default, all of them.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Selection {
-    /// Only of these procedures; of all where it is empty.
+    /// Procedure ids. Empty for all procedures.
     pub(crate) procedures: Vec<String>,
-    /// Only of these machines; of all where it is empty.
+    /// Machine ids. Empty for all machines.
     pub(crate) machines: Vec<String>,
-    /// Only of these kinds; of all where it is empty.
+    /// Empty for all kinds.
     pub(crate) kinds: Vec<SheetKind>,
 }
 
 impl Selection {
-    /// Whether all sheets are selected, so that files that are no longer made can be removed.
+    /// Whether all sheets are selected. Only then can files that are no longer made be removed.
     #[must_use]
     pub(crate) fn is_whole(&self) -> bool {
         self.procedures.is_empty() && self.machines.is_empty() && self.kinds.is_empty()
     }
 
-    /// Whether a job is selected.
     #[must_use]
     pub(crate) fn takes(&self, job: &crate::job::Job<'_>) -> bool {
-        let among = |ids: &[String], id: &String| ids.is_empty() || ids.contains(id);
-        among(&self.procedures, &job.procedure.id) && among(&self.machines, &job.machine.id)
+        let is_selected = |ids: &[String], id: &String| ids.is_empty() || ids.contains(id);
+        is_selected(&self.procedures, &job.procedure.id)
+            && is_selected(&self.machines, &job.machine.id)
     }
 
     pub(super) fn kinds(&self) -> Vec<SheetKind> {
-        let all = SheetKind::ALL.into_iter();
-        all.filter(|kind| self.kinds.is_empty() || self.kinds.contains(kind))
+        let kinds = SheetKind::ALL.into_iter();
+        kinds
+            .filter(|kind| self.kinds.is_empty() || self.kinds.contains(kind))
             .collect()
     }
 }
