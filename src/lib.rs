@@ -197,7 +197,7 @@ pub(crate) fn check_jobs<'s, T: Send>(
         let (rehearsal, waived) = prefixes.rehearse(&job, &mut findings);
         (take(Rehearsed { job, rehearsal }), findings, waived)
     };
-    let made = job::each(tree, shop, procedures, faults, &mut findings, judge);
+    let made = job::make_each(tree, shop, procedures, faults, &mut findings, judge);
     let tables: Vec<Rehearsed<'_>> = made
         .faults
         .into_iter()

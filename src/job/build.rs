@@ -1,7 +1,7 @@
-//! Writes a job out: sections and steps of every procedure in it, in order.
+//! Expands a job: the sections and steps of all its procedures, in order of execution.
 
 use super::chain::Library;
-use super::names::{Names, UnresolvedName, left};
+use super::names::{Names, UnresolvedName, declared_left};
 use super::reverse::{self, Progress};
 use super::shared::{SharedParts, WrittenPrefix};
 use super::written::Written;
@@ -12,12 +12,12 @@ use crate::procedure::{self, Procedure};
 use crate::prose::{self, Verb};
 use crate::shop::{Machine, Shop};
 use crate::tree::{SourceKind, Tree};
-use hazards::Met;
+use hazards::SeenCautions;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-/// What all jobs are made from.
+/// The inputs of all jobs.
 #[derive(Clone, Copy)]
 pub(super) struct Build<'a, 'l> {
     pub(super) tree: &'a Tree,
@@ -25,15 +25,15 @@ pub(super) struct Build<'a, 'l> {
     pub(super) library: &'l Library<'a>,
 }
 
-/// The shop's own files, which have a part in every job.
-pub(super) fn shared(tree: &Tree) -> Vec<FileId> {
-    let shared = tree.files.iter().filter(|file| {
+/// The files that every job is made from: all but machines, procedures and fault tables.
+pub(super) fn shop_files(tree: &Tree) -> Vec<FileId> {
+    let files = tree.files.iter().filter(|file| {
         !matches!(
             file.kind,
             SourceKind::Machine { .. } | SourceKind::Procedure { .. } | SourceKind::Fault { .. }
         )
     });
-    shared.map(|file| file.id).collect()
+    files.map(|file| file.id).collect()
 }
 
 impl<'a, 'l> Build<'a, 'l> {
@@ -45,45 +45,46 @@ impl<'a, 'l> Build<'a, 'l> {
         }
     }
 
-    /// Makes all the jobs that are asked for, and hands each to `take` when it is made.
-    pub(super) fn all<T: Send>(
+    /// Makes the requested jobs in parallel, and passes each to `take` as soon as it is made. Requests for the
+    /// same procedure must be adjacent. The results are in order of the requests.
+    pub(super) fn make_all<T: Send>(
         self,
-        asked: &[(&'a Procedure, &'a Machine)],
+        requests: &[(&'a Procedure, &'a Machine)],
         unresolved: &mut Vec<UnresolvedName>,
         findings: &mut Findings,
         take: impl Fn(Job<'a>) -> T + Sync,
     ) -> Vec<T> {
-        let files = shared(self.tree);
+        let files = shop_files(self.tree);
         let parts = SharedParts::new(self.library);
-        let by_procedure: Vec<&[(&Procedure, &Machine)]> = asked
-            .chunk_by(|(one, _), (other, _)| one.file == other.file)
+        let by_procedure: Vec<&[(&Procedure, &Machine)]> = requests
+            .chunk_by(|(previous, _), (next, _)| previous.file == next.file)
             .collect();
         let made: Vec<(T, Vec<UnresolvedName>, Findings)> = by_procedure
             .into_par_iter()
-            .flat_map_iter(|asked| {
+            .flat_map_iter(|requests| {
                 let (files, parts, take) = (&files, &parts, &take);
-                let order = asked
+                let order = requests
                     .first()
                     .map(|(procedure, _)| self.library.order(procedure));
                 let order = order.unwrap_or_default();
-                asked.iter().map(move |(procedure, machine)| {
+                requests.iter().map(move |(procedure, machine)| {
                     let (job, unresolved, findings) =
-                        one(self, files, parts, &order, procedure, machine);
+                        make_job(self, files, parts, &order, procedure, machine);
                     (take(job), unresolved, findings)
                 })
             })
             .collect();
-        let mut taken = Vec::with_capacity(made.len());
-        for (one, its_unresolved, its_findings) in made {
-            taken.push(one);
-            unresolved.extend(its_unresolved);
-            findings.extend(its_findings);
+        let mut results = Vec::with_capacity(made.len());
+        for (result, job_unresolved, job_findings) in made {
+            results.push(result);
+            unresolved.extend(job_unresolved);
+            findings.extend(job_findings);
         }
-        taken
+        results
     }
 }
 
-/// Writes out the procedures that come before jobs' own.
+/// Expands the `begin` procedures of jobs on a machine.
 fn write_prefix<'a>(
     id: Fingerprint,
     build: Build<'a, '_>,
@@ -92,12 +93,12 @@ fn write_prefix<'a>(
     machine: &'a Machine,
 ) -> WrittenPrefix<'a> {
     let mut builder = JobBuilder::new(build, parts, machine);
-    for (phase, part) in begin {
-        builder.procedure(part, *phase);
+    for (phase, procedure) in begin {
+        builder.add_procedure(procedure, *phase);
     }
-    let (mut met, mut next) = (Met::new(), 1);
-    number(&mut builder.sections, &mut next);
-    hazards::place(&mut builder.sections, build.shop, machine, &mut met);
+    let (mut seen, mut next_number) = (SeenCautions::new(), 1);
+    number_steps(&mut builder.sections, &mut next_number);
+    hazards::place(&mut builder.sections, build.shop, machine, &mut seen);
     WrittenPrefix {
         id,
         sections: builder.sections.into_iter().map(Arc::new).collect(),
@@ -106,13 +107,13 @@ fn write_prefix<'a>(
         is_whole: builder.is_whole,
         unresolved: builder.unresolved,
         findings: builder.findings,
-        met,
-        next,
+        seen,
+        next_number,
     }
 }
 
-/// Makes one job. `order` is [`Library::order`] of its procedure.
-pub(super) fn one<'a>(
+/// Makes one job. `order` is the result of [`Library::order`] for the procedure.
+pub(super) fn make_job<'a>(
     build: Build<'a, '_>,
     files: &[FileId],
     parts: &SharedParts<'a>,
@@ -126,17 +127,20 @@ pub(super) fn one<'a>(
         library,
     } = build;
     let mut builder = JobBuilder::new(build, parts, machine);
-    let begins = order.partition_point(|(phase, _)| *phase == Phase::Begin);
-    let (begin, rest) = order.split_at(begins);
-    let is_shared = !begin.is_empty() && begin.iter().all(|(_, part)| part.is_for(machine.index));
+    let begin_count = order.partition_point(|(phase, _)| *phase == Phase::Begin);
+    let (begin, rest) = order.split_at(begin_count);
+    let is_shared = !begin.is_empty()
+        && begin
+            .iter()
+            .all(|(_, procedure)| procedure.is_for(machine.index));
     let write = |id| write_prefix(id, build, parts, begin, machine);
     let written = is_shared.then(|| parts.prefix(begin, machine, write));
-    let (mut sections, mut met, mut next) = (Vec::new(), Met::new(), 1);
+    let (mut sections, mut seen, mut next_number) = (Vec::new(), SeenCautions::new(), 1);
     let mut prefix = None;
     if let Some(written) = &written {
         sections.clone_from(&written.sections);
-        met.clone_from(&written.met);
-        next = written.next;
+        seen.clone_from(&written.seen);
+        next_number = written.next_number;
         builder.continue_from(written);
         prefix = Some(Prefix {
             id: written.id,
@@ -146,12 +150,12 @@ pub(super) fn one<'a>(
     builder.sources.extend(files);
     builder.sources.insert(machine.file);
     for (phase, part) in if is_shared { rest } else { order } {
-        if builder.is_for_machine(part, procedure) {
-            builder.procedure(part, *phase);
+        if builder.check_machine(part, procedure) {
+            builder.add_procedure(part, *phase);
         }
     }
-    number(&mut builder.sections, &mut next);
-    hazards::place(&mut builder.sections, shop, machine, &mut met);
+    number_steps(&mut builder.sections, &mut next_number);
+    hazards::place(&mut builder.sections, shop, machine, &mut seen);
     sections.extend(builder.sections.into_iter().map(Arc::new));
     let is_whole = builder.is_whole && builder.unresolved.is_empty() && machine.whole;
     let mut job = Job {
@@ -162,7 +166,7 @@ pub(super) fn one<'a>(
         prefix,
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
-        left: left(procedure, machine),
+        left: declared_left(procedure, machine),
         minutes: builder.minutes,
         sources: builder.sources,
         cures: Vec::new(),
@@ -176,7 +180,7 @@ struct JobBuilder<'a, 'l> {
     names: Names<'a, 'l>,
     shared: &'l SharedParts<'a>,
     sections: Vec<JobSection<'a>>,
-    /// What comes before the sections, where other jobs begin with it too.
+    /// The shared prefix, which comes before `sections`.
     prefix: Option<Arc<WrittenPrefix<'a>>>,
     sources: BTreeSet<FileId>,
     minutes: Option<u32>,
@@ -213,7 +217,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         self.findings.clone_from(&prefix.findings);
     }
 
-    /// The machine after all that is written out so far.
+    /// The state of the machine after all sections so far.
     fn progress(&self) -> Progress<'a> {
         let mut progress = match &self.prefix {
             Some(prefix) => (*self.shared.progress(prefix, self.names)).clone(),
@@ -225,8 +229,8 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         progress
     }
 
-    /// A procedure that is part of a job has to be for its machine, too.
-    fn is_for_machine(&mut self, part: &'a Procedure, of: &'a Procedure) -> bool {
+    /// Whether a procedure that is part of a job is for the job's machine. Reports it if not.
+    fn check_machine(&mut self, part: &'a Procedure, of: &'a Procedure) -> bool {
         let Machine {
             id: machine, index, ..
         } = self.names.machine;
@@ -238,21 +242,21 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             "`{}` is part of `{}` but not for `{machine}`",
             part.id, of.id
         );
-        let its = part.machines.first().map_or(part.title.span, |id| id.span);
-        let asked = of.machines.iter().find(|id| id.value == *index);
+        let machines_field = part.machines.first().map_or(part.title.span, |id| id.span);
+        let request = of.machines.iter().find(|id| id.value == *index);
         let mut finding = Finding::new(&rules::NOT_FOR_MACHINE, message)
-            .primary(its, format!("does not name `{machine}`"))
+            .primary(machines_field, format!("does not name `{machine}`"))
             .help(format!(
                 "add `{machine}` to its `machines`, or take it out of the other's"
             ));
-        if let Some(asked) = asked {
-            finding = finding.secondary(asked.span, "asks for it");
+        if let Some(request) = request {
+            finding = finding.secondary(request.span, "asks for it");
         }
         self.findings.push(finding);
         false
     }
 
-    fn procedure(&mut self, procedure: &'a Procedure, phase: Phase) {
+    fn add_procedure(&mut self, procedure: &'a Procedure, phase: Phase) {
         self.sources.insert(procedure.file);
         self.minutes = self
             .minutes
@@ -261,29 +265,29 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         if let Some(written) = self.shared.written(procedure, self.names) {
             self.is_whole &= written.is_whole;
             self.unresolved.extend(written.unresolved.iter().cloned());
-            self.write(procedure, written.steps.iter().cloned(), phase);
+            self.add_sections(procedure, written.steps.iter().cloned(), phase);
         } else {
             let written = Written::new(self.names, procedure);
             self.is_whole &= written.is_whole;
             self.unresolved.extend(written.unresolved);
-            self.write(procedure, written.steps.into_iter(), phase);
+            self.add_sections(procedure, written.steps.into_iter(), phase);
         }
     }
 
-    /// Writes a procedure's sections out, with all of its steps.
-    fn write(
+    /// Appends the sections of a procedure. `steps` are all of its steps, in order.
+    fn add_sections(
         &mut self,
         procedure: &'a Procedure,
         mut steps: impl Iterator<Item = Option<JobStep<'a>>>,
         phase: Phase,
     ) {
         for section in &procedure.sections {
-            self.section(procedure, section, &mut steps, phase);
+            self.add_section(procedure, section, &mut steps, phase);
         }
     }
 
-    /// Opens a section, or goes on with it.
-    fn open(
+    /// Appends an empty section. `is_continued` is [`JobSection::is_continued`].
+    fn open_section(
         &mut self,
         section: &'a procedure::Section,
         is_continued: bool,
@@ -299,62 +303,62 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         });
     }
 
-    fn put(&mut self, item: JobItem<'a>) {
+    fn push_item(&mut self, item: JobItem<'a>) {
         if let Some(section) = self.sections.last_mut() {
             section.items.push(item);
         }
     }
 
-    /// Writes a section out, with the procedure's steps from the section's first on.
-    fn section(
+    /// Appends a section. `steps` yields the procedure's remaining steps, the first of this section first.
+    fn add_section(
         &mut self,
         origin: &'a Procedure,
         section: &'a procedure::Section,
         steps: &mut impl Iterator<Item = Option<JobStep<'a>>>,
         phase: Phase,
     ) {
-        self.open(section, false, origin, phase);
+        self.open_section(section, false, origin, phase);
         let mut written = Vec::new();
         for item in &section.items {
             match item {
-                procedure::Item::Text(block) => self.put(JobItem::Text(block)),
-                procedure::Item::Figure(image) => self.put(JobItem::Figure(image)),
+                procedure::Item::Text(block) => self.push_item(JobItem::Text(block)),
+                procedure::Item::Figure(image) => self.push_item(JobItem::Figure(image)),
                 procedure::Item::Step(_) => {
-                    let Some(made) = steps.next().flatten() else {
+                    let Some(step) = steps.next().flatten() else {
                         continue;
                     };
                     if section.reverse {
-                        self.do_stands_alone(&made, true);
-                        written.push(made);
+                        self.check_do_is_alone(&step, true);
+                        written.push(step);
                         continue;
                     }
-                    let Some(done) = done_procedure(&made) else {
-                        self.put(JobItem::Step(made));
+                    let Some(done) = done_procedure(&step) else {
+                        self.push_item(JobItem::Step(step));
                         continue;
                     };
-                    // The step gives way to what is done.
-                    self.do_stands_alone(&made, false);
-                    let is_begun = self
+                    // The procedure's sections replace the step, and split this section in two.
+                    self.check_do_is_alone(&step, false);
+                    let has_items = self
                         .sections
                         .last()
                         .is_some_and(|last| !last.items.is_empty());
-                    if !is_begun {
+                    if !has_items {
                         self.sections.pop();
                     }
-                    if self.is_for_machine(done, origin) {
-                        self.procedure(done, phase);
+                    if self.check_machine(done, origin) {
+                        self.add_procedure(done, phase);
                     }
-                    self.open(section, is_begun, origin, phase);
+                    self.open_section(section, has_items, origin, phase);
                 }
             }
         }
         if section.reverse {
             let progress = self.progress();
             for step in reverse::derive(&progress, written, origin, section.span) {
-                self.put(JobItem::Step(step));
+                self.push_item(JobItem::Step(step));
             }
         }
-        // What a `do` at the section's end left open without a word in it.
+        // A `do:` at the end of the section leaves its second half empty.
         if self
             .sections
             .last()
@@ -364,12 +368,13 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         }
     }
 
-    /// Whatever shares a step with `do` would be lost, because the step gives way to what is done.
-    fn do_stands_alone(&mut self, step: &JobStep<'a>, is_way_back: bool) {
+    /// Reports a `do:` that shares its step with other content, which would be lost because the procedure
+    /// replaces the step. A derived section can't have a `do:` at all.
+    fn check_do_is_alone(&mut self, step: &JobStep<'a>, is_derived: bool) {
         let Some(action) = step.actions.iter().find(|action| action.verb == Verb::Do) else {
             return;
         };
-        let is_words = |inline: &prose::Inline| match inline {
+        let is_content = |inline: &prose::Inline| match inline {
             prose::Inline::Text(text) => text.chars().any(char::is_alphanumeric),
             prose::Inline::Action(link, _) => link.verb != Verb::Do,
             prose::Inline::Break => false,
@@ -380,17 +385,17 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             && step.figures.is_empty()
             && step.cautions.is_empty()
             && step.id.is_none()
-            && !step.text.iter().any(is_words);
-        if is_alone && !is_way_back {
+            && !step.text.iter().any(is_content);
+        if is_alone && !is_derived {
             return;
         }
-        let what = if is_way_back {
+        let message = if is_derived {
             "a `do:` stands in a way back that is derived"
         } else {
             "a `do:` shares its step with something else"
         };
         self.findings.push(
-            Finding::new(&rules::DO_NOT_ALONE, what)
+            Finding::new(&rules::DO_NOT_ALONE, message)
                 .primary(action.span, "")
                 .secondary(step.span, "the step")
                 .help("give it a step of its own, with no other words, in a section that is written out"),
@@ -398,6 +403,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
     }
 }
 
+/// The procedure that a `do:` of the step names.
 fn done_procedure<'a>(step: &JobStep<'a>) -> Option<&'a Procedure> {
     step.actions
         .iter()
@@ -407,13 +413,13 @@ fn done_procedure<'a>(step: &JobStep<'a>) -> Option<&'a Procedure> {
         })
 }
 
-/// Numbers the steps, from `next` on.
-fn number(sections: &mut [JobSection<'_>], next: &mut u32) {
+/// Numbers the steps from `next_number`, which becomes the number after the last step.
+fn number_steps(sections: &mut [JobSection<'_>], next_number: &mut u32) {
     for section in sections {
         for item in &mut section.items {
             if let JobItem::Step(step) = item {
-                step.number = *next;
-                *next += 1;
+                step.number = *next_number;
+                *next_number += 1;
             }
         }
     }

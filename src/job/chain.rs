@@ -1,4 +1,4 @@
-//! Which procedures make up a job, and in what order.
+//! Determines which procedures a job consists of, and their order.
 
 use super::{Phase, rules};
 use crate::finding::{Finding, Findings, Located, nearest};
@@ -12,16 +12,16 @@ use std::collections::BTreeSet;
 pub(super) struct Library<'a> {
     procedures: &'a [Procedure],
     faults: &'a [Procedure],
-    /// The procedures in order of their keys.
+    /// The ids of the procedures, in order of their keys.
     by_key: Vec<ProcedureId>,
-    /// The procedures that others are made up of; a shop has few.
+    /// The procedures that others include by `begin`, `finish` or `do`. A shop has few.
     parts: BTreeSet<ProcedureId>,
 }
 
-/// Whether a search has been through a procedure.
+/// The state of a procedure in the depth-first search for cycles.
 #[derive(Clone, Copy, PartialEq)]
 enum Visit {
-    Under,
+    InProgress,
     Done,
 }
 
@@ -29,8 +29,8 @@ impl<'a> Library<'a> {
     pub(super) fn new(procedures: &'a [Procedure], faults: &'a [Procedure]) -> Library<'a> {
         let mut by_key: Vec<ProcedureId> = ids(procedures).collect();
         by_key.sort_by_key(|id| &procedures[id.index()].id);
-        let all = procedures.par_iter().chain(faults);
-        let parts = all.fold(BTreeSet::new, |mut parts, procedure| {
+        let sources = procedures.par_iter().chain(faults);
+        let parts = sources.fold(BTreeSet::new, |mut parts, procedure| {
             parts.extend(procedure.parts().map(|part| part.value));
             parts
         });
@@ -38,7 +38,7 @@ impl<'a> Library<'a> {
             procedures,
             faults,
             by_key,
-            parts: parts.reduce(BTreeSet::new, |one, other| &one | &other),
+            parts: parts.reduce(BTreeSet::new, |left, right| &left | &right),
         }
     }
 
@@ -50,68 +50,68 @@ impl<'a> Library<'a> {
         &self.faults[id.index()]
     }
 
-    /// The procedures that others are made up of, each once.
+    /// The procedures that others include, each once.
     pub(super) fn parts(&self) -> impl Iterator<Item = ProcedureId> {
         self.parts.iter().copied()
     }
 
-    /// Checks what procedures say of each other and of machines, and returns those of which jobs can
-    /// be made, in order of their keys.
+    /// Checks the references between procedures and the `leaves` fields. Returns the procedures that jobs can be
+    /// made of, in order of their keys.
     pub(super) fn check(&self, shop: &Shop, findings: &mut Findings) -> Vec<ProcedureId> {
         for procedure in self.procedures {
-            check_left(procedure, shop, findings);
+            check_leaves(procedure, shop, findings);
         }
-        let looping = self.cycles(findings);
+        let in_cycle = self.cycles(findings);
         let mut known = PerRecord::of(self.procedures, |_| None);
         for part in self.parts() {
-            self.is_sound(part, &looping, &mut known);
+            self.is_sound(part, &in_cycle, &mut known);
         }
         let mut sound = self.by_key.clone();
-        sound.retain(|id| self.is_whole(*id, &looping, |part| known[part] == Some(true)));
+        sound.retain(|id| self.is_usable(*id, &in_cycle, |part| known[part] == Some(true)));
         sound
     }
 
-    /// Whether a procedure could be read, is in no circle, and all that it is made up of is sound.
-    fn is_whole(
+    /// Whether a procedure was read in full, is in no cycle, and includes only procedures for which `is_sound`.
+    fn is_usable(
         &self,
         id: ProcedureId,
-        looping: &BTreeSet<ProcedureId>,
+        in_cycle: &BTreeSet<ProcedureId>,
         mut is_sound: impl FnMut(ProcedureId) -> bool,
     ) -> bool {
         let procedure = self.procedure(id);
         procedure.whole
             && procedure.has_all_parts
-            && !looping.contains(&id)
+            && !in_cycle.contains(&id)
             && procedure.parts().all(|part| is_sound(part.value))
     }
 
-    /// Whether all that a procedure needs could be read, and none of it runs in a circle.
+    /// Whether a procedure and all that it includes, directly or not, were read in full and are in no cycle.
     fn is_sound(
         &self,
         id: ProcedureId,
-        looping: &BTreeSet<ProcedureId>,
+        in_cycle: &BTreeSet<ProcedureId>,
         known: &mut PerRecord<Procedure, Option<bool>>,
     ) -> bool {
         if let Some(is_sound) = known[id] {
             return is_sound;
         }
-        // Every circle has a procedure among those that are looping: no circle is gone round here.
-        let is_sound = self.is_whole(id, looping, |part| self.is_sound(part, looping, known));
+        // The recursion ends: every cycle has a procedure in `in_cycle`, where `is_usable` stops.
+        let is_sound = self.is_usable(id, in_cycle, |part| self.is_sound(part, in_cycle, known));
         known[id] = Some(is_sound);
         is_sound
     }
 
-    /// Reports each circle once, and returns the procedures in one.
+    /// Reports each cycle once, and returns the procedures that are in a cycle.
     fn cycles(&self, findings: &mut Findings) -> BTreeSet<ProcedureId> {
-        let mut looping = BTreeSet::new();
+        let mut in_cycle = BTreeSet::new();
         let mut visits = PerRecord::of(self.procedures, |_| None);
-        // What nobody asks for is in no circle.
+        // A procedure that no other includes is in no cycle.
         let mut parts: Vec<ProcedureId> = self.parts().collect();
         parts.sort_by_key(|id| &self.procedure(*id).id);
         for id in parts {
-            self.search(id, &mut Vec::new(), &mut visits, &mut looping, findings);
+            self.search(id, &mut Vec::new(), &mut visits, &mut in_cycle, findings);
         }
-        looping
+        in_cycle
     }
 
     fn search(
@@ -119,22 +119,22 @@ impl<'a> Library<'a> {
         id: ProcedureId,
         path: &mut Vec<(ProcedureId, Option<Located<ProcedureId>>)>,
         visits: &mut PerRecord<Procedure, Option<Visit>>,
-        looping: &mut BTreeSet<ProcedureId>,
+        in_cycle: &mut BTreeSet<ProcedureId>,
         findings: &mut Findings,
     ) {
         if visits[id].is_some() {
             return;
         }
-        visits[id] = Some(Visit::Under);
+        visits[id] = Some(Visit::InProgress);
         path.push((id, None));
         for part in self.procedure(id).parts() {
             if let Some(last) = path.last_mut() {
                 last.1 = Some(*part);
             }
-            if visits[part.value] == Some(Visit::Under) {
-                self.report_cycle(path, part.value, looping, findings);
+            if visits[part.value] == Some(Visit::InProgress) {
+                self.report_cycle(path, part.value, in_cycle, findings);
             } else {
-                self.search(part.value, path, visits, looping, findings);
+                self.search(part.value, path, visits, in_cycle, findings);
             }
         }
         path.pop();
@@ -145,13 +145,13 @@ impl<'a> Library<'a> {
         &self,
         path: &[(ProcedureId, Option<Located<ProcedureId>>)],
         back_to: ProcedureId,
-        looping: &mut BTreeSet<ProcedureId>,
+        in_cycle: &mut BTreeSet<ProcedureId>,
         findings: &mut Findings,
     ) {
         let start = path.iter().position(|(id, _)| *id == back_to);
-        let circle = &path[start.unwrap_or(0)..];
-        looping.extend(circle.iter().map(|(id, _)| *id));
-        let ids = circle.iter().map(|(id, _)| *id).chain([back_to]);
+        let cycle = &path[start.unwrap_or(0)..];
+        in_cycle.extend(cycle.iter().map(|(id, _)| *id));
+        let ids = cycle.iter().map(|(id, _)| *id).chain([back_to]);
         let names: Vec<String> = ids
             .map(|id| format!("`{}`", self.procedure(id).id))
             .collect();
@@ -161,38 +161,39 @@ impl<'a> Library<'a> {
         );
         let mut finding = Finding::new(&rules::CIRCLE_OF_PROCEDURES, message)
             .help("take one of them out of the other's `begin`, `finish` or `do`");
-        for (at, (_, asked)) in circle.iter().enumerate() {
-            let Some(asked) = asked else { continue };
-            let label = format!("asks for `{}`", self.procedure(asked.value).id);
-            finding = if at == 0 {
-                finding.primary(asked.span, label)
+        for (index, (_, included)) in cycle.iter().enumerate() {
+            let Some(included) = included else { continue };
+            let label = format!("asks for `{}`", self.procedure(included.value).id);
+            finding = if index == 0 {
+                finding.primary(included.span, label)
             } else {
-                finding.secondary(asked.span, label)
+                finding.secondary(included.span, label)
             };
         }
         findings.push(finding);
     }
 
-    /// The procedures of a job in order of doing.
+    /// The procedures of a job in order of execution.
     ///
-    /// What begins a procedure is done before it and what finishes it after all
-    /// else, each once however often it is asked for: a machine that is safe
-    /// need not be made safe again, and is run when everything is back. What a
-    /// procedure that is `do`ne needs before and after counts as the job's own.
+    /// `begin` procedures come before the procedure that names them, and `finish` procedures after everything
+    /// else. Each occurs once, however often it is named: a machine that is safe need not be made safe again, and
+    /// it is run when everything is back. The `begin` and `finish` of a procedure that is included by `do` count
+    /// as the job's own. The procedures included by `do` are not in the list, because they replace steps.
     pub(super) fn order(&self, procedure: &'a Procedure) -> Vec<(Phase, &'a Procedure)> {
         let mut order = Vec::new();
         let mut begun = Vec::new();
         let mut after = Vec::new();
         self.begin(procedure, Phase::Begin, &mut order, &mut begun, &mut after);
-        if let Some(own) = order.last_mut() {
-            own.0 = Phase::Own;
+        // `begin` pushes the job's own procedure last.
+        if let Some((phase, _)) = order.last_mut() {
+            *phase = Phase::Own;
         }
         let mut finished = Vec::new();
-        // Own finishes first, then those of whatever began the job: the last opened is closed first.
+        // The job's own `finish` comes first, then that of its `begin` procedures, last begun first.
         while !after.is_empty() {
-            for next in std::mem::take(&mut after) {
-                if is_new(&mut finished, next) {
-                    let next = self.procedure(next);
+            for id in std::mem::take(&mut after) {
+                if insert(&mut finished, id) {
+                    let next = self.procedure(id);
                     self.begin(next, Phase::Finish, &mut order, &mut begun, &mut after);
                 }
             }
@@ -200,6 +201,8 @@ impl<'a> Library<'a> {
         order
     }
 
+    /// Appends a procedure, after its `begin` procedures, to `order`. Adds its `finish` procedures to `after`, and
+    /// then those of its `begin` procedures.
     fn begin(
         &self,
         procedure: &'a Procedure,
@@ -208,44 +211,43 @@ impl<'a> Library<'a> {
         begun: &mut Vec<ProcedureId>,
         after: &mut Vec<ProcedureId>,
     ) {
-        let whole = self.with_done(procedure);
+        let included = self.with_done(procedure);
         let mut later = Vec::new();
-        for part in &whole {
-            for next in &part.begin {
-                if is_new(begun, next.value) {
-                    let next = self.procedure(next.value);
-                    self.begin(next, phase, order, begun, &mut later);
+        for part in &included {
+            for id in &part.begin {
+                if insert(begun, id.value) {
+                    let first = self.procedure(id.value);
+                    self.begin(first, phase, order, begun, &mut later);
                 }
             }
         }
         order.push((phase, procedure));
-        for part in &whole {
-            after.extend(part.finish.iter().map(|next| next.value));
+        for part in &included {
+            after.extend(part.finish.iter().map(|id| id.value));
         }
         after.extend(later);
     }
 
-    /// A procedure and all that is `do`ne in it, in order.
+    /// A procedure and all procedures that it includes by `do`, directly or not, each once.
     fn with_done(&self, procedure: &'a Procedure) -> Vec<&'a Procedure> {
-        let mut whole = vec![procedure];
+        let mut included = vec![procedure];
         let mut seen = Vec::new();
-        let mut at = 0;
-        // Each once: what is done twice needs no second beginning.
-        while let Some(procedure) = whole.get(at).copied() {
+        let mut next_index = 0;
+        while let Some(procedure) = included.get(next_index).copied() {
             for done in procedure.steps().flat_map(|step| &step.done) {
-                if is_new(&mut seen, done.value) {
-                    whole.push(self.procedure(done.value));
+                if insert(&mut seen, done.value) {
+                    included.push(self.procedure(done.value));
                 }
             }
-            at += 1;
+            next_index += 1;
         }
-        whole
+        included
     }
 }
 
-/// Adds an id to a list, unless the list has it. A job is made up of few procedures, so that no set
-/// is quicker.
-fn is_new(ids: &mut Vec<ProcedureId>, id: ProcedureId) -> bool {
+/// Adds an id to a list that does not have it yet, and returns whether it was added. A set would not be faster,
+/// because a job consists of few procedures.
+fn insert(ids: &mut Vec<ProcedureId>, id: ProcedureId) -> bool {
     let is_new = !ids.contains(&id);
     if is_new {
         ids.push(id);
@@ -253,19 +255,19 @@ fn is_new(ids: &mut Vec<ProcedureId>, id: ProcedureId) -> bool {
     is_new
 }
 
-/// What a procedure leaves undone has to be something that one of its machines has.
-fn check_left(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
+/// Reports names in `leaves` that none of the procedure's machines has.
+fn check_leaves(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
     if procedure.leaves.is_empty() {
         return;
     }
     let machines = procedure.machines.iter();
     let machines: Vec<&Machine> = machines.map(|id| &shop.machines[id.value]).collect();
     for (name, _) in &procedure.leaves {
-        let known = machines.is_empty()
+        let is_known = machines.is_empty()
             || machines
                 .iter()
                 .any(|machine| !machine.whole || has(machine, &name.value));
-        if !known {
+        if !is_known {
             let message = format!("none of its machines has a `{}` to leave", name.value);
             let names = machines.iter().flat_map(|machine| {
                 let parts = machine.parts.keys();

@@ -1,24 +1,25 @@
-//! A hazard belongs to the thing that brings it: its message stands above the
-//! first step that meets it, whether the author wrote it there or not, and
-//! never twice in one section.
+//! Puts cautions above steps.
+//!
+//! A caution belongs to the thing that brings it. It is printed above the first step of a procedure with an
+//! action on that thing, whether or not the author wrote it there, and at most once in a section.
 
 use super::{Action, JobItem, JobSection, Thing};
 use crate::finding::{FileId, Located};
 use crate::shop::{Caution, CautionId, Fluid, Machine, Shop};
 use crate::verbs::{ActionClass, Trait};
 
-/// The hazards that were met in a job so far, each with the procedure that met it: they are met anew
-/// in each, because between them lie signatures, and perhaps a night.
+/// The cautions shown so far in a job, each with the file of the procedure that shows it. Each procedure shows
+/// its cautions again, because signatures, and perhaps a night, separate it from the one before.
 ///
-/// A job meets few, so that a list is quicker gone through than any tree.
-pub(super) type Met<'a> = Vec<(FileId, &'a Caution)>;
+/// A list is faster than a set here, because a job has few cautions.
+pub(super) type SeenCautions<'a> = Vec<(FileId, &'a Caution)>;
 
-/// Adds what the things of each step bring with them, and orders messages by severity.
+/// Adds to each step the cautions that its things bring, and sorts them by severity. `seen` is updated.
 pub(super) fn place<'a>(
     sections: &mut [JobSection<'a>],
     shop: &'a Shop,
     machine: &'a Machine,
-    met: &mut Met<'a>,
+    seen: &mut SeenCautions<'a>,
 ) {
     let mut shown: Vec<&Caution> = Vec::new();
     let mut brought: Vec<&Caution> = Vec::new();
@@ -30,9 +31,8 @@ pub(super) fn place<'a>(
             for action in step.all_actions() {
                 for id in brought_by(action, shop, machine).into_iter().flatten() {
                     let caution = &shop.cautions[id.value];
-                    let is_at = caution.at.is_empty() || caution.at.contains(&action.verb);
-                    let mut met = met.iter();
-                    if is_at && !met.any(|(file, one)| *file == origin && is_same(one, caution)) {
+                    let applies = caution.at.is_empty() || caution.at.contains(&action.verb);
+                    if applies && !is_seen(seen, origin, caution) {
                         brought.push(caution);
                     }
                 }
@@ -42,7 +42,7 @@ pub(super) fn place<'a>(
                 continue;
             }
             step.cautions.retain(|caution| {
-                let is_new = !shown.iter().any(|one| is_same(one, caution));
+                let is_new = !shown.iter().any(|earlier| is_same(earlier, caution));
                 if is_new {
                     shown.push(caution);
                 }
@@ -50,48 +50,52 @@ pub(super) fn place<'a>(
             });
             step.cautions.sort_by_key(|caution| caution.word);
             for caution in step.cautions.iter().copied() {
-                let mut known = met.iter();
-                if !known.any(|(file, one)| *file == origin && is_same(one, caution)) {
-                    met.push((origin, caution));
+                if !is_seen(seen, origin, caution) {
+                    seen.push((origin, caution));
                 }
             }
         }
     }
 }
 
-/// A shop has each of its cautions once.
-fn is_same(one: &Caution, other: &Caution) -> bool {
-    std::ptr::eq(one, other)
+fn is_seen(seen: &SeenCautions<'_>, origin: FileId, caution: &Caution) -> bool {
+    seen.iter()
+        .any(|(file, earlier)| *file == origin && is_same(earlier, caution))
 }
 
-/// The cautions that an action's thing brings: a fluid brings its supply's besides its own.
+/// Compares by address: a shop has each caution once.
+fn is_same(left: &Caution, right: &Caution) -> bool {
+    std::ptr::eq(left, right)
+}
+
+/// The cautions that an action's thing brings. A fluid also brings those of its supply.
 fn brought_by<'a>(
     action: &Action<'a>,
     shop: &'a Shop,
     machine: &'a Machine,
 ) -> [&'a [Located<CautionId>]; 3] {
     let spec = action.verb.spec();
-    let of_fluid = |fluid: &'a Fluid| {
+    let by_fluid = |fluid: &'a Fluid| {
         let supply = shop.supply_of(fluid);
         (
             fluid.brings.as_slice(),
             supply.map_or(&[] as &[_], |supply| &supply.brings),
         )
     };
-    let (own, (of_fluid, of_supply)): (&[_], (&[_], &[_])) = match action.thing {
-        // A reference to a thing brings nobody near it.
+    let (of_thing, (of_fluid, of_supply)): (&[_], (&[_], &[_])) = match action.thing {
+        // A reference to a thing does not expose anyone to it.
         _ if spec.class == ActionClass::Refer => Default::default(),
         Thing::Part(part) => {
             let spills = spec.has(Trait::OpensJoint);
             let carries = part.carries.as_ref().filter(|_| spills);
             let fluid = carries.map(|id| &machine.fluids[id.value]);
-            (&part.brings, fluid.map(of_fluid).unwrap_or_default())
+            (&part.brings, fluid.map(by_fluid).unwrap_or_default())
         }
-        Thing::Fluid(fluid) => (&[], of_fluid(fluid)),
+        Thing::Fluid(fluid) => (&[], by_fluid(fluid)),
         Thing::Energy(energy) => (&energy.brings, Default::default()),
         Thing::Supply(supply) => (&supply.brings, Default::default()),
         Thing::Reading(reading) => (&reading.brings, Default::default()),
         _ => Default::default(),
     };
-    [own, of_fluid, of_supply]
+    [of_thing, of_fluid, of_supply]
 }

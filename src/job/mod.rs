@@ -1,12 +1,10 @@
-//! A procedure on one machine becomes a [`Job`]: every name resolved, every
-//! step numbered.
+//! Expands a procedure on one machine into a [`Job`], with every name resolved and every step numbered.
 //!
-//! Comes in: the shop, its procedures and fault tables. Goes out: one job for
-//! each procedure and machine, with the procedures that begin it, that it does and that finish
-//! it written out in full, the way back derived where it is asked for, and every
-//! reference turned into a number. Names that can't be resolved are findings; a
-//! job that has one is still made, so that the rest of it is checked too. It
-//! does not judge the order of anything: that is `rehearsal`'s and `rules`'.
+//! In: the shop, its procedures and fault tables. Out: one job for each procedure and machine. The procedures
+//! named by `begin`, `do` and `finish` are expanded in place, the reassembly is derived where a section asks
+//! for it, and references are resolved to step numbers and links. A name that can't be resolved is a finding;
+//! the job is made without it, so that the rest is still checked. This module never judges the order of steps:
+//! `rehearsal` and `rules` do.
 
 mod build;
 mod chain;
@@ -36,107 +34,92 @@ use std::sync::Arc;
 /// A procedure on one machine.
 #[derive(Debug)]
 pub(crate) struct Job<'a> {
-    /// The shop.
     pub(crate) shop: &'a Shop,
-    /// The machine.
     pub(crate) machine: &'a Machine,
-    /// The procedure.
     pub(crate) procedure: &'a Procedure,
-    /// The sections of all procedures in it, in order of doing.
+    /// The sections of all its procedures, in order of execution.
     pub(crate) sections: Vec<Arc<JobSection<'a>>>,
-    /// The first of them, where other jobs on the machine may begin with the same ones.
+    /// The leading sections that other jobs on the machine may share. `None` if there is no such section.
     pub(crate) prefix: Option<Prefix>,
-    /// Where each reference leads, by the reference's own place.
+    /// The target of each reference, by the reference's span.
     pub(crate) places: BTreeMap<Span, ReferenceTarget<'a>>,
-    /// The figures, by the path they are referenced with and the file that does.
+    /// The path of each figure from the tree's root, by the span of the path as written in the source.
     pub(crate) figures: BTreeMap<Span, &'a str>,
-    /// What it leaves undone on purpose.
+    /// Things that the author declared to be left as they are when the job ends.
     pub(crate) left: Vec<Left<'a>>,
-    /// Minutes allowed for all of it; none where any procedure in it has none.
+    /// The sum of its procedures' `minutes`. `None` if any of them has none.
     pub(crate) minutes: Option<u32>,
-    /// Every file that has a part in it: a fault in one of them is a fault of the job.
+    /// Every file that it is made from. An error in any of them is an error of the job.
     pub(crate) sources: BTreeSet<FileId>,
-    /// The fault tables of this machine that lead to it.
+    /// The fault tables of the machine that refer to it as a remedy.
     pub(crate) cures: Vec<Cure<'a>>,
-    /// Whether all of it could be written out; if not, what a rehearsal would say of it is noise.
+    /// Whether all names could be resolved and all sources read in full. If not, a rehearsal would report
+    /// consequences of those errors.
     pub(crate) is_whole: bool,
 }
 
-/// A thing that a job leaves undone on purpose.
+/// A thing that the author declared to be left as it is when the job ends.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Left<'a> {
-    /// The thing.
     pub(crate) thing: ThingId,
-    /// Its name.
     pub(crate) name: &'a str,
-    /// Why it is left.
+    /// The author's reason.
     pub(crate) why: &'a str,
 }
 
-/// The sections that a job begins with, before its own: as a rule they make the machine safe.
+/// The sections at the start of a job that come from its `begin` procedures. They usually make the machine safe.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Prefix {
-    /// How many sections there are.
+    /// The number of these sections.
     pub(crate) sections: usize,
-    /// Of the machine and the procedures that the sections were written in: jobs of one run with the
-    /// same id begin with the same sections.
+    /// A fingerprint of the machine and of the procedures that the sections come from. Within one run, jobs
+    /// with the same id have the same prefix.
     pub(crate) id: Fingerprint,
 }
 
-/// A fault table that leads to a job.
+/// A fault table that refers to a job as a remedy.
 #[derive(Clone, Debug)]
 pub(crate) struct Cure<'a> {
-    /// The fault table.
     pub(crate) fault: &'a Procedure,
-    /// The numbers of its causes that the job mends.
+    /// The numbers of the causes that the job remedies, ascending.
     pub(crate) causes: Vec<u32>,
 }
 
-/// When a section is done, seen from the job's own procedure.
+/// When a section is done, relative to the job's own procedure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Phase {
-    /// Before it.
     Begin,
-    /// As part of it.
     Own,
-    /// After it.
     Finish,
 }
 
-/// A section of a job.
 #[derive(Debug)]
 pub(crate) struct JobSection<'a> {
-    /// Its title.
     pub(crate) title: &'a str,
-    /// Whether it goes on with a section that something else was done in the middle of.
+    /// Whether this is the rest of a section that a `do:` step interrupted.
     pub(crate) is_continued: bool,
-    /// The procedure it was written in.
+    /// The procedure that it was written in.
     pub(crate) origin: &'a Procedure,
-    /// When it is done.
     pub(crate) phase: Phase,
-    /// What stands in it.
     pub(crate) items: Vec<JobItem<'a>>,
 }
 
-/// Something in a section.
 #[derive(Clone, Debug)]
 pub(crate) enum JobItem<'a> {
-    /// Text, a plain list.
+    /// A paragraph or a plain list.
     Text(&'a ProseBlock),
-    /// A figure by itself.
+    /// A figure that is not part of a step.
     Figure(&'a Image),
-    /// A step.
     Step(JobStep<'a>),
 }
 
 /// A step of a job: a [`StepContent`] with its number.
 #[derive(Clone, Debug)]
 pub(crate) struct JobStep<'a> {
-    /// Its number in the job, from 1.
+    /// From 1, counted through the whole job.
     pub(crate) number: u32,
-    /// What must be read before it.
+    /// Cautions to print above it, most severe first.
     pub(crate) cautions: Vec<&'a Caution>,
-    /// What is done in it.
     pub(crate) content: Arc<StepContent<'a>>,
 }
 
@@ -148,43 +131,41 @@ impl<'a> Deref for JobStep<'a> {
     }
 }
 
-/// What is done in a step: as it was written, the same in every job on its machine that it is part of.
+/// The content of a step: everything that is the same in all jobs on a machine that contain the step.
 #[derive(Debug)]
 pub(crate) struct StepContent<'a> {
-    /// The procedure it was written in.
+    /// The procedure that it was written in.
     pub(crate) origin: &'a Procedure,
-    /// Its id.
+    /// The id that the author gave it, for references.
     pub(crate) id: Option<&'a str>,
-    /// What is done.
     pub(crate) text: Cow<'a, [Inline]>,
-    /// Further paragraphs and points.
+    /// Paragraphs and list items below its text.
     pub(crate) notes: &'a [Vec<Inline>],
-    /// Its figures.
     pub(crate) figures: &'a [Image],
-    /// Its actions, in reading order of its text and notes.
+    /// The actions of its text and notes, in reading order.
     pub(crate) actions: Vec<Action<'a>>,
-    /// Where it was written; for a derived step, the heading that asked for it.
+    /// Where it was written. For a derived step, the heading of the section that is derived.
     pub(crate) span: Span,
-    /// Rules it breaks on purpose, and why.
+    /// Rules that it breaks on purpose, each with the author's reason.
     pub(crate) excuses: &'a [(String, String)],
-    /// Whether the compiler wrote it.
+    /// Whether the compiler derived it.
     pub(crate) derived: bool,
 }
 
-/// Where a reference leads.
+/// The target of a reference.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum ReferenceTarget<'a> {
-    /// A step of this job.
+    /// The number of a step of this job.
     Step(u32),
-    /// Another procedure, on this machine.
+    /// A procedure for this job's machine.
     Procedure(&'a Procedure),
-    /// A fault table of this machine.
+    /// A fault table for this job's machine.
     Fault(&'a Procedure),
     /// A figure of this job, by its path from the tree's root.
     Figure(&'a str),
 }
 
-/// What a job is called in a finding: "`float-bowl` on `tarn-t7`".
+/// Formats a job's name for findings: "`float-bowl` on `tarn-t7`".
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct JobName<'a> {
     procedure: &'a str,
@@ -198,7 +179,6 @@ impl fmt::Display for JobName<'_> {
 }
 
 impl<'a> Job<'a> {
-    /// What it is called.
     #[must_use]
     pub(crate) fn name(&self) -> JobName<'a> {
         JobName {
@@ -207,21 +187,19 @@ impl<'a> Job<'a> {
         }
     }
 
-    /// Whether its author said that a thing is left as it is.
+    /// Whether the author declared that a thing is left as it is.
     #[must_use]
     pub(crate) fn is_left(&self, thing: impl Into<ThingId>) -> bool {
         let thing = thing.into();
         self.left.iter().any(|left| left.thing == thing)
     }
 
-    /// The job's steps, in order.
     pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
         self.sections.iter().flat_map(|section| section.steps())
     }
 }
 
 impl<'a> JobSection<'a> {
-    /// The section's steps, in order.
     pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
         self.items.iter().filter_map(|item| match item {
             JobItem::Step(step) => Some(step),
@@ -231,7 +209,8 @@ impl<'a> JobSection<'a> {
 }
 
 impl<'a> StepContent<'a> {
-    /// Its actions with those of the machine's own instructions after each, in order of doing.
+    /// Its actions in order of execution. Each is followed by the actions of the machine's own instruction for
+    /// it.
     pub(crate) fn all_actions(&self) -> impl Iterator<Item = &Action<'a>> {
         self.actions
             .iter()
@@ -239,19 +218,19 @@ impl<'a> StepContent<'a> {
     }
 }
 
-/// All jobs of a shop, or what was made of each.
+/// All jobs of a shop, or a value computed from each.
 #[derive(Debug)]
 pub(crate) struct Jobs<'a, T = Job<'a>> {
     /// One for each procedure and machine, in order of procedure and then machine.
     pub(crate) jobs: Vec<T>,
-    /// One for each fault table and machine: its steps are causes, and it is not done but read.
+    /// One for each fault table and machine. Its steps are causes; it is read, not executed.
     pub(crate) faults: Vec<Job<'a>>,
 }
 
-/// Makes a job of each procedure, and of each fault table, on each machine it is for.
+/// Makes the jobs of all procedures and fault tables, on each machine they are for.
 ///
-/// The procedures and fault tables are all that were read, in the order in which they were read: they
-/// name each other by their ids.
+/// `procedures` and `faults` must be complete and in the order in which they were read, because they name each
+/// other by index.
 pub(crate) fn make<'a>(
     tree: &'a Tree,
     shop: &'a Shop,
@@ -259,12 +238,12 @@ pub(crate) fn make<'a>(
     faults: &'a [Procedure],
     findings: &mut Findings,
 ) -> Jobs<'a> {
-    each(tree, shop, procedures, faults, findings, |job| job)
+    make_each(tree, shop, procedures, faults, findings, |job| job)
 }
 
-/// As [`make`], handing each job to `take` as soon as it is made: of what `take` does not keep there
-/// are never more at a time than there are threads.
-pub(crate) fn each<'a, T: Send>(
+/// Makes the jobs as [`make`] does, and passes each to `take` as soon as it is made. No more jobs are in
+/// memory at once than there are threads, apart from those that `take` returns.
+pub(crate) fn make_each<'a, T: Send>(
     tree: &'a Tree,
     shop: &'a Shop,
     procedures: &'a [Procedure],
@@ -279,19 +258,19 @@ pub(crate) fn each<'a, T: Send>(
         let machines = machines.map(|id| &shop.machines[id.value]);
         machines.map(move |machine| (procedure, machine))
     };
-    let whole = faults.iter().filter(|fault| fault.whole);
-    let asked: Vec<(&Procedure, &Machine)> = whole.flat_map(on_machines).collect();
+    let readable = faults.iter().filter(|fault| fault.whole);
+    let requests: Vec<(&Procedure, &Machine)> = readable.flat_map(on_machines).collect();
     let build = build::Build {
         tree,
         shop,
         library: &library,
     };
     let mut unresolved = Vec::new();
-    let faults = build.all(&asked, &mut unresolved, findings, |job| job);
+    let faults = build.make_all(&requests, &mut unresolved, findings, |job| job);
     let cures = faults::cures(&faults);
     let sound = sound.into_iter().map(|id| library.procedure(id));
-    let asked: Vec<(&Procedure, &Machine)> = sound.flat_map(on_machines).collect();
-    let jobs = build.all(&asked, &mut unresolved, findings, |mut job| {
+    let requests: Vec<(&Procedure, &Machine)> = sound.flat_map(on_machines).collect();
+    let jobs = build.make_all(&requests, &mut unresolved, findings, |mut job| {
         let key = (job.machine.index, job.procedure.file);
         job.cures = cures.get(&key).cloned().unwrap_or_default();
         take(job)
@@ -300,8 +279,8 @@ pub(crate) fn each<'a, T: Send>(
     Jobs { jobs, faults }
 }
 
-/// Makes jobs once more, one at a time, of sources that were judged: what was wrong with them has
-/// been said.
+/// Makes jobs again, one at a time, from sources that were already checked. Findings are discarded, because
+/// the check has reported them.
 #[derive(Clone, Copy)]
 pub(crate) struct JobFactory<'a, 'l> {
     build: build::Build<'a, 'l>,
@@ -315,7 +294,7 @@ impl std::fmt::Debug for JobFactory<'_, '_> {
     }
 }
 
-/// Does something with jobs made by a [`JobFactory`].
+/// Calls `action` with a [`JobFactory`] for some sources.
 pub(crate) fn again<'a, T>(
     tree: &'a Tree,
     shop: &'a Shop,
@@ -329,7 +308,7 @@ pub(crate) fn again<'a, T>(
         shop,
         library: &library,
     };
-    let files = build::shared(tree);
+    let files = build::shop_files(tree);
     let parts = shared::SharedParts::new(&library);
     action(JobFactory {
         build,
@@ -339,7 +318,7 @@ pub(crate) fn again<'a, T>(
 }
 
 impl<'a> JobFactory<'a, '_> {
-    /// A job, with the fault tables that lead to it.
+    /// Makes one job. `cures` becomes [`Job::cures`].
     #[must_use]
     pub(crate) fn job(
         &self,
@@ -353,7 +332,7 @@ impl<'a> JobFactory<'a, '_> {
             parts,
             files,
         } = *self;
-        let (mut job, _, _) = build::one(build, files, parts, &order, procedure, machine);
+        let (mut job, _, _) = build::make_job(build, files, parts, &order, procedure, machine);
         job.cures = cures;
         job
     }

@@ -1,4 +1,4 @@
-//! From an action's name to the thing on the machine.
+//! Resolves the names in actions to things of the machine and the shop.
 
 use super::chain::Library;
 use super::{Left, Thing};
@@ -9,7 +9,7 @@ use crate::shop::{Machine, Shop};
 use crate::verbs::Qualifier;
 use std::collections::BTreeMap;
 
-/// Where names are looked up.
+/// The scope in which names are resolved.
 #[derive(Clone, Copy)]
 pub(super) struct Names<'a, 'l> {
     pub(super) shop: &'a Shop,
@@ -17,16 +17,17 @@ pub(super) struct Names<'a, 'l> {
     pub(super) library: &'l Library<'a>,
 }
 
-/// A name that a machine does not know.
+/// A name that could not be resolved.
 #[derive(Clone, Debug)]
 pub(super) struct UnresolvedName {
     span: Span,
     kind: ThingKind,
     name: String,
-    /// What it is instead: a valve, say, where a part is asked for.
-    is: Option<ThingKind>,
-    near: Option<String>,
-    /// The machine that lacks it; none for a thing of the shop.
+    /// The kind of the thing that does have this name: a valve, say, where the verb takes a part.
+    actual_kind: Option<ThingKind>,
+    /// A similar name, to suggest.
+    nearest: Option<String>,
+    /// The machine that lacks it. `None` if the name should be one of the shop's.
     machine: Option<String>,
 }
 
@@ -41,7 +42,6 @@ const MACHINE_KINDS: [ThingKind; 7] = [
 ];
 
 impl<'a> Names<'a, '_> {
-    /// The thing of that kind and name, if there is one.
     fn find(self, kind: ThingKind, name: &str) -> Option<Thing<'a>> {
         let (shop, machine) = (self.shop, self.machine);
         match kind {
@@ -58,14 +58,15 @@ impl<'a> Names<'a, '_> {
             ThingKind::Tool => shop.tools.get(name).map(Thing::Tool),
             ThingKind::Supply => shop.supplies.get(name).map(Thing::Supply),
             ThingKind::Caution => shop.cautions.get(name).map(Thing::Caution),
-            // Places are found when all steps are numbered.
+            // `places` resolves references, once all steps are numbered.
             ThingKind::Place => Some(Thing::Place),
-            // Those that a step does were found when it was read.
+            // Reading the procedures resolved these: see `resolve`.
             ThingKind::Procedure => None,
         }
     }
 
-    fn known(self, kind: ThingKind) -> Vec<&'a str> {
+    /// All names of a kind, for suggestions.
+    fn names_of(self, kind: ThingKind) -> Vec<&'a str> {
         fn keys<T>(records: &crate::shop::Records<T>) -> Vec<&str> {
             records.keys().collect()
         }
@@ -76,7 +77,7 @@ impl<'a> Names<'a, '_> {
             ThingKind::Energy => keys(&self.machine.energies),
             ThingKind::Condition => keys(&self.machine.conditions),
             ThingKind::Reading => keys(&self.machine.readings),
-            // Its only name; offered where it is mistyped, and not where there is none.
+            // The only name of an engine, suggested only if the machine has an engine.
             ThingKind::Engine => self
                 .find(kind, "engine")
                 .map(|_| "engine")
@@ -90,7 +91,8 @@ impl<'a> Names<'a, '_> {
         }
     }
 
-    /// The action's thing; where there is none, a word on it, if its file could be read whole.
+    /// Resolves an action's thing. A name that is not found is added to `unresolved`, unless the file that should
+    /// have it could not be read in full.
     pub(super) fn resolve(
         self,
         step: &Step,
@@ -107,30 +109,31 @@ impl<'a> Names<'a, '_> {
         if let Some(thing) = self.find(kind, name) {
             return Some(thing);
         }
-        // What a half-read file lacks was perhaps in the other half.
-        let is_whole = if kind.is_of_machine() {
+        // The record may be in the part of the file that could not be read.
+        let is_complete = if kind.is_of_machine() {
             self.machine.whole
         } else {
             !self.shop.half_read.contains(&kind)
         };
-        if !is_whole {
+        if !is_complete {
             return None;
         }
-        let is = MACHINE_KINDS
+        let actual_kind = MACHINE_KINDS
             .into_iter()
-            .find(|other| self.find(*other, name).is_some());
+            .find(|kind| self.find(*kind, name).is_some());
         unresolved.push(UnresolvedName {
             span: action.thing.span,
             kind,
             name: name.to_owned(),
-            is,
-            near: nearest(name, self.known(kind)).map(str::to_owned),
+            actual_kind,
+            nearest: nearest(name, self.names_of(kind)).map(str::to_owned),
             machine: kind.is_of_machine().then(|| self.machine.id.clone()),
         });
         None
     }
 
-    /// The seat that a linkage is fitted in, where the action names one: its words joined by hyphens.
+    /// The seat named by an action such as `fit:governor-rod/inner-hole`: the seat's words in lower case, joined
+    /// by hyphens. `None` if the action names no seat.
     pub(super) fn seat(
         self,
         action: &ActionLink,
@@ -141,24 +144,25 @@ impl<'a> Names<'a, '_> {
             return None;
         };
         let (_, wanted) = action.thing.value.split_once('/')?;
-        let id = |seat: &str| seat.to_lowercase().replace(' ', "-");
-        let found = part.seats.iter().find(|seat| id(&seat.value) == wanted);
-        if found.is_none() {
-            let ids: Vec<String> = part.seats.iter().map(|seat| id(&seat.value)).collect();
-            let near = nearest(wanted, ids.iter().map(String::as_str));
+        let slug = |seat: &str| seat.to_lowercase().replace(' ', "-");
+        let seat = part.seats.iter().find(|seat| slug(&seat.value) == wanted);
+        if seat.is_none() {
+            let slugs: Vec<String> = part.seats.iter().map(|seat| slug(&seat.value)).collect();
+            let nearest = nearest(wanted, slugs.iter().map(String::as_str));
             unresolved.push(UnresolvedName {
                 span: action.thing.span,
                 kind: ThingKind::Part,
                 name: action.thing.value.clone(),
-                is: None,
-                near: near.map(|near| format!("{}/{near}", part.key)),
+                actual_kind: None,
+                nearest: nearest.map(|slug| format!("{}/{slug}", part.key)),
                 machine: Some(self.machine.id.clone()),
             });
         }
-        found.map(|seat| seat.value.as_str())
+        seat.map(|seat| seat.value.as_str())
     }
 
-    /// The stage that a fastener is tightened to, where the action names one.
+    /// The number, from 1, of the tightening stage named by an action such as `tighten:head-bolts/2`. `None` if
+    /// the action names no stage.
     pub(super) fn stage(
         self,
         action: &ActionLink,
@@ -176,15 +180,15 @@ impl<'a> Names<'a, '_> {
                 span: action.thing.span,
                 kind: ThingKind::Part,
                 name: action.thing.value.clone(),
-                is: None,
-                near: stages.last().map(|last| format!("{}/{last}", part.key)),
+                actual_kind: None,
+                nearest: stages.last().map(|last| format!("{}/{last}", part.key)),
                 machine: Some(self.machine.id.clone()),
             });
         }
         stage
     }
 
-    /// Whether any machine of the shop has what an action names.
+    /// Whether any machine of the shop has the thing that an action names.
     pub(super) fn is_known_anywhere(self, action: &ActionLink) -> bool {
         let kind = action.verb.takes();
         let name = name_of(action);
@@ -196,7 +200,7 @@ impl<'a> Names<'a, '_> {
             })
     }
 
-    /// Whether the machine has all that the actions need of it.
+    /// Whether the machine has all of its things that the actions name.
     pub(super) fn is_fitted<'p>(self, actions: impl IntoIterator<Item = &'p ActionLink>) -> bool {
         actions.into_iter().all(|action| {
             let kind = action.verb.takes();
@@ -205,8 +209,8 @@ impl<'a> Names<'a, '_> {
     }
 }
 
-/// What a procedure leaves undone, as far as a machine has it.
-pub(super) fn left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Left<'a>> {
+/// The things that a procedure declares to be left as they are, as far as the machine has them.
+pub(super) fn declared_left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Left<'a>> {
     let mut left = Vec::new();
     for (key, why) in &procedure.leaves {
         let (key, why) = (key.value.as_str(), why.value.as_str());
@@ -234,8 +238,7 @@ pub(super) fn left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Le
     left
 }
 
-/// The thing that an action names, without the seat or the stage behind it: `governor-rod` of
-/// `governor-rod/inner-hole`.
+/// The name of an action's thing, without the seat or stage: `governor-rod` in `governor-rod/inner-hole`.
 fn name_of(action: &ActionLink) -> &str {
     let name = action.thing.value.as_str();
     match (action.verb.spec().qualifier, name.split_once('/')) {
@@ -244,13 +247,13 @@ fn name_of(action: &ActionLink) -> &str {
     }
 }
 
-/// Says each unknown name once, with all the machines that lack it.
+/// Reports each unknown name once, with all machines that lack it.
 pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
-    let mut by_place: BTreeMap<Span, Vec<UnresolvedName>> = BTreeMap::new();
+    let mut by_span: BTreeMap<Span, Vec<UnresolvedName>> = BTreeMap::new();
     for name in unresolved {
-        by_place.entry(name.span).or_default().push(name);
+        by_span.entry(name.span).or_default().push(name);
     }
-    for (span, unresolved) in by_place {
+    for (span, unresolved) in by_span {
         let mut machines: Vec<&str> = unresolved
             .iter()
             .filter_map(|name| name.machine.as_deref())
@@ -259,7 +262,7 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
         machines.dedup();
         let Some(name) = unresolved
             .iter()
-            .find(|name| name.near.is_some())
+            .find(|name| name.nearest.is_some())
             .or(unresolved.first())
         else {
             continue;
@@ -274,11 +277,11 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
             }
         };
         let mut finding = Finding::new(&UNKNOWN_THING, message).primary(span, "");
-        finding = match (name.is, &name.near) {
-            (Some(other), _) => {
-                finding.help(format!("`{}` is a {}, and takes other verbs", name.name, other.word()))
+        finding = match (name.actual_kind, &name.nearest) {
+            (Some(kind), _) => {
+                finding.help(format!("`{}` is a {}, and takes other verbs", name.name, kind.word()))
             }
-            (None, Some(near)) => finding.help(format!("did you mean `{near}`?")),
+            (None, Some(nearest)) => finding.help(format!("did you mean `{nearest}`?")),
             (None, None) if name.machine.is_some() => finding.help(
                 "declare it on the machine, or end the step in `{if-fitted}` where only some machines have it",
             ),

@@ -1,4 +1,4 @@
-//! References become numbers and links, once all steps are numbered.
+//! Resolves references to step numbers and links, once all steps are numbered.
 
 use super::chain::Library;
 use super::{Job, JobItem, JobStep, ReferenceTarget};
@@ -8,14 +8,14 @@ use crate::prose::{self, ActionLink, Inline, ProseBlock};
 use crate::tree::Tree;
 use std::collections::BTreeMap;
 
-/// Where each reference and figure of the job leads.
+/// Fills in [`Job::places`] and [`Job::figures`], and reports references that can't be resolved.
 pub(super) fn resolve<'a>(
     job: &mut Job<'a>,
     library: &Library<'a>,
     tree: &'a Tree,
     findings: &mut Findings,
 ) {
-    let mut places = Places {
+    let mut resolver = Resolver {
         job,
         library,
         tree,
@@ -23,17 +23,17 @@ pub(super) fn resolve<'a>(
         figures: BTreeMap::new(),
         findings,
     };
-    places.find_all();
-    let Places {
+    resolver.job();
+    let Resolver {
         references,
         figures,
         ..
-    } = places;
+    } = resolver;
     job.places = references;
     job.figures = figures;
 }
 
-struct Places<'a, 'f> {
+struct Resolver<'a, 'f> {
     job: &'f Job<'a>,
     library: &'f Library<'a>,
     tree: &'a Tree,
@@ -42,15 +42,15 @@ struct Places<'a, 'f> {
     findings: &'f mut Findings,
 }
 
-impl<'a> Places<'a, '_> {
-    fn find_all(&mut self) {
+impl<'a> Resolver<'a, '_> {
+    fn job(&mut self) {
         let job = self.job;
         for block in &job.procedure.why {
             self.block(block, job.procedure);
         }
         for section in &job.sections {
             let origin = section.origin;
-            // Most procedures refer to nothing.
+            // Most procedures have no references.
             if origin.references.is_empty() && origin.figures.is_empty() {
                 continue;
             }
@@ -89,13 +89,13 @@ impl<'a> Places<'a, '_> {
             return;
         }
         for link in prose::actions(inlines) {
-            // One that leads nowhere in any job was reported when it was read.
+            // A reference without a target in any job was reported when it was read.
             let Some(reference) = origin.references.get(&link.span) else {
                 continue;
             };
-            match self.place(reference, link, origin) {
-                Ok(place) => {
-                    self.references.insert(link.span, place);
+            match self.target(reference, link, origin) {
+                Ok(target) => {
+                    self.references.insert(link.span, target);
                 }
                 Err(finding) => self.findings.push(*finding),
             }
@@ -109,7 +109,7 @@ impl<'a> Places<'a, '_> {
         }
     }
 
-    fn place(
+    fn target(
         &self,
         reference: &Reference,
         link: &ActionLink,
@@ -119,12 +119,12 @@ impl<'a> Places<'a, '_> {
         match reference {
             Reference::Procedure(id) => {
                 let procedure = self.library.procedure(*id);
-                self.on_machine(procedure, thing.span)
+                self.if_for_machine(procedure, thing.span)
                     .map(ReferenceTarget::Procedure)
             }
             Reference::Fault(id) => {
                 let fault = self.library.fault(*id);
-                self.on_machine(fault, thing.span)
+                self.if_for_machine(fault, thing.span)
                     .map(ReferenceTarget::Fault)
             }
             Reference::Figure(id) => {
@@ -141,8 +141,8 @@ impl<'a> Places<'a, '_> {
         }
     }
 
-    /// A procedure or fault table, if it is for the job's machine.
-    fn on_machine(
+    /// Returns the procedure or fault table if it is for the job's machine, else a finding.
+    fn if_for_machine(
         &self,
         procedure: &'a Procedure,
         span: Span,
@@ -155,33 +155,37 @@ impl<'a> Places<'a, '_> {
             "`{}` is not for `{}`, so there is nothing to see",
             procedure.id, machine.id
         );
-        Err(Box::new(nowhere(span, message).help(
+        Err(Box::new(unknown_place(span, message).help(
             "keep the step to the machines that have it: `{only=\"…\"}`",
         )))
     }
 
-    /// The one step that `is` it: among those of the same procedure first.
+    /// The only step that `matches`. Steps of the referring procedure take precedence over all others.
     fn step(
         &self,
         thing: &Located<String>,
         origin: &Procedure,
-        is: impl Fn(&JobStep<'_>) -> bool,
+        matches: impl Fn(&JobStep<'_>) -> bool,
     ) -> Result<ReferenceTarget<'a>, Box<Finding>> {
-        let all: Vec<&JobStep<'_>> = self.job.steps().filter(|step| is(step)).collect();
-        let own: Vec<&JobStep<'_>> = all
+        let in_job: Vec<&JobStep<'_>> = self.job.steps().filter(|step| matches(step)).collect();
+        let in_procedure: Vec<&JobStep<'_>> = in_job
             .iter()
             .copied()
             .filter(|step| step.origin.file == origin.file)
             .collect();
-        let found = if own.is_empty() { all } else { own };
-        match found.as_slice() {
-            [one] => Ok(ReferenceTarget::Step(one.number)),
+        let candidates = if in_procedure.is_empty() {
+            in_job
+        } else {
+            in_procedure
+        };
+        match candidates.as_slice() {
+            [step] => Ok(ReferenceTarget::Step(step.number)),
             [] => {
                 let ids = self.job.steps().filter_map(|step| step.id);
                 let wanted = thing.value.trim_start_matches("step/");
                 let message = format!("no step of this job is `{wanted}`");
-                let nowhere = nowhere(thing.span, message);
-                Err(Box::new(nowhere.suggest(nearest(wanted, ids))))
+                let finding = unknown_place(thing.span, message);
+                Err(Box::new(finding.suggest(nearest(wanted, ids))))
             }
             several => {
                 let numbers: Vec<String> =
@@ -192,7 +196,7 @@ impl<'a> Places<'a, '_> {
                     numbers.join(", "),
                     self.job.machine.id
                 );
-                Err(Box::new(nowhere(thing.span, message).help(
+                Err(Box::new(unknown_place(thing.span, message).help(
                     "give the step an id, `{#nuts-off}` at its end, and see that",
                 )))
             }
@@ -200,6 +204,6 @@ impl<'a> Places<'a, '_> {
     }
 }
 
-fn nowhere(span: Span, message: String) -> Finding {
+fn unknown_place(span: Span, message: String) -> Finding {
     Finding::new(&UNKNOWN_PLACE, message).primary(span, "")
 }

@@ -1,14 +1,13 @@
 //! Derives the reassembly from the state of the machine.
 //!
-//! What was undone is brought back in reverse order. That is right wherever the order of undoing was right:
-//! a part that was in front of another when it came off is fitted after it, and a tap that was closed
-//! before a hose came off is opened after the hose is back. Fasteners that came off one after another
-//! secure one joint: all are started by hand before the first is tightened. Before the ignition is live
-//! again, every part that carries a fluid and was open is inspected for leaks.
+//! Changes are undone in reverse order. If the order of the disassembly was right, so is the reverse: a part
+//! that came off before another is fitted after it, and a tap that was closed before a hose came off is opened
+//! after the hose is back. Fasteners that came off one after another belong to one joint: all are started by
+//! hand before the first is tightened. Before the ignition is live again, every part that carries a fluid and
+//! was off is inspected for leaks.
 //!
-//! Steps the author wrote take the place of the derived step for the same
-//! thing; what stands below such a step stays below it, and what stands above
-//! them all comes first.
+//! A step that the author wrote replaces the derived step for the same thing. Written steps below it, up to the
+//! next such step, move with it. Written steps above the first such step come first.
 
 use super::{Action, JobSection, JobStep, StepContent, Thing};
 use crate::finding::{FileId, Located, Span};
@@ -20,11 +19,11 @@ use crate::verbs::apply;
 use std::borrow::Cow;
 use std::sync::Arc;
 
-/// The machine after some sections of a job, with the procedure that each action was written in.
+/// The state of the machine after some sections of a job, with the source of each action.
 #[derive(Clone, Debug)]
 pub(super) struct Progress<'a> {
     state: State<'a>,
-    /// By the index of the action.
+    /// The file of the procedure that each action was written in, by the action's index in the job.
     origins: Vec<FileId>,
 }
 
@@ -36,35 +35,35 @@ impl<'a> Progress<'a> {
         }
     }
 
-    /// Does the steps of a section.
+    /// Applies the actions of a section.
     pub(super) fn advance(&mut self, section: &JobSection<'a>) {
         for step in section.steps() {
-            for link in step.all_actions() {
-                let at = Moment {
+            for action in step.all_actions() {
+                let moment = Moment {
                     index: self.state.account().count(),
                     step: step.number,
-                    span: link.span,
+                    span: action.span,
                 };
-                apply(&mut self.state, link, at);
+                apply(&mut self.state, action, moment);
                 self.origins.push(step.origin.file);
             }
         }
     }
 
-    /// What a procedure has to bring back, in the order in which it was undone: every part that is off or
-    /// loose, and those valves, fluids and energies that it changed itself. What was changed before it to
-    /// make the machine safe is brought back by the procedures that finish the job.
+    /// The changes that a procedure has to undo, in the order in which they were made: every part that is off or
+    /// loose, and the valves, fluids and energies that the procedure itself changed. The others were changed
+    /// before it to make the machine safe; the `finish` procedures of the job undo those.
     fn undone_for(&self, procedure: &Procedure) -> Vec<Undone<'a>> {
         let undone = self.state.undone().into_iter();
-        let own = undone.filter(|(index, undone)| {
+        let to_undo = undone.filter(|(index, undone)| {
             matches!(undone, Undone::Off(_) | Undone::Loose(_))
                 || self.origins.get(*index as usize) == Some(&procedure.file)
         });
-        own.map(|(_, undone)| undone).collect()
+        to_undo.map(|(_, undone)| undone).collect()
     }
 }
 
-/// One thing that has to be done on the way back.
+/// One action of the reassembly.
 #[derive(Clone, Copy)]
 struct Task<'a> {
     verb: Verb,
@@ -72,20 +71,21 @@ struct Task<'a> {
 }
 
 impl<'a> Task<'a> {
-    /// What brings back what a verb did to a thing.
+    /// The action that undoes `verb` on a thing. `None` if the verb has no inverse.
     fn undoing(verb: Verb, thing: Thing<'a>) -> Option<Task<'a>> {
         let verb = verb.spec().inverse?;
         Some(Task { verb, thing })
     }
 
-    /// Whether both do the same to the same: to fit a new part is to fit it.
+    /// Whether both do the same to the same thing. `renew` counts as `fit`.
     fn is_same(&self, other: &Task<'_>) -> bool {
-        let plain = |verb| if verb == Verb::Renew { Verb::Fit } else { verb };
-        plain(self.verb) == plain(other.verb) && self.thing.id() == other.thing.id()
+        let base = |verb| if verb == Verb::Renew { Verb::Fit } else { verb };
+        base(self.verb) == base(other.verb) && self.thing.id() == other.thing.id()
     }
 }
 
-/// The steps of a procedure's way back.
+/// The steps of a derived section. `written` are the steps that the author wrote in it, `heading` the span of
+/// its heading.
 pub(super) fn derive<'a>(
     progress: &Progress<'a>,
     written: Vec<JobStep<'a>>,
@@ -103,40 +103,43 @@ pub(super) fn derive<'a>(
         let anchored = groups
             .iter()
             .position(|group| group.anchors.iter().any(|anchor| anchor.is_same(&task)));
-        let Some(at) = anchored else {
+        let Some(index) = anchored else {
             steps.push(derived_step(task, origin, heading));
             continue;
         };
-        let group = groups.remove(at);
-        // One written step may see to several things.
+        let group = groups.remove(index);
+        // One written step may do several tasks.
         tasks.retain(|other| !group.anchors.iter().any(|anchor| anchor.is_same(other)));
         steps.extend(group.steps);
     }
-    // A written step for a thing that was not undone is for the rehearsal to judge.
+    // These written steps do tasks that are not needed. The rehearsal judges them.
     steps.extend(groups.into_iter().flat_map(|group| group.steps));
     steps
 }
 
+/// The actions that undo these changes, in order. `undone` is in the order in which the changes were made.
 fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
     let mut tasks = Vec::new();
+    // Tightening tasks of the current joint, held back until its fasteners are all started by hand.
     let mut joint = Vec::new();
+    // Parts to inspect for leaks before the ignition is live.
     let mut opened: Vec<&Part> = Vec::new();
-    let back: Vec<Undone<'_>> = undone.into_iter().rev().collect();
-    for (at, undone) in back.iter().copied().enumerate() {
+    let reversed: Vec<Undone<'_>> = undone.into_iter().rev().collect();
+    for (index, undone) in reversed.iter().copied().enumerate() {
         let (part, is_off) = match undone {
             Undone::Off(part) => (Some(part), true),
             Undone::Loose(part) => (Some(part), false),
             _ => (None, false),
         };
-        // A clip that was only slid back is pushed home like a fastener, though nothing turns it.
+        // A clip that was only loosened is tightened like a fastener, although nothing turns it.
         let is_tightened = part.is_some_and(|part| part.is_fastener() || !is_off);
         if !is_tightened {
-            // A screw that was only loose when a part slid out from under it waits for that part.
-            let (waits, goes): (Vec<_>, Vec<_>) = joint
+            // Fasteners that were only loosened wait if a part that they hold is still off.
+            let (waiting, ready): (Vec<_>, Vec<_>) = joint
                 .into_iter()
-                .partition(|task: &Task<'_>| holds_any(task, &back[at..]));
-            tasks.extend(goes);
-            joint = waits;
+                .partition(|task: &Task<'_>| holds_any(task, &reversed[index..]));
+            tasks.extend(ready);
+            joint = waiting;
         }
         match undone {
             Undone::Off(part) => {
@@ -153,11 +156,11 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
             }
             Undone::Loose(_) => {}
             Undone::Valve(valve) => {
-                let left = match valve.found {
+                let done = match valve.found {
                     ValveState::Open => Verb::Close,
                     ValveState::Closed => Verb::Open,
                 };
-                tasks.extend(Task::undoing(left, Thing::Valve(valve)));
+                tasks.extend(Task::undoing(done, Thing::Valve(valve)));
             }
             Undone::Drained(fluid) => {
                 tasks.extend(Task::undoing(Verb::Drain, Thing::Fluid(fluid)));
@@ -180,7 +183,7 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
     tasks
 }
 
-/// Whether a fastener holds a part that is still to go on.
+/// Whether the task's fastener holds one of the parts that are still off.
 fn holds_any(task: &Task<'_>, still_off: &[Undone<'_>]) -> bool {
     still_off.iter().any(|undone| match undone {
         Undone::Off(part) => part
@@ -191,12 +194,14 @@ fn holds_any(task: &Task<'_>, still_off: &[Undone<'_>]) -> bool {
     })
 }
 
+/// A written step that replaces derived steps, with the written steps that move with it.
 struct Group<'a> {
+    /// The tasks that the first step does. Empty only for the steps before the first such step.
     anchors: Vec<Task<'a>>,
     steps: Vec<JobStep<'a>>,
 }
 
-/// Written steps in groups, each led by a step that does one of the tasks.
+/// Groups the written steps. Each step that does one of the tasks begins a new group.
 fn group_by_anchor<'a>(tasks: &[Task<'a>], written: Vec<JobStep<'a>>) -> Vec<Group<'a>> {
     let mut groups: Vec<Group<'a>> = Vec::new();
     for step in written {
@@ -221,7 +226,7 @@ fn group_by_anchor<'a>(tasks: &[Task<'a>], written: Vec<JobStep<'a>>) -> Vec<Gro
     groups
 }
 
-/// A step that the compiler writes. Its place is the heading that asked for it.
+/// Makes a step for a task. Its span is the heading of the derived section.
 fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> JobStep<'a> {
     let link = ActionLink {
         verb: task.verb,

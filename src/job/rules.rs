@@ -1,8 +1,7 @@
-//! The rules of making jobs.
+//! The rules that making jobs can report.
 
 use crate::finding::{Rule, rule};
 
-/// All of them.
 pub(crate) static RULES: [&Rule; 3] = [&CIRCLE_OF_PROCEDURES, &DO_NOT_ALONE, &NOT_FOR_MACHINE];
 
 rule! {

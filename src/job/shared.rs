@@ -1,7 +1,7 @@
-//! What several jobs of a run share.
+//! Caches for parts that several jobs of a run have in common.
 
 use super::chain::Library;
-use super::hazards::Met;
+use super::hazards::SeenCautions;
 use super::names::{Names, UnresolvedName};
 use super::reverse::Progress;
 use super::written::Written;
@@ -13,23 +13,22 @@ use crate::shop::Machine;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// Parts of jobs that are made once for all jobs of a run.
+/// Parts of jobs that are computed once per run.
 ///
-/// The sources of a run do not change, so the ids of their files are the inputs of all that is
-/// remembered here.
+/// Sources do not change during a run, so the ids of files are sufficient as cache keys.
 pub(super) struct SharedParts<'a> {
-    /// The procedures that others are made up of.
+    /// The files of procedures that others include by `begin`, `finish` or `do`.
     parts: BTreeSet<FileId>,
-    /// These procedures written out, by machine and procedure.
+    /// The steps of these procedures, by machine and procedure.
     written: Memo<Arc<Written<'a>>>,
-    /// What comes before jobs' own procedures, by machine and procedures.
+    /// By machine and `begin` procedures.
     prefixes: Memo<Arc<WrittenPrefix<'a>>>,
-    /// The machine after such a prefix, by [`WrittenPrefix::id`].
+    /// The state of the machine after a prefix, by [`WrittenPrefix::id`].
     progress: Memo<Arc<Progress<'a>>>,
 }
 
-/// The most values that each cache remembers, about: a large shop has fewer.
-const MOST_VALUES: usize = 4096;
+/// The approximate maximum number of values in each cache. A large shop needs fewer.
+const MAX_CACHED_VALUES: usize = 4096;
 
 impl<'a> SharedParts<'a> {
     pub(super) fn new(library: &Library<'a>) -> SharedParts<'a> {
@@ -38,14 +37,14 @@ impl<'a> SharedParts<'a> {
                 .parts()
                 .map(|part| library.procedure(part).file)
                 .collect(),
-            written: Memo::new("procedures written out", MOST_VALUES, |_| 1),
-            prefixes: Memo::new("prefixes of jobs", MOST_VALUES, |_| 1),
-            progress: Memo::new("machines after prefixes", MOST_VALUES, |_| 1),
+            written: Memo::new("procedures written out", MAX_CACHED_VALUES, |_| 1),
+            prefixes: Memo::new("prefixes of jobs", MAX_CACHED_VALUES, |_| 1),
+            progress: Memo::new("machines after prefixes", MAX_CACHED_VALUES, |_| 1),
         }
     }
 
-    /// The steps of a procedure that others are made up of; none for another one, which only one job
-    /// asks for.
+    /// The steps of a procedure that others include. `None` for any other procedure, because only one job per
+    /// machine needs its steps.
     pub(super) fn written(
         &self,
         procedure: &'a Procedure,
@@ -59,20 +58,20 @@ impl<'a> SharedParts<'a> {
         Some(self.written.get_or_make(&key, make))
     }
 
-    /// The prefix of a job on a machine: these procedures, which are all for the machine. `write`
-    /// writes them out.
+    /// The prefix of a job: the `begin` procedures, which must all be for the machine. `write` makes it if it is
+    /// not in the cache.
     pub(super) fn prefix(
         &self,
         begin: &[(Phase, &'a Procedure)],
         machine: &Machine,
         write: impl FnOnce(Fingerprint) -> WrittenPrefix<'a>,
     ) -> Arc<WrittenPrefix<'a>> {
-        let files: Vec<FileId> = begin.iter().map(|(_, part)| part.file).collect();
+        let files: Vec<FileId> = begin.iter().map(|(_, procedure)| procedure.file).collect();
         let id = Fingerprint::of(&(machine.file, files));
         self.prefixes.get_or_make(&id, || Arc::new(write(id)))
     }
 
-    /// The machine after a prefix of a job on it.
+    /// The state of the machine after a prefix.
     pub(super) fn progress(
         &self,
         prefix: &WrittenPrefix<'a>,
@@ -88,10 +87,10 @@ impl<'a> SharedParts<'a> {
     }
 }
 
-/// What comes before a job's own procedure, written out, with what was found and counted in it.
+/// The expanded `begin` procedures of a job, with the results that the rest of the job continues from.
 #[derive(Debug)]
 pub(super) struct WrittenPrefix<'a> {
-    /// Of the machine and the procedures.
+    /// A fingerprint of the machine and the procedures.
     pub(super) id: Fingerprint,
     pub(super) sections: Vec<Arc<JobSection<'a>>>,
     pub(super) sources: BTreeSet<FileId>,
@@ -99,7 +98,7 @@ pub(super) struct WrittenPrefix<'a> {
     pub(super) is_whole: bool,
     pub(super) unresolved: Vec<UnresolvedName>,
     pub(super) findings: Findings,
-    pub(super) met: Met<'a>,
-    /// The number of the step after it.
-    pub(super) next: u32,
+    pub(super) seen: SeenCautions<'a>,
+    /// The number of the first step after the prefix.
+    pub(super) next_number: u32,
 }

@@ -1,4 +1,4 @@
-//! Writes out the steps of one procedure on one machine.
+//! Makes the steps of one procedure on one machine.
 
 use super::names::{Names, UnresolvedName};
 use super::{Action, JobStep, StepContent, Thing};
@@ -7,12 +7,12 @@ use crate::prose::{self, ActionLink, Verb};
 use std::borrow::Cow;
 use std::sync::Arc;
 
-/// A procedure's steps on a machine, as they are in any job.
+/// The steps of a procedure on a machine, without numbers. They are the same in every job.
 #[derive(Debug)]
 pub(super) struct Written<'a> {
-    /// In order; none for one that is left out on this machine.
+    /// In order. `None` for a step that is left out on this machine.
     pub(super) steps: Vec<Option<JobStep<'a>>>,
-    /// Whether all that its steps name was found.
+    /// Whether all names in the steps could be resolved.
     pub(super) is_whole: bool,
     pub(super) unresolved: Vec<UnresolvedName>,
 }
@@ -41,7 +41,7 @@ impl<'a> Written<'a> {
             return None;
         }
         if step.if_fitted && !names.is_fitted(step.actions()) {
-            // What no machine at all has is a slip of the pen, and would take the step with it everywhere.
+            // A name that no machine has is a typing error, which would silently remove the step on every machine.
             for link in step.actions() {
                 if !names.is_known_anywhere(link) {
                     self.resolve(names, step, link);
