@@ -223,7 +223,7 @@ pub(super) fn make<T>(
 }
 
 impl OutputArguments {
-    /// Reads the shop's templates and logo. It is an error if pages would be written into the folder of
+    /// Reads the shop's own templates, logo and words. It is an error if pages would be written into the folder of
     /// the sources.
     pub(super) fn look(&self, tree: &TreeArguments) -> Result<Look, CliError> {
         let resolve = |path: &Path| path.canonicalize().ok();

@@ -1,8 +1,9 @@
-//! Where pages are in the output, and where links lead in it: the only place that gives a typed
-//! target a path, an address or an anchor.
+//! Resolves page ids to paths in the output, and link targets to addresses and anchors. No other module
+//! makes paths, addresses or anchors.
 //!
-//! A document has targets; [`Addresses`] is what HTML has in their place, seen from one page. In a PDF
-//! a target's own name is its label, and typst finds the page.
+//! **In**: page ids, link targets and figures. **Out**: paths from the output's root, and the
+//! [`Addresses`] of one HTML page, relative to it. In a PDF the name of a target is its label, and typst
+//! resolves it.
 
 use crate::cache::Fingerprint;
 use crate::page::{
@@ -12,42 +13,41 @@ use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// Where the pages of a run are, in one language.
+/// The paths of a run's pages in one language.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Paths<'o> {
     output: &'o OutputContext,
-    /// Where the shop says that its pages are served from.
+    /// The URL that the shop's output is served at.
     base: Option<&'o str>,
 }
 
 impl<'o> Paths<'o> {
-    /// The paths of a run in the language of a context. `base` is the address that the shop's output is
-    /// served from, where it says one.
+    /// The paths of a run in the language of `output`. `base` is the URL that the shop's output is served
+    /// at, if the shop declares one.
     #[must_use]
     pub(crate) fn new(output: &'o OutputContext, base: Option<&'o str>) -> Paths<'o> {
         Paths { output, base }
     }
 
-    /// A page's path from the output's root, without an ending: `es/tarn-t7/bowl-shop-sheet`.
+    /// A page's path from the output's root, without extension: `es/tarn-t7/bowl-shop-sheet`.
     #[must_use]
     pub(crate) fn path(&self, page: &PageId) -> String {
         self.path_in(&self.output.edition.language, page)
     }
 
-    /// What the paths of the language's pages begin with: nothing, or `es/`.
+    /// The path prefix of pages in this language: empty for the first language, or `es/`.
     #[must_use]
     pub(crate) fn prefix(&self) -> String {
         self.prefix_of(&self.output.edition.language)
     }
 
-    /// The path of the file that the search of the language reads.
+    /// The path of the search index of this language.
     #[must_use]
     pub(crate) fn search_index(&self) -> String {
         format!("{}search-index.js", self.prefix())
     }
 
-    /// The pages of the shop's first language are at the output's root, those of another in a folder of
-    /// their own.
+    /// Pages in the shop's first language are at the output's root. Each other language has a folder.
     fn prefix_of(&self, language: &str) -> String {
         let first = self.output.languages.first();
         if first.is_none_or(|first| first.tag == language) {
@@ -61,28 +61,28 @@ impl<'o> Paths<'o> {
         format!("{}{}", self.prefix_of(language), path(page))
     }
 
-    /// The address that a page is served at; none where the shop does not say it.
+    /// The URL of a page. None if the shop declares no base URL.
     #[must_use]
     pub(crate) fn web_address(&self, page: &PageId) -> Option<String> {
         let base = self.base?.trim_end_matches('/');
         Some(format!("{base}/{}.html", self.path(page)))
     }
 
-    /// The path of a target's page and the anchor on it, seen from a page; none where the run does not
-    /// make the page, or the target has no place in HTML.
-    fn find(&self, from: &PageId, target: &LinkTarget) -> Option<(PageId, Option<String>)> {
+    /// The page of a target, and the target's anchor on it. None if the run does not make the page, or if
+    /// HTML has no anchor for the target. The result can depend on the page that links, `from`.
+    fn resolve(&self, from: &PageId, target: &LinkTarget) -> Option<(PageId, Option<String>)> {
         let whole = |page: PageId| (page, None);
         let at = |page: PageId, anchor: String| (page, Some(anchor));
-        let found = match target {
+        let resolved = match target {
             LinkTarget::Page(page) => whole(page.clone()),
-            LinkTarget::Job(job) => self.job(from, job),
+            LinkTarget::Job(job) => self.resolve_job(from, job),
             LinkTarget::Step { job, step } => match from {
                 PageId::JobSheet(..) if from.job() == Some(job) => {
                     at(from.clone(), step_anchor("", *step))
                 }
                 _ => at(
                     PageId::Procedure(job.procedure.clone()),
-                    step_anchor(&place_prefix(&job.machine), *step),
+                    step_anchor(&anchor_prefix(&job.machine), *step),
                 ),
             },
             LinkTarget::System(folder) => {
@@ -103,17 +103,17 @@ impl<'o> Paths<'o> {
                 (LinkTarget::Page(page), section) => at(page.clone(), section.to_string()),
                 _ => return None,
             },
-            // Rows and the lines of a manual have no place on a page.
+            // HTML pages have no anchors for table rows, or for the sections of a manual.
             LinkTarget::Row { .. } | LinkTarget::Elsewhere { .. } | LinkTarget::Web(_) => {
                 return None;
             }
         };
-        self.output.makes(&found.0).then_some(found)
+        self.output.makes(&resolved.0).then_some(resolved)
     }
 
-    /// From one of a job's sheets to the same sheet of another job; from elsewhere to the job's part of
-    /// the procedure's page, which leads on to all of its sheets, or else to its shop sheet.
-    fn job(&self, from: &PageId, job: &JobId) -> (PageId, Option<String>) {
+    /// A link from a job's sheet goes to the same kind of sheet of the other job. A link from another page
+    /// goes to the machine's part of the procedure's page, or to the shop sheet if there is no such page.
+    fn resolve_job(&self, from: &PageId, job: &JobId) -> (PageId, Option<String>) {
         if let (PageId::JobSheet(kind, _), Some(_)) = (from, from.job()) {
             return (PageId::JobSheet(*kind, job.clone()), None);
         }
@@ -125,51 +125,51 @@ impl<'o> Paths<'o> {
     }
 }
 
-/// What one page of HTML has in the place of targets and figures.
+/// The addresses of link targets and figures on one HTML page.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub(crate) struct Addresses {
-    /// The page's own path from the output's root, without an ending.
+    /// The page's path from the output's root, without extension.
     pub(crate) path: String,
-    /// From the page up to the output's root: `../`.
+    /// The relative path from the page to the output's root: empty, or `../` repeated.
     pub(crate) up: String,
-    /// The address that it is served at.
+    /// The page's URL, if the shop declares a base URL.
     pub(crate) web: Option<String>,
-    /// The address of its PDF, where there is one.
+    /// The address of the page's PDF, if it has one.
     pub(crate) pdf: Option<String>,
-    /// The addresses of targets, by their names; empty where a target has none.
+    /// The address of each target by its name. Empty if the target can't be linked to.
     pub(crate) links: BTreeMap<String, String>,
-    /// The addresses of targets' PDFs, of those that have one.
+    /// The address of a target's PDF by the target's name, for targets that have one.
     pub(crate) pdfs: BTreeMap<String, String>,
-    /// The addresses of figures, by their ids.
+    /// By the figures' ids.
     pub(crate) figures: BTreeMap<String, String>,
-    /// The addresses of the page in other languages, by their tags.
+    /// The addresses of the page in other languages, by language tag.
     pub(crate) languages: BTreeMap<String, String>,
 }
 
-/// Collects what a page has in the place of its targets.
-pub(crate) struct AddressesOf<'o, 'p> {
+/// Builds the [`Addresses`] of a page.
+pub(crate) struct AddressesBuilder<'o, 'p> {
     paths: Paths<'o>,
     page: &'p PageId,
     has_pdf: &'p dyn Fn(&str) -> bool,
-    found: Addresses,
+    addresses: Addresses,
 }
 
-impl<'o, 'p> AddressesOf<'o, 'p> {
-    /// Begins with the page itself. `has_pdf` says whether there is a PDF at a path.
+impl<'o, 'p> AddressesBuilder<'o, 'p> {
+    /// `has_pdf` says whether there is a PDF at a path without extension.
     pub(crate) fn new(
         paths: Paths<'o>,
         page: &'p PageId,
         has_pdf: &'p dyn Fn(&str) -> bool,
-    ) -> AddressesOf<'o, 'p> {
+    ) -> AddressesBuilder<'o, 'p> {
         let path = paths.path(page);
         let up = "../".repeat(path.matches('/').count());
-        let others = paths.output.languages.iter();
-        let others = others.filter(|other| other.tag != paths.output.edition.language);
-        let languages = others.map(|other| {
-            let path = paths.path_in(&other.tag, page);
-            (other.tag.clone(), format!("{up}{}.html", url(&path)))
+        let languages = paths.output.languages.iter();
+        let languages = languages.filter(|language| language.tag != paths.output.edition.language);
+        let languages = languages.map(|language| {
+            let path = paths.path_in(&language.tag, page);
+            (language.tag.clone(), format!("{up}{}.html", url(&path)))
         });
-        let found = Addresses {
+        let addresses = Addresses {
             web: paths.web_address(page),
             pdf: has_pdf(&path).then(|| format!("{up}{}.pdf", url(&path))),
             languages: languages.collect(),
@@ -179,11 +179,11 @@ impl<'o, 'p> AddressesOf<'o, 'p> {
             pdfs: BTreeMap::new(),
             figures: BTreeMap::new(),
         };
-        AddressesOf {
+        AddressesBuilder {
             paths,
             page,
             has_pdf,
-            found,
+            addresses,
         }
     }
 
@@ -193,49 +193,51 @@ impl<'o, 'p> AddressesOf<'o, 'p> {
             return;
         }
         let name = target.to_string();
-        if self.found.links.contains_key(&name) {
+        if self.addresses.links.contains_key(&name) {
             return;
         }
-        let address = self.paths.find(self.page, target).map(|(page, anchor)| {
+        let address = self.paths.resolve(self.page, target).map(|(page, anchor)| {
             let fragment = anchor.map(|anchor| format!("#{}", url(&anchor)));
             let fragment = fragment.unwrap_or_default();
-            // Within a page the fragment is enough.
+            // A link within the page needs only the fragment.
             if page == *self.page && !fragment.is_empty() {
                 return fragment;
             }
             let path = url(&self.paths.path(&page));
-            format!("{}{path}.html{fragment}", self.found.up)
+            format!("{}{path}.html{fragment}", self.addresses.up)
         });
-        self.found.links.insert(name, address.unwrap_or_default());
+        self.addresses
+            .links
+            .insert(name, address.unwrap_or_default());
     }
 
-    /// Adds the address of a target that is listed with its PDF.
-    pub(crate) fn listed(&mut self, target: &LinkTarget) {
+    /// Adds the address of a target and of its PDF, if it has one.
+    pub(crate) fn link_with_pdf(&mut self, target: &LinkTarget) {
         self.link(target);
         if let LinkTarget::Page(page) = target {
             let path = self.paths.path(page);
             if (self.has_pdf)(&path) {
-                let address = format!("{}{}.pdf", self.found.up, url(&path));
-                self.found.pdfs.insert(target.to_string(), address);
+                let address = format!("{}{}.pdf", self.addresses.up, url(&path));
+                self.addresses.pdfs.insert(target.to_string(), address);
             }
         }
     }
 
     /// Adds the address of a figure.
     pub(crate) fn figure(&mut self, figure: &Figure) {
-        let figures = &mut self.found.figures;
+        let figures = &mut self.addresses.figures;
         figures.entry(figure.id.0.clone()).or_insert_with(|| {
             let path = figure_path(&figure.id.0, &figure.content);
-            format!("{}{}", self.found.up, url(&path))
+            format!("{}{}", self.addresses.up, url(&path))
         });
     }
 
-    pub(crate) fn done(self) -> Addresses {
-        self.found
+    pub(crate) fn finish(self) -> Addresses {
+        self.addresses
     }
 }
 
-/// A page's path in the first language, without an ending.
+/// A page's path in the first language, without extension.
 fn path(page: &PageId) -> String {
     match page {
         PageId::Front => "index".to_owned(),
@@ -250,8 +252,8 @@ fn path(page: &PageId) -> String {
     }
 }
 
-/// As long as a file's name may be: some systems allow 143 bytes, of which the ending takes some.
-const LONGEST_NAME: usize = 120;
+/// The longest file name in bytes, without extension. Some file systems allow only 143 bytes in all.
+const MAX_NAME_LENGTH: usize = 120;
 
 fn kit_path(jobs: &[JobId]) -> String {
     let mut ids: Vec<&str> = Vec::new();
@@ -261,12 +263,12 @@ fn kit_path(jobs: &[JobId]) -> String {
         }
     }
     let name = ids.join("-");
-    if name.len() <= LONGEST_NAME {
+    if name.len() <= MAX_NAME_LENGTH {
         return format!("kits/{name}");
     }
-    // What is left out of the name still tells two lists apart.
-    let rest = Fingerprint::of_bytes(name.as_bytes()).short();
-    format!("kits/{}-and-more-{rest}", ids[0])
+    // A hash of all ids keeps the names of different lists different.
+    let hash = Fingerprint::of_bytes(name.as_bytes()).short();
+    format!("kits/{}-and-more-{hash}", ids[0])
 }
 
 fn manual_path(machines: &[String], systems: &[String]) -> String {
@@ -275,33 +277,33 @@ fn manual_path(machines: &[String], systems: &[String]) -> String {
         ([machine], []) => return format!("{machine}/manual"),
         _ => {}
     }
-    // "-on-" and "-of-" tell machines from systems; a folder's name may hold anything.
-    let plain = |id: &String| {
+    // "-on-" marks machines and "-of-" marks systems. A folder's name can have any character.
+    let to_plain = |id: &String| {
         let letters = id.chars().map(|letter| {
             let is_plain = letter.is_ascii_alphanumeric();
             if is_plain { letter } else { '-' }
         });
         letters.collect::<String>().to_lowercase()
     };
-    let of = |word: &str, ids: &[String]| -> Vec<String> {
-        let ids = ids.iter().map(|id| format!("{word}-{}", plain(id)));
+    let with_word = |word: &str, ids: &[String]| -> Vec<String> {
+        let ids = ids.iter().map(|id| format!("{word}-{}", to_plain(id)));
         ids.collect()
     };
-    let ids = [of("on", machines), of("of", systems)].concat();
+    let ids = [with_word("on", machines), with_word("of", systems)].concat();
     let name = ids.join("-");
-    if name.len() <= LONGEST_NAME {
+    if name.len() <= MAX_NAME_LENGTH {
         return format!("manual-{name}");
     }
-    let rest = Fingerprint::of_bytes(name.as_bytes()).short();
-    format!("manual-{}-and-more-{rest}", ids[0])
+    let hash = Fingerprint::of_bytes(name.as_bytes()).short();
+    format!("manual-{}-and-more-{hash}", ids[0])
 }
 
-/// A figure's path in the output, named by its content: a figure that changes gets another name, so
-/// no page shows a new one by mistake.
+/// A figure's path in the output. It contains the content mark, so that a changed figure gets a new path
+/// and a browser's cache can't show the old one.
 pub(crate) fn figure_path(path: &str, content: &str) -> String {
     let name = path.rsplit('/').next().unwrap_or(path);
-    let (stem, ending) = name.rsplit_once('.').unwrap_or((name, "svg"));
-    // A name from disk may hold anything; in an address it may not.
+    let (stem, extension) = name.rsplit_once('.').unwrap_or((name, "svg"));
+    // A file name can have any character, but an address can't.
     let stem: String = stem
         .chars()
         .map(|letter| {
@@ -312,36 +314,39 @@ pub(crate) fn figure_path(path: &str, content: &str) -> String {
             }
         })
         .collect();
-    format!("figures/{stem}-{content}.{}", ending.to_ascii_lowercase())
+    format!(
+        "figures/{stem}-{content}.{}",
+        extension.to_ascii_lowercase()
+    )
 }
 
-/// The anchor of a machine's part of a procedure's page. No id has a dot in it, so that none of them
-/// can be another's.
+/// The anchor of a machine's part of a procedure's page. An id has no dot, so this anchor never equals
+/// another one.
 pub(super) fn machine_anchor(machine: &str) -> String {
     format!("on.{machine}")
 }
 
-/// What the anchors in a machine's part of a procedure's page begin with.
-pub(super) fn place_prefix(machine: &str) -> String {
+/// The prefix of all anchors in a machine's part of a procedure's page.
+pub(super) fn anchor_prefix(machine: &str) -> String {
     format!("{}.", machine_anchor(machine))
 }
 
-/// The anchor of a step, with what those on its part of the page begin with.
+/// The anchor of a step. `prefix` is empty or an [`anchor_prefix`].
 pub(super) fn step_anchor(prefix: &str, step: u32) -> String {
     format!("{prefix}step-{step}")
 }
 
-/// The anchor of the stop after a group of steps.
+/// The anchor of the stop after a group of steps. For `prefix`, see [`step_anchor`].
 pub(super) fn stop_anchor(prefix: &str, stop: u32) -> String {
     format!("{prefix}stop-{stop}")
 }
 
-/// The anchor of a figure.
+/// The anchor of a figure. For `prefix`, see [`step_anchor`].
 pub(super) fn figure_anchor(prefix: &str, figure: u32) -> String {
     format!("{prefix}figure-{figure}")
 }
 
-/// The anchor of the only place of a thing on the site; none of what is no thing.
+/// The anchor of an item at its entry on the site. None if the target is not an item.
 pub(super) fn entry_anchor(target: &LinkTarget) -> Option<String> {
     Some(match target {
         LinkTarget::Part { part, .. } => format!("part-{part}"),
@@ -354,8 +359,8 @@ pub(super) fn entry_anchor(target: &LinkTarget) -> Option<String> {
     })
 }
 
-/// The bytes of a path that a link percent-encodes: all but the unreserved ones of RFC 3986, 2.3,
-/// and `/`.
+/// The bytes that are percent-encoded in an address: all except `/` and the unreserved characters of
+/// RFC 3986, 2.3.
 const ENCODED: &AsciiSet = &NON_ALPHANUMERIC
     .remove(b'/')
     .remove(b'-')
@@ -363,7 +368,7 @@ const ENCODED: &AsciiSet = &NON_ALPHANUMERIC
     .remove(b'_')
     .remove(b'~');
 
-/// A relative path as a link's address.
+/// Percent-encodes a relative path.
 pub(super) fn url(path: &str) -> String {
     utf8_percent_encode(path, ENCODED).to_string()
 }

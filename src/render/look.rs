@@ -1,4 +1,4 @@
-//! A shop's own look: what it lays over the built-in templates.
+//! A shop's own look: the files that override or extend the built-in templates.
 
 use super::templates;
 use crate::cache::Fingerprint;
@@ -7,11 +7,11 @@ use std::fmt;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// What a shop lays over the built-in templates; nothing by default.
+/// The files with which a shop overrides or extends the built-in templates. Empty by default.
 ///
-/// Its folder has the shape of ours: `html/` and `typst/` with templates that take the place of
-/// those of the same name, `html/shop.css` after our style sheet, `typst/shop.typ` with what the
-/// shop sets otherwise, `logo.svg`, `logo.png` or `logo.jpg`, and `words.toml`.
+/// The folder is laid out like `templates/`. Templates in `html/` and `typst/` replace the built-in
+/// ones of the same name. `html/shop.css` is appended to our style sheet, and `typst/shop.typ` overrides
+/// layout settings. There can also be a `logo.svg`, `logo.png` or `logo.jpg`, and a `words.toml`.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Look {
     folder: PathBuf,
@@ -21,31 +21,30 @@ pub(crate) struct Look {
     words: Option<String>,
 }
 
-/// A shop's logo.
 #[derive(Clone, Debug)]
 pub(super) struct Logo {
-    /// `logo.svg`.
+    /// File name, such as `logo.svg`.
     pub(super) name: String,
     pub(super) bytes: Vec<u8>,
 }
 
-/// Why a shop's look can't be taken over.
+/// Why a shop's look can't be used.
 #[derive(Debug)]
 pub(crate) enum LookError {
-    /// A file can't be read.
     Io(PathBuf, std::io::Error),
-    /// A file takes the place of nothing: a slip in its name, perhaps; the nearest name there is.
+    /// A file has the name of no built-in template, perhaps by a typing error. The text is the nearest
+    /// name.
     NoSuchTemplate(PathBuf, Option<String>),
-    /// The logo could not be drawn into a PDF.
+    /// The content of the logo does not have the format of its extension.
     Logo(PathBuf),
-    /// A file would take the place of what every sheet must say.
+    /// A file would replace a template that must not change: see [`FIXED`].
     Fixed(PathBuf),
 }
 
 impl fmt::Display for LookError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            LookError::Io(path, why) => write!(f, "`{}`: {why}", path.display()),
+            LookError::Io(path, error) => write!(f, "`{}`: {error}", path.display()),
             LookError::NoSuchTemplate(path, near) => {
                 write!(f, "`{}` takes the place of no template", path.display())?;
                 match near {
@@ -67,17 +66,19 @@ impl fmt::Display for LookError {
 
 impl std::error::Error for LookError {}
 
-/// What a shop can't replace: the notices, and the frame that looks for them.
+/// Templates that a shop can't replace: the notices, which every sheet must have, and the typst
+/// templates that check for them.
 const FIXED: [&str; 4] = ["notices.html", "notices.typ", "main.typ", "manual.typ"];
 
 const LOGOS: [&str; 4] = ["logo.svg", "logo.png", "logo.jpg", "logo.jpeg"];
 
 impl Look {
-    /// Reads a shop's look from its folder; that there is none is no error.
+    /// Reads a shop's look from a folder. A missing folder is not an error.
     ///
     /// # Errors
     ///
-    /// When a file can't be read, or has a name that nothing answers to.
+    /// If a file can't be read, has the name of no template, or must not be replaced, or if the logo's
+    /// content does not match its extension.
     pub(crate) fn read(folder: &Path) -> Result<Look, LookError> {
         let mut look = Look {
             folder: folder.to_owned(),
@@ -92,7 +93,7 @@ impl Look {
         for name in LOGOS {
             let path = folder.join(name);
             if path.is_file() && look.logo.is_none() {
-                let bytes = fs::read(&path).map_err(|why| LookError::Io(path.clone(), why))?;
+                let bytes = fs::read(&path).map_err(|error| LookError::Io(path.clone(), error))?;
                 if !is_picture(name, &bytes) {
                     return Err(LookError::Logo(path));
                 }
@@ -102,7 +103,7 @@ impl Look {
                 });
             }
         }
-        // Ours, laid beside our own tree, changes nothing.
+        // An unchanged copy of a built-in template overrides nothing.
         look.html
             .retain(|name, text| built_in(templates::HTML, name) != Some(text));
         look.typst
@@ -110,82 +111,82 @@ impl Look {
         Ok(look)
     }
 
-    /// The shop's own words, as its file has them.
+    /// The content of the shop's `words.toml`.
     #[must_use]
     pub(crate) fn words(&self) -> Option<&str> {
         self.words.as_deref()
     }
 
-    /// The file of the shop's own words, to be named where it has a fault.
+    /// The path of `words.toml`, for error messages.
     #[must_use]
     pub(crate) fn words_path(&self) -> PathBuf {
         self.folder.join("words.toml")
     }
 
-    /// The logo's place in the output, and its bytes.
+    /// The logo's path in the output, and its bytes.
     #[must_use]
     pub(crate) fn logo(&self) -> Option<(String, &[u8])> {
         let logo = self.logo.as_ref()?;
         let content = Fingerprint::of_bytes(&logo.bytes).short();
-        let ending = logo.name.rsplit('.').next()?;
-        Some((format!("figures/logo-{content}.{ending}"), &logo.bytes))
+        let extension = logo.name.rsplit('.').next()?;
+        Some((format!("figures/logo-{content}.{extension}"), &logo.bytes))
     }
 
-    /// Everything besides a sheet, its words, its figures and typst itself that decides a PDF's
-    /// bytes, as texts to be hashed in their order.
+    /// The texts of all templates and signs that a PDF's bytes depend on, to be hashed in this order. The
+    /// sheet, its words, its figures and typst's version are not included.
     #[must_use]
     pub(crate) fn design(&self) -> Vec<&str> {
         let signs = templates::SIGNS.iter().copied();
-        let all = self.typst().into_iter().chain(signs);
-        all.flat_map(|(name, text)| [name, text]).collect()
+        let files = self.typst().into_iter().chain(signs);
+        files.flat_map(|(name, text)| [name, text]).collect()
     }
 
-    /// Everything besides a page's own data, its words and its figures that decides its HTML, as
-    /// texts to be hashed in their order.
+    /// The texts of all templates and signs that a page's HTML depends on, to be hashed in this order. The
+    /// page's data, words and figures are not included.
     #[must_use]
     pub(crate) fn page_design(&self) -> Vec<&str> {
         let signs = templates::SIGNS.iter().copied();
-        let all = self.html().into_iter().chain(signs);
-        all.flat_map(|(name, text)| [name, text]).collect()
+        let files = self.html().into_iter().chain(signs);
+        files.flat_map(|(name, text)| [name, text]).collect()
     }
 
-    /// The page templates.
+    /// The page templates as name and text, with the shop's overrides.
     pub(super) fn html(&self) -> Vec<(&str, &str)> {
-        laid_over(templates::HTML, &self.html)
+        with_overrides(templates::HTML, &self.html)
     }
 
-    /// The sheet templates.
+    /// The sheet templates as name and text, with the shop's overrides.
     pub(super) fn typst(&self) -> Vec<(&str, &str)> {
-        laid_over(templates::TYPST, &self.typst)
+        with_overrides(templates::TYPST, &self.typst)
     }
 
-    /// An account of a fault, with each template of the shop's own named by its path.
-    pub(super) fn with_paths(&self, why: &str) -> String {
+    /// Replaces the name of each of the shop's own templates in an error message by its path.
+    pub(super) fn with_paths(&self, message: &str) -> String {
         let folders = [("html", &self.html), ("typst", &self.typst)];
-        let own = folders
+        let templates = folders
             .into_iter()
-            .flat_map(|(folder, own)| own.keys().map(move |name| (folder, name)));
-        let mut why = why.to_owned();
-        for (folder, name) in own {
+            .flat_map(|(folder, templates)| templates.keys().map(move |name| (folder, name)));
+        let mut message = message.to_owned();
+        for (folder, name) in templates {
             let path = self.folder.join(folder).join(name).display().to_string();
-            why = why.replace(name.as_str(), &path);
+            message = message.replace(name.as_str(), &path);
         }
-        why
+        message
     }
 }
 
 fn built_in(table: &'static [templates::Template], name: &str) -> Option<&'static str> {
-    let found = table.iter().find(|(known, _)| *known == name);
-    found.map(|(_, text)| *text)
+    let template = table.iter().find(|(template, _)| *template == name);
+    template.map(|(_, text)| *text)
 }
 
-fn laid_over<'l>(
+fn with_overrides<'l>(
     table: &'static [templates::Template],
-    own: &'l BTreeMap<String, String>,
+    overrides: &'l BTreeMap<String, String>,
 ) -> Vec<(&'l str, &'l str)> {
     let templates = table.iter();
     templates
-        .map(|(name, text)| (*name, own.get(*name).map_or(*text, String::as_str)))
+        .map(|(name, text)| (*name, overrides.get(*name).map_or(*text, String::as_str)))
         .collect()
 }
 
@@ -197,26 +198,23 @@ fn read_folder(
     if !folder.is_dir() {
         return Ok(texts);
     }
-    let failed = |why| LookError::Io(folder.to_owned(), why);
-    for entry in fs::read_dir(folder).map_err(failed)? {
-        let path = entry.map_err(failed)?.path();
+    let io_error = |error| LookError::Io(folder.to_owned(), error);
+    for entry in fs::read_dir(folder).map_err(io_error)? {
+        let path = entry.map_err(io_error)?.path();
         let Some(name) = path.file_name().and_then(|name| name.to_str()) else {
             continue;
         };
-        // What an editor or a file browser leaves behind is no template.
+        // Backup and hidden files of editors and file browsers.
         if name.starts_with('.') || name.ends_with('~') || path.is_dir() {
             continue;
         }
-        if !table.iter().any(|(known, _)| *known == name) {
-            let known = table.iter().map(|(known, _)| *known);
-            let near = crate::finding::nearest(name, known).map(str::to_owned);
+        let Some((_, built_in)) = table.iter().find(|(template, _)| *template == name) else {
+            let templates = table.iter().map(|(template, _)| *template);
+            let near = crate::finding::nearest(name, templates).map(str::to_owned);
             return Err(LookError::NoSuchTemplate(path, near));
-        }
+        };
         let text = read_text(&path)?;
-        let is_ours = table
-            .iter()
-            .any(|(known, ours)| *known == name && *ours == text);
-        if FIXED.contains(&name) && !is_ours {
+        if FIXED.contains(&name) && text != *built_in {
             return Err(LookError::Fixed(path));
         }
         texts.insert(name.to_owned(), text);
@@ -225,10 +223,10 @@ fn read_folder(
 }
 
 fn read_text(path: &Path) -> Result<String, LookError> {
-    fs::read_to_string(path).map_err(|why| LookError::Io(path.to_owned(), why))
+    fs::read_to_string(path).map_err(|error| LookError::Io(path.to_owned(), error))
 }
 
-/// Whether a file begins as its ending says.
+/// Whether the content of an image has the format that its extension names.
 fn is_picture(name: &str, bytes: &[u8]) -> bool {
     match name.rsplit('.').next() {
         Some("png") => bytes.starts_with(b"\x89PNG\r\n\x1a\n"),

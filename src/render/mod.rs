@@ -1,23 +1,21 @@
-//! From a document to the page: HTML by tera, PDF by typst.
+//! Renders documents: HTML with tera, PDF with typst.
 //!
-//! **In**: a [`Sheet`](crate::page::Sheet), a [`Page`](crate::site::Page) that leads to
+//! **In**: a [`Sheet`](crate::page::Sheet), a [`SitePage`](crate::site::SitePage) that links to
 //! sheets, or a [`Manual`](crate::manual::Manual). **Out**: the text of an HTML page, or the
-//! bytes of a PDF. Where pages are and what a link's target is in each medium is decided here
-//! (`address.rs`). It never reads a shop's sources, never decides what a page says, never
-//! writes to the output folder and never prints.
+//! bytes of a PDF. This stage decides the paths of pages and the addresses of links (`address.rs`).
+//! It never reads a shop's sources, never decides what a page says, never writes to the output folder
+//! and never prints.
 //!
-//! Both media read the same data, under the same names, and every word that is the
-//! page's own rather than the shop's reaches the templates as
-//! data, so that a template holds layout and nothing else. The templates
-//! stand in `templates/`, a piece for each kind of block, and are built into
-//! the program.
+//! Both media read the same data, under the same names. Labels are data too, so that a template has
+//! only layout. The templates are in `templates/`, one for each kind of block, and are built into the
+//! program.
 //!
-//! A text of a shop's is never markup here: tera escapes all of it, and typst
-//! reads it as JSON strings, which it sets as they are.
+//! A shop's text never becomes markup: tera escapes it, and typst reads it as JSON strings, which it
+//! sets verbatim.
 //!
-//! The same sheet gives the same bytes, on any machine and on any day: the
-//! typesetter sees our fonts only, none of its environment variables, and the
-//! day of the sheet's revision in place of today.
+//! Rendering is reproducible: the same sheet gives the same bytes on any machine and on any day. Typst
+//! uses only our fonts and none of its environment variables, and dates the PDF with the sheet's
+//! revision.
 
 mod address;
 mod html;
@@ -46,71 +44,71 @@ pub(crate) use typst::{Typst, TypstError};
 /// Why a sheet could not be rendered.
 #[derive(Debug)]
 pub(crate) enum RenderError {
-    /// A page template has a fault, or meets a sheet that it has no piece for.
+    /// A template has an error, or lacks a component for something on the page.
     Template {
-        /// The template engine's account of it, with file and line.
-        why: String,
+        /// The template engine's message, with file and line.
+        message: String,
     },
     /// A sheet could not be serialised.
     Leaf {
-        /// Its path in the output, without an ending.
+        /// The sheet's path in the output, without extension.
         leaf: String,
-        /// The serialiser's account of it.
-        why: serde_json::Error,
+        error: serde_json::Error,
     },
-    /// A figure's path would lead out of the work folder.
-    FigurePath {
-        /// The path as it was given.
-        path: String,
-    },
-    /// A file of the work folder could not be written, or typst not started.
+    /// A figure's path leaves the work folder.
+    FigurePath { path: String },
+    /// A file of the work folder could not be written, or typst could not be started.
     Io {
-        /// What was to be written or started.
+        /// The file or program.
         path: PathBuf,
-        /// The system's account of it.
-        why: io::Error,
+        error: io::Error,
     },
-    /// A sheet has letters that none of our fonts has. PDF/UA allows no
-    /// stand-in for them.
+    /// A sheet has characters that none of our fonts has. PDF/UA allows no replacement glyph.
     Letters {
-        /// Its path in the output, without an ending.
+        /// The sheet's path in the output, without extension.
         leaf: String,
-        /// The stretches of text with such letters, each once.
+        /// The texts with such characters, without duplicates.
         texts: Vec<String>,
     },
-    /// Typst could not set the sheet.
+    /// Typst could not compile the sheet.
     Setting {
-        /// Its path in the output, without an ending.
+        /// The sheet's path in the output, without extension.
         leaf: String,
-        /// All that typst said.
-        said: String,
+        /// Typst's messages.
+        messages: String,
     },
 }
 
 impl fmt::Display for RenderError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            RenderError::Template { why } => write!(f, "a page template has a fault: {why}"),
-            RenderError::Leaf { leaf, why } => {
-                write!(f, "the leaf `{leaf}` could not be handed to typst: {why}")
+            RenderError::Template { message } => {
+                write!(f, "a page template has a fault: {message}")
+            }
+            RenderError::Leaf { leaf, error } => {
+                write!(f, "the leaf `{leaf}` could not be handed to typst: {error}")
             }
             RenderError::FigurePath { path } => {
                 write!(f, "the figure `{path}` does not stand in the output folder")
             }
-            RenderError::Io { path, why } => write!(f, "`{}`: {why}", path.display()),
+            RenderError::Io { path, error } => write!(f, "`{}`: {error}", path.display()),
             RenderError::Letters { leaf, texts } => {
                 write!(
                     f,
                     "the leaf `{leaf}` has letters that the PDF's fonts lack: "
                 )?;
-                for (place, text) in texts.iter().enumerate() {
-                    let comma = if place > 0 { ", " } else { "" };
+                for (index, text) in texts.iter().enumerate() {
+                    let comma = if index > 0 { ", " } else { "" };
                     write!(f, "{comma}`{text}`")?;
                 }
                 Ok(())
             }
-            RenderError::Setting { leaf, said } => {
-                write!(f, "typst could not set the leaf `{leaf}`: {}", said.trim())
+            RenderError::Setting { leaf, messages } => {
+                write!(
+                    f,
+                    "typst could not set the leaf `{leaf}`: {}",
+                    messages.trim()
+                )
             }
         }
     }
@@ -119,8 +117,8 @@ impl fmt::Display for RenderError {
 impl std::error::Error for RenderError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
-            RenderError::Leaf { why, .. } => Some(why),
-            RenderError::Io { why, .. } => Some(why),
+            RenderError::Leaf { error, .. } => Some(error),
+            RenderError::Io { error, .. } => Some(error),
             RenderError::Template { .. }
             | RenderError::FigurePath { .. }
             | RenderError::Letters { .. }

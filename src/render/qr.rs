@@ -3,12 +3,12 @@
 use qrcodegen::{QrCode, QrCodeEcc};
 use std::fmt::Write as _;
 
-/// The drawing of an address; none where it is too long for any code.
+/// The QR code of an address as SVG. None if the address is too long for a QR code.
 ///
-/// Medium error correction: a thumb's smear over an eighth of it is read through.
+/// Medium error correction recovers about 15 % of the code, as after a smear.
 pub(super) fn qr(address: &str) -> Option<String> {
     let code = QrCode::encode_text(address, QrCodeEcc::Medium).ok()?;
-    // Four modules of quiet around it, as the standard asks for.
+    // ISO/IEC 18004 requires a quiet zone of four modules.
     let quiet = 4;
     let size = code.size() + 2 * quiet;
     let mut path = String::new();
@@ -27,9 +27,9 @@ pub(super) fn qr(address: &str) -> Option<String> {
 mod tests {
     use super::*;
 
-    /// Read back with another library: what is drawn is what a telephone sees.
+    /// Decodes the drawn code with another library.
     #[test]
-    fn an_address_is_read_back() {
+    fn code_decodes_to_the_address() {
         let address = "https://leaves.example/es/tarn-t7/governor-linkage-bench-checklist.html";
         let svg = qr(address).expect("it is short");
         let modules = svg.split("d=\"").nth(2).expect("there are modules");
@@ -42,8 +42,8 @@ mod tests {
             .split('M')
             .skip(1)
             .map(|module| {
-                let place = module.split('h').next().expect("a place");
-                let (x, y) = place.split_once(' ').expect("two numbers");
+                let position = module.split('h').next().expect("a position");
+                let (x, y) = position.split_once(' ').expect("two numbers");
                 (x.parse().expect("a number"), y.parse().expect("a number"))
             })
             .collect();
@@ -62,7 +62,7 @@ mod tests {
     }
 
     #[test]
-    fn what_no_code_can_hold_has_none() {
+    fn too_long_address_has_no_code() {
         assert_eq!(qr(&"x".repeat(5000)), None);
     }
 }

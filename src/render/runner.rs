@@ -1,4 +1,4 @@
-//! Sets sheets and manuals as PDFs with the typst program, one process a PDF.
+//! Compiles sheets and manuals to PDF with the typst program. Each PDF is a process of its own.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -15,7 +15,7 @@ use crate::manual::Manual;
 use crate::page::{Block, LinkTarget, Sheet, links};
 use crate::words::Words;
 
-/// Environment variables that would change what typst does.
+/// Environment variables that would change typst's output. They are removed.
 const UNSET: [&str; 7] = [
     "SOURCE_DATE_EPOCH",
     "TYPST_FEATURES",
@@ -26,9 +26,8 @@ const UNSET: [&str; 7] = [
     "TYPST_ROOT",
 ];
 
-/// Every face that the templates use. The condensed cut keeps the wide
-/// face's tall letters and gets a third more onto a line; the upright mono is
-/// for what is engraved or typed.
+/// The fonts that the templates use. The condensed sans has letters as tall as the normal width and fits
+/// a third more text on a line. The monospaced font is for engraved or typed text.
 fn fonts() -> [(&'static str, &'static [u8]); 6] {
     use dejavu::{sans_condensed, sans_mono};
     [
@@ -41,24 +40,24 @@ fn fonts() -> [(&'static str, &'static [u8]); 6] {
     ]
 }
 
-/// What a sheet's template reads.
+/// The JSON input of the sheet template.
 #[derive(Serialize)]
 struct SheetInput<'a> {
     leaf: &'a Sheet,
     words: &'a BTreeMap<String, String>,
     /// The logo's path in the work folder.
     logo: Option<String>,
-    /// The address that the page is served at.
+    /// The URL of the sheet's page.
     address: Option<&'a str>,
-    /// The address as a QR code, drawn.
+    /// The URL as a QR code in SVG.
     qr: Option<String>,
-    /// What the labels of the sheet's steps begin with: the name of its job.
+    /// The prefix of the labels of the sheet's steps: the name of its job.
     job: Option<String>,
-    /// The names of the places on the sheet that something on it links to.
+    /// The labels of the steps that the sheet itself links to.
     places: Vec<String>,
 }
 
-/// What the manual's template reads.
+/// The JSON input of the manual template.
 #[derive(Serialize)]
 struct ManualInput<'a> {
     manual: &'a Manual,
@@ -67,53 +66,53 @@ struct ManualInput<'a> {
     logo: Option<String>,
 }
 
-/// What typst is asked to compile.
+/// A compilation by typst.
 struct TypstRequest<'a> {
     /// The main template.
     entry: &'static str,
-    /// `all` where each reference names its page; `quiet` where one to its own page does not.
+    /// `all` to print the page number with every reference; `quiet` to omit it if the target is on the same
+    /// page.
     pages: &'static str,
-    /// The path of the PDF in the output, without an ending: names it in an error.
+    /// The path of the PDF in the output, without extension, for error messages.
     path: &'a str,
-    /// The day that the PDF is dated with, `YYYY-MM-DD`.
+    /// The date of the PDF, `YYYY-MM-DD`.
     revised: Option<&'a str>,
 }
 
 /// A PDF and typst's messages about it.
 struct Compiled {
     pdf: Vec<u8>,
-    /// Whether the page numbers converged.
-    settled: bool,
-    said: String,
+    /// Whether typst's layout iterations converged, so that page numbers are right.
+    converged: bool,
+    messages: String,
 }
 
-/// The folder of the work folder with the shop's figures.
+/// The subfolder of the work folder with the shop's figures.
 const FIGURES: &str = "tree";
 
-/// Part of the message by which typst says that page numbers did not converge.
-const UNSETTLED: &str = "did not converge";
+/// Part of typst's warning that the layout did not converge.
+const NOT_CONVERGED: &str = "did not converge";
 
-/// Runs typst in a work folder that holds the templates, fonts and figures, once for each PDF.
-/// Several threads may use it at the same time.
+/// Runs typst in a work folder with the templates, fonts and figures. Several threads can use a runner
+/// at the same time.
 ///
-/// The folder is removed when the value is dropped.
+/// Dropping the runner removes the folder.
 #[derive(Debug)]
 pub(crate) struct TypstRunner {
     typst: Typst,
     folder: TempDir,
     look: Look,
-    /// How many PDFs were begun: names the input file of the next one.
+    /// The number of compilations so far. It makes the names of input files unique.
     count: AtomicU64,
 }
 
 impl TypstRunner {
-    /// Writes the work folder. `figures` are the figures of all sheets to come, each with its path in the
-    /// shop's tree, which is its id.
+    /// Writes the work folder. `figures` are the figures of all later sheets, with their paths in the
+    /// shop's tree, which are their ids.
     ///
     /// # Errors
     ///
-    /// When the folder can't be made or written, or when a figure's path
-    /// would lead out of it.
+    /// If the folder can't be written, or if a figure's path leaves it.
     pub(crate) fn new<'a>(
         typst: Typst,
         look: &Look,
@@ -122,9 +121,9 @@ impl TypstRunner {
         let folder = tempfile::Builder::new()
             .prefix("benchleaf-")
             .tempdir()
-            .map_err(|why| RenderError::Io {
+            .map_err(|error| RenderError::Io {
                 path: std::env::temp_dir(),
-                why,
+                error,
             })?;
         let root = folder.path();
         for (name, text) in look.typst() {
@@ -137,10 +136,10 @@ impl TypstRunner {
             write(&root.join("fonts").join(name), bytes)?;
         }
         for (path, bytes) in figures {
-            write(&root.join(FIGURES).join(inside(path)?), bytes)?;
+            write(&root.join(FIGURES).join(checked_path(path)?), bytes)?;
         }
         if let Some((path, bytes)) = look.logo() {
-            write(&root.join(inside(&path)?), bytes)?;
+            write(&root.join(checked_path(&path)?), bytes)?;
         }
         Ok(TypstRunner {
             typst,
@@ -150,13 +149,13 @@ impl TypstRunner {
         })
     }
 
-    /// Sets one sheet, to be at a path of the output without an ending and to be served at an address,
-    /// and returns the PDF.
+    /// Compiles a sheet and returns the PDF. `path` is its path in the output without extension; `address`
+    /// is the URL of its page.
     ///
     /// # Errors
     ///
-    /// When typst can't be started, or finds fault with the sheet: a figure
-    /// that is missing or broken, a letter that our fonts lack.
+    /// If typst can't be started, or rejects the sheet: for example, a figure is missing or broken, or our
+    /// fonts lack a character.
     pub(crate) fn set(
         &self,
         sheet: &Sheet,
@@ -174,7 +173,7 @@ impl TypstRunner {
                 .page
                 .job()
                 .map(|job| LinkTarget::Job(job.clone()).to_string()),
-            places: places_on(sheet),
+            places: linked_steps(sheet),
         };
         let request = TypstRequest {
             entry: "main.typ",
@@ -189,11 +188,11 @@ impl TypstRunner {
         self.look.logo().map(|(path, _)| path)
     }
 
-    /// Sets a bound manual, to be at a path of the output without an ending, and returns the PDF.
+    /// Compiles a manual and returns the PDF. `path` is its path in the output without extension.
     ///
     /// # Errors
     ///
-    /// As for a sheet; and when its page numbers never settle.
+    /// As for [`TypstRunner::set`], and if the layout does not converge.
     pub(crate) fn set_manual(
         &self,
         manual: &Manual,
@@ -211,33 +210,33 @@ impl TypstRunner {
             words: words.all(),
             logo: self.logo(),
         };
-        let mut made = self.compile(&request, &input)?;
-        // A reference to its own page prints no page number. At the very foot of a page that can move
-        // the reference to the next page, where it prints the number and moves back, without end.
-        // So then every reference prints its number.
-        if !made.settled {
+        let mut compiled = self.compile(&request, &input)?;
+        // A reference to a target on the same page has no page number. At the end of a page this can
+        // alternate forever: with the number, the reference moves to the other page, and without it,
+        // back. So the second attempt prints every page number.
+        if !compiled.converged {
             request.pages = "all";
-            made = self.compile(&request, &input)?;
+            compiled = self.compile(&request, &input)?;
         }
-        if made.settled {
-            Ok(made.pdf)
+        if compiled.converged {
+            Ok(compiled.pdf)
         } else {
             Err(RenderError::Setting {
                 leaf: path.to_owned(),
-                said: made.said,
+                messages: compiled.messages,
             })
         }
     }
 
-    /// Runs typst on an input, which it reads as JSON.
+    /// Runs typst on an input that it reads as JSON.
     fn compile(
         &self,
         request: &TypstRequest<'_>,
         input: &impl Serialize,
     ) -> Result<Compiled, RenderError> {
-        let json = serde_json::to_vec(input).map_err(|why| RenderError::Leaf {
+        let json = serde_json::to_vec(input).map_err(|error| RenderError::Leaf {
             leaf: request.path.to_owned(),
-            why,
+            error,
         })?;
         let name = format!("leaf-{}.json", self.count.fetch_add(1, Ordering::Relaxed));
         let root = self.folder.path();
@@ -260,30 +259,30 @@ impl TypstRunner {
             .args(["--input", &format!("pages={}", request.pages)])
             .args(["--format", "pdf"])
             .arg(root.join(request.entry))
-            // To standard output: nothing to clean up when it fails.
+            // Writes to standard output, so that no file is left after an error.
             .arg("-")
             .stdin(Stdio::null())
             .output()
-            .map_err(|why| RenderError::Io {
+            .map_err(|error| RenderError::Io {
                 path: self.typst.path().to_owned(),
-                why,
+                error,
             })?;
-        // Left where it is when it can't be removed: it goes with the folder.
+        // If this fails, the file is removed with the folder.
         let _ = fs::remove_file(&file);
-        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        let messages = String::from_utf8_lossy(&output.stderr).into_owned();
         if output.status.success() {
             return Ok(Compiled {
                 pdf: output.stdout,
-                settled: !said.contains(UNSETTLED),
-                said,
+                converged: !messages.contains(NOT_CONVERGED),
+                messages,
             });
         }
         let leaf = request.path.to_owned();
-        let texts = undisplayed(&said);
+        let texts = texts_without_glyph(&messages);
         Err(if texts.is_empty() {
             RenderError::Setting {
                 leaf,
-                said: self.look.with_paths(&said),
+                messages: self.look.with_paths(&messages),
             }
         } else {
             RenderError::Letters { leaf, texts }
@@ -291,45 +290,45 @@ impl TypstRunner {
     }
 }
 
-/// The names of the steps on a sheet that something on it links to: typst takes no link that leads
-/// nowhere.
-fn places_on(sheet: &Sheet) -> Vec<String> {
+/// The labels of the steps on a sheet that the sheet itself links to. Only these links can be made, since
+/// a link without a target is an error in typst.
+fn linked_steps(sheet: &Sheet) -> Vec<String> {
     let Some(job) = sheet.page.job() else {
         return Vec::new();
     };
     let mut linked = BTreeSet::new();
     links(&sheet.blocks, |target| {
-        if let LinkTarget::Step { job: of, step } = target
-            && of == job
+        if let LinkTarget::Step { job: target, step } = target
+            && target == job
         {
             linked.insert(*step);
         }
     });
-    let mut places = Vec::new();
-    steps_in(&sheet.blocks, &mut |step| {
+    let mut labels = Vec::new();
+    for_each_step(&sheet.blocks, &mut |step| {
         if linked.contains(&step) {
             let job = job.clone();
-            places.push(LinkTarget::Step { job, step }.to_string());
+            labels.push(LinkTarget::Step { job, step }.to_string());
         }
     });
-    places
+    labels
 }
 
-/// Hands over the number of every step in some blocks.
-fn steps_in(blocks: &[Block], number: &mut dyn FnMut(u32)) {
+/// Calls a function with the number of every step in blocks.
+fn for_each_step(blocks: &[Block], call: &mut dyn FnMut(u32)) {
     for block in blocks {
         match block {
-            Block::Section(section) => steps_in(&section.blocks, number),
-            Block::Steps { steps } => steps.iter().for_each(|step| number(step.number)),
+            Block::Section(section) => for_each_step(&section.blocks, call),
+            Block::Steps { steps } => steps.iter().for_each(|step| call(step.number)),
             _ => {}
         }
     }
 }
 
-/// The texts with letters that no font has, from typst's messages, which have one for
-/// every place on the sheet. Each text is listed once.
-fn undisplayed(said: &str) -> Vec<String> {
-    let mut texts: Vec<String> = said
+/// The texts with characters that no font has, without duplicates. Typst prints a message for each
+/// occurrence.
+fn texts_without_glyph(messages: &str) -> Vec<String> {
+    let mut texts: Vec<String> = messages
         .lines()
         .filter_map(|line| {
             let (_, rest) = line.split_once("the text `\"")?;
@@ -342,23 +341,23 @@ fn undisplayed(said: &str) -> Vec<String> {
     texts
 }
 
-/// Writes a file, and its folder where there is none.
+/// Writes a file, and creates its folder.
 fn write(path: &Path, bytes: &[u8]) -> Result<(), RenderError> {
-    let failed = |why| RenderError::Io {
+    let io_error = |error| RenderError::Io {
         path: path.to_owned(),
-        why,
+        error,
     };
     if let Some(folder) = path.parent() {
-        fs::create_dir_all(folder).map_err(failed)?;
+        fs::create_dir_all(folder).map_err(io_error)?;
     }
-    fs::write(path, bytes).map_err(failed)
+    fs::write(path, bytes).map_err(io_error)
 }
 
-/// A figure's path, checked to stay inside the folder that it is joined to.
-fn inside(path: &str) -> Result<PathBuf, RenderError> {
+/// Checks that a path stays inside the folder that it is joined to.
+fn checked_path(path: &str) -> Result<PathBuf, RenderError> {
     let parts: Vec<Component> = Path::new(path).components().collect();
-    let stays = |part: &Component| matches!(part, Component::Normal(_));
-    if parts.is_empty() || !parts.iter().all(stays) {
+    let is_normal = |part: &Component| matches!(part, Component::Normal(_));
+    if parts.is_empty() || !parts.iter().all(is_normal) {
         return Err(RenderError::FigurePath {
             path: path.to_owned(),
         });
@@ -366,10 +365,10 @@ fn inside(path: &str) -> Result<PathBuf, RenderError> {
     Ok(parts.iter().collect())
 }
 
-/// The Unix time at which a day `YYYY-MM-DD` begins; nothing for another text.
+/// The Unix time at which a day `YYYY-MM-DD` begins in UTC. None if the text is not such a date.
 ///
-/// Days are counted in the proleptic Gregorian calendar, with a year that
-/// begins in March, so that the leap day is a year's last.
+/// Counts days in the proleptic Gregorian calendar. Years begin in March here, so that a leap day is the
+/// last day of its year.
 fn midnight(day: &str) -> Option<i64> {
     let mut numbers = day.splitn(3, '-').map(str::parse::<i64>);
     let mut next = || numbers.next()?.ok();
@@ -384,8 +383,7 @@ fn midnight(day: &str) -> Option<i64> {
     };
     let before_month = (153 * month + 2) / 5;
     let before_year = 365 * year + year / 4 - year / 100 + year / 400;
-    // 719 468 days from the first of March of the year 0 to the first of
-    // January 1970.
+    // There are 719 468 days from 1 March of the year 0 to 1 January 1970.
     Some((before_year + before_month + day - 1 - 719_468) * 86_400)
 }
 

@@ -1,22 +1,27 @@
-//! The file that the search reads: an index as plain data, to be loaded by a script element, so that
-//! it loads from a disk as well as from a server.
+//! Writes the search index as a JavaScript file.
 //!
-//! It is small, and takes next to no work to load: a few long strings instead of many small values.
-//! A row of numbers is written as text, five bits a character, the low ones first; all but a
-//! number's last character have 32 added to their value. The characters' values are their places in
-//! [`DIGITS`]. In order:
+//! **In**: a [`SearchIndex`]. **Out**: a script that assigns the index as JSON to a global variable. A
+//! script element can load it from a disk as well as from a server.
 //!
-//! - `words`: the folded words, a line each, in order.
-//! - `found`: for each word, a line: the texts that have it, as steps from the one before.
-//! - `texts`: the texts, a line each.
-//! - `ids`: for each kind, the ids of its things, a line each.
-//! - `things`: for each kind, a row: of each thing its name, the count of its other texts, these,
-//!   the count of its machines, and these as steps from the one before.
-//! - `steps`: a row: of each procedure the count of its steps; of each of these its text, and then,
-//!   until all machines of the procedure are done, how many of them have the same number, and that
-//!   number, 0 where the step is not done.
+//! The file is small and quick to parse, because it has a few long strings instead of many small
+//! values. A number is encoded in base 32, with the low digits first and one character for each digit.
+//! All digits of a number but the last have 32 added. The value of a character is its index in
+//! [`DIGITS`]. A sequence of numbers is a row. The fields, in order:
 //!
-//! A text is 0 where it is the next that nothing had before, and otherwise one more than its place.
+//! - `words`: the folded words, sorted, one on each line.
+//! - `found`: for each word a line with a row: the indices of the texts that have the word, each as the
+//!   difference from the previous one.
+//! - `texts`: the texts, one on each line.
+//! - `ids`: for each kind, the ids of its things, one on each line.
+//! - `things`: for each kind a row. For each thing it has the thing's name, the number of its other
+//!   texts, these texts, the number of its machines, and the machines' indices, each as the difference
+//!   from the previous one.
+//! - `steps`: a row. For each procedure it has the number of steps. For each step it has the text, and
+//!   then runs of machines that have the same step number: the length of the run, and the number, or 0
+//!   if the step is not done on these machines. The runs cover all machines of the procedure.
+//!
+//! A reference to a text is 0 if it is the first reference to the next text, and otherwise the text's
+//! index plus 1.
 
 use super::html::script_text;
 use crate::output::MARK;
@@ -24,10 +29,10 @@ use crate::sheet::SearchKind;
 use crate::site::{SearchIndex, SearchStep, SearchThing};
 use serde::Serialize;
 
-/// The characters of numbers. None of them needs an escape.
+/// The digits of encoded numbers. None of them is escaped in JSON.
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+-";
 
-/// The format's version: the script reads no other.
+/// The version of the format. The script rejects any other.
 const VERSION: u32 = 1;
 
 #[derive(Serialize)]
@@ -44,7 +49,7 @@ struct File {
 /// The text of an edition's `search-index.js`.
 #[must_use]
 pub(crate) fn search_file(index: &SearchIndex) -> String {
-    let mut known = 0;
+    let mut referenced = 0;
     let mut file = File {
         version: VERSION,
         words: lines(index.words.iter().map(|(word, _)| word.as_str())),
@@ -59,7 +64,7 @@ pub(crate) fn search_file(index: &SearchIndex) -> String {
         .iter()
         .map(|(_, texts)| {
             let mut row = String::new();
-            push_rising(&mut row, texts);
+            push_differences(&mut row, texts);
             row
         })
         .collect();
@@ -70,17 +75,17 @@ pub(crate) fn search_file(index: &SearchIndex) -> String {
             .push(lines(things.iter().map(|thing| thing.id.as_str())));
         let mut row = String::new();
         for thing in things {
-            push_thing(&mut row, thing, &mut known);
+            push_thing(&mut row, thing, &mut referenced);
         }
         file.things.push(row);
     }
     for steps in &index.steps {
         push(&mut file.steps, steps.len());
         for step in steps {
-            push_step(&mut file.steps, step, &mut known);
+            push_step(&mut file.steps, step, &mut referenced);
         }
     }
-    // Texts and nothing else: they always have a JSON.
+    // Serialisation can't fail: the file has only strings and a number.
     let json = serde_json::to_string(&file).unwrap_or_default();
     format!(
         "// {MARK}\nglobalThis.benchleafSearch={};\n",
@@ -88,53 +93,54 @@ pub(crate) fn search_file(index: &SearchIndex) -> String {
     )
 }
 
-/// Texts without line breaks as lines.
+/// Joins texts as lines. A text has no line break.
 fn lines<'t>(texts: impl Iterator<Item = &'t str>) -> String {
     texts.collect::<Vec<_>>().join("\n")
 }
 
-fn push_thing(row: &mut String, thing: &SearchThing, known: &mut usize) {
-    push_text(row, thing.name, known);
+fn push_thing(row: &mut String, thing: &SearchThing, referenced: &mut usize) {
+    push_text(row, thing.name, referenced);
     push(row, thing.texts.len());
     for text in &thing.texts {
-        push_text(row, *text, known);
+        push_text(row, *text, referenced);
     }
     push(row, thing.machines.len());
-    push_rising(row, &thing.machines);
+    push_differences(row, &thing.machines);
 }
 
-fn push_step(row: &mut String, step: &SearchStep, known: &mut usize) {
-    push_text(row, step.text, known);
-    for same in step.numbers.chunk_by(|one, other| one == other) {
-        push(row, same.len());
-        let number = same[0].unwrap_or_default();
+fn push_step(row: &mut String, step: &SearchStep, referenced: &mut usize) {
+    push_text(row, step.text, referenced);
+    for run in step.numbers.chunk_by(|left, right| left == right) {
+        push(row, run.len());
+        let number = run[0].unwrap_or_default();
         push(row, usize::try_from(number).unwrap_or_default());
     }
 }
 
-/// A text by its place; `known` is how many have been named already.
-fn push_text(row: &mut String, text: usize, known: &mut usize) {
-    if text == *known {
-        *known += 1;
+/// Appends a reference to a text. `referenced` is the number of texts that have been referenced so far.
+fn push_text(row: &mut String, text: usize, referenced: &mut usize) {
+    if text == *referenced {
+        *referenced += 1;
         push(row, 0);
     } else {
         push(row, text + 1);
     }
 }
 
-fn push_rising(row: &mut String, numbers: &[usize]) {
-    let mut before = 0;
+/// Appends rising numbers, each as the difference from the previous one.
+fn push_differences(row: &mut String, numbers: &[usize]) {
+    let mut previous = 0;
     for number in numbers {
-        push(row, number - before);
-        before = *number;
+        push(row, number - previous);
+        previous = *number;
     }
 }
 
 fn push(row: &mut String, mut number: usize) {
     loop {
         let (digit, rest) = (number % 32, number / 32);
-        let more = if rest > 0 { 32 } else { 0 };
-        row.push(char::from(DIGITS[digit + more]));
+        let continuation = if rest > 0 { 32 } else { 0 };
+        row.push(char::from(DIGITS[digit + continuation]));
         if rest == 0 {
             return;
         }
@@ -147,7 +153,7 @@ mod tests {
     use super::*;
     use std::collections::BTreeMap;
 
-    /// An index with texts of a user's, two machines, a procedure on both, and two steps.
+    /// An index with two machines, a procedure on both, two steps, and `text` as the text of a step.
     fn index(text: &str) -> SearchIndex {
         let thing = |id: &str, name, texts: &[usize], machines: &[usize]| SearchThing {
             id: id.to_owned(),
@@ -191,12 +197,12 @@ mod tests {
     }
 
     fn data(file: &str) -> serde_json::Value {
-        let (_, json) = file.split_once('=').expect("it assigns");
-        let json = json.strip_suffix(";\n").expect("it ends");
-        serde_json::from_str(json).expect("it is JSON")
+        let (_, json) = file.split_once('=').expect("an assignment");
+        let json = json.strip_suffix(";\n").expect("the end");
+        serde_json::from_str(json).expect("JSON")
     }
 
-    /// The numbers of a row, as the script reads them.
+    /// Decodes a row.
     fn numbers(row: &str) -> Vec<usize> {
         let mut numbers = Vec::new();
         let (mut number, mut shift) = (0, 0);
@@ -214,18 +220,18 @@ mod tests {
     }
 
     #[test]
-    fn a_number_is_read_back() {
-        let all = [0, 1, 31, 32, 33, 1023, 1024, 123_456_789];
+    fn encoded_numbers_can_be_decoded() {
+        let expected = [0, 1, 31, 32, 33, 1023, 1024, 123_456_789];
         let mut row = String::new();
-        for number in all {
+        for number in expected {
             push(&mut row, number);
         }
-        assert_eq!(numbers(&row), all);
+        assert_eq!(numbers(&row), expected);
         assert_eq!(row.len(), 3 + 3 * 2 + 3 + 6);
     }
 
     #[test]
-    fn an_index_is_written_as_it_says_above() {
+    fn index_is_encoded_as_documented() {
         let data = data(&search_file(&index("Set it down.")));
         assert_eq!(data["version"], VERSION);
         assert_eq!(data["words"], "look\npump");
@@ -242,19 +248,19 @@ mod tests {
         );
         assert_eq!(data["ids"].as_array().map(Vec::len), Some(9));
         assert_eq!(data["ids"][0], "hand\nwind");
-        let row = |at: usize| numbers(data["things"][at].as_str().expect("a row"));
-        // New name, no text, no machine; twice.
+        let row = |kind: usize| numbers(data["things"][kind].as_str().expect("a row"));
+        // Two machines, each with a new name, no texts and no machines.
         assert_eq!(row(0), [0, 0, 0, 0, 0, 0]);
-        // New name, one text, a new one; two machines, the first and the next.
+        // A new name, one new text, and two machines: the first and the next.
         assert_eq!(row(1), [0, 1, 0, 2, 0, 1]);
-        // The name that the procedure had.
+        // The procedure's name again.
         assert_eq!(row(3), [3, 0, 1, 1]);
         let steps = numbers(data["steps"].as_str().expect("a row"));
         assert_eq!(steps, [2, 0, 2, 3, 0, 1, 0, 1, 40]);
     }
 
     #[test]
-    fn a_users_text_is_data_only() {
+    fn user_text_can_not_leave_its_string() {
         let hostile = "</script><!--\u{2028}\u{2029}';alert(1)//\"\\";
         let file = search_file(&index(hostile));
         for bad in ["</", "<!--", "\u{2028}", "\u{2029}"] {
@@ -266,7 +272,7 @@ mod tests {
     }
 
     #[test]
-    fn the_file_carries_our_mark() {
+    fn index_file_begins_with_the_output_mark() {
         let file = search_file(&SearchIndex::default());
         assert!(file.starts_with("// made by benchleaf\n"));
         assert_eq!(data(&file)["words"], "");

@@ -1,12 +1,11 @@
 //! The templates, built into the program.
 //!
-//! A piece for each kind of block, so that one can be replaced without
-//! copying the rest.
+//! Each kind of block has its own template, so that a shop can replace one without copying the others.
 
 /// A template's name and its text.
 pub(super) type Template = (&'static str, &'static str);
 
-/// Names a file of a folder of `templates/` and takes in its text.
+/// Embeds files of a folder of `templates/` as names and texts.
 macro_rules! built_in {
     ($folder:literal: $($name:literal),+ $(,)?) => {
         &[$(($name, include_str!(concat!("../../templates/", $folder, "/", $name)))),+]
@@ -76,7 +75,7 @@ pub(super) const TYPST: &[Template] = built_in!("typst":
     "stop.typ",
 );
 
-/// The signs, each by its number in ISO 7010.
+/// The safety signs. A file is named by the sign's number in ISO 7010.
 pub(super) const SIGNS: &[Template] = built_in!("signs":
     "E003.svg",
     "E011.svg",
@@ -122,15 +121,15 @@ mod tests {
 
     use super::*;
 
-    /// A file that is not in the table would never reach a page.
+    /// A file that is not in the table would never be used.
     #[test]
-    fn every_file_is_in_its_table() {
+    fn every_template_file_is_embedded() {
         for (folder, table) in [("html", HTML), ("typst", TYPST)] {
             let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
                 .join("templates")
                 .join(folder);
             let mut files: Vec<String> = std::fs::read_dir(&folder)
-                .expect("the templates stand in the repository")
+                .expect("the templates are in the repository")
                 .map(|entry| {
                     let entry = entry.expect("the folder can be read");
                     entry.file_name().to_string_lossy().into_owned()

@@ -1,7 +1,7 @@
-//! Where the typst program is, and whether it is the right one.
+//! Finds the typst program and checks its version.
 //!
-//! It is looked for in a fixed order and asked for its version once. Anything
-//! wrong is a [`TypstError`], and the caller goes on without PDFs.
+//! **In**: the places to search. **Out**: a [`Typst`], or a [`TypstError`], after which the caller
+//! continues without PDFs. The version is queried once.
 
 use std::env;
 use std::ffi::OsStr;
@@ -18,84 +18,84 @@ pub(crate) struct Typst {
 }
 
 impl Typst {
-    /// The version that the sheet templates are written for. Another patch
-    /// release of the same series is taken too.
-    pub(crate) const WANTED: &'static str = "0.15.1";
+    /// The version that the sheet templates are written for. Another patch release of it is accepted.
+    pub(crate) const REQUIRED: &'static str = "0.15.1";
 
-    /// How to get the program, as an error's help says it.
+    /// How to get the program, for error messages.
     pub(crate) const HELP: &'static str = "get it with `cargo install typst-cli --locked --version 0.15.1`, \
         or name it with `--typst FILE` or in BENCHLEAF_TYPST";
 
-    /// Finds the program: `asked` for by an argument, else named by the
-    /// environment `variable`, else in `.tools/bin` of the folder `beside`,
-    /// else on `PATH`. An empty variable counts as unset.
+    /// Finds the program. Searches in this order: `argument`, the value of the environment `variable`,
+    /// `.tools/bin` in `folder`, and `PATH`. An empty variable counts as unset.
     ///
-    /// A program that was asked for is taken or refused; no other stands in
-    /// for it.
+    /// If the argument or the variable is set, there is no fallback to another program.
     ///
     /// # Errors
     ///
-    /// When there is none, when the one that was found does not run, or when
-    /// its version is not 0.15.
+    /// If there is no program, if it does not run, or if its version is not 0.15.
     pub(crate) fn find(
-        asked: Option<&Path>,
+        argument: Option<&Path>,
         variable: Option<&OsStr>,
-        beside: &Path,
+        folder: &Path,
     ) -> Result<Typst, TypstError> {
-        Typst::find_on(asked, variable, beside, env::var_os("PATH").as_deref())
+        Typst::find_on(argument, variable, folder, env::var_os("PATH").as_deref())
     }
 
-    /// [`Typst::find`] with the search path handed in, for tests.
+    /// [`Typst::find`] with `PATH` as a parameter, for tests.
     fn find_on(
-        asked: Option<&Path>,
+        argument: Option<&Path>,
         variable: Option<&OsStr>,
-        beside: &Path,
-        search: Option<&OsStr>,
+        folder: &Path,
+        search_path: Option<&OsStr>,
     ) -> Result<Typst, TypstError> {
-        let named = asked.or_else(|| variable.filter(|text| !text.is_empty()).map(Path::new));
+        let named = argument.or_else(|| variable.filter(|text| !text.is_empty()).map(Path::new));
         if let Some(path) = named {
             return Typst::at(path);
         }
         let file = format!("typst{}", env::consts::EXE_SUFFIX);
-        let tools = beside.join(".tools").join("bin");
-        let searched = search.map(env::split_paths);
+        let tools = folder.join(".tools").join("bin");
+        let on_path = search_path.map(env::split_paths);
         iter::once(tools)
-            .chain(searched.into_iter().flatten())
+            .chain(on_path.into_iter().flatten())
             .map(|folder| folder.join(&file))
             .find(|path| path.is_file())
             .ok_or(TypstError::NotFound)
             .and_then(|path| Typst::at(&path))
     }
 
-    /// Takes the program at a path, if it answers with the right version.
+    /// Uses the program at a path, if it has the right version.
     fn at(path: &Path) -> Result<Typst, TypstError> {
-        let fails = |why: String| TypstError::DoesNotRun {
+        let does_not_run = |why: String| TypstError::DoesNotRun {
             path: path.to_owned(),
             why,
         };
         if !path.is_file() {
-            return Err(fails("there is no such file".to_owned()));
+            return Err(does_not_run("there is no such file".to_owned()));
         }
-        // A bare name would be looked up on the search path instead.
-        let path = std::path::absolute(path).map_err(|why| fails(why.to_string()))?;
-        let answer = Command::new(&path)
+        // Without this, `Command` would search a bare file name on `PATH`.
+        let path = std::path::absolute(path).map_err(|error| does_not_run(error.to_string()))?;
+        let output = Command::new(&path)
             .arg("--version")
             .stdin(Stdio::null())
             .output()
-            .map_err(|why| fails(why.to_string()))?;
-        if !answer.status.success() {
-            let said = String::from_utf8_lossy(&answer.stderr);
-            return Err(fails(format!("{}: {}", answer.status, said.trim())));
+            .map_err(|error| does_not_run(error.to_string()))?;
+        if !output.status.success() {
+            let stderr = String::from_utf8_lossy(&output.stderr);
+            return Err(does_not_run(format!(
+                "{}: {}",
+                output.status,
+                stderr.trim()
+            )));
         }
-        let said = String::from_utf8_lossy(&answer.stdout);
-        let version = said
+        let stdout = String::from_utf8_lossy(&output.stdout);
+        let version = stdout
             .strip_prefix("typst ")
             .and_then(|rest| rest.split_whitespace().next())
-            .ok_or_else(|| fails(format!("it answers {:?}", said.trim())))?;
-        if !same_series(version, Typst::WANTED) {
+            .ok_or_else(|| does_not_run(format!("it answers {:?}", stdout.trim())))?;
+        if !same_series(version, Typst::REQUIRED) {
             return Err(TypstError::WrongVersion {
                 found: version.to_owned(),
-                wanted: Typst::WANTED,
+                required: Typst::REQUIRED,
                 path,
             });
         }
@@ -105,54 +105,44 @@ impl Typst {
         })
     }
 
-    /// Where it is.
     #[must_use]
     pub(crate) fn path(&self) -> &Path {
         &self.path
     }
 
-    /// Its version: `0.15.1`.
+    /// The version number, such as `0.15.1`.
     #[must_use]
     pub(crate) fn version(&self) -> &str {
         &self.version
     }
 }
 
-/// True where two versions differ in the patch number at most. Typst is
-/// before 1.0, so its second number is the one that breaks things.
-fn same_series(version: &str, wanted: &str) -> bool {
+/// Whether two versions differ at most in the patch number. Typst is before 1.0, so a new minor version
+/// can have breaking changes.
+fn same_series(version: &str, required: &str) -> bool {
     let series = |text: &str| {
         let mut numbers = text.split('.');
         Some((numbers.next()?.to_owned(), numbers.next()?.to_owned()))
     };
-    series(version).is_some() && series(version) == series(wanted)
+    series(version).is_some() && series(version) == series(required)
 }
 
-/// Why there is no typst to set sheets with.
+/// Why no usable typst was found.
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) enum TypstError {
-    /// It is in none of the places.
+    /// It is in none of the searched places.
     NotFound,
-    /// It is there, but of another version.
     WrongVersion {
-        /// Its own.
         found: String,
-        /// [`Typst::WANTED`].
-        wanted: &'static str,
-        /// Where it is.
+        /// [`Typst::REQUIRED`].
+        required: &'static str,
         path: PathBuf,
     },
-    /// It could not be started, or answers as no typst does.
-    DoesNotRun {
-        /// Where it should be.
-        path: PathBuf,
-        /// What went wrong.
-        why: String,
-    },
+    /// It could not be started, or did not print a typst version.
+    DoesNotRun { path: PathBuf, why: String },
 }
 
 impl TypstError {
-    /// What to do about it.
     #[must_use]
     pub(crate) fn help(&self) -> &'static str {
         Typst::HELP
@@ -167,11 +157,11 @@ impl fmt::Display for TypstError {
             }
             TypstError::WrongVersion {
                 found,
-                wanted,
+                required,
                 path,
             } => write!(
                 f,
-                "typst at `{}` is version {found}, {wanted} is needed",
+                "typst at `{}` is version {found}, {required} is needed",
                 path.display()
             ),
             TypstError::DoesNotRun { path, why } => {
@@ -192,77 +182,83 @@ mod tests {
 
     use super::*;
 
-    /// A folder with programs that answer `--version` as typst would.
+    /// A folder with shell scripts in place of typst.
     struct Folder(TempDir);
 
     impl Folder {
         fn new() -> Folder {
-            Folder(TempDir::new().expect("a folder for the test"))
+            Folder(TempDir::new().expect("a temporary folder"))
         }
 
-        /// Writes a program that runs `body` in a shell.
-        fn program(&self, place: &str, body: &str) -> PathBuf {
-            let path = self.0.path().join(place);
-            fs::create_dir_all(path.parent().expect("it is in the folder")).expect("written");
+        /// Writes a shell script.
+        fn program(&self, path: &str, body: &str) -> PathBuf {
+            let path = self.0.path().join(path);
+            fs::create_dir_all(path.parent().expect("a path in the folder")).expect("written");
             fs::write(&path, format!("#!/bin/sh\n{body}\n")).expect("written");
             fs::set_permissions(&path, fs::Permissions::from_mode(0o755)).expect("set");
             path
         }
 
-        fn answering(&self, place: &str, version: &str) -> PathBuf {
-            self.program(place, &format!("echo 'typst {version} (a1b2c3d4)'"))
+        /// Writes a script that prints a typst version.
+        fn typst(&self, path: &str, version: &str) -> PathBuf {
+            self.program(path, &format!("echo 'typst {version} (a1b2c3d4)'"))
         }
 
         fn find(
             &self,
-            asked: Option<&Path>,
+            argument: Option<&Path>,
             variable: Option<&OsStr>,
         ) -> Result<Typst, TypstError> {
-            let search = self.0.path().join("search");
-            Typst::find_on(asked, variable, self.0.path(), Some(search.as_os_str()))
+            let search_path = self.0.path().join("search");
+            Typst::find_on(
+                argument,
+                variable,
+                self.0.path(),
+                Some(search_path.as_os_str()),
+            )
         }
     }
 
     #[test]
-    fn the_places_are_tried_in_order() {
+    fn argument_precedes_variable_tools_and_search_path() {
         let folder = Folder::new();
         assert_eq!(folder.find(None, None), Err(TypstError::NotFound));
 
-        let on_path = folder.answering("search/typst", "0.15.0");
-        let found = folder.find(None, None).expect("found on the search path");
-        assert_eq!((found.path(), found.version()), (&*on_path, "0.15.0"));
+        let on_path = folder.typst("search/typst", "0.15.0");
+        let typst = folder.find(None, None).expect("found on the search path");
+        assert_eq!((typst.path(), typst.version()), (&*on_path, "0.15.0"));
 
-        let tools = folder.answering(".tools/bin/typst", "0.15.1");
-        let found = folder.find(None, None).expect("found in the tools");
-        assert_eq!(found.path(), tools);
+        let tools = folder.typst(".tools/bin/typst", "0.15.1");
+        let typst = folder.find(None, None).expect("found in the tools");
+        assert_eq!(typst.path(), tools);
 
-        let variable = folder.answering("from-variable", "0.15.2");
-        let found = folder
+        let variable = folder.typst("from-variable", "0.15.2");
+        let typst = folder
             .find(None, Some(variable.as_os_str()))
             .expect("found by variable");
-        assert_eq!(found.path(), variable);
+        assert_eq!(typst.path(), variable);
 
-        let asked = folder.answering("asked", "0.15.3");
-        let found = folder
-            .find(Some(&asked), Some(variable.as_os_str()))
-            .expect("found as asked");
-        assert_eq!(found.path(), asked);
+        let argument = folder.typst("argument", "0.15.3");
+        let typst = folder
+            .find(Some(&argument), Some(variable.as_os_str()))
+            .expect("found by argument");
+        assert_eq!(typst.path(), argument);
     }
 
     #[test]
-    fn an_empty_variable_counts_as_unset() {
+    fn empty_variable_counts_as_unset() {
         let folder = Folder::new();
-        let tools = folder.answering(".tools/bin/typst", "0.15.1");
-        let found = folder
+        let tools = folder.typst(".tools/bin/typst", "0.15.1");
+        let typst = folder
             .find(None, Some(OsStr::new("")))
             .expect("found in the tools");
-        assert_eq!(found.path(), tools);
+        assert_eq!(typst.path(), tools);
     }
 
     #[test]
-    fn nothing_stands_in_for_a_program_that_was_asked_for() {
+    fn missing_named_program_has_no_fallback() {
         let folder = Folder::new();
-        folder.answering(".tools/bin/typst", "0.15.1");
+        folder.typst(".tools/bin/typst", "0.15.1");
         let missing = folder.0.path().join("missing");
         let expected = Err(TypstError::DoesNotRun {
             path: missing.clone(),
@@ -273,10 +269,10 @@ mod tests {
     }
 
     #[test]
-    fn another_series_is_refused_with_both_versions_named() {
+    fn error_for_another_minor_version_names_both_versions() {
         let folder = Folder::new();
         for version in ["0.14.2", "0.16.0", "1.15.1", "0.150.1"] {
-            let path = folder.answering(".tools/bin/typst", version);
+            let path = folder.typst(".tools/bin/typst", version);
             let error = folder.find(None, None).expect_err("another series");
             assert_eq!(
                 error.to_string(),
@@ -289,7 +285,7 @@ mod tests {
     }
 
     #[test]
-    fn a_program_that_fails_or_answers_oddly_does_not_run() {
+    fn program_without_typst_version_is_an_error() {
         let folder = Folder::new();
         let failing = folder.program("failing", "echo 'no such library' >&2; exit 3");
         let error = folder.find(Some(&failing), None).expect_err("it fails");
@@ -301,23 +297,21 @@ mod tests {
             )
         );
 
-        let other = folder.program("other", "echo 'make 4.3'");
-        let error = folder
-            .find(Some(&other), None)
-            .expect_err("it is not typst");
+        let make = folder.program("make", "echo 'make 4.3'");
+        let error = folder.find(Some(&make), None).expect_err("it is not typst");
         assert_eq!(
             error.to_string(),
             format!(
                 "typst at `{}` does not run: it answers \"make 4.3\"",
-                other.display()
+                make.display()
             )
         );
 
-        let plain = folder.answering("plain", "0.15.1");
-        fs::set_permissions(&plain, fs::Permissions::from_mode(0o644)).expect("set");
+        let not_executable = folder.typst("not-executable", "0.15.1");
+        fs::set_permissions(&not_executable, fs::Permissions::from_mode(0o644)).expect("set");
         let error = folder
-            .find(Some(&plain), None)
-            .expect_err("it may not be run");
+            .find(Some(&not_executable), None)
+            .expect_err("it is not executable");
         assert!(matches!(error, TypstError::DoesNotRun { .. }));
     }
 }

@@ -4,30 +4,30 @@ use crate::tree::{self, Memory};
 use crate::words::Words;
 use std::collections::BTreeSet;
 
-fn output(made: impl IntoIterator<Item = PageId>) -> OutputContext {
+fn output(pages: impl IntoIterator<Item = PageId>) -> OutputContext {
     let tree = tree::read(&Memory::new([] as [(&str, &str); 0]));
     let edition = Edition {
         language: "en".to_owned(),
         words: Words::english().clone(),
     };
-    let made: BTreeSet<PageId> = made.into_iter().collect();
-    OutputContext::new(&tree, &edition, made)
+    let pages: BTreeSet<PageId> = pages.into_iter().collect();
+    OutputContext::new(&tree, &edition, pages)
 }
 
 fn bowl() -> JobId {
     JobId::new("t7", "bowl")
 }
 
-/// Where a link leads from a page; empty where it is text.
-fn from(page: &PageId, target: &LinkTarget, output: &OutputContext) -> String {
-    let mut addresses = AddressesOf::new(Paths::new(output, None), page, &|_| false);
+/// The address of a target on a page. Empty if it can't be linked to.
+fn address_from(page: &PageId, target: &LinkTarget, output: &OutputContext) -> String {
+    let mut addresses = AddressesBuilder::new(Paths::new(output, None), page, &|_| false);
     addresses.link(target);
-    let links = addresses.done().links;
+    let links = addresses.finish().links;
     links.into_values().next().unwrap_or_default()
 }
 
 #[test]
-fn a_manual_is_named_for_what_it_is_of() {
+fn manual_path_names_its_machines_and_systems() {
     let path = |machines: &[&str], systems: &[&str]| {
         let owned = |ids: &[&str]| ids.iter().map(|id| (*id).to_owned()).collect();
         path(&PageId::Manual {
@@ -47,15 +47,13 @@ fn a_manual_is_named_for_what_it_is_of() {
 }
 
 #[test]
-fn a_url_holds_plain_letters_only() {
+fn url_percent_encodes_all_but_unreserved_characters() {
     assert_eq!(url("figures/a b-1.svg"), "figures/a%20b-1.svg");
     assert_eq!(url("ü\"<"), "%C3%BC%22%3C");
 }
 
-/// Every target that a page of HTML shows has an address in a run that makes its page, and is text
-/// in one that does not.
 #[test]
-fn every_target_has_an_address_where_its_page_is_made() {
+fn target_has_an_address_only_if_the_run_makes_its_page() {
     let pages = [
         PageId::Front,
         PageId::Machine("t7".to_owned()),
@@ -64,8 +62,8 @@ fn every_target_has_an_address_where_its_page_is_made() {
         PageId::JobSheet(SheetKind::FaultTable, bowl()),
     ];
     let lists = ListKind::ALL.map(PageId::List);
-    let all = output(pages.into_iter().chain(lists));
-    let none = output([]);
+    let with_pages = output(pages.into_iter().chain(lists));
+    let without_pages = output([]);
     let id = || "x".to_owned();
     let machine = || "t7".to_owned();
     for (target, address) in [
@@ -109,10 +107,14 @@ fn every_target_has_an_address_where_its_page_is_made() {
         ),
     ] {
         let page = PageId::MachineSheet(SheetKind::IntervalChart, machine());
-        assert_eq!(from(&page, &target, &all), address, "{target}");
-        assert_eq!(from(&page, &target, &none), "", "{target}");
+        assert_eq!(
+            address_from(&page, &target, &with_pages),
+            address,
+            "{target}"
+        );
+        assert_eq!(address_from(&page, &target, &without_pages), "", "{target}");
     }
-    // What is named on a page of HTML, and linked to in a manual alone.
+    // Only a manual links to these targets.
     let section = SectionId::Topic(Topic::Torques);
     for target in [
         LinkTarget::machine("t7").row(section, 1),
@@ -121,26 +123,30 @@ fn every_target_has_an_address_where_its_page_is_made() {
             section: 1,
         },
     ] {
-        assert_eq!(from(&PageId::Front, &target, &all), "", "{target}");
+        assert_eq!(
+            address_from(&PageId::Front, &target, &with_pages),
+            "",
+            "{target}"
+        );
     }
 }
 
 #[test]
-fn a_job_is_found_in_the_form_that_the_reader_has() {
+fn link_to_a_job_keeps_the_kind_of_sheet() {
     let sheet = |kind, procedure: &str| PageId::JobSheet(kind, JobId::new("t7", procedure));
     let sheets = SheetKind::OF_JOB.map(|kind| sheet(kind, "bowl"));
     let target = LinkTarget::Job(bowl());
-    let all = output(sheets.clone());
+    let output = output(sheets.clone());
     for kind in SheetKind::OF_JOB {
-        let address = from(&sheet(kind, "other"), &target, &all);
+        let address = address_from(&sheet(kind, "other"), &target, &output);
         assert_eq!(address, format!("../t7/bowl-{}.html", kind.name()));
     }
-    // Where the procedure's page is not made, its shop sheet is.
-    let address = from(&sheet(SheetKind::FaultTable, "dry"), &target, &all);
+    // The run does not make the procedure's page, so the link goes to the shop sheet.
+    let address = address_from(&sheet(SheetKind::FaultTable, "dry"), &target, &output);
     assert_eq!(address, "../t7/bowl-shop-sheet.html");
     let step = LinkTarget::Step {
         job: bowl(),
         step: 4,
     };
-    assert_eq!(from(&sheets[1], &step, &all), "#step-4");
+    assert_eq!(address_from(&sheets[1], &step, &output), "#step-4");
 }

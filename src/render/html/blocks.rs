@@ -1,17 +1,18 @@
-//! Blocks of a page: pieces of markup, laid out in sections and lists.
+//! Converts blocks of a page to template values. Sections and lists stay structured; their pieces are
+//! rendered as markup.
 
-use super::engine::{Html, fault};
+use super::engine::{Html, template_error};
 use super::pieces::{Piece, PieceContent};
 use super::place::{PieceAddresses, Place};
 use crate::page::{Block, SheetSection, SheetStep, SheetStepContent};
 use crate::render::RenderError;
-use crate::render::address::{Addresses, machine_anchor, place_prefix, step_anchor, stop_anchor};
+use crate::render::address::{Addresses, anchor_prefix, machine_anchor, step_anchor, stop_anchor};
 use crate::site::SitePart;
 use std::borrow::Cow;
 use tera::value::Key;
 use tera::{Context, Map, Value};
 
-/// A map for the templates.
+/// Builds a map for the templates.
 fn map(entries: Vec<(&'static str, Value)>) -> Value {
     let entries = entries.into_iter();
     let map: Map = entries.map(|(key, value)| (Key::Str(key), value)).collect();
@@ -19,7 +20,7 @@ fn map(entries: Vec<(&'static str, Value)>) -> Value {
 }
 
 impl Html {
-    /// A part of a page as the templates read it, its blocks laid out.
+    /// Converts a part of a page of the site.
     pub(super) fn part(
         &self,
         part: &SitePart,
@@ -33,7 +34,7 @@ impl Html {
         Ok(match part {
             SitePart::Blocks { blocks } => map(vec![
                 ("part", "blocks".into()),
-                ("blocks", self.laid(blocks, place(""))?),
+                ("blocks", self.blocks(blocks, place(""))?),
             ]),
             SitePart::Links { id, title, entries } => map(vec![
                 ("part", "links".into()),
@@ -53,17 +54,20 @@ impl Html {
                 ("name", name.as_str().into()),
                 ("facts", self.value(facts)?),
                 ("links", self.value(links)?),
-                ("blocks", self.laid(blocks, place(&place_prefix(machine)))?),
+                (
+                    "blocks",
+                    self.blocks(blocks, place(&anchor_prefix(machine)))?,
+                ),
             ]),
         })
     }
 
-    /// Blocks as the templates lay them out: the pieces in them as their markup.
-    pub(super) fn laid(&self, blocks: &[Block], place: Place<'_>) -> Result<Value, RenderError> {
-        let mut laid = Vec::with_capacity(blocks.len());
+    /// Converts blocks.
+    pub(super) fn blocks(&self, blocks: &[Block], place: Place<'_>) -> Result<Value, RenderError> {
+        let mut values = Vec::with_capacity(blocks.len());
         for block in blocks {
-            laid.push(match block {
-                // Field by field, so that nothing that a section gets is forgotten here.
+            values.push(match block {
+                // Lists all fields, so that a new field of a section can't be forgotten here.
                 Block::Section(SheetSection {
                     id,
                     title,
@@ -74,7 +78,7 @@ impl Html {
                     ("anchor", format!("{}{id}", place.prefix).into()),
                     ("title", title.as_str().into()),
                     ("from", from.as_deref().into()),
-                    ("blocks", self.laid(blocks, place)?),
+                    ("blocks", self.blocks(blocks, place)?),
                 ]),
                 Block::Steps { steps } => {
                     let Some(first) = steps.first() else { continue };
@@ -86,19 +90,19 @@ impl Html {
                         ("steps", markup.collect::<Result<Vec<_>, _>>()?.into()),
                     ])
                 }
-                other => self.piece(&Piece {
+                block => self.piece(&Piece {
                     component: "block",
                     kind: place.kind,
-                    anchor: match other {
+                    anchor: match block {
                         Block::Stop(stop) => Cow::Owned(stop_anchor(place.prefix, stop.number)),
                         _ => Cow::Borrowed(""),
                     },
-                    addresses: PieceAddresses::of_block(other, place),
-                    content: PieceContent::Block(other),
+                    addresses: PieceAddresses::of_block(block, place),
+                    content: PieceContent::Block(block),
                 })?,
             });
         }
-        Ok(laid.into())
+        Ok(values.into())
     }
 
     fn step(&self, step: &SheetStep, place: Place<'_>) -> Result<Value, RenderError> {
@@ -114,8 +118,9 @@ impl Html {
         })
     }
 
-    /// What is done in a step, wherever and under whatever number it is done.
-    fn what(
+    /// The content of a step. It does not depend on the page or the step's number, so that the cache can
+    /// share it.
+    fn step_content(
         &self,
         content: &SheetStepContent,
         addresses: PieceAddresses,
@@ -129,43 +134,45 @@ impl Html {
         })
     }
 
-    /// A piece as it was set before, or set now.
+    /// The markup of a piece, from the cache if it is there.
     fn piece(&self, piece: &Piece<'_>) -> Result<Value, RenderError> {
-        self.pieces.get_or_try_make(piece, || self.set(piece))
+        self.pieces
+            .get_or_try_make(piece, || self.render_piece(piece))
     }
 
-    /// Sets a piece.
-    fn set(&self, piece: &Piece<'_>) -> Result<Value, RenderError> {
-        let mut given = Context::new();
+    fn render_piece(&self, piece: &Piece<'_>) -> Result<Value, RenderError> {
+        let mut arguments = Context::new();
         match &piece.content {
             PieceContent::Block(block) => {
-                given.insert_value("block", self.value(block)?);
-                given.insert_value("kind", piece.kind.into());
+                arguments.insert_value("block", self.value(block)?);
+                arguments.insert_value("kind", piece.kind.into());
             }
             PieceContent::Step(step) => {
-                given.insert_value("step", self.value(step)?);
-                let what = self.what(&step.content, piece.addresses.clone())?;
-                given.insert_value("what", what);
-                given.insert_value("anchor", piece.anchor.as_ref().into());
+                arguments.insert_value("step", self.value(step)?);
+                let content = self.step_content(&step.content, piece.addresses.clone())?;
+                arguments.insert_value("what", content);
+                arguments.insert_value("anchor", piece.anchor.as_ref().into());
             }
-            PieceContent::Content(content) => given.insert_value("step", self.value(content)?),
+            PieceContent::Content(content) => arguments.insert_value("step", self.value(content)?),
         }
-        let mut around = Context::new();
-        around.insert_value("words", self.words.clone());
-        around.insert("shared", &self.shared);
-        around.insert("links", &piece.addresses.links);
-        around.insert("anchors", &piece.addresses.anchors);
-        around.insert("figures", &piece.addresses.figures);
-        around.insert_value("anchor", piece.anchor.as_ref().into());
+        let mut implicits = Context::new();
+        implicits.insert_value("words", self.words.clone());
+        implicits.insert("shared", &self.shared);
+        implicits.insert("links", &piece.addresses.links);
+        implicits.insert("anchors", &piece.addresses.anchors);
+        implicits.insert("figures", &piece.addresses.figures);
+        implicits.insert_value("anchor", piece.anchor.as_ref().into());
         let component = piece.component;
         self.tera
-            .render_component_with_implicits(component, &given, &around, None, true)
+            .render_component_with_implicits(component, &arguments, &implicits, None, true)
             .map(|html| Value::safe_string(&html))
-            .map_err(|error| match fault(&error, &self.look) {
-                // Of what it is handed, the engine says no file.
-                RenderError::Template { why } if !why.contains(".html") => RenderError::Template {
-                    why: format!("`{component}`: {why}"),
-                },
+            .map_err(|error| match template_error(&error, &self.look) {
+                // The engine names no file if the error is in a component's arguments.
+                RenderError::Template { message } if !message.contains(".html") => {
+                    RenderError::Template {
+                        message: format!("`{component}`: {message}"),
+                    }
+                }
                 error => error,
             })
     }

@@ -1,8 +1,8 @@
-//! The templates of one language, and what they all read.
+//! The template engine of one language, and the context that all templates share.
 
-use super::filters::{around, css, drawing, script_text, sentence};
-use super::pieces::{Pieces, pieces};
-use super::shared::{Shared, said, shared_files};
+use super::filters::{css, drawing, script_text, sentence, tightening_order};
+use super::pieces::{Pieces, new_pieces};
+use super::shared::{Shared, shared_files, words_with_prefix};
 use crate::render::address::{Addresses, url};
 use crate::render::{Look, RenderError, qr};
 use crate::words::Words;
@@ -11,19 +11,18 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use tera::{Context, Kwargs, State, Tera, Value};
 
-/// The page templates of one language, parsed and ready.
+/// The parsed page templates of one language.
 ///
-/// A page needs nothing but the output folder it stands in: figures, and the
-/// style and the scripts that all pages share. It reads the same from a disk,
-/// a server or paper, and without the scripts too.
+/// A page depends only on files of the output folder: figures, the style sheet and the scripts. So it
+/// can be opened from a disk or a server. It can also be read on paper and without scripts.
 pub(crate) struct Html {
     pub(super) tera: Tera,
     pub(super) look: Look,
-    /// The words as the templates read them, made once: a page has no copy of its own.
+    /// The words as a template value. Converted once, because all pages share them.
     pub(super) words: Value,
-    /// What the script of a checklist says, by the words' keys without `live-`.
+    /// The words of the checklist script, by key without `live-`.
     pub(super) live: BTreeMap<String, String>,
-    /// What the script of the search says, as the inside of a script element of JSON.
+    /// The words of the search script, as JSON that is escaped for a script element.
     pub(super) search_words: String,
     pub(super) shared: Shared,
     pub(super) pieces: Pieces,
@@ -36,15 +35,14 @@ impl std::fmt::Debug for Html {
 }
 
 impl Html {
-    /// Parses the templates: those that are built in, with a shop's own laid over them. `words` are
-    /// those of the pages' language.
+    /// Parses the built-in templates, with the shop's overrides. `words` are in the pages' language.
     ///
     /// # Errors
     ///
-    /// When one of them has a fault.
+    /// If a template has an error.
     pub(crate) fn new(look: &Look, words: &Words) -> Result<Html, RenderError> {
         let mut tera = Tera::new();
-        // Every template escapes, whatever its name ends in.
+        // An empty suffix matches every name, so all templates escape.
         tera.autoescape_on([""]);
         tera.register_filter("url", |path: &str, _: Kwargs, _: &State| url(path));
         tera.register_filter("sentence", |text: &str, _: Kwargs, _: &State| {
@@ -58,46 +56,47 @@ impl Html {
             qr::qr(address).unwrap_or_default()
         });
         tera.register_filter("around", |order: Vec<u32>, _: Kwargs, _: &State| {
-            around(&order)
+            tightening_order(&order)
         });
-        // The style and the scripts are files of their own, and no templates.
+        // The style sheet and the scripts are separate files and not templates.
         let is_page = |name: &str| name.rsplit('.').next() == Some("html");
         let pages = look.html().into_iter();
         tera.add_raw_templates(pages.filter(|(name, _)| is_page(name)))
-            .map_err(|error| fault(&error, look))?;
-        // Texts and nothing else: they always have a JSON.
-        let searched = serde_json::to_string(&said(words, "search-")).unwrap_or_default();
+            .map_err(|error| template_error(&error, look))?;
+        // Serialisation can't fail: keys and values are strings.
+        let search_words =
+            serde_json::to_string(&words_with_prefix(words, "search-")).unwrap_or_default();
         Ok(Html {
             tera,
             look: look.clone(),
             words: Value::from_serializable(words.all()),
-            live: said(words, "live-"),
-            search_words: script_text(&searched),
+            live: words_with_prefix(words, "live-"),
+            search_words: script_text(&search_words),
             shared: Shared::of(look),
-            pieces: pieces(),
+            pieces: new_pieces(),
         })
     }
 
-    /// The files that all pages share, each by its path from the output's root, and its text.
+    /// The files that all pages share: the path from the output's root and the text of each.
     #[must_use]
     pub(crate) fn shared(&self) -> Vec<(String, String)> {
         shared_files(&self.look).into()
     }
 
     pub(super) fn value(&self, data: &impl Serialize) -> Result<Value, RenderError> {
-        Value::try_from_serializable(data).map_err(|error| fault(&error, &self.look))
+        Value::try_from_serializable(data).map_err(|error| template_error(&error, &self.look))
     }
 
     pub(super) fn render(
         &self,
         template: &str,
-        made: &[(&'static str, Value)],
+        values: &[(&'static str, Value)],
         data: &impl Serialize,
         addresses: &Addresses,
     ) -> Result<String, RenderError> {
         let mut context =
-            Context::from_serialize(data).map_err(|error| fault(&error, &self.look))?;
-        for (name, value) in made {
+            Context::from_serialize(data).map_err(|error| template_error(&error, &self.look))?;
+        for (name, value) in values {
             context.insert_value(*name, value.clone());
         }
         context.insert_value("words", self.words.clone());
@@ -113,19 +112,19 @@ impl Html {
         context.insert("logo", &logo);
         self.tera
             .render(template, &context)
-            .map_err(|error| fault(&error, &self.look))
+            .map_err(|error| template_error(&error, &self.look))
     }
 }
 
-/// The template engine's account of a fault, with what led to it.
-pub(super) fn fault(error: &tera::Error, look: &Look) -> RenderError {
-    let mut why = error.to_string();
+/// Converts an error of the template engine, with all its causes.
+pub(super) fn template_error(error: &tera::Error, look: &Look) -> RenderError {
+    let mut message = error.to_string();
     let mut cause = std::error::Error::source(error);
     while let Some(error) = cause {
-        let _ = write!(why, ": {error}");
+        let _ = write!(message, ": {error}");
         cause = error.source();
     }
     RenderError::Template {
-        why: look.with_paths(&why),
+        message: look.with_paths(&message),
     }
 }

@@ -1,15 +1,14 @@
-//! What templates make of a text: drawings, sentences, the insides of strings.
+//! The filters of the templates: drawings, sentences, and escapes for CSS and scripts.
 
 use crate::render::templates;
 use std::fmt::Write as _;
 
-/// A sign's drawing, to stand in a page; nothing where there is none. It is ours, and no shop's
-/// text, so that it may stand there as it is. What it stands for is said around it, in the page's
-/// language.
+/// The SVG of a safety sign by its number in ISO 7010. Empty if we have no such sign. The SVG is built in,
+/// so it needs no escaping. Its title is removed: the page describes the sign in its own language.
 pub(super) fn drawing(number: &str) -> String {
     let file = format!("{number}.svg");
-    let found = templates::SIGNS.iter().find(|(name, _)| *name == file);
-    let text = found.map_or("", |(_, text)| text.trim());
+    let sign = templates::SIGNS.iter().find(|(name, _)| *name == file);
+    let text = sign.map_or("", |(_, text)| text.trim());
     let Some((before, after)) = text.split_once("<title>") else {
         return text.to_owned();
     };
@@ -17,14 +16,15 @@ pub(super) fn drawing(number: &str) -> String {
     format!("{before}{after}").replacen("role=\"img\"", "aria-hidden=\"true\"", 1)
 }
 
-/// Fasteners around a circle, each with its turn: the first at the top, then clockwise.
-pub(super) fn around(order: &[u32]) -> String {
+/// Draws fasteners around a circle, clockwise from the top, each with its position in the tightening
+/// order.
+pub(super) fn tightening_order(order: &[u32]) -> String {
     let mut svg = String::from(
         "<svg viewBox=\"0 0 100 100\" aria-hidden=\"true\" focusable=\"false\"><circle cx=\"50\" cy=\"50\" r=\"34\" class=\"ring\"/>",
     );
     let count = f64::from(u32::try_from(order.len()).unwrap_or(1).max(1));
-    for (at, turn) in (0_u32..).zip(order) {
-        let angle = std::f64::consts::TAU * f64::from(at) / count;
+    for (index, turn) in (0_u32..).zip(order) {
+        let angle = std::f64::consts::TAU * f64::from(index) / count;
         let (x, y) = (50.0 + 34.0 * angle.sin(), 50.0 - 34.0 * angle.cos());
         let _ = write!(
             svg,
@@ -36,8 +36,8 @@ pub(super) fn around(order: &[u32]) -> String {
     svg
 }
 
-/// A text as a sentence: with a full stop where it has no end of its own, so
-/// that another one can follow.
+/// Appends a full stop to a text that does not end with punctuation, so that another sentence can
+/// follow.
 pub(super) fn sentence(text: &str) -> String {
     let stop = if text.ends_with(['.', '!', '?', '…', ':']) {
         ""
@@ -47,9 +47,8 @@ pub(super) fn sentence(text: &str) -> String {
     format!("{text}{stop}")
 }
 
-/// A text as the inside of a CSS string: every character that is not a letter
-/// or digit is escaped by its number, so that none can end the string, the
-/// rule or the style element.
+/// Escapes a text for a CSS string. Every character except letters and digits is escaped by its code
+/// point, so that none can end the string, the rule or the style element.
 pub(super) fn css(text: &str) -> String {
     let mut css = String::with_capacity(text.len());
     for letter in text.chars() {
@@ -62,10 +61,11 @@ pub(super) fn css(text: &str) -> String {
     css
 }
 
-/// A JSON as the inside of a script element, or of a script. In JSON, `<`, `>` and `&` stand in
-/// strings only, where each may be written by its number: so that none ends the element or opens a
-/// comment (WHATWG HTML, "Restrictions for contents of script elements"). So are the two separators
-/// that ended a string in scripts before ECMAScript 2019.
+/// Escapes JSON for a script element or a script file.
+///
+/// In JSON, `<`, `>` and `&` occur only in strings, where `\u` escapes are allowed. Escaped, they can't
+/// end the element or open a comment (WHATWG HTML, "Restrictions for contents of script elements").
+/// U+2028 and U+2029 are escaped too: before ECMAScript 2019 a string could not contain them.
 pub(crate) fn script_text(json: &str) -> String {
     let mut text = String::with_capacity(json.len());
     for letter in json.chars() {

@@ -1,4 +1,7 @@
-//! Renders sheets and the pages that lead to them as HTML with tera.
+//! Renders sheets, and the pages that link to them, as HTML with tera.
+//!
+//! **In**: a sheet or a page of the site, and its [`Addresses`](super::Addresses). **Out**: the text of
+//! the HTML page, and the style sheet and scripts that all pages share. It never writes a file.
 
 mod blocks;
 mod engine;

@@ -1,34 +1,34 @@
-//! The page of a sheet, and the pages that lead to sheets.
+//! Renders the page of a sheet, and the pages of the site.
 
 use super::engine::Html;
 use super::filters::script_text;
 use super::place::Place;
 use crate::page::{Block, Sheet, SheetHead, SheetKind, figures, links};
 use crate::render::RenderError;
-use crate::render::address::{Addresses, AddressesOf, Paths};
+use crate::render::address::{Addresses, AddressesBuilder, Paths};
 use crate::site::{Nav, PageHead, SitePage, SitePart};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use tera::Value;
 
-/// What a sheet's page reads.
+/// The template data of a sheet's page.
 #[derive(Serialize)]
 struct SheetPage<'a> {
     leaf: WithoutBody<'a>,
     nav: &'a Nav,
     language: &'a str,
-    /// What the script of a checklist reads; none on other sheets, which have no script.
+    /// The input of the checklist script, as JSON. None on other sheets, which have no script.
     live: Option<String>,
 }
 
-/// A sheet but for its blocks, which are laid out beforehand.
+/// A sheet without its blocks, which are rendered before.
 #[derive(Serialize)]
 struct WithoutBody<'a> {
     kind: SheetKind,
     head: &'a SheetHead,
 }
 
-/// What the script of a checklist knows of its page.
+/// The input of the checklist script.
 #[derive(Serialize)]
 struct Live<'a> {
     path: &'a str,
@@ -36,19 +36,20 @@ struct Live<'a> {
     revision: Option<u32>,
     title: &'a str,
     machine: Option<&'a str>,
-    /// The words whose keys begin with `live-`, without that: the script says nothing of its own.
+    /// The words of the script, by key without `live-`.
     words: &'a BTreeMap<String, String>,
 }
 
-/// What the search on a page reads.
+/// The template data of the search box.
 #[derive(Serialize)]
 struct Search<'a> {
-    /// What the edition's paths begin with.
+    /// The path prefix of the edition.
     prefix: &'a str,
+    /// The words of the search script, as escaped JSON.
     words: &'a str,
 }
 
-/// What a page of the site reads.
+/// The template data of a page of the site.
 #[derive(Serialize)]
 struct SitePageInput<'a> {
     page: &'a PageHead,
@@ -57,8 +58,8 @@ struct SitePageInput<'a> {
 }
 
 impl Html {
-    /// What a sheet's page has in the place of targets and figures. `nav` leads from it to other pages;
-    /// `has_pdf` says whether there is a PDF at a path of the output.
+    /// The addresses of the link targets and figures on a sheet's page. `nav` has the page's links to other
+    /// pages. `has_pdf` says whether there is a PDF at a path of the output without extension.
     #[must_use]
     pub(crate) fn addresses_of_sheet(
         paths: Paths<'_>,
@@ -66,38 +67,39 @@ impl Html {
         nav: &Nav,
         has_pdf: &dyn Fn(&str) -> bool,
     ) -> Addresses {
-        let mut addresses = AddressesOf::new(paths, &sheet.page, has_pdf);
+        let mut addresses = AddressesBuilder::new(paths, &sheet.page, has_pdf);
         nav.links().for_each(|link| addresses.link(&link.target));
-        add(&mut addresses, &sheet.blocks);
-        addresses.done()
+        add_blocks(&mut addresses, &sheet.blocks);
+        addresses.finish()
     }
 
-    /// What a page of the site has in the place of targets and figures.
+    /// The addresses of the link targets and figures on a page of the site.
     #[must_use]
     pub(crate) fn addresses_of_page(
         paths: Paths<'_>,
         page: &SitePage,
         has_pdf: &dyn Fn(&str) -> bool,
     ) -> Addresses {
-        let mut addresses = AddressesOf::new(paths, &page.head.page, has_pdf);
-        page.links().for_each(|link| addresses.listed(&link.target));
+        let mut addresses = AddressesBuilder::new(paths, &page.head.page, has_pdf);
+        page.links()
+            .for_each(|link| addresses.link_with_pdf(&link.target));
         for part in &page.parts {
             match part {
                 SitePart::Blocks { blocks } | SitePart::OnMachine { blocks, .. } => {
-                    add(&mut addresses, blocks);
+                    add_blocks(&mut addresses, blocks);
                 }
                 SitePart::Links { .. } => {}
             }
         }
-        addresses.done()
+        addresses.finish()
     }
 
-    /// The page of a sheet. `nav` leads from it to other pages; `addresses` are those of
+    /// Renders the page of a sheet. `nav` has the page's links to other pages. `addresses` come from
     /// [`Html::addresses_of_sheet`].
     ///
     /// # Errors
     ///
-    /// When a template has a fault, or no piece for what is on the sheet.
+    /// If a template has an error, has no component for something on the sheet, or omits the notices.
     pub(crate) fn sheet(
         &self,
         sheet: &Sheet,
@@ -109,7 +111,7 @@ impl Html {
             prefix: "",
             addresses,
         };
-        let blocks = self.laid(&sheet.blocks, place)?;
+        let blocks = self.blocks(&sheet.blocks, place)?;
         let page = self.render(
             "leaf.html",
             &[("blocks", blocks)],
@@ -124,22 +126,23 @@ impl Html {
             },
             addresses,
         )?;
-        // A shop's own templates can't leave out what every sheet has to carry.
+        // A shop's own templates must not omit the notices.
         let has_notices = |block: &Block| matches!(block, Block::Notices { .. });
         if sheet.blocks.iter().any(has_notices) && !page.contains("class=\"notices\"") {
             return Err(RenderError::Template {
-                why: "the templates leave out the notices that every leaf has to carry".to_owned(),
+                message: "the templates leave out the notices that every leaf has to carry"
+                    .to_owned(),
             });
         }
         Ok(page)
     }
 
-    /// A page of the site. `prefix` is what the paths of its language begin with; `addresses` are those
-    /// of [`Html::addresses_of_page`].
+    /// Renders a page of the site. `prefix` is the path prefix of its language. `addresses` come from
+    /// [`Html::addresses_of_page`].
     ///
     /// # Errors
     ///
-    /// When a template has a fault, or no piece for what is on the page.
+    /// If a template has an error, or has no component for something on the page.
     pub(crate) fn page(
         &self,
         page: &SitePage,
@@ -163,13 +166,13 @@ impl Html {
         )
     }
 
-    /// What the script of a checklist reads, as the inside of a script element of JSON.
+    /// The input of the checklist script, as JSON that is escaped for a script element.
     fn live(&self, sheet: &Sheet, addresses: &Addresses) -> Option<String> {
         if sheet.kind != SheetKind::BenchChecklist {
             return None;
         }
         let head = &sheet.head;
-        let read = Live {
+        let input = Live {
             path: &addresses.path,
             mark: &head.mark,
             revision: head.revision,
@@ -177,15 +180,16 @@ impl Html {
             machine: head.machine.as_deref(),
             words: &self.live,
         };
-        // Texts and nothing else: they always have a JSON. Without one, the page stays a sheet.
-        serde_json::to_string(&read)
+        // Serialisation can't fail: the input has only strings and a number. If it did, the page would
+        // be a checklist without a script.
+        serde_json::to_string(&input)
             .ok()
             .map(|json| script_text(&json))
     }
 }
 
-/// Adds the addresses of everything in some blocks.
-fn add(addresses: &mut AddressesOf<'_, '_>, blocks: &[Block]) {
+/// Adds the addresses of all link targets and figures in blocks.
+fn add_blocks(addresses: &mut AddressesBuilder<'_, '_>, blocks: &[Block]) {
     links(blocks, |target| addresses.link(target));
     figures(blocks, |figure| addresses.figure(figure));
 }

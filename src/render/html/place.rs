@@ -1,87 +1,86 @@
-//! Where a piece of a page is, and what it has in the place of its targets and figures.
+//! The position of a piece of a page, and the addresses of its link targets and figures.
 
 use crate::page::{Block, Cell, Figure, LinkTarget, SheetStepContent, visit_block, visit_content};
 use crate::render::address::{Addresses, entry_anchor, figure_anchor};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// What blocks are laid out for.
+/// The page that blocks are rendered for, and their part of it.
 #[derive(Clone, Copy)]
 pub(super) struct Place<'p> {
-    /// The kind of page, which has a say in how a piece looks.
+    /// The kind of page. The layout of a piece can depend on it.
     pub(super) kind: &'static str,
-    /// What the anchors of places begin with.
+    /// The prefix of anchors: empty, or an [`anchor_prefix`](crate::render::address::anchor_prefix).
     pub(super) prefix: &'p str,
-    /// The addresses of the page.
     pub(super) addresses: &'p Addresses,
 }
 
-/// What a piece has in the place of its targets and figures.
+/// The addresses of the link targets and figures in a piece, and the anchors that it defines.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub(super) struct PieceAddresses {
-    /// The addresses of targets, by their names.
+    /// The address of each link target by its name. Empty if the target can't be linked to.
     pub(super) links: BTreeMap<String, String>,
-    /// The anchors of things whose place this is, by the targets' names.
+    /// The anchors of items whose entry is in this piece, by the targets' names.
     pub(super) anchors: BTreeMap<String, String>,
-    /// Figures, by their ids.
+    /// By the figures' ids.
     pub(super) figures: BTreeMap<String, PlacedFigure>,
 }
 
 /// A figure on a page.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 pub(super) struct PlacedFigure {
-    /// The address of the picture.
+    /// The address of the image file.
     address: String,
     anchor: String,
 }
 
 impl PieceAddresses {
     pub(super) fn of_block(block: &Block, place: Place<'_>) -> PieceAddresses {
-        let mut own = PieceAddresses::default();
-        let mut entry = |target: &LinkTarget| {
+        let mut addresses = PieceAddresses::default();
+        let mut add_anchor = |target: &LinkTarget| {
             if let Some(anchor) = entry_anchor(target) {
-                own.anchors.insert(target.to_string(), anchor);
+                addresses.anchors.insert(target.to_string(), anchor);
             }
         };
         match block {
-            Block::Safety(message) => message.place.iter().for_each(&mut entry),
+            Block::Safety(message) => message.place.iter().for_each(&mut add_anchor),
             Block::Table(table) => {
                 for cell in table.rows.iter().flatten() {
                     if let Cell::Place { place, .. } = cell {
-                        entry(place);
+                        add_anchor(place);
                     }
                 }
             }
             _ => {}
         }
-        let (links, figures) = (&mut own.links, &mut own.figures);
+        let (links, figures) = (&mut addresses.links, &mut addresses.figures);
         visit_block(
             block,
-            &mut |target| link(links, target, place),
-            &mut |figure| picture(figures, figure, place),
+            &mut |target| add_link(links, target, place),
+            &mut |figure| add_figure(figures, figure, place),
         );
-        own
+        addresses
     }
 
     pub(super) fn of_content(content: &SheetStepContent, place: Place<'_>) -> PieceAddresses {
-        let mut own = PieceAddresses::default();
-        let (links, figures) = (&mut own.links, &mut own.figures);
+        let mut addresses = PieceAddresses::default();
+        let (links, figures) = (&mut addresses.links, &mut addresses.figures);
         visit_content(
             content,
-            &mut |target| link(links, target, place),
-            &mut |figure| picture(figures, figure, place),
+            &mut |target| add_link(links, target, place),
+            &mut |figure| add_figure(figures, figure, place),
         );
-        own
+        addresses
     }
 }
 
-fn link(links: &mut BTreeMap<String, String>, target: &LinkTarget, place: Place<'_>) {
+fn add_link(links: &mut BTreeMap<String, String>, target: &LinkTarget, place: Place<'_>) {
     let name = target.to_string();
     let address = place.addresses.links.get(&name).cloned();
     links.insert(name, address.unwrap_or_default());
 }
 
-fn picture(figures: &mut BTreeMap<String, PlacedFigure>, figure: &Figure, place: Place<'_>) {
+fn add_figure(figures: &mut BTreeMap<String, PlacedFigure>, figure: &Figure, place: Place<'_>) {
     let address = place.addresses.figures.get(&figure.id.0).cloned();
     let placed = PlacedFigure {
         address: address.unwrap_or_default(),

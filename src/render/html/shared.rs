@@ -1,4 +1,4 @@
-//! The files that all pages share, and the words that their scripts say.
+//! The style sheet and the scripts that all pages share, and the words that the scripts show.
 
 use crate::cache::Fingerprint;
 use crate::output::MARK;
@@ -7,10 +7,11 @@ use crate::words::Words;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// The files that all pages share, each by its path.
+/// The paths of the files that all pages share.
 ///
-/// Their names carry their content, as a figure's does: no browser shows a page in an old dress.
-/// Inside each page they would be most of it, and most of the time that publishing takes.
+/// A path contains a hash of the file's content, as a figure's does, so that a browser's cache can't
+/// combine a new page with an old style sheet. The files are not embedded, because they would be most
+/// of each page and take most of the publishing time.
 #[derive(Clone, Serialize)]
 pub(super) struct Shared {
     style: String,
@@ -31,20 +32,21 @@ impl Shared {
     }
 }
 
-/// The words whose keys begin with a prefix, by their keys without it: a script says nothing of its
+/// The words whose keys begin with a prefix, by key without the prefix. The scripts have no words of their
 /// own.
-pub(super) fn said(words: &Words, prefix: &str) -> BTreeMap<String, String> {
-    let all = words.all().iter();
-    all.filter_map(|(key, text)| Some((key.strip_prefix(prefix)?.to_owned(), text.clone())))
+pub(super) fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String, String> {
+    let words = words.all().iter();
+    words
+        .filter_map(|(key, text)| Some((key.strip_prefix(prefix)?.to_owned(), text.clone())))
         .collect()
 }
 
-/// The files, each by its path from the output's root and its text: the style, then the scripts.
+/// The path from the output's root and the text of each file: the style sheet, then the scripts.
 pub(super) fn shared_files(look: &Look) -> [(String, String); 4] {
     let text = |name: &str| {
-        let all = look.html();
-        let found = all.into_iter().find(|(known, _)| *known == name);
-        found.map_or("", |(_, text)| text).to_owned()
+        let files = look.html();
+        let file = files.into_iter().find(|(file, _)| *file == name);
+        file.map_or("", |(_, text)| text).to_owned()
     };
     let style = format!("{}{}", text("style.css"), text("shop.css"));
     [
@@ -53,9 +55,9 @@ pub(super) fn shared_files(look: &Look) -> [(String, String); 4] {
         ("machines", "js", text("machines.js")),
         ("search", "js", text("search.js")),
     ]
-    .map(|(name, ending, text)| {
+    .map(|(name, extension, text)| {
         let text = format!("/* {MARK} */\n{text}");
         let content = Fingerprint::of_bytes(text.as_bytes()).short();
-        (format!("site/{name}-{content}.{ending}"), text)
+        (format!("site/{name}-{content}.{extension}"), text)
     })
 }

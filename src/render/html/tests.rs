@@ -10,31 +10,31 @@ use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 fn html() -> Html {
-    Html::new(&Look::default(), Words::english()).expect("the templates have no fault")
+    Html::new(&Look::default(), Words::english()).expect("valid templates")
 }
 
-/// The addresses of a sheet, each of which has a PDF or none.
-fn addresses(sheet: &Sheet, pdf: bool) -> Addresses {
+/// The addresses of a sheet, with PDFs for all pages or for none.
+fn addresses(sheet: &Sheet, has_pdfs: bool) -> Addresses {
     let outputs = sample::outputs(&["en"]);
     let paths = Paths::new(&outputs[0], None);
-    Html::addresses_of_sheet(paths, sheet, &Nav::default(), &|_| pdf)
+    Html::addresses_of_sheet(paths, sheet, &Nav::default(), &|_| has_pdfs)
 }
 
-fn sheet(html: &Html, sheet: &Sheet, pdf: bool) -> String {
-    html.sheet(sheet, &Nav::default(), &addresses(sheet, pdf))
-        .expect("the sheet is sound")
+fn sheet(html: &Html, sheet: &Sheet, has_pdfs: bool) -> String {
+    html.sheet(sheet, &Nav::default(), &addresses(sheet, has_pdfs))
+        .expect("a rendered sheet")
 }
 
-/// A page of the site in an edition, where only the shop sheet has a PDF.
+/// Renders a page of the site. Only the shop sheet has a PDF.
 fn site_page(html: &Html, page: &SitePage, output: &OutputContext) -> String {
     let paths = Paths::new(output, None);
     let addresses = Html::addresses_of_page(paths, page, &|path| path.ends_with("-shop-sheet"));
     html.page(page, &paths.prefix(), &addresses)
-        .expect("the page is sound")
+        .expect("a rendered page")
 }
 
 #[test]
-fn both_kinds_and_a_page_of_the_site_are_made() {
+fn sheets_and_site_pages_render_as_whole_documents() {
     let html = html();
     for leaf in [sample::shop_sheet(), sample::checklist()] {
         let page = sheet(&html, &leaf, true);
@@ -45,16 +45,16 @@ fn both_kinds_and_a_page_of_the_site_are_made() {
 }
 
 #[test]
-fn no_text_of_a_users_becomes_markup() {
+fn user_text_is_escaped() {
     let hostile = "<script>alert(1)</script>\"'&{{ leaf }}</style>";
     let html = html();
-    // A page of the site has the two scripts of the search.
+    // A page of the site has two script elements, for the search.
     let outputs = sample::outputs(&["en"]);
     let on_sheet = sheet(&html, &sample::with_every_text(hostile), true);
     let on_site = site_page(&html, &sample::page(Some(hostile)), &outputs[0]);
     for (scripts, page) in [(0, on_sheet), (2, on_site)] {
-        let came = page.matches("<script").count();
-        assert_eq!(came, scripts, "a script element came through");
+        let count = page.matches("<script").count();
+        assert_eq!(count, scripts, "user text became a script element");
         assert_eq!(page.matches("</style>").count(), 1);
         assert!(page.contains("&lt;script&gt;alert(1)"));
         assert!(!page.contains("&amp;lt;"), "a text was escaped twice");
@@ -62,25 +62,25 @@ fn no_text_of_a_users_becomes_markup() {
 }
 
 #[test]
-fn every_step_stands_in_order_with_its_messages_before_it() {
+fn steps_are_in_order_and_messages_come_before_their_step() {
     let html = html();
     for leaf in [sample::shop_sheet(), sample::checklist()] {
         let page = sheet(&html, &leaf, false);
-        let place = |text: &str| {
+        let offset = |text: &str| {
             page.rfind(text)
                 .unwrap_or_else(|| panic!("{text:?} is not on the page"))
         };
-        let places: Vec<usize> = (1..=22)
-            .map(|number| place(&format!("<span class=\"number\">{number}</span>")))
+        let offsets: Vec<usize> = (1..=22)
+            .map(|number| offset(&format!("<span class=\"number\">{number}</span>")))
             .collect();
-        assert!(places.is_sorted());
-        let spring = place("The governor spring flies off.");
-        assert!(places[4] < spring && spring < places[5]);
+        assert!(offsets.is_sorted());
+        let spring = offset("The governor spring flies off.");
+        assert!(offsets[4] < spring && spring < offsets[5]);
     }
 }
 
 #[test]
-fn links_lead_from_where_the_page_stands() {
+fn links_are_relative_to_the_page() {
     let page = sheet(&html(), &sample::shop_sheet(), true);
     for address in [
         "href=\"../tarn-t7/governor-linkage-shop-sheet.pdf\"",
@@ -93,9 +93,9 @@ fn links_lead_from_where_the_page_stands() {
     }
 }
 
-/// What was set for another page is not found for one that stands elsewhere.
+/// The cache must not give a piece of one page to a page in another folder.
 #[test]
-fn links_lead_from_where_each_of_several_pages_stands() {
+fn cached_pieces_have_links_relative_to_each_page() {
     let html = html();
     let outputs = sample::outputs(&["en", "es"]);
     for (output, kind, prefix, up) in [
@@ -108,7 +108,9 @@ fn links_lead_from_where_each_of_several_pages_stands() {
         let nav = Nav::default();
         let paths = Paths::new(output, None);
         let addresses = Html::addresses_of_sheet(paths, &sheet, &nav, &|_| false);
-        let page = html.sheet(&sheet, &nav, &addresses).expect("sound");
+        let page = html
+            .sheet(&sheet, &nav, &addresses)
+            .expect("a rendered sheet");
         for address in [
             format!("{up}{prefix}tarn-t7/float-bowl-shop-sheet.html"),
             format!("{up}{}", sample::FIGURE_IN_OUTPUT),
@@ -119,7 +121,7 @@ fn links_lead_from_where_each_of_several_pages_stands() {
 }
 
 #[test]
-fn a_pdf_is_linked_only_where_there_is_one() {
+fn pdf_is_linked_only_if_it_exists() {
     let html = html();
     let page = sheet(&html, &sample::shop_sheet(), false);
     assert!(!page.contains(".pdf"));
@@ -129,7 +131,7 @@ fn a_pdf_is_linked_only_where_there_is_one() {
 }
 
 #[test]
-fn an_address_that_is_no_web_address_is_no_link() {
+fn link_with_a_script_address_is_plain_text() {
     let mut leaf = sample::bare(SheetKind::ShopSheet);
     leaf.blocks = vec![Block::Text {
         runs: vec![TextRun::link(
@@ -142,8 +144,8 @@ fn an_address_that_is_no_web_address_is_no_link() {
 }
 
 #[test]
-fn nothing_empty_leaves_a_box() {
-    let boxes = [
+fn empty_parts_have_no_markup() {
+    let markup = [
         "class=\"data-note",
         "class=\"entries",
         "class=\"notices",
@@ -161,41 +163,43 @@ fn nothing_empty_leaves_a_box() {
     let nav = Nav::default();
     let paths = Paths::new(&outputs[0], Some("https://example.org"));
     let addresses = Html::addresses_of_sheet(paths, &full, &nav, &|_| false);
-    let full = html.sheet(&full, &nav, &addresses).expect("sound");
-    for name in boxes {
+    let full = html
+        .sheet(&full, &nav, &addresses)
+        .expect("a rendered sheet");
+    for name in markup {
         assert!(full.contains(name), "a full leaf has no {name}");
     }
     for kind in SheetKind::ALL {
         let bare = sample::bare(kind);
         let page = sheet(&html, &bare, false);
-        for name in boxes {
+        for name in markup {
             assert!(!page.contains(name), "{kind:?} has {name}");
         }
     }
 }
 
 #[test]
-fn a_page_needs_nothing_but_the_output_folder() {
+fn page_loads_files_of_the_output_folder_only() {
     let page = sheet(&html(), &sample::checklist(), true);
     let files = shared_files(&Look::default());
     for (path, text) in &files {
-        // What shows a machine at a time, and the search, are for pages of the site.
+        // Only pages of the site have the scripts for machines and for the search.
         let count = usize::from(!path.contains("machines") && !path.contains("search"));
-        let found = page.matches(&format!("=\"../{path}\"")).count();
-        assert_eq!(found, count, "{path}");
+        let references = page.matches(&format!("=\"../{path}\"")).count();
+        assert_eq!(references, count, "{path}");
         assert!(text.contains(MARK));
     }
-    for outside in ["@import", "url(", "src=\"http", "href=\"http"] {
-        assert!(!page.contains(outside), "{outside}");
+    for external in ["@import", "url(", "src=\"http", "href=\"http"] {
+        assert!(!page.contains(external), "{external}");
         assert!(
-            files.iter().all(|(_, text)| !text.contains(outside)),
-            "{outside}"
+            files.iter().all(|(_, text)| !text.contains(external)),
+            "{external}"
         );
     }
 }
 
 #[test]
-fn only_a_checklist_has_a_script() {
+fn only_a_checklist_has_scripts() {
     for kind in SheetKind::ALL {
         let page = sheet(&html(), &sample::bare(kind), false);
         let scripts = if kind == SheetKind::BenchChecklist {
@@ -208,7 +212,7 @@ fn only_a_checklist_has_a_script() {
 }
 
 #[test]
-fn no_text_of_a_users_ends_what_the_script_reads() {
+fn user_text_can_not_end_the_script_element() {
     let hostile = "</script><!--<script>alert(1)</script>&\"'";
     let mut leaf = sample::with_every_text(hostile);
     leaf.kind = SheetKind::BenchChecklist;
@@ -217,20 +221,19 @@ fn no_text_of_a_users_ends_what_the_script_reads() {
         ..addresses(&leaf, false)
     };
     let page = html().sheet(&leaf, &Nav::default(), &addresses);
-    let page = page.expect("sound");
+    let page = page.expect("a rendered sheet");
     assert_eq!(page.matches("<script").count(), 2);
     assert_eq!(page.matches("</script").count(), 2);
     assert!(!page.contains("<!--"));
-    let (_, after) = page.split_once("id=\"live\">").expect("it is there");
-    let (json, _) = after.split_once("</script>").expect("it ends");
-    let read: serde_json::Value = serde_json::from_str(json).expect("it is JSON");
-    assert_eq!(read["path"], hostile);
-    assert_eq!(read["machine"], hostile);
+    let (_, after) = page.split_once("id=\"live\">").expect("the element");
+    let (json, _) = after.split_once("</script>").expect("the end tag");
+    let input: serde_json::Value = serde_json::from_str(json).expect("JSON");
+    assert_eq!(input["path"], hostile);
+    assert_eq!(input["machine"], hostile);
 }
 
-/// A script says nothing of its own, and no word is there that nobody says.
 #[test]
-fn every_word_of_a_script_is_there_and_said() {
+fn scripts_use_exactly_the_words_with_their_prefix() {
     let checklist = include_str!("../../../templates/html/checklist.js");
     let search = concat!(
         include_str!("../../../templates/html/search.js"),
@@ -238,37 +241,39 @@ fn every_word_of_a_script_is_there_and_said() {
     );
     for (prefix, text) in [("live-", checklist), ("search-", search)] {
         let in_markup = format!("words[\"{prefix}");
-        let said: BTreeSet<&str> = ["say(\"", &in_markup]
+        let used: BTreeSet<&str> = ["say(\"", &in_markup]
             .into_iter()
             .flat_map(|before| text.split(before).skip(1))
             .filter_map(|rest| Some(rest.split_once('"')?.0))
             .collect();
-        let there: BTreeSet<&str> = Words::english()
+        let defined: BTreeSet<&str> = Words::english()
             .all()
             .keys()
             .filter_map(|key| key.strip_prefix(prefix))
             .collect();
-        assert_eq!(said, there);
+        assert_eq!(used, defined);
     }
 }
 
 #[test]
-fn the_search_finds_its_files_from_where_the_page_stands() {
+fn search_script_and_index_are_relative_to_the_page() {
     let mut page = sample::page(None);
     page.head.page = crate::page::PageId::Front;
     let page = site_page(&html(), &page, &sample::outputs(&["en", "es"])[1]);
     let [_, _, _, (path, _)] = shared_files(&Look::default());
     assert!(page.contains(&format!("src=\"../{path}\"")));
     assert!(page.contains("data-root=\"../es/\""));
-    let (_, after) = page.split_once("id=\"search-words\">").expect("there");
-    let (json, _) = after.split_once("</script>").expect("it ends");
-    let read: BTreeMap<String, String> = serde_json::from_str(json).expect("JSON");
-    assert_eq!(read["found"], "{count} found");
+    let (_, after) = page
+        .split_once("id=\"search-words\">")
+        .expect("the element");
+    let (json, _) = after.split_once("</script>").expect("the end tag");
+    let words: BTreeMap<String, String> = serde_json::from_str(json).expect("JSON");
+    assert_eq!(words["found"], "{count} found");
 }
 
-/// A page works from a disk, and no text of a shop's becomes markup in a browser.
+/// Pages must work when opened from a disk, and a shop's text must not become markup.
 #[test]
-fn no_script_asks_for_anything_or_writes_markup() {
+fn scripts_make_no_requests_and_write_no_markup() {
     let scripts = shared_files(&Look::default());
     let scripts = scripts.iter().filter(|(path, _)| {
         std::path::Path::new(path)
@@ -300,10 +305,9 @@ fn no_script_asks_for_anything_or_writes_markup() {
     assert_eq!(count, 3);
 }
 
-/// Pieces that were set for one page are used again on the next: a page must come out as it does
-/// where nothing was set before it, in whatever order pages are made.
+/// The cache must not change a page, in whatever order the pages are rendered.
 #[test]
-fn a_page_is_the_same_whatever_was_set_before_it() {
+fn page_is_the_same_with_and_without_cached_pieces() {
     let outputs = sample::outputs(&["en", "es"]);
     let nav = Nav::default();
     let mut sheets = Vec::new();
@@ -322,18 +326,19 @@ fn a_page_is_the_same_whatever_was_set_before_it() {
         }
     }
     let page = |html: &Html, (sheet, addresses): &(Sheet, Addresses)| {
-        html.sheet(sheet, &nav, addresses).expect("sound")
+        html.sheet(sheet, &nav, addresses)
+            .expect("a rendered sheet")
     };
-    let alone: Vec<String> = sheets.iter().map(|sheet| page(&html(), sheet)).collect();
-    let one_html = html();
-    let all = || sheets.iter().zip(&alone);
-    for (sheet, alone) in all().chain(all().rev()) {
-        assert!(page(&one_html, sheet) == *alone, "{}", sheet.0.page);
+    let uncached: Vec<String> = sheets.iter().map(|sheet| page(&html(), sheet)).collect();
+    let shared_html = html();
+    let expected = || sheets.iter().zip(&uncached);
+    for (sheet, uncached) in expected().chain(expected().rev()) {
+        assert!(page(&shared_html, sheet) == *uncached, "{}", sheet.0.page);
     }
 }
 
 #[test]
-fn a_css_string_cannot_be_left() {
+fn css_string_can_not_be_ended_by_text() {
     assert_eq!(css("a\"}</style>"), "a\\22 \\7D \\3C \\2F style\\3E ");
     assert_eq!(css("Größe 2"), "Größe\\20 2");
 }

@@ -1,23 +1,22 @@
-//! PDFs are set with the typst of this working copy and read back with `pdftotext`.
+//! Compiles PDFs with the typst of this working copy and reads their text with `pdftotext`.
 
 use super::super::sample;
 use super::*;
 use crate::page::{Block, PageId, SheetKind};
 use crate::render::Paths;
 
-/// The typst of this working copy. It must be there: a test that skips
-/// what it can't do says nothing.
+/// The typst of this working copy. The tests fail without it: a skipped test would prove nothing.
 fn typst() -> Typst {
     let variable = std::env::var_os("BENCHLEAF_TYPST");
-    let beside = Path::new(env!("CARGO_MANIFEST_DIR"));
-    Typst::find(None, variable.as_deref(), beside)
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR"));
+    Typst::find(None, variable.as_deref(), folder)
         .unwrap_or_else(|error| panic!("{error}; {}", error.help()))
 }
 
 fn runner() -> TypstRunner {
     let figures = [(sample::FIGURE, sample::DRAWING.as_bytes())];
     TypstRunner::new(typst(), &Look::default(), figures.into_iter())
-        .expect("the work folder can be laid out")
+        .expect("the work folder can be written")
 }
 
 fn set(sheet: &Sheet) -> Vec<u8> {
@@ -30,10 +29,9 @@ fn set_with(runner: &TypstRunner, sheet: &Sheet) -> Result<Vec<u8>, RenderError>
     runner.set(sheet, Words::english(), &path, None)
 }
 
-/// What stands on a PDF's pages, in the order in which it is written
-/// there. Without `-raw`, poppler guesses at columns.
+/// The text of a PDF in content order. Without `-raw`, poppler would guess at columns.
 fn text_of(pdf: &[u8]) -> String {
-    let folder = TempDir::new().expect("a folder for the test");
+    let folder = TempDir::new().expect("a temporary folder");
     let file = folder.path().join("leaf.pdf");
     fs::write(&file, pdf).expect("written");
     let output = Command::new("pdftotext")
@@ -46,7 +44,7 @@ fn text_of(pdf: &[u8]) -> String {
     String::from_utf8(output.stdout).expect("pdftotext writes UTF-8")
 }
 
-/// A text with any white space made a single space.
+/// Replaces each run of white space by a single space.
 fn flat(text: &str) -> String {
     text.replace('\u{a0}', " ")
         .split_whitespace()
@@ -113,7 +111,7 @@ fn manual() -> Manual {
 }
 
 #[test]
-fn a_reference_is_silent_about_its_own_page_unless_all_are_asked_for() {
+fn reference_to_the_same_page_has_no_page_number_unless_pages_is_all() {
     let manual = manual();
     let (runner, words) = (runner(), Words::english());
     let quiet = runner.set_manual(&manual, words, "manual").expect("sound");
@@ -134,82 +132,85 @@ fn a_reference_is_silent_about_its_own_page_unless_all_are_asked_for() {
         logo: None,
     };
     let all = runner.compile(&request, &input).expect("sound");
-    assert!(all.settled);
+    assert!(all.converged);
     let all = flat(&text_of(&all.pdf));
     assert!(all.contains("far (page 2) near (page 4)"), "{all}");
 }
 
-/// A label that lies on another page whenever it is asked where it is: such is a reference that
-/// makes its own place leap.
+/// The template moves a label to the other page each time it queries the label's position, so the layout
+/// never converges.
 #[test]
-fn page_numbers_that_never_settle_are_noticed() {
+fn layout_that_does_not_converge_is_an_error() {
     let runner = runner();
     let never = "#set document(title: [Never])\n\
         #context { let at = query(<leap>); \
         if at.len() > 0 and at.first().location().page() == 1 { pagebreak() } }\n\
         Here #metadata(none)<leap>";
     fs::write(runner.folder.path().join("manual.typ"), never).expect("written");
-    let made = runner
+    let result = runner
         .set_manual(&manual(), Words::english(), "manual")
         .map(|_| ());
-    let said = made.expect_err("it never settles").to_string();
-    assert!(said.contains(UNSETTLED), "{said}");
+    let message = result.expect_err("it does not converge").to_string();
+    assert!(message.contains(NOT_CONVERGED), "{message}");
 }
 
-/// Sheets are set on as many threads as there are cores.
 #[test]
-fn a_runner_is_shared_between_threads() {
+fn runner_gives_the_same_pdf_on_several_threads() {
     let runner = runner();
     let leaf = sample::bare(SheetKind::ShopSheet);
     let pdfs: Vec<Vec<u8>> = std::thread::scope(|scope| {
-        let setting: Vec<_> = (0..4)
+        let threads: Vec<_> = (0..4)
             .map(|_| scope.spawn(|| set_with(&runner, &leaf).expect("sound")))
             .collect();
-        setting
+        threads
             .into_iter()
-            .map(|thread| thread.join().expect("it does not panic"))
+            .map(|thread| thread.join().expect("no panic"))
             .collect()
     });
     assert!(pdfs.windows(2).all(|pair| pair[0] == pair[1]));
 }
 
 #[test]
-fn both_kinds_are_set() {
+fn both_kinds_of_sheet_compile() {
     for leaf in [sample::shop_sheet(), sample::checklist()] {
         assert!(set(&leaf).starts_with(b"%PDF-"));
     }
 }
 
-/// On paper a page parts from its sheet: each must say whose it is.
+/// Printed pages can get separated, so each one must identify its sheet.
 #[test]
-fn every_page_says_what_it_belongs_to() {
+fn every_page_identifies_its_sheet() {
     for leaf in [sample::shop_sheet(), sample::checklist()] {
         let text = text_of(&set(&leaf));
         let pages: Vec<&str> = text.trim_end_matches('\u{c}').split('\u{c}').collect();
         assert!(pages.len() > 1);
-        for (place, page) in pages.iter().enumerate() {
+        for (index, page) in pages.iter().enumerate() {
             let page = flat(page);
-            for said in [
+            for expected in [
                 "Invented data for demonstration; not for use on any machine",
                 "Tarn T7 tiller · Governor linkage: free and reset",
                 "Revision 2 · mark 7f3a9c21",
-                &format!("Page {} of {}", place + 1, pages.len()),
+                &format!("Page {} of {}", index + 1, pages.len()),
             ] {
-                assert!(page.contains(said), "{said} is not on page {}", place + 1);
+                assert!(
+                    page.contains(expected),
+                    "{expected} is not on page {}",
+                    index + 1
+                );
             }
         }
     }
 }
 
 #[test]
-fn a_checklist_of_twenty_two_steps_fits_a_sheet_of_paper() {
+fn checklist_of_22_steps_fits_on_two_pages() {
     let text = text_of(&set(&sample::checklist()));
     let pages: Vec<&str> = text.split_terminator('\u{c}').collect();
     assert_eq!(pages.len(), 2, "{}", pages[pages.len() - 1]);
 }
 
 #[test]
-fn steps_values_and_messages_are_read_in_order() {
+fn text_of_steps_values_and_messages_is_in_order() {
     let sheet = [
         "3 Close the fuel tap.",
         "Governor rod sat in inner hole outer hole",
@@ -227,26 +228,26 @@ fn steps_values_and_messages_are_read_in_order() {
         "limits 3100 rpm ± 100 rpm",
         "Over: Turn the speed screw out.",
     ];
-    let checklist = sheet.map(|said| said.trim_end_matches(" It can hit an eye."));
+    let checklist = sheet.map(|text| text.trim_end_matches(" It can hit an eye."));
     for (leaf, expected) in [
         (sample::shop_sheet(), sheet),
         (sample::checklist(), checklist),
     ] {
         let text = flat(&text_of(&set(&leaf)));
-        let mut from = 0;
-        for said in expected {
-            let place = text[from..].find(said);
+        let mut start = 0;
+        for part in expected {
+            let offset = text[start..].find(part);
             assert!(
-                place.is_some(),
-                "{said:?} is missing or too early in {text}"
+                offset.is_some(),
+                "{part:?} is missing or too early in {text}"
             );
-            from += place.unwrap_or_default();
+            start += offset.unwrap_or_default();
         }
     }
 }
 
 #[test]
-fn long_and_bare_leaves_are_set() {
+fn long_and_empty_sheets_compile() {
     for kind in SheetKind::ALL {
         set(&sample::long(kind));
         set(&sample::bare(kind));
@@ -254,38 +255,39 @@ fn long_and_bare_leaves_are_set() {
 }
 
 #[test]
-fn text_is_set_as_it_stands() {
+fn typst_markup_in_text_is_set_verbatim() {
     let hostile = "#panic() [*_$x$_*] `raw` \\u{41} <a> @b // = - + / \"q\" 'q' -- ~ ...";
     let text = text_of(&set(&sample::with_every_text(hostile)));
     assert!(flat(&text).contains(hostile), "{text}");
 }
 
 #[test]
-fn the_same_leaf_gives_the_same_bytes_from_any_runner() {
+fn same_sheet_gives_the_same_bytes_from_any_runner() {
     let leaf = sample::shop_sheet();
     let runner = runner();
     let first = set_with(&runner, &leaf).expect("sound");
     assert!(
         first == set_with(&runner, &leaf).expect("sound"),
-        "twice from one runner"
+        "the same runner gave different bytes"
     );
-    assert!(first == set(&leaf), "once from each of two presses");
+    assert!(first == set(&leaf), "another runner gave different bytes");
 }
 
 #[test]
-fn a_missing_figure_is_an_error_that_names_leaf_and_file() {
-    let runner = TypstRunner::new(typst(), &Look::default(), std::iter::empty()).expect("laid out");
+fn error_for_missing_figure_names_sheet_and_file() {
+    let runner = TypstRunner::new(typst(), &Look::default(), std::iter::empty())
+        .expect("the work folder can be written");
     let error = set_with(&runner, &sample::shop_sheet()).expect_err("no figure");
-    let said = error.to_string();
+    let message = error.to_string();
     assert!(
-        said.contains("tarn-t7/governor-linkage-shop-sheet"),
-        "{said}"
+        message.contains("tarn-t7/governor-linkage-shop-sheet"),
+        "{message}"
     );
-    assert!(said.contains("governor/linkage.svg"), "{said}");
+    assert!(message.contains("governor/linkage.svg"), "{message}");
 }
 
 #[test]
-fn letters_that_no_font_has_are_named_once() {
+fn error_names_characters_without_glyph_once() {
     let mut leaf = sample::shop_sheet();
     leaf.head.machine = Some("Tarn 耕".to_owned());
     "Tarn 耕".clone_into(&mut leaf.head.title);
@@ -298,35 +300,35 @@ fn letters_that_no_font_has_are_named_once() {
 }
 
 #[test]
-fn control_characters_and_empty_texts_are_set() {
+fn control_characters_and_empty_texts_compile() {
     set(&sample::with_every_text("a\u{7}b\tc\nd\u{7f}"));
     let mut leaf = sample::with_every_text("");
-    // PDF/UA asks for a title, and there is always one.
+    // PDF/UA requires a title, and a sheet always has one.
     "Governor".clone_into(&mut leaf.head.title);
     set(&leaf);
 }
 
 #[test]
-fn a_link_to_nowhere_is_only_text() {
+fn link_without_target_is_plain_text() {
     let mut leaf = sample::shop_sheet();
-    // Without the sections, step 16 is no longer on the sheet.
+    // Removes step 16, which step 5 links to.
     leaf.blocks
         .retain(|block| !matches!(block, Block::Section(section) if section.title == "Put back"));
     set(&leaf);
 }
 
 #[test]
-fn a_figures_path_stays_in_the_folder() {
+fn figure_path_outside_the_work_folder_is_an_error() {
     for path in ["../x.svg", "/x.svg", "figures/../../x.svg", ""] {
         let figures = [(path, b"".as_slice())];
         let error = TypstRunner::new(typst(), &Look::default(), figures.into_iter())
-            .expect_err("it leads out");
+            .expect_err("the path leaves the folder");
         assert!(matches!(error, RenderError::FigurePath { .. }), "{path}");
     }
 }
 
 #[test]
-fn a_day_begins_at_its_midnight() {
+fn date_is_converted_to_unix_time_of_its_midnight() {
     assert_eq!(midnight("1970-01-01"), Some(0));
     assert_eq!(midnight("2000-02-29"), Some(951_782_400));
     assert_eq!(midnight("2026-10-02"), Some(1_790_899_200));

@@ -1,9 +1,9 @@
-//! What the sample shop sheet says before the steps: the introduction, the hazards, and the lists.
+//! The blocks of the sample shop sheet before the steps: introduction, hazards and lists.
 
 use super::parts::{moving, name, petrol, runs, section, strings, table, value};
 use crate::page::{Block, Cell, JobId, LinkTarget, SectionId, TextRun, Topic, Value};
 
-/// What stands before the steps of a shop sheet.
+/// The introduction, the hazards and the table for making safe.
 pub(super) fn front() -> Vec<Block> {
     vec![
         Block::Text {
@@ -60,7 +60,7 @@ pub(super) fn front() -> Vec<Block> {
     ]
 }
 
-/// Tools, kit, values, places and readings of a shop sheet.
+/// Tools, kit, values and places.
 pub(super) fn lists() -> Vec<Block> {
     vec![
         section(

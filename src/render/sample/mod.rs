@@ -1,5 +1,5 @@
-//! Sheets to test with: one job with everything that a sheet can hold, in both
-//! kinds, and the ways to make it long, empty or hostile. All data is invented.
+//! Sample sheets and pages for tests: a job with everything that a sheet can have, as shop sheet and
+//! checklist, and long, empty and hostile variants. All data is invented.
 
 mod lists;
 mod page;
@@ -21,7 +21,7 @@ use parts::{
 pub(super) use replace::with_every_text;
 use steps::sections;
 
-/// A drawing to stand in the work folder under [`FIGURE`].
+/// The content of [`FIGURE`].
 pub(super) const DRAWING: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 120 90" width="120" height="90">
 <g fill="none" stroke="#000" stroke-width="2" stroke-linecap="round" stroke-linejoin="round">
 <rect x="8" y="48" width="34" height="30" rx="2"/><path d="M25 48V30"/><circle cx="25" cy="27" r="3"/>
@@ -29,18 +29,17 @@ pub(super) const DRAWING: &str = r##"<svg xmlns="http://www.w3.org/2000/svg" vie
 <path d="M98 74h14" stroke-dasharray="3 4"/></g>
 </svg>"##;
 
-/// Where the drawing is in the shop's tree.
+/// The path of the sample figure in the shop's tree.
 pub(super) const FIGURE: &str = "governor/linkage.svg";
 
-/// Where it is in the output.
+/// The path of the sample figure in the output.
 pub(super) const FIGURE_IN_OUTPUT: &str = "figures/linkage-1a2b3c4d.svg";
 
-/// The sample job.
 pub(super) fn job() -> JobId {
     JobId::new("tarn-t7", "governor-linkage")
 }
 
-/// The sheet of the sample job of a kind, or another page that sheets of the kind have.
+/// The page of a sheet of this kind for the sample job or its machine.
 pub(super) fn page_id(kind: SheetKind) -> PageId {
     match kind {
         SheetKind::ShopSheet
@@ -54,7 +53,7 @@ pub(super) fn page_id(kind: SheetKind) -> PageId {
     }
 }
 
-/// A run in some languages that makes the pages that the samples link to.
+/// The contexts of a run in these languages. The run makes all pages that the samples link to.
 pub(super) fn outputs(languages: &[&str]) -> Vec<OutputContext> {
     let editions = languages.iter().map(|language| Edition {
         language: (*language).to_owned(),
@@ -63,7 +62,7 @@ pub(super) fn outputs(languages: &[&str]) -> Vec<OutputContext> {
     let editions: Vec<Edition> = editions.collect();
     let bowl = JobId::new("tarn-t7", "float-bowl");
     let machines = ["tarn-t7", "tarn-p50"].map(|id| PageId::Machine(id.to_owned()));
-    let made = SheetKind::ALL
+    let pages = SheetKind::ALL
         .map(page_id)
         .into_iter()
         .chain(machines)
@@ -72,12 +71,12 @@ pub(super) fn outputs(languages: &[&str]) -> Vec<OutputContext> {
             PageId::JobSheet(SheetKind::ShopSheet, bowl),
             PageId::Procedure("governor-linkage".to_owned()),
         ]);
-    let made: std::collections::BTreeSet<PageId> = made.collect();
+    let pages: std::collections::BTreeSet<PageId> = pages.collect();
     let empty = tree::read(&Memory::new([] as [(&str, &str); 0]));
-    OutputContext::of_editions(&empty, &editions, made)
+    OutputContext::of_editions(&empty, &editions, pages)
 }
 
-/// The head of the sample job.
+/// The head of the sample job's sheets.
 pub(super) fn head(kind: SheetKind) -> SheetHead {
     SheetHead {
         kind_title: Words::english().get(kind.title_key()).to_owned(),
@@ -103,6 +102,7 @@ pub(super) fn head(kind: SheetKind) -> SheetHead {
         entries: strings(&["Job number", "Machine number", "Mechanic", "Date"]),
     }
 }
+
 fn sign_off(lines: &[(&str, &str)]) -> Block {
     section(
         "Sign-off",
@@ -170,25 +170,25 @@ pub(super) fn checklist() -> Sheet {
     }
 }
 
-/// Every step below some blocks.
+/// Every step in blocks and their sections.
 fn steps_mut(blocks: &mut [Block]) -> Vec<&mut SheetStep> {
-    let mut found = Vec::new();
+    let mut all_steps = Vec::new();
     for block in blocks {
         match block {
-            Block::Section(section) => found.extend(steps_mut(&mut section.blocks)),
-            Block::Steps { steps } => found.extend(steps),
+            Block::Section(section) => all_steps.extend(steps_mut(&mut section.blocks)),
+            Block::Steps { steps } => all_steps.extend(steps),
             _ => {}
         }
     }
-    found
+    all_steps
 }
 
-/// What is done in a step, to be changed.
+/// The content of a step, mutable. The sample steps do not share their content.
 fn content_mut(step: &mut SheetStep) -> &mut SheetStepContent {
     std::sync::Arc::make_mut(&mut step.content)
 }
 
-/// A sheet with a head and no more.
+/// A sheet with a minimal head and no blocks.
 pub(super) fn bare(kind: SheetKind) -> Sheet {
     Sheet {
         page: page_id(kind),
@@ -204,23 +204,23 @@ pub(super) fn bare(kind: SheetKind) -> Sheet {
     }
 }
 
-/// A job of many steps, some of them with a name that is longer than a line.
+/// A sheet with many steps and table rows, some with words that are longer than a line.
 pub(super) fn long(kind: SheetKind) -> Sheet {
-    let mut steps = Steps(0);
-    let mut made: Vec<SheetStep> = (0..60)
+    let mut counter = Steps(0);
+    let mut steps: Vec<SheetStep> = (0..60)
         .map(|_| {
-            steps.step("Undo the next of the sixty screws and put it into its place in the tray.")
+            counter.step("Undo the next of the sixty screws and put it into its place in the tray.")
         })
         .collect();
-    content_mut(&mut made[7]).text =
+    content_mut(&mut steps[7]).text =
         runs(&format!("Remove the {}.", "counterbalanceshaft".repeat(9)));
-    content_mut(&mut made[8]).details = vec![detail(
+    content_mut(&mut steps[8]).details = vec![detail(
         "crankcase cover screw with captive washer and thread lock, the third from the left \
          counted from the side of the flywheel",
         Some(value("9 N·m ± 1 N·m", "(80 ± 8) lbf·in")),
         &["T30", "dry"],
     )];
-    made[20].before = vec![petrol(), moving(), spring(), lever()];
+    steps[20].before = vec![petrol(), moving(), spring(), lever()];
     let row = vec![
         name(&"Schiebermuffenarretierung".repeat(3)),
         Cell::text("T7-".to_owned() + &"0123456789".repeat(4)),
@@ -240,7 +240,7 @@ pub(super) fn long(kind: SheetKind) -> Sheet {
                 "Strip",
                 SectionId::Steps(1),
                 None,
-                vec![Block::Steps { steps: made }],
+                vec![Block::Steps { steps }],
             ),
         ],
     }

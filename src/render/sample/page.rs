@@ -5,9 +5,9 @@ use crate::page::{Block, Fact, LinkTarget, PageId, SectionId, SheetKind, TextRun
 use crate::site::{Link, Nav, PageHead, PageKind, SiteEntry, SitePage, SitePart};
 use crate::words::{DEFAULT_LANGUAGE, Words};
 
-/// A machine's page with every text set to `text` where one is given.
+/// A machine's page. If `text` is given, it replaces every text.
 pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
-    let say = |usual: &str| text.unwrap_or(usual).to_owned();
+    let text = |default: &str| text.unwrap_or(default).to_owned();
     let sheet = |kind: SheetKind| {
         let title = Words::english().get(kind.title_key());
         Link::to_page(title, page_id(kind))
@@ -16,29 +16,29 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
     let head = PageHead {
         page: machine("tarn-t7"),
         kind: PageKind::Machine,
-        title: say("Tarn T7 tiller"),
-        over: Some(say("Machine")),
-        shop: say("Millbrook Tool Library"),
+        title: text("Tarn T7 tiller"),
+        over: Some(text("Machine")),
+        shop: text("Millbrook Tool Library"),
         language: DEFAULT_LANGUAGE.to_owned(),
-        data_note: Some(say(
+        data_note: Some(text(
             "Invented data for demonstration; not for use on any machine",
         )),
         nav: Nav {
-            crumbs: vec![Link::to_page(say("Front page"), PageId::Front)],
+            crumbs: vec![Link::to_page(text("Front page"), PageId::Front)],
             previous: Some(Link::to_page(
-                say("Tarn P50 transfer pump"),
+                text("Tarn P50 transfer pump"),
                 machine("tarn-p50"),
             )),
             next: None,
             translations: Vec::new(),
         },
         facts: vec![Fact {
-            label: say("Engine"),
-            text: say("4-stroke, single, 196 cm³"),
+            label: text("Engine"),
+            text: text("4-stroke, single, 196 cm³"),
         }],
         manual: None,
         links: vec![sheet(SheetKind::MachineData)],
-        notices: vec![say(
+        notices: vec![text(
             "These leaves do not replace the equipment maker's instructions.",
         )],
     };
@@ -47,13 +47,13 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
         parts: vec![
             SitePart::Links {
                 id: SectionId::System("governor".to_owned()),
-                title: say("Governor"),
+                title: text("Governor"),
                 entries: vec![SiteEntry {
                     link: Link {
-                        title: say("Governor linkage: free and reset"),
+                        title: text("Governor linkage: free and reset"),
                         target: LinkTarget::procedure("governor-linkage"),
                     },
-                    about: vec![say("35 min"), say("every 100 h")],
+                    about: vec![text("35 min"), text("every 100 h")],
                     sheets: vec![
                         sheet(SheetKind::ShopSheet),
                         sheet(SheetKind::BenchChecklist),
@@ -62,11 +62,11 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
             },
             SitePart::OnMachine {
                 machine: "tarn-t7".to_owned(),
-                name: say("Tarn T7 tiller"),
+                name: text("Tarn T7 tiller"),
                 facts: Vec::new(),
                 links: Vec::new(),
                 blocks: vec![Block::Text {
-                    runs: vec![TextRun::text(say("Free the linkage."))],
+                    runs: vec![TextRun::text(text("Free the linkage."))],
                 }],
             },
         ],

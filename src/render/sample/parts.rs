@@ -1,4 +1,4 @@
-//! The small parts that the sample sheets are put together from.
+//! Constructors for the parts of the sample sheets.
 
 use crate::page::{
     Block, Cell, Column, Detail, SafetyMessage, SectionId, SheetSection, SheetStep,
@@ -98,7 +98,7 @@ pub(super) fn lever() -> SafetyMessage {
     )
 }
 
-/// Builds the steps of a job with numbers that go on.
+/// Builds the steps of a job with consecutive numbers. The value is the number of the last step.
 pub(super) struct Steps(pub(super) u32);
 
 impl Steps {

@@ -1,15 +1,15 @@
-//! The sample shop sheet with another text in every place.
+//! The sample shop sheet with every text replaced.
 
 use super::{content_mut, shop_sheet};
 use crate::page::{Blank, Block, Cell, Figure, SafetyMessage, Sheet, SheetStep, TextRun, Value};
 
-/// The sample shop sheet with every text of a user's replaced. What identifies
-/// things (ids, the language) stays.
+/// The sample shop sheet with every user text replaced by `text`. Identifiers stay: ids and the
+/// language.
 pub(in crate::render) fn with_every_text(text: &str) -> Sheet {
     let mut sheet = shop_sheet();
     let head = &mut sheet.head;
-    for text_of_head in [&mut head.title, &mut head.shop, &mut head.mark] {
-        text.clone_into(text_of_head);
+    for field in [&mut head.title, &mut head.shop, &mut head.mark] {
+        text.clone_into(field);
     }
     head.data_note = Some(text.to_owned());
     head.machine = Some(text.to_owned());
@@ -75,15 +75,17 @@ fn replace_in_blocks(blocks: &mut [Block], text: &str) {
 }
 
 fn replace_all(texts: &mut [String], text: &str) {
-    for one in texts {
-        text.clone_into(one);
+    for target in texts {
+        text.clone_into(target);
     }
 }
 
 fn replace_in_runs(runs: &mut [TextRun], text: &str) {
     for run in runs {
         match run {
-            TextRun::Text { text: one } | TextRun::Code { text: one } => text.clone_into(one),
+            TextRun::Text { text: target } | TextRun::Code { text: target } => {
+                text.clone_into(target);
+            }
             TextRun::Strong { runs } | TextRun::Emphasis { runs } => replace_in_runs(runs, text),
             TextRun::Link { runs, name, .. } => {
                 replace_in_runs(runs, text);
@@ -108,9 +110,9 @@ fn replace_in_message(message: &mut SafetyMessage, text: &str) {
 fn replace_in_cell(cell: &mut Cell, text: &str) {
     match cell {
         Cell::Text { runs } => replace_in_runs(runs, text),
-        Cell::Name { text: one, .. }
-        | Cell::Place { text: one, .. }
-        | Cell::Pattern { text: one, .. } => text.clone_into(one),
+        Cell::Name { text: target, .. }
+        | Cell::Place { text: target, .. }
+        | Cell::Pattern { text: target, .. } => text.clone_into(target),
         Cell::Value { value } => replace_in_value(value, text),
         Cell::Choice { options } => replace_all(options, text),
         Cell::Tick | Cell::Blank => {}
@@ -161,9 +163,16 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
                 *under = Some(text.to_owned());
             }
             Blank::Words { label } => text.clone_into(label),
-            Blank::State { label, state: one } | Blank::Bag { label, count: one } => {
+            Blank::State {
+                label,
+                state: value,
+            }
+            | Blank::Bag {
+                label,
+                count: value,
+            } => {
                 text.clone_into(label);
-                text.clone_into(one);
+                text.clone_into(value);
             }
         }
     }

@@ -6,18 +6,18 @@ use crate::page::{
     Blank, Block, Figure, FigureId, LinkTarget, SectionId, SheetStep, TextRun, Value,
 };
 
-fn make_safe(steps: &mut Steps) -> Vec<SheetStep> {
-    let mut made = steps.plain(&[
+fn make_safe(counter: &mut Steps) -> Vec<SheetStep> {
+    let mut steps = counter.plain(&[
         "Switch off, pull the plug cap and tie it clear of the plug.",
         "Pull the starter once: no spark.",
         "Close the fuel tap.",
     ]);
-    made[2].before = vec![petrol()];
-    made
+    steps[2].before = vec![petrol()];
+    steps
 }
 
-fn take_off(steps: &mut Steps) -> Vec<SheetStep> {
-    let mut made = steps.plain(&[
+fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
+    let mut steps = counter.plain(&[
         "Remove the air cleaner cover and the element.",
         "Note which hole the governor rod sits in, then tip it and slide it out.",
         "Unhook the governor spring.",
@@ -25,7 +25,7 @@ fn take_off(steps: &mut Steps) -> Vec<SheetStep> {
         "Take the carburettor off its studs and lay it down level.",
         "Remove the manifold gasket.",
     ]);
-    content_mut(&mut made[1]).text = vec![
+    content_mut(&mut steps[1]).text = vec![
         TextRun::text("Note "),
         TextRun::Strong {
             runs: runs("which hole"),
@@ -40,11 +40,11 @@ fn take_off(steps: &mut Steps) -> Vec<SheetStep> {
         ),
         TextRun::text("."),
     ];
-    content_mut(&mut made[1]).blanks = vec![Blank::Choice {
+    content_mut(&mut steps[1]).blanks = vec![Blank::Choice {
         label: "Governor rod sat in".to_owned(),
         options: strings(&["inner hole", "outer hole"]),
     }];
-    content_mut(&mut made[1]).figures = vec![Figure {
+    content_mut(&mut steps[1]).figures = vec![Figure {
         id: FigureId(FIGURE.to_owned()),
         content: "1a2b3c4d".to_owned(),
         number: 1,
@@ -53,16 +53,16 @@ fn take_off(steps: &mut Steps) -> Vec<SheetStep> {
             .to_owned(),
         caption: Some("Governor rod and the two holes of the lever.".to_owned()),
     }];
-    made[2].before = vec![spring(), lever()];
-    content_mut(&mut made[2]).blanks = vec![Blank::Words {
+    steps[2].before = vec![spring(), lever()];
+    content_mut(&mut steps[2]).blanks = vec![Blank::Words {
         label: "Length of the spring, unhooked".to_owned(),
     }];
-    content_mut(&mut made[3]).details = vec![detail(
+    content_mut(&mut steps[3]).details = vec![detail(
         "manifold nut, 2 × M6",
         None,
         &["10 mm hex", "bag 3"],
     )];
-    content_mut(&mut made[4]).notes = vec![
+    content_mut(&mut steps[4]).notes = vec![
         runs("Fuel stays in the bowl: tipped, it runs out at the main nozzle."),
         vec![
             TextRun::text("The mark "),
@@ -72,11 +72,11 @@ fn take_off(steps: &mut Steps) -> Vec<SheetStep> {
             TextRun::text(" on the flange points up."),
         ],
     ];
-    made
+    steps
 }
 
-fn put_back(steps: &mut Steps) -> Vec<SheetStep> {
-    let mut made = steps.plain(&[
+fn put_back(counter: &mut Steps) -> Vec<SheetStep> {
+    let mut steps = counter.plain(&[
         "Clean both faces of the manifold: inlet port and carburettor flange.",
         "Fit a new manifold gasket.",
         "Fit the carburettor.",
@@ -87,12 +87,12 @@ fn put_back(steps: &mut Steps) -> Vec<SheetStep> {
         "Tighten the lever nut.",
         "Fit the element and the air cleaner cover.",
     ]);
-    content_mut(&mut made[1]).details = vec![detail(
+    content_mut(&mut steps[1]).details = vec![detail(
         "manifold gasket",
         None,
         &["T7-1185", "new: single use", "bead to the engine"],
     )];
-    content_mut(&mut made[3]).details = vec![
+    content_mut(&mut steps[3]).details = vec![
         detail(
             "manifold nut, 2 × M6, stage 1",
             Some(value("5 N·m ± 1 N·m", "(44 ± 8) lbf·in")),
@@ -104,12 +104,12 @@ fn put_back(steps: &mut Steps) -> Vec<SheetStep> {
             &["10 mm hex", "dry", "crosswise"],
         ),
     ];
-    content_mut(&mut made[6]).details = vec![detail(
+    content_mut(&mut steps[6]).details = vec![detail(
         "governor rod",
         None,
         &["long leg towards the engine", "where noted at step 5"],
     )];
-    content_mut(&mut made[7]).details = vec![detail(
+    content_mut(&mut steps[7]).details = vec![detail(
         "lever nut, M5",
         Some(Value {
             unverified: true,
@@ -117,24 +117,24 @@ fn put_back(steps: &mut Steps) -> Vec<SheetStep> {
         }),
         &["8 mm hex"],
     )];
-    content_mut(&mut made[7]).holds = strings(&["Second mechanic"]);
-    made
+    content_mut(&mut steps[7]).holds = strings(&["Second mechanic"]);
+    steps
 }
 
-fn set(steps: &mut Steps) -> Vec<SheetStep> {
-    let mut made = steps.plain(&[
+fn set(counter: &mut Steps) -> Vec<SheetStep> {
+    let mut steps = counter.plain(&[
         "Open the fuel tap and look at every joint for a minute: nothing is wet.",
         "Push the plug cap home.",
         "Run the engine to working heat.",
         "Measure the governed speed with no load.",
     ]);
-    made[2].before = vec![moving()];
-    content_mut(&mut made[3]).details = vec![detail(
+    steps[2].before = vec![moving()];
+    content_mut(&mut steps[3]).details = vec![detail(
         "tachometer",
         None,
         &["set to 1 pulse a turn", "4-stroke"],
     )];
-    content_mut(&mut made[3]).blanks = vec![Blank::Reading {
+    content_mut(&mut steps[3]).blanks = vec![Blank::Reading {
         label: "Governed speed, no load, warm".to_owned(),
         limits: value("3100 rpm ± 100 rpm", ""),
         boxes: strings(&["as found", "as left"]),
@@ -144,30 +144,30 @@ fn set(steps: &mut Steps) -> Vec<SheetStep> {
         over: Some("Turn the speed screw out.".to_owned()),
         under: Some("Turn the speed screw in.".to_owned()),
     }];
-    made
+    steps
 }
 
-pub(super) fn sections(steps: &mut Steps) -> Vec<Block> {
-    let steps_of = |steps: Vec<SheetStep>| vec![Block::Steps { steps }];
+pub(super) fn sections(counter: &mut Steps) -> Vec<Block> {
+    let block = |steps: Vec<SheetStep>| vec![Block::Steps { steps }];
     vec![
         section(
             "Make safe",
             SectionId::Steps(1),
             Some("from Make safe, revision 1"),
-            steps_of(make_safe(steps)),
+            block(make_safe(counter)),
         ),
         section(
             "Take off",
             SectionId::Steps(2),
             None,
-            steps_of(take_off(steps)),
+            block(take_off(counter)),
         ),
         section(
             "Put back",
             SectionId::Steps(3),
             None,
-            steps_of(put_back(steps)),
+            block(put_back(counter)),
         ),
-        section("Set", SectionId::Steps(4), None, steps_of(set(steps))),
+        section("Set", SectionId::Steps(4), None, block(set(counter))),
     ]
 }
