@@ -1,21 +1,21 @@
 //! Benchleaf compiles a repair shop's own machines, parts, specs and procedures
 //! into checked shop sheets and bench checklists.
 //!
-//! The whole of it, in order, each stage knowing only those above it:
+//! The pipeline. Each stage depends only on stages above it:
 //!
-//! 1. [`tree`] reads files: text with a place for every byte.
-//! 2. [`quantity`] reads values: text to exact limits, and back to print.
-//! 3. [`trade`] does the trade's arithmetic over quantities.
-//! 4. [`prose`] reads CommonMark, with actions in place.
-//! 5. [`shop`] reads TOML, through [`record`], into typed records.
-//! 6. [`procedure`] reads Markdown into sections, steps, actions, cautions; fault tables, too.
-//! 7. [`job`] joins a procedure and a machine: names found, chains written out, steps numbered.
+//! 1. [`tree`] reads files into text in which every byte has a span.
+//! 2. [`quantity`] parses values into exact limits, and formats them for print.
+//! 3. [`trade`] computes torques, thread strengths and other figures of the trade from quantities.
+//! 4. [`prose`] parses CommonMark whose links can be actions.
+//! 5. [`shop`] reads TOML into typed records, by means of [`record`].
+//! 6. [`procedure`] reads Markdown into sections, steps, actions and cautions. Fault tables have the same form.
+//! 7. [`job`] expands a procedure for a machine: it resolves names, includes other procedures and numbers steps.
 //! 8. [`rehearsal`] rehearses the job on the [`model`] of the machine.
-//! 9. [`rules`] judge the rehearsal.
-//! 10. [`sheet`], [`site`] and [`manual`] say what is on a page, in the terms of [`page`];
-//!     [`render`] says how it looks, [`output`] puts it on disk; [`publish`] joins them.
-//! 11. [`report`] shows [`finding`]s, [`preview`] serves pages while sources are written, and [`cli`]
-//!     is the command line.
+//! 9. [`rules`] check the rehearsal.
+//! 10. [`sheet`], [`site`] and [`manual`] compose the content of pages from the types of [`page`]. [`render`] makes
+//!     HTML and PDF of them, [`output`] writes files, and [`publish`] runs all of these.
+//! 11. [`report`] prints [`finding`]s, [`preview`] serves pages while sources are edited, and [`cli`] is the command
+//!     line.
 //!
 //! Steps 1 to 9 are [`read`] and [`check`]:
 //!
@@ -31,8 +31,8 @@
 //!     ),
 //! ]));
 //! let checked = check(&sources);
-//! let found: Vec<&str> = checked.findings.iter().map(|finding| finding.rule.name).collect();
-//! assert_eq!(found, ["part-left-off"]);
+//! let rules: Vec<&str> = checked.findings.iter().map(|finding| finding.rule.name).collect();
+//! assert_eq!(rules, ["part-left-off"]);
 //! ```
 
 mod cache;
@@ -73,10 +73,10 @@ use shop::Shop;
 use trade::Day;
 use tree::{Tree, World};
 
-/// A shop's sources as they were read, with what was wrong with them.
+/// A shop's sources after reading, with the findings of reading them.
 #[derive(Debug)]
 pub struct Sources {
-    /// The files, and the text that spans of findings point into.
+    /// The files. The spans of findings are offsets into their text.
     pub tree: Tree,
     pub(crate) shop: Shop,
     pub(crate) procedures: Vec<Procedure>,
@@ -87,47 +87,46 @@ pub struct Sources {
 /// The result of a check.
 #[derive(Debug)]
 pub struct Checked {
-    /// The number of jobs that were rehearsed: one for each procedure on each of its machines.
+    /// The number of jobs: one for each procedure on each of its machines. Jobs that can't be made are not counted.
     pub rehearsed: usize,
-    /// All that was found, from reading on, in order of file and position.
+    /// The findings of reading and checking, in order of file and position.
     pub findings: Findings,
 }
 
-/// A job and its rehearsal.
 #[derive(Debug)]
 pub(crate) struct Rehearsed<'a> {
     pub(crate) job: Job<'a>,
     pub(crate) rehearsal: Rehearsal<'a>,
 }
 
-/// The result of a check with what its caller kept of each job.
+/// The result of a check, with the values that the caller computed from each job.
 #[derive(Debug)]
 pub(crate) struct CheckedJobs<'a, T> {
-    /// What was kept of the jobs, in order of procedure and then machine.
+    /// In order of procedure and then machine.
     pub(crate) jobs: Vec<T>,
     pub(crate) rehearsed: usize,
-    /// Each fault table on each of its machines. Fault tables are read at the bench, not done, so
-    /// the rules on a machine's state do not judge them.
+    /// Each fault table on each of its machines. The rules about a machine's state do not apply to fault tables,
+    /// because they are read at the bench and not executed from start to end.
     pub(crate) faults: Vec<Rehearsed<'a>>,
     pub(crate) findings: Findings,
 }
 
-/// Reads a shop's sources.
+/// Reads a shop's sources. Errors in them are findings, which [`check`] returns.
 #[must_use]
 pub fn read(world: &dyn World) -> Sources {
     let tree = tree::read(world);
     let mut findings = tree.findings.clone();
-    let mut in_procedures = Findings::new();
-    // Neither needs the other.
+    let mut procedure_findings = Findings::new();
+    // TOML and Markdown are read independently of each other.
     let (shop, (procedures, faults)) = rayon::join(
         || shop::read(&tree, &mut findings),
         || {
-            let found = &mut in_procedures;
-            let procedures = procedure::read(&tree, found);
-            (procedures, procedure::read_faults(&tree, found))
+            let procedures = procedure::read(&tree, &mut procedure_findings);
+            let faults = procedure::read_faults(&tree, &mut procedure_findings);
+            (procedures, faults)
         },
     );
-    findings.extend(in_procedures);
+    findings.extend(procedure_findings);
     Sources {
         tree,
         shop,
@@ -137,19 +136,19 @@ pub fn read(world: &dyn World) -> Sources {
     }
 }
 
-/// Makes every job of some sources, rehearses it and judges it.
+/// Makes all jobs, rehearses them and applies all rules.
 #[must_use]
 pub fn check(sources: &Sources) -> Checked {
     check_at(sources, None)
 }
 
-/// As [`check`], and reports what is out of date on a day, such as a tool's calibration.
+/// Checks like [`check`], and also reports what has expired on `day`, such as a tool's calibration.
 #[must_use]
 pub fn check_on(sources: &Sources, day: Day) -> Checked {
     check_at(sources, Some(day))
 }
 
-/// Every rule, in order of name.
+/// All rules, in order of their names.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
     rules::all()
@@ -163,14 +162,15 @@ fn check_at(sources: &Sources, on: Option<Day>) -> Checked {
     }
 }
 
-/// As [`check`], with every job and its rehearsal.
+/// Checks like [`check`], and returns every job with its rehearsal.
 #[cfg(test)]
 pub(crate) fn check_all(sources: &Sources) -> CheckedJobs<'_, Rehearsed<'_>> {
     check_jobs(sources, None, Some)
 }
 
-/// Checks, keeping of each job only what `take` makes of it. A job is dropped as soon as it is
-/// judged, so that memory does not grow with the number of jobs.
+/// Checks like [`check_on`], and passes each job to `take` after its check. A job that `take` does not return is
+/// dropped at once, so that memory does not grow with the number of jobs. Jobs for which `take` returns `None` are
+/// counted but not in the result.
 #[must_use]
 pub(crate) fn check_jobs<'s, T: Send>(
     sources: &'s Sources,
@@ -185,12 +185,12 @@ pub(crate) fn check_jobs<'s, T: Send>(
         findings,
     } = sources;
     let mut findings = findings.clone();
-    let mut in_shop = Findings::new();
+    let mut shop_findings = Findings::new();
     rayon::join(
         || rules::judge_text(tree, shop, procedures, faults, &mut findings),
-        || rules::judge_shop(shop, on, &mut in_shop),
+        || rules::judge_shop(shop, on, &mut shop_findings),
     );
-    findings.extend(in_shop);
+    findings.extend(shop_findings);
     let prefixes = rules::prefix_cache();
     let judge = |job: Job<'s>| {
         let mut findings = Findings::new();
@@ -198,7 +198,7 @@ pub(crate) fn check_jobs<'s, T: Send>(
         (take(Rehearsed { job, rehearsal }), findings, waived)
     };
     let made = job::make_each(tree, shop, procedures, faults, &mut findings, judge);
-    let tables: Vec<Rehearsed<'_>> = made
+    let fault_tables: Vec<Rehearsed<'_>> = made
         .faults
         .into_iter()
         .map(|job| {
@@ -210,10 +210,10 @@ pub(crate) fn check_jobs<'s, T: Send>(
     let rehearsed = made.jobs.len();
     let mut jobs = Vec::new();
     let mut waived = rules::Waived::new();
-    for (job, found, of_job) in made.jobs {
-        jobs.extend(job);
-        findings.extend(found);
-        waived.extend(of_job);
+    for (result, job_findings, job_waived) in made.jobs {
+        jobs.extend(result);
+        findings.extend(job_findings);
+        waived.extend(job_waived);
     }
     rules::unused_waivers(procedures, &waived, &mut findings);
     rules::unused_waivers(faults, &waived, &mut findings);
@@ -222,7 +222,7 @@ pub(crate) fn check_jobs<'s, T: Send>(
     CheckedJobs {
         jobs,
         rehearsed,
-        faults: tables,
+        faults: fault_tables,
         findings,
     }
 }

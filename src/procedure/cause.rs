@@ -1,25 +1,24 @@
-//! A likely cause, as a fault table's item says it.
+//! Splits an item of a fault table into test, expected result and remedy.
 
 use crate::prose::{self, Inline, Verb};
 
-/// What the points below a cause say: the first is its test, the last what mends it, and what stands
-/// between them says what is right.
+/// The list items below a cause: the first is the test, the last the remedy, and those between them describe the
+/// expected result. A single item is the remedy if it contains only references, else the test.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Cause<'s> {
-    /// How it is told from the others.
+    /// How to find out whether this is the cause.
     pub(crate) test: Option<&'s [Inline]>,
-    /// What the test shows where this is not the cause, in words.
+    /// What the test shows if this is not the cause.
     pub(crate) right: &'s [Vec<Inline>],
-    /// Where to go when it is.
+    /// What to do if this is the cause.
     pub(crate) mend: Option<&'s [Inline]>,
 }
 
 impl<'s> Cause<'s> {
-    /// A cause from the points below it.
     #[must_use]
-    pub(crate) fn of(points: &'s [Vec<Inline>]) -> Cause<'s> {
-        let (test, right, mend) = match points {
-            [] => (None, points, None),
+    pub(crate) fn of(items: &'s [Vec<Inline>]) -> Cause<'s> {
+        let (test, right, mend) = match items {
+            [] => (None, items, None),
             [only] if is_reference(only) => (None, &[] as &[_], Some(only.as_slice())),
             [only] => (Some(only.as_slice()), &[] as &[_], None),
             [first, right @ .., last] => (Some(first.as_slice()), right, Some(last.as_slice())),
@@ -28,8 +27,8 @@ impl<'s> Cause<'s> {
     }
 }
 
-/// Whether a point only sends one elsewhere.
-fn is_reference(point: &[Inline]) -> bool {
-    let mut actions = prose::actions(point).peekable();
+/// Whether a list item has actions, and all of them are references.
+fn is_reference(item: &[Inline]) -> bool {
+    let mut actions = prose::actions(item).peekable();
     actions.peek().is_some() && actions.all(|action| action.verb == Verb::See)
 }

@@ -1,21 +1,20 @@
-//! Cautions in block quotes.
+//! Reads cautions in block quotes.
 
 use super::rules;
 use crate::finding::{Finding, Findings, Span};
 use crate::prose::{ActionLink, Inline, ProseBlock, Verb};
 
-/// The cautions in a block quote. Reports a quote with anything else in it, which would not be
-/// printed.
+/// The cautions in a block quote. Other content of the quote is reported, because it would not be printed.
 pub(super) fn cautions_of(
     blocks: &[ProseBlock],
     span: Span,
     findings: &mut Findings,
 ) -> Vec<ActionLink> {
     let mut cautions = Vec::new();
-    let mut is_pure = true;
+    let mut has_only_cautions = true;
     for block in blocks {
         let ProseBlock::Paragraph(inlines, _) = block else {
-            is_pure = false;
+            has_only_cautions = false;
             continue;
         };
         for inline in inlines {
@@ -25,11 +24,11 @@ pub(super) fn cautions_of(
                 }
                 Inline::Text(text) if text.trim().is_empty() => {}
                 Inline::Break => {}
-                _ => is_pure = false,
+                _ => has_only_cautions = false,
             }
         }
     }
-    if cautions.is_empty() || !is_pure {
+    if cautions.is_empty() || !has_only_cautions {
         let message = if cautions.is_empty() {
             "a block quote holds no caution"
         } else {

@@ -1,10 +1,8 @@
-//! Markdown files become [`Procedure`]s: sections, steps, actions, cautions.
+//! Reads Markdown files into [`Procedure`]s: sections, steps, actions, cautions.
 //!
-//! In: the tree's Markdown sources. Out: their content, with the span of every
-//! field, step and action, and with the ids of the machines, procedures and figures
-//! that it names. A fault table is read as a procedure, too: its steps are likely
-//! causes. The actions of the steps keep their names: `job` finds the things on each
-//! machine.
+//! In: the tree's Markdown sources. Out: their content, with the span of every field, step and action. Names of
+//! machines, procedures and figures are resolved to ids. A fault table is also read as a procedure, whose steps
+//! are likely causes. This module never resolves the things that actions name: `job` does, for each machine.
 
 mod cause;
 mod caution;
@@ -27,8 +25,7 @@ use std::collections::BTreeMap;
 /// The id of a procedure: its index among all of them, in order of their paths.
 pub(crate) type ProcedureId = Id<Procedure>;
 
-/// The type of what a [`FaultId`] is an id of: fault tables are read as [`Procedure`]s, and are
-/// counted by themselves.
+/// A marker type for [`FaultId`]. Fault tables are read as [`Procedure`]s, but have indices of their own.
 #[derive(Debug)]
 pub(crate) enum FaultTable {}
 
@@ -38,73 +35,68 @@ pub(crate) type FaultId = Id<FaultTable>;
 /// The id of a figure: its index among the tree's.
 pub(crate) type FigureFileId = Id<FigureFile>;
 
-/// One procedure, or a fault table, as written.
+/// A procedure or fault table, as written.
 #[derive(Clone, Debug)]
 pub(crate) struct Procedure {
-    /// Its id, its file's name.
+    /// Its key: the stem of its file's name.
     pub(crate) id: String,
-    /// Its folder, the manual's chapter.
+    /// The name of its folder, which is a chapter of the manual.
     pub(crate) system: String,
-    /// Its file.
     pub(crate) file: FileId,
-    /// Its path from the tree's root.
+    /// The path of its file from the tree's root.
     pub(crate) path: String,
-    /// Its title.
+    /// The key, with an empty span, if the title is missing.
     pub(crate) title: Located<String>,
-    /// The machines it is for.
+    /// The machines that it is for.
     pub(crate) machines: Vec<Located<MachineId>>,
-    /// Minutes allowed for it alone.
+    /// Minutes allowed for it, without the procedures that it includes.
     pub(crate) minutes: Option<u32>,
-    /// How often it is due.
+    /// How often it is due, in the author's words.
     pub(crate) interval: Option<String>,
-    /// Done before it.
+    /// Procedures to do before it.
     pub(crate) begin: Vec<Located<ProcedureId>>,
-    /// Done after it.
+    /// Procedures to do at the end of the job.
     pub(crate) finish: Vec<Located<ProcedureId>>,
-    /// Its revision.
+    /// From 1, which is the default.
     pub(crate) revision: u32,
-    /// The day of its revision, `YYYY-MM-DD`.
+    /// The day of the revision, `YYYY-MM-DD`.
     pub(crate) revised: Option<String>,
-    /// What it leaves undone on purpose, and why.
+    /// Keys of things that are left as they are when the job ends, each with the reason.
     pub(crate) leaves: Vec<(Located<String>, Located<String>)>,
-    /// Where its Markdown stands, behind the front matter.
+    /// The span of the Markdown below the front matter.
     pub(crate) body: Span,
-    /// Why the job is done.
+    /// The text above the first section: the reason for the job.
     pub(crate) why: Vec<ProseBlock>,
-    /// Its sections.
     pub(crate) sections: Vec<Section>,
-    /// Where the references in its text lead, by the span of the action.
+    /// The references in the text that could be resolved, by the span of the action.
     pub(crate) references: BTreeMap<Span, Reference>,
-    /// The figures in its text, by the span of the path.
+    /// The figures in the text that could be resolved, by the span of the path.
     pub(crate) figures: BTreeMap<Span, FigureFileId>,
-    /// Whether its front matter could be read whole; if not, no job is made of it.
+    /// Whether the front matter could be read in full. If not, no job is made of the procedure.
     pub(crate) whole: bool,
-    /// Whether every procedure that it begins with, does and finishes with was found; if not, no job
-    /// is made of it.
+    /// Whether all procedures named by `begin`, `do` and `finish` exist. If not, no job is made of the procedure.
     pub(crate) has_all_parts: bool,
 }
 
 impl Procedure {
-    /// Whether it is for a machine.
     #[must_use]
     pub(crate) fn is_for(&self, machine: MachineId) -> bool {
         self.machines.iter().any(|id| id.value == machine)
     }
 
-    /// Every procedure that it is made up of: those it begins with, does and finishes with.
+    /// The procedures that it includes directly: those named by `begin`, `do` and `finish`, in this order.
     pub(crate) fn parts(&self) -> impl Iterator<Item = &Located<ProcedureId>> {
         let done = self.steps().flat_map(|step| &step.done);
         self.begin.iter().chain(done).chain(&self.finish)
     }
 
-    /// Its steps as written, in order.
     pub(crate) fn steps(&self) -> impl Iterator<Item = &Step> {
         self.sections.iter().flat_map(Section::steps)
     }
 }
 
 impl Step {
-    /// Whether the step is kept on a machine.
+    /// Whether `{only="…"}` allows the step on a machine.
     #[must_use]
     pub(crate) fn is_for(&self, machine: MachineId) -> bool {
         let only = self.only.as_ref();
@@ -113,7 +105,6 @@ impl Step {
 }
 
 impl Section {
-    /// Its steps as written, in order.
     pub(crate) fn steps(&self) -> impl Iterator<Item = &Step> {
         self.items.iter().filter_map(|item| match item {
             Item::Step(step) => Some(step),
@@ -122,73 +113,64 @@ impl Section {
     }
 }
 
-/// Where a reference leads, as far as it can be told without a job.
+/// The target of a reference, as far as it can be resolved without a job.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum Reference {
-    /// A procedure.
     Procedure(ProcedureId),
-    /// A fault table.
     Fault(FaultId),
-    /// A figure.
     Figure(FigureFileId),
-    /// A step of the job.
+    /// A step of the job. Each job resolves the name to a number.
     Step(StepName),
 }
 
 /// How a reference names a step.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum StepName {
-    /// By its id.
+    /// By the id that the author gave it.
     Id(String),
     /// By an action in it: the verb and the thing's key.
     Action(Verb, String),
 }
 
-/// A section.
 #[derive(Clone, Debug)]
 pub(crate) struct Section {
-    /// Its title, plain.
+    /// Its heading as plain text.
     pub(crate) title: String,
-    /// Whether the way back is written by the compiler.
+    /// Whether the compiler derives its steps, which reassemble the machine: `{.reverse}`.
     pub(crate) reverse: bool,
-    /// What stands below it.
     pub(crate) items: Vec<Item>,
-    /// Its heading.
+    /// The span of its heading.
     pub(crate) span: Span,
 }
 
-/// Something in a section.
 #[derive(Clone, Debug)]
 pub(crate) enum Item {
-    /// Text, a plain list.
+    /// A paragraph or a plain list.
     Text(ProseBlock),
-    /// A figure by itself.
+    /// A figure that is not part of a step.
     Figure(Image),
-    /// A step.
     Step(Step),
 }
 
 /// A step, as written.
 #[derive(Clone, Debug)]
 pub(crate) struct Step {
-    /// Its id.
+    /// The id that the author gave it, for references.
     pub(crate) id: Option<Located<String>>,
-    /// Whether it goes where the machine lacks a thing it names.
+    /// Whether it is left out on a machine that lacks a thing that it names.
     pub(crate) if_fitted: bool,
-    /// The machines it is kept to; none where it is for all.
+    /// The machines that it is restricted to. `None` means all machines of the procedure.
     pub(crate) only: Option<Vec<Located<MachineId>>>,
-    /// The procedures that it does in full, by the span of the name.
+    /// The procedures that it includes by `do`. Their spans are those of the names.
     pub(crate) done: Vec<Located<ProcedureId>>,
-    /// Rules it breaks on purpose, and why: name and reason.
+    /// The rules that it breaks on purpose, each with the reason.
     pub(crate) excuses: Vec<(String, String)>,
-    /// The cautions that stand above it.
+    /// The cautions that the author put above it or in its text.
     pub(crate) cautions: Vec<ActionLink>,
     /// Its first paragraph.
     pub(crate) text: Vec<Inline>,
-    /// Further paragraphs and points.
+    /// Further paragraphs and list items.
     pub(crate) notes: Vec<Vec<Inline>>,
-    /// Its figures.
     pub(crate) figures: Vec<Image>,
-    /// All of it.
     pub(crate) span: Span,
 }

@@ -9,7 +9,7 @@ use crate::record::{Id, Keys};
 use crate::shop::{Machine, MachineId};
 use crate::tree::{FigureFile, SourceKind, Tree};
 
-/// What the sources can name, from the paths of a tree's files.
+/// The names that Markdown sources can use, taken from the paths of a tree's files.
 pub(super) struct Directory<'t> {
     machines: Keys<'t, Machine>,
     procedures: Keys<'t, Procedure>,
@@ -43,26 +43,25 @@ impl<'t> Directory<'t> {
         findings: &mut Findings,
     ) -> Vec<Located<MachineId>> {
         let unknown = |name: &str| format!("there is no machine `{name}`");
-        let found = names
+        let machines = names
             .iter()
             .filter_map(|name| find(&self.machines, name, unknown, findings));
-        found.collect()
+        machines.collect()
     }
 
-    /// The machines that a step is kept to.
-    pub(super) fn kept_to(
+    /// The machines that `{only="…"}` of a step names.
+    pub(super) fn only_machines(
         &self,
         names: &[Located<String>],
         findings: &mut Findings,
     ) -> Vec<Located<MachineId>> {
         let unknown = |name: &str| format!("there is no machine `{name}` to keep a step to");
-        let found = names
+        let machines = names
             .iter()
             .filter_map(|name| find(&self.machines, name, unknown, findings));
-        found.collect()
+        machines.collect()
     }
 
-    /// The procedure of a name.
     pub(super) fn procedure(
         &self,
         name: &Located<String>,
@@ -73,7 +72,7 @@ impl<'t> Directory<'t> {
     }
 }
 
-/// The id of a name among some keys. Reports a name that is not among them.
+/// The index of a name in `keys`. Reports a name that is missing there.
 fn find<T>(
     keys: &Keys<'_, T>,
     name: &Located<String>,
@@ -170,14 +169,14 @@ impl Resolver<'_, '_> {
         match parts.as_slice() {
             ["procedure", id] => {
                 let procedures = &self.directory.procedures;
-                let found = procedures.find(id).map(Reference::Procedure);
-                found.ok_or_else(|| missing(thing.span, "procedure", id, procedures))
+                let reference = procedures.find(id).map(Reference::Procedure);
+                reference.ok_or_else(|| missing(thing.span, "procedure", id, procedures))
             }
             ["fault", id] => {
                 let faults = &self.directory.faults;
-                let found: Option<FaultId> = faults.find(id);
-                let found = found.map(Reference::Fault);
-                found.ok_or_else(|| missing(thing.span, "fault table", id, faults))
+                let fault: Option<FaultId> = faults.find(id);
+                let reference = fault.map(Reference::Fault);
+                reference.ok_or_else(|| missing(thing.span, "fault table", id, faults))
             }
             ["step", id] => Ok(Reference::Step(StepName::Id((*id).to_owned()))),
             ["step", verb, name] => {
@@ -193,8 +192,8 @@ impl Resolver<'_, '_> {
                 let path = thing.value.trim_start_matches("figure/");
                 let path = format!("figures/{path}");
                 let figures = &self.directory.figures;
-                let found = figures.find(&path).map(Reference::Figure);
-                found.ok_or_else(|| missing(thing.span, "figure", &path, figures))
+                let reference = figures.find(&path).map(Reference::Figure);
+                reference.ok_or_else(|| missing(thing.span, "figure", &path, figures))
             }
             _ => {
                 let message = format!("`see:{}` does not say what to see", thing.value);
@@ -213,9 +212,10 @@ impl Resolver<'_, '_> {
         }
     }
 
-    /// The figure of a path that is relative to the file.
+    /// Finds a figure by a path that is relative to the file's folder.
     fn figure_file(&self, path: &Located<String>) -> Result<FigureFileId, Box<Finding>> {
         let mut parts: Vec<&str> = self.path.split('/').collect();
+        // The file's name.
         parts.pop();
         for part in path.value.split('/') {
             match part {
@@ -248,7 +248,7 @@ fn unknown_place(span: Span, message: String) -> Finding {
     Finding::new(&rules::UNKNOWN_PLACE, message).primary(span, "")
 }
 
-/// Reports a reference to something that there is not.
+/// A finding about a reference to something that does not exist.
 fn missing<T>(span: Span, kind: &str, name: &str, keys: &Keys<'_, T>) -> Box<Finding> {
     let finding = unknown_place(span, format!("there is no {kind} `{name}`"));
     Box::new(finding.suggest(nearest(name, keys.iter())))
@@ -269,8 +269,9 @@ mod tests {
     use crate::procedure;
     use crate::tree::{self, Memory};
 
-    /// What is found while a procedure is read that has `front` in its front matter and a step `step`.
-    fn found(front: &str, step: &str) -> Vec<(&'static str, String)> {
+    /// Reads a procedure with `front` in its front matter and the step `step`, and returns rule and message of
+    /// each finding.
+    fn findings_with(front: &str, step: &str) -> Vec<(&'static str, String)> {
         let machines = if front.starts_with("machines") {
             ""
         } else {
@@ -290,14 +291,14 @@ mod tests {
         ]));
         let mut findings = Findings::new();
         procedure::read(&tree, &mut findings);
-        let found = findings.iter();
-        found
-            .map(|found| (found.rule.name, found.message.clone()))
+        let findings = findings.iter();
+        findings
+            .map(|finding| (finding.rule.name, finding.message.clone()))
             .collect()
     }
 
     #[test]
-    fn each_name_is_found_or_reported() {
+    fn every_kind_of_name_is_resolved_or_reported() {
         let in_front = [
             ("machines = [\"NAME\"]", "hand-pump"),
             ("begin = [\"NAME\"]", "plate"),
@@ -322,22 +323,24 @@ mod tests {
                 "missing-figure",
             ),
         ];
-        let all = in_front
-            .map(|(front, right)| (front, "Look.", right, "unknown-thing"))
+        let cases = in_front
+            .map(|(front, known)| (front, "Look.", known, "unknown-thing"))
             .into_iter()
-            .chain(in_step.map(|(step, right, rule)| ("", step, right, rule)));
-        for (front, step, right, rule) in all {
-            let with =
-                |name: &str| found(&front.replace("NAME", name), &step.replace("NAME", name));
-            assert_eq!(with(right), [], "{front}{step}");
-            let wrong = with("nosuch");
-            let rules: Vec<&str> = wrong.iter().map(|(rule, _)| *rule).collect();
-            assert_eq!(rules, [rule], "{front}{step}: {wrong:?}");
+            .chain(in_step.map(|(step, known, rule)| ("", step, known, rule)));
+        for (front, step, known, rule) in cases {
+            let findings_for = |name: &str| {
+                findings_with(&front.replace("NAME", name), &step.replace("NAME", name))
+            };
+            let findings = findings_for(known);
+            assert_eq!(findings, [], "{front}{step} rejects a known name");
+            let findings = findings_for("nosuch");
+            let rules: Vec<&str> = findings.iter().map(|(rule, _)| *rule).collect();
+            assert_eq!(rules, [rule], "{front}{step}: {findings:?}");
         }
     }
 
     #[test]
-    fn a_step_that_is_kept_to_an_unknown_machine_is_kept_on_none() {
+    fn a_step_restricted_to_an_unknown_machine_is_on_no_machine() {
         let text =
             "+++\ntitle = \"T\"\nmachines = [\"a\"]\n+++\n## Look\n\n1. Look. {only=\"b\"}\n";
         let tree = tree::read(&Memory::new([

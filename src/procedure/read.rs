@@ -18,7 +18,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     let directory = Directory::new(tree);
     let mut procedures: Vec<Procedure> = Vec::with_capacity(tree.files.len());
     let mut by_id: IndexMap<&str, usize, FixedState> = IndexMap::default();
-    let read: Vec<Option<(&Source, &String, Procedure, Findings)>> = tree
+    let results: Vec<Option<(&Source, &String, Procedure, Findings)>> = tree
         .files
         .par_iter()
         .map(|file| {
@@ -30,9 +30,10 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
             Some((file, id, procedure, findings))
         })
         .collect();
-    for (file, id, procedure, found) in read.into_iter().flatten() {
-        findings.extend(found);
-        if let Some(first) = by_id.get(id.as_str()).and_then(|at| procedures.get(*at)) {
+    for (file, id, procedure, file_findings) in results.into_iter().flatten() {
+        findings.extend(file_findings);
+        let first = by_id.get(id.as_str());
+        if let Some(first) = first.and_then(|index| procedures.get(*index)) {
             let message = format!(
                 "`{id}` is the id of two procedures, `{}` and `{}`",
                 first.path, file.path
@@ -70,24 +71,24 @@ pub(crate) fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure
     faults
 }
 
-/// How a kind of file is read.
+/// The differences between the formats of procedures and fault tables.
 struct Format {
     name: &'static str,
-    /// What the items of its numbered lists are called.
+    /// The word for items of its numbered lists in findings.
     items: &'static str,
-    /// Whether its front matter has the fields about doing the job.
-    is_done: bool,
+    /// Whether its front matter has the fields about executing the job, such as `minutes` and `begin`.
+    is_executed: bool,
 }
 
 const PROCEDURE: Format = Format {
     name: "procedure",
     items: "steps",
-    is_done: true,
+    is_executed: true,
 };
 const FAULT_TABLE: Format = Format {
     name: "fault table",
     items: "causes",
-    is_done: false,
+    is_executed: false,
 };
 
 fn read_file(
@@ -125,12 +126,12 @@ fn read_file(
         has_all_parts: true,
     };
     let Some((front, body)) = split(&file.text) else {
-        let begins = file
+        let has_opening = file
             .text
             .lines()
             .next()
             .is_some_and(|line| line.trim_end() == "+++");
-        let (what, label) = if begins {
+        let (what, label) = if has_opening {
             (
                 "does not end its front matter",
                 "expected another `+++` below",
@@ -146,7 +147,7 @@ fn read_file(
                 &rules::NO_FRONT_MATTER,
                 format!("`{}` {what}", file.path),
             )
-            .primary(file.span(0..first_line(&file.text)), label)
+            .primary(file.span(0..first_line_len(&file.text)), label)
             .help(
                 "begin the file with TOML between two `+++` lines: at least `title` and `machines`",
             ),
@@ -167,13 +168,13 @@ fn read_file(
     read_body(&mut procedure, blocks, directory, findings);
     resolve_text(&mut procedure, directory, findings);
     if procedure.whole {
-        no_empty(&procedure, format, findings);
+        report_empty(&procedure, format, findings);
     }
     procedure
 }
 
 /// Reports a procedure or a section without content, which would print as an empty page or not at all.
-fn no_empty(procedure: &Procedure, format: &Format, findings: &mut Findings) {
+fn report_empty(procedure: &Procedure, format: &Format, findings: &mut Findings) {
     if procedure.sections.is_empty() {
         let message = format!("{} `{}` has no {}", format.name, procedure.id, format.items);
         findings.push(
@@ -197,21 +198,21 @@ fn no_empty(procedure: &Procedure, format: &Format, findings: &mut Findings) {
     }
 }
 
-/// The ranges of the front matter and the body.
+/// The ranges of the front matter and the body. `None` if the file has no complete front matter.
 fn split(text: &str) -> Option<(std::ops::Range<usize>, std::ops::Range<usize>)> {
     let mut lines = text.split_inclusive('\n');
     let first = lines.next().filter(|line| line.trim_end() == "+++")?;
-    let mut at = first.len();
+    let mut offset = first.len();
     for line in lines {
         if line.trim_end() == "+++" {
-            return Some((first.len()..at, at + line.len()..text.len()));
+            return Some((first.len()..offset, offset + line.len()..text.len()));
         }
-        at += line.len();
+        offset += line.len();
     }
     None
 }
 
-fn first_line(text: &str) -> usize {
+fn first_line_len(text: &str) -> usize {
     text.lines().next().map_or(0, str::len)
 }
 
@@ -240,20 +241,20 @@ fn read_front(
         .count("revision", findings)
         .map_or(1, |count| count.value);
     procedure.revised = top.date("revised", findings).map(|day| day.value);
-    // Nobody does a fault table from start to end.
-    if !format.is_done {
+    // A fault table is read, not executed.
+    if !format.is_executed {
         return;
     }
     procedure.minutes = top.count("minutes", findings).map(|minutes| minutes.value);
     procedure.interval = top.text("interval", findings).map(|text| text.value);
     let mut parts = |key| {
         let names = top.texts(key, findings);
-        let found = names
+        let parts = names
             .iter()
             .filter_map(|name| directory.procedure(name, findings));
-        let found: Vec<Located<ProcedureId>> = found.collect();
-        procedure.has_all_parts &= found.len() == names.len();
-        found
+        let parts: Vec<Located<ProcedureId>> = parts.collect();
+        procedure.has_all_parts &= parts.len() == names.len();
+        parts
     };
     procedure.begin = parts("begin");
     procedure.finish = parts("finish");
@@ -276,12 +277,12 @@ fn read_body(
     directory: &Directory<'_>,
     findings: &mut Findings,
 ) {
-    // Cautions that are still without the step below them.
+    // Cautions that wait for the step below them.
     let mut waiting: Vec<ActionLink> = Vec::new();
     for block in blocks {
         match block {
             ProseBlock::Heading(heading) => {
-                no_step_below(&mut waiting, findings);
+                report_cautions_without_step(&mut waiting, findings);
                 if let Some(section) = read_heading(&heading, findings) {
                     procedure.sections.push(section);
                 }
@@ -305,13 +306,13 @@ fn read_body(
                 for item in list.items {
                     let mut step = read_step(item, directory, findings);
                     step.cautions.splice(0..0, waiting.drain(..));
-                    procedure.has_all_parts &= find_done(&mut step, directory, findings);
+                    procedure.has_all_parts &= resolve_done(&mut step, directory, findings);
                     section.items.push(Item::Step(step));
                 }
             }
             ProseBlock::Paragraph(mut inlines, span) => {
                 let figures = take_figures(&mut inlines);
-                stray_actions(&inlines, findings);
+                report_stray_actions(&inlines, findings);
                 let is_empty = prose::plain(&inlines).trim().is_empty()
                     && prose::actions(&inlines).next().is_none();
                 let text = (!is_empty).then_some(ProseBlock::Paragraph(inlines, span));
@@ -321,12 +322,12 @@ fn read_body(
                 } else {
                     procedure.why.extend(text);
                     for figure in figures {
-                        unread("a figure before the first heading", figure.span, findings);
+                        report_unread("a figure before the first heading", figure.span, findings);
                     }
                 }
             }
             ProseBlock::List(list) => {
-                plain_list(&list, findings);
+                check_plain_list(&list, findings);
                 match procedure.sections.last_mut() {
                     Some(section) => section.items.push(Item::Text(ProseBlock::List(list))),
                     None => procedure.why.push(ProseBlock::List(list)),
@@ -334,36 +335,36 @@ fn read_body(
             }
         }
     }
-    no_step_below(&mut waiting, findings);
+    report_cautions_without_step(&mut waiting, findings);
 }
 
 /// Checks an unnumbered list: it may hold text and unnumbered lists, and no actions.
-fn plain_list(list: &List, findings: &mut Findings) {
+fn check_plain_list(list: &List, findings: &mut Findings) {
     for item in &list.items {
         for block in &item.blocks {
             match block {
                 ProseBlock::Paragraph(inlines, span) => {
-                    stray_actions(inlines, findings);
+                    report_stray_actions(inlines, findings);
                     if !take_figures(&mut inlines.clone()).is_empty() {
-                        unread("a figure in a list of points", *span, findings);
+                        report_unread("a figure in a list of points", *span, findings);
                     }
                 }
-                ProseBlock::List(inner) if !inner.numbered => plain_list(inner, findings),
+                ProseBlock::List(inner) if !inner.numbered => check_plain_list(inner, findings),
                 ProseBlock::List(_) => {
-                    unread("a numbered list in a list of points", item.span, findings);
+                    report_unread("a numbered list in a list of points", item.span, findings);
                 }
                 ProseBlock::Quote(_, span) => {
-                    unread("a quotation in a list of points", *span, findings)
+                    report_unread("a quotation in a list of points", *span, findings)
                 }
                 ProseBlock::Heading(heading) => {
-                    unread("a heading in a list of points", heading.span, findings);
+                    report_unread("a heading in a list of points", heading.span, findings);
                 }
             }
         }
     }
 }
 
-fn unread(what: &str, span: Span, findings: &mut Findings) {
+fn report_unread(what: &str, span: Span, findings: &mut Findings) {
     findings.push(
         Finding::new(&prose::UNREAD_MARKDOWN, format!("{what} is not read"))
             .primary(span, "")
@@ -388,8 +389,8 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     let text = prose::plain(&heading.text);
     let classes = heading.classes.iter().map(|class| format!(".{class}"));
     let mut marks: Vec<String> = classes.chain(heading.others.iter().cloned()).collect();
-    if let Some((_, left)) = text.split_once('{') {
-        marks.push(format!("{{{left}"));
+    if let Some((_, rest)) = text.split_once('{') {
+        marks.push(format!("{{{rest}"));
     }
     for mark in marks.iter().filter(|mark| *mark != ".reverse") {
         let message = format!("`{mark}` is not a mark of a section");
@@ -399,9 +400,9 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
                 .suggest(crate::finding::nearest(mark, [".reverse"])),
         );
     }
-    stray_actions(&heading.text, findings);
+    report_stray_actions(&heading.text, findings);
     if !take_figures(&mut heading.text.clone()).is_empty() {
-        unread("a figure in a heading", heading.span, findings);
+        report_unread("a figure in a heading", heading.span, findings);
     }
     Some(Section {
         title: text,
@@ -411,20 +412,20 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     })
 }
 
-/// Finds the procedures that a step does in full, and returns whether there are all of them.
-fn find_done(step: &mut Step, directory: &Directory<'_>, findings: &mut Findings) -> bool {
-    let mut has_all = true;
+/// Resolves the procedures that a step includes by `do`, and returns whether all of them exist.
+fn resolve_done(step: &mut Step, directory: &Directory<'_>, findings: &mut Findings) -> bool {
+    let mut all_exist = true;
     let mut done = Vec::new();
     for action in step.actions().filter(|action| action.verb == Verb::Do) {
         let procedure = directory.procedure(&action.thing, findings);
-        has_all &= procedure.is_some();
+        all_exist &= procedure.is_some();
         done.extend(procedure);
     }
     step.done = done;
-    has_all
+    all_exist
 }
 
-fn no_step_below(waiting: &mut Vec<ActionLink>, findings: &mut Findings) {
+fn report_cautions_without_step(waiting: &mut Vec<ActionLink>, findings: &mut Findings) {
     for caution in waiting.drain(..) {
         let message = format!("caution `{}` has no step below it", caution.thing.value);
         findings.push(
@@ -435,8 +436,8 @@ fn no_step_below(waiting: &mut Vec<ActionLink>, findings: &mut Findings) {
     }
 }
 
-/// Reports actions outside steps, except references: they are not rehearsed.
-fn stray_actions(inlines: &[Inline], findings: &mut Findings) {
+/// Reports actions outside steps, because they are not rehearsed. References are allowed.
+fn report_stray_actions(inlines: &[Inline], findings: &mut Findings) {
     for action in prose::actions(inlines) {
         if action.verb != Verb::See {
             let message = format!(

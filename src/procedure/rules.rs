@@ -1,8 +1,7 @@
-//! The rules of reading procedures.
+//! The rules that reading Markdown sources can report.
 
 use crate::finding::{Rule, rule};
 
-/// All of them.
 pub(crate) static RULES: [&Rule; 16] = [
     &ACTION_OUTSIDE_STEP,
     &CAUTION_WITHOUT_STEP,

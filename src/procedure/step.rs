@@ -35,7 +35,7 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
             take_marks(&mut inlines, &mut step, directory, findings);
         }
         trim(&mut inlines);
-        misplaced_marks(&inlines, span, findings);
+        report_misplaced_marks(&inlines, span, findings);
         if !inlines.is_empty() {
             kept.push(inlines);
         }
@@ -53,8 +53,8 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
     step
 }
 
-/// Reports marks that are not at the end of the first paragraph: they would be printed, without effect.
-fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
+/// Reports marks that are not at the end of the first paragraph. They would be printed and have no effect.
+fn report_misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
     if !has_brace(inlines) {
         return;
     }
@@ -73,7 +73,7 @@ fn misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Findings) {
     }
 }
 
-/// Whether some text has a brace. Few have one, so this is checked first.
+/// Whether text has a brace. This check is cheap, and most text has none.
 fn has_brace(inlines: &[Inline]) -> bool {
     inlines.iter().any(|inline| match inline {
         Inline::Text(text) | Inline::Code(text) => text.contains('{'),
@@ -86,18 +86,19 @@ fn has_brace(inlines: &[Inline]) -> bool {
     })
 }
 
+/// Collects the paragraphs of a block into `paragraphs`, and its cautions into `step`.
 fn gather(
     block: ProseBlock,
-    into: &mut Vec<Vec<Inline>>,
+    paragraphs: &mut Vec<Vec<Inline>>,
     step: &mut Step,
     findings: &mut Findings,
 ) {
     match block {
-        ProseBlock::Paragraph(inlines, _) => into.push(inlines),
+        ProseBlock::Paragraph(inlines, _) => paragraphs.push(inlines),
         ProseBlock::List(list) => {
             for item in list.items {
                 for block in item.blocks {
-                    gather(block, into, step, findings);
+                    gather(block, paragraphs, step, findings);
                 }
             }
         }
@@ -111,7 +112,7 @@ fn gather(
     }
 }
 
-/// Takes the figures out of some text, at any depth.
+/// Removes the images from text, at any depth, and returns them.
 pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
     let mut figures = Vec::new();
     take(inlines, &mut |inline| match inline {
@@ -136,20 +137,20 @@ fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<ActionLink> {
     cautions
 }
 
-/// Takes out the inlines that `is_wanted` selects, and those that are empty after that.
-fn take(inlines: &mut Vec<Inline>, is_wanted: &mut dyn FnMut(&Inline) -> bool) {
+/// Removes the inlines that `is_selected` selects, and the parents that this leaves empty.
+fn take(inlines: &mut Vec<Inline>, is_selected: &mut dyn FnMut(&Inline) -> bool) {
     inlines.retain_mut(|inline| {
-        if is_wanted(inline) {
+        if is_selected(inline) {
             return false;
         }
         match inline {
             Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
                 let was_empty = parts.is_empty();
-                take(parts, is_wanted);
+                take(parts, is_selected);
                 was_empty || !parts.is_empty()
             }
             Inline::Action(_, parts) => {
-                take(parts, is_wanted);
+                take(parts, is_selected);
                 true
             }
             _ => true,
@@ -188,7 +189,7 @@ fn trim(inlines: &mut Vec<Inline>) {
     }
 }
 
-/// Takes the marks in braces at a paragraph's end: `{#nuts-off}`, `{if-fitted}`, `{only="a b"}`.
+/// Removes the marks at the end of a paragraph and reads them: `{#nuts-off}`, `{if-fitted}`, `{only="a b"}`.
 fn take_marks(
     inlines: &mut [Inline],
     step: &mut Step,
@@ -213,7 +214,7 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
     while !rest.is_empty() {
         let (mark, value, after) = next_mark(rest);
         rest = after.trim_start();
-        // The parser has joined the text, so the mark's own span is not known.
+        // The parser joins text, so the span of the mark is not known.
         let span: Span = step.span;
         match (mark, value) {
             (mark, None) if mark.starts_with('#') && step.id.is_none() => {
@@ -229,7 +230,7 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                     span,
                 });
                 let names: Vec<Located<String>> = names.collect();
-                step.only = Some(directory.kept_to(&names, findings));
+                step.only = Some(directory.only_machines(&names, findings));
             }
             ("excuse", Some(text)) => match text.split_once(':') {
                 Some((rule, reason)) if !reason.trim().is_empty() => {

@@ -1,9 +1,7 @@
-//! A job is rehearsed on a model of its machine.
+//! Rehearses a job on the model of its machine.
 //!
-//! Comes in: a [`Job`]. Goes out: its [`Rehearsal`], and to whoever watches each
-//! action as a [`Scene`]: the machine's state just before it, with the action
-//! that last changed each thing. It judges nothing: `rules` watch, and say what
-//! would go wrong.
+//! In: a [`Job`]. Out: its [`Rehearsal`]. A callback gets each action as a [`Scene`], with the machine's state
+//! just before the action. This module never reports findings: the callbacks in `rules` do.
 
 use crate::job::{Action, Job, JobName, JobStep, Thing};
 pub(crate) use crate::model::{
@@ -15,47 +13,38 @@ use crate::shop::{Machine, Part, PartId, Shop};
 use crate::verbs::apply;
 use std::ops::Range;
 
-/// An action about to be done.
+/// An action that is about to be applied, with its context.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Scene<'r, 'a> {
-    /// What the job is called.
     pub(crate) job: JobName<'a>,
-    /// The shop.
     pub(crate) shop: &'a Shop,
-    /// The machine.
     pub(crate) machine: &'a Machine,
-    /// The step it is part of.
     pub(crate) step: &'r JobStep<'a>,
-    /// The action.
     pub(crate) action: &'r Action<'a>,
-    /// When it is done.
     pub(crate) at: Moment,
-    /// The machine just before it.
+    /// The state of the machine just before the action.
     pub(crate) before: &'r State<'a>,
 }
 
-/// Something done to a part.
+/// An action on a part.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Move<'a> {
-    /// What was done.
     pub(crate) verb: Verb,
-    /// To which part.
     pub(crate) part: &'a Part,
-    /// When.
     pub(crate) at: Moment,
 }
 
-/// What happened when the job was rehearsed.
+/// The result of rehearsing a job.
 #[derive(Clone, Debug)]
 pub(crate) struct Rehearsal<'a> {
-    /// Everything done to parts, in order.
+    /// The actions on parts, in order.
     pub(crate) moves: Vec<Move<'a>>,
-    /// The state the job ends in.
+    /// The state of the machine after the last action.
     pub(crate) end: State<'a>,
 }
 
 impl<'a> Rehearsal<'a> {
-    /// Moves of some kinds on one part, in order.
+    /// The moves of a part with any of these verbs, in order.
     pub(crate) fn moves_of<'r>(
         &'r self,
         part: PartId,
@@ -63,17 +52,17 @@ impl<'a> Rehearsal<'a> {
     ) -> impl Iterator<Item = &'r Move<'a>> + 'r {
         self.moves
             .iter()
-            .filter(move |one| one.part.id == part && verbs.contains(&one.verb))
+            .filter(move |action| action.part.id == part && verbs.contains(&action.verb))
     }
 }
 
-/// Rehearses a job, showing each action to `watch` before it is done.
+/// Rehearses a job. `watch` is called with each action before it is applied.
 pub(crate) fn rehearse<'a>(job: &Job<'a>, watch: impl FnMut(&Scene<'_, 'a>)) -> Rehearsal<'a> {
     rehearse_from(job, 0..job.sections.len(), None, watch)
 }
 
-/// Rehearses some sections of a job after what was rehearsed `before` them; nothing, where they are
-/// the first.
+/// Rehearses some sections of a job. `before` is the rehearsal of all sections before them, or `None` if there are
+/// none; its moves are included in the result.
 pub(crate) fn rehearse_from<'a>(
     job: &Job<'a>,
     sections: Range<usize>,
