@@ -1,35 +1,36 @@
-//! What was done so far, where that can't be read off the machine.
+//! The history of a job, as far as later actions depend on it and the state of the machine does not show it.
 
 use super::Moment;
 use crate::prose::Verb;
 use crate::shop::{Machine, ReadingId, RoleId, Shop, ThingId};
 use std::collections::BTreeMap;
 
-/// An account of the job so far.
+/// The record of the actions of a job so far.
 #[derive(Clone, Debug)]
 pub(crate) struct Account {
     done: Done,
-    /// What waits for a signature: by role, the thing and since when.
+    /// Things that wait for a signature, by role, each with the action that requires it.
     unsigned: BTreeMap<RoleId, BTreeMap<ThingId, Moment>>,
-    /// Readings that were taken, with nothing changed since.
+    /// The readings that were measured, and since which nothing was changed.
     fresh: BTreeMap<ReadingId, Moment>,
+    /// The number of actions so far.
     count: u32,
 }
 
-/// By thing, the actions that count still, a bit each: what is drained is no longer filled.
+/// For each thing, a bit set of the verbs that were done to it and not undone since.
 #[derive(Clone, Debug)]
 struct Done {
-    /// For each kind of thing that is kept account of, the things in order of their ids.
+    /// The bit sets, by kind of thing and then by id.
     bits: Vec<u32>,
-    /// Of each kind, in order of [`place`], the place of its first thing.
+    /// For each kind, the index of its first thing in `bits`. The kinds are numbered by [`position`].
     starts: [usize; KINDS],
 }
 
-/// How many kinds of thing are kept account of.
+/// The number of kinds of things that are tracked.
 const KINDS: usize = 8;
 
-/// A thing's kind among those that are kept account of, and its place among the things of the kind.
-fn place(thing: ThingId) -> Option<(usize, usize)> {
+/// The number of a thing's kind, and the thing's index within the kind. `None` for kinds that are not tracked.
+fn position(thing: ThingId) -> Option<(usize, usize)> {
     Some(match thing {
         ThingId::Engine => (0, 0),
         ThingId::Part(id) => (1, id.index()),
@@ -56,25 +57,25 @@ impl Done {
             shop.roles.len(),
         ];
         let mut starts = [0; KINDS];
-        let mut all = 0;
+        let mut total = 0;
         for (start, count) in starts.iter_mut().zip(counts) {
-            *start = all;
-            all += count;
+            *start = total;
+            total += count;
         }
         Done {
-            bits: vec![0; all],
+            bits: vec![0; total],
             starts,
         }
     }
 
-    /// The actions that count still of a thing; none of one that is not kept account of.
+    /// The bit set of a thing. Empty for a thing that is not tracked.
     fn of(&self, thing: ThingId) -> u32 {
-        place(thing).map_or(0, |(kind, at)| self.bits[self.starts[kind] + at])
+        position(thing).map_or(0, |(kind, index)| self.bits[self.starts[kind] + index])
     }
 
     fn of_mut(&mut self, thing: ThingId) -> Option<&mut u32> {
-        let (kind, at) = place(thing)?;
-        Some(&mut self.bits[self.starts[kind] + at])
+        let (kind, index) = position(thing)?;
+        Some(&mut self.bits[self.starts[kind] + index])
     }
 }
 
@@ -88,37 +89,36 @@ impl Account {
         }
     }
 
-    /// Whether something was done, and not undone since.
+    /// Whether a verb was done to a thing, and not undone since.
     #[must_use]
     pub(crate) fn was_done(&self, verb: Verb, thing: impl Into<ThingId>) -> bool {
         self.done.of(thing.into()) & bit(verb) != 0
     }
 
-    /// What waits for a signature: the role, the thing, since when.
+    /// The things that wait for a signature: the role, the thing, and the action that requires the signature.
     pub(crate) fn unsigned(&self) -> impl Iterator<Item = (RoleId, ThingId, Moment)> + '_ {
         self.unsigned
             .iter()
             .flat_map(|(role, things)| things.iter().map(|(thing, at)| (*role, *thing, *at)))
     }
 
-    /// When a reading was taken, where nothing at all was changed since.
+    /// The action that measured a reading. `None` if anything on the machine was changed since.
     #[must_use]
     pub(crate) fn fresh(&self, reading: ReadingId) -> Option<Moment> {
         self.fresh.get(&reading).copied()
     }
 
-    /// How many actions were done.
+    /// The number of actions so far.
     pub(crate) fn count(&self) -> u32 {
         self.count
     }
 
-    /// Counts one more action.
     pub(crate) fn count_action(&mut self) {
         self.count += 1;
     }
 
-    /// Marks that a verb was done to a thing, and that what it undoes no longer is. False for a thing that
-    /// no account is kept of.
+    /// Records that a verb was done to a thing, and that `undone`, its inverse, no longer counts as done. Returns false
+    /// for a thing that is not tracked.
     pub(crate) fn mark_done(&mut self, verb: Verb, undone: Option<Verb>, thing: ThingId) -> bool {
         let Some(done) = self.done.of_mut(thing) else {
             return false;
@@ -128,28 +128,28 @@ impl Account {
         true
     }
 
-    /// Marks that a reading was taken, with nothing changed since.
+    /// Records that a reading was measured.
     pub(crate) fn mark_fresh(&mut self, reading: ReadingId, at: Moment) {
         self.fresh.insert(reading, at);
     }
 
-    /// Forgets all readings that were taken: the machine has changed.
+    /// Forgets all measured readings, because the machine has changed.
     pub(crate) fn forget_fresh_readings(&mut self) {
         self.fresh = BTreeMap::new();
     }
 
-    /// Marks that a thing waits for a signature.
+    /// Records that a thing waits for a signature.
     pub(crate) fn mark_unsigned(&mut self, role: RoleId, thing: ThingId, at: Moment) {
         self.unsigned.entry(role).or_default().insert(thing, at);
     }
 
-    /// Marks that a role has signed for all that waited for it.
+    /// Records that a role has signed for everything that waited for it.
     pub(crate) fn mark_signed(&mut self, role: RoleId) {
         self.unsigned.remove(&role);
     }
 
-    /// Forgets what waits for a signature, other than the engine's run: what was not signed for when
-    /// the engine is run was reported there, and is not reported again.
+    /// Forgets the things that wait for a signature, except the engine. Missing signatures are reported when the
+    /// engine is started, and must not be reported again after that.
     pub(crate) fn forget_unsigned_but_engine(&mut self) {
         for things in self.unsigned.values_mut() {
             things.retain(|thing, _| *thing == ThingId::Engine);
@@ -157,7 +157,7 @@ impl Account {
     }
 }
 
-/// A verb among others in a number; there are fewer of them than it has bits.
+/// The bit of a verb in a bit set.
 fn bit(verb: Verb) -> u32 {
     const { assert!(Verb::ALL.len() <= u32::BITS as usize) };
     1 << verb as u32

@@ -1,4 +1,4 @@
-//! An action, and the thing it is done to.
+//! An action and the thing that it acts on.
 
 use crate::finding::Span;
 use crate::procedure::Procedure;
@@ -7,56 +7,42 @@ use crate::shop::{
     Caution, Energy, Fluid, Part, Reading, Role, RunCondition, Supply, ThingId, Tool, Valve,
 };
 
-/// An action, its thing found on the machine; an action on a thing that there is not is in no job.
+/// An action whose thing exists. Actions on unknown things are findings and never become part of a job.
 #[derive(Clone, Debug)]
 pub(crate) struct Action<'a> {
-    /// What is done.
     pub(crate) verb: Verb,
-    /// To what.
     pub(crate) thing: Thing<'a>,
-    /// Where it was written.
+    /// The link, or the heading of the section for a derived action.
     pub(crate) span: Span,
-    /// The seat a linkage is fitted in, where the author names it.
+    /// The seat that a linkage is fitted in, if the author names one.
     pub(crate) seat: Option<&'a str>,
-    /// The stage that a fastener is tightened to, from 1; none for all stages one after another.
+    /// The stage that a fastener is tightened to, from 1. `None` means all stages in order.
     pub(crate) stage: Option<usize>,
-    /// The actions of the machine's own instruction for it, as in starting an engine.
+    /// The actions in the machine's own instruction for this action, such as for starting the engine.
     pub(crate) inner: Vec<Action<'a>>,
 }
 
-/// What an action is on.
+/// The thing that an action acts on.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Thing<'a> {
-    /// A part.
     Part(&'a Part),
-    /// A valve.
     Valve(&'a Valve),
-    /// A fluid.
     Fluid(&'a Fluid),
-    /// A source of energy.
     Energy(&'a Energy),
-    /// A condition.
     Condition(&'a RunCondition),
-    /// The engine.
     Engine,
-    /// A reading.
     Reading(&'a Reading),
-    /// A role.
     Role(&'a Role),
-    /// A tool.
     Tool(&'a Tool),
-    /// A supply.
     Supply(&'a Supply),
-    /// A procedure.
     Procedure(&'a Procedure),
-    /// A caution.
     Caution(&'a Caution),
-    /// A place; the job says which.
+    /// The target of a reference. The job finds it by the span of the link.
     Place,
 }
 
 impl Thing<'_> {
-    /// Its id; none for a procedure and for a place.
+    /// `None` for a procedure and for a place.
     #[must_use]
     pub(crate) fn id(&self) -> Option<ThingId> {
         Some(match self {
@@ -75,7 +61,7 @@ impl Thing<'_> {
         })
     }
 
-    /// Its name, as pages say it; empty where it has none.
+    /// The name to print. Empty for the engine, a caution and a place.
     #[must_use]
     pub(crate) fn name(&self) -> &str {
         match self {
@@ -93,7 +79,7 @@ impl Thing<'_> {
         }
     }
 
-    /// Its key, as the sources name it; empty for a place.
+    /// The key in the sources. Empty for a place.
     #[must_use]
     pub(crate) fn key(&self) -> &str {
         match self {
@@ -115,7 +101,7 @@ impl Thing<'_> {
 }
 
 impl Action<'_> {
-    /// Whether a fastener is at its full torque after it, not at a stage on the way there.
+    /// Whether the action tightens a fastener to its full torque, rather than to an earlier stage.
     #[must_use]
     pub(crate) fn is_tightened_fully(&self) -> bool {
         match (self.verb, self.thing, self.stage) {

@@ -1,9 +1,8 @@
-//! The model of a machine: what is known of its parts, valves, fluids, energies, conditions, readings
-//! and engine at one moment of a job, and how an action changes it.
+//! The model of a machine: the state of its parts, valves, fluids, energies, conditions, readings and engine at one
+//! moment of a job.
 //!
-//! Comes in: a machine, and the actions of a job one after another. Goes out: its [`State`] after each.
-//! It is the only model there is: the rehearsal runs a whole job on it, and the derived reassembly asks
-//! it what is still apart. It judges nothing.
+//! In: a machine, and the actions of a job in order. Out: the [`State`] after each action. The rehearsal and the
+//! derived reassembly use the same model. This module never reports findings.
 
 mod account;
 mod action;
@@ -16,13 +15,13 @@ pub(crate) use state::{
     Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
 };
 
-/// An action of a job: when it is done, and where it is written.
+/// The position of an action in a job and in the sources.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Moment {
-    /// Its index among the job's actions, from 0.
+    /// The index of the action in the job, from 0.
     pub(crate) index: u32,
-    /// The step's number.
+    /// The number of its step, from 1.
     pub(crate) step: u32,
-    /// Where it is written.
+    /// The span of the action.
     pub(crate) span: Span,
 }

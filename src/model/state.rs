@@ -1,4 +1,4 @@
-//! The model of a machine.
+//! The state of a machine at one moment of a job.
 
 use super::account::Account;
 use super::{Action, Moment};
@@ -9,12 +9,11 @@ use crate::shop::{
     ValveState,
 };
 
-/// A state and the action that brought it about; none where it is as found.
+/// A state and the action that caused it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Changed<T> {
-    /// The state.
     pub(crate) now: T,
-    /// The action.
+    /// `None` if no action has changed the state since the job began.
     pub(crate) since: Option<Moment>,
 }
 
@@ -35,128 +34,115 @@ impl<T> Changed<T> {
     }
 }
 
-/// Where a part is.
+/// Whether a part is on the machine.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) enum PartPlace {
-    /// On, and tight where it is a fastener.
+    /// On. A fastener is also tight.
     #[default]
     On,
     /// On, but loose.
     Loose,
-    /// Off.
     Off,
 }
 
-/// A part in the course of the job.
+/// The state of a part.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct PartState {
-    /// Where it is.
     pub(crate) place: PartPlace,
-    /// Which action put it there; none as found.
+    /// The action that last changed `place`. `None` if no action has.
     pub(crate) since: Option<Moment>,
-    /// The verb that put it there, and the index of that action in the job.
+    /// The verb of that action, and its index in the job.
     pub(crate) how: Option<(Verb, u32)>,
     /// The index of the action that last took it off.
     pub(crate) came_off: Option<u32>,
-    /// Which action inspected it since it was last put on; none again once it is cleaned after that, where
-    /// the part is one that is cleaned whenever it is off.
+    /// The action that inspected it since it was last put on. Cleaning a part that must be cleaned whenever it is off
+    /// resets this to `None`.
     pub(crate) inspected: Option<Moment>,
-    /// Which action cleaned it since it was last put on.
+    /// The action that cleaned it since it was last put on.
     pub(crate) cleaned: Option<Moment>,
-    /// The stage it was tightened to since it was loosened; 0 where it was to none.
+    /// The stage that it was tightened to since it was last loosened, from 1. 0 means no stage.
     pub(crate) stage: usize,
-    /// Which action noted its seat.
+    /// The action that noted how it sits.
     pub(crate) noted: Option<Moment>,
-    /// Which action put it back, or a new one, since it was last looked over for leaks.
+    /// The action that put it, or a new part, back on. `None` after the joint was inspected for leaks.
     pub(crate) unchecked: Option<Moment>,
 }
 
-/// Whether a source of energy can hurt.
+/// The state of a source of energy.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum EnergyState {
-    /// It can.
     Live,
-    /// It was isolated, and nobody has shown that it worked.
+    /// Isolated, but not yet proved to be safe.
     Isolated,
-    /// It was isolated and proved.
+    /// Isolated and proved to be safe.
     Proved,
 }
 
-/// Whether a fluid is in the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum FluidLevel {
-    /// It is.
     Full,
-    /// It isn't.
     Empty,
 }
 
-/// Whether the engine turns.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum EngineState {
-    /// It stands.
     Stopped,
-    /// It turns.
     Running,
 }
 
-/// What is known of a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum ReadingState {
-    /// It was measured.
     Measured,
-    /// It was adjusted since.
+    /// Adjusted, or moved by tightening its lock, since it was last measured.
     Stale,
 }
 
-/// The machine's state at one moment of the job.
+/// The state of a machine at one moment of a job.
 #[derive(Clone, Debug)]
 pub(crate) struct State<'a> {
     machine: &'a Machine,
-    /// None for a part that nothing was done to.
+    /// `None` for a part that no action has changed.
     parts: PerRecord<Part, Option<PartState>>,
     valves: PerRecord<Valve, Changed<ValveState>>,
     fluids: PerRecord<Fluid, Changed<FluidLevel>>,
     energies: PerRecord<Energy, Changed<EnergyState>>,
-    /// The action that last isolated each; it stays when the energy is proved.
+    /// The action that last isolated each energy. Proving the energy does not change it.
     isolated: PerRecord<Energy, Option<Moment>>,
-    /// Since when each holds; none where it doesn't.
+    /// The action since which each condition holds. `None` if it does not hold.
     conditions: PerRecord<RunCondition, Option<Moment>>,
-    /// None for a reading that was neither taken nor changed.
+    /// `None` for a reading that was neither measured nor adjusted.
     readings: PerRecord<Reading, Option<Changed<ReadingState>>>,
     engine: Changed<EngineState>,
     account: Account,
 }
 
-/// Something that a job has undone and that has to be brought back.
+/// A change that a job has to undo before its end.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Undone<'a> {
-    /// A part that is off.
+    /// The part is off.
     Off(&'a Part),
-    /// A part that is on and loose.
+    /// The part is on but loose.
     Loose(&'a Part),
-    /// A valve that is not as found.
+    /// The valve is not in the state that the job found it in.
     Valve(&'a Valve),
-    /// A fluid that is drained.
+    /// The fluid is drained.
     Drained(&'a Fluid),
-    /// An energy that is isolated.
+    /// The energy is isolated.
     Isolated(&'a Energy),
 }
 
-/// A thing that is not as a job finds it.
+/// A thing whose state differs from the one at the start of a job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Difference<'a> {
-    /// The thing.
     pub(crate) thing: ThingId,
-    /// Its key, as the sources name it.
     pub(crate) key: &'a str,
-    /// In a word, how it is.
+    /// Its state in words, such as "off".
     pub(crate) how: &'static str,
 }
 
 impl<'a> State<'a> {
-    /// The state that a job finds a machine in: parts on, valves and fluids as the machine's file
-    /// says, every energy live: it may come in hot, and a job can't know.
+    /// The state at the start of a job. Parts are on, and valves and fluids are as the machine's file says. Every
+    /// energy is live, because the machine may come in hot.
     pub(crate) fn found(shop: &Shop, machine: &'a Machine) -> State<'a> {
         let level = |fluid: &Fluid| match fluid.found {
             FluidState::Full => FluidLevel::Full,
@@ -176,49 +162,45 @@ impl<'a> State<'a> {
         }
     }
 
-    /// A part's state.
     #[must_use]
     pub(crate) fn part(&self, part: PartId) -> PartState {
         self.parts[part].unwrap_or_default()
     }
 
-    /// Parts that something was done to, in the machine's order.
+    /// The parts that actions have changed, in the order of the machine's file.
     pub(crate) fn parts(&self) -> impl Iterator<Item = (&'a Part, &PartState)> {
         let parts = self.machine.parts.values().zip(self.parts.values());
         parts.filter_map(|(part, state)| Some((part, state.as_ref()?)))
     }
 
-    /// A valve's state.
     #[must_use]
     pub(crate) fn valve(&self, valve: ValveId) -> Changed<ValveState> {
         self.valves[valve]
     }
 
-    /// A fluid's state.
     #[must_use]
     pub(crate) fn fluid(&self, fluid: FluidId) -> Changed<FluidLevel> {
         self.fluids[fluid]
     }
 
-    /// An energy's state.
     #[must_use]
     pub(crate) fn energy(&self, energy: EnergyId) -> Changed<EnergyState> {
         self.energies[energy]
     }
 
-    /// All sources of energy with their states, in the machine's order.
+    /// All sources of energy, in the order of the machine's file.
     pub(crate) fn energies(&self) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> {
         let energies = self.machine.energies.values();
         energies.zip(self.energies.values().copied())
     }
 
-    /// Since when a condition holds; none where it doesn't.
+    /// The action since which a condition holds. `None` if it does not hold.
     #[must_use]
     pub(crate) fn condition(&self, condition: ConditionId) -> Option<Moment> {
         self.conditions[condition]
     }
 
-    /// Readings that were measured or adjusted, in order of their keys.
+    /// The readings that were measured or adjusted, in order of their keys.
     pub(crate) fn readings(&self) -> impl Iterator<Item = (&'a Reading, Changed<ReadingState>)> {
         let readings = self.machine.readings.values().zip(self.readings.values());
         let known = readings.filter_map(|(reading, state)| Some((reading, (*state)?)));
@@ -227,19 +209,17 @@ impl<'a> State<'a> {
         known.into_iter()
     }
 
-    /// The engine's state.
     #[must_use]
     pub(crate) fn engine(&self) -> Changed<EngineState> {
         self.engine
     }
 
-    /// What was done so far, as far as later actions ask for it.
     #[must_use]
     pub(crate) fn account(&self) -> &Account {
         &self.account
     }
 
-    /// Whether a fluid stands in the parts that carry it, so that a look shows a leak.
+    /// Whether a fluid is in the parts that carry it, so that an inspection would show a leak.
     #[must_use]
     pub(crate) fn is_wet(&self, fluid: FluidId) -> bool {
         let mut valves = self.machine.valves.values().zip(self.valves.values());
@@ -250,7 +230,8 @@ impl<'a> State<'a> {
         !is_shut && self.fluid(fluid).now == FluidLevel::Full
     }
 
-    /// Makes stale what was adjusted and is locked by a part: a locknut that is tightened moves the setting.
+    /// If a part is loose, marks the adjusted readings that it locks as stale: tightening a locknut moves the
+    /// setting.
     pub(crate) fn invalidate_readings_locked_by(&mut self, part: &Part, at: Moment) {
         if self.part(part.id).place != PartPlace::Loose {
             return;
@@ -264,13 +245,13 @@ impl<'a> State<'a> {
         }
     }
 
-    /// Ends the conditions that an action ends: with the water shut off, the water is no longer on.
-    /// `is_work` says whether it takes tools to a part.
+    /// Ends the conditions that name the action in `lost-by`. `is_work` says whether the action counts as
+    /// [`LostBy::Work`].
     pub(crate) fn end_conditions(&mut self, action: &Action<'_>, is_work: bool) {
         let Some(thing) = action.thing.id() else {
             return;
         };
-        let done = LostBy::Action(MachineAction {
+        let event = LostBy::Action(MachineAction {
             verb: action.verb,
             thing,
         });
@@ -280,14 +261,13 @@ impl<'a> State<'a> {
                 continue;
             }
             let mut lost_by = condition.lost_by.iter();
-            if lost_by.any(|by| by.value == done || (by.value == LostBy::Work && is_work)) {
+            if lost_by.any(|by| by.value == event || (by.value == LostBy::Work && is_work)) {
                 *since = None;
             }
         }
     }
 
-    /// All that a job has undone and not brought back, in the order in which it was undone, each with the
-    /// index of the action that undid it.
+    /// The changes that the job has still to undo, each with the index of the action that made it, in this order.
     pub(crate) fn undone(&self) -> Vec<(u32, Undone<'a>)> {
         let index = |moment: Option<Moment>| moment.map_or(0, |moment| moment.index);
         let parts = self.parts().filter_map(|(part, state)| {
@@ -311,17 +291,17 @@ impl<'a> State<'a> {
             let is_isolated = state.now != EnergyState::Live;
             is_isolated.then(|| (index(self.isolated[energy.id]), Undone::Isolated(energy)))
         });
-        let all = parts.chain(valves).chain(fluids).chain(energies);
-        let mut undone: Vec<(u32, Undone<'a>)> = all.collect();
+        let changes = parts.chain(valves).chain(fluids).chain(energies);
+        let mut undone: Vec<(u32, Undone<'a>)> = changes.collect();
         undone.sort_by_key(|(index, _)| *index);
         undone
     }
 
-    /// All that is not as a job finds it, each kind of thing in order of the keys.
+    /// All differences from the state at the start of the job: by kind of thing, then in order of keys.
     #[must_use]
     pub(crate) fn differences(&self) -> Vec<Difference<'a>> {
         let machine = self.machine;
-        let mut all = Vec::new();
+        let mut differences = Vec::new();
         let parts = self.parts().filter_map(|(part, state)| {
             let how = match state.place {
                 PartPlace::Off => "off",
@@ -331,7 +311,7 @@ impl<'a> State<'a> {
             };
             Some((ThingId::Part(part.id), part.key.as_str(), how))
         });
-        put(&mut all, parts);
+        push_sorted(&mut differences, parts);
         let valves = machine.valves.values().filter_map(|valve| {
             let now = self.valve(valve.id).now;
             let how = match now {
@@ -340,7 +320,7 @@ impl<'a> State<'a> {
             };
             (valve.found != now).then_some((ThingId::Valve(valve.id), valve.key.as_str(), how))
         });
-        put(&mut all, valves);
+        push_sorted(&mut differences, valves);
         let fluids = machine.fluids.values().filter_map(|fluid| {
             let how = match (self.fluid(fluid.id).now, fluid.found) {
                 (FluidLevel::Empty, FluidState::Full) => "drained",
@@ -349,7 +329,7 @@ impl<'a> State<'a> {
             };
             Some((ThingId::Fluid(fluid.id), fluid.key.as_str(), how))
         });
-        put(&mut all, fluids);
+        push_sorted(&mut differences, fluids);
         let energies = self.energies().filter_map(|(energy, state)| {
             let how = match state.now {
                 EnergyState::Live => return None,
@@ -358,13 +338,13 @@ impl<'a> State<'a> {
             };
             Some((ThingId::Energy(energy.id), energy.key.as_str(), how))
         });
-        put(&mut all, energies);
+        push_sorted(&mut differences, energies);
         let conditions = machine.conditions.values().filter_map(|condition| {
             let (id, key) = (condition.id, condition.key.as_str());
             self.condition(id)
                 .map(|_| (ThingId::Condition(id), key, "holds"))
         });
-        put(&mut all, conditions);
+        push_sorted(&mut differences, conditions);
         let readings = self.readings().map(|(reading, state)| {
             let how = match state.now {
                 ReadingState::Measured => "measured",
@@ -372,11 +352,11 @@ impl<'a> State<'a> {
             };
             (ThingId::Reading(reading.id), reading.key.as_str(), how)
         });
-        put(&mut all, readings);
+        push_sorted(&mut differences, readings);
         if self.engine.now == EngineState::Running {
-            put(&mut all, [(ThingId::Engine, "engine", "running")]);
+            push_sorted(&mut differences, [(ThingId::Engine, "engine", "running")]);
         }
-        all
+        differences
     }
 
     pub(crate) fn machine(&self) -> &'a Machine {
@@ -419,13 +399,13 @@ impl<'a> State<'a> {
     }
 }
 
-/// Adds things to a list of differences, in order of their keys.
-fn put<'a>(
-    all: &mut Vec<Difference<'a>>,
+/// Appends things to a list of differences, in order of their keys.
+fn push_sorted<'a>(
+    differences: &mut Vec<Difference<'a>>,
     things: impl IntoIterator<Item = (ThingId, &'a str, &'static str)>,
 ) {
-    let first = all.len();
+    let first = differences.len();
     let things = things.into_iter();
-    all.extend(things.map(|(thing, key, how)| Difference { thing, key, how }));
-    all[first..].sort_by_key(|difference| difference.key);
+    differences.extend(things.map(|(thing, key, how)| Difference { thing, key, how }));
+    differences[first..].sort_by_key(|difference| difference.key);
 }

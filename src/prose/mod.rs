@@ -1,8 +1,7 @@
 //! Reads CommonMark as blocks and inlines.
 //!
-//! In: Markdown text and its span. Out: [`ProseBlock`]s in which links are either
-//! plain links or [`ActionLink`]s, each with its span. This stage knows the verbs, but
-//! no shop: `job` resolves the names of things.
+//! In: Markdown text and its span. Out: [`ProseBlock`]s in which links are either plain links or [`ActionLink`]s,
+//! each with its span. This module knows the list of verbs but never resolves the names of things: `job` does.
 
 mod read;
 mod rules;
@@ -14,100 +13,84 @@ pub(crate) use rules::{RULES, UNREAD_MARKDOWN};
 pub(crate) use verb::each_verb;
 pub(crate) use verb::{ThingKind, Verb};
 
-/// A link whose scheme is a verb: what is done to a thing.
+/// A link whose scheme is a verb, such as `[Take it off](remove:cover)`.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct ActionLink {
-    /// What is done.
     pub(crate) verb: Verb,
-    /// The name of the thing: the rest of the address.
+    /// The part of the address after the colon: the name of a thing.
     pub(crate) thing: Located<String>,
-    /// The span of the whole link.
+    /// Of the whole link.
     pub(crate) span: Span,
 }
 
 /// A piece of text within a block.
 ///
-/// A tree has very many, and most are plain text. Larger variants are boxed.
+/// Most inlines are plain text, so larger variants are boxed to keep the type small.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum Inline {
-    /// Plain text.
     Text(String),
-    /// Code: text as it is typed or engraved.
+    /// Text that is to be read literally, such as an engraving.
     Code(String),
-    /// Strong emphasis.
     Strong(Vec<Inline>),
-    /// Emphasis.
     Emphasis(Vec<Inline>),
     /// A hard line break.
     Break,
-    /// A link to an address.
+    /// A link that is not an action: its address and text.
     Link(Box<Located<String>>, Vec<Inline>),
     /// An action and its text, which may be empty.
     Action(Box<ActionLink>, Vec<Inline>),
-    /// A figure.
     Image(Box<Image>),
 }
 
-/// A figure in the text.
+/// A figure.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Image {
-    /// Its path, relative to the file that names it.
+    /// As written: relative to the folder of the file.
     pub(crate) path: Located<String>,
-    /// The alternative text.
+    /// The text for readers who can't see the figure. An empty one is reported.
     pub(crate) alt: String,
-    /// The caption.
+    /// The title in the Markdown, printed as a caption.
     pub(crate) caption: Option<String>,
-    /// The span of the whole image.
+    /// Of the whole image.
     pub(crate) span: Span,
 }
 
-/// A block of text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum ProseBlock {
-    /// A heading.
     Heading(Heading),
-    /// A paragraph.
     Paragraph(Vec<Inline>, Span),
-    /// A list.
     List(List),
-    /// A block quote, which holds cautions.
+    /// A block quote. It may only contain cautions.
     Quote(Vec<ProseBlock>, Span),
 }
 
-/// A heading.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Heading {
     /// 1 to 6.
     pub(crate) level: u8,
-    /// Its text.
     pub(crate) text: Vec<Inline>,
-    /// The classes in its attributes, such as `.reverse`.
+    /// The classes in its attributes, without the dot: `reverse` for `{.reverse}`.
     pub(crate) classes: Vec<String>,
-    /// What else is in its attributes: `#id`, other names.
+    /// The other attributes, as written: `#id` and names.
     pub(crate) others: Vec<String>,
-    /// All of it.
     pub(crate) span: Span,
 }
 
-/// A list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct List {
-    /// Whether it is numbered. Its items are steps then.
+    /// Whether it is numbered. If so, its items are steps.
     pub(crate) numbered: bool,
-    /// Its items.
     pub(crate) items: Vec<Item>,
 }
 
-/// A list's item.
+/// An item of a [`List`].
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Item {
-    /// What it holds.
     pub(crate) blocks: Vec<ProseBlock>,
-    /// All of it.
     pub(crate) span: Span,
 }
 
-/// The plain text of some inlines, for titles and messages.
+/// The text of inlines without markup, for titles and messages.
 #[must_use]
 pub(crate) fn plain(inlines: &[Inline]) -> String {
     fn write(inlines: &[Inline], text: &mut String) {
@@ -128,7 +111,7 @@ pub(crate) fn plain(inlines: &[Inline]) -> String {
     text
 }
 
-/// The actions in some inlines, in reading order.
+/// The actions in inlines, at any depth, in reading order.
 #[must_use]
 pub(crate) fn actions(inlines: &[Inline]) -> Actions<'_> {
     Actions {
@@ -137,11 +120,11 @@ pub(crate) fn actions(inlines: &[Inline]) -> Actions<'_> {
     }
 }
 
-/// The iterator of [`actions`].
+/// The iterator that [`actions`] returns.
 #[derive(Clone, Debug)]
 pub(crate) struct Actions<'p> {
     inlines: std::slice::Iter<'p, Inline>,
-    /// The rest of the enclosing inlines, the innermost last.
+    /// The remaining siblings of each enclosing inline, innermost last.
     enclosing: Vec<std::slice::Iter<'p, Inline>>,
 }
 
@@ -161,7 +144,7 @@ impl<'p> Iterator for Actions<'p> {
                 }
                 Inline::Text(_) | Inline::Code(_) | Inline::Break | Inline::Image(_) => continue,
             };
-            // Most hold plain text only, which has no actions.
+            // Most inlines contain only plain text, which has no actions.
             if !parts.iter().all(|part| matches!(part, Inline::Text(_))) {
                 let outer = std::mem::replace(&mut self.inlines, parts.iter());
                 self.enclosing.push(outer);

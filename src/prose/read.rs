@@ -1,4 +1,4 @@
-//! Reads CommonMark events as blocks.
+//! Converts CommonMark events to blocks.
 
 use super::rules;
 use super::{ActionLink, Heading, Image, Inline, Item, List, ProseBlock, Verb};
@@ -6,7 +6,7 @@ use crate::finding::{Finding, Findings, Located, Span, nearest};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use std::ops::Range;
 
-/// Reads Markdown text. `span` is its place in the sources.
+/// Reads Markdown text. `span` is the position of the text in the sources.
 pub(crate) fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<ProseBlock> {
     // These extensions are parsed so that they can be refused. Otherwise their syntax would be printed.
     let options = Options::ENABLE_HEADING_ATTRIBUTES
@@ -33,13 +33,13 @@ pub(crate) fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Prose
 ///
 /// Paragraphs are joined by breaks. Other blocks are findings.
 pub(crate) fn read_inline(text: &Located<String>, findings: &mut Findings) -> Vec<Inline> {
-    let mut all = Vec::new();
+    let mut joined = Vec::new();
     for block in read(&text.value, text.span, findings) {
         if let ProseBlock::Paragraph(inlines, _) = block {
-            if !all.is_empty() {
-                all.push(Inline::Break);
+            if !joined.is_empty() {
+                joined.push(Inline::Break);
             }
-            all.extend(inlines);
+            joined.extend(inlines);
         } else {
             findings.push(
                 Finding::new(
@@ -50,10 +50,10 @@ pub(crate) fn read_inline(text: &Located<String>, findings: &mut Findings) -> Ve
             );
         }
     }
-    all
+    joined
 }
 
-/// The deepest nesting of blocks that is read. It prevents a stack overflow.
+/// The limit on nested blocks, which prevents a stack overflow.
 const MAX_DEPTH: usize = 32;
 
 struct Reader<'t, 'f, I: Iterator<Item = (Event<'t>, Range<usize>)>> {
@@ -66,11 +66,11 @@ struct Reader<'t, 'f, I: Iterator<Item = (Event<'t>, Range<usize>)>> {
 }
 
 impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
-    /// The span of a range of the text.
+    /// Converts a range of the text to a span.
     ///
-    /// Text from TOML with escapes differs in length from its source. Its ranges have the span of the
-    /// whole field.
-    fn place(&self, range: Range<usize>) -> Span {
+    /// A TOML string with escapes differs in length from its source, so offsets in it are not offsets in the source.
+    /// Its ranges get the span of the whole field.
+    fn span(&self, range: Range<usize>) -> Span {
         if self.span.len() == self.text.len() {
             self.span.part(range)
         } else {
@@ -78,8 +78,9 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         }
     }
 
-    fn unread(&mut self, what: &str, range: Range<usize>) {
-        let span = self.place(range);
+    /// Reports Markdown that is not supported.
+    fn report_unread(&mut self, what: &str, range: Range<usize>) {
+        let span = self.span(range);
         self.findings.push(
             Finding::new(&rules::UNREAD_MARKDOWN, format!("{what} is not read"))
                 .primary(span, "")
@@ -87,11 +88,11 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         );
     }
 
-    fn block(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<ProseBlock>) {
+    fn block(&mut self, event: Event<'t>, range: Range<usize>, blocks: &mut Vec<ProseBlock>) {
         match event {
             Event::Start(Tag::Paragraph) => {
                 let inlines = self.inlines(TagEnd::Paragraph);
-                into.push(ProseBlock::Paragraph(inlines, self.place(range)));
+                blocks.push(ProseBlock::Paragraph(inlines, self.span(range)));
             }
             Event::Start(Tag::Heading {
                 level,
@@ -102,33 +103,33 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 let text = self.inlines(TagEnd::Heading(level));
                 let id = id.iter().map(|id| format!("#{id}"));
                 let attributes = attrs.iter().map(|(name, _)| name.to_string());
-                into.push(ProseBlock::Heading(Heading {
+                blocks.push(ProseBlock::Heading(Heading {
                     level: level as u8,
                     text,
                     classes: classes.iter().map(ToString::to_string).collect(),
                     others: id.chain(attributes).collect(),
-                    span: self.place(trim_end(self.text, range)),
+                    span: self.span(trim_end(self.text, range)),
                 }));
             }
             Event::Start(Tag::BlockQuote(kind)) => {
-                let blocks = self.blocks(TagEnd::BlockQuote(kind));
-                into.push(ProseBlock::Quote(
-                    blocks,
-                    self.place(trim_end(self.text, range)),
+                let quoted = self.blocks(TagEnd::BlockQuote(kind));
+                blocks.push(ProseBlock::Quote(
+                    quoted,
+                    self.span(trim_end(self.text, range)),
                 ));
             }
             Event::Start(Tag::List(first)) => {
                 let list = self.list(first.is_some());
-                into.push(ProseBlock::List(list));
+                blocks.push(ProseBlock::List(list));
             }
             Event::Start(Tag::CodeBlock(_)) => {
                 self.skip(TagEnd::CodeBlock);
-                self.unread("a code block", range);
+                self.report_unread("a code block", range);
             }
             Event::Start(Tag::HtmlBlock) => {
                 self.skip(TagEnd::HtmlBlock);
                 if !is_comment(&self.text[range.clone()]) {
-                    self.unread("HTML", range);
+                    self.report_unread("HTML", range);
                 }
             }
             Event::Rule => {}
@@ -138,13 +139,13 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                     _ => "a footnote",
                 };
                 self.skip(tag.to_end());
-                self.unread(what, range);
+                self.report_unread(what, range);
             }
-            // Inlines directly in an item of a tight list.
-            other => {
+            // An item of a tight list contains inlines without a paragraph.
+            inline => {
                 let start = range.start;
-                let (inlines, end) = self.loose_inlines(other, range);
-                into.push(ProseBlock::Paragraph(inlines, self.place(start..end)));
+                let (inlines, end) = self.tight_inlines(inline, range);
+                blocks.push(ProseBlock::Paragraph(inlines, self.span(start..end)));
             }
         }
     }
@@ -166,7 +167,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         blocks
     }
 
-    /// Skips a block that may hold others of its kind, and reports it.
+    /// Skips a block that may contain blocks of the same kind, and reports it.
     fn skip_nested(&mut self, end: TagEnd) {
         let mut open = 1_usize;
         let mut last = 0..0;
@@ -181,7 +182,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 break;
             }
         }
-        self.unread("text nested this deep", last);
+        self.report_unread("text nested this deep", last);
     }
 
     fn list(&mut self, numbered: bool) -> List {
@@ -190,7 +191,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             match event {
                 Event::Start(Tag::Item) => {
                     let blocks = self.blocks(TagEnd::Item);
-                    let span = self.place(trim_end(self.text, range));
+                    let span = self.span(trim_end(self.text, range));
                     items.push(Item { blocks, span });
                 }
                 Event::End(TagEnd::List(_)) => break,
@@ -208,8 +209,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         }
     }
 
-    /// The inlines of a tight list item, which has no paragraph, up to the next block.
-    fn loose_inlines(&mut self, first: Event<'t>, range: Range<usize>) -> (Vec<Inline>, usize) {
+    /// Reads the inlines of a tight list item up to the next block, and returns them with the offset of their end.
+    fn tight_inlines(&mut self, first: Event<'t>, range: Range<usize>) -> (Vec<Inline>, usize) {
         let mut inlines = Vec::with_capacity(1);
         let mut end = range.end;
         self.inline(first, range, &mut inlines);
@@ -234,8 +235,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         (inlines, end)
     }
 
-    /// The inlines up to an end. The list has no spare capacity: a tree has very many lists, and most
-    /// have one inline.
+    /// Reads the inlines up to `end`. The vector has no spare capacity, because a tree has very many of them and most
+    /// contain one inline.
     fn inlines(&mut self, end: TagEnd) -> Vec<Inline> {
         let mut inlines = Vec::with_capacity(1);
         while let Some((event, range)) = self.events.next() {
@@ -248,25 +249,25 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         inlines
     }
 
-    fn inline(&mut self, event: Event<'t>, range: Range<usize>, into: &mut Vec<Inline>) {
+    fn inline(&mut self, event: Event<'t>, range: Range<usize>, inlines: &mut Vec<Inline>) {
         match event {
             Event::Text(text) => {
                 if has_unparsed_action(&text) {
-                    self.unread("an action inside another's text", range);
+                    self.report_unread("an action inside another's text", range);
                 }
-                push_text(into, &text);
+                push_text(inlines, &text);
             }
-            Event::Code(text) => into.push(Inline::Code(text.to_string())),
-            Event::SoftBreak => push_text(into, " "),
-            Event::HardBreak => into.push(Inline::Break),
-            Event::InlineHtml(html) if !is_comment(&html) => self.unread("HTML", range),
+            Event::Code(text) => inlines.push(Inline::Code(text.to_string())),
+            Event::SoftBreak => push_text(inlines, " "),
+            Event::HardBreak => inlines.push(Inline::Break),
+            Event::InlineHtml(html) if !is_comment(&html) => self.report_unread("HTML", range),
             Event::Start(Tag::Strong) => {
                 let parts = self.inlines(TagEnd::Strong);
-                into.push(Inline::Strong(parts));
+                inlines.push(Inline::Strong(parts));
             }
             Event::Start(Tag::Emphasis) => {
                 let parts = self.inlines(TagEnd::Emphasis);
-                into.push(Inline::Emphasis(parts));
+                inlines.push(Inline::Emphasis(parts));
             }
             Event::Start(Tag::Link {
                 link_type,
@@ -274,22 +275,22 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 ..
             }) => {
                 let parts = self.inlines(TagEnd::Link);
-                // The text of `<remove:cover>` is its address.
+                // The parser repeats the address of `<remove:cover>` as its text.
                 let parts = match link_type {
-                    pulldown_cmark::LinkType::Autolink if Verb::find_in(&dest_url).is_some() => {
+                    pulldown_cmark::LinkType::Autolink if Verb::of_address(&dest_url).is_some() => {
                         Vec::new()
                     }
                     _ => parts,
                 };
                 let link = self.link(&dest_url, range, parts);
-                into.push(link);
+                inlines.push(link);
             }
             Event::Start(Tag::Image {
                 dest_url, title, ..
             }) => {
                 let alt = super::plain(&self.inlines(TagEnd::Image));
-                let span = self.place(range.clone());
-                let path = self.address_place(&dest_url, range);
+                let span = self.span(range.clone());
+                let path = self.address_span(&dest_url, range);
                 let caption = (!title.is_empty()).then(|| title.to_string());
                 if alt.trim().is_empty() {
                     self.findings.push(
@@ -301,7 +302,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                         .help("say what it shows: `![the rod in the outer hole](…)`"),
                     );
                 }
-                into.push(Inline::Image(Box::new(Image {
+                inlines.push(Inline::Image(Box::new(Image {
                     path: Located {
                         value: dest_url.to_string(),
                         span: path,
@@ -313,66 +314,66 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             }
             Event::Start(Tag::Strikethrough) => {
                 self.skip(TagEnd::Strikethrough);
-                self.unread("struck-out text", range);
+                self.report_unread("struck-out text", range);
             }
-            Event::FootnoteReference(_) => self.unread("a footnote", range),
-            Event::TaskListMarker(_) => self.unread("a box to tick", range),
+            Event::FootnoteReference(_) => self.report_unread("a footnote", range),
+            Event::TaskListMarker(_) => self.report_unread("a box to tick", range),
             Event::Start(tag) => {
                 self.skip(tag.to_end());
-                self.unread("this", range);
+                self.report_unread("this", range);
             }
             _ => {}
         }
     }
 
-    /// The span of a link's address: its last occurrence in the link.
-    fn address_place(&self, address: &str, range: Range<usize>) -> Span {
+    /// The span of a link's address: the last occurrence of the address in the link.
+    fn address_span(&self, address: &str, range: Range<usize>) -> Span {
         let link = self.text.get(range.clone()).unwrap_or_default();
-        // It is at the end of most links.
+        // Most links end with the address.
         let before = link
             .strip_suffix(')')
             .and_then(|link| link.strip_suffix(address));
-        let found = match before.filter(|_| !address.ends_with(')')) {
+        let position = match before.filter(|_| !address.ends_with(')')) {
             Some(before) => Some(before.len()),
             None => link.rfind(address),
         };
-        match found.filter(|_| !address.is_empty()) {
-            Some(at) => {
-                let start = range.start + at;
-                self.place(start..start + address.len())
+        match position.filter(|_| !address.is_empty()) {
+            Some(position) => {
+                let start = range.start + position;
+                self.span(start..start + address.len())
             }
-            None => self.place(range),
+            None => self.span(range),
         }
     }
 
     fn link(&mut self, address: &str, range: Range<usize>, parts: Vec<Inline>) -> Inline {
-        let at = self.address_place(address, range.clone());
+        let address_span = self.address_span(address, range.clone());
         let located = |value: &str, span: Span| Located {
             value: value.to_owned(),
             span,
         };
         let Some((scheme, rest)) = address.split_once(':') else {
-            return Inline::Link(Box::new(located(address, at)), parts);
+            return Inline::Link(Box::new(located(address, address_span)), parts);
         };
         if let Some(verb) = Verb::find(scheme) {
-            let thing_span = if at.len() == address.len() {
-                at.part(scheme.len() + 1..address.len())
+            let thing_span = if address_span.len() == address.len() {
+                address_span.part(scheme.len() + 1..address.len())
             } else {
-                at
+                address_span
             };
             let action = ActionLink {
                 verb,
                 thing: located(rest, thing_span),
-                span: self.place(range),
+                span: self.span(range),
             };
             return Inline::Action(Box::new(action), parts);
         }
         if !matches!(scheme, "http" | "https" | "mailto" | "tel") {
             let known = Verb::ALL.iter().map(|verb| verb.word());
-            let scheme_span = if at.len() == address.len() {
-                at.part(0..scheme.len())
+            let scheme_span = if address_span.len() == address.len() {
+                address_span.part(0..scheme.len())
             } else {
-                at
+                address_span
             };
             self.findings.push(
                 Finding::new(&rules::UNKNOWN_VERB, format!("`{scheme}` is not a verb"))
@@ -380,40 +381,41 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                     .suggest(nearest(scheme, known)),
             );
         }
-        Inline::Link(Box::new(located(address, at)), parts)
+        Inline::Link(Box::new(located(address, address_span)), parts)
     }
 }
 
 impl Verb {
-    fn find_in(address: &str) -> Option<Verb> {
+    /// The verb that is the scheme of an address.
+    fn of_address(address: &str) -> Option<Verb> {
         address
             .split_once(':')
             .and_then(|(word, _)| Verb::find(word))
     }
 }
 
-/// Whether text has an action that was not parsed: Markdown has no links within links.
+/// Whether text has an action that was not parsed, because Markdown does not allow links in links.
 fn has_unparsed_action(text: &str) -> bool {
     text.contains(']')
         && text
             .split('(')
             .skip(1)
-            .any(|address| Verb::find_in(address).is_some())
+            .any(|address| Verb::of_address(address).is_some())
 }
 
-/// Whether HTML is a comment, which is dropped without a finding.
+/// Whether HTML is a comment. Comments are dropped without a finding.
 fn is_comment(html: &str) -> bool {
     let html = html.trim();
     html.starts_with("<!--") && html.ends_with("-->")
 }
 
-/// Appends text. The parser splits text into pieces. The marks at a step's end are read from the
-/// joined text.
-fn push_text(into: &mut Vec<Inline>, text: &str) {
-    if let Some(Inline::Text(last)) = into.last_mut() {
+/// Appends text to the text before it. The parser splits text into pieces, but the marks at the end of a step can only
+/// be read from the whole.
+fn push_text(inlines: &mut Vec<Inline>, text: &str) {
+    if let Some(Inline::Text(last)) = inlines.last_mut() {
         last.push_str(text);
     } else {
-        into.push(Inline::Text(text.to_owned()));
+        inlines.push(Inline::Text(text.to_owned()));
     }
 }
 

@@ -1,8 +1,7 @@
-//! The rules of reading Markdown.
+//! The rules that reading Markdown can report.
 
 use crate::finding::{Rule, rule};
 
-/// All of them.
 pub(crate) static RULES: [&Rule; 3] = [&FIGURE_WITHOUT_TEXT, &UNKNOWN_VERB, &UNREAD_MARKDOWN];
 
 rule! {

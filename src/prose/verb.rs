@@ -1,38 +1,29 @@
-//! The verbs: one row each. What each means is in `verbs`.
+//! The list of verbs and of the kinds of things. `verbs` defines the meaning of each verb.
 
-/// What kinds of thing an action can be on.
+/// A kind of thing that an action can act on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(crate) enum ThingKind {
-    /// A machine's part, fasteners and linkages among them.
+    /// Includes fasteners and linkages.
     Part,
-    /// A machine's valve.
     Valve,
-    /// A fluid a machine holds.
     Fluid,
-    /// A source of energy in a machine.
     Energy,
-    /// Something that has to hold while the engine runs.
+    /// A condition that must hold, such as for a run of the engine.
     Condition,
-    /// The machine's engine.
     Engine,
-    /// A reading taken on a machine.
     Reading,
-    /// Someone who signs.
+    /// A role that signs.
     Role,
-    /// A tool of the crib.
     Tool,
-    /// A supply of the shop.
     Supply,
-    /// A procedure.
     Procedure,
-    /// A place to refer to: a procedure, a step, a figure.
+    /// The target of a reference: a procedure, fault table, step or figure.
     Place,
-    /// A safety message.
     Caution,
 }
 
 impl ThingKind {
-    /// The kind as findings say it.
+    /// The word for the kind in findings.
     #[must_use]
     pub(crate) fn word(self) -> &'static str {
         match self {
@@ -52,7 +43,7 @@ impl ThingKind {
         }
     }
 
-    /// Whether the machine has it, so that another machine may lack it.
+    /// Whether things of this kind belong to a machine, so that another machine may lack them.
     #[must_use]
     pub(crate) fn is_of_machine(self) -> bool {
         matches!(
@@ -68,11 +59,11 @@ impl ThingKind {
     }
 }
 
-/// The list of verbs: the variant, the word in an address, the kind of thing it takes, and the file in
-/// `src/verbs` that says what it means.
+/// Passes the list of verbs to a macro. For each verb: the variant, the word in an address, the kind of thing that it
+/// takes, and the module in `src/verbs` that defines its meaning.
 macro_rules! each_verb {
-    ($then:ident) => {
-        $then! {
+    ($callback:ident) => {
+        $callback! {
             Remove "remove" Part remove;
             Fit "fit" Part fit;
             Renew "renew" Part renew;
@@ -108,23 +99,22 @@ pub(crate) use each_verb;
 
 macro_rules! define {
     ($($verb:ident $word:literal $kind:ident $module:ident;)+) => {
-        /// What a step does to a thing.
+        /// The verb of an action.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub(crate) enum Verb {
             $(#[doc = concat!("`", $word, "`")] $verb,)+
         }
 
         impl Verb {
-            /// All verbs.
             pub(crate) const ALL: &'static [Verb] = &[$(Verb::$verb),+];
 
-            /// The verb as an action's scheme.
+            /// The word that authors write, which is the scheme of the action's address.
             #[must_use]
             pub(crate) fn word(self) -> &'static str {
                 match self { $(Verb::$verb => $word),+ }
             }
 
-            /// The kind of thing it is done to.
+            /// The kind of thing that it acts on.
             #[must_use]
             pub(crate) fn takes(self) -> ThingKind {
                 match self { $(Verb::$verb => ThingKind::$kind),+ }
@@ -136,7 +126,6 @@ macro_rules! define {
 each_verb!(define);
 
 impl Verb {
-    /// The verb that a scheme names.
     #[must_use]
     pub(crate) fn find(word: &str) -> Option<Verb> {
         Verb::ALL.iter().copied().find(|verb| verb.word() == word)

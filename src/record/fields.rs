@@ -1,4 +1,4 @@
-//! The fields of a record that are single values or lists of values.
+//! Reads fields of a record that are values or lists of values.
 
 use super::{Record, rules};
 use crate::finding::{Finding, Findings, Located, Span};
@@ -17,7 +17,7 @@ impl Record<'_> {
         }
     }
 
-    /// Text. None when the field is missing or empty.
+    /// Reads text. `None` if the field is missing or empty.
     pub(crate) fn text(
         &mut self,
         key: &'static str,
@@ -66,7 +66,6 @@ impl Record<'_> {
         })
     }
 
-    /// Required text.
     pub(crate) fn need_text(
         &mut self,
         key: &'static str,
@@ -76,7 +75,7 @@ impl Record<'_> {
         self.text(key, findings)
     }
 
-    /// A list of texts. A single text is a list of one.
+    /// Reads a list of texts. A single text is read as a list of one.
     pub(crate) fn texts(
         &mut self,
         key: &'static str,
@@ -97,14 +96,14 @@ impl Record<'_> {
                 .as_text(key, span, value, findings)
                 .into_iter()
                 .collect(),
-            other => {
-                findings.push(self.mistyped(key, span, "a list of texts", other));
+            _ => {
+                findings.push(self.mistyped(key, span, "a list of texts", value));
                 Vec::new()
             }
         }
     }
 
-    /// A list of texts. None when the field is missing, which differs from an empty list.
+    /// Reads a list of texts. `None` if the field is missing, as opposed to an empty list.
     pub(crate) fn optional_texts(
         &mut self,
         key: &'static str,
@@ -115,7 +114,7 @@ impl Record<'_> {
         is_present.then_some(texts)
     }
 
-    /// A required list of texts.
+    /// Reads a required list of texts. An empty list is reported.
     pub(crate) fn need_texts(
         &mut self,
         key: &'static str,
@@ -131,7 +130,7 @@ impl Record<'_> {
         texts
     }
 
-    /// A whole number from 1 to a million.
+    /// Reads a whole number from 1 to 1,000,000.
     pub(crate) fn count(
         &mut self,
         key: &'static str,
@@ -157,7 +156,7 @@ impl Record<'_> {
         })
     }
 
-    /// An exact number above zero, whole or decimal.
+    /// Reads a whole or decimal number above zero, without rounding.
     pub(crate) fn number(
         &mut self,
         key: &'static str,
@@ -167,7 +166,7 @@ impl Record<'_> {
         self.as_number(key, span, value, findings)
     }
 
-    /// A list of exact numbers above zero.
+    /// Reads a list of whole or decimal numbers above zero, without rounding.
     pub(crate) fn numbers(
         &mut self,
         key: &'static str,
@@ -210,19 +209,19 @@ impl Record<'_> {
         })
     }
 
-    /// `true` or `false`. False when the field is missing.
+    /// Reads `true` or `false`. False if the field is missing.
     pub(crate) fn flag(&mut self, key: &'static str, findings: &mut Findings) -> bool {
         match self.take(key) {
             None => false,
             Some((_, DeValue::Boolean(flag))) => *flag,
-            Some((span, other)) => {
-                findings.push(self.mistyped(key, span, "true or false", other));
+            Some((span, value)) => {
+                findings.push(self.mistyped(key, span, "true or false", value));
                 false
             }
         }
     }
 
-    /// A day such as `2026-03-14`.
+    /// Reads a day such as `2026-03-14`.
     pub(crate) fn date(
         &mut self,
         key: &'static str,
@@ -234,8 +233,8 @@ impl Record<'_> {
                 value: date.to_string(),
                 span,
             }),
-            other => {
-                let finding = self.mistyped(key, span, "a day such as 2026-03-14", other);
+            _ => {
+                let finding = self.mistyped(key, span, "a day such as 2026-03-14", value);
                 findings.push(finding.help("write it without quotes: 2026-03-14"));
                 None
             }
@@ -243,10 +242,10 @@ impl Record<'_> {
     }
 }
 
-/// The exact value of a decimal above zero. A binary fraction would round it.
+/// Parses a decimal above zero exactly. A float would round it.
 fn decimal(text: &str) -> Option<Rational> {
-    let (whole, part) = text.split_once('.').unwrap_or((text, ""));
-    let denominator = 10_i64.checked_pow(u32::try_from(part.len()).ok()?)?;
-    let digits: i64 = format!("{whole}{part}").parse().ok()?;
+    let (whole, fraction) = text.split_once('.').unwrap_or((text, ""));
+    let denominator = 10_i64.checked_pow(u32::try_from(fraction.len()).ok()?)?;
+    let digits: i64 = format!("{whole}{fraction}").parse().ok()?;
     (digits > 0).then(|| Rational::new(digits.into(), denominator.into()))
 }

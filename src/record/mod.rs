@@ -1,10 +1,9 @@
 //! Reads TOML as [`Record`]s, field by field, with the span of each value.
 //!
-//! In: the text of a TOML file or of a procedure's front matter. Out: the typed
-//! values that the caller asks for. A value that can't be read is a finding, and
-//! reading continues: all faults of a file are found in one run. The keys that
-//! the caller asked for are the known ones, for findings about unknown keys. This
-//! stage knows nothing of shops.
+//! In: the text of a TOML file or of a procedure's front matter. Out: the typed values that the caller asks for.
+//! A value that can't be read is a finding, and reading continues, so that one run reports all errors of a file.
+//! A key that the caller never asks for is reported as unknown. This module never depends on the kinds of records
+//! that a shop has.
 
 mod fields;
 mod records;
@@ -19,34 +18,37 @@ use toml::de::{DeTable, DeValue};
 
 /// A table that is being read.
 pub(crate) struct Record<'t> {
-    /// What findings call the record.
+    /// The name of the record in findings.
     what: String,
     key: String,
     table: &'t DeTable<'t>,
     origin: Origin,
     /// The span of the record's key.
     span: Span,
-    /// The keys that were asked for.
-    asked: Vec<&'static str>,
+    /// The keys that the caller has asked for. All others are unknown.
+    requested: Vec<&'static str>,
 }
 
-/// Where the TOML text starts in its file.
+/// The position of the TOML text in its file, as a byte offset.
 #[derive(Clone, Copy)]
 struct Origin {
     file: FileId,
-    base: usize,
+    offset: usize,
 }
 
 impl Origin {
     fn span(self, range: std::ops::Range<usize>) -> Span {
-        Span::new(self.file, self.base + range.start..self.base + range.end)
+        Span::new(
+            self.file,
+            self.offset + range.start..self.offset + range.end,
+        )
     }
 }
 
 /// Reads the TOML text at `span`, and passes its top table to `read`.
 ///
-/// Returns whether the text is well formed. If not, each syntax error is a finding. `read` still gets
-/// what could be parsed, so that the names in it are known, but its findings are dropped.
+/// Returns whether the text is well formed. If not, each syntax error is a finding. `read` still gets the part that
+/// could be parsed, so that names in it can be resolved, but the findings of `read` are dropped.
 pub(crate) fn read_toml(
     text: &str,
     span: Span,
@@ -56,19 +58,19 @@ pub(crate) fn read_toml(
 ) -> bool {
     let origin = Origin {
         file: span.file,
-        base: span.start(),
+        offset: span.start(),
     };
     let (table, errors) = DeTable::parse_recoverable(text);
     for error in &errors {
-        let at = error.span().unwrap_or(0..0);
-        // The parser may add an "expected" line.
+        let range = error.span().unwrap_or(0..0);
+        // The message may have a second line that begins with "expected".
         let message = error.message().lines().collect::<Vec<_>>().join(", ");
         findings.push(
             Finding::new(
                 &rules::BROKEN_TOML,
                 format!("the TOML can't be read: {message}"),
             )
-            .primary(origin.span(at), ""),
+            .primary(origin.span(range), ""),
         );
     }
     let is_well_formed = errors.is_empty();
@@ -78,7 +80,7 @@ pub(crate) fn read_toml(
         table: table.get_ref(),
         origin,
         span: span.part(0..0),
-        asked: Vec::new(),
+        requested: Vec::new(),
     };
     if is_well_formed {
         read(&mut record, findings);
@@ -90,13 +92,12 @@ pub(crate) fn read_toml(
 }
 
 impl<'t> Record<'t> {
-    /// The span of the record's key.
     #[must_use]
     pub(crate) fn span(&self) -> Span {
         self.span
     }
 
-    /// The record's key: its id, if it is one of several.
+    /// The record's key. Empty for the top table of a file.
     #[must_use]
     pub(crate) fn key(&self) -> &str {
         &self.key
@@ -109,13 +110,14 @@ impl<'t> Record<'t> {
     }
 
     fn take(&mut self, key: &'static str) -> Option<(Span, &'t DeValue<'t>)> {
-        self.asked.push(key);
+        self.requested.push(key);
         let value = self.table.get(key)?;
         Some((self.origin.span(value.span()), value.get_ref()))
     }
 
-    fn mistyped(&self, key: &str, span: Span, expected: &str, found: &DeValue<'_>) -> Finding {
-        let found = match found {
+    /// A finding about a value of the wrong type.
+    fn mistyped(&self, key: &str, span: Span, expected: &str, value: &DeValue<'_>) -> Finding {
+        let actual = match value {
             DeValue::String(_) => "text",
             DeValue::Integer(_) => "a whole number",
             DeValue::Float(_) => "a number",
@@ -124,20 +126,23 @@ impl<'t> Record<'t> {
             DeValue::Array(_) => "a list",
             DeValue::Table(_) => "a table",
         };
-        let message = format!("`{key}` of {} should be {expected}, not {found}", self.what);
+        let message = format!(
+            "`{key}` of {} should be {expected}, not {actual}",
+            self.what
+        );
         Finding::new(&rules::WRONG_TYPE, message).primary(span, format!("expected {expected}"))
     }
 
-    /// Reports the keys that were not asked for.
+    /// Reports the keys that were not requested.
     fn finish(self, findings: &mut Findings) {
         for (key, _) in in_file_order(self.table) {
             let name: &str = key.get_ref();
-            if !self.asked.contains(&name) {
+            if !self.requested.contains(&name) {
                 let message = format!("{} has no field `{name}`", self.what);
                 findings.push(
                     Finding::new(&rules::UNKNOWN_KEY, message)
                         .primary(self.origin.span(key.span()), "not a field of it")
-                        .suggest(nearest(name, self.asked.iter().copied())),
+                        .suggest(nearest(name, self.requested.iter().copied())),
                 );
             }
         }
@@ -157,13 +162,13 @@ fn in_file_order<'t>(table: &'t DeTable<'t>) -> Vec<Entry<'t>> {
 
 /// Checks an id: lower-case ASCII letters and digits in words, joined by single hyphens.
 pub(crate) fn check_id(id: &str, span: Span, findings: &mut Findings) {
-    let word = |word: &str| {
+    let is_word = |word: &str| {
         !word.is_empty()
             && word
                 .bytes()
                 .all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit())
     };
-    if !id.split('-').all(word) {
+    if !id.split('-').all(is_word) {
         findings.push(
             Finding::new(&rules::ILL_FORMED_ID, format!("`{id}` can't be an id"))
                 .primary(span, "")

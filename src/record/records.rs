@@ -1,8 +1,8 @@
-//! Records by key and by id.
+//! Collections of records that are indexed by key and by id.
 //!
-//! A record's key is the word that keys it in the sources: `fuel-tap`. It is looked up once,
-//! where it is read; from then on an [`Id`] stands for the record. An id is an index, so that
-//! what is known of records in the course of a job is a list in their order: [`PerRecord`].
+//! A record's key is its name in the sources, such as `fuel-tap`. References to a record are resolved once, when
+//! the sources are read, to an [`Id`]. An id is an index, so data about records can be stored in a vector:
+//! [`PerRecord`].
 
 use foldhash::fast::FixedState;
 use indexmap::{IndexMap, IndexSet};
@@ -12,11 +12,10 @@ use std::hash::{Hash, Hasher};
 use std::marker::PhantomData;
 use std::ops::{Index, IndexMut};
 
-/// The id of a record of type `T`: its index among the records of its kind, in the order in which
-/// they were written.
+/// The id of a record of type `T`: its index among the records of its kind, in the order of the sources.
 ///
-/// Invariant: it is only made by finding a key among those records, so that indexing them, or a
-/// [`PerRecord`] of theirs, never fails. An id says nothing of another machine's records.
+/// Invariant: an id is only made from a record that exists, so that indexing those records, or a [`PerRecord`] of
+/// them, never panics. An id is not valid for the records of another machine.
 pub(crate) struct Id<T> {
     index: u32,
     of: PhantomData<fn() -> T>,
@@ -25,20 +24,20 @@ pub(crate) struct Id<T> {
 impl<T> Id<T> {
     fn new(index: usize) -> Id<T> {
         Id {
-            // A source file has fewer bytes than that: see `tree`.
+            // `tree` limits the size of source files, so the index always fits.
             index: u32::try_from(index).unwrap_or(u32::MAX),
             of: PhantomData,
         }
     }
 
-    /// The record's index, from 0.
+    /// From 0.
     #[must_use]
     pub(crate) fn index(self) -> usize {
         self.index as usize
     }
 }
 
-// Derived, these would ask the same of `T`.
+// Derived implementations would require the same traits of `T`.
 impl<T> Clone for Id<T> {
     fn clone(&self) -> Id<T> {
         *self
@@ -79,10 +78,10 @@ impl<T> fmt::Debug for Id<T> {
     }
 }
 
-/// Records of one kind, in the order in which they were written.
+/// Records of one kind, in the order of the sources.
 ///
-/// Every key in every step of every job is looked up in one of these, and the keys are the shop's
-/// own: so the hash is a fast one.
+/// Every key in every step of every job is looked up here, so the hash function is a fast one. It does not resist
+/// collision attacks, which is safe because the keys come from the shop itself.
 #[derive(Clone, Debug)]
 pub(crate) struct Records<T> {
     by_key: IndexMap<String, T, FixedState>,
@@ -97,43 +96,37 @@ impl<T> Default for Records<T> {
 }
 
 impl<T> Records<T> {
-    /// Adds the record that `make` gives for its id; one of the same key gives way to it.
+    /// Adds the record that `make` returns for its id. A record with the same key is replaced and keeps its id.
     pub(crate) fn add(&mut self, key: String, make: impl FnOnce(Id<T>) -> T) {
-        let known = self.by_key.get_index_of(&key);
-        let id = Id::new(known.unwrap_or(self.by_key.len()));
+        let existing = self.by_key.get_index_of(&key);
+        let id = Id::new(existing.unwrap_or(self.by_key.len()));
         self.by_key.insert(key, make(id));
     }
 
-    /// The id of the record of a key.
     #[must_use]
     pub(crate) fn find(&self, key: &str) -> Option<Id<T>> {
         self.by_key.get_index_of(key).map(Id::new)
     }
 
-    /// The record of a key.
     #[must_use]
     pub(crate) fn get(&self, key: &str) -> Option<&T> {
         self.by_key.get(key)
     }
 
-    /// How many there are.
     #[must_use]
     pub(crate) fn len(&self) -> usize {
         self.by_key.len()
     }
 
-    /// Whether there is none.
     #[must_use]
     pub(crate) fn is_empty(&self) -> bool {
         self.by_key.is_empty()
     }
 
-    /// Their keys.
     pub(crate) fn keys(&self) -> impl ExactSizeIterator<Item = &str> + Clone {
         self.by_key.keys().map(String::as_str)
     }
 
-    /// Each in turn.
     #[must_use]
     pub(crate) fn values(&self) -> indexmap::map::Values<'_, String, T> {
         self.by_key.values()
@@ -148,7 +141,7 @@ impl<T> Index<Id<T>> for Records<T> {
     }
 }
 
-/// The keys of records that are still to be read, so that one can name another that stands below it.
+/// The keys of records that are not read yet, so that a record can refer to one further down in the file.
 #[derive(Clone, Debug)]
 pub(crate) struct Keys<'t, T> {
     keys: IndexSet<&'t str, FixedState>,
@@ -165,55 +158,53 @@ impl<'t, T> FromIterator<&'t str> for Keys<'t, T> {
 }
 
 impl<'t, T> Keys<'t, T> {
-    /// The id that the record of a key will have.
+    /// The id that the record with this key will have.
     #[must_use]
     pub(crate) fn find(&self, key: &str) -> Option<Id<T>> {
         self.keys.get_index_of(key).map(Id::new)
     }
 
-    /// Each in turn.
     pub(crate) fn iter(&self) -> impl Iterator<Item = &'t str> {
         self.keys.iter().copied()
     }
 }
 
-/// What is known of each record of a kind, in the order of the records.
+/// A value for each record of a kind.
 #[derive(Clone, Debug)]
 pub(crate) struct PerRecord<T, S> {
-    states: Vec<S>,
+    /// In the order of the records.
+    values: Vec<S>,
     of: PhantomData<fn() -> T>,
 }
 
-/// The ids of items that stand in a list in the order of their keys' ids.
+/// The ids of the items of a list. Item `n` must have been read under the `n`th key of its [`Keys`].
 pub(crate) fn ids<T>(items: &[T]) -> impl ExactSizeIterator<Item = Id<T>> + use<T> {
     (0..items.len()).map(Id::new)
 }
 
 impl<T, S> PerRecord<T, S> {
-    /// What `state` says of each item of a list, whose ids are [`ids`].
-    pub(crate) fn of(items: &[T], state: impl FnMut(&T) -> S) -> PerRecord<T, S> {
+    /// Computes a value for each item of a list. The ids are those of [`ids`].
+    pub(crate) fn of(items: &[T], value: impl FnMut(&T) -> S) -> PerRecord<T, S> {
         PerRecord {
-            states: items.iter().map(state).collect(),
+            values: items.iter().map(value).collect(),
             of: PhantomData,
         }
     }
 
-    /// What `state` says of each record.
-    pub(crate) fn new(records: &Records<T>, state: impl FnMut(&T) -> S) -> PerRecord<T, S> {
+    /// Computes a value for each record.
+    pub(crate) fn new(records: &Records<T>, value: impl FnMut(&T) -> S) -> PerRecord<T, S> {
         PerRecord {
-            states: records.values().map(state).collect(),
+            values: records.values().map(value).collect(),
             of: PhantomData,
         }
     }
 
-    /// Each in turn.
     pub(crate) fn values(&self) -> std::slice::Iter<'_, S> {
-        self.states.iter()
+        self.values.iter()
     }
 
-    /// Each in turn, to be changed.
     pub(crate) fn values_mut(&mut self) -> std::slice::IterMut<'_, S> {
-        self.states.iter_mut()
+        self.values.iter_mut()
     }
 }
 
@@ -221,12 +212,12 @@ impl<T, S> Index<Id<T>> for PerRecord<T, S> {
     type Output = S;
 
     fn index(&self, id: Id<T>) -> &S {
-        &self.states[id.index()]
+        &self.values[id.index()]
     }
 }
 
 impl<T, S> IndexMut<Id<T>> for PerRecord<T, S> {
     fn index_mut(&mut self, id: Id<T>) -> &mut S {
-        &mut self.states[id.index()]
+        &mut self.values[id.index()]
     }
 }

@@ -1,8 +1,7 @@
-//! The rules of reading TOML.
+//! The rules that reading TOML can report.
 
 use crate::finding::{Rule, rule};
 
-/// All of them.
 pub(crate) static RULES: [&Rule; 5] = [
     &BROKEN_TOML,
     &ILL_FORMED_ID,

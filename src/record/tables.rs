@@ -1,11 +1,11 @@
-//! The fields of a record that are tables.
+//! Reads fields of a record that are tables.
 
 use super::{Id, Keys, Record, Records, check_id, in_file_order};
 use crate::finding::{Findings, Located};
 use toml::de::DeValue;
 
 impl<'t> Record<'t> {
-    /// A table that is one record, which `read` reads.
+    /// Reads a table as a single record, by means of `read`. A missing field is skipped.
     pub(crate) fn record(
         &mut self,
         key: &'static str,
@@ -25,13 +25,13 @@ impl<'t> Record<'t> {
             table,
             origin: self.origin,
             span,
-            asked: Vec::new(),
+            requested: Vec::new(),
         };
         read(&mut record, findings);
         record.finish(findings);
     }
 
-    /// The keys of the records that [`Record::records`] will read from a table.
+    /// The keys of the records that [`Record::records`] will read from a table, in the same order.
     #[must_use]
     pub(crate) fn keys<T>(&self, key: &str) -> Keys<'t, T> {
         let Some(DeValue::Table(table)) = self.table.get(key).map(toml::Spanned::get_ref) else {
@@ -42,7 +42,7 @@ impl<'t> Record<'t> {
         tables.map(|(key, _)| &**key.get_ref()).collect()
     }
 
-    /// A table of records by key, in the order of the file.
+    /// Reads a table of records, in the order of the file. `read` reads each record.
     pub(crate) fn records<T>(
         &mut self,
         key: &'static str,
@@ -73,7 +73,7 @@ impl<'t> Record<'t> {
                 table: fields,
                 origin: self.origin,
                 span: key_span,
-                asked: Vec::new(),
+                requested: Vec::new(),
             };
             records.add(name, |id| read(id, &mut record, findings));
             record.finish(findings);
@@ -81,7 +81,7 @@ impl<'t> Record<'t> {
         records
     }
 
-    /// A table of texts by key, in the order of the file.
+    /// Reads a table of texts, in the order of the file.
     pub(crate) fn pairs(
         &mut self,
         key: &'static str,
@@ -108,7 +108,7 @@ impl<'t> Record<'t> {
         pairs
     }
 
-    /// A table of lists of texts by key, in the order of the file.
+    /// Reads a table of lists of texts, in the order of the file.
     pub(crate) fn lists(
         &mut self,
         key: &'static str,

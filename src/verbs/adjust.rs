@@ -1,4 +1,4 @@
-//! `adjust`: what a reading reads is changed.
+//! `adjust`: changes the setting that determines a reading.
 
 use super::{ActionClass, DefaultInstruction, Effect, ReadingState, VerbSpec};
 

@@ -1,4 +1,4 @@
-//! `apply`: a supply is used up.
+//! `apply`: consumes a supply.
 
 use super::{ActionClass, DefaultInstruction, VerbSpec};
 

@@ -1,4 +1,4 @@
-//! `caution`: the safety message above a step.
+//! `caution`: prints a safety message above a step.
 
 use super::{ActionClass, Trait, VerbSpec};
 

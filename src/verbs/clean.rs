@@ -1,4 +1,4 @@
-//! `clean`: a part is cleaned.
+//! `clean`: cleans a part.
 
 use super::{ActionClass, DefaultInstruction, Effect, Trait, VerbSpec};
 
@@ -8,7 +8,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     traits: &[Trait::PutsHandsIn],
     effect: Effect::Part(|state, action| {
         state.cleaned = Some(action.at);
-        // A crack can't be seen under dirt: a part that is cleaned is inspected after that.
+        // Dirt hides cracks, so an inspection before the cleaning does not count.
         state.inspected = state.inspected.filter(|_| !action.part.clean);
     }),
     instruction: DefaultInstruction::Words("do-clean"),

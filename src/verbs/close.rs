@@ -1,4 +1,4 @@
-//! `close`: a valve is closed.
+//! `close`: closes a valve.
 
 use super::{ActionClass, DefaultInstruction, Effect, Trait, ValveState, Verb, VerbSpec};
 

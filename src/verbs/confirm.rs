@@ -1,4 +1,4 @@
-//! `confirm`: a condition holds from here on.
+//! `confirm`: states that a condition holds from here on.
 
 use super::{ActionClass, DefaultInstruction, Effect, Trait, Verb, VerbSpec};
 

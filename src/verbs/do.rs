@@ -1,4 +1,4 @@
-//! `do`: a procedure is done here in full.
+//! `do`: includes a procedure.
 
 use super::{ActionClass, DefaultInstruction, VerbSpec};
 

@@ -1,4 +1,4 @@
-//! `drain`: a fluid is let out.
+//! `drain`: drains a fluid.
 
 use super::{ActionClass, DefaultInstruction, Effect, FluidLevel, Trait, Verb, VerbSpec};
 

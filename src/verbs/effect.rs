@@ -1,11 +1,11 @@
-//! Does an action to the model of its machine.
+//! Applies an action to the model of its machine.
 
 use super::{ActionClass, Effect, PartAction, Trait, VerbSpec};
 use crate::model::{Action, EngineState, Moment, ReadingState, State, Thing};
 use crate::prose::Verb;
 use crate::shop::RoleId;
 
-/// Changes the state of a machine by one action.
+/// Applies an action to the state of a machine. `at` is its position in the job.
 pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) {
     let spec = action.verb.spec();
     state.end_conditions(action, spec.has(Trait::TakesTools));
@@ -41,7 +41,7 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) 
     }
 }
 
-/// Writes an action into the account of what was done.
+/// Records an action in the account of the job.
 fn record(state: &mut State<'_>, action: &Action<'_>, spec: &VerbSpec, at: Moment) {
     let signer = signer(state, action, spec);
     let account = state.account_mut();
@@ -68,14 +68,14 @@ fn record(state: &mut State<'_>, action: &Action<'_>, spec: &VerbSpec, at: Momen
     }
 }
 
-/// Who has to sign after an action, where its thing names somebody.
+/// The role that has to sign after an action, if its thing names one.
 fn signer(state: &State<'_>, action: &Action<'_>, spec: &VerbSpec) -> Option<RoleId> {
     let machine = state.machine();
     let role = match action.thing {
-        // The joint of a part that carries a fluid is signed for once it was looked over.
+        // The joint of a part that carries a fluid is signed for after its inspection for leaks.
         Thing::Part(part) if action.verb == Verb::Inspect => {
-            let waits = state.part(part.id).unchecked.is_some();
-            let carried = part.carries.as_ref().filter(|_| waits)?;
+            let is_unchecked = state.part(part.id).unchecked.is_some();
+            let carried = part.carries.as_ref().filter(|_| is_unchecked)?;
             machine.fluids[carried.value].signed_by.as_ref()
         }
         _ if !spec.has(Trait::SignedFor) => None,

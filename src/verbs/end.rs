@@ -1,4 +1,4 @@
-//! `end`: a condition no longer holds.
+//! `end`: states that a condition no longer holds.
 
 use super::{ActionClass, DefaultInstruction, Effect, Trait, Verb, VerbSpec};
 

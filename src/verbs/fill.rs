@@ -1,4 +1,4 @@
-//! `fill`: a fluid is put in.
+//! `fill`: fills a fluid in.
 
 use super::{ActionClass, DefaultInstruction, Effect, FluidLevel, Trait, Verb, VerbSpec};
 

@@ -1,4 +1,4 @@
-//! `fit`: a part goes back.
+//! `fit`: puts a part back on.
 
 use super::{ActionClass, DefaultInstruction, Effect, PartState, Qualifier, Trait, Verb, VerbSpec};
 

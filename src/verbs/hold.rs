@@ -1,4 +1,4 @@
-//! `hold`: the job stops until somebody has signed.
+//! `hold`: stops the job until a role has signed.
 
 use super::{ActionClass, DefaultInstruction, VerbSpec};
 

@@ -1,4 +1,4 @@
-//! `inspect`: a part is looked at.
+//! `inspect`: inspects a part.
 
 use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Trait, VerbSpec};
 
@@ -7,7 +7,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     class: ActionClass::Look,
     traits: &[Trait::InFaultTable],
     effect: Effect::Part(|state, action| {
-        // A joint with nothing in it can't weep.
+        // A joint without fluid can't show a leak.
         if action.is_wet || state.place == PartPlace::Off {
             state.unchecked = None;
         }

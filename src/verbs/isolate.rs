@@ -1,4 +1,4 @@
-//! `isolate`: an energy is made safe.
+//! `isolate`: makes an energy safe.
 
 use super::{ActionClass, DefaultInstruction, Effect, EnergyState, Trait, Verb, VerbSpec};
 

@@ -1,4 +1,4 @@
-//! `measure`: a reading is taken and written down.
+//! `measure`: takes a reading and writes it down.
 
 use super::{ActionClass, DefaultInstruction, Effect, ReadingState, Trait, VerbSpec};
 

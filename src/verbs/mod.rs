@@ -1,12 +1,11 @@
-//! What each verb means: one file a verb.
+//! Defines the meaning of each verb, one file per verb.
 //!
-//! Comes in: nothing. Goes out: for every [`Verb`] a [`VerbSpec`]: its class, its effect on the model
-//! of a machine, what undoes it, the instruction that the compiler writes for it, and its line in the
-//! author's reference. The rehearsal, the derived reassembly, the hazards, the readings that an action
-//! makes stale and the reference all read this table, so a verb's meaning is written once.
+//! In: nothing. Out: a [`VerbSpec`] for every [`Verb`]: its class, its effect on the model of a machine, its inverse,
+//! its default instruction and its line in the author's reference. The rehearsal, the derived reassembly, the cautions
+//! and the reference all use this table, so the meaning of a verb is defined once.
 //!
-//! The list of verbs is in `prose`, which has to know them to read a link; a verb in that list without
-//! a file here does not compile.
+//! The list of verbs is in `prose`, which needs it to parse links. A verb in that list without a file here is a compile
+//! error.
 
 mod effect;
 mod traits;
@@ -19,99 +18,98 @@ use crate::shop::{Energy, Part, ValveState};
 pub(crate) use effect::apply;
 pub(crate) use traits::Trait;
 
-/// What kind of action a verb is.
+/// The class of a verb.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum ActionClass {
-    /// Changes the machine: readings that were taken before no longer hold.
+    /// Changes the machine, so that earlier measurements are no longer valid.
     Work,
-    /// Looks at the machine and changes nothing.
+    /// Inspects the machine without changing it.
     Look,
     /// Uses a tool or a supply.
     Use,
-    /// Waits for something or somebody: a condition, a signature.
+    /// Waits for a condition or a signature. Earlier measurements are no longer valid.
     Wait,
-    /// Names something that is written elsewhere.
+    /// Refers to something that is defined elsewhere.
     Refer,
 }
 
-/// What an action does to the model of its machine.
+/// The effect of an action on the model of its machine.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Effect {
-    /// Nothing that the model knows.
+    /// No effect.
     None,
-    /// Changes a part's state.
+    /// The function that changes the state of a part.
     Part(fn(&mut PartState, &PartAction<'_>)),
-    /// Leaves a valve in this state.
+    /// The state of the valve afterwards.
     Valve(ValveState),
-    /// Leaves a fluid at this level.
+    /// The level of the fluid afterwards.
     Fluid(FluidLevel),
-    /// Leaves an energy in the state that this gives for its present one; none leaves it alone.
+    /// Computes the new state of an energy from the current one. `None` leaves it unchanged.
     Energy(fn(EnergyState) -> Option<EnergyState>),
     /// Whether a condition holds afterwards.
     Condition(bool),
-    /// Leaves the engine in this state.
+    /// The state of the engine afterwards.
     Engine(EngineState),
-    /// Leaves a reading in this state.
+    /// The state of the reading afterwards.
     Reading(ReadingState),
 }
 
-/// An action on a part, as its effect sees it.
+/// The input of an effect on a part.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct PartAction<'p> {
     pub(crate) verb: Verb,
     pub(crate) part: &'p Part,
-    /// The stage it is tightened to, from 1; none for all of them.
+    /// The stage that it is tightened to, from 1. `None` means all stages.
     pub(crate) stage: Option<usize>,
-    /// Whether the fluid that the part carries stands in it, so that a leak would show. True for a part
-    /// that carries none.
+    /// Whether the part contains the fluid that it carries, so that a leak would show. True for a part that carries no
+    /// fluid.
     pub(crate) is_wet: bool,
     pub(crate) at: Moment,
 }
 
 /// The instruction that the compiler writes for an action without text.
 ///
-/// A key names a text in the files of words; its places are filled by whoever prints it.
+/// Keys are those of texts in `templates/words`. The code that prints a text fills in its placeholders.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum DefaultInstruction {
-    /// None: the action is never written out.
+    /// The action is never printed without text of its own.
     None,
-    /// The text of this key.
+    /// The key of a text.
     Words(&'static str),
-    /// The text of the key that this gives for a part and the stage it is tightened to.
+    /// Computes the key of a text from a part and the stage that it is tightened to.
     OfPart(fn(&Part, Option<usize>) -> &'static str),
-    /// The energy's own instruction, from the machine's file.
+    /// The instruction in the energy's record.
     OfEnergy(fn(&Energy) -> &crate::shop::Instruction),
 }
 
-/// What may follow a thing's name in an action: `fit:PART/SEAT`, `tighten:PART/2`.
+/// The optional qualifier after a thing's name in an action: `fit:PART/SEAT`, `tighten:PART/2`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Qualifier {
-    /// Nothing.
     None,
-    /// The seat of a linkage, its words joined by hyphens.
+    /// The seat of a linkage, with hyphens between its words.
     Seat,
-    /// The number of a stage.
+    /// The number of a tightening stage, from 1.
     Stage,
 }
 
-/// All that is known of a verb besides its word and the kind of thing it takes.
+/// The meaning of a verb. Its word and the kind of thing that it takes are in `prose`.
 #[derive(Debug)]
 pub(crate) struct VerbSpec {
-    /// What it does, as a line of the author's reference.
+    /// A sentence about its effect, for the table in `procedures/README.md`.
     pub(crate) reference: &'static str,
     pub(crate) class: ActionClass,
     pub(crate) traits: &'static [Trait],
     pub(crate) effect: Effect,
-    /// The verb that brings back what this one undid; none where nothing has to be brought back.
+    /// The verb that undoes this one. `None` if nothing has to be undone.
     pub(crate) inverse: Option<Verb>,
     pub(crate) instruction: DefaultInstruction,
-    /// The key of the state that a checklist has ticked after it: "closed".
+    /// The key of the word for the resulting state, such as "closed", which a checklist asks to confirm.
     pub(crate) result: Option<&'static str>,
     pub(crate) qualifier: Qualifier,
 }
 
 impl VerbSpec {
-    /// The base of every row: an action without effect.
+    /// The defaults that each verb's file overrides.
     const BASE: VerbSpec = VerbSpec {
         reference: "",
         class: ActionClass::Refer,
@@ -123,7 +121,6 @@ impl VerbSpec {
         qualifier: Qualifier::None,
     };
 
-    /// Whether the verb has a trait.
     pub(crate) fn has(&self, wanted: Trait) -> bool {
         self.traits.contains(&wanted)
     }
@@ -141,15 +138,15 @@ macro_rules! table {
 each_verb!(table);
 
 impl Verb {
-    /// What the verb means.
+    /// The meaning of the verb.
     pub(crate) fn spec(self) -> &'static VerbSpec {
         TABLE[self as usize]
     }
 
-    /// How an author writes the verb: `tighten:PART`, and `tighten:PART/STAGE` where a stage may follow.
+    /// The forms in which authors write the verb: `tighten:PART`, and `tighten:PART/STAGE` if it takes a qualifier.
     pub(crate) fn forms(self) -> Vec<String> {
         let thing = match self.takes() {
-            // A machine has one engine, and this is its name.
+            // `engine` is the only name that an engine can have.
             ThingKind::Engine => "engine".to_owned(),
             kind => kind.word().to_uppercase(),
         };
@@ -164,16 +161,16 @@ impl Verb {
 }
 
 impl PartState {
-    /// Moves the part by an action.
+    /// Sets the place of the part and records the action.
     fn set_place(&mut self, place: PartPlace, action: &PartAction<'_>) {
         self.place = place;
         self.since = Some(action.at);
         self.how = Some((action.verb, action.at.index));
     }
 
-    /// Puts the part, or a new one, on.
+    /// Puts the part, or a new part, on.
     fn fit(&mut self, action: &PartAction<'_>) {
-        // A fastener is started by hand, and is loose until it is tightened.
+        // A fastener is only started by hand: it is loose until it is tightened.
         let place = if action.part.is_fastener() {
             PartPlace::Loose
         } else {
@@ -193,7 +190,7 @@ mod tests {
     use std::fmt::Write as _;
 
     #[test]
-    fn the_reference_has_a_line_for_each_verb() {
+    fn the_reference_documents_every_verb() {
         let mut table = String::from("| action | what it does |\n| --- | --- |\n");
         for verb in Verb::ALL {
             let forms: Vec<String> = verb
@@ -223,18 +220,18 @@ mod tests {
                 continue;
             };
             assert_eq!(verb.takes(), inverse.takes(), "`{}`", verb.word());
-            // To fit a new part is undone as fitting the old one is.
-            let back = inverse.spec().inverse;
+            // `remove` undoes `renew`, but `fit` undoes `remove`.
+            let inverse_of_inverse = inverse.spec().inverse;
             assert!(
-                back == Some(*verb) || *verb == Verb::Renew,
-                "`{}` is not undone by what it undoes",
+                inverse_of_inverse == Some(*verb) || *verb == Verb::Renew,
+                "the inverse of the inverse of `{}` is another verb",
                 verb.word()
             );
         }
     }
 
     #[test]
-    fn an_effect_fits_the_kind_of_thing() {
+    fn effects_match_the_kind_of_thing_that_the_verb_takes() {
         for verb in Verb::ALL {
             let fits = match verb.spec().effect {
                 Effect::None => true,

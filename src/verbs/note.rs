@@ -1,4 +1,4 @@
-//! `note`: how a part sits is written down before it comes off.
+//! `note`: writes down how a part sits, before it comes off.
 
 use super::{ActionClass, DefaultInstruction, Effect, VerbSpec};
 

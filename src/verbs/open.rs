@@ -1,4 +1,4 @@
-//! `open`: a valve is opened.
+//! `open`: opens a valve.
 
 use super::{ActionClass, DefaultInstruction, Effect, Trait, ValveState, Verb, VerbSpec};
 

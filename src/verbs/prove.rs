@@ -1,4 +1,4 @@
-//! `prove`: an isolated energy is shown to be safe.
+//! `prove`: shows that an isolated energy is safe.
 
 use super::{ActionClass, DefaultInstruction, Effect, EnergyState, Trait, VerbSpec};
 
@@ -7,7 +7,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     class: ActionClass::Look,
     traits: &[Trait::InFaultTable],
     effect: Effect::Energy(|state| {
-        // An energy that was never isolated does not become safe by a look at it.
+        // Proving has no effect on an energy that was not isolated.
         (state == EnergyState::Isolated).then_some(EnergyState::Proved)
     }),
     instruction: DefaultInstruction::OfEnergy(|energy| &energy.prove),

@@ -1,4 +1,4 @@
-//! `remove`: a part comes off.
+//! `remove`: takes a part off.
 
 use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Trait, Verb, VerbSpec};
 

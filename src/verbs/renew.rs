@@ -1,4 +1,4 @@
-//! `renew`: a new part goes on.
+//! `renew`: puts a new part on.
 
 use super::{ActionClass, DefaultInstruction, Effect, PartState, Qualifier, Trait, Verb, VerbSpec};
 

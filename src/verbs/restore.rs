@@ -1,4 +1,4 @@
-//! `restore`: an energy is made live again.
+//! `restore`: makes an energy live again.
 
 use super::{ActionClass, DefaultInstruction, Effect, EnergyState, Trait, Verb, VerbSpec};
 

@@ -1,4 +1,4 @@
-//! `run`: the engine is started.
+//! `run`: starts the engine.
 
 use super::{ActionClass, DefaultInstruction, Effect, EngineState, Trait, VerbSpec};
 

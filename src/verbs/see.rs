@@ -1,4 +1,4 @@
-//! `see`: a cross-reference.
+//! `see`: refers to a procedure, fault table, step or figure.
 
 use super::{ActionClass, Trait, VerbSpec};
 

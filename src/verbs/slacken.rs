@@ -1,4 +1,4 @@
-//! `slacken`: a part is loosened and stays on.
+//! `slacken`: loosens a part, which stays on.
 
 use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Trait, Verb, VerbSpec};
 
@@ -7,7 +7,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     class: ActionClass::Work,
     traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::OpensJoint],
     effect: Effect::Part(|state, action| {
-        // A part that is off can't be turned.
+        // A part that is off stays off.
         if state.place != PartPlace::Off {
             state.set_place(PartPlace::Loose, action);
         }

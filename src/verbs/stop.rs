@@ -1,4 +1,4 @@
-//! `stop`: the engine is stopped.
+//! `stop`: stops the engine.
 
 use super::{ActionClass, DefaultInstruction, Effect, EngineState, Trait, VerbSpec};
 

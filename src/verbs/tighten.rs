@@ -1,4 +1,4 @@
-//! `tighten`: a fastener is brought to its torque, or to a stage on the way there.
+//! `tighten`: tightens a fastener to its torque, or to a stage.
 
 use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Qualifier, Trait, Verb, VerbSpec};
 
@@ -27,7 +27,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     }),
     inverse: Some(Verb::Slacken),
     instruction: DefaultInstruction::OfPart(|part, stage| match stage {
-        // A clip that nothing turns is pushed home.
+        // A clip is pushed home, not turned.
         _ if !part.is_fastener() => "do-push-home",
         Some(_) => "do-tighten-stage",
         None => "do-tighten",

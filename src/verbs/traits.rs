@@ -1,22 +1,21 @@
-//! What several verbs have in common.
+//! Properties that several verbs share.
 
-/// Something that is true of some verbs.
+/// A property of a verb.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Trait {
-    /// Puts hands where a live energy can reach them.
+    /// The hands are where a live energy can reach them.
     PutsHandsIn,
-    /// Is endangered by ignition, electricity and motion even where the machine does not say what these
+    /// Ignition, electrical energy and motion make the action dangerous even if the machine does not say what they
     /// endanger.
     AlwaysEndangered,
-    /// Takes a tool to a part: its wrench is on the tool list, and it ends a condition that is lost by
-    /// work.
+    /// Needs a tool: the part's wrench is put on the tool list, and conditions with `lost-by = "work"` end.
     TakesTools,
-    /// Opens the joint of a part that carries a fluid, which may spill.
+    /// Opens the joint of the part, so that a fluid in the part may spill.
     OpensJoint,
-    /// Moves a setting that a locknut holds.
+    /// Moves settings that the part locks.
     MovesLockedSetting,
-    /// Is signed for afterwards where the thing names who signs.
+    /// Requires a signature afterwards, if the thing names a role that signs.
     SignedFor,
-    /// May stand in a fault table: the machine is as whole after it as before.
+    /// Allowed in a fault table, because it does not take the machine apart.
     InFaultTable,
 }

@@ -1,7 +1,7 @@
-//! `turn`: a part is turned by hand, such as a crankshaft.
+//! `turn`: turns a part by hand, such as a crankshaft.
 //!
-//! A crankshaft that is turned by hand can fire the engine, and turns whatever is coupled to it: the
-//! action is endangered by every ignition, voltage and motion that is not isolated.
+//! Turning a crankshaft by hand can fire the engine, and turns everything that is coupled to it. So ignition,
+//! electrical energy and motion must be isolated before.
 
 use super::{ActionClass, DefaultInstruction, Trait, VerbSpec};
 

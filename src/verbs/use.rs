@@ -1,4 +1,4 @@
-//! `use`: a tool is used.
+//! `use`: puts a tool on the tool list.
 
 use super::{ActionClass, DefaultInstruction, Trait, VerbSpec};
 
