@@ -6,34 +6,34 @@ use std::hash::{Hash, Hasher};
 
 /// The first 128 bits of a BLAKE3 hash.
 ///
-/// Two different inputs share one with a probability that is negligible: a fingerprint stands for its
-/// input. It prints and serialises as 32 hexadecimal digits.
+/// The probability that two different inputs have the same fingerprint is negligible, so equal
+/// fingerprints mean equal inputs. Prints and serialises as 32 hexadecimal digits.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(crate) struct Fingerprint([u8; 16]);
 
 impl Fingerprint {
-    /// Of bytes.
     #[must_use]
     pub(crate) fn of_bytes(bytes: &[u8]) -> Fingerprint {
         Fingerprint::of_hash(&blake3::hash(bytes))
     }
 
-    /// Of a value by its [`Hash`]. It has to be derived: what it leaves out does not count as an input.
+    /// Of a value by its [`Hash`]. The implementation must be derived, because a field that it leaves out
+    /// would not count as an input.
     pub(crate) fn of(value: &(impl Hash + ?Sized)) -> Fingerprint {
         let mut state = HashState(blake3::Hasher::new());
         value.hash(&mut state);
         Fingerprint::of_hash(&state.0.finalize())
     }
 
-    /// Of plain data, by its JSON.
+    /// Of plain data by its JSON.
     pub(crate) fn of_data(data: &(impl Serialize + ?Sized)) -> Fingerprint {
         let mut hash = blake3::Hasher::new();
-        // Straight into the hash, because a page's data may be large. Plain data always serialises.
+        // Writes directly into the hash, because a page's data can be large. Can't fail for plain data.
         let _ = serde_json::to_writer(&mut hash, data);
         Fingerprint::of_hash(&hash.finalize())
     }
 
-    /// Of a value by its [`fmt::Debug`] text, which is long: for values that are compared seldom.
+    /// Of a value by its [`fmt::Debug`] text. Slow, so only for values that are seldom compared.
     pub(super) fn of_debug(value: &impl fmt::Debug) -> Fingerprint {
         let mut state = HashState(blake3::Hasher::new());
         // Writing to a hash state never fails.
@@ -49,7 +49,7 @@ impl Fingerprint {
         text
     }
 
-    /// One of `count` shards, spread evenly.
+    /// The index of the shard that this key belongs to. Keys are spread evenly over `count` shards.
     pub(super) fn shard(self, count: usize) -> usize {
         usize::from(self.0[0]) % count
     }
@@ -96,7 +96,7 @@ impl<'de> Deserialize<'de> for Fingerprint {
     }
 }
 
-/// Makes the fingerprint of several inputs, one after another.
+/// Builds the fingerprint of a sequence of inputs.
 #[derive(Clone, Default)]
 pub(crate) struct FingerprintBuilder(blake3::Hasher);
 
@@ -108,21 +108,20 @@ impl FingerprintBuilder {
         self.0.update(bytes);
     }
 
-    /// With one more input.
+    /// As [`FingerprintBuilder::add`], by value.
     #[must_use]
     pub(crate) fn with(mut self, input: impl AsRef<[u8]>) -> FingerprintBuilder {
         self.add(input);
         self
     }
 
-    /// The fingerprint of what was added.
     #[must_use]
     pub(crate) fn finish(&self) -> Fingerprint {
         Fingerprint::of_hash(&self.0.finalize())
     }
 }
 
-/// The state of a hash that takes what [`Hash`] and [`fmt::Write`] give.
+/// Adapts a BLAKE3 hasher to [`Hasher`] and [`fmt::Write`].
 struct HashState(blake3::Hasher);
 
 impl Hasher for HashState {
@@ -130,7 +129,7 @@ impl Hasher for HashState {
         self.0.update(bytes);
     }
 
-    /// The hash of 64 bits, which nothing here asks for.
+    /// Required by [`Hasher`], but not used here.
     fn finish(&self) -> u64 {
         let mut first = [0; 8];
         first.copy_from_slice(&self.0.finalize().as_bytes()[..8]);
@@ -150,7 +149,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_fingerprint_is_read_back_as_it_is_written() {
+    fn fingerprint_round_trips_through_json() {
         let fingerprint = Fingerprint::of_bytes(b"a");
         let text = serde_json::to_string(&fingerprint).unwrap();
         assert_eq!(text.len(), 34);
@@ -172,7 +171,7 @@ mod tests {
     }
 
     #[test]
-    fn texts_are_told_apart_by_where_they_end() {
+    fn boundaries_between_inputs_change_the_fingerprint() {
         let empty = FingerprintBuilder::default;
         let pair = |first: &str, second: &str| empty().with(first).with(second).finish();
         assert_ne!(pair("ab", "c"), pair("a", "bc"));

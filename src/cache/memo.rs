@@ -1,4 +1,4 @@
-//! Values that are remembered within a run.
+//! A cache of values within a run.
 
 use super::{Fingerprint, verifies};
 use foldhash::fast::FixedState;
@@ -8,39 +8,39 @@ use std::fmt::Debug;
 use std::hash::Hash;
 use std::sync::{Mutex, PoisonError};
 
-/// Values by the fingerprints of their inputs, for any number of threads.
+/// A thread-safe cache of values by the fingerprints of their inputs.
 ///
-/// Invariant: the key of a value holds everything that decides it (the law of [`super`]).
+/// Invariant: the key of a value contains everything that the value depends on (see [`super`]).
 ///
-/// A value is cloned when it is found, so a large one is kept in an `Arc`. Two threads that ask for
-/// the same value at the same time may both make it; the two are equal, and one is kept.
+/// A cached value is cloned, so large values should be in an `Arc`. If two threads request the same
+/// missing value at the same time, both can compute it. The results are equal, and one is kept.
 #[derive(Debug)]
 pub(crate) struct Memo<V> {
     /// What the values are, for the message of a failed verification.
     name: &'static str,
     /// The weight of a value, in the unit of `limit`.
     weight: fn(&V) -> usize,
-    /// The weight at which a shard drops what was not asked for lately.
+    /// The weight at which a shard drops its older generation.
     limit: usize,
     verify: bool,
-    /// By fingerprint, so that threads seldom wait for one another.
+    /// Each value is in the shard of its fingerprint, so that threads seldom wait for a lock.
     shards: [Mutex<CacheShard<V>>; SHARDS],
 }
 
 const SHARDS: usize = 16;
 
-/// A part of the values of a [`Memo`], in two generations.
+/// A shard of a [`Memo`], with two generations of values.
 #[derive(Debug)]
 struct CacheShard<V> {
-    /// Made or found since `old` was filled.
+    /// The values that were requested since the last change of generations.
     young: IndexMap<Fingerprint, V, FixedState>,
     old: IndexMap<Fingerprint, V, FixedState>,
-    /// The weight of `young`.
+    /// The total weight of `young`.
     weight: usize,
 }
 
 impl<V: Clone + Debug> Memo<V> {
-    /// A memo that holds values up to about twice a weight of `limit`.
+    /// An empty cache. The total weight of its values stays below about twice the `limit`.
     pub(crate) fn new(name: &'static str, limit: usize, weight: fn(&V) -> usize) -> Memo<V> {
         Memo {
             name,
@@ -51,8 +51,8 @@ impl<V: Clone + Debug> Memo<V> {
         }
     }
 
-    /// The value of some inputs: as it was made before, or as `make` makes it now. The inputs are
-    /// everything that decides what `make` returns.
+    /// The cached value for these inputs, or else the result of `make`. The inputs must contain everything
+    /// that the result of `make` depends on.
     pub(crate) fn get_or_make(&self, inputs: &(impl Hash + ?Sized), make: impl FnOnce() -> V) -> V {
         let result = self.get_or_try_make(inputs, || Ok::<V, Infallible>(make()));
         match result {
@@ -61,7 +61,7 @@ impl<V: Clone + Debug> Memo<V> {
         }
     }
 
-    /// As [`Memo::get_or_make`], where `make` can fail. An error is not remembered.
+    /// As [`Memo::get_or_make`] for a function that can fail. Errors are not cached.
     ///
     /// # Errors
     ///
@@ -69,7 +69,7 @@ impl<V: Clone + Debug> Memo<V> {
     ///
     /// # Panics
     ///
-    /// While caches are verified, when `make` returns another value than it did for the same inputs.
+    /// While caches are verified, if `make` returns a value that differs from the cached one.
     pub(crate) fn get_or_try_make<E>(
         &self,
         inputs: &(impl Hash + ?Sized),
@@ -77,17 +77,17 @@ impl<V: Clone + Debug> Memo<V> {
     ) -> Result<V, E> {
         let key = Fingerprint::of(inputs);
         let shard = &self.shards[key.shard(SHARDS)];
-        let open = || shard.lock().unwrap_or_else(PoisonError::into_inner);
-        let found = open().find(key, self);
-        let Some(value) = found else {
-            // Other threads use the shard while the value is made.
+        let lock = || shard.lock().unwrap_or_else(PoisonError::into_inner);
+        let cached = lock().get(key, self);
+        let Some(value) = cached else {
+            // The shard is not locked while the value is computed.
             let value = make()?;
-            open().keep(key, value.clone(), self);
+            lock().insert(key, value.clone(), self);
             return Ok(value);
         };
         if self.verify {
-            let again = make().map(|again| Fingerprint::of_debug(&again));
-            let is_same = again.is_ok_and(|again| again == Fingerprint::of_debug(&value));
+            let computed = make().map(|computed| Fingerprint::of_debug(&computed));
+            let is_same = computed.is_ok_and(|computed| computed == Fingerprint::of_debug(&value));
             assert!(
                 is_same,
                 "the cache of {} holds another value than the one made anew from the same inputs",
@@ -99,18 +99,18 @@ impl<V: Clone + Debug> Memo<V> {
 }
 
 impl<V: Clone> CacheShard<V> {
-    fn find(&mut self, key: Fingerprint, memo: &Memo<V>) -> Option<V> {
+    fn get(&mut self, key: Fingerprint, memo: &Memo<V>) -> Option<V> {
         if let Some(value) = self.young.get(&key) {
             return Some(value.clone());
         }
         let value = self.old.swap_remove(&key)?;
-        self.keep(key, value.clone(), memo);
+        self.insert(key, value.clone(), memo);
         Some(value)
     }
 
-    fn keep(&mut self, key: Fingerprint, value: V, memo: &Memo<V>) {
+    fn insert(&mut self, key: Fingerprint, value: V, memo: &Memo<V>) {
         if self.weight > memo.limit {
-            // Drops what nobody asked for since the last time.
+            // Drops the values that were not requested since the last change of generations.
             self.old = std::mem::take(&mut self.young);
             self.weight = 0;
         }
@@ -144,10 +144,10 @@ mod tests {
         }
     }
 
-    /// How many of the values that are asked for are made.
-    fn made(memo: &Memo<String>, asked: &[&str], length: usize) -> usize {
+    /// Requests values of this length, and returns how many of them were computed.
+    fn count_computed(memo: &Memo<String>, inputs: &[&str], length: usize) -> usize {
         let count = Cell::new(0);
-        for input in asked {
+        for input in inputs {
             let value = memo.get_or_make(input, || {
                 count.set(count.get() + 1);
                 "x".repeat(length)
@@ -158,56 +158,59 @@ mod tests {
     }
 
     #[test]
-    fn a_value_is_made_once_for_the_same_inputs() {
-        assert_eq!(made(&memo(false), &["a", "b", "a", "b"], 10), 2);
-        assert_eq!(made(&memo(true), &["a", "b", "a", "b"], 10), 4, "verified");
+    fn value_is_computed_once_for_the_same_inputs() {
+        assert_eq!(count_computed(&memo(false), &["a", "b", "a", "b"], 10), 2);
+        assert_eq!(
+            count_computed(&memo(true), &["a", "b", "a", "b"], 10),
+            4,
+            "verified"
+        );
     }
 
     #[test]
-    fn an_error_is_not_remembered() {
+    fn errors_are_not_cached() {
         let memo = memo(false);
         assert_eq!(memo.get_or_try_make("a", || Err(3)), Err(3));
-        assert_eq!(made(&memo, &["a"], 10), 1);
+        assert_eq!(count_computed(&memo, &["a"], 10), 1);
     }
 
     #[test]
-    fn what_is_asked_for_stays_and_the_rest_is_dropped() {
+    fn recently_requested_values_stay_and_others_are_dropped() {
         let memo = memo(false);
         for number in 0..SHARDS * 20 {
             let expected = if number == 0 { 2 } else { 1 };
-            let asked = ["again", &number.to_string()];
-            assert_eq!(made(&memo, &asked, LIMIT / SHARDS / 4), expected);
+            let inputs = ["again", &number.to_string()];
+            assert_eq!(count_computed(&memo, &inputs, LIMIT / SHARDS / 4), expected);
         }
         let shards = memo.shards.iter().map(|shard| shard.lock().unwrap());
-        let held: usize = shards
+        let count: usize = shards
             .map(|shard| shard.young.len() + shard.old.len())
             .sum();
-        assert!(held <= SHARDS * 12, "{held}");
-        assert_eq!(made(&memo, &["0"], 10), 1);
+        assert!(count <= SHARDS * 12, "{count}");
+        assert_eq!(count_computed(&memo, &["0"], 10), 1);
     }
 
-    /// A function that breaks the law: what it returns depends on more than its inputs.
     #[test]
-    fn verification_catches_a_function_with_an_input_that_is_not_in_the_key() {
+    fn verification_detects_an_input_that_is_missing_from_the_key() {
         let hidden = Cell::new(1);
-        let ask = |memo: &Memo<String>| memo.get_or_make("a", || format!("{}", hidden.get()));
-        let ask_twice = |memo: &Memo<String>| {
-            ask(memo);
+        let request = |memo: &Memo<String>| memo.get_or_make("a", || format!("{}", hidden.get()));
+        let request_twice = |memo: &Memo<String>| {
+            request(memo);
             hidden.set(hidden.get() + 1);
-            ask(memo)
+            request(memo)
         };
-        assert_eq!(ask_twice(&memo(false)), "1", "the value is out of date");
-        let caught = catch_unwind(AssertUnwindSafe(|| ask_twice(&memo(true))));
+        assert_eq!(request_twice(&memo(false)), "1", "an outdated value");
+        let caught = catch_unwind(AssertUnwindSafe(|| request_twice(&memo(true))));
         let message = caught.unwrap_err();
         let message = message.downcast_ref::<String>().unwrap();
         assert!(message.contains("the cache of texts"), "{message}");
     }
 
     #[test]
-    fn verification_catches_an_error_in_place_of_a_value() {
+    fn verification_detects_an_error_in_place_of_a_value() {
         let memo = memo(true);
-        let ask = |made| memo.get_or_try_make("a", || made);
-        ask(Ok::<_, ()>("1".to_owned())).unwrap();
-        assert!(catch_unwind(AssertUnwindSafe(|| ask(Err(())))).is_err());
+        let request = |result| memo.get_or_try_make("a", || result);
+        request(Ok::<_, ()>("1".to_owned())).unwrap();
+        assert!(catch_unwind(AssertUnwindSafe(|| request(Err(())))).is_err());
     }
 }

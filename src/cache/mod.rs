@@ -1,17 +1,17 @@
-//! Values that are remembered: computed once and used again.
+//! Caches of computed values.
 //!
-//! **In**: what a value is made from, and a function that makes it. **Out**: the value, made now or
-//! found. This module does not know what is remembered.
+//! **In**: the inputs of a value, and a function that computes it. **Out**: the value, cached or
+//! computed. This module does not know what the values are.
 //!
-//! One law holds for everything that is remembered, within a run (`Memo`) or between runs (a page
-//! that stays because its [`Fingerprint`] is the same): **same inputs, same bytes**. The key of a
-//! value is a fingerprint of everything that decides it, so a value that is found is equal to the
-//! one that would be made now. A cache may therefore forget a value at any time; it changes how long a
-//! run takes, and never what comes out.
+//! All caches follow one rule: **same inputs, same bytes**. It applies within a run ([`Memo`]) and
+//! between runs, where a page is kept if its [`Fingerprint`] is the same. The key of a value is a
+//! fingerprint of everything that the value depends on, so a cached value equals the one that would be
+//! computed now. A cache can therefore drop a value at any time. It changes how long a run takes, never
+//! its result.
 //!
-//! The law can be checked. While [`verify`] is on, every value that is found is made again and
-//! compared with the one that was found, and a difference is a panic that names the cache. The tests publish
-//! the demonstration in this way; `BENCHLEAF_VERIFY_CACHE=1` does it in any run of the program.
+//! The rule can be checked. While [`verify`] is on, every cached value is computed again and compared,
+//! and a difference is a panic that names the cache. The tests publish the demonstration in this way.
+//! `BENCHLEAF_VERIFY_CACHE=1` turns it on in any run of the program.
 
 mod fingerprint;
 mod memo;
@@ -23,14 +23,13 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 static VERIFY: AtomicBool = AtomicBool::new(false);
 
-/// Sets for the whole process whether every value that is found in a cache is made again and
-/// compared. A cache asks once, when it is created.
+/// Turns verification on or off for the whole process. It applies to caches that are created later.
 ///
 /// ```
 /// use benchleaf::{cache, check, read, tree::Memory};
 ///
 /// cache::verify(true);
-/// // Panics if any cache finds a value that differs from the one made anew.
+/// // Panics if a cached value differs from the one that is computed again.
 /// check(&read(&Memory::new([("shop.toml", "name = \"Elmbrook workshop\"")])));
 /// ```
 pub(crate) fn verify(on: bool) {

@@ -1,4 +1,4 @@
-//! Why an output folder can't be written.
+//! The errors of writing an output folder.
 
 use std::fmt;
 use std::io;
@@ -11,26 +11,18 @@ pub(crate) enum OutputError {
     Io {
         /// What was being done, such as "write".
         doing: &'static str,
-        /// To which file.
         path: PathBuf,
-        /// Why not.
         error: io::Error,
     },
-    /// Another run is writing to it.
-    Busy {
-        /// The folder.
-        root: PathBuf,
-    },
+    /// Another run is writing to the folder.
+    Busy { root: PathBuf },
     /// Two files of this run have the same path.
     Twice {
         /// The path from the output's root.
         path: String,
     },
-    /// A file that is not ours, or a link, is at the path of a file that has to be written.
-    Foreign {
-        /// The file.
-        path: PathBuf,
-    },
+    /// A file that benchleaf did not write, or a link, is at the path of a file of this run.
+    Foreign { path: PathBuf },
 }
 
 impl fmt::Display for OutputError {
@@ -58,8 +50,8 @@ impl fmt::Display for OutputError {
 
 impl std::error::Error for OutputError {}
 
-/// Makes the error of an operation on a path, for `map_err`.
-pub(super) fn failed(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> OutputError {
+/// Returns a function for `map_err` that adds the operation and its path to an error.
+pub(super) fn io_error(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> OutputError {
     let path = path.to_owned();
     move |error| OutputError::Io { doing, path, error }
 }

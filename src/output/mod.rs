@@ -1,12 +1,14 @@
-//! Files on disk, all of a run or none of it.
+//! Writes the files of a run to a folder atomically: all of them or none.
 //!
-//! **In**: paths and bytes, from any thread. **Out**: a folder that holds them. New files are written
-//! beside the output, in `.benchleaf/next`, and a list of what is to move where is written before the
-//! first one moves: a run that is killed while they move is completed by the next one. A record
-//! says which files are ours and what each was made from, so that a file that
-//! would come out the same is kept; nothing else in the folder is ever overwritten,
-//! moved or removed. A record that is lost or damaged costs time and nothing
-//! else. This stage does not know what the files are.
+//! **In**: paths and bytes, from any thread. **Out**: a folder with these files. This stage does not know
+//! what the files contain.
+//!
+//! New files are staged in `.benchleaf/next`. Before the first one is moved into place, the list of all
+//! moves is written. If a run is killed while it moves files, the next run completes the list.
+//!
+//! A record lists the files that benchleaf wrote and what each was made from, so that up-to-date files
+//! are kept. No other file in the folder is ever overwritten, moved or removed. If the record is lost
+//! or damaged, the only cost is time.
 
 mod error;
 mod folder;
@@ -21,18 +23,18 @@ pub(crate) use folder::Output;
 use serde::{Deserialize, Serialize};
 pub(crate) use staged::StagedWrite;
 
-/// The text by which a page, HTML or PDF, is known as made by this program.
+/// A text in every HTML page and PDF. It identifies them as made by this program.
 pub(crate) const MARK: &str = "made by benchleaf";
 
-/// What a file was made from and with. A file of an earlier run whose key fits need not be made
-/// again: the same inputs give the same bytes, as [`crate::cache`] says.
+/// What a file was made from and with. A file of an earlier run with the same key need not be made
+/// again, since the same inputs give the same bytes: see [`crate::cache`].
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub(crate) struct OutputKey {
-    /// Of everything that decides the file: the sources, the program and its templates. None for a
-    /// file that is made in every run.
+    /// The fingerprint of everything that the file depends on: the sources, the program and its templates.
+    /// None for a file that is made in every run.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) inputs: Option<Fingerprint>,
-    /// Of the data that stands on it, for a file that is costly to make from that.
+    /// The fingerprint of the data in the file, for a file that is expensive to make from this data.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) content: Option<Fingerprint>,
     /// The program that made it, with its version.
@@ -40,7 +42,7 @@ pub(crate) struct OutputKey {
     pub(crate) tool: Option<String>,
 }
 
-/// How many files a staged write left in which state.
+/// The numbers of files by what a staged write did with them.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct FileCounts {
     /// Files written because they are new or have changed.
@@ -49,6 +51,6 @@ pub(crate) struct FileCounts {
     pub(crate) unchanged: usize,
     /// Files of an earlier run that are no longer made, and were removed.
     pub(crate) removed: usize,
-    /// Files of ours that somebody had changed since, and that were made anew.
+    /// Files that somebody had changed after an earlier run, and that were written again.
     pub(crate) restored: usize,
 }

@@ -1,4 +1,4 @@
-//! Which files are ours, and what is about to be done to them.
+//! The record of the files that benchleaf wrote, and the list of a swap. Both are JSON files.
 
 use super::OutputKey;
 use crate::cache::Fingerprint;
@@ -18,67 +18,65 @@ pub(super) struct OutputRecord {
 /// A file that benchleaf wrote.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct RecordedFile {
-    /// Of its bytes.
+    /// The fingerprint of its bytes.
     pub(super) digest: Fingerprint,
-    /// When it was written.
     pub(super) stamp: Stamp,
-    /// What it was made from and with.
     pub(super) key: OutputKey,
 }
 
-/// The size and time of a file, which tell that it was written to without reading it.
+/// The size and time of a file. They show whether it was changed, without reading it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Stamp {
-    /// Bytes.
+    /// In bytes.
     size: u64,
-    /// When it was last written to, in nanoseconds since 1970; 0 where that is not known.
+    /// The time of the last change, in nanoseconds since 1970. 0 if it is not known.
     written: u64,
 }
 
 impl Stamp {
-    /// None where the system can't say when the file was last written to.
-    pub(super) fn of(found: &fs::Metadata) -> Option<Stamp> {
-        let since = found.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
+    /// None if the system does not give the time of the last change.
+    pub(super) fn of(metadata: &fs::Metadata) -> Option<Stamp> {
+        let since_1970 = metadata.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
         Some(Stamp {
-            size: found.len(),
-            written: u64::try_from(since.as_nanos()).ok()?,
+            size: metadata.len(),
+            written: u64::try_from(since_1970.as_nanos()).ok()?,
         })
     }
 }
 
 impl OutputRecord {
-    /// The record in a side folder. Empty where there is none or its seal is wrong; then everything is
+    /// Loads the record. It is empty if the file is missing or its checksum is wrong; then everything is
     /// made again.
-    pub(super) fn load(side: &Path) -> OutputRecord {
-        let text = fs::read(side.join(RECORD)).unwrap_or_default();
-        let Some(at) = text.iter().position(|byte| *byte == b'\n') else {
+    pub(super) fn load(folder: &Path) -> OutputRecord {
+        let text = fs::read(folder.join(RECORD)).unwrap_or_default();
+        let Some(line_end) = text.iter().position(|byte| *byte == b'\n') else {
             return OutputRecord::default();
         };
-        let (seal, body) = (&text[..at], &text[at + 1..]);
-        if seal != seal_of(body).as_bytes() {
+        let (checksum, body) = (&text[..line_end], &text[line_end + 1..]);
+        if checksum != checksum_of(body).as_bytes() {
             return OutputRecord::default();
         }
         serde_json::from_slice(body).unwrap_or_default()
     }
 
-    /// Writes it with a seal in the first line.
+    /// Saves the record with a checksum in the first line.
     pub(super) fn save(&self, folder: &Path) -> io::Result<()> {
         let body = serde_json::to_vec(self)?;
-        let text = [seal_of(&body).as_bytes(), b"\n", &body].concat();
+        let text = [checksum_of(&body).as_bytes(), b"\n", &body].concat();
         fs::write(folder.join(RECORD), text)
     }
 
-    /// Replaces the record by the one beside the staged files. Doing so twice has the effect of doing it once.
-    pub(super) fn take_over(next: &Path, side: &Path) -> io::Result<OutputRecord> {
-        match fs::rename(next.join(RECORD), side.join(RECORD)) {
+    /// Replaces the record by the one in the folder of staged files. Idempotent.
+    pub(super) fn install(next: &Path, folder: &Path) -> io::Result<OutputRecord> {
+        match fs::rename(next.join(RECORD), folder.join(RECORD)) {
             Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
-            _ => Ok(OutputRecord::load(side)),
+            _ => Ok(OutputRecord::load(folder)),
         }
     }
 }
 
-/// The first line of a record's file: damage to what follows it is noticed.
-fn seal_of(body: &[u8]) -> String {
+/// The checksum in the first line of a record's file.
+fn checksum_of(body: &[u8]) -> String {
     Fingerprint::of_bytes(body).to_string()
 }
 
@@ -87,38 +85,38 @@ const RECORD: &str = "record.json";
 /// Files to move into place and files to remove.
 #[derive(Debug, Serialize, Deserialize)]
 pub(super) struct Swap {
-    /// From a name in the folder of new files to a path in the output.
+    /// Pairs of a name in the folder of staged files and a path in the output.
     pub(super) moves: Vec<(String, String)>,
     pub(super) removed: Vec<String>,
 }
 
 impl Swap {
-    /// The swap that a killed run left, if there is one.
-    pub(super) fn load(side: &Path) -> Option<Swap> {
-        load(&side.join("swap.json"))
+    /// Loads the swap of a killed run. None if there is none.
+    pub(super) fn load(folder: &Path) -> Option<Swap> {
+        load(&folder.join("swap.json"))
     }
 
-    pub(super) fn save(&self, side: &Path) -> io::Result<()> {
-        save(self, side, "swap.json")
+    pub(super) fn save(&self, folder: &Path) -> io::Result<()> {
+        save(self, folder, "swap.json")
     }
 
-    /// Whether every path in it stays below the output folder.
+    /// Whether every path stays inside the output folder.
     pub(super) fn stays_inside(&self) -> bool {
-        let is_below = |path: &String| {
+        let is_inside = |path: &String| {
             let mut parts = Path::new(path).components();
             parts.all(|part| matches!(part, Component::Normal(_)))
         };
-        let moved = self
+        let moves_stay = self
             .moves
             .iter()
-            .all(|(from, to)| is_below(from) && is_below(to));
-        moved && self.removed.iter().all(is_below)
+            .all(|(from, to)| is_inside(from) && is_inside(to));
+        moves_stay && self.removed.iter().all(is_inside)
     }
 
-    pub(super) fn clear(side: &Path) -> io::Result<()> {
-        match fs::remove_file(side.join("swap.json")) {
+    pub(super) fn clear(folder: &Path) -> io::Result<()> {
+        match fs::remove_file(folder.join("swap.json")) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
-            other => other,
+            result => result,
         }
     }
 }
@@ -127,11 +125,11 @@ fn load<T: for<'de> Deserialize<'de>>(path: &Path) -> Option<T> {
     serde_json::from_slice(&fs::read(path).ok()?).ok()
 }
 
-/// Writes the file under another name first, so that a file of this name is always complete.
-fn save<T: Serialize>(value: &T, side: &Path, name: &str) -> io::Result<()> {
+/// Writes to a temporary name first, so that a file of this name is always complete.
+fn save<T: Serialize>(value: &T, folder: &Path, name: &str) -> io::Result<()> {
     let mut text = serde_json::to_vec(value)?;
     text.push(b'\n');
-    let draft = side.join(format!("{name}.draft"));
+    let draft = folder.join(format!("{name}.draft"));
     fs::write(&draft, text)?;
-    fs::rename(draft, side.join(name))
+    fs::rename(draft, folder.join(name))
 }

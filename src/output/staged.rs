@@ -1,7 +1,7 @@
-//! A staged write: files are written beside the output, and moved into place together.
+//! A staged write: files are written to a separate folder, then moved into the output together.
 
-use super::error::{OutputError, failed};
-use super::folder::{Output, SIDE};
+use super::error::{OutputError, io_error};
+use super::folder::{METADATA, Output};
 use super::record::{OutputRecord, RecordedFile, Stamp, Swap};
 use super::{FileCounts, OutputKey};
 use crate::cache::Fingerprint;
@@ -12,27 +12,28 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// Staged files are spread over this many folders, because a file system creates the files of one
+/// The number of folders that staged files are spread over. A file system creates the files of a single
 /// folder one after another.
-const FOLDERS: usize = 16;
+const STAGING_FOLDERS: usize = 16;
 
-/// The files of one run on their way into an output folder.
+/// The files of a run that are not yet in the output folder.
 ///
-/// Any thread may add files. Invariant: a path is added once.
+/// Any thread can add files. Invariant: each path is added once.
 #[derive(Debug)]
 pub(crate) struct StagedWrite<'o> {
     output: &'o mut Output,
     /// The folder of the staged files.
     next: PathBuf,
-    /// Every file of this run by its path in the output, made or kept.
+    /// Every file of this run, made or kept, by its path in the output.
     files: Mutex<BTreeMap<String, Staged>>,
-    /// How many files were staged: names the next one.
+    /// The number of staged files. It makes their names unique.
     count: AtomicUsize,
-    /// Folders of the output that were looked at, and are not links.
-    plain: Mutex<BTreeSet<PathBuf>>,
+    /// Folders of the output that are known not to be links.
+    checked_folders: Mutex<BTreeSet<PathBuf>>,
     /// [`FileCounts::restored`] so far.
     restored: AtomicUsize,
-    /// While caches are verified: the files that would have been kept, and have to be put as they are.
+    /// While caches are verified: the files that would have been kept. Each must be made again with the
+    /// same content.
     expected: Mutex<BTreeMap<String, Fingerprint>>,
 }
 
@@ -40,56 +41,54 @@ pub(crate) struct StagedWrite<'o> {
 #[derive(Debug)]
 struct Staged {
     entry: RecordedFile,
-    /// Its name in the folder of staged files; none where the file in the output stays.
+    /// Its name in the folder of staged files. None if the file in the output is kept.
     name: Option<String>,
 }
 
 impl Output {
-    /// Begins a staged write: files are added one by one, from any thread, and the output changes
-    /// only when the write is completed. One that is dropped has changed nothing.
+    /// Begins a staged write. The output changes only in [`StagedWrite::complete`]; dropping the write
+    /// discards it.
     ///
     /// # Errors
     ///
-    /// When the folder for new files can't be cleared and made.
+    /// If the folder for staged files can't be cleared and created.
     pub(crate) fn begin(&mut self) -> Result<StagedWrite<'_>, OutputError> {
-        let next = self.root.join(SIDE).join("next");
-        // Left by a run that was killed before it had a list: nothing refers to it.
+        let next = self.root.join(METADATA).join("next");
+        // A run that was killed before it wrote its swap left this folder. Nothing refers to it.
         if next.exists() {
-            fs::remove_dir_all(&next).map_err(failed("clear", &next))?;
+            fs::remove_dir_all(&next).map_err(io_error("clear", &next))?;
         }
-        fs::create_dir(&next).map_err(failed("make", &next))?;
+        fs::create_dir(&next).map_err(io_error("make", &next))?;
         Ok(StagedWrite::new(self, next))
     }
 }
 
 impl<'o> StagedWrite<'o> {
-    /// An empty staged write, with `next` as the folder of its files.
     fn new(output: &'o mut Output, next: PathBuf) -> StagedWrite<'o> {
         StagedWrite {
             output,
             next,
             files: Mutex::default(),
             count: AtomicUsize::default(),
-            plain: Mutex::default(),
+            checked_folders: Mutex::default(),
             restored: AtomicUsize::default(),
             expected: Mutex::default(),
         }
     }
 
-    /// Adds a file, unless the run has one at its path already: the check and the insertion are one
-    /// operation. Says whether it was added.
+    /// Adds a file if the run has no file at this path, and returns whether it did. Atomic.
     fn add(&self, path: &str, entry: RecordedFile, name: Option<String>) -> bool {
         use std::collections::btree_map::Entry::{Occupied, Vacant};
-        match locked(&self.files).entry(path.to_owned()) {
+        match lock(&self.files).entry(path.to_owned()) {
             Occupied(_) => false,
-            Vacant(place) => {
-                place.insert(Staged { entry, name });
+            Vacant(vacant) => {
+                vacant.insert(Staged { entry, name });
                 true
             }
         }
     }
 
-    /// As [`StagedWrite::add`], where a second file at the same path is an error.
+    /// As [`StagedWrite::add`], but a second file at the same path is an error.
     fn add_new(
         &self,
         path: &str,
@@ -104,50 +103,54 @@ impl<'o> StagedWrite<'o> {
         }
     }
 
-    /// Keeps a file of an earlier run, if there is one that is still as it was written and whose key
-    /// passes `will_do`. The file is then recorded under the new key.
+    /// Keeps a file of an earlier run if it is unchanged and `is_current` accepts its key. Records the file
+    /// with the new key. Returns whether it was kept.
     ///
-    /// False also where this run has a file at the path already, so that the caller's own file is
-    /// refused by [`StagedWrite::put`]; and while caches are verified, so that the caller makes the
-    /// file again.
+    /// Also returns false in two other cases. If this run has a file at the path already, the caller
+    /// continues to [`StagedWrite::put`] and gets the error there. While caches are verified, the caller
+    /// makes the file again.
     pub(crate) fn keep(
         &self,
         path: &str,
         key: &OutputKey,
-        will_do: impl Fn(&OutputKey) -> bool,
+        is_current: impl Fn(&OutputKey) -> bool,
     ) -> bool {
-        let Some(entry) = self.kept(path, will_do) else {
+        let Some(entry) = self.entry_to_keep(path, is_current) else {
             return false;
         };
         if self.output.verify {
-            locked(&self.expected).insert(path.to_owned(), entry.digest);
+            lock(&self.expected).insert(path.to_owned(), entry.digest);
             return false;
         }
         self.add_kept(path, key, entry)
     }
 
-    /// As [`StagedWrite::keep`], for a file that this run can't make: it is never verified.
+    /// As [`StagedWrite::keep`], but without verification, for a file that this run can't make.
     pub(crate) fn keep_unverified(
         &self,
         path: &str,
         key: &OutputKey,
-        will_do: impl Fn(&OutputKey) -> bool,
+        is_current: impl Fn(&OutputKey) -> bool,
     ) -> bool {
-        let entry = self.kept(path, will_do);
+        let entry = self.entry_to_keep(path, is_current);
         entry.is_some_and(|entry| self.add_kept(path, key, entry))
     }
 
-    /// The entry of a file that may be kept.
-    fn kept(&self, path: &str, will_do: impl Fn(&OutputKey) -> bool) -> Option<&RecordedFile> {
+    /// The record's entry of a file, if the file can be kept.
+    fn entry_to_keep(
+        &self,
+        path: &str,
+        is_current: impl Fn(&OutputKey) -> bool,
+    ) -> Option<&RecordedFile> {
         let entry = self.output.record.files.get(path)?;
-        let may_stay = will_do(&entry.key) && self.output.is_as_written(path, entry);
-        may_stay.then_some(entry)
+        let can_keep = is_current(&entry.key) && self.output.is_as_written(path, entry);
+        can_keep.then_some(entry)
     }
 
     fn add_kept(&self, path: &str, key: &OutputKey, entry: &RecordedFile) -> bool {
         let entry = RecordedFile {
             key: OutputKey {
-                // The file keeps the version of the tool that made it.
+                // The tool stays the one that made the file, even if the new key has another.
                 content: key.content.or(entry.key.content),
                 tool: entry.key.tool.clone(),
                 inputs: key.inputs,
@@ -157,83 +160,80 @@ impl<'o> StagedWrite<'o> {
         self.add(path, entry, None)
     }
 
-    /// Whether a file is in the record of the earlier runs.
+    /// Whether earlier runs recorded a file at this path.
     #[must_use]
-    pub(crate) fn was_there(&self, path: &str) -> bool {
+    pub(crate) fn is_recorded(&self, path: &str) -> bool {
         self.output.record.files.contains_key(path)
     }
 
-    /// Whether a file is among those made or kept so far.
+    /// Whether this run has made or kept a file at this path so far.
     #[must_use]
     pub(crate) fn has(&self, path: &str) -> bool {
-        locked(&self.files).contains_key(path)
+        lock(&self.files).contains_key(path)
     }
 
-    /// Every file that was made or kept so far.
+    /// The paths of all files that this run has made or kept so far.
     #[must_use]
     pub(crate) fn paths(&self) -> Vec<String> {
-        locked(&self.files).keys().cloned().collect()
+        lock(&self.files).keys().cloned().collect()
     }
 
-    /// The text of a file that was made or kept.
+    /// The text of a file that this run has made or kept.
     ///
     /// # Errors
     ///
-    /// When it can't be read.
+    /// If the file can't be read.
     pub(crate) fn text(&self, path: &str) -> Result<String, OutputError> {
-        let files = locked(&self.files);
+        let files = lock(&self.files);
         let file = match files.get(path).and_then(|staged| staged.name.as_ref()) {
             Some(name) => self.next.join(name),
             None => self.output.root.join(path),
         };
         drop(files);
-        let bytes = fs::read(&file).map_err(failed("read", &file))?;
+        let bytes = fs::read(&file).map_err(io_error("read", &file))?;
         Ok(String::from_utf8_lossy(&bytes).into_owned())
     }
 
-    /// The text that a file of ours has, where this run gives it another.
-    ///
-    /// # Errors
-    ///
-    /// When it can't be read.
-    pub(crate) fn text_before(&self, path: &str) -> Result<Option<String>, OutputError> {
+    /// The text that a recorded file had before this run. None if the run does not change the file, or if
+    /// the file has been removed.
+    pub(crate) fn previous_text(&self, path: &str) -> Option<String> {
         let before = self.output.record.files.get(path);
-        let after = locked(&self.files)
+        let after = lock(&self.files)
             .get(path)
             .map(|staged| staged.entry.digest);
         match (before, after) {
             (Some(before), Some(after)) if before.digest != after => {
-                // Somebody may have removed it meanwhile.
+                // Somebody may have removed the file.
                 let bytes = fs::read(self.output.root.join(path)).ok();
-                Ok(bytes.map(|bytes| String::from_utf8_lossy(&bytes).into_owned()))
+                bytes.map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
             }
-            _ => Ok(None),
+            _ => None,
         }
     }
 
-    /// Whether files of earlier runs would be removed if the run were whole with the files so far.
+    /// Whether a whole run with the current files would remove files of earlier runs.
     #[must_use]
     pub(crate) fn removes_any(&self) -> bool {
-        let files = locked(&self.files);
-        let mut before = self.output.record.files.keys();
-        before.any(|path| !files.contains_key(path))
+        let files = lock(&self.files);
+        let mut recorded = self.output.record.files.keys();
+        recorded.any(|path| !files.contains_key(path))
     }
 
-    /// Adds a file with its bytes. One that is in the output already with the same bytes stays.
+    /// Adds a file. If the output has the same file already, it is kept.
     ///
     /// # Errors
     ///
-    /// When it can't be written, when a file that is not ours is in its place or a link on the way,
-    /// or when the run has a file at this path already.
+    /// If the file can't be written, if a foreign file or a link is at its path, or if the run has a file
+    /// at this path already.
     ///
     /// # Panics
     ///
-    /// While caches are verified, when a file that would have been kept differs from it.
+    /// While caches are verified, if the file differs from one that would have been kept.
     pub(crate) fn put(&self, path: &str, bytes: &[u8], key: OutputKey) -> Result<(), OutputError> {
         let digest = Fingerprint::of_bytes(bytes);
         self.verify(path, digest);
-        let known = self.output.record.files.get(path);
-        if let Some(entry) = known.filter(|entry| entry.digest == digest)
+        let recorded = self.output.record.files.get(path);
+        if let Some(entry) = recorded.filter(|entry| entry.digest == digest)
             && self.output.is_as_written(path, entry)
         {
             let entry = RecordedFile {
@@ -242,28 +242,28 @@ impl<'o> StagedWrite<'o> {
             };
             return self.add_new(path, entry, None);
         }
-        if let Some((found, there)) = &self.there(path)? {
-            if there == bytes {
-                let stamp = Stamp::of(found).unwrap_or_default();
+        if let Some((metadata, existing)) = &self.existing_file(path)? {
+            if existing == bytes {
+                let stamp = Stamp::of(metadata).unwrap_or_default();
                 return self.add_new(path, RecordedFile { digest, stamp, key }, None);
             }
-            if !self.output.is_ours(path, there) {
+            if !self.output.is_ours(path, existing) {
                 let path = self.output.root.join(path);
                 return Err(OutputError::Foreign { path });
             }
-            if known.is_some_and(|entry| entry.digest != Fingerprint::of_bytes(there)) {
+            if recorded.is_some_and(|entry| entry.digest != Fingerprint::of_bytes(existing)) {
                 self.restored.fetch_add(1, Ordering::Relaxed);
             }
         }
         let number = self.count.fetch_add(1, Ordering::Relaxed);
-        let name = format!("{}/{number}", number % FOLDERS);
+        let name = format!("{}/{number}", number % STAGING_FOLDERS);
         let stamp = self.stage(&name, bytes)?;
         self.add_new(path, RecordedFile { digest, stamp, key }, Some(name))
     }
 
-    /// Compares a file that is put with the one that would have been kept in its place.
+    /// Compares a new file with the one that would have been kept.
     fn verify(&self, path: &str, digest: Fingerprint) {
-        let expected = locked(&self.expected).remove(path);
+        let expected = lock(&self.expected).remove(path);
         assert!(
             expected.is_none_or(|expected| expected == digest),
             "`{path}` would have been kept and differs from the file made anew from the same inputs"
@@ -275,7 +275,7 @@ impl<'o> StagedWrite<'o> {
         let file = self.next.join(name);
         let opened = fs::File::create_new(&file).or_else(|error| match file.parent() {
             Some(folder) if error.kind() == io::ErrorKind::NotFound => {
-                // Only this folder: where the one above it is gone, something is wrong.
+                // Creates only this folder. A missing parent would be an error.
                 match fs::create_dir(folder) {
                     Err(error) if error.kind() != io::ErrorKind::AlreadyExists => Err(error),
                     _ => fs::File::create_new(&file),
@@ -283,43 +283,43 @@ impl<'o> StagedWrite<'o> {
             }
             _ => Err(error),
         });
-        let written = opened.and_then(|mut open| {
+        let metadata = opened.and_then(|mut open| {
             open.write_all(bytes)?;
             open.metadata()
         });
-        let found = written.map_err(failed("write", &file))?;
-        Ok(Stamp::of(&found).unwrap_or_default())
+        let metadata = metadata.map_err(io_error("write", &file))?;
+        Ok(Stamp::of(&metadata).unwrap_or_default())
     }
 
-    /// The record of this run alone, and the staged files with the paths they move to.
-    pub(super) fn staged(&self) -> (OutputRecord, Vec<(String, String)>) {
+    /// The record of this run's files, and the moves of the staged files.
+    pub(super) fn record_and_moves(&self) -> (OutputRecord, Vec<(String, String)>) {
         let mut record = OutputRecord::default();
         let mut moves = Vec::new();
-        for (path, staged) in locked(&self.files).iter() {
+        for (path, staged) in lock(&self.files).iter() {
             record.files.insert(path.clone(), staged.entry.clone());
             moves.extend(staged.name.clone().map(|name| (name, path.clone())));
         }
         (record, moves)
     }
 
-    /// Moves all files to their places. With `whole`, files of earlier runs that are not among them
-    /// are removed.
+    /// Moves all files into the output. If `is_whole`, removes files of earlier runs that this run has not
+    /// made or kept.
     ///
     /// # Errors
     ///
-    /// When something can't be written. Then either nothing has been moved or removed, or the next
-    /// run completes what this one began.
+    /// If a file can't be written. Then either the output is unchanged, or the next run completes this
+    /// one.
     ///
     /// # Panics
     ///
-    /// While caches are verified, when a file that would have been kept was not made.
-    pub(crate) fn complete(self, whole: bool) -> Result<FileCounts, OutputError> {
-        let missing = locked(&self.expected).pop_first();
+    /// While caches are verified, if a file that would have been kept was not made.
+    pub(crate) fn complete(self, is_whole: bool) -> Result<FileCounts, OutputError> {
+        let missing = lock(&self.expected).pop_first();
         assert!(
             missing.is_none(),
             "a file would have been kept and was not made anew: {missing:?}"
         );
-        let (mut record, moves) = self.staged();
+        let (mut record, moves) = self.record_and_moves();
         let mut counts = FileCounts {
             written: moves.len(),
             unchanged: record.files.len() - moves.len(),
@@ -331,16 +331,16 @@ impl<'o> StagedWrite<'o> {
             if record.files.contains_key(path) {
                 continue;
             }
-            if !whole {
+            if !is_whole {
                 record.files.insert(path.clone(), entry.clone());
             } else if self
-                .there(path)?
-                .is_some_and(|(_, there)| self.output.is_ours(path, &there))
+                .existing_file(path)?
+                .is_some_and(|(_, content)| self.output.is_ours(path, &content))
             {
                 removed.push(path.clone());
             }
         }
-        if whole && self.output.record.files.is_empty() {
+        if is_whole && self.output.record.files.is_empty() {
             removed.extend(self.unrecorded(&record)?);
         }
         counts.removed = removed.len();
@@ -348,21 +348,21 @@ impl<'o> StagedWrite<'o> {
             let _ = fs::remove_dir_all(&self.next);
             return Ok(counts);
         }
-        let side = self.output.root.join(SIDE);
+        let metadata = self.output.root.join(METADATA);
         record
             .save(&self.next)
-            .map_err(failed("write", &self.next))?;
+            .map_err(io_error("write", &self.next))?;
         let swap = Swap { moves, removed };
-        swap.save(&side).map_err(failed("write", &side))?;
+        swap.save(&metadata).map_err(io_error("write", &metadata))?;
         self.output.complete(&swap)?;
         Ok(counts)
     }
 
-    /// Pages of ours that no record lists any more, known by their mark. If they stayed, an old
-    /// address would open old values for good.
+    /// Finds pages of earlier runs after the record was lost, by their mark. If they stayed, old addresses
+    /// would show outdated values forever.
     ///
-    /// Only beside pages of this run: a copy of an older output, kept in a folder of its own, has
-    /// pages with the mark too.
+    /// Searches only folders that have files of this run. Another folder could be a user's copy of an
+    /// older output, whose pages have the mark too.
     fn unrecorded(&self, record: &OutputRecord) -> Result<Vec<String>, OutputError> {
         let folders: BTreeSet<&str> = record
             .files
@@ -371,18 +371,18 @@ impl<'o> StagedWrite<'o> {
             .collect();
         let mut unrecorded = Vec::new();
         for folder in folders {
-            let place = self.output.root.join(folder);
-            // A folder that this run makes has nothing old in it.
-            let Ok(entries) = fs::read_dir(&place) else {
+            let path = self.output.root.join(folder);
+            // A folder that does not exist yet has no old pages.
+            let Ok(entries) = fs::read_dir(&path) else {
                 continue;
             };
             for entry in entries.filter_map(Result::ok) {
                 let name = entry.file_name();
                 let Some(name) = name.to_str() else { continue };
-                let is_page = Path::new(name).extension().is_some_and(|ending| {
+                let is_page = Path::new(name).extension().is_some_and(|extension| {
                     ["html", "pdf", "css", "js"]
                         .iter()
-                        .any(|ours| ending == *ours)
+                        .any(|page| extension == *page)
                 });
                 let path = [folder, name].join("/");
                 let path = path.trim_start_matches('/').to_owned();
@@ -390,54 +390,54 @@ impl<'o> StagedWrite<'o> {
                 if !is_file || !is_page || record.files.contains_key(&path) {
                     continue;
                 }
-                let there = self.there(&path)?;
-                if there.is_some_and(|(_, there)| self.output.is_ours(&path, &there)) {
+                let existing = self.existing_file(&path)?;
+                if existing.is_some_and(|(_, content)| self.output.is_ours(&path, &content)) {
                     unrecorded.push(path);
                 }
             }
         }
-        // The entries of a directory come in no fixed order.
+        // A directory lists its entries in no fixed order.
         unrecorded.sort();
         Ok(unrecorded)
     }
 
-    /// The file at a path of the output; none where there is none.
+    /// The metadata and content of the file at a path of the output. None if there is no file.
     ///
-    /// A link on the way is an error: somebody else made it, and what it leads to is not ours to
+    /// A symbolic link in the path is an error: benchleaf makes no links, and the target is not ours to
     /// write.
-    fn there(&self, path: &str) -> Result<Option<(fs::Metadata, Vec<u8>)>, OutputError> {
-        let mut place = self.output.root.clone();
-        let mut last = None;
+    fn existing_file(&self, path: &str) -> Result<Option<(fs::Metadata, Vec<u8>)>, OutputError> {
+        let mut full_path = self.output.root.clone();
+        let mut file = None;
         let mut parts = path.split('/').peekable();
         while let Some(part) = parts.next() {
-            place.push(part);
+            full_path.push(part);
             let is_folder = parts.peek().is_some();
-            if is_folder && locked(&self.plain).contains(&place) {
+            if is_folder && lock(&self.checked_folders).contains(&full_path) {
                 continue;
             }
-            match fs::symlink_metadata(&place) {
-                Ok(found) if found.file_type().is_symlink() => {
-                    return Err(OutputError::Foreign { path: place });
+            match fs::symlink_metadata(&full_path) {
+                Ok(metadata) if metadata.file_type().is_symlink() => {
+                    return Err(OutputError::Foreign { path: full_path });
                 }
-                // A file where a folder has to be, or a folder where a file has to.
-                Ok(found) if found.is_dir() != is_folder => {
-                    return Err(OutputError::Foreign { path: place });
+                // A file in place of a folder, or a folder in place of a file.
+                Ok(metadata) if metadata.is_dir() != is_folder => {
+                    return Err(OutputError::Foreign { path: full_path });
                 }
                 Ok(_) if is_folder => {
-                    locked(&self.plain).insert(place.clone());
+                    lock(&self.checked_folders).insert(full_path.clone());
                 }
-                Ok(found) => last = Some(found),
+                Ok(metadata) => file = Some(metadata),
                 Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
-                Err(error) => return Err(failed("read", &place)(error)),
+                Err(error) => return Err(io_error("read", &full_path)(error)),
             }
         }
-        let bytes = fs::read(&place).map_err(failed("read", &place))?;
-        Ok(last.map(|found| (found, bytes)))
+        let bytes = fs::read(&full_path).map_err(io_error("read", &full_path))?;
+        Ok(file.map(|metadata| (metadata, bytes)))
     }
 }
 
-/// The value behind a lock. A thread that panicked while it held the lock has left it whole: each
-/// entry is inserted by one call.
-fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+/// Locks a mutex, even if it is poisoned. A thread that panicked can't have left an inconsistent value,
+/// because each entry is inserted by a single call.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

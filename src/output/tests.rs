@@ -1,6 +1,6 @@
-//! Tests of whole writes: several runs, one after another, on one folder.
+//! Tests of consecutive runs on the same folder.
 
-use super::folder::SIDE;
+use super::folder::METADATA;
 use super::record::Swap;
 use super::*;
 use std::fs;
@@ -15,22 +15,26 @@ fn key(inputs: &str) -> OutputKey {
 }
 
 impl Output {
-    fn write(&mut self, files: Vec<(&str, &str)>, whole: bool) -> Result<FileCounts, OutputError> {
+    fn write(
+        &mut self,
+        files: Vec<(&str, &str)>,
+        is_whole: bool,
+    ) -> Result<FileCounts, OutputError> {
         let staged = self.begin()?;
         for (path, text) in files {
             staged.put(path, text.as_bytes(), OutputKey::default())?;
         }
-        staged.complete(whole)
+        staged.complete(is_whole)
     }
 }
 
 #[test]
-fn a_second_write_of_the_same_writes_nothing() {
+fn second_write_of_the_same_files_writes_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let first = output.write(vec![("a/x.html", "1")], true).unwrap();
     assert_eq!((first.written, first.unchanged), (1, 0));
-    let record = folder.path().join(SIDE).join("record.json");
+    let record = folder.path().join(METADATA).join("record.json");
     let before = fs::metadata(&record).unwrap().modified().unwrap();
     let second = output.write(vec![("a/x.html", "1")], true).unwrap();
     assert_eq!((second.written, second.unchanged), (0, 1));
@@ -38,7 +42,7 @@ fn a_second_write_of_the_same_writes_nothing() {
 }
 
 #[test]
-fn what_is_no_longer_made_goes_and_what_is_not_ours_stays() {
+fn outdated_files_are_removed_and_foreign_files_stay() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     output
@@ -55,47 +59,50 @@ fn what_is_no_longer_made_goes_and_what_is_not_ours_stays() {
 }
 
 #[test]
-fn a_partial_write_leaves_the_rest_alone() {
+fn partial_write_keeps_other_files() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     output.write(vec![("x", "1"), ("y", "2")], true).unwrap();
     output.write(vec![("x", "3")], false).unwrap();
     assert_eq!(fs::read_to_string(folder.path().join("y")).unwrap(), "2");
     let last = output.write(vec![("x", "3")], true).unwrap();
-    assert_eq!(last.removed, 1, "the record still knew of y");
+    assert_eq!(last.removed, 1, "y must still be in the record");
 }
 
 #[test]
-fn a_file_that_is_not_ours_is_not_written_over() {
+fn foreign_file_is_not_overwritten() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("x"), "mine").unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let refused = output.write(vec![("w", "1"), ("x", "2")], true);
     assert!(matches!(refused, Err(OutputError::Foreign { .. })));
     assert_eq!(fs::read_to_string(folder.path().join("x")).unwrap(), "mine");
-    assert!(!folder.path().join("w").exists(), "all or none");
+    assert!(
+        !folder.path().join("w").exists(),
+        "a failed run must write nothing"
+    );
 }
 
 #[test]
-fn a_run_killed_while_files_moved_is_completed_by_the_next() {
+fn next_run_completes_a_run_killed_during_the_swap() {
     let folder = tempfile::tempdir().unwrap();
     {
         let mut output = Output::open(folder.path()).unwrap();
         output
             .write(vec![("x", "old"), ("y", "old"), ("z", "old")], true)
             .unwrap();
-        // Made and listed, and killed after the first of two moves.
+        // Killed after the first of two moves.
         let staged = output.begin().unwrap();
         staged.put("x", b"new", OutputKey::default()).unwrap();
         staged.put("y", b"new", OutputKey::default()).unwrap();
-        let (record, moves) = staged.staged();
-        let next = folder.path().join(SIDE).join("next");
+        let (record, moves) = staged.record_and_moves();
+        let next = folder.path().join(METADATA).join("next");
         record.save(&next).unwrap();
         let swap = Swap {
             moves: moves.clone(),
             removed: vec!["z".to_owned()],
         };
-        swap.save(&folder.path().join(SIDE)).unwrap();
+        swap.save(&folder.path().join(METADATA)).unwrap();
         let x = next.join(&moves[0].0);
         fs::rename(x, folder.path().join("x")).unwrap();
     }
@@ -107,7 +114,7 @@ fn a_run_killed_while_files_moved_is_completed_by_the_next() {
 }
 
 #[test]
-fn two_runs_do_not_write_at_once() {
+fn second_run_on_a_locked_folder_is_an_error() {
     let folder = tempfile::tempdir().unwrap();
     let _first = Output::open(folder.path()).unwrap();
     assert!(matches!(
@@ -117,25 +124,25 @@ fn two_runs_do_not_write_at_once() {
 }
 
 #[test]
-fn a_spoilt_record_costs_time_and_nothing_else() {
+fn files_are_recognized_without_a_valid_record() {
     let folder = tempfile::tempdir().unwrap();
     Output::open(folder.path())
         .unwrap()
         .write(vec![("x", "1")], true)
         .unwrap();
     fs::write(
-        folder.path().join(SIDE).join("record.json"),
+        folder.path().join(METADATA).join("record.json"),
         "{\"files\": 3",
     )
     .unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let again = output.write(vec![("x", "1")], true).unwrap();
     assert_eq!((again.written, again.unchanged), (0, 1));
-    // A page of ours is known by its mark, and is written over when it changes.
+    // A page is recognized by its mark, so it can be overwritten.
     let page = format!("<meta content=\"{MARK}\">old");
     output.write(vec![("p", page.as_str())], true).unwrap();
     drop(output);
-    fs::remove_file(folder.path().join(SIDE).join("record.json")).unwrap();
+    fs::remove_file(folder.path().join(METADATA).join("record.json")).unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let page = format!("<meta content=\"{MARK}\">new");
     assert_eq!(
@@ -148,13 +155,13 @@ fn a_spoilt_record_costs_time_and_nothing_else() {
 }
 
 #[test]
-fn a_file_that_somebody_put_in_our_place_stays() {
+fn foreign_file_at_a_recorded_path_stays() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     output.write(vec![("x", "1"), ("y", "2")], true).unwrap();
     fs::write(folder.path().join("y"), "mine").unwrap();
-    let left = output.write(vec![("x", "1")], true).unwrap();
-    assert_eq!(left.removed, 0);
+    let counts = output.write(vec![("x", "1")], true).unwrap();
+    assert_eq!(counts.removed, 0);
     assert_eq!(fs::read_to_string(folder.path().join("y")).unwrap(), "mine");
     fs::write(folder.path().join("x"), "mine").unwrap();
     let refused = output.write(vec![("x", "3")], true);
@@ -162,7 +169,7 @@ fn a_file_that_somebody_put_in_our_place_stays() {
 }
 
 #[test]
-fn nothing_is_written_through_a_link() {
+fn symbolic_link_is_not_followed() {
     let folder = tempfile::tempdir().unwrap();
     let elsewhere = tempfile::tempdir().unwrap();
     std::os::unix::fs::symlink(elsewhere.path(), folder.path().join("a")).unwrap();
@@ -173,25 +180,28 @@ fn nothing_is_written_through_a_link() {
 }
 
 #[test]
-fn a_list_of_moves_that_leads_out_of_the_folder_is_not_followed() {
+fn swap_with_paths_outside_the_folder_is_ignored() {
     let folder = tempfile::tempdir().unwrap();
     let inside = folder.path().join("out");
-    fs::create_dir_all(inside.join(SIDE).join("next")).unwrap();
+    fs::create_dir_all(inside.join(METADATA).join("next")).unwrap();
     fs::write(folder.path().join("keep"), "mine").unwrap();
-    fs::write(inside.join(SIDE).join("next/0"), "bad").unwrap();
+    fs::write(inside.join(METADATA).join("next/0"), "bad").unwrap();
     let swap = r#"{"moves": [["0", "../bad"]], "removed": ["../keep"]}"#;
-    fs::write(inside.join(SIDE).join("swap.json"), swap).unwrap();
+    fs::write(inside.join(METADATA).join("swap.json"), swap).unwrap();
     Output::open(&inside).unwrap();
     assert!(folder.path().join("keep").exists());
     assert!(!folder.path().join("bad").exists());
 }
 
 #[test]
-fn a_file_is_kept_by_its_key_while_it_is_as_it_was_written() {
+fn unchanged_file_with_the_same_key_is_kept() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let staged = output.begin().unwrap();
-    assert!(!staged.keep("x", &key("1"), |_| true), "there is none");
+    assert!(
+        !staged.keep("x", &key("1"), |_| true),
+        "there is no file to keep"
+    );
     staged.put("x", b"one", key("1")).unwrap();
     staged.complete(true).unwrap();
     let staged = output.begin().unwrap();
@@ -201,22 +211,22 @@ fn a_file_is_kept_by_its_key_while_it_is_as_it_was_written() {
     let staged = output.begin().unwrap();
     assert!(
         staged.keep("x", &key("2"), |old| *old == key("2")),
-        "by its new key"
+        "the new key must be recorded"
     );
     staged.complete(true).unwrap();
-    // Written to by somebody, with the same length.
+    // Somebody changes the file without changing its length.
     fs::write(folder.path().join("x"), "two").unwrap();
     let staged = output.begin().unwrap();
     assert!(!staged.keep("x", &key("2"), |old| *old == key("2")));
     drop(staged);
-    // A copy has another time, and the same content.
+    // The content is the same again, but the time is not, as in a copy.
     fs::write(folder.path().join("x"), "one").unwrap();
     let staged = output.begin().unwrap();
     assert!(staged.keep("x", &key("2"), |old| *old == key("2")));
 }
 
 #[test]
-fn a_page_that_somebody_changed_is_made_anew_and_counted() {
+fn changed_page_is_written_again_and_counted_as_restored() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let page = format!("<meta content=\"{MARK}\">");
@@ -227,7 +237,7 @@ fn a_page_that_somebody_changed_is_made_anew_and_counted() {
 }
 
 #[test]
-fn two_files_do_not_stand_in_one_place() {
+fn second_file_at_the_same_path_is_an_error() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let refused = output.write(vec![("x", "1"), ("x", "2")], true);
@@ -235,7 +245,7 @@ fn two_files_do_not_stand_in_one_place() {
 }
 
 #[test]
-fn a_write_that_is_dropped_changes_nothing() {
+fn dropped_write_changes_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     output.write(vec![("x", "1")], true).unwrap();
@@ -250,14 +260,14 @@ fn a_write_that_is_dropped_changes_nothing() {
 }
 
 #[test]
-fn without_a_record_pages_that_are_no_longer_made_go_and_copies_stay() {
+fn without_a_record_outdated_pages_are_removed_and_copies_stay() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let old = format!("<meta content=\"{MARK}\">old");
     let before = vec![("a/old.html", old.as_str()), ("a/x.html", "1")];
     output.write(before, true).unwrap();
     drop(output);
-    fs::remove_file(folder.path().join(SIDE).join("record.json")).unwrap();
+    fs::remove_file(folder.path().join(METADATA).join("record.json")).unwrap();
     fs::write(folder.path().join("a/mine.html"), "mine").unwrap();
     let copy = folder.path().join("last-year");
     fs::create_dir(&copy).unwrap();
@@ -271,7 +281,7 @@ fn without_a_record_pages_that_are_no_longer_made_go_and_copies_stay() {
 }
 
 #[test]
-fn a_folder_where_a_file_has_to_be_is_named() {
+fn folder_in_place_of_a_file_is_an_error() {
     let folder = tempfile::tempdir().unwrap();
     fs::create_dir(folder.path().join("x")).unwrap();
     fs::write(folder.path().join("y"), "mine").unwrap();
@@ -285,16 +295,16 @@ fn a_folder_where_a_file_has_to_be_is_named() {
     }
 }
 
-/// One letter of a key that was turned could make an old file pass for a new one.
+/// Without the checksum, a damaged key could make an outdated file look current.
 #[test]
-fn a_record_with_one_letter_changed_is_not_used() {
+fn damaged_record_is_not_used() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let staged = output.begin().unwrap();
     staged.put("x", b"1", key("1")).unwrap();
     staged.complete(true).unwrap();
     drop(output);
-    let path = folder.path().join(SIDE).join("record.json");
+    let path = folder.path().join(METADATA).join("record.json");
     let text = fs::read_to_string(&path).unwrap();
     let inputs = key("1").inputs.unwrap().to_string();
     assert!(text.contains(&inputs));
@@ -303,8 +313,8 @@ fn a_record_with_one_letter_changed_is_not_used() {
     assert!(output.record.files.is_empty());
 }
 
-/// Makes `count` threads that do something at the same moment, and counts those that succeed.
-fn at_once(count: usize, action: impl Fn(usize) -> bool + Sync) -> usize {
+/// Runs an action on `count` threads at the same time, and counts the threads where it returns true.
+fn run_in_parallel(count: usize, action: impl Fn(usize) -> bool + Sync) -> usize {
     let start = Barrier::new(count);
     std::thread::scope(|scope| {
         let (start, action) = (&start, &action);
@@ -315,18 +325,18 @@ fn at_once(count: usize, action: impl Fn(usize) -> bool + Sync) -> usize {
             })
         });
         let threads: Vec<_> = threads.collect();
-        let ended = threads.into_iter().map(|thread| thread.join().unwrap());
-        ended.filter(|succeeded| *succeeded).count()
+        let results = threads.into_iter().map(|thread| thread.join().unwrap());
+        results.filter(|succeeded| *succeeded).count()
     })
 }
 
 #[test]
-fn of_several_threads_one_adds_a_file_at_a_path() {
+fn only_one_thread_can_add_a_file_at_a_path() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     let staged = output.begin().unwrap();
     for path in ["a", "b", "c", "d"] {
-        let added = at_once(8, |number| {
+        let added = run_in_parallel(8, |number| {
             let text = format!("{number}");
             match staged.put(path, text.as_bytes(), OutputKey::default()) {
                 Ok(()) => true,
@@ -341,13 +351,13 @@ fn of_several_threads_one_adds_a_file_at_a_path() {
 }
 
 #[test]
-fn a_file_that_several_threads_keep_or_add_is_in_the_run_once() {
+fn file_kept_or_added_by_several_threads_is_added_once() {
     let folder = tempfile::tempdir().unwrap();
     let mut output = Output::open(folder.path()).unwrap();
     for round in 0..8 {
         output.write(vec![("x", "1")], true).unwrap();
         let staged = output.begin().unwrap();
-        let added = at_once(8, |number| {
+        let added = run_in_parallel(8, |number| {
             if (number + round) % 2 == 0 {
                 staged.keep("x", &OutputKey::default(), |_| true)
             } else {
@@ -359,8 +369,8 @@ fn a_file_that_several_threads_keep_or_add_is_in_the_run_once() {
     }
 }
 
-/// Writes `x` for one key, and returns the output as a run that verifies opens it.
-fn verifying(folder: &Path) -> Output {
+/// Writes `x` with the key `1`, then turns on verification.
+fn verifying_output(folder: &Path) -> Output {
     let mut output = Output::open(folder).unwrap();
     let staged = output.begin().unwrap();
     staged.put("x", b"one", key("1")).unwrap();
@@ -370,9 +380,9 @@ fn verifying(folder: &Path) -> Output {
 }
 
 #[test]
-fn verification_makes_a_file_again_that_would_be_kept() {
+fn verification_does_not_keep_files() {
     let folder = tempfile::tempdir().unwrap();
-    let mut output = verifying(folder.path());
+    let mut output = verifying_output(folder.path());
     let staged = output.begin().unwrap();
     assert!(!staged.keep("x", &key("1"), |old| *old == key("1")));
     staged.put("x", b"one", key("1")).unwrap();
@@ -384,9 +394,9 @@ fn verification_makes_a_file_again_that_would_be_kept() {
 
 #[test]
 #[should_panic(expected = "differs from the file made anew")]
-fn verification_catches_other_bytes_for_the_same_key() {
+fn verification_detects_different_bytes_for_the_same_key() {
     let folder = tempfile::tempdir().unwrap();
-    let mut output = verifying(folder.path());
+    let mut output = verifying_output(folder.path());
     let staged = output.begin().unwrap();
     staged.keep("x", &key("1"), |old| *old == key("1"));
     let _ = staged.put("x", b"two", key("1"));
@@ -394,9 +404,9 @@ fn verification_catches_other_bytes_for_the_same_key() {
 
 #[test]
 #[should_panic(expected = "was not made anew")]
-fn verification_catches_a_file_that_is_not_made_again() {
+fn verification_detects_a_file_that_is_not_made_again() {
     let folder = tempfile::tempdir().unwrap();
-    let mut output = verifying(folder.path());
+    let mut output = verifying_output(folder.path());
     let staged = output.begin().unwrap();
     staged.keep("x", &key("1"), |old| *old == key("1"));
     let _ = staged.complete(true);

@@ -153,7 +153,7 @@ impl<'a> Publisher<'_, 'a> {
         let has_pdf = self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs);
         // Without a typesetter, a PDF of an earlier run still stays if its content is the same. To compare
         // the content, the sheet must be made.
-        let may_be_kept = self.staged.was_there(&format!("{path}.pdf"));
+        let may_be_kept = self.staged.is_recorded(&format!("{path}.pdf"));
         let needs_pdf = !has_pdf && (self.runner.is_some() || may_be_kept);
         let nav = nav_of_sheet(
             self.output,

@@ -147,11 +147,11 @@ fn loses_targets(
     }
     for (path, page) in pages {
         let Some(page) = page else { continue };
-        let Some(before) = staged.text_before(path)? else {
+        let Some(previous) = staged.previous_text(path) else {
             continue;
         };
-        let before = PageLinks::of(path, &before);
-        if before
+        let previous = PageLinks::of(path, &previous);
+        if previous
             .ids
             .iter()
             .any(|id| page.ids.binary_search(id).is_err())

@@ -206,7 +206,7 @@ impl Publisher<'_, '_> {
     /// Whether a manual can be typeset, or one of an earlier run may be kept.
     fn may_make(&self, scope: &Scope) -> bool {
         let path = format!("{}.pdf", self.paths.path(&scope.page()));
-        self.runner.is_some() || self.staged.was_there(&path)
+        self.runner.is_some() || self.staged.is_recorded(&path)
     }
 
     /// Makes or keeps the manual of a scope. A manual that can't be typeset is a finding.
