@@ -1,12 +1,12 @@
 //! Findings: what is wrong at a place in the sources.
 //!
-//! In: nothing. Out: [`Finding`], the value in which every stage reports, and
-//! [`Rule`], the manual page behind it. This stage never prints and knows no
-//! format: `report` does.
+//! In: nothing. Out: [`Finding`], the type in which every stage reports problems,
+//! and [`Rule`], which has the manual page of a finding. This stage never prints
+//! and knows no output format; `report` does both.
 //!
-//! The wording of a finding: lower case, no full stop, names and values in
-//! backticks. The message says what is wrong and can be read by itself. A label
-//! points, and the help says how to fix it.
+//! Wording of a finding: lower case, no full stop, names and values in backticks.
+//! The message says what is wrong and can be read alone. A label says what is at
+//! its span. The help says how to fix the problem.
 
 use std::fmt;
 use std::ops::Range;
@@ -20,9 +20,9 @@ pub struct FileId(pub(crate) u32);
 /// Invariant: `start <= end`, and both are character boundaries of the file's text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Span {
-    /// The file that it is in.
+    /// The file that the range is in.
     pub file: FileId,
-    // A tree has many spans: `u32` takes half the memory of `usize`.
+    // A tree has many spans, and `u32` needs half the memory of `usize`.
     start: u32,
     end: u32,
 }
@@ -31,40 +31,40 @@ impl Span {
     /// A range of a file's bytes.
     #[must_use]
     pub fn new(file: FileId, range: Range<usize>) -> Span {
-        // `tree` reads no longer file.
-        let offset = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        // Does not overflow: `tree` reads no file that long.
+        let to_u32 = |offset: usize| u32::try_from(offset).unwrap_or(u32::MAX);
         Span {
             file,
-            start: offset(range.start),
-            end: offset(range.end),
+            start: to_u32(range.start),
+            end: to_u32(range.end),
         }
     }
 
-    /// The offset of its first byte.
+    /// Byte offset of the start.
     #[must_use]
     pub fn start(self) -> usize {
         self.start as usize
     }
 
-    /// The offset after its last byte.
+    /// Byte offset of the end, exclusive.
     #[must_use]
     pub fn end(self) -> usize {
         self.end as usize
     }
 
-    /// Its offsets.
+    /// The byte offsets as a range.
     #[must_use]
     pub fn range(self) -> Range<usize> {
         self.start()..self.end()
     }
 
-    /// Its length in bytes.
+    /// Length in bytes.
     #[must_use]
     pub fn len(self) -> usize {
         self.range().len()
     }
 
-    /// Whether it has no bytes: it is a position between two.
+    /// Whether the span is a position between two bytes.
     #[must_use]
     pub fn is_empty(self) -> bool {
         self.start == self.end
@@ -76,7 +76,7 @@ impl Span {
         self.file == other.file && self.start <= other.start && other.end <= self.end
     }
 
-    /// A part of this span. The range counts from the span's start.
+    /// A part of this span. The range is relative to the span's start, and is cut at the span's end.
     ///
     /// ```
     /// # use benchleaf::tree::Memory;
@@ -111,14 +111,14 @@ impl<T> Located<T> {
     }
 }
 
-/// How serious a finding is. Errors are the greatest.
+/// The severity of a finding, in rising order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Level {
-    /// The page is right, and could be better.
+    /// The page is right but could be better.
     Advice,
     /// The page may be wrong.
     Warning,
-    /// The page would be wrong, and is not made.
+    /// The page would be wrong, so it is not made.
     Error,
 }
 
@@ -132,41 +132,41 @@ impl fmt::Display for Level {
     }
 }
 
-/// What a rule is about.
+/// The subject of a rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Family {
-    /// Files, syntax, keys.
+    /// Files, syntax and keys.
     Reading,
     /// References from one record to another.
     Names,
     /// Values and units.
     Quantities,
-    /// The trade's arithmetic against what the files say.
+    /// Values that contradict the trade's arithmetic.
     Trade,
-    /// What goes wrong when the job is rehearsed.
+    /// Problems that the rehearsal of a job shows.
     Rehearsal,
     /// Making the leaves.
     Printing,
 }
 
-/// A kind of fault, with its manual page.
+/// A kind of problem, with its manual page.
 ///
-/// The page has what the rule finds, why it matters at the bench, an example and the fix, under the
-/// headings in [`Rule::PARTS`]. The example is the rule's test.
+/// The page says what the rule finds, why it matters at the bench, and how to fix it, and has an
+/// example. The headings are in [`Rule::PARTS`]. The example is also the rule's test.
 #[derive(Debug)]
 pub struct Rule {
-    /// A short phrase for the fault: `unknown-key`.
+    /// A short phrase for the problem, such as `unknown-key`.
     pub name: &'static str,
-    /// What it is about.
+    /// The subject.
     pub family: Family,
     /// The level, unless the shop sets another.
     pub level: Level,
-    /// Its manual page, Markdown.
+    /// The manual page in Markdown.
     pub page: &'static str,
 }
 
 impl Rule {
-    /// The headings that every page has, after a first paragraph about what the rule finds.
+    /// The headings of every page. They follow a first paragraph about what the rule finds.
     pub const PARTS: [&'static str; 3] = ["## At the bench", "## Example", "## Mend"];
 }
 
@@ -187,33 +187,33 @@ pub(crate) use rule;
 /// A span of a finding, with a label.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Mark {
-    /// The narrowest span that shows the fault.
+    /// The narrowest span that shows the problem.
     pub span: Span,
-    /// What happens there. May be empty.
+    /// What is at the span. Can be empty.
     pub label: String,
 }
 
-/// A fault in the sources.
+/// A problem in the sources.
 #[derive(Clone, Debug)]
 pub struct Finding {
-    /// The rule that found it.
+    /// The rule that was violated.
     pub rule: &'static Rule,
-    /// Its level, after the shop's settings.
+    /// The severity, with the shop's settings applied.
     pub level: Level,
-    /// What is wrong. It can be read without the spans.
+    /// What is wrong. Understandable without the spans.
     pub message: String,
-    /// Where it is. None when it is not in any one file.
+    /// The main location. None if the problem is not in a particular file.
     pub primary: Option<Mark>,
-    /// Other places that are part of it.
+    /// Further locations.
     pub others: Vec<Mark>,
     /// How to fix it.
     pub help: Option<String>,
-    /// The jobs it was found in, if it is about jobs.
+    /// The jobs that have the problem. Empty if it is not about jobs.
     pub jobs: Vec<String>,
 }
 
 impl Finding {
-    /// A finding at its rule's level, without any span.
+    /// A finding with the rule's default level and no location.
     pub fn new(rule: &'static Rule, message: impl Into<String>) -> Finding {
         Finding {
             rule,
@@ -226,7 +226,7 @@ impl Finding {
         }
     }
 
-    /// Sets where it is, with a label, which may be empty.
+    /// Sets the main location, with a label that can be empty.
     #[must_use]
     pub fn primary(mut self, span: Span, label: impl Into<String>) -> Finding {
         self.primary = Some(Mark {
@@ -236,7 +236,7 @@ impl Finding {
         self
     }
 
-    /// Adds another place that is part of it.
+    /// Adds a further location.
     #[must_use]
     pub fn secondary(mut self, span: Span, label: impl Into<String>) -> Finding {
         self.others.push(Mark {
@@ -246,21 +246,21 @@ impl Finding {
         self
     }
 
-    /// Sets how to fix it.
+    /// Sets the help: how to fix the problem.
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Finding {
         self.help = Some(help.into());
         self
     }
 
-    /// Adds the job it was found in. The same fault in several jobs becomes one finding.
+    /// Adds a job that has the problem. [`Findings::sort`] merges the same finding in several jobs.
     #[must_use]
     pub fn in_job(mut self, job: String) -> Finding {
         self.jobs.push(job);
         self
     }
 
-    /// The message with the jobs it was found in.
+    /// The message, followed by the jobs that have the problem.
     #[must_use]
     pub fn whole_message(&self) -> String {
         match self.jobs.as_slice() {
@@ -277,17 +277,17 @@ impl Finding {
         }
     }
 
-    /// Suggests a similar name, if there is one.
+    /// Sets the help to suggest this name, if there is one.
     #[must_use]
-    pub fn suggest(self, near: Option<&str>) -> Finding {
-        match near {
+    pub fn suggest(self, similar: Option<&str>) -> Finding {
+        match similar {
             Some(name) => self.help(format!("did you mean `{name}`?")),
             None => self,
         }
     }
 }
 
-/// A list of findings. They are in no order until [`Findings::sort`].
+/// A list of findings, in the order of insertion until [`Findings::sort`].
 #[derive(Clone, Debug, Default)]
 pub struct Findings(Vec<Finding>);
 
@@ -308,12 +308,12 @@ impl Findings {
         self.0.extend(other.0);
     }
 
-    /// The findings, in order.
+    /// Iterates over the findings.
     pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
         self.0.iter()
     }
 
-    /// Whether it has no findings.
+    /// Whether there are no findings.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
@@ -322,21 +322,24 @@ impl Findings {
     /// The number of findings of a level.
     #[must_use]
     pub fn count(&self, level: Level) -> usize {
-        self.iter().filter(|found| found.level == level).count()
+        self.iter().filter(|finding| finding.level == level).count()
     }
 
-    /// Sets the level of each finding. A finding without a level is removed.
+    /// Sets the level of each finding to the result of a function. Removes the finding if the result is
+    /// None.
     pub fn set_levels(&mut self, mut level_of: impl FnMut(&Finding) -> Option<Level>) {
-        self.0
-            .retain_mut(|found| level_of(found).map(|level| found.level = level).is_some());
+        self.0.retain_mut(|finding| {
+            let level = level_of(finding);
+            level.map(|level| finding.level = level).is_some()
+        });
     }
 
-    /// Sorts by file, place, rule and message, and merges equal findings: a fault in a shared
+    /// Sorts by file, position, rule and message. Merges equal findings, because a problem in a shared
     /// procedure is found in every job that uses it.
     pub fn sort(&mut self) {
-        fn key(found: &Finding) -> (Option<Span>, &'static str, &str) {
-            let place = found.primary.as_ref().map(|mark| mark.span);
-            (place, found.rule.name, &found.message)
+        fn key(finding: &Finding) -> (Option<Span>, &'static str, &str) {
+            let span = finding.primary.as_ref().map(|mark| mark.span);
+            (span, finding.rule.name, &finding.message)
         }
         self.0.sort_by(|a, b| key(a).cmp(&key(b)));
         self.0.dedup_by(|later, first| {
@@ -357,7 +360,7 @@ impl<'a> IntoIterator for &'a Findings {
     }
 }
 
-/// The known name that is most similar to a mistyped one. None when no name is similar.
+/// The known name that is most similar to a mistyped name. None if no name is similar enough.
 ///
 /// ```
 /// use benchleaf::finding::nearest;
@@ -365,7 +368,7 @@ impl<'a> IntoIterator for &'a Findings {
 /// assert_eq!(nearest("weight", ["torque", "thread"]), None);
 /// ```
 pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    // A third of the letters may differ, and at least one, as in "nut" for "nuts".
+    // A third of the letters can differ, but at least one, as in "nut" for "nuts".
     let limit = (name.chars().count() / 3).max(1);
     known
         .into_iter()

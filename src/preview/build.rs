@@ -18,13 +18,13 @@ pub(super) struct BuildResult {
     pub(super) findings: Vec<FindingEntry>,
     /// The findings, as text for a terminal.
     pub(super) text: String,
-    /// What else prevented the build.
+    /// Errors outside the sources that prevented the build.
     pub(super) failures: Vec<FindingEntry>,
-    /// The number of new, changed and removed files. None when no pages were made.
+    /// The number of new, changed and removed files. None if no pages were made.
     pub(super) changed: Option<usize>,
-    /// The language of the shop's first edition. None when its file could not be read.
+    /// The language of the shop's first edition. None if the tree could not be opened or the shop names no language.
     pub(super) language: Option<String>,
-    /// The words of each language, with the shop's own. None when those could not be read.
+    /// The words of each language, with the shop's own. None if the shop's own words could not be read.
     pub(super) words: Option<Vec<Words>>,
 }
 
@@ -36,7 +36,7 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
         Err(error) => {
             let tree = settings.tree.display();
             let message = format!("can't open the folder `{tree}`: {error}");
-            result.failures.push(FindingEntry::trouble(message));
+            result.failures.push(FindingEntry::without_rule(message));
             return result;
         }
     };
@@ -45,17 +45,17 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
     let checked = check(&sources, look.as_ref().unwrap_or(&Look::default()));
     result.language = sources.shop.languages.first().cloned();
     result.add(&sources, &checked.findings);
-    // The sources are checked even when the shop's own look can't be used.
+    // The sources are checked even if the shop's own look can't be used.
     let look = match look {
         Ok(look) => look,
         Err(error) => {
             result
                 .failures
-                .push(FindingEntry::trouble(error.to_string()));
+                .push(FindingEntry::without_rule(error.to_string()));
             return result;
         }
     };
-    result.words = own_words(&look);
+    result.words = words_with_own(&look);
     if checked.findings.count(Level::Error) > 0 {
         return result;
     }
@@ -66,7 +66,7 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
         }
         Err(error) => result
             .failures
-            .push(FindingEntry::trouble(error.to_string())),
+            .push(FindingEntry::without_rule(error.to_string())),
     }
     result
 }
@@ -78,14 +78,14 @@ fn make_pages(
     look: &Look,
     folder: &Path,
 ) -> Result<(usize, Findings), PublishError> {
-    let all = Selection::default();
+    let selection = Selection::default();
     let outlet = Outlet {
         look,
         pdfs: &Pdfs::NotAsked,
         folder,
         progress: &Silent,
     };
-    let published = publish(sources, checked, &all, outlet)?;
+    let published = publish(sources, checked, &selection, outlet)?;
     let files = published.files;
     Ok((files.written + files.removed, published.findings))
 }
@@ -105,8 +105,9 @@ impl BuildResult {
     }
 }
 
-/// The words of every language. None when the shop's own have a fault, which making the pages reports.
-fn own_words(look: &Look) -> Option<Vec<Words>> {
+/// The words of every language with the shop's own. None if the shop's own words have an error; making the
+/// pages reports it.
+fn words_with_own(look: &Look) -> Option<Vec<Words>> {
     let languages = Words::built_in().iter();
     languages
         .map(|words| match look.words() {
@@ -116,7 +117,7 @@ fn own_words(look: &Look) -> Option<Vec<Words>> {
         .collect()
 }
 
-/// No progress is shown.
+/// Shows no progress.
 struct Silent;
 
 impl Progress for Silent {

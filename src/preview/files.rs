@@ -1,12 +1,12 @@
-//! The file that a request's path names.
+//! Resolves the path of a request to a file, and determines its media type.
 
 use percent_encoding::percent_decode_str;
 use std::borrow::Cow;
 use std::fs;
 use std::path::{Component, Path, PathBuf};
 
-/// The file in a folder that a request's path names. None when there is no such file, when it is
-/// hidden or outside the folder, or when the path is not in its plain form.
+/// Resolves a request's path to a file in a folder. None if the file does not exist, if it is hidden or
+/// outside the folder, or if the path is not normalized.
 ///
 /// `folder` must be a canonical path.
 pub(super) fn find(folder: &Path, path: &str) -> Option<PathBuf> {
@@ -14,19 +14,19 @@ pub(super) fn find(folder: &Path, path: &str) -> Option<PathBuf> {
     for part in parts(path)? {
         file.push(part.as_ref());
     }
-    // A symbolic link may lead anywhere: the canonical path counts.
-    let real = file.canonicalize().ok()?;
-    let below = real.strip_prefix(folder).ok()?;
+    // Resolves symbolic links, which can point outside the folder.
+    let canonical = file.canonicalize().ok()?;
+    let relative = canonical.strip_prefix(folder).ok()?;
     let is_hidden = |part: Component<'_>| part.as_os_str().to_string_lossy().starts_with('.');
-    let is_file = fs::metadata(&real).is_ok_and(|found| found.is_file());
-    (is_file && !below.components().any(is_hidden)).then_some(real)
+    let is_file = fs::metadata(&canonical).is_ok_and(|metadata| metadata.is_file());
+    (is_file && !relative.components().any(is_hidden)).then_some(canonical)
 }
 
-/// The names in a request's path. None when one of them can't be the name of a served file.
+/// Decodes the names in a request's path. None if one of them can't be the name of a served file.
 fn parts(path: &str) -> Option<Vec<Cow<'_, str>>> {
     let rest = path.strip_prefix('/')?;
     let mut parts: Vec<Cow<'_, str>> = rest.split('/').map(decode).collect::<Option<_>>()?;
-    // A folder's own page.
+    // A path that ends with a slash means the folder's index page.
     if let Some(last) = parts.last_mut().filter(|last| last.is_empty()) {
         *last = "index.html".into();
     }
@@ -44,8 +44,8 @@ fn is_plain(part: &str) -> bool {
     is_single && !has_special && !part.starts_with('.')
 }
 
-/// A text with its percent-encoded bytes decoded once, as the URL Standard does it: a `%` without
-/// two hexadecimal digits stays. None where the bytes are not UTF-8.
+/// Decodes percent-encoded bytes once, as in the URL Standard: a `%` without two hexadecimal digits is
+/// kept. None if the result is not UTF-8.
 pub(super) fn decode(text: &str) -> Option<Cow<'_, str>> {
     percent_decode_str(text).decode_utf8().ok()
 }
@@ -74,8 +74,8 @@ mod tests {
     use super::*;
 
     fn folder() -> (tempfile::TempDir, PathBuf) {
-        let all = tempfile::tempdir().unwrap();
-        let folder = all.path().canonicalize().unwrap().join("pages");
+        let outer = tempfile::tempdir().unwrap();
+        let folder = outer.path().canonicalize().unwrap().join("pages");
         for (path, text) in [
             ("index.html", "front"),
             ("es/index.html", "delante"),
@@ -87,13 +87,13 @@ mod tests {
             fs::create_dir_all(file.parent().unwrap()).unwrap();
             fs::write(file, text).unwrap();
         }
-        fs::write(all.path().join("secret.html"), "secret").unwrap();
-        (all, folder)
+        fs::write(outer.path().join("secret.html"), "secret").unwrap();
+        (outer, folder)
     }
 
     #[test]
-    fn a_path_leads_to_its_file() {
-        let (_all, folder) = folder();
+    fn path_resolves_to_its_file() {
+        let (_outer, folder) = folder();
         for (path, file) in [
             ("/", "index.html"),
             ("/index.html", "index.html"),
@@ -106,8 +106,8 @@ mod tests {
     }
 
     #[test]
-    fn nothing_else_is_found() {
-        let (_all, folder) = folder();
+    fn other_paths_are_refused() {
+        let (_outer, folder) = folder();
         for path in [
             "",
             "index.html",
@@ -149,11 +149,11 @@ mod tests {
 
     #[cfg(unix)]
     #[test]
-    fn a_link_is_followed_only_to_what_may_be_served() {
+    fn symbolic_link_resolves_only_to_a_served_file() {
         use std::os::unix::fs::symlink;
-        let (all, folder) = folder();
-        symlink(all.path().join("secret.html"), folder.join("out.html")).unwrap();
-        symlink(all.path(), folder.join("up")).unwrap();
+        let (outer, folder) = folder();
+        symlink(outer.path().join("secret.html"), folder.join("out.html")).unwrap();
+        symlink(outer.path(), folder.join("up")).unwrap();
         symlink(folder.join(".benchleaf"), folder.join("side")).unwrap();
         symlink(folder.join("es"), folder.join("en")).unwrap();
         symlink("loop", folder.join("loop")).unwrap();
@@ -164,7 +164,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_decoded_is_text_or_nothing() {
+    fn percent_encoding_is_decoded_once_and_must_be_utf8() {
         assert_eq!(decode("a%2Fb%25").as_deref(), Some("a/b%"));
         assert_eq!(decode("%C3%BC").as_deref(), Some("ü"));
         assert_eq!(decode("%+1").as_deref(), Some("%+1"));

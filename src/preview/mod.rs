@@ -1,12 +1,12 @@
 //! Serves the pages of a tree while it is being edited.
 //!
 //! In: the folders of a tree and of a shop's own templates, a local address, and
-//! how the tree is checked. Out: a server of the HTML pages. They are built again
-//! whenever a source changes, and the findings are shown over them. While there
-//! are errors, the pages stay as they were.
+//! a function that checks the tree. Out: a server of the HTML pages. They are built
+//! again whenever a source changes, and the findings are shown over them. While
+//! there are errors, the pages stay as they were.
 //!
 //! It never writes to a shop's output and makes no PDF: the pages are in a
-//! temporary folder. It serves only files in that folder, and takes only a path
+//! temporary folder. It serves only files in that folder, and accepts only a path
 //! from the browser.
 
 mod build;

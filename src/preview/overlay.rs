@@ -1,4 +1,4 @@
-//! The script that is added to a served page, and the page that stands in for a missing one.
+//! Adds the preview's script to a served page, and makes the placeholder for a missing page.
 
 use super::status::PageStatus;
 use crate::render::script_text;
@@ -10,10 +10,10 @@ const SCRIPT: &str = include_str!("../../templates/preview/preview.js");
 const STYLE: &str = include_str!("../../templates/preview/preview.css");
 const PAGE: &str = include_str!("../../templates/preview/page.html");
 
-/// What the script needs besides the status: words, by language.
+/// The words of the script and of the placeholder page, by language.
 #[derive(Clone, Debug)]
 pub(super) struct Overlay {
-    /// The language of stand-in pages.
+    /// The language of placeholder pages.
     language: String,
     words: Vec<Words>,
 }
@@ -34,14 +34,14 @@ struct ScriptData<'a> {
     style: &'a str,
     /// By language, the words whose keys begin with `preview-`. The script itself has no words.
     words: BTreeMap<&'a str, BTreeMap<&'a str, &'a str>>,
-    /// The language of a page in a language that there are no words in.
+    /// The language to use for a page in a language without words.
     fallback: &'a str,
     /// The language of findings.
     findings: &'a str,
 }
 
 impl Overlay {
-    /// A copy with another language and other words, where these are given.
+    /// A copy with another language and other words, if these are given.
     pub(super) fn with(&self, language: Option<String>, words: Option<Vec<Words>>) -> Overlay {
         Overlay {
             language: language.unwrap_or_else(|| self.language.clone()),
@@ -49,13 +49,13 @@ impl Overlay {
         }
     }
 
-    /// A page with the script added. Only the served copy has it, never the file.
+    /// Adds the script to a page that is served. The file stays as it is.
     pub(super) fn add_to(&self, page: &[u8], state: &PageStatus<'_>) -> Vec<u8> {
         let words = self.words.iter().map(|words| {
-            let all = words.all().iter();
-            let ours = all.filter(|(key, _)| key.starts_with("preview-"));
-            let ours = ours.map(|(key, text)| (key.as_str(), text.as_str()));
-            (words.language(), ours.collect())
+            let texts = words.all().iter();
+            let texts = texts.filter(|(key, _)| key.starts_with("preview-"));
+            let texts = texts.map(|(key, text)| (key.as_str(), text.as_str()));
+            (words.language(), texts.collect())
         });
         let data = ScriptData {
             state,
@@ -64,21 +64,21 @@ impl Overlay {
             fallback: DEFAULT_LANGUAGE,
             findings: DEFAULT_LANGUAGE,
         };
-        // Texts and numbers can always be serialized.
+        // Serialization can't fail: the data has only texts and numbers.
         let json = serde_json::to_string(&data).unwrap_or_default();
-        let added = format!(
+        let script = format!(
             "<script type=\"application/json\" id=\"benchleaf-preview\">{}</script>\n<script>\n{SCRIPT}</script>\n",
             script_text(&json)
         );
-        // At the end: the script runs when the whole page has been parsed.
+        // At the end of the body, so that the script runs after the page has been parsed.
         let end = b"</body>";
-        let at = page.windows(end.len()).rposition(|here| here == end);
+        let at = page.windows(end.len()).rposition(|window| window == end);
         let (before, after) = page.split_at(at.unwrap_or(page.len()));
-        [before, added.as_bytes(), after].concat()
+        [before, script.as_bytes(), after].concat()
     }
 
-    /// The page that stands in when there are no pages yet, or none of this name.
-    pub(super) fn stand_in(&self, is_built: bool) -> String {
+    /// The page to show if there are no pages yet (`is_built` is false), or no page at a path.
+    pub(super) fn placeholder(&self, is_built: bool) -> String {
         let words = Words::best(&self.words, &self.language).unwrap_or_else(|| Words::english());
         let (title, text) = if is_built {
             (
@@ -91,21 +91,21 @@ impl Overlay {
                 words.get("preview-none-yet-text"),
             )
         };
-        let places = [
+        let values = [
             ("{language}", self.language.as_str()),
             ("{title}", title),
             ("{text}", text),
             ("{front}", words.get("preview-front")),
         ];
-        let filled = places.iter().fold(PAGE.to_owned(), |page, (place, text)| {
-            page.replace(place, &escape(text))
+        let page = values.iter().fold(PAGE.to_owned(), |page, (name, text)| {
+            page.replace(name, &escape(text))
         });
-        let front = if is_built { "" } else { "hidden" };
-        filled.replace("{hidden}", front)
+        let hidden = if is_built { "" } else { "hidden" };
+        page.replace("{hidden}", hidden)
     }
 }
 
-/// Escapes text for an element or a quoted attribute, and for [`Overlay::stand_in`]'s placeholders.
+/// Escapes text for an element or a quoted attribute, and for [`Overlay::placeholder`]'s placeholders.
 fn escape(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for letter in text.chars() {
@@ -135,7 +135,7 @@ mod tests {
     }
 
     #[test]
-    fn the_script_stands_at_the_end_of_the_page() {
+    fn script_is_added_at_the_end_of_the_body() {
         let page = with_script(
             "<body><pre></body></pre>text</body>\n</html>\n",
             &BuildStatus::default(),
@@ -148,10 +148,10 @@ mod tests {
     }
 
     #[test]
-    fn no_text_of_a_finding_ends_what_the_script_reads() {
+    fn finding_text_can_not_end_the_script_element() {
         let hostile = "</script><!--<script>alert(1)</script>&\"'";
         let build = BuildStatus {
-            findings: vec![FindingEntry::trouble(hostile)],
+            findings: vec![FindingEntry::without_rule(hostile)],
             ..BuildStatus::default()
         };
         let page = with_script("<body></body>", &build);
@@ -165,45 +165,44 @@ mod tests {
         }
         let (_, after) = page.split_once("id=\"benchleaf-preview\">").unwrap();
         let (json, _) = after.split_once("</script>").unwrap();
-        let read: serde_json::Value = serde_json::from_str(json).unwrap();
-        assert_eq!(read["state"]["findings"][0]["message"], hostile);
-        assert_eq!(read["state"]["page"], serde_json::Value::Null);
+        let data: serde_json::Value = serde_json::from_str(json).unwrap();
+        assert_eq!(data["state"]["findings"][0]["message"], hostile);
+        assert_eq!(data["state"]["page"], serde_json::Value::Null);
     }
 
     #[test]
-    fn a_page_that_stands_in_is_filled_and_escaped() {
+    fn placeholder_page_is_filled_and_escaped() {
         let own = Words::english().with_own("[en]\npreview-missing = \"<b>&{text}\"");
-        // A place there is not is refused; without it, the rest is text.
+        // A replacement with an unknown placeholder is an error.
         assert!(own.is_err());
         let own = Words::english()
             .with_own("[en]\npreview-missing = \"<b>&\"")
             .unwrap();
         let overlay = Overlay::default().with(Some("en-GB".to_owned()), Some(vec![own]));
-        let page = overlay.stand_in(true);
+        let page = overlay.placeholder(true);
         assert!(
             page.contains("&lt;b&gt;&amp;") && !page.contains("<b>"),
             "{page}"
         );
         assert!(page.contains("<html lang=\"en-GB\">"));
-        for page in [page, Overlay::default().stand_in(false)] {
-            for place in ["{language}", "{title}", "{text}", "{front}", "{hidden}"] {
-                assert!(!page.contains(place), "{place}");
+        for page in [page, Overlay::default().placeholder(false)] {
+            for name in ["{language}", "{title}", "{text}", "{front}", "{hidden}"] {
+                assert!(!page.contains(name), "{name}");
             }
         }
     }
 
-    /// Every word that the script or this file uses exists, and every existing one is used.
     #[test]
-    fn the_words_of_the_preview_are_those_that_it_uses() {
-        let own = include_str!("overlay.rs");
-        let own = own.split("#[cfg(test)]").next().unwrap();
-        let used: BTreeSet<&str> = [SCRIPT, own]
+    fn script_and_placeholder_use_exactly_the_preview_words() {
+        let source = include_str!("overlay.rs");
+        let source = source.split("#[cfg(test)]").next().unwrap();
+        let used: BTreeSet<&str> = [SCRIPT, source]
             .iter()
             .flat_map(|text| text.split('"'))
             .filter(|text| text.starts_with("preview-") && *text != "preview-")
             .collect();
-        let existing = Words::english().all().keys().map(String::as_str);
-        let existing: BTreeSet<&str> = existing.filter(|key| key.starts_with("preview-")).collect();
-        assert_eq!(used, existing);
+        let defined = Words::english().all().keys().map(String::as_str);
+        let defined: BTreeSet<&str> = defined.filter(|key| key.starts_with("preview-")).collect();
+        assert_eq!(used, defined);
     }
 }

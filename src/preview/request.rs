@@ -3,7 +3,7 @@
 use std::io::{self, Read};
 use std::net::{IpAddr, SocketAddr};
 
-/// The longest head that is read, in bytes. Browsers send shorter ones.
+/// The longest accepted head, in bytes. Browsers send shorter ones.
 const MAX_HEAD: usize = 16 * 1024;
 const MAX_HEADERS: usize = 100;
 /// The most reads for one head: a client that sends it byte by byte is refused.
@@ -12,9 +12,9 @@ const MAX_READS: usize = 64;
 /// A request that can be answered.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Request {
-    /// Whether the method is HEAD, which wants no body.
+    /// Whether the method is HEAD, whose response has no body.
     pub(super) is_head: bool,
-    /// The path, as it was sent.
+    /// The path as sent, still percent-encoded.
     pub(super) path: String,
     /// The query, without its question mark.
     pub(super) query: String,
@@ -27,7 +27,7 @@ pub(super) enum RequestError {
     Malformed,
     /// Its head is too long.
     TooLong,
-    /// Its `Host` is not this server's: a name that somebody may have pointed at this machine.
+    /// Its `Host` is not this server's. It may be a foreign name that resolves to this machine.
     OtherHost,
     /// Its method is neither GET nor HEAD.
     Method,
@@ -37,7 +37,7 @@ pub(super) enum RequestError {
 ///
 /// # Errors
 ///
-/// When the connection is closed or times out.
+/// If the connection is closed or times out.
 pub(super) fn read(stream: &mut impl Read) -> io::Result<Result<Vec<u8>, RequestError>> {
     let mut head = Vec::new();
     let mut buffer = [0; 4096];
@@ -46,10 +46,10 @@ pub(super) fn read(stream: &mut impl Read) -> io::Result<Result<Vec<u8>, Request
         if count == 0 {
             return Err(io::ErrorKind::UnexpectedEof.into());
         }
-        // The end may be split between two reads.
-        let from = head.len().saturating_sub(3);
+        // The empty line at the end can be split between two reads.
+        let start = head.len().saturating_sub(3);
         head.extend_from_slice(&buffer[..count]);
-        if head[from..].windows(4).any(|end| end == b"\r\n\r\n") {
+        if head[start..].windows(4).any(|end| end == b"\r\n\r\n") {
             return Ok(Ok(head));
         }
         if head.len() > MAX_HEAD {
@@ -72,7 +72,7 @@ pub(super) fn parse(head: &[u8], served: SocketAddr) -> Result<Request, RequestE
         .headers
         .iter()
         .filter(|header| header.name.eq_ignore_ascii_case("host"));
-    // Exactly one (RFC 9112, 3.2).
+    // There must be exactly one (RFC 9112, 3.2).
     let (Some(host), None) = (hosts.next(), hosts.next()) else {
         return Err(RequestError::Malformed);
     };
@@ -129,29 +129,29 @@ mod tests {
         address.parse().unwrap()
     }
 
-    fn asked(head: &str) -> Result<Request, RequestError> {
+    fn parsed(head: &str) -> Result<Request, RequestError> {
         parse(head.as_bytes(), at("127.0.0.1:7340"))
     }
 
     const HOST: &str = "Host: 127.0.0.1:7340\r\n\r\n";
 
     #[test]
-    fn a_request_is_read() {
-        let get = asked(&format!("GET /a/b.html?x=%2F&y HTTP/1.1\r\n{HOST}")).unwrap();
+    fn get_and_head_requests_are_parsed() {
+        let get = parsed(&format!("GET /a/b.html?x=%2F&y HTTP/1.1\r\n{HOST}")).unwrap();
         assert!(!get.is_head);
         assert_eq!(
             (get.path.as_str(), get.query.as_str()),
             ("/a/b.html", "x=%2F&y")
         );
         assert!(
-            asked(&format!("HEAD / HTTP/1.0\r\n{HOST}"))
+            parsed(&format!("HEAD / HTTP/1.0\r\n{HOST}"))
                 .unwrap()
                 .is_head
         );
     }
 
     #[test]
-    fn other_requests_are_refused() {
+    fn other_and_malformed_requests_are_refused() {
         for (head, error) in [
             (format!("POST / HTTP/1.1\r\n{HOST}"), RequestError::Method),
             (
@@ -183,12 +183,12 @@ mod tests {
                 RequestError::TooLong,
             ),
         ] {
-            assert_eq!(asked(&head), Err(error), "{head}");
+            assert_eq!(parsed(&head), Err(error), "{head}");
         }
     }
 
     #[test]
-    fn a_host_is_ours_by_its_number_or_as_this_machine() {
+    fn host_must_be_the_served_address_or_localhost() {
         let loopback = "127.0.0.1:7340";
         let cases = [
             (loopback, "127.0.0.1:7340", true),
@@ -221,7 +221,7 @@ mod tests {
     }
 
     #[test]
-    fn a_head_ends_where_it_ends_or_is_too_long() {
+    fn head_must_be_complete_and_within_the_limit() {
         let mut whole: &[u8] = b"GET / HTTP/1.1\r\n\r\nbody";
         assert!(matches!(read(&mut whole), Ok(Ok(_))));
         let mut half: &[u8] = b"GET / HTTP/1.1\r\n";

@@ -1,4 +1,4 @@
-//! Answers requests: one for each connection, each in a thread of its own.
+//! Answers HTTP requests. Each connection has one request and its own thread.
 
 use super::files::{content_type, decode};
 use super::request::{self, Request, RequestError};
@@ -23,7 +23,7 @@ const MAX_IGNORED: usize = 1 << 20;
 /// How often an event stream is written to, to detect a closed connection.
 const HEARTBEAT: Duration = Duration::from_secs(5);
 
-/// A server. It ends when it is dropped.
+/// A running server. Dropping it stops it.
 #[derive(Debug)]
 pub(super) struct Server {
     address: SocketAddr,
@@ -35,10 +35,10 @@ impl Server {
     /// Serves the pages of a preview.
     pub(super) fn start(listener: TcpListener, shared: Arc<SharedState>) -> io::Result<Server> {
         let address = listener.local_addr()?;
-        let of_thread = Arc::clone(&shared);
+        let thread_state = Arc::clone(&shared);
         let accepting = thread::Builder::new()
             .name("preview".to_owned())
-            .spawn(move || accept(&listener, address, &of_thread))?;
+            .spawn(move || accept(&listener, address, &thread_state))?;
         Ok(Server {
             address,
             shared,
@@ -54,7 +54,7 @@ impl Server {
 impl Drop for Server {
     fn drop(&mut self) {
         self.shared.end();
-        // Only a connection wakes the thread that accepts.
+        // The accepting thread blocks until the next connection, so this makes one.
         let ip = match self.address.ip() {
             IpAddr::V4(ip) if ip.is_unspecified() => IpAddr::V4(Ipv4Addr::LOCALHOST),
             IpAddr::V6(ip) if ip.is_unspecified() => IpAddr::V6(Ipv6Addr::LOCALHOST),
@@ -63,7 +63,7 @@ impl Drop for Server {
         let address = SocketAddr::new(ip, self.address.port());
         let is_awake = TcpStream::connect_timeout(&address, TIMEOUT).is_ok();
         if let Some(accepting) = self.accepting.take().filter(|_| is_awake) {
-            // If it panicked, it has ended as well.
+            // An error means that the thread panicked, so it has ended too.
             let _ = accepting.join();
         }
     }
@@ -159,7 +159,7 @@ fn answer(mut stream: TcpStream, address: SocketAddr, shared: &SharedState) -> i
     Ok(())
 }
 
-/// The first lines of every response.
+/// The status line and the headers that all responses have.
 fn head_of(status: &str, content_type: &str) -> String {
     let allow = if status.starts_with("405") {
         "Allow: GET, HEAD\r\n"
@@ -180,12 +180,12 @@ fn head_of(status: &str, content_type: &str) -> String {
 /// The file that a path names. An HTML page gets the preview's script.
 fn page(path: &str, shared: &SharedState) -> Response {
     let (overlay, build) = (shared.overlay(), shared.build());
-    let found = shared.file(path).and_then(|file| {
-        // The file may have been removed since.
+    let file = shared.file(path).and_then(|file| {
+        // None if the file has been removed since.
         let bytes = fs::read(&file).ok()?;
         Some((content_type(&file), bytes))
     });
-    match found {
+    match file {
         Some((content_type, bytes)) if content_type.starts_with("text/html") => {
             let page = Some(digest(&bytes));
             let status = PageStatus {
@@ -216,15 +216,15 @@ fn page(path: &str, shared: &SharedState) -> Response {
                     "503 Service Unavailable"
                 },
                 content_type: "text/html; charset=utf-8",
-                body: overlay.add_to(overlay.stand_in(build.built).as_bytes(), &status),
+                body: overlay.add_to(overlay.placeholder(build.built).as_bytes(), &status),
             }
         }
         None => Response::plain("404 Not Found"),
     }
 }
 
-/// Sends a page an event at each change, until it closes the connection (WHATWG HTML, "Server-sent
-/// events").
+/// Sends an event to a page after each build, until the page closes the connection (WHATWG HTML,
+/// "Server-sent events").
 fn send_events(mut stream: TcpStream, request: &Request, shared: &SharedState) -> io::Result<()> {
     let path = request.query.strip_prefix("page=").and_then(decode);
     let path = path.unwrap_or_default();

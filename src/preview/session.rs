@@ -12,19 +12,18 @@ use std::sync::Arc;
 use std::sync::mpsc::Sender;
 use tempfile::TempDir;
 
-/// A server of a tree's pages, and the watch on its sources.
+/// A server of a tree's pages, with a watch on the sources.
 ///
-/// It serves from the moment it is opened. Iterating builds the pages: each item is the outcome of
-/// one build.
+/// It serves as soon as it is opened. Iterating builds the pages: each item is the outcome of a build.
 pub(crate) struct Preview<'c> {
     settings: Settings,
     check: &'c Check<'c>,
     watch: Watch,
     shared: Arc<SharedState>,
     server: Server,
-    /// Whether the first build, which waits for no change, is still to come.
+    /// Whether the first build has not been made yet. It does not wait for a change.
     is_new: bool,
-    // The last field: the folder is removed after the server has ended.
+    // Must be the last field, so that the folder is removed after the server has stopped.
     folder: TempDir,
 }
 
@@ -39,13 +38,12 @@ impl fmt::Debug for Preview<'_> {
 /// Why a preview can't be opened.
 #[derive(Debug)]
 pub(crate) enum PreviewError {
-    /// Another program serves at this address.
+    /// Another program uses this address.
     Taken(SocketAddr),
-    /// It can't serve at this address.
     Address(SocketAddr, io::Error),
-    /// It can't make a folder for the pages.
+    /// The temporary folder for the pages can't be created.
     Folder(io::Error),
-    /// It can't watch for changes.
+    /// The folders can't be watched.
     Watch(String),
 }
 
@@ -71,19 +69,20 @@ impl std::error::Error for PreviewError {}
 pub(crate) struct Stopper(Sender<Signal>);
 
 impl Stopper {
-    /// Ends the preview: its next build is the last item, or there is none.
+    /// Ends the preview. A build that is running still becomes the last item.
     pub(crate) fn stop(&self) {
-        // Without a receiver it has ended already.
+        // An error means that the preview has ended already.
         let _ = self.0.send(Signal::Stop);
     }
 }
 
 impl<'c> Preview<'c> {
-    /// Binds the address and begins to watch. No pages are built yet.
+    /// Binds the address and starts to watch. Builds no pages yet.
     ///
     /// # Errors
     ///
-    /// When the address is taken or not one of this machine, or changes can't be watched.
+    /// If the address is in use or does not belong to this machine, if the temporary folder can't be
+    /// created, or if the folders can't be watched.
     pub(crate) fn open(
         settings: Settings,
         check: &'c Check<'c>,
@@ -113,13 +112,13 @@ impl<'c> Preview<'c> {
         })
     }
 
-    /// The address it serves at.
+    /// The bound address. If the settings have port 0, it has the actual port.
     #[must_use]
     pub(crate) fn address(&self) -> SocketAddr {
         self.server.address()
     }
 
-    /// A handle that ends it.
+    /// A handle that ends this preview.
     #[must_use]
     pub(crate) fn stopper(&self) -> Stopper {
         Stopper(self.watch.sender())

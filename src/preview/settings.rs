@@ -1,4 +1,4 @@
-//! What a caller gives a preview, and what it gets back.
+//! The input of a preview, and the outcome of a build.
 
 use crate::render::Look;
 use crate::sheet::Summary;
@@ -25,6 +25,6 @@ pub(crate) type Check<'c> = dyn for<'s> Fn(&'s Sources, &Look) -> CheckedJobs<'s
 pub(crate) struct Outcome {
     /// The findings, as text for a terminal.
     pub(crate) findings: String,
-    /// The number of new, changed and removed files. None when errors prevented the build.
+    /// The number of new, changed and removed files. None if errors prevented the build.
     pub(crate) changed: Option<usize>,
 }

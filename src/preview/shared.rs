@@ -15,7 +15,7 @@ use std::time::Duration;
 /// The most findings that are shown over a page. The terminal lists all.
 const MAX_FINDINGS: usize = 40;
 
-/// The folder of the pages and the result of the last build. One thread writes it, all others read.
+/// The folder of the pages and the result of the last build. Only one thread writes it.
 #[derive(Debug)]
 pub(super) struct SharedState {
     folder: PathBuf,
@@ -31,12 +31,12 @@ struct Current {
     overlay: Arc<Overlay>,
 }
 
-/// What a wait ended with.
+/// The result of [`SharedState::wait`].
 #[derive(Debug)]
 pub(super) enum Update {
     /// A new build, with its version.
     New(u64, Arc<BuildStatus>),
-    /// Nothing until the timeout.
+    /// No new build until the timeout.
     Timeout,
     /// The preview has ended.
     End,
@@ -57,17 +57,17 @@ impl SharedState {
         })
     }
 
-    /// Every write leaves a consistent state, so the lock of a thread that panicked can be used.
+    /// Locks the state, even if the lock is poisoned: every write leaves a consistent state.
     fn current(&self) -> MutexGuard<'_, Current> {
         self.current.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Publishes the result of a build, and wakes all that wait if it differs from the last one.
+    /// Sets the result of a build. If it differs from the last one, wakes all waiting threads.
     pub(super) fn set(&self, result: BuildResult) -> Outcome {
         let mut findings = result.failures;
         let mut text = result.text;
         for failure in &findings {
-            text.push_str(&report::trouble(&failure.message));
+            text.push_str(&report::error_without_rule(&failure.message));
         }
         findings.extend(result.findings);
         let count = |level: &str| {
@@ -98,7 +98,7 @@ impl SharedState {
         }
     }
 
-    /// Marks the preview as ended, and wakes all that wait.
+    /// Marks the preview as ended, and wakes all waiting threads.
     pub(super) fn end(&self) {
         self.current().has_ended = true;
         self.changed.notify_all();
@@ -116,7 +116,7 @@ impl SharedState {
         Arc::clone(&self.current().overlay)
     }
 
-    /// Waits until the version differs from the known one.
+    /// Waits until the version differs from `known`, the preview ends, or the timeout passes.
     pub(super) fn wait(&self, known: Option<u64>, timeout: Duration) -> Update {
         let is_known = |current: &mut Current| !current.has_ended && Some(current.version) == known;
         let waited = self
@@ -132,7 +132,7 @@ impl SharedState {
         }
     }
 
-    /// The file that a request's path names. None when no such file may be served.
+    /// The file that a request's path names. None if no such file can be served.
     pub(super) fn file(&self, path: &str) -> Option<PathBuf> {
         find(&self.folder, path)
     }

@@ -1,4 +1,4 @@
-//! What the preview's script in a page is told.
+//! The status that is sent to the preview's script in a page.
 
 use crate::cache::Fingerprint;
 use crate::report::FindingEntry;
@@ -7,7 +7,7 @@ use serde::Serialize;
 /// The result of the last build, for all pages.
 #[derive(Debug, Default, PartialEq, Eq, Serialize)]
 pub(super) struct BuildStatus {
-    /// Whether any build has made pages yet.
+    /// Whether any build so far has made pages.
     pub(super) built: bool,
     /// Whether the last build made no pages, so that those of an earlier one are shown.
     pub(super) kept: bool,
@@ -16,14 +16,14 @@ pub(super) struct BuildStatus {
     pub(super) advice: usize,
     /// The first findings, errors before all others.
     pub(super) findings: Vec<FindingEntry>,
-    /// How many more findings there are.
+    /// The number of findings that are not in `findings`.
     pub(super) more: usize,
 }
 
 /// The state of one page.
 #[derive(Debug, Serialize)]
 pub(super) struct PageStatus<'b> {
-    /// The page's digest. None when there is no such page.
+    /// The page's digest. None if there is no such page.
     pub(super) page: Option<String>,
     #[serde(flatten)]
     pub(super) build: &'b BuildStatus,

@@ -1,4 +1,4 @@
-//! Notices when a source changes.
+//! Waits for changes of the sources.
 
 use crate::report::FindingEntry;
 use notify::event::ModifyKind;
@@ -9,16 +9,16 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread::sleep;
 use std::time::{Duration, SystemTime};
 
-/// A change is over when there has been no event for this long: a save is several events, a
+/// A change is complete when there has been no event for this long. A save causes several events, and a
 /// checkout hundreds.
 const QUIET_PERIOD: Duration = Duration::from_millis(8);
-/// The most quiet periods that are waited for. After them the pages are built in any case.
+/// The most quiet periods to wait for. Then the pages are built in any case.
 const MAX_WAITS: usize = 25;
-/// How often the watched folders are looked for. No event reports one that was moved together with
-/// its parent.
+/// How often the watched folders are checked. No event reports a folder that is moved together with its
+/// parent.
 const POLL_INTERVAL: Duration = Duration::from_millis(300);
 
-/// What ends a wait.
+/// A message to the thread that waits for changes.
 #[derive(Debug)]
 pub(super) enum Signal {
     /// An event in a watched folder.
@@ -41,7 +41,7 @@ pub(super) struct Watch {
 #[derive(Debug)]
 struct Root {
     path: PathBuf,
-    /// The watched folder. None while there is none.
+    /// The watched folder. None while it does not exist.
     watched: Option<Identity>,
     /// Why the folder can't be watched.
     failure: Option<String>,
@@ -57,14 +57,14 @@ struct Identity {
 
 impl Identity {
     fn of(path: &Path) -> Option<Identity> {
-        let found = fs::metadata(path).ok().filter(fs::Metadata::is_dir)?;
+        let metadata = fs::metadata(path).ok().filter(fs::Metadata::is_dir)?;
         Some(Identity {
             #[cfg(unix)]
             number: {
                 use std::os::unix::fs::MetadataExt as _;
-                (found.dev(), found.ino())
+                (metadata.dev(), metadata.ino())
             },
-            created: found.created().ok(),
+            created: metadata.created().ok(),
         })
     }
 }
@@ -73,10 +73,10 @@ impl Watch {
     /// Watches these folders, which need not exist yet.
     pub(super) fn new(folders: impl IntoIterator<Item = PathBuf>) -> notify::Result<Watch> {
         let (sender, signals) = channel();
-        let of_watcher = sender.clone();
+        let event_sender = sender.clone();
         let watcher = notify::recommended_watcher(move |event| {
-            // Without a receiver the preview has ended.
-            let _ = of_watcher.send(Signal::Event(event));
+            // An error means that the preview has ended.
+            let _ = event_sender.send(Signal::Event(event));
         })?;
         let roots = folders.into_iter().map(|folder| Root {
             // Events have absolute paths.
@@ -95,24 +95,24 @@ impl Watch {
         Ok(watch)
     }
 
-    /// Sends signals to this watch.
+    /// A sender of signals to this watch.
     pub(super) fn sender(&self) -> Sender<Signal> {
         self.sender.clone()
     }
 
-    /// What can't be watched, as errors.
+    /// An error for each folder that can't be watched, and for missed events.
     pub(super) fn failures(&self) -> impl Iterator<Item = FindingEntry> {
         let of_roots = self.roots.iter().filter_map(|root| {
             let path = root.path.display();
             let error = root.failure.as_ref()?;
             Some(format!("can't watch `{path}`: {error}"))
         });
-        let of_all = self.failure.iter();
-        let of_all = of_all.map(|error| format!("not every change is noticed any more: {error}"));
-        of_roots.chain(of_all).map(FindingEntry::trouble)
+        let missed = self.failure.iter();
+        let missed = missed.map(|error| format!("not every change is noticed any more: {error}"));
+        of_roots.chain(missed).map(FindingEntry::without_rule)
     }
 
-    /// Waits until a source has changed. False when the preview is to end.
+    /// Waits until a source has changed. Returns false if the preview must end.
     pub(super) fn wait(&mut self) -> bool {
         let mut has_changed = false;
         while !has_changed {
@@ -145,12 +145,12 @@ impl Watch {
         let event = match event {
             Ok(event) => event,
             Err(error) => {
-                // Building now catches up with missed changes. Later ones may be missed, which is reported.
+                // A build now includes the missed changes. Later changes may be missed; `failures` reports this.
                 self.failure = Some(error.to_string());
                 return true;
             }
         };
-        // Such as our own reading of the sources.
+        // Our own reading of the sources causes such events.
         if matches!(event.kind, EventKind::Access(_)) {
             return false;
         }
@@ -159,22 +159,22 @@ impl Watch {
             EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_))
         );
         if is_move {
-            let gone = |root: &&mut Root| event.paths.contains(&root.path);
-            // Another folder may be at this path already.
-            for root in self.roots.iter_mut().filter(gone) {
+            let is_moved = |root: &&mut Root| event.paths.contains(&root.path);
+            // A new folder may already be at this path.
+            for root in self.roots.iter_mut().filter(is_moved) {
                 root.watched = None;
             }
         }
         event.need_rescan() || event.paths.iter().any(|path| self.is_source(path))
     }
 
-    /// Whether a path may be one of a source, and not a hidden file or an editor's backup.
+    /// Whether a path can be a source: neither hidden nor an editor's backup file.
     fn is_source(&self, path: &Path) -> bool {
-        let below = self
+        let relative = self
             .roots
             .iter()
             .find_map(|root| path.strip_prefix(&root.path).ok());
-        let mut names = below
+        let mut names = relative
             .unwrap_or(path)
             .iter()
             .map(|name| name.to_string_lossy());
@@ -185,14 +185,14 @@ impl Watch {
     fn update_folders(&mut self) -> bool {
         let mut has_changed = false;
         for root in &mut self.roots {
-            let found = Identity::of(&root.path);
-            if found == root.watched {
+            let current = Identity::of(&root.path);
+            if current == root.watched {
                 continue;
             }
-            // Fails for a folder that has been removed, which is not watched any more.
+            // Fails if the folder has been removed; then it is no longer watched anyway.
             let _ = self.watcher.unwatch(&root.path);
             root.watched = None;
-            let watched = found
+            let watched = current
                 .is_some()
                 .then(|| self.watcher.watch(&root.path, RecursiveMode::Recursive));
             let failure = match watched {
@@ -200,7 +200,7 @@ impl Watch {
                 _ => None,
             };
             if failure.is_none() {
-                root.watched = found;
+                root.watched = current;
                 has_changed = true;
             } else {
                 has_changed |= failure != root.failure;
@@ -216,7 +216,7 @@ mod tests {
     use super::*;
     use std::thread;
 
-    /// Whether a change is noticed. The watch is then ready for the next one.
+    /// Whether the watch notices a change. Clears its remaining signals.
     fn notices(watch: &mut Watch, change: impl FnOnce()) -> bool {
         let stop = watch.sender();
         let (noticed_at, is_noticed) = channel::<()>();
@@ -243,7 +243,7 @@ mod tests {
     }
 
     #[test]
-    fn every_way_to_change_a_source_is_noticed() {
+    fn every_kind_of_source_change_is_noticed() {
         let (folder, tree, mut watch) = shop();
         let file = tree.join("air/cover.md");
         assert!(notices(&mut watch, || fs::write(&file, "two").unwrap()));
@@ -256,7 +256,7 @@ mod tests {
         assert!(notices(&mut watch, || {
             fs::write(tree.join("fuel/bowl.md"), "four").unwrap();
         }));
-        // A folder that was not there when the watch began.
+        // This folder did not exist when the watch began.
         let templates = folder.path().join("templates");
         assert!(notices(&mut watch, || {
             fs::create_dir_all(templates.join("html")).unwrap();
@@ -267,7 +267,7 @@ mod tests {
     }
 
     #[test]
-    fn reading_and_an_editors_own_files_are_not_changes() {
+    fn reads_and_hidden_or_backup_files_are_ignored() {
         let (_folder, tree, mut watch) = shop();
         assert!(!notices(&mut watch, || {
             fs::read(tree.join("air/cover.md")).unwrap();
@@ -280,25 +280,25 @@ mod tests {
         }));
     }
 
-    /// Some file systems reuse the number and the time of creation.
+    /// Some file systems reuse the inode number and the time of creation.
     #[test]
-    fn a_replaced_folder_is_watched_again_even_if_it_looks_the_same() {
+    fn replaced_folder_with_the_same_identity_is_watched_again() {
         let (_folder, tree, mut watch) = shop();
         assert!(!watch.update_folders());
-        let gone = Event::new(EventKind::Remove(notify::event::RemoveKind::Folder));
-        assert!(watch.is_relevant(Ok(gone.add_path(tree))));
+        let removed = Event::new(EventKind::Remove(notify::event::RemoveKind::Folder));
+        assert!(watch.is_relevant(Ok(removed.add_path(tree))));
         assert!(watch.update_folders());
     }
 
     #[test]
-    fn a_tree_that_is_removed_and_created_again_is_followed() {
+    fn tree_that_is_removed_and_created_again_is_watched() {
         let (folder, tree, mut watch) = shop();
         let aside = folder.path().join("aside");
         assert!(notices(&mut watch, || fs::rename(&tree, &aside).unwrap()));
         assert!(notices(&mut watch, || fs::rename(&aside, &tree).unwrap()));
         let file = tree.join("air/cover.md");
         assert!(notices(&mut watch, || fs::write(&file, "two").unwrap()));
-        // Replaced at once by another.
+        // The tree is replaced immediately.
         assert!(notices(&mut watch, || {
             fs::remove_dir_all(&tree).unwrap();
             fs::create_dir_all(tree.join("air")).unwrap();

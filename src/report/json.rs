@@ -4,7 +4,7 @@ use crate::finding::{Finding, Findings, Mark};
 use crate::tree::{Source, Tree};
 use serde::Serialize;
 
-/// A finding.
+/// A finding as plain data.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct FindingEntry {
     /// `error`, `warning` or `advice`.
@@ -13,7 +13,7 @@ pub struct FindingEntry {
     pub message: String,
     /// The name of the rule. None for an error without a rule, such as a folder that can't be opened.
     pub rule: Option<String>,
-    /// The primary place, and then the others.
+    /// The primary location, followed by the others.
     pub places: Vec<Location>,
     /// How to fix it.
     pub help: Option<String>,
@@ -22,7 +22,7 @@ pub struct FindingEntry {
 impl FindingEntry {
     /// An error without a rule or a place.
     #[must_use]
-    pub fn trouble(message: impl Into<String>) -> FindingEntry {
+    pub fn without_rule(message: impl Into<String>) -> FindingEntry {
         FindingEntry {
             level: crate::finding::Level::Error.to_string(),
             message: message.into(),
@@ -33,7 +33,7 @@ impl FindingEntry {
     }
 }
 
-/// A place in a source file, with its line.
+/// A range in a source file, with the text of its line.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Location {
     /// The file's path, with the tree's name: `procedures/air/cover.md`.
@@ -42,11 +42,11 @@ pub struct Location {
     pub line: usize,
     /// The column of the first character, from 1.
     pub column: usize,
-    /// The text before it in the line.
+    /// The text of the line before the range.
     pub before: String,
-    /// The text of the place, at most to the end of the line.
+    /// The text of the range, at most to the end of the line.
     pub marked: String,
-    /// The text after it in the line.
+    /// The text of the line after the range.
     pub after: String,
     /// The label. May be empty.
     pub label: String,
@@ -58,58 +58,61 @@ const MAX_PART: usize = 300;
 /// All findings as data, in their order.
 #[must_use]
 pub fn entries(tree: &Tree, findings: &Findings) -> Vec<FindingEntry> {
-    findings.iter().map(|found| entry(tree, found)).collect()
+    findings
+        .iter()
+        .map(|finding| entry(tree, finding))
+        .collect()
 }
 
-fn entry(tree: &Tree, found: &Finding) -> FindingEntry {
-    let marks = found.primary.iter().chain(&found.others);
+fn entry(tree: &Tree, finding: &Finding) -> FindingEntry {
+    let marks = finding.primary.iter().chain(&finding.others);
     FindingEntry {
-        level: found.level.to_string(),
-        message: found.whole_message(),
-        rule: Some(found.rule.name.to_owned()),
-        places: marks.map(|mark| place(tree, mark)).collect(),
-        help: found.help.clone(),
+        level: finding.level.to_string(),
+        message: finding.whole_message(),
+        rule: Some(finding.rule.name.to_owned()),
+        places: marks.map(|mark| location(tree, mark)).collect(),
+        help: finding.help.clone(),
     }
 }
 
-fn place(tree: &Tree, mark: &Mark) -> Location {
+fn location(tree: &Tree, mark: &Mark) -> Location {
     let source = tree.file(mark.span.file);
     let (line, column) = source.place(mark.span.start());
-    let (before, marked, after) = in_line(source, mark.span.start(), mark.span.end());
+    let (before, marked, after) = split_line(source, mark.span.start(), mark.span.end());
     Location {
         path: format!("{}/{}", tree.name, source.path),
         line,
         column,
-        before: last(before),
-        marked: first(marked),
-        after: first(after),
+        before: shorten_start(before),
+        marked: shorten_end(marked),
+        after: shorten_end(after),
         label: mark.label.clone(),
     }
 }
 
-/// The line in which a range of a source begins, split before and after the range.
-fn in_line(source: &Source, start: usize, end: usize) -> (&str, &str, &str) {
+/// Splits the line in which a range begins: the text before, in and after the range.
+fn split_line(source: &Source, start: usize, end: usize) -> (&str, &str, &str) {
     let text = source.text.as_str();
-    let (before, from_here) = text.split_at(start.min(text.len()));
+    let (before, rest) = text.split_at(start.min(text.len()));
     let before = before.rsplit('\n').next().unwrap_or_default();
-    let line = from_here.split('\n').next().unwrap_or_default();
+    let line = rest.split('\n').next().unwrap_or_default();
     let line = line.strip_suffix('\r').unwrap_or(line);
     let (marked, after) = line.split_at(end.saturating_sub(start).min(line.len()));
     (before, marked, after)
 }
 
-/// The beginning of a text, shortened.
-fn first(text: &str) -> String {
+/// Cuts off the end of a long text.
+fn shorten_end(text: &str) -> String {
     match text.char_indices().nth(MAX_PART) {
-        Some((at, _)) => format!("{}…", &text[..at]),
+        Some((end, _)) => format!("{}…", &text[..end]),
         None => text.to_owned(),
     }
 }
 
-/// The end of a text, shortened.
-fn last(text: &str) -> String {
+/// Cuts off the start of a long text.
+fn shorten_start(text: &str) -> String {
     match text.char_indices().rev().nth(MAX_PART - 1) {
-        Some((at, _)) if at > 0 => format!("…{}", &text[at..]),
+        Some((start, _)) if start > 0 => format!("…{}", &text[start..]),
         _ => text.to_owned(),
     }
 }
@@ -120,51 +123,54 @@ mod tests {
     use crate::finding::Span;
     use crate::tree::{self, Memory};
 
-    fn place_of(text: &str, what: &str) -> Location {
+    fn location_of(text: &str, marked: &str) -> Location {
         let tree = tree::read(&Memory::new([("shop.toml", text)]));
-        let start = text.find(what).expect("it is there");
+        let start = text.find(marked).expect("the marked text");
         let source = &tree.files[0];
-        let span: Span = source.span(start..start + what.len());
+        let span: Span = source.span(start..start + marked.len());
         let label = "here".to_owned();
-        place(&tree, &Mark { span, label })
+        location(&tree, &Mark { span, label })
     }
 
     #[test]
-    fn a_place_is_shown_in_its_line() {
-        let place = place_of("a = 1\r\nnäme = \"x y\"\r\nb = 2\r\n", "\"x");
-        assert_eq!((place.line, place.column), (2, 8));
-        let parts = [place.before, place.marked, place.after];
+    fn location_has_the_text_of_its_line() {
+        let location = location_of("a = 1\r\nnäme = \"x y\"\r\nb = 2\r\n", "\"x");
+        assert_eq!((location.line, location.column), (2, 8));
+        let parts = [location.before, location.marked, location.after];
         assert_eq!(parts, ["näme = ", "\"x", " y\""]);
-        assert_eq!(place.path, "procedures/shop.toml");
-        assert_eq!(place.label, "here");
+        assert_eq!(location.path, "procedures/shop.toml");
+        assert_eq!(location.label, "here");
     }
 
     #[test]
-    fn the_first_line_of_a_place_is_shown() {
-        let place = place_of("a = [\n 1,\n]\n", "[\n 1");
-        let parts = [place.before, place.marked, place.after];
+    fn range_of_several_lines_is_cut_after_the_first() {
+        let location = location_of("a = [\n 1,\n]\n", "[\n 1");
+        let parts = [location.before, location.marked, location.after];
         assert_eq!(parts, ["a = ", "[", ""]);
     }
 
     #[test]
-    fn the_very_end_of_a_file_is_a_place() {
+    fn end_of_file_has_a_location() {
         let tree = tree::read(&Memory::new([("shop.toml", "name")]));
         let source = &tree.files[0];
-        let found = Finding::new(tree::RULES[0], "it ends").primary(source.span(4..4), "");
-        let place = &entry(&tree, &found).places[0];
-        assert_eq!((place.line, place.column), (1, 5));
-        assert_eq!((place.before.as_str(), place.marked.as_str()), ("name", ""));
+        let finding = Finding::new(tree::RULES[0], "it ends").primary(source.span(4..4), "");
+        let location = &entry(&tree, &finding).places[0];
+        assert_eq!((location.line, location.column), (1, 5));
+        assert_eq!(
+            (location.before.as_str(), location.marked.as_str()),
+            ("name", "")
+        );
     }
 
     #[test]
-    fn a_long_line_is_shortened() {
+    fn long_line_is_shortened_around_the_range() {
         let (long, marked) = ("ü".repeat(5000), "x".repeat(5000));
-        let place = place_of(&format!("{long}{marked}{long}"), &marked);
-        for part in [&place.before, &place.marked, &place.after] {
+        let location = location_of(&format!("{long}{marked}{long}"), &marked);
+        for part in [&location.before, &location.marked, &location.after] {
             assert_eq!(part.chars().count(), MAX_PART + 1);
         }
-        assert!(place.before.starts_with('…') && place.after.ends_with('…'));
-        let whole = place_of(&format!("{}x", "ü".repeat(MAX_PART)), "x");
+        assert!(location.before.starts_with('…') && location.after.ends_with('…'));
+        let whole = location_of(&format!("{}x", "ü".repeat(MAX_PART)), "x");
         assert!(!whole.before.starts_with('…'));
     }
 }

@@ -1,10 +1,10 @@
-//! Renders findings as text or data, one file for each format.
+//! Renders findings as text or data. Each format has its own file.
 //!
-//! In: findings and their tree. Out: text for a terminal, or data for JSON. It
-//! prints nothing: the caller does.
+//! In: findings and their tree. Out: text for a terminal, or data for JSON. It never prints; the caller
+//! does.
 
 mod json;
 mod terminal;
 
 pub use json::{FindingEntry, Location, entries};
-pub use terminal::{terminal, trouble};
+pub use terminal::{error_without_rule, terminal};

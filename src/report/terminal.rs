@@ -5,9 +5,9 @@ use crate::tree::Tree;
 use annotate_snippets::{AnnotationKind, Group, Level as Style, Renderer, Snippet};
 use std::fmt::Write as _;
 
-/// All findings, and a line that counts them.
+/// All findings, followed by a line with their numbers. Empty if there are no findings.
 ///
-/// With `styled`, the text has terminal styles (ANSI escape codes).
+/// If `styled`, the text has terminal styles (ANSI escape codes).
 #[must_use]
 pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
     let renderer = if styled {
@@ -27,7 +27,7 @@ pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
 
 /// An error without a rule or a place, such as a folder that can't be opened.
 #[must_use]
-pub fn trouble(message: &str) -> String {
+pub fn error_without_rule(message: &str) -> String {
     let group = Group::with_title(Style::ERROR.primary_title(message));
     format!("{}\n\n", Renderer::styled().render(&[group]))
 }
@@ -78,7 +78,7 @@ fn by_file(finding: &Finding) -> Vec<(FileId, Vec<(bool, &Mark)>)> {
     files
 }
 
-/// Such as "2 errors, 1 warning and 3 pieces of advice".
+/// For example "2 errors, 1 warning and 3 pieces of advice".
 fn count(findings: &Findings) -> String {
     let counted = |level, singular: &str, plural: &str| match findings.count(level) {
         0 => None,

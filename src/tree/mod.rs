@@ -1,8 +1,8 @@
 //! Reads the files of a shop as a [`Tree`].
 //!
-//! In: a [`World`], which gives access to files. Out: the source files in order of
-//! their paths, each with its kind, which its path decides, and the figures. This
-//! stage reads no content beyond its encoding.
+//! In: a [`World`], which gives access to files. Out: the source files, sorted by
+//! path, and the figures. The path of a source decides its kind. This stage checks
+//! the encoding of text and the format of figures, and never parses a source.
 
 mod rules;
 mod world;
@@ -13,7 +13,7 @@ pub use rules::RULES;
 use std::io;
 pub use world::{Disk, Memory, World};
 
-/// What a source file holds. Its path decides that.
+/// The kind of a source file. Its path decides it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum SourceKind {
     /// `shop.toml`
@@ -33,7 +33,7 @@ pub enum SourceKind {
     },
     /// `<system>/<id>.md`
     Procedure {
-        /// The folder, the manual's chapter.
+        /// The name of the folder, which is a chapter of the manual.
         system: String,
         /// The procedure's id.
         id: String,
@@ -45,16 +45,16 @@ pub enum SourceKind {
     },
 }
 
-/// One source file.
+/// A source file.
 #[derive(Clone, Debug)]
 pub struct Source {
-    /// Its id in this tree.
+    /// The index in [`Tree::files`].
     pub id: FileId,
-    /// Its path from the tree's root, with `/`.
+    /// The path from the tree's root, with `/` as separator.
     pub path: String,
-    /// What it holds.
+    /// Decided by the path.
     pub kind: SourceKind,
-    /// Its text, without a byte order mark.
+    /// The text, without a byte order mark.
     pub text: String,
 }
 
@@ -65,7 +65,7 @@ impl Source {
         self.span(0..self.text.len())
     }
 
-    /// The span of a range of its bytes.
+    /// The span of a range of bytes.
     #[must_use]
     pub fn span(&self, range: std::ops::Range<usize>) -> Span {
         Span::new(self.id, range)
@@ -120,10 +120,10 @@ impl Tree {
     /// A figure by its path from the root.
     #[must_use]
     pub fn figure(&self, path: &str) -> Option<&FigureFile> {
-        let at = self
+        let index = self
             .figures
             .binary_search_by(|figure| figure.path.as_str().cmp(path));
-        at.ok().map(|at| &self.figures[at])
+        index.ok().map(|index| &self.figures[index])
     }
 }
 
@@ -133,16 +133,17 @@ pub fn read(world: &dyn World) -> Tree {
     let mut figures = Vec::new();
     let listing = world.list();
     let mut files = Vec::with_capacity(listing.paths.len());
-    for fault in listing.faults {
-        findings.push(Finding::new(&rules::UNREADABLE_FILE, fault));
+    for error in listing.faults {
+        findings.push(Finding::new(&rules::UNREADABLE_FILE, error));
     }
-    // Only reading is parallel: a source's id is its index among the files that could be read.
-    let read: Vec<Option<(String, Content)>> = listing
+    // Only reading is parallel. The rest is in order, because a source's id is its index among the
+    // files that could be read.
+    let contents: Vec<Option<(String, Content)>> = listing
         .paths
         .into_par_iter()
         .map(|path| content(world, &path).map(|content| (path, content)))
         .collect();
-    for (path, content) in read.into_iter().flatten() {
+    for (path, content) in contents.into_iter().flatten() {
         match content {
             Content::Unread => findings.push(unread(&path)),
             Content::Unreadable(error) => {
@@ -161,9 +162,9 @@ pub fn read(world: &dyn World) -> Tree {
             }
             Content::Source(kind, text) => {
                 let id = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
-                let (text, broken_at) = match text {
+                let (text, invalid_at) = match text {
                     Ok(text) => (text, None),
-                    Err(Replaced { text, at }) => (text, Some(at)),
+                    Err(InvalidUtf8 { text, offset }) => (text, Some(offset)),
                 };
                 let source = Source {
                     id,
@@ -171,8 +172,8 @@ pub fn read(world: &dyn World) -> Tree {
                     kind,
                     text,
                 };
-                if let Some(at) = broken_at {
-                    findings.push(not_utf8(&source, at));
+                if let Some(offset) = invalid_at {
+                    findings.push(not_utf8(&source, offset));
                 }
                 files.push(source);
             }
@@ -199,26 +200,28 @@ pub fn read(world: &dyn World) -> Tree {
     }
 }
 
-/// The longest source that is read, in bytes. With each byte replaced by a replacement character,
-/// which has three, its length still fits into a [`Span`].
+/// The longest accepted source, in bytes. Even if each byte becomes a replacement character of three
+/// bytes, the length fits into a [`Span`].
 const MAX_LENGTH: usize = 1 << 30;
 
-/// A file that was read.
+/// The content of a file, or why there is none.
 enum Content {
-    Source(SourceKind, Result<String, Replaced>),
+    Source(SourceKind, Result<String, InvalidUtf8>),
     Figure(Vec<u8>),
     Unreadable(io::Error),
-    /// It looks like a source, but no source has such a path.
+    /// The file looks like a source, but its path is not that of a source.
     Unread,
 }
 
-/// Text that was not UTF-8, with its invalid bytes replaced, and the offset of the first of them.
-struct Replaced {
+/// Text that is not UTF-8.
+struct InvalidUtf8 {
+    /// The text with its invalid bytes replaced by U+FFFD.
     text: String,
-    at: usize,
+    /// The offset of the first invalid byte.
+    offset: usize,
 }
 
-/// Reads a file. None when it is neither a source nor a figure.
+/// Reads a file. None if the file is ignored.
 fn content(world: &dyn World, path: &str) -> Option<Content> {
     let kind = path_kind(path);
     match kind {
@@ -236,7 +239,7 @@ fn content(world: &dyn World, path: &str) -> Option<Content> {
     })
 }
 
-/// Whether a figure's content is what its extension says.
+/// Whether a figure's content has the format of its extension.
 fn is_figure(path: &str, bytes: &[u8]) -> bool {
     let extension = path.rsplit('.').next().unwrap_or_default();
     match extension.to_ascii_lowercase().as_str() {
@@ -246,22 +249,22 @@ fn is_figure(path: &str, bytes: &[u8]) -> bool {
     }
 }
 
-fn decode(bytes: Vec<u8>) -> Result<String, Replaced> {
+fn decode(bytes: Vec<u8>) -> Result<String, InvalidUtf8> {
     match String::from_utf8(bytes) {
-        // Spans count from the first character, so a byte order mark is removed now.
+        // Offsets of spans are relative to the text after the byte order mark.
         Ok(text) => Ok(match text.strip_prefix('\u{feff}') {
             Some(rest) => rest.to_owned(),
             None => text,
         }),
-        Err(error) => Err(Replaced {
-            at: error.utf8_error().valid_up_to(),
+        Err(error) => Err(InvalidUtf8 {
+            offset: error.utf8_error().valid_up_to(),
             text: String::from_utf8_lossy(error.as_bytes()).into_owned(),
         }),
     }
 }
 
-fn not_utf8(source: &Source, at: usize) -> Finding {
-    let span = source.span(at..at + char::REPLACEMENT_CHARACTER.len_utf8());
+fn not_utf8(source: &Source, offset: usize) -> Finding {
+    let span = source.span(offset..offset + char::REPLACEMENT_CHARACTER.len_utf8());
     Finding::new(
         &rules::NOT_UTF8,
         format!("`{}` is not UTF-8 text", source.path),
@@ -270,13 +273,13 @@ fn not_utf8(source: &Source, at: usize) -> Finding {
     .help("save the file as UTF-8 in the editor")
 }
 
-/// What a path stands for.
+/// The kind of file that a path is for.
 enum PathKind {
     Source(SourceKind),
     Figure,
-    /// Another file: a README, an editor's own file.
+    /// Any other file, such as a README.
     Ignored,
-    /// It looks like a source, but no source has such a path.
+    /// The file looks like a source, but its path is not that of a source.
     Unread,
 }
 
@@ -289,16 +292,16 @@ const ROOT_FILES: [&str; 5] = [
 ];
 
 fn path_kind(path: &str) -> PathKind {
-    let (stem, ending) = path.rsplit_once('.').unwrap_or((path, ""));
-    let ending = ending.to_ascii_lowercase();
-    if matches!(ending.as_str(), "svg" | "png" | "jpg" | "jpeg") {
+    let (stem, extension) = path.rsplit_once('.').unwrap_or((path, ""));
+    let extension = extension.to_ascii_lowercase();
+    if matches!(extension.as_str(), "svg" | "png" | "jpg" | "jpeg") {
         return PathKind::Figure;
     }
     if path.rsplit('/').next() == Some("README.md") {
         return PathKind::Ignored;
     }
     let parts: Vec<&str> = stem.split('/').collect();
-    match (parts.as_slice(), ending.as_str()) {
+    match (parts.as_slice(), extension.as_str()) {
         (["shop"], "toml") => PathKind::Source(SourceKind::Shop),
         (["tools"], "toml") => PathKind::Source(SourceKind::Tools),
         (["supplies"], "toml") => PathKind::Source(SourceKind::Supplies),

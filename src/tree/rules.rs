@@ -2,7 +2,7 @@
 
 use crate::finding::{Rule, rule};
 
-/// All of them.
+/// The rules of this stage.
 pub static RULES: [&Rule; 5] = [
     &BROKEN_FIGURE,
     &EMPTY_TREE,

@@ -7,23 +7,23 @@ use std::path::{Path, PathBuf};
 /// The files of a tree.
 #[derive(Clone, Debug, Default)]
 pub struct Listing {
-    /// Paths from the root, with `/`, in byte order.
+    /// Paths from the root, with `/` as separator, in byte order.
     pub paths: Vec<String>,
-    /// What could not be listed. Each is a clause without a full stop.
+    /// Messages about files that could not be listed. A message is a clause without a full stop.
     pub faults: Vec<String>,
 }
 
-/// Access to the files of a tree. Several threads read at the same time.
+/// Access to the files of a tree. Several threads can read at the same time.
 pub trait World: Sync {
-    /// The name of the root.
+    /// The name of the root, as shown in findings.
     fn name(&self) -> String;
-    /// All files below the root.
+    /// Lists all files below the root.
     fn list(&self) -> Listing;
-    /// The content of a file.
+    /// Reads a file. The path is one of [`Listing::paths`].
     ///
     /// # Errors
     ///
-    /// When the file can't be read.
+    /// If the file can't be read.
     fn read(&self, path: &str) -> io::Result<Vec<u8>>;
 }
 
@@ -34,11 +34,11 @@ pub struct Disk {
 }
 
 impl Disk {
-    /// The folder at `root`.
+    /// Opens the folder at `root`.
     ///
     /// # Errors
     ///
-    /// When there is no such folder.
+    /// If there is no such folder.
     pub fn open(root: &Path) -> io::Result<Disk> {
         if std::fs::metadata(root)?.is_dir() {
             Ok(Disk {
@@ -58,11 +58,11 @@ impl World for Disk {
 
     fn list(&self) -> Listing {
         let mut listing = Listing::default();
-        let real_root = self.root.canonicalize();
+        let canonical_root = self.root.canonicalize();
         let mut walk = walkdir::WalkDir::new(&self.root)
             .follow_links(true)
             .into_iter()
-            // Hidden files belong to editors and version control.
+            // Hidden files belong to editors and version control, not to the tree.
             .filter_entry(|entry| {
                 entry.depth() == 0 || !entry.file_name().to_string_lossy().starts_with('.')
             });
@@ -74,25 +74,25 @@ impl World for Disk {
                     continue;
                 }
             };
-            let Ok(below) = entry.path().strip_prefix(&self.root) else {
+            let Ok(relative) = entry.path().strip_prefix(&self.root) else {
                 continue;
             };
-            let parts: Option<Vec<&str>> = below.iter().map(|part| part.to_str()).collect();
+            let parts: Option<Vec<&str>> = relative.iter().map(|part| part.to_str()).collect();
             let Some(parts) = parts else {
-                let shown = below.display();
+                let shown = relative.display();
                 listing
                     .faults
                     .push(format!("the file name `{shown}` is not UTF-8 text"));
                 continue;
             };
             let path = parts.join("/");
-            // The target of a link to outside could change without a change of the tree.
+            // A link out of the tree is refused: its target could change while the tree does not.
             if entry.depth() > 0 && entry.path_is_symlink() {
-                let inside = match (&real_root, entry.path().canonicalize()) {
-                    (Ok(root), Ok(real)) => real.starts_with(root),
+                let is_inside = match (&canonical_root, entry.path().canonicalize()) {
+                    (Ok(root), Ok(target)) => target.starts_with(root),
                     _ => true,
                 };
-                if !inside {
+                if !is_inside {
                     listing
                         .faults
                         .push(format!("`{path}` is a link that leads out of the tree"));
@@ -115,7 +115,7 @@ impl World for Disk {
     }
 }
 
-/// Files held in memory.
+/// Files in memory, for tests and editors.
 #[derive(Clone, Debug, Default)]
 pub struct Memory {
     files: BTreeMap<String, Vec<u8>>,
@@ -147,7 +147,7 @@ impl World for Memory {
     }
 
     fn read(&self, path: &str) -> io::Result<Vec<u8>> {
-        let found = self.files.get(path).cloned();
-        found.ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
+        let content = self.files.get(path).cloned();
+        content.ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
     }
 }

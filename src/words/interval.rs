@@ -1,4 +1,4 @@
-//! Intervals of maintenance: parsed from what an author wrote, printed in any language.
+//! Maintenance intervals: parsed from an author's text, printed in any language.
 
 use super::Words;
 use super::language::Phrases;
@@ -10,10 +10,10 @@ use crate::quantity::{Unit, find};
 /// The phrases of a language are data, see [`Words::intervals`].
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum Interval {
-    /// Hours of running.
+    /// Running hours.
     Hours {
         count: u32,
-        /// As written.
+        /// The author's text.
         text: String,
     },
     /// Time on the calendar.
@@ -21,12 +21,12 @@ pub(crate) enum Interval {
         count: u32,
         /// The length of a period.
         period: Period,
-        /// As written.
+        /// The author's text.
         text: String,
     },
     /// Any other text, which is not translated: `before winter`, `first after 5 h`.
     Other {
-        /// As written.
+        /// The author's text.
         text: String,
         /// The hours that the text mentions.
         hours: Option<u32>,
@@ -43,7 +43,7 @@ pub(crate) enum Period {
 }
 
 impl Interval {
-    /// Hours of running, if the interval mentions them.
+    /// The running hours, if the interval mentions them.
     pub(crate) fn hours(&self) -> Option<u32> {
         match self {
             Interval::Hours { count, .. } => Some(*count),
@@ -80,8 +80,8 @@ impl Words {
             .collect()
     }
 
-    /// The intervals of a text in this language, which was written in the language of `author`. In
-    /// the author's language it is the text itself.
+    /// Translates the intervals in an author's text into this language. If the language is the author's,
+    /// returns the text unchanged.
     pub(crate) fn translated_intervals(&self, text: &str, author: &Words) -> String {
         if self.language() == author.language() {
             return text.to_owned();
@@ -94,8 +94,8 @@ impl Words {
         self.choice(&translated)
     }
 
-    /// An interval in this language, which was written in the language of `author`. In the author's
-    /// language it is printed as written.
+    /// Prints an author's interval in this language. If the language is the author's, returns the author's
+    /// text.
     pub(crate) fn interval(&self, interval: &Interval, author: &Words) -> String {
         if self.language() == author.language() {
             return interval.written().to_owned();
@@ -118,11 +118,11 @@ impl Words {
     }
 }
 
-/// The place of a number in a phrase.
+/// The placeholder of the number in a phrase.
 const COUNT: &str = "{count}";
 
 impl Phrases {
-    /// The phrases for one and for several periods. There are none for one day.
+    /// The phrases for one period and for several. There is no phrase for one day.
     fn of(&self, period: Period) -> (Option<&Vec<String>>, &Vec<String>) {
         match period {
             Period::Day => (None, &self.days),
@@ -164,10 +164,10 @@ fn interval(phrases: &Phrases, text: &str) -> Interval {
     }
 }
 
-/// The first number of hours in a text of any form.
+/// The first whole number of hours in any text.
 fn hours_in(text: &str) -> Option<u32> {
-    let found = find(text).into_iter();
-    let mut hours = found.filter_map(|found| found.limits.nominal()?.in_unit(Unit::HOUR));
+    let values = find(text).into_iter();
+    let mut hours = values.filter_map(|value| value.limits.nominal()?.in_unit(Unit::HOUR));
     let hours = hours.next()?;
     let is_whole = hours.value().is_integer();
     u32::try_from(hours.value().numer())
@@ -175,7 +175,7 @@ fn hours_in(text: &str) -> Option<u32> {
         .filter(|_| is_whole)
 }
 
-/// The number in a text that has the form of one of the phrases. Any kind of space is accepted.
+/// The number in a text that matches one of the phrases. Any kind of space is accepted.
 fn count_in(phrases: &[String], text: &str) -> Option<u32> {
     let spaced = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let text = spaced(text);
@@ -191,7 +191,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn intervals_are_parsed_in_the_language_of_the_author() {
+    fn intervals_are_parsed_in_the_authors_language() {
         let kinds = |language: &str, text: &str| {
             let words = Words::of(language).expect("a language");
             let intervals = words.intervals(text).into_iter();
@@ -232,7 +232,7 @@ mod tests {
     }
 
     #[test]
-    fn intervals_are_printed_in_the_language_of_the_page() {
+    fn intervals_are_printed_in_the_pages_language() {
         let (english, spanish) = (Words::english(), Words::of("es").expect("Spanish"));
         let translated = |text: &str| spanish.translated_intervals(text, english);
         assert_eq!(translated("every 200 hours"), "cada 200 h");

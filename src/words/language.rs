@@ -11,10 +11,10 @@
 //! | `[intervals]` | how intervals are written, see [`Interval`](super::Interval): `separators` between two intervals, and for each unit of time the phrases for one (`month`) and for several (`months`, with `{count}`). The first phrase of a list is the one that is printed |
 //! | `[units]` | optional: for a kind of quantity the units to print, as in a shop's own `[units]`, which takes precedence |
 //! | `[signs]` | the referents of the safety signs, by their number in ISO 7010 |
-//! | `[texts]` | all other texts by their keys. `{names}` are replaced by values |
+//! | `[texts]` | all other texts by their keys. `{names}` are placeholders for values |
 //!
-//! Every language file has the same keys in `[signs]` and `[texts]`, and a text has the same places
-//! in all of them.
+//! Every language file has the same keys in `[signs]` and `[texts]`, and a text has the
+//! same placeholders in all of them.
 
 use std::collections::BTreeMap;
 
@@ -80,7 +80,7 @@ pub(super) struct Exception {
 }
 
 impl Exception {
-    /// The word of the first exception that fits before `next`.
+    /// The word of the first exception that applies before `next`.
     pub(super) fn before<'e>(exceptions: &'e [Exception], next: &str) -> Option<&'e str> {
         let next = next.to_lowercase();
         exceptions
@@ -99,7 +99,7 @@ pub(super) struct Authors {
     pub(super) step: Vec<String>,
 }
 
-/// How intervals are written.
+/// The phrases for intervals. `{count}` is the number.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Phrases {
@@ -119,7 +119,8 @@ impl Language {
     ///
     /// # Errors
     ///
-    /// The message if a kind or a unit is unknown, or a unit is not of its kind or listed twice.
+    /// If a kind or a unit is unknown, or a unit is of another kind or listed twice. The error is the
+    /// message.
     pub(super) fn unit_order(&self) -> Result<UnitOrder, String> {
         let mut order = UnitOrder::default();
         for (name, symbols) in &self.units {

@@ -1,7 +1,7 @@
 //! The words of pages in every language.
 //!
-//! **In**: a language tag, the key of a text, and values. **Out**: texts. What a shop wrote is not
-//! translated: it is printed as it was written.
+//! **In**: a language tag, the key of a text, and values. **Out**: texts. It never translates what a
+//! shop wrote.
 //!
 //! A language is a file in `templates/words` and a row in the table below. Its format is described in
 //! `language.rs`. No code depends on a particular language, except that English is the fallback.
@@ -37,36 +37,33 @@ pub(crate) struct Words {
     language: Arc<str>,
     data: Arc<Language>,
     units: Arc<UnitOrder>,
-    /// Those of the language's file, some of them replaced by a shop's own.
+    /// The texts of the language file, with a shop's own replacements.
     texts: BTreeMap<String, String>,
 }
 
-/// What is wrong with a language file, or with a shop's own words.
+/// An error in a language file, or in a shop's own words.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum WordsError {
-    /// The file is not TOML of the right form: the parser's message, with its line.
+    /// The file is not TOML of the right form. The text is the parser's message, with the line.
     Unreadable(String),
     /// There is no language with this tag.
     UnknownLanguage(String),
     /// There is no text with this key to replace.
     UnknownKey(String),
-    /// The text and the one that it replaces do not have the same places: key and place.
-    OtherPlaces(String, String),
+    /// A replacement has other placeholders than the text that it replaces: the key and a placeholder.
+    Placeholders(String, String),
 }
 
 impl std::fmt::Display for WordsError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            WordsError::Unreadable(why) => f.write_str(why),
+            WordsError::Unreadable(message) => f.write_str(message),
             WordsError::UnknownLanguage(tag) => {
                 write!(f, "there are no words in the language `{tag}`")
             }
             WordsError::UnknownKey(key) => write!(f, "there is no word `{key}` to replace"),
-            WordsError::OtherPlaces(key, place) => {
-                write!(
-                    f,
-                    "`{key}` and the text it replaces differ in `{{{place}}}`"
-                )
+            WordsError::Placeholders(key, name) => {
+                write!(f, "`{key}` and the text it replaces differ in `{{{name}}}`")
             }
         }
     }
@@ -91,9 +88,9 @@ impl Words {
         Words::best(&BUILT_IN, tag)
     }
 
-    /// Of several languages, the one that [`of`](Self::of) would choose.
-    pub(crate) fn best<'w>(all: &'w [Words], tag: &str) -> Option<&'w Words> {
-        resolve(all, tag, Words::language)
+    /// As [`of`](Self::of), but chooses among these languages.
+    pub(crate) fn best<'w>(languages: &'w [Words], tag: &str) -> Option<&'w Words> {
+        resolve(languages, tag, Words::language)
     }
 
     /// The words of all languages, in the order of [`languages`].
@@ -140,8 +137,8 @@ impl Words {
     ///
     /// # Errors
     ///
-    /// If the text is not such a file, has an unknown language or key, or a replacement does not have
-    /// the places of the text that it replaces.
+    /// If the text is not such a file, if a language or key is unknown, or if a replacement has other
+    /// placeholders than the text that it replaces.
     pub(crate) fn with_own(&self, text: &str) -> Result<Words, WordsError> {
         let own: BTreeMap<String, BTreeMap<String, String>> =
             toml::from_str(text).map_err(|error| WordsError::Unreadable(error.to_string()))?;
@@ -158,8 +155,8 @@ impl Words {
                 let Some(built_in) = words.texts.get_mut(&key) else {
                     return Err(WordsError::UnknownKey(key));
                 };
-                if let Some(place) = other_place(built_in, &text) {
-                    return Err(WordsError::OtherPlaces(key, place));
+                if let Some(name) = differing_placeholder(built_in, &text) {
+                    return Err(WordsError::Placeholders(key, name));
                 }
                 *built_in = text;
             }
@@ -183,27 +180,27 @@ impl Words {
         &self.language
     }
 
-    /// A text without places. An unknown key gives the key itself; a test finds it.
+    /// A text without placeholders. An unknown key gives the key itself; a test finds unknown keys.
     #[must_use]
     pub(crate) fn get<'w>(&'w self, key: &'w str) -> &'w str {
         self.texts.get(key).map_or(key, String::as_str)
     }
 
-    /// A text with its places filled.
+    /// A text with its placeholders filled. `values` has their names and values.
     #[must_use]
-    pub(crate) fn say(&self, key: &str, places: &[(&str, &str)]) -> String {
+    pub(crate) fn say(&self, key: &str, values: &[(&str, &str)]) -> String {
         let mut rest = self.get(key);
-        let mut said = String::with_capacity(rest.len() + 32);
+        let mut text = String::with_capacity(rest.len() + 32);
         // A single pass, so that braces in a filled-in value are not replaced.
         while let Some((before, after)) = rest.split_once('{') {
-            said.push_str(before);
+            text.push_str(before);
             let (name, after) = after.split_once('}').unwrap_or((after, ""));
-            let filled = places.iter().find(|(place, _)| *place == name);
-            said.push_str(filled.map_or("", |(_, text)| text));
+            let value = values.iter().find(|(placeholder, _)| *placeholder == name);
+            text.push_str(value.map_or("", |(_, value)| value));
             rest = after;
         }
-        said.push_str(rest);
-        said
+        text.push_str(rest);
+        text
     }
 
     /// Every key with its text, in order of the keys.
@@ -212,13 +209,13 @@ impl Words {
         &self.texts
     }
 
-    /// "1, 2 and 3".
+    /// A list such as "1, 2 and 3".
     #[must_use]
     pub(crate) fn list(&self, items: &[String]) -> String {
         self.joined(items, "and", &self.data.lists.and)
     }
 
-    /// "1, 2 or 3".
+    /// A list such as "1, 2 or 3".
     #[must_use]
     pub(crate) fn choice(&self, items: &[String]) -> String {
         self.joined(items, "or", &self.data.lists.or)
@@ -236,18 +233,17 @@ impl Words {
         }
     }
 
-    /// A name for one or for several pieces: "manifold nut", "manifold nuts".
+    /// The singular or plural of a name: "manifold nut", "manifold nuts".
     ///
-    /// The language's plural endings say how a name changes. A language without them prints the name
-    /// as it is.
+    /// Uses the language's plural endings. In a language without them, a name does not change.
     #[must_use]
     pub(crate) fn counted<'n>(&self, name: &'n str, count: u32) -> Cow<'n, str> {
         let plural = (count > 1).then(|| self.data.plural.of(name)).flatten();
         plural.map_or(Cow::Borrowed(name), Cow::Owned)
     }
 
-    /// Whether a text that an author wrote in this language ends with a word for a step, so that only
-    /// the number of the step has to follow.
+    /// Whether an author's text in this language ends with a word for "step" and a space, so that only the
+    /// step's number must follow.
     pub(crate) fn ends_with_step(&self, text: &str) -> bool {
         let text = text.strip_suffix(char::is_whitespace).unwrap_or_default();
         let word = text.rsplit(|letter: char| !letter.is_alphanumeric()).next();
@@ -257,8 +253,8 @@ impl Words {
 
     /// A printed value in this language, from its parts.
     ///
-    /// Digits, signs and units are the same in all languages (ISO 80000-1, NIST SP 811); the words
-    /// and the decimal mark are the language's.
+    /// Digits, signs and units are the same in all languages (ISO 80000-1, NIST SP 811). Words and the
+    /// decimal mark depend on the language.
     ///
     /// ```
     /// use benchleaf::{quantity::Limits, words::Words};
@@ -299,34 +295,35 @@ impl Words {
         self.value(&numbers)
     }
 
-    /// The units that a shop prints unless it sets others, and their order.
+    /// The units to print, in order, unless the shop sets others.
     pub(crate) fn units(&self) -> &UnitOrder {
         &self.units
     }
 
-    /// The character between whole number and decimals.
     pub(crate) fn decimal_mark(&self) -> char {
         self.data.numbers.decimal_mark
     }
 }
 
-/// Of all languages, the one to use for a tag; see [`Words::of`].
-fn resolve<'l, T>(all: &'l [T], tag: &str, tag_of: impl Fn(&T) -> &str) -> Option<&'l T> {
-    let find = |wanted: &str| {
-        all.iter()
-            .find(|language| tag_of(language).eq_ignore_ascii_case(wanted))
+/// Chooses a language for a tag; see [`Words::of`].
+fn resolve<'l, T>(languages: &'l [T], tag: &str, tag_of: impl Fn(&T) -> &str) -> Option<&'l T> {
+    let find = |prefix: &str| {
+        languages
+            .iter()
+            .find(|language| tag_of(language).eq_ignore_ascii_case(prefix))
     };
     let mut prefix = tag;
     loop {
-        if let Some(found) = find(prefix) {
-            return Some(found);
+        if let Some(language) = find(prefix) {
+            return Some(language);
         }
         match prefix.rsplit_once('-') {
             Some((shorter, _)) => prefix = shorter,
             None => break,
         }
     }
-    all.iter()
+    languages
+        .iter()
         .find(|language| has_prefix(tag_of(language), prefix))
 }
 
@@ -338,20 +335,20 @@ fn has_prefix(tag: &str, prefix: &str) -> bool {
     start.eq_ignore_ascii_case(prefix) && (rest.is_empty() || rest.starts_with('-'))
 }
 
-/// The places in a text, in order.
-fn places(text: &str) -> Vec<&str> {
+/// The names of the placeholders in a text, in order.
+fn placeholders(text: &str) -> Vec<&str> {
     let pieces = text.split('{').skip(1);
     pieces
         .filter_map(|piece| Some(piece.split_once('}')?.0))
         .collect()
 }
 
-/// A place that only one of two texts has.
-fn other_place(left: &str, right: &str) -> Option<String> {
-    let (left, right) = (places(left), places(right));
-    let mut all = left.iter().chain(&right);
-    let other = all.find(|place| left.contains(place) != right.contains(place));
-    other.map(|place| (*place).to_owned())
+/// A placeholder that only one of two texts has.
+fn differing_placeholder(left: &str, right: &str) -> Option<String> {
+    let (left, right) = (placeholders(left), placeholders(right));
+    let mut names = left.iter().chain(&right);
+    let name = names.find(|name| left.contains(name) != right.contains(name));
+    name.map(|name| (*name).to_owned())
 }
 
 #[cfg(test)]

@@ -8,14 +8,14 @@ fn root() -> &'static Path {
 }
 
 fn spanish() -> &'static Words {
-    Words::of("es").expect("there is Spanish")
+    Words::of("es").expect("Spanish")
 }
 
-/// A language that no code knows: English reversed in every respect that is data.
+/// A language for tests that differs from English in every table.
 fn made_up() -> Words {
     let (_, english) = FILES[0];
-    let (data, texts) = english.split_once("\n[texts]\n").expect("there are texts");
-    let signs = data.split_once("\n[signs]\n").expect("there are signs").1;
+    let (data, texts) = english.split_once("\n[texts]\n").expect("texts");
+    let signs = data.split_once("\n[signs]\n").expect("signs").1;
     let data = r#"
         [numbers]
         decimal-mark = ","
@@ -54,7 +54,7 @@ fn made_up() -> Words {
 }
 
 #[test]
-fn every_language_file_has_a_row() {
+fn every_language_file_is_in_the_table() {
     let folder = std::fs::read_dir(root().join("templates/words")).expect("a folder");
     let mut files: Vec<String> = folder
         .map(|entry| {
@@ -72,7 +72,7 @@ fn every_language_file_has_a_row() {
 }
 
 #[test]
-fn all_languages_have_the_same_keys_with_the_same_places() {
+fn all_languages_have_the_same_keys_and_placeholders() {
     let english = Words::english();
     for (words, (tag, _)) in BUILT_IN.iter().zip(FILES) {
         let keys = |words: &Words| words.texts.keys().cloned().collect::<Vec<_>>();
@@ -81,7 +81,7 @@ fn all_languages_have_the_same_keys_with_the_same_places() {
         assert_eq!(signs(words), signs(english), "signs of {tag}");
         for (key, text) in &words.texts {
             assert_eq!(
-                other_place(text, english.get(key)),
+                differing_placeholder(text, english.get(key)),
                 None,
                 "`{key}` of {tag}"
             );
@@ -89,13 +89,13 @@ fn all_languages_have_the_same_keys_with_the_same_places() {
     }
 }
 
-/// The sources and templates, with the files that Rust code, scripts and templates are in.
+/// The paths and texts of all Rust, script and template files.
 fn sources() -> Vec<(PathBuf, String)> {
     let files = ["src", "templates"]
         .into_iter()
         .flat_map(|folder| walkdir::WalkDir::new(root().join(folder)));
     files
-        .map(|entry| entry.expect("the folder can be read").into_path())
+        .map(|entry| entry.expect("an entry").into_path())
         .filter(|path| {
             let extension = path.extension().and_then(|extension| extension.to_str());
             matches!(extension, Some("rs" | "html" | "typ" | "js"))
@@ -107,18 +107,17 @@ fn sources() -> Vec<(PathBuf, String)> {
         .collect()
 }
 
-/// A text that nothing prints is not noticed when it is wrong, and an unknown key would be printed
-/// as it is.
+/// Nobody would notice an error in an unused text, and an unknown key would be printed itself.
 #[test]
-fn every_text_is_printed_and_every_printed_text_exists() {
+fn every_text_is_used_and_every_used_key_exists() {
     let (sources, texts) = (sources(), Words::english().all());
     for key in texts.keys() {
         let quoted = format!("\"{key}\"");
-        // The scripts have tests of their own, beside the pages that they are on.
-        let is_of_script = ["live-", "search-"]
+        // Tests in `render` check the words of the scripts.
+        let is_script_word = ["live-", "search-"]
             .iter()
             .any(|start| key.starts_with(start));
-        let is_used = is_of_script || sources.iter().any(|(_, text)| text.contains(&quoted));
+        let is_used = is_script_word || sources.iter().any(|(_, text)| text.contains(&quoted));
         assert!(is_used, "`{key}` is not printed anywhere");
     }
     let before = [
@@ -142,7 +141,7 @@ fn every_text_is_printed_and_every_printed_text_exists() {
     }
 }
 
-/// Code that compares a language with a tag would have to be changed for the next language.
+/// Code that compares tags would need a change for each new language.
 #[test]
 fn no_source_branches_on_a_language_tag() {
     let mut tags: Vec<String> = languages().map(str::to_owned).collect();
@@ -150,7 +149,7 @@ fn no_source_branches_on_a_language_tag() {
     for (path, text) in sources() {
         let is_table = path.ends_with("src/words/mod.rs");
         let is_test = path.ends_with("tests.rs");
-        // What comes after is test code, whose input may be in any language.
+        // Test code can name languages.
         let code = text.split("#[cfg(test)]").next().unwrap_or_default();
         for (number, line) in code.lines().enumerate() {
             let line = line.trim_start();
@@ -170,7 +169,7 @@ fn no_source_branches_on_a_language_tag() {
 }
 
 #[test]
-fn a_language_needs_no_code() {
+fn new_language_needs_no_code() {
     let words = made_up();
     let value = |text: &str| {
         let spec = Spec::parse(text).expect("a value");
@@ -207,7 +206,7 @@ fn a_language_needs_no_code() {
 }
 
 #[test]
-fn a_file_that_is_not_a_language_is_an_error() {
+fn invalid_language_file_is_an_error() {
     let error = |text: &str| {
         Words::from_toml("xx", text)
             .expect_err("no language")
@@ -222,19 +221,19 @@ fn a_file_that_is_not_a_language_is_an_error() {
 }
 
 #[test]
-fn filled_in_values_are_not_searched_for_places() {
-    let said = Words::english().say("step", &[("number", "{number}")]);
-    assert_eq!(said, "step\u{a0}{number}");
+fn placeholders_in_filled_in_values_are_not_replaced() {
+    let text = Words::english().say("step", &[("number", "{number}")]);
+    assert_eq!(text, "step\u{a0}{number}");
 }
 
 #[test]
-fn a_tag_resolves_to_the_best_language() {
+fn tag_resolves_to_the_best_language() {
     assert_eq!(Words::of("es-MX").map(Words::language), Some("es"));
     assert_eq!(Words::of("EN").map(Words::language), Some("en"));
     assert_eq!(Words::of("fr"), None);
     assert_eq!(Words::of("e"), None);
-    let all = ["en-GB", "en-US", "es", "pt-BR"];
-    let best = |tag: &str| resolve(&all, tag, |tag| tag).copied();
+    let tags = ["en-GB", "en-US", "es", "pt-BR"];
+    let best = |tag: &str| resolve(&tags, tag, |tag| tag).copied();
     assert_eq!(best("en-us"), Some("en-US"));
     assert_eq!(best("en-US-x-shop"), Some("en-US"));
     assert_eq!(best("en"), Some("en-GB"));
@@ -245,7 +244,7 @@ fn a_tag_resolves_to_the_best_language() {
 }
 
 #[test]
-fn names_are_counted_as_people_say_them() {
+fn plurals_follow_the_language() {
     let english = Words::english();
     assert_eq!(english.counted("manifold nut", 1), "manifold nut");
     assert_eq!(english.counted("manifold nut", 2), "manifold nuts");
@@ -259,7 +258,7 @@ fn names_are_counted_as_people_say_them() {
 }
 
 #[test]
-fn lists_end_in_the_languages_own_word() {
+fn lists_use_the_conjunctions_of_the_language() {
     let items = ["a", "b", "isla"].map(str::to_owned);
     assert_eq!(Words::english().list(&items), "a, b and isla");
     assert_eq!(spanish().list(&items), "a, b e isla");
@@ -268,9 +267,9 @@ fn lists_end_in_the_languages_own_word() {
     assert_eq!(spanish().choice(&items), "a u Hora");
 }
 
-/// In English, the words and the parts of a value say the same as the value's own text.
+/// In English, the result is the same as the value's own text.
 #[test]
-fn a_value_is_printed_in_the_language() {
+fn values_are_printed_in_the_language() {
     for (text, in_spanish) in [
         ("at least 15 bar", "al menos 15 bar"),
         ("at most 0.10 mm", "como máximo 0.10 mm"),
@@ -283,14 +282,14 @@ fn a_value_is_printed_in_the_language() {
         ("50:1", "50:1"),
     ] {
         let spec = Spec::parse(text).expect("a value");
-        let said = spanish().value(&spec.parts());
-        assert_eq!(said.replace('\u{a0}', " "), in_spanish);
+        let text = spanish().value(&spec.parts());
+        assert_eq!(text.replace('\u{a0}', " "), in_spanish);
         assert_eq!(Words::english().value(&spec.parts()), spec.text());
     }
 }
 
 #[test]
-fn the_number_of_a_step_follows_a_word_for_it() {
+fn word_for_step_is_recognized_at_the_end_of_a_text() {
     let english = Words::english();
     assert!(english.ends_with_step("as in step ") && english.ends_with_step("Step\u{a0}"));
     assert!(!english.ends_with_step("step") && !english.ends_with_step("in the doorstep "));
@@ -298,22 +297,22 @@ fn the_number_of_a_step_follows_a_word_for_it() {
 }
 
 #[test]
-fn a_shops_own_words_replace_some_and_say_what_is_wrong() {
+fn own_words_replace_texts_and_report_errors() {
     let english = Words::english();
     let text = "[en]\nkit = \"Pull these\"\n[es]\ntools = \"Llaves\"";
     let own = english.with_own(text).expect("own words");
     assert_eq!((own.get("kit"), own.get("tools")), ("Pull these", "Tools"));
     let own = spanish().with_own(text).expect("own words");
     assert_eq!(own.get("tools"), "Llaves");
-    let wrong = |text: &str| english.with_own(text).expect_err("it is not").to_string();
-    assert!(wrong("[en]\nkitt = \"x\"").contains("no word `kitt`"));
-    assert!(wrong("[en]\nstep = \"Step {n}\"").contains("{number}"));
-    assert!(wrong("[kit]\nen = \"x\"").contains("the language `kit`"));
-    assert!(wrong("[kit\n").contains("line 1"));
+    let error = |text: &str| english.with_own(text).expect_err("an error").to_string();
+    assert!(error("[en]\nkitt = \"x\"").contains("no word `kitt`"));
+    assert!(error("[en]\nstep = \"Step {n}\"").contains("{number}"));
+    assert!(error("[kit]\nen = \"x\"").contains("the language `kit`"));
+    assert!(error("[kit\n").contains("line 1"));
 }
 
 #[test]
-fn a_longer_tag_of_a_shops_own_words_takes_precedence() {
+fn longer_tag_in_own_words_takes_precedence() {
     let (tag, text) = ("en-GB", FILES[0].1);
     let british = Words::from_toml(tag, text).expect("a language file");
     let own = "[en]\nkit = \"Kit\"\ntools = \"T\"\n[en-GB]\nkit = \"Pull these\"";
