@@ -1,5 +1,5 @@
-//! Whatever the text: no panic, errors with a place in it; and what is read prints to something
-//! that reads as the same value, in the written unit and inside the limits in every other.
+//! For any text: parsing never panics, and the range of an error is in the text. A parsed value prints
+//! to text that parses as the same value. Converted to another unit, limits stay inside the originals.
 
 #![no_main]
 
@@ -7,7 +7,7 @@ use benchleaf::quantity::{Error, Limits, Quantity, Spec, Unit, UnitOrder, find};
 use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|text: &str| {
-    has_its_place(text, Unit::parse(text).err());
+    check_range(text, Unit::parse(text).err());
     match Spec::parse(text) {
         Ok(spec) => {
             assert_eq!(Spec::parse(&spec.text()).as_ref(), Ok(&spec), "{spec}");
@@ -16,42 +16,46 @@ fuzz_target!(|text: &str| {
                 assert!(Spec::parse(&shown).is_ok() || is_long(&shown), "{shown}");
             }
         }
-        Err(error) => has_its_place(text, Some(error)),
+        Err(error) => check_range(text, Some(error)),
     }
     match Limits::parse(text) {
-        Ok(limits) => converts_inside(&limits),
-        Err(error) => has_its_place(text, Some(error)),
+        Ok(limits) => check_conversions(&limits),
+        Err(error) => check_range(text, Some(error)),
     }
     match Quantity::parse(text) {
         Ok(value) => assert_eq!(Quantity::parse(&value.text()).as_ref(), Ok(&value)),
-        Err(error) => has_its_place(text, Some(error)),
+        Err(error) => check_range(text, Some(error)),
     }
-    for found in find(text) {
-        let typed = &text[found.range];
-        assert_eq!(Limits::parse(typed).as_ref(), Ok(&found.limits), "{typed}");
+    for value in find(text) {
+        let source = &text[value.range];
+        assert_eq!(
+            Limits::parse(source).as_ref(),
+            Ok(&value.limits),
+            "{source}"
+        );
     }
 });
 
-fn has_its_place(text: &str, error: Option<Error>) {
+fn check_range(text: &str, error: Option<Error>) {
     if let Some(error) = error {
         assert!(text.get(error.range()).is_some(), "{error}");
         let _ = (error.message(), error.help());
     }
 }
 
-fn converts_inside(limits: &Limits) {
+fn check_conversions(limits: &Limits) {
     for unit in Unit::ALL.iter().filter(|unit| unit.kind() == limits.kind()) {
-        let printed = limits.text_in(*unit).expect("of one kind");
+        let printed = limits.text_in(*unit).expect("the same kind");
         match Limits::parse(&printed) {
-            Ok(read) => assert!(read.is_inside(limits), "{printed}"),
+            Ok(parsed) => assert!(parsed.is_inside(limits), "{printed}"),
             Err(error) => assert!(is_long(&printed), "{printed}: {error}"),
         }
     }
     assert_eq!(limits.intersection(limits).as_ref(), Some(limits));
 }
 
-/// Whether there may be a number of more digits than are read: in a unit a million times smaller,
-/// one of eighteen has more.
+/// Whether a printed number may have more digits than the parser accepts. In a unit that is a million
+/// times smaller, a number of eighteen digits has more.
 fn is_long(printed: &str) -> bool {
     printed.chars().filter(char::is_ascii_digit).count() > 18
 }

@@ -1,18 +1,18 @@
-//! A large tree to time with: the demonstration shop many times over.
+//! Generates a large tree for benchmarks from copies of the demonstration shop.
 
 use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::Path;
 
-/// How many copies there are of each machine.
+/// The number of copies of each machine.
 const COPIES: usize = 2;
 
-/// Writes a tree of about so many procedures, each on two machines, into a folder.
+/// Writes a tree with about this number of procedures, each on two machines, into a folder.
 ///
-/// Every procedure is one of the demonstration's under another name, so that prose, parts and
-/// references are those of a real shop; what all of them refer to (making safe, the test run) is
-/// there once, for all machines. The same number gives the same tree.
+/// Every procedure is a renamed copy of one in the demonstration, so that its prose, parts and
+/// references are realistic. The procedures that all others refer to (making safe, the test run) exist
+/// once, for all machines. The same number gives the same tree.
 pub(crate) fn write(demo: &Path, procedures: usize, to: &Path) -> io::Result<()> {
     let mut written = 0;
     let mut sources: Vec<(String, String, String)> = Vec::new();
@@ -41,7 +41,7 @@ pub(crate) fn write(demo: &Path, procedures: usize, to: &Path) -> io::Result<()>
                     let bytes = fs::read(&file)?;
                     put(&to.join(&name).join(self::name(&file)), &bytes)?;
                 }
-                // Fault tables name the originals, which are there.
+                // Fault tables refer to the originals, which are written too.
                 _ => sources.push((name.clone(), id, fs::read_to_string(&file)?)),
             }
         }
@@ -57,21 +57,22 @@ pub(crate) fn write(demo: &Path, procedures: usize, to: &Path) -> io::Result<()>
             folder != "faults" && !["make-safe", "test-run"].contains(&id.as_str())
         })
         .collect();
-    let mut at = 0;
+    let mut index = 0;
     while written < procedures {
-        let (folder, id, text) = jobs[at % jobs.len()];
-        let turn = at / jobs.len();
-        // Two machines a procedure: both copies of one that the original is for.
+        let (folder, id, text) = jobs[index % jobs.len()];
+        let round = index / jobs.len();
+        // Each procedure has two machines: both copies of a machine of the original.
         let text = for_machines(text, |ids| {
-            all_copies(&ids[turn % ids.len()..=turn % ids.len()])
+            let machine = round % ids.len();
+            all_copies(&ids[machine..=machine])
         });
-        let text = text.replacen("title = \"", &format!("title = \"No. {turn}, "), 1);
+        let text = text.replacen("title = \"", &format!("title = \"No. {round}, "), 1);
         put(
-            &to.join(folder).join(format!("{id}-{turn}.md")),
+            &to.join(folder).join(format!("{id}-{round}.md")),
             text.as_bytes(),
         )?;
         written += 1;
-        at += 1;
+        index += 1;
     }
     Ok(())
 }
@@ -87,8 +88,8 @@ fn all_copies(ids: &[String]) -> Vec<String> {
     copies.collect()
 }
 
-/// A procedure's text for other machines: its own list, and what its steps are kept to.
-fn for_machines(text: &str, others: impl Fn(&[String]) -> Vec<String>) -> String {
+/// Replaces the machines in a procedure's text: its list of machines, and the `only` of its steps.
+fn for_machines(text: &str, replace: impl Fn(&[String]) -> Vec<String>) -> String {
     let mut lines = Vec::new();
     for line in text.lines() {
         if line.starts_with("machines = [") {
@@ -98,7 +99,7 @@ fn for_machines(text: &str, others: impl Fn(&[String]) -> Vec<String>) -> String
                 .step_by(2)
                 .map(str::to_owned)
                 .collect();
-            let quoted: Vec<String> = others(&ids).iter().map(|id| format!("\"{id}\"")).collect();
+            let quoted: Vec<String> = replace(&ids).iter().map(|id| format!("\"{id}\"")).collect();
             lines.push(format!("machines = [{}]", quoted.join(", ")));
         } else if let Some((before, rest)) = line.split_once("{only=\"") {
             let (ids, after) = rest.split_once('"').unwrap_or((rest, ""));

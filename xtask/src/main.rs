@@ -1,4 +1,4 @@
-//! The project's own chores: `cargo xtask demo`, `cargo xtask test`, `cargo xtask large`.
+//! The project's development tasks. See [`USAGE`] for the commands.
 
 mod large;
 mod packages;
@@ -22,41 +22,44 @@ usage: cargo xtask COMMAND
 `demo` and `test` need some Debian packages. As root they install what is missing; otherwise they
 print the command that installs it, and stop.";
 
-/// Why a chore stopped.
-struct Stop(String);
+/// The message of a task that failed.
+struct TaskError(String);
 
-impl fmt::Display for Stop {
+impl fmt::Display for TaskError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.0)
     }
 }
 
 fn main() -> ExitCode {
-    let chore = env::args().nth(1);
-    let done = match chore.as_deref() {
+    let task = env::args().nth(1);
+    let result = match task.as_deref() {
         Some("demo") => demo(),
         Some("fmt") => format(&[]),
         Some("test") => test(),
         Some("large") => large(),
-        _ => Err(Stop(USAGE.to_owned())),
+        _ => Err(TaskError(USAGE.to_owned())),
     };
-    match done {
+    match result {
         Ok(()) => ExitCode::SUCCESS,
-        Err(stop) => {
-            note(&stop.to_string());
+        Err(error) => {
+            note(&error.to_string());
             ExitCode::FAILURE
         }
     }
 }
 
-#[allow(clippy::print_stderr, reason = "this is where chores speak")]
+#[allow(
+    clippy::print_stderr,
+    reason = "all messages of the tasks go through this function"
+)]
 fn note(text: &str) {
     eprintln!("{text}");
 }
 
-fn demo() -> Result<(), Stop> {
-    provide(packages::DEMO)?;
-    typst()?;
+fn demo() -> Result<(), TaskError> {
+    install_missing(packages::DEMO)?;
+    install_typst()?;
     note("building benchleaf");
     cargo(&["build", "--release", "--package", "benchleaf"])?;
     let program = target_folder().join("release").join("benchleaf");
@@ -65,24 +68,25 @@ fn demo() -> Result<(), Stop> {
     Ok(())
 }
 
-fn large() -> Result<(), Stop> {
+fn large() -> Result<(), TaskError> {
     let (count, folder) = (env::args().nth(2), env::args().nth(3));
     let count = count.and_then(|count| count.parse().ok());
     let (Some(count), Some(folder)) = (count, folder) else {
-        return Err(Stop(USAGE.to_owned()));
+        return Err(TaskError(USAGE.to_owned()));
     };
     large::write(&root().join("procedures"), count, Path::new(&folder))
-        .map_err(|why| Stop(format!("`{folder}`: {why}")))
+        .map_err(|error| TaskError(format!("`{folder}`: {error}")))
 }
 
-/// Formats all source files, or checks their format.
+/// Formats all source files, or checks their format with the option `--check`.
 ///
-/// `cargo fmt` does not find a module that a macro declares, as `src/rules/mod.rs` declares its rules.
-fn format(options: &[&str]) -> Result<(), Stop> {
+/// `cargo fmt` does not find modules that a macro declares, such as the rules in `src/rules/mod.rs`. So
+/// these files are passed to `rustfmt` by name.
+fn format(options: &[&str]) -> Result<(), TaskError> {
     cargo(&[&["fmt", "--all", "--"], options].concat())?;
     let folder = root().join("src/rules");
-    let files =
-        fs::read_dir(&folder).map_err(|why| Stop(format!("`{}`: {why}", folder.display())))?;
+    let files = fs::read_dir(&folder)
+        .map_err(|error| TaskError(format!("`{}`: {error}", folder.display())))?;
     let files = files.flatten().map(|file| file.path());
     run(Command::new("rustfmt")
         .args(["--edition", "2024"])
@@ -90,10 +94,10 @@ fn format(options: &[&str]) -> Result<(), Stop> {
         .args(files))
 }
 
-fn test() -> Result<(), Stop> {
-    provide(packages::TESTS)?;
-    typst()?;
-    LYCHEE.see_to()?;
+fn test() -> Result<(), TaskError> {
+    install_missing(packages::TESTS)?;
+    install_typst()?;
+    LYCHEE.install()?;
     format(&["--check"])?;
     cargo(&[
         "clippy",
@@ -111,24 +115,24 @@ fn test() -> Result<(), Stop> {
     ])
     .env("RUSTDOCFLAGS", "--deny warnings"))?;
     cargo(&["test", "--workspace", "--all-targets"])?;
-    in_a_browser()?;
-    // `--all-targets` leaves these out.
+    browser_tests()?;
+    // `--all-targets` does not include doc tests.
     cargo(&["test", "--workspace", "--doc"])
 }
 
-/// Tries the pages in a browser, with what its tests need from npm.
-fn in_a_browser() -> Result<(), Stop> {
+/// Runs the browser tests. Installs their npm packages if necessary.
+fn browser_tests() -> Result<(), TaskError> {
     let folder = root().join("tests").join("browser");
-    // npm leaves this file behind: older than the list of what is needed, it is of another list.
-    let changed = |path: &str| fs::metadata(folder.join(path)).and_then(|file| file.modified());
-    let is_there = match (
-        changed("node_modules/.package-lock.json"),
-        changed("package-lock.json"),
+    // npm writes this file when it installs. If it is older than the lock file, the packages are outdated.
+    let modified = |path: &str| fs::metadata(folder.join(path)).and_then(|file| file.modified());
+    let is_current = match (
+        modified("node_modules/.package-lock.json"),
+        modified("package-lock.json"),
     ) {
-        (Ok(installed), Ok(listed)) => installed >= listed,
+        (Ok(installed), Ok(locked)) => installed >= locked,
         _ => false,
     };
-    if !is_there {
+    if !is_current {
         note("installing what the tests in a browser need, with npm");
         run(Command::new("npm").arg("ci").arg("--prefix").arg(&folder))?;
     }
@@ -139,7 +143,7 @@ fn in_a_browser() -> Result<(), Stop> {
         .env("BENCHLEAF", target_folder().join("debug").join("benchleaf")))
 }
 
-/// The machine that the chores run on.
+/// The machine that the tasks run on.
 struct ThisSystem;
 
 impl System for ThisSystem {
@@ -159,12 +163,12 @@ impl System for ThisSystem {
     }
 }
 
-/// Installs the programs that are missing where this runs as root; otherwise names the command
-/// that does, and stops.
-fn provide(needs: &[Need]) -> Result<(), Stop> {
+/// Installs missing programs if this process runs as root. Otherwise fails with the command that
+/// installs them.
+fn install_missing(needs: &[Need]) -> Result<(), TaskError> {
     match plan(needs, &ThisSystem) {
         Plan::Ready => Ok(()),
-        Plan::Stop(message) => Err(Stop(message)),
+        Plan::Stop(message) => Err(TaskError(message)),
         Plan::Install(packages) => {
             note(&format!("installing {} with apt-get", packages.join(", ")));
             apt_get(&["update", "--quiet"])?;
@@ -174,24 +178,24 @@ fn provide(needs: &[Need]) -> Result<(), Stop> {
     }
 }
 
-fn apt_get(arguments: &[&str]) -> Result<(), Stop> {
+fn apt_get(arguments: &[&str]) -> Result<(), TaskError> {
     run(Command::new("apt-get")
         .args(arguments)
         .env("DEBIAN_FRONTEND", "noninteractive")
         .stdout(Stdio::null()))
 }
 
-/// A program that is built from its published sources into `.tools`, where it is missing.
+/// A program that is built from its crate into `.tools`.
 struct Tool {
-    /// Its package, and its version.
+    /// The crate.
     package: &'static str,
     version: &'static str,
     program: &'static str,
-    /// What its build is told besides.
+    /// Further options of `cargo install`.
     options: &'static [&'static str],
 }
 
-/// Sets the PDFs; of the version that the page designs are for.
+/// Makes the PDFs. The version is the one that the templates are written for.
 const TYPST: Tool = Tool {
     package: "typst-cli",
     version: "0.15.1",
@@ -199,7 +203,7 @@ const TYPST: Tool = Tool {
     options: &[],
 };
 
-/// Looks at the pages' links, for the tests; what it would need for the network is left out.
+/// Checks the pages' links in the tests. Built without its network features.
 const LYCHEE: Tool = Tool {
     package: "lychee",
     version: "0.24.2",
@@ -208,10 +212,11 @@ const LYCHEE: Tool = Tool {
 };
 
 impl Tool {
-    fn see_to(&self) -> Result<(), Stop> {
+    /// Builds the program, unless the right version is there.
+    fn install(&self) -> Result<(), TaskError> {
         let folder = root().join(".tools");
-        let ours = folder.join("bin").join(self.program);
-        if self.is_at(&ours) {
+        let installed = folder.join("bin").join(self.program);
+        if self.is_at(&installed) {
             return Ok(());
         }
         let (package, version) = (self.package, self.version);
@@ -226,27 +231,27 @@ impl Tool {
         )
     }
 
-    /// Whether a program is there, and of this version.
+    /// Whether there is a program of this version at a path.
     fn is_at(&self, program: &Path) -> bool {
         let output = Command::new(program).arg("--version").output();
         output.is_ok_and(|output| {
-            let said = String::from_utf8_lossy(&output.stdout).into_owned();
-            said.split_whitespace().nth(1) == Some(self.version)
+            let stdout = String::from_utf8_lossy(&output.stdout).into_owned();
+            stdout.split_whitespace().nth(1) == Some(self.version)
         })
     }
 }
 
-/// Gets the typesetter, unless one of the right version is on the search path.
-fn typst() -> Result<(), Stop> {
+/// Installs typst, unless the right version is on the search path.
+fn install_typst() -> Result<(), TaskError> {
     if TYPST.is_at(Path::new(TYPST.program)) {
         return Ok(());
     }
-    TYPST.see_to()
+    TYPST.install()
 }
 
 fn root() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.parent().unwrap_or(here).to_owned()
+    let xtask = Path::new(env!("CARGO_MANIFEST_DIR"));
+    xtask.parent().unwrap_or(xtask).to_owned()
 }
 
 fn target_folder() -> PathBuf {
@@ -256,7 +261,7 @@ fn target_folder() -> PathBuf {
     }
 }
 
-fn cargo(arguments: &[&str]) -> Result<(), Stop> {
+fn cargo(arguments: &[&str]) -> Result<(), TaskError> {
     run(&mut cargo_command(arguments))
 }
 
@@ -267,8 +272,8 @@ fn cargo_command(arguments: &[&str]) -> Command {
     command
 }
 
-/// Runs a command from the project's root, and stops where it fails.
-fn run(command: &mut Command) -> Result<(), Stop> {
+/// Runs a command in the project's root. Its failure is an error.
+fn run(command: &mut Command) -> Result<(), TaskError> {
     let name = command.get_program().to_string_lossy().into_owned();
     let words: Vec<String> = command
         .get_args()
@@ -277,7 +282,7 @@ fn run(command: &mut Command) -> Result<(), Stop> {
     let line = format!("{name} {}", words.join(" "));
     match command.current_dir(root()).status() {
         Ok(status) if status.success() => Ok(()),
-        Ok(status) => Err(Stop(format!("`{line}` failed: {status}"))),
-        Err(error) => Err(Stop(format!("`{line}` could not be started: {error}"))),
+        Ok(status) => Err(TaskError(format!("`{line}` failed: {status}"))),
+        Err(error) => Err(TaskError(format!("`{line}` could not be started: {error}"))),
     }
 }

@@ -1,13 +1,13 @@
-//! The programs that the chores run, and the Debian packages that bring them.
+//! The programs that the tasks need, and the Debian packages that contain them.
 
 use std::fmt::Write as _;
 
-/// A program that a chore runs.
+/// A program that a task needs.
 pub(crate) struct Need {
     pub(crate) program: &'static str,
-    /// The Debian package that has it.
+    /// The Debian package that contains it.
     pub(crate) package: &'static str,
-    /// What the chore does with it, as a clause about the program.
+    /// What the program does for the task, as a clause without a subject.
     pub(crate) purpose: &'static str,
 }
 
@@ -17,10 +17,10 @@ const MAKE: Need = Need {
     purpose: "builds the allocator",
 };
 
-/// What the demonstration needs.
+/// The programs that the demonstration needs.
 pub(crate) const DEMO: &[Need] = &[MAKE];
 
-/// What the tests need.
+/// The programs that the tests need.
 pub(crate) const TESTS: &[Need] = &[
     MAKE,
     Need {
@@ -65,7 +65,7 @@ pub(crate) const TESTS: &[Need] = &[
     },
 ];
 
-/// What the decision depends on.
+/// The properties of the machine that [`plan`] depends on.
 pub(crate) trait System {
     /// Whether a program can be started.
     fn has(&self, program: &str) -> bool;
@@ -73,19 +73,18 @@ pub(crate) trait System {
     fn is_root(&self) -> bool;
 }
 
-/// What to do about programs that are missing.
+/// What to do about missing programs.
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) enum Plan {
     /// Nothing is missing.
     Ready,
     /// Install these packages.
     Install(Vec<&'static str>),
-    /// Stop with this message: installing is the user's decision.
+    /// Stop with this message, because the user must decide about the installation.
     Stop(String),
 }
 
-/// Decides about all the programs that are missing. Only root installs: nothing here gains
-/// privileges by itself.
+/// Decides what to do about missing programs. Installs only as root, and never gains privileges.
 pub(crate) fn plan(needs: &[Need], system: &impl System) -> Plan {
     let missing = needs.iter().filter(|need| !system.has(need.program));
     let missing: Vec<&Need> = missing.collect();
@@ -98,7 +97,7 @@ pub(crate) fn plan(needs: &[Need], system: &impl System) -> Plan {
     Plan::Stop(message(&missing, system))
 }
 
-/// What is missing, and the command that installs it.
+/// A message with the missing programs and the command that installs them.
 fn message(missing: &[&Need], system: &impl System) -> String {
     let mut message = "these programs are missing:\n".to_owned();
     for need in missing {
@@ -162,30 +161,30 @@ mod tests {
         },
     ];
 
-    fn of(programs: &'static [&'static str], is_root: bool) -> Plan {
+    fn plan_with(programs: &'static [&'static str], is_root: bool) -> Plan {
         plan(NEEDS, &Fake { programs, is_root })
     }
 
     #[test]
-    fn nothing_is_done_when_nothing_is_missing() {
+    fn plan_is_ready_if_no_program_is_missing() {
         for is_root in [true, false] {
             let programs = &["make", "node", "qpdf", "apt-get", "sudo"];
-            assert_eq!(of(programs, is_root), Plan::Ready);
+            assert_eq!(plan_with(programs, is_root), Plan::Ready);
         }
     }
 
     #[test]
-    fn root_installs_all_that_is_missing_at_once() {
+    fn root_installs_all_missing_packages_together() {
         assert_eq!(
-            of(&["make", "apt-get", "sudo"], true),
+            plan_with(&["make", "apt-get", "sudo"], true),
             Plan::Install(vec!["nodejs", "qpdf"])
         );
     }
 
     #[test]
-    fn another_user_is_told_the_one_command_and_nothing_is_installed() {
-        let Plan::Stop(message) = of(&["make", "apt-get", "sudo"], false) else {
-            panic!("it has to stop");
+    fn other_user_gets_the_command_and_installs_nothing() {
+        let Plan::Stop(message) = plan_with(&["make", "apt-get", "sudo"], false) else {
+            panic!("expected a stop");
         };
         assert_eq!(
             message,
@@ -199,18 +198,18 @@ mod tests {
     }
 
     #[test]
-    fn without_sudo_the_command_uses_su() {
-        let Plan::Stop(message) = of(&["make", "node", "apt-get"], false) else {
-            panic!("it has to stop");
+    fn command_uses_su_if_there_is_no_sudo() {
+        let Plan::Stop(message) = plan_with(&["make", "node", "apt-get"], false) else {
+            panic!("expected a stop");
         };
         assert!(message.contains("su -c 'apt-get update && apt-get install --yes qpdf'"));
     }
 
     #[test]
-    fn without_apt_no_command_is_named() {
+    fn message_has_no_command_if_there_is_no_apt() {
         for is_root in [true, false] {
-            let Plan::Stop(message) = of(&["make", "node"], is_root) else {
-                panic!("it has to stop");
+            let Plan::Stop(message) = plan_with(&["make", "node"], is_root) else {
+                panic!("expected a stop");
             };
             assert!(message.contains("qpdf: checks PDFs (Debian package `qpdf`)"));
             assert!(!message.contains("apt-get"));
@@ -218,7 +217,7 @@ mod tests {
     }
 
     #[test]
-    fn a_package_is_named_for_every_program() {
+    fn every_program_has_a_package() {
         for need in DEMO.iter().chain(TESTS) {
             assert!(!need.program.is_empty() && !need.package.is_empty());
             assert!(!need.package.contains(char::is_whitespace));
