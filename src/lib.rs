@@ -6,15 +6,15 @@
 //! 1. [`tree`] reads files into text in which every byte has a span.
 //! 2. [`quantity`] parses values into exact limits, and formats them for print.
 //! 3. [`trade`] computes torques, thread strengths and other figures of the trade from quantities.
-//! 4. [`prose`] parses CommonMark whose links can be actions.
-//! 5. [`shop`] reads TOML into typed records, by means of [`record`].
-//! 6. [`procedure`] reads Markdown into sections, steps, actions and cautions. Fault tables have the same form.
-//! 7. [`job`] expands a procedure for a machine: it resolves names, includes other procedures and numbers steps.
-//! 8. [`rehearsal`] rehearses the job on the [`model`] of the machine.
-//! 9. [`rules`] check the rehearsal.
-//! 10. [`sheet`], [`site`] and [`manual`] compose the content of pages from the types of [`page`]. [`render`] makes
-//!     HTML and PDF of them, [`output`] writes files, and [`publish`] runs all of these.
-//! 11. [`report`] prints [`finding`]s, [`preview`] serves pages while sources are edited, and [`cli`] is the command
+//! 4. `prose` parses CommonMark whose links can be actions.
+//! 5. `shop` reads TOML into typed records, by means of `record`.
+//! 6. `procedure` reads Markdown into sections, steps, actions and cautions. Fault tables have the same form.
+//! 7. `job` expands a procedure for a machine: it resolves names, includes other procedures and numbers steps.
+//! 8. `rehearsal` rehearses the job on the `model` of the machine.
+//! 9. `rules` check the rehearsal.
+//! 10. `sheet`, `site` and `manual` compose the content of pages from the types of `page`. `render` makes
+//!     HTML and PDF of them, `output` writes files, and `publish` runs all of these.
+//! 11. [`report`] prints [`finding`]s, `preview` serves pages while sources are edited, and [`cli`] is the command
 //!     line.
 //!
 //! Steps 1 to 9 are [`read`] and [`check`]:
