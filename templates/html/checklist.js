@@ -1,28 +1,27 @@
-// Makes a bench checklist one to fill in on a screen. The page is whole without this script: its
-// boxes print as an empty sheet. This turns each box into a control, keeps what is entered in the
-// browser's own storage, and hands it out and takes it in as a file. It sends nothing anywhere, and
-// says nothing of its own: its words come with the page, in the page's language.
+// Makes a bench checklist editable on a screen. Without this script, the page is an empty sheet to
+// print. The script turns each box into a control, saves the entries in the browser's storage, and
+// exports and imports them as a file. It makes no requests. All its words come with the page, in the
+// page's language.
 //
-// A file of entries, as handed out and as kept (version 1):
+// The format of the entries, in a file and in storage (version 1):
 //
 //   { "format": "benchleaf-checklist", "version": 1,
 //     "path": "tarn-t7/float-bowl-bench-checklist", "mark": "dd7e3d77", "revision": 4,
 //     "title": "...", "machine": "...",
-//     "job": "2041",                       "" while no job number is written
+//     "job": "2041",                       "" if there is no job number
 //     "saved": "2026-03-02T09:12:44.120Z",
 //     "entries": { "step-13-tick": { "value": true, "at": "2026-03-02T09:10:02.031Z" }, ... } }
 //
-// `path` and `mark` say which leaf it was, word for word: entries are shown on that leaf alone. An
-// entry's id is the anchor of its step, stop or section and the number of the blank there, from 0.
-// Its value is true for a tick, the option's text for one of several, the text as typed for all
-// that is written, and { "ms": 61000, "since": null } for a timer: the time that was taken, and
-// since when it runs.
+// `path` and `mark` identify the leaf and its exact content. Entries are shown only on that leaf. An
+// entry's id is the anchor of its step, stop or section, and the index of the blank there, from 0. Its
+// value is true for a tick, the text of the chosen option for a choice, the text for a box to write in,
+// and { "ms": 61000, "since": null } for a timer: the elapsed time, and when the timer was started.
 (() => {
   "use strict";
 
   const FORMAT = "benchleaf-checklist";
   const VERSION = 1;
-  /** More than anybody writes in a box; a file that has more is not one of ours. */
+  /** The longest text of a box. A file with a longer text is not valid. */
   const LONGEST = 4000;
   const LARGEST_FILE = 2000000;
 
@@ -30,7 +29,7 @@
   const say = (key, places = {}) =>
     sheet.words[key].replace(/\{([a-z]*)\}/g, (_, name) => String(places[name] ?? ""));
 
-  /** Every control by its id: whether it takes a value, and how it shows one or none. */
+  /** Every control by its id: whether it accepts a value, and how it shows a value or none. */
   const controls = new Map();
   let entries = {};
   let job = "";
@@ -55,7 +54,7 @@
   const nameBy = (control, ...elements) =>
     control.setAttribute("aria-labelledby", elements.filter(Boolean).map(idOf).join(" "));
 
-  // Storage: the browser's own where it has one, memory where it refuses
+  // Storage: the browser's, or memory if the browser refuses
 
   const memory = new Map();
   let refused = false;
@@ -99,7 +98,7 @@
 
   const PREFIX = `${FORMAT} `;
   const nameOf = (number) => PREFIX + JSON.stringify([VERSION, sheet.path, sheet.mark, number]);
-  /** Which job was open last. */
+  /** The job that was open last. */
   const LAST = PREFIX + JSON.stringify([VERSION, sheet.path, sheet.mark]);
 
   function parsed(text) {
@@ -110,7 +109,7 @@
     }
   }
 
-  /** What is kept of this leaf: of this mark, or of every other. */
+  /** The stored entries of this leaf: with this mark, or with all other marks. */
   function kept(ofThisMark) {
     const found = [];
     for (const name of store.names().sort()) {
@@ -152,13 +151,13 @@
     if (!found) return {};
     const taken = sound(found);
     if (taken) return taken;
-    // Of this mark and yet not ours: kept beside, where it is offered as a file.
+    // The mark is right but the entries are invalid. They are stored separately and offered as a file.
     store.write(PREFIX + JSON.stringify([VERSION, sheet.path, `${sheet.mark}*`, number]), text);
     const entry = ([id, one]) => sound({ [id]: one });
     return Object.assign({}, ...Object.entries(found).map(entry).filter(Boolean));
   }
 
-  /** The entries, if each is one that this leaf has a place for; null otherwise. */
+  /** The entries, if this leaf has a control for each of them; otherwise null. */
   function sound(given) {
     if (typeof given !== "object" || given === null || Array.isArray(given)) return null;
     const taken = {};
@@ -173,7 +172,7 @@
     return taken;
   }
 
-  /** Enters a value, or takes an entry away where there is none. */
+  /** Sets the value of an entry, or deletes the entry if the value is empty. */
   function enter(id, value) {
     if (value === null || value === false || value === "") {
       delete entries[id];
@@ -196,7 +195,7 @@
 
   const isText = (value) => typeof value === "string" && value !== "" && value.length <= LONGEST;
 
-  /** A box to write in. What is typed stands in a second box as well, which is the one on paper: there it wraps. */
+  /** A box to write in. The text is also in a second box, which is the one that is printed: there it wraps. */
   function field(id, slot, given = {}, tag = "input") {
     const { typed, ...attributes } = given;
     const input = make(tag, {
@@ -226,7 +225,7 @@
     return { input, whole: make("span", { class: "field" }, input, paper) };
   }
 
-  /** Puts a control in place of a drawn box; the box stays as its drawing. */
+  /** Adds a control to a drawn box. The drawing stays visible. */
   function tickable(option, id, name, input) {
     const text = make("span", {}, ...[...option.childNodes].filter((node) => !isTick(node)));
     const box = make("span", { class: "tick", "aria-hidden": "true" });
@@ -240,7 +239,7 @@
     const input = make("input", { type: "checkbox", id, class: "unseen" });
     tickable(option, id, name, input);
     input.addEventListener("change", () => enter(id, input.checked));
-    // Enter does here what the space bar does, as it does on the steps' own boxes.
+    // Enter does the same as the space bar, as on the boxes of steps.
     input.addEventListener("keydown", (event) => {
       if (event.key === "Enter") input.click();
     });
@@ -252,7 +251,7 @@
     });
   }
 
-  /** One of several. What was chosen by mistake is taken back by a second tap or by Delete. */
+  /** A choice of one option. A second tap or Delete clears the choice. */
   function choose(options, id, name) {
     const inputs = new Map();
     options.setAttribute("role", "radiogroup");
@@ -368,14 +367,14 @@
 
   // Readings
 
-  /** The number that somebody typed, with a point or a comma; NaN where it is none. */
+  /** The number in a typed text, with a point or a comma; NaN if it is not a number. */
   function numberIn(text) {
     const plain = text.replace(/\s/g, "").replace(/^[\u2212\u2013]/, "-");
     const isNumber = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/.test(plain);
     return isNumber ? Number(plain.replace(",", ".")) : NaN;
   }
 
-  /** What else it could be: 3,150 and 3.150 are three thousand to one, and three and a bit to another. */
+  /** A second reading of the number, or null: 3,150 and 3.150 can mean about three thousand or about three. */
   function otherNumberIn(text) {
     const plain = text.replace(/\s/g, "");
     return /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/.test(plain) ? Number(plain.replace(/[.,]/, "")) : null;
@@ -410,7 +409,7 @@
       const isUnclear = other !== null && judge(other, least, most) !== verdict;
       return isUnclear ? "unclear" : verdict;
     };
-    /** The last box that is judged says which mend is due: as left counts over as found. */
+    /** The last judged box decides which mend is highlighted: "as left" overrides "as found". */
     const highlight = () => {
       const last = verdicts.filter(Boolean).at(-1);
       for (const [verdict, mend] of Object.entries(mends)) {
@@ -438,7 +437,7 @@
         input.setAttribute("aria-describedby", about.map(idOf).join(" "));
         highlight();
       };
-      // Not at every key: what is typed half would be called under, aloud.
+      // Not at every key press: a screen reader would announce a half-typed number as too low.
       input.addEventListener("input", () => {
         clearTimeout(wait);
         wait = setTimeout(show, 400);
@@ -482,7 +481,7 @@
       "aria-label": say("initials-at", { number }),
       autocapitalize: "characters",
     });
-    // Where the screen is too narrow for a column with a head.
+    // For screens that are too narrow for a column with a head.
     const label = make("span", { class: "side-label", "aria-hidden": "true" }, say("initials"));
     initials.replaceWith(make("div", { class: "side" }, timer(line, number), label, whole));
     line.querySelectorAll(".blanks > li").forEach((li, index) => blank(li, `${line.id}-${index}`));
@@ -541,7 +540,7 @@
     }
   });
 
-  // What is said, and what can be done with all entries
+  // Messages, and actions on all entries
 
   const said = make("div", { class: "said", role: "status" });
   const warned = make("div", { class: "said", role: "alert" });
@@ -556,7 +555,7 @@
     warned.replaceChildren(make("p", {}, text));
   }
 
-  /** A button that does what can't be undone: it asks first, and does it at a second tap. */
+  /** A button for an action that can't be undone. The first tap asks, and a second tap confirms. */
   function twice(text, question, act) {
     let armed = 0;
     const it = button(text, () => {
@@ -596,7 +595,7 @@
     tell(say("exported", { job: nameOfJob(job), count: Object.keys(entries).length }));
   }
 
-  /** The entries of a file, or why they are not taken. */
+  /** The entries of a file, or why they are rejected. */
   function readFile(text) {
     const found = parsed(text);
     if (typeof found !== "object" || found === null || found.format !== FORMAT) {
@@ -735,14 +734,14 @@
     } else if (before === "") {
       take();
     } else {
-      // Another job, or a slip of the pen: only the person knows which.
+      // This may be another job or a typing error, so the person must decide.
       openJob(number);
       const text = say("new-job", { job: nameOfJob(number), before: nameOfJob(before) });
       tell(text, button(say("take-along", { before: nameOfJob(before) }), take));
     }
   });
 
-  /** Entries of a leaf that said something else: for a file, not for this one. */
+  /** Entries of a leaf with another mark. They can be exported, but not shown on this leaf. */
   function offerOthers() {
     for (const { name, job: number } of kept(false)) {
       const found = parsed(store.read(name)) ?? {};
@@ -772,7 +771,7 @@
     }
   }
 
-  // The same sheet in another window: what was entered there shows here.
+  // Shows entries that are made on the same sheet in another window.
   addEventListener("storage", (event) => {
     if (event.key === nameOf(job)) {
       entries = entriesOf(job);

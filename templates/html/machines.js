@@ -1,36 +1,37 @@
 /* Shows a procedure on one machine at a time.
 
-   Without it, all of them stand below each other, each under its machine's
-   name. The address says which machine is shown, and may say a place on it:
-   `#on.tarn-t7`, `#on.tarn-t7.step-4`. An address that names none shows none,
-   and asks: no machine's values are taken for another's. Whoever changes the
-   machine stays at the step that is the same there. */
+   Without this script, the page shows all machines, each under its name. The
+   fragment of the address selects the machine, and optionally an anchor in its
+   part of the page: `#on.tarn-t7`, `#on.tarn-t7.step-4`. Without a machine in
+   the fragment, the page shows none and asks for one, so that nobody uses the
+   values of another machine. After a change of machine, the page stays at the
+   same step. */
 
 (() => {
   "use strict";
 
   const root = document.documentElement;
-  // At once, so that no other machine's values are seen while the page loads.
+  // Set immediately, so that other machines' values never show while the page loads.
   root.classList.add("one-machine");
 
   const title = document.title;
   const parts = () => [...document.querySelectorAll(".on-machine")];
   const nameOf = (part) => part.querySelector("h2").textContent;
 
-  /** What the address asks for: a place, if there is one, and its machine's part of the page. */
+  /** The element that the fragment refers to, if any, and the machine's part of the page. */
   const asked = () => {
     let id = "";
     try {
       id = decodeURIComponent(location.hash.slice(1));
     } catch {
-      // Not an address of ours.
+      // The fragment is malformed.
     }
-    // A step that is no longer there is still one of its machine.
+    // The fragment of a step that no longer exists still selects its machine.
     const part = parts().find((one) => id === one.id || id.startsWith(one.id + "."));
     return { place: id && document.getElementById(id), part };
   };
 
-  /** The steps that are on the screen or above it, the first in sight first, then upwards. */
+  /** The first visible step, followed by the steps above it in reverse order. */
   const upFromSight = (part) => {
     const bar = document.querySelector(".machines").getBoundingClientRect().bottom;
     const steps = [...part.querySelectorAll("[data-same]")];
@@ -41,7 +42,7 @@
 
   let shown = null;
 
-  /** Ways to other pages lead on to the same machine, where they have it. */
+  /** Makes the links to other pages select the same machine there. */
   const lead = (part) => {
     for (const link of document.querySelectorAll(".neighbours a, .extras a[hreflang]")) {
       link.hash = part.id;
@@ -58,7 +59,7 @@
     for (const link of document.querySelectorAll(".machines a")) {
       if (decodeURIComponent(link.hash.slice(1)) === part.id) {
         link.setAttribute("aria-current", "true");
-        // They stand in one row that may be wider than the screen.
+        // The row of machines can be wider than the screen.
         const row = link.closest("ul");
         row.scrollLeft = link.offsetLeft - row.offsetLeft - 16;
       } else {
@@ -66,14 +67,14 @@
       }
     }
     lead(part);
-    // Whoever comes back to this entry of the history finds the machine again.
+    // Stores the machine in the browser history, so that going back selects it again.
     history.replaceState({ ...history.state, machine: part.id }, "");
   };
 
   const follow = () => {
     const { place, part } = asked();
     const kept = history.state && parts().find((one) => one.id === history.state.machine);
-    // A place outside of all machines changes none.
+    // An anchor outside the machines' parts does not change the machine.
     const next = part || kept || (location.hash && shown);
     if (!next) {
       shown = null;
@@ -107,7 +108,7 @@
     addEventListener("hashchange", follow);
     addEventListener("popstate", follow);
     addEventListener("pageshow", (event) => event.persisted && follow());
-    // The browser would go to the part's head; the step in sight is what is wanted.
+    // The browser would scroll to the head of the part, but the page must stay at the visible step.
     document.querySelector(".machines").addEventListener("click", (event) => {
       const link = event.target.closest("a");
       if (!link || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) {

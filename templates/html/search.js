@@ -1,34 +1,34 @@
-// Searches the site as somebody types: titles, steps, parts and their numbers, what is wrong with a
-// machine. The index is a file of plain data beside the pages, and is loaded by a script element when
-// the field is first entered: so it loads from a disk, too, and costs nothing where nobody searches.
-// `src/render/search.rs` writes it and says what stands in it. This script sends nothing anywhere,
-// and says nothing of its own: its words come with the page, in the page's language.
+// Searches the site while the user types: titles, steps, parts and their numbers, and faults of
+// machines. The index is a data file in the output. A script element loads it when the field first
+// gets the focus, so that it also loads from a disk, and only when somebody searches.
+// `src/render/search.rs` writes the index and documents its format. This script makes no other
+// requests. All its words come with the page, in the page's language.
 (() => {
   "use strict";
 
   const VERSION = 1;
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+-";
-  /** How many are shown at most, and of each group where there are several. */
+  /** The most results that are shown, in all and in each group if there are several. */
   const SHOWN = 30;
   const SHOWN_OF_EACH = 5;
-  /** With fewer than these, what is spelt nearly so is looked for, too. */
+  /** With fewer results than this, similar spellings are searched too. */
   const FEW = 5;
-  /** How much of a text is shown, and how much of that before what was found, in letters. */
+  /** The length of the excerpt of a text, and of its part before the first match, in letters. */
   const LONGEST = 160;
   const BEFORE = 50;
 
-  // How well a word of the index answers to a typed one. What it is worth depends on where it stands:
-  // no word, two slips, one slip, a beginning, the whole word.
+  // The quality of a match between a typed word and a word of the index: none, two typing errors, one
+  // typing error, a prefix, the whole word. The score of a match depends on where the word is.
   const [TWO_SLIPS, ONE_SLIP, BEGINS, WHOLE] = [1, 2, 3, 4];
   const WORTH = {
     name: [0, 16, 22, 75, 100],
     text: [0, 10, 14, 45, 65],
     step: [0, 7, 10, 32, 52],
-    /** In the title above a step, or in a machine's name: it narrows down, and finds nothing by itself. */
+    /** In the title above a step, or in a machine's name. It narrows the search, but is no result by itself. */
     around: [0, 1, 2, 3, 4],
   };
 
-  // The kinds of thing, as they are numbered in the index.
+  // The kinds of thing, by their number in the index.
   const [MACHINE, PROCEDURE, FAULT, PART, READING, TOOL, SUPPLY, CAUTION, TERM] = Array(9).keys();
   const STEP = 9;
   const WHERE = {
@@ -42,7 +42,7 @@
     [CAUTION]: (id) => `cautions.html#caution-${id}`,
     [TERM]: (id) => `glossary.html#term-${id}`,
   };
-  /** Said of a thing that stands in a group with others. */
+  /** The label of a thing in a group with things of other kinds. */
   const KINDS = {
     [READING]: () => say("reading"),
     [TOOL]: () => say("tool"),
@@ -74,7 +74,7 @@
   const VALUES = new Uint8Array(128);
   [...DIGITS].forEach((digit, value) => (VALUES[digit.charCodeAt(0)] = value));
 
-  /** A row of numbers that is written as text. */
+  /** Decodes a row of numbers. */
   class Row {
     constructor(text, at = 0) {
       this.text = text;
@@ -93,7 +93,7 @@
     }
   }
 
-  /** The index from its file's data; null where it is of another version. */
+  /** The index from the data of its file; null if the version is another. */
   function read(data) {
     if (data?.version !== VERSION) return null;
     const lines = (text) => (text === "" ? [] : text.split("\n"));
@@ -109,7 +109,7 @@
         return { kind, id, name, texts, machines };
       });
     });
-    // A shop has many steps: their numbers are read when they are shown.
+    // A shop has many steps, so their numbers are decoded only when they are shown.
     const steps = { text: [], of: [], at: [], row: data.steps };
     const row = new Row(data.steps);
     for (const procedure of things.filter(({ kind }) => kind === PROCEDURE)) {
@@ -135,7 +135,7 @@
     const script = document.createElement("script");
     const end = () => {
       index = read(globalThis.benchleafSearch);
-      // What could not be loaded is asked for again when the field is next entered.
+      // If loading failed, it is tried again when the field next gets the focus.
       hasFailed = index === null;
       isAsked = !hasFailed;
       if (document.activeElement === field) show();
@@ -148,11 +148,11 @@
 
   // Words
 
-  /** Without accents, and small: as the index's words were folded. */
+  /** Removes accents and converts to lower case, as for the words of the index. */
   const fold = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
   const wordsIn = (folded) => folded.match(/[\p{Alphabetic}\p{N}]+/gu) ?? [];
 
-  /** The first of some sorted words, from one on, that does not come before a word. */
+  /** The index of the first sorted word, within a range, that is not less than a word. */
   function firstFrom(sorted, word, from, to) {
     while (from < to) {
       const middle = (from + to) >> 1;
@@ -164,10 +164,10 @@
 
   const hasDigit = (word) => /\p{N}/u.test(word);
 
-  /** The index's words that answer to a typed one, by their places, each with how well it does. */
+  /** The words of the index that match a typed word: the quality of each match by the word's position. */
   function answersTo(typed, isNear) {
     const all = index.words;
-    // A part number that is there is not meant for its neighbour.
+    // A typed part number that exists must not match similar part numbers.
     const isThere = all[firstFrom(all, typed, 0, all.length)]?.startsWith(typed);
     const answers = isNear && !(isThere && hasDigit(typed)) ? nearTo(typed) : new Map();
     for (let at = firstFrom(all, typed, 0, all.length); all[at]?.startsWith(typed); at += 1) {
@@ -177,20 +177,21 @@
   }
 
   /**
-   * The index's words that a typed one is nearly, or nearly begins: with one slip (a letter too many,
-   * too few, another one, or two that changed places), from six letters on with two.
+   * The words of the index that are similar to a typed word, or begin with a similar one. Allows one
+   * typing error (a letter inserted, deleted, replaced, or swapped with the next), or two from six
+   * letters on.
    *
-   * It goes through the sorted words as through a tree, a letter a level, and leaves a branch as soon
-   * as no word on it can be near. A row says how far each beginning of the typed word is from the
-   * letters down to here.
+   * Walks through the sorted words as a tree with one letter at each level. Leaves a branch when none of
+   * its words can be similar. A row has the edit distances between each prefix of the typed word and the
+   * letters on the path to the current node.
    */
   function nearTo(typed) {
     const near = new Map();
     const count = typed.length;
-    // No word is so long; and a row holds no more than 255 slips.
+    // No word of the index is longer, and a row can't hold distances above 255.
     if (count < 3 || count > 100) return near;
     const most = count <= 5 ? 1 : 2;
-    // A short beginning is near too much.
+    // A short prefix would be similar to too many words.
     const mostOfBeginning = count < 4 ? 0 : count < 8 ? 1 : 2;
     const all = index.words;
     const take = (from, to, slips) => {
@@ -230,9 +231,9 @@
     return near;
   }
 
-  // Finding
+  // Matching
 
-  /** How well each text answers to a word, from the answers among the index's words. */
+  /** The best match in each text, from the matches among the words of the index. */
   function inTexts(answers) {
     const texts = new Uint8Array(index.texts.length);
     for (const [at, worth] of answers) {
@@ -245,7 +246,7 @@
     return texts;
   }
 
-  /** What answers to all the typed words: its groups with the best of each, and the words to mark. */
+  /** The results that match all typed words: groups with their best results, and the words to highlight. */
   function findAll(typed, isNear) {
     const hits = new Set();
     const asked = typed.map((word) => {
@@ -253,7 +254,7 @@
       for (const at of answers.keys()) hits.add(index.words[at]);
       return inTexts(answers);
     });
-    // A part number is typed with other gaps than it is written with.
+    // The user may type a part number with other spaces or hyphens.
     const joined = typed.join("");
     if (typed.length > 1 && hasDigit(joined)) {
       const answers = answersTo(joined, false);
@@ -261,7 +262,7 @@
       const whole = inTexts(answers);
       for (const texts of asked) texts.forEach((worth, at) => (texts[at] = Math.max(worth, whole[at])));
     }
-    // The machines that each word names.
+    // The machines whose name has each typed word.
     const named = asked.map((texts) => {
       const all = index.things.filter(({ kind }) => kind === MACHINE).map(({ name }) => texts[name]);
       return all.some(Boolean) ? all : null;
@@ -291,7 +292,7 @@
       if (!isOwn) return;
       const group = groupOf.get(kind);
       group.count += 1;
-      // Of those that answer as well, what says least beside it.
+      // Among results with the same score, the shortest text comes first.
       const { length } = index.texts[name ?? texts[0]];
       const isBefore = (other) => score > other.score || (score === other.score && length < other.length);
       const last = group.best.at(-1);
@@ -306,7 +307,7 @@
     }
     const { text, of } = index.steps;
     for (let step = 0; step < text.length; step += 1) {
-      // Most steps have nothing of it: a quick look.
+      // A quick check first, because most steps do not match.
       if (asked.some((texts) => texts[text[step]])) {
         rate(step, STEP, null, [text[step]], of[step].name, () => placesOf(step).map(({ machine }) => machine));
       }
@@ -322,7 +323,7 @@
     return found.count < FEW ? findAll(typed, true) : found;
   }
 
-  /** The machines that a step is done on, each with its number there. */
+  /** The machines that a step is done on, each with the step's number there. */
   function placesOf(step) {
     const row = new Row(index.steps.row, index.steps.at[step]);
     const { machines } = index.steps.of[step];
@@ -335,7 +336,7 @@
     return places;
   }
 
-  // Showing
+  // Display
 
   function make(tag, given = {}, ...inside) {
     const element = document.createElement(tag);
@@ -347,7 +348,7 @@
   const WORD = "[\\p{Alphabetic}\\p{N}\\p{M}]+";
   const WORDS = new RegExp(`${WORD}(?:-${WORD})*`, "gu");
 
-  /** Where the words that were found stand in a text. */
+  /** The ranges of the matched words in a text. */
   function spansIn(text, hits) {
     const spans = [];
     const look = (words, start) => {
@@ -365,7 +366,7 @@
     return spans;
   }
 
-  /** Where as much as can be shown at a time begins. */
+  /** The start of the excerpt of a long text. */
   function fullest(spans) {
     const within = spans.map(([start]) => {
       const last = start + LONGEST - BEFORE;
@@ -374,7 +375,7 @@
     return spans[within.indexOf(Math.max(...within))]?.[0] ?? 0;
   }
 
-  /** A text with what was found marked; of a long one, what stands around it. */
+  /** A text with its matches highlighted. A long text is cut to an excerpt around them. */
   function marked(text, hits) {
     const spans = spansIn(text, hits);
     let [from, to] = [0, text.length];
@@ -395,7 +396,7 @@
     return parts;
   }
 
-  /** Machines, those that were typed first. */
+  /** Machine names, with those that match the search first. */
   function inOrder(machines, named) {
     const asked = (machine) => named.filter((all) => all?.[machine]).length;
     return [...machines].sort((one, other) => asked(other) - asked(one));
@@ -408,7 +409,7 @@
     return machines.length > 3 ? say("more-machines", { names, count: machines.length - 3 }) : names;
   }
 
-  /** Where a result leads, what it says first, and the lines below that. */
+  /** The address, the title and the further lines of a result. */
   function resultOf({ what, kind }, { hits, named }) {
     if (kind === STEP) {
       const places = placesOf(what);
@@ -428,7 +429,7 @@
     }
     const machines = inOrder(what.machines, named);
     const machine = machines.length ? index.things[machines[0]].id : null;
-    // A procedure stands on one page for all its machines.
+    // A procedure has one page for all its machines.
     const isOfOne = kind === PROCEDURE && named.some((all) => all?.[machines[0]]);
     const texts = what.texts.map((text) => index.texts[text]);
     const isShort = kind === PROCEDURE || kind === PART;
@@ -445,7 +446,7 @@
     };
   }
 
-  /** Of all that is said of a thing, what has most of what was found; nothing where its name has as much. */
+  /** The text of a thing with the most matches. None if the thing's name has as many. */
   function told(what, texts, hits) {
     const kindsIn = (text) => new Set(spansIn(text, hits).map(([start, end]) => fold(text.slice(start, end)))).size;
     let most = kindsIn(index.texts[what.name]);
@@ -481,14 +482,14 @@
       below,
     );
     link.addEventListener("click", (event) => {
-      // It may lead to a place on this page.
+      // The link may go to an anchor on this page.
       if (!event.ctrlKey && !event.metaKey && !event.shiftKey) close();
     });
     options.push(link);
     return link;
   }
 
-  /** How many of each group are shown: a few of each, and then more of the best. */
+  /** The number of results to show from each group: a few of each, then more from the best groups. */
   function shares(groups) {
     const few = groups.length > 1 ? SHOWN_OF_EACH : SHOWN;
     const counts = groups.map(({ best }) => Math.min(best.length, few));
@@ -503,7 +504,7 @@
 
   let saying = 0;
 
-  /** Says something, and once the typing pauses says it aloud. */
+  /** Shows a message, and announces it to screen readers when the user pauses typing. */
   function tell(text) {
     sum.textContent = text;
     clearTimeout(saying);
@@ -570,9 +571,9 @@
     }
   }
 
-  // Keys
+  // Keyboard
 
-  /** To the next result or the one before; beyond the ends stands the field itself. */
+  /** Moves to the next or previous result. Beyond the ends, the focus returns to the field. */
   function move(by) {
     if (panel.hidden) show();
     if (!options.length) return;
@@ -606,18 +607,18 @@
     load();
     if (field.value.trim()) show();
   });
-  // Some browsers would take the focus away before a result is opened.
+  // Otherwise some browsers would move the focus before the result is opened.
   panel.addEventListener("mousedown", (event) => event.preventDefault());
   box.addEventListener("focusout", (event) => {
     if (!box.contains(event.relatedTarget)) close();
   });
   document.addEventListener("keydown", (event) => {
-    // With a second key: a letter alone would be pressed by whoever speaks to the page (WCAG 2.1.4).
+    // The shortcut needs a modifier key: speech input could trigger a single letter (WCAG 2.1.4).
     const withOne = event.ctrlKey !== event.metaKey && !event.altKey && !event.shiftKey;
-    // Where the key has a letter of another script on it, it is the one in its place.
+    // On a keyboard for another script, the key at the same position counts.
     const isLatin = /^[a-z]$/i.test(event.key);
     if (!withOne || (isLatin ? event.key.toLowerCase() !== "k" : event.code !== "KeyK")) return;
-    // A field may have a meaning of its own for it.
+    // Another text field may use the same shortcut.
     if (event.target.closest?.("input, textarea, select, [contenteditable]")) return;
     event.preventDefault();
     field.focus();

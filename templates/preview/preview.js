@@ -1,12 +1,12 @@
-// Lets a page of the preview follow its sources: loads it anew when it has changed, where it stood,
-// and lays over it what was found. The preview adds this to each page that it serves; no file has it.
-// It says nothing of its own: its words come with it, in every language.
+// Reloads a page of the preview when it has changed, keeps its position, and shows the findings in a
+// panel. The preview adds this script to each served page; the files do not contain it. All its words
+// come with it, in every language.
 (() => {
   "use strict";
 
   const given = JSON.parse(document.getElementById("benchleaf-preview").textContent);
-  // The words of the page's language, or of the longest prefix of its tag, or of the same language in
-  // another region.
+  // The words for the page's language tag, or for its longest prefix that has words, or for the same
+  // language in another region.
   const tag = document.documentElement.lang.toLowerCase();
   const tags = Object.keys(given.words).sort((left, right) => right.length - left.length);
   const isWithin = (longer, shorter) => `${longer}-`.startsWith(`${shorter}-`);
@@ -22,7 +22,7 @@
   const own = given.state;
   let isReloading = false;
 
-  // What is kept from one load to the next, in this tab
+  // State that this tab keeps across reloads
 
   const kept = {
     read(name) {
@@ -36,14 +36,14 @@
       try {
         sessionStorage.setItem(`benchleaf-preview-${name}`, JSON.stringify(value));
       } catch {
-        // Without storage the page is loaded anew all the same.
+        // Without storage, the page still reloads.
       }
     },
   };
 
-  // Loading anew, where the page stood
+  // Reloading at the same position
 
-  /** The element with a name that is nearest to the top of what is seen, and how far it is from it. */
+  /** The element with an id that is nearest to the top of the viewport, and its distance from it. */
   function nearest() {
     let found = null;
     for (const element of document.querySelectorAll("main [id]")) {
@@ -61,7 +61,7 @@
     const focus = active?.id
       ? { id: active.id, from: active.selectionStart ?? null, to: active.selectionEnd ?? null }
       : null;
-    // What was typed is entered when the field is left.
+    // Leaving the field saves the typed text.
     active?.blur?.();
     kept.write("place", { path: location.pathname, x: scrollX, y: scrollY, nearest: nearest(), focus });
     history.scrollRestoration = "manual";
@@ -72,7 +72,7 @@
     const place = kept.read("place");
     if (place?.path !== location.pathname) return;
     const element = place.nearest && document.getElementById(place.nearest.id);
-    // What stands above may have grown: the same step is where it was.
+    // The content above can have changed in height, so the same step is moved back into its position.
     const y = element
       ? scrollY + element.getBoundingClientRect().top - place.nearest.top
       : place.y;
@@ -83,26 +83,26 @@
     try {
       field.setSelectionRange(place.focus.from, place.focus.to);
     } catch {
-      // A field of numbers has no places in its text.
+      // A number field has no text selection.
     }
   }
 
   const isReload = performance.getEntriesByType("navigation")[0]?.type === "reload";
   if (isReload && kept.read("place")) {
     restore();
-    // Again when the figures have their sizes.
+    // Repeats this after the figures have loaded.
     addEventListener("load", () => {
       restore();
       kept.write("place", null);
     });
   }
-  // Whoever comes back to this page or loads it by hand is helped by the browser, as everywhere; not
-  // sooner, or it would take the page to where it was before.
+  // When the user goes back to this page or reloads it, the browser restores the scroll position. It is
+  // turned on only when the page is left: earlier, the browser would scroll to an old position.
   addEventListener("pagehide", () => {
     if (!isReloading) history.scrollRestoration = "auto";
   });
 
-  // What was found, laid over the page: apart from it, so that neither's style is the other's
+  // The panel with the findings, in a shadow tree, so that page and panel do not share styles
 
   function make(tag, attributes = {}, ...inside) {
     const element = document.createElement(tag);
@@ -119,14 +119,14 @@
   const bar = make("div", { class: "bar" }, toggle, notes);
   const list = make("ol", { lang: given.findings });
   const more = make("p", { class: "more" });
-  // It is scrolled from the keyboard, too.
+  // Makes the panel scrollable with the keyboard.
   const findings = make("div", { id: "findings", class: "findings", tabindex: "0", role: "group" }, list, more);
   findings.setAttribute("aria-label", say("preview-list"));
   const panel = make("section", { "aria-label": say("preview-title") }, bar, findings);
   const spoken = make("p", { class: "spoken", role: "status", "aria-live": "polite" });
   shadow.append(make("style", {}, given.style), panel, spoken);
 
-  // The end of the page, and whatever takes the focus, can be scrolled out from behind the panel.
+  // Adds space, so that the end of the page and the focused element can be scrolled above the panel.
   const room = make("style");
   new ResizeObserver(() => {
     const height = panel.hidden ? 0 : Math.ceil(panel.getBoundingClientRect().height);
@@ -155,7 +155,7 @@
     if (isInside) toggle.focus();
   });
 
-  /** A text with what stands in `backticks` set as code. */
+  /** Nodes for a text, with its parts in `backticks` as code elements. */
   function prose(text) {
     return text.split(/`([^`]+)`/).map((part, index) => (index % 2 ? make("code", {}, part) : part));
   }
@@ -178,7 +178,7 @@
       warning: say("preview-warning"),
       advice: say("preview-advice"),
     }[found.level];
-    // A template's fault comes with its lines drawn.
+    // The message of a template error has an excerpt that needs its line breaks.
     const [message, ...drawn] = found.message.split("\n");
     const item = make(
       "li",
@@ -216,7 +216,7 @@
   function show() {
     const count = counted(state);
     const said = [];
-    // A preview that has just begun has no pages yet, and may have this one soon.
+    // A new preview has no pages yet, and may soon have this one.
     if (own.page && !state.page && state.built) said.push(say("preview-gone"));
     if (own.page && state.kept) said.push(say("preview-kept"));
     if (isLost) said.push(say("preview-lost"));
@@ -229,14 +229,14 @@
     more.hidden = !state.more;
     more.textContent = state.more ? say("preview-more", { count: state.more }) : "";
     if (!count) kept.write("open", null);
-    // Errors show themselves, unless somebody has put them away; the rest waits to be asked for.
+    // Errors open the panel, unless the user has closed it. Other findings do not open it.
     open(Boolean(count) && (kept.read("open") ?? state.errors > 0));
     const spokenNow = [count, ...said].filter(Boolean).join(". ");
     spoken.textContent = spokenNow || (wasHidden ? "" : say("preview-clean"));
   }
 
   document.head.append(room);
-  // Without one the browser would ask for a file that there is not.
+  // Without an icon, the browser would request a missing file.
   if (!document.querySelector("link[rel~=icon]")) {
     document.head.append(make("link", { rel: "icon", href: "data:," }));
   }
@@ -244,7 +244,7 @@
   panel.hidden = true;
   show();
 
-  // Listening; not in a tab that nobody sees, since a browser opens only a few connections to one place
+  // Events. Hidden tabs do not listen, because a browser opens only a few connections to a server
 
   let source = null;
 
