@@ -1,96 +1,87 @@
-//! The blocks of a body, and what is in them.
+//! The blocks of a page's body, and the types they are made of.
 
 use super::{Figure, SafetyMessage, SectionId, SheetStep, Sign, Table, TextRun};
 use serde::Serialize;
 
-/// One block of a page's body.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "block", rename_all = "kebab-case")]
 pub(crate) enum Block {
-    /// A heading and what belongs to it. Sections nest at most two deep.
+    /// Sections nest at most two deep.
     Section(SheetSection),
     /// A paragraph.
     Text {
-        /// Its runs.
         runs: Vec<TextRun>,
     },
-    /// A plain list, a dot before each item.
+    /// A bulleted list.
     Bullets {
-        /// The items' runs.
         items: Vec<Vec<TextRun>>,
     },
-    /// A safety message that belongs to no single step.
+    /// A safety message that is not attached to a step.
     Safety(SafetyMessage),
-    /// A table with a header row.
     Table(Table),
-    /// Steps, in order.
     Steps {
-        /// The steps; their numbers go on across blocks.
+        /// Step numbers continue from the previous block of steps.
         steps: Vec<SheetStep>,
     },
-    /// A figure that belongs to no single step.
+    /// A figure that is not attached to a step.
     Figure(Figure),
-    /// Standing notices: what the sheet does not replace, and the shop's own.
+    /// The notices of every sheet: what the sheet does not replace, and the shop's own notices.
     Notices {
-        /// Each in one paragraph.
+        /// One paragraph each.
         notices: Vec<String>,
     },
-    /// What is put on or seen to before anything else: signs and a word each.
+    /// What to wear and to prepare before the first step.
     Protection {
-        /// Signs, each with its referent.
         signs: Vec<Sign>,
-        /// What no sign says: moving air, a drip tray.
+        /// What has no sign: moving air, a drip tray.
         notes: Vec<String>,
     },
-    /// The end of a group of steps: a natural stop, where the group is signed.
+    /// The end of a group of steps, where the group is signed and work may be interrupted.
     Stop(Stop),
-    /// Lines to sign.
     SignOff {
-        /// One for each signature.
         lines: Vec<SignLine>,
     },
-    /// Room to write where the sheet was wrong.
+    /// Space to report an error in the sheet.
     WrongHere {
-        /// What to write: "Step or table, and what it should say".
+        /// What to write there: "Step or table, and what it should say".
         label: String,
     },
 }
 
-/// A heading and its blocks.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SheetSection {
     /// Unique on the page.
     pub(crate) id: SectionId,
-    /// The heading.
     pub(crate) title: String,
-    /// Said small beside the heading: the procedure that the steps come from.
+    /// Printed small beside the heading: the title of the procedure that the steps come from.
+    /// `None` for the job's own procedure.
     pub(crate) from: Option<String>,
-    /// Below it.
     pub(crate) blocks: Vec<Block>,
 }
 
-/// Where a sheet may be left, and what the machine is like there.
+/// A point where work may be interrupted, and the machine's state at that point.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Stop {
-    /// Its number on the sheet, from 1.
+    /// The group's number on the sheet, from 1.
     pub(crate) number: u32,
     /// "Group 2 of 5: steps 4 to 9".
     pub(crate) title: String,
     /// Who signs.
     pub(crate) role: String,
-    /// All that is not as it was found: "off: carburettor, air cleaner base".
+    /// One line for everything that differs from the machine as found: "off: carburettor, air
+    /// cleaner base".
     pub(crate) state: Vec<String>,
-    /// Why the machine may not be left here; none where it may, and a box says so.
+    /// Why the machine must not be left in this state. If `None`, it may be left, and the sheet has
+    /// a box to tick.
     pub(crate) never: Option<String>,
 }
 
-/// A line to sign.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SignLine {
-    /// What the signature stands for: "Take off, steps 4 to 9".
+    /// What the signature confirms: "Take off, steps 4 to 9".
     pub(crate) what: String,
     /// Who signs: "Mechanic".
     pub(crate) role: String,

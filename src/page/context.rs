@@ -1,4 +1,4 @@
-//! What the writers of all pages share.
+//! The context that every page is written in, and helpers for blocks that many pages have.
 
 use super::edition::author_words;
 use super::text::uncapitalised;
@@ -12,23 +12,23 @@ use crate::quantity::Spec;
 use crate::shop::{Energy, Paper as ShopPaper, Part, Reading, Shop, Sourced, Turned, capitalised};
 use crate::words::Words;
 
-/// What the writers of pages share: the shop, the language, and what is made in the run.
+/// The shop, the language and the set of pages of this run. Cheap to copy.
 #[derive(Clone, Copy)]
 pub(crate) struct PageContext<'w> {
     pub(crate) shop: &'w Shop,
     pub(crate) output: &'w OutputContext,
 }
 
-/// What a sheet's head says.
+/// The text of a sheet's head, before labels are translated.
 #[derive(Clone)]
-pub(crate) struct Naming {
+pub(crate) struct HeadText {
     pub(crate) title: String,
     pub(crate) machine: Option<String>,
     pub(crate) revision: Option<u32>,
     pub(crate) revised: Option<String>,
-    /// Keys of words and what they say here.
+    /// The key of each label with the text beside it.
     pub(crate) facts: Vec<(&'static str, String)>,
-    /// Keys of what is written in at the top.
+    /// Keys of the labels of the fields to fill in at the top.
     pub(crate) entries: &'static [&'static str],
 }
 
@@ -37,72 +37,73 @@ impl<'w> PageContext<'w> {
         &self.output.edition.words
     }
 
-    /// The sheet, with the mark of its content.
+    /// Builds a sheet and sets its content mark.
     pub(crate) fn sheet(
         self,
         page: PageId,
         kind: SheetKind,
-        naming: Naming,
+        head_text: HeadText,
         blocks: Vec<Block>,
     ) -> Sheet {
         let mut sheet = Sheet {
             page,
             kind,
-            head: self.head(kind, naming),
+            head: self.head(kind, head_text),
             blocks,
         };
         sheet.head.mark = mark(&sheet);
         sheet
     }
 
-    fn head(self, kind: SheetKind, naming: Naming) -> SheetHead {
+    fn head(self, kind: SheetKind, head_text: HeadText) -> SheetHead {
         let words = self.words();
-        let facts = naming.facts.into_iter().map(|(key, text)| Fact {
+        let facts = head_text.facts.into_iter().map(|(key, text)| Fact {
             label: words.get(key).to_owned(),
             text,
         });
-        let entries = naming.entries.iter();
+        let entries = head_text.entries.iter();
         SheetHead {
             kind_title: words.get(kind.title_key()).to_owned(),
-            title: naming.title,
-            machine: naming.machine,
+            title: head_text.title,
+            machine: head_text.machine,
             shop: self.shop.name.clone(),
             language: self.output.edition.language.clone(),
             paper: paper(self.shop),
             data_note: self.shop.data_note.clone(),
-            revision: naming.revision,
-            revised: naming.revised,
+            revision: head_text.revision,
+            revised: head_text.revised,
             mark: String::new(),
             facts: facts.collect(),
             entries: entries.map(|key| words.get(key).to_owned()).collect(),
         }
     }
 
-    /// The standing notices: the usual one, which a shop can't take out, and the shop's own.
+    /// The notices of every sheet: the built-in notice, which a shop cannot remove, then the shop's
+    /// own.
     pub(crate) fn notices(self) -> Block {
         Block::Notices {
             notices: notices(self.shop, self.words()),
         }
     }
 
-    /// Room to say that the sheet is wrong.
+    /// The section in which the reader reports an error in the sheet.
     pub(crate) fn wrong_here(self) -> Block {
         let label = self.words().get("wrong-here-what").to_owned();
         self.section(Topic::WrongHere, vec![Block::WrongHere { label }])
     }
 
-    /// An interval of a procedure, in the page's language.
+    /// Translates a procedure's interval into the page's language.
     pub(crate) fn interval(self, text: &str) -> String {
         self.words()
             .translated_intervals(text, author_words(self.shop))
     }
 
-    /// A value of the shop's, in its units.
+    /// Prints a value in the shop's units. It is marked unverified if it names no basis.
     pub(crate) fn value(self, value: &Sourced) -> Value {
         self.spec(&value.spec.value, value.basis.is_none())
     }
 
-    /// A value in the shop's units.
+    /// Prints a specification in the shop's units.
     pub(crate) fn spec(self, spec: &Spec, unverified: bool) -> Value {
         let shown = self.shop.units.show(spec);
         let words = self.words();
@@ -113,7 +114,7 @@ impl<'w> PageContext<'w> {
         }
     }
 
-    /// How energies are made safe, shown to be safe and brought back.
+    /// The table of how to isolate each energy, verify the isolation and restore it.
     pub(crate) fn energies<'e>(self, energies: impl Iterator<Item = &'e Energy>) -> Option<Block> {
         let rows = energies.map(|energy| {
             let cell = |text: &[prose::Inline]| Cell::text(prose::plain(text));
@@ -133,7 +134,7 @@ impl<'w> PageContext<'w> {
         self.table_section(Topic::MakeSafe, &columns, rows.collect())
     }
 
-    /// What to do when a reading is over its limits, and when it is under.
+    /// The remedies for a reading above and below its limits.
     pub(crate) fn mends(self, reading: &Reading) -> String {
         let mends = [("over", &reading.over), ("under", &reading.under)];
         let mends = mends.into_iter().filter_map(|(word, text)| {
@@ -144,8 +145,8 @@ impl<'w> PageContext<'w> {
         mends.collect::<Vec<_>>().join("; ")
     }
 
-    /// What turns a part, in the sheet's language.
-    pub(crate) fn turned_by(self, part: &Part) -> Option<String> {
+    /// The drive of a part, in the page's language: "10 mm hex".
+    pub(crate) fn drive_text(self, part: &Part) -> Option<String> {
         if let Some(Turned::Other(words)) = part.drive.as_ref().map(|drive| &drive.value) {
             return Some(words.clone());
         }
@@ -162,7 +163,7 @@ impl<'w> PageContext<'w> {
     }
 
     /// "stage 1 of 3".
-    pub(crate) fn stage_of(self, stage: usize, stages: usize) -> String {
+    pub(crate) fn stage_name(self, stage: usize, stages: usize) -> String {
         let (stage, stages) = (stage.to_string(), stages.to_string());
         self.words()
             .say("stage-of", &[("stage", &stage), ("stages", &stages)])
@@ -171,14 +172,13 @@ impl<'w> PageContext<'w> {
     /// "step 4", or "steps 4 to 9".
     pub(crate) fn steps_name(self, first: u32, last: u32) -> String {
         if first == last {
-            let places = [("number", &*first.to_string())];
-            return self.words().say("step", &places);
+            let values = [("number", &*first.to_string())];
+            return self.words().say("step", &values);
         }
-        let places = [("first", &*first.to_string()), ("last", &*last.to_string())];
-        self.words().say("steps", &places)
+        let values = [("first", &*first.to_string()), ("last", &*last.to_string())];
+        self.words().say("steps", &values)
     }
 
-    /// A section on a topic, under the topic's title.
     pub(crate) fn section(self, topic: Topic, blocks: Vec<Block>) -> Block {
         Block::Section(SheetSection {
             id: SectionId::Topic(topic),
@@ -188,7 +188,7 @@ impl<'w> PageContext<'w> {
         })
     }
 
-    /// A table, its columns by the keys of their titles and their shares of the width.
+    /// A table. Each column is the key of its title and its share of the width.
     pub(crate) fn table(
         self,
         caption: &str,
@@ -206,7 +206,7 @@ impl<'w> PageContext<'w> {
         })
     }
 
-    /// A section that is one table; none where the table would be empty.
+    /// A section with one table. `None` if the table has no rows.
     pub(crate) fn table_section(
         self,
         topic: Topic,
@@ -218,7 +218,6 @@ impl<'w> PageContext<'w> {
     }
 }
 
-/// The paper that a shop's sheets are set for.
 pub(crate) fn paper(shop: &Shop) -> Paper {
     match shop.paper {
         ShopPaper::A4 => Paper::A4,
@@ -226,14 +225,13 @@ pub(crate) fn paper(shop: &Shop) -> Paper {
     }
 }
 
-/// The standing notices of every sheet.
 pub(crate) fn notices(shop: &Shop, words: &Words) -> Vec<String> {
     let mut notices = vec![words.get("deference").to_owned()];
     notices.extend(shop.notices.iter().cloned());
     notices
 }
 
-/// Eight hexadecimal digits of the content of a sheet, or of a manual.
+/// The content mark of a sheet or manual: eight hexadecimal digits of its fingerprint.
 pub(crate) fn mark(content: &impl serde::Serialize) -> String {
     Fingerprint::of_data(content).short()
 }

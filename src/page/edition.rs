@@ -3,31 +3,32 @@
 use crate::shop::Shop;
 use crate::words::{DEFAULT_LANGUAGE, Words, WordsError};
 
-/// The pages of one language.
 #[derive(Clone, Debug)]
 pub(crate) struct Edition {
-    /// Its tag (BCP 47).
+    /// A BCP 47 tag.
     pub(crate) language: String,
-    /// The words in it.
     pub(crate) words: Words,
 }
 
 impl Edition {
-    /// The shop's editions, that of its first language first. `own` are the shop's own words, as its
-    /// file has them.
+    /// One edition for each of the shop's languages, in the shop's order. `shop_words` is the text
+    /// of the shop's own words file.
     ///
     /// # Errors
     ///
-    /// When the shop's own words can't be taken over.
-    pub(crate) fn of_shop(shop: &Shop, own: Option<&str>) -> Result<Vec<Edition>, WordsError> {
+    /// If the shop's words file cannot be applied.
+    pub(crate) fn of_shop(
+        shop: &Shop,
+        shop_words: Option<&str>,
+    ) -> Result<Vec<Edition>, WordsError> {
         let languages = shop.languages.iter();
         languages
             .map(|language| {
                 let words = words_of(language);
                 Ok(Edition {
                     language: language.clone(),
-                    words: match own {
-                        Some(own) => words.with_own(own)?,
+                    words: match shop_words {
+                        Some(shop_words) => words.with_own(shop_words)?,
                         None => words.clone(),
                     },
                 })
@@ -35,7 +36,7 @@ impl Edition {
             .collect()
     }
 
-    /// The shop's first edition, in the words that are built in.
+    /// The edition of the shop's first language, with the built-in words only.
     #[must_use]
     pub(crate) fn first(shop: &Shop) -> Edition {
         let language = first_language(shop);
@@ -46,7 +47,7 @@ impl Edition {
     }
 }
 
-/// The words of the language that the shop's sources are written in: its first.
+/// The words of the shop's first language, in which its sources are written.
 pub(crate) fn author_words(shop: &Shop) -> &'static Words {
     words_of(first_language(shop))
 }

@@ -1,9 +1,9 @@
-//! Which page of the output, and which kind of sheet.
+//! Identifiers of the pages of the output, and the kinds of sheets and lists.
 
 use serde::Serialize;
 use std::fmt;
 
-/// The kinds of sheet, in the order in which an index lists them.
+/// The kinds of sheet, in the order of an index.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum SheetKind {
@@ -15,11 +15,11 @@ pub(crate) enum SheetKind {
     KitList,
     /// Every value of a machine.
     MachineData,
-    /// From what is wrong with a machine to causes, tests and remedies.
+    /// A machine's symptoms with their causes, tests and remedies.
     FaultTable,
-    /// What is due on a machine, and when.
+    /// The jobs that are due on a machine, by interval.
     IntervalChart,
-    /// Every safety message of a machine, for the wall.
+    /// Every safety message of a machine, to hang on the wall.
     #[serde(rename = "caution-leaf")]
     CautionSheet,
     /// Where each part, tool, supply and caution is used.
@@ -27,7 +27,6 @@ pub(crate) enum SheetKind {
 }
 
 impl SheetKind {
-    /// All kinds, in the order of an index.
     pub(crate) const ALL: [SheetKind; 8] = [
         SheetKind::ShopSheet,
         SheetKind::BenchChecklist,
@@ -39,21 +38,21 @@ impl SheetKind {
         SheetKind::WhereUsed,
     ];
 
-    /// The kinds that are made of each job.
+    /// The kinds that every job has.
     pub(crate) const OF_JOB: [SheetKind; 3] = [
         SheetKind::ShopSheet,
         SheetKind::BenchChecklist,
         SheetKind::KitList,
     ];
 
-    /// The kinds that are made of each machine.
+    /// The kinds that every machine has.
     pub(crate) const OF_MACHINE: [SheetKind; 3] = [
         SheetKind::MachineData,
         SheetKind::IntervalChart,
         SheetKind::CautionSheet,
     ];
 
-    /// The key of its title among the words: "Shop sheet".
+    /// The key of the kind's title in the words files: "Shop sheet".
     #[must_use]
     pub(crate) fn title_key(self) -> &'static str {
         match self {
@@ -68,7 +67,7 @@ impl SheetKind {
         }
     }
 
-    /// The name of the kind on the command line and in the names of files: `shop-sheet`.
+    /// The kind's name on the command line and in file names: `shop-sheet`.
     #[must_use]
     pub(crate) fn name(self) -> &'static str {
         match self {
@@ -84,21 +83,17 @@ impl SheetKind {
     }
 }
 
-/// The lists of a shop's things, in the order in which the front page links to them.
+/// The lists of a shop's records, in the order in which the front page links to them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(crate) enum ListKind {
-    /// Safety messages.
     Cautions,
-    /// Tools.
     Tools,
-    /// Supplies.
     Supplies,
-    /// Words and their meanings.
+    /// Terms and their meanings.
     Glossary,
 }
 
 impl ListKind {
-    /// All lists.
     pub(crate) const ALL: [ListKind; 4] = [
         ListKind::Cautions,
         ListKind::Tools,
@@ -106,7 +101,7 @@ impl ListKind {
         ListKind::Glossary,
     ];
 
-    /// The key of its title among the words.
+    /// The key of the list's title in the words files.
     #[must_use]
     pub(crate) fn title_key(self) -> &'static str {
         match self {
@@ -117,7 +112,7 @@ impl ListKind {
         }
     }
 
-    /// The name of the list in the names of files.
+    /// The list's name in file names.
     #[must_use]
     pub(crate) fn name(self) -> &'static str {
         match self {
@@ -129,17 +124,14 @@ impl ListKind {
     }
 }
 
-/// A procedure, or a fault table, on one machine.
+/// A procedure or a fault table on one machine.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(crate) struct JobId {
-    /// The machine's id.
     pub(crate) machine: String,
-    /// The procedure's or the fault table's id.
     pub(crate) procedure: String,
 }
 
 impl JobId {
-    /// The job of a procedure on a machine, by their ids.
     pub(crate) fn new(machine: impl Into<String>, procedure: impl Into<String>) -> JobId {
         JobId {
             machine: machine.into(),
@@ -154,38 +146,34 @@ impl fmt::Display for JobId {
     }
 }
 
-/// A page of the output, in any medium and language. Where it is in the output is the medium's
-/// decision.
+/// A page of the output, independent of medium and language. The renderer decides its path.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(crate) enum PageId {
-    /// The front page.
     Front,
-    /// A machine's page.
     Machine(String),
-    /// A procedure's page, with a part for each of its machines.
+    /// A procedure's page, with a part for each of the procedure's machines.
     Procedure(String),
-    /// A list of the shop's things.
     List(ListKind),
-    /// A sheet of a job, of one of [`SheetKind::OF_JOB`], or a fault table.
+    /// A sheet of a job (one of [`SheetKind::OF_JOB`]) or a fault table.
     JobSheet(SheetKind, JobId),
-    /// A sheet of a machine, of one of [`SheetKind::OF_MACHINE`].
+    /// A sheet of a machine, one of [`SheetKind::OF_MACHINE`].
     MachineSheet(SheetKind, String),
-    /// The sheet that says where each thing of the shop is used.
+    /// The sheet that lists where the shop's tools, supplies, cautions, procedures and parts are
+    /// used.
     WhereUsed,
     /// The kit list of several jobs together.
     Kit(Vec<JobId>),
-    /// A bound manual, which has no page in HTML: of these machines and these systems, of all where
-    /// none are named.
+    /// A bound manual, which is a PDF only. An empty list means all machines or all systems.
     Manual {
-        /// The ids of machines.
+        /// Ids.
         machines: Vec<String>,
-        /// The folders of systems.
+        /// Folders.
         systems: Vec<String>,
     },
 }
 
 impl PageId {
-    /// The manual of the whole shop.
+    /// The manual of all machines and all systems.
     #[must_use]
     pub(crate) fn whole_manual() -> PageId {
         PageId::Manual {
@@ -194,7 +182,7 @@ impl PageId {
         }
     }
 
-    /// The job that it is a sheet of; none of another page, and of a fault table.
+    /// The job whose sheet the page is. `None` for every other page, also for a fault table.
     pub(crate) fn job(&self) -> Option<&JobId> {
         match self {
             PageId::JobSheet(kind, job) if SheetKind::OF_JOB.contains(kind) => Some(job),
@@ -203,7 +191,7 @@ impl PageId {
     }
 }
 
-/// A name for the page that no other page has. It is no path: a medium has its own.
+/// A unique name for the page. It is not a path.
 impl fmt::Display for PageId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -1,9 +1,9 @@
-//! The links and the figures of what is on a page.
+//! Visits and maps the links and figures of blocks.
 
 use super::{Block, Cell, Figure, LinkTarget, SheetStepContent, TextRun};
 use std::sync::Arc;
 
-/// What the targets and the figures of some blocks are handed to, in reading order.
+/// Calls a function for every link target and every figure of some blocks, in reading order.
 struct Visitor<'v> {
     target: &'v mut dyn FnMut(&LinkTarget),
     figure: &'v mut dyn FnMut(&Figure),
@@ -63,19 +63,19 @@ impl Visitor<'_> {
     }
 }
 
-/// Hands over the target of every link in some blocks.
+/// Calls `target` for the target of every link in the blocks.
 pub(crate) fn links(blocks: &[Block], mut target: impl FnMut(&LinkTarget)) {
     let (target, figure) = (&mut target, &mut |_: &Figure| {});
     Visitor { target, figure }.blocks(blocks);
 }
 
-/// Hands over every figure in some blocks.
+/// Calls `figure` for every figure in the blocks.
 pub(crate) fn figures(blocks: &[Block], mut figure: impl FnMut(&Figure)) {
     let (target, figure) = (&mut |_: &LinkTarget| {}, &mut figure);
     Visitor { target, figure }.blocks(blocks);
 }
 
-/// Hands over the targets and the figures of one block.
+/// Calls `target` and `figure` for the link targets and the figures of one block.
 pub(crate) fn visit_block(
     block: &Block,
     target: &mut dyn FnMut(&LinkTarget),
@@ -84,7 +84,7 @@ pub(crate) fn visit_block(
     Visitor { target, figure }.block(block);
 }
 
-/// Hands over the targets and the figures of what is done in a step.
+/// Calls `target` and `figure` for the link targets and the figures of a step's content.
 pub(crate) fn visit_content(
     content: &SheetStepContent,
     target: &mut dyn FnMut(&LinkTarget),
@@ -93,27 +93,29 @@ pub(crate) fn visit_content(
     Visitor { target, figure }.content(content);
 }
 
-/// Blocks with every link led to another target, or made text where it has none. What has no link
-/// stays as it is.
+/// Replaces the target of every link by `resolve`. A link that resolves to `None` becomes plain
+/// text.
 pub(crate) fn map_links_of_blocks(
     blocks: Vec<Block>,
-    to: &dyn Fn(&LinkTarget) -> Option<LinkTarget>,
+    resolve: &dyn Fn(&LinkTarget) -> Option<LinkTarget>,
 ) -> Vec<Block> {
     let blocks = blocks.into_iter();
-    blocks.map(|block| map_links_of_block(block, to)).collect()
+    blocks
+        .map(|block| map_links_of_block(block, resolve))
+        .collect()
 }
 
-fn map_links_of_block(block: Block, to: &dyn Fn(&LinkTarget) -> Option<LinkTarget>) -> Block {
+fn map_links_of_block(block: Block, resolve: &dyn Fn(&LinkTarget) -> Option<LinkTarget>) -> Block {
     match block {
         Block::Section(mut section) => {
-            section.blocks = map_links_of_blocks(section.blocks, to);
+            section.blocks = map_links_of_blocks(section.blocks, resolve);
             Block::Section(section)
         }
         Block::Text { runs } => Block::Text {
-            runs: map_links(runs, to),
+            runs: map_links(runs, resolve),
         },
         Block::Bullets { items } => {
-            let items = items.into_iter().map(|item| map_links(item, to));
+            let items = items.into_iter().map(|item| map_links(item, resolve));
             Block::Bullets {
                 items: items.collect(),
             }
@@ -121,7 +123,7 @@ fn map_links_of_block(block: Block, to: &dyn Fn(&LinkTarget) -> Option<LinkTarge
         Block::Table(mut table) => {
             for cell in table.rows.iter_mut().flatten() {
                 if let Cell::Text { runs } = cell {
-                    *runs = map_links(std::mem::take(runs), to);
+                    *runs = map_links(std::mem::take(runs), resolve);
                 }
             }
             Block::Table(table)
@@ -130,15 +132,15 @@ fn map_links_of_block(block: Block, to: &dyn Fn(&LinkTarget) -> Option<LinkTarge
             for step in &mut steps {
                 if has_links(&step.content) {
                     let content = Arc::make_mut(&mut step.content);
-                    content.text = map_links(std::mem::take(&mut content.text), to);
+                    content.text = map_links(std::mem::take(&mut content.text), resolve);
                     for note in &mut content.notes {
-                        *note = map_links(std::mem::take(note), to);
+                        *note = map_links(std::mem::take(note), resolve);
                     }
                 }
             }
             Block::Steps { steps }
         }
-        other => other,
+        unlinked => unlinked,
     }
 }
 
@@ -148,14 +150,17 @@ fn has_links(content: &SheetStepContent) -> bool {
     has_any
 }
 
-/// Runs with every link led to another target, or made text where it has none.
-fn map_links(runs: Vec<TextRun>, to: &dyn Fn(&LinkTarget) -> Option<LinkTarget>) -> Vec<TextRun> {
+/// Maps the links of runs as [`map_links_of_blocks`] does.
+fn map_links(
+    runs: Vec<TextRun>,
+    resolve: &dyn Fn(&LinkTarget) -> Option<LinkTarget>,
+) -> Vec<TextRun> {
     let mut mapped = Vec::with_capacity(runs.len());
     for run in runs {
         match run {
             TextRun::Link { target, runs, name } => {
-                let runs = map_links(runs, to);
-                if let Some(target) = to(&target) {
+                let runs = map_links(runs, resolve);
+                if let Some(target) = resolve(&target) {
                     mapped.push(TextRun::Link { target, runs, name });
                 } else {
                     mapped.extend(runs);
@@ -163,12 +168,12 @@ fn map_links(runs: Vec<TextRun>, to: &dyn Fn(&LinkTarget) -> Option<LinkTarget>)
                 }
             }
             TextRun::Strong { runs } => mapped.push(TextRun::Strong {
-                runs: map_links(runs, to),
+                runs: map_links(runs, resolve),
             }),
             TextRun::Emphasis { runs } => mapped.push(TextRun::Emphasis {
-                runs: map_links(runs, to),
+                runs: map_links(runs, resolve),
             }),
-            other => mapped.push(other),
+            unlinked => mapped.push(unlinked),
         }
     }
     mapped

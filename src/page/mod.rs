@@ -1,14 +1,14 @@
-//! What can appear on a page, for any medium.
+//! The content of a page as plain data, for any medium.
 //!
-//! These types are the whole contract between what a page says and how it
-//! looks. Links have typed targets ([`LinkTarget`]); no path, address, anchor or
-//! page number is here, since these are the medium's. The typesetter reads a
-//! sheet as JSON; the page templates read the same head, and the same blocks one
-//! by one. A new kind of sheet composes the blocks that are here; a new block is
-//! one variant here and one branch in each medium.
+//! These types are the whole interface between the stages that decide what a page says and the
+//! renderers that decide how it looks. Links have typed targets ([`LinkTarget`]); paths, addresses,
+//! anchors and page numbers belong to the renderers and never appear here. The PDF renderer reads a
+//! whole sheet as JSON; the HTML templates read the head and one block at a time. A new kind of
+//! sheet composes existing blocks; a new block is one variant here and one branch in each renderer.
 //!
-//! Every text in them is plain text of a shop's own files. A renderer escapes
-//! it; nothing here is markup.
+//! **In**: nothing; other stages fill these types. [`PageContext`] helps them with blocks that many
+//! pages have. **Out**: data that serializes. Every text is plain text, mostly from a shop's own
+//! files; none of it is markup, and a renderer must escape it.
 
 mod block;
 mod context;
@@ -27,7 +27,7 @@ pub(crate) mod text;
 mod text_run;
 
 pub(crate) use block::{Block, SheetSection, SignLine, Stop};
-pub(crate) use context::{Naming, PageContext, mark, notices, paper};
+pub(crate) use context::{HeadText, PageContext, mark, notices, paper};
 pub(crate) use edition::Edition;
 pub(crate) use edition::author_words;
 pub(crate) use figure::Figure;

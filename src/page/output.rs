@@ -1,4 +1,4 @@
-//! What pages need besides what they are about.
+//! The context of a run: its language and the pages that are generated.
 
 use super::{Edition, FigureId, PageId};
 use crate::cache::Fingerprint;
@@ -7,30 +7,29 @@ use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-/// What is made in a run, in one of the shop's languages.
+/// The context of the pages of one language in one run.
 #[derive(Clone, Debug)]
 pub(crate) struct OutputContext {
-    /// The language and its words.
     pub(crate) edition: Edition,
-    /// All the languages that pages are made in, the shop's first language first.
+    /// Every language of the run, the shop's first language first.
     pub(crate) languages: Arc<[PageLanguage]>,
-    /// The pages that are made in this run: only these are linked to.
+    /// The pages that are generated in this run. A link to any other page becomes plain text.
     made: Arc<BTreeSet<PageId>>,
-    /// By its id, what changes when a figure of the tree does.
+    /// The content mark of each figure in the tree.
     figures: Arc<BTreeMap<FigureId, String>>,
 }
 
-/// A language that pages are made in.
+/// A language in which pages are generated.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub(crate) struct PageLanguage {
-    /// Its tag (BCP 47).
+    /// A BCP 47 tag.
     pub(crate) tag: String,
-    /// Its own name: "Español".
+    /// The language's name in that language: "Español".
     pub(crate) name: String,
 }
 
 impl OutputContext {
-    /// The contexts of a tree's pages in each of its editions, when the pages in `made` are made.
+    /// One context for each edition. `made` holds the pages that are generated.
     #[must_use]
     pub(crate) fn of_editions(
         tree: &Tree,
@@ -56,7 +55,7 @@ impl OutputContext {
         contexts.collect()
     }
 
-    /// The context of a tree's pages in one edition alone.
+    /// The context of a single edition.
     #[must_use]
     pub(crate) fn new(
         tree: &Tree,
@@ -67,20 +66,19 @@ impl OutputContext {
         contexts.remove(0)
     }
 
-    /// The pages that are made in this run.
     #[cfg(test)]
     pub(crate) fn made(&self) -> &BTreeSet<PageId> {
         &self.made
     }
 
-    /// Whether a page is made in this run.
+    /// Whether this run generates a page.
     #[must_use]
     pub(crate) fn makes(&self, page: &PageId) -> bool {
         self.made.contains(page)
     }
 
-    /// Eight hexadecimal digits that change when a figure does; none of a figure that the tree does not
-    /// have.
+    /// The figure's content mark, eight hexadecimal digits. `None` if the tree does not have the
+    /// figure.
     #[must_use]
     pub(crate) fn figure_content(&self, figure: &FigureId) -> Option<&str> {
         self.figures.get(figure).map(String::as_str)

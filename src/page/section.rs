@@ -1,19 +1,18 @@
-//! What identifies a section.
+//! Identifiers of sections.
 
 use super::text::anchor;
 use serde::Serialize;
 use std::fmt;
 
-/// What a section is about.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(crate) enum SectionId {
-    /// A subject that many pages have.
+    /// A topic that many pages have.
     Topic(Topic),
-    /// A section of a procedure's or a fault table's own, by its number in the job, from 1.
+    /// A section of steps or causes, by its number in the job, from 1.
     Steps(usize),
-    /// A system, by its folder.
+    /// By its folder.
     System(String),
-    /// A machine, by its id.
+    /// By its id.
     Machine(String),
 }
 
@@ -37,14 +36,13 @@ impl Serialize for SectionId {
 
 macro_rules! topics {
     ($($variant:ident $name:literal $doc:literal,)*) => {
-        /// The subjects of sections.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub(crate) enum Topic {
             $(#[doc = $doc] $variant,)*
         }
 
         impl Topic {
-            /// Its name, which is also the key of its title among the words.
+            /// The topic's name, which is also the key of its title in the words files.
             #[must_use]
             pub(crate) fn name(self) -> &'static str {
                 match self {
@@ -56,21 +54,21 @@ macro_rules! topics {
 }
 
 topics! {
-    BeforeRunning "before-running" "What has to be so before the engine runs.",
+    BeforeRunning "before-running" "What has to hold before the engine runs.",
     Cautions "term-caution" "Messages with the word CAUTION.",
     Cures "cures" "The fault tables that lead to a job.",
     Dangers "term-danger" "Messages with the word DANGER.",
     Due "due" "What is due on a machine.",
     Faults "faults" "A machine's fault tables.",
-    Fluids "fluids" "What is filled in.",
+    Fluids "fluids" "Fluids that are filled in.",
     Kit "kit" "Parts and supplies to pull.",
     LeftOnPurpose "left-on-purpose" "What a job leaves undone on purpose.",
-    LeftOpen "left-open" "The same, where the machine stays open.",
+    LeftOpen "left-open" "As [`Topic::LeftOnPurpose`], when a part stays off or loose.",
     Machines "machines" "The machines.",
-    MakeSafe "make-safe" "How energies are isolated.",
+    MakeSafe "make-safe" "How energies are isolated, proved and restored.",
     Notices "term-notice" "Messages with the word NOTICE.",
     Parts "parts" "Parts that can be ordered.",
-    Places "places" "Where linkages go back.",
+    Places "places" "The positions of linkages.",
     Procedures "procedures" "Where procedures are used.",
     Readings "readings" "Readings and their limits.",
     ReadingsTaken "readings-taken" "Where readings are taken.",
@@ -79,10 +77,10 @@ topics! {
     Supplies "supplies" "Where supplies are used.",
     Tools "tools" "Tools.",
     Torques "torques" "Torques.",
-    UsesOfCautions "kind-caution-leaf" "Where cautions are met.",
+    UsesOfCautions "kind-caution-leaf" "Where cautions apply.",
     Warnings "term-warning" "Messages with the word WARNING.",
     Wear "wear" "Limits of wear.",
     WhereUsed "kind-where-used" "Where parts are used.",
     Why "why" "Why a job is done.",
-    WrongHere "wrong-here" "Room to say that the sheet is wrong.",
+    WrongHere "wrong-here" "Space to report an error in the sheet.",
 }

@@ -1,54 +1,48 @@
-//! A sheet as a whole: its kind, its head and its body.
+//! Sheets and their heads.
 
 use super::{Block, PageId, SheetKind};
 use serde::Serialize;
 
-/// One sheet: a head and what is below it.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Sheet {
-    /// Which page of the output it is.
     pub(crate) page: PageId,
-    /// Which kind it is; the medium lays each kind out in its own way.
     pub(crate) kind: SheetKind,
-    /// What the head and the foot of every page say.
+    /// Printed in the head of the sheet and at the foot of every page.
     pub(crate) head: SheetHead,
-    /// The body, in reading order.
     pub(crate) blocks: Vec<Block>,
 }
 
-/// What identifies a sheet, printed in its head and in every footer.
+/// Identifies a sheet.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SheetHead {
-    /// The kind as a title says it: "Shop sheet".
+    /// The title of the kind: "Shop sheet".
     pub(crate) kind_title: String,
-    /// The procedure's title, or what else the sheet is about.
+    /// The procedure's title, or the sheet's subject if it is not about one procedure.
     pub(crate) title: String,
-    /// The machine's name; none on a sheet about all of them.
+    /// The machine's name. `None` on a sheet about several machines.
     pub(crate) machine: Option<String>,
-    /// The shop's name.
     pub(crate) shop: String,
-    /// The document's language, a BCP 47 tag such as `en`.
+    /// A BCP 47 tag.
     pub(crate) language: String,
-    /// The paper it is set for.
     pub(crate) paper: Paper,
-    /// What every page must say of its data, such as "Invented data for demonstration".
+    /// A notice about the data that every page must carry, such as "Invented data for
+    /// demonstration".
     pub(crate) data_note: Option<String>,
-    /// The procedure's revision number; none on a sheet that is drawn from many files.
+    /// The procedure's revision number. `None` on a sheet that is compiled from several files.
     pub(crate) revision: Option<u32>,
-    /// The day of that revision, `YYYY-MM-DD`.
+    /// The date of that revision, `YYYY-MM-DD`.
     pub(crate) revised: Option<String>,
-    /// A short mark that changes when anything on the sheet does: two papers
-    /// with the same mark say the same.
+    /// The content mark, which changes with anything on the sheet: two prints with the same mark
+    /// are identical in content.
     pub(crate) mark: String,
     /// Short facts: engine, time allowed, interval.
     pub(crate) facts: Vec<Fact>,
-    /// What the person at the bench writes in at the top: job number, date.
+    /// Labels of the fields to fill in at the top: job number, date.
     pub(crate) entries: Vec<String>,
 }
 
-/// The paper sizes a shop can choose from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 pub(crate) enum Paper {
     /// ISO 216 A4, 210 mm × 297 mm.
@@ -59,7 +53,6 @@ pub(crate) enum Paper {
     Letter,
 }
 
-/// A label and what it says.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Fact {

@@ -1,49 +1,46 @@
-//! Steps, and what is written down at them.
+//! Steps, and what is recorded at them.
 
 use super::{Figure, SafetyMessage, TextRun, Value};
 use serde::{Serialize, Serializer};
 use std::sync::Arc;
 
-/// One step.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SheetStep {
-    /// Its number on the sheet, from 1.
+    /// The step's number on the sheet, from 1.
     pub(crate) number: u32,
-    /// On a page that shows a procedure on several machines: what is the same for a step on all of
-    /// them, so that whoever changes the machine stays at the step.
+    /// A key that the same step has on every machine, so that a reader who switches the machine
+    /// stays at the step. `None` except on a page that shows a procedure on several machines.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) same_as: Option<String>,
-    /// Messages that must be read before it; never parted from it.
+    /// Safety messages to read before the step. Layout never separates them from it.
     pub(crate) before: Vec<SafetyMessage>,
-    /// What is done in it, wherever and under whatever number it is done.
-    #[serde(flatten, serialize_with = "shared")]
+    /// The content, which does not depend on the step's number or page.
+    #[serde(flatten, serialize_with = "serialize_content")]
     pub(crate) content: Arc<SheetStepContent>,
 }
 
-/// Serialises what several steps may share.
-fn shared<S: Serializer>(
+/// Serializes through the `Arc`, which several steps may share.
+fn serialize_content<S: Serializer>(
     content: &Arc<SheetStepContent>,
     serializer: S,
 ) -> Result<S::Ok, S::Error> {
     content.as_ref().serialize(serializer)
 }
 
-/// What is done in a step.
+/// The content of a step, shared by the pages that show it.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SheetStepContent {
-    /// What to do.
     pub(crate) text: Vec<TextRun>,
     /// Further paragraphs and sub-points.
     pub(crate) notes: Vec<Vec<TextRun>>,
-    /// The values it needs, each on its own line on a shop sheet.
+    /// Values and facts for the step, each on its own line on a shop sheet.
     pub(crate) details: Vec<Detail>,
-    /// What is written down at it.
+    /// What is recorded at the step.
     pub(crate) blanks: Vec<Blank>,
-    /// Its figures.
     pub(crate) figures: Vec<Figure>,
-    /// Roles that sign here before anyone goes on.
+    /// Roles that must sign before the next step begins.
     pub(crate) holds: Vec<String>,
 }
 
@@ -51,61 +48,59 @@ pub(crate) struct SheetStepContent {
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Detail {
-    /// What it is of: "manifold nut, 2 × M6".
+    /// What the value belongs to: "manifold nut, 2 × M6".
     pub(crate) label: String,
-    /// The value, where there is one.
     pub(crate) value: Option<Value>,
-    /// Short facts after it: "10 mm hex", "crosswise", "long leg towards the engine".
+    /// Short facts after the value: "10 mm hex", "crosswise", "long leg towards the engine".
     pub(crate) more: Vec<String>,
 }
 
-/// Something to write at a step.
+/// A blank to fill in at a step.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "blank", rename_all = "kebab-case")]
 pub(crate) enum Blank {
-    /// Tick one of a few places.
+    /// Tick one of several positions.
     Choice {
         /// "governor rod sat in".
         label: String,
-        /// The places it could be.
+        /// The possible positions.
         options: Vec<String>,
     },
-    /// Write a reading beside its limits.
+    /// Write a reading next to its limits.
     Reading {
         /// "governed speed, no load, warm".
         label: String,
-        /// The limits.
         limits: Value,
         /// The headings of the boxes: "as found", "as left".
         boxes: Vec<String>,
-        /// The unit to write, printed behind each box.
+        /// The unit of the reading, printed after each box.
         unit: String,
-        /// The least that is within the limits, in that unit, as a plain decimal number.
+        /// The lower limit in that unit, a plain decimal number. `None` if there is none.
         least: Option<String>,
-        /// The most.
+        /// The upper limit, as `least`.
         most: Option<String>,
-        /// What to do when it is over.
+        /// The remedy for a reading above the limits.
         over: Option<String>,
-        /// What to do when it is under.
+        /// The remedy for a reading below the limits.
         under: Option<String>,
     },
-    /// Write words or a number.
+    /// Write free text or a number.
     Words {
         /// "valve lash, inlet".
         label: String,
     },
-    /// The state that the step brings about, to tick: what was done is written, not that something was.
+    /// Tick the state that the step produces. A named state says more than a tick for "done".
     State {
-        /// "fuel tap"; empty where the state says it all.
+        /// "fuel tap"; empty if `state` is a whole phrase.
         label: String,
         /// "closed".
         state: String,
     },
-    /// The bag that what comes off goes into.
+    /// Write the number of the bag that the removed parts go into.
     Bag {
         /// "manifold nuts".
         label: String,
-        /// How many pieces.
+        /// The number of pieces, as text: "2 pieces".
         count: String,
     },
 }

@@ -3,86 +3,74 @@
 use super::{LinkTarget, TextRun, Value};
 use serde::Serialize;
 
-/// A table.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Table {
-    /// Names the table for a screen reader; the section's title says it in print.
+    /// The table's name for screen readers. In print, the section's title names the table.
     pub(crate) caption: String,
-    /// The columns.
     pub(crate) columns: Vec<Column>,
-    /// The rows, each with as many cells as there are columns.
+    /// Each row has one cell per column.
     pub(crate) rows: Vec<Vec<Cell>>,
 }
 
-/// A table's column.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Column {
-    /// Its heading.
     pub(crate) title: String,
-    /// Its share of the width against the other columns' shares.
+    /// The column's share of the width, relative to the shares of the other columns.
     pub(crate) share: u8,
 }
 
-/// A table's cell.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "cell", rename_all = "kebab-case")]
 pub(crate) enum Cell {
-    /// Text.
     Text {
-        /// Its runs; none for an empty cell.
+        /// Empty for an empty cell.
         runs: Vec<TextRun>,
     },
-    /// Names its row; a row header.
+    /// A row header.
     Name {
-        /// The name.
         text: String,
-        /// What the row is about, where that is looked up; nothing that is printed.
+        /// The record that the row is about, used to build an index. It is not printed.
         #[serde(skip)]
         subject: Option<RowSubject>,
     },
-    /// Names its row, and can be linked to.
+    /// A row header that is a link target.
     Place {
-        /// The name.
         text: String,
-        /// What it is the place of.
+        /// The target that the row is.
         place: LinkTarget,
     },
-    /// A value.
     Value {
-        /// The value.
         value: Value,
     },
-    /// Places to tick one of.
+    /// Options, one of which is ticked.
     Choice {
-        /// The places.
         options: Vec<String>,
     },
-    /// The order in which fasteners around a circle are tightened.
+    /// The tightening order of fasteners around a circle, as a drawing.
     Pattern {
-        /// The same in words.
+        /// The order in words.
         text: String,
-        /// For each place from the top and clockwise, when its turn is, from 1.
+        /// For each fastener, clockwise from the top, its turn in the order, from 1.
         order: Vec<u32>,
     },
     /// A box to tick.
     Tick,
-    /// Room to write.
+    /// Space to write.
     Blank,
 }
 
-/// What a row is about.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub(crate) enum RowSubject {
-    /// A part of the machine, by its id.
+    /// The id of a part of the machine.
     Part(String),
-    /// A cause in a fault table, by its number.
+    /// The number of a cause in a fault table.
     Cause(u32),
 }
 
 impl Cell {
-    /// A cell that names its row.
+    /// A row header.
     pub(crate) fn name(text: impl Into<String>) -> Cell {
         Cell::Name {
             text: text.into(),
@@ -90,7 +78,7 @@ impl Cell {
         }
     }
 
-    /// A cell that names its row by one of the machine's parts.
+    /// A row header for a row about a part.
     pub(crate) fn part(text: impl Into<String>, part: &str) -> Cell {
         Cell::Name {
             text: text.into(),
@@ -98,7 +86,6 @@ impl Cell {
         }
     }
 
-    /// A cell of plain text.
     pub(crate) fn text(text: impl Into<String>) -> Cell {
         Cell::Text {
             runs: vec![TextRun::text(text)],

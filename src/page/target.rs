@@ -1,96 +1,84 @@
-//! Where links lead.
+//! Targets of links.
 
 use super::{JobId, PageId, SectionId};
 use serde::Serialize;
 use serde::ser::SerializeMap;
 use std::fmt;
 
-/// Where a link leads, or what is at a place that can be linked to. It says what is meant; which page
-/// has it, with which address, anchor or number, is the medium's decision, and so is whether it is
-/// there at all: what has no place in the output is text without a link.
+/// The target of a link, or the identity of a place that can be linked to. It names the thing that
+/// is meant. The renderer resolves it to a page, address, anchor or page number; a target that the
+/// output does not have becomes text without a link.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(crate) enum LinkTarget {
-    /// A page.
     Page(PageId),
-    /// A procedure on a machine, in the form that the reader has: from one sheet of a job to the
-    /// same sheet of the other job, from elsewhere to the procedure's page.
+    /// A procedure on a machine. From one sheet of a job it resolves to the same kind of sheet of
+    /// the target job, from anywhere else to the procedure's page.
     Job(JobId),
-    /// A step of a job.
     Step {
-        /// The job.
         job: JobId,
-        /// The step's number on the job's sheets.
+        /// The step's number on the job's sheets, from 1.
         step: u32,
     },
-    /// The procedures of a system, by its folder.
+    /// The procedures of a system, by the system's folder.
     System(String),
-    /// A machine's part.
     Part {
-        /// The machine's id.
         machine: String,
-        /// The part's id.
         part: String,
     },
-    /// A machine's reading.
     Reading {
-        /// The machine's id.
         machine: String,
-        /// The reading's id.
         reading: String,
     },
-    /// A tool, by its id.
+    /// By its id.
     Tool(String),
-    /// A supply, by its id.
+    /// By its id.
     Supply(String),
-    /// A safety message, by its caution's id.
+    /// By the caution's id.
     Caution(String),
-    /// A term of the glossary, by its id.
+    /// A glossary term, by its id.
     Term(String),
-    /// A section of what is said of a job, a fault table or a machine.
+    /// A section about a job, a fault table or a machine.
     Section {
         /// The job, fault table or machine.
         of: Box<LinkTarget>,
-        /// The section.
         section: SectionId,
     },
     /// A row of the table in a section.
     Row {
         /// The job, fault table or machine.
         of: Box<LinkTarget>,
-        /// The section.
         section: SectionId,
-        /// The row's number, from 1.
+        /// From 1.
         row: u32,
     },
-    /// The line of a manual that says where else some steps of a job are written out.
+    /// The line of a manual that refers to the place where some steps of a job are printed.
     Elsewhere {
-        /// The job.
         job: JobId,
-        /// The number of the first section that the line stands for, from 1.
+        /// The number of the first section that the line replaces, from 1.
         section: usize,
     },
-    /// An address on the web, `https:`, `mailto:` or `tel:`.
+    /// A URL: `http:`, `https:`, `mailto:` or `tel:`.
     Web(String),
 }
 
-/// A figure's id: its path in the shop's tree.
+/// A figure, by its path in the shop's tree.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(transparent)]
 pub(crate) struct FigureId(pub(crate) String);
 
 impl LinkTarget {
-    /// The fault table of an id on a machine.
+    /// A fault table on a machine.
     #[must_use]
     pub(crate) fn fault(fault: JobId) -> LinkTarget {
         LinkTarget::Page(PageId::JobSheet(super::SheetKind::FaultTable, fault))
     }
 
-    /// A procedure on all its machines.
+    /// A procedure on all of its machines.
     pub(crate) fn procedure(procedure: impl Into<String>) -> LinkTarget {
         LinkTarget::Page(PageId::Procedure(procedure.into()))
     }
 
-    /// The part of a procedure's page that is about one machine.
+    /// The part of a procedure's page about one machine.
     pub(crate) fn procedure_on(
         procedure: impl Into<String>,
         machine: impl Into<String>,
@@ -98,12 +86,11 @@ impl LinkTarget {
         LinkTarget::procedure(procedure).section(SectionId::Machine(machine.into()))
     }
 
-    /// A machine.
     pub(crate) fn machine(machine: impl Into<String>) -> LinkTarget {
         LinkTarget::Page(PageId::Machine(machine.into()))
     }
 
-    /// A section of what is said of a target.
+    /// A section of the target.
     #[must_use]
     pub(crate) fn section(self, section: SectionId) -> LinkTarget {
         LinkTarget::Section {
@@ -112,7 +99,7 @@ impl LinkTarget {
         }
     }
 
-    /// A row of the table in a section of what is said of a target; rows count from 1.
+    /// A row of the table in a section of the target. Rows count from 1.
     #[must_use]
     pub(crate) fn row(self, section: SectionId, row: u32) -> LinkTarget {
         LinkTarget::Row {
@@ -123,7 +110,7 @@ impl LinkTarget {
     }
 }
 
-/// A name for the target that no other target has, by which a medium finds what it knows of it.
+/// A unique name for the target, by which a renderer looks it up.
 impl fmt::Display for LinkTarget {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -1,4 +1,4 @@
-//! Small pieces of print.
+//! Formatting helpers for short texts.
 
 /// "35 min", "1 h 10 min".
 pub(crate) fn minutes(minutes: u32) -> String {
@@ -10,7 +10,7 @@ pub(crate) fn minutes(minutes: u32) -> String {
     }
 }
 
-/// A title as a fragment id: "Where it goes back" is `where-it-goes-back`.
+/// Turns a title into a fragment identifier: "Where it goes back" becomes `where-it-goes-back`.
 pub(crate) fn anchor(title: &str) -> String {
     let words: Vec<String> = title
         .split(|letter: char| !letter.is_alphanumeric())
@@ -20,21 +20,23 @@ pub(crate) fn anchor(title: &str) -> String {
     words.join("-")
 }
 
-/// The text with its first letter small, unless its first word is all capitals or a name by its second letter.
+/// Makes the first letter lowercase, unless the first word is an acronym or a name, judged by its
+/// second letter.
 pub(crate) fn uncapitalised(text: &str) -> String {
     let mut letters = text.chars();
     let (Some(first), second) = (letters.next(), letters.clone().next()) else {
         return text.to_owned();
     };
-    // "USB lead", "O-ring", "T7": a single capital before anything but a letter is a name, too.
+    // "USB lead", "O-ring", "T7": a capital that is not followed by a lowercase letter or a space
+    // marks a name.
     if second.is_none_or(|second| !second.is_lowercase() && second != ' ') {
         return text.to_owned();
     }
     first.to_lowercase().chain(letters).collect()
 }
 
-/// The text with one plain space wherever it has white space of any kind, and none at its ends.
-pub(crate) fn spaced(text: &str) -> String {
+/// Replaces each run of whitespace by one space and trims both ends.
+pub(crate) fn collapse_whitespace(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -43,7 +45,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_sentence_goes_on_small_but_a_name_keeps_its_capitals() {
+    fn uncapitalised_keeps_the_capitals_of_names() {
         assert_eq!(uncapitalised("Clean the cover"), "clean the cover");
         assert_eq!(uncapitalised("USB lead"), "USB lead");
         assert_eq!(uncapitalised("O-ring"), "O-ring");
@@ -52,7 +54,7 @@ mod tests {
     }
 
     #[test]
-    fn time_is_in_hours_from_an_hour() {
+    fn minutes_prints_hours_from_sixty_minutes() {
         assert_eq!(minutes(35), "35\u{a0}min");
         assert_eq!(minutes(60), "1\u{a0}h");
         assert_eq!(minutes(70), "1\u{a0}h 10\u{a0}min");

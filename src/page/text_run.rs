@@ -1,59 +1,49 @@
-//! Text, links and printed values.
+//! Text with inline markup, links and printed values.
 
 use super::LinkTarget;
 use serde::Serialize;
 
-/// A stretch of text.
+/// A run of text with the same inline markup.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "run", rename_all = "kebab-case")]
 pub(crate) enum TextRun {
-    /// Plain text.
     Text {
-        /// The text.
         text: String,
     },
-    /// Strongly stressed.
+    /// Strong emphasis.
     Strong {
-        /// What is stressed.
         runs: Vec<TextRun>,
     },
-    /// Stressed.
     Emphasis {
-        /// What is stressed.
         runs: Vec<TextRun>,
     },
-    /// As typed or engraved: a part number, a mark on a casting.
+    /// Literal text, as typed or engraved: a part number, a mark on a casting.
     Code {
-        /// The text.
         text: String,
     },
-    /// A cross-reference or a web address.
+    /// A cross-reference or a URL.
     Link {
-        /// Where it leads.
         target: LinkTarget,
-        /// What it says.
         runs: Vec<TextRun>,
-        /// What the target is called, where the link has words of its own: printed in brackets
-        /// behind them, since the words alone don't say where to look on paper.
+        /// The target's name, if the author gave the link its own text. It is printed in brackets
+        /// after the text, because on paper the text alone does not say where to look.
         #[serde(skip_serializing_if = "Option::is_none")]
         name: Option<String>,
     },
-    /// The number of the page that a place is on. Only a manual has it.
+    /// The number of the page that a target is on. Only a manual has it.
     PageNumber {
-        /// The place.
         target: LinkTarget,
     },
-    /// A line break the author asked for.
+    /// A line break that the author wrote.
     Break,
 }
 
 impl TextRun {
-    /// Plain text as a run.
     pub(crate) fn text(text: impl Into<String>) -> TextRun {
         TextRun::Text { text: text.into() }
     }
 
-    /// A link that says no more than its runs.
+    /// A link without a name.
     pub(crate) fn link(target: LinkTarget, runs: Vec<TextRun>) -> TextRun {
         TextRun::Link {
             target,
@@ -63,7 +53,7 @@ impl TextRun {
     }
 }
 
-/// The text of runs, without their dress.
+/// The text of runs without markup. A link's name follows in brackets.
 pub(crate) fn plain(runs: &[TextRun]) -> String {
     let mut text = String::new();
     push_plain(runs, &mut text);
@@ -73,7 +63,7 @@ pub(crate) fn plain(runs: &[TextRun]) -> String {
 fn push_plain(runs: &[TextRun], text: &mut String) {
     for run in runs {
         match run {
-            TextRun::Text { text: own } | TextRun::Code { text: own } => text.push_str(own),
+            TextRun::Text { text: part } | TextRun::Code { text: part } => text.push_str(part),
             TextRun::Strong { runs } | TextRun::Emphasis { runs } => push_plain(runs, text),
             TextRun::Link { runs, name, .. } => {
                 push_plain(runs, text);
@@ -89,14 +79,14 @@ fn push_plain(runs: &[TextRun], text: &mut String) {
     }
 }
 
-/// A value in one or two units, printed.
+/// A printed value, in one or two units.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Value {
     /// In the shop's first unit: "9 N·m ± 1 N·m".
     pub(crate) first: String,
-    /// In its second, rounded so that it allows nothing the first forbids.
+    /// In the shop's second unit, rounded so that it permits nothing that the first unit forbids.
     pub(crate) second: Option<String>,
-    /// True where nobody said where the value comes from; printed as *unverified*.
+    /// Whether the source names no basis for the value. It is then printed as *unverified*.
     pub(crate) unverified: bool,
 }

@@ -16,7 +16,7 @@ impl Writer<'_, '_> {
         match (action.verb, action.thing) {
             (Verb::Tighten, Thing::Part(part)) => self.tightening(action, part, step),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
-                let more: Vec<String> = self.desk.turned_by(part).into_iter().collect();
+                let more: Vec<String> = self.desk.drive_text(part).into_iter().collect();
                 let is_told = !more.is_empty();
                 let detail = Detail {
                     label: fastener(part),
@@ -81,7 +81,7 @@ impl Writer<'_, '_> {
     fn tightening(&self, action: &Action<'_>, part: &Part, step: &job::JobStep<'_>) -> Vec<Detail> {
         let words = self.desk.words();
         let mut more: Vec<String> = Vec::new();
-        more.extend(self.desk.turned_by(part));
+        more.extend(self.desk.drive_text(part));
         more.extend(part.pattern.clone());
         more.extend(part.assembled.map(|assembled| match assembled {
             Condition::Threadlocker => words.get("threadlocker").to_owned(),
@@ -107,9 +107,13 @@ impl Writer<'_, '_> {
                 label: match (at, stages) {
                     (_, 1) => fastener(part),
                     (at, _) if at == 0 || action.stage.is_some() => {
-                        format!("{}, {}", fastener(part), self.desk.stage_of(at + 1, stages))
+                        format!(
+                            "{}, {}",
+                            fastener(part),
+                            self.desk.stage_name(at + 1, stages)
+                        )
                     }
-                    _ => self.desk.stage_of(at + 1, stages),
+                    _ => self.desk.stage_name(at + 1, stages),
                 },
                 value: Some(self.desk.value(stage)),
                 more: {

@@ -7,7 +7,8 @@ use super::view::{View, block_to_read};
 use super::writer::Writer;
 use crate::job::Job;
 use crate::page::{
-    Block, Fact, JobId, Naming, OutputContext, PageContext, PageId, Sheet, SheetKind, Topic, plain,
+    Block, Fact, HeadText, JobId, OutputContext, PageContext, PageId, Sheet, SheetKind, Topic,
+    plain,
 };
 use crate::rehearsal::{self, Rehearsal};
 
@@ -16,7 +17,7 @@ use crate::rehearsal::{self, Rehearsal};
 pub(crate) struct JobDocument<'w, 'a> {
     context: PageContext<'w>,
     pub(crate) job: &'w Job<'a>,
-    pub(crate) naming: Naming,
+    pub(crate) naming: HeadText,
     /// Why it is done.
     pub(crate) why: Vec<Block>,
     cures: Option<Block>,

@@ -88,11 +88,11 @@ impl<'a> Writer<'_, 'a> {
                 listed.push(&part.key);
                 let stages = part.stages.len();
                 for (at, stage) in part.stages.iter().enumerate() {
-                    let stage_note = (stages > 1).then(|| self.desk.stage_of(at + 1, stages));
+                    let stage_note = (stages > 1).then(|| self.desk.stage_name(at + 1, stages));
                     let once = |text: Option<String>| text.filter(|_| at == 0);
                     let notes = [
                         stage_note,
-                        once(self.desk.turned_by(part)),
+                        once(self.desk.drive_text(part)),
                         once(part.pattern.clone()),
                     ];
                     let notes: Vec<String> = notes.into_iter().flatten().collect();

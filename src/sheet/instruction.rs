@@ -153,7 +153,7 @@ impl Writer<'_, '_> {
         let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
         let stage = self
             .desk
-            .stage_of(action.stage.unwrap_or(1), part.stages.len());
+            .stage_name(action.stage.unwrap_or(1), part.stages.len());
         let places = [
             ("thing", name.as_str()),
             ("seats", &words.choice(&seats)),

@@ -2,7 +2,7 @@
 
 use crate::job::{Action, Job, Thing};
 use crate::page::{
-    Block, Cell, JobId, Naming, OutputContext, PageContext, PageId, Sheet, SheetKind, TextRun,
+    Block, Cell, HeadText, JobId, OutputContext, PageContext, PageId, Sheet, SheetKind, TextRun,
     Topic, Value,
 };
 use crate::prose::Verb;
@@ -39,7 +39,7 @@ pub(crate) fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> 
         .collect::<std::collections::BTreeSet<_>>()
         .into_iter()
         .collect();
-    let naming = Naming {
+    let naming = HeadText {
         title: titles.join("; "),
         machine: is_one_machine.then(|| first.machine.name.value.clone()),
         revision: None,
@@ -157,7 +157,7 @@ impl<'a> Kit<'_, 'a> {
                 let mut sizes = sizes.iter();
                 sizes.any(|size| size.compare(&hex).is_some_and(std::cmp::Ordering::is_eq))
             });
-            if let Some(drive) = self.desk.turned_by(part).filter(|_| !has_tool) {
+            if let Some(drive) = self.desk.drive_text(part).filter(|_| !has_tool) {
                 drives.entry(drive).or_default().push(part.name.clone());
             }
         }

@@ -6,7 +6,7 @@ use super::safety::by_severity;
 use super::summary::Summary;
 use crate::page::text::minutes;
 use crate::page::{
-    Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, Sheet, SheetKind,
+    Block, Cell, HeadText, JobId, LinkTarget, OutputContext, PageContext, PageId, Sheet, SheetKind,
     TextRun, Topic, author_words,
 };
 use crate::prose;
@@ -61,7 +61,7 @@ impl MachineWriter<'_, '_> {
         }
     }
 
-    fn naming(&self, kind: SheetKind) -> Naming {
+    fn naming(&self, kind: SheetKind) -> HeadText {
         let machine = self.machine;
         let engine = machine
             .engine
@@ -69,7 +69,7 @@ impl MachineWriter<'_, '_> {
             .and_then(|engine| engine.kind.clone());
         let facts = [("engine", engine), ("basis", machine.basis.clone())];
         let is_chart = kind == SheetKind::IntervalChart;
-        Naming {
+        HeadText {
             title: self.desk.words().get(kind.title_key()).to_owned(),
             machine: Some(machine.name.value.clone()),
             revision: None,
@@ -110,7 +110,11 @@ impl MachineWriter<'_, '_> {
                 rows.push(vec![
                     Cell::part(
                         if stages > 1 {
-                            format!("{}, {}", fastener(part), self.desk.stage_of(at + 1, stages))
+                            format!(
+                                "{}, {}",
+                                fastener(part),
+                                self.desk.stage_name(at + 1, stages)
+                            )
                         } else {
                             fastener(part)
                         },
@@ -120,7 +124,7 @@ impl MachineWriter<'_, '_> {
                     Cell::Value {
                         value: self.desk.value(stage),
                     },
-                    Cell::text(once(self.desk.turned_by(part))),
+                    Cell::text(once(self.desk.drive_text(part))),
                     Cell::text(once(tool)),
                     pattern(part, at == 0),
                 ]);

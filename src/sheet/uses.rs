@@ -3,7 +3,7 @@
 use super::summary::Summary;
 use crate::job::Thing;
 use crate::page::{
-    Block, Cell, JobId, LinkTarget, Naming, OutputContext, PageContext, PageId, SectionId, Sheet,
+    Block, Cell, HeadText, JobId, LinkTarget, OutputContext, PageContext, PageId, SectionId, Sheet,
     SheetKind, SheetSection, TextRun, Topic,
 };
 use crate::shop::Shop;
@@ -149,7 +149,7 @@ pub(crate) fn where_used(
         return None;
     }
     blocks.push(desk.notices());
-    let naming = Naming {
+    let naming = HeadText {
         title: desk
             .words()
             .get(SheetKind::WhereUsed.title_key())

@@ -3,7 +3,7 @@
 use super::kit::Kit;
 use crate::job::{Job, ReferenceTarget};
 use crate::page::text::minutes;
-use crate::page::{JobId, LinkTarget, Naming, OutputContext, PageContext, TextRun};
+use crate::page::{HeadText, JobId, LinkTarget, OutputContext, PageContext, TextRun};
 use crate::rehearsal::{Rehearsal, State};
 
 /// Writes what pages say of one job, or of one fault table on one machine.
@@ -75,7 +75,7 @@ impl<'w, 'a> Writer<'w, 'a> {
     }
 
     /// What the head of a sheet of the job says.
-    pub(crate) fn naming(&self) -> Naming {
+    pub(crate) fn naming(&self) -> HeadText {
         let Job {
             machine, procedure, ..
         } = self.job;
@@ -94,7 +94,7 @@ impl<'w, 'a> Writer<'w, 'a> {
                     .map(|text| self.desk.interval(text)),
             ),
         ];
-        Naming {
+        HeadText {
             title: procedure.title.value.clone(),
             machine: Some(machine.name.value.clone()),
             revision: Some(procedure.revision),

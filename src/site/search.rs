@@ -3,7 +3,7 @@
 //! A large shop's jobs are never in memory all at once. So each job gives a small [`SearchPiece`]
 //! while it is there, and all pieces together with the shop's records give the [`SearchIndex`].
 
-use crate::page::text::spaced;
+use crate::page::text::collapse_whitespace;
 use crate::sheet::{SearchKind, SearchPiece};
 use crate::shop::{Machine, Shop};
 use indexmap::IndexMap;
@@ -157,7 +157,7 @@ struct IndexBuilder {
 impl IndexBuilder {
     /// A text's place; its words are taken in the first time.
     fn text(&mut self, text: &str) -> usize {
-        let (at, before) = self.texts.insert_full(spaced(text), ());
+        let (at, before) = self.texts.insert_full(collapse_whitespace(text), ());
         if before.is_none() {
             self.find_by(at, words_of(text));
         }
