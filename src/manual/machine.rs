@@ -44,7 +44,7 @@ impl Book<'_, '_> {
             },
         ];
         let writer = MachineWriter {
-            desk: self.context(),
+            context: self.context(),
             machine,
             jobs: &summaries,
         };

@@ -69,7 +69,7 @@ impl<'a> Book<'_, 'a> {
                 runs: vec![TextRun::link(target, vec![said])],
             });
         }
-        let tools = tools(writer.of_kit());
+        let tools = tools(writer.kit());
         if !tools.is_empty() {
             needs.push(Need {
                 label: self.word("tools"),

@@ -8,7 +8,7 @@ use crate::page::{
 };
 use crate::prose::Verb;
 use crate::rehearsal::Rehearsal;
-use crate::sheet::{blocks_of_book, cautions};
+use crate::sheet::{book_blocks, cautions};
 use crate::shop::{Machine, Shop};
 use crate::tree::Tree;
 use crate::words::Words;
@@ -162,7 +162,7 @@ impl<'b, 'a> Book<'b, 'a> {
         steps: &BTreeMap<u32, LinkTarget>,
     ) -> Vec<Block> {
         let to = |target: &LinkTarget| self.place(target, steps);
-        map_links_of_blocks(blocks_of_book(blocks), &to)
+        map_links_of_blocks(book_blocks(blocks), &to)
     }
 
     fn head(&self) -> ManualHead {

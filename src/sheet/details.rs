@@ -11,25 +11,25 @@ use crate::trade::{Condition, extension_setting, oil_for};
 use crate::words::Words;
 
 impl Writer<'_, '_> {
-    /// The values and facts that an action needs.
+    /// The details to print for an action of a step.
     pub(crate) fn details(&self, action: &Action<'_>, step: &job::JobStep<'_>) -> Vec<Detail> {
         match (action.verb, action.thing) {
             (Verb::Tighten, Thing::Part(part)) => self.tightening(action, part, step),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
-                let more: Vec<String> = self.desk.drive_text(part).into_iter().collect();
-                let is_told = !more.is_empty();
+                let more: Vec<String> = self.context.drive_text(part).into_iter().collect();
+                let has_facts = !more.is_empty();
                 let detail = Detail {
                     label: fastener(part),
                     value: None,
                     more,
                 };
-                is_told.then_some(detail).into_iter().collect()
+                has_facts.then_some(detail).into_iter().collect()
             }
             (Verb::Fit | Verb::Renew, Thing::Part(part)) => self.fitting(action, part),
             (Verb::Inspect, Thing::Part(part)) => {
                 let reuse = part.reuse.as_ref().map(|reuse| Detail {
                     label: self
-                        .desk
+                        .context
                         .words()
                         .say("use-again-if", &[("part", &part.name)]),
                     value: None,
@@ -48,7 +48,7 @@ impl Writer<'_, '_> {
                     value: fluid
                         .capacity
                         .as_ref()
-                        .map(|capacity| self.desk.value(capacity)),
+                        .map(|capacity| self.context.value(capacity)),
                     more: mix.into_iter().collect(),
                 }]
             }
@@ -56,11 +56,11 @@ impl Writer<'_, '_> {
         }
     }
 
-    /// "mixed 50:1, 12 mL of oil to the fill": the ratio is petrol to oil.
+    /// "mixed 50:1, 12 mL of oil to the fill". The ratio is petrol to oil.
     fn mix(&self, supply: &Supply, fluid: &Fluid) -> Option<String> {
         let ratio = supply.mix.as_ref()?;
-        let words = self.desk.words();
-        let shown = self.desk.spec(&ratio.value, false).first;
+        let words = self.context.words();
+        let shown = self.context.spec(&ratio.value, false).first;
         let capacity = fluid
             .capacity
             .as_ref()
@@ -71,21 +71,21 @@ impl Writer<'_, '_> {
             .and_then(|(petrol, ratio)| oil_for(&petrol, &ratio));
         Some(match oil {
             Some(oil) => {
-                let places = [("ratio", &*shown), ("oil", &*words.quantity(&oil))];
-                words.say("oil-to-petrol", &places)
+                let values = [("ratio", &*shown), ("oil", &*words.quantity(&oil))];
+                words.say("oil-to-petrol", &values)
             }
             None => words.say("mixed", &[("ratio", &shown)]),
         })
     }
 
     fn tightening(&self, action: &Action<'_>, part: &Part, step: &job::JobStep<'_>) -> Vec<Detail> {
-        let words = self.desk.words();
+        let words = self.context.words();
         let mut more: Vec<String> = Vec::new();
-        more.extend(self.desk.drive_text(part));
+        more.extend(self.context.drive_text(part));
         more.extend(part.pattern.clone());
         more.extend(part.assembled.map(|assembled| match assembled {
             Condition::Threadlocker => words.get("threadlocker").to_owned(),
-            other => words.say("thread-state", &[("state", words.get(other.name()))]),
+            condition => words.say("thread-state", &[("state", words.get(condition.name()))]),
         }));
         let stages = part.stages.len();
         let wrench = self.torque_tool(part, step);
@@ -101,23 +101,24 @@ impl Writer<'_, '_> {
             }];
         }
         let numbered = part.stages.iter().enumerate();
-        let asked = numbered.filter(|(at, _)| action.stage.is_none_or(|stage| stage == at + 1));
-        asked
-            .map(|(at, stage)| Detail {
-                label: match (at, stages) {
+        let printed =
+            numbered.filter(|(index, _)| action.stage.is_none_or(|stage| stage == index + 1));
+        printed
+            .map(|(index, stage)| Detail {
+                label: match (index, stages) {
                     (_, 1) => fastener(part),
-                    (at, _) if at == 0 || action.stage.is_some() => {
+                    (index, _) if index == 0 || action.stage.is_some() => {
                         format!(
                             "{}, {}",
                             fastener(part),
-                            self.desk.stage_name(at + 1, stages)
+                            self.context.stage_name(index + 1, stages)
                         )
                     }
-                    _ => self.desk.stage_name(at + 1, stages),
+                    _ => self.context.stage_name(index + 1, stages),
                 },
-                value: Some(self.desk.value(stage)),
+                value: Some(self.context.value(stage)),
                 more: {
-                    let is_first = at == 0 || action.stage.is_some();
+                    let is_first = index == 0 || action.stage.is_some();
                     let mut more = if is_first { more.clone() } else { Vec::new() };
                     more.extend(wrench.and_then(|tool| self.setting_through(tool, step, stage)));
                     more
@@ -126,7 +127,7 @@ impl Writer<'_, '_> {
             .collect()
     }
 
-    /// The torque tool that a step names, or the crib's for the fastener.
+    /// The torque tool that a step names, otherwise the shop's tool for the fastener.
     pub(crate) fn torque_tool<'t>(
         &'t self,
         part: &Part,
@@ -139,7 +140,8 @@ impl Writer<'_, '_> {
         })
     }
 
-    /// What a tachometer that counts sparks has to be set to, so that it reads true on this engine.
+    /// The setting of a tachometer that counts sparks. `None` unless the tool has a setting for
+    /// this engine's number of sparks a turn.
     fn tachometer_setting(&self, reading: &Reading) -> Option<Detail> {
         let tool = self.job.shop.tool_of(reading)?;
         let pulses = self.job.machine.engine.as_ref()?.pulses.as_ref()?;
@@ -147,7 +149,7 @@ impl Writer<'_, '_> {
             .pulse_settings
             .iter()
             .find(|setting| setting.value == pulses.value)?;
-        let words = self.desk.words();
+        let words = self.context.words();
         let count = sparks_a_turn(&setting.value, words);
         Some(Detail {
             label: tool.name.clone(),
@@ -157,7 +159,7 @@ impl Writer<'_, '_> {
     }
 
     fn fitting(&self, action: &Action<'_>, part: &Part) -> Vec<Detail> {
-        let words = self.desk.words();
+        let words = self.context.words();
         let mut more = Vec::new();
         if action.verb == Verb::Renew {
             let number = part.number.as_ref();
@@ -206,7 +208,8 @@ pub(crate) fn fastener(part: &Part) -> String {
 }
 
 impl Writer<'_, '_> {
-    /// What to set a torque wrench to through the extension that the step names.
+    /// The value to set on a torque wrench when the step uses an extension. `None` without an
+    /// extension, or if the setting cannot be computed from the tools' records.
     pub(crate) fn setting_through(
         &self,
         wrench: &Tool,
@@ -222,15 +225,15 @@ impl Writer<'_, '_> {
             &nominal(&extension.extends)?,
             &nominal(&extension.turned_out).unwrap_or(straight),
         );
-        let places = [
-            ("value", &*self.desk.words().quantity(&setting.ok()?)),
+        let values = [
+            ("value", &*self.context.words().quantity(&setting.ok()?)),
             ("tool", &*extension.name),
         ];
-        Some(self.desk.words().say("set-through", &places))
+        Some(self.context.words().say("set-through", &values))
     }
 }
 
-/// The number of sparks per turn of the crankshaft, with a decimal only if it is not whole.
+/// Sparks per turn of the crankshaft, with one decimal place if the number is not whole.
 pub(crate) fn sparks_a_turn(count: &Rational, words: &Words) -> String {
     let decimals = u8::from(!count.is_integer());
     words.number(&Quantity::new(count.clone(), Unit::TO_ONE, decimals))

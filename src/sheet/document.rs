@@ -1,9 +1,9 @@
-//! What pages say of one job, written once: sheets, the procedure's page and the manual are views
-//! of it.
+//! The content of one job, composed once. Sheets, the procedure's page and the manual are views of
+//! it.
 
 use super::kit::Kit;
 use super::section::{SectionItem, StepSection};
-use super::view::{View, block_to_read};
+use super::view::{View, screen_block};
 use super::writer::Writer;
 use crate::job::Job;
 use crate::page::{
@@ -12,25 +12,24 @@ use crate::page::{
 };
 use crate::rehearsal::{self, Rehearsal};
 
-/// All that pages say of one job, in one language. It knows no page: each view takes from it what it
-/// shows.
+/// The content of one job in one language. It does not depend on any page; each view selects from
+/// it.
 pub(crate) struct JobDocument<'w, 'a> {
     context: PageContext<'w>,
     pub(crate) job: &'w Job<'a>,
-    pub(crate) naming: HeadText,
-    /// Why it is done.
+    pub(crate) head_text: HeadText,
+    /// Why the job is done.
     pub(crate) why: Vec<Block>,
     cures: Option<Block>,
-    /// What is worn and seen to before the first step.
+    /// What to wear and to prepare before the first step.
     pub(crate) protection: Option<Block>,
     safety: Option<Block>,
     make_safe: Option<Block>,
     torques: Option<Block>,
     places: Option<Block>,
     readings: Option<Block>,
-    /// The job's sections, in order.
     pub(crate) sections: Vec<StepSection>,
-    /// What it leaves undone on purpose.
+    /// What the job leaves undone on purpose.
     pub(crate) left_undone: Option<Block>,
     sign_off: Block,
 }
@@ -42,7 +41,7 @@ impl std::fmt::Debug for JobDocument<'_, '_> {
 }
 
 impl<'w, 'a> JobDocument<'w, 'a> {
-    /// Writes what pages say of a job.
+    /// Composes the content of a job.
     #[must_use]
     pub(crate) fn new(
         job: &'w Job<'a>,
@@ -58,7 +57,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
         JobDocument {
             context,
             job,
-            naming: writer.naming(),
+            head_text: writer.head_text(),
             why: writer.why(),
             cures: writer.cures(),
             protection: writer.protection(),
@@ -68,7 +67,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
             places: writer.places(),
             readings: writer.readings(),
             sections: writer.sections(),
-            left_undone: writer.left_on_purpose(),
+            left_undone: writer.left_undone(),
             sign_off: writer.sign_off(),
         }
     }
@@ -79,12 +78,12 @@ impl<'w, 'a> JobDocument<'w, 'a> {
 
     pub(crate) fn kit(&self) -> Kit<'_, 'a> {
         Kit {
-            desk: self.context,
+            context: self.context,
             jobs: std::slice::from_ref(&self.job),
         }
     }
 
-    /// The sheet of one of [`SheetKind::OF_JOB`]; none of another kind.
+    /// The job's sheet of one of [`SheetKind::OF_JOB`]. `None` for another kind.
     #[must_use]
     pub(crate) fn sheet(&self, kind: SheetKind) -> Option<Sheet> {
         let blocks = match kind {
@@ -94,20 +93,20 @@ impl<'w, 'a> JobDocument<'w, 'a> {
             _ => return None,
         };
         let page = PageId::JobSheet(kind, self.id());
-        let naming = self.naming.clone();
-        Some(self.context.sheet(page, kind, naming, blocks))
+        let head_text = self.head_text.clone();
+        Some(self.context.sheet(page, kind, head_text, blocks))
     }
 
-    /// Short facts: engine, time allowed, interval.
+    /// The facts of the head, such as engine, time allowed and interval, with translated labels.
     pub(crate) fn facts(&self) -> impl Iterator<Item = Fact> + '_ {
-        let facts = self.naming.facts.iter();
+        let facts = self.head_text.facts.iter();
         facts.map(|(key, text)| Fact {
             label: self.context.words().get(key).to_owned(),
             text: text.clone(),
         })
     }
 
-    /// The text of each step, by its number.
+    /// Each step's number and text.
     pub(crate) fn step_texts(&self) -> impl Iterator<Item = (u32, String)> + '_ {
         let items = self.sections.iter().flat_map(|section| &section.items);
         items.filter_map(|item| match item {
@@ -128,7 +127,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
 
     fn bench_checklist(&self) -> Vec<Block> {
         let mut blocks: Vec<Block> = self.protection.iter().cloned().collect();
-        blocks.extend(self.steps(View::AtBench));
+        blocks.extend(self.steps(View::Checklist));
         blocks.extend(self.left_undone.clone());
         blocks.push(self.sign_off.clone());
         blocks.push(self.context.wrong_here());
@@ -136,11 +135,12 @@ impl<'w, 'a> JobDocument<'w, 'a> {
         blocks
     }
 
-    /// What the procedure's page shows of the job: the shop sheet without room to write, tick or sign.
-    pub(crate) fn to_read(&self) -> Vec<Block> {
-        let mut blocks: Vec<Block> = self.before_steps().map(block_to_read).collect();
-        blocks.extend(self.steps(View::ToRead));
-        blocks.extend(self.left_undone.clone().map(block_to_read));
+    /// The job's part of the procedure's page: the shop sheet without anything to write, tick or
+    /// sign.
+    pub(crate) fn screen_blocks(&self) -> Vec<Block> {
+        let mut blocks: Vec<Block> = self.before_steps().map(screen_block).collect();
+        blocks.extend(self.steps(View::Screen));
+        blocks.extend(self.left_undone.clone().map(screen_block));
         blocks
     }
 
@@ -153,8 +153,8 @@ impl<'w, 'a> JobDocument<'w, 'a> {
             self.cures.clone(),
             self.safety.clone(),
             self.make_safe.clone(),
-            kit.tools(),
-            kit.kit(),
+            kit.tools_section(),
+            kit.items_section(),
             self.torques.clone(),
             self.places.clone(),
             self.readings.clone(),

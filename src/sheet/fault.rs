@@ -1,5 +1,5 @@
-//! Fault tables: from what is wrong with a machine to its causes, tests and
-//! remedies; and on a job's sheet the tables that lead to it.
+//! Fault tables: a machine's symptoms with their causes, tests and remedies. A job's sheet lists
+//! the tables that lead to it.
 
 use super::instruction::end_sentence;
 use super::writer::Writer;
@@ -12,7 +12,7 @@ use crate::procedure::Cause;
 use crate::prose::Verb;
 use crate::shop::Instruction;
 
-/// The columns of a table, by their titles' keys, with their shares of the width.
+/// The key of each column's title, with the column's share of the width.
 const COLUMNS: [(&str, u8); 5] = [
     ("likely-cause", 4),
     ("test", 6),
@@ -27,20 +27,20 @@ impl Writer<'_, '_> {
         let mut blocks: Vec<Block> = complaint.filter_map(|block| self.text(block)).collect();
         blocks.extend(self.safety());
         blocks.extend(self.make_safe());
-        blocks.extend(self.of_kit().tools());
+        blocks.extend(self.kit().tools_section());
         blocks.extend(self.before_running());
         let sections = self.job.sections.iter().enumerate();
-        blocks.extend(sections.map(|(at, section)| self.causes(at, section)));
-        blocks.push(self.desk.wrong_here());
-        // Behind the tables, so that they begin on the first page.
-        blocks.push(self.desk.notices());
+        blocks.extend(sections.map(|(index, section)| self.causes(index, section)));
+        blocks.push(self.context.wrong_here());
+        // The notices come last, so that the tables begin on the first page.
+        blocks.push(self.context.notices());
         blocks
     }
 
-    /// How the engine is run, where a test has it run: the table is read alone, at a machine that
-    /// nobody has made ready.
+    /// How to start and stop the engine, if a test runs it. A reader opens the table alone, at a
+    /// machine that nobody has prepared.
     pub(crate) fn before_running(&self) -> Option<Block> {
-        let words = self.desk.words();
+        let words = self.context.words();
         let machine = self.job.machine;
         let instruction = |verb: Verb, text: &Option<Instruction>| {
             let action = self.actions().find(|action| action.verb == verb);
@@ -69,13 +69,12 @@ impl Writer<'_, '_> {
             items.push([vec![label, TextRun::text(" ")], text].concat());
         }
         (!items.is_empty()).then(|| {
-            self.desk
+            self.context
                 .section(Topic::BeforeRunning, vec![Block::Bullets { items }])
         })
     }
 
-    /// A section of likely causes.
-    pub(crate) fn causes(&self, at: usize, section: &job::JobSection<'_>) -> Block {
+    pub(crate) fn causes(&self, index: usize, section: &job::JobSection<'_>) -> Block {
         let mut blocks = Vec::new();
         let mut rows = Vec::new();
         let mut figures = Vec::new();
@@ -90,34 +89,35 @@ impl Writer<'_, '_> {
             }
         }
         if !rows.is_empty() {
-            blocks.push(self.desk.table(section.title, &COLUMNS, rows));
+            blocks.push(self.context.table(section.title, &COLUMNS, rows));
         }
-        // A table has no room for them.
+        // Figures do not fit into the table.
         blocks.extend(figures.into_iter().map(Block::Figure));
         Block::Section(SheetSection {
-            id: SectionId::Steps(at + 1),
+            id: SectionId::Steps(index + 1),
             title: section.title.to_owned(),
             from: None,
             blocks,
         })
     }
 
-    /// A cause's rows: one for each value that its test should show, and one for what is no value.
+    /// A cause's rows: one for each value that its test measures, and one for results that are not
+    /// values.
     fn cause(&self, step: &JobStep<'_>) -> Vec<Vec<Cell>> {
         let name = plain(&self.runs(&step.text, &step.actions));
-        let points = step.notes.iter();
-        let points: Vec<Vec<TextRun>> = points.map(|note| self.runs(note, &step.actions)).collect();
+        let notes = step.notes.iter();
+        let notes: Vec<Vec<TextRun>> = notes.map(|note| self.runs(note, &step.actions)).collect();
         let cause = Cause::of(step.notes);
-        let mut points = points.into_iter();
-        let test = cause.test.and_then(|_| points.next());
-        let right: Vec<Vec<TextRun>> = points.by_ref().take(cause.right.len()).collect();
-        let mend = points.next();
+        let mut notes = notes.into_iter();
+        let test = cause.test.and_then(|_| notes.next());
+        let right: Vec<Vec<TextRun>> = notes.by_ref().take(cause.right.len()).collect();
+        let mend = notes.next();
 
-        let mut shown = self.values_of(step);
-        let mut told = self.reuse_of(step, right.is_empty());
-        told.extend(right);
-        if shown.is_empty() || !told.is_empty() {
-            shown.push((String::new(), Cell::Text { runs: lines(told) }));
+        let mut results = self.limits_of(step);
+        let mut texts = self.reuse_of(step, right.is_empty());
+        texts.extend(right);
+        if results.is_empty() || !texts.is_empty() {
+            results.push((String::new(), Cell::Text { runs: lines(texts) }));
         }
         let mut first = Some((
             Cell::Name {
@@ -131,38 +131,39 @@ impl Writer<'_, '_> {
                 runs: mend.unwrap_or_default(),
             },
         ));
-        shown
+        results
             .into_iter()
-            .map(|(of, right)| {
-                let found = match right {
+            .map(|(measured, right)| {
+                let as_found = match right {
                     Cell::Value { .. } => Cell::Blank,
                     _ => self.verdict(),
                 };
                 let empty = || Cell::Text { runs: Vec::new() };
                 let (name, test, mend) = first
                     .take()
-                    .unwrap_or_else(|| (empty(), Cell::text(of), empty()));
-                vec![name, test, right, found, mend]
+                    .unwrap_or_else(|| (empty(), Cell::text(measured), empty()));
+                vec![name, test, right, as_found, mend]
             })
             .collect()
     }
 
-    /// The limits of everything that a cause's test measures, each with what it is of.
-    fn values_of(&self, step: &JobStep<'_>) -> Vec<(String, Cell)> {
+    /// The limits of everything that a cause's test measures, each with the name of what is
+    /// measured.
+    fn limits_of(&self, step: &JobStep<'_>) -> Vec<(String, Cell)> {
         let limits = step.actions.iter().filter_map(|action| {
-            let (of, limits) = match (action.verb, action.thing) {
+            let (name, limits) = match (action.verb, action.thing) {
                 (Verb::Measure, Thing::Reading(reading)) => (&reading.name, &reading.limits),
                 (Verb::Inspect, Thing::Part(part)) => (&part.name, &part.limits),
                 _ => return None,
             };
-            let value = self.desk.value(limits.as_ref()?);
-            Some((crate::shop::capitalised(of), Cell::Value { value }))
+            let value = self.context.value(limits.as_ref()?);
+            Some((crate::shop::capitalised(name), Cell::Value { value }))
         });
         limits.collect()
     }
 
-    /// When the parts that a cause's test looks at may be used again; each named where something
-    /// else is beside it.
+    /// When the parts that a cause's test inspects may be used again. A part is named unless the
+    /// text is alone in its cell.
     fn reuse_of(&self, step: &JobStep<'_>, is_alone: bool) -> Vec<Vec<TextRun>> {
         let parts = step
             .actions
@@ -190,9 +191,9 @@ impl Writer<'_, '_> {
         texts.collect()
     }
 
-    /// What is ticked where nothing is measured.
+    /// The choice to tick when nothing is measured.
     fn verdict(&self) -> Cell {
-        let words = self.desk.words();
+        let words = self.context.words();
         Cell::Choice {
             options: ["right", "wrong"]
                 .map(|key| words.get(key).to_owned())
@@ -200,16 +201,16 @@ impl Writer<'_, '_> {
         }
     }
 
-    /// The fault tables that lead to the job.
+    /// The section of fault tables whose remedy is this job.
     pub(crate) fn cures(&self) -> Option<Block> {
-        let words = self.desk.words();
+        let words = self.context.words();
         let items = self.job.cures.iter().map(|cure| {
             let title = TextRun::text(&cure.fault.title.value);
             let fault = JobId::new(&self.job.machine.id, &cure.fault.id);
             let numbers: Vec<String> = cure.causes.iter().map(u32::to_string).collect();
             let (key, numbers) = match numbers.as_slice() {
-                [one] => ("cause", one.clone()),
-                several => ("causes", words.list(several)),
+                [number] => ("cause", number.clone()),
+                numbers => ("causes", words.list(numbers)),
             };
             vec![TextRun::Link {
                 target: LinkTarget::fault(fault),
@@ -219,13 +220,13 @@ impl Writer<'_, '_> {
         });
         let items: Vec<Vec<TextRun>> = items.collect();
         (!items.is_empty()).then(|| {
-            self.desk
+            self.context
                 .section(Topic::Cures, vec![Block::Bullets { items }])
         })
     }
 }
 
-/// Several texts in one cell, each on a line of its own.
+/// Joins texts in one cell, each on its own line.
 fn lines(texts: Vec<Vec<TextRun>>) -> Vec<TextRun> {
     let mut lines = Vec::new();
     for text in texts {

@@ -1,5 +1,5 @@
-//! What a shop sheet says before its steps: why, making safe, tools, kit,
-//! values, places, readings.
+//! What a shop sheet prints before its steps: why, how to make safe, torques, positions and
+//! readings.
 
 use super::details::fastener;
 use super::kit::decimals_of;
@@ -13,18 +13,18 @@ use crate::shop::{Part, Reading, Sourced, ThingId, Tool};
 use indexmap::IndexMap;
 
 impl<'a> Writer<'_, 'a> {
-    /// What the procedure says before its sections.
+    /// The procedure's text before its first section.
     pub(crate) fn why(&self) -> Vec<Block> {
         let why = self.job.procedure.why.iter();
         why.filter_map(|block| self.text(block)).collect()
     }
 
-    /// Every action of the job in order.
+    /// The actions of the job, in order.
     pub(crate) fn actions(&self) -> impl Iterator<Item = &Action<'a>> {
         self.job.steps().flat_map(|step| step.all_actions())
     }
 
-    /// The parts that some verbs are done to, each once, in order of the first time.
+    /// The parts that the given verbs act on, each once, in order of first use.
     pub(crate) fn parts(&self, verbs: &[Verb]) -> Vec<&'a Part> {
         let mut parts: IndexMap<&str, &'a Part> = IndexMap::new();
         for action in self.actions() {
@@ -37,20 +37,24 @@ impl<'a> Writer<'_, 'a> {
         parts.into_values().collect()
     }
 
-    /// What the job leaves undone on purpose, and why: whoever takes over a machine that is open has
-    /// to see that it is.
-    pub(crate) fn left_on_purpose(&self) -> Option<Block> {
+    /// What the job leaves undone on purpose, and why. Whoever takes over an open machine must see
+    /// that it is open.
+    pub(crate) fn left_undone(&self) -> Option<Block> {
         let end = &self.rehearsal.end;
         let undone = end.differences();
         let left = self.job.left.iter();
         let items: Vec<Vec<TextRun>> = left
-            .filter(|left| undone.iter().any(|other| other.thing == left.thing))
+            .filter(|left| {
+                undone
+                    .iter()
+                    .any(|difference| difference.thing == left.thing)
+            })
             .map(|left| {
                 let name = crate::shop::capitalised(left.name);
                 vec![TextRun::text(format!("{name}: {}", left.why))]
             })
             .collect();
-        // A part that is off or loose leaves the machine open for whoever comes next.
+        // A part that is off or loose leaves the machine open.
         let is_open = self.job.left.iter().any(|left| match left.thing {
             ThingId::Part(part) => end.part(part).place != PartPlace::On,
             _ => false,
@@ -60,7 +64,7 @@ impl<'a> Writer<'_, 'a> {
         } else {
             Topic::LeftOnPurpose
         };
-        (!items.is_empty()).then(|| self.desk.section(topic, vec![Block::Bullets { items }]))
+        (!items.is_empty()).then(|| self.context.section(topic, vec![Block::Bullets { items }]))
     }
 
     pub(crate) fn make_safe(&self) -> Option<Block> {
@@ -70,10 +74,10 @@ impl<'a> Writer<'_, 'a> {
                 energies.entry(&energy.key).or_insert(energy);
             }
         }
-        self.desk.energies(energies.into_values())
+        self.context.energies(energies.into_values())
     }
 
-    /// Every torque of the job, with the tool for it, on one table to set tools by.
+    /// A table of every torque of the job with its tool, for setting the tools.
     pub(crate) fn torques(&self) -> Option<Block> {
         let mut rows = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
@@ -87,19 +91,20 @@ impl<'a> Writer<'_, 'a> {
                 }
                 listed.push(&part.key);
                 let stages = part.stages.len();
-                for (at, stage) in part.stages.iter().enumerate() {
-                    let stage_note = (stages > 1).then(|| self.desk.stage_name(at + 1, stages));
-                    let once = |text: Option<String>| text.filter(|_| at == 0);
+                for (index, stage) in part.stages.iter().enumerate() {
+                    let stage_note =
+                        (stages > 1).then(|| self.context.stage_name(index + 1, stages));
+                    let once = |text: Option<String>| text.filter(|_| index == 0);
                     let notes = [
                         stage_note,
-                        once(self.desk.drive_text(part)),
+                        once(self.context.drive_text(part)),
                         once(part.pattern.clone()),
                     ];
                     let notes: Vec<String> = notes.into_iter().flatten().collect();
                     rows.push(vec![
                         Cell::name(fastener(part)),
                         Cell::Value {
-                            value: self.desk.value(stage),
+                            value: self.context.value(stage),
                         },
                         Cell::text(self.set_with(part, step, stage)),
                         Cell::text(notes.join(", ")),
@@ -108,11 +113,11 @@ impl<'a> Writer<'_, 'a> {
             }
         }
         let columns = [("fastener", 5), ("torque", 5), ("set-with", 5), ("how", 4)];
-        self.desk.table_section(Topic::Torques, &columns, rows)
+        self.context.table_section(Topic::Torques, &columns, rows)
     }
 
-    /// The step's tool for a torque, and what may be set on its scale so that its own error stays
-    /// inside the limits; through an extension, what to set.
+    /// The tool for a torque, and the range of settings in which the tool's own error stays inside
+    /// the limits. With an extension, the setting to use.
     fn set_with(&self, part: &Part, step: &JobStep<'_>, stage: &Sourced) -> String {
         let Some(tool) = self.torque_tool(part, step) else {
             return String::new();
@@ -128,23 +133,23 @@ impl<'a> Writer<'_, 'a> {
             return tool.name.clone();
         };
         let window = adequacy.window.and_then(|window| on_scale(window, tool));
-        let words = self.desk.words();
+        let words = self.context.words();
         let window = window.map(|(least, most)| {
-            let places = [
+            let values = [
                 ("least", &*words.quantity(&least)),
                 ("most", &*words.quantity(&most)),
             ];
-            format!(", {}", words.say("set-between", &places))
+            format!(", {}", words.say("set-between", &values))
         });
         let ratio = adequacy.ratio.map(|ratio| {
-            let places = [("ratio", &*words.quantity(&ratio))];
-            format!(" ({})", words.say("limits-to-tool", &places))
+            let values = [("ratio", &*words.quantity(&ratio))];
+            format!(" ({})", words.say("limits-to-tool", &values))
         });
         let pieces = [Some(tool.name.clone()), window, ratio];
         pieces.into_iter().flatten().collect()
     }
 
-    /// Where each linkage goes back, and where that was noted.
+    /// The table of linkage positions, with the steps at which they are noted and refitted.
     pub(crate) fn places(&self) -> Option<Block> {
         let rows = self
             .parts(&[Verb::Note, Verb::Remove, Verb::Fit])
@@ -158,7 +163,7 @@ impl<'a> Writer<'_, 'a> {
             ("noted-at", 3),
             ("refitted-at", 3),
         ];
-        self.desk
+        self.context
             .table_section(Topic::Places, &columns, rows.collect())
     }
 
@@ -195,11 +200,11 @@ impl<'a> Writer<'_, 'a> {
             Some(vec![
                 Cell::name(reading.name.clone()),
                 Cell::Value {
-                    value: self.desk.value(limits),
+                    value: self.context.value(limits),
                 },
                 Cell::Blank,
                 Cell::Blank,
-                Cell::text(self.desk.mends(reading)),
+                Cell::text(self.context.mends(reading)),
             ])
         });
         let columns = [
@@ -209,22 +214,23 @@ impl<'a> Writer<'_, 'a> {
             ("as-left-head", 3),
             ("if-out", 6),
         ];
-        self.desk
+        self.context
             .table_section(Topic::Readings, &columns, rows.collect())
     }
 }
 
-/// A window in the tool's own unit, drawn in to the marks of its scale; none where no mark is left.
+/// The window in the tool's unit, narrowed inwards to marks of the tool's scale. `None` if no mark
+/// is inside the window.
 fn on_scale((least, most): (Quantity, Quantity), tool: &Tool) -> Option<(Quantity, Quantity)> {
     let graduation = tool.graduation.as_ref();
     let Some(step) = graduation.and_then(|graduation| graduation.value.limits().nominal()) else {
         let unit = tool.range.as_ref()?.value.limits().unit();
-        // Without marks to keep to, the window is only brought into the tool's unit.
+        // Without a graduation, the window is usable only if it is in the tool's unit already.
         return (least.unit() == unit).then_some((least, most));
     };
     let marks = |value: &Quantity| Some(value.in_unit(step.unit())?.value() / step.value());
     let (least, most) = (marks(&least)?.ceil(), marks(&most)?.floor());
     let decimals = decimals_of(&step.resolution());
-    let at = |marks: Rational| Quantity::new(marks * step.value(), step.unit(), decimals);
-    (least <= most).then(|| (at(least), at(most)))
+    let quantity = |marks: Rational| Quantity::new(marks * step.value(), step.unit(), decimals);
+    (least <= most).then(|| (quantity(least), quantity(most)))
 }

@@ -1,5 +1,5 @@
-//! The instruction that the compiler writes for an action without text, and
-//! the runs of text that has actions in it.
+//! Inline prose as text runs, with the default instruction for an action that the author gave no
+//! text.
 
 use super::writer::Writer;
 use crate::job::{Action, ReferenceTarget, Thing};
@@ -10,11 +10,11 @@ use crate::prose::{self, ActionLink, Inline, Verb};
 use crate::verbs::DefaultInstruction;
 
 impl Writer<'_, '_> {
-    /// Prose as runs. `actions` has the actions of the prose, each found by its span.
+    /// Renders inlines as runs. An action in the prose is looked up in `actions` by its span.
     pub(crate) fn runs(&self, inlines: &[Inline], actions: &[Action<'_>]) -> Vec<TextRun> {
         let mut runs = Vec::new();
         self.push_runs(inlines, actions, &mut runs);
-        // An instruction that the compiler wrote at the end is the end of a sentence.
+        // A default instruction in last position ends the sentence.
         if let Some(Inline::Action(link, text)) = inlines.last()
             && text.is_empty()
             && link.verb != Verb::See
@@ -65,8 +65,8 @@ impl Writer<'_, '_> {
         if link.verb == Verb::See {
             let mut text = Vec::new();
             self.push_runs(parts, actions, &mut text);
-            let see = self.see(link, text, runs);
-            runs.extend(see);
+            let reference = self.reference(link, text, runs);
+            runs.extend(reference);
             return;
         }
         if !parts.is_empty() {
@@ -76,27 +76,27 @@ impl Writer<'_, '_> {
         let Some(action) = actions.iter().find(|action| action.span == link.span) else {
             return;
         };
-        let instruction = self.instruct(action);
+        let instruction = self.default_instruction(action);
         let instruction = if starts_sentence(runs) {
             instruction
         } else {
-            let small = uncapitalised(&instruction);
-            small.trim_end_matches('.').to_owned()
+            let continued = uncapitalised(&instruction);
+            continued.trim_end_matches('.').to_owned()
         };
         runs.push(TextRun::text(instruction));
     }
 
-    /// A reference's own words, or "step 4", and its link.
-    fn see(&self, link: &ActionLink, text: Vec<TextRun>, before: &[TextRun]) -> Vec<TextRun> {
+    /// The runs of a reference: the author's text, or a default such as "step 4", with a link.
+    fn reference(&self, link: &ActionLink, text: Vec<TextRun>, before: &[TextRun]) -> Vec<TextRun> {
         let Some(place) = self.job.places.get(&link.span) else {
             return text;
         };
         // Authors write both "as in [](…)" and "as in step [](…)".
-        let author = author_words(self.desk.shop);
-        let words = self.desk.words();
+        let author = author_words(self.context.shop);
+        let words = self.context.words();
         let says_step =
             matches!(before.last(), Some(TextRun::Text { text }) if author.ends_with_step(text));
-        let own = match place {
+        let default = match place {
             ReferenceTarget::Step(number) if says_step => number.to_string(),
             ReferenceTarget::Step(number) => self.step_name(*number),
             ReferenceTarget::Procedure(procedure) | ReferenceTarget::Fault(procedure) => {
@@ -110,28 +110,28 @@ impl Writer<'_, '_> {
                 if self.has_figures {
                     figure
                 } else {
-                    // A checklist is a line a step and has no figures of its own.
+                    // A checklist has one line per step and no figures.
                     words.say("of-the-shop-sheet", &[("figure", &figure)])
                 }
             }
         };
         if !text.is_empty() {
-            // In print the words alone don't say where to look.
-            let name = matches!(place, ReferenceTarget::Step(_)).then_some(own);
+            // On paper, the text alone does not say where to look.
+            let name = matches!(place, ReferenceTarget::Step(_)).then_some(default);
             return self.link(*place, text, name);
         }
         let mut runs = Vec::new();
         if starts_sentence(before) {
             runs.push(TextRun::text(words.get("see")));
         }
-        runs.extend(self.link(*place, vec![TextRun::text(own)], None));
+        runs.extend(self.link(*place, vec![TextRun::text(default)], None));
         runs
     }
 }
 
 impl Writer<'_, '_> {
-    /// The instruction for an action without text, as a sentence without its full stop.
-    fn instruct(&self, action: &Action<'_>) -> String {
+    /// The default instruction for an action, a sentence without a full stop.
+    fn default_instruction(&self, action: &Action<'_>) -> String {
         let key = match (action.verb.spec().instruction, action.thing) {
             (DefaultInstruction::OfEnergy(text), Thing::Energy(energy)) => {
                 return prose::plain(text(energy));
@@ -140,7 +140,7 @@ impl Writer<'_, '_> {
             (DefaultInstruction::Words(key), _) => key,
             _ => return action.thing.key().to_owned(),
         };
-        let words = self.desk.words();
+        let words = self.context.words();
         let Thing::Part(part) = action.thing else {
             return words.say(key, &[("thing", action.thing.name())]);
         };
@@ -152,14 +152,14 @@ impl Writer<'_, '_> {
         };
         let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
         let stage = self
-            .desk
+            .context
             .stage_name(action.stage.unwrap_or(1), part.stages.len());
-        let places = [
+        let values = [
             ("thing", name.as_str()),
             ("seats", &words.choice(&seats)),
             ("stage", &stage),
         ];
-        words.say(key, &places)
+        words.say(key, &values)
     }
 }
 
@@ -170,11 +170,11 @@ fn web_link(address: &str, runs: Vec<TextRun>) -> TextRun {
     if is_web {
         return TextRun::link(LinkTarget::Web(address.to_owned()), runs);
     }
-    // A relative address means nothing once the text has moved to a page.
+    // A relative link has no meaning on another page.
     TextRun::Emphasis { runs }
 }
 
-/// Whether what comes next begins a sentence.
+/// Whether text after these runs begins a sentence.
 fn starts_sentence(runs: &[TextRun]) -> bool {
     match runs.last() {
         None | Some(TextRun::Break) => true,

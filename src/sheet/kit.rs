@@ -1,4 +1,4 @@
-//! What a job uses: tools, parts, supplies.
+//! Kit lists: the tools, parts and supplies that jobs use.
 
 use crate::job::{Action, Job, Thing};
 use crate::page::{
@@ -11,7 +11,6 @@ use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply, Tool};
 use crate::verbs::Trait;
 use indexmap::IndexMap;
 
-/// The page of the kit list of several jobs together.
 #[must_use]
 pub(crate) fn kit_page(jobs: &[&Job<'_>]) -> PageId {
     let ids = jobs
@@ -20,12 +19,12 @@ pub(crate) fn kit_page(jobs: &[&Job<'_>]) -> PageId {
     PageId::Kit(ids.collect())
 }
 
-/// The kit list of several jobs together; none of no job at all.
+/// The combined kit list of several jobs. `None` if there are no jobs.
 #[must_use]
 pub(crate) fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> Option<Sheet> {
     let first = jobs.first()?;
-    let desk = PageContext { shop, output };
-    let kit = Kit { desk, jobs };
+    let context = PageContext { shop, output };
+    let kit = Kit { context, jobs };
     let mut titles: Vec<&str> = Vec::new();
     for job in jobs {
         if !titles.contains(&job.procedure.title.value.as_str()) {
@@ -39,7 +38,7 @@ pub(crate) fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> 
         .collect::<std::collections::BTreeSet<_>>()
         .into_iter()
         .collect();
-    let naming = HeadText {
+    let head_text = HeadText {
         title: titles.join("; "),
         machine: is_one_machine.then(|| first.machine.name.value.clone()),
         revision: None,
@@ -51,11 +50,10 @@ pub(crate) fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> 
         },
         entries: &["job-number", "date"],
     };
-    Some(desk.sheet(kit_page(jobs), SheetKind::KitList, naming, kit.blocks()))
+    Some(context.sheet(kit_page(jobs), SheetKind::KitList, head_text, kit.blocks()))
 }
 
-/// The tool that an action is done with: the one it names, or the one that the crib has for it,
-/// whether the author named it or not.
+/// The tool for an action: the tool that the author named, or the shop's tool for the action.
 pub(crate) fn tool_of<'a>(shop: &'a Shop, action: &Action<'a>) -> Option<&'a Tool> {
     match (action.verb, action.thing) {
         (Verb::Use, Thing::Tool(tool)) => Some(tool),
@@ -68,23 +66,23 @@ pub(crate) fn tool_of<'a>(shop: &'a Shop, action: &Action<'a>) -> Option<&'a Too
     }
 }
 
-/// Writes what some jobs use.
+/// Composes the kit of some jobs.
 #[derive(Clone, Copy)]
 pub(crate) struct Kit<'w, 'a> {
-    pub(crate) desk: PageContext<'w>,
+    pub(crate) context: PageContext<'w>,
     pub(crate) jobs: &'w [&'w Job<'a>],
 }
 
 impl<'a> Kit<'_, 'a> {
     pub(crate) fn blocks(self) -> Vec<Block> {
-        let mut blocks: Vec<Block> = self.kit().into_iter().collect();
-        blocks.extend(self.tools());
+        let mut blocks: Vec<Block> = self.items_section().into_iter().collect();
+        blocks.extend(self.tools_section());
         if blocks.is_empty() {
             blocks.push(Block::Text {
-                runs: vec![TextRun::text(self.desk.words().get("nothing-to-pull"))],
+                runs: vec![TextRun::text(self.context.words().get("nothing-to-pull"))],
             });
         }
-        blocks.push(self.desk.notices());
+        blocks.push(self.context.notices());
         blocks
     }
 
@@ -95,13 +93,13 @@ impl<'a> Kit<'_, 'a> {
             .flat_map(|step| step.all_actions())
     }
 
-    /// The parts that some verbs are done to, each once a machine, in order of the first time.
-    fn parts(&self, is_wanted: impl Fn(Verb) -> bool) -> Vec<&'a Part> {
+    /// The parts that the given verbs act on, once for each machine, in order of first use.
+    fn parts(&self, is_included: impl Fn(Verb) -> bool) -> Vec<&'a Part> {
         let mut parts: IndexMap<(&str, &str), &'a Part> = IndexMap::new();
         for job in self.jobs {
             for action in job.steps().flat_map(|step| step.all_actions()) {
                 if let Thing::Part(part) = action.thing
-                    && is_wanted(action.verb)
+                    && is_included(action.verb)
                 {
                     parts.entry((&job.machine.id, &part.key)).or_insert(part);
                 }
@@ -110,7 +108,7 @@ impl<'a> Kit<'_, 'a> {
         parts.into_values().collect()
     }
 
-    pub(crate) fn tools(&self) -> Option<Block> {
+    pub(crate) fn tools_section(&self) -> Option<Block> {
         let rows = self.tool_lines().into_iter().map(|line| {
             vec![
                 Cell::name(line.name),
@@ -119,13 +117,13 @@ impl<'a> Kit<'_, 'a> {
             ]
         });
         let columns = [("tool", 5), ("size-or-range", 4), ("remark", 6)];
-        self.desk
+        self.context
             .table_section(Topic::Tools, &columns, rows.collect())
     }
 
-    /// The tools that the jobs take, each once.
+    /// The tools that the jobs need, each once, then the wrench sizes of their fasteners.
     pub(crate) fn tool_lines(&self) -> Vec<ToolLine> {
-        let shop = self.desk.shop;
+        let shop = self.context.shop;
         let mut lines = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
         for action in self.actions() {
@@ -136,32 +134,32 @@ impl<'a> Kit<'_, 'a> {
                 continue;
             }
             listed.push(&tool.key);
-            // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
+            // Printed as engraved: nobody looks for a 9/16 in wrench as 14.3 mm.
             let size = tool.size.as_ref().or(tool.range.as_ref());
-            let size = size.map(|size| self.desk.words().value(&size.value.parts()));
+            let size = size.map(|size| self.context.words().value(&size.value.parts()));
             lines.push(ToolLine {
                 name: tool.name.clone(),
                 size: size.unwrap_or_default(),
                 remark: tool.note.clone().unwrap_or_default(),
             });
         }
-        // Sizes that the job's fasteners ask for, whether the author wrote a tool or not.
+        // Wrench sizes that the fasteners need, even if the author named no tool.
         let mut drives: IndexMap<String, Vec<String>> = IndexMap::new();
         let sizes: Vec<Quantity> = listed
             .iter()
             .filter_map(|id| shop.tools.get(id)?.size.as_ref()?.value.limits().nominal())
             .collect();
         for part in self.parts(|verb| verb.spec().has(Trait::TakesTools)) {
-            // A wrench that the author named is not asked for again.
+            // Skip a size that a named wrench covers.
             let has_tool = part.hex_size().is_some_and(|hex| {
                 let mut sizes = sizes.iter();
                 sizes.any(|size| size.compare(&hex).is_some_and(std::cmp::Ordering::is_eq))
             });
-            if let Some(drive) = self.desk.drive_text(part).filter(|_| !has_tool) {
+            if let Some(drive) = self.context.drive_text(part).filter(|_| !has_tool) {
                 drives.entry(drive).or_default().push(part.name.clone());
             }
         }
-        let words = self.desk.words();
+        let words = self.context.words();
         for (drive, parts) in drives {
             lines.push(ToolLine {
                 name: words.get("wrench").to_owned(),
@@ -172,8 +170,8 @@ impl<'a> Kit<'_, 'a> {
         lines
     }
 
-    /// What the jobs use up, as a table.
-    pub(crate) fn kit(&self) -> Option<Block> {
+    /// The table of parts and supplies that the jobs consume.
+    pub(crate) fn items_section(&self) -> Option<Block> {
         let items = self.items();
         let is_priced = items.iter().any(|item| item.cost().is_some());
         let mut total = Price::zero();
@@ -189,7 +187,7 @@ impl<'a> Kit<'_, 'a> {
                 Cell::name(item.name),
                 Cell::text(item.number.unwrap_or_default()),
                 match self.amount(item) {
-                    Amount::AsNeeded => Cell::text(self.desk.words().get("as-needed")),
+                    Amount::AsNeeded => Cell::text(self.context.words().get("as-needed")),
                     Amount::Pieces(count) => Cell::text(count.to_string()),
                     Amount::Filled(value) => Cell::Value { value },
                     Amount::Fillings(text) => Cell::text(text),
@@ -218,7 +216,7 @@ impl<'a> Kit<'_, 'a> {
                 "total-priced"
             };
             rows.push(vec![
-                Cell::name(self.desk.words().get(name)),
+                Cell::name(self.context.words().get(name)),
                 Cell::text(""),
                 Cell::text(""),
                 Cell::text(""),
@@ -227,10 +225,11 @@ impl<'a> Kit<'_, 'a> {
             ]);
         }
         columns.push(("pulled", 2));
-        self.desk.table_section(Topic::Kit, &columns, rows)
+        self.context.table_section(Topic::Kit, &columns, rows)
     }
 
-    /// Everything that the jobs use up, summed over all of them: parts first, then supplies.
+    /// The parts and supplies that the jobs consume, with totals over all jobs: parts first, then
+    /// supplies.
     pub(crate) fn items(&self) -> Vec<Item<'_>> {
         let mut items: IndexMap<(&str, &str), Item<'_>> = IndexMap::new();
         let actions = self.jobs.iter().flat_map(|job| {
@@ -240,7 +239,7 @@ impl<'a> Kit<'_, 'a> {
         for (machine, action) in actions {
             match (action.verb, action.thing) {
                 (Verb::Renew, Thing::Part(part)) => {
-                    // Parts of two machines are two, though they may share a name.
+                    // Parts of different machines are different items, even with the same name.
                     let item = items
                         .entry((machine, &part.key))
                         .or_insert_with(|| Item::of_part(part));
@@ -252,7 +251,7 @@ impl<'a> Kit<'_, 'a> {
                         .or_insert_with(|| Item::of_supply(supply));
                 }
                 (Verb::Fill, Thing::Fluid(fluid)) => {
-                    if let Some(supply) = self.desk.shop.supply_of(fluid) {
+                    if let Some(supply) = self.context.shop.supply_of(fluid) {
                         let item = items
                             .entry(("", &supply.key))
                             .or_insert_with(|| Item::of_supply(supply));
@@ -262,28 +261,28 @@ impl<'a> Kit<'_, 'a> {
                 _ => {}
             }
         }
-        // The counter pulls parts first, then takes the cans.
-        items.sort_by(|_, one, _, other| one.supply.is_some().cmp(&other.supply.is_some()));
+        // The parts counter pulls parts first, then supplies.
+        items.sort_by(|_, left, _, right| left.supply.is_some().cmp(&right.supply.is_some()));
         items.into_values().collect()
     }
 
     fn money(&self, amount: &Price) -> String {
-        let mark = self.desk.words().decimal_mark();
-        format!("{}{}", self.desk.shop.currency, amount.text(mark))
+        let mark = self.context.words().decimal_mark();
+        format!("{}{}", self.context.shop.currency, amount.text(mark))
     }
 
-    /// How much of an item is used.
+    /// The amount of an item to pull.
     pub(crate) fn amount(&self, item: &Item<'_>) -> Amount {
         match (item.count, item.fills.as_slice()) {
             (0, []) => Amount::AsNeeded,
-            (0, [fill]) => Amount::Filled(self.desk.value(fill)),
+            (0, [fill]) => Amount::Filled(self.context.value(fill)),
             (0, fills) => {
                 if let Some(sum) = item.filled() {
                     let unverified = fills.iter().any(|fill| fill.basis.is_none());
-                    return Amount::Filled(self.desk.spec(&sum.into(), unverified));
+                    return Amount::Filled(self.context.spec(&sum.into(), unverified));
                 }
-                let places = [("count", &*fills.len().to_string())];
-                Amount::Fillings(self.desk.words().say("fillings", &places))
+                let values = [("count", &*fills.len().to_string())];
+                Amount::Fillings(self.context.words().say("fillings", &values))
             }
             (count, _) => Amount::Pieces(count),
         }
@@ -292,45 +291,45 @@ impl<'a> Kit<'_, 'a> {
     fn remark(&self, item: &Item<'_>) -> String {
         let mix = item.supply.and_then(|supply| supply.mix.as_ref());
         if let Some(mix) = mix {
-            let ratio = self.desk.spec(&mix.value, false).first;
-            return self.desk.words().say("mixed", &[("ratio", &ratio)]);
+            let ratio = self.context.spec(&mix.value, false).first;
+            return self.context.words().say("mixed", &[("ratio", &ratio)]);
         }
         if item.is_single_use {
-            return self.desk.words().get("single-use").to_owned();
+            return self.context.words().get("single-use").to_owned();
         }
         item.remark.unwrap_or_default().to_owned()
     }
 }
 
-/// A tool that a job takes.
+/// A line of the tool table.
 pub(crate) struct ToolLine {
     pub(crate) name: String,
-    /// As engraved on it; empty where it has none.
+    /// As engraved on the tool; empty if the tool has no size.
     pub(crate) size: String,
     pub(crate) remark: String,
 }
 
-/// How much of a part or a supply is used.
+/// The amount of a part or a supply to pull.
 pub(crate) enum Amount {
-    /// Of a supply, as much as it takes.
+    /// As much of a supply as the work needs.
     AsNeeded,
-    /// Of a part.
+    /// The number of pieces of a part.
     Pieces(u32),
-    /// All that is filled in.
+    /// The total quantity of a supply.
     Filled(Value),
-    /// The number of fillings in words, where they can't be summed.
+    /// The number of fillings as text, if their quantities cannot be added.
     Fillings(String),
 }
 
-/// A part or a supply that is used up.
+/// A part or a supply that jobs consume.
 pub(crate) struct Item<'k> {
     pub(crate) name: &'k str,
     pub(crate) number: Option<&'k str>,
     remark: Option<&'k str>,
     is_single_use: bool,
-    /// Pieces, for a part.
+    /// Pieces of a part; 0 for a supply.
     count: u32,
-    /// What is filled in, for a supply.
+    /// The capacities to fill; empty for a part.
     fills: Vec<&'k Sourced>,
     price: Option<&'k Price>,
     supply: Option<&'k Supply>,
@@ -363,7 +362,8 @@ impl<'k> Item<'k> {
         }
     }
 
-    /// All that is filled in, in the unit of the first filling; none where it can't be summed.
+    /// The sum of the fillings, in the unit of the first. `None` if a filling has no nominal value
+    /// or the units do not convert.
     fn filled(&self) -> Option<Quantity> {
         let nominals = self
             .fills
@@ -381,7 +381,8 @@ impl<'k> Item<'k> {
         Some(Quantity::new(sum, unit, decimals))
     }
 
-    /// Its price times its pieces, or times how often the amount that is priced goes into what is filled.
+    /// For a part, price times pieces. For a supply, price times the quantity filled, divided by
+    /// the quantity that the price is for.
     fn cost(&self) -> Option<Price> {
         let price = self.price?;
         if self.count > 0 {
@@ -393,7 +394,7 @@ impl<'k> Item<'k> {
     }
 }
 
-/// How many decimals show a resolution: 2 for a hundredth.
+/// The number of decimal places that a resolution needs: 2 for a hundredth. At most 6.
 pub(crate) fn decimals_of(resolution: &Rational) -> u8 {
     let ten = Rational::from_integer(10.into());
     let mut step = Rational::from_integer(1.into());

@@ -1,5 +1,4 @@
-//! Sheets about a machine as a whole: its values, what is due on it, what can
-//! hurt.
+//! Sheets about a machine: its data, its intervals and its safety messages.
 
 use super::details::fastener;
 use super::safety::by_severity;
@@ -13,8 +12,8 @@ use crate::prose;
 use crate::shop::{CribChoice, Machine, Part, Shop};
 use crate::words::Interval;
 
-/// A sheet of a machine: its data, its intervals or its safety messages; none of another kind, nor
-/// where it would be empty. `jobs` are the machine's own.
+/// A sheet of a machine, one of [`SheetKind::OF_MACHINE`]. `None` for another kind, or if the sheet
+/// would be empty. `jobs` are the machine's jobs.
 #[must_use]
 pub(crate) fn of_machine(
     kind: SheetKind,
@@ -24,7 +23,7 @@ pub(crate) fn of_machine(
     output: &OutputContext,
 ) -> Option<Sheet> {
     let writer = MachineWriter {
-        desk: PageContext { shop, output },
+        context: PageContext { shop, output },
         machine,
         jobs,
     };
@@ -32,36 +31,37 @@ pub(crate) fn of_machine(
     if blocks.is_empty() {
         return None;
     }
-    blocks.push(writer.desk.notices());
+    blocks.push(writer.context.notices());
     let page = PageId::MachineSheet(kind, machine.id.clone());
-    let naming = writer.naming(kind);
-    Some(writer.desk.sheet(page, kind, naming, blocks))
+    let head_text = writer.head_text(kind);
+    Some(writer.context.sheet(page, kind, head_text, blocks))
 }
 
 pub(crate) struct MachineWriter<'w, 'a> {
-    pub(crate) desk: PageContext<'w>,
+    pub(crate) context: PageContext<'w>,
     pub(crate) machine: &'w Machine,
     pub(crate) jobs: &'w [&'w Summary<'a>],
 }
 
 impl MachineWriter<'_, '_> {
-    /// What is said of the machine in a sheet of a kind, but for the notices; nothing in another kind.
+    /// The blocks of a sheet of the machine, without the notices. Empty for a kind that machines do
+    /// not have.
     pub(crate) fn blocks(&self, kind: SheetKind) -> Vec<Block> {
         match kind {
             SheetKind::MachineData => self.data(),
             SheetKind::IntervalChart => self.intervals(),
             SheetKind::CautionSheet => {
-                let met = self
+                let cautions = self
                     .jobs
                     .iter()
                     .flat_map(|job| job.cautions.iter().copied());
-                self.desk.messages(&by_severity(met))
+                self.context.messages(&by_severity(cautions))
             }
             _ => Vec::new(),
         }
     }
 
-    fn naming(&self, kind: SheetKind) -> HeadText {
+    fn head_text(&self, kind: SheetKind) -> HeadText {
         let machine = self.machine;
         let engine = machine
             .engine
@@ -70,7 +70,7 @@ impl MachineWriter<'_, '_> {
         let facts = [("engine", engine), ("basis", machine.basis.clone())];
         let is_chart = kind == SheetKind::IntervalChart;
         HeadText {
-            title: self.desk.words().get(kind.title_key()).to_owned(),
+            title: self.context.words().get(kind.title_key()).to_owned(),
             machine: Some(machine.name.value.clone()),
             revision: None,
             revised: None,
@@ -89,7 +89,7 @@ impl MachineWriter<'_, '_> {
             self.fluids(),
             self.seats(),
             self.wear(),
-            self.desk.energies(self.machine.energies.values()),
+            self.context.energies(self.machine.energies.values()),
             self.parts(),
         ];
         sections.into_iter().flatten().collect()
@@ -100,10 +100,10 @@ impl MachineWriter<'_, '_> {
         let fasteners = self.machine.parts.values();
         for part in fasteners.filter(|part| !part.stages.is_empty()) {
             let stages = part.stages.len();
-            for (at, stage) in part.stages.iter().enumerate() {
-                let once = |text: Option<String>| text.filter(|_| at == 0).unwrap_or_default();
+            for (index, stage) in part.stages.iter().enumerate() {
+                let once = |text: Option<String>| text.filter(|_| index == 0).unwrap_or_default();
                 let class = part.class.as_ref().map(|class| class.value.to_string());
-                let tool = match self.desk.shop.torque_tool_for(part) {
+                let tool = match self.context.shop.torque_tool_for(part) {
                     Some(CribChoice::Covers(tool)) => Some(tool.name.clone()),
                     _ => None,
                 };
@@ -113,7 +113,7 @@ impl MachineWriter<'_, '_> {
                             format!(
                                 "{}, {}",
                                 fastener(part),
-                                self.desk.stage_name(at + 1, stages)
+                                self.context.stage_name(index + 1, stages)
                             )
                         } else {
                             fastener(part)
@@ -122,11 +122,11 @@ impl MachineWriter<'_, '_> {
                     ),
                     Cell::text(once(class)),
                     Cell::Value {
-                        value: self.desk.value(stage),
+                        value: self.context.value(stage),
                     },
-                    Cell::text(once(self.desk.drive_text(part))),
+                    Cell::text(once(self.context.drive_text(part))),
                     Cell::text(once(tool)),
-                    pattern(part, at == 0),
+                    pattern(part, index == 0),
                 ]);
             }
         }
@@ -138,20 +138,20 @@ impl MachineWriter<'_, '_> {
             ("set-with", 5),
             ("pattern", 4),
         ];
-        self.desk.table_section(Topic::Torques, &columns, rows)
+        self.context.table_section(Topic::Torques, &columns, rows)
     }
 
     fn readings(&self) -> Option<Block> {
         let rows = self.machine.readings.values().filter_map(|reading| {
             let limits = reading.limits.as_ref()?;
-            let tool = self.desk.shop.tool_of(reading);
+            let tool = self.context.shop.tool_of(reading);
             Some(vec![
                 Cell::name(reading.name.clone()),
                 Cell::Value {
-                    value: self.desk.value(limits),
+                    value: self.context.value(limits),
                 },
                 Cell::text(tool.map(|tool| tool.name.clone()).unwrap_or_default()),
-                Cell::text(self.desk.mends(reading)),
+                Cell::text(self.context.mends(reading)),
             ])
         });
         let columns = [
@@ -160,16 +160,16 @@ impl MachineWriter<'_, '_> {
             ("tool", 4),
             ("if-out", 7),
         ];
-        self.desk
+        self.context
             .table_section(Topic::Readings, &columns, rows.collect())
     }
 
     fn fluids(&self) -> Option<Block> {
-        let words = self.desk.words();
+        let words = self.context.words();
         let rows = self.machine.fluids.values().map(|fluid| {
-            let supply = self.desk.shop.supply_of(fluid);
+            let supply = self.context.shop.supply_of(fluid);
             let mix = supply.and_then(|supply| supply.mix.as_ref()).map(|mix| {
-                let ratio = self.desk.spec(&mix.value, false).first;
+                let ratio = self.context.spec(&mix.value, false).first;
                 words.say("mixed", &[("ratio", &ratio)])
             });
             let note = supply.and_then(|supply| supply.note.clone());
@@ -178,7 +178,7 @@ impl MachineWriter<'_, '_> {
                 Cell::text(supply.map(|supply| supply.name.clone()).unwrap_or_default()),
                 match &fluid.capacity {
                     Some(capacity) => Cell::Value {
-                        value: self.desk.value(capacity),
+                        value: self.context.value(capacity),
                     },
                     None => Cell::text("–"),
                 },
@@ -191,7 +191,7 @@ impl MachineWriter<'_, '_> {
             ("capacity", 4),
             ("remark", 7),
         ];
-        self.desk
+        self.context
             .table_section(Topic::Fluids, &columns, rows.collect())
     }
 
@@ -204,14 +204,14 @@ impl MachineWriter<'_, '_> {
                 Some(seat) => Cell::text(seat.value.clone()),
                 None => Cell::Text {
                     runs: vec![TextRun::Emphasis {
-                        runs: vec![TextRun::text(self.desk.words().get("note-before"))],
+                        runs: vec![TextRun::text(self.context.words().get("note-before"))],
                     }],
                 },
             };
             vec![
                 Cell::part(part.name.clone(), &part.key),
                 seat,
-                Cell::text(self.desk.words().choice(&seats)),
+                Cell::text(self.context.words().choice(&seats)),
                 Cell::text(part.facing.clone().unwrap_or_default()),
             ]
         });
@@ -221,7 +221,7 @@ impl MachineWriter<'_, '_> {
             ("could-sit-in", 6),
             ("how-round", 5),
         ];
-        self.desk
+        self.context
             .table_section(Topic::Places, &columns, rows.collect())
     }
 
@@ -233,7 +233,7 @@ impl MachineWriter<'_, '_> {
                 Cell::part(part.name.clone(), &part.key),
                 match &part.limits {
                     Some(limits) => Cell::Value {
-                        value: self.desk.value(limits),
+                        value: self.context.value(limits),
                     },
                     None => Cell::text("–"),
                 },
@@ -246,17 +246,17 @@ impl MachineWriter<'_, '_> {
             ]
         });
         let columns = [("part", 5), ("limits-head", 4), ("use-again-head", 9)];
-        self.desk
+        self.context
             .table_section(Topic::Wear, &columns, rows.collect())
     }
 
-    /// Parts that the counter can order.
+    /// The parts that have an order number.
     fn parts(&self) -> Option<Block> {
         let parts = self.machine.parts.values();
         let rows = parts.filter(|part| part.number.is_some()).map(|part| {
             let single = part
                 .renew
-                .then(|| self.desk.words().get("single-use").to_owned());
+                .then(|| self.context.words().get("single-use").to_owned());
             vec![
                 Cell::part(part.name.clone(), &part.key),
                 Cell::text(part.number.clone().unwrap_or_default()),
@@ -265,22 +265,22 @@ impl MachineWriter<'_, '_> {
             ]
         });
         let columns = [("part", 6), ("number", 4), ("quantity", 2), ("remark", 6)];
-        self.desk
+        self.context
             .table_section(Topic::Parts, &columns, rows.collect())
     }
 
-    /// When a job is due; `None` if its procedure has no interval.
+    /// When a job is due. `None` if its procedure has no interval.
     fn due<'j>(&self, job: &'j Summary<'j>) -> Option<DueJob<'j>> {
         let text = job.procedure.interval.as_deref()?;
-        let author = author_words(self.desk.shop);
-        let words = self.desk.words();
+        let author = author_words(self.context.shop);
+        let words = self.context.words();
         let mut intervals = author.intervals(text);
-        let at = intervals
+        let hours_index = intervals
             .iter()
             .position(|interval| interval.hours().is_some());
-        let by_hours = at.map(|at| intervals.remove(at));
-        let rest = intervals.iter();
-        let rest: Vec<String> = rest
+        let by_hours = hours_index.map(|index| intervals.remove(index));
+        let calendar = intervals.iter();
+        let calendar: Vec<String> = calendar
             .map(|interval| words.interval(interval, author))
             .collect();
         Some(DueJob {
@@ -289,11 +289,11 @@ impl MachineWriter<'_, '_> {
             by_hours: by_hours.map_or_else(String::new, |interval| {
                 words.interval(&interval, author).replace(' ', "\u{a0}")
             }),
-            by_calendar: rest.join(", "),
+            by_calendar: calendar.join(", "),
         })
     }
 
-    /// What is due, the most frequent first: by hours, then by the calendar.
+    /// The interval chart: jobs by hours first, the most frequent first, then jobs by the calendar.
     fn intervals(&self) -> Vec<Block> {
         let mut due: Vec<DueJob<'_>> = self.jobs.iter().filter_map(|job| self.due(job)).collect();
         due.sort_by(|left, right| left.rank().cmp(&right.rank()));
@@ -330,12 +330,13 @@ impl MachineWriter<'_, '_> {
         if rows.is_empty() {
             return Vec::new();
         }
-        let section = self.desk.table_section(Topic::Due, &columns, rows);
+        let section = self.context.table_section(Topic::Due, &columns, rows);
         section.into_iter().collect()
     }
 }
 
-/// The order in which several are tightened, drawn where it goes crosswise around a circle.
+/// The tightening pattern of a part, drawn if it is crosswise around a circle. Only the first row
+/// of a part has it.
 fn pattern(part: &Part, is_first: bool) -> Cell {
     match part.pattern.as_deref().filter(|_| is_first) {
         Some(text) if text.contains("crosswise") && part.count.is_multiple_of(2) => Cell::Pattern {
@@ -347,24 +348,25 @@ fn pattern(part: &Part, is_first: bool) -> Cell {
     }
 }
 
-/// For each place around a circle, when it is tightened: each after the one across from it, and
-/// each pair as far from the pair before it as may be (common practice, no source).
+/// The tightening order around a circle: the turn of each fastener, from 1. Each fastener is
+/// followed by the one opposite, and each pair lies as far as possible from the pair before (common
+/// practice, no source).
 fn crosswise(count: u32) -> Vec<u32> {
     let half = count / 2;
-    // Pairs in the order of a number's bits turned round lie far apart: 0, 2, 1, 3.
+    // Sorting by the reversed bits of the index separates neighbouring pairs: 0, 2, 1, 3.
     let bits = u32::BITS - half.saturating_sub(1).leading_zeros();
-    let turned = |at: u32| at.reverse_bits() >> (u32::BITS - bits.max(1));
+    let reversed = |pair: u32| pair.reverse_bits() >> (u32::BITS - bits.max(1));
     let mut pairs: Vec<u32> = (0..half).collect();
-    pairs.sort_by_key(|at| turned(*at));
+    pairs.sort_by_key(|pair| reversed(*pair));
     let mut order = vec![0; count as usize];
-    for (when, pair) in (0_u32..).zip(pairs) {
-        order[pair as usize] = 2 * when + 1;
-        order[(pair + half) as usize] = 2 * when + 2;
+    for (turn, pair) in (0_u32..).zip(pairs) {
+        order[pair as usize] = 2 * turn + 1;
+        order[(pair + half) as usize] = 2 * turn + 2;
     }
     order
 }
 
-/// When a job is due, as a row of the chart.
+/// A row of the interval chart.
 struct DueJob<'j> {
     job: &'j Summary<'j>,
     hours: Option<u32>,
@@ -373,7 +375,7 @@ struct DueJob<'j> {
 }
 
 impl DueJob<'_> {
-    /// The sort key: jobs by hours first, the most frequent first.
+    /// The sort key: jobs with an interval in hours first, the most frequent first.
     fn rank(&self) -> (u32, &str, &str) {
         let hours = self.hours.unwrap_or(u32::MAX);
         (hours, &self.by_calendar, &self.job.procedure.title.value)
@@ -384,14 +386,14 @@ impl DueJob<'_> {
 mod tests {
     use super::*;
 
-    /// Common practice, no source: four go 1, 3, 2, 4 around the circle, as wheel nuts do.
+    /// Common practice, no source: four wheel nuts are tightened 1, 3, 2, 4 around the circle.
     #[test]
-    fn crosswise_is_across_each_time() {
+    fn crosswise_alternates_between_opposite_fasteners() {
         assert_eq!(crosswise(4), [1, 3, 2, 4]);
         for count in [2, 4, 6, 8, 10, 12] {
             let order = crosswise(count);
             let half = count as usize / 2;
-            assert!((0..half).all(|at| order[at + half] == order[at] + 1));
+            assert!((0..half).all(|index| order[index + half] == order[index] + 1));
             let mut sorted = order.clone();
             sorted.sort_unstable();
             assert_eq!(sorted, (1..=count).collect::<Vec<_>>());

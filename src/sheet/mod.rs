@@ -1,10 +1,10 @@
-//! Jobs become [`Sheet`]s: what is on the page, for any medium.
+//! Composes sheets: the content of the pages that a shop prints, for any medium.
 //!
-//! **In**: jobs and their rehearsals, or a machine with its jobs. **Out**:
-//! sheets, plain data that serialises, with every value printed, every number
-//! and every blank in place. What pages say of a job is written once, as a
-//! [`JobDocument`]; the shop sheet, the checklist, the procedure's page and the
-//! manual are views of it. Nothing here says how anything looks or where it is.
+//! **In**: jobs and their rehearsals, or a machine with its jobs. **Out**: [`Sheet`]s, plain data
+//! that serializes, with every value, number and blank already printed as text. The content of a
+//! job is composed once, as a [`JobDocument`]; the shop sheet, the checklist, the procedure's page
+//! and the manual are views of it. This stage never decides how anything looks or where it is in
+//! the output.
 
 mod details;
 mod document;
@@ -37,21 +37,20 @@ pub(crate) use safety::cautions;
 pub(crate) use search::{SearchKind, SearchPiece};
 pub(crate) use summary::Summary;
 pub(crate) use uses::{Use, uses, where_used};
-pub(crate) use view::{View, block_to_read, blocks_of_book};
+pub(crate) use view::{View, book_blocks, screen_block};
 pub(crate) use writer::Writer;
 
-/// The sheet of a fault table on a machine.
 #[must_use]
 pub(crate) fn of_fault(job: &Job<'_>, rehearsal: &Rehearsal<'_>, output: &OutputContext) -> Sheet {
     let writer = Writer::of_fault(job, rehearsal, output);
     let kind = SheetKind::FaultTable;
     let page = PageId::JobSheet(kind, writer.job_id());
     writer
-        .desk
-        .sheet(page, kind, writer.naming(), writer.fault_table())
+        .context
+        .sheet(page, kind, writer.head_text(), writer.fault_table())
 }
 
-/// The sheet of a job, of one of [`SheetKind::OF_JOB`], or of a fault table; none of another kind.
+/// The sheet of a job, one of [`SheetKind::OF_JOB`], or of a fault table. `None` for another kind.
 #[cfg(test)]
 pub(crate) fn make(
     kind: SheetKind,

@@ -1,4 +1,4 @@
-//! Safety messages: at the front of a sheet, before a step, on a sheet of their own.
+//! Safety messages: before a sheet's steps, before a single step, and on a machine's caution sheet.
 
 use super::writer::Writer;
 use crate::job::Job;
@@ -6,20 +6,20 @@ use crate::page::{Block, PageContext, SafetyMessage, Sign, SignalWord, Topic};
 use crate::shop::{Caution, Word};
 
 impl Writer<'_, '_> {
-    /// What is worn and seen to before the first step.
+    /// What to wear and to prepare before the first step.
     pub(crate) fn protection(&self) -> Option<Block> {
-        self.desk.protection(&cautions([self.job]))
+        self.context.protection(&cautions([self.job]))
     }
 
-    /// All messages of the job, grouped, with what is worn and seen to first (ANSI Z535.6: grouped
-    /// safety messages).
+    /// All safety messages of the job as one group, after what to wear and to prepare (ANSI Z535.6:
+    /// grouped safety messages).
     pub(crate) fn safety(&self) -> Option<Block> {
-        let blocks = self.desk.messages(&cautions([self.job]));
-        (!blocks.is_empty()).then(|| self.desk.section(Topic::Safety, blocks))
+        let blocks = self.context.messages(&cautions([self.job]));
+        (!blocks.is_empty()).then(|| self.context.section(Topic::Safety, blocks))
     }
 }
 
-/// The cautions that any of some jobs meets, each once, the most severe first.
+/// The cautions that apply to any of the jobs, each once, the most severe first.
 pub(crate) fn cautions<'a, 'j>(jobs: impl IntoIterator<Item = &'j Job<'a>>) -> Vec<&'a Caution>
 where
     'a: 'j,
@@ -29,16 +29,17 @@ where
     by_severity(steps.flat_map(|step| step.cautions.iter().copied()))
 }
 
-/// Cautions, each once, the most severe first.
-pub(crate) fn by_severity<'a>(all: impl Iterator<Item = &'a Caution>) -> Vec<&'a Caution> {
-    let mut cautions: Vec<&Caution> = Vec::new();
-    for caution in all {
-        if !cautions.iter().any(|one| one.id == caution.id) {
-            cautions.push(caution);
+/// Removes duplicates and sorts the most severe first. Cautions of the same severity keep their
+/// order.
+pub(crate) fn by_severity<'a>(cautions: impl Iterator<Item = &'a Caution>) -> Vec<&'a Caution> {
+    let mut unique: Vec<&Caution> = Vec::new();
+    for caution in cautions {
+        if !unique.iter().any(|known| known.id == caution.id) {
+            unique.push(caution);
         }
     }
-    cautions.sort_by_key(|caution| caution.word);
-    cautions
+    unique.sort_by_key(|caution| caution.word);
+    unique
 }
 
 impl From<Word> for SignalWord {
@@ -53,7 +54,7 @@ impl From<Word> for SignalWord {
 }
 
 impl PageContext<'_> {
-    /// What is worn and seen to first, then each message in full.
+    /// What to wear and to prepare, then each message in full.
     pub(crate) fn messages(self, cautions: &[&Caution]) -> Vec<Block> {
         let mut blocks: Vec<Block> = self.protection(cautions).into_iter().collect();
         let messages = cautions.iter().map(|caution| self.message(caution));
@@ -61,12 +62,12 @@ impl PageContext<'_> {
         blocks
     }
 
-    /// What some cautions ask to be worn and seen to, each once.
+    /// What the cautions ask to wear and to prepare, each once. `None` if there is nothing.
     pub(crate) fn protection(self, cautions: &[&Caution]) -> Option<Block> {
         let mut signs: Vec<Sign> = Vec::new();
         let mut notes: Vec<String> = Vec::new();
         for caution in cautions {
-            // Mandatory signs say what to wear and to see to; the others belong to their message.
+            // Only mandatory signs (M) say what to wear or do; other signs belong to their message.
             for sign in self.signs(caution) {
                 if sign.number.starts_with('M') && !signs.contains(&sign) {
                     signs.push(sign);
@@ -78,12 +79,12 @@ impl PageContext<'_> {
                 }
             }
         }
-        signs.sort_by(|a, b| a.number.cmp(&b.number));
+        signs.sort_by(|left, right| left.number.cmp(&right.number));
         let is_empty = signs.is_empty() && notes.is_empty();
         (!is_empty).then_some(Block::Protection { signs, notes })
     }
 
-    /// A caution as a message on a page.
+    /// A caution as a safety message, without a link target.
     pub(crate) fn message(self, caution: &Caution) -> SafetyMessage {
         SafetyMessage {
             id: caution.key.clone(),

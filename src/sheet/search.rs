@@ -1,11 +1,11 @@
-//! What the search has to know of one job.
+//! The part of the search index that comes from one job.
 
 use super::writer::Writer;
 use crate::job::Job;
 use crate::page::{Block, OutputContext, TextRun, plain};
 use crate::rehearsal::Rehearsal;
 
-/// What the search has to know of one job, or of one fault table on one machine.
+/// The search entries of one job, or of one fault table on one machine.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct SearchPiece {
     pub(crate) kind: SearchKind,
@@ -13,15 +13,16 @@ pub(crate) struct SearchPiece {
     pub(crate) id: String,
     pub(crate) machine: String,
     pub(crate) title: String,
-    /// A job's system; the complaint and the causes of a fault table.
+    /// For a job, the title of its system. For a fault table, the complaint and the causes.
     pub(crate) texts: Vec<String>,
-    /// The steps that are its own, each with its number on the job's shop sheet.
+    /// The steps that are written in the job's own procedure, each with its number on the job's
+    /// shop sheet. Empty for a fault table.
     pub(crate) steps: Vec<(u32, String)>,
 }
 
 impl SearchPiece {
-    /// A job's piece. Only the steps that are written in its own procedure are in it: what is begun,
-    /// done or finished as part of it is found under the procedure that says it.
+    /// The search entries of a job. Steps of procedures that the job begins with, includes or ends
+    /// with are left out: they are found under their own procedure.
     #[must_use]
     pub(crate) fn of_job(
         job: &Job<'_>,
@@ -29,10 +30,10 @@ impl SearchPiece {
         output: &OutputContext,
     ) -> SearchPiece {
         let writer = Writer::of_job(job, rehearsal, &[], output);
-        let own = job
+        let own_steps = job
             .steps()
             .filter(|step| step.origin.id == job.procedure.id);
-        let steps = own.map(|step| (step.number, writer.said(step)));
+        let steps = own_steps.map(|step| (step.number, writer.step_text(step)));
         SearchPiece {
             texts: vec![job.shop.system_title(&job.procedure.system)],
             steps: steps.collect(),
@@ -40,7 +41,8 @@ impl SearchPiece {
         }
     }
 
-    /// A fault table's piece: the complaint, and each cause with its test and its remedy.
+    /// The search entries of a fault table: the complaint, and each cause with its test and its
+    /// remedy.
     #[must_use]
     pub(crate) fn of_fault(
         job: &Job<'_>,
@@ -57,7 +59,7 @@ impl SearchPiece {
             }
             _ => None,
         });
-        let causes = job.steps().map(|step| writer.said(step));
+        let causes = job.steps().map(|step| writer.step_text(step));
         SearchPiece {
             texts: complaint.chain(causes).collect(),
             ..SearchPiece::named(SearchKind::Fault, job)
@@ -77,44 +79,39 @@ impl SearchPiece {
 }
 
 impl Writer<'_, '_> {
-    /// A step and its notes, as the sheet says them, without their dress.
-    fn said(&self, step: &crate::job::JobStep<'_>) -> String {
+    /// The text of a step and its notes as on the sheet, without markup.
+    fn step_text(&self, step: &crate::job::JobStep<'_>) -> String {
         let paragraphs = std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
-        let said: Vec<String> = paragraphs
+        let texts: Vec<String> = paragraphs
             .map(|inlines| {
                 let runs: Vec<TextRun> = self.runs(inlines, &step.actions);
                 plain(&runs)
             })
             .collect();
-        said.join(" ")
+        texts.join(" ")
     }
 }
 
-/// What kind of thing is found. This is also their order in an index.
+/// The kinds of search results, in the order of an index.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum SearchKind {
-    /// A machine.
     Machine,
-    /// A procedure, on all its machines.
+    /// A procedure on all of its machines.
     Procedure,
-    /// A fault table, on one machine.
+    /// A fault table on one machine.
     Fault,
-    /// A part, of one machine.
+    /// A part of one machine.
     Part,
-    /// A reading, of one machine.
+    /// A reading of one machine.
     Reading,
-    /// A tool.
     Tool,
-    /// A supply.
     Supply,
-    /// A safety message.
     Caution,
-    /// A word of the glossary.
+    /// A glossary term.
     Term,
 }
 
 impl SearchKind {
-    /// All of them, in order.
     pub(crate) const ALL: [SearchKind; 9] = [
         SearchKind::Machine,
         SearchKind::Procedure,

@@ -1,19 +1,17 @@
-//! The sections of a job with their steps, in the views that pages have of them.
+//! The sections of a job and their steps, from which views are made.
 
 use crate::page::{Block, Figure, SafetyMessage, SheetStepContent, Stop};
 use std::sync::Arc;
 
-/// A section of a job, with its steps.
 pub(crate) struct StepSection {
-    /// Its number in the job, from 1.
+    /// The section's number in the job, from 1.
     pub(crate) number: usize,
     pub(crate) title: String,
-    /// The title of the procedure that it is taken over from.
+    /// The title of the procedure that the section comes from, if it is not the job's own.
     pub(crate) from: Option<String>,
     pub(crate) items: Vec<SectionItem>,
 }
 
-/// What is in a section.
 pub(crate) enum SectionItem {
     Step(DocumentStep),
     Text(Block),
@@ -21,15 +19,15 @@ pub(crate) enum SectionItem {
     Stop(Stop),
 }
 
-/// A step, as full and as short as it is shown.
+/// A step in its full and its short form.
 pub(crate) struct DocumentStep {
     pub(crate) number: u32,
-    /// Messages that must be read before it.
+    /// Safety messages to read before the step.
     pub(crate) before: Vec<SafetyMessage>,
-    /// What tells it from the other steps of its procedure, the same on every machine.
+    /// A key that identifies the step in its procedure, the same on every machine.
     pub(crate) same_as: String,
-    /// As a shop sheet and the manual say it.
+    /// The content on a shop sheet and in the manual.
     pub(crate) full: Arc<SheetStepContent>,
-    /// As a checklist says it.
-    pub(crate) at_bench: Arc<SheetStepContent>,
+    /// The content on a checklist.
+    pub(crate) checklist: Arc<SheetStepContent>,
 }

@@ -1,5 +1,5 @@
-//! What is written down at a step, where a sheet may be left, and the state of
-//! the machine there.
+//! What is recorded at a step, where work may be interrupted, and the machine's state at that
+//! point.
 
 use super::details::fastener;
 use super::writer::Writer;
@@ -12,13 +12,13 @@ use crate::shop::{FluidState, Part, Sourced, ValveState};
 use num_traits::ToPrimitive as _;
 use std::cmp::Reverse;
 
-/// A group of steps that is longer is parted, at about this length.
-const GROUP: usize = 8;
+/// The target length of a group. A section with more than one step above this length is split.
+const GROUP_LENGTH: usize = 8;
 
 impl<'a> Writer<'_, 'a> {
-    /// What an action has one write down: a place, a reading.
-    pub(crate) fn record(&self, action: &Action<'_>) -> Option<Blank> {
-        let words = self.desk.words();
+    /// What an action asks to record: a position or a reading.
+    pub(crate) fn record_blank(&self, action: &Action<'_>) -> Option<Blank> {
+        let words = self.context.words();
         match (action.verb, action.thing) {
             (Verb::Note, Thing::Part(part)) if part.is_linkage() => Some(Blank::Choice {
                 label: words.say("sat-in", &[("part", &part.name)]),
@@ -62,7 +62,7 @@ impl<'a> Writer<'_, 'a> {
         let [over, under] = mend;
         Blank::Reading {
             label: name.to_owned(),
-            limits: self.desk.value(limits),
+            limits: self.context.value(limits),
             boxes,
             unit: unit.symbol().to_owned(),
             least: bound(written.lower()),
@@ -72,7 +72,7 @@ impl<'a> Writer<'_, 'a> {
         }
     }
 
-    /// The unit a reading is written in: the one its limits are printed in first.
+    /// The unit in which a reading is recorded: the first unit in which its limits are printed.
     fn unit(&self, limits: &Sourced) -> Unit {
         let written = limits.spec.value.limits();
         let order = self.job.shop.units.units(written.kind());
@@ -83,10 +83,10 @@ impl<'a> Writer<'_, 'a> {
         }
     }
 
-    /// What is ticked at the bench, where a tick alone says too little: the state that an action brings
-    /// about, the bag that a part goes into.
-    pub(crate) fn response(&self, action: &Action<'_>) -> Option<Blank> {
-        let words = self.desk.words();
+    /// What a checklist adds when a plain tick says too little: the state that an action produces,
+    /// a decision, or the bag for removed parts.
+    pub(crate) fn tick_blank(&self, action: &Action<'_>) -> Option<Blank> {
+        let words = self.context.words();
         if let Some(key) = action.verb.spec().result {
             return Some(Blank::State {
                 label: action.thing.name().to_owned(),
@@ -94,17 +94,17 @@ impl<'a> Writer<'_, 'a> {
             });
         }
         match (action.verb, action.thing) {
-            // A condition's name says all of it: "engine cold to the hand".
+            // A condition's name needs no label: "engine cold to the hand".
             (Verb::Confirm, Thing::Condition(condition)) => Some(Blank::State {
                 label: String::new(),
                 state: condition.name.clone(),
             }),
             (Verb::Tighten, Thing::Part(part)) => {
-                let at = action.stage.unwrap_or(part.stages.len());
-                let torque = part.stages.get(at.checked_sub(1)?)?;
+                let stage = action.stage.unwrap_or(part.stages.len());
+                let torque = part.stages.get(stage.checked_sub(1)?)?;
                 Some(Blank::State {
                     label: fastener(part),
-                    state: self.desk.value(torque).first,
+                    state: self.context.value(torque).first,
                 })
             }
             (Verb::Inspect, Thing::Part(part)) if part.reuse.is_some() || part.limits.is_some() => {
@@ -129,11 +129,12 @@ impl<'a> Writer<'_, 'a> {
         }
     }
 
-    /// The last step of each group, in order.
+    /// The number of the last step of each group, in order.
     ///
-    /// A section's end is a natural stop. A long section is parted where the least is at stake: never
-    /// with the engine running if that can be helped, rather not with an energy isolated and not yet
-    /// proved, then with as few parts loose as may be.
+    /// A section's end ends a group, and so does a hold at or before the point of an equal split.
+    /// Otherwise a long section is split within two steps of that point, after the step where an
+    /// interruption is least dangerous: first by whether the engine runs, then by whether an energy
+    /// is isolated but not proved, then by the number of loose parts.
     pub(crate) fn group_ends(&self) -> Vec<u32> {
         let mut ends = Vec::new();
         for section in &self.job.sections {
@@ -141,20 +142,23 @@ impl<'a> Writer<'_, 'a> {
             let holds = holds(section);
             let mut first = 0;
             while first < steps.len() {
-                let left = steps.len() - first;
-                let pieces = left.div_ceil(GROUP + 1).max(1);
-                let even = first + left.div_ceil(pieces) - 1;
+                let remaining = steps.len() - first;
+                let groups = remaining.div_ceil(GROUP_LENGTH + 1).max(1);
+                let equal_end = first + remaining.div_ceil(groups) - 1;
                 let last = steps.len() - 1;
-                // A hold is a stop already.
-                let held = (first..=last).find(|at| holds.contains(&steps[*at]));
-                let end = if let Some(held) = held.filter(|held| *held <= even) {
+                // Work stops at a hold anyway.
+                let held = (first..=last).find(|index| holds.contains(&steps[*index]));
+                let end = if let Some(held) = held.filter(|held| *held <= equal_end) {
                     held
-                } else if pieces == 1 {
+                } else if groups == 1 {
                     last
                 } else {
-                    let near = even.saturating_sub(2).max(first)..=(even + 2).min(last);
-                    near.min_by_key(|at| (self.stake(steps[*at]), at.abs_diff(even), Reverse(*at)))
-                        .unwrap_or(even)
+                    let near = equal_end.saturating_sub(2).max(first)..=(equal_end + 2).min(last);
+                    near.min_by_key(|index| {
+                        let distance = index.abs_diff(equal_end);
+                        (self.stop_risk(steps[*index]), distance, Reverse(*index))
+                    })
+                    .unwrap_or(equal_end)
                 };
                 ends.push(steps[end]);
                 first = end + 1;
@@ -163,9 +167,10 @@ impl<'a> Writer<'_, 'a> {
         ends
     }
 
-    /// How much is at stake when the machine is left after a step.
-    fn stake(&self, step: u32) -> (bool, bool, usize) {
-        let Some(state) = self.after(step) else {
+    /// The risk of leaving the machine after a step, as a sort key: engine running, an energy
+    /// isolated but not proved, number of loose parts.
+    fn stop_risk(&self, step: u32) -> (bool, bool, usize) {
+        let Some(state) = self.state_after(step) else {
             return (false, false, 0);
         };
         let is_running = state.engine().now == EngineState::Running;
@@ -177,35 +182,35 @@ impl<'a> Writer<'_, 'a> {
         (is_running, is_unproved, loose.count())
     }
 
-    fn after(&self, step: u32) -> Option<&State<'a>> {
+    fn state_after(&self, step: u32) -> Option<&State<'a>> {
         self.states.get(usize::try_from(step).ok()?.checked_sub(1)?)
     }
 
-    /// The stop after a step that ends a group.
+    /// The stop after a step, if the step ends a group.
     pub(crate) fn stop(&self, ends: &[u32], step: u32) -> Option<Stop> {
-        let at = ends.iter().position(|end| *end == step)?;
-        let first = if at == 0 { 1 } else { ends[at - 1] + 1 };
-        let words = self.desk.words();
-        let number = u32::try_from(at + 1).ok()?;
-        let state = self.after(step)?;
+        let index = ends.iter().position(|end| *end == step)?;
+        let first = if index == 0 { 1 } else { ends[index - 1] + 1 };
+        let words = self.context.words();
+        let number = u32::try_from(index + 1).ok()?;
+        let state = self.state_after(step)?;
         let is_running = state.engine().now == EngineState::Running;
-        let places = [
+        let values = [
             ("number", &*number.to_string()),
             ("count", &*ends.len().to_string()),
-            ("steps", &*self.desk.steps_name(first, step)),
+            ("steps", &*self.context.steps_name(first, step)),
         ];
         Some(Stop {
             number,
-            title: words.say("group", &places),
+            title: words.say("group", &values),
             role: self.mechanic(),
             state: self.state_lines(state),
             never: is_running.then(|| words.get("do-not-leave").to_owned()),
         })
     }
 
-    /// All that is not as it was found, for whoever comes back to the machine.
+    /// A line for everything that differs from the machine as found, for whoever resumes the work.
     fn state_lines(&self, state: &State<'_>) -> Vec<String> {
-        let words = self.desk.words();
+        let words = self.context.words();
         let machine = self.job.machine;
         let mut lines = Vec::new();
         if state.engine().now == EngineState::Running {
@@ -224,34 +229,34 @@ impl<'a> Writer<'_, 'a> {
                 lines.push(words.say(key, &[("parts", &names.join(", "))]));
             }
         }
-        let mut say = |thing: &str, key: &str| {
-            let places = [("thing", thing), ("state", words.get(key))];
-            lines.push(words.say("thing-state", &places));
+        let mut push_state = |thing: &str, key: &str| {
+            let values = [("thing", thing), ("state", words.get(key))];
+            lines.push(words.say("thing-state", &values));
         };
         for valve in machine.valves.values() {
             match state.valve(valve.id).now {
                 now if now == valve.found => {}
-                ValveState::Open => say(&valve.name, "is-open"),
-                ValveState::Closed => say(&valve.name, "is-closed"),
+                ValveState::Open => push_state(&valve.name, "is-open"),
+                ValveState::Closed => push_state(&valve.name, "is-closed"),
             }
         }
         for fluid in machine.fluids.values() {
             match (state.fluid(fluid.id).now, fluid.found) {
-                (FluidLevel::Empty, FluidState::Full) => say(&fluid.name, "is-drained"),
-                (FluidLevel::Full, FluidState::Empty) => say(&fluid.name, "is-filled"),
+                (FluidLevel::Empty, FluidState::Full) => push_state(&fluid.name, "is-drained"),
+                (FluidLevel::Full, FluidState::Empty) => push_state(&fluid.name, "is-filled"),
                 _ => {}
             }
         }
         for (energy, state) in state.energies() {
             match state.now {
-                EnergyState::Isolated => say(&energy.name, "is-isolated-not-proved"),
-                EnergyState::Proved => say(&energy.name, "is-isolated-and-proved"),
+                EnergyState::Isolated => push_state(&energy.name, "is-isolated-not-proved"),
+                EnergyState::Proved => push_state(&energy.name, "is-isolated-and-proved"),
                 EnergyState::Live => {}
             }
         }
         for (reading, state) in state.readings() {
             if state.now == ReadingState::Stale {
-                say(&reading.name, "is-stale");
+                push_state(&reading.name, "is-stale");
             }
         }
         if lines.is_empty() {
@@ -261,7 +266,7 @@ impl<'a> Writer<'_, 'a> {
     }
 
     fn counted_part(&self, part: &Part) -> String {
-        let name = self.desk.words().counted(&part.name, part.count);
+        let name = self.context.words().counted(&part.name, part.count);
         if part.count > 1 {
             format!("{name} ({})", part.count)
         } else {
@@ -270,7 +275,7 @@ impl<'a> Writer<'_, 'a> {
     }
 }
 
-/// The steps of a section that are holds.
+/// The numbers of a section's steps that have a hold.
 fn holds(section: &JobSection<'_>) -> Vec<u32> {
     let held = section.steps().filter(|step| {
         step.actions
@@ -280,7 +285,7 @@ fn holds(section: &JobSection<'_>) -> Vec<u32> {
     held.map(|step| step.number).collect()
 }
 
-/// A number as a program reads it: digits, and a point where there is a fraction.
+/// A decimal number for a program: digits, with a point if there is a fraction.
 fn plain_decimal(value: &Rational) -> String {
     let (top, bottom) = (value.numer().to_f64(), value.denom().to_f64());
     top.zip(bottom)

@@ -1,4 +1,4 @@
-//! Sections and steps.
+//! The sections of a job, with their steps, notes and figures.
 
 use super::section::{DocumentStep, SectionItem, StepSection};
 use super::writer::Writer;
@@ -10,20 +10,19 @@ use crate::shop::{Instruction, Part, Reading};
 use std::sync::Arc;
 
 impl Writer<'_, '_> {
-    /// The job's sections, each with its steps.
     pub(crate) fn sections(&self) -> Vec<StepSection> {
         let ends = self.group_ends();
         let numbered = self.job.sections.iter().enumerate();
         numbered
-            .map(|(at, section)| {
+            .map(|(index, section)| {
                 let is_own = section.origin.id == self.job.procedure.id;
                 let from = (section.phase != Phase::Own || !is_own)
                     .then(|| section.origin.title.value.clone());
                 StepSection {
-                    number: at + 1,
+                    number: index + 1,
                     title: if section.is_continued {
-                        let places = [("title", section.title)];
-                        self.desk.words().say("continued", &places)
+                        let values = [("title", section.title)];
+                        self.context.words().say("continued", &values)
                     } else {
                         section.title.to_owned()
                     },
@@ -49,7 +48,7 @@ impl Writer<'_, '_> {
         items
     }
 
-    /// A paragraph or plain list.
+    /// The block of a paragraph or a plain list. `None` for a heading or a quote.
     pub(crate) fn text(&self, block: &ProseBlock) -> Option<Block> {
         match block {
             ProseBlock::Paragraph(inlines, _) => Some(Block::Text {
@@ -57,18 +56,18 @@ impl Writer<'_, '_> {
             }),
             ProseBlock::List(list) => {
                 let mut items = Vec::new();
-                self.points(list, &mut items);
+                self.push_list_items(list, &mut items);
                 Some(Block::Bullets { items })
             }
             ProseBlock::Heading(_) | ProseBlock::Quote(..) => None,
         }
     }
 
-    /// The points of a plain list, those of lists within it after the point they belong to.
-    fn points(&self, list: &List, items: &mut Vec<Vec<TextRun>>) {
+    /// Appends the items of a list. The items of a nested list follow the item that contains it.
+    fn push_list_items(&self, list: &List, items: &mut Vec<Vec<TextRun>>) {
         for item in &list.items {
             let mut runs = Vec::new();
-            let mut inner = Vec::new();
+            let mut nested = Vec::new();
             for block in &item.blocks {
                 match block {
                     ProseBlock::Paragraph(inlines, _) => {
@@ -77,22 +76,25 @@ impl Writer<'_, '_> {
                         }
                         runs.extend(self.plain_runs(inlines));
                     }
-                    ProseBlock::List(list) => self.points(list, &mut inner),
+                    ProseBlock::List(list) => self.push_list_items(list, &mut nested),
                     ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}
                 }
             }
             items.push(runs);
-            items.append(&mut inner);
+            items.append(&mut nested);
         }
     }
 
-    /// Prose without actions other than references.
+    /// Renders prose that has no actions other than references.
     pub(crate) fn plain_runs(&self, inlines: &[Inline]) -> Vec<TextRun> {
         self.runs(inlines, &[])
     }
 
     fn step(&self, step: &job::JobStep<'_>) -> DocumentStep {
-        let blanks = step.actions.iter().filter_map(|action| self.record(action));
+        let blanks = step
+            .actions
+            .iter()
+            .filter_map(|action| self.record_blank(action));
         let figures = step.figures.iter().filter_map(|image| self.figure(image));
         let holds = step.actions.iter().filter_map(|action| match action.thing {
             Thing::Role(role) => Some(role.name.clone()),
@@ -101,7 +103,7 @@ impl Writer<'_, '_> {
         let details = step
             .all_actions()
             .flat_map(|action| self.details(action, step));
-        let mut notes: Vec<Vec<TextRun>> = self.own_notes(step).collect();
+        let mut notes: Vec<Vec<TextRun>> = self.author_notes(step).collect();
         notes.extend(self.added_notes(step));
         let full = Arc::new(SheetStepContent {
             text: self.runs(&step.text, &step.actions),
@@ -116,17 +118,17 @@ impl Writer<'_, '_> {
             before: step
                 .cautions
                 .iter()
-                .map(|caution| self.desk.message(caution))
+                .map(|caution| self.context.message(caution))
                 .collect(),
-            same_as: same_as(step),
-            at_bench: self.at_bench(step, &full),
+            same_as: step_key(step),
+            checklist: self.checklist_content(step, &full),
             full,
         }
     }
 
-    /// What is done in a step as a checklist says it: without figures and without what is only told,
-    /// and with the states and bags that are ticked.
-    fn at_bench(
+    /// The content of a step on a checklist: without figures and explanations, with states and bags
+    /// to tick.
+    fn checklist_content(
         &self,
         step: &job::JobStep<'_>,
         full: &Arc<SheetStepContent>,
@@ -137,22 +139,22 @@ impl Writer<'_, '_> {
             let place = self.job.places.get(&link.span);
             matches!(place, Some(ReferenceTarget::Figure(_)))
         });
-        // What is only told is left to the shop sheet; what is done, or looked at by whoever
-        // signs a hold, stays.
+        // The checklist drops notes that only explain. It keeps notes with actions, and at a hold
+        // every note, because whoever signs looks at them.
         let has_hold = step.actions.iter().any(|action| action.verb == Verb::Hold);
-        let is_told = |note: &[Inline]| {
+        let is_explanation = |note: &[Inline]| {
             let mut actions = prose::actions(note);
             !has_hold && actions.all(|link| link.verb == Verb::See)
         };
         let mut blanks = Vec::new();
         for action in &step.actions {
-            blanks.extend(self.record(action));
-            blanks.extend(self.response(action));
+            blanks.extend(self.record_blank(action));
+            blanks.extend(self.tick_blank(action));
         }
         let is_same = !refers_to_figure
             && full.figures.is_empty()
             && full.blanks == blanks
-            && !step.notes.iter().any(|note| is_told(note));
+            && !step.notes.iter().any(|note| is_explanation(note));
         if is_same {
             return Arc::clone(full);
         }
@@ -160,11 +162,11 @@ impl Writer<'_, '_> {
             has_figures: false,
             ..*self
         };
-        let told = step.notes.iter().map(|note| is_told(note));
+        let explanations = step.notes.iter().map(|note| is_explanation(note));
         let mut notes: Vec<Vec<TextRun>> = writer
-            .own_notes(step)
-            .zip(told)
-            .filter_map(|(note, is_told)| (!is_told).then_some(note))
+            .author_notes(step)
+            .zip(explanations)
+            .filter_map(|(note, is_explanation)| (!is_explanation).then_some(note))
             .collect();
         notes.extend(writer.added_notes(step));
         Arc::new(SheetStepContent {
@@ -177,8 +179,8 @@ impl Writer<'_, '_> {
         })
     }
 
-    /// The notes that the author wrote.
-    fn own_notes<'s>(
+    /// The notes in the procedure's text.
+    fn author_notes<'s>(
         &'s self,
         step: &'s job::JobStep<'_>,
     ) -> impl Iterator<Item = Vec<TextRun>> + 's {
@@ -186,7 +188,7 @@ impl Writer<'_, '_> {
         notes.map(|note| self.runs(note, &step.actions))
     }
 
-    /// The notes that the machine's record and the step's waivers add.
+    /// The notes that come from the machine's record and from the step's waivers.
     fn added_notes<'s>(
         &'s self,
         step: &'s job::JobStep<'_>,
@@ -194,24 +196,24 @@ impl Writer<'_, '_> {
         let actions = step.actions.iter();
         let instructions = actions.filter_map(|action| self.instruction_note(action, step));
         instructions.chain(step.excuses.iter().map(|(_, reason)| {
-            let why = self.desk.words().say("meant-so", &[("why", reason)]);
+            let why = self.context.words().say("meant-so", &[("why", reason)]);
             vec![TextRun::Emphasis {
                 runs: vec![TextRun::text(why)],
             }]
         }))
     }
 
-    /// The machine's own instruction for an action, where the step's text does not already say it.
+    /// The machine's instruction for an action, unless the step's text already prints it.
     fn instruction_note(
         &self,
         action: &Action<'_>,
         step: &job::JobStep<'_>,
     ) -> Option<Vec<TextRun>> {
         let run = &self.job.machine.run;
-        let of_machine: Option<&Instruction> = match (action.verb, action.thing) {
+        let instruction: Option<&Instruction> = match (action.verb, action.thing) {
             (Verb::Run, _) => run.start.as_ref(),
             (Verb::Stop, _) => run.stop.as_ref(),
-            (verb, Thing::Energy(energy)) if is_worded(action, step) => match verb {
+            (verb, Thing::Energy(energy)) if has_own_text(action, step) => match verb {
                 Verb::Isolate => Some(&energy.isolate),
                 Verb::Prove => Some(&energy.prove),
                 Verb::Restore => Some(&energy.restore),
@@ -219,42 +221,43 @@ impl Writer<'_, '_> {
             },
             _ => None,
         };
-        of_machine.map(|text| self.runs(text, &action.inner))
+        instruction.map(|text| self.runs(text, &action.inner))
     }
 
-    /// The step at which a part's place was noted.
+    /// The number of the step that notes a part's position.
     pub(crate) fn noted_at(&self, part: &Part) -> Option<u32> {
         let mut notes = self.rehearsal.moves_of(part.id, &[Verb::Note]);
         notes.next().map(|note| note.at.step)
     }
 
-    /// A reading taken once is written as found and as left; taken more often, each time has its own box.
+    /// The headings of a reading's boxes. A reading that is taken once has boxes for as found and
+    /// as left. If it is taken more often, each measurement has one box.
     pub(crate) fn boxes(&self, reading: &Reading, action: &Action<'_>) -> Vec<String> {
         let measured: Vec<_> = self
             .job
             .steps()
             .flat_map(|step| step.all_actions())
-            .filter(|other| {
-                other.verb == Verb::Measure && other.thing.id() == Some(reading.id.into())
+            .filter(|measure| {
+                measure.verb == Verb::Measure && measure.thing.id() == Some(reading.id.into())
             })
-            .map(|other| other.span)
+            .map(|measure| measure.span)
             .collect();
-        let at = measured.iter().position(|span| *span == action.span);
-        let names: &[&str] = match at {
+        let index = measured.iter().position(|span| *span == action.span);
+        let names: &[&str] = match index {
             _ if measured.len() < 2 => &["as-found", "as-left"],
             Some(0) => &["as-found"],
-            Some(at) if at + 1 == measured.len() => &["as-left"],
+            Some(index) if index + 1 == measured.len() => &["as-left"],
             _ => &["reading-box"],
         };
-        let words = self.desk.words();
+        let words = self.context.words();
         names.iter().map(|key| words.get(key).to_owned()).collect()
     }
 
-    /// The figures of the job's shop sheet in order, by the tree's paths.
+    /// The paths of the figures on the job's shop sheet, each once, in order.
     fn figures(&self) -> Vec<&str> {
         let mut paths: Vec<&str> = Vec::new();
-        let images = self.job.sections.iter().flat_map(|section| &section.items);
-        for item in images {
+        let items = self.job.sections.iter().flat_map(|section| &section.items);
+        for item in items {
             let images: &[Image] = match item {
                 JobItem::Figure(image) => std::slice::from_ref(*image),
                 JobItem::Step(step) => step.figures,
@@ -271,17 +274,17 @@ impl Writer<'_, '_> {
         paths
     }
 
-    /// A figure's number on the job's shop sheet.
+    /// A figure's number on the job's shop sheet, from 1.
     pub(crate) fn figure_number(&self, path: &str) -> Option<u32> {
-        let at = self.figures().iter().position(|other| *other == path)?;
-        u32::try_from(at + 1).ok()
+        let index = self.figures().iter().position(|figure| *figure == path)?;
+        u32::try_from(index + 1).ok()
     }
 
     pub(crate) fn figure(&self, image: &Image) -> Option<Figure> {
         let path = self.job.figures.get(&image.path.span)?;
         let id = FigureId((*path).to_owned());
         Some(Figure {
-            content: self.desk.output.figure_content(&id)?.to_owned(),
+            content: self.context.output.figure_content(&id)?.to_owned(),
             id,
             number: self.figure_number(path)?,
             alt: image.alt.clone(),
@@ -290,8 +293,8 @@ impl Writer<'_, '_> {
     }
 }
 
-/// What tells a step from the others of a procedure, the same on every machine.
-fn same_as(step: &job::JobStep<'_>) -> String {
+/// A key that identifies a step in its procedure, the same on every machine.
+fn step_key(step: &job::JobStep<'_>) -> String {
     let mut text = format!("{}/{}", step.origin.id, prose::plain(&step.text));
     for action in &step.actions {
         text.push_str(action.verb.word());
@@ -300,16 +303,16 @@ fn same_as(step: &job::JobStep<'_>) -> String {
     Fingerprint::of_bytes(text.as_bytes()).short()
 }
 
-/// Whether the author gave the action words of their own.
-fn is_worded(action: &Action<'_>, step: &job::JobStep<'_>) -> bool {
-    fn search(inlines: &[Inline], action: &Action<'_>) -> bool {
+/// Whether the author gave the action a text.
+fn has_own_text(action: &Action<'_>, step: &job::JobStep<'_>) -> bool {
+    fn is_in(inlines: &[Inline], action: &Action<'_>) -> bool {
         inlines.iter().any(|inline| match inline {
             Inline::Action(link, text) => link.span == action.span && !text.is_empty(),
             Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
-                search(parts, action)
+                is_in(parts, action)
             }
             _ => false,
         })
     }
-    search(&step.text, action) || step.notes.iter().any(|note| search(note, action))
+    is_in(&step.text, action) || step.notes.iter().any(|note| is_in(note, action))
 }

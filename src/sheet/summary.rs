@@ -1,4 +1,4 @@
-//! What the pages that are drawn from many jobs need of one.
+//! A summary of a job, for pages about many jobs.
 
 use super::kit::tool_of;
 use super::safety::cautions;
@@ -10,40 +10,39 @@ use crate::prose::Verb;
 use crate::shop::{Caution, Machine};
 use std::collections::BTreeSet;
 
-/// What is kept of a job once it was judged: all that front pages, charts and lists say of it, and
-/// what its own sheets are made from. A shop's ten thousand jobs fit where a hundred whole ones do.
+/// What is kept of a job after its check: everything that front pages, charts and lists print about
+/// it, and what decides whether its sheets are up to date. A summary takes about a hundredth of a
+/// whole job's memory, so that ten thousand fit.
 #[derive(Clone, Debug)]
 pub(crate) struct Summary<'a> {
-    /// The procedure.
     pub(crate) procedure: &'a Procedure,
-    /// The machine.
     pub(crate) machine: &'a Machine,
-    /// Minutes allowed for all of it.
+    /// The time allowed for the job, in minutes.
     pub(crate) minutes: Option<u32>,
-    /// Every file that has a part in it: a fault in one of them is a fault of the job.
+    /// The files that the job is built from. An error in any of them is an error of the job.
     pub(crate) sources: BTreeSet<FileId>,
-    /// The files of what it refers to, and of fault tables that lead to it: its sheets name them.
+    /// The files of the procedures and fault tables that the job refers to, and of fault tables
+    /// that lead to it. Its sheets print their titles.
     pub(crate) also: BTreeSet<FileId>,
-    /// Its figures, by their paths in the tree.
+    /// The paths of the job's figures in the tree.
     pub(crate) figures: BTreeSet<&'a str>,
-    /// Procedures that it refers to, on its machine.
+    /// The ids of the procedures that the job refers to.
     pub(crate) refers_to: BTreeSet<&'a str>,
-    /// Fault tables that it refers to, or that lead to it.
+    /// The ids of the fault tables that the job refers to, or that lead to it.
     pub(crate) faults: BTreeSet<&'a str>,
-    /// The fault tables that lead to it.
+    /// The fault tables whose remedy is this job.
     pub(crate) cures: Vec<Cure<'a>>,
-    /// The cautions it meets, the most severe first.
+    /// The cautions that apply to the job, the most severe first.
     pub(crate) cautions: Vec<&'a Caution>,
-    /// What its own steps do something to or with, each with the numbers of the steps.
+    /// The things that the job's own steps act on or use, each with the numbers of these steps.
     pub(crate) uses: Vec<(Thing<'a>, Vec<u32>)>,
-    /// What can be found of it, in each of the shop's languages; nothing where nobody will look.
+    /// The job's search entries, one per language. Empty if no search index is written.
     pub(crate) search: Vec<SearchPiece>,
-    /// Procedures that it takes over in full.
+    /// The other procedures whose sections are part of the job.
     pub(crate) takes_over: Vec<&'a Procedure>,
 }
 
 impl<'a> Summary<'a> {
-    /// The summary of a job.
     #[must_use]
     pub(crate) fn of(job: &Job<'a>) -> Summary<'a> {
         let mut summary = Summary {
@@ -78,31 +77,32 @@ impl<'a> Summary<'a> {
             summary.also.insert(cure.fault.file);
             summary.faults.insert(&cure.fault.id);
         }
-        // A step counts for the procedure it is written in: what a procedure only takes over from
-        // another is not its own.
+        // A step counts for the procedure that it is written in. Steps that come from another
+        // procedure are not the job's own.
         for step in job.steps() {
             if step.origin.id != job.procedure.id {
                 continue;
             }
             for action in step.all_actions() {
-                summary.use_of(action.thing, step.number);
-                // What an action needs without naming it: its tool, what a fluid is filled with.
+                summary.record_use(action.thing, step.number);
+                // Things that an action needs without naming them: its tool, the supply for a
+                // fluid.
                 if let Some(tool) = tool_of(job.shop, action) {
-                    summary.use_of(Thing::Tool(tool), step.number);
+                    summary.record_use(Thing::Tool(tool), step.number);
                 }
                 if let (Verb::Fill, Thing::Fluid(fluid)) = (action.verb, action.thing)
                     && let Some(supply) = job.shop.supply_of(fluid)
                 {
-                    summary.use_of(Thing::Supply(supply), step.number);
+                    summary.record_use(Thing::Supply(supply), step.number);
                 }
             }
             for caution in &step.cautions {
-                summary.use_of(Thing::Caution(caution), step.number);
+                summary.record_use(Thing::Caution(caution), step.number);
             }
         }
         for section in &job.sections {
             let origin = section.origin;
-            let is_known = summary.takes_over.iter().any(|one| one.id == origin.id);
+            let is_known = summary.takes_over.iter().any(|known| known.id == origin.id);
             if origin.id != job.procedure.id && !is_known {
                 summary.takes_over.push(origin);
             }
@@ -110,13 +110,13 @@ impl<'a> Summary<'a> {
         summary
     }
 
-    /// Whether it has anything to do with a thing that can be looked up.
+    /// Whether the job uses anything that the where-used pages list.
     #[must_use]
     pub(crate) fn uses_any(&self) -> bool {
         !self.uses.is_empty() || !self.takes_over.is_empty()
     }
 
-    fn use_of(&mut self, thing: Thing<'a>, step: u32) {
+    fn record_use(&mut self, thing: Thing<'a>, step: u32) {
         let is_looked_up = matches!(
             thing,
             Thing::Part(_)
@@ -128,11 +128,11 @@ impl<'a> Summary<'a> {
         if !is_looked_up {
             return;
         }
-        let is_same = |other: &Thing<'_>| {
-            std::mem::discriminant(other) == std::mem::discriminant(&thing)
-                && other.key() == thing.key()
+        let is_same = |known: &Thing<'_>| {
+            std::mem::discriminant(known) == std::mem::discriminant(&thing)
+                && known.key() == thing.key()
         };
-        match self.uses.iter_mut().find(|(other, _)| is_same(other)) {
+        match self.uses.iter_mut().find(|(known, _)| is_same(known)) {
             Some((_, steps)) if steps.last() == Some(&step) => {}
             Some((_, steps)) => steps.push(step),
             None => self.uses.push((thing, vec![step])),

@@ -1,4 +1,4 @@
-//! Where each thing of a shop is used.
+//! Where each thing of a shop is used: tools, supplies, cautions, procedures, parts and readings.
 
 use super::summary::Summary;
 use crate::job::Thing;
@@ -9,54 +9,54 @@ use crate::page::{
 use crate::shop::Shop;
 use std::collections::BTreeMap;
 
-/// A thing and every step that does something to it or with it.
+/// A thing, and the steps that act on it or use it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Use<'a> {
-    /// What it is: `part`, `tool`.
+    /// The kind of thing: `part`, `tool`.
     pub(crate) kind: &'static str,
-    /// Its id.
     pub(crate) id: &'a str,
-    /// Its name.
     pub(crate) name: &'a str,
-    /// The machine it belongs to; none for a thing of the shop.
+    /// The id of the machine that the thing belongs to. `None` for a thing of the whole shop.
     pub(crate) machine: Option<&'a str>,
-    /// Where: for each procedure and machine, the numbers of the steps on that job's own sheet.
+    /// Step numbers on a job's sheet, by the ids of the job's procedure and machine. Empty for a
+    /// procedure that is part of a job.
     pub(crate) places: BTreeMap<(&'a str, &'a str), Vec<u32>>,
 }
 
-/// What is used anywhere in some jobs, by kind, then by machine and id.
+/// Everything that the jobs use, by kind, then by machine and id.
 ///
-/// A step counts for the procedure it is written in: what a procedure only takes over from another
-/// is not its own.
+/// A step counts for the procedure that it is written in. Steps that come from another procedure
+/// are not the job's own.
 #[must_use]
 pub(crate) fn uses<'a>(jobs: &[&Summary<'a>]) -> Vec<Use<'a>> {
     let mut uses: BTreeMap<(&'static str, Option<&str>, &str), Use<'a>> = BTreeMap::new();
     for job in jobs {
         let place = (job.procedure.id.as_str(), job.machine.id.as_str());
-        let mut put = |kind, machine, id, name, steps: &[u32]| {
-            let one = uses.entry((kind, machine, id)).or_insert_with(|| Use {
+        let mut record = |kind, machine, id, name, steps: &[u32]| {
+            let usage = uses.entry((kind, machine, id)).or_insert_with(|| Use {
                 kind,
                 id,
                 name,
                 machine,
                 places: BTreeMap::new(),
             });
-            one.places.insert(place, steps.to_vec());
+            usage.places.insert(place, steps.to_vec());
         };
         for (thing, steps) in &job.uses {
             if let Some((kind, id, name, is_of_machine)) = named(*thing) {
-                put(kind, is_of_machine.then_some(place.1), id, name, steps);
+                record(kind, is_of_machine.then_some(place.1), id, name, steps);
             }
         }
-        // What is begun, finished or done as part of it is used by it.
+        // The job uses the procedures that it begins with, includes and ends with.
         for origin in &job.takes_over {
-            put("procedure", None, &origin.id, &origin.title.value, &[]);
+            record("procedure", None, &origin.id, &origin.title.value, &[]);
         }
     }
     uses.into_values().collect()
 }
 
-/// Kind, id, name, and whether it belongs to a machine; none for what nobody looks up.
+/// Kind, id, name, and whether the thing belongs to a machine. `None` for a thing that is not
+/// listed.
 fn named(thing: Thing<'_>) -> Option<(&'static str, &str, &str, bool)> {
     match thing {
         Thing::Part(part) => Some(("part", &part.key, &part.name, true)),
@@ -68,18 +68,18 @@ fn named(thing: Thing<'_>) -> Option<(&'static str, &str, &str, bool)> {
     }
 }
 
-/// The most procedures that are listed: a longer list is no longer read, and in a large shop there
-/// are thousands.
-const MOST: usize = 100;
+/// The maximum number of procedures in a row. Nobody reads a longer list, and a large shop has
+/// thousands.
+const MAX_PROCEDURES: usize = 100;
 
-/// The shop's sheet that says where each thing is used; none where nothing is.
+/// The shop's where-used sheet. `None` if nothing is used.
 #[must_use]
 pub(crate) fn where_used(
     shop: &Shop,
     jobs: &[&Summary<'_>],
     output: &OutputContext,
 ) -> Option<Sheet> {
-    let desk = PageContext { shop, output };
+    let context = PageContext { shop, output };
     let uses = uses(jobs);
     let titles: BTreeMap<&str, &str> = jobs
         .iter()
@@ -90,22 +90,22 @@ pub(crate) fn where_used(
             )
         })
         .collect();
-    let row = |one: &Use<'_>| {
+    let row = |usage: &Use<'_>| {
         let mut runs = Vec::new();
         let mut by_procedure: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-        for (procedure, machine) in one.places.keys() {
+        for (procedure, machine) in usage.places.keys() {
             by_procedure.entry(procedure).or_default().push(machine);
         }
-        if by_procedure.len() > MOST {
+        if by_procedure.len() > MAX_PROCEDURES {
             let count = by_procedure.len().to_string();
-            let places = [("count", count.as_str()), ("id", one.id)];
+            let values = [("count", count.as_str()), ("id", usage.id)];
             runs.push(TextRun::text(
-                desk.words().say("in-procedures-ask", &places),
+                context.words().say("in-procedures-ask", &values),
             ));
             by_procedure.clear();
         }
-        for (at, (procedure, machines)) in by_procedure.into_iter().enumerate() {
-            if at > 0 {
+        for (index, (procedure, machines)) in by_procedure.into_iter().enumerate() {
+            if index > 0 {
                 runs.push(TextRun::text("; "));
             }
             let title = TextRun::text(*titles.get(procedure).unwrap_or(&procedure));
@@ -117,7 +117,7 @@ pub(crate) fn where_used(
                 None => title,
             });
         }
-        vec![Cell::name(one.name), Cell::Text { runs }]
+        vec![Cell::name(usage.name), Cell::Text { runs }]
     };
     let columns = [("item", 4), ("used-in", 9)];
     let mut blocks: Vec<Block> = Vec::new();
@@ -127,30 +127,30 @@ pub(crate) fn where_used(
         ("caution", Topic::UsesOfCautions),
         ("procedure", Topic::Procedures),
     ] {
-        let rows = uses.iter().filter(|one| one.kind == kind).map(row);
-        blocks.extend(desk.table_section(topic, &columns, rows.collect()));
+        let rows = uses.iter().filter(|usage| usage.kind == kind).map(row);
+        blocks.extend(context.table_section(topic, &columns, rows.collect()));
     }
     for machine in shop.machines.values() {
-        let own = uses
+        let of_machine = uses
             .iter()
-            .filter(|one| one.machine == Some(machine.id.as_str()));
-        let rows: Vec<_> = own.map(row).collect();
+            .filter(|usage| usage.machine == Some(machine.id.as_str()));
+        let rows: Vec<_> = of_machine.map(row).collect();
         if !rows.is_empty() {
             let title = &machine.name.value;
             blocks.push(Block::Section(SheetSection {
                 id: SectionId::Machine(machine.id.clone()),
                 title: title.clone(),
                 from: None,
-                blocks: vec![desk.table(title, &columns, rows)],
+                blocks: vec![context.table(title, &columns, rows)],
             }));
         }
     }
     if blocks.is_empty() {
         return None;
     }
-    blocks.push(desk.notices());
-    let naming = HeadText {
-        title: desk
+    blocks.push(context.notices());
+    let head_text = HeadText {
+        title: context
             .words()
             .get(SheetKind::WhereUsed.title_key())
             .to_owned(),
@@ -161,5 +161,5 @@ pub(crate) fn where_used(
         entries: &[],
     };
     let page = PageId::WhereUsed;
-    Some(desk.sheet(page, SheetKind::WhereUsed, naming, blocks))
+    Some(context.sheet(page, SheetKind::WhereUsed, head_text, blocks))
 }

@@ -1,4 +1,4 @@
-//! Views of what pages say of a job: in full, at the bench, to read on a screen, to read in a book.
+//! Views of a job's content: for the shop sheet, the checklist, a screen and the manual.
 
 use super::section::{DocumentStep, SectionItem, StepSection};
 use crate::page::{
@@ -7,19 +7,19 @@ use crate::page::{
 };
 use std::sync::Arc;
 
-/// Who a section's steps are shown to.
+/// A view of a job's steps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum View {
-    /// Whoever works from the shop sheet or the manual.
+    /// The shop sheet and the manual: everything.
     Full,
-    /// Whoever ticks them at the bench.
-    AtBench,
-    /// Whoever only reads them, on a screen.
-    ToRead,
+    /// The checklist: only what is done, with boxes to tick.
+    Checklist,
+    /// The procedure's page on a screen: everything, without blanks to fill in.
+    Screen,
 }
 
 impl StepSection {
-    /// The section in a view; none where the view shows nothing of it.
+    /// The section in a view. `None` on a screen if the section is empty.
     pub(crate) fn view(&self, view: View, context: PageContext<'_>) -> Option<Block> {
         let mut blocks = Vec::new();
         for item in &self.items {
@@ -33,14 +33,16 @@ impl StepSection {
                     Block::Steps { steps: vec![step] }
                 }
                 SectionItem::Stop(stop) => Block::Stop(stop.clone()),
-                // A checklist has a line for each step: what is read beforehand is on the shop sheet.
-                SectionItem::Text(_) | SectionItem::Figure(_) if view == View::AtBench => continue,
+                // A checklist has one line per step. Text and figures are on the shop sheet.
+                SectionItem::Text(_) | SectionItem::Figure(_) if view == View::Checklist => {
+                    continue;
+                }
                 SectionItem::Text(block) => block.clone(),
                 SectionItem::Figure(figure) => Block::Figure(figure.clone()),
             };
             blocks.push(block);
         }
-        if view == View::ToRead && blocks.is_empty() {
+        if view == View::Screen && blocks.is_empty() {
             return None;
         }
         Some(Block::Section(SheetSection {
@@ -56,28 +58,25 @@ impl DocumentStep {
     fn view(&self, view: View, context: PageContext<'_>) -> SheetStep {
         SheetStep {
             number: self.number,
-            same_as: (view == View::ToRead).then(|| self.same_as.clone()),
+            same_as: (view == View::Screen).then(|| self.same_as.clone()),
             before: self.before.clone(),
             content: match view {
                 View::Full => Arc::clone(&self.full),
-                View::AtBench => Arc::clone(&self.at_bench),
-                View::ToRead => content_to_read(&self.full, context),
+                View::Checklist => Arc::clone(&self.checklist),
+                View::Screen => screen_content(&self.full, context),
             },
         }
     }
 }
 
-/// What is done in a step, without room to write or sign: limits and positions are told in the place
-/// of what is written beside them.
-fn content_to_read(
-    full: &Arc<SheetStepContent>,
-    context: PageContext<'_>,
-) -> Arc<SheetStepContent> {
+/// A step's content on a screen. Blanks and holds become text: limits and positions are printed as
+/// details.
+fn screen_content(full: &Arc<SheetStepContent>, context: PageContext<'_>) -> Arc<SheetStepContent> {
     if full.blanks.is_empty() && full.holds.is_empty() {
         return Arc::clone(full);
     }
     let words = context.words();
-    let told = |blank: &Blank| match blank {
+    let detail = |blank: &Blank| match blank {
         Blank::Reading {
             label,
             limits,
@@ -100,35 +99,37 @@ fn content_to_read(
         }),
         Blank::Words { .. } | Blank::State { .. } | Blank::Bag { .. } => None,
     };
-    let mut to_read = SheetStepContent::clone(full);
-    to_read.details.extend(full.blanks.iter().filter_map(told));
-    to_read.blanks.clear();
-    // Who has to sign before anyone goes on, without room to do so.
-    to_read.notes.extend(full.holds.iter().map(|role| {
+    let mut content = SheetStepContent::clone(full);
+    content
+        .details
+        .extend(full.blanks.iter().filter_map(detail));
+    content.blanks.clear();
+    // Name the role that must sign, without a line to sign on.
+    content.notes.extend(full.holds.iter().map(|role| {
         let role = TextRun::Strong {
             runs: vec![TextRun::text(format!("{}: {role}", words.get("hold")))],
         };
         vec![role, TextRun::text(format!(" {}", words.get("hold-for")))]
     }));
-    to_read.holds.clear();
-    Arc::new(to_read)
+    content.holds.clear();
+    Arc::new(content)
 }
 
-/// A block with its tables as a screen shows them.
-pub(crate) fn block_to_read(block: Block) -> Block {
+/// A block for a screen: its tables have no blanks.
+pub(crate) fn screen_block(block: Block) -> Block {
     match block {
         Block::Section(mut section) => {
             let blocks = std::mem::take(&mut section.blocks).into_iter();
-            section.blocks = blocks.map(block_to_read).collect();
+            section.blocks = blocks.map(screen_block).collect();
             Block::Section(section)
         }
-        Block::Table(table) => Block::Table(table_to_read(table)),
-        other => other,
+        Block::Table(table) => Block::Table(screen_table(table)),
+        block => block,
     }
 }
 
-/// A table without columns that are only written in; what is ticked elsewhere is told.
-fn table_to_read(mut table: Table) -> Table {
+/// A table without the columns that are only filled in by hand. Options are printed as text.
+fn screen_table(mut table: Table) -> Table {
     drop_columns(&mut table, |cell| matches!(cell, Cell::Blank | Cell::Tick));
     for cell in table.rows.iter_mut().flatten() {
         match cell {
@@ -140,12 +141,12 @@ fn table_to_read(mut table: Table) -> Table {
     table
 }
 
-/// Blocks with their tables as a book shows them: without the columns in which something is written or
-/// ticked, since nobody writes in the book.
-pub(crate) fn blocks_of_book(blocks: Vec<Block>) -> Vec<Block> {
+/// Blocks for the manual: its tables have no columns to fill in or tick, since nobody writes in a
+/// bound copy.
+pub(crate) fn book_blocks(blocks: Vec<Block>) -> Vec<Block> {
     let blocks = blocks.into_iter().map(|block| match block {
         Block::Section(mut section) => {
-            section.blocks = blocks_of_book(section.blocks);
+            section.blocks = book_blocks(section.blocks);
             Block::Section(section)
         }
         Block::Table(mut table) => {
@@ -154,19 +155,19 @@ pub(crate) fn blocks_of_book(blocks: Vec<Block>) -> Vec<Block> {
             });
             Block::Table(table)
         }
-        other => other,
+        block => block,
     });
     blocks.collect()
 }
 
-/// Drops the columns of which every cell is an entry. A table without rows stays as it is.
+/// Drops the columns in which every cell is an entry. A table without rows is unchanged.
 fn drop_columns(table: &mut Table, is_entry: impl Fn(&Cell) -> bool) {
     if table.rows.is_empty() {
         return;
     }
     let kept: Vec<bool> = (0..table.columns.len())
-        .map(|at| {
-            let mut cells = table.rows.iter().filter_map(|row| row.get(at));
+        .map(|index| {
+            let mut cells = table.rows.iter().filter_map(|row| row.get(index));
             !cells.all(&is_entry)
         })
         .collect();
@@ -176,7 +177,7 @@ fn drop_columns(table: &mut Table, is_entry: impl Fn(&Cell) -> bool) {
     }
 }
 
-/// Keeps the items at the places that are kept.
+/// Keeps the items whose flag is set.
 fn retain<T>(kept: &[bool], list: &mut Vec<T>) {
     let mut kept = kept.iter();
     list.retain(|_| kept.next().copied().unwrap_or_default());
@@ -188,13 +189,13 @@ mod tests {
     use crate::page::Column;
 
     #[test]
-    fn a_book_has_no_column_to_write_in() {
+    fn book_tables_have_no_columns_to_fill_in() {
         let column = |title: &str| Column {
             title: title.to_owned(),
             share: 1,
         };
         let options = vec!["right".to_owned()];
-        let blocks = blocks_of_book(vec![Block::Table(Table {
+        let blocks = book_blocks(vec![Block::Table(Table {
             caption: String::new(),
             columns: vec![column("cause"), column("found"), column("remedy")],
             rows: vec![
@@ -203,7 +204,7 @@ mod tests {
             ],
         })]);
         let [Block::Table(table)] = blocks.as_slice() else {
-            panic!("a table stays a table");
+            panic!("the block is still a table");
         };
         let titles = table.columns.iter().map(|column| column.title.as_str());
         assert_eq!(titles.collect::<Vec<_>>(), ["cause", "remedy"]);

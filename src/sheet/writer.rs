@@ -1,4 +1,4 @@
-//! What is at hand while the pages of one job are written.
+//! The context for composing the content of one job.
 
 use super::kit::Kit;
 use crate::job::{Job, ReferenceTarget};
@@ -6,21 +6,22 @@ use crate::page::text::minutes;
 use crate::page::{HeadText, JobId, LinkTarget, OutputContext, PageContext, TextRun};
 use crate::rehearsal::{Rehearsal, State};
 
-/// Writes what pages say of one job, or of one fault table on one machine.
+/// Composes the content of one job, or of one fault table on one machine.
 #[derive(Clone, Copy)]
 pub(crate) struct Writer<'w, 'a> {
-    pub(crate) desk: PageContext<'w>,
+    pub(crate) context: PageContext<'w>,
     pub(crate) job: &'w Job<'a>,
     pub(crate) rehearsal: &'w Rehearsal<'a>,
-    /// The machine's state after each step; none where no page says it.
+    /// The machine's state after each step. Empty if the states are not printed.
     pub(crate) states: &'w [State<'a>],
-    /// What the job's steps are.
+    /// Whether step numbers are steps or causes.
     pub(crate) numbered: Numbered,
-    /// Whether the page has the job's figures, so that a reference need not say where they are.
+    /// Whether the page has the job's figures. Otherwise a reference to a figure names the shop
+    /// sheet.
     pub(crate) has_figures: bool,
 }
 
-/// What is numbered.
+/// What a step number counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Numbered {
     /// The steps of a job.
@@ -30,7 +31,7 @@ pub(crate) enum Numbered {
 }
 
 impl<'w, 'a> Writer<'w, 'a> {
-    /// A writer of a job's steps.
+    /// A writer for a job.
     pub(crate) fn of_job(
         job: &'w Job<'a>,
         rehearsal: &'w Rehearsal<'a>,
@@ -38,7 +39,7 @@ impl<'w, 'a> Writer<'w, 'a> {
         output: &'w OutputContext,
     ) -> Writer<'w, 'a> {
         Writer {
-            desk: PageContext {
+            context: PageContext {
                 shop: job.shop,
                 output,
             },
@@ -50,7 +51,7 @@ impl<'w, 'a> Writer<'w, 'a> {
         }
     }
 
-    /// A writer of a fault table, whose causes have the places of steps.
+    /// A writer for a fault table, whose causes are stored as steps.
     pub(crate) fn of_fault(
         job: &'w Job<'a>,
         rehearsal: &'w Rehearsal<'a>,
@@ -67,15 +68,15 @@ impl<'w, 'a> Writer<'w, 'a> {
         JobId::new(&self.job.machine.id, &self.job.procedure.id)
     }
 
-    pub(crate) fn of_kit(&self) -> Kit<'_, 'a> {
+    pub(crate) fn kit(&self) -> Kit<'_, 'a> {
         Kit {
-            desk: self.desk,
+            context: self.context,
             jobs: std::slice::from_ref(&self.job),
         }
     }
 
-    /// What the head of a sheet of the job says.
-    pub(crate) fn naming(&self) -> HeadText {
+    /// The text of the head of the job's sheets.
+    pub(crate) fn head_text(&self) -> HeadText {
         let Job {
             machine, procedure, ..
         } = self.job;
@@ -91,7 +92,7 @@ impl<'w, 'a> Writer<'w, 'a> {
                 procedure
                     .interval
                     .as_ref()
-                    .map(|text| self.desk.interval(text)),
+                    .map(|text| self.context.interval(text)),
             ),
         ];
         HeadText {
@@ -107,18 +108,18 @@ impl<'w, 'a> Writer<'w, 'a> {
         }
     }
 
-    /// "step 4"; in a fault table "cause 4".
+    /// "step 4", or "cause 4" in a fault table.
     pub(crate) fn step_name(&self, number: u32) -> String {
         let key = match self.numbered {
             Numbered::Causes => "cause",
             Numbered::Steps => "step",
         };
-        let places = [("number", &*number.to_string())];
-        self.desk.words().say(key, &places)
+        let values = [("number", &*number.to_string())];
+        self.context.words().say(key, &values)
     }
 
-    /// A link to a place of the job; its text alone where pages have no such place. `name` is what the
-    /// place is called, where the text says something else.
+    /// A link to a target of the job's references, or its text alone if pages have no such target.
+    /// `name` is the target's name, if the text says something else.
     pub(crate) fn link(
         &self,
         place: ReferenceTarget<'_>,
@@ -127,7 +128,7 @@ impl<'w, 'a> Writer<'w, 'a> {
     ) -> Vec<TextRun> {
         let machine = &self.job.machine.id;
         let target = match place {
-            // A table is seen whole: its rows have no places of their own.
+            // A reader sees a whole fault table at once, so its rows are not link targets.
             ReferenceTarget::Step(_) if self.numbered == Numbered::Causes => None,
             ReferenceTarget::Step(step) => Some(LinkTarget::Step {
                 job: self.job_id(),
@@ -139,18 +140,18 @@ impl<'w, 'a> Writer<'w, 'a> {
             ReferenceTarget::Fault(fault) => {
                 Some(LinkTarget::fault(JobId::new(machine, &fault.id)))
             }
-            // Figures are beside their steps, with numbers of their own.
+            // Figures are printed beside their steps, with their numbers.
             ReferenceTarget::Figure(_) => None,
         };
         let Some(target) = target else {
-            let is_one = runs.len() == 1;
-            let mut said = if is_one {
+            let is_single_run = runs.len() == 1;
+            let mut text = if is_single_run {
                 runs
             } else {
                 vec![TextRun::Emphasis { runs }]
             };
-            said.extend(name.map(|name| TextRun::text(format!(" ({name})"))));
-            return said;
+            text.extend(name.map(|name| TextRun::text(format!(" ({name})"))));
+            return text;
         };
         vec![TextRun::Link { target, runs, name }]
     }

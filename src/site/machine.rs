@@ -5,7 +5,7 @@ use crate::page::text::minutes;
 use crate::page::{
     Block, Cell, Fact, JobId, LinkTarget, PageId, SectionId, SheetKind, Topic, author_words,
 };
-use crate::sheet::{MachineWriter, Summary, Use, block_to_read, uses};
+use crate::sheet::{MachineWriter, Summary, Use, screen_block, uses};
 use crate::shop::Machine;
 
 /// A machine's page; none where it has neither a job nor a fault table.
@@ -48,7 +48,7 @@ pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage
     page.parts.extend(faults(site, machine));
     page.parts.extend(procedures(site, machine));
     let writer = MachineWriter {
-        desk: site.context(),
+        context: site.context(),
         machine,
         jobs: &jobs,
     };
@@ -56,7 +56,7 @@ pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage
     blocks.extend(writer.blocks(SheetKind::MachineData));
     blocks.extend(where_used(site, machine, &jobs));
     page.parts.push(SitePart::Blocks {
-        blocks: blocks.into_iter().map(block_to_read).collect(),
+        blocks: blocks.into_iter().map(screen_block).collect(),
     });
     Some(page)
 }

@@ -50,7 +50,7 @@ pub(crate) fn procedure(
             name: machine.name.value.clone(),
             facts: document.facts().chain([revision.clone()]).collect(),
             links,
-            blocks: document.to_read(),
+            blocks: document.screen_blocks(),
         });
     }
     page
