@@ -1,4 +1,4 @@
-//! What a manual closes with: the tool crib, the supplies, the index.
+//! The back of a manual: tools, supplies and the index.
 
 use super::book::{Chapter, IndexEntry, IndexLine, ManualPiece};
 use super::writer::{Book, Uses, chapter, fault_place, heading};
@@ -9,13 +9,16 @@ use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 impl<'a> Book<'_, 'a> {
-    /// The tool crib and the supplies; none where the shop has neither.
+    /// The chapter of tools and supplies. `None` if the shop has neither.
     pub(super) fn crib(&self) -> Option<Chapter> {
         let part = self.word("crib");
-        let met = self.met_messages();
+        let cautions = self.caution_keys();
         let supplies = self.shop.supplies.values();
-        let supplies: Vec<_> = supplies.map(|supply| self.supply(supply, &met)).collect();
-        // What nobody calibrates has nothing to say in most columns.
+        let supplies: Vec<_> = supplies
+            .map(|supply| self.supply(supply, &cautions))
+            .collect();
+        // Tools that are not for measuring have a shorter table: most of the columns would be
+        // empty.
         let (measuring, plain): (Vec<&Tool>, Vec<&Tool>) = self
             .shop
             .tools
@@ -95,7 +98,7 @@ impl<'a> Book<'_, 'a> {
         ]
     }
 
-    /// What a tachometer can be set to; none of another tool.
+    /// The settings of a tachometer. `None` for another tool.
     fn settings(&self, tool: &Tool) -> Option<String> {
         let settings = tool.pulse_settings.iter();
         let settings: Vec<String> = settings
@@ -106,15 +109,15 @@ impl<'a> Book<'_, 'a> {
         (!settings.is_empty()).then_some(words)
     }
 
-    fn supply(&self, supply: &Supply, met: &BTreeSet<&str>) -> Vec<Cell> {
+    fn supply(&self, supply: &Supply, cautions: &BTreeSet<&str>) -> Vec<Cell> {
         let mix = supply.mix.as_ref();
         let mix = mix.map(|mix| self.shop.units.show(&mix.value).first);
         let mix = mix.map(|mix| self.words().value(&mix.parts()));
         let brings = supply.brings.iter().map(|id| {
             let caution = &self.shop.cautions[id.value];
             let hazard = TextRun::text(&caution.hazard);
-            // A message that no job of the manual meets has no place in it.
-            if !met.contains(caution.key.as_str()) {
+            // A message that no job of the manual uses is not in the manual, so it gets no link.
+            if !cautions.contains(caution.key.as_str()) {
                 return vec![hazard];
             }
             let target = LinkTarget::Caution(caution.key.clone());
@@ -131,8 +134,8 @@ impl<'a> Book<'_, 'a> {
         ]
     }
 
-    /// The messages that the manual has.
-    fn met_messages(&self) -> BTreeSet<&'a str> {
+    /// The keys of the cautions in the manual.
+    fn caution_keys(&self) -> BTreeSet<&'a str> {
         let jobs = self.content.jobs.iter().chain(&self.content.faults);
         let jobs: Vec<_> = jobs.map(|(job, _)| *job).collect();
         cautions(jobs.iter().copied())
@@ -141,7 +144,7 @@ impl<'a> Book<'_, 'a> {
             .collect()
     }
 
-    /// The index; none where nothing is in it.
+    /// The index. `None` if it would be empty.
     pub(super) fn index(&self, uses: &Uses) -> Option<Chapter> {
         let part = self.word("manual-index");
         let mut pieces = vec![heading(1, part.clone(), [])];
@@ -157,13 +160,13 @@ impl<'a> Book<'_, 'a> {
         (pieces.len() > 1).then(|| chapter(part, self.word("manual-title"), pieces))
     }
 
-    /// The machine's name beside a line; none where there is no other machine.
-    fn of(&self, name: &str) -> Option<String> {
+    /// The machine's name in an index line. `None` in a manual of one machine.
+    fn machine_label(&self, name: &str) -> Option<String> {
         (self.content.machines.len() > 1).then(|| name.to_owned())
     }
 
     fn parts(&self, uses: &Uses) -> Vec<IndexEntry> {
-        // By name, whatever its capitals: one entry of a part that several machines have.
+        // Sorted by lowercase name. A part that several machines have is one entry.
         let mut entries: BTreeMap<(String, &str), Vec<IndexLine>> = BTreeMap::new();
         for machine in &self.content.machines {
             for part in machine.parts.values() {
@@ -172,7 +175,7 @@ impl<'a> Book<'_, 'a> {
                 };
                 let key = (part.name.to_lowercase(), part.name.as_str());
                 entries.entry(key).or_default().push(IndexLine {
-                    of: self.of(&machine.name.value),
+                    of: self.machine_label(&machine.name.value),
                     number: part.number.clone(),
                     to: places.iter().cloned().collect(),
                 });
@@ -185,9 +188,9 @@ impl<'a> Book<'_, 'a> {
         entries.collect()
     }
 
-    /// The fault tables, with the sections of each.
+    /// The index by symptom: the fault tables with their sections.
     fn symptoms(&self) -> Vec<IndexEntry> {
-        // Of each table the lines of its machines, and those of its sections.
+        // For each table, the lines of its machines and the lines of its sections.
         type Lines = (Vec<IndexLine>, Vec<IndexLine>);
         let mut entries: BTreeMap<(&str, &str), Lines> = BTreeMap::new();
         for (fault, _) in &self.content.faults {
@@ -195,16 +198,16 @@ impl<'a> Book<'_, 'a> {
             let key = (procedure.title.value.as_str(), procedure.id.as_str());
             let (machines, sections) = entries.entry(key).or_default();
             machines.push(IndexLine {
-                of: self.of(&fault.machine.name.value),
+                of: self.machine_label(&fault.machine.name.value),
                 number: None,
                 to: vec![fault_place(fault)],
             });
-            for (at, section) in fault.sections.iter().enumerate() {
-                let to = fault_place(fault).section(SectionId::Steps(at + 1));
-                let known = sections
+            for (index, section) in fault.sections.iter().enumerate() {
+                let to = fault_place(fault).section(SectionId::Steps(index + 1));
+                let line = sections
                     .iter_mut()
                     .find(|line: &&mut IndexLine| line.of.as_deref() == Some(section.title));
-                match known {
+                match line {
                     Some(line) => line.to.push(to),
                     None => sections.push(IndexLine {
                         of: Some(section.title.to_owned()),
@@ -227,7 +230,7 @@ impl<'a> Book<'_, 'a> {
     }
 }
 
-/// Whether a tool has anything to say of how it measures.
+/// Whether a tool has any data about measuring.
 fn is_measuring(tool: &Tool) -> bool {
     tool.torque.is_some()
         || tool.meter.is_some()
@@ -244,7 +247,7 @@ fn plain_tool(tool: &Tool, words: &Words) -> Vec<Cell> {
     ]
 }
 
-/// A tool's size or range as engraved on it: a 9/16 in wrench is not looked for as 14.3 mm.
+/// A tool's size or range as engraved: nobody looks for a 9/16 in wrench as 14.3 mm.
 fn engraved(tool: &Tool, words: &Words) -> String {
     let size = tool.size.as_ref().or(tool.range.as_ref());
     size.map(|size| words.value(&size.value.parts()))

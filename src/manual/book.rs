@@ -1,146 +1,128 @@
-//! What can appear in a bound manual: the blocks of sheets, and a few pieces of its own.
+//! The content of a bound manual as plain data: the blocks of sheets, and pieces that only a manual
+//! has.
 //!
-//! [`Manual`] is to a manual what [`Sheet`](crate::page::Sheet) is to a sheet: these types are the
-//! whole contract between what the manual says and how it looks. It is set as one PDF, so nothing
-//! here is ever a page of HTML. No piece knows on which page it comes to be: the typesetter writes
-//! the page of a place where something refers to it.
+//! [`Manual`] is to a manual what [`Sheet`](crate::page::Sheet) is to a sheet: the whole interface
+//! between content and layout. A manual is typeset as one PDF and never rendered as HTML. No piece
+//! knows its page number: the typesetter fills in the page of a target wherever one refers to it.
 
 use crate::page::{
     Block, Cell, Fact, LinkTarget, PageId, Paper, SafetyMessage, SignalWord, TextRun,
 };
 use serde::Serialize;
 
-/// A manual: a title page, and stretches of pages in reading order.
+/// A manual: a title page and chapters in reading order.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Manual {
-    /// What the title page and the foot of every page say.
+    /// Printed on the title page and at the foot of every page.
     pub(crate) head: ManualHead,
-    /// Which page of the output it is.
     pub(crate) page: PageId,
-    /// What is in it. The first chapter is the back of the title page; the contents come
-    /// behind it.
+    /// The first chapter is the back of the title page; the table of contents follows it.
     pub(crate) chapters: Vec<Chapter>,
 }
 
-/// What identifies a manual.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct ManualHead {
     /// "Shop manual".
     pub(crate) title: String,
-    /// What it is of, where it is not of everything: its systems.
+    /// The titles of the manual's systems. Empty if it covers all of them.
     pub(crate) systems: Vec<String>,
-    /// The machines in it.
     pub(crate) machines: Vec<String>,
-    /// The shop's name.
     pub(crate) shop: String,
-    /// The document's language, a BCP 47 tag such as `en`.
+    /// A BCP 47 tag.
     pub(crate) language: String,
-    /// The paper it is set for.
     pub(crate) paper: Paper,
-    /// What every page must say of its data, such as "Invented data for demonstration".
+    /// A notice about the data that every page must carry, such as "Invented data for
+    /// demonstration".
     pub(crate) data_note: Option<String>,
-    /// The day of the newest revision of anything in it, `YYYY-MM-DD`.
+    /// The date of the newest revision of anything in the manual, `YYYY-MM-DD`.
     pub(crate) revised: Option<String>,
-    /// A short mark that changes when anything in it does: two copies with the same mark say the
-    /// same.
+    /// The content mark: two copies with the same mark are identical in content.
     pub(crate) mark: String,
-    /// What is written on the title page by hand: copy number, where it is kept.
+    /// Labels of the fields to fill in on the title page: copy number, where it is kept.
     pub(crate) entries: Vec<String>,
 }
 
-/// Pages under one running head. Each begins a new page.
+/// Pages under one running head. A chapter begins a new page.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Chapter {
-    /// At the outer edge, where the thumb is: the machine, or the part of the manual.
+    /// The outer part of the running head: the machine, or the part of the manual.
     pub(crate) outer: String,
-    /// At the inner edge: "Fuel · Float bowl and main jet".
+    /// The inner part: "Fuel · Float bowl and main jet".
     pub(crate) inner: String,
-    /// Its body, in reading order.
     pub(crate) pieces: Vec<ManualPiece>,
 }
 
-/// One piece of a chapter.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "piece", rename_all = "kebab-case")]
 pub(crate) enum ManualPiece {
-    /// A heading, which the bookmarks list.
+    /// A heading. The PDF's bookmarks list it.
     Heading {
         /// 1 for a part of the manual, 2 for a system or a machine, 3 for a procedure, 4 for a
         /// machine that the procedure is for.
         level: u8,
-        /// Whether the contents list it, too.
+        /// Whether the table of contents lists it too.
         listed: bool,
-        /// The heading.
         title: String,
-        /// The places that it is: a procedure for one machine is that of the job, too; none where
-        /// nothing refers to it.
+        /// The link targets that the heading is. A procedure with one machine is also the target of
+        /// its job. Empty if nothing refers to the heading.
         places: Vec<LinkTarget>,
     },
-    /// Blocks as sheets have them, with their sections' headings at this level.
+    /// Blocks of sheets. Their sections have headings of the given level.
     Blocks {
-        /// The level of a section's heading.
+        /// The level of the sections' headings.
         level: u8,
-        /// Whether the bookmarks list these headings; no contents do.
+        /// Whether the bookmarks list these headings. The table of contents never does.
         marked: bool,
-        /// The job, the fault table or the machine that they are about; none where they are about the
+        /// The job, fault table or machine that the blocks are about. `None` if they are about the
         /// manual.
         about: Option<LinkTarget>,
-        /// The blocks.
         blocks: Vec<Block>,
     },
     /// Short facts in a row: time allowed, revision.
-    Facts {
-        /// The facts.
-        facts: Vec<Fact>,
-    },
-    /// What a job needs, a line or two each.
-    Needs {
-        /// Each under a label.
-        needs: Vec<Need>,
-    },
-    /// Safety messages by their hazards alone, each with the page that has it in full.
+    Facts { facts: Vec<Fact> },
+    /// What a job needs, one or two lines each.
+    Needs { needs: Vec<Need> },
+    /// Safety messages by hazard only, each with the page that has the full message.
     CautionUses {
-        /// The messages, the most severe first.
+        /// The most severe first.
         messages: Vec<CautionUse>,
     },
     /// A safety message in full.
     Message {
-        /// The place that it is.
+        /// The link target that the message is.
         place: LinkTarget,
-        /// The message.
         message: SafetyMessage,
-        /// The machines that meet it: "On the Tarn T7 tiller".
+        /// The machines that it applies to: "On the Tarn T7 tiller".
         on: String,
     },
-    /// The signal words and what they mean.
+    /// The definitions of the signal words.
     SignalWords {
-        /// By falling severity.
+        /// The most severe first.
         words: Vec<Meaning>,
     },
-    /// Steps that are written out in another place of the manual.
+    /// A line for steps that are printed in another place of the manual.
     Elsewhere {
-        /// The place that it is: what leads to one of the steps leads here.
+        /// The link target that the line is: links to one of the steps lead here.
         place: LinkTarget,
         /// "Steps 1 to 9", numbered as on the job's shop sheet.
         steps: String,
-        /// The procedure that has them.
+        /// The title of the procedure that prints them.
         title: String,
-        /// The procedure's own job.
+        /// The job of that procedure on the same machine.
         to: LinkTarget,
-        /// Its own numbers for them, where they differ: "steps 10 to 18".
+        /// The steps' numbers in that job, if they differ: "steps 10 to 18".
         there: Option<String>,
     },
     /// An index.
     Index {
-        /// By name.
+        /// Sorted by name.
         entries: Vec<IndexEntry>,
     },
 }
 
-/// A label and the text beside it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Need {
@@ -150,60 +132,56 @@ pub(crate) struct Need {
     pub(crate) runs: Vec<TextRun>,
 }
 
-/// A safety message that is in full in another place.
+/// A reference to a safety message.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct CautionUse {
-    /// Its signal word.
     pub(crate) word: SignalWord,
-    /// What can hurt.
+    /// What causes harm.
     pub(crate) hazard: String,
-    /// The place that has it in full.
+    /// The target that prints the full message.
     pub(crate) to: LinkTarget,
 }
 
-/// A signal word and its meaning.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Meaning {
-    /// The word.
     pub(crate) word: SignalWord,
-    /// What it means, a sentence.
+    /// A sentence.
     pub(crate) meaning: String,
 }
 
-/// A name in an index.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct IndexEntry {
-    /// The name.
     pub(crate) name: String,
-    /// Its places: one line for each machine.
+    /// One line for each machine or section.
     pub(crate) lines: Vec<IndexLine>,
 }
 
-/// A line of an index entry.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct IndexLine {
-    /// The machine; none where the manual is of one alone.
+    /// The machine's name or the section's title. `None` for the machine in a manual of one
+    /// machine.
     pub(crate) of: Option<String>,
-    /// A part's number.
+    /// The part's number.
     pub(crate) number: Option<String>,
-    /// Its places, not yet in order of pages.
+    /// The targets. The typesetter sorts them by page.
     pub(crate) to: Vec<LinkTarget>,
 }
 
 impl Manual {
-    /// Every place of the manual that a link may lead to. No link in the manual leads anywhere else, so
-    /// that the typesetter need not be told.
+    /// Every link target in the manual. Links to anything else are removed before typesetting.
     #[cfg(test)]
     pub(crate) fn places(&self) -> std::collections::BTreeSet<LinkTarget> {
         let pieces = self.chapters.iter().flat_map(|chapter| &chapter.pieces);
         let mut places = std::collections::BTreeSet::new();
         for piece in pieces {
             match piece {
-                ManualPiece::Heading { places: own, .. } => places.extend(own.iter().cloned()),
+                ManualPiece::Heading {
+                    places: targets, ..
+                } => places.extend(targets.iter().cloned()),
                 ManualPiece::Message { place, .. } | ManualPiece::Elsewhere { place, .. } => {
                     places.insert(place.clone());
                 }
@@ -225,7 +203,7 @@ impl Manual {
 }
 
 #[cfg(test)]
-/// The places of some blocks: steps, sections, and the rows of the table in a section.
+/// Adds the link targets of blocks: steps, sections, and the rows of a section's table.
 fn places_of(
     about: &LinkTarget,
     blocks: &[Block],
@@ -253,7 +231,7 @@ fn places_of(
     }
 }
 
-/// The rows of the table among a section's blocks.
+/// The rows of the first table among a section's blocks; empty without a table.
 pub(super) fn rows(blocks: &[Block]) -> &[Vec<Cell>] {
     let table = blocks.iter().find_map(|block| match block {
         Block::Table(table) => Some(table.rows.as_slice()),

@@ -1,30 +1,31 @@
-//! Fault tables, by machine.
+//! The chapters of fault tables, by machine.
 
 use super::book::{Chapter, ManualPiece, rows};
 use super::writer::{
-    Book, Causes, JobAndRehearsal, Uses, chapter, fault_place, heading, job_id, met, note_uses,
+    Book, Causes, JobAndRehearsal, Uses, caution_uses, chapter, fault_place, heading, job_id,
+    record_uses,
 };
 use crate::page::{Block, Cell, RowSubject};
 use crate::sheet::Writer;
 use std::collections::BTreeMap;
 
 impl<'b, 'a> Book<'b, 'a> {
-    /// The fault tables, and the place of each cause.
+    /// The chapters of fault tables, and the link target of each cause.
     pub(super) fn faults(&self, uses: &mut Uses) -> (Vec<Chapter>, Causes) {
         let part = self.word("fault-finding");
         let mut causes = Causes::new();
         let mut chapters = Vec::new();
         for machine in &self.content.machines {
-            let own = self.content.faults.iter();
-            let own = own.filter(|(fault, _)| fault.machine.id == machine.id);
-            let mut own: Vec<JobAndRehearsal<'b, 'a>> = own.copied().collect();
-            own.sort_by_key(|(fault, _)| (&fault.procedure.title.value, &fault.procedure.id));
-            for (at, fault) in own.into_iter().enumerate() {
+            let tables = self.content.faults.iter();
+            let tables = tables.filter(|(fault, _)| fault.machine.id == machine.id);
+            let mut tables: Vec<JobAndRehearsal<'b, 'a>> = tables.copied().collect();
+            tables.sort_by_key(|(fault, _)| (&fault.procedure.title.value, &fault.procedure.id));
+            for (index, fault) in tables.into_iter().enumerate() {
                 let mut pieces = Vec::new();
                 if chapters.is_empty() {
                     pieces.push(heading(1, part.clone(), []));
                 }
-                if at == 0 {
+                if index == 0 {
                     pieces.push(heading(2, machine.name.value.clone(), []));
                 }
                 pieces.extend(self.fault(fault, &mut causes, uses));
@@ -55,16 +56,16 @@ impl<'b, 'a> Book<'b, 'a> {
         let complaint = procedure.why.iter().filter_map(|block| writer.text(block));
         pieces.push(piece(complaint.collect()));
         pieces.extend(writer.protection().map(|block| piece(vec![block])));
-        pieces.extend(met(&[fault]));
+        pieces.extend(caution_uses(&[fault]));
         pieces.extend(self.needs_of_fault(&writer));
         pieces.extend(writer.before_running().map(|block| piece(vec![block])));
-        for (at, section) in fault.sections.iter().enumerate() {
-            let table = writer.causes(at, section);
+        for (index, section) in fault.sections.iter().enumerate() {
+            let table = writer.causes(index, section);
             if let Block::Section(table) = &table {
                 for (row, number) in cause_rows(rows(&table.blocks)) {
                     let place = place.clone().row(table.id.clone(), row);
                     if let Some(step) = section.steps().find(|step| step.number == number) {
-                        note_uses(uses, fault, step, &place);
+                        record_uses(uses, fault, step, &place);
                     }
                     causes.insert((job_id(fault), number), place);
                 }
@@ -75,7 +76,7 @@ impl<'b, 'a> Book<'b, 'a> {
     }
 }
 
-/// The rows that begin a cause, each by its number in the table, from 1, with the cause's number.
+/// The first row of each cause: its row number in the table, from 1, and the number of the cause.
 fn cause_rows(rows: &[Vec<Cell>]) -> impl Iterator<Item = (u32, u32)> {
     (1..)
         .zip(rows)

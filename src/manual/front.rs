@@ -1,5 +1,4 @@
-//! What a manual opens with: what it does not replace, what it was made from,
-//! and what can hurt.
+//! The front of a manual: notices, document control and safety.
 
 use super::book::{Chapter, ManualPiece, Meaning};
 use super::writer::{Book, chapter, fault_place, heading};
@@ -14,11 +13,11 @@ use std::borrow::Cow;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// How many corrections there is room to write in.
+/// The number of blank rows for corrections.
 const CORRECTIONS: usize = 14;
 
 impl<'a> Book<'_, 'a> {
-    /// The notices, where a book says whose it is.
+    /// The back of the title page, with the notices.
     pub(super) fn back_of_title(&self) -> Chapter {
         let mut notices = vec![self.word("deference-manual")];
         notices.extend(self.shop.notices.iter().cloned());
@@ -51,12 +50,12 @@ impl<'a> Book<'_, 'a> {
         chapter(part, inner, pieces)
     }
 
-    /// Every procedure and fault table, the newest first.
+    /// The table of every procedure and fault table, the newest revision first.
     fn revisions(&self) -> Block {
-        let mut all: BTreeMap<&str, (&Procedure, String, Vec<LinkTarget>)> = BTreeMap::new();
+        let mut listed: BTreeMap<&str, (&Procedure, String, Vec<LinkTarget>)> = BTreeMap::new();
         for (job, _) in &self.content.jobs {
             let procedure = job.procedure;
-            all.entry(&procedure.path).or_insert_with(|| {
+            listed.entry(&procedure.path).or_insert_with(|| {
                 let system = self.shop.system_title(&procedure.system);
                 (
                     procedure,
@@ -71,20 +70,20 @@ impl<'a> Book<'_, 'a> {
         });
         for (fault, _) in faults {
             let procedure = fault.procedure;
-            let entry = all
+            let entry = listed
                 .entry(&procedure.path)
                 .or_insert_with(|| (procedure, self.word("fault-finding"), Vec::new()));
             entry.2.push(fault_place(fault));
         }
-        let mut all: Vec<_> = all.into_values().collect();
-        all.sort_by_key(|(procedure, system, _)| {
+        let mut listed: Vec<_> = listed.into_values().collect();
+        listed.sort_by_key(|(procedure, system, _)| {
             (
                 Reverse(procedure.revised.clone()),
                 system.clone(),
                 procedure.title.value.clone(),
             )
         });
-        let rows = all.into_iter().map(|(procedure, system, places)| {
+        let rows = listed.into_iter().map(|(procedure, system, places)| {
             let pages = places.into_iter();
             let pages: Vec<Vec<TextRun>> = pages
                 .map(|target| vec![TextRun::PageNumber { target }])
@@ -110,7 +109,7 @@ impl<'a> Book<'_, 'a> {
         self.context().table(&caption, &columns, rows.collect())
     }
 
-    /// The files that the manual was made from, each with the mark of its content.
+    /// The table of the files that the manual was made from, each with its content mark.
     fn sources(&self) -> Block {
         let content = self.content;
         let jobs = || content.jobs.iter().chain(&content.faults);
@@ -120,18 +119,18 @@ impl<'a> Book<'_, 'a> {
             .flat_map(|(job, _)| job.figures.values().copied())
             .collect();
         let texts = self.tree.files.iter().filter_map(|file| {
-            // What is at the tree's root is the whole shop's.
-            let is_in = files.contains(&file.id) || !file.path.contains('/');
-            // How an editor ends its lines changes nothing that is said.
+            // Files in the tree's root concern the whole shop.
+            let is_included = files.contains(&file.id) || !file.path.contains('/');
+            // Line endings do not change the content, and must not change the mark.
             let text = || file.text.replace("\r\n", "\n").into_bytes();
-            is_in.then(|| (file.path.as_str(), Cow::Owned(text())))
+            is_included.then(|| (file.path.as_str(), Cow::Owned(text())))
         });
-        let drawn = self.tree.figures.iter();
-        let drawn = drawn.filter(|figure| figures.contains(figure.path.as_str()));
-        let drawn =
-            drawn.map(|figure| (figure.path.as_str(), Cow::Borrowed(figure.bytes.as_slice())));
-        let all: BTreeMap<&str, Cow<'_, [u8]>> = texts.chain(drawn).collect();
-        let cells = all.into_iter().map(|(path, bytes)| {
+        let figure_files = self.tree.figures.iter();
+        let figure_files = figure_files.filter(|figure| figures.contains(figure.path.as_str()));
+        let figure_files = figure_files
+            .map(|figure| (figure.path.as_str(), Cow::Borrowed(figure.bytes.as_slice())));
+        let files: BTreeMap<&str, Cow<'_, [u8]>> = texts.chain(figure_files).collect();
+        let cells = files.into_iter().map(|(path, bytes)| {
             let mark = Fingerprint::of_bytes(&bytes).short();
             [
                 Cell::name(path),
@@ -140,13 +139,13 @@ impl<'a> Book<'_, 'a> {
                 },
             ]
         });
-        // Two files a row: a path is short.
+        // Paths are short, so each row holds two files.
         let cells: Vec<_> = cells.collect();
         let half = cells.len().div_ceil(2);
-        let rows = (0..half).map(|at| {
-            let right = cells.get(at + half).cloned();
+        let rows = (0..half).map(|index| {
+            let right = cells.get(index + half).cloned();
             let right = right.unwrap_or_else(|| [Cell::text(""), Cell::text("")]);
-            [cells[at].clone(), right].concat()
+            [cells[index].clone(), right].concat()
         });
         let columns = [("file", 7), ("mark-head", 3), ("file", 7), ("mark-head", 3)];
         let caption = self.word("made-from");
@@ -184,33 +183,37 @@ impl<'a> Book<'_, 'a> {
             heading(2, self.word("how-to-read"), []),
             plain(vec![Block::Bullets { items }]),
         ];
-        let met = self.all_met();
-        if !met.is_empty() {
+        let cautions = self.cautions_with_machines();
+        if !cautions.is_empty() {
             let title = self.word("kind-caution-leaf");
             pieces.push(heading(2, title, []));
         }
         let context = self.context();
-        pieces.extend(met.into_iter().map(|(caution, on)| ManualPiece::Message {
-            place: LinkTarget::Caution(caution.key.clone()),
-            message: context.message(caution),
-            on,
-        }));
+        pieces.extend(
+            cautions
+                .into_iter()
+                .map(|(caution, on)| ManualPiece::Message {
+                    place: LinkTarget::Caution(caution.key.clone()),
+                    message: context.message(caution),
+                    on,
+                }),
+        );
         let inner = self.word("manual-title");
         chapter(part, inner, pieces)
     }
 
-    /// Every message that is met, the most severe first, with the machines that meet it.
-    fn all_met(&self) -> Vec<(&'a Caution, String)> {
+    /// Every caution in the manual, the most severe first, with the text that names its machines.
+    fn cautions_with_machines(&self) -> Vec<(&'a Caution, String)> {
         let jobs = self.content.jobs.iter().chain(&self.content.faults);
         let jobs: Vec<&Job<'a>> = jobs.map(|(job, _)| *job).collect();
-        let met = cautions(jobs.iter().copied()).into_iter().map(|caution| {
-            let meets = |job: &&Job<'_>| {
+        let cautions = cautions(jobs.iter().copied()).into_iter().map(|caution| {
+            let has_caution = |job: &&Job<'_>| {
                 let mut cautions = job.steps().flat_map(|step| &step.cautions);
-                cautions.any(|one| one.id == caution.id)
+                cautions.any(|other| other.id == caution.id)
             };
             let ids: BTreeSet<&str> = jobs
                 .iter()
-                .filter(|job| meets(job))
+                .filter(|job| has_caution(job))
                 .map(|job| job.machine.id.as_str())
                 .collect();
             let machines = self.content.machines.iter();
@@ -226,7 +229,7 @@ impl<'a> Book<'_, 'a> {
             };
             (caution, on)
         });
-        met.collect()
+        cautions.collect()
     }
 }
 

@@ -1,8 +1,9 @@
-//! Procedures, by system: each procedure's own steps on each machine.
+//! The chapters of procedures, by system: each procedure's own steps, for each of its machines.
 
 use super::book::{Chapter, ManualPiece};
 use super::writer::{
-    Book, Causes, JobAndRehearsal, Uses, chapter, heading, job_id, job_place, met, note_uses,
+    Book, Causes, JobAndRehearsal, Uses, caution_uses, chapter, heading, job_id, job_place,
+    record_uses,
 };
 use crate::job::{Job, JobStep};
 use crate::page::text::minutes;
@@ -13,11 +14,11 @@ use crate::sheet::{JobDocument, View};
 use crate::shop::capitalised;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Adjacent sections of a job, by their places among its sections.
-enum Stretch<'a> {
-    /// Written out here.
+/// A group of adjacent sections of a job, as indices of the job's sections.
+enum SectionGroup<'a> {
+    /// Printed with the job.
     Here(Vec<usize>),
-    /// Those of a procedure that has them in its own place.
+    /// Sections of another procedure, which prints them in its own chapter.
     Elsewhere(&'a Procedure, Vec<usize>),
 }
 
@@ -27,12 +28,12 @@ impl<'b, 'a> Book<'b, 'a> {
         let mut chapters = Vec::new();
         for (folder, procedures) in self.systems() {
             let system = self.shop.system_title(folder);
-            for (at, jobs) in procedures.into_iter().enumerate() {
+            for (index, jobs) in procedures.into_iter().enumerate() {
                 let mut opening = Vec::new();
                 if chapters.is_empty() {
                     opening.push(heading(1, part.clone(), []));
                 }
-                if at == 0 {
+                if index == 0 {
                     opening.push(heading(2, system.clone(), []));
                 }
                 chapters.extend(self.procedure(&system, opening, &jobs, causes, uses));
@@ -41,8 +42,8 @@ impl<'b, 'a> Book<'b, 'a> {
         chapters
     }
 
-    /// A procedure on each of its machines, each machine on pages of its own: whoever works from a
-    /// page never has another machine's values on it.
+    /// The chapters of a procedure, one for each machine, so that a page never shows another
+    /// machine's values.
     fn procedure(
         &self,
         system: &str,
@@ -66,7 +67,7 @@ impl<'b, 'a> Book<'b, 'a> {
             let job = document.job;
             let is_first = opening.is_some();
             let mut pieces = opening.take().unwrap_or_default();
-            let is_alone = !self.for_several.contains(procedure.id.as_str());
+            let is_alone = !self.on_several_machines.contains(procedure.id.as_str());
             if is_first {
                 let mut places = vec![LinkTarget::procedure(&procedure.id)];
                 places.extend(is_alone.then(|| job_place(job)));
@@ -121,61 +122,60 @@ impl<'b, 'a> Book<'b, 'a> {
         })
     }
 
-    /// Why the procedure is done, where that reads the same on all its machines; none where it
-    /// does not.
+    /// Why the procedure is done, if the text is the same on all of its machines; otherwise `None`.
     fn why_of_all(&self, documents: &[JobDocument<'_, 'a>]) -> Option<Vec<Block>> {
         let none = BTreeMap::new();
-        // What is said of several machines leads to the procedure, not to one of them.
-        let to = |target: &LinkTarget| match target {
-            LinkTarget::Job(job) if documents.len() > 1 && self.own.contains_key(job) => {
+        // A text about several machines links to the procedure, not to the job on one machine.
+        let resolve = |target: &LinkTarget| match target {
+            LinkTarget::Job(job) if documents.len() > 1 && self.jobs.contains_key(job) => {
                 Some(LinkTarget::procedure(&job.procedure))
             }
-            other => self.place(other, &none),
+            _ => self.resolve(target, &none),
         };
-        let mut all = documents
+        let mut texts = documents
             .iter()
-            .map(|document| map_links_of_blocks(document.why.clone(), &to));
-        let first = all.next()?;
-        all.all(|why| why == first).then_some(first)
+            .map(|document| map_links_of_blocks(document.why.clone(), &resolve));
+        let first = texts.next()?;
+        texts.all(|why| why == first).then_some(first)
     }
 
-    /// What is said of a job below its heading.
+    /// The pieces of a job, without its heading.
     fn job(
         &self,
         level: u8,
         document: &JobDocument<'_, 'a>,
-        with_why: bool,
+        has_why: bool,
         causes: &Causes,
         uses: &mut Uses,
     ) -> Vec<ManualPiece> {
         let job = document.job;
-        let stretches = self.stretches(job);
-        let steps = self.steps_of(job, &stretches);
+        let groups = self.section_groups(job);
+        let steps = self.step_places(job, &groups);
         let about = blocks(level, Some(job_place(job)));
         let piece = |blocks| about(self.blocks(blocks, &steps));
 
         let mut pieces = Vec::new();
-        if with_why {
+        if has_why {
             pieces.push(piece(document.why.clone()));
         }
         pieces.extend(document.protection.clone().map(|block| piece(vec![block])));
-        pieces.extend(met(&[job]));
+        pieces.extend(caution_uses(&[job]));
         pieces.extend(self.needs(document, causes));
-        for stretch in &stretches {
-            match stretch {
-                Stretch::Here(sections) => {
-                    for at in sections {
-                        for step in job.sections[*at].steps() {
-                            note_uses(uses, job, step, &step_place(job_id(job), step.number));
+        for group in &groups {
+            match group {
+                SectionGroup::Here(sections) => {
+                    for index in sections {
+                        for step in job.sections[*index].steps() {
+                            record_uses(uses, job, step, &step_place(job_id(job), step.number));
                         }
                     }
-                    let own = sections.iter().filter_map(|at| {
-                        let section = document.sections.get(*at)?;
+                    let sections = sections.iter().filter_map(|index| {
+                        let section = document.sections.get(*index)?;
                         section.view(View::Full, self.context())
                     });
-                    pieces.push(piece(own.collect()));
+                    pieces.push(piece(sections.collect()));
                 }
-                Stretch::Elsewhere(origin, sections) => {
+                SectionGroup::Elsewhere(origin, sections) => {
                     pieces.extend(self.elsewhere(job, origin, sections));
                 }
             }
@@ -184,75 +184,82 @@ impl<'b, 'a> Book<'b, 'a> {
         pieces
     }
 
-    /// The job's sections, with those told in another place of the manual put together.
-    fn stretches(&self, job: &Job<'a>) -> Vec<Stretch<'a>> {
-        let mut stretches: Vec<Stretch<'a>> = Vec::new();
-        let mut told: BTreeMap<&str, bool> = BTreeMap::new();
-        for (at, section) in job.sections.iter().enumerate() {
+    /// Groups the job's sections by where the manual prints them.
+    fn section_groups(&self, job: &Job<'a>) -> Vec<SectionGroup<'a>> {
+        let mut groups: Vec<SectionGroup<'a>> = Vec::new();
+        let mut elsewhere: BTreeMap<&str, bool> = BTreeMap::new();
+        for (index, section) in job.sections.iter().enumerate() {
             let origin = section.origin;
-            let is_elsewhere = *told
+            let is_elsewhere = *elsewhere
                 .entry(origin.id.as_str())
-                .or_insert_with(|| self.is_told_elsewhere(job, origin));
-            match (stretches.last_mut(), is_elsewhere) {
-                (Some(Stretch::Here(sections)), false) => sections.push(at),
-                (Some(Stretch::Elsewhere(last, sections)), true) if last.id == origin.id => {
-                    sections.push(at);
+                .or_insert_with(|| self.is_printed_elsewhere(job, origin));
+            match (groups.last_mut(), is_elsewhere) {
+                (Some(SectionGroup::Here(sections)), false) => sections.push(index),
+                (Some(SectionGroup::Elsewhere(last, sections)), true) if last.id == origin.id => {
+                    sections.push(index);
                 }
-                (_, true) => stretches.push(Stretch::Elsewhere(origin, vec![at])),
-                (_, false) => stretches.push(Stretch::Here(vec![at])),
+                (_, true) => groups.push(SectionGroup::Elsewhere(origin, vec![index])),
+                (_, false) => groups.push(SectionGroup::Here(vec![index])),
             }
         }
-        stretches
+        groups
     }
 
-    /// Whether what a job takes over from a procedure is, step by step, what the procedure's own
-    /// job on the machine has: what is put back or restored depends on the job.
-    fn is_told_elsewhere(&self, job: &Job<'a>, origin: &Procedure) -> bool {
+    /// Whether the steps that a job has from another procedure read the same, one by one, in that
+    /// procedure's own job on the machine. Steps that put back or restore depend on the job and may
+    /// differ.
+    fn is_printed_elsewhere(&self, job: &Job<'a>, origin: &Procedure) -> bool {
         if origin.id == job.procedure.id {
             return false;
         }
-        let Some(own) = self.own_job(job, origin) else {
+        let Some(origin_job) = self.origin_job(job, origin) else {
             return false;
         };
         let here: Vec<&JobStep<'_>> = steps_from(job, origin).collect();
-        let there: Vec<&JobStep<'_>> = steps_from(own, origin).collect();
+        let there: Vec<&JobStep<'_>> = steps_from(origin_job, origin).collect();
         here.len() == there.len()
             && here
                 .iter()
                 .zip(&there)
-                .all(|(one, other)| says_the_same(one, other))
+                .all(|(left, right)| reads_the_same(left, right))
     }
 
-    /// The job that a procedure itself is, on the machine of another job.
-    fn own_job(&self, job: &Job<'a>, origin: &Procedure) -> Option<&'b Job<'a>> {
-        let own = JobId::new(&job.machine.id, &origin.id);
-        self.own.get(&own).copied()
+    /// The job of another procedure on this job's machine, if the manual has it.
+    fn origin_job(&self, job: &Job<'a>, origin: &Procedure) -> Option<&'b Job<'a>> {
+        let id = JobId::new(&job.machine.id, &origin.id);
+        self.jobs.get(&id).copied()
     }
 
-    /// Where each step of a job is in the manual.
-    fn steps_of(&self, job: &Job<'a>, stretches: &[Stretch<'a>]) -> BTreeMap<u32, LinkTarget> {
+    /// The link target in the manual of each step of a job.
+    fn step_places(&self, job: &Job<'a>, groups: &[SectionGroup<'a>]) -> BTreeMap<u32, LinkTarget> {
         let mut places = BTreeMap::new();
-        for stretch in stretches {
-            match stretch {
-                Stretch::Here(sections) => {
-                    let steps = sections.iter().flat_map(|at| job.sections[*at].steps());
+        for group in groups {
+            match group {
+                SectionGroup::Here(sections) => {
+                    let steps = sections
+                        .iter()
+                        .flat_map(|index| job.sections[*index].steps());
                     places.extend(
                         steps.map(|step| (step.number, step_place(job_id(job), step.number))),
                     );
                 }
-                Stretch::Elsewhere(origin, sections) => {
+                SectionGroup::Elsewhere(origin, sections) => {
                     let line = elsewhere_place(job, sections);
-                    let numbers = self.numbers_there(job, origin);
-                    for step in sections.iter().flat_map(|at| job.sections[*at].steps()) {
-                        // A step with another number there would not be found by this one.
-                        let is_there = numbers.get(&step.number) == Some(&step.number);
-                        let to = if is_there {
-                            let own = JobId::new(&job.machine.id, &origin.id);
-                            step_place(own, step.number)
+                    let numbers = self.origin_numbers(job, origin);
+                    for step in sections
+                        .iter()
+                        .flat_map(|index| job.sections[*index].steps())
+                    {
+                        // If the number differs there, the reader would not find the step: link to
+                        // the line that gives both numbers.
+                        let has_same_number = numbers.get(&step.number) == Some(&step.number);
+                        let place = if has_same_number {
+                            let origin_id = JobId::new(&job.machine.id, &origin.id);
+                            step_place(origin_id, step.number)
                         } else {
                             line.clone()
                         };
-                        places.insert(step.number, to);
+                        places.insert(step.number, place);
                     }
                 }
             }
@@ -260,27 +267,31 @@ impl<'b, 'a> Book<'b, 'a> {
         places
     }
 
-    /// A job's numbers of the steps it takes over from a procedure, to those on the procedure's own
-    /// sheet.
-    fn numbers_there(&self, job: &Job<'a>, origin: &Procedure) -> BTreeMap<u32, u32> {
-        let Some(own) = self.own_job(job, origin) else {
+    /// Maps the job's numbers of the steps it has from another procedure to the numbers in that
+    /// procedure's own job.
+    fn origin_numbers(&self, job: &Job<'a>, origin: &Procedure) -> BTreeMap<u32, u32> {
+        let Some(origin_job) = self.origin_job(job, origin) else {
             return BTreeMap::new();
         };
         let here = steps_from(job, origin).map(|step| step.number);
-        here.zip(steps_from(own, origin).map(|step| step.number))
+        here.zip(steps_from(origin_job, origin).map(|step| step.number))
             .collect()
     }
 
-    /// The line in the place of others' steps; none where they have no steps.
+    /// The line that replaces sections printed elsewhere. `None` if they have no steps.
     fn elsewhere(
         &self,
         job: &Job<'a>,
         origin: &Procedure,
         sections: &[usize],
     ) -> Option<ManualPiece> {
-        let steps = || sections.iter().flat_map(|at| job.sections[*at].steps());
+        let steps = || {
+            sections
+                .iter()
+                .flat_map(|index| job.sections[*index].steps())
+        };
         let (first, last) = (steps().next()?.number, steps().last()?.number);
-        let numbers = self.numbers_there(job, origin);
+        let numbers = self.origin_numbers(job, origin);
         let there = (*numbers.get(&first)?, *numbers.get(&last)?);
         let context = self.context();
         Some(ManualPiece::Elsewhere {
@@ -296,7 +307,7 @@ impl<'b, 'a> Book<'b, 'a> {
     }
 }
 
-/// Blocks about something as a piece, with sections' headings at a level, that no bookmarks list.
+/// A constructor for pieces of blocks whose headings have the given level and no bookmarks.
 fn blocks(level: u8, about: Option<LinkTarget>) -> impl Fn(Vec<Block>) -> ManualPiece {
     move |blocks| ManualPiece::Blocks {
         level,
@@ -306,18 +317,19 @@ fn blocks(level: u8, about: Option<LinkTarget>) -> impl Fn(Vec<Block>) -> Manual
     }
 }
 
-/// The steps of a job that a procedure has.
+/// The steps of a job that come from a procedure.
 fn steps_from<'j, 'a>(
     job: &'j Job<'a>,
     origin: &'j Procedure,
 ) -> impl Iterator<Item = &'j JobStep<'a>> {
     let sections = job.sections.iter();
-    let own = sections.filter(|section| section.origin.id == origin.id);
-    own.flat_map(|section| section.steps())
+    let sections = sections.filter(|section| section.origin.id == origin.id);
+    sections.flat_map(|section| section.steps())
 }
 
-/// Whether two steps of one procedure on one machine read the same but for their numbers.
-fn says_the_same(one: &JobStep<'_>, other: &JobStep<'_>) -> bool {
+/// Whether two steps of one procedure on one machine have the same content, apart from their
+/// numbers.
+fn reads_the_same(left: &JobStep<'_>, right: &JobStep<'_>) -> bool {
     let actions = |step: &JobStep<'_>| -> Vec<_> {
         let actions = step.all_actions();
         actions
@@ -337,11 +349,11 @@ fn says_the_same(one: &JobStep<'_>, other: &JobStep<'_>) -> bool {
             .map(|caution| caution.key.clone())
             .collect()
     };
-    one.span == other.span
-        && one.derived == other.derived
-        && prose::plain(&one.text) == prose::plain(&other.text)
-        && actions(one) == actions(other)
-        && cautions(one) == cautions(other)
+    left.span == right.span
+        && left.derived == right.derived
+        && prose::plain(&left.text) == prose::plain(&right.text)
+        && actions(left) == actions(right)
+        && cautions(left) == cautions(right)
 }
 
 fn elsewhere_place(job: &Job<'_>, sections: &[usize]) -> LinkTarget {
@@ -361,9 +373,9 @@ mod tests {
     use crate::job::Phase;
     use crate::tree::Memory;
 
-    /// `Phase` decides nothing here: what is done in the middle of a job is written out elsewhere, too.
+    /// `Phase` does not matter here: a procedure in the middle of a job is printed elsewhere too.
     #[test]
-    fn the_steps_of_others_give_way_to_a_line_each() {
+    fn steps_of_other_procedures_are_replaced_by_a_line() {
         let sources = crate::read(&Memory::new([
             ("shop.toml", "name = \"A shop\""),
             (
@@ -387,13 +399,13 @@ mod tests {
         let job = |id: &str| {
             let mut jobs = checked.jobs.iter();
             &jobs
-                .find(|one| one.job.procedure.id == id)
-                .expect("it is there")
+                .find(|rehearsed| rehearsed.job.procedure.id == id)
+                .expect("the job exists")
                 .job
         };
-        let all = job("all");
+        let job = job("all");
         assert!(
-            all.sections
+            job.sections
                 .iter()
                 .any(|section| section.phase == Phase::Begin)
         );
@@ -402,7 +414,7 @@ mod tests {
             jobs: checked
                 .jobs
                 .iter()
-                .map(|one| (&one.job, &one.rehearsal))
+                .map(|rehearsed| (&rehearsed.job, &rehearsed.rehearsal))
                 .collect(),
             faults: Vec::new(),
             systems: Vec::new(),
@@ -423,9 +435,9 @@ mod tests {
                     to,
                     there,
                 } => {
-                    let is_of_all = place.to_string().starts_with("job:pump/all/");
+                    let is_of_job = place.to_string().starts_with("job:pump/all/");
                     let there = there.as_deref().unwrap_or("the same");
-                    is_of_all.then(|| format!("{steps}: {title} at {to}, {there}"))
+                    is_of_job.then(|| format!("{steps}: {title} at {to}, {there}"))
                 }
                 _ => None,
             });

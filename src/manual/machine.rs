@@ -1,7 +1,7 @@
-//! Machines: data, intervals, what can hurt.
+//! The chapters of machines: data, intervals and safety messages.
 
 use super::book::{Chapter, ManualPiece, rows};
-use super::writer::{Book, Uses, chapter, heading, met};
+use super::writer::{Book, Uses, caution_uses, chapter, heading};
 use crate::page::{Block, Cell, Fact, LinkTarget, RowSubject, SheetKind};
 use crate::sheet::{MachineWriter, Summary};
 use crate::shop::Machine;
@@ -50,7 +50,7 @@ impl Book<'_, '_> {
         };
         for kind in [SheetKind::MachineData, SheetKind::IntervalChart] {
             let blocks = self.blocks(writer.blocks(kind), &none);
-            note_parts(uses, machine, &blocks);
+            record_parts(uses, machine, &blocks);
             pieces.push(ManualPiece::Blocks {
                 level: 3,
                 marked: true,
@@ -58,7 +58,7 @@ impl Book<'_, '_> {
                 blocks,
             });
         }
-        if let Some(met) = met(&jobs) {
+        if let Some(caution_uses) = caution_uses(&jobs) {
             let title = self.word("kind-caution-leaf");
             pieces.push(ManualPiece::Heading {
                 level: 3,
@@ -66,14 +66,14 @@ impl Book<'_, '_> {
                 title,
                 places: Vec::new(),
             });
-            pieces.push(met);
+            pieces.push(caution_uses);
         }
         pieces
     }
 }
 
-/// Notes the rows that are about a part.
-fn note_parts(uses: &mut Uses, machine: &Machine, blocks: &[Block]) {
+/// Records the table rows about parts, for the index.
+fn record_parts(uses: &mut Uses, machine: &Machine, blocks: &[Block]) {
     let sections = blocks.iter().filter_map(|block| match block {
         Block::Section(section) => Some(section),
         _ => None,

@@ -1,14 +1,14 @@
-//! The bound manual: all that a shop knows of some machines, in one book.
+//! The bound manual: everything that a shop knows about some machines, in one book.
 //!
-//! A job's sheet has every step of it, those of the procedures that begin and
-//! finish it, too; a book would print making safe fifty times. So each
-//! procedure's own steps are in it once for each machine, with the numbers they have on
-//! the job's sheet, and a line in the place of others' steps says where those
-//! are. Values, messages and steps are those of the jobs' documents.
+//! A job's sheet includes the steps of the procedures that begin and finish the job; a book would
+//! print how to make a machine safe fifty times. The manual prints each procedure's own steps once
+//! for each machine, with the numbers they have on the job's sheet. In place of another procedure's
+//! steps it has a line that says where they are. Values, messages and steps come from the jobs'
+//! documents.
 //!
-//! **In**: machines, jobs and fault tables with their rehearsals. **Out**: the
-//! manual as plain data, with typed links to its own places; page numbers are
-//! the typesetter's.
+//! **In**: machines, jobs and fault tables with their rehearsals. **Out**: the manual as plain
+//! data, with typed links to targets inside the manual. This stage never decides layout or page
+//! numbers; the typesetter does.
 
 mod back;
 mod book;

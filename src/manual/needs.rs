@@ -1,4 +1,4 @@
-//! What a job or a fault table needs, a line or two each.
+//! What a job or a fault table needs, one or two lines each.
 
 use super::book::{ManualPiece, Need};
 use super::writer::{Book, Causes};
@@ -7,7 +7,7 @@ use crate::page::{JobId, LinkTarget, SectionId, TextRun, Topic};
 use crate::sheet::{Amount, JobDocument, Kit, ToolLine, Writer};
 
 impl<'a> Book<'_, 'a> {
-    /// What a job is for and what it takes, a line or two each.
+    /// The fault tables that a job remedies, and the tools and kit that it needs.
     pub(super) fn needs(
         &self,
         document: &JobDocument<'_, 'a>,
@@ -29,17 +29,18 @@ impl<'a> Book<'_, 'a> {
         (!needs.is_empty()).then_some(ManualPiece::Needs { needs })
     }
 
-    /// The fault tables that lead to the job, with the page of the first cause that does.
+    /// The fault tables whose remedy is the job, each linked to the first of its causes that leads
+    /// here.
     fn cures(&self, job: &Job<'a>, causes: &Causes) -> Vec<Vec<TextRun>> {
         let words = self.words();
         let cures = job.cures.iter().map(|cure| {
             let title = vec![TextRun::text(&cure.fault.title.value)];
             let numbers: Vec<String> = cure.causes.iter().map(u32::to_string).collect();
             let (key, list) = match numbers.as_slice() {
-                [one] => ("cause", one.clone()),
-                several => ("causes", words.list(several)),
+                [number] => ("cause", number.clone()),
+                numbers => ("causes", words.list(numbers)),
             };
-            let said = words.say(key, &[("number", &list)]);
+            let causes_text = words.say(key, &[("number", &list)]);
             let fault = JobId::new(&job.machine.id, &cure.fault.id);
             let row = cure
                 .causes
@@ -49,24 +50,24 @@ impl<'a> Book<'_, 'a> {
                 Some(row) => vec![TextRun::Link {
                     target: row.clone(),
                     runs: title,
-                    name: Some(said),
+                    name: Some(causes_text),
                 }],
-                None => [title, vec![TextRun::text(format!(" ({said})"))]].concat(),
+                None => [title, vec![TextRun::text(format!(" ({causes_text})"))]].concat(),
             }
         });
         cures.collect()
     }
 
-    /// What the tools of a job of any kind are, and where a machine is made safe.
+    /// The tools that a fault table needs, and a link to how the machine is made safe.
     pub(super) fn needs_of_fault(&self, writer: &Writer<'_, 'a>) -> Option<ManualPiece> {
         let mut needs = Vec::new();
         if writer.make_safe().is_some() {
             let target = LinkTarget::machine(&writer.job.machine.id)
                 .section(SectionId::Topic(Topic::MakeSafe));
-            let said = TextRun::text(self.word("as-in-data"));
+            let text = TextRun::text(self.word("as-in-data"));
             needs.push(Need {
                 label: self.word("make-safe"),
-                runs: vec![TextRun::link(target, vec![said])],
+                runs: vec![TextRun::link(target, vec![text])],
             });
         }
         let tools = tools(writer.kit());
@@ -80,12 +81,12 @@ impl<'a> Book<'_, 'a> {
     }
 }
 
-/// The tools that a job takes, each with its size where its name does not say it.
+/// The tools of a kit. The size is added unless the tool's name contains it.
 fn tools(kit: Kit<'_, '_>) -> Vec<Vec<TextRun>> {
     let lines = kit.tool_lines().into_iter();
     let tools = lines.map(|ToolLine { name, size, .. }| {
-        let is_said = name.contains(&size.replace('\u{a0}', " "));
-        vec![TextRun::text(if is_said {
+        let has_size = name.contains(&size.replace('\u{a0}', " "));
+        vec![TextRun::text(if has_size {
             name
         } else {
             format!("{name}, {size}")
@@ -94,7 +95,7 @@ fn tools(kit: Kit<'_, '_>) -> Vec<Vec<TextRun>> {
     tools.collect()
 }
 
-/// What is to be pulled for a job, with how much of it where that is known.
+/// The parts and supplies of a kit, with the amount if it is known and not 1.
 fn kit(kit: Kit<'_, '_>) -> Vec<Vec<TextRun>> {
     let items = kit.items();
     let items = items.iter().map(|item| {

@@ -1,4 +1,4 @@
-//! What is at hand while a manual is written, and the order of its parts.
+//! The context for composing a manual, and the order of its parts.
 
 use super::book::{CautionUse, Chapter, Manual, ManualHead, ManualPiece};
 use crate::job::{Job, JobStep, Phase, Thing};
@@ -14,26 +14,24 @@ use crate::tree::Tree;
 use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// A job and how its rehearsal went.
+/// A job and its rehearsal.
 pub(crate) type JobAndRehearsal<'c, 'a> = (&'c Job<'a>, &'c Rehearsal<'a>);
 
-/// What a manual is made of.
+/// The input of a manual.
 #[derive(Clone, Debug)]
 pub(crate) struct ManualContent<'c, 'a> {
-    /// The machines whose data it has.
+    /// The machines whose data the manual has.
     pub(crate) machines: Vec<&'a Machine>,
-    /// The jobs. Steps of a procedure whose own job is not among them are in the jobs that they
-    /// are part of.
+    /// The jobs in the manual. If a job includes a procedure that has no job of its own here, its
+    /// steps are printed with the job.
     pub(crate) jobs: Vec<JobAndRehearsal<'c, 'a>>,
-    /// The fault tables.
     pub(crate) faults: Vec<JobAndRehearsal<'c, 'a>>,
-    /// The systems that were asked for, by their folders; none where it is of all.
+    /// The folders of the requested systems. Empty for all systems.
     pub(crate) systems: Vec<String>,
-    /// Which page of the output it is.
     pub(crate) page: PageId,
 }
 
-/// The manual, in an edition.
+/// Composes a manual in the language of `output`.
 #[must_use]
 pub(crate) fn manual(
     tree: &Tree,
@@ -41,7 +39,7 @@ pub(crate) fn manual(
     content: &ManualContent<'_, '_>,
     output: &OutputContext,
 ) -> Manual {
-    let several = |procedure: &str| {
+    let is_on_several = |procedure: &str| {
         let mut jobs = content.jobs.iter();
         jobs.by_ref()
             .filter(|(job, _)| job.procedure.id == procedure)
@@ -53,17 +51,17 @@ pub(crate) fn manual(
         shop,
         content,
         output,
-        own: content
+        jobs: content
             .jobs
             .iter()
             .map(|(job, _)| (job_id(job), *job))
             .collect(),
         faults: content.faults.iter().map(|(job, _)| job_id(job)).collect(),
-        for_several: content
+        on_several_machines: content
             .jobs
             .iter()
             .map(|(job, _)| job.procedure.id.as_str())
-            .filter(|id| several(id))
+            .filter(|id| is_on_several(id))
             .collect(),
     };
     book.write()
@@ -81,24 +79,23 @@ pub(super) fn fault_place(fault: &Job<'_>) -> LinkTarget {
     LinkTarget::fault(job_id(fault))
 }
 
-/// Writes a manual.
+/// The context for composing a manual.
 pub(super) struct Book<'b, 'a> {
     pub(super) tree: &'b Tree,
     pub(super) shop: &'b Shop,
     pub(super) content: &'b ManualContent<'b, 'a>,
     pub(super) output: &'b OutputContext,
-    /// Each job.
-    pub(super) own: BTreeMap<JobId, &'b Job<'a>>,
-    /// The fault tables.
+    /// The jobs in the manual, by id.
+    pub(super) jobs: BTreeMap<JobId, &'b Job<'a>>,
     faults: BTreeSet<JobId>,
-    /// The procedures that are in the manual for more than one machine.
-    pub(super) for_several: BTreeSet<&'b str>,
+    /// The ids of the procedures that the manual has for more than one machine.
+    pub(super) on_several_machines: BTreeSet<&'b str>,
 }
 
-/// Places of parts, by machine and part: for the index.
+/// The link targets where each part is used, by machine and part, for the index.
 pub(super) type Uses = BTreeMap<(String, String), BTreeSet<LinkTarget>>;
 
-/// The row of each cause, by fault table and the cause's number.
+/// The table row of each cause, by fault table and the cause's number.
 pub(super) type Causes = BTreeMap<(JobId, u32), LinkTarget>;
 
 impl<'b, 'a> Book<'b, 'a> {
@@ -137,9 +134,9 @@ impl<'b, 'a> Book<'b, 'a> {
         }
     }
 
-    /// Where a link of a text leads in the manual; none where the manual has no such place. `steps` are
-    /// the places of the steps that the text may refer to, by their numbers.
-    pub(super) fn place(
+    /// Resolves the target of a link to a target in the manual. `None` if the manual does not have
+    /// it. `steps` maps the numbers of the steps that the text may refer to.
+    pub(super) fn resolve(
         &self,
         target: &LinkTarget,
         steps: &BTreeMap<u32, LinkTarget>,
@@ -147,7 +144,7 @@ impl<'b, 'a> Book<'b, 'a> {
         match target {
             LinkTarget::Web(_) => Some(target.clone()),
             LinkTarget::Step { step, .. } => steps.get(step).cloned(),
-            LinkTarget::Job(job) => self.own.contains_key(job).then(|| target.clone()),
+            LinkTarget::Job(job) => self.jobs.contains_key(job).then(|| target.clone()),
             LinkTarget::Page(PageId::JobSheet(SheetKind::FaultTable, fault)) => {
                 self.faults.contains(fault).then(|| target.clone())
             }
@@ -155,19 +152,19 @@ impl<'b, 'a> Book<'b, 'a> {
         }
     }
 
-    /// Blocks as the manual shows them, their links led to its places.
+    /// Converts blocks for the manual and resolves their links.
     pub(super) fn blocks(
         &self,
         blocks: Vec<Block>,
         steps: &BTreeMap<u32, LinkTarget>,
     ) -> Vec<Block> {
-        let to = |target: &LinkTarget| self.place(target, steps);
-        map_links_of_blocks(book_blocks(blocks), &to)
+        let resolve = |target: &LinkTarget| self.resolve(target, steps);
+        map_links_of_blocks(book_blocks(blocks), &resolve)
     }
 
     fn head(&self) -> ManualHead {
         let content = self.content;
-        let all = content.jobs.iter().chain(&content.faults);
+        let jobs = content.jobs.iter().chain(&content.faults);
         ManualHead {
             title: self.word("manual-title"),
             systems: content
@@ -184,7 +181,7 @@ impl<'b, 'a> Book<'b, 'a> {
             language: self.output.edition.language.clone(),
             paper: paper(self.shop),
             data_note: self.shop.data_note.clone(),
-            revised: all
+            revised: jobs
                 .filter_map(|(job, _)| job.procedure.revised.clone())
                 .max(),
             mark: String::new(),
@@ -194,7 +191,7 @@ impl<'b, 'a> Book<'b, 'a> {
         }
     }
 
-    /// The jobs of one machine.
+    /// The jobs of a machine, in the order of the content.
     pub(super) fn jobs_of(&self, machine: &Machine) -> Vec<&'b Job<'a>> {
         let jobs = self.content.jobs.iter().map(|(job, _)| *job);
         jobs.filter(|job| job.machine.id == machine.id).collect()
@@ -202,7 +199,8 @@ impl<'b, 'a> Book<'b, 'a> {
 
     /// The manual's systems in the shop's order, each with its procedures and their jobs.
     pub(super) fn systems(&self) -> Vec<(&'a str, Vec<Vec<JobAndRehearsal<'b, 'a>>>)> {
-        // What begins other jobs comes first in its system, what finishes them last.
+        // Procedures that begin other jobs come first in their system; procedures that finish them
+        // come last.
         let (mut begun, mut finished) = (BTreeSet::new(), BTreeSet::new());
         for (job, _) in &self.content.jobs {
             for section in &job.sections {
@@ -236,8 +234,8 @@ impl<'b, 'a> Book<'b, 'a> {
             )
         });
         let mut systems: Vec<(&str, Vec<Vec<JobAndRehearsal<'_, '_>>>)> = Vec::new();
-        for gone in jobs {
-            let procedure = gone.0.procedure;
+        for rehearsed in jobs {
+            let procedure = rehearsed.0.procedure;
             if systems
                 .last()
                 .is_none_or(|(last, _)| *last != procedure.system)
@@ -253,17 +251,17 @@ impl<'b, 'a> Book<'b, 'a> {
                         .last()
                         .is_some_and(|(job, _)| job.procedure.id == procedure.id) =>
                 {
-                    jobs.push(gone);
+                    jobs.push(rehearsed);
                 }
-                _ => procedures.push(vec![gone]),
+                _ => procedures.push(vec![rehearsed]),
             }
         }
         systems
     }
 }
 
-/// The messages that some jobs meet, by their hazards.
-pub(super) fn met(jobs: &[&Job<'_>]) -> Option<ManualPiece> {
+/// The safety messages that apply to some jobs, by hazard. `None` if there are none.
+pub(super) fn caution_uses(jobs: &[&Job<'_>]) -> Option<ManualPiece> {
     let messages = cautions(jobs.iter().copied())
         .into_iter()
         .map(|caution| CautionUse {
@@ -275,7 +273,7 @@ pub(super) fn met(jobs: &[&Job<'_>]) -> Option<ManualPiece> {
     (!messages.is_empty()).then_some(ManualPiece::CautionUses { messages })
 }
 
-/// A heading that the contents list.
+/// A heading that the table of contents lists.
 pub(super) fn heading(
     level: u8,
     title: impl Into<String>,
@@ -289,8 +287,8 @@ pub(super) fn heading(
     }
 }
 
-/// Notes each place where an action is on a part.
-pub(super) fn note_uses(uses: &mut Uses, job: &Job<'_>, step: &JobStep<'_>, place: &LinkTarget) {
+/// Records the parts that a step acts on, for the index.
+pub(super) fn record_uses(uses: &mut Uses, job: &Job<'_>, step: &JobStep<'_>, place: &LinkTarget) {
     for action in step.all_actions() {
         if let (Thing::Part(part), true) = (action.thing, action.verb != Verb::See) {
             let key = (job.machine.id.clone(), part.key.clone());
@@ -299,7 +297,6 @@ pub(super) fn note_uses(uses: &mut Uses, job: &Job<'_>, step: &JobStep<'_>, plac
     }
 }
 
-/// A chapter; each begins a new page.
 pub(super) fn chapter(
     outer: impl Into<String>,
     inner: impl Into<String>,

@@ -1,4 +1,4 @@
-//! What pages of the site are made from.
+//! The context in which the pages of the site are composed, and their navigation.
 
 use super::page::{Link, Nav, PageHead, PageKind, SitePage};
 use crate::page::{
@@ -8,16 +8,15 @@ use crate::sheet::Summary;
 use crate::shop::Shop;
 use crate::words::Words;
 
-/// All that pages of the site are made from.
+/// The input of the site's pages.
 #[derive(Clone, Copy)]
 pub(crate) struct Site<'s, 'a> {
-    /// The shop.
     pub(crate) shop: &'a Shop,
     /// The jobs, in order of procedure and then machine.
     pub(crate) jobs: &'s [Summary<'a>],
-    /// The fault tables, each with its machine.
+    /// One entry for each fault table and machine.
     pub(crate) faults: &'s [FaultOf<'a>],
-    /// The edition, and what is made in it.
+    /// The language, and the pages that are generated.
     pub(crate) output: &'s OutputContext,
 }
 
@@ -30,9 +29,7 @@ impl std::fmt::Debug for Site<'_, '_> {
 /// A fault table on one of its machines.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct FaultOf<'a> {
-    /// The fault table.
     pub(crate) fault: &'a crate::procedure::Procedure,
-    /// The machine.
     pub(crate) machine: &'a crate::shop::Machine,
 }
 
@@ -48,13 +45,13 @@ impl<'a> Site<'_, 'a> {
         &self.output.edition.words
     }
 
-    /// A link to a page, where it is made.
+    /// A link to a page, if this run generates the page.
     pub(super) fn link_if_made(&self, title: &str, page: PageId) -> Option<Link> {
         let is_made = self.output.makes(&page);
         is_made.then(|| Link::to_page(title, page))
     }
 
-    /// The sheets of a job.
+    /// Links to the sheets of a job that this run generates.
     pub(super) fn sheets_of(&self, job: &Summary<'_>) -> Vec<Link> {
         let kinds = SheetKind::OF_JOB.into_iter();
         kinds
@@ -66,12 +63,12 @@ impl<'a> Site<'_, 'a> {
             .collect()
     }
 
-    /// The front page, as the first of a page's crumbs.
+    /// The link to the front page, the first breadcrumb.
     fn home(&self) -> Link {
         Link::to_page(self.words().get("index"), PageId::Front)
     }
 
-    /// An empty page.
+    /// A page with its head filled in and without parts.
     pub(super) fn page(&self, id: PageId, kind: PageKind, title: impl Into<String>) -> SitePage {
         let edition = &self.output.edition;
         let head = PageHead {
@@ -101,7 +98,8 @@ impl<'a> Site<'_, 'a> {
         }
     }
 
-    /// The systems that any job is in, in the shop's order, each with its title and its jobs.
+    /// The systems that have jobs, in the shop's order, each with its folder, its title and its
+    /// jobs. Jobs are sorted by title.
     pub(super) fn systems(&self) -> Vec<(&'a str, String, Vec<&Summary<'a>>)> {
         let mut systems: Vec<(&str, String, Vec<&Summary<'_>>)> = Vec::new();
         for job in self.jobs {
@@ -112,9 +110,9 @@ impl<'a> Site<'_, 'a> {
             }
         }
         let order = |id: &str| {
-            let at = self.shop.systems.find(id);
+            let system = self.shop.systems.find(id);
             (
-                at.map_or(usize::MAX, crate::record::Id::index),
+                system.map_or(usize::MAX, crate::record::Id::index),
                 id.to_owned(),
             )
         };
@@ -130,7 +128,7 @@ impl<'a> Site<'_, 'a> {
         systems
     }
 
-    /// The procedures in the manual's order, each once, with its jobs.
+    /// The procedures, each once with its jobs, by system and title.
     #[must_use]
     pub(crate) fn procedures(&self) -> Vec<Vec<&Summary<'a>>> {
         let mut procedures: Vec<Vec<&Summary<'_>>> = Vec::new();
@@ -143,7 +141,7 @@ impl<'a> Site<'_, 'a> {
         procedures
     }
 
-    /// A link to a job, or to its procedure on all its machines.
+    /// A link to a procedure's page, to the part about the machine if one is given.
     pub(super) fn procedure_link(job: &Summary<'_>, machine: Option<&str>) -> Link {
         let procedure = &job.procedure.id;
         Link {
@@ -156,29 +154,31 @@ impl<'a> Site<'_, 'a> {
     }
 }
 
-/// The languages that pages are made in, besides that of an edition.
+/// The languages of the run, without the language of this page.
 fn translations(output: &OutputContext) -> Vec<PageLanguage> {
-    let others = output.languages.iter();
-    let others = others.filter(|language| language.tag != output.edition.language);
-    others.cloned().collect()
+    let languages = output.languages.iter();
+    let languages = languages.filter(|language| language.tag != output.edition.language);
+    languages.cloned().collect()
 }
 
-/// Where a sheet of a job, a machine or the shop is: under its machine's page and its procedure's
-/// page, where those are made.
+/// The navigation of a sheet: the front page, the machine's page and the procedure's page as
+/// breadcrumbs, as far as they are generated. A procedure or machine is given by its id with its
+/// title or name.
 #[must_use]
 pub(crate) fn nav_of_sheet(
     output: &OutputContext,
     procedure: Option<(&str, &str)>,
     machine: Option<(&str, &str)>,
 ) -> Nav {
-    let made = |page: PageId, title: &str| {
+    let link_if_made = |page: PageId, title: &str| {
         let is_made = output.makes(&page);
         is_made.then(|| Link::to_page(title, page))
     };
-    let home = made(PageId::Front, output.edition.words.get("index"));
-    let of_machine = machine.and_then(|(id, name)| made(PageId::Machine(id.to_owned()), name));
+    let home = link_if_made(PageId::Front, output.edition.words.get("index"));
+    let of_machine =
+        machine.and_then(|(id, name)| link_if_made(PageId::Machine(id.to_owned()), name));
     let of_procedure = procedure.and_then(|(id, title)| {
-        let link = made(PageId::Procedure(id.to_owned()), title)?;
+        let link = link_if_made(PageId::Procedure(id.to_owned()), title)?;
         Some(match machine {
             Some((machine, _)) => Link {
                 target: LinkTarget::procedure_on(id, machine),

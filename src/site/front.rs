@@ -1,9 +1,8 @@
-//! The front page: every machine, every system.
+//! The front page: links to every machine, procedure and list.
 
 use super::{Link, PageKind, Site, SiteEntry, SitePage, SitePart};
 use crate::page::{ListKind, PageId, SectionId, SheetKind, Topic};
 
-/// The front page of an edition.
 #[must_use]
 pub(crate) fn front(site: &Site<'_, '_>) -> SitePage {
     let words = site.words();
@@ -21,15 +20,15 @@ pub(crate) fn front(site: &Site<'_, '_>) -> SitePage {
     let machines = site.shop.machines.len();
     for (id, title, jobs) in site.systems() {
         let mut entries: Vec<SiteEntry> = Vec::new();
-        let mut last = "";
+        let mut last_procedure = "";
         for job in jobs {
-            if last == job.procedure.id {
+            if last_procedure == job.procedure.id {
                 if let Some(entry) = entries.last_mut() {
                     entry.about.push(job.machine.name.value.clone());
                 }
                 continue;
             }
-            last = &job.procedure.id;
+            last_procedure = &job.procedure.id;
             entries.push(SiteEntry {
                 link: Site::procedure_link(job, None),
                 about: vec![job.machine.name.value.clone()],
@@ -50,7 +49,6 @@ pub(crate) fn front(site: &Site<'_, '_>) -> SitePage {
     page
 }
 
-/// The machines, by name.
 fn machines(site: &Site<'_, '_>) -> Option<SitePart> {
     let words = site.words();
     let mut machines: Vec<_> = site.shop.machines.values().collect();

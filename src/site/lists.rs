@@ -1,4 +1,4 @@
-//! Lists of what belongs to the shop as a whole: cautions, tools, supplies, words.
+//! The lists of the shop's records: cautions, tools, supplies and the glossary.
 
 use super::{PageKind, Site, SitePage, SitePart};
 use crate::page::{Block, Cell, LinkTarget, ListKind, PageId, SafetyMessage, TextRun, Topic};
@@ -6,10 +6,10 @@ use crate::sheet::{Use, uses};
 use crate::shop::{Shop, Word};
 use crate::words::Words;
 
-/// Every safety message, the most severe first, with where it is met.
+/// Every safety message, the most severe first, with the places where it applies.
 #[must_use]
 pub(crate) fn cautions(site: &Site<'_, '_>) -> Option<SitePage> {
-    let desk = site.context();
+    let context = site.context();
     let uses = uses_of(site);
     let mut sections = Vec::new();
     for (word, topic) in [
@@ -23,18 +23,17 @@ pub(crate) fn cautions(site: &Site<'_, '_>) -> Option<SitePage> {
         for caution in cautions.filter(|caution| caution.word == word) {
             blocks.push(Block::Safety(SafetyMessage {
                 place: Some(LinkTarget::Caution(caution.key.clone())),
-                ..desk.message(caution)
+                ..context.message(caution)
             }));
-            blocks.extend(used_in(site, &uses, "caution", &caution.key));
+            blocks.extend(used_in_block(site, &uses, "caution", &caution.key));
         }
         if !blocks.is_empty() {
-            sections.push(desk.section(topic, blocks));
+            sections.push(context.section(topic, blocks));
         }
     }
     list(site, ListKind::Cautions, sections)
 }
 
-/// The tool crib.
 #[must_use]
 pub(crate) fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
     let uses = uses_of(site);
@@ -47,7 +46,7 @@ pub(crate) fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
                 text: tool.name.clone(),
                 place: LinkTarget::Tool(tool.key.clone()),
             },
-            // As engraved on the tool: a 9/16 in wrench is not looked for as 14.3 mm.
+            // Printed as engraved: nobody looks for a 9/16 in wrench as 14.3 mm.
             Cell::text(
                 engraved
                     .map(|size| words.value(&size.value.parts()))
@@ -56,7 +55,7 @@ pub(crate) fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
             Cell::text(due.unwrap_or_default().replace('-', "\u{2011}")),
             Cell::text(tool.note.clone().unwrap_or_default()),
             Cell::Text {
-                runs: super::used_in::used_in(site, found(&uses, "tool", &tool.key)),
+                runs: super::used_in::used_in(site, find_use(&uses, "tool", &tool.key)),
             },
         ]
     });
@@ -70,15 +69,14 @@ pub(crate) fn tools(site: &Site<'_, '_>) -> Option<SitePage> {
     table(site, ListKind::Tools, &columns, rows.collect())
 }
 
-/// What is consumed.
 #[must_use]
 pub(crate) fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
-    let desk = site.context();
+    let context = site.context();
     let uses = uses_of(site);
     let rows = site.shop.supplies.values().map(|supply| {
         let mix = supply.mix.as_ref().map(|mix| {
-            let ratio = desk.spec(&mix.value, false).first;
-            desk.words().say("mixed", &[("ratio", &ratio)])
+            let ratio = context.spec(&mix.value, false).first;
+            context.words().say("mixed", &[("ratio", &ratio)])
         });
         let remarks = [mix, supply.note.clone()].into_iter().flatten();
         vec![
@@ -88,7 +86,7 @@ pub(crate) fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
             },
             Cell::text(remarks.collect::<Vec<_>>().join("; ")),
             Cell::Text {
-                runs: super::used_in::used_in(site, found(&uses, "supply", &supply.key)),
+                runs: super::used_in::used_in(site, find_use(&uses, "supply", &supply.key)),
             },
         ]
     });
@@ -96,8 +94,8 @@ pub(crate) fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
     table(site, ListKind::Supplies, &columns, rows.collect())
 }
 
-/// Words that every shop's sheets use, by the keys of the word and of what it means.
-const WORDS: [(&str, &str, &str); 14] = [
+/// Terms that every shop's sheets use: the id, the key of the term and the key of its meaning.
+const STANDARD_TERMS: [(&str, &str, &str); 14] = [
     ("as-found", "as-found", "means-as-found"),
     ("as-left", "as-left", "means-as-left"),
     ("basis", "basis", "means-basis"),
@@ -114,20 +112,20 @@ const WORDS: [(&str, &str, &str); 14] = [
     ("warning", "term-warning", "means-warning"),
 ];
 
-/// The words of the glossary, each with its id and what it means: the shop's own, and those that every
-/// sheet uses.
+/// The glossary as id, term and meaning, sorted by term: the shop's terms, and the standard terms
+/// that the shop does not define.
 #[must_use]
 pub(crate) fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)> {
-    let own = shop.terms.values().map(|term| {
+    let shop_terms = shop.terms.values().map(|term| {
         let name = match term.also.as_slice() {
             [] => term.name.clone(),
             also => format!("{} ({})", term.name, also.join(", ")),
         };
         (term.key.clone(), name, term.means.clone())
     });
-    let mut terms: Vec<(String, String, String)> = own.collect();
-    for (id, name, means) in WORDS {
-        // A shop's own meaning goes before ours.
+    let mut terms: Vec<(String, String, String)> = shop_terms.collect();
+    for (id, name, means) in STANDARD_TERMS {
+        // The shop's definition takes precedence.
         if shop.terms.find(id).is_none() {
             terms.push((
                 id.to_owned(),
@@ -140,7 +138,6 @@ pub(crate) fn terms(shop: &Shop, words: &Words) -> Vec<(String, String, String)>
     terms
 }
 
-/// What words mean.
 #[must_use]
 pub(crate) fn glossary(site: &Site<'_, '_>) -> Option<SitePage> {
     let terms = terms(site.shop, site.words());
@@ -161,52 +158,57 @@ fn uses_of<'a>(site: &Site<'_, 'a>) -> Vec<Use<'a>> {
     uses(&site.jobs.iter().collect::<Vec<_>>())
 }
 
-fn found<'u, 'a>(uses: &'u [Use<'a>], kind: &str, id: &str) -> Option<&'u Use<'a>> {
-    uses.iter().find(|one| one.kind == kind && one.id == id)
+fn find_use<'u, 'a>(uses: &'u [Use<'a>], kind: &str, id: &str) -> Option<&'u Use<'a>> {
+    uses.iter()
+        .find(|usage| usage.kind == kind && usage.id == id)
 }
 
-fn used_in(site: &Site<'_, '_>, uses: &[Use<'_>], kind: &str, id: &str) -> Option<Block> {
-    let runs = super::used_in::used_in(site, Some(found(uses, kind, id)?));
+fn used_in_block(site: &Site<'_, '_>, uses: &[Use<'_>], kind: &str, id: &str) -> Option<Block> {
+    let places = super::used_in::used_in(site, Some(find_use(uses, kind, id)?));
     let label = site.words().get("used-in");
-    let mut all = vec![TextRun::Strong {
+    let mut runs = vec![TextRun::Strong {
         runs: vec![TextRun::text(format!("{label}:"))],
     }];
-    all.push(TextRun::text(" "));
-    all.extend(runs);
-    Some(Block::Text { runs: all })
+    runs.push(TextRun::text(" "));
+    runs.extend(places);
+    Some(Block::Text { runs })
 }
 
-/// A list that is one table.
+/// The page of a list that is one table. `None` if it has no rows.
 fn table(
     site: &Site<'_, '_>,
     kind: ListKind,
     columns: &[(&str, u8)],
     rows: Vec<Vec<Cell>>,
 ) -> Option<SitePage> {
-    let desk = site.context();
+    let context = site.context();
     let is_empty = rows.is_empty();
-    // An empty column only takes room.
-    let said = |at: usize| {
-        let mut cells = rows.iter().filter_map(|row| row.get(at));
+    // Omit empty columns.
+    let has_text = |index: usize| {
+        let mut cells = rows.iter().filter_map(|row| row.get(index));
         cells.any(|cell| *cell != Cell::text(""))
     };
-    let kept: Vec<bool> = (0..columns.len()).map(said).collect();
+    let is_kept: Vec<bool> = (0..columns.len()).map(has_text).collect();
     let columns: Vec<(&str, u8)> = columns
         .iter()
-        .zip(&kept)
-        .filter_map(|(column, kept)| kept.then_some(*column))
+        .zip(&is_kept)
+        .filter_map(|(column, is_kept)| is_kept.then_some(*column))
         .collect();
     let rows = rows.into_iter().map(|row| {
-        let cells = row.into_iter().zip(&kept);
+        let cells = row.into_iter().zip(&is_kept);
         cells
-            .filter_map(|(cell, kept)| kept.then_some(cell))
+            .filter_map(|(cell, is_kept)| is_kept.then_some(cell))
             .collect()
     });
-    let table = desk.table(desk.words().get(kind.title_key()), &columns, rows.collect());
+    let table = context.table(
+        context.words().get(kind.title_key()),
+        &columns,
+        rows.collect(),
+    );
     list(site, kind, if is_empty { Vec::new() } else { vec![table] })
 }
 
-/// A list's page; none where it would be empty.
+/// A list's page. `None` without blocks.
 fn list(site: &Site<'_, '_>, kind: ListKind, blocks: Vec<Block>) -> Option<SitePage> {
     if blocks.is_empty() {
         return None;

@@ -1,4 +1,5 @@
-//! A machine's page: its faults, its procedures, its values, where its parts are used.
+//! A machine's page: fault tables, procedures, intervals, data, and where its parts and readings
+//! are used.
 
 use super::{Link, PageKind, Site, SiteEntry, SitePage, SitePart};
 use crate::page::text::minutes;
@@ -8,7 +9,7 @@ use crate::page::{
 use crate::sheet::{MachineWriter, Summary, Use, screen_block, uses};
 use crate::shop::Machine;
 
-/// A machine's page; none where it has neither a job nor a fault table.
+/// A machine's page. `None` if this run does not generate it.
 #[must_use]
 pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage> {
     let words = site.words();
@@ -61,32 +62,33 @@ pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage
     Some(page)
 }
 
-/// The machines before and after it, by name.
+/// Links to the previous and the next machine, by name.
 fn neighbours(site: &Site<'_, '_>, machine: &Machine) -> (Option<Link>, Option<Link>) {
     let mut machines: Vec<&Machine> = site.shop.machines.values().collect();
     let page = |machine: &Machine| PageId::Machine(machine.id.clone());
     machines.retain(|machine| site.output.makes(&page(machine)));
-    machines.sort_by_key(|one| &one.name.value);
-    let at = machines.iter().position(|one| one.id == machine.id);
-    let link = |at: Option<usize>| {
-        let one = machines.get(at?)?;
-        site.link_if_made(&one.name.value, page(one))
+    machines.sort_by_key(|machine| &machine.name.value);
+    let index = machines.iter().position(|other| other.id == machine.id);
+    let link = |index: Option<usize>| {
+        let neighbour = machines.get(index?)?;
+        site.link_if_made(&neighbour.name.value, page(neighbour))
     };
     (
-        link(at.and_then(|at| at.checked_sub(1))),
-        link(at.map(|at| at + 1)),
+        link(index.and_then(|index| index.checked_sub(1))),
+        link(index.map(|index| index + 1)),
     )
 }
 
-/// The machine's fault tables: what may be wrong with it.
+/// Links to the machine's fault tables.
 fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
-    let own = site.faults.iter().filter(|of| of.machine.id == machine.id);
-    let entries: Vec<SiteEntry> = own
-        .filter_map(|of| {
-            let job = JobId::new(&machine.id, &of.fault.id);
+    let tables = site.faults.iter();
+    let tables = tables.filter(|table| table.machine.id == machine.id);
+    let entries: Vec<SiteEntry> = tables
+        .filter_map(|table| {
+            let job = JobId::new(&machine.id, &table.fault.id);
             let page = PageId::JobSheet(SheetKind::FaultTable, job);
             Some(SiteEntry {
-                link: site.link_if_made(&of.fault.title.value, page)?,
+                link: site.link_if_made(&table.fault.title.value, page)?,
                 about: Vec::new(),
                 sheets: Vec::new(),
             })
@@ -99,15 +101,16 @@ fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
     })
 }
 
-/// The machine's procedures, by system.
+/// Links to the machine's procedures, by system.
 fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<SitePart> {
     let author = author_words(site.shop);
     let words = site.words();
     let interval = |text: &String| words.translated_intervals(text, author);
     let mut parts = Vec::new();
     for (id, title, jobs) in site.systems() {
-        let own = jobs.into_iter().filter(|job| job.machine.id == machine.id);
-        let entries: Vec<SiteEntry> = own
+        let jobs = jobs.into_iter();
+        let entries: Vec<SiteEntry> = jobs
+            .filter(|job| job.machine.id == machine.id)
             .map(|job| SiteEntry {
                 link: Site::procedure_link(job, Some(&machine.id)),
                 about: job
@@ -130,13 +133,13 @@ fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<SitePart> {
     parts
 }
 
-/// Where each of the machine's parts and readings is used.
+/// The tables of where the machine's parts and readings are used.
 fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> Vec<Block> {
-    let desk = site.context();
-    let all = uses(jobs);
-    let found = |kind: &str, id: &str| -> Option<&Use<'_>> {
-        all.iter().find(|one| {
-            one.kind == kind && one.id == id && one.machine == Some(machine.id.as_str())
+    let context = site.context();
+    let uses = uses(jobs);
+    let find_use = |kind: &str, id: &str| -> Option<&Use<'_>> {
+        uses.iter().find(|usage| {
+            usage.kind == kind && usage.id == id && usage.machine == Some(machine.id.as_str())
         })
     };
     let parts = machine.parts.values().map(|part| {
@@ -150,12 +153,12 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
             },
             Cell::text(part.number.clone().unwrap_or_default()),
             Cell::Text {
-                runs: super::used_in::used_in(site, found("part", &part.key)),
+                runs: super::used_in::used_in(site, find_use("part", &part.key)),
             },
         ]
     });
     let columns = [("part", 4), ("number", 3), ("used-in", 9)];
-    let parts = desk.table_section(Topic::WhereUsed, &columns, parts.collect());
+    let parts = context.table_section(Topic::WhereUsed, &columns, parts.collect());
     let readings = machine.readings.values().map(|reading| {
         vec![
             Cell::Place {
@@ -166,11 +169,11 @@ fn where_used(site: &Site<'_, '_>, machine: &Machine, jobs: &[&Summary<'_>]) -> 
                 },
             },
             Cell::Text {
-                runs: super::used_in::used_in(site, found("reading", &reading.key)),
+                runs: super::used_in::used_in(site, find_use("reading", &reading.key)),
             },
         ]
     });
     let columns = [("reading", 5), ("used-in", 9)];
-    let readings = desk.table_section(Topic::ReadingsTaken, &columns, readings.collect());
+    let readings = context.table_section(Topic::ReadingsTaken, &columns, readings.collect());
     parts.into_iter().chain(readings).collect()
 }

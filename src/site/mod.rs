@@ -1,8 +1,9 @@
-//! The pages that lead to the sheets: the front page, a page for each machine, a page
-//! for each procedure, the lists of the shop's things; and what the search finds.
+//! The pages around the sheets, for a screen: the front page, a page for each machine and for each
+//! procedure, the lists of the shop's records, and the search index.
 //!
-//! **In**: the shop, summaries of jobs, documents of jobs. **Out**: pages as plain
-//! data, made of the same blocks as sheets, with typed links. They are for a screen.
+//! **In**: the shop, summaries of jobs, documents of jobs. **Out**: pages as plain data, made of
+//! the same blocks as sheets, with typed links, and the index as plain data. This stage never
+//! decides paths, markup or the format of the index file.
 
 mod context;
 mod front;

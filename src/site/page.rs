@@ -3,117 +3,93 @@
 use crate::page::{Block, Fact, LinkTarget, PageId, PageLanguage, SectionId};
 use serde::Serialize;
 
-/// A page that leads to sheets.
+/// A page of the site.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SitePage {
-    /// What it says around its parts.
     pub(crate) head: PageHead,
-    /// What is on it.
     pub(crate) parts: Vec<SitePart>,
 }
 
-/// What a page says around its parts.
+/// Everything on a page except its parts.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct PageHead {
-    /// Which page of the output it is.
     pub(crate) page: PageId,
-    /// What it is; the page templates lay each out in its own way.
+    /// Selects the layout in the templates.
     pub(crate) kind: PageKind,
-    /// Its title.
     pub(crate) title: String,
-    /// Said small above the title: the machine's or the chapter's name.
+    /// Printed small above the title: "Machine", or the title of the procedure's system.
     pub(crate) over: Option<String>,
-    /// The shop's name.
     pub(crate) shop: String,
-    /// The page's language, a BCP 47 tag.
+    /// A BCP 47 tag.
     pub(crate) language: String,
-    /// As on every sheet.
+    /// A notice about the data that every page must carry.
     pub(crate) data_note: Option<String>,
-    /// What leads to other pages.
     pub(crate) nav: Nav,
     /// Short facts below the title.
     pub(crate) facts: Vec<Fact>,
-    /// The shop's manual, a PDF without a page of its own.
+    /// The shop's manual, which is a PDF without an HTML page.
     pub(crate) manual: Option<Link>,
-    /// Sheets that are about the same, and pages to go on to.
+    /// Related sheets and pages.
     pub(crate) links: Vec<Link>,
-    /// Standing notices.
     pub(crate) notices: Vec<String>,
 }
 
-/// What a page of the site is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum PageKind {
-    /// The front page.
     Front,
-    /// A machine's page.
     Machine,
-    /// A procedure's page, with a part for each machine.
+    /// With a part for each of the procedure's machines.
     Procedure,
-    /// A list of the shop's things.
     List,
 }
 
-/// A part of a page.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "part", rename_all = "kebab-case")]
 pub(crate) enum SitePart {
     /// Blocks as on a sheet.
-    Blocks {
-        /// The blocks.
-        blocks: Vec<Block>,
-    },
+    Blocks { blocks: Vec<Block> },
     /// Links under a heading.
     Links {
         /// Unique on the page.
         id: SectionId,
-        /// The heading.
         title: String,
-        /// What is linked.
         entries: Vec<SiteEntry>,
     },
-    /// A procedure on one machine; one of several on a page is shown at a time.
+    /// A procedure on one machine. A page with several of them shows one at a time.
     OnMachine {
-        /// The machine's id.
         machine: String,
-        /// The machine's name.
         name: String,
-        /// Short facts.
         facts: Vec<Fact>,
         /// The job's sheets.
         links: Vec<Link>,
-        /// What is done, as on the shop sheet.
+        /// The content of the shop sheet, without blanks.
         blocks: Vec<Block>,
     },
 }
 
-/// A page that is linked, with what is said of it.
+/// A link with facts and sheets beside it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SiteEntry {
-    /// The page.
     pub(crate) link: Link,
     /// Short facts beside it.
     pub(crate) about: Vec<String>,
-    /// Its sheets.
+    /// The sheets of the job that the link is for.
     pub(crate) sheets: Vec<Link>,
 }
 
-/// A link to a place of the output.
+/// A titled link.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Link {
-    /// What it says.
     pub(crate) title: String,
-    /// Where it leads.
     pub(crate) target: LinkTarget,
 }
 
 impl Link {
-    /// A link to a page.
     pub(crate) fn to_page(title: impl Into<String>, page: PageId) -> Link {
         Link {
             title: title.into(),
@@ -122,22 +98,22 @@ impl Link {
     }
 }
 
-/// Where a page or a sheet is among the others.
+/// The navigation of a page or a sheet.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Nav {
-    /// From the front page down to it, without itself.
+    /// Breadcrumbs, from the front page down, without the page itself.
     pub(crate) crumbs: Vec<Link>,
-    /// The page before it, in the manual's order.
+    /// The previous page: machines by name, procedures by system and title.
     pub(crate) previous: Option<Link>,
-    /// The page after it.
+    /// As `previous`.
     pub(crate) next: Option<Link>,
-    /// The other languages that the same page is in.
+    /// The other languages of the same page.
     pub(crate) translations: Vec<PageLanguage>,
 }
 
 impl Nav {
-    /// Every link of it.
+    /// Every link except to translations.
     pub(crate) fn links(&self) -> impl Iterator<Item = &Link> {
         let neighbours = self.previous.iter().chain(&self.next);
         self.crumbs.iter().chain(neighbours)
@@ -145,7 +121,7 @@ impl Nav {
 }
 
 impl SitePage {
-    /// Every link of it outside of its blocks.
+    /// Every link of the page that is not in a block.
     pub(crate) fn links(&self) -> impl Iterator<Item = &Link> {
         let parts = self.parts.iter().flat_map(|part| {
             let (entries, links): (&[SiteEntry], &[Link]) = match part {
@@ -159,7 +135,7 @@ impl SitePage {
             entries.chain(links)
         });
         let head = &self.head;
-        let own = head.nav.links().chain(&head.manual).chain(&head.links);
-        own.chain(parts)
+        let head_links = head.nav.links().chain(&head.manual).chain(&head.links);
+        head_links.chain(parts)
     }
 }

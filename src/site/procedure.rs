@@ -1,19 +1,19 @@
-//! A procedure's page: what is done, on each machine it is for.
+//! A procedure's page, with a part for each machine.
 
 use super::{Link, PageKind, Site, SitePage, SitePart};
 use crate::page::{Fact, LinkTarget, PageId};
 use crate::sheet::{JobDocument, Summary};
 
-/// A procedure's page. `documents` are those of its jobs, in the order of their summaries; `at` is its
-/// place among `order`, the procedures of [`Site::procedures`].
+/// The page of the procedure at `index` in `order`, which is the result of [`Site::procedures`].
+/// `documents` are the documents of its jobs, in the order of their summaries.
 #[must_use]
 pub(crate) fn procedure(
     site: &Site<'_, '_>,
     order: &[Vec<&Summary<'_>>],
-    at: usize,
+    index: usize,
     documents: &[&JobDocument<'_, '_>],
 ) -> SitePage {
-    let jobs = &order[at];
+    let jobs = &order[index];
     let procedure = jobs[0].procedure;
     let words = site.words();
     let mut page = site.page(
@@ -27,12 +27,12 @@ pub(crate) fn procedure(
         title: site.shop.system_title(system),
         target: LinkTarget::System(system.clone()),
     });
-    let neighbour = |at: Option<usize>| {
-        let jobs = order.get(at?)?;
+    let neighbour = |index: Option<usize>| {
+        let jobs = order.get(index?)?;
         Some(Site::procedure_link(jobs[0], None))
     };
-    page.head.nav.previous = neighbour(at.checked_sub(1));
-    page.head.nav.next = neighbour(Some(at + 1));
+    page.head.nav.previous = neighbour(index.checked_sub(1));
+    page.head.nav.next = neighbour(Some(index + 1));
     let revision = Fact {
         label: words.get("revision").to_owned(),
         text: match &procedure.revised {

@@ -1,7 +1,8 @@
-//! What can be found on the site, and by which words.
+//! The search index of the site, as plain data.
 //!
-//! A large shop's jobs are never in memory all at once. So each job gives a small [`SearchPiece`]
-//! while it is there, and all pieces together with the shop's records give the [`SearchIndex`].
+//! The jobs of a large shop are never in memory all at once. Each job contributes small
+//! [`SearchPiece`]s when it is built; all pieces, together with the shop's records, give the
+//! [`SearchIndex`].
 
 use crate::page::text::collapse_whitespace;
 use crate::sheet::{SearchKind, SearchPiece};
@@ -11,77 +12,75 @@ use std::collections::{BTreeMap, BTreeSet};
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
-/// A word of the glossary.
+/// A glossary term.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct SearchTerm<'t> {
-    /// Its id.
     pub(crate) id: &'t str,
-    /// The word.
     pub(crate) name: &'t str,
-    /// What it means.
     pub(crate) meaning: &'t str,
 }
 
-/// Everything that can be found in one edition, and the words to find it by.
+/// The search index of one edition.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct SearchIndex {
-    /// Every text once, in the order in which the things and then the steps first have it.
+    /// Every text once, in order of first use: things first, then steps.
     pub(crate) texts: Vec<String>,
-    /// Every word, folded, with the texts that have it, rising. The words are in the order of
-    /// their UTF-16 code units, which is that of a script's strings.
+    /// Every folded word, with the indices of the texts that contain it, ascending. Words are
+    /// sorted by UTF-16 code units, as JavaScript sorts strings.
     pub(crate) words: Vec<(String, Vec<usize>)>,
-    /// The things, by kind.
+    /// The things that have a name, by kind.
     pub(crate) things: BTreeMap<SearchKind, Vec<SearchThing>>,
-    /// For each procedure, its own steps.
+    /// The own steps of each procedure, in the order of the procedures in `things`.
     pub(crate) steps: Vec<Vec<SearchStep>>,
 }
 
-/// Something that is found by its name, or by what is said of it.
+/// A search result that has a name.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct SearchThing {
-    /// Its id.
     pub(crate) id: String,
-    /// Its name, one of the texts.
+    /// The index of its name in `texts`.
     pub(crate) name: usize,
-    /// What else is said of it: a part's number, the causes in a fault table.
+    /// The indices of other texts that find it: a part's number, the causes in a fault table.
     pub(crate) texts: Vec<usize>,
-    /// The machines it is of, by their places among the things, rising; none for a thing of the shop.
+    /// The machines that it belongs to, as indices among the things of kind `Machine`, ascending.
+    /// Empty for a thing of the whole shop.
     pub(crate) machines: Vec<usize>,
 }
 
-/// A step, with every machine on which it reads the same.
+/// A step, with the machines on which its text is the same.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct SearchStep {
-    /// What it says, one of the texts.
+    /// The index of its text in `texts`.
     pub(crate) text: usize,
-    /// Its number on each of its procedure's machines, in their order; none where it is not done.
+    /// The step's number on each of the procedure's machines, in their order. `None` on a machine
+    /// where the step has another text or does not occur.
     pub(crate) numbers: Vec<Option<u32>>,
 }
 
 impl SearchIndex {
-    /// The index of an edition: from the pieces of its jobs and fault tables, in any order, from
-    /// the shop's records and from its glossary. Of a machine without pieces there is no page to
-    /// find.
+    /// Builds the index of an edition from the pieces of its jobs and fault tables, in any order,
+    /// from the shop's records and from its glossary. A machine without pieces has no page and is
+    /// left out.
     #[must_use]
     pub(crate) fn new(
         shop: &Shop,
         pieces: Vec<SearchPiece>,
         terms: &[SearchTerm<'_>],
     ) -> SearchIndex {
-        let mut of_kinds: BTreeMap<SearchKind, Pieces> = BTreeMap::new();
+        let mut by_kind: BTreeMap<SearchKind, Pieces> = BTreeMap::new();
         let mut with_pages = BTreeSet::new();
         for piece in pieces {
             with_pages.insert(piece.machine.clone());
-            let of_kind = of_kinds.entry(piece.kind).or_default();
-            let of_one = of_kind.entry(piece.id.clone()).or_default();
-            of_one.insert(piece.machine.clone(), piece);
+            let by_id = by_kind.entry(piece.kind).or_default();
+            let by_machine = by_id.entry(piece.id.clone()).or_default();
+            by_machine.insert(piece.machine.clone(), piece);
         }
         let machines: Vec<&Machine> = shop
             .machines
             .values()
             .filter(|machine| with_pages.contains(&machine.id))
             .collect();
-        let mut of = |kind| of_kinds.remove(&kind).unwrap_or_default();
+        let mut take = |kind| by_kind.remove(&kind).unwrap_or_default();
         let mut builder = IndexBuilder::default();
         for machine in &machines {
             builder.thing(
@@ -92,32 +91,32 @@ impl SearchIndex {
                 vec![],
             );
         }
-        // In the order of the shop's machines.
-        let places: BTreeMap<&str, usize> = (0..)
+        // The index of each machine, in the shop's order.
+        let machine_indices: BTreeMap<&str, usize> = (0..)
             .zip(&machines)
-            .map(|(at, machine)| (machine.id.as_str(), at))
+            .map(|(index, machine)| (machine.id.as_str(), index))
             .collect();
-        let procedures: Vec<Vec<(usize, SearchPiece)>> = of(SearchKind::Procedure)
+        let procedures: Vec<Vec<(usize, SearchPiece)>> = take(SearchKind::Procedure)
             .into_values()
-            .map(|pieces| in_order(pieces, &places))
+            .map(|pieces| with_machine_index(pieces, &machine_indices))
             .collect();
         for pieces in &procedures {
             if let [(_, first), ..] = pieces.as_slice() {
-                let on = pieces.iter().map(|(machine, _)| *machine).collect();
+                let machines = pieces.iter().map(|(machine, _)| *machine).collect();
                 builder.thing(
                     SearchKind::Procedure,
                     &first.id,
                     &first.title,
                     first.texts.iter().map(String::as_str),
-                    on,
+                    machines,
                 );
             }
         }
-        for pieces in of(SearchKind::Fault).into_values() {
-            for (machine, piece) in in_order(pieces, &places) {
+        for pieces in take(SearchKind::Fault).into_values() {
+            for (machine, piece) in with_machine_index(pieces, &machine_indices) {
                 let texts = piece.texts.iter().map(String::as_str);
-                let on = vec![machine];
-                builder.thing(SearchKind::Fault, &piece.id, &piece.title, texts, on);
+                let machines = vec![machine];
+                builder.thing(SearchKind::Fault, &piece.id, &piece.title, texts, machines);
             }
         }
         builder.things_of_machines(&machines);
@@ -125,27 +124,27 @@ impl SearchIndex {
         for pieces in &procedures {
             builder.steps_of(pieces);
         }
-        builder.index()
+        builder.finish()
     }
 }
 
-/// The pieces of each procedure or fault table, by its id and then the machine's.
+/// The pieces of each procedure or fault table, by its id and then by the machine's id.
 type Pieces = BTreeMap<String, BTreeMap<String, SearchPiece>>;
 
-/// Pieces with the places of their machines, in order of these.
-fn in_order(
+/// Pieces with the indices of their machines, sorted by index. A piece of an unknown machine is
+/// dropped.
+fn with_machine_index(
     pieces: BTreeMap<String, SearchPiece>,
-    places: &BTreeMap<&str, usize>,
+    machine_indices: &BTreeMap<&str, usize>,
 ) -> Vec<(usize, SearchPiece)> {
-    let on = pieces
+    let indexed = pieces
         .into_iter()
-        .filter_map(|(machine, piece)| Some((*places.get(machine.as_str())?, piece)));
-    let mut on: Vec<(usize, SearchPiece)> = on.collect();
-    on.sort_by_key(|(machine, _)| *machine);
-    on
+        .filter_map(|(machine, piece)| Some((*machine_indices.get(machine.as_str())?, piece)));
+    let mut indexed: Vec<(usize, SearchPiece)> = indexed.collect();
+    indexed.sort_by_key(|(machine, _)| *machine);
+    indexed
 }
 
-/// An index as it grows.
 #[derive(Default)]
 struct IndexBuilder {
     texts: IndexMap<String, ()>,
@@ -155,20 +154,20 @@ struct IndexBuilder {
 }
 
 impl IndexBuilder {
-    /// A text's place; its words are taken in the first time.
+    /// Returns the index of a text. A new text is added together with its words.
     fn text(&mut self, text: &str) -> usize {
-        let (at, before) = self.texts.insert_full(collapse_whitespace(text), ());
-        if before.is_none() {
-            self.find_by(at, words_of(text));
+        let (index, previous) = self.texts.insert_full(collapse_whitespace(text), ());
+        if previous.is_none() {
+            self.add_words(index, words_of(text));
         }
-        at
+        index
     }
 
-    fn find_by(&mut self, text: usize, words: BTreeSet<String>) {
+    fn add_words(&mut self, text: usize, words: BTreeSet<String>) {
         for word in words {
             let texts = self.words.entry(word).or_default();
-            if let Err(at) = texts.binary_search(&text) {
-                texts.insert(at, text);
+            if let Err(index) = texts.binary_search(&text) {
+                texts.insert(index, text);
             }
         }
     }
@@ -194,22 +193,22 @@ impl IndexBuilder {
     }
 
     fn things_of_machines(&mut self, machines: &[&Machine]) {
-        for (at, machine) in machines.iter().enumerate() {
+        for (index, machine) in machines.iter().enumerate() {
             for part in machine.parts.values() {
                 let number = part.number.as_deref();
-                self.thing(SearchKind::Part, &part.key, &part.name, number, vec![at]);
+                self.thing(SearchKind::Part, &part.key, &part.name, number, vec![index]);
                 if let Some(number) = number {
-                    // A number is also typed without what separates its letters and digits.
-                    let at = self.text(number);
+                    // Readers also type a part number without its separators.
+                    let text = self.text(number);
                     let joined = words_in(&fold(number)).collect();
-                    self.find_by(at, BTreeSet::from([joined]));
+                    self.add_words(text, BTreeSet::from([joined]));
                 }
             }
         }
-        for (at, machine) in machines.iter().enumerate() {
+        for (index, machine) in machines.iter().enumerate() {
             for reading in machine.readings.values() {
                 let (id, name) = (&reading.key, &reading.name);
-                self.thing(SearchKind::Reading, id, name, [], vec![at]);
+                self.thing(SearchKind::Reading, id, name, [], vec![index]);
             }
         }
     }
@@ -224,10 +223,10 @@ impl IndexBuilder {
             self.thing(SearchKind::Supply, &supply.key, &supply.name, note, vec![]);
         }
         for caution in shop.cautions.values() {
-            let told = std::iter::once(caution.consequence.as_str());
-            let told = told.chain(caution.avoid.iter().map(String::as_str));
+            let texts = std::iter::once(caution.consequence.as_str());
+            let texts = texts.chain(caution.avoid.iter().map(String::as_str));
             let (id, name) = (&caution.key, &caution.hazard);
-            self.thing(SearchKind::Caution, id, name, told, vec![]);
+            self.thing(SearchKind::Caution, id, name, texts, vec![]);
         }
         for term in terms {
             let meaning = Some(term.meaning);
@@ -235,20 +234,20 @@ impl IndexBuilder {
         }
     }
 
-    /// A procedure's steps. What reads the same on several machines is one; what is twice in
-    /// one job is two.
+    /// Adds a procedure's steps. Steps with the same text on several machines are one step. A text
+    /// that a job repeats is a separate step each time.
     fn steps_of(&mut self, pieces: &[(usize, SearchPiece)]) {
         let mut steps: IndexMap<(usize, usize), Vec<Option<u32>>> = IndexMap::new();
-        for (place, (_, piece)) in pieces.iter().enumerate() {
-            let mut turns: BTreeMap<usize, usize> = BTreeMap::new();
+        for (machine, (_, piece)) in pieces.iter().enumerate() {
+            let mut occurrences: BTreeMap<usize, usize> = BTreeMap::new();
             for (number, text) in &piece.steps {
                 let text = self.text(text);
-                let turn = turns.entry(text).or_default();
+                let occurrence = occurrences.entry(text).or_default();
                 let numbers = steps
-                    .entry((text, *turn))
+                    .entry((text, *occurrence))
                     .or_insert_with(|| vec![None; pieces.len()]);
-                numbers[place] = Some(*number);
-                *turn += 1;
+                numbers[machine] = Some(*number);
+                *occurrence += 1;
             }
         }
         let steps = steps
@@ -257,9 +256,9 @@ impl IndexBuilder {
         self.steps.push(steps.collect());
     }
 
-    fn index(self) -> SearchIndex {
+    fn finish(self) -> SearchIndex {
         let mut words: Vec<(String, Vec<usize>)> = self.words.into_iter().collect();
-        words.sort_by(|(one, _), (other, _)| one.encode_utf16().cmp(other.encode_utf16()));
+        words.sort_by(|(left, _), (right, _)| left.encode_utf16().cmp(right.encode_utf16()));
         SearchIndex {
             texts: self.texts.into_keys().collect(),
             words,
@@ -269,8 +268,8 @@ impl IndexBuilder {
     }
 }
 
-/// A text as it is searched: without accents, and small. The script folds what is typed in the same
-/// way: NFKD, without marks (general category M), small letters.
+/// Folds a text for the search: NFKD, without combining marks (general category M), lowercase.
+/// `search.js` folds the query in the same way.
 fn fold(text: &str) -> String {
     let bare: String = text
         .nfkd()
@@ -279,14 +278,15 @@ fn fold(text: &str) -> String {
     bare.to_lowercase()
 }
 
-/// The runs of letters and digits in a folded text.
+/// Splits a folded text into runs of letters and digits.
 fn words_in(folded: &str) -> impl Iterator<Item = &str> {
     folded
         .split(|letter: char| !letter.is_alphanumeric())
         .filter(|word| !word.is_empty())
 }
 
-/// The words that a text is found by: each alone, and those that a hyphen joins as one, too.
+/// The words that find a text: each run of letters and digits, and each hyphenated group as one
+/// word.
 fn words_of(text: &str) -> BTreeSet<String> {
     let folded = fold(text);
     let mut words: BTreeSet<String> = words_in(&folded).map(str::to_owned).collect();

@@ -72,9 +72,11 @@ fn pieces(shop: &str) -> (crate::Sources, Vec<SearchPiece>) {
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     let jobs = checked.jobs.iter();
-    let jobs = jobs.map(|one| SearchPiece::of_job(&one.job, &one.rehearsal, &output));
+    let jobs =
+        jobs.map(|rehearsed| SearchPiece::of_job(&rehearsed.job, &rehearsed.rehearsal, &output));
     let faults = checked.faults.iter();
-    let faults = faults.map(|one| SearchPiece::of_fault(&one.job, &one.rehearsal, &output));
+    let faults = faults
+        .map(|rehearsed| SearchPiece::of_fault(&rehearsed.job, &rehearsed.rehearsal, &output));
     let pieces = jobs.chain(faults).collect();
     (sources, pieces)
 }
@@ -89,7 +91,7 @@ fn index() -> SearchIndex {
     SearchIndex::new(&sources.shop, pieces, &[term])
 }
 
-fn said(index: &SearchIndex, kind: SearchKind) -> Vec<(&str, &str, Vec<usize>)> {
+fn things(index: &SearchIndex, kind: SearchKind) -> Vec<(&str, &str, Vec<usize>)> {
     let things = index.things[&kind].iter();
     things
         .map(|thing| {
@@ -99,27 +101,30 @@ fn said(index: &SearchIndex, kind: SearchKind) -> Vec<(&str, &str, Vec<usize>)> 
         .collect()
 }
 
-/// The texts that a word finds.
-fn found<'i>(index: &'i SearchIndex, word: &str) -> Vec<&'i str> {
+/// The texts that a word finds, exactly as it is in the index.
+fn texts_with<'i>(index: &'i SearchIndex, word: &str) -> Vec<&'i str> {
     let texts = index.words.iter().find(|(known, _)| known == word);
     let texts = texts.map_or(&[] as &[_], |(_, texts)| texts.as_slice());
-    texts.iter().map(|at| index.texts[*at].as_str()).collect()
+    texts
+        .iter()
+        .map(|text| index.texts[*text].as_str())
+        .collect()
 }
 
 #[test]
-fn a_jobs_piece_has_its_own_steps_with_their_numbers_and_derived_text() {
+fn a_job_contributes_its_own_steps_with_numbers_and_derived_text() {
     let (_, pieces) = pieces(SHOP);
     let look = pieces
         .iter()
         .find(|piece| piece.id == "look" && piece.machine == "hand-pump")
-        .expect("the job is there");
+        .expect("the job exists");
     assert_eq!(look.texts, ["Air and filters"]);
     let steps: Vec<(u32, &str)> = look
         .steps
         .iter()
         .map(|(number, text)| (*number, text.as_str()))
         .collect();
-    // The first step of the job is that of the procedure that begins it.
+    // Step 1 belongs to the procedure that the job begins with.
     assert_eq!(
         steps,
         [
@@ -134,10 +139,10 @@ fn a_jobs_piece_has_its_own_steps_with_their_numbers_and_derived_text() {
 }
 
 #[test]
-fn a_step_of_several_machines_is_one_with_a_number_on_each() {
+fn a_step_on_several_machines_is_indexed_once_with_a_number_for_each() {
     let index = index();
     assert_eq!(
-        said(&index, SearchKind::Machine),
+        things(&index, SearchKind::Machine),
         [
             ("hand-pump", "Hand pump", vec![]),
             ("spare-pump", "Spare pump", vec![]),
@@ -145,7 +150,7 @@ fn a_step_of_several_machines_is_one_with_a_number_on_each() {
         ],
         "a machine without a job has no page"
     );
-    let procedures = said(&index, SearchKind::Procedure);
+    let procedures = things(&index, SearchKind::Procedure);
     assert_eq!(procedures[0], ("look", "Cover: look below", vec![0, 2]));
     assert_eq!(procedures[1], ("stand", "Stand it up", vec![0, 1, 2]));
     let steps: Vec<(&str, &[Option<u32>])> = index.steps[0]
@@ -160,15 +165,15 @@ fn a_step_of_several_machines_is_one_with_a_number_on_each() {
 }
 
 #[test]
-fn the_order_of_the_pieces_does_not_matter() {
+fn the_index_does_not_depend_on_the_order_of_the_pieces() {
     let (sources, mut pieces) = pieces(SHOP);
-    let one = SearchIndex::new(&sources.shop, pieces.clone(), &[]);
+    let index = SearchIndex::new(&sources.shop, pieces.clone(), &[]);
     pieces.reverse();
-    assert_eq!(one, SearchIndex::new(&sources.shop, pieces, &[]));
+    assert_eq!(index, SearchIndex::new(&sources.shop, pieces, &[]));
 }
 
 #[test]
-fn what_stands_twice_in_one_job_is_two_steps() {
+fn a_text_that_a_job_repeats_is_indexed_as_two_steps() {
     let shop = SHOP;
     let (sources, mut pieces) = pieces(shop);
     for piece in &mut pieces {
@@ -187,58 +192,58 @@ fn what_stands_twice_in_one_job_is_two_steps() {
 fn a_fault_is_found_by_complaint_cause_and_test() {
     let index = index();
     assert_eq!(
-        said(&index, SearchKind::Fault),
+        things(&index, SearchKind::Fault),
         [("dry", "Gives no water", vec![0])]
     );
-    assert_eq!(found(&index, "coughs"), ["It coughs and spits."]);
+    assert_eq!(texts_with(&index, "coughs"), ["It coughs and spits."]);
     assert_eq!(
-        found(&index, "rattle"),
+        texts_with(&index, "rattle"),
         ["The cap is loose. Shake it. It doesn't rattle. See “Cover: look below”"]
     );
 }
 
 #[test]
-fn a_part_number_is_found_with_and_without_what_stands_between() {
+fn a_part_number_is_found_with_and_without_separators() {
     let index = index();
     for word in ["hp", "12", "04", "hp1204"] {
-        assert_eq!(found(&index, word), ["HP 12/04"], "{word}");
+        assert_eq!(texts_with(&index, word), ["HP 12/04"], "{word}");
     }
     assert_eq!(
-        said(&index, SearchKind::Part)[..2],
+        things(&index, SearchKind::Part)[..2],
         [("cover", "cover", vec![0]), ("cap", "cap", vec![0])]
     );
     assert_eq!(
-        said(&index, SearchKind::Reading),
+        things(&index, SearchKind::Reading),
         [("stroke", "stroke of the piston", vec![0])]
     );
     assert_eq!(
-        said(&index, SearchKind::Term),
+        things(&index, SearchKind::Term),
         [("stroke", "stroke", vec![])]
     );
-    assert_eq!(found(&index, "piston").len(), 2);
+    assert_eq!(texts_with(&index, "piston").len(), 2);
 }
 
 #[test]
-fn words_are_folded_and_sorted_as_a_script_sorts_them() {
-    let all = |text: &str| words_of(text).into_iter().collect::<Vec<_>>();
-    assert_eq!(all("Émbolo, AÑO y Öl"), ["ano", "embolo", "ol", "y"]);
+fn words_are_folded_and_sorted_by_utf16_code_units() {
+    let words = |text: &str| words_of(text).into_iter().collect::<Vec<_>>();
+    assert_eq!(words("Émbolo, AÑO y Öl"), ["ano", "embolo", "ol", "y"]);
     assert_eq!(
-        all("re-fit the O-ring"),
+        words("re-fit the O-ring"),
         ["fit", "o", "oring", "re", "refit", "ring", "the"]
     );
-    assert_eq!(all("196 cm³ \u{fb01}t"), ["196", "cm3", "fit"]);
-    assert_eq!(all(" – · – "), [] as [&str; 0]);
+    assert_eq!(words("196 cm³ \u{fb01}t"), ["196", "cm3", "fit"]);
+    assert_eq!(words(" – · – "), [] as [&str; 0]);
     let index = index();
-    assert_eq!(found(&index, "facade").len(), 1);
+    assert_eq!(texts_with(&index, "facade").len(), 1);
     let sorted = index
         .words
-        .is_sorted_by(|(one, _), (other, _)| one.encode_utf16().lt(other.encode_utf16()));
+        .is_sorted_by(|(left, _), (right, _)| left.encode_utf16().lt(right.encode_utf16()));
     assert!(sorted);
     assert!(index.words.iter().all(|(_, texts)| texts.is_sorted()));
 }
 
 #[test]
-fn a_line_break_in_a_text_is_a_space() {
+fn whitespace_in_a_text_becomes_one_space() {
     let (sources, mut pieces) = pieces(SHOP);
     for piece in &mut pieces {
         "a\u{a0}b\n\tc\u{2028}d ".clone_into(&mut piece.title);
