@@ -477,7 +477,7 @@ impl Clean<'_> {
             self.done[&key] != done(job)
         });
         let mut waived = rules::Waived::new();
-        let prefixes = rules::PrefixCache::default();
+        let prefixes = rules::prefix_cache();
         for job in &made {
             let (mut with, mut without) = (Findings::new(), Findings::new());
             let (as_others, of_job) = prefixes.rehearse(job, &mut with);
