@@ -354,7 +354,7 @@ fn check_plain_list(list: &List, findings: &mut Findings) {
                     report_unread("a numbered list in a list of points", item.span, findings);
                 }
                 ProseBlock::Quote(_, span) => {
-                    report_unread("a quotation in a list of points", *span, findings)
+                    report_unread("a quotation in a list of points", *span, findings);
                 }
                 ProseBlock::Heading(heading) => {
                     report_unread("a heading in a list of points", heading.span, findings);
