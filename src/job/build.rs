@@ -1,13 +1,15 @@
 //! Expands a job: the sections and steps of all its procedures, in order of execution.
 
 use super::chain::Library;
+use super::data::{Job, JobItem, JobSection, JobStep, Phase, Prefix};
 use super::names::{Names, UnresolvedName, declared_left};
 use super::reverse::{self, Progress};
 use super::shared::{SharedParts, WrittenPrefix};
 use super::written::Written;
-use super::{Job, JobItem, JobSection, JobStep, Phase, Prefix, Thing, hazards, places, rules};
+use super::{hazards, places, rules};
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Finding, Findings};
+use crate::model::Thing;
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, Verb};
 use crate::shop::{Machine, Shop};

@@ -1,6 +1,7 @@
 //! Determines which procedures a job consists of, and their order.
 
-use super::{Phase, rules};
+use super::data::Phase;
+use super::rules;
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::procedure::{FaultId, Procedure, ProcedureId, UNKNOWN_THING};
 use crate::record::{PerRecord, ids};

@@ -1,6 +1,6 @@
 //! Finds the fault tables that refer to a job as a remedy.
 
-use super::{Cure, Job, ReferenceTarget};
+use super::data::{Cure, Job, ReferenceTarget};
 use crate::finding::FileId;
 use crate::procedure::Cause;
 use crate::prose;

@@ -3,8 +3,9 @@
 //! A caution belongs to the thing that brings it. It is printed above the first step of a procedure with an
 //! action on that thing, whether or not the author wrote it there, and at most once in a section.
 
-use super::{Action, JobItem, JobSection, Thing};
+use super::data::{JobItem, JobSection};
 use crate::finding::{FileId, Located};
+use crate::model::{Action, Thing};
 use crate::shop::{Caution, CautionId, Fluid, Machine, Shop};
 use crate::verbs::{ActionClass, Trait};
 

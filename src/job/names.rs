@@ -1,8 +1,9 @@
 //! Resolves the names in actions to things of the machine and the shop.
 
 use super::chain::Library;
-use super::{Left, Thing};
+use super::data::Left;
 use crate::finding::{Finding, Findings, Span, nearest};
+use crate::model::Thing;
 use crate::procedure::{Procedure, Step, UNKNOWN_THING};
 use crate::prose::{ActionLink, ThingKind};
 use crate::shop::{Machine, Shop};

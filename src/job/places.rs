@@ -1,7 +1,7 @@
 //! Resolves references to step numbers and links, once all steps are numbered.
 
 use super::chain::Library;
-use super::{Job, JobItem, JobStep, ReferenceTarget};
+use super::data::{Job, JobItem, JobStep, ReferenceTarget};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::procedure::{Procedure, Reference, StepName, UNKNOWN_PLACE};
 use crate::prose::{self, ActionLink, Inline, ProseBlock};

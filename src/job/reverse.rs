@@ -9,8 +9,9 @@
 //! A step that the author wrote replaces the derived step for the same thing. Written steps below it, up to the
 //! next such step, move with it. Written steps above the first such step come first.
 
-use super::{Action, JobSection, JobStep, StepContent, Thing};
+use super::data::{JobSection, JobStep, StepContent};
 use crate::finding::{FileId, Located, Span};
+use crate::model::{Action, Thing};
 use crate::model::{Moment, State, Undone};
 use crate::procedure::Procedure;
 use crate::prose::{ActionLink, Inline, Verb};

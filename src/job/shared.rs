@@ -1,11 +1,11 @@
 //! Caches for parts that several jobs of a run have in common.
 
 use super::chain::Library;
+use super::data::{JobSection, Phase};
 use super::hazards::SeenCautions;
 use super::names::{Names, UnresolvedName};
 use super::reverse::Progress;
 use super::written::Written;
-use super::{JobSection, Phase};
 use crate::cache::{Fingerprint, Memo};
 use crate::finding::{FileId, Findings};
 use crate::procedure::Procedure;

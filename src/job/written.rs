@@ -1,7 +1,8 @@
 //! Makes the steps of one procedure on one machine.
 
+use super::data::{JobStep, StepContent};
 use super::names::{Names, UnresolvedName};
-use super::{Action, JobStep, StepContent, Thing};
+use crate::model::{Action, Thing};
 use crate::procedure::{self, Procedure};
 use crate::prose::{self, ActionLink, Verb};
 use std::borrow::Cow;

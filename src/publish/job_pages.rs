@@ -43,7 +43,7 @@ impl<'a> Publisher<'_, 'a> {
             faults,
             ..
         } = self.sources;
-        job::again(tree, shop, procedures, faults, |factory| {
+        job::with_factory(tree, shop, procedures, faults, |factory| {
             (0..order.len())
                 .into_par_iter()
                 .try_for_each(|index| self.publish_procedure(&site, &order, index, factory, inputs))

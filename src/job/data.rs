@@ -1,0 +1,200 @@
+//! The job as data: its sections, items and steps, and where its references lead.
+
+use crate::cache::Fingerprint;
+use crate::finding::{FileId, Span};
+use crate::model::Action;
+use crate::procedure::Procedure;
+use crate::prose::{Image, Inline, ProseBlock};
+use crate::shop::{Caution, Machine, Shop, ThingId};
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+use std::ops::Deref;
+use std::sync::Arc;
+
+/// A procedure on one machine.
+#[derive(Debug)]
+pub(crate) struct Job<'a> {
+    pub(crate) shop: &'a Shop,
+    pub(crate) machine: &'a Machine,
+    pub(crate) procedure: &'a Procedure,
+    /// The sections of all its procedures, in order of execution.
+    pub(crate) sections: Vec<Arc<JobSection<'a>>>,
+    /// The leading sections that other jobs on the machine may share. `None` if there is no such section.
+    pub(crate) prefix: Option<Prefix>,
+    /// The target of each reference, by the reference's span.
+    pub(crate) places: BTreeMap<Span, ReferenceTarget<'a>>,
+    /// The path of each figure from the tree's root, by the span of the path as written in the source.
+    pub(crate) figures: BTreeMap<Span, &'a str>,
+    /// Things that the author declared to be left as they are when the job ends.
+    pub(crate) left: Vec<Left<'a>>,
+    /// The sum of its procedures' `minutes`. `None` if any of them has none.
+    pub(crate) minutes: Option<u32>,
+    /// Every file that it is made from. An error in any of them is an error of the job.
+    pub(crate) sources: BTreeSet<FileId>,
+    /// The fault tables of the machine that refer to it as a remedy.
+    pub(crate) cures: Vec<Cure<'a>>,
+    /// Whether all names could be resolved and all sources read in full. If not, a rehearsal would report
+    /// consequences of those errors.
+    pub(crate) is_whole: bool,
+}
+
+/// A thing that the author declared to be left as it is when the job ends.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Left<'a> {
+    pub(crate) thing: ThingId,
+    pub(crate) name: &'a str,
+    /// The author's reason.
+    pub(crate) why: &'a str,
+}
+
+/// The sections at the start of a job that come from its `begin` procedures. They usually make the machine safe.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Prefix {
+    /// The number of these sections.
+    pub(crate) sections: usize,
+    /// A fingerprint of the machine and of the procedures that the sections come from. Within one run, jobs
+    /// with the same id have the same prefix.
+    pub(crate) id: Fingerprint,
+}
+
+/// A fault table that refers to a job as a remedy.
+#[derive(Clone, Debug)]
+pub(crate) struct Cure<'a> {
+    pub(crate) fault: &'a Procedure,
+    /// The numbers of the causes that the job remedies, ascending.
+    pub(crate) causes: Vec<u32>,
+}
+
+/// When a section is done, relative to the job's own procedure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Phase {
+    Begin,
+    Own,
+    Finish,
+}
+
+#[derive(Debug)]
+pub(crate) struct JobSection<'a> {
+    pub(crate) title: &'a str,
+    /// Whether this is the rest of a section that a `do:` step interrupted.
+    pub(crate) is_continued: bool,
+    /// The procedure that it was written in.
+    pub(crate) origin: &'a Procedure,
+    pub(crate) phase: Phase,
+    pub(crate) items: Vec<JobItem<'a>>,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) enum JobItem<'a> {
+    /// A paragraph or a plain list.
+    Text(&'a ProseBlock),
+    /// A figure that is not part of a step.
+    Figure(&'a Image),
+    Step(JobStep<'a>),
+}
+
+/// A step of a job: a [`StepContent`] with its number.
+#[derive(Clone, Debug)]
+pub(crate) struct JobStep<'a> {
+    /// From 1, counted through the whole job.
+    pub(crate) number: u32,
+    /// Cautions to print above it, most severe first.
+    pub(crate) cautions: Vec<&'a Caution>,
+    pub(crate) content: Arc<StepContent<'a>>,
+}
+
+impl<'a> Deref for JobStep<'a> {
+    type Target = StepContent<'a>;
+
+    fn deref(&self) -> &StepContent<'a> {
+        &self.content
+    }
+}
+
+/// The content of a step: everything that is the same in all jobs on a machine that contain the step.
+#[derive(Debug)]
+pub(crate) struct StepContent<'a> {
+    /// The procedure that it was written in.
+    pub(crate) origin: &'a Procedure,
+    /// The id that the author gave it, for references.
+    pub(crate) id: Option<&'a str>,
+    pub(crate) text: Cow<'a, [Inline]>,
+    /// Paragraphs and list items below its text.
+    pub(crate) notes: &'a [Vec<Inline>],
+    pub(crate) figures: &'a [Image],
+    /// The actions of its text and notes, in reading order.
+    pub(crate) actions: Vec<Action<'a>>,
+    /// Where it was written. For a derived step, the heading of the section that is derived.
+    pub(crate) span: Span,
+    /// Rules that it breaks on purpose, each with the author's reason.
+    pub(crate) excuses: &'a [(String, String)],
+    /// Whether the compiler derived it.
+    pub(crate) derived: bool,
+}
+
+/// The target of a reference.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum ReferenceTarget<'a> {
+    /// The number of a step of this job.
+    Step(u32),
+    /// A procedure for this job's machine.
+    Procedure(&'a Procedure),
+    /// A fault table for this job's machine.
+    Fault(&'a Procedure),
+    /// A figure of this job, by its path from the tree's root.
+    Figure(&'a str),
+}
+
+/// Formats a job's name for findings: "`float-bowl` on `tarn-t7`".
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct JobName<'a> {
+    procedure: &'a str,
+    machine: &'a str,
+}
+
+impl fmt::Display for JobName<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}` on `{}`", self.procedure, self.machine)
+    }
+}
+
+impl<'a> Job<'a> {
+    #[must_use]
+    pub(crate) fn name(&self) -> JobName<'a> {
+        JobName {
+            procedure: &self.procedure.id,
+            machine: &self.machine.id,
+        }
+    }
+
+    /// Whether the author declared that a thing is left as it is.
+    #[must_use]
+    pub(crate) fn is_left(&self, thing: impl Into<ThingId>) -> bool {
+        let thing = thing.into();
+        self.left.iter().any(|left| left.thing == thing)
+    }
+
+    pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
+        self.sections.iter().flat_map(|section| section.steps())
+    }
+}
+
+impl<'a> JobSection<'a> {
+    pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {
+        self.items.iter().filter_map(|item| match item {
+            JobItem::Step(step) => Some(step),
+            JobItem::Text(_) | JobItem::Figure(_) => None,
+        })
+    }
+}
+
+impl<'a> StepContent<'a> {
+    /// Its actions in order of execution. Each is followed by the actions of the machine's own instruction for
+    /// it.
+    pub(crate) fn all_actions(&self) -> impl Iterator<Item = &Action<'a>> {
+        self.actions
+            .iter()
+            .flat_map(|action| std::iter::once(action).chain(&action.inner))
+    }
+}
