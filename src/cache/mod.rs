@@ -24,14 +24,6 @@ use std::sync::atomic::{AtomicBool, Ordering};
 static VERIFY: AtomicBool = AtomicBool::new(false);
 
 /// Turns verification on or off for the whole process. It applies to caches that are created later.
-///
-/// ```
-/// use benchleaf::{cache, check, read, tree::Memory};
-///
-/// cache::verify(true);
-/// // Panics if a cached value differs from the one that is computed again.
-/// check(&read(&Memory::new([("shop.toml", "name = \"Elmbrook workshop\"")])));
-/// ```
 pub(crate) fn verify(on: bool) {
     VERIFY.store(on, Ordering::Relaxed);
 }

@@ -23,11 +23,11 @@ use super::value::Quantity;
 /// parts of a value, printed one after the other, are its [`text`](Limits::text).
 ///
 /// ```
-/// use benchleaf::quantity::{Limits, Part};
+/// use benchleaf::quantity::{Limits, PrintPart};
 ///
 /// let limits = Limits::parse("at least 15.5 bar")?;
-/// let [Part::AtLeast(value)] = &limits.parts()[..] else { panic!("one bound") };
-/// let [Part::Number(number), unit] = &value[..] else { panic!("a value") };
+/// let [PrintPart::AtLeast(value)] = &limits.parts()[..] else { panic!("one bound") };
+/// let [PrintPart::Number(number), unit] = &value[..] else { panic!("a value") };
 /// assert_eq!(format!("mindestens {}{unit}", number.text(',')), "mindestens 15,5\u{a0}bar");
 /// # Ok::<(), benchleaf::quantity::Error>(())
 /// ```

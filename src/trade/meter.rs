@@ -12,14 +12,14 @@ use crate::quantity::{Limits, Quantity, Rational, Unit};
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity};
-/// use benchleaf::trade::{Level, Meter};
+/// use benchleaf::trade::{AdequacyLevel, Meter};
 ///
 /// let tachometer = Meter::new(
 ///     Some(Quantity::parse("10 rpm").unwrap()),
 ///     Some(Quantity::parse("0.5 %").unwrap()),
 /// )?;
 /// let adequacy = tachometer.judge(&Limits::parse("3100 rpm ± 100 rpm").unwrap()).unwrap();
-/// assert_eq!(adequacy.level, Level::Ample);
+/// assert_eq!(adequacy.level, AdequacyLevel::Ample);
 /// assert_eq!(adequacy.ratio.unwrap().text(), "4.8:1");
 /// # Ok::<(), benchleaf::trade::Error>(())
 /// ```

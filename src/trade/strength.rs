@@ -16,16 +16,16 @@ use crate::quantity::{Quantity, Unit};
 /// [`strength`](Self::strength).
 ///
 /// ```
-/// use benchleaf::trade::{Class, Thread};
+/// use benchleaf::trade::{StrengthClass, Thread};
 ///
-/// let class = Class::parse("8.8")?;
+/// let class = StrengthClass::parse("8.8")?;
 /// assert_eq!(class.strength(&Thread::parse("M6")?)?.proof.text(), "580\u{a0}MPa");
 /// assert_eq!(class.strength(&Thread::parse("M20")?)?.proof.text(), "600\u{a0}MPa");
 ///
-/// let bare = Class::parse("5")?;
+/// let bare = StrengthClass::parse("5")?;
 /// assert_eq!(bare.strength(&Thread::parse("3/8-16 UNC")?)?.marking, "grade 5");
 ///
-/// let error = Class::parse("10.8").unwrap_err();
+/// let error = StrengthClass::parse("10.8").unwrap_err();
 /// assert_eq!(error.help(), Some("`10.9` is the nearest known class"));
 /// # Ok::<(), benchleaf::trade::Error>(())
 /// ```

@@ -192,10 +192,10 @@ fn preload_part() -> Rational {
 /// same author's text. For the sources of shear strengths, see [`Material`].
 ///
 /// ```
-/// use benchleaf::trade::{Class, Condition, Thread, takes};
+/// use benchleaf::trade::{Condition, StrengthClass, Thread, takes};
 ///
 /// let m6 = Thread::parse("M6")?;
-/// let takes = takes(&m6, Class::parse("8.8")?, Condition::Dry, None)?;
+/// let takes = takes(&m6, StrengthClass::parse("8.8")?, Condition::Dry, None)?;
 /// assert_eq!(takes.torque.text(), "10.5\u{a0}N·m");
 /// let lines: Vec<String> = takes.arithmetic.iter().map(|line| line.replace('\u{a0}', " ")).collect();
 /// assert_eq!(lines, [

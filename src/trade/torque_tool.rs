@@ -12,12 +12,12 @@ use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
 ///
 /// ```
 /// use benchleaf::quantity::Limits;
-/// use benchleaf::trade::{Level, TorqueTool};
+/// use benchleaf::trade::{AdequacyLevel, TorqueTool};
 ///
 /// let wrench = TorqueTool::new(&Limits::parse("5 N·m to 25 N·m").unwrap(), None)?;
 /// // 4 % by ISO 6789, since it goes above 10 N·m.
 /// let adequacy = wrench.judge(&Limits::parse("9 N·m ± 1 N·m").unwrap()).unwrap();
-/// assert_eq!(adequacy.level, Level::Close);
+/// assert_eq!(adequacy.level, AdequacyLevel::Close);
 /// assert_eq!(adequacy.ratio.unwrap().text(), "2.7:1");
 /// let (least, most) = adequacy.window.unwrap();
 /// assert_eq!((least.text(), most.text()), ("8.34\u{a0}N·m".to_owned(), "9.61\u{a0}N·m".to_owned()));

@@ -126,15 +126,6 @@ impl Words {
     /// language, such as `[en] kit = "Pull these"`. A table applies to every language that its tag is
     /// a prefix of; the longer tag takes precedence.
     ///
-    /// ```
-    /// use benchleaf::words::Words;
-    ///
-    /// let own = Words::english().with_own("[en]\nkit = \"Pull these\"").unwrap();
-    /// assert_eq!(own.get("kit"), "Pull these");
-    /// let error = Words::english().with_own("[en]\nkitt = \"Pull these\"").unwrap_err();
-    /// assert_eq!(error.to_string(), "there is no word `kitt` to replace");
-    /// ```
-    ///
     /// # Errors
     ///
     /// If the text is not such a file, if a language or key is unknown, or if a replacement has other
@@ -255,15 +246,6 @@ impl Words {
     ///
     /// Digits, signs and units are the same in all languages (ISO 80000-1, NIST SP 811). Words and the
     /// decimal mark depend on the language.
-    ///
-    /// ```
-    /// use benchleaf::{quantity::Limits, words::Words};
-    ///
-    /// let limits = Limits::parse("at least 15 bar")?;
-    /// let spanish = Words::of("es").unwrap();
-    /// assert_eq!(spanish.value(&limits.parts()), "al menos 15\u{a0}bar");
-    /// # Ok::<(), benchleaf::quantity::Error>(())
-    /// ```
     #[must_use]
     pub(crate) fn value(&self, parts: &[PrintPart<'_>]) -> String {
         let texts = parts.iter().map(|part| match part {
