@@ -273,20 +273,20 @@ fn pdfs(folder: &Path, typst: &Path) {
     let mut print = vec!["print", text(folder), "--output"];
     let output = work.path().join("output");
     print.push(text(&output));
-    print.extend(["--leaf", "shop-sheet", "--typst"]);
-    // A program between us and typst keeps what typst was given: the folder once, each leaf, each
-    // leaf's day.
+    print.extend(["--sheet", "shop-sheet", "--typst"]);
+    // A program between us and typst keeps what typst was given: the folder once, each sheet, each
+    // sheet's day.
     let kept = work.path().join("kept");
     fs::create_dir(&kept).unwrap();
     let between = work.path().join("typst");
     let script = format!(
         "#!/bin/sh\n[ \"$1\" = --version ] && exec '{typst}' --version\n\
          for one in \"$@\"; do case $before in --root) root=$one;; --input)\n\
-         case $one in leaf=*) leaf=${{one#leaf=/}};; esac;;\n\
+         case $one in sheet=*) sheet=${{one#sheet=/}};; esac;;\n\
          --creation-timestamp) day=$one;; esac; before=$one; done\n\
          mkdir '{kept}/tree' 2>/dev/null && cp -r \"$root\"/*.typ \"$root\"/fonts \"$root\"/signs \
          \"$root\"/figures '{kept}/tree/' 2>/dev/null\n\
-         cp \"$root/$leaf\" \"{kept}/$leaf\"; echo $day > \"{kept}/$leaf.day\"\n\
+         cp \"$root/$sheet\" \"{kept}/$sheet\"; echo $day > \"{kept}/$sheet.day\"\n\
          exec '{typst}' \"$@\"\n",
         typst = typst.display(),
         kept = kept.display(),
@@ -301,14 +301,14 @@ fn pdfs(folder: &Path, typst: &Path) {
     let asked: Vec<&str> = arguments.iter().map(String::as_str).collect();
     run(&[&print[..], &[text(&between)], &asked].concat());
     let tree = kept.join("tree");
-    let mut leaves = Vec::new();
+    let mut sheets = Vec::new();
     for entry in fs::read_dir(&kept).unwrap() {
         let path = entry.unwrap().path();
         if path.extension().is_some_and(|end| end == "json") {
             let name = path.file_name().unwrap().to_str().unwrap().to_owned();
             fs::copy(&path, tree.join(&name)).unwrap();
             let day = fs::read_to_string(kept.join(format!("{name}.day"))).unwrap();
-            leaves.push((name, day.trim().to_owned()));
+            sheets.push((name, day.trim().to_owned()));
         }
     }
     let ours = best(|| {
@@ -317,13 +317,13 @@ fn pdfs(folder: &Path, typst: &Path) {
     });
     let bare = best(|| {
         timed(|| {
-            leaves.par_iter().for_each(|(leaf, day)| {
+            sheets.par_iter().for_each(|(sheet, day)| {
                 let output = Command::new(typst)
                     .args(["compile", "--ignore-system-fonts", "--pdf-standard", "ua-1"])
                     .args(["--root", text(&tree)])
                     .args(["--font-path", text(&tree.join("fonts"))])
                     .args(["--creation-timestamp", day])
-                    .args(["--input", &format!("leaf=/{leaf}")])
+                    .args(["--input", &format!("sheet=/{sheet}")])
                     .args(["--input", "pages=quiet"])
                     .args(["--format", "pdf", text(&tree.join("main.typ")), "-"])
                     .output()
@@ -335,7 +335,7 @@ fn pdfs(folder: &Path, typst: &Path) {
     });
     println!(
         "{} PDFs of {jobs} jobs: {:.2} s with all of checking, making and writing; typst bare {:.2} s; {:.2} times",
-        leaves.len(),
+        sheets.len(),
         ours.as_secs_f64(),
         bare.as_secs_f64(),
         ours.as_secs_f64() / bare.as_secs_f64(),

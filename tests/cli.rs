@@ -46,17 +46,17 @@ fn a_clean_tree_is_said_to_be_clean() {
 }
 
 #[test]
-fn publish_makes_each_leaf_in_both_media_and_a_front_page() {
+fn publish_makes_each_sheet_in_both_media_and_a_front_page() {
     let folder = shop();
     let (said, found, status) = run(folder.path(), &["publish"]);
     assert_eq!((found.as_str(), status), ("", 0));
     assert_eq!(
         said,
-        "6 leaves of 1 job in output: 25 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
+        "6 sheets of 1 job in output: 25 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
     );
     let output = folder.path().join("output");
-    for leaf in ["shop-sheet", "bench-checklist"] {
-        let pdf = fs::read(output.join(format!("hand-pump/cover-{leaf}.pdf"))).unwrap();
+    for sheet in ["shop-sheet", "bench-checklist"] {
+        let pdf = fs::read(output.join(format!("hand-pump/cover-{sheet}.pdf"))).unwrap();
         assert!(pdf.starts_with(b"%PDF-"));
         // By its mark a page is known as ours when the record is lost; templates write it out.
         let mark = "made by benchleaf";
@@ -64,7 +64,8 @@ fn publish_makes_each_leaf_in_both_media_and_a_front_page() {
             pdf.windows(mark.len())
                 .any(|window| window == mark.as_bytes())
         );
-        let html = fs::read_to_string(output.join(format!("hand-pump/cover-{leaf}.html"))).unwrap();
+        let html =
+            fs::read_to_string(output.join(format!("hand-pump/cover-{sheet}.html"))).unwrap();
         assert!(html.contains("Cover: clean"), "{html}");
         assert!(html.contains(mark), "{html}");
     }
@@ -138,14 +139,14 @@ fn print_makes_the_jobs_it_is_asked_for_and_says_where_they_are() {
         "cover",
         "--machine",
         "hand-pump",
-        "--leaf",
+        "--sheet",
         "bench-checklist",
     ];
     let (said, found, status) = run(folder.path(), &arguments);
     assert_eq!((found.as_str(), status), ("", 0));
     assert_eq!(
         said,
-        "1 leaf of 1 job in output: 4 files written, 0 unchanged, 0 removed\n\
+        "1 sheet of 1 job in output: 4 files written, 0 unchanged, 0 removed\n\
          output/hand-pump/cover-bench-checklist.html\n\
          output/hand-pump/cover-bench-checklist.pdf\n"
     );
@@ -170,7 +171,7 @@ fn print_makes_a_sound_job_where_another_has_an_error() {
     assert_eq!(status, 0);
     let (_, found, status) = run(folder.path(), &["print", "--procedure", "other"]);
     assert!(
-        found.ends_with("nothing was made: the errors above stand in the way\n"),
+        found.ends_with("nothing was made: fix the errors above\n"),
         "{found}"
     );
     assert_eq!(status, 1);
@@ -723,19 +724,16 @@ fn a_step_with_a_crowfoot_says_what_to_set() {
         &["print", "--procedure", "nuts", "--html-only"],
     );
     assert_eq!((found.as_str(), status), ("", 0));
-    for leaf in ["shop-sheet", "bench-checklist"] {
+    for sheet in ["shop-sheet", "bench-checklist"] {
         let page = fs::read_to_string(
             folder
                 .path()
-                .join(format!("output/hand-pump/nuts-{leaf}.html")),
+                .join(format!("output/hand-pump/nuts-{sheet}.html")),
         )
         .unwrap();
         let page = page.replace('\u{a0}', " ");
         assert!(page.contains("with the small torque wrench"), "{page}");
-        assert!(
-            page.contains("set to 7.50 N·m through the crowfoot"),
-            "{page}"
-        );
+        assert!(page.contains("set to 7.50 N·m with the crowfoot"), "{page}");
     }
 }
 
@@ -787,7 +785,7 @@ fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
     };
     add(
         "machines/hand-pump.toml",
-        "\n[fluid.oil]\nsupply = \"oil\"\ncapacity = \"0.25 L\"\n\n[part.seal]\nname = \"seal\"\ncount = 2\nrenew = true\nprice = \"1.15\"\n",
+        "\n[fluid.oil]\nsupply = \"oil\"\ncapacity = \"0.25 L\"\n\n[part.seal]\nname = \"seal\"\ncount = 2\nsingle-use = true\nprice = \"1.15\"\n",
     );
     add(
         "supplies.toml",
@@ -812,7 +810,7 @@ fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
             "print",
             "--procedure",
             "second",
-            "--leaf",
+            "--sheet",
             "shop-sheet",
             "--html-only",
         ],

@@ -129,7 +129,7 @@ fn a_broken_figure_costs_one_pdf_and_is_named() {
     );
     assert!(found.contains("typesetting-failed"), "{found}");
     assert_eq!(status, 1);
-    assert!(said.contains("6 leaves of 1 job"), "{said}");
+    assert!(said.contains("6 sheets of 1 job"), "{said}");
     assert!(
         folder
             .path()

@@ -128,7 +128,7 @@ fn a_look_of_ones_own_can_not_leave_out_the_notices() {
     let own = folder.path().join("templates/typst");
     std::fs::create_dir_all(&own).unwrap();
     std::fs::write(
-        own.join("book.typ"),
+        own.join("manual_layout.typ"),
         "#set document(title: [x])\nShort and sweet",
     )
     .unwrap();
@@ -146,7 +146,7 @@ fn a_look_of_ones_own_can_not_leave_out_the_notices() {
     let (_, found, status) = bind();
     assert!(found.contains("leave out the notices"), "{found}");
     assert_eq!(status, 1);
-    std::fs::remove_file(own.join("book.typ")).unwrap();
+    std::fs::remove_file(own.join("manual_layout.typ")).unwrap();
     std::fs::write(own.join("manual.typ"), "Nothing").unwrap();
     let (_, found, status) = bind();
     assert!(

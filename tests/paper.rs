@@ -118,9 +118,9 @@ fn nothing_is_outside_the_margins_or_too_small() {
         let folder = tempfile::tempdir().unwrap();
         let tree = folder.path().join("procedures");
         copy(&root().join("procedures"), &tree);
-        // One machine's leaves are enough; on one paper in the longer language, too.
+        // One machine's sheets are enough; on one paper in the longer language, too.
         let languages = if paper == "A4" { "\"es\"" } else { "\"en-GB\"" };
-        let language = format!("language = {languages}\naddress = \"https://leaves.example\"");
+        let language = format!("language = {languages}\naddress = \"https://sheets.example\"");
         let shop = fs::read_to_string(tree.join("shop.toml")).unwrap();
         let shop = shop
             .replace("paper = \"A4\"", &format!("paper = \"{paper}\""))

@@ -13,11 +13,11 @@ use indexmap::IndexSet;
 /// Make the shop's manual as one PDF, to bind
 ///
 /// All of the shop, or what `--machine` and `--system` ask for: data, procedures with references by
-/// page, fault tables, tool crib, index. Checks the whole tree first; where there are errors,
-/// nothing is made. The procedures of a system bring those along that begin or finish them.
+/// page, fault tables, tool crib, index. Checks the whole tree first; if there are errors, nothing is
+/// made. A system's procedures include those that begin or finish them.
 ///
-/// `publish` makes the manual of the whole shop too, and takes any other out of its folder, which a
-/// change would leave out of date there: with `--output` it stands elsewhere.
+/// `publish` makes the manual of the whole shop too, and deletes other manuals from the output folder,
+/// because they would go out of date there. Use `--output` to keep this one in another folder.
 #[derive(Debug, Args)]
 // Hidden, because a manual is never HTML.
 #[command(mut_arg("html_only", |argument| argument.hide(true)))]
@@ -45,8 +45,8 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     if arguments.output.is_html_only() {
         return Err(
-            CliError::new("a manual is a PDF, so `--html-only` leaves nothing to make")
-                .help("`benchleaf publish --html-only` makes the leaves without PDFs"),
+            CliError::new("a manual is a PDF, so nothing can be made with `--html-only`")
+                .help("`benchleaf publish --html-only` makes the sheets without PDFs"),
         );
     }
     let sources = arguments.tree.read()?;
@@ -67,7 +67,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     }
     show(&sources, &checked.findings);
     if checked.findings.count(Level::Error) > 0 {
-        print_error("nothing was made: the errors above stand in the way\n");
+        print_error("nothing was made: fix the errors above\n");
         return Ok(ExitStatus::SourceErrors);
     }
     let without_repeats = |ids: &[String]| {

@@ -11,7 +11,7 @@ use clap::Args;
 /// Check all sources and rehearse every job; make nothing
 ///
 /// Reads the whole tree, rehearses each procedure on each machine it is for, and shows what was
-/// found, with the line it stands in and how to mend it.
+/// found, with its line and how to fix it.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:

@@ -6,7 +6,7 @@ use super::shared::require_known;
 use crate::prose::Verb;
 use clap::Args;
 
-/// Show a rule's page: what it finds, why it matters at the bench, an example, the mend
+/// Show a rule's page: what it finds, why it matters at the bench, an example, the fix
 ///
 /// Every finding names its rule. Without a name, lists all rules. The name of a verb shows what it does.
 #[derive(Debug, Args)]

@@ -10,7 +10,7 @@ use clap::Args;
 /// Make one kit list for some jobs together
 ///
 /// Sums what all of them use up, and lists their tools once, so that the counter pulls everything
-/// in one go. A single job's kit list is also among its own leaves. The next `publish` takes a list of
+/// in one go. A single job's kit list is also among its own sheets. The next `publish` takes a list of
 /// several jobs out of its folder: with `--output` it stands elsewhere.
 #[derive(Debug, Args)]
 #[command(after_help = "\

@@ -31,7 +31,7 @@ const ABOUT: &str = "Compiles a repair shop's machines, parts, values and proced
     shop sheets and bench checklists";
 
 const LONG_ABOUT: &str = "\
-Benchleaf compiles a repair shop's own knowledge into the leaves its people work from.
+Benchleaf compiles a repair shop's own knowledge into the sheets its people work from.
 
 A folder of TOML and Markdown says what the shop's machines are made of and how each job is done. \
 Benchleaf rehearses every job on every machine it is for, says what would go wrong and in which \
@@ -40,7 +40,7 @@ line, and makes a shop sheet and a bench checklist of each job, in HTML and PDF.
 const AFTER: &str = "\
 Examples:
   benchleaf check                                  is anything wrong in `procedures`?
-  benchleaf publish my-shop --output /srv/shop     every leaf of every job
+  benchleaf publish my-shop --output /srv/shop     every sheet of every job
   benchleaf print --procedure float-bowl --machine tarn-t7
   benchleaf bind --machine tarn-t7                 its manual, one PDF to bind
 

@@ -8,15 +8,15 @@ use crate::publish::{Selection, publish};
 use crate::sheet::Summary;
 use clap::Args;
 
-/// Make the leaves of some jobs, to print and take to the bench
+/// Make the sheets of some jobs, to print and take to the bench
 ///
-/// Checks the whole tree, but makes the leaves even where other jobs have errors. Says where each
-/// page is. Leaves of other jobs stay as they are.
+/// Checks the whole tree, but makes the sheets even if other jobs have errors. Prints the path of each
+/// page. Sheets of other jobs are not changed.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf print --procedure float-bowl --machine tarn-t7
-  benchleaf print my-shop --machine tarn-t7 --leaf bench-checklist")]
+  benchleaf print my-shop --machine tarn-t7 --sheet bench-checklist")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
@@ -29,9 +29,9 @@ pub(super) struct Arguments {
     #[arg(long, short, value_name = "ID")]
     machine: Vec<String>,
 
-    /// Only this kind of leaf; may be given more than once
+    /// Only this kind of sheet; may be given more than once
     #[arg(long, short, value_name = "KIND")]
-    leaf: Vec<PrintKind>,
+    sheet: Vec<PrintKind>,
 
     #[command(flatten)]
     output: OutputArguments,
@@ -56,7 +56,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         let ids = sources.shop.machines.keys();
         require_known("machine", id, ids)?;
     }
-    let kinds = arguments.leaf.iter().map(|kind| match kind {
+    let kinds = arguments.sheet.iter().map(|kind| match kind {
         PrintKind::ShopSheet => SheetKind::ShopSheet,
         PrintKind::BenchChecklist => SheetKind::BenchChecklist,
         PrintKind::KitList => SheetKind::KitList,

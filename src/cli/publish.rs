@@ -8,10 +8,10 @@ use crate::publish::{MOST_JOBS_BOUND, Progress as _, Selection, publish, summari
 use clap::Args;
 use std::collections::BTreeSet;
 
-/// Make every leaf of every job, with a front page to find them by
+/// Make every sheet of every job, with a front page
 ///
-/// Checks the whole tree first. Where there are errors, nothing is made and what was made before
-/// stays as it is. A run that changes nothing writes nothing.
+/// Checks the whole tree first. If there are errors, nothing is made, and the existing output is not
+/// changed. A run that changes nothing writes nothing.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:

@@ -1,4 +1,4 @@
-//! Shared by several commands: arguments, messages and the making of leaves.
+//! Shared by several commands: arguments, messages and the making of sheets.
 
 use super::console::{print, print_error};
 use super::exit::{CliError, ExitStatus};
@@ -80,14 +80,14 @@ impl TreeArguments {
     }
 }
 
-/// Arguments of commands that make leaves.
+/// Arguments of commands that make sheets.
 #[derive(Debug, Args)]
 pub(super) struct OutputArguments {
-    /// Folder for what is made
+    /// Folder for the output
     #[arg(long, value_name = "DIR", default_value = "output")]
     output: PathBuf,
 
-    /// The Typst program, which sets the PDFs
+    /// The Typst program, which makes the PDFs
     #[arg(
         long,
         value_name = "FILE",
@@ -100,7 +100,7 @@ pub(super) struct OutputArguments {
     #[arg(long, value_name = "DIR")]
     templates: Option<PathBuf>,
 
-    /// Make no PDFs; those that still say what the pages say stay
+    /// Make no PDFs; up-to-date PDFs are kept
     #[arg(long)]
     html_only: bool,
 }
@@ -169,7 +169,7 @@ pub(super) fn make_and_list<T>(
     Ok(status)
 }
 
-/// Calls `publish` to make leaves, then prints their number.
+/// Calls `publish` to make sheets, then prints their number.
 ///
 /// Makes nothing if any file of the jobs has an error: a page that might be wrong is worse than no
 /// page.
@@ -183,7 +183,7 @@ pub(super) fn make<T>(
     show(sources, &checked.findings);
     if let Some(finding) = blocking_error(sources, checked, request) {
         let message = if finding.primary.is_some() {
-            "nothing was made: the errors above stand in the way\n"
+            "nothing was made: fix the errors above\n"
         } else {
             "nothing was made\n"
         };
@@ -207,7 +207,7 @@ pub(super) fn make<T>(
     };
     print(&format!(
         "{}{jobs} in {}: {} written, {} unchanged, {} removed\n",
-        counted(published.sheets, "leaf", "leaves"),
+        counted(published.sheets, "sheet", "sheets"),
         output.output.display(),
         counted(files.written, "file", "files"),
         files.unchanged,
@@ -215,7 +215,7 @@ pub(super) fn make<T>(
     ));
     if files.restored > 0 {
         print_error(&format!(
-            "{} had been changed by somebody and were made anew: what pages say is changed in the sources\n",
+            "{} had been edited and were made again: edit the sources to change the pages\n",
             counted(files.restored, "file", "files"),
         ));
     }
@@ -309,7 +309,7 @@ pub(super) fn require_known<'n>(
     Err(error.help(help))
 }
 
-/// A count with its noun: "1 leaf", "2 leaves".
+/// A count with its noun: "1 sheet", "2 sheets".
 pub(super) fn counted(count: usize, singular: &str, plural: &str) -> String {
     let word = if count == 1 { singular } else { plural };
     format!("{count} {word}")

@@ -145,7 +145,7 @@ pub enum Family {
     Trade,
     /// Problems that the rehearsal of a job shows.
     Rehearsal,
-    /// Making the leaves.
+    /// Making the sheets.
     Printing,
 }
 
@@ -167,7 +167,7 @@ pub struct Rule {
 
 impl Rule {
     /// The headings of every page. They follow a first paragraph about what the rule finds.
-    pub const PARTS: [&'static str; 3] = ["## At the bench", "## Example", "## Mend"];
+    pub const PARTS: [&'static str; 3] = ["## At the bench", "## Example", "## Fix"];
 }
 
 /// Declares a [`Rule`] whose manual page is its own doc comment.

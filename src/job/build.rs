@@ -360,7 +360,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
                 self.push_item(JobItem::Step(step));
             }
         }
-        // A `do:` at the end of the section leaves its second half empty.
+        // A `do:` at the end of the section sheets its second half empty.
         if self
             .sections
             .last()

@@ -56,11 +56,11 @@ impl<'a> Library<'a> {
         self.parts.iter().copied()
     }
 
-    /// Checks the references between procedures and the `leaves` fields. Returns the procedures that jobs can be
+    /// Checks the references between procedures and the `sheets` fields. Returns the procedures that jobs can be
     /// made of, in order of their keys.
     pub(super) fn check(&self, shop: &Shop, findings: &mut Findings) -> Vec<ProcedureId> {
         for procedure in self.procedures {
-            check_leaves(procedure, shop, findings);
+            check_sheets(procedure, shop, findings);
         }
         let in_cycle = self.cycles(findings);
         let mut known = PerRecord::of(self.procedures, |_| None);
@@ -256,14 +256,14 @@ fn insert(ids: &mut Vec<ProcedureId>, id: ProcedureId) -> bool {
     is_new
 }
 
-/// Reports names in `leaves` that none of the procedure's machines has.
-fn check_leaves(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
-    if procedure.leaves.is_empty() {
+/// Reports names in `sheets` that none of the procedure's machines has.
+fn check_sheets(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
+    if procedure.left_undone.is_empty() {
         return;
     }
     let machines = procedure.machines.iter();
     let machines: Vec<&Machine> = machines.map(|id| &shop.machines[id.value]).collect();
-    for (name, _) in &procedure.leaves {
+    for (name, _) in &procedure.left_undone {
         let is_known = machines.is_empty()
             || machines
                 .iter()

@@ -128,7 +128,7 @@ pub(crate) struct StepContent<'a> {
     /// Where it was written. For a derived step, the heading of the section that is derived.
     pub(crate) span: Span,
     /// Rules that it breaks on purpose, each with the author's reason.
-    pub(crate) excuses: &'a [(String, String)],
+    pub(crate) waivers: &'a [(String, String)],
     /// Whether the compiler derived it.
     pub(crate) derived: bool,
 }

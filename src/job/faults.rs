@@ -13,7 +13,7 @@ pub(super) fn cures<'a>(faults: &[Job<'a>]) -> BTreeMap<(MachineId, FileId), Vec
     let mut cures: BTreeMap<(MachineId, FileId), Vec<Cure<'a>>> = BTreeMap::new();
     for fault in faults {
         for step in fault.steps() {
-            let remedy = Cause::of(step.notes).mend.unwrap_or_default();
+            let remedy = Cause::of(step.notes).remedy.unwrap_or_default();
             for action in prose::actions(remedy) {
                 let Some(ReferenceTarget::Procedure(procedure)) = fault.places.get(&action.span)
                 else {

@@ -49,7 +49,7 @@ pub(super) fn place<'a>(
                 }
                 is_new
             });
-            step.cautions.sort_by_key(|caution| caution.word);
+            step.cautions.sort_by_key(|caution| caution.signal_word);
             for caution in step.cautions.iter().copied() {
                 if !is_seen(seen, origin, caution) {
                     seen.push((origin, caution));
@@ -79,8 +79,8 @@ fn brought_by<'a>(
     let by_fluid = |fluid: &'a Fluid| {
         let supply = shop.supply_of(fluid);
         (
-            fluid.brings.as_slice(),
-            supply.map_or(&[] as &[_], |supply| &supply.brings),
+            fluid.cautions.as_slice(),
+            supply.map_or(&[] as &[_], |supply| &supply.cautions),
         )
     };
     let (of_thing, (of_fluid, of_supply)): (&[_], (&[_], &[_])) = match action.thing {
@@ -90,12 +90,12 @@ fn brought_by<'a>(
             let spills = spec.has(Trait::OpensJoint);
             let carries = part.carries.as_ref().filter(|_| spills);
             let fluid = carries.map(|id| &machine.fluids[id.value]);
-            (&part.brings, fluid.map(by_fluid).unwrap_or_default())
+            (&part.cautions, fluid.map(by_fluid).unwrap_or_default())
         }
         Thing::Fluid(fluid) => (&[], by_fluid(fluid)),
-        Thing::Energy(energy) => (&energy.brings, Default::default()),
-        Thing::Supply(supply) => (&supply.brings, Default::default()),
-        Thing::Reading(reading) => (&reading.brings, Default::default()),
+        Thing::Energy(energy) => (&energy.cautions, Default::default()),
+        Thing::Supply(supply) => (&supply.cautions, Default::default()),
+        Thing::Reading(reading) => (&reading.cautions, Default::default()),
         _ => Default::default(),
     };
     [of_thing, of_fluid, of_supply]

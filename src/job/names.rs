@@ -133,22 +133,29 @@ impl<'a> Names<'a, '_> {
         None
     }
 
-    /// The seat named by an action such as `fit:governor-rod/inner-hole`: the seat's words in lower case, joined
-    /// by hyphens. `None` if the action names no seat.
-    pub(super) fn seat(
+    /// The position named by an action such as `fit:governor-rod/inner-hole`: the position's words in lower case, joined
+    /// by hyphens. `None` if the action names no position.
+    pub(super) fn position(
         self,
         action: &ActionLink,
         thing: Thing<'a>,
         unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<&'a str> {
-        let (Thing::Part(part), Qualifier::Seat) = (thing, action.verb.spec().qualifier) else {
+        let (Thing::Part(part), Qualifier::Position) = (thing, action.verb.spec().qualifier) else {
             return None;
         };
         let (_, wanted) = action.thing.value.split_once('/')?;
-        let slug = |seat: &str| seat.to_lowercase().replace(' ', "-");
-        let seat = part.seats.iter().find(|seat| slug(&seat.value) == wanted);
-        if seat.is_none() {
-            let slugs: Vec<String> = part.seats.iter().map(|seat| slug(&seat.value)).collect();
+        let slug = |position: &str| position.to_lowercase().replace(' ', "-");
+        let position = part
+            .positions
+            .iter()
+            .find(|position| slug(&position.value) == wanted);
+        if position.is_none() {
+            let slugs: Vec<String> = part
+                .positions
+                .iter()
+                .map(|position| slug(&position.value))
+                .collect();
             let nearest = nearest(wanted, slugs.iter().map(String::as_str));
             unresolved.push(UnresolvedName {
                 span: action.thing.span,
@@ -159,7 +166,7 @@ impl<'a> Names<'a, '_> {
                 machine: Some(self.machine.id.clone()),
             });
         }
-        seat.map(|seat| seat.value.as_str())
+        position.map(|position| position.value.as_str())
     }
 
     /// The number, from 1, of the tightening stage named by an action such as `tighten:head-bolts/2`. `None` if
@@ -213,7 +220,7 @@ impl<'a> Names<'a, '_> {
 /// The things that a procedure declares to be left as they are, as far as the machine has them.
 pub(super) fn declared_left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Left<'a>> {
     let mut left = Vec::new();
-    for (key, why) in &procedure.leaves {
+    for (key, why) in &procedure.left_undone {
         let (key, why) = (key.value.as_str(), why.value.as_str());
         let things = [
             machine
@@ -239,11 +246,11 @@ pub(super) fn declared_left<'a>(procedure: &'a Procedure, machine: &'a Machine) 
     left
 }
 
-/// The name of an action's thing, without the seat or stage: `governor-rod` in `governor-rod/inner-hole`.
+/// The name of an action's thing, without the position or stage: `governor-rod` in `governor-rod/inner-hole`.
 fn name_of(action: &ActionLink) -> &str {
     let name = action.thing.value.as_str();
     match (action.verb.spec().qualifier, name.split_once('/')) {
-        (Qualifier::Seat | Qualifier::Stage, Some((part, _))) => part,
+        (Qualifier::Position | Qualifier::Stage, Some((part, _))) => part,
         _ => name,
     }
 }

@@ -145,7 +145,7 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
         match undone {
             Undone::Off(part) => {
                 let thing = Thing::Part(part);
-                if part.renew {
+                if part.single_use {
                     let verb = Verb::Renew;
                     tasks.push(Task { verb, thing });
                 } else {
@@ -247,12 +247,12 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Job
             verb: task.verb,
             thing: task.thing,
             span: heading,
-            seat: None,
+            position: None,
             stage: None,
             inner: Vec::new(),
         }],
         span: heading,
-        excuses: &[],
+        waivers: &[],
         derived: true,
     };
     JobStep {

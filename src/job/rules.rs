@@ -38,7 +38,7 @@ rule! {
     /// 1. [](inspect:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Take one of them out of the other's `begin`, `finish` or `do`.
     "circle-of-procedures", Names, Error => pub(super) CIRCLE_OF_PROCEDURES
@@ -72,7 +72,7 @@ rule! {
     /// 1. [](inspect:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Add the machine to the part's `machines` once its steps are right for it.
     "not-for-machine", Names, Error => pub(super) NOT_FOR_MACHINE
@@ -100,7 +100,7 @@ rule! {
     /// 1. First jack it up, then [](do:cover).
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Give the `do:` a step of its own, and the rest another.
     "do-not-alone", Names, Error => pub(super) DO_NOT_ALONE

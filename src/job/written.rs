@@ -71,7 +71,7 @@ impl<'a> Written<'a> {
             figures: &step.figures,
             actions,
             span: step.span,
-            excuses: &step.excuses,
+            waivers: &step.waivers,
             derived: false,
         };
         Some(JobStep {
@@ -113,7 +113,7 @@ impl<'a> Written<'a> {
                     verb: link.verb,
                     thing: self.resolve(names, step, link)?,
                     span: link.span,
-                    seat: None,
+                    position: None,
                     stage: None,
                     inner: Vec::new(),
                 })
@@ -122,7 +122,7 @@ impl<'a> Written<'a> {
         let thing = thing?;
         Some(Action {
             verb: link.verb,
-            seat: names.seat(link, thing, &mut self.unresolved),
+            position: names.position(link, thing, &mut self.unresolved),
             stage: names.stage(link, thing, &mut self.unresolved),
             thing,
             span: link.span,

@@ -41,7 +41,12 @@ impl<'a> Book<'_, 'a> {
             ("calibrated-until", 4),
             ("remark", 6),
         ];
-        let supply_columns = [("supply", 5), ("mix-head", 2), ("brings", 6), ("remark", 5)];
+        let supply_columns = [
+            ("supply", 5),
+            ("mix-head", 2),
+            ("hazards", 6),
+            ("remark", 5),
+        ];
         for (key, columns, rows) in [
             ("tools", tool_columns.as_slice(), tools),
             ("measuring-tools", measuring_columns.as_slice(), measuring),
@@ -105,7 +110,7 @@ impl<'a> Book<'_, 'a> {
             .map(|setting| sparks_a_turn(&setting.value, self.words()))
             .collect();
         let count = self.words().choice(&settings);
-        let words = self.words().say("sparks-a-turn", &[("count", &count)]);
+        let words = self.words().say("sparks-per-turn", &[("count", &count)]);
         (!settings.is_empty()).then_some(words)
     }
 
@@ -113,7 +118,7 @@ impl<'a> Book<'_, 'a> {
         let mix = supply.mix.as_ref();
         let mix = mix.map(|mix| self.shop.units.show(&mix.value).first);
         let mix = mix.map(|mix| self.words().value(&mix.parts()));
-        let brings = supply.brings.iter().map(|id| {
+        let cautions = supply.cautions.iter().map(|id| {
             let caution = &self.shop.cautions[id.value];
             let hazard = TextRun::text(&caution.hazard);
             // A message that no job of the manual uses is not in the manual, so it gets no link.
@@ -123,12 +128,12 @@ impl<'a> Book<'_, 'a> {
             let target = LinkTarget::Caution(caution.key.clone());
             vec![TextRun::link(target, vec![hazard])]
         });
-        let brings: Vec<Vec<TextRun>> = brings.collect();
+        let cautions: Vec<Vec<TextRun>> = cautions.collect();
         vec![
             Cell::name(capitalised(&supply.name)),
             Cell::text(mix.unwrap_or_default()),
             Cell::Text {
-                runs: brings.join(&TextRun::Break),
+                runs: cautions.join(&TextRun::Break),
             },
             Cell::text(supply.note.clone().unwrap_or_default()),
         ]

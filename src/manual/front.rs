@@ -185,7 +185,7 @@ impl<'a> Book<'_, 'a> {
         ];
         let cautions = self.cautions_with_machines();
         if !cautions.is_empty() {
-            let title = self.word("kind-caution-leaf");
+            let title = self.word("kind-caution-sheet");
             pieces.push(heading(2, title, []));
         }
         let context = self.context();

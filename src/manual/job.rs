@@ -118,7 +118,7 @@ impl<'b, 'a> Book<'b, 'a> {
     fn time(&self, job: &Job<'_>) -> Option<Fact> {
         Some(Fact {
             label: self.word("time-allowed"),
-            text: minutes(job.minutes?),
+            text: self.words().own(&minutes(job.minutes?)).into_owned(),
         })
     }
 
@@ -338,7 +338,7 @@ fn reads_the_same(left: &JobStep<'_>, right: &JobStep<'_>) -> bool {
                     action.verb,
                     action.thing.key().to_owned(),
                     action.stage,
-                    action.seat.map(str::to_owned),
+                    action.position.map(str::to_owned),
                 )
             })
             .collect()
@@ -446,7 +446,7 @@ mod tests {
             lines,
             [
                 "Steps 1 to 2: Safe at job:pump/safe, the same",
-                "Steps 4 to 5: Lid at job:pump/lid, there steps 3 to 4",
+                "Steps 4 to 5: Lid at job:pump/lid, steps 3 to 4 there",
             ]
         );
     }

@@ -59,7 +59,7 @@ impl Book<'_, '_> {
             });
         }
         if let Some(caution_uses) = caution_uses(&jobs) {
-            let title = self.word("kind-caution-leaf");
+            let title = self.word("kind-caution-sheet");
             pieces.push(ManualPiece::Heading {
                 level: 3,
                 listed: false,

@@ -265,7 +265,7 @@ pub(super) fn caution_uses(jobs: &[&Job<'_>]) -> Option<ManualPiece> {
     let messages = cautions(jobs.iter().copied())
         .into_iter()
         .map(|caution| CautionUse {
-            word: SignalWord::from(caution.word),
+            word: SignalWord::from(caution.signal_word),
             hazard: caution.hazard.clone(),
             to: LinkTarget::Caution(caution.key.clone()),
         });

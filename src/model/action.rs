@@ -14,8 +14,8 @@ pub(crate) struct Action<'a> {
     pub(crate) thing: Thing<'a>,
     /// The link, or the heading of the section for a derived action.
     pub(crate) span: Span,
-    /// The seat that a linkage is fitted in, if the author names one.
-    pub(crate) seat: Option<&'a str>,
+    /// The position that a linkage is fitted in, if the author names one.
+    pub(crate) position: Option<&'a str>,
     /// The stage that a fastener is tightened to, from 1. `None` means all stages in order.
     pub(crate) stage: Option<usize>,
     /// The actions in the machine's own instruction for this action, such as for starting the engine.

@@ -135,14 +135,14 @@ impl<'w> PageContext<'w> {
     }
 
     /// The remedies for a reading above and below its limits.
-    pub(crate) fn mends(self, reading: &Reading) -> String {
-        let mends = [("over", &reading.over), ("under", &reading.under)];
-        let mends = mends.into_iter().filter_map(|(word, text)| {
+    pub(crate) fn remedies(self, reading: &Reading) -> String {
+        let remedies = [("over", &reading.over), ("under", &reading.under)];
+        let remedies = remedies.into_iter().filter_map(|(word, text)| {
             let text = prose::plain(text.as_ref()?);
             let word = uncapitalised(self.words().get(word));
             Some(format!("{word}: {}", uncapitalised(&text)))
         });
-        mends.collect::<Vec<_>>().join("; ")
+        remedies.collect::<Vec<_>>().join("; ")
     }
 
     /// The drive of a part, in the page's language: "10 mm hex".

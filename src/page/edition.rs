@@ -25,11 +25,16 @@ impl Edition {
         languages
             .map(|language| {
                 let words = words_of(language);
+                let words = match shop_words {
+                    Some(shop_words) => &words.with_own(shop_words)?,
+                    None => words,
+                };
                 Ok(Edition {
                     language: language.clone(),
-                    words: match shop_words {
-                        Some(shop_words) => words.with_own(shop_words)?,
-                        None => words.clone(),
+                    words: if language == first_language(shop) {
+                        words.clone()
+                    } else {
+                        words.for_author(first_language(shop))
                     },
                 })
             })

@@ -20,7 +20,7 @@ pub(crate) enum SheetKind {
     /// The jobs that are due on a machine, by interval.
     IntervalChart,
     /// Every safety message of a machine, to hang on the wall.
-    #[serde(rename = "caution-leaf")]
+    #[serde(rename = "caution-sheet")]
     CautionSheet,
     /// Where each part, tool, supply and caution is used.
     WhereUsed,
@@ -62,7 +62,7 @@ impl SheetKind {
             SheetKind::MachineData => "kind-machine-data",
             SheetKind::FaultTable => "kind-fault-table",
             SheetKind::IntervalChart => "kind-interval-chart",
-            SheetKind::CautionSheet => "kind-caution-leaf",
+            SheetKind::CautionSheet => "kind-caution-sheet",
             SheetKind::WhereUsed => "kind-where-used",
         }
     }
@@ -77,7 +77,7 @@ impl SheetKind {
             SheetKind::MachineData => "machine-data",
             SheetKind::FaultTable => "fault-table",
             SheetKind::IntervalChart => "interval-chart",
-            SheetKind::CautionSheet => "caution-leaf",
+            SheetKind::CautionSheet => "caution-sheet",
             SheetKind::WhereUsed => "where-used",
         }
     }

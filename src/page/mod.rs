@@ -41,5 +41,6 @@ pub(crate) use sheet::{Fact, Paper, Sheet, SheetHead};
 pub(crate) use step::{Blank, Detail, SheetStep, SheetStepContent};
 pub(crate) use table::{Cell, Column, RowSubject, Table};
 pub(crate) use target::{FigureId, LinkTarget};
+pub(crate) use text::is_sentence;
 pub(crate) use text_run::plain;
 pub(crate) use text_run::{TextRun, Value};

@@ -3,6 +3,7 @@
 use super::{Edition, FigureId, PageId};
 use crate::cache::Fingerprint;
 use crate::tree::Tree;
+use crate::words::marks::plain;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -38,7 +39,7 @@ impl OutputContext {
     ) -> Vec<OutputContext> {
         let languages = editions.iter().map(|edition| PageLanguage {
             tag: edition.language.clone(),
-            name: edition.words.get("language-name").to_owned(),
+            name: plain(edition.words.get("language-name")).into_owned(),
         });
         let languages: Arc<[PageLanguage]> = languages.collect();
         let figures = tree.figures.iter().map(|figure| {

@@ -1,5 +1,7 @@
 //! Formatting helpers for short texts.
 
+use crate::words::marks::is_mark;
+
 /// "35 min", "1 h 10 min".
 pub(crate) fn minutes(minutes: u32) -> String {
     let (hours, minutes) = (minutes / 60, minutes % 60);
@@ -23,7 +25,8 @@ pub(crate) fn anchor(title: &str) -> String {
 /// Makes the first letter lowercase, unless the first word is an acronym or a name, judged by its
 /// second letter.
 pub(crate) fn uncapitalised(text: &str) -> String {
-    let mut letters = text.chars();
+    let (marks, said) = after_marks(text);
+    let mut letters = said.chars();
     let (Some(first), second) = (letters.next(), letters.clone().next()) else {
         return text.to_owned();
     };
@@ -32,7 +35,20 @@ pub(crate) fn uncapitalised(text: &str) -> String {
     if second.is_none_or(|second| !second.is_lowercase() && second != ' ') {
         return text.to_owned();
     }
-    first.to_lowercase().chain(letters).collect()
+    let lower = first.to_lowercase().chain(letters);
+    marks.chars().chain(lower).collect()
+}
+
+/// The marks that a text begins with, and the rest of it.
+pub(crate) fn after_marks(text: &str) -> (&str, &str) {
+    let said = text.trim_start_matches(is_mark);
+    text.split_at(text.len() - said.len())
+}
+
+/// Whether a text has the end of a sentence.
+pub(crate) fn is_sentence(text: &str) -> bool {
+    let text = text.trim_end_matches(is_mark);
+    text.ends_with(['.', '!', '?', '…', ':'])
 }
 
 /// Replaces each run of whitespace by one space and trims both ends.
@@ -51,6 +67,10 @@ mod tests {
         assert_eq!(uncapitalised("O-ring"), "O-ring");
         assert_eq!(uncapitalised("A note"), "a note");
         assert_eq!(uncapitalised(""), "");
+        assert_eq!(
+            uncapitalised("\u{e000}Abra\u{e001}"),
+            "\u{e000}abra\u{e001}"
+        );
     }
 
     #[test]

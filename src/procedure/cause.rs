@@ -11,19 +11,23 @@ pub(crate) struct Cause<'s> {
     /// What the test shows if this is not the cause.
     pub(crate) right: &'s [Vec<Inline>],
     /// What to do if this is the cause.
-    pub(crate) mend: Option<&'s [Inline]>,
+    pub(crate) remedy: Option<&'s [Inline]>,
 }
 
 impl<'s> Cause<'s> {
     #[must_use]
     pub(crate) fn of(items: &'s [Vec<Inline>]) -> Cause<'s> {
-        let (test, right, mend) = match items {
+        let (test, right, remedy) = match items {
             [] => (None, items, None),
             [only] if is_reference(only) => (None, &[] as &[_], Some(only.as_slice())),
             [only] => (Some(only.as_slice()), &[] as &[_], None),
             [first, right @ .., last] => (Some(first.as_slice()), right, Some(last.as_slice())),
         };
-        Cause { test, right, mend }
+        Cause {
+            test,
+            right,
+            remedy,
+        }
     }
 }
 

@@ -62,7 +62,7 @@ pub(crate) struct Procedure {
     /// The day of the revision, `YYYY-MM-DD`.
     pub(crate) revised: Option<String>,
     /// Keys of things that are left as they are when the job ends, each with the reason.
-    pub(crate) leaves: Vec<(Located<String>, Located<String>)>,
+    pub(crate) left_undone: Vec<(Located<String>, Located<String>)>,
     /// The span of the Markdown below the front matter.
     pub(crate) body: Span,
     /// The text above the first section: the reason for the job.
@@ -164,7 +164,7 @@ pub(crate) struct Step {
     /// The procedures that it includes by `do`. Their spans are those of the names.
     pub(crate) done: Vec<Located<ProcedureId>>,
     /// The rules that it breaks on purpose, each with the reason.
-    pub(crate) excuses: Vec<(String, String)>,
+    pub(crate) waivers: Vec<(String, String)>,
     /// The cautions that the author put above it or in its text.
     pub(crate) cautions: Vec<ActionLink>,
     /// Its first paragraph.

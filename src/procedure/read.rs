@@ -116,7 +116,7 @@ fn read_file(
         finish: Vec::new(),
         revision: 1,
         revised: None,
-        leaves: Vec::new(),
+        left_undone: Vec::new(),
         body: file.span(0..0),
         why: Vec::new(),
         sections: Vec::new(),
@@ -258,8 +258,8 @@ fn read_front(
     };
     procedure.begin = parts("begin");
     procedure.finish = parts("finish");
-    procedure.leaves = top.pairs("leaves", findings);
-    for (name, why) in &procedure.leaves {
+    procedure.left_undone = top.pairs("left-undone", findings);
+    for (name, why) in &procedure.left_undone {
         if why.value.trim().is_empty() {
             let message = format!("`{}` is left without a reason", name.value);
             findings.push(

@@ -43,7 +43,7 @@ rule! {
     /// 1. [](clean:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Make it an item of a numbered list under a `##` heading.
     "action-outside-step", Names, Error => pub(super) ACTION_OUTSIDE_STEP
@@ -73,7 +73,7 @@ rule! {
     /// > [](caution:sharp-edge)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Move it above the step that meets the hazard.
     "caution-without-step", Reading, Error => pub(super) CAUTION_WITHOUT_STEP
@@ -102,7 +102,7 @@ rule! {
     /// 2.
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say what is done, or take the number out.
     "empty-step", Reading, Error => pub(super) EMPTY_STEP
@@ -131,7 +131,7 @@ rule! {
     /// 1. [](clean:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write it with `##`, outside any step; the title stands in the front matter.
     "heading-level", Reading, Error => pub(super) HEADING_LEVEL
@@ -153,7 +153,7 @@ rule! {
     /// Keeps grit out.
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Begin the file with `+++`, `title`, `machines` and `+++`, each on a line of its own.
     "no-front-matter", Reading, Error => pub(super) NO_FRONT_MATTER
@@ -183,7 +183,7 @@ rule! {
     /// 1. [](clean:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write the message once in `cautions.toml` and name it: `> [](caution:sharp-edge)`.
     "quote-without-caution", Reading, Error => pub(super) QUOTE_WITHOUT_CAUTION
@@ -211,7 +211,7 @@ rule! {
     /// 1. [](inspect:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Give one of the files another name.
     "same-id-twice", Names, Error => pub(super) SAME_ID_TWICE
@@ -239,7 +239,7 @@ rule! {
     /// 1. [](inspect:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write a `##` heading above it.
     "step-outside-section", Reading, Error => pub(super) STEP_OUTSIDE_SECTION
@@ -267,7 +267,7 @@ rule! {
     /// 1. [](clean:cover) {if-fited}
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// A step's marks are `{#id}`, `{if-fitted}` and `{only="machine-id"}`; a section's is `{.reverse}`.
     "unknown-mark", Reading, Error => pub(super) UNKNOWN_MARK
@@ -287,7 +287,7 @@ rule! {
     /// +++
     /// title = "Other"
     /// machines = ["hand-pump"]
-    /// [leaves]
+    /// [left-undone]
     /// cover = ""
     /// +++
     /// Keeps grit out.
@@ -297,7 +297,7 @@ rule! {
     /// 1. [](clean:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say why: `cover = "stays off for the paint to dry"`.
     "left-without-reason", Reading, Error => pub(super) LEFT_WITHOUT_REASON
@@ -323,7 +323,7 @@ rule! {
     /// ## Look
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write the steps, or take the heading or the file out.
     "nothing-to-do", Reading, Error => pub(super) NOTHING_TO_DO
@@ -351,7 +351,7 @@ rule! {
     /// 1. [](clean:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Take one out, or correct it.
     "same-machine-twice", Names, Error => pub(super) SAME_MACHINE_TWICE
@@ -379,7 +379,7 @@ rule! {
     /// 1. [](clean:cover) ![the cover](../../elsewhere/cover.svg)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Copy the figure into `figures/` and name it from the procedure: `../figures/cover.svg`.
     "figure-outside-tree", Reading, Error => pub(super) FIGURE_OUTSIDE_TREE
@@ -407,7 +407,7 @@ rule! {
     /// 1. [](clean:cover) ![the cover](../figures/cover.svg)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Add the file, or correct the path; it counts from the procedure's own folder.
     "missing-figure", Names, Error => pub(super) MISSING_FIGURE
@@ -435,7 +435,7 @@ rule! {
     /// 1. [](clean:cover), as in [](see:step/remove/cover).
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Name a step of the job by its id or by what it does.
     "unknown-place", Names, Error => pub(crate) UNKNOWN_PLACE
@@ -463,7 +463,7 @@ rule! {
     /// 1. [](clean:covr)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Correct the name, declare the thing, or end the step in `{if-fitted}` where only some machines have it.
     "unknown-thing", Names, Error => pub(crate) UNKNOWN_THING

@@ -14,7 +14,7 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
         if_fitted: false,
         only: None,
         done: Vec::new(),
-        excuses: Vec::new(),
+        waivers: Vec::new(),
         cautions: Vec::new(),
         text: Vec::new(),
         notes: Vec::new(),
@@ -59,7 +59,7 @@ fn report_misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Finding
         return;
     }
     let text = prose::plain(inlines);
-    for mark in ["{#", "{if-fitted", "{only", "{excuse"] {
+    for mark in ["{#", "{if-fitted", "{only", "{waive"] {
         if text.contains(mark) {
             findings.push(
                 Finding::new(
@@ -137,7 +137,7 @@ fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<ActionLink> {
     cautions
 }
 
-/// Removes the inlines that `is_selected` selects, and the parents that this leaves empty.
+/// Removes the inlines that `is_selected` selects, and the parents that this sheets empty.
 fn take(inlines: &mut Vec<Inline>, is_selected: &mut dyn FnMut(&Inline) -> bool) {
     inlines.retain_mut(|inline| {
         if is_selected(inline) {
@@ -232,15 +232,15 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                 let names: Vec<Located<String>> = names.collect();
                 step.only = Some(directory.only_machines(&names, findings));
             }
-            ("excuse", Some(text)) => match text.split_once(':') {
+            ("waive", Some(text)) => match text.split_once(':') {
                 Some((rule, reason)) if !reason.trim().is_empty() => {
                     let (rule, reason) = (rule.trim().to_owned(), reason.trim().to_owned());
-                    step.excuses.push((rule, reason));
+                    step.waivers.push((rule, reason));
                 }
                 _ => findings.push(
-                    Finding::new(&rules::UNKNOWN_MARK, "an excuse has no reason")
+                    Finding::new(&rules::UNKNOWN_MARK, "a waiver has no reason")
                         .primary(span, "")
-                        .help("name the rule and say why: `{excuse=\"part-left-off: dries overnight\"}`"),
+                        .help("name the rule and say why: `{waive=\"part-left-off: dries overnight\"}`"),
                 ),
             },
             ("only", _) => findings.push(
@@ -259,7 +259,7 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                     format!("`{{{other}}}` is not a mark of a step"),
                 )
                 .primary(span, "")
-                .suggest(nearest(other, ["if-fitted", "only", "excuse"])),
+                .suggest(nearest(other, ["if-fitted", "only", "waive"])),
             ),
         }
     }

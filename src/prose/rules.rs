@@ -28,7 +28,7 @@ rule! {
     /// 1. Look at [the cover](inspect:cover). ![](../figures/cover.svg)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say in the brackets what the figure shows.
     "figure-without-text", Reading, Error => pub(super) FIGURE_WITHOUT_TEXT
@@ -56,14 +56,14 @@ rule! {
     /// 1. [Look at the cover](inspct:cover).
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Use a verb of the format's list.
     "unknown-verb", Names, Error => pub(super) UNKNOWN_VERB
 }
 
 rule! {
-    /// A piece of Markdown is of a sort that the leaves have no place for: HTML, a code block, a stray heading.
+    /// A piece of Markdown is of a sort that the sheets have no place for: HTML, a code block, a stray heading.
     ///
     /// ## At the bench
     ///
@@ -86,7 +86,7 @@ rule! {
     /// <b>Mind the spring.</b>
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write it as a paragraph, a list, a step or a `##` section.
     "unread-markdown", Reading, Error => pub(crate) UNREAD_MARKDOWN

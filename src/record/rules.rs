@@ -26,7 +26,7 @@ rule! {
     /// name = "13 mm wrench"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Look at the marked place and the line above it: a quote, bracket or equals sign is missing.
     "broken-toml", Reading, Error => pub(super) BROKEN_TOML
@@ -48,7 +48,7 @@ rule! {
     /// name = "13 mm wrench"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write lower-case words and digits joined by hyphens: `wrench-13`.
     "ill-formed-id", Reading, Error => pub(super) ILL_FORMED_ID
@@ -70,7 +70,7 @@ rule! {
     /// size = "13 mm"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write the field.
     "missing-field", Reading, Error => pub(super) MISSING_FIELD
@@ -92,7 +92,7 @@ rule! {
     /// sise = "13 mm"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Correct the spelling, or take the field out.
     "unknown-key", Reading, Error => pub(super) UNKNOWN_KEY
@@ -113,7 +113,7 @@ rule! {
     /// name = 13
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write it in the form the help names; a value is text with its unit, `"9 N·m"`.
     "wrong-type", Reading, Error => pub(super) WRONG_TYPE

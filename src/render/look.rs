@@ -54,7 +54,7 @@ impl fmt::Display for LookError {
             }
             LookError::Fixed(path) => write!(
                 f,
-                "`{}` would take the place of the notices, which every leaf has to carry",
+                "`{}` would take the place of the notices, which every sheet has to carry",
                 path.display()
             ),
             LookError::Logo(path) => {

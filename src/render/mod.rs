@@ -50,9 +50,9 @@ pub(crate) enum RenderError {
         message: String,
     },
     /// A sheet could not be serialised.
-    Leaf {
+    Sheet {
         /// The sheet's path in the output, without extension.
-        leaf: String,
+        sheet: String,
         error: serde_json::Error,
     },
     /// A figure's path leaves the work folder.
@@ -66,14 +66,14 @@ pub(crate) enum RenderError {
     /// A sheet has characters that none of our fonts has. PDF/UA allows no replacement glyph.
     Letters {
         /// The sheet's path in the output, without extension.
-        leaf: String,
+        sheet: String,
         /// The texts with such characters, without duplicates.
         texts: Vec<String>,
     },
     /// Typst could not compile the sheet.
     Setting {
         /// The sheet's path in the output, without extension.
-        leaf: String,
+        sheet: String,
         /// Typst's messages.
         messages: String,
     },
@@ -85,17 +85,20 @@ impl fmt::Display for RenderError {
             RenderError::Template { message } => {
                 write!(f, "a page template has a fault: {message}")
             }
-            RenderError::Leaf { leaf, error } => {
-                write!(f, "the leaf `{leaf}` could not be handed to typst: {error}")
+            RenderError::Sheet { sheet, error } => {
+                write!(
+                    f,
+                    "the sheet `{sheet}` could not be handed to typst: {error}"
+                )
             }
             RenderError::FigurePath { path } => {
                 write!(f, "the figure `{path}` does not stand in the output folder")
             }
             RenderError::Io { path, error } => write!(f, "`{}`: {error}", path.display()),
-            RenderError::Letters { leaf, texts } => {
+            RenderError::Letters { sheet, texts } => {
                 write!(
                     f,
-                    "the leaf `{leaf}` has letters that the PDF's fonts lack: "
+                    "the sheet `{sheet}` has letters that the PDF's fonts lack: "
                 )?;
                 for (index, text) in texts.iter().enumerate() {
                     let comma = if index > 0 { ", " } else { "" };
@@ -103,10 +106,10 @@ impl fmt::Display for RenderError {
                 }
                 Ok(())
             }
-            RenderError::Setting { leaf, messages } => {
+            RenderError::Setting { sheet, messages } => {
                 write!(
                     f,
-                    "typst could not set the leaf `{leaf}`: {}",
+                    "typst could not set the sheet `{sheet}`: {}",
                     messages.trim()
                 )
             }
@@ -117,7 +120,7 @@ impl fmt::Display for RenderError {
 impl std::error::Error for RenderError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
-            RenderError::Leaf { error, .. } => Some(error),
+            RenderError::Sheet { error, .. } => Some(error),
             RenderError::Io { error, .. } => Some(error),
             RenderError::Template { .. }
             | RenderError::FigurePath { .. }

@@ -43,7 +43,7 @@ fn fonts() -> [(&'static str, &'static [u8]); 6] {
 /// The JSON input of the sheet template.
 #[derive(Serialize)]
 struct SheetInput<'a> {
-    leaf: &'a Sheet,
+    sheet: &'a Sheet,
     words: &'a BTreeMap<String, String>,
     /// The logo's path in the work folder.
     logo: Option<String>,
@@ -55,6 +55,8 @@ struct SheetInput<'a> {
     job: Option<String>,
     /// The labels of the steps that the sheet itself links to.
     places: Vec<String>,
+    /// The language of the shop's text, if it is another than the sheet's.
+    author: Option<&'a str>,
 }
 
 /// The JSON input of the manual template.
@@ -64,6 +66,8 @@ struct ManualInput<'a> {
     words: &'a BTreeMap<String, String>,
     /// The logo's path in the work folder.
     logo: Option<String>,
+    /// The language of the shop's text, if it is another than the manual's.
+    author: Option<&'a str>,
 }
 
 /// A compilation by typst.
@@ -77,6 +81,8 @@ struct TypstRequest<'a> {
     path: &'a str,
     /// The date of the PDF, `YYYY-MM-DD`.
     revised: Option<&'a str>,
+    /// The language of the PDF, a tag.
+    language: &'a str,
 }
 
 /// A PDF and typst's messages about it.
@@ -112,7 +118,7 @@ impl TypstRunner {
     ///
     /// # Errors
     ///
-    /// If the folder can't be written, or if a figure's path leaves it.
+    /// If the folder can't be written, or if a figure's path sheets it.
     pub(crate) fn new<'a>(
         typst: Typst,
         look: &Look,
@@ -164,7 +170,7 @@ impl TypstRunner {
         address: Option<&str>,
     ) -> Result<Vec<u8>, RenderError> {
         let input = SheetInput {
-            leaf: sheet,
+            sheet,
             words: words.all(),
             logo: self.logo(),
             address,
@@ -174,12 +180,14 @@ impl TypstRunner {
                 .job()
                 .map(|job| LinkTarget::Job(job.clone()).to_string()),
             places: linked_steps(sheet),
+            author: words.author(),
         };
         let request = TypstRequest {
             entry: "main.typ",
             pages: "quiet",
             path,
             revised: sheet.head.revised.as_deref(),
+            language: &sheet.head.language,
         };
         Ok(self.compile(&request, &input)?.pdf)
     }
@@ -204,11 +212,13 @@ impl TypstRunner {
             pages: "quiet",
             path,
             revised: manual.head.revised.as_deref(),
+            language: &manual.head.language,
         };
         let input = ManualInput {
             manual,
             words: words.all(),
             logo: self.logo(),
+            author: words.author(),
         };
         let mut compiled = self.compile(&request, &input)?;
         // A reference to a target on the same page has no page number. At the end of a page this can
@@ -222,7 +232,7 @@ impl TypstRunner {
             Ok(compiled.pdf)
         } else {
             Err(RenderError::Setting {
-                leaf: path.to_owned(),
+                sheet: path.to_owned(),
                 messages: compiled.messages,
             })
         }
@@ -234,11 +244,11 @@ impl TypstRunner {
         request: &TypstRequest<'_>,
         input: &impl Serialize,
     ) -> Result<Compiled, RenderError> {
-        let json = serde_json::to_vec(input).map_err(|error| RenderError::Leaf {
-            leaf: request.path.to_owned(),
+        let json = serde_json::to_vec(input).map_err(|error| RenderError::Sheet {
+            sheet: request.path.to_owned(),
             error,
         })?;
-        let name = format!("leaf-{}.json", self.count.fetch_add(1, Ordering::Relaxed));
+        let name = format!("sheet-{}.json", self.count.fetch_add(1, Ordering::Relaxed));
         let root = self.folder.path();
         let file = root.join(&name);
         write(&file, &json)?;
@@ -255,7 +265,8 @@ impl TypstRunner {
             .arg(root.join("fonts"))
             .args(["--ignore-system-fonts", "--pdf-standard", "ua-1"])
             .args(["--creation-timestamp", &revised.unwrap_or(0).to_string()])
-            .args(["--input", &format!("leaf=/{name}")])
+            .args(["--input", &format!("sheet=/{name}")])
+            .args(["--input", &format!("language={}", request.language)])
             .args(["--input", &format!("pages={}", request.pages)])
             .args(["--format", "pdf"])
             .arg(root.join(request.entry))
@@ -277,15 +288,15 @@ impl TypstRunner {
                 messages,
             });
         }
-        let leaf = request.path.to_owned();
+        let sheet = request.path.to_owned();
         let texts = texts_without_glyph(&messages);
         Err(if texts.is_empty() {
             RenderError::Setting {
-                leaf,
+                sheet,
                 messages: self.look.with_paths(&messages),
             }
         } else {
-            RenderError::Letters { leaf, texts }
+            RenderError::Letters { sheet, texts }
         })
     }
 }

@@ -27,6 +27,7 @@ use super::html::script_text;
 use crate::output::MARK;
 use crate::sheet::SearchKind;
 use crate::site::{SearchIndex, SearchStep, SearchThing};
+use crate::words::marks::plain;
 use serde::Serialize;
 
 /// The digits of encoded numbers. None of them is escaped in JSON.
@@ -54,7 +55,7 @@ pub(crate) fn search_file(index: &SearchIndex) -> String {
         version: VERSION,
         words: lines(index.words.iter().map(|(word, _)| word.as_str())),
         found: String::new(),
-        texts: lines(index.texts.iter().map(String::as_str)),
+        texts: plain(&lines(index.texts.iter().map(String::as_str))).into_owned(),
         ids: Vec::new(),
         things: Vec::new(),
         steps: String::new(),

@@ -15,7 +15,7 @@ macro_rules! built_in {
 /// The page templates, for tera.
 pub(super) const HTML: &[Template] = built_in!("html":
     "page.html",
-    "leaf.html",
+    "sheet.html",
     "site.html",
     "nav.html",
     "entries.html",
@@ -26,7 +26,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "search.js",
     "search.html",
     "head.html",
-    "laid.html",
+    "block_list.html",
     "block.html",
     "runs.html",
     "value.html",
@@ -44,18 +44,18 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "protection.html",
     "stop.html",
     "wrong_here.html",
-    "leaf_links.html",
+    "sheet_links.html",
 );
 
 /// The sheet templates, for typst.
 pub(super) const TYPST: &[Template] = built_in!("typst":
     "main.typ",
     "manual.typ",
-    "leaf.typ",
-    "book.typ",
-    "book_piece.typ",
-    "book_step.typ",
-    "book_page.typ",
+    "sheet.typ",
+    "manual_layout.typ",
+    "manual_piece.typ",
+    "manual_step.typ",
+    "manual_page.typ",
     "look.typ",
     "shop.typ",
     "shapes.typ",

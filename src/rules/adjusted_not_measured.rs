@@ -28,7 +28,7 @@ rule! {
     /// 2. [](adjust:stroke)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Measure it again, and write it as left.
     "adjusted-not-measured", Rehearsal, Error => pub(super) RULE

@@ -29,7 +29,7 @@ rule! {
     /// 2. [](measure:stroke)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Measure it as found, and set it where it is outside its limits.
     "adjusted-unmeasured", Rehearsal, Warning => pub(super) RULE

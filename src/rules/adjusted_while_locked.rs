@@ -40,7 +40,7 @@ rule! {
     /// 3. [](measure:lift)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Slacken the lock before, tighten it after, and measure then: tightening moves what was set.
     "adjusted-while-locked", Rehearsal, Error => pub(super) RULE

@@ -27,7 +27,7 @@ rule! {
     /// calibrated = 2026-02-09
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Have it calibrated and write the new day, or take it out of the crib.
     "calibration-out-of-date", Trade, Warning => pub(super) RULE

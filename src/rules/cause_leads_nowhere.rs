@@ -28,9 +28,9 @@ rule! {
     ///    - Work the lever: it should run without a scrape.
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Make the cause's last point what mends it: `[](see:procedure/cover)`, or a word of advice.
+    /// Make the cause's last point its remedy: `[](see:procedure/cover)`, or a word of advice.
     "cause-leads-nowhere", Names, Warning => pub(super) RULE
 }
 
@@ -39,11 +39,11 @@ pub(super) const ON: &[On] = &[On::Fault(check)];
 fn check(fault: &Job<'_>, findings: &mut Findings) {
     for step in fault.steps() {
         let cause = Cause::of(step.notes);
-        if cause.test.is_some() && cause.mend.is_none() {
+        if cause.test.is_some() && cause.remedy.is_none() {
             findings.push(
                 Finding::new(&RULE, "a cause has a test but leads nowhere")
                     .primary(step.span, "")
-                    .help("say in a last point what mends it: `[](see:procedure/…)`"),
+                    .help("say in a last point its remedy: `[](see:procedure/…)`"),
             );
         }
     }

@@ -28,7 +28,7 @@ rule! {
     ///    - [](see:procedure/cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Make the cause's first point its test: what to look at, listen to or measure.
     "cause-without-test", Names, Warning => pub(super) RULE

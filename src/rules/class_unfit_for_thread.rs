@@ -23,7 +23,7 @@ rule! {
     /// torque = "9 N·m"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Read both again on the bolt: the class stands on its head.
     "class-unfit-for-thread", Trade, Warning => pub(super) RULE

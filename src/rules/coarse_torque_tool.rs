@@ -9,7 +9,7 @@ use crate::trade::AdequacyLevel;
 rule! {
     /// The crib's best tool for a torque is coarse beside the torque's limits.
     ///
-    /// Under four to one it is advice, and the leaf prints what may be set so that the tool's own error stays
+    /// Under four to one it is advice, and the sheet prints what may be set so that the tool's own error stays
     /// inside the limits; under one to one it is a warning: the tool can't tell good from bad. Four to one is
     /// the usual demand of calibration; a gate at it would refuse ordinary shop work.
     ///
@@ -31,9 +31,9 @@ rule! {
     /// torque = "10 N·m ± 1 N·m"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Use a finer tool, or keep to the window that the leaf prints.
+    /// Use a finer tool, or keep to the window that the sheet prints.
     "coarse-torque-tool", Trade, Advice => pub(super) RULE
 }
 

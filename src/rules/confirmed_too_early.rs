@@ -36,7 +36,7 @@ rule! {
     /// 1. [](confirm:primed)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Confirm it after that, or correct `after` on the condition.
     "confirmed-too-early", Rehearsal, Error => pub(super) RULE

@@ -35,7 +35,7 @@ rule! {
     /// 6. [](tighten:cover-nut)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say where the old one comes off: `[](remove:…)`.
     "doubled-seal", Rehearsal, Warning => pub(super) RULE
@@ -46,15 +46,15 @@ pub(super) const ON: &[On] = &[On::Part(&[Verb::Renew], check)];
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.part(part.id);
     // Where nothing is in front of it, to fit the new one is to see the old one.
-    if !part.renew || part.behind.is_empty() || before.place == PartPlace::Off {
+    if !part.single_use || part.behind.is_empty() || before.place == PartPlace::Off {
         return;
     }
     let id = &part.key;
-    let message = format!("a new `{id}` goes in while the old one is still there");
+    let message = format!("a new `{id}` is fitted while the old one is still fitted");
     findings.push(
         scene
             .finding(&RULE, message, "")
             .help(format!("add `[](remove:{id})` before it"))
-            .since(before.since, "last put on here"),
+            .since(before.since, "last fitted here"),
     );
 }

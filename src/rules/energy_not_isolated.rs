@@ -35,7 +35,7 @@ rule! {
     /// 1. [](restore:spring-lever)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say where it is isolated, most simply with `begin = ["make-safe"]`, or take this step out.
     "energy-not-isolated", Rehearsal, Error => pub(super) RULE
@@ -54,7 +54,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "")
             .help(format!(
-                "add `[](isolate:{id})` before it, or take this step out"
+                "add `[](isolate:{id})` before it, or delete this step"
             ))
             .since(state.since, "made live here"),
     );

@@ -40,7 +40,7 @@ rule! {
     /// 3. [](restore:spring-lever)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Prove it after it is isolated.
     "energy-not-proved", Rehearsal, Error => pub(super) RULE

@@ -30,7 +30,7 @@ rule! {
     /// 1. [](stop:engine)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say where it is started, or take this step out.
     "engine-as-it-was", Rehearsal, Error => pub(super) RULE

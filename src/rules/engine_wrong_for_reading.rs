@@ -35,7 +35,7 @@ rule! {
     /// 1. [](measure:speed)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Measure it while the engine is as it has to be, or correct `engine` on the reading.
     "engine-wrong-for-reading", Rehearsal, Error => pub(super) RULE

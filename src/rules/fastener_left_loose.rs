@@ -6,7 +6,7 @@ use crate::finding::{Findings, rule};
 use crate::rehearsal::PartPlace;
 
 rule! {
-    /// A fastener was slackened, or started by hand, and is not tight at the end of the job.
+    /// A fastener was slackened, or started by hand, and is still loose when the job ends.
     ///
     /// ## At the bench
     ///
@@ -28,7 +28,7 @@ rule! {
     /// 2. [](clean:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Tighten it after what it holds is in place.
     "fastener-left-loose", Rehearsal, Error => pub(super) RULE
@@ -42,7 +42,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         if state.place != PartPlace::Loose || ending.job.is_left(part.id) {
             continue;
         }
-        let message = format!("`{id}` is not tight at the end");
+        let message = format!("`{id}` is still loose when the job ends");
         let mut finding = ending
             .finding(&RULE, message, state.since, "loose from here on")
             .help(format!(

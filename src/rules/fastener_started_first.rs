@@ -32,7 +32,7 @@ rule! {
     /// 5. [](tighten:cover-nut)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Fit the part before its fasteners are started.
     "fastener-started-first", Rehearsal, Error => pub(super) RULE
@@ -60,10 +60,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             continue;
         }
         let fastener = &scene.machine.parts[holder.value].key;
-        let message = format!("`{}` goes on after `{fastener}` was started", part.key);
+        let message = format!("`{}` is fitted after `{fastener}` was started", part.key);
         findings.push(
             scene
-                .finding(&RULE, message, "put on here")
+                .finding(&RULE, message, "fitted here")
                 .secondary(holder.span, "holds it")
                 .since(state.since, "started here"),
         );

@@ -42,7 +42,7 @@ rule! {
     /// 6. [](open:cock)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Put the part back first.
     "filled-into-open-system", Rehearsal, Error => pub(super) RULE

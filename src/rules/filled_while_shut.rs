@@ -37,7 +37,7 @@ rule! {
     /// 1. [](fill:water)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Take the cap or plug out before, and put it back after.
     "filled-while-shut", Rehearsal, Error => pub(super) RULE
@@ -95,6 +95,6 @@ fn report(
             .finding(&RULE, message, "done here")
             .secondary(place, "has to be off for it")
             .help(format!("add `[](remove:{key})` before it"))
-            .since(scene.before.part(part).since, "put on here"),
+            .since(scene.before.part(part).since, "fitted here"),
     );
 }

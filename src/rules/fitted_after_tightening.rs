@@ -45,7 +45,7 @@ rule! {
     /// 7. [](fit:lid)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Fit the part before its fasteners are tightened.
     "fitted-after-tightening", Rehearsal, Error => pub(super) RULE
@@ -67,12 +67,12 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` goes on after `{}`, which holds it, is tight",
+            "`{}` is fitted after `{}`, which holds it, was tightened",
             part.key, scene.machine.parts[holder.value].key,
         );
         findings.push(
             scene
-                .finding(&RULE, message, "put on here")
+                .finding(&RULE, message, "fitted here")
                 .since(state.since, "tightened here"),
         );
     }

@@ -36,7 +36,7 @@ rule! {
     /// 1. [](fill:water)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Confirm the condition before it, once it holds.
     "fluid-condition-unmet", Rehearsal, Error => pub(super) RULE

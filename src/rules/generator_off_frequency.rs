@@ -26,7 +26,7 @@ rule! {
     /// limits = "3600 rpm ± 50 rpm"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Two poles give 50 Hz at 3000 rpm, plus what the speed drops under load. Correct the one that is wrong.
     "generator-off-frequency", Trade, Warning => pub(super) RULE

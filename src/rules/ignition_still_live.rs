@@ -44,7 +44,7 @@ rule! {
     /// 3. [](restore:spring-lever)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Isolate and prove the ignition first, and restore it last.
     "ignition-still-live", Rehearsal, Error => pub(super) RULE

@@ -37,7 +37,7 @@ rule! {
     /// 2. [](fit:lid)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Add `[](inspect:…)` while it lies open.
     "laid-open-unseen", Rehearsal, Warning => pub(super) RULE

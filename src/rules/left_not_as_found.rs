@@ -38,9 +38,9 @@ rule! {
     /// 2. [](inspect:hose)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Put it back, or say under `[leaves]` why it stays: `cock = "shut until the season"`.
+    /// Put it back, or say under `[left-undone]` why it stays: `cock = "shut until the season"`.
     "left-not-as-found", Rehearsal, Error => pub(super) RULE
 }
 
@@ -82,7 +82,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             ending
                 .finding(&RULE, message, since, "since here")
                 .help(format!(
-                    "add `[]({verb}:{id})` where it belongs, or say under `[leaves]` why it stays"
+                    "add `[]({verb}:{id})` where it belongs, or give the reason under `[left-undone]`"
                 )),
         );
     }

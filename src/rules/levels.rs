@@ -63,9 +63,9 @@ rule! {
     /// unknown-thing = "advice"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Take the setting out, and mend what the rule finds.
+    /// Remove the setting, and fix what the rule finds.
     "fixed-level", Names, Error => FIXED_LEVEL
 }
 
@@ -84,7 +84,7 @@ rule! {
     /// unverified-valu = "error"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Correct the name; the finding itself names its rule.
     "unknown-rule", Names, Error => UNKNOWN_RULE

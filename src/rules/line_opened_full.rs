@@ -38,7 +38,7 @@ rule! {
     /// 2. [](fit:hose)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Close the valve or drain the fluid first.
     "line-opened-full", Rehearsal, Error => pub(super) RULE

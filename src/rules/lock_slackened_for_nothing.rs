@@ -38,7 +38,7 @@ rule! {
     /// 2. [](tighten:lock)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say what is set, `[](adjust:…)`, or leave the lock alone.
     "lock-slackened-for-nothing", Rehearsal, Advice => pub(super) RULE

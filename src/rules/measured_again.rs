@@ -30,7 +30,7 @@ rule! {
     /// 3. [](measure:stroke)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say what is set or done between the two, or take one of them out.
     "measured-again", Rehearsal, Advice => pub(super) RULE

@@ -29,7 +29,7 @@ rule! {
     /// tool = "tape"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Use a finer meter.
     "meter-too-coarse", Trade, Advice => pub(super) RULE

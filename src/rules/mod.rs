@@ -89,7 +89,7 @@ rules! {
     run_not_ready,
     run_shows_nothing,
     run_without_clearing,
-    seat_not_noted,
+    position_not_noted,
     single_use_refitted,
     space_in_address,
     stage_out_of_order,

@@ -51,7 +51,7 @@ rule! {
     /// 7. [](restore:ignition)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Inspect the part between opening the valve and restoring the ignition.
     "no-leak-check", Rehearsal, Error => pub(super) RULE
@@ -72,7 +72,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "restored here")
-                .secondary(unchecked.span, "put back here")
+                .secondary(unchecked.span, "refitted here")
                 .help(format!(
                     "add `[](inspect:{id})` once the fluid is in and its valve is open"
                 )),

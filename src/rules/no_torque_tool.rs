@@ -27,7 +27,7 @@ rule! {
     /// torque = "9 N·m ± 1 N·m"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write down the tool that does, or borrow one.
     "no-torque-tool", Trade, Warning => pub(super) RULE

@@ -36,7 +36,7 @@ rule! {
     /// 2. [](fit:lid)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Add `[](hold:…)` after it, with the points they look at below.
     "not-signed-for", Rehearsal, Error => pub(super) RULE

@@ -26,7 +26,7 @@ rule! {
     /// 1. [](note:pump-rod)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say where it comes off, or take the note out.
     "noted-not-removed", Rehearsal, Advice => pub(super) RULE
@@ -40,7 +40,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         if state.noted.is_none() || state.came_off.is_some() {
             continue;
         }
-        let message = format!("the place of `{id}` is noted and it never comes off");
+        let message = format!("the position of `{id}` is noted, but `{id}` is never removed");
         findings.push(ending.finding(&RULE, message, state.noted, "noted here"));
     }
 }

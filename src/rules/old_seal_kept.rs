@@ -23,7 +23,7 @@ rule! {
     /// name = "lid"
     /// [part.seal]
     /// name = "seal"
-    /// renew = true
+    /// single-use = true
     /// seals = ["lid"]
     /// === air/plate.md
     /// +++
@@ -38,7 +38,7 @@ rule! {
     /// 2. [](fit:lid)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Take the old seal off and renew it before the part goes back, or correct `seals` on the machine.
     "old-seal-kept", Rehearsal, Error => pub(super) RULE
@@ -62,16 +62,16 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         if is_new || state.place == PartPlace::Off {
             continue;
         }
-        let message = format!("`{}` goes back on the old `{}`", part.key, seal.key);
+        let message = format!("`{}` is refitted on the old `{}`", part.key, seal.key);
         findings.push(
             scene
-                .finding(&RULE, message, "goes back here")
+                .finding(&RULE, message, "refitted here")
                 .secondary(sealed.span, "what it seals")
                 .help(format!(
                     "add `[](remove:{id})` and `[](renew:{id})` before it",
                     id = seal.key
                 ))
-                .since(before.since, "taken off here"),
+                .since(before.since, "removed here"),
         );
     }
 }

@@ -26,9 +26,9 @@ rule! {
     /// 1. [](clean:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Correct the one that is wrong; better, write the value once on the machine and let the leaf print both.
+    /// Correct the one that is wrong; better, write the value once on the machine and let the sheet print both.
     "pair-disagrees", Quantities, Error => pub(super) RULE
 }
 

@@ -41,7 +41,7 @@ rule! {
     /// 4. [](tighten:plate-screw)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Take off first what is in front, or correct `behind` on the machine.
     "part-behind-another", Rehearsal, Error => pub(super) RULE
@@ -53,14 +53,14 @@ pub(super) const ON: &[On] = &[On::Part(
 )];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let (done, here, mend) = match scene.action.verb {
+    let (done, here, fix) = match scene.action.verb {
         Verb::Slacken => ("is slackened", "slackened here", "add"),
         Verb::Tighten => (
             "is tightened",
             "tightened here",
-            "tighten it before that goes on, or add",
+            "tighten it before that is fitted, or add",
         ),
-        _ => ("comes off", "taken off here", "add"),
+        _ => ("is removed", "removed here", "add"),
     };
     if scene.before.part(part.id).place == PartPlace::Off {
         return;
@@ -79,8 +79,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, here)
                 .secondary(front.span, "is in front of it")
-                .help(format!("{mend} `[](remove:{key})` before it"))
-                .since(state.since, "last put on here"),
+                .help(format!("{fix} `[](remove:{key})` before it"))
+                .since(state.since, "last fitted here"),
         );
     }
 }

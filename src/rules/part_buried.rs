@@ -44,7 +44,7 @@ rule! {
     /// 7. [](tighten:plate-screw)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Fit first what goes behind, or correct `behind` on the machine.
     "part-buried", Rehearsal, Error => pub(super) RULE
@@ -63,15 +63,15 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             continue;
         };
         let message = format!(
-            "`{}` goes on while `{id}`, which is behind it, is still off",
+            "`{}` is fitted while `{id}`, which is behind it, is still off",
             part.key,
         );
         findings.push(
             scene
-                .finding(&RULE, message, "put on here")
+                .finding(&RULE, message, "fitted here")
                 .secondary(front.span, "says that it is in front")
                 .help(format!("add `[](fit:{id})` before it"))
-                .since(state.since, "taken off here"),
+                .since(state.since, "removed here"),
         );
     }
 }

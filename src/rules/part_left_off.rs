@@ -6,7 +6,7 @@ use crate::finding::{Findings, rule};
 use crate::rehearsal::PartPlace;
 
 rule! {
-    /// A part came off and is still off at the end of the job.
+    /// A part came off and is still off when the job ends.
     ///
     /// ## At the bench
     ///
@@ -28,9 +28,9 @@ rule! {
     /// 2. [](remove:pump-rod)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Fit it, have the way back written with `{.reverse}`, or say under `[leaves]` why it stays off.
+    /// Fit it, let `{.reverse}` write the reassembly, or give the reason under `[left-undone]`.
     "part-left-off", Rehearsal, Error => pub(super) RULE
 }
 
@@ -42,9 +42,9 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         if state.place != PartPlace::Off || ending.job.is_left(part.id) {
             continue;
         }
-        let message = format!("`{id}` is still off at the end");
-        findings.push(ending.finding(&RULE, message, state.since, "taken off here and never put back").help(format!(
-                "add `[](fit:{id})` where it goes back, or say under `[leaves]` why it stays off"
+        let message = format!("`{id}` is still off when the job ends");
+        findings.push(ending.finding(&RULE, message, state.since, "removed here and never refitted").help(format!(
+                "add `[](fit:{id})` where it is refitted, or give the reason under `[left-undone]`"
             )));
     }
 }

@@ -29,7 +29,7 @@ rule! {
     /// 2. [](fit:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say where it comes off, or take the step out.
     "part-not-off", Rehearsal, Error => pub(super) RULE
@@ -43,13 +43,13 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     let id = &part.key;
-    let message = format!("`fit:{id}` comes while `{id}` is on");
+    let message = format!("`{id}` is fitted, but is already fitted");
     findings.push(
         scene
-            .finding(&RULE, message, "it is on here")
+            .finding(&RULE, message, "already fitted")
             .help(format!(
-                "add `[](remove:{id})` before it, or take this step out"
+                "add `[](remove:{id})` before it, or delete this step"
             ))
-            .since(before.since, "last put on or loosened here"),
+            .since(before.since, "last fitted or loosened here"),
     );
 }

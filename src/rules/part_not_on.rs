@@ -33,7 +33,7 @@ rule! {
     /// 6. [](tighten:cover-nut)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Take out the step that comes too often, or put the part on before it.
     "part-not-on", Rehearsal, Error => pub(super) RULE
@@ -56,14 +56,14 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     // That a linkage came off before it was noted was said where it came off.
-    if scene.action.verb == Verb::Note && part.is_linkage() && part.seat.is_none() {
+    if scene.action.verb == Verb::Note && part.is_linkage() && part.position.is_none() {
         return;
     }
     let (id, verb) = (&part.key, scene.action.verb.word());
-    let message = format!("`{verb}:{id}` comes while `{id}` is off");
+    let message = format!("`{verb}:{id}` while `{id}` is removed");
     findings.push(
         scene
-            .finding(&RULE, message, "it is off here")
-            .since(before.since, "taken off here"),
+            .finding(&RULE, message, "already removed")
+            .since(before.since, "removed here"),
     );
 }

@@ -45,7 +45,7 @@ rule! {
     /// 7. [](fit:lid)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Undo or slacken the fastener first, or correct `held-by` on the machine.
     "part-still-held", Rehearsal, Error => pub(super) RULE
@@ -59,10 +59,13 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     }
     for (holder, state) in tight_holders(scene, part) {
         let fastener = &scene.machine.parts[holder.value].key;
-        let message = format!("`{}` comes off while `{fastener}` still holds it", part.key);
+        let message = format!(
+            "`{}` is removed while `{fastener}` still holds it",
+            part.key
+        );
         findings.push(
             scene
-                .finding(&RULE, message, "taken off here")
+                .finding(&RULE, message, "removed here")
                 .secondary(holder.span, "holds it")
                 .help(format!(
                     "add `[](remove:{fastener})` or `[](slacken:{fastener})` before it"

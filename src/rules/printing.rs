@@ -1,4 +1,4 @@
-//! The rules of making leaves, which `publish` finds broken.
+//! The rules of making sheets, which `publish` finds broken.
 
 use crate::finding::{Rule, rule};
 
@@ -9,14 +9,14 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// HTML leaves are made all the same, and print well from a browser. A PDF from an earlier run
+    /// HTML sheets are made all the same, and print well from a browser. A PDF from an earlier run
     /// stays only while it still says what the HTML says.
     ///
     /// ## Example
     ///
     /// The fault is of the machine and not of a tree; its check stands with the command line's.
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Install the Typst program in the version that the finding names, or say where it is with
     /// `--typst` or `BENCHLEAF_TYPST`; `--html-only` makes no PDFs and says nothing of it.
@@ -24,18 +24,18 @@ rule! {
 }
 
 rule! {
-    /// The typesetter could not set a leaf.
+    /// The typesetter could not set a sheet.
     ///
     /// ## At the bench
     ///
-    /// The job's HTML leaf is made; its PDF is not.
+    /// The job's HTML sheet is made; its PDF is not.
     ///
     /// ## Example
     ///
     /// A figure that begins as a PNG and goes on as something else, which a text can't show; the
     /// check of this rule stands with the demonstration shop's.
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// What the typesetter said stands in the finding; most often a figure is broken.
     "typesetting-failed", Printing, Error => pub(crate) TYPESETTING_FAILED

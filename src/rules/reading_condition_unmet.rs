@@ -35,7 +35,7 @@ rule! {
     /// 1. [](measure:lift)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Confirm the condition before the reading, once it holds.
     "reading-condition-unmet", Rehearsal, Error => pub(super) RULE

@@ -37,7 +37,7 @@ rule! {
     /// 1. [](measure:lift)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Measure once the parts are as it needs them, or correct `with` and `without` on the reading.
     "reading-out-of-reach", Rehearsal, Error => pub(super) RULE

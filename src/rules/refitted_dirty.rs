@@ -35,7 +35,7 @@ rule! {
     /// 2. [](fit:lid)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Add `[](clean:…)` while it is off. Where it need not be, take `clean` off the machine's file.
     "refitted-dirty", Rehearsal, Error => pub(super) RULE
@@ -50,12 +50,12 @@ fn check_fit(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.part(part.id);
     if part.clean && before.place == PartPlace::Off && before.cleaned.is_none() {
         let id = &part.key;
-        let message = format!("`{id}` goes back and nobody has cleaned it");
+        let message = format!("`{id}` is refitted without being cleaned");
         findings.push(
             scene
                 .finding(&RULE, message, "")
-                .help(format!("add `[](clean:{id})` before it goes back"))
-                .since(before.since, "taken off here"),
+                .help(format!("add `[](clean:{id})` before it is refitted"))
+                .since(before.since, "removed here"),
         );
     }
 }
@@ -71,7 +71,7 @@ fn check_clean(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                 .help(format!(
                     "add `[](remove:{id})` before it, or take `clean` off its record"
                 ))
-                .since(before.since, "put on here"),
+                .since(before.since, "fitted here"),
         );
     }
 }

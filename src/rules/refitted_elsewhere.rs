@@ -7,9 +7,9 @@ use crate::rehearsal::Scene;
 use crate::shop::Part;
 
 rule! {
-    /// A linkage goes back in another place than the machine's file says it sits in.
+    /// A linkage is refitted in another position than the one in the machine's file.
     ///
-    /// Where a job means to move it, `{excuse="refitted-elsewhere: why"}` at the step's end says so, and the
+    /// Where a job means to move it, `{waive="refitted-elsewhere: why"}` at the step's end says so, and the
     /// reason is printed.
     ///
     /// ## At the bench
@@ -22,8 +22,8 @@ rule! {
     /// === + machines/hand-pump.toml
     /// [part.lever]
     /// name = "lever"
-    /// seats = ["inner hole", "outer hole"]
-    /// seat = "inner hole"
+    /// positions = ["inner hole", "outer hole"]
+    /// position = "inner hole"
     /// === air/other.md
     /// +++
     /// title = "Other"
@@ -37,7 +37,7 @@ rule! {
     /// 2. [](fit:lever/outer-hole)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Fit it where it sat: `fit:lever`, or `fit:lever/inner-hole`.
     "refitted-elsewhere", Rehearsal, Error => pub(super) RULE
@@ -46,19 +46,23 @@ rule! {
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit, Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let Some(seat) = scene.action.seat else {
+    let Some(position) = scene.action.position else {
         return;
     };
-    let Some(known) = part.seat.as_ref().filter(|known| known.value != seat) else {
+    let Some(known) = part
+        .position
+        .as_ref()
+        .filter(|known| known.value != position)
+    else {
         return;
     };
     let message = format!(
-        "`{}` goes in the {seat} and sits in the {}",
+        "`{}` is fitted in the {position}, and its position is the {}",
         part.key, known.value
     );
     findings.push(
         scene
             .finding(&RULE, message, "fitted here")
-            .secondary(known.span, "where it sits"),
+            .secondary(known.span, "its position"),
     );
 }

@@ -37,7 +37,7 @@ rule! {
     /// 2. [](fit:plug)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Add `[](drain:…)` while the plug is out.
     "refitted-undrained", Rehearsal, Error => pub(super) RULE
@@ -58,10 +58,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     let fluid = &scene.machine.fluids[drains.value].key;
-    let message = format!("`{}` goes back and `{fluid}` was not drained", part.key);
+    let message = format!("`{}` is refitted, but `{fluid}` was not drained", part.key);
     findings.push(
         scene
-            .finding(&RULE, message, "goes back here")
+            .finding(&RULE, message, "refitted here")
             .help(format!("add `[](drain:{fluid})` before it"))
             .since(before.since, "taken out here"),
     );

@@ -36,7 +36,7 @@ rule! {
     /// 2. [](fit:lid)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Add `[](inspect:…)` before it goes back, or renew it.
     "refitted-unseen", Rehearsal, Warning => pub(super) RULE
@@ -48,18 +48,18 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.part(part.id);
     let is_back = before.place == PartPlace::Off;
     let has_limit = part.reuse.is_some() || part.limits.is_some();
-    if !is_back || !has_limit || part.renew || before.inspected.is_some() {
+    if !is_back || !has_limit || part.single_use || before.inspected.is_some() {
         return;
     }
     let id = &part.key;
     let message = match before.cleaned {
-        Some(_) if part.clean => format!("`{id}` goes back and nobody has looked at it clean"),
-        _ => format!("`{id}` goes back and nobody has looked at it"),
+        Some(_) if part.clean => format!("`{id}` is refitted without being inspected clean"),
+        _ => format!("`{id}` is refitted without being inspected"),
     };
     findings.push(
         scene
-            .finding(&RULE, message, "goes back here")
-            .help(format!("add `[](inspect:{id})` before it goes back"))
-            .since(before.since, "taken off here"),
+            .finding(&RULE, message, "refitted here")
+            .help(format!("add `[](inspect:{id})` before it is refitted"))
+            .since(before.since, "removed here"),
     );
 }

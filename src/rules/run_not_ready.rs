@@ -37,7 +37,7 @@ rule! {
     /// 5. [](tighten:cover-nut)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Bring it about before the engine is run.
     "run-not-ready", Rehearsal, Error => pub(super) RULE

@@ -39,7 +39,7 @@ rule! {
     /// 2. [](stop:engine)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Measure it while it can be, or take it out of `measure` under `[run]`.
     "run-shows-nothing", Rehearsal, Warning => pub(super) RULE

@@ -24,7 +24,7 @@ rule! {
     /// start = "Pull."
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Give it a condition that any work takes away, `lost-by = ["work"]`, and name it under `needs` of `[run]`. Each
     /// procedure then confirms it before the engine is run, in the middle of a job as at its end.

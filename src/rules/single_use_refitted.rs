@@ -34,7 +34,7 @@ rule! {
     /// 7. [](tighten:cover-nut)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write `renew:` in place of `fit:`, which puts a new one on the kit list.
     "single-use-refitted", Rehearsal, Error => pub(super) RULE
@@ -44,15 +44,15 @@ pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.part(part.id);
-    if !part.renew || before.place != PartPlace::Off {
+    if !part.single_use || before.place != PartPlace::Off {
         return;
     }
     let id = &part.key;
-    let message = format!("`{id}` is single-use and goes back used");
+    let message = format!("`{id}` is single-use and is refitted used");
     findings.push(
         scene
-            .finding(&RULE, message, "goes back here")
+            .finding(&RULE, message, "refitted here")
             .help(format!("write `[](renew:{id})`"))
-            .since(before.since, "taken off here"),
+            .since(before.since, "removed here"),
     );
 }

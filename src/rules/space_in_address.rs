@@ -28,7 +28,7 @@ rule! {
     /// 1. Look at the cover, as [the seal](see: figure/seal) shows.
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Take the space out; a picture whose file's name has one stands between angle brackets:
     /// `![the seal](<../figures/the seal.svg>)`.

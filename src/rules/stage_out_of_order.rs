@@ -36,7 +36,7 @@ rule! {
     /// 2. [](tighten:head-bolt/2)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Tighten all of them to each stage in turn: `tighten:head-bolt/1`, then `tighten:head-bolt/2`. A `tighten:`
     /// without a stage does them all.

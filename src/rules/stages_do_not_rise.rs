@@ -23,7 +23,7 @@ rule! {
     /// stages = ["9 N·m", "5 N·m"]
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Put them in order, the least first.
     "stages-do-not-rise", Trade, Error => pub(super) RULE

@@ -32,7 +32,7 @@ rule! {
     /// tool = "tachometer"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Use one that has the setting; the finding says what this one shows.
     "tachometer-misreads", Trade, Warning => pub(super) RULE

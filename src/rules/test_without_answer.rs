@@ -30,9 +30,9 @@ rule! {
     ///    - [](see:procedure/cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Give the part its `reuse` or `limits` on the machine, or say it in a point between the test and what mends.
+    /// Give the part its `reuse` or `limits` on the machine, or say it in a point between the test and the remedy.
     "test-without-answer", Names, Advice => pub(super) RULE
 }
 

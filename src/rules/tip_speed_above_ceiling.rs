@@ -31,7 +31,7 @@ rule! {
     /// limits = "3000 rpm ± 100 rpm"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Read the speed, the diameter and the ceiling again; one of them belongs to another machine.
     "tip-speed-above-ceiling", Trade, Error => pub(super) RULE

@@ -29,7 +29,7 @@ rule! {
     /// torque = "20 N·m ± 1 N·m"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Read the value again where it came from, and the class on the bolt's head.
     "torque-above-fastener", Trade, Warning => pub(super) RULE
@@ -61,7 +61,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             Finding::new(&RULE, message)
                 .primary(stage.spec.span, "")
                 .help(format!(
-                    "{}, at three quarters of proof; the maker's value rules",
+                    "{}, at three quarters of proof; the maker's value takes precedence",
                     takes.arithmetic.join("; ")
                 )),
         );

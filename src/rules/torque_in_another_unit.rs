@@ -24,7 +24,7 @@ rule! {
     /// torque = "86 N·m"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Read the unit again where the value came from.
     "torque-in-another-unit", Trade, Warning => pub(super) RULE

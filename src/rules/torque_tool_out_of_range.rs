@@ -37,7 +37,7 @@ rule! {
     /// 1. With the [large torque wrench](use:torque-large), [tighten both nuts](tighten:cover-nut).
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Name a tool that goes there; the finding names the crib's best.
     "torque-tool-out-of-range", Trade, Error => pub(super) RULE

@@ -30,7 +30,7 @@ rule! {
     /// 1. [Tighten both nuts](tighten:cover-nut) to 9 N·m.
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Take it out of the text: the action prints it, from the machine, in both units.
     "typed-value", Quantities, Warning => pub(super) RULE

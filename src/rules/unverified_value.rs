@@ -10,7 +10,7 @@ rule! {
     /// ## At the bench
     ///
     /// A torque somebody once typed looks just like the maker's. Such a value is marked *unverified* on
-    /// every leaf.
+    /// every sheet.
     ///
     /// ## Example
     ///
@@ -22,7 +22,7 @@ rule! {
     /// torque = "9 N·m"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write `basis` on the record, or once at the top of the machine's file: `"maker's manual, 2019, p. 31"`.
     "unverified-value", Quantities, Advice => pub(super) RULE

@@ -1,4 +1,4 @@
-//! Waivers: a step's `{excuse="rule: why"}` drops that rule's findings in the step.
+//! Waivers: a step's `{waive="rule: why"}` drops that rule's findings in the step.
 
 use crate::finding::{Finding, Findings, Rule, Span, rule};
 use crate::job::Job;
@@ -6,7 +6,7 @@ use crate::procedure::Procedure;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
-pub(super) static RULES: [&Rule; 1] = [&IDLE_EXCUSE];
+pub(super) static RULES: [&Rule; 1] = [&UNUSED_WAIVER];
 
 /// The waivers that dropped a finding: the step's place and the rule's name.
 pub(crate) type Waived = BTreeSet<(Span, String)>;
@@ -14,14 +14,14 @@ pub(crate) type Waived = BTreeSet<(Span, String)>;
 /// Drops the findings that a step waives, and returns the waivers that dropped one.
 pub(super) fn waive(job: &Job<'_>, found: &mut Findings) -> Waived {
     let mut waived = Waived::new();
-    if job.steps().all(|step| step.excuses.is_empty()) {
+    if job.steps().all(|step| step.waivers.is_empty()) {
         return waived;
     }
     found.set_levels(|finding| {
         let place = finding.primary.as_ref().map(|mark| mark.span);
         let step = place.and_then(|place| job.steps().find(|step| step.span.holds(place)));
         let is_waived = step.is_some_and(|step| {
-            let mut rules = step.excuses.iter();
+            let mut rules = step.waivers.iter();
             rules.any(|(rule, _)| rule == finding.rule.name)
         });
         if let Some(step) = step.filter(|_| is_waived) {
@@ -36,28 +36,28 @@ pub(super) fn waive(job: &Job<'_>, found: &mut Findings) -> Waived {
 pub(crate) fn unused_waivers(procedures: &[Procedure], waived: &Waived, findings: &mut Findings) {
     let idle = procedures.par_iter().flat_map_iter(|procedure| {
         let written = procedure.steps().flat_map(|step| {
-            let of_step = step.excuses.iter();
+            let of_step = step.waivers.iter();
             of_step.map(|(rule, _)| (step.span, rule))
         });
         written.filter(|(place, rule)| !waived.contains(&(*place, (*rule).clone())))
     });
     let idle: Vec<(Span, &String)> = idle.collect();
     for (place, rule) in idle {
-        let message = format!("the excuse for `{rule}` excuses nothing");
+        let message = format!("the waiver of `{rule}` waives nothing");
         findings.push(
-            Finding::new(&IDLE_EXCUSE, message)
+            Finding::new(&UNUSED_WAIVER, message)
                 .primary(place, "")
-                .help("take it out, or correct the rule's name"),
+                .help("remove it, or correct the rule's name"),
         );
     }
 }
 
 rule! {
-    /// A step excuses itself from a rule that it doesn't break.
+    /// A step waives a rule that it doesn't break.
     ///
     /// ## At the bench
     ///
-    /// The excuse would hide the fault on the day it comes.
+    /// The waiver would hide the fault on the day it comes.
     ///
     /// ## Example
     ///
@@ -71,11 +71,11 @@ rule! {
     ///
     /// ## Look
     ///
-    /// 1. [](clean:cover) {excuse="part-left-off: dries overnight"}
+    /// 1. [](clean:cover) {waive="part-left-off: dries overnight"}
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Take the excuse out, or correct the rule's name.
-    "idle-excuse", Rehearsal, Warning => IDLE_EXCUSE
+    /// Remove the waiver, or correct the rule's name.
+    "unused-waiver", Rehearsal, Warning => UNUSED_WAIVER
 }

@@ -31,7 +31,7 @@ rule! {
     ///    - [](see:procedure/cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Find a test that leaves the machine whole, or make the work a procedure and see it: `[](see:procedure/cover)`.
     "work-in-fault-table", Names, Error => pub(super) RULE

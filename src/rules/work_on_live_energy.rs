@@ -41,7 +41,7 @@ rule! {
     /// 1. [](clean:lid)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Isolate and prove it first, most simply with `begin = ["make-safe"]`.
     "work-on-live-energy", Rehearsal, Error => pub(super) RULE

@@ -33,7 +33,7 @@ rule! {
     /// 3. [](stop:engine)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Stop the engine, and isolate and prove what can start it.
     "work-while-running", Rehearsal, Error => pub(super) RULE

@@ -35,7 +35,7 @@ rule! {
     /// 1. With the [13 mm wrench](use:wrench-13), [tighten both nuts](tighten:cover-nut).
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Name the wrench that fits: the help says which size the fastener has.
     "wrench-fits-nothing", Trade, Warning => pub(super) RULE

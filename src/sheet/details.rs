@@ -31,7 +31,7 @@ impl Writer<'_, '_> {
                     label: self
                         .context
                         .words()
-                        .say("use-again-if", &[("part", &part.name)]),
+                        .say("reuse-if", &[("part", &part.name)]),
                     value: None,
                     more: vec![prose::plain(reuse)],
                 });
@@ -154,7 +154,7 @@ impl Writer<'_, '_> {
         Some(Detail {
             label: tool.name.clone(),
             value: None,
-            more: vec![words.say("sparks-a-turn", &[("count", &count)])],
+            more: vec![words.say("sparks-per-turn", &[("count", &count)])],
         })
     }
 
@@ -168,17 +168,23 @@ impl Writer<'_, '_> {
         if !part.faces.is_empty() {
             more.push(words.say("clean-first", &[("faces", &words.list(&part.faces))]));
         }
-        let named = action.seat.map(str::to_owned);
-        let seat = named.or_else(|| part.seat.as_ref().map(|seat| seat.value.clone()));
-        match (&seat, part.is_linkage()) {
-            (Some(seat), _) => more.push(words.say("goes-in", &[("seat", seat)])),
+        let named = action.position.map(str::to_owned);
+        let position = named.or_else(|| {
+            part.position
+                .as_ref()
+                .map(|position| position.value.clone())
+        });
+        match (&position, part.is_linkage()) {
+            (Some(position), _) => {
+                more.push(words.say("fit-in-position", &[("position", position)]))
+            }
             (None, true) => more.push(match self.noted_at(part) {
-                Some(step) => words.say("goes-where-noted", &[("step", &self.step_name(step))]),
-                None => words.get("goes-where-it-sat").to_owned(),
+                Some(step) => words.say("fit-where-noted", &[("step", &self.step_name(step))]),
+                None => words.get("fit-where-it-was").to_owned(),
             }),
             (None, false) => {}
         }
-        more.extend(part.facing.clone());
+        more.extend(part.orientation.clone());
         if more.is_empty() {
             return Vec::new();
         }

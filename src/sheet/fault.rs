@@ -18,7 +18,7 @@ const COLUMNS: [(&str, u8); 5] = [
     ("test", 6),
     ("should-be", 6),
     ("was-found", 3),
-    ("mend", 5),
+    ("remedy", 5),
 ];
 
 impl Writer<'_, '_> {
@@ -111,7 +111,7 @@ impl Writer<'_, '_> {
         let mut notes = notes.into_iter();
         let test = cause.test.and_then(|_| notes.next());
         let right: Vec<Vec<TextRun>> = notes.by_ref().take(cause.right.len()).collect();
-        let mend = notes.next();
+        let remedy = notes.next();
 
         let mut results = self.limits_of(step);
         let mut texts = self.reuse_of(step, right.is_empty());
@@ -128,7 +128,7 @@ impl Writer<'_, '_> {
                 runs: test.unwrap_or_default(),
             },
             Cell::Text {
-                runs: mend.unwrap_or_default(),
+                runs: remedy.unwrap_or_default(),
             },
         ));
         results
@@ -139,10 +139,10 @@ impl Writer<'_, '_> {
                     _ => self.verdict(),
                 };
                 let empty = || Cell::Text { runs: Vec::new() };
-                let (name, test, mend) = first
+                let (name, test, remedy) = first
                     .take()
                     .unwrap_or_else(|| (empty(), Cell::text(measured), empty()));
-                vec![name, test, right, as_found, mend]
+                vec![name, test, right, as_found, remedy]
             })
             .collect()
     }

@@ -143,7 +143,7 @@ impl<'a> Writer<'_, 'a> {
         });
         let ratio = adequacy.ratio.map(|ratio| {
             let values = [("ratio", &*words.quantity(&ratio))];
-            format!(" ({})", words.say("limits-to-tool", &values))
+            format!(" ({})", words.say("tolerance-to-tool", &values))
         });
         let pieces = [Some(tool.name.clone()), window, ratio];
         pieces.into_iter().flatten().collect()
@@ -154,17 +154,17 @@ impl<'a> Writer<'_, 'a> {
         let rows = self
             .parts(&[Verb::Note, Verb::Remove, Verb::Fit])
             .into_iter()
-            .filter(|part| part.is_linkage() || part.seat.is_some())
+            .filter(|part| part.is_linkage() || part.position.is_some())
             .map(|part| self.place_row(part));
         let columns = [
             ("part", 5),
-            ("sits-in", 7),
-            ("how-round", 5),
+            ("position", 7),
+            ("orientation", 5),
             ("noted-at", 3),
             ("refitted-at", 3),
         ];
         self.context
-            .table_section(Topic::Places, &columns, rows.collect())
+            .table_section(Topic::Positions, &columns, rows.collect())
     }
 
     fn place_row(&self, part: &Part) -> Vec<Cell> {
@@ -172,17 +172,21 @@ impl<'a> Writer<'_, 'a> {
             Some(number) => Cell::text(self.step_name(number)),
             None => Cell::text("–"),
         };
-        let seat = match &part.seat {
-            Some(seat) => Cell::text(seat.value.clone()),
+        let position = match &part.position {
+            Some(position) => Cell::text(position.value.clone()),
             None => Cell::Choice {
-                options: part.seats.iter().map(|seat| seat.value.clone()).collect(),
+                options: part
+                    .positions
+                    .iter()
+                    .map(|position| position.value.clone())
+                    .collect(),
             },
         };
         let mut fits = self.rehearsal.moves_of(part.id, &[Verb::Fit, Verb::Renew]);
         vec![
             Cell::name(part.name.clone()),
-            seat,
-            Cell::text(part.facing.clone().unwrap_or_default()),
+            position,
+            Cell::text(part.orientation.clone().unwrap_or_default()),
             step(self.noted_at(part)),
             step(fits.next().map(|fit| fit.at.step)),
         ]
@@ -204,7 +208,7 @@ impl<'a> Writer<'_, 'a> {
                 },
                 Cell::Blank,
                 Cell::Blank,
-                Cell::text(self.context.mends(reading)),
+                Cell::text(self.context.remedies(reading)),
             ])
         });
         let columns = [

@@ -8,6 +8,7 @@ use crate::page::text::uncapitalised;
 use crate::page::{LinkTarget, TextRun};
 use crate::prose::{self, ActionLink, Inline, Verb};
 use crate::verbs::DefaultInstruction;
+use crate::words::marks::is_mark;
 
 impl Writer<'_, '_> {
     /// Renders inlines as runs. An action in the prose is looked up in `actions` by its span.
@@ -150,13 +151,17 @@ impl Writer<'_, '_> {
         } else {
             name.into_owned()
         };
-        let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
+        let positions: Vec<String> = part
+            .positions
+            .iter()
+            .map(|position| position.value.clone())
+            .collect();
         let stage = self
             .context
             .stage_name(action.stage.unwrap_or(1), part.stages.len());
         let values = [
             ("thing", name.as_str()),
-            ("seats", &words.choice(&seats)),
+            ("positions", &words.choice(&positions)),
             ("stage", &stage),
         ];
         words.say(key, &values)
@@ -179,7 +184,7 @@ fn starts_sentence(runs: &[TextRun]) -> bool {
     match runs.last() {
         None | Some(TextRun::Break) => true,
         Some(TextRun::Text { text }) => {
-            let text = text.trim_end();
+            let text = text.trim_end_matches(|letter| is_mark(letter) || letter.is_whitespace());
             text.is_empty() || text.ends_with(['.', '!', '?'])
         }
         Some(_) => false,
@@ -188,7 +193,11 @@ fn starts_sentence(runs: &[TextRun]) -> bool {
 
 pub(crate) fn end_sentence(runs: &mut Vec<TextRun>) {
     match runs.last_mut() {
-        Some(TextRun::Text { text }) if !text.ends_with(['.', '!', '?']) => text.push('.'),
+        Some(TextRun::Text { text })
+            if !text.trim_end_matches(is_mark).ends_with(['.', '!', '?']) =>
+        {
+            text.push('.');
+        }
         Some(TextRun::Link { name: Some(_), .. }) => runs.push(TextRun::text(".")),
         _ => {}
     }

@@ -341,7 +341,7 @@ impl<'k> Item<'k> {
             name: &part.name,
             number: part.number.as_deref(),
             remark: None,
-            is_single_use: part.renew,
+            is_single_use: part.single_use,
             count: 0,
             fills: Vec::new(),
             price: part.price.as_ref(),

@@ -87,7 +87,7 @@ impl MachineWriter<'_, '_> {
             self.torques(),
             self.readings(),
             self.fluids(),
-            self.seats(),
+            self.positions(),
             self.wear(),
             self.context.energies(self.machine.energies.values()),
             self.parts(),
@@ -151,7 +151,7 @@ impl MachineWriter<'_, '_> {
                     value: self.context.value(limits),
                 },
                 Cell::text(tool.map(|tool| tool.name.clone()).unwrap_or_default()),
-                Cell::text(self.context.mends(reading)),
+                Cell::text(self.context.remedies(reading)),
             ])
         });
         let columns = [
@@ -195,13 +195,17 @@ impl MachineWriter<'_, '_> {
             .table_section(Topic::Fluids, &columns, rows.collect())
     }
 
-    fn seats(&self) -> Option<Block> {
+    fn positions(&self) -> Option<Block> {
         let linkages = self.machine.parts.values();
-        let linkages = linkages.filter(|part| part.is_linkage() || part.seat.is_some());
+        let linkages = linkages.filter(|part| part.is_linkage() || part.position.is_some());
         let rows = linkages.map(|part| {
-            let seats: Vec<String> = part.seats.iter().map(|seat| seat.value.clone()).collect();
-            let seat = match &part.seat {
-                Some(seat) => Cell::text(seat.value.clone()),
+            let positions: Vec<String> = part
+                .positions
+                .iter()
+                .map(|position| position.value.clone())
+                .collect();
+            let position = match &part.position {
+                Some(position) => Cell::text(position.value.clone()),
                 None => Cell::Text {
                     runs: vec![TextRun::Emphasis {
                         runs: vec![TextRun::text(self.context.words().get("note-before"))],
@@ -210,19 +214,19 @@ impl MachineWriter<'_, '_> {
             };
             vec![
                 Cell::part(part.name.clone(), &part.key),
-                seat,
-                Cell::text(self.context.words().choice(&seats)),
-                Cell::text(part.facing.clone().unwrap_or_default()),
+                position,
+                Cell::text(self.context.words().choice(&positions)),
+                Cell::text(part.orientation.clone().unwrap_or_default()),
             ]
         });
         let columns = [
             ("part", 5),
-            ("sits-in", 5),
-            ("could-sit-in", 6),
-            ("how-round", 5),
+            ("position", 5),
+            ("possible-positions", 6),
+            ("orientation", 5),
         ];
         self.context
-            .table_section(Topic::Places, &columns, rows.collect())
+            .table_section(Topic::Positions, &columns, rows.collect())
     }
 
     fn wear(&self) -> Option<Block> {
@@ -255,7 +259,7 @@ impl MachineWriter<'_, '_> {
         let parts = self.machine.parts.values();
         let rows = parts.filter(|part| part.number.is_some()).map(|part| {
             let single = part
-                .renew
+                .single_use
                 .then(|| self.context.words().get("single-use").to_owned());
             vec![
                 Cell::part(part.name.clone(), &part.key),
@@ -308,7 +312,7 @@ impl MachineWriter<'_, '_> {
                 Cell::text(due.by_calendar),
                 Cell::text(
                     job.minutes
-                        .map(minutes)
+                        .map(|count| self.context.words().own(&minutes(count)).into_owned())
                         .unwrap_or_default()
                         .replace(' ', "\u{a0}"),
                 ),

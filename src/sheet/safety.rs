@@ -38,7 +38,7 @@ pub(crate) fn by_severity<'a>(cautions: impl Iterator<Item = &'a Caution>) -> Ve
             unique.push(caution);
         }
     }
-    unique.sort_by_key(|caution| caution.word);
+    unique.sort_by_key(|caution| caution.signal_word);
     unique
 }
 
@@ -89,7 +89,7 @@ impl PageContext<'_> {
         SafetyMessage {
             id: caution.key.clone(),
             place: None,
-            word: caution.word.into(),
+            word: caution.signal_word.into(),
             hazard: caution.hazard.clone(),
             consequence: caution.consequence.clone(),
             avoid: caution.avoid.clone(),

@@ -21,8 +21,12 @@ impl<'a> Writer<'_, 'a> {
         let words = self.context.words();
         match (action.verb, action.thing) {
             (Verb::Note, Thing::Part(part)) if part.is_linkage() => Some(Blank::Choice {
-                label: words.say("sat-in", &[("part", &part.name)]),
-                options: part.seats.iter().map(|seat| seat.value.clone()).collect(),
+                label: words.say("position-found", &[("part", &part.name)]),
+                options: part
+                    .positions
+                    .iter()
+                    .map(|position| position.value.clone())
+                    .collect(),
             }),
             (Verb::Note, Thing::Part(part)) => Some(Blank::Words {
                 label: part.name.clone(),
@@ -30,12 +34,13 @@ impl<'a> Writer<'_, 'a> {
             (Verb::Measure, Thing::Reading(reading)) => {
                 let limits = reading.limits.as_ref()?;
                 let boxes = self.boxes(reading, action);
-                let mend = |text: &Option<_>| text.as_ref().map(|text: &Vec<_>| prose::plain(text));
+                let remedy =
+                    |text: &Option<_>| text.as_ref().map(|text: &Vec<_>| prose::plain(text));
                 Some(self.reading(
                     &reading.name,
                     limits,
                     boxes,
-                    [mend(&reading.over), mend(&reading.under)],
+                    [remedy(&reading.over), remedy(&reading.under)],
                 ))
             }
             (Verb::Inspect, Thing::Part(part)) => {
@@ -52,14 +57,14 @@ impl<'a> Writer<'_, 'a> {
         name: &str,
         limits: &Sourced,
         boxes: Vec<String>,
-        mend: [Option<String>; 2],
+        remedy: [Option<String>; 2],
     ) -> Blank {
         let unit = self.unit(limits);
         let written = limits.spec.value.limits();
         let bound = |value: Option<crate::quantity::Quantity>| {
             Some(plain_decimal(value?.in_unit(unit)?.value()))
         };
-        let [over, under] = mend;
+        let [over, under] = remedy;
         Blank::Reading {
             label: name.to_owned(),
             limits: self.context.value(limits),

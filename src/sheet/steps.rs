@@ -195,8 +195,8 @@ impl Writer<'_, '_> {
     ) -> impl Iterator<Item = Vec<TextRun>> + 's {
         let actions = step.actions.iter();
         let instructions = actions.filter_map(|action| self.instruction_note(action, step));
-        instructions.chain(step.excuses.iter().map(|(_, reason)| {
-            let why = self.context.words().say("meant-so", &[("why", reason)]);
+        instructions.chain(step.waivers.iter().map(|(_, reason)| {
+            let why = self.context.words().say("intentional", &[("why", reason)]);
             vec![TextRun::Emphasis {
                 runs: vec![TextRun::text(why)],
             }]

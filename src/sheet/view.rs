@@ -93,7 +93,7 @@ fn screen_content(full: &Arc<SheetStepContent>, context: PageContext<'_>) -> Arc
             value: None,
             more: vec![format!(
                 "{}: {}",
-                words.get("could-sit-in"),
+                words.get("possible-positions"),
                 options.join(", ")
             )],
         }),

@@ -84,9 +84,11 @@ impl<'w, 'a> Writer<'w, 'a> {
             .engine
             .as_ref()
             .and_then(|engine| engine.kind.clone());
+        let time = self.job.minutes.map(minutes);
+        let time = time.map(|time| self.context.words().own(&time).into_owned());
         let facts = [
             ("engine", engine),
-            ("time-allowed", self.job.minutes.map(minutes)),
+            ("time-allowed", time),
             (
                 "interval",
                 procedure

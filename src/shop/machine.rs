@@ -112,7 +112,7 @@ pub(crate) struct Energy {
     /// How to make it live again.
     pub(crate) restore: Instruction,
     /// Cautions shown at actions on it.
-    pub(crate) brings: Vec<Located<CautionId>>,
+    pub(crate) cautions: Vec<Located<CautionId>>,
     pub(crate) span: Span,
 }
 
@@ -157,7 +157,7 @@ pub(crate) struct Fluid {
     /// The role that signs after it was filled and its joints were inspected.
     pub(crate) signed_by: Option<Located<RoleId>>,
     /// Cautions shown at actions on it.
-    pub(crate) brings: Vec<Located<CautionId>>,
+    pub(crate) cautions: Vec<Located<CautionId>>,
 }
 
 /// A part. Fasteners and linkages are parts with additional fields.
@@ -181,7 +181,7 @@ pub(crate) struct Part {
     /// For a drain plug: the fluid that runs out when it is off.
     pub(crate) drains: Option<Located<FluidId>>,
     /// Whether a new one must be fitted each time.
-    pub(crate) renew: bool,
+    pub(crate) single_use: bool,
     /// Parts whose joint it seals. When one of them was off, a new seal must be fitted.
     pub(crate) seals: Vec<Located<PartId>>,
     /// Whether it must be cleaned before it goes back.
@@ -193,13 +193,13 @@ pub(crate) struct Part {
     /// Surfaces to clean before it goes on.
     pub(crate) faces: Vec<String>,
     /// Cautions shown at actions on it.
-    pub(crate) brings: Vec<Located<CautionId>>,
+    pub(crate) cautions: Vec<Located<CautionId>>,
     /// For a linkage: the places that it could sit in.
-    pub(crate) seats: Vec<Located<String>>,
-    /// The seat that is right for this machine, if known.
-    pub(crate) seat: Option<Located<String>>,
+    pub(crate) positions: Vec<Located<String>>,
+    /// The position that is right for this machine, if known.
+    pub(crate) position: Option<Located<String>>,
     /// The way round that it goes.
-    pub(crate) facing: Option<String>,
+    pub(crate) orientation: Option<String>,
     /// For a fastener, such as `M6` or `1/4-20 UNC`.
     pub(crate) thread: Option<Located<Thread>>,
     /// Its property class or grade, such as `8.8`.
@@ -288,10 +288,10 @@ impl Part {
             .collect()
     }
 
-    /// Whether it has seats, so that it could go back into the wrong one.
+    /// Whether it has positions, so that it could go back into the wrong one.
     #[must_use]
     pub(crate) fn is_linkage(&self) -> bool {
-        !self.seats.is_empty()
+        !self.positions.is_empty()
     }
 }
 
@@ -324,7 +324,7 @@ pub(crate) struct Reading {
     /// The measuring tool.
     pub(crate) tool: Option<Located<ToolId>>,
     /// Cautions shown at actions on it.
-    pub(crate) brings: Vec<Located<CautionId>>,
+    pub(crate) cautions: Vec<Located<CautionId>>,
     /// What to do if the value is above the limits.
     pub(crate) over: Option<Instruction>,
     /// What to do if the value is below the limits.

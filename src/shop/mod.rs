@@ -16,6 +16,7 @@ use crate::prose::{Inline, ThingKind, Verb};
 use crate::quantity::{Rational, Spec, UnitOrder};
 pub(crate) use crate::record::{Id, PerRecord, Records};
 use crate::trade::{Day, Meter, TorqueTool};
+use crate::words::marks::is_mark;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
     Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator, Machine, Part,
@@ -47,7 +48,7 @@ pub(crate) struct Shop {
     pub(crate) name: String,
     /// The languages of the documents as BCP 47 tags, each with a file in `templates/words`. Never empty.
     pub(crate) languages: Vec<String>,
-    /// The base URL of the published output, for the QR codes on sheets: `https://leaves.example`.
+    /// The base URL of the published output, for the QR codes on sheets: `https://sheets.example`.
     pub(crate) address: Option<String>,
     pub(crate) paper: Paper,
     /// Printed on every page, such as "Invented data".
@@ -179,7 +180,7 @@ pub(crate) struct Supply {
     /// The ratio of petrol to oil, such as 50:1.
     pub(crate) mix: Option<Located<Spec>>,
     /// Cautions shown where it is used.
-    pub(crate) brings: Vec<Located<CautionId>>,
+    pub(crate) cautions: Vec<Located<CautionId>>,
     pub(crate) note: Option<String>,
 }
 
@@ -203,7 +204,7 @@ pub(crate) enum Word {
 pub(crate) struct Caution {
     pub(crate) id: CautionId,
     pub(crate) key: String,
-    pub(crate) word: Word,
+    pub(crate) signal_word: Word,
     /// The source of harm.
     pub(crate) hazard: String,
     /// The harm it can do.
@@ -243,9 +244,9 @@ pub(crate) type Instruction = Vec<Inline>;
 
 /// Capitalises the first letter of a text.
 pub(crate) fn capitalised(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
-    }
+    let said = text.trim_start_matches(is_mark);
+    let marks = &text[..text.len() - said.len()];
+    let mut letters = said.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    marks.chars().chain(first).chain(letters).collect()
 }

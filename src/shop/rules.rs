@@ -29,7 +29,7 @@ rule! {
     /// stages = ["5 N·m", "9 N·m"]
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Keep one of them.
     "contradicting-fields", Reading, Error => pub(super) CONTRADICTING_FIELDS
@@ -50,7 +50,7 @@ rule! {
     /// basis = "measured on our own pump, March 2026"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Give the machine's file another name, such as that of its make and model. `procedure`, `site`,
     /// `figures`, `kits` and the shop's further languages are taken.
@@ -74,7 +74,7 @@ rule! {
     /// torque = "9,5 N·m"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write a decimal point, a unit and limits: `9.5 N·m ± 0.5 N·m`, `8 to 10 N·m`, `at least 15 bar`.
     "ill-formed-value", Quantities, Error => pub(super) ILL_FORMED_VALUE
@@ -92,13 +92,13 @@ rule! {
     /// ```tree
     /// === + cautions.toml
     /// [caution.spring]
-    /// word = "beware"
+    /// signal-word = "beware"
     /// hazard = "The spring flies out"
     /// consequence = "It can hurt an eye"
     /// avoid = "Wear eye protection"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Use one of the words that the help lists.
     "not-a-choice", Reading, Error => pub(super) NOT_A_CHOICE
@@ -131,7 +131,7 @@ rule! {
     /// 1. [](clean:cover)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Write `shop.toml` with at least `name`.
     "no-shop-file", Reading, Error => pub(super) NO_SHOP_FILE
@@ -154,7 +154,7 @@ rule! {
     /// restore = "Wind the spring"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Say it in words, and do it in a step.
     "stray-action", Names, Error => pub(super) STRAY_ACTION
@@ -176,7 +176,7 @@ rule! {
     /// behind = ["covr"]
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Correct the name, or declare what it names.
     "unknown-name", Names, Error => pub(super) UNKNOWN_NAME

@@ -20,7 +20,7 @@ pub(crate) fn cautions(site: &Site<'_, '_>) -> Option<SitePage> {
     ] {
         let mut blocks = Vec::new();
         let cautions = site.shop.cautions.values();
-        for caution in cautions.filter(|caution| caution.word == word) {
+        for caution in cautions.filter(|caution| caution.signal_word == word) {
             blocks.push(Block::Safety(SafetyMessage {
                 place: Some(LinkTarget::Caution(caution.key.clone())),
                 ..context.message(caution)
@@ -106,7 +106,7 @@ const STANDARD_TERMS: [(&str, &str, &str); 14] = [
     ("mark", "mark", "means-mark"),
     ("notice", "term-notice", "means-notice"),
     ("proved", "is-proved", "means-proved"),
-    ("seat", "term-seat", "means-seat"),
+    ("position", "term-position", "means-position"),
     ("single-use", "single-use", "means-single-use"),
     ("unverified", "unverified", "means-unverified"),
     ("warning", "term-warning", "means-warning"),

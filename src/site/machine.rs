@@ -115,7 +115,7 @@ fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<SitePart> {
                 link: Site::procedure_link(job, Some(&machine.id)),
                 about: job
                     .minutes
-                    .map(minutes)
+                    .map(|count| words.own(&minutes(count)).into_owned())
                     .into_iter()
                     .chain(job.procedure.interval.as_ref().map(interval))
                     .collect(),

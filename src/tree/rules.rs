@@ -26,7 +26,7 @@ rule! {
     /// name = "Elmbrook workshop"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Name the folder that holds `shop.toml`, or write the first procedure.
     "empty-tree", Reading, Error => pub(super) EMPTY_TREE
@@ -47,7 +47,7 @@ rule! {
     /// name = "13 mm wrench \xb1"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Save the file as UTF-8 in the editor.
     "not-utf8", Reading, Error => pub(super) NOT_UTF8
@@ -65,7 +65,7 @@ rule! {
     /// A file without read permission, a link that leads out of the tree or in a circle: none of these
     /// can be written down in a small tree, so the check of this rule stands with the command line's.
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Give the file back its permissions, or copy into the tree what a link leads to.
     "unreadable-file", Reading, Error => pub(super) UNREADABLE_FILE
@@ -86,7 +86,7 @@ rule! {
     /// name = "13 mm wrench"
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Name or move it as the format says; a procedure stands in a folder: `fuel/float-bowl.md`.
     "unread-file", Reading, Advice => pub(super) UNREAD_FILE
@@ -97,7 +97,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// The leaf would have an empty frame, or could not be set at all.
+    /// The sheet would have an empty frame, or could not be set at all.
     ///
     /// ## Example
     ///
@@ -106,7 +106,7 @@ rule! {
     /// This is no drawing.
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
     /// Export it again as SVG, PNG or JPEG.
     "broken-figure", Reading, Error => pub(super) BROKEN_FIGURE

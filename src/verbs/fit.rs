@@ -15,6 +15,6 @@ pub(super) const VERB: VerbSpec = VerbSpec {
             "do-fit"
         }
     }),
-    qualifier: Qualifier::Seat,
+    qualifier: Qualifier::Position,
     ..VerbSpec::BASE
 };

@@ -82,12 +82,12 @@ pub(crate) enum DefaultInstruction {
     OfEnergy(fn(&Energy) -> &crate::shop::Instruction),
 }
 
-/// The optional qualifier after a thing's name in an action: `fit:PART/SEAT`, `tighten:PART/2`.
+/// The optional qualifier after a thing's name in an action: `fit:PART/POSITION`, `tighten:PART/2`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Qualifier {
     None,
-    /// The seat of a linkage, with hyphens between its words.
-    Seat,
+    /// The position of a linkage, with hyphens between its words.
+    Position,
     /// The number of a tightening stage, from 1.
     Stage,
 }
@@ -153,7 +153,7 @@ impl Verb {
         let plain = format!("{}:{thing}", self.word());
         let qualified = match self.spec().qualifier {
             Qualifier::None => None,
-            Qualifier::Seat => Some(format!("{plain}/SEAT")),
+            Qualifier::Position => Some(format!("{plain}/POSITION")),
             Qualifier::Stage => Some(format!("{plain}/STAGE")),
         };
         std::iter::once(plain).chain(qualified).collect()

@@ -3,12 +3,12 @@
 use super::{ActionClass, DefaultInstruction, Effect, VerbSpec};
 
 pub(super) const VERB: VerbSpec = VerbSpec {
-    reference: "Writes down how a part sits before it comes off.",
+    reference: "Writes down the position of a part before it is removed.",
     class: ActionClass::Look,
     effect: Effect::Part(|state, action| state.noted = Some(action.at)),
     instruction: DefaultInstruction::OfPart(|part, _| {
         if part.is_linkage() {
-            "do-note-seat"
+            "do-note-position"
         } else {
             "do-note"
         }

@@ -20,6 +20,6 @@ pub(super) const VERB: VerbSpec = VerbSpec {
             "do-renew"
         }
     }),
-    qualifier: Qualifier::Seat,
+    qualifier: Qualifier::Position,
     ..VerbSpec::BASE
 };

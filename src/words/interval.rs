@@ -70,12 +70,11 @@ impl Words {
         for separator in &phrases.separators {
             pieces = pieces
                 .into_iter()
-                .flat_map(|piece| piece.split(separator.as_str()))
+                .flat_map(|piece| split(phrases, piece, separator))
                 .collect();
         }
-        let pieces = pieces.into_iter().map(str::trim);
         pieces
-            .filter(|piece| !piece.is_empty())
+            .into_iter()
             .map(|piece| interval(phrases, piece))
             .collect()
     }
@@ -102,19 +101,17 @@ impl Words {
         }
         let phrases = &self.data.intervals;
         let (count, singular, plural) = match interval {
-            Interval::Hours { count, .. } => (*count, None, &phrases.hours),
+            Interval::Hours { count, .. } => (*count, phrases.hours.as_slice(), &*phrases.hours),
             Interval::Calendar { count, period, .. } => {
                 let (singular, plural) = phrases.of(*period);
                 (*count, singular, plural)
             }
             Interval::Other { text, .. } => return text.clone(),
         };
-        let phrase = match singular {
-            Some(singular) if count == 1 => singular.first(),
-            _ => plural.first(),
-        };
+        let phrase = if count == 1 { singular } else { plural }.first();
         let phrase = phrase.map_or("", String::as_str);
-        phrase.replace(COUNT, &count.to_string())
+        self.own(&phrase.replace(COUNT, &count.to_string()))
+            .into_owned()
     }
 }
 
@@ -122,14 +119,27 @@ impl Words {
 const COUNT: &str = "{count}";
 
 impl Phrases {
-    /// The phrases for one period and for several. There is no phrase for one day.
-    fn of(&self, period: Period) -> (Option<&Vec<String>>, &Vec<String>) {
+    /// The phrases for one period and for several.
+    fn of(&self, period: Period) -> (&[String], &[String]) {
         match period {
-            Period::Day => (None, &self.days),
-            Period::Week => (Some(&self.week), &self.weeks),
-            Period::Month => (Some(&self.month), &self.months),
-            Period::Year => (Some(&self.year), &self.years),
+            Period::Day => (&self.day, &self.days),
+            Period::Week => (&self.week, &self.weeks),
+            Period::Month => (&self.month, &self.months),
+            Period::Year => (&self.year, &self.years),
         }
+    }
+}
+
+/// A text split at a separator, unless that would only cut up a text of another form: "before spring
+/// and autumn".
+fn split<'t>(phrases: &Phrases, text: &'t str, separator: &str) -> Vec<&'t str> {
+    let pieces = text.split(separator).map(str::trim);
+    let pieces: Vec<&str> = pieces.filter(|piece| !piece.is_empty()).collect();
+    let is_interval = |piece: &&str| !matches!(interval(phrases, piece), Interval::Other { .. });
+    if pieces.len() < 2 || pieces.iter().any(is_interval) {
+        pieces
+    } else {
+        vec![text.trim()]
     }
 }
 
@@ -143,9 +153,7 @@ fn interval(phrases: &Phrases, text: &str) -> Interval {
     }
     for period in [Period::Day, Period::Week, Period::Month, Period::Year] {
         let (singular, plural) = phrases.of(period);
-        let is_singular =
-            singular.is_some_and(|phrases| phrases.iter().any(|phrase| phrase == text));
-        let count = if is_singular {
+        let count = if singular.iter().any(|phrase| phrase == text) {
             Some(1)
         } else {
             count_in(plural, text)
@@ -210,13 +218,13 @@ mod tests {
             });
             kinds.collect::<Vec<_>>()
         };
-        assert_eq!(kinds("en", "every 200 h"), [(200, "h")]);
+        assert_eq!(kinds("en-GB", "every 200 h"), [(200, "h")]);
         assert_eq!(
-            kinds("en", "every 50\u{a0}hours; every 12 months"),
+            kinds("en-GB", "every 50\u{a0}hours; every 12 months"),
             [(50, "h"), (12, "m")]
         );
         assert_eq!(
-            kinds("en", "every 50 h or once a year"),
+            kinds("en-GB", "every 50 h or once a year"),
             [(50, "h"), (1, "y")]
         );
         assert_eq!(
@@ -224,11 +232,21 @@ mod tests {
             [(50, "h"), (1, "y")]
         );
         assert_eq!(
-            kinds("en", "before winter, weekly"),
+            kinds("en-GB", "before winter, weekly"),
             [(0, "other"), (1, "w")]
         );
-        assert_eq!(kinds("en", "every many h"), [(0, "other")]);
-        assert_eq!(kinds("en", "first after 5 h"), [(5, "other")]);
+        assert_eq!(
+            kinds("en-US", "every year and every 200 h"),
+            [(1, "y"), (200, "h")]
+        );
+        assert_eq!(
+            kinds("en-US", "every 200 h or year"),
+            [(200, "h"), (1, "y")]
+        );
+        assert_eq!(kinds("en-GB", "every y, 200 h"), [(1, "y"), (200, "h")]);
+        assert_eq!(kinds("en-GB", "before spring and autumn"), [(0, "other")]);
+        assert_eq!(kinds("en-GB", "every many h"), [(0, "other")]);
+        assert_eq!(kinds("en-GB", "first after 5 h"), [(5, "other")]);
     }
 
     #[test]
@@ -238,7 +256,11 @@ mod tests {
         assert_eq!(translated("every 200 hours"), "cada 200 h");
         assert_eq!(
             translated("every 10 days or every 1 days"),
-            "cada 10 días o cada 1 días"
+            "cada 10 días o cada día"
+        );
+        assert_eq!(
+            translated("every year and every 200 h"),
+            "cada año o cada 200 h"
         );
         assert_eq!(
             translated("yearly, before winter"),

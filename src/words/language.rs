@@ -1,4 +1,4 @@
-//! The format of a language file, such as `templates/words/en.toml`.
+//! The format of a language file, such as `templates/words/en-GB.toml`.
 //!
 //! A language is data only. Its file has these tables:
 //!
@@ -109,6 +109,7 @@ pub(super) struct Phrases {
     pub(super) weeks: Vec<String>,
     pub(super) months: Vec<String>,
     pub(super) years: Vec<String>,
+    pub(super) day: Vec<String>,
     pub(super) week: Vec<String>,
     pub(super) month: Vec<String>,
     pub(super) year: Vec<String>,

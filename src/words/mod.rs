@@ -8,6 +8,7 @@
 
 mod interval;
 mod language;
+pub(crate) mod marks;
 
 pub(crate) use interval::Interval;
 
@@ -20,7 +21,8 @@ use language::{Exception, Language};
 
 /// The language files by their tags (BCP 47). The first is the fallback.
 const FILES: &[(&str, &str)] = &[
-    ("en", include_str!("../../templates/words/en.toml")),
+    ("en-GB", include_str!("../../templates/words/en-GB.toml")),
+    ("en-US", include_str!("../../templates/words/en-US.toml")),
     ("es", include_str!("../../templates/words/es.toml")),
 ];
 
@@ -39,6 +41,8 @@ pub(crate) struct Words {
     units: Arc<UnitOrder>,
     /// The texts of the language file, with a shop's own replacements.
     texts: BTreeMap<String, String>,
+    /// The language of the shop's text, if it is another one: then all texts are marked, see `marks.rs`.
+    author: Option<Arc<str>>,
 }
 
 /// An error in a language file, or in a shop's own words.
@@ -119,6 +123,7 @@ impl Words {
             data: Arc::new(language),
             units: Arc::new(units),
             texts,
+            author: None,
         })
     }
 
@@ -153,6 +158,34 @@ impl Words {
             }
         }
         Ok(words)
+    }
+
+    /// These words for pages of a shop whose own text is in `language`. If that is another language, all
+    /// texts that these words give are marked, so that pages can say which words are in which language.
+    pub(crate) fn for_author(&self, language: &str) -> Words {
+        let mut words = self.clone();
+        if language.eq_ignore_ascii_case(&self.language) {
+            return words;
+        }
+        words.author = Some(language.into());
+        let data = Arc::make_mut(&mut words.data);
+        for text in words.texts.values_mut().chain(data.signs.values_mut()) {
+            *text = marks::mark(text);
+        }
+        words
+    }
+
+    /// The language of the shop's text, if it is another than that of these words.
+    pub(crate) fn author(&self) -> Option<&str> {
+        self.author.as_deref()
+    }
+
+    /// A text that is printed as words of this language, without being one of its texts.
+    pub(crate) fn own<'t>(&self, text: &'t str) -> Cow<'t, str> {
+        match self.author {
+            Some(_) => Cow::Owned(marks::whole(text)),
+            None => Cow::Borrowed(text),
+        }
     }
 
     /// The referent of a safety sign, by its number in ISO 7010. `None` if there is no such sign.
@@ -217,7 +250,10 @@ impl Words {
             [] => String::new(),
             [item] => item.clone(),
             [most @ .., last] => {
-                let word = Exception::before(exceptions, last).unwrap_or_else(|| self.get(key));
+                let word = match Exception::before(exceptions, &marks::plain(last)) {
+                    Some(word) => self.own(word),
+                    None => Cow::Borrowed(self.get(key)),
+                };
                 let most = most.join(&self.data.lists.separator);
                 format!("{most} {word} {last}")
             }
@@ -258,7 +294,8 @@ impl Words {
                 self.say("range", &[("lower", &lower), ("upper", &upper)])
             }
         });
-        texts.collect()
+        let text: String = texts.collect();
+        self.own(&text).into_owned()
     }
 
     /// A quantity as [`value`](Self::value) prints it.

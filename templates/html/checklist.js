@@ -12,7 +12,7 @@
 //     "saved": "2026-03-02T09:12:44.120Z",
 //     "entries": { "step-13-tick": { "value": true, "at": "2026-03-02T09:10:02.031Z" }, ... } }
 //
-// `path` and `mark` identify the leaf and its exact content. Entries are shown only on that leaf. An
+// `path` and `mark` identify the sheet and its exact content. Entries are shown only on that sheet. An
 // entry's id is the anchor of its step, stop or section, and the index of the blank there, from 0. Its
 // value is true for a tick, the text of the chosen option for a choice, the text for a box to write in,
 // and { "ms": 61000, "since": null } for a timer: the elapsed time, and when the timer was started.
@@ -109,7 +109,7 @@
     }
   }
 
-  /** The stored entries of this leaf: with this mark, or with all other marks. */
+  /** The stored entries of this sheet: with this mark, or with all other marks. */
   function kept(ofThisMark) {
     const found = [];
     for (const name of store.names().sort()) {
@@ -157,7 +157,7 @@
     return Object.assign({}, ...Object.entries(found).map(entry).filter(Boolean));
   }
 
-  /** The entries, if this leaf has a control for each of them; otherwise null. */
+  /** The entries, if this sheet has a control for each of them; otherwise null. */
   function sound(given) {
     if (typeof given !== "object" || given === null || Array.isArray(given)) return null;
     const taken = {};
@@ -400,7 +400,7 @@
     const [least, most] = [limit(li.dataset.least), limit(li.dataset.most)];
     const label = li.querySelector(".label");
     const limits = li.querySelector(".limits");
-    const mends = { over: li.querySelector(".if-over"), under: li.querySelector(".if-under") };
+    const remedies = { over: li.querySelector(".if-over"), under: li.querySelector(".if-under") };
     const verdicts = [];
     const verdictOf = (text) => {
       if (text.trim() === "" || (least === null && most === null)) return null;
@@ -409,11 +409,11 @@
       const isUnclear = other !== null && judge(other, least, most) !== verdict;
       return isUnclear ? "unclear" : verdict;
     };
-    /** The last judged box decides which mend is highlighted: "as left" overrides "as found". */
+    /** The last judged box decides which remedy is highlighted: "as left" overrides "as found". */
     const highlight = () => {
       const last = verdicts.filter(Boolean).at(-1);
-      for (const [verdict, mend] of Object.entries(mends)) {
-        mend?.classList.toggle("due", verdict === last);
+      for (const [verdict, remedy] of Object.entries(remedies)) {
+        remedy?.classList.toggle("due", verdict === last);
       }
     };
     [...li.querySelectorAll(".box")].forEach((box, index) => {
@@ -433,7 +433,7 @@
         if (said.textContent !== text) said.textContent = text;
         said.className = verdict ? `verdict is-${verdict}` : "verdict";
         input.setAttribute("aria-invalid", String(verdict === "unread" || verdict === "unclear"));
-        const about = [limits, said, mends[verdict]].filter(Boolean);
+        const about = [limits, said, remedies[verdict]].filter(Boolean);
         input.setAttribute("aria-describedby", about.map(idOf).join(" "));
         highlight();
       };
@@ -602,7 +602,7 @@
       return { why: say("not-entries") };
     }
     if (found.version !== VERSION) return { why: say("other-version") };
-    if (found.path !== sheet.path) return { why: say("other-leaf", { path: found.path }) };
+    if (found.path !== sheet.path) return { why: say("other-sheet", { path: found.path }) };
     if (found.mark !== sheet.mark) {
       return { why: say("other-mark", { mark: found.mark, own: sheet.mark }) };
     }
@@ -741,7 +741,7 @@
     }
   });
 
-  /** Entries of a leaf with another mark. They can be exported, but not shown on this leaf. */
+  /** Entries of a sheet with another mark. They can be exported, but not shown on this sheet. */
   function offerOthers() {
     for (const { name, job: number } of kept(false)) {
       const found = parsed(store.read(name)) ?? {};

@@ -8,18 +8,18 @@ import { test } from "node:test";
 import { makePages, overflow, setUp } from "./pages.mjs";
 
 /** Its readings: belt deflection 10 mm to 14 mm, governed speed 3000 rpm to 3200 rpm. */
-const LEAF = "tarn-t7/drive-belt-bench-checklist.html";
-const OTHER_LEAF = "tarn-t7/spark-plug-bench-checklist.html";
+const SHEET = "tarn-t7/drive-belt-bench-checklist.html";
+const OTHER_SHEET = "tarn-t7/spark-plug-bench-checklist.html";
 
 const session = setUp({ viewport: { width: 820, height: 1180 }, pages: makePages });
 
-async function opened(leaf = LEAF) {
-  const page = await session.open(session.pages.address(leaf));
+async function opened(sheet = SHEET) {
+  const page = await session.open(session.pages.address(sheet));
   await page.waitForSelector("body.live");
   return page;
 }
 
-/** The reading of the belt: its box, its verdict, its mends. */
+/** The reading of the belt: its box, its verdict, its remedies. */
 function belt(page) {
   const li = page.locator(".reading", { hasText: "belt deflection" }).first();
   return {
@@ -30,7 +30,7 @@ function belt(page) {
   };
 }
 
-const seat = (page, name) => page.getByRole("radio", { name, exact: true }).first();
+const position = (page, name) => page.getByRole("radio", { name, exact: true }).first();
 const jobNumber = (page) => page.getByLabel("Job number");
 const said = (page) => page.locator(".said[role=status]");
 
@@ -41,7 +41,7 @@ async function fill(page) {
   await page.locator("#step-1-initials").fill("jb");
   await belt(page).box.fill("18,5");
   await belt(page).box.blur();
-  await seat(page, "rear slot").check();
+  await position(page, "rear slot").check();
   await page.locator(".bag input[type=text]").first().fill("B-17");
   await page.locator(".hold input").first().fill("Ada Quill");
   await page.locator("#stop-1-stopped").check();
@@ -56,8 +56,8 @@ async function findAll(page) {
   assert.equal(await page.locator("#step-1-initials").inputValue(), "jb");
   assert.equal(await belt(page).box.inputValue(), "18,5");
   assert.match(await belt(page).verdict.textContent(), /^over$/);
-  assert.ok(await seat(page, "rear slot").isChecked());
-  assert.ok(!(await seat(page, "front slot").isChecked()));
+  assert.ok(await position(page, "rear slot").isChecked());
+  assert.ok(!(await position(page, "front slot").isChecked()));
   assert.equal(await page.locator(".bag input[type=text]").first().inputValue(), "B-17");
   assert.equal(await page.locator(".hold input").first().inputValue(), "Ada Quill");
   assert.ok(await page.locator("#stop-1-stopped").isChecked());
@@ -117,7 +117,7 @@ test("a reading is judged in words, with a comma or a point, its limits within",
     await box.fill(typed);
     await box.blur();
     assert.equal(await verdict.textContent(), expected, typed);
-    const due = [over, under].map((mend) => mend.evaluate((it) => it.classList.contains("due")));
+    const due = [over, under].map((remedy) => remedy.evaluate((it) => it.classList.contains("due")));
     assert.deepEqual(await Promise.all(due), [expected === "over", expected === "under"], typed);
   }
   // Without leaving the box, after a moment.
@@ -145,11 +145,11 @@ test("a choice by mistake is taken back by a second tap", async () => {
   const page = await opened();
   const option = page.locator("label.option", { hasText: "rear slot" });
   await option.click();
-  assert.ok(await seat(page, "rear slot").isChecked());
+  assert.ok(await position(page, "rear slot").isChecked());
   await option.click();
-  assert.ok(!(await seat(page, "rear slot").isChecked()));
+  assert.ok(!(await position(page, "rear slot").isChecked()));
   await page.reload();
-  assert.ok(!(await seat(page, "rear slot").isChecked()));
+  assert.ok(!(await position(page, "rear slot").isChecked()));
 });
 
 test("entries go out as a file, are cleared at a second tap, and come in again", async () => {
@@ -160,7 +160,7 @@ test("entries go out as a file, are cleared at a second tap, and come in again",
   const record = JSON.parse(readFileSync(file, "utf8"));
   assert.deepEqual(
     [record.format, record.version, record.path, record.job],
-    ["benchleaf-checklist", 1, LEAF.replace(".html", ""), "2041"],
+    ["benchleaf-checklist", 1, SHEET.replace(".html", ""), "2041"],
   );
   assert.equal(record.entries["step-1-tick"].value, true);
   assert.ok(!Number.isNaN(Date.parse(record.entries["step-1-tick"].at)));
@@ -180,8 +180,8 @@ test("entries go out as a file, are cleared at a second tap, and come in again",
   await findAll(page);
 });
 
-test("a file of another leaf, of another mark or spoilt is refused whole", async () => {
-  const other = await opened(OTHER_LEAF);
+test("a file of another sheet, of another mark or spoilt is refused whole", async () => {
+  const other = await opened(OTHER_SHEET);
   await other.locator("#step-1-tick").click();
   const ofOther = await exported(other);
   await other.close();
@@ -193,13 +193,13 @@ test("a file of another leaf, of another mark or spoilt is refused whole", async
     "other-mark": [{ ...own, mark: "00000000" }, /with mark 00000000/],
     "no-place": [{ ...own, entries: { ...own.entries, "step-999-tick": { value: true, at } } }, /no place/],
     "wrong-type": [{ ...own, entries: { "step-1-tick": { value: "yes", at } } }, /no place/],
-    "no-such-seat": [{ ...own, entries: { "step-12-0": { value: "attic", at } } }, /no place/],
+    "no-such-position": [{ ...own, entries: { "step-12-0": { value: "attic", at } } }, /no place/],
     "no-time": [{ ...own, entries: { "step-1-tick": { value: true } } }, /no place/],
     version: [{ ...own, version: 2 }, /another version/],
     format: [{ entries: own.entries }, /holds no entries/],
     text: ["{", /holds no entries/],
   };
-  const files = [[ofOther, /another leaf, tarn-t7\/spark-plug-bench-checklist/]];
+  const files = [[ofOther, /another sheet, tarn-t7\/spark-plug-bench-checklist/]];
   for (const [name, [content, message]] of Object.entries(spoilt)) {
     const path = join(session.pages.folder, `${name}.json`);
     writeFileSync(path, typeof content === "string" ? content : JSON.stringify(content));
@@ -238,17 +238,17 @@ test("a draft is moved once it has a number, and jobs keep apart", async () => {
   await number("2");
   await number("3");
   assert.equal(await pressed(), 0);
-  await page.getByRole("button", { name: /take the entries along/ }).click();
+  await page.getByRole("button", { name: /move the entries here/ }).click();
   assert.equal(await pressed(), 2);
   await page.reload();
   assert.equal(await pressed(), 2);
   assert.equal(await jobNumber(page).inputValue(), "3");
 });
 
-test("entries of a leaf that has changed are offered, not applied", async () => {
+test("entries of a sheet that has changed are offered, not applied", async () => {
   const page = await opened();
   await fill(page);
-  // As if the kept entries were of the leaf before a change of it.
+  // As if the kept entries were of the sheet before a change of it.
   await page.evaluate(() => {
     for (const name of Object.keys(localStorage)) {
       const text = localStorage.getItem(name);
@@ -260,12 +260,12 @@ test("entries of a leaf that has changed are offered, not applied", async () => 
   await page.reload();
   await findNothing(page);
   assert.match(await page.locator(".other").textContent(), /Job 2041.*mark 0ld0ld00/);
-  const record = JSON.parse(readFileSync(await exported(page, "Export those"), "utf8"));
+  const record = JSON.parse(readFileSync(await exported(page, "Export those entries"), "utf8"));
   assert.equal(record.entries["step-1-initials"].value, "jb");
   assert.equal(record.mark, "0ld0ld00");
 });
 
-test("entries of this mark that the leaf has no place for are kept for a file", async () => {
+test("entries of this mark that the sheet has no place for are kept for a file", async () => {
   const page = await opened();
   await fill(page);
   await page.evaluate(() => {
@@ -276,11 +276,11 @@ test("entries of this mark that the leaf has no place for are kept for a file", 
   assert.equal(await belt(page).box.inputValue(), "18,5");
   assert.equal(await page.locator("#step-1-initials").inputValue(), "");
   await page.locator("#step-2-tick").click();
-  const record = JSON.parse(readFileSync(await exported(page, "Export those"), "utf8"));
+  const record = JSON.parse(readFileSync(await exported(page, "Export those entries"), "utf8"));
   assert.equal(record.entries["step-0-x"].value, "jb");
 });
 
-test("where the browser keeps nothing, the page says so and goes on", async () => {
+test("where the browser cannot save entries, the page says so and goes on", async () => {
   await session.context.addInitScript(() => {
     for (const name of ["getItem", "setItem", "removeItem"]) {
       Storage.prototype[name] = () => {
@@ -291,7 +291,7 @@ test("where the browser keeps nothing, the page says so and goes on", async () =
   const page = await opened();
   await fill(page);
   await findAll(page);
-  assert.match(await page.locator("[role=alert]").textContent(), /keeps nothing/);
+  assert.match(await page.locator("[role=alert]").textContent(), /cannot save entries/);
   const record = JSON.parse(readFileSync(await exported(page), "utf8"));
   assert.equal(record.entries["step-1-initials"].value, "jb");
 });
@@ -339,7 +339,7 @@ test("the printed sheet carries what was typed, and an empty one no controls", a
 });
 
 test("an empty sheet prints as it does without the script", async () => {
-  const without = await session.open(session.pages.address(LEAF), { javaScriptEnabled: false });
+  const without = await session.open(session.pages.address(SHEET), { javaScriptEnabled: false });
   const page = await opened();
   /** Every word with its page and where it stands there, in points. */
   const words = async (from, name) => {
@@ -390,16 +390,16 @@ test("everything is reached and worked by keys alone", async () => {
   await page.keyboard.press("Enter");
   assert.equal(await belt(page).verdict.textContent(), "under");
 
-  await tabTo(await seat(page, "front slot").getAttribute("id"));
-  assert.ok(await isSeen(), "the focus is seen on a seat");
+  await tabTo(await position(page, "front slot").getAttribute("id"));
+  assert.ok(await isSeen(), "the focus is seen on a position");
   await page.keyboard.press("Space");
-  assert.ok(await seat(page, "front slot").isChecked());
+  assert.ok(await position(page, "front slot").isChecked());
   await page.keyboard.press("ArrowRight");
-  assert.ok(await seat(page, "rear slot").isChecked());
+  assert.ok(await position(page, "rear slot").isChecked());
   await page.keyboard.press("Delete");
-  assert.ok(!(await seat(page, "rear slot").isChecked()));
+  assert.ok(!(await position(page, "rear slot").isChecked()));
   await page.keyboard.press("Enter");
-  assert.ok(await seat(page, "rear slot").isChecked());
+  assert.ok(await position(page, "rear slot").isChecked());
   await tabTo("step-13-tick");
   // Backwards, where the line of progress could cover what has the focus.
   for (let presses = 0; presses < 25; presses += 1) {
@@ -435,9 +435,9 @@ test("what a finger meets is 44 px each way, and no id is there twice", async ()
 });
 
 test("the script speaks the page's language", async () => {
-  const page = await session.open(session.makePages("es").address(LEAF));
+  const page = await session.open(session.makePages("es").address(SHEET));
   assert.equal(await page.locator("html").getAttribute("lang"), "es");
-  assert.match(await page.locator(".progress").textContent(), /^0 de \d+ hechos Sigue: paso 1$/);
+  assert.match(await page.locator(".progress").textContent(), /^Hecho: 0 de \d+ Siguiente: paso 1$/);
   assert.deepEqual(await page.locator(".acts > *").allTextContents(), ["Exportar", "Importar", "Borrar"]);
   await page.locator(".reading input").first().fill("18,5");
   await page.locator(".reading input").first().blur();
@@ -459,11 +459,11 @@ test("colours that a reader forces leave every control to be seen", async () => 
 });
 
 test("every checklist of the shop becomes live without an error", async () => {
-  const leaves = session.pages.list("tarn-p50").filter((name) => name.includes("bench-checklist"));
-  assert.ok(leaves.length > 5);
-  for (const leaf of leaves) {
-    const page = await opened(leaf);
-    assert.equal(await page.locator("main [aria-hidden=true].write:not(.paper)").count(), 0, leaf);
+  const sheets = session.pages.list("tarn-p50").filter((name) => name.includes("bench-checklist"));
+  assert.ok(sheets.length > 5);
+  for (const sheet of sheets) {
+    const page = await opened(sheet);
+    assert.equal(await page.locator("main [aria-hidden=true].write:not(.paper)").count(), 0, sheet);
     await page.close();
   }
 });

@@ -16,7 +16,7 @@ const PAGES = [
   "tarn-t7/float-bowl-kit-list.html",
   "tarn-t7/machine-data.html",
   "tarn-t7/interval-chart.html",
-  "tarn-t7/caution-leaf.html",
+  "tarn-t7/caution-sheet.html",
   "tarn-t7/hard-to-start-fault-table.html",
   "where-used.html",
   "tarn-t7/index.html",

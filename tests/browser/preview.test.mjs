@@ -21,7 +21,7 @@ afterEach(() => preview.remove());
 const opened = (path = SHEET) => session.open(preview.address(path));
 const panel = (page) => page.getByRole("region", { name: "Preview" });
 const toggle = (page) => panel(page).getByRole("button");
-const list = (page) => panel(page).getByRole("group", { name: "What was found" });
+const list = (page) => panel(page).getByRole("group", { name: "Findings" });
 const title = () => TITLE.exec(preview.read(SOURCE))[1];
 const retitle = (to) => preview.edit(SOURCE, `title = "${title()}"`, `title = "${to}"`);
 const heading = (page, text) => page.getByRole("heading", { level: 1, name: text, exact: true });
@@ -70,7 +70,7 @@ test("an edit elsewhere does not disturb", async () => {
   assert.equal(await panel(page).count(), 0);
 });
 
-test("an error is shown with its file and line, over the last good page, until it is mended", async () => {
+test("an error is shown with its file and line, over the last good page, until it is fixed", async () => {
   const page = await opened();
   retitle("Air cleaner: half done");
   await heading(page, "Air cleaner: half done").waitFor();
@@ -86,7 +86,7 @@ test("an error is shown with its file and line, over the last good page, until i
   assert.ok(line.includes(await found.locator("mark").first().innerText()));
   assert.match(text, /add \[\]\(fit:cover-knob\)/);
   assert.match(await toggle(page).innerText(), /^\d+ errors$/);
-  assert.match(await panel(page).innerText(), /this page is as it was before the errors/);
+  assert.match(await panel(page).innerText(), /this is the last version without errors/);
   assert.ok(await isFirstLoad(page), "the page was left alone");
   assert.ok((await page.locator("main").innerText()) === good);
 
@@ -94,10 +94,10 @@ test("an error is shown with its file and line, over the last good page, until i
   await page.reload();
   await list(page).waitFor();
   const spoken = page.getByRole("status").last();
-  assert.match(await spoken.textContent(), /^\d+ errors\. Nothing new was made/);
+  assert.match(await spoken.textContent(), /^\d+ errors\. The pages were not updated/);
   preview.edit(SOURCE, "## Put back", BACK);
   await panel(page).waitFor({ state: "hidden" });
-  assert.equal(await spoken.textContent(), "Nothing is wrong any more.");
+  assert.equal(await spoken.textContent(), "No findings.");
 });
 
 test("the findings can be put away and had back, from the keyboard too, and stay so", async () => {
@@ -170,8 +170,8 @@ test("what is being entered in a checklist is not lost", async () => {
   const initials = page.locator("#step-2-initials");
   await initials.pressSequentially("jb");
   await markLoad(page);
-  // The style is no part of what the leaf says: its mark stays.
-  preview.write("../templates/html/shop.css", ".leaf-kind { letter-spacing: 0.01em; }\n");
+  // The style is no part of what the sheet says: its mark stays.
+  preview.write("../templates/html/shop.css", ".sheet-kind { letter-spacing: 0.01em; }\n");
   await page.waitForFunction(() => !window.firstLoad && document.querySelector("body.live"));
   assert.equal(await initials.inputValue(), "jb");
   assert.equal(await page.locator("#step-1-tick").getAttribute("aria-pressed"), "true");
@@ -181,7 +181,7 @@ test("what is being entered in a checklist is not lost", async () => {
   await page.keyboard.type("q");
   assert.equal(await initials.inputValue(), "jbq");
 
-  // A leaf that says something else has another mark; what was entered is offered, not shown.
+  // A sheet that says something else has another mark; what was entered is offered, not shown.
   await markLoad(page);
   retitle("Air cleaner: look and brush");
   await page.waitForFunction(() => !window.firstLoad && document.querySelector("body.live"));
@@ -193,12 +193,12 @@ test("a page that is no longer made says so, and comes back", async () => {
   const page = await opened(path);
   const text = preview.read(source);
   preview.take(source);
-  await panel(page).getByText("This page is no longer made.").waitFor();
+  await panel(page).getByText("This page is no longer published.").waitFor();
   assert.ok(await page.getByRole("heading", { level: 1 }).isVisible());
   // The browser reports this status by itself.
   session.allow(/status of 404/);
   const late = await opened(path);
-  await heading(late, "There is no such page").waitFor();
+  await heading(late, "Page not found").waitFor();
   assert.equal(await panel(late).count(), 0);
   preview.write(source, text);
   await panel(page).waitFor({ state: "hidden" });
@@ -209,7 +209,7 @@ test("a page says when the preview has ended, and follows the next one", async (
   const page = await opened();
   await page.waitForTimeout(100);
   assert.equal(await preview.end(), 0);
-  const lost = panel(page).getByText("The preview does not answer");
+  const lost = panel(page).getByText("The preview server does not respond");
   await lost.waitFor();
   await markLoad(page);
   await preview.again();
@@ -239,9 +239,9 @@ test("the panel speaks the page's language", async () => {
   const page = await opened();
   preview.edit(SOURCE, BACK, "## Put back");
   const region = page.getByRole("region", { name: "Vista previa" });
-  await region.getByText("No se ha hecho nada nuevo").waitFor();
+  await region.getByText("Las páginas no se han actualizado").waitFor();
   assert.match(await region.getByRole("button").innerText(), /^\d+ errores$/);
-  assert.equal(await region.locator("ol").getAttribute("lang"), "en");
+  assert.equal(await region.locator("ol").getAttribute("lang"), "en-GB");
 });
 
 test("hostile text in a source is text over the page, too", async () => {

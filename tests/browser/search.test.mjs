@@ -77,9 +77,9 @@ test("every kind of thing is found, in its group, with its machine and its addre
   await has("manifold gasket", { href: "tarn-t7/index.html#part-manifold-gasket", group: "Parts and readings" });
   await has("governed speed", { href: "tarn-t7/index.html#reading-governed-speed", under: "reading · Tarn T7" });
   await has("hard to start", { href: "tarn-p50/hard-to-start-fault-table.html", group: "Fault tables" });
-  await has("10 mm wrench", { href: "tools.html#tool-wrench-10", under: "tool", group: "Tools" });
+  await has("10 mm spanner", { href: "tools.html#tool-spanner-10", under: "tool", group: "Tools" });
   await has("carburettor cleaner", { href: "supplies.html#supply-carburettor-cleaner", under: "supply" });
-  await has("hot muffler", { href: "cautions.html#caution-hot-muffler", under: "safety message" });
+  await has("hot silencer", { href: "cautions.html#caution-hot-silencer", under: "safety message" });
 });
 
 test("whatever is found is there, to the very place", async () => {
@@ -142,7 +142,7 @@ test("what is misspelt is found", async () => {
   }
   for (const typed of ["zzzzzz", "gasket zzzzzz", "qq"]) {
     assert.deepEqual(await found(page, typed), [], typed);
-    assert.equal(await page.locator(".search-sum").textContent(), "Nothing found");
+    assert.equal(await page.locator(".search-sum").textContent(), "No results");
     assert.ok(await page.locator("[role=listbox]").isHidden());
   }
   // Six letters may have two slips, and five only one.
@@ -210,7 +210,7 @@ test("at most thirty are shown, with the count of all", async () => {
   const all = await found(page, "the");
   assert.equal(all.length, 30);
   const sum = await page.locator(".search-sum").textContent();
-  const [, count] = /^(\d+) found, the best 30 shown$/.exec(sum);
+  const [, count] = /^(\d+) found, showing the best 30$/.exec(sum);
   assert.ok(Number(count) > 100);
   const steps = all.filter(({ group }) => group.startsWith("Steps: "));
   const [, shown, of] = /^Steps: (\d+) of (\d+)$/.exec(steps[0].group);

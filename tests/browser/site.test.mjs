@@ -1,4 +1,4 @@
-// The pages that lead to the leaves, from a disk and from a server: ways through them, a procedure's
+// The pages that lead to the sheets, from a disk and from a server: ways through them, a procedure's
 // machines, addresses that lead to a step.
 
 import assert from "node:assert/strict";

@@ -1,4 +1,4 @@
-//! The demonstration shop: it checks clean, all its leaves are made in both
+//! The demonstration shop: it checks clean, all its sheets are made in both
 //! media, and every step, value and safety message of every job is read back
 //! from its PDF, in order.
 
@@ -50,7 +50,7 @@ fn plain(runs: &[TextRun]) -> String {
         .collect()
 }
 
-/// The steps of a leaf, in order, each with its section's title.
+/// The steps of a sheet, in order, each with its section's title.
 fn steps<'l>(blocks: &'l [Block], title: &'l str, found: &mut Vec<(&'l str, &'l SheetStep)>) {
     for block in blocks {
         match block {
@@ -109,10 +109,10 @@ fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
 }
 
 /// Finds the name of every row of every table, and every value; hyphens at line ends left aside.
-fn names_are_read_back((leaf, path): (&Sheet, &str), text: &str) {
+fn names_are_read_back((sheet, path): (&Sheet, &str), text: &str) {
     let joined = |text: &str| squeezed(text).replace(['-', '\u{ad}'], "");
     let text = joined(text);
-    let sections = leaf.blocks.iter().filter_map(|block| match block {
+    let sections = sheet.blocks.iter().filter_map(|block| match block {
         Block::Section(section) => Some(&section.blocks),
         _ => None,
     });
@@ -134,11 +134,11 @@ fn names_are_read_back((leaf, path): (&Sheet, &str), text: &str) {
 }
 
 /// Finds every part of every step after the one before it.
-fn read_back((leaf, path): (&Sheet, &str), text: &str) {
+fn read_back((sheet, path): (&Sheet, &str), text: &str) {
     let mut found = Vec::new();
-    steps(&leaf.blocks, "", &mut found);
-    if matches!(leaf.kind, SheetKind::KitList | SheetKind::FaultTable) {
-        return names_are_read_back((leaf, path), text);
+    steps(&sheet.blocks, "", &mut found);
+    if matches!(sheet.kind, SheetKind::KitList | SheetKind::FaultTable) {
+        return names_are_read_back((sheet, path), text);
     }
     assert!(!found.is_empty(), "{path} has steps");
     let mut at = 0;
@@ -149,7 +149,7 @@ fn read_back((leaf, path): (&Sheet, &str), text: &str) {
             wanted.push(section.to_owned());
             title = section;
         }
-        wanted.extend(parts(step, leaf.kind));
+        wanted.extend(parts(step, sheet.kind));
         let begin = at;
         for part in wanted {
             let part = squeezed(&part);
@@ -223,17 +223,17 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     let paths = Paths::new(&output, None);
     let all: Vec<_> = all.collect();
     all.into_par_iter().for_each(|(one, kind)| {
-        let leaf = sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap();
-        let path = paths.path(&leaf.page);
+        let sheet = sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap();
+        let path = paths.path(&sheet.page);
         let text = pdf_text(&folder.path().join(format!("{path}.pdf")));
-        read_back((&leaf, &path), &text);
-        let note = squeezed(leaf.head.data_note.as_deref().unwrap());
+        read_back((&sheet, &path), &text);
+        let note = squeezed(sheet.head.data_note.as_deref().unwrap());
         let pages = text.matches(&note).count();
         let numbered = (1..=pages).all(|page| text.contains(&format!("Page{page}of{pages}")));
         assert!(
             pages > 0 && numbered,
             "{path}: each page is marked as invented and numbered"
         );
-        assert!(text.contains(&squeezed(&format!("mark {}", leaf.head.mark))));
+        assert!(text.contains(&squeezed(&format!("mark {}", sheet.head.mark))));
     });
 }

@@ -86,9 +86,9 @@ fn read(cell: &Cell) -> String {
     }
 }
 
-fn rows(leaf: &Sheet) -> Vec<Row> {
+fn rows(sheet: &Sheet) -> Vec<Row> {
     let mut rows = Vec::new();
-    for block in &leaf.blocks {
+    for block in &sheet.blocks {
         let Block::Section(section) = block else {
             continue;
         };
@@ -99,7 +99,7 @@ fn rows(leaf: &Sheet) -> Vec<Row> {
             }
             for cells in &table.rows {
                 let Cell::Text { runs } = &cells[4] else {
-                    panic!("what mends is text");
+                    panic!("a remedy is text");
                 };
                 // A value is written beside its limits; all else is ticked.
                 let is_value = matches!(cells[2], Cell::Value { .. });
@@ -119,11 +119,11 @@ fn rows(leaf: &Sheet) -> Vec<Row> {
 fn a_table_has_its_causes_in_order_with_limits_and_links() {
     let sources = demo();
     let checked = crate::check_all(&sources);
-    let leaf = make(&sources, &checked, "tarn-p50", "low-pressure");
+    let sheet = make(&sources, &checked, "tarn-p50", "low-pressure");
     let expected = [
         row(
             "1. The casing was not primed.",
-            "Priming plug: ring soft and whole. / Water stands in the hole.",
+            "Priming plug: ring soft and whole. / The hole is full of water.",
             &["job:tarn-p50/test-run"],
         ),
         row(
@@ -147,7 +147,7 @@ fn a_table_has_its_causes_in_order_with_limits_and_links() {
             &[],
         ),
         row(
-            "6. The impeller is worn, or stands too far from the casing.",
+            "6. The impeller is worn, or is too far from the casing.",
             "at least 2.6\u{a0}bar",
             &["job:tarn-p50/shaft-seal"],
         ),
@@ -157,15 +157,15 @@ fn a_table_has_its_causes_in_order_with_limits_and_links() {
             &["job:tarn-p50/shaft-seal"],
         ),
     ];
-    assert_eq!(rows(&leaf), expected);
+    assert_eq!(rows(&sheet), expected);
 }
 
 #[test]
 fn each_value_of_a_test_has_a_row_of_its_own() {
     let sources = demo();
     let checked = crate::check_all(&sources);
-    let leaf = make(&sources, &checked, "tarn-g30", "no-output");
-    let rows = rows(&leaf);
+    let sheet = make(&sources, &checked, "tarn-g30", "no-output");
+    let rows = rows(&sheet);
     let at = rows.iter().position(|row| row.cause.starts_with("3. "));
     let at = at.unwrap();
     assert_eq!(rows[at].right, "3120\u{a0}rpm ± 60\u{a0}rpm");
@@ -177,8 +177,8 @@ fn a_cause_goes_where_the_machine_lacks_what_it_tests() {
     let sources = demo();
     let checked = crate::check_all(&sources);
     let has_rope = |machine: &str| {
-        let leaf = make(&sources, &checked, machine, "hard-to-start");
-        let rows = rows(&leaf);
+        let sheet = make(&sources, &checked, machine, "hard-to-start");
+        let rows = rows(&sheet);
         // Numbers go on without a gap, whatever was dropped.
         for (at, row) in rows.iter().enumerate() {
             assert!(row.cause.starts_with(&format!("{}. ", at + 1)), "{row:?}");
@@ -196,9 +196,11 @@ fn a_sheet_names_what_it_cures() {
     let sources = demo();
     let checked = crate::check_all(&sources);
     let cures = |id: &str| {
-        let leaf = make(&sources, &checked, "tarn-p50", id);
-        let section = leaf.blocks.iter().find_map(|block| match block {
-            Block::Section(section) if section.title == "Cures" => Some(section.blocks.clone()),
+        let sheet = make(&sources, &checked, "tarn-p50", id);
+        let section = sheet.blocks.iter().find_map(|block| match block {
+            Block::Section(section) if section.title == "Faults this job fixes" => {
+                Some(section.blocks.clone())
+            }
             _ => None,
         });
         section.map(|blocks| {
@@ -251,14 +253,14 @@ fn a_whole_table_is_clean() {
     // In words, what is right need not stand on the machine.
     let cause = "Grit.\n   - [](inspect:cover)\n   - It lies flat.\n   - [](see:procedure/cover)";
     assert_eq!(found(&table(FRONT, cause)), []);
-    // A word of advice is a mend, and a table may lead to another.
+    // A word of advice is a remedy, and a table may lead to another.
     let cause = "Grit.\n   - [](measure:stroke)\n   - Oil it, or [](see:fault/stiff).";
     assert_eq!(found(&table(FRONT, cause)), []);
 }
 
 #[test]
 fn a_name_that_is_not_known_gets_the_nearest() {
-    let to = |mend: &str| found(&table(FRONT, &format!("Grit.\n   - Look.\n   - {mend}")));
+    let to = |remedy: &str| found(&table(FRONT, &format!("Grit.\n   - Look.\n   - {remedy}")));
     let near = |name: &str| format!("did you mean `{name}`?");
     let unknown =
         |kind: &str, near_name: &str| vec![("unknown-place", kind.to_owned(), near(near_name))];

@@ -3,7 +3,7 @@
 //! the step that goes wrong, with the step that set it up marked beside it, in
 //! whichever file that stands.
 
-use super::leaves;
+use super::sheets;
 use super::support::{files, tree};
 use crate::tree::Memory;
 use std::collections::BTreeMap;
@@ -62,8 +62,8 @@ impl Case {
         .collect()
     }
 
-    fn leaves(&self, id: &str) -> Vec<String> {
-        leaves(&Memory::new(self.world.clone()), id)
+    fn sheets(&self, id: &str) -> Vec<String> {
+        sheets(&Memory::new(self.world.clone()), id)
     }
 }
 
@@ -156,23 +156,23 @@ fn two_linkages_share_an_arm() {
 name = "arm"
 [part.spring]
 name = "spring"
-seats = ["hole A", "hole B"]
+positions = ["hole A", "hole B"]
 [part.rod]
 name = "rod"
 behind = ["spring"]
-seats = ["hole B", "hole C"]
+positions = ["hole B", "hole C"]
 "#;
     let ways = "\
 the right way | note:spring note:rod remove:spring remove:rod fit:rod fit:spring
-only one is noted | note:spring remove:spring remove:rod fit:rod fit:spring | seat-not-noted | remove:rod | case hole B
-one is noted too late | note:spring remove:spring remove:rod note:rod fit:rod fit:spring | seat-not-noted | remove:rod | case hole B
+only one is noted | note:spring remove:spring remove:rod fit:rod fit:spring | position-not-noted | remove:rod | case hole B
+one is noted too late | note:spring remove:spring remove:rod note:rod fit:rod fit:spring | position-not-noted | remove:rod | case hole B
 the one on top goes on first | note:spring note:rod remove:spring remove:rod fit:spring fit:rod | part-buried | fit:spring | job remove:rod
 ";
     try_all(machine, "", ways);
     // Where the file says the place, another one is found.
     let known = machine.replace(
-        "seats = [\"hole B\"",
-        "seat = \"hole C\"\nseats = [\"hole B\"",
+        "positions = [\"hole B\"",
+        "position = \"hole C\"\npositions = [\"hole B\"",
     );
     let ways = "refitted in another | note:spring remove:spring remove:rod fit:rod/hole-b fit:spring | refitted-elsewhere | fit:rod/hole-b | case hole C";
     try_all(&known, "", ways);
@@ -378,10 +378,10 @@ name = "cover"
 [part.gasket]
 name = "gasket"
 behind = ["cover"]
-renew = true
+single-use = true
 seals = ["cover"]
 "#;
-    let left = "[leaves]\ncover = \"the second half fits it\"\ngasket = \"as the cover\"\n";
+    let left = "[left-undone]\ncover = \"the second half fits it\"\ngasket = \"as the cover\"\n";
     let strip: &[&str] = &["remove:cover", "remove:gasket"];
     let build = |front: &str, steps: &[&str]| {
         Case::on(machine)
@@ -442,14 +442,14 @@ name = "cover"
 name = "cover bolt"
 thread = "M6"
 "#;
-    let open = "[leaves]\ncover = \"the paint dries until the next day\"\n";
+    let open = "[left-undone]\ncover = \"the paint dries until the next day\"\n";
     let half = Case::on(machine).with("half", open, &["remove:cover", "clean:cover"]);
     clean(&half);
-    for leaf in half.leaves("half") {
-        assert!(leaf.contains("Machine left open"), "{leaf}");
+    for sheet in half.sheets("half") {
+        assert!(sheet.contains("Machine left incomplete"), "{sheet}");
         assert!(
-            leaf.contains("Cover: the paint dries until the next day"),
-            "{leaf}"
+            sheet.contains("Cover: the paint dries until the next day"),
+            "{sheet}"
         );
     }
     let unsaid = Case::on(machine).with("half", "", &["remove:cover", "clean:cover"]);
@@ -459,10 +459,10 @@ thread = "M6"
     wrong(&more, "fastener-left-loose", "half slacken:bolt", "");
     // What is put back after all is not said to be open.
     let shut = Case::on(machine).with("half", open, &["remove:cover", "fit:cover"]);
-    for leaf in shut.leaves("half") {
+    for sheet in shut.sheets("half") {
         assert!(
-            !leaf.contains("left open") && !leaf.contains("the paint dries"),
-            "{leaf}"
+            !sheet.contains("left incomplete") && !sheet.contains("the paint dries"),
+            "{sheet}"
         );
     }
 }
@@ -502,7 +502,7 @@ name = "front"
 [part.gasket]
 name = "gasket"
 behind = ["front"]
-renew = true
+single-use = true
 [part.back]
 name = "back"
 behind = ["front", "gasket"]
@@ -515,11 +515,11 @@ name = "joint"
 held-by = ["bolt"]
 [part.rod]
 name = "rod"
-seats = ["hole A", "hole B"]
+positions = ["hole A", "hole B"]
 [part.link]
 name = "link"
-seats = ["hole A", "hole B"]
-seat = "hole A"
+positions = ["hole A", "hole B"]
+position = "hole A"
 [reading.gap]
 name = "gap"
 limits = "0.1 mm to 0.2 mm"
@@ -552,8 +552,8 @@ taken off twice | remove:lid remove:lid fit:lid | part-not-on | remove:lid | job
 put on while on | fit:lid | part-not-off | fit:lid |
 removed through something in front | remove:gasket renew:gasket | part-behind-another | remove:gasket | case front
 buried | remove:front remove:gasket fit:front renew:gasket | part-buried | fit:front | job remove:gasket
-seat neither known nor noted | remove:rod fit:rod | seat-not-noted | remove:rod | case hole A
-refitted in another seat | remove:link fit:link/hole-b | refitted-elsewhere | fit:link/hole-b | case hole A
+position neither known nor noted | remove:rod fit:rod | position-not-noted | remove:rod | case hole A
+refitted in another position | remove:link fit:link/hole-b | refitted-elsewhere | fit:link/hole-b | case hole A
 single-use part refitted used | remove:front remove:gasket fit:gasket fit:front | single-use-refitted | fit:gasket | job remove:gasket
 fastener left untightened | remove:bolt fit:bolt | fastener-left-loose | fit:bolt | case 9 N·m ± 1 N·m
 fastener tightened while off | remove:bolt tighten:bolt fit:bolt tighten:bolt | part-not-on | tighten:bolt | job remove:bolt
@@ -607,7 +607,7 @@ fn a_crankshaft_is_turned_by_hand_once_the_ignition_is_safe() {
     };
     let safe = ["isolate:ignition", "prove:ignition"];
     clean(&turned(&safe, &["restore:ignition"]));
-    for sheet in turned(&safe, &["restore:ignition"]).leaves("timing") {
+    for sheet in turned(&safe, &["restore:ignition"]).sheets("timing") {
         assert!(sheet.contains("Turn the crankshaft by hand."), "{sheet}");
     }
     wrong(

@@ -110,9 +110,9 @@ fn after_any_change_the_pages_are_those_of_a_run_from_nothing() {
     );
 }
 
-/// Leaves that were printed alone have no way to pages that are not made with them.
+/// Sheets that were printed alone have no way to pages that are not made with them.
 #[test]
-fn after_some_leaves_were_printed_a_whole_run_makes_what_it_makes_from_nothing() {
+fn after_some_sheets_were_printed_a_whole_run_makes_what_it_makes_from_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let tree = root().join("procedures");
     let sources = crate::read(&Disk::open(&tree).unwrap());

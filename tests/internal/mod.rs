@@ -7,11 +7,11 @@ mod documents;
 mod faults;
 mod hard_cases;
 mod incremental;
-mod leaves;
 mod manual;
 mod mutants;
 mod preview;
 mod rehearsal;
+mod sheets;
 mod spoilt;
 #[path = "../support/mod.rs"]
 mod support;
@@ -23,8 +23,8 @@ use crate::sheet;
 use crate::tree::Memory;
 use std::collections::BTreeSet;
 
-/// The leaves of a procedure that have its steps, as data.
-pub(crate) fn leaves(world: &Memory, procedure: &str) -> Vec<String> {
+/// The sheets of a procedure that have its steps, as data.
+pub(crate) fn sheets(world: &Memory, procedure: &str) -> Vec<String> {
     let sources = crate::read(world);
     let checked = crate::check_all(&sources);
     let mut jobs = checked.jobs.iter();
@@ -35,7 +35,7 @@ pub(crate) fn leaves(world: &Memory, procedure: &str) -> Vec<String> {
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     [SheetKind::ShopSheet, SheetKind::BenchChecklist]
         .map(|kind| sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap())
-        .map(|leaf| serde_json::to_string(&leaf).unwrap())
+        .map(|sheet| serde_json::to_string(&sheet).unwrap())
         .to_vec()
 }
 

@@ -2,7 +2,7 @@
 //! every machine it is for, is spoilt mechanically, one fault at a time, and
 //! each fault has to be found in a job on that machine. What is not found is
 //! listed in `mutants.toml` with the reason why it may stay so; an entry of
-//! that list which excuses nothing fails, so that the list can't rot.
+//! that list which waives nothing fails, so that the list can't rot.
 //!
 //! A fault that leaves what is done as it was (a sentence without an action, a
 //! reference, a step that the way back is written without) is no fault, and is
@@ -382,7 +382,7 @@ fn is_for(step: &Step, machine: &Machine) -> bool {
     step.is_for(machine.index) && (!step.if_fitted || step.actions().all(has))
 }
 
-/// An action that is done: its verb, its thing and the seat.
+/// An action that is done: its verb, its thing and the position.
 type Done = (Verb, String, Option<String>);
 
 /// What is done in a job, in order: tools, supplies and signatures, too.
@@ -391,8 +391,8 @@ fn done(job: &Job<'_>) -> Vec<Done> {
         .flat_map(|step| step.all_actions())
         .filter(|action| !matches!(action.verb, Verb::See | Verb::Caution))
         .map(|action| {
-            let seat = action.seat.map(str::to_owned);
-            (action.verb, action.thing.key().to_owned(), seat)
+            let position = action.position.map(str::to_owned);
+            (action.verb, action.thing.key().to_owned(), position)
         })
         .collect()
 }
@@ -462,7 +462,7 @@ impl Clean<'_> {
                 let has = |id: &String| {
                     machine.energies.find(id).is_some() || machine.parts.find(id).is_some()
                 };
-                one.leaves.retain(|(id, _)| has(&id.value));
+                one.left_undone.retain(|(id, _)| has(&id.value));
                 one
             })
             .collect();

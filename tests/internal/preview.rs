@@ -14,7 +14,7 @@ const CHECK: &Check<'static> =
     &|sources, look| crate::check_jobs(sources, None, crate::publish::summaries(sources, look));
 /// Nothing takes nearly so long: it is there so that a fault is no endless wait.
 const PATIENCE: Duration = Duration::from_secs(20);
-const LEAF: &str = "/hand-pump/cover-shop-sheet.html";
+const SHEET: &str = "/hand-pump/cover-shop-sheet.html";
 
 /// A preview of a copy of the clean tree.
 struct Shop {
@@ -119,7 +119,7 @@ fn body(answer: &str) -> &str {
 #[test]
 fn a_page_is_served_with_its_script_and_a_file_without() {
     let mut shop = Shop::new();
-    let page = shop.get(LEAF);
+    let page = shop.get(SHEET);
     assert_eq!(status(&page), "200 OK");
     for header in [
         "Content-Type: text/html; charset=utf-8",
@@ -138,7 +138,7 @@ fn a_page_is_served_with_its_script_and_a_file_without() {
     // Of a figure, its own bytes.
     let logo = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 1 1\"></body></svg>";
     shop.change("templates/logo.svg", logo);
-    let page = shop.get(LEAF);
+    let page = shop.get(SHEET);
     let (_, at) = page.split_once("src=\"../figures/logo-").unwrap();
     let name = at.split('"').next().unwrap();
     let figure = shop.get(&format!("/figures/logo-{name}"));
@@ -153,9 +153,9 @@ fn a_page_is_served_with_its_script_and_a_file_without() {
 fn head_says_what_get_would_and_sends_nothing() {
     let shop = Shop::new();
     let address = shop.preview.address();
-    let head = shop.send(format!("HEAD {LEAF} HTTP/1.1\r\nHost: {address}\r\n\r\n"));
+    let head = shop.send(format!("HEAD {SHEET} HTTP/1.1\r\nHost: {address}\r\n\r\n"));
     let (said, _) = head.split_once("\r\n\r\n").unwrap();
-    let page = shop.get(LEAF);
+    let page = shop.get(SHEET);
     assert_eq!(said, page.split_once("\r\n\r\n").unwrap().0);
     assert_eq!(body(&head), "");
     let events = "/.preview/events?page=%2F";
@@ -166,7 +166,7 @@ fn head_says_what_get_would_and_sends_nothing() {
 #[test]
 fn no_path_leads_out_of_the_pages_or_to_what_is_hidden() {
     let shop = Shop::new();
-    let pages = shop.get(LEAF);
+    let pages = shop.get(SHEET);
     assert_eq!(status(&pages), "200 OK");
     for path in [
         "/../procedures/shop.toml",
@@ -250,18 +250,18 @@ fn what_is_no_request_for_us_is_refused() {
         "431 Request Header Fields Too Large"
     );
     // And it is still there.
-    assert_eq!(status(&shop.get(LEAF)), "200 OK");
+    assert_eq!(status(&shop.get(SHEET)), "200 OK");
 }
 
 #[test]
 fn a_page_hears_of_changes_and_whether_they_are_its_own() {
     let mut shop = Shop::new();
-    let mut of_leaf = shop.listen(LEAF);
+    let mut of_sheet = shop.listen(SHEET);
     let mut of_data = shop.listen("/hand-pump/machine-data.html");
     let mut of_nothing = shop.listen("/nothing.html");
-    let (leaf, data) = (of_leaf(), of_data());
+    let (sheet, data) = (of_sheet(), of_data());
     assert_eq!(of_nothing()["page"], serde_json::Value::Null);
-    assert!(shop.get(LEAF).contains(leaf["page"].as_str().unwrap()));
+    assert!(shop.get(SHEET).contains(sheet["page"].as_str().unwrap()));
 
     let procedure = shop.read("procedures/air/cover.md");
     let outcome = shop.change(
@@ -269,9 +269,9 @@ fn a_page_hears_of_changes_and_whether_they_are_its_own() {
         procedure.replace("Cover: clean", "Cover: brush"),
     );
     assert!(outcome.changed.is_some_and(|changed| changed > 0));
-    assert_ne!(of_leaf()["page"], leaf["page"]);
+    assert_ne!(of_sheet()["page"], sheet["page"]);
     assert_eq!(of_data()["page"], data["page"], "it does not say the title");
-    assert!(shop.get(LEAF).contains("Cover: brush"));
+    assert!(shop.get(SHEET).contains("Cover: brush"));
 
     // A job that is gone takes its page along.
     fs::rename(
@@ -280,8 +280,8 @@ fn a_page_hears_of_changes_and_whether_they_are_its_own() {
     )
     .unwrap();
     assert!(shop.next().changed.is_some());
-    assert_eq!(of_leaf()["page"], serde_json::Value::Null);
-    assert_eq!(status(&shop.get(LEAF)), "404 Not Found");
+    assert_eq!(of_sheet()["page"], serde_json::Value::Null);
+    assert_eq!(status(&shop.get(SHEET)), "404 Not Found");
     assert_eq!(
         status(&shop.get("/hand-pump/lid-shop-sheet.html")),
         "200 OK"
@@ -291,7 +291,7 @@ fn a_page_hears_of_changes_and_whether_they_are_its_own() {
 #[test]
 fn errors_keep_the_last_good_pages_and_are_told_with_their_lines() {
     let mut shop = Shop::new();
-    let mut hear = shop.listen(LEAF);
+    let mut hear = shop.listen(SHEET);
     let good = hear();
     assert_eq!((&good["kept"], &good["errors"]), (&false.into(), &0.into()));
     let procedure = shop.read("procedures/air/cover.md");
@@ -325,7 +325,7 @@ fn errors_keep_the_last_good_pages_and_are_told_with_their_lines() {
     assert_eq!(Some(whole.concat().as_str()), spoilt.lines().nth(line - 1));
     assert!(whole[1].contains("(remove:cover"), "{place}");
     assert!(left["help"].is_string());
-    assert!(shop.get(LEAF).contains("Cover: clean"));
+    assert!(shop.get(SHEET).contains("Cover: clean"));
 
     assert_eq!(
         shop.change("procedures/air/cover.md", procedure).changed,
@@ -360,13 +360,13 @@ fn errors_come_first_and_only_so_many() {
 #[test]
 fn whatever_breaks_it_goes_on_and_says_what_is_wrong() {
     let mut shop = Shop::new();
-    let good = shop.listen(LEAF)();
+    let good = shop.listen(SHEET)();
     let shop_toml = shop.read("procedures/shop.toml");
     let said = |shop: &Shop, outcome: &Outcome| {
         assert_eq!(outcome.changed, None, "{}", outcome.findings);
-        let told = shop.listen(LEAF)();
+        let told = shop.listen(SHEET)();
         assert_eq!(told["page"], good["page"]);
-        assert!(shop.get(LEAF).contains("Cover: clean"));
+        assert!(shop.get(SHEET).contains("Cover: clean"));
         let message = told["findings"][0]["message"].as_str().unwrap().to_owned();
         let first = message.lines().next().unwrap();
         assert!(outcome.findings.contains(first), "{}", outcome.findings);
@@ -409,14 +409,14 @@ fn before_there_are_pages_one_says_so_and_why() {
         write(&folder.join("procedures/tools.toml"), "[tool.wrench-10");
     });
     assert_eq!(shop.next().changed, None);
-    for path in ["/", LEAF, "/nothing.html"] {
+    for path in ["/", SHEET, "/nothing.html"] {
         let answer = shop.get(path);
         assert_eq!(status(&answer), "503 Service Unavailable", "{path}");
         assert!(answer.contains("There are no pages yet"), "{answer}");
         assert!(answer.contains("procedures/tools.toml"), "{answer}");
     }
     assert_eq!(status(&shop.get("/nothing.png")), "404 Not Found");
-    let mut hear = shop.listen(LEAF);
+    let mut hear = shop.listen(SHEET);
     assert_eq!(hear()["built"], false);
     fs::remove_file(shop.path("procedures/tools.toml")).unwrap();
     copy(&tree("hand-pump"), &shop.path("procedures"));
@@ -429,7 +429,7 @@ fn before_there_are_pages_one_says_so_and_why() {
 #[test]
 fn a_save_that_changes_nothing_disturbs_nobody() {
     let mut shop = Shop::new();
-    let mut hear = shop.listen(LEAF);
+    let mut hear = shop.listen(SHEET);
     hear();
     let same = shop.read("procedures/air/cover.md");
     assert_eq!(

@@ -1,7 +1,7 @@
 //! What the rehearsal says of whole jobs, and where it must keep quiet. Each
 //! rule's own example is in `rules.rs`; here procedures are put together.
 
-use super::leaves;
+use super::sheets;
 use super::support::{files, tree};
 use crate::prose::{ThingKind, Verb};
 use crate::tree::Memory;
@@ -23,8 +23,8 @@ name = "hose"
 carries = "water"
 [part.lever]
 name = "lever"
-seats = ["inner hole", "outer hole"]
-seat = "inner hole"
+positions = ["inner hole", "outer hole"]
+position = "inner hole"
 [part.locknut]
 name = "locknut"
 thread = "M6"
@@ -116,7 +116,7 @@ fn a_fault_of_a_shared_procedure_is_said_once_for_all_jobs_it_is_in() {
         .collect();
     assert_eq!(
         messages,
-        ["`fit:hose` comes while `hose` is on in `one` on `hand-pump` and 2 other jobs"]
+        ["`hose` is fitted, but is already fitted in `one` on `hand-pump` and 2 other jobs"]
     );
 }
 
@@ -166,27 +166,27 @@ fn what_changes_nothing_is_no_fault() {
 }
 
 #[test]
-fn an_excuse_is_printed_and_one_that_excuses_nothing_is_found() {
+fn a_waiver_is_printed_and_one_that_waives_nothing_is_found() {
     let moved = &[
         "[](remove:lever)",
-        "[Set it one hole out](fit:lever/outer-hole). {excuse=\"refitted-elsewhere: the town runs it slower\"}",
+        "[Set it one hole out](fit:lever/outer-hole). {waive=\"refitted-elsewhere: the town runs it slower\"}",
     ];
     let world = shop(&[("job", "", moved)]);
     assert_eq!(found(&world), []);
-    for data in leaves(&world, "job") {
+    for data in sheets(&world, "job") {
         assert!(
-            data.contains("Meant so: the town runs it slower."),
+            data.contains("Intentional: the town runs it slower."),
             "{data}"
         );
-        assert!(data.contains("goes in: outer hole"), "{data}");
+        assert!(data.contains("position: outer hole"), "{data}");
     }
     assert_eq!(
         rules(&["[](remove:lever)", "[](fit:lever/outer-hole)"]),
         ["refitted-elsewhere"]
     );
     assert_eq!(
-        rules(&["[](clean:lever) {excuse=\"part-left-off: dries\"}"]),
-        ["idle-excuse"]
+        rules(&["[](clean:lever) {waive=\"part-left-off: dries\"}"]),
+        ["unused-waiver"]
     );
     assert_eq!(
         rules(&["[](remove:lever)", "[](fit:lever/outr-hole)"]),
@@ -195,11 +195,11 @@ fn an_excuse_is_printed_and_one_that_excuses_nothing_is_found() {
 }
 
 #[test]
-fn what_is_left_on_purpose_is_said_on_the_leaf() {
-    let front = "[leaves]\nlever = \"the painter fits it\"\n";
+fn what_is_left_on_purpose_is_said_on_the_sheet() {
+    let front = "[left-undone]\nlever = \"the painter fits it\"\n";
     let world = shop(&[("job", front, &["[](remove:lever)"])]);
     assert_eq!(found(&world), []);
-    for data in leaves(&world, "job") {
+    for data in sheets(&world, "job") {
         assert!(data.contains("Lever: the painter fits it"), "{data}");
     }
 }

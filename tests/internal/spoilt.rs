@@ -1,4 +1,4 @@
-//! However a tree is spoilt, it is read, checked and made into leaves without a
+//! However a tree is spoilt, it is read, checked and made into sheets without a
 //! panic, every finding points into its file, and the terminal can show it.
 
 use super::support::{files, root, tree};

@@ -21,8 +21,8 @@ struct Part {
     held_by: Vec<String>,
     is_fastener: bool,
     renew: bool,
-    /// 0 none, 1 known seat, 2 unknown seat.
-    seats: u8,
+    /// 0 none, 1 known position, 2 unknown position.
+    positions: u8,
     carries: bool,
 }
 
@@ -69,7 +69,7 @@ fn machine(dice: &mut Dice) -> Machine {
                 held_by: Vec::new(),
                 is_fastener: true,
                 renew: dice.chance(15),
-                seats: 0,
+                positions: 0,
                 carries: false,
             });
             held_by.push(id);
@@ -83,14 +83,14 @@ fn machine(dice: &mut Dice) -> Machine {
                 .collect();
             held_by.extend(shared);
         }
-        let seats = u8::try_from(dice.roll(4)).unwrap();
+        let positions = u8::try_from(dice.roll(4)).unwrap();
         parts.push(Part {
             id: format!("part-{number}"),
             behind,
             held_by,
             is_fastener: false,
             renew: dice.chance(25),
-            seats: if seats > 2 { 0 } else { seats },
+            positions: if positions > 2 { 0 } else { positions },
             carries: dice.chance(20),
         });
     }
@@ -124,16 +124,16 @@ fn machine_file(machine: &Machine) -> String {
             text.push_str("thread = \"M6\"\ntorque = \"9 N·m ± 1 N·m\"\n");
         }
         if part.renew {
-            text.push_str("renew = true\n");
+            text.push_str("single-use = true\n");
         }
         if part.carries {
             text.push_str("carries = \"fuel\"\n");
         }
-        if part.seats > 0 {
-            text.push_str("seats = [\"upper hole\", \"lower hole\"]\n");
+        if part.positions > 0 {
+            text.push_str("positions = [\"upper hole\", \"lower hole\"]\n");
         }
-        if part.seats == 1 {
-            text.push_str("seat = \"upper hole\"\n");
+        if part.positions == 1 {
+            text.push_str("position = \"upper hole\"\n");
         }
     }
     text
@@ -184,7 +184,7 @@ fn strip(machine: &Machine, dice: &mut Dice) -> Vec<String> {
             steps.push(format!("[]({shut})"));
             is_shut = true;
         }
-        if part.seats == 2 {
+        if part.positions == 2 {
             steps.push(format!("[](note:{})", part.id));
         }
         steps.push(format!("[](remove:{})", part.id));

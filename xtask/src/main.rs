@@ -13,7 +13,7 @@ use std::process::{Command, ExitCode, Stdio};
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
 
-  demo   build benchleaf and make the demonstration shop's leaves in output/
+  demo   build benchleaf and make the demonstration shop's sheets in output/
   fmt    format all source files, those that `cargo fmt` does not find among them
   test   check format, lints and docs, and run all tests
   large N DIR
@@ -64,7 +64,7 @@ fn demo() -> Result<(), TaskError> {
     cargo(&["build", "--release", "--package", "benchleaf"])?;
     let program = target_folder().join("release").join("benchleaf");
     run(Command::new(program).args(["publish", "procedures", "--output", "output"]))?;
-    note("look at output/index.html in a browser; each leaf's PDF stands beside it");
+    note("look at output/index.html in a browser; each sheet's PDF stands beside it");
     Ok(())
 }
 

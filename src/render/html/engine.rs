@@ -1,6 +1,7 @@
 //! The template engine of one language, and the context that all templates share.
 
 use super::filters::{css, drawing, script_text, sentence, tightening_order};
+use super::languages::with_languages;
 use super::pieces::{Pieces, new_pieces};
 use super::shared::{Shared, shared_files, words_with_prefix};
 use crate::render::address::{Addresses, url};
@@ -26,6 +27,8 @@ pub(crate) struct Html {
     pub(super) search_words: String,
     pub(super) shared: Shared,
     pub(super) pieces: Pieces,
+    /// The language of the shop's text, if it is another than that of the pages.
+    author: Option<String>,
 }
 
 impl std::fmt::Debug for Html {
@@ -74,6 +77,7 @@ impl Html {
             search_words: script_text(&search_words),
             shared: Shared::of(look),
             pieces: new_pieces(),
+            author: words.author().map(str::to_owned),
         })
     }
 
@@ -85,6 +89,21 @@ impl Html {
 
     pub(super) fn value(&self, data: &impl Serialize) -> Result<Value, RenderError> {
         Value::try_from_serializable(data).map_err(|error| template_error(&error, &self.look))
+    }
+
+    /// A whole page; see [`render`](Self::render).
+    pub(super) fn render_page(
+        &self,
+        template: &str,
+        made: &[(&'static str, Value)],
+        data: &impl Serialize,
+        addresses: &Addresses,
+    ) -> Result<String, RenderError> {
+        let page = self.render(template, made, data, addresses)?;
+        Ok(match &self.author {
+            Some(author) => with_languages(&page, author),
+            None => page,
+        })
     }
 
     pub(super) fn render(

@@ -1,6 +1,8 @@
 //! The filters of the templates: drawings, sentences, and escapes for CSS and scripts.
 
+use crate::page::is_sentence;
 use crate::render::templates;
+use crate::words::marks::plain;
 use std::fmt::Write as _;
 
 /// The SVG of a safety sign by its number in ISO 7010. Empty if we have no such sign. The SVG is built in,
@@ -39,11 +41,7 @@ pub(super) fn tightening_order(order: &[u32]) -> String {
 /// Appends a full stop to a text that does not end with punctuation, so that another sentence can
 /// follow.
 pub(super) fn sentence(text: &str) -> String {
-    let stop = if text.ends_with(['.', '!', '?', '…', ':']) {
-        ""
-    } else {
-        "."
-    };
+    let stop = if is_sentence(text) { "" } else { "." };
     format!("{text}{stop}")
 }
 
@@ -51,7 +49,7 @@ pub(super) fn sentence(text: &str) -> String {
 /// point, so that none can end the string, the rule or the style element.
 pub(super) fn css(text: &str) -> String {
     let mut css = String::with_capacity(text.len());
-    for letter in text.chars() {
+    for letter in plain(text).chars() {
         if letter.is_alphanumeric() {
             css.push(letter);
         } else {

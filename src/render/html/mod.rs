@@ -6,6 +6,7 @@
 mod blocks;
 mod engine;
 mod filters;
+mod languages;
 mod pages;
 mod pieces;
 mod place;

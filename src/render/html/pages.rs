@@ -14,7 +14,7 @@ use tera::Value;
 /// The template data of a sheet's page.
 #[derive(Serialize)]
 struct SheetPage<'a> {
-    leaf: WithoutBody<'a>,
+    sheet: WithoutBody<'a>,
     nav: &'a Nav,
     language: &'a str,
     /// The input of the checklist script, as JSON. None on other sheets, which have no script.
@@ -112,11 +112,11 @@ impl Html {
             addresses,
         };
         let blocks = self.blocks(&sheet.blocks, place)?;
-        let page = self.render(
-            "leaf.html",
+        let page = self.render_page(
+            "sheet.html",
             &[("blocks", blocks)],
             &SheetPage {
-                leaf: WithoutBody {
+                sheet: WithoutBody {
                     kind: sheet.kind,
                     head: &sheet.head,
                 },
@@ -130,7 +130,7 @@ impl Html {
         let has_notices = |block: &Block| matches!(block, Block::Notices { .. });
         if sheet.blocks.iter().any(has_notices) && !page.contains("class=\"notices\"") {
             return Err(RenderError::Template {
-                message: "the templates leave out the notices that every leaf has to carry"
+                message: "the templates leave out the notices that every sheet has to carry"
                     .to_owned(),
             });
         }
@@ -151,7 +151,7 @@ impl Html {
     ) -> Result<String, RenderError> {
         let parts = page.parts.iter().map(|part| self.part(part, addresses));
         let parts = parts.collect::<Result<Vec<Value>, _>>()?;
-        self.render(
+        self.render_page(
             "site.html",
             &[("parts", parts.into())],
             &SitePageInput {

@@ -36,8 +36,8 @@ fn site_page(html: &Html, page: &SitePage, output: &OutputContext) -> String {
 #[test]
 fn sheets_and_site_pages_render_as_whole_documents() {
     let html = html();
-    for leaf in [sample::shop_sheet(), sample::checklist()] {
-        let page = sheet(&html, &leaf, true);
+    for full in [sample::shop_sheet(), sample::checklist()] {
+        let page = sheet(&html, &full, true);
         assert!(page.starts_with("<!doctype html>"), "{}", &page[..80]);
         assert!(page.trim_end().ends_with("</html>"));
     }
@@ -46,7 +46,7 @@ fn sheets_and_site_pages_render_as_whole_documents() {
 
 #[test]
 fn user_text_is_escaped() {
-    let hostile = "<script>alert(1)</script>\"'&{{ leaf }}</style>";
+    let hostile = "<script>alert(1)</script>\"'&{{ sheet }}</style>";
     let html = html();
     // A page of the site has two script elements, for the search.
     let outputs = sample::outputs(&["en"]);
@@ -64,8 +64,8 @@ fn user_text_is_escaped() {
 #[test]
 fn steps_are_in_order_and_messages_come_before_their_step() {
     let html = html();
-    for leaf in [sample::shop_sheet(), sample::checklist()] {
-        let page = sheet(&html, &leaf, false);
+    for full in [sample::shop_sheet(), sample::checklist()] {
+        let page = sheet(&html, &full, false);
         let offset = |text: &str| {
             page.rfind(text)
                 .unwrap_or_else(|| panic!("{text:?} is not on the page"))
@@ -132,14 +132,14 @@ fn pdf_is_linked_only_if_it_exists() {
 
 #[test]
 fn link_with_a_script_address_is_plain_text() {
-    let mut leaf = sample::bare(SheetKind::ShopSheet);
-    leaf.blocks = vec![Block::Text {
+    let mut bare = sample::bare(SheetKind::ShopSheet);
+    bare.blocks = vec![Block::Text {
         runs: vec![TextRun::link(
             LinkTarget::Web("javascript:alert(1)".to_owned()),
             vec![TextRun::text("here")],
         )],
     }];
-    let page = sheet(&html(), &leaf, false);
+    let page = sheet(&html(), &bare, false);
     assert!(page.contains("<p>here</p>") && !page.contains("javascript"));
 }
 
@@ -167,7 +167,7 @@ fn empty_parts_have_no_markup() {
         .sheet(&full, &nav, &addresses)
         .expect("a rendered sheet");
     for name in markup {
-        assert!(full.contains(name), "a full leaf has no {name}");
+        assert!(full.contains(name), "a full sheet has no {name}");
     }
     for kind in SheetKind::ALL {
         let bare = sample::bare(kind);
@@ -214,13 +214,13 @@ fn only_a_checklist_has_scripts() {
 #[test]
 fn user_text_can_not_end_the_script_element() {
     let hostile = "</script><!--<script>alert(1)</script>&\"'";
-    let mut leaf = sample::with_every_text(hostile);
-    leaf.kind = SheetKind::BenchChecklist;
+    let mut sheet = sample::with_every_text(hostile);
+    sheet.kind = SheetKind::BenchChecklist;
     let addresses = Addresses {
         path: hostile.to_owned(),
-        ..addresses(&leaf, false)
+        ..addresses(&sheet, false)
     };
-    let page = html().sheet(&leaf, &Nav::default(), &addresses);
+    let page = html().sheet(&sheet, &Nav::default(), &addresses);
     let page = page.expect("a rendered sheet");
     assert_eq!(page.matches("<script").count(), 2);
     assert_eq!(page.matches("</script").count(), 2);

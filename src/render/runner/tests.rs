@@ -32,7 +32,7 @@ fn set_with(runner: &TypstRunner, sheet: &Sheet) -> Result<Vec<u8>, RenderError>
 /// The text of a PDF in content order. Without `-raw`, poppler would guess at columns.
 fn text_of(pdf: &[u8]) -> String {
     let folder = TempDir::new().expect("a temporary folder");
-    let file = folder.path().join("leaf.pdf");
+    let file = folder.path().join("sheet.pdf");
     fs::write(&file, pdf).expect("written");
     let output = Command::new("pdftotext")
         .args(["-raw", "-enc", "UTF-8"])
@@ -125,11 +125,13 @@ fn reference_to_the_same_page_has_no_page_number_unless_pages_is_all() {
         pages: "all",
         path: "manual",
         revised: None,
+        language: &manual.head.language,
     };
     let input = ManualInput {
         manual: &manual,
         words: words.all(),
         logo: None,
+        author: None,
     };
     let all = runner.compile(&request, &input).expect("sound");
     assert!(all.converged);
@@ -157,10 +159,10 @@ fn layout_that_does_not_converge_is_an_error() {
 #[test]
 fn runner_gives_the_same_pdf_on_several_threads() {
     let runner = runner();
-    let leaf = sample::bare(SheetKind::ShopSheet);
+    let sheet = sample::bare(SheetKind::ShopSheet);
     let pdfs: Vec<Vec<u8>> = std::thread::scope(|scope| {
         let threads: Vec<_> = (0..4)
-            .map(|_| scope.spawn(|| set_with(&runner, &leaf).expect("sound")))
+            .map(|_| scope.spawn(|| set_with(&runner, &sheet).expect("sound")))
             .collect();
         threads
             .into_iter()
@@ -172,16 +174,16 @@ fn runner_gives_the_same_pdf_on_several_threads() {
 
 #[test]
 fn both_kinds_of_sheet_compile() {
-    for leaf in [sample::shop_sheet(), sample::checklist()] {
-        assert!(set(&leaf).starts_with(b"%PDF-"));
+    for sheet in [sample::shop_sheet(), sample::checklist()] {
+        assert!(set(&sheet).starts_with(b"%PDF-"));
     }
 }
 
 /// Printed pages can get separated, so each one must identify its sheet.
 #[test]
 fn every_page_identifies_its_sheet() {
-    for leaf in [sample::shop_sheet(), sample::checklist()] {
-        let text = text_of(&set(&leaf));
+    for sheet in [sample::shop_sheet(), sample::checklist()] {
+        let text = text_of(&set(&sheet));
         let pages: Vec<&str> = text.trim_end_matches('\u{c}').split('\u{c}').collect();
         assert!(pages.len() > 1);
         for (index, page) in pages.iter().enumerate() {
@@ -222,18 +224,18 @@ fn text_of_steps_values_and_messages_is_in_order() {
         "9 N·m ± 1 N·m [(80 ± 8) lbf·in], 10 mm hex, dry, crosswise",
         "17 Tighten the lever nut.",
         "[(45 to 53) lbf·in] unverified",
-        "STOP Second mechanic signs before anyone goes on",
+        "STOP Second mechanic must sign before work continues",
         "WARNING The tines turn as soon as the engine runs in gear.",
         "21 Run the engine to working heat.",
         "limits 3100 rpm ± 100 rpm",
         "Over: Turn the speed screw out.",
     ];
     let checklist = sheet.map(|text| text.trim_end_matches(" It can hit an eye."));
-    for (leaf, expected) in [
+    for (sheet, expected) in [
         (sample::shop_sheet(), sheet),
         (sample::checklist(), checklist),
     ] {
-        let text = flat(&text_of(&set(&leaf)));
+        let text = flat(&text_of(&set(&sheet)));
         let mut start = 0;
         for part in expected {
             let offset = text[start..].find(part);
@@ -263,14 +265,14 @@ fn typst_markup_in_text_is_set_verbatim() {
 
 #[test]
 fn same_sheet_gives_the_same_bytes_from_any_runner() {
-    let leaf = sample::shop_sheet();
+    let sheet = sample::shop_sheet();
     let runner = runner();
-    let first = set_with(&runner, &leaf).expect("sound");
+    let first = set_with(&runner, &sheet).expect("sound");
     assert!(
-        first == set_with(&runner, &leaf).expect("sound"),
+        first == set_with(&runner, &sheet).expect("sound"),
         "the same runner gave different bytes"
     );
-    assert!(first == set(&leaf), "another runner gave different bytes");
+    assert!(first == set(&sheet), "another runner gave different bytes");
 }
 
 #[test]
@@ -288,13 +290,13 @@ fn error_for_missing_figure_names_sheet_and_file() {
 
 #[test]
 fn error_names_characters_without_glyph_once() {
-    let mut leaf = sample::shop_sheet();
-    leaf.head.machine = Some("Tarn 耕".to_owned());
-    "Tarn 耕".clone_into(&mut leaf.head.title);
-    let error = set_with(&runner(), &leaf).expect_err("the fonts have no such letter");
+    let mut sheet = sample::shop_sheet();
+    sheet.head.machine = Some("Tarn 耕".to_owned());
+    "Tarn 耕".clone_into(&mut sheet.head.title);
+    let error = set_with(&runner(), &sheet).expect_err("the fonts have no such letter");
     assert_eq!(
         error.to_string(),
-        "the leaf `tarn-t7/governor-linkage-shop-sheet` has letters that the PDF's fonts \
+        "the sheet `tarn-t7/governor-linkage-shop-sheet` has letters that the PDF's fonts \
          lack: `耕`"
     );
 }
@@ -302,19 +304,20 @@ fn error_names_characters_without_glyph_once() {
 #[test]
 fn control_characters_and_empty_texts_compile() {
     set(&sample::with_every_text("a\u{7}b\tc\nd\u{7f}"));
-    let mut leaf = sample::with_every_text("");
+    let mut sheet = sample::with_every_text("");
     // PDF/UA requires a title, and a sheet always has one.
-    "Governor".clone_into(&mut leaf.head.title);
-    set(&leaf);
+    "Governor".clone_into(&mut sheet.head.title);
+    set(&sheet);
 }
 
 #[test]
 fn link_without_target_is_plain_text() {
-    let mut leaf = sample::shop_sheet();
+    let mut sheet = sample::shop_sheet();
     // Removes step 16, which step 5 links to.
-    leaf.blocks
+    sheet
+        .blocks
         .retain(|block| !matches!(block, Block::Section(section) if section.title == "Put back"));
-    set(&leaf);
+    set(&sheet);
 }
 
 #[test]

@@ -29,7 +29,7 @@ pub(super) fn front() -> Vec<Block> {
             ],
         },
         section(
-            "What can hurt",
+            "Hazards",
             SectionId::Topic(Topic::Safety),
             None,
             vec![Block::Safety(petrol()), Block::Safety(moving())],
@@ -134,7 +134,7 @@ pub(super) fn lists() -> Vec<Block> {
         ),
         section(
             "Places",
-            SectionId::Topic(Topic::Places),
+            SectionId::Topic(Topic::Positions),
             None,
             vec![table(
                 "Places",

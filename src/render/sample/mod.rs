@@ -123,9 +123,9 @@ fn sign_off(lines: &[(&str, &str)]) -> Block {
 fn notices() -> Block {
     Block::Notices {
         notices: strings(&[
-            "This leaf does not replace the equipment maker's instructions, local codes or \
+            "This sheet does not replace the equipment maker's instructions, local codes or \
              licensed practice; where they differ, they rule.",
-            "Tell the lead mechanic when this sheet is wrong: it is mended the same day.",
+            "Tell the lead mechanic when this sheet is wrong: it is corrected the same day.",
         ]),
     }
 }

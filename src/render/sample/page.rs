@@ -39,7 +39,7 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
         manual: None,
         links: vec![sheet(SheetKind::MachineData)],
         notices: vec![text(
-            "These leaves do not replace the equipment maker's instructions.",
+            "These sheets do not replace the equipment maker's instructions.",
         )],
     };
     SitePage {

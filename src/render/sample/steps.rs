@@ -19,7 +19,7 @@ fn make_safe(counter: &mut Steps) -> Vec<SheetStep> {
 fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
     let mut steps = counter.plain(&[
         "Remove the air cleaner cover and the element.",
-        "Note which hole the governor rod sits in, then tip it and slide it out.",
+        "Note which hole the governor rod is in, then tip it and slide it out.",
         "Unhook the governor spring.",
         "With the 10 mm wrench, undo both manifold nuts.",
         "Take the carburettor off its studs and lay it down level.",
@@ -30,7 +30,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         TextRun::Strong {
             runs: runs("which hole"),
         },
-        TextRun::text(" the governor rod sits in, then tip it and slide it out, see "),
+        TextRun::text(" the governor rod is in, then tip it and slide it out, see "),
         TextRun::link(
             LinkTarget::Step {
                 job: job(),

@@ -214,7 +214,7 @@ fn read_energy(
         isolate: need_prose(energy, "isolate", findings),
         prove: need_prose(energy, "prove", findings),
         restore: need_prose(energy, "restore", findings),
-        brings: cautions.all_named(energy, &names::ENERGY_BRINGS, &of, findings),
+        cautions: cautions.all_named(energy, &names::ENERGY_CAUTIONS, &of, findings),
         span: energy.span(),
     };
     for text in [&source.isolate, &source.prove, &source.restore] {
@@ -275,9 +275,9 @@ fn read_fluid(
         signed_by: shop
             .roles
             .named(fluid, &names::FLUID_SIGNED_BY, &of, findings),
-        brings: shop
+        cautions: shop
             .cautions
-            .all_named(fluid, &names::FLUID_BRINGS, &of, findings),
+            .all_named(fluid, &names::FLUID_CAUTIONS, &of, findings),
         supply: shop
             .supplies
             .named(fluid, &names::FLUID_SUPPLY, &of, findings),

@@ -24,7 +24,7 @@ use shop_file::read_shop;
 use stock::{read_caution, read_supply, read_term};
 use tool::read_tool;
 
-/// Reads all TOML sources of a tree. A file that is missing leaves its records empty.
+/// Reads all TOML sources of a tree. A file that is missing sheets its records empty.
 pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
     let mut shop = Shop {
         name: String::new(),

@@ -27,16 +27,16 @@ macro_rules! name_fields {
 name_fields! {
     CONDITION_AFTER: "condition" "after" => MachineAction;
     CONDITION_LOST_BY: "condition" "lost-by" => MachineAction;
-    ENERGY_BRINGS: "energy" "brings" => Caution;
+    ENERGY_CAUTIONS: "energy" "cautions" => Caution;
     ENERGY_ENDANGERS: "energy" "endangers" => ThingId;
-    FLUID_BRINGS: "fluid" "brings" => Caution;
+    FLUID_CAUTIONS: "fluid" "cautions" => Caution;
     FLUID_NEEDS: "fluid" "needs" => RunCondition;
     FLUID_SIGNED_BY: "fluid" "signed-by" => Role;
     FLUID_SUPPLY: "fluid" "supply" => Supply;
     FLUID_THROUGH: "fluid" "through" => Part;
     GENERATOR_SPEED: "generator" "speed" => Reading;
     PART_BEHIND: "part" "behind" => Part;
-    PART_BRINGS: "part" "brings" => Caution;
+    PART_CAUTIONS: "part" "cautions" => Caution;
     PART_CARRIES: "part" "carries" => Fluid;
     PART_DRAINS: "part" "drains" => Fluid;
     PART_HELD_BY: "part" "held-by" => Part;
@@ -45,7 +45,7 @@ name_fields! {
     PART_SIGNED_BY: "part" "signed-by" => Role;
     PART_THROUGH: "part" "through" => Part;
     PART_TURNS_WITH: "part" "turns-with" => Reading;
-    READING_BRINGS: "reading" "brings" => Caution;
+    READING_CAUTIONS: "reading" "cautions" => Caution;
     READING_LOCKED_BY: "reading" "locked-by" => Part;
     READING_NEEDS: "reading" "needs" => RunCondition;
     READING_SIGNED_BY: "reading" "signed-by" => Role;
@@ -57,7 +57,7 @@ name_fields! {
     RUN_MEASURE: "run" "measure" => Reading;
     RUN_NEEDS: "run" "needs" => RunCondition;
     RUN_SIGNED_BY: "run" "signed-by" => Role;
-    SUPPLY_BRINGS: "supply" "brings" => Caution;
+    SUPPLY_CAUTIONS: "supply" "cautions" => Caution;
     VALVE_SHUTS: "valve" "shuts" => Fluid;
 }
 
@@ -105,7 +105,8 @@ mod tests {
             };
             let _ = writeln!(file, "[{header}]\n{required}\n{supply}\n{added}");
         }
-        let caution = "word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"";
+        let caution =
+            "signal-word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"";
         let tree = tree::read(&Memory::new([
             (
                 "shop.toml",

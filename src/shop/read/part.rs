@@ -65,7 +65,7 @@ pub(super) fn read_part(
             .all_named(part, &names::PART_HELD_BY, &of, findings),
         carries: keys.fluids.named(part, &names::PART_CARRIES, &of, findings),
         drains: keys.fluids.named(part, &names::PART_DRAINS, &of, findings),
-        renew: part.flag("renew", findings),
+        single_use: part.flag("single-use", findings),
         seals: keys
             .parts
             .all_named(part, &names::PART_SEALS, &of, findings),
@@ -78,13 +78,15 @@ pub(super) fn read_part(
             .roles
             .named(part, &names::PART_SIGNED_BY, &of, findings),
         faces: values(part.texts("faces", findings)),
-        brings: keys
+        cautions: keys
             .shop
             .cautions
-            .all_named(part, &names::PART_BRINGS, &of, findings),
-        seats: part.texts("seats", findings),
-        seat: part.text("seat", findings),
-        facing: part.text("facing", findings).map(|facing| facing.value),
+            .all_named(part, &names::PART_CAUTIONS, &of, findings),
+        positions: part.texts("positions", findings),
+        position: part.text("position", findings),
+        orientation: part
+            .text("orientation", findings)
+            .map(|orientation| orientation.value),
         thread: parsed(part, "thread", Thread::parse, findings),
         class: parsed(part, "class", StrengthClass::parse, findings),
         drive: parsed(part, "drive", turned, findings),
@@ -131,14 +133,18 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
                 .push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(stage.spec.span, ""));
         }
     }
-    if let Some(seat) = &part.seat {
-        let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
-        if !seats.is_empty() && !seats.contains(&seat.value.as_str()) {
-            let message = format!("{of} has no seat `{}`", seat.value);
+    if let Some(position) = &part.position {
+        let positions: Vec<&str> = part
+            .positions
+            .iter()
+            .map(|position| position.value.as_str())
+            .collect();
+        if !positions.is_empty() && !positions.contains(&position.value.as_str()) {
+            let message = format!("{of} has no position `{}`", position.value);
             findings.push(
                 Finding::new(&rules::UNKNOWN_NAME, message)
-                    .primary(seat.span, "")
-                    .suggest(nearest(&seat.value, seats)),
+                    .primary(position.span, "")
+                    .suggest(nearest(&position.value, positions)),
             );
         }
     }

@@ -48,10 +48,10 @@ pub(super) fn read_reading(
             .shop
             .roles
             .named(reading, &names::READING_SIGNED_BY, &of, findings),
-        brings: keys
+        cautions: keys
             .shop
             .cautions
-            .all_named(reading, &names::READING_BRINGS, &of, findings),
+            .all_named(reading, &names::READING_CAUTIONS, &of, findings),
         tool: keys
             .shop
             .tools

@@ -156,7 +156,7 @@ fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String>
     findings.push(
         Finding::new(&rules::NOT_A_CHOICE, message)
             .primary(address.span, "")
-            .help("it is one such as `https://leaves.example/`, where the output is served"),
+            .help("it is one such as `https://sheets.example/`, where the output is served"),
     );
     None
 }

@@ -3,7 +3,7 @@
 use super::super::{Caution, Supply, Term, Word, rules};
 use super::fields::{choice, owned, price, spec, values};
 use super::keys::Known;
-use super::name_fields::SUPPLY_BRINGS;
+use super::name_fields::SUPPLY_CAUTIONS;
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::prose::Verb;
 use crate::quantity::Kind as Quantity;
@@ -29,7 +29,7 @@ pub(super) fn read_supply(
             findings,
         ),
         mix: spec(supply, "mix", &[Quantity::Ratio], findings),
-        brings: cautions.all_named(supply, &SUPPLY_BRINGS, &of, findings),
+        cautions: cautions.all_named(supply, &SUPPLY_CAUTIONS, &of, findings),
         note: supply.text("note", findings).map(|note| note.value),
     }
 }
@@ -45,12 +45,12 @@ pub(super) fn read_caution(
         ("caution", Word::Caution),
         ("notice", Word::Notice),
     ];
-    caution.need("word", findings);
-    let word = choice(caution, "word", &words, findings);
+    caution.need("signal-word", findings);
+    let word = choice(caution, "signal-word", &words, findings);
     Caution {
         id,
         key: caution.key().to_owned(),
-        word: word.map_or(Word::Warning, |word| word.value),
+        signal_word: word.map_or(Word::Warning, |word| word.value),
         hazard: owned(caution.need_text("hazard", findings)),
         consequence: owned(caution.need_text("consequence", findings)),
         avoid: values(caution.need_texts("avoid", findings)),

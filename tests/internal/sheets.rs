@@ -1,4 +1,4 @@
-//! What is on the leaves of a small job, pinned: the leaf as data first, then
+//! What is on the sheets of a small job, pinned: the sheet as data first, then
 //! the page, then the text of the PDF.
 
 use super::Quiet;
@@ -21,12 +21,12 @@ fn job() -> JobId {
 }
 
 /// The sheet of a kind, and the run that makes it with the pages around it.
-fn leaf(kind: SheetKind) -> (Sheet, OutputContext) {
-    leaf_in(kind, Edition::first)
+fn sheet(kind: SheetKind) -> (Sheet, OutputContext) {
+    sheet_in(kind, Edition::first)
 }
 
 /// The same in an edition of the shop.
-fn leaf_in(kind: SheetKind, edition: impl Fn(&Shop) -> Edition) -> (Sheet, OutputContext) {
+fn sheet_in(kind: SheetKind, edition: impl Fn(&Shop) -> Edition) -> (Sheet, OutputContext) {
     let sources = crate::read(&Disk::open(&tree("hand-pump")).unwrap());
     let checked = crate::check_all(&sources);
     let [one] = checked.jobs.as_slice() else {
@@ -42,9 +42,9 @@ fn leaf_in(kind: SheetKind, edition: impl Fn(&Shop) -> Edition) -> (Sheet, Outpu
 }
 
 #[test]
-fn a_leaf_as_data() {
+fn a_sheet_as_data() {
     for kind in SheetKind::OF_JOB {
-        let data = serde_json::to_string_pretty(&leaf(kind).0).unwrap();
+        let data = serde_json::to_string_pretty(&sheet(kind).0).unwrap();
         insta::assert_snapshot!(format!("data-{}", kind.name()), data);
     }
 }
@@ -62,7 +62,7 @@ fn undigested(page: &str) -> String {
     text + rest
 }
 
-/// Where a leaf stands in a whole output.
+/// Where a sheet stands in a whole output.
 fn nav(kind: SheetKind) -> Nav {
     let crumbs = match kind {
         SheetKind::ShopSheet => vec![
@@ -78,10 +78,10 @@ fn nav(kind: SheetKind) -> Nav {
 }
 
 #[test]
-fn a_leaf_as_a_page() {
+fn a_sheet_as_a_page() {
     let html = Html::new(&Look::default(), Words::english()).unwrap();
     for kind in SheetKind::OF_JOB {
-        let (sheet, output) = leaf(kind);
+        let (sheet, output) = sheet(kind);
         let (paths, nav) = (Paths::new(&output, None), nav(kind));
         let addresses = Html::addresses_of_sheet(paths, &sheet, &nav, &|_| true);
         let page = html.sheet(&sheet, &nav, &addresses).unwrap();
@@ -91,8 +91,8 @@ fn a_leaf_as_a_page() {
 
 /// No code knows this language, whose file is made here from the English one.
 #[test]
-fn a_leaf_in_a_language_that_no_code_knows() {
-    let english = std::fs::read_to_string(root().join("templates/words/en.toml")).unwrap();
+fn a_sheet_in_a_language_that_no_code_knows() {
+    let english = std::fs::read_to_string(root().join("templates/words/en-GB.toml")).unwrap();
     let replaced = [
         ("decimal-mark = \".\"", "decimal-mark = \",\""),
         (
@@ -114,7 +114,7 @@ fn a_leaf_in_a_language_that_no_code_knows() {
     });
     let words = Words::from_toml("xx", &text).unwrap();
     let kind = SheetKind::ShopSheet;
-    let (sheet, output) = leaf_in(kind, |_| Edition {
+    let (sheet, output) = sheet_in(kind, |_| Edition {
         language: "xx".to_owned(),
         words: words.clone(),
     });
@@ -129,7 +129,7 @@ fn a_leaf_in_a_language_that_no_code_knows() {
 }
 
 #[test]
-fn a_leaf_as_a_pdfs_text() {
+fn a_sheet_as_a_pdfs_text() {
     let sources = crate::read(&Disk::open(&tree("hand-pump")).unwrap());
     let checked = check_jobs(&sources, None, |one| Some(Summary::of(&one.job)));
     let folder = tempfile::tempdir().unwrap();

@@ -30,28 +30,35 @@ rule! {
     /// 3. [](fit:pump-rod)
     /// ```
     ///
-    /// ## Mend
+    /// ## Fix
     ///
-    /// Add `[](note:…)` before it comes off, or write its `seat` on the machine where it never varies.
-    "seat-not-noted", Rehearsal, Error => pub(super) RULE
+    /// Add `[](note:…)` before it comes off, or write its `position` on the machine where it never varies.
+    "position-not-noted", Rehearsal, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let is_unknown = part.is_linkage() && part.seat.is_none();
+    let is_unknown = part.is_linkage() && part.position.is_none();
     let is_noted = scene.before.part(part.id).noted.is_some();
     if !is_unknown || is_noted {
         return;
     }
     let id = &part.key;
-    let seats: Vec<&str> = part.seats.iter().map(|seat| seat.value.as_str()).collect();
-    let message = format!("`{id}` comes off before anyone noted where it sat");
+    let positions: Vec<&str> = part
+        .positions
+        .iter()
+        .map(|position| position.value.as_str())
+        .collect();
+    let message = format!("`{id}` is removed before its position is noted");
     let mut finding = scene
-        .finding(&RULE, message, "taken off here")
-        .help(format!("add `[](note:{id})` before it comes off"));
-    if let Some(first) = part.seats.first() {
-        finding = finding.secondary(first.span, format!("could sit in: {}", seats.join(", ")));
+        .finding(&RULE, message, "removed here")
+        .help(format!("add `[](note:{id})` before it is removed"));
+    if let Some(first) = part.positions.first() {
+        finding = finding.secondary(
+            first.span,
+            format!("possible positions: {}", positions.join(", ")),
+        );
     }
     findings.push(finding);
 }
