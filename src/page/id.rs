@@ -89,15 +89,18 @@ pub(crate) enum ListKind {
     Cautions,
     Tools,
     Supplies,
+    /// Parts by part number.
+    PartNumbers,
     /// Terms and their meanings.
     Glossary,
 }
 
 impl ListKind {
-    pub(crate) const ALL: [ListKind; 4] = [
+    pub(crate) const ALL: [ListKind; 5] = [
         ListKind::Cautions,
         ListKind::Tools,
         ListKind::Supplies,
+        ListKind::PartNumbers,
         ListKind::Glossary,
     ];
 
@@ -108,6 +111,7 @@ impl ListKind {
             ListKind::Cautions => "list-cautions",
             ListKind::Tools => "list-tools",
             ListKind::Supplies => "list-supplies",
+            ListKind::PartNumbers => "list-part-numbers",
             ListKind::Glossary => "list-glossary",
         }
     }
@@ -119,6 +123,7 @@ impl ListKind {
             ListKind::Cautions => "cautions",
             ListKind::Tools => "tools",
             ListKind::Supplies => "supplies",
+            ListKind::PartNumbers => "part-numbers",
             ListKind::Glossary => "glossary",
         }
     }

@@ -108,6 +108,7 @@ impl Publisher<'_, '_> {
             site::cautions(&site),
             site::tools(&site),
             site::supplies(&site),
+            site::part_numbers(&site),
             site::glossary(&site),
         ];
         lists

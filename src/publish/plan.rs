@@ -63,6 +63,11 @@ pub(super) fn pages(
             ListKind::Cautions => shop.cautions.is_empty(),
             ListKind::Tools => shop.tools.is_empty(),
             ListKind::Supplies => shop.supplies.is_empty(),
+            ListKind::PartNumbers => !shop
+                .machines
+                .values()
+                .flat_map(|machine| machine.parts.values())
+                .any(|part| part.number.is_some()),
             ListKind::Glossary => false,
         };
         let lists = ListKind::ALL.into_iter().filter(|list| !is_empty(list));

@@ -94,6 +94,43 @@ pub(crate) fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
     table(site, ListKind::Supplies, &columns, rows.collect())
 }
 
+/// The parts that have a part number, by that number, so that what a supplier delivered can be
+/// matched to a machine. One number can belong to several parts and machines.
+#[must_use]
+pub(crate) fn part_numbers(site: &Site<'_, '_>) -> Option<SitePage> {
+    let uses = uses_of(site);
+    let mut parts = Vec::new();
+    for machine in site.shop.machines.values() {
+        for part in machine.parts.values() {
+            if let Some(number) = &part.number {
+                parts.push((number.as_str(), machine, part));
+            }
+        }
+    }
+    parts.sort_by_key(|(number, machine, part)| (*number, &machine.id, &part.key));
+    let rows = parts.into_iter().map(|(number, machine, part)| {
+        let usage = uses.iter().find(|usage| {
+            usage.kind == "part" && usage.id == part.key && usage.machine == Some(&machine.id)
+        });
+        let target = LinkTarget::Part {
+            machine: machine.id.clone(),
+            part: part.key.clone(),
+        };
+        vec![
+            Cell::text(number),
+            Cell::Text {
+                runs: vec![TextRun::link(target, vec![TextRun::text(&part.name)])],
+            },
+            Cell::text(&machine.name.value),
+            Cell::Text {
+                runs: super::used_in::used_in(site, usage),
+            },
+        ]
+    });
+    let columns = [("number", 4), ("part", 5), ("machine", 5), ("used-in", 8)];
+    table(site, ListKind::PartNumbers, &columns, rows.collect())
+}
+
 /// Terms that every shop's sheets use: the id, the key of the term and the key of its meaning.
 const STANDARD_TERMS: [(&str, &str, &str); 14] = [
     ("as-found", "as-found", "means-as-found"),

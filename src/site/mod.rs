@@ -16,7 +16,7 @@ mod used_in;
 
 pub(crate) use context::{FaultOf, Site, nav_of_sheet};
 pub(crate) use front::front;
-pub(crate) use lists::{cautions, glossary, supplies, terms, tools};
+pub(crate) use lists::{cautions, glossary, part_numbers, supplies, terms, tools};
 pub(crate) use machine::machine;
 pub(crate) use page::{Link, Nav, PageHead, PageKind, SiteEntry, SitePage, SitePart};
 pub(crate) use procedure::procedure;
