@@ -28,9 +28,9 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let bar = Bar::new();
-    bar.begins("reading");
+    bar.begin_stage("reading");
     let sources = arguments.tree.read()?;
-    bar.begins("checking");
+    bar.begin_stage("checking");
     let checked = arguments.tree.check_jobs(&sources, |_| None::<()>);
     show(&sources, &checked.findings);
     if arguments.timings {

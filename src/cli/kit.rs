@@ -52,7 +52,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         kinds: Vec::new(),
     };
     let checked = arguments.tree.check_jobs(&sources, |rehearsed| {
-        selection.takes(&rehearsed.job).then_some(rehearsed.job)
+        selection.includes(&rehearsed.job).then_some(rehearsed.job)
     });
     let jobs: Vec<&Job<'_>> = checked.jobs.iter().collect();
     let request = MakeRequest {

@@ -4,7 +4,7 @@ use super::console::{print, print_error};
 use super::exit::{CliError, ExitStatus};
 use super::shared::{TreeArguments, counted, templates};
 use crate::preview::{Check, Outcome, Preview, PreviewError, Settings};
-use crate::publish::summaries;
+use crate::publish::summarizer;
 use clap::Args;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
@@ -47,7 +47,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         templates: templates(arguments.templates.as_deref(), tree.folder()),
         address: SocketAddr::new(arguments.host, arguments.port),
     };
-    let check: &Check<'_> = &|sources, look| tree.check_jobs(sources, summaries(sources, look));
+    let check: &Check<'_> = &|sources, look| tree.check_jobs(sources, summarizer(sources, look));
     let mut preview = Preview::open(settings, check).map_err(|error| cli_error(&error))?;
     let stopper = preview.stopper();
     ctrlc::set_handler(move || stopper.stop())

@@ -69,7 +69,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     };
     let checked = arguments.tree.check_jobs(&sources, |rehearsed| {
         let job = &rehearsed.job;
-        selection.takes(job).then(|| Summary::of(job))
+        selection.includes(job).then(|| Summary::of(job))
     });
     let files = checked.jobs.iter().flat_map(|job| &job.sources);
     let request = MakeRequest {

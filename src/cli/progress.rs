@@ -49,17 +49,17 @@ impl Bar {
 }
 
 impl Progress for Bar {
-    fn expect(&self, pages: usize) {
+    fn set_total(&self, pages: usize) {
         self.pages.set_length(pages as u64);
         // Keeps the estimated time current while a single page takes long.
         self.pages.enable_steady_tick(Duration::from_millis(200));
     }
 
-    fn made(&self) {
+    fn page_done(&self) {
         self.pages.inc(1);
     }
 
-    fn begins(&self, stage: &'static str) {
+    fn begin_stage(&self, stage: &'static str) {
         let mut stages = self.stages.lock().unwrap_or_else(PoisonError::into_inner);
         stages.push((stage, now()));
     }

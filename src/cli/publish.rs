@@ -4,7 +4,7 @@ use super::console::print;
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{MakeRequest, OutputArguments, TreeArguments, make};
-use crate::publish::{MOST_JOBS_BOUND, Progress as _, Selection, publish, summaries};
+use crate::publish::{MOST_JOBS_BOUND, Progress as _, Selection, publish, summarizer};
 use clap::Args;
 use std::collections::BTreeSet;
 
@@ -32,13 +32,13 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let bar = Bar::new();
-    bar.begins("reading");
+    bar.begin_stage("reading");
     let sources = arguments.tree.read()?;
     let look = arguments.output.look(&arguments.tree)?;
-    bar.begins("checking");
+    bar.begin_stage("checking");
     let checked = arguments
         .tree
-        .check_jobs(&sources, summaries(&sources, &look));
+        .check_jobs(&sources, summarizer(&sources, &look));
     let selection = Selection::default();
     let request = MakeRequest {
         selection: &selection,

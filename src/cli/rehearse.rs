@@ -92,7 +92,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
                 procedure: section.origin.id.clone(),
                 section: section.title.to_owned(),
                 text: texts.get(&step.number).cloned().unwrap_or_default(),
-                derived: step.derived,
+                derived: step.is_derived,
                 state: differences
                     .unwrap_or_default()
                     .into_iter()

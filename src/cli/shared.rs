@@ -261,7 +261,7 @@ fn blocking_error<'c, T>(
 ) -> Option<&'c Finding> {
     let selection = request.selection;
     let faults = checked.faults.iter();
-    let faults = faults.filter(|fault| selection.takes(&fault.job));
+    let faults = faults.filter(|fault| selection.includes(&fault.job));
     let mut files = request.files;
     files.extend(faults.flat_map(|fault| &fault.job.sources));
     let named = sources

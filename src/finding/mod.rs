@@ -72,7 +72,7 @@ impl Span {
 
     /// Whether it contains all of another span.
     #[must_use]
-    pub fn holds(self, other: Span) -> bool {
+    pub fn contains(self, other: Span) -> bool {
         self.file == other.file && self.start <= other.start && other.end <= self.end
     }
 

@@ -106,7 +106,7 @@ fn write_prefix<'a>(
         sections: builder.sections.into_iter().map(Arc::new).collect(),
         sources: builder.sources,
         minutes: builder.minutes,
-        is_whole: builder.is_whole,
+        is_complete: builder.is_complete,
         unresolved: builder.unresolved,
         findings: builder.findings,
         seen,
@@ -159,7 +159,7 @@ pub(super) fn make_job<'a>(
     number_steps(&mut builder.sections, &mut next_number);
     hazards::place(&mut builder.sections, shop, machine, &mut seen);
     sections.extend(builder.sections.into_iter().map(Arc::new));
-    let is_whole = builder.is_whole && builder.unresolved.is_empty() && machine.whole;
+    let is_complete = builder.is_complete && builder.unresolved.is_empty() && machine.is_complete;
     let mut job = Job {
         shop,
         machine,
@@ -168,11 +168,11 @@ pub(super) fn make_job<'a>(
         prefix,
         places: BTreeMap::new(),
         figures: BTreeMap::new(),
-        left: declared_left(procedure, machine),
+        left_undone: declared_left(procedure, machine),
         minutes: builder.minutes,
         sources: builder.sources,
-        cures: Vec::new(),
-        is_whole,
+        remedied_faults: Vec::new(),
+        is_complete,
     };
     places::resolve(&mut job, library, tree, &mut builder.findings);
     (job, builder.unresolved, builder.findings)
@@ -186,7 +186,7 @@ struct JobBuilder<'a, 'l> {
     prefix: Option<Arc<WrittenPrefix<'a>>>,
     sources: BTreeSet<FileId>,
     minutes: Option<u32>,
-    is_whole: bool,
+    is_complete: bool,
     unresolved: Vec<UnresolvedName>,
     findings: Findings,
 }
@@ -204,7 +204,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             prefix: None,
             sources: BTreeSet::new(),
             minutes: Some(0),
-            is_whole: true,
+            is_complete: true,
             unresolved: Vec::new(),
             findings: Findings::new(),
         }
@@ -214,7 +214,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         self.prefix = Some(Arc::clone(prefix));
         self.sources.extend(&prefix.sources);
         self.minutes = prefix.minutes;
-        self.is_whole = prefix.is_whole;
+        self.is_complete = prefix.is_complete;
         self.unresolved.clone_from(&prefix.unresolved);
         self.findings.clone_from(&prefix.findings);
     }
@@ -239,7 +239,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         if part.is_for(*index) {
             return true;
         }
-        self.is_whole = false;
+        self.is_complete = false;
         let message = format!(
             "`{}` is part of `{}` but not for `{machine}`",
             part.id, of.id
@@ -265,12 +265,12 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             .zip(procedure.minutes)
             .map(|(sum, minutes)| sum + minutes);
         if let Some(written) = self.shared.written(procedure, self.names) {
-            self.is_whole &= written.is_whole;
+            self.is_complete &= written.is_complete;
             self.unresolved.extend(written.unresolved.iter().cloned());
             self.add_sections(procedure, written.steps.iter().cloned(), phase);
         } else {
             let written = Written::new(self.names, procedure);
-            self.is_whole &= written.is_whole;
+            self.is_complete &= written.is_complete;
             self.unresolved.extend(written.unresolved);
             self.add_sections(procedure, written.steps.into_iter(), phase);
         }

@@ -80,7 +80,7 @@ impl<'a> Library<'a> {
         mut is_sound: impl FnMut(ProcedureId) -> bool,
     ) -> bool {
         let procedure = self.procedure(id);
-        procedure.whole
+        procedure.is_complete
             && procedure.has_all_parts
             && !in_cycle.contains(&id)
             && procedure.parts().all(|part| is_sound(part.value))
@@ -267,7 +267,7 @@ fn check_sheets(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
         let is_known = machines.is_empty()
             || machines
                 .iter()
-                .any(|machine| !machine.whole || has(machine, &name.value));
+                .any(|machine| !machine.is_complete || has(machine, &name.value));
         if !is_known {
             let message = format!("none of its machines has a `{}` to leave", name.value);
             let names = machines.iter().flat_map(|machine| {

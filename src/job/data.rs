@@ -27,21 +27,21 @@ pub(crate) struct Job<'a> {
     /// The path of each figure from the tree's root, by the span of the path as written in the source.
     pub(crate) figures: BTreeMap<Span, &'a str>,
     /// Things that the author declared to be left as they are when the job ends.
-    pub(crate) left: Vec<Left<'a>>,
+    pub(crate) left_undone: Vec<LeftUndone<'a>>,
     /// The sum of its procedures' `minutes`. `None` if any of them has none.
     pub(crate) minutes: Option<u32>,
     /// Every file that it is made from. An error in any of them is an error of the job.
     pub(crate) sources: BTreeSet<FileId>,
     /// The fault tables of the machine that refer to it as a remedy.
-    pub(crate) cures: Vec<Cure<'a>>,
+    pub(crate) remedied_faults: Vec<RemediedFault<'a>>,
     /// Whether all names could be resolved and all sources read in full. If not, a rehearsal would report
     /// consequences of those errors.
-    pub(crate) is_whole: bool,
+    pub(crate) is_complete: bool,
 }
 
 /// A thing that the author declared to be left as it is when the job ends.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Left<'a> {
+pub(crate) struct LeftUndone<'a> {
     pub(crate) thing: ThingId,
     pub(crate) name: &'a str,
     /// The author's reason.
@@ -60,7 +60,7 @@ pub(crate) struct Prefix {
 
 /// A fault table that refers to a job as a remedy.
 #[derive(Clone, Debug)]
-pub(crate) struct Cure<'a> {
+pub(crate) struct RemediedFault<'a> {
     pub(crate) fault: &'a Procedure,
     /// The numbers of the causes that the job remedies, ascending.
     pub(crate) causes: Vec<u32>,
@@ -130,7 +130,7 @@ pub(crate) struct StepContent<'a> {
     /// Rules that it breaks on purpose, each with the author's reason.
     pub(crate) waivers: &'a [(String, String)],
     /// Whether the compiler derived it.
-    pub(crate) derived: bool,
+    pub(crate) is_derived: bool,
 }
 
 /// The target of a reference.
@@ -172,7 +172,7 @@ impl<'a> Job<'a> {
     #[must_use]
     pub(crate) fn is_left(&self, thing: impl Into<ThingId>) -> bool {
         let thing = thing.into();
-        self.left.iter().any(|left| left.thing == thing)
+        self.left_undone.iter().any(|left| left.thing == thing)
     }
 
     pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {

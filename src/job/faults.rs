@@ -1,6 +1,6 @@
 //! Finds the fault tables that refer to a job as a remedy.
 
-use super::data::{Cure, Job, ReferenceTarget};
+use super::data::{Job, ReferenceTarget, RemediedFault};
 use crate::finding::FileId;
 use crate::procedure::Cause;
 use crate::prose;
@@ -9,8 +9,11 @@ use std::collections::BTreeMap;
 
 /// The fault tables that refer to each job, by the job's machine and procedure. A job that no fault table
 /// refers to is not in the map.
-pub(super) fn cures<'a>(faults: &[Job<'a>]) -> BTreeMap<(MachineId, FileId), Vec<Cure<'a>>> {
-    let mut cures: BTreeMap<(MachineId, FileId), Vec<Cure<'a>>> = BTreeMap::new();
+pub(super) fn remedied_faults<'a>(
+    faults: &[Job<'a>],
+) -> BTreeMap<(MachineId, FileId), Vec<RemediedFault<'a>>> {
+    let mut remedied_faults: BTreeMap<(MachineId, FileId), Vec<RemediedFault<'a>>> =
+        BTreeMap::new();
     for fault in faults {
         for step in fault.steps() {
             let remedy = Cause::of(step.notes).remedy.unwrap_or_default();
@@ -19,16 +22,16 @@ pub(super) fn cures<'a>(faults: &[Job<'a>]) -> BTreeMap<(MachineId, FileId), Vec
                 else {
                     continue;
                 };
-                let job_cures = cures
+                let faults_of_job = remedied_faults
                     .entry((fault.machine.index, procedure.file))
                     .or_default();
-                match job_cures.last_mut() {
+                match faults_of_job.last_mut() {
                     Some(last) if last.fault.file == fault.procedure.file => {
                         if !last.causes.contains(&step.number) {
                             last.causes.push(step.number);
                         }
                     }
-                    _ => job_cures.push(Cure {
+                    _ => faults_of_job.push(RemediedFault {
                         fault: fault.procedure,
                         causes: vec![step.number],
                     }),
@@ -36,5 +39,5 @@ pub(super) fn cures<'a>(faults: &[Job<'a>]) -> BTreeMap<(MachineId, FileId), Vec
             }
         }
     }
-    cures
+    remedied_faults
 }

@@ -24,7 +24,7 @@ use crate::procedure::Procedure;
 use crate::shop::{Machine, Shop};
 use crate::tree::Tree;
 pub(crate) use data::{
-    Cure, Job, JobItem, JobName, JobSection, JobStep, Phase, Prefix, ReferenceTarget,
+    Job, JobItem, JobName, JobSection, JobStep, Phase, Prefix, ReferenceTarget, RemediedFault,
 };
 pub(crate) use rules::RULES;
 
@@ -68,7 +68,7 @@ pub(crate) fn make_each<'a, T: Send>(
         let machines = machines.map(|id| &shop.machines[id.value]);
         machines.map(move |machine| (procedure, machine))
     };
-    let readable = faults.iter().filter(|fault| fault.whole);
+    let readable = faults.iter().filter(|fault| fault.is_complete);
     let requests: Vec<(&Procedure, &Machine)> = readable.flat_map(on_machines).collect();
     let build = build::Build {
         tree,
@@ -77,12 +77,12 @@ pub(crate) fn make_each<'a, T: Send>(
     };
     let mut unresolved = Vec::new();
     let faults = build.make_all(&requests, &mut unresolved, findings, |job| job);
-    let cures = faults::cures(&faults);
+    let remedied_faults = faults::remedied_faults(&faults);
     let sound = sound.into_iter().map(|id| library.procedure(id));
     let requests: Vec<(&Procedure, &Machine)> = sound.flat_map(on_machines).collect();
     let jobs = build.make_all(&requests, &mut unresolved, findings, |mut job| {
         let key = (job.machine.index, job.procedure.file);
-        job.cures = cures.get(&key).cloned().unwrap_or_default();
+        job.remedied_faults = remedied_faults.get(&key).cloned().unwrap_or_default();
         take(job)
     });
     names::report(unresolved, findings);
@@ -128,13 +128,13 @@ pub(crate) fn with_factory<'a, T>(
 }
 
 impl<'a> JobFactory<'a, '_> {
-    /// Makes one job. `cures` becomes [`Job::cures`].
+    /// Makes one job. `remedied_faults` becomes [`Job::remedied_faults`].
     #[must_use]
     pub(crate) fn job(
         &self,
         procedure: &'a Procedure,
         machine: &'a Machine,
-        cures: Vec<Cure<'a>>,
+        remedied_faults: Vec<RemediedFault<'a>>,
     ) -> Job<'a> {
         let order = self.build.library.order(procedure);
         let JobFactory {
@@ -143,7 +143,7 @@ impl<'a> JobFactory<'a, '_> {
             files,
         } = *self;
         let (mut job, _, _) = build::make_job(build, files, parts, &order, procedure, machine);
-        job.cures = cures;
+        job.remedied_faults = remedied_faults;
         job
     }
 }

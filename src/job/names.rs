@@ -1,7 +1,7 @@
 //! Resolves the names in actions to things of the machine and the shop.
 
 use super::chain::Library;
-use super::data::Left;
+use super::data::LeftUndone;
 use crate::finding::{Finding, Findings, Span, nearest};
 use crate::model::Thing;
 use crate::procedure::{Procedure, Step, UNKNOWN_THING};
@@ -112,9 +112,9 @@ impl<'a> Names<'a, '_> {
         }
         // The record may be in the part of the file that could not be read.
         let is_complete = if kind.is_of_machine() {
-            self.machine.whole
+            self.machine.is_complete
         } else {
-            !self.shop.half_read.contains(&kind)
+            !self.shop.incomplete_kinds.contains(&kind)
         };
         if !is_complete {
             return None;
@@ -204,7 +204,7 @@ impl<'a> Names<'a, '_> {
         kind == ThingKind::Procedure
             || self.find(kind, name).is_some()
             || machines.any(|machine| {
-                !machine.whole || Names { machine, ..self }.find(kind, name).is_some()
+                !machine.is_complete || Names { machine, ..self }.find(kind, name).is_some()
             })
     }
 
@@ -218,7 +218,10 @@ impl<'a> Names<'a, '_> {
 }
 
 /// The things that a procedure declares to be left as they are, as far as the machine has them.
-pub(super) fn declared_left<'a>(procedure: &'a Procedure, machine: &'a Machine) -> Vec<Left<'a>> {
+pub(super) fn declared_left<'a>(
+    procedure: &'a Procedure,
+    machine: &'a Machine,
+) -> Vec<LeftUndone<'a>> {
     let mut left = Vec::new();
     for (key, why) in &procedure.left_undone {
         let (key, why) = (key.value.as_str(), why.value.as_str());
@@ -241,7 +244,7 @@ pub(super) fn declared_left<'a>(procedure: &'a Procedure, machine: &'a Machine) 
                 .map(|fluid| (fluid.id.into(), &fluid.name)),
         ];
         let things = things.into_iter().flatten();
-        left.extend(things.map(|(thing, name)| Left { thing, name, why }));
+        left.extend(things.map(|(thing, name)| LeftUndone { thing, name, why }));
     }
     left
 }

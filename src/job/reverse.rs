@@ -31,7 +31,7 @@ pub(super) struct Progress<'a> {
 impl<'a> Progress<'a> {
     pub(super) fn new(shop: &Shop, machine: &'a Machine) -> Progress<'a> {
         Progress {
-            state: State::found(shop, machine),
+            state: State::initial(shop, machine),
             origins: Vec::new(),
         }
     }
@@ -157,7 +157,7 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
             }
             Undone::Loose(_) => {}
             Undone::Valve(valve) => {
-                let done = match valve.found {
+                let done = match valve.initial {
                     ValveState::Open => Verb::Close,
                     ValveState::Closed => Verb::Open,
                 };
@@ -253,7 +253,7 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Job
         }],
         span: heading,
         waivers: &[],
-        derived: true,
+        is_derived: true,
     };
     JobStep {
         number: 0,

@@ -95,7 +95,7 @@ pub(super) struct WrittenPrefix<'a> {
     pub(super) sections: Vec<Arc<JobSection<'a>>>,
     pub(super) sources: BTreeSet<FileId>,
     pub(super) minutes: Option<u32>,
-    pub(super) is_whole: bool,
+    pub(super) is_complete: bool,
     pub(super) unresolved: Vec<UnresolvedName>,
     pub(super) findings: Findings,
     pub(super) seen: SeenCautions<'a>,

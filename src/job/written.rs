@@ -14,7 +14,7 @@ pub(super) struct Written<'a> {
     /// In order. `None` for a step that is left out on this machine.
     pub(super) steps: Vec<Option<JobStep<'a>>>,
     /// Whether all names in the steps could be resolved.
-    pub(super) is_whole: bool,
+    pub(super) is_complete: bool,
     pub(super) unresolved: Vec<UnresolvedName>,
 }
 
@@ -22,7 +22,7 @@ impl<'a> Written<'a> {
     pub(super) fn new(names: Names<'a, '_>, procedure: &'a Procedure) -> Written<'a> {
         let mut written = Written {
             steps: Vec::new(),
-            is_whole: true,
+            is_complete: true,
             unresolved: Vec::new(),
         };
         for step in procedure.steps() {
@@ -72,7 +72,7 @@ impl<'a> Written<'a> {
             actions,
             span: step.span,
             waivers: &step.waivers,
-            derived: false,
+            is_derived: false,
         };
         Some(JobStep {
             number: 0,
@@ -88,7 +88,7 @@ impl<'a> Written<'a> {
         link: &ActionLink,
     ) -> Option<Thing<'a>> {
         let thing = names.resolve(step, link, &mut self.unresolved);
-        self.is_whole &= thing.is_some();
+        self.is_complete &= thing.is_some();
         thing
     }
 

@@ -110,7 +110,7 @@ impl<'a> Book<'_, 'a> {
             .map(|setting| sparks_a_turn(&setting.value, self.words()))
             .collect();
         let count = self.words().choice(&settings);
-        let words = self.words().say("sparks-per-turn", &[("count", &count)]);
+        let words = self.words().format("sparks-per-turn", &[("count", &count)]);
         (!settings.is_empty()).then_some(words)
     }
 

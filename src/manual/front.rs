@@ -225,7 +225,7 @@ impl<'a> Book<'_, 'a> {
                 self.word("on-every-machine")
             } else {
                 let list = self.words().list(&names);
-                self.words().say("on-machines", &[("machines", &list)])
+                self.words().format("on-machines", &[("machines", &list)])
             };
             (caution, on)
         });

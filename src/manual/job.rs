@@ -301,7 +301,7 @@ impl<'b, 'a> Book<'b, 'a> {
             to: LinkTarget::Job(JobId::new(&job.machine.id, &origin.id)),
             there: (there != (first, last)).then(|| {
                 let steps = context.steps_name(there.0, there.1);
-                self.words().say("steps-there", &[("steps", &steps)])
+                self.words().format("steps-there", &[("steps", &steps)])
             }),
         })
     }
@@ -350,7 +350,7 @@ fn reads_the_same(left: &JobStep<'_>, right: &JobStep<'_>) -> bool {
             .collect()
     };
     left.span == right.span
-        && left.derived == right.derived
+        && left.is_derived == right.is_derived
         && prose::plain(&left.text) == prose::plain(&right.text)
         && actions(left) == actions(right)
         && cautions(left) == cautions(right)

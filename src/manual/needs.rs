@@ -33,14 +33,14 @@ impl<'a> Book<'_, 'a> {
     /// here.
     fn cures(&self, job: &Job<'a>, causes: &Causes) -> Vec<Vec<TextRun>> {
         let words = self.words();
-        let cures = job.cures.iter().map(|cure| {
+        let cures = job.remedied_faults.iter().map(|cure| {
             let title = vec![TextRun::text(&cure.fault.title.value)];
             let numbers: Vec<String> = cure.causes.iter().map(u32::to_string).collect();
             let (key, list) = match numbers.as_slice() {
                 [number] => ("cause", number.clone()),
                 numbers => ("causes", words.list(numbers)),
             };
-            let causes_text = words.say(key, &[("number", &list)]);
+            let causes_text = words.format(key, &[("number", &list)]);
             let fault = JobId::new(&job.machine.id, &cure.fault.id);
             let row = cure
                 .causes

@@ -18,7 +18,7 @@ pub(crate) struct Changed<T> {
 }
 
 impl<T> Changed<T> {
-    fn found(now: T) -> Changed<T> {
+    fn initial(now: T) -> Changed<T> {
         Changed { now, since: None }
     }
 
@@ -54,7 +54,7 @@ pub(crate) struct PartState {
     /// The verb of that action, and its index in the job.
     pub(crate) how: Option<(Verb, u32)>,
     /// The index of the action that last took it off.
-    pub(crate) came_off: Option<u32>,
+    pub(crate) removed_at: Option<u32>,
     /// The action that inspected it since it was last put on. Cleaning a part that must be cleaned whenever it is off
     /// resets this to `None`.
     pub(crate) inspected: Option<Moment>,
@@ -65,7 +65,7 @@ pub(crate) struct PartState {
     /// The action that noted how it sits.
     pub(crate) noted: Option<Moment>,
     /// The action that put it, or a new part, back on. `None` after the joint was inspected for leaks.
-    pub(crate) unchecked: Option<Moment>,
+    pub(crate) leak_check_due: Option<Moment>,
 }
 
 /// The state of a source of energy.
@@ -143,21 +143,21 @@ pub(crate) struct Difference<'a> {
 impl<'a> State<'a> {
     /// The state at the start of a job. Parts are on, and valves and fluids are as the machine's file says. Every
     /// energy is live, because the machine may come in hot.
-    pub(crate) fn found(shop: &Shop, machine: &'a Machine) -> State<'a> {
-        let level = |fluid: &Fluid| match fluid.found {
+    pub(crate) fn initial(shop: &Shop, machine: &'a Machine) -> State<'a> {
+        let level = |fluid: &Fluid| match fluid.initial {
             FluidState::Full => FluidLevel::Full,
             FluidState::Empty => FluidLevel::Empty,
         };
         State {
             machine,
             parts: PerRecord::new(&machine.parts, |_| None),
-            valves: PerRecord::new(&machine.valves, |valve| Changed::found(valve.found)),
-            fluids: PerRecord::new(&machine.fluids, |fluid| Changed::found(level(fluid))),
-            energies: PerRecord::new(&machine.energies, |_| Changed::found(EnergyState::Live)),
+            valves: PerRecord::new(&machine.valves, |valve| Changed::initial(valve.initial)),
+            fluids: PerRecord::new(&machine.fluids, |fluid| Changed::initial(level(fluid))),
+            energies: PerRecord::new(&machine.energies, |_| Changed::initial(EnergyState::Live)),
             isolated: PerRecord::new(&machine.energies, |_| None),
             conditions: PerRecord::new(&machine.conditions, |_| None),
             readings: PerRecord::new(&machine.readings, |_| None),
-            engine: Changed::found(EngineState::Stopped),
+            engine: Changed::initial(EngineState::Stopped),
             account: Account::new(shop, machine),
         }
     }
@@ -280,11 +280,11 @@ impl<'a> State<'a> {
         });
         let valves = self.machine.valves.values().filter_map(|valve| {
             let state = self.valve(valve.id);
-            (state.now != valve.found).then(|| (index(state.since), Undone::Valve(valve)))
+            (state.now != valve.initial).then(|| (index(state.since), Undone::Valve(valve)))
         });
         let fluids = self.machine.fluids.values().filter_map(|fluid| {
             let state = self.fluid(fluid.id);
-            let is_drained = state.now == FluidLevel::Empty && fluid.found == FluidState::Full;
+            let is_drained = state.now == FluidLevel::Empty && fluid.initial == FluidState::Full;
             is_drained.then(|| (index(state.since), Undone::Drained(fluid)))
         });
         let energies = self.energies().filter_map(|(energy, state)| {
@@ -318,11 +318,11 @@ impl<'a> State<'a> {
                 ValveState::Open => "open",
                 ValveState::Closed => "closed",
             };
-            (valve.found != now).then_some((ThingId::Valve(valve.id), valve.key.as_str(), how))
+            (valve.initial != now).then_some((ThingId::Valve(valve.id), valve.key.as_str(), how))
         });
         push_sorted(&mut differences, valves);
         let fluids = machine.fluids.values().filter_map(|fluid| {
-            let how = match (self.fluid(fluid.id).now, fluid.found) {
+            let how = match (self.fluid(fluid.id).now, fluid.initial) {
                 (FluidLevel::Empty, FluidState::Full) => "drained",
                 (FluidLevel::Full, FluidState::Empty) => "filled",
                 _ => return None,

@@ -158,7 +158,7 @@ impl<'w> PageContext<'w> {
         };
         Some(
             self.words()
-                .say(key, &[("size", &self.words().quantity(&size))]),
+                .format(key, &[("size", &self.words().quantity(&size))]),
         )
     }
 
@@ -166,17 +166,17 @@ impl<'w> PageContext<'w> {
     pub(crate) fn stage_name(self, stage: usize, stages: usize) -> String {
         let (stage, stages) = (stage.to_string(), stages.to_string());
         self.words()
-            .say("stage-of", &[("stage", &stage), ("stages", &stages)])
+            .format("stage-of", &[("stage", &stage), ("stages", &stages)])
     }
 
     /// "step 4", or "steps 4 to 9".
     pub(crate) fn steps_name(self, first: u32, last: u32) -> String {
         if first == last {
             let values = [("number", &*first.to_string())];
-            return self.words().say("step", &values);
+            return self.words().format("step", &values);
         }
         let values = [("first", &*first.to_string()), ("last", &*last.to_string())];
-        self.words().say("steps", &values)
+        self.words().format("steps", &values)
     }
 
     pub(crate) fn section(self, topic: Topic, blocks: Vec<Block>) -> Block {

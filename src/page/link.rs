@@ -64,13 +64,13 @@ impl Visitor<'_> {
 }
 
 /// Calls `target` for the target of every link in the blocks.
-pub(crate) fn links(blocks: &[Block], mut target: impl FnMut(&LinkTarget)) {
+pub(crate) fn visit_links(blocks: &[Block], mut target: impl FnMut(&LinkTarget)) {
     let (target, figure) = (&mut target, &mut |_: &Figure| {});
     Visitor { target, figure }.blocks(blocks);
 }
 
 /// Calls `figure` for every figure in the blocks.
-pub(crate) fn figures(blocks: &[Block], mut figure: impl FnMut(&Figure)) {
+pub(crate) fn visit_figures(blocks: &[Block], mut figure: impl FnMut(&Figure)) {
     let (target, figure) = (&mut |_: &LinkTarget| {}, &mut figure);
     Visitor { target, figure }.blocks(blocks);
 }

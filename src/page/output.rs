@@ -15,7 +15,7 @@ pub(crate) struct OutputContext {
     /// Every language of the run, the shop's first language first.
     pub(crate) languages: Arc<[PageLanguage]>,
     /// The pages that are generated in this run. A link to any other page becomes plain text.
-    made: Arc<BTreeSet<PageId>>,
+    pages: Arc<BTreeSet<PageId>>,
     /// The content mark of each figure in the tree.
     figures: Arc<BTreeMap<FigureId, String>>,
 }
@@ -30,12 +30,12 @@ pub(crate) struct PageLanguage {
 }
 
 impl OutputContext {
-    /// One context for each edition. `made` holds the pages that are generated.
+    /// One context for each edition. `pages` are the pages that are generated.
     #[must_use]
     pub(crate) fn of_editions(
         tree: &Tree,
         editions: &[Edition],
-        made: impl Into<Arc<BTreeSet<PageId>>>,
+        pages: impl Into<Arc<BTreeSet<PageId>>>,
     ) -> Vec<OutputContext> {
         let languages = editions.iter().map(|edition| PageLanguage {
             tag: edition.language.clone(),
@@ -46,11 +46,11 @@ impl OutputContext {
             let content = Fingerprint::of_bytes(&figure.bytes).short();
             (FigureId(figure.path.clone()), content)
         });
-        let (made, figures) = (made.into(), Arc::new(figures.collect()));
+        let (pages, figures) = (pages.into(), Arc::new(figures.collect()));
         let contexts = editions.iter().map(|edition| OutputContext {
             edition: edition.clone(),
             languages: Arc::clone(&languages),
-            made: Arc::clone(&made),
+            pages: Arc::clone(&pages),
             figures: Arc::clone(&figures),
         });
         contexts.collect()
@@ -61,21 +61,21 @@ impl OutputContext {
     pub(crate) fn new(
         tree: &Tree,
         edition: &Edition,
-        made: impl Into<Arc<BTreeSet<PageId>>>,
+        pages: impl Into<Arc<BTreeSet<PageId>>>,
     ) -> OutputContext {
-        let mut contexts = OutputContext::of_editions(tree, std::slice::from_ref(edition), made);
+        let mut contexts = OutputContext::of_editions(tree, std::slice::from_ref(edition), pages);
         contexts.remove(0)
     }
 
     #[cfg(test)]
-    pub(crate) fn made(&self) -> &BTreeSet<PageId> {
-        &self.made
+    pub(crate) fn pages(&self) -> &BTreeSet<PageId> {
+        &self.pages
     }
 
     /// Whether this run generates a page.
     #[must_use]
-    pub(crate) fn makes(&self, page: &PageId) -> bool {
-        self.made.contains(page)
+    pub(crate) fn includes(&self, page: &PageId) -> bool {
+        self.pages.contains(page)
     }
 
     /// The figure's content mark, eight hexadecimal digits. `None` if the tree does not have the

@@ -121,6 +121,6 @@ fn words_with_own(look: &Look) -> Option<Vec<Words>> {
 struct Silent;
 
 impl Progress for Silent {
-    fn expect(&self, _: usize) {}
-    fn made(&self) {}
+    fn set_total(&self, _: usize) {}
+    fn page_done(&self) {}
 }

@@ -79,7 +79,7 @@ impl Overlay {
 
     /// The page to show if there are no pages yet (`is_built` is false), or no page at a path.
     pub(super) fn placeholder(&self, is_built: bool) -> String {
-        let words = Words::best(&self.words, &self.language).unwrap_or_else(|| Words::english());
+        let words = Words::choose(&self.words, &self.language).unwrap_or_else(|| Words::english());
         let (title, text) = if is_built {
             (
                 words.get("preview-missing"),

@@ -9,7 +9,7 @@ pub(crate) struct Cause<'s> {
     /// How to find out whether this is the cause.
     pub(crate) test: Option<&'s [Inline]>,
     /// What the test shows if this is not the cause.
-    pub(crate) right: &'s [Vec<Inline>],
+    pub(crate) expected: &'s [Vec<Inline>],
     /// What to do if this is the cause.
     pub(crate) remedy: Option<&'s [Inline]>,
 }
@@ -17,15 +17,17 @@ pub(crate) struct Cause<'s> {
 impl<'s> Cause<'s> {
     #[must_use]
     pub(crate) fn of(items: &'s [Vec<Inline>]) -> Cause<'s> {
-        let (test, right, remedy) = match items {
+        let (test, expected, remedy) = match items {
             [] => (None, items, None),
             [only] if is_reference(only) => (None, &[] as &[_], Some(only.as_slice())),
             [only] => (Some(only.as_slice()), &[] as &[_], None),
-            [first, right @ .., last] => (Some(first.as_slice()), right, Some(last.as_slice())),
+            [first, expected @ .., last] => {
+                (Some(first.as_slice()), expected, Some(last.as_slice()))
+            }
         };
         Cause {
             test,
-            right,
+            expected,
             remedy,
         }
     }

@@ -73,7 +73,7 @@ pub(crate) struct Procedure {
     /// The figures in the text that could be resolved, by the span of the path.
     pub(crate) figures: BTreeMap<Span, FigureFileId>,
     /// Whether the front matter could be read in full. If not, no job is made of the procedure.
-    pub(crate) whole: bool,
+    pub(crate) is_complete: bool,
     /// Whether all procedures named by `begin`, `do` and `finish` exist. If not, no job is made of the procedure.
     pub(crate) has_all_parts: bool,
 }

@@ -122,7 +122,7 @@ fn read_file(
         sections: Vec::new(),
         references: BTreeMap::new(),
         figures: BTreeMap::new(),
-        whole: false,
+        is_complete: false,
         has_all_parts: true,
     };
     let Some((front, body)) = split(&file.text) else {
@@ -155,7 +155,7 @@ fn read_file(
         return procedure;
     };
     let what = format!("{} `{id}`", format.name);
-    procedure.whole = read_toml(
+    procedure.is_complete = read_toml(
         &file.text[front.clone()],
         file.span(front),
         &what,
@@ -167,7 +167,7 @@ fn read_file(
     let blocks = prose::read(&file.text[body], span, findings);
     read_body(&mut procedure, blocks, directory, findings);
     resolve_text(&mut procedure, directory, findings);
-    if procedure.whole {
+    if procedure.is_complete {
         report_empty(&procedure, format, findings);
     }
     procedure

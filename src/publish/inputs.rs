@@ -99,7 +99,7 @@ impl Inputs {
         let mut fingerprint = self.shop.clone();
         fingerprint.add(&job.machine.id);
         fingerprint.add(&job.procedure.id);
-        for file in job.sources.iter().chain(&job.also) {
+        for file in job.sources.iter().chain(&job.referenced_files) {
             fingerprint.add(self.files[file.0 as usize]);
         }
         // The name of a figure in the output depends on its content.
@@ -108,14 +108,14 @@ impl Inputs {
             let figure = FigureId((*figure).to_owned());
             fingerprint.add(output.figure_content(&figure).unwrap_or_default());
         }
-        for cure in &job.cures {
+        for cure in &job.remedied_faults {
             fingerprint.add(&cure.fault.id);
             for cause in &cure.causes {
                 fingerprint.add(cause.to_string());
             }
         }
         // A reference becomes a link only if the run makes its page.
-        let referenced = job.refers_to.iter().flat_map(|id| {
+        let referenced = job.referenced_procedures.iter().flat_map(|id| {
             let job = JobId::new(&job.machine.id, *id);
             let kinds = SheetKind::OF_JOB.into_iter();
             kinds.map(move |kind| PageId::JobSheet(kind, job.clone()))
@@ -126,7 +126,7 @@ impl Inputs {
         });
         for page in referenced.chain(faults) {
             fingerprint.add(page.to_string());
-            fingerprint.add(if output.makes(&page) { "made" } else { "" });
+            fingerprint.add(if output.includes(&page) { "made" } else { "" });
         }
         fingerprint.finish()
     }

@@ -75,8 +75,8 @@ impl<'a> Publisher<'_, 'a> {
             documents[machine_index].get_or_init(|| {
                 let rehearsed = jobs[machine_index].get_or_init(|| {
                     let summary = summaries[machine_index];
-                    let cures = summary.cures.clone();
-                    let job = factory.job(summary.procedure, summary.machine, cures);
+                    let remedied_faults = summary.remedied_faults.clone();
+                    let job = factory.job(summary.procedure, summary.machine, remedied_faults);
                     let rehearsal = rehearsal::rehearse(&job, |_| {});
                     Rehearsed { job, rehearsal }
                 });
@@ -94,11 +94,11 @@ impl<'a> Publisher<'_, 'a> {
                 if outdated.needs_pdf || outdated.needs_html {
                     self.make_job_sheet(document(machine_index), outdated, digests[machine_index])?;
                 }
-                self.progress.made();
+                self.progress.page_done();
             }
         }
         let page = PageId::Procedure(summaries[0].procedure.id.clone());
-        if !self.output.makes(&page) {
+        if !self.output.includes(&page) {
             return Ok(());
         }
         let path = self.paths.path(&page);
@@ -132,7 +132,7 @@ impl<'a> Publisher<'_, 'a> {
             let text = self.html.page(&page, &self.paths.prefix(), &addresses)?;
             self.put_html(&path, &text, key)?;
         }
-        self.progress.made();
+        self.progress.page_done();
         Ok(())
     }
 

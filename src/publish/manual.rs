@@ -80,7 +80,7 @@ impl Scope {
         let leads_to_selected = |fault: &Job<'_>| {
             let mut selected = jobs().filter(|rehearsed| is_selected(&rehearsed.job));
             selected.any(|Rehearsed { job, .. }| {
-                let mut cures = job.cures.iter();
+                let mut cures = job.remedied_faults.iter();
                 job.machine.id == fault.machine.id
                     && cures.any(|cure| cure.fault.id == fault.procedure.id)
             })
@@ -114,7 +114,7 @@ fn job_and_rehearsal<'c, 'a>(rehearsed: &'c Rehearsed<'a>) -> JobAndRehearsal<'c
 /// The manual of a scope as data, in the language of `output`. None if the scope has no job and no
 /// fault table.
 #[must_use]
-pub(crate) fn make(
+pub(crate) fn manual_of(
     sources: &Sources,
     checked: &CheckedJobs<'_, Rehearsed<'_>>,
     scope: &Scope,
@@ -220,7 +220,7 @@ impl Publisher<'_, '_> {
         if !self.may_make(scope) {
             return Ok(());
         }
-        let Some(manual) = make(self.sources, checked, scope, self.output) else {
+        let Some(manual) = manual_of(self.sources, checked, scope, self.output) else {
             return Ok(());
         };
         let content = self.inputs.pdf().with(Fingerprint::of_data(&manual));
@@ -230,7 +230,7 @@ impl Publisher<'_, '_> {
             tool: self.tool.map(str::to_owned),
         };
         // `bind` counts the manual as a sheet. `publish` does not, and its pages do not have the manual.
-        if self.output.makes(&scope.page()) {
+        if self.output.includes(&scope.page()) {
             self.record_sheet(&path);
         }
         let is_kept = self.keep_pdf(&path, &key, |old| old.content == key.content);
@@ -240,7 +240,7 @@ impl Publisher<'_, '_> {
                 Err(error) => self.report_typesetting_failure(&file, &error),
             }
         }
-        self.progress.made();
+        self.progress.page_done();
         Ok(())
     }
 }

@@ -44,7 +44,7 @@ fn binds_manual(selection: &Selection, jobs: usize) -> bool {
 
 /// Returns a function that makes the summary of a job, with its entries in the search index of each of
 /// the shop's languages.
-pub(crate) fn summaries<'s>(
+pub(crate) fn summarizer<'s>(
     sources: &'s Sources,
     look: &Look,
 ) -> impl Fn(Rehearsed<'s>) -> Option<Summary<'s>> + Sync {
@@ -67,7 +67,7 @@ pub(crate) fn summaries<'s>(
 /// selected, also makes the pages that link to them and the manual.
 ///
 /// `checked` has the summaries of all selected jobs. If all sheets are selected, they must be made with
-/// [`summaries`].
+/// [`summarizer`].
 ///
 /// # Errors
 ///
@@ -82,7 +82,7 @@ pub(crate) fn publish(
     let faults: Vec<&Rehearsed<'_>> = checked
         .faults
         .iter()
-        .filter(|fault| selection.takes(&fault.job))
+        .filter(|fault| selection.includes(&fault.job))
         .collect();
     let run = PublishRun {
         sources,
@@ -93,7 +93,7 @@ pub(crate) fn publish(
         is_whole: selection.is_whole(),
     };
     let published = run.deliver(outlet, |publishers| {
-        outlet.progress.begins("sheets of jobs");
+        outlet.progress.begin_stage("sheets of jobs");
         let inputs = Inputs::of(sources);
         let sheets = || {
             publishers
@@ -110,7 +110,9 @@ pub(crate) fn publish(
         };
         let (manual, sheets) = rayon::join(manual, sheets);
         manual.and(sheets)?;
-        outlet.progress.begins("sheets of machines and of the shop");
+        outlet
+            .progress
+            .begin_stage("sheets of machines and of the shop");
         let is_whole = selection.is_whole();
         let pages = || {
             publishers
@@ -119,7 +121,7 @@ pub(crate) fn publish(
             if !is_whole {
                 return Ok(());
             }
-            outlet.progress.begins("pages that lead to sheets");
+            outlet.progress.begin_stage("pages that lead to sheets");
             publishers
                 .iter()
                 .try_for_each(|publisher| publisher.publish_site(&faults))

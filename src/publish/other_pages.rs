@@ -10,7 +10,7 @@ use crate::output::OutputKey;
 use crate::page::{PageId, Sheet, SheetKind};
 use crate::render::search_file;
 use crate::sheet::{self, SearchPiece, Summary};
-use crate::site::{self, FaultOf, Nav, SearchIndex, SearchTerm, Site, nav_of_sheet};
+use crate::site::{self, MachineFaultTable, Nav, SearchIndex, SearchTerm, Site, nav_of_sheet};
 use rayon::prelude::*;
 
 impl Publisher<'_, '_> {
@@ -21,9 +21,9 @@ impl Publisher<'_, '_> {
     ) -> Result<(), PublishError> {
         faults
             .par_iter()
-            .filter(|fault| self.output.makes(&fault_page(fault)))
+            .filter(|fault| self.output.includes(&fault_page(fault)))
             .try_for_each(|fault| {
-                let sheet = sheet::of_fault(&fault.job, &fault.rehearsal, self.output);
+                let sheet = sheet::fault_sheet(&fault.job, &fault.rehearsal, self.output);
                 let machine = fault.job.machine;
                 let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
                 self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, of_machine))
@@ -37,18 +37,18 @@ impl Publisher<'_, '_> {
             for kind in SheetKind::OF_MACHINE {
                 if !self
                     .output
-                    .makes(&PageId::MachineSheet(kind, machine.id.clone()))
+                    .includes(&PageId::MachineSheet(kind, machine.id.clone()))
                 {
                     continue;
                 }
-                if let Some(sheet) = sheet::of_machine(kind, shop, machine, &jobs, self.output) {
+                if let Some(sheet) = sheet::machine_sheet(kind, shop, machine, &jobs, self.output) {
                     let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
                     self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, of_machine))?;
                 }
             }
             Ok::<(), PublishError>(())
         })?;
-        if self.output.makes(&PageId::WhereUsed) {
+        if self.output.includes(&PageId::WhereUsed) {
             let jobs: Vec<&Summary<'_>> = self.jobs.iter().collect();
             if let Some(sheet) = sheet::where_used(shop, &jobs, self.output) {
                 self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, None))?;
@@ -79,15 +79,15 @@ impl Publisher<'_, '_> {
             let text = self.html.sheet(sheet, nav, &addresses)?;
             self.put_html(&path, &text, key)?;
         }
-        self.progress.made();
+        self.progress.page_done();
         Ok(())
     }
 
     /// Publishes the pages that link to sheets, except the procedures' pages.
     pub(super) fn publish_site(&self, faults: &[&Rehearsed<'_>]) -> Result<(), PublishError> {
-        let faults: Vec<FaultOf<'_>> = faults
+        let faults: Vec<MachineFaultTable<'_>> = faults
             .iter()
-            .map(|fault| FaultOf {
+            .map(|fault| MachineFaultTable {
                 fault: fault.job.procedure,
                 machine: fault.job.machine,
             })
@@ -156,7 +156,7 @@ impl Publisher<'_, '_> {
             let text = self.html.page(page, &self.paths.prefix(), &addresses)?;
             self.put_html(&path, &text, key)?;
         }
-        self.progress.made();
+        self.progress.page_done();
         Ok(())
     }
 }

@@ -18,11 +18,11 @@ pub(crate) enum Pdfs {
 /// Receives the progress of a run.
 pub(crate) trait Progress: Sync {
     /// Called once, with the number of pages to come.
-    fn expect(&self, pages: usize);
+    fn set_total(&self, pages: usize);
     /// Called after each page, made or kept.
-    fn made(&self);
+    fn page_done(&self);
     /// Called when a stage begins; the previous stage has then ended. Needed only to measure durations.
-    fn begins(&self, stage: &'static str) {
+    fn begin_stage(&self, stage: &'static str) {
         let _ = stage;
     }
 }

@@ -42,7 +42,8 @@ pub(super) fn pages(
         let on_machine: Vec<&Summary<'_>> = on_machine.collect();
         let of_machine = SheetKind::OF_MACHINE.into_iter();
         let made = of_machine.filter(|kind| {
-            let sheet = || sheet::of_machine(*kind, &sources.shop, machine, &on_machine, &output);
+            let sheet =
+                || sheet::machine_sheet(*kind, &sources.shop, machine, &on_machine, &output);
             kinds.contains(kind) && !on_machine.is_empty() && sheet().is_some()
         });
         pages.extend(made.map(|kind| PageId::MachineSheet(kind, machine.id.clone())));

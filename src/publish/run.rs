@@ -98,7 +98,7 @@ impl<'a> PublishRun<'_, 'a> {
                 sheets: Mutex::default(),
             });
         }
-        progress.expect(pages.len() * contexts.len());
+        progress.set_total(pages.len() * contexts.len());
         make(&publishers)?;
         // A partial run writes only those shared files that its pages use.
         let files = publishers
@@ -124,12 +124,12 @@ impl<'a> PublishRun<'_, 'a> {
             findings.extend(into_inner(publisher.findings));
             sheets.extend(into_inner(publisher.sheets));
         }
-        progress.begins("links");
+        progress.begin_stage("links");
         let broken = links.broken(&staged, self.is_whole)?;
         if !broken.is_empty() {
             return Err(PublishError::Links(broken));
         }
-        progress.begins("files");
+        progress.begin_stage("files");
         let paths = sheets.iter().flat_map(|path| {
             let files = [format!("{path}.html"), format!("{path}.pdf")];
             files.into_iter().filter(|file| staged.has(file))

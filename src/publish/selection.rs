@@ -21,7 +21,7 @@ impl Selection {
     }
 
     #[must_use]
-    pub(crate) fn takes(&self, job: &crate::job::Job<'_>) -> bool {
+    pub(crate) fn includes(&self, job: &crate::job::Job<'_>) -> bool {
         let is_selected = |ids: &[String], id: &String| ids.is_empty() || ids.contains(id);
         is_selected(&self.procedures, &job.procedure.id)
             && is_selected(&self.machines, &job.machine.id)

@@ -21,7 +21,7 @@ pub(crate) struct Scene<'r, 'a> {
     pub(crate) machine: &'a Machine,
     pub(crate) step: &'r JobStep<'a>,
     pub(crate) action: &'r Action<'a>,
-    pub(crate) at: Moment,
+    pub(crate) moment: Moment,
     /// The state of the machine just before the action.
     pub(crate) before: &'r State<'a>,
 }
@@ -31,7 +31,7 @@ pub(crate) struct Scene<'r, 'a> {
 pub(crate) struct Move<'a> {
     pub(crate) verb: Verb,
     pub(crate) part: &'a Part,
-    pub(crate) at: Moment,
+    pub(crate) moment: Moment,
 }
 
 /// The result of rehearsing a job.
@@ -71,7 +71,7 @@ pub(crate) fn rehearse_from<'a>(
 ) -> Rehearsal<'a> {
     let mut state = match before {
         Some(before) => before.end.clone(),
-        None => State::found(job.shop, job.machine),
+        None => State::initial(job.shop, job.machine),
     };
     let steps = || {
         let sections = job.sections[sections.clone()].iter();
@@ -81,7 +81,7 @@ pub(crate) fn rehearse_from<'a>(
     moves.reserve(steps().map(|step| step.actions.len()).sum());
     for step in steps() {
         for action in step.all_actions() {
-            let at = Moment {
+            let moment = Moment {
                 index: state.account().count(),
                 step: step.number,
                 span: action.span,
@@ -92,17 +92,17 @@ pub(crate) fn rehearse_from<'a>(
                 machine: job.machine,
                 step,
                 action,
-                at,
+                moment,
                 before: &state,
             });
             if let Thing::Part(part) = action.thing {
                 moves.push(Move {
                     verb: action.verb,
                     part,
-                    at,
+                    moment,
                 });
             }
-            apply(&mut state, action, at);
+            apply(&mut state, action, moment);
         }
     }
     Rehearsal { moves, end: state }
@@ -111,16 +111,16 @@ pub(crate) fn rehearse_from<'a>(
 /// The state after each step of a job, in order of the steps.
 #[must_use]
 pub(crate) fn states<'a>(job: &Job<'a>) -> Vec<State<'a>> {
-    let mut state = State::found(job.shop, job.machine);
+    let mut state = State::initial(job.shop, job.machine);
     let mut states = Vec::new();
     for step in job.steps() {
         for action in step.all_actions() {
-            let at = Moment {
+            let moment = Moment {
                 index: state.account().count(),
                 step: step.number,
                 span: action.span,
             };
-            apply(&mut state, action, at);
+            apply(&mut state, action, moment);
         }
         states.push(state.clone());
     }

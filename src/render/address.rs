@@ -108,7 +108,7 @@ impl<'o> Paths<'o> {
                 return None;
             }
         };
-        self.output.makes(&resolved.0).then_some(resolved)
+        self.output.includes(&resolved.0).then_some(resolved)
     }
 
     /// A link from a job's sheet goes to the same kind of sheet of the other job. A link from another page
@@ -118,7 +118,7 @@ impl<'o> Paths<'o> {
             return (PageId::JobSheet(*kind, job.clone()), None);
         }
         let page = PageId::Procedure(job.procedure.clone());
-        if self.output.makes(&page) {
+        if self.output.includes(&page) {
             return (page, Some(machine_anchor(&job.machine)));
         }
         (PageId::JobSheet(SheetKind::ShopSheet, job.clone()), None)

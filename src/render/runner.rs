@@ -12,7 +12,7 @@ use tempfile::TempDir;
 use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
 use crate::manual::Manual;
-use crate::page::{Block, LinkTarget, Sheet, links};
+use crate::page::{Block, LinkTarget, Sheet, visit_links};
 use crate::words::Words;
 
 /// Environment variables that would change typst's output. They are removed.
@@ -308,7 +308,7 @@ fn linked_steps(sheet: &Sheet) -> Vec<String> {
         return Vec::new();
     };
     let mut linked = BTreeSet::new();
-    links(&sheet.blocks, |target| {
+    visit_links(&sheet.blocks, |target| {
         if let LinkTarget::Step { job: target, step } = target
             && target == job
         {

@@ -36,7 +36,7 @@ impl Scene<'_, '_> {
     ) -> Finding {
         Finding::new(rule, message)
             .in_job(self.job.to_string())
-            .primary(self.at.span, label)
+            .primary(self.moment.span, label)
     }
 }
 

@@ -44,11 +44,11 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if scene.before.part(part.id).place != PartPlace::Off {
         return;
     }
-    let came_off = scene.before.part(part.id).came_off;
+    let removed_at = scene.before.part(part.id).removed_at;
     for holder in &part.held_by {
         let state = scene.before.part(holder.value);
         // A slotted part slides in under a fastener that is on, if it slid out from under it.
-        if state.came_off > came_off {
+        if state.removed_at > removed_at {
             continue;
         }
         // That it is in front as well was said where it went on.

@@ -57,13 +57,13 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if scene.before.part(part.id).place != PartPlace::Off {
         return;
     }
-    let came_off = scene.before.part(part.id).came_off;
+    let removed_at = scene.before.part(part.id).removed_at;
     for (holder, state) in tight_holders(scene, part) {
         // That it was tight when the part came off was said there, and that it is in front as well
         // where it went on.
         let is_in_front = part.behind.iter().any(|front| front.value == holder.value);
         let tightened = state.how.map(|(_, count)| count);
-        if tightened < came_off || is_in_front {
+        if tightened < removed_at || is_in_front {
             continue;
         }
         let message = format!(

@@ -51,7 +51,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     let mut reports = Vec::new();
     for valve in machine.valves.values() {
         let state = end.valve(valve.id);
-        if state.now == valve.found || ending.job.is_left(valve.id) {
+        if state.now == valve.initial || ending.job.is_left(valve.id) {
             continue;
         }
         let (how, verb) = match state.now {
@@ -62,7 +62,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     }
     for fluid in machine.fluids.values() {
         let state = end.fluid(fluid.id);
-        let (how, verb) = match (fluid.found, state.now) {
+        let (how, verb) = match (fluid.initial, state.now) {
             (FluidState::Full, FluidLevel::Empty) => ("is drained and not filled", "fill"),
             (FluidState::Empty, FluidLevel::Full) => ("is filled and not let out", "drain"),
             _ => continue,

@@ -65,14 +65,14 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     }
     for (part, state) in scene.before.parts() {
         let id = &part.key;
-        let Some(unchecked) = state.unchecked.filter(|_| part.carries.is_some()) else {
+        let Some(refitted) = state.leak_check_due.filter(|_| part.carries.is_some()) else {
             continue;
         };
         let message = format!("ignition is restored before `{id}` is looked over for leaks");
         findings.push(
             scene
                 .finding(&RULE, message, "restored here")
-                .secondary(unchecked.span, "refitted here")
+                .secondary(refitted.span, "refitted here")
                 .help(format!(
                     "add `[](inspect:{id})` once the fluid is in and its valve is open"
                 )),

@@ -37,7 +37,7 @@ pub(super) const ON: &[On] = &[On::Ending(check)];
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     for (part, state) in ending.end.parts() {
         let id = &part.key;
-        if state.noted.is_none() || state.came_off.is_some() {
+        if state.noted.is_none() || state.removed_at.is_some() {
             continue;
         }
         let message = format!("the position of `{id}` is noted, but `{id}` is never removed");

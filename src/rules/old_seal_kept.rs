@@ -51,13 +51,13 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if before.place != PartPlace::Off {
         return;
     }
-    let came_off = before.how.map(|(_, count)| count);
+    let removed_at = before.how.map(|(_, index)| index);
     for seal in scene.machine.parts.values() {
         let Some(sealed) = seal.seals.iter().find(|one| one.value == part.id) else {
             continue;
         };
         let state = scene.before.part(seal.id);
-        let is_new = state.how.is_some_and(|(_, count)| Some(count) > came_off);
+        let is_new = state.how.is_some_and(|(_, index)| Some(index) > removed_at);
         // One that is off has a rule of its own.
         if is_new || state.place == PartPlace::Off {
             continue;

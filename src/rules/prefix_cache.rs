@@ -36,7 +36,7 @@ impl<'a> PrefixCache<'a> {
         job: &Job<'a>,
         findings: &mut Findings,
     ) -> (Rehearsal<'a>, Waived) {
-        let prefix = job.prefix.filter(|_| job.is_whole);
+        let prefix = job.prefix.filter(|_| job.is_complete);
         let known = prefix.and_then(|prefix| Some((prefix, self.rehearsal(job, prefix)?)));
         match known {
             Some((prefix, begun)) => {

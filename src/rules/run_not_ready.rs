@@ -50,12 +50,12 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let mut reports = Vec::new();
     for (part, state) in scene.before.parts() {
         let id = &part.key;
-        let may_lack = machine
+        let is_optional = machine
             .run
-            .may_lack
+            .optional_parts
             .iter()
             .any(|lack| lack.value == part.id);
-        if state.place != PartPlace::On && !may_lack {
+        if state.place != PartPlace::On && !is_optional {
             let how = if state.place == PartPlace::Off {
                 "off"
             } else {
@@ -79,7 +79,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             reports.push((format!("nobody has confirmed `{key}`"), None, ""));
         }
     }
-    for part in &machine.run.looks {
+    for part in &machine.run.inspect {
         if scene.before.part(part.value).inspected.is_none() {
             let key = &machine.parts[part.value].key;
             reports.push((format!("nobody has looked at `{key}`"), None, ""));

@@ -46,7 +46,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             lost_by.any(|by| by.value == LostBy::Work)
         });
         // What a half-read file does not say was perhaps in the other half.
-        if is_cleared || !machine.whole {
+        if is_cleared || !machine.is_complete {
             continue;
         }
         let message = format!(

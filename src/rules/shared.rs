@@ -8,7 +8,7 @@ use crate::verbs::Trait;
 
 /// Every part of every machine that could be read whole.
 pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
-    let machines = shop.machines.values().filter(|machine| machine.whole);
+    let machines = shop.machines.values().filter(|machine| machine.is_complete);
     machines.flat_map(|machine| machine.parts.values().map(move |part| (machine, part)))
 }
 

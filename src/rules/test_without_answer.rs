@@ -40,7 +40,7 @@ pub(super) const ON: &[On] = &[On::Fault(check)];
 
 fn check(fault: &Job<'_>, findings: &mut Findings) {
     for step in fault.steps() {
-        if !Cause::of(step.notes).right.is_empty() {
+        if !Cause::of(step.notes).expected.is_empty() {
             continue;
         }
         for action in &step.actions {

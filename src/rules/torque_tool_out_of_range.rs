@@ -62,7 +62,7 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             part.key,
             scene.machine.id
         );
-        let mut finding = Finding::new(&RULE, message).primary(scene.at.span, "used here");
+        let mut finding = Finding::new(&RULE, message).primary(scene.moment.span, "used here");
         if let Some(stage) = part.stages.last() {
             finding = finding.secondary(stage.spec.span, "its torque");
         }

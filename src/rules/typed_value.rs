@@ -53,7 +53,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         if span.start() < procedure.body.start() {
             continue;
         }
-        let step = procedure.steps().find(|step| step.span.holds(span));
+        let step = procedure.steps().find(|step| step.span.contains(span));
         let has = machines.iter().find_map(|machine| {
             let own = step.and_then(|step| in_step(step, machine, &found.limits));
             own.or_else(|| anywhere(machine, &found.limits))

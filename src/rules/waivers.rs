@@ -19,7 +19,7 @@ pub(super) fn waive(job: &Job<'_>, found: &mut Findings) -> Waived {
     }
     found.set_levels(|finding| {
         let place = finding.primary.as_ref().map(|mark| mark.span);
-        let step = place.and_then(|place| job.steps().find(|step| step.span.holds(place)));
+        let step = place.and_then(|place| job.steps().find(|step| step.span.contains(place)));
         let is_waived = step.is_some_and(|step| {
             let mut rules = step.waivers.iter();
             rules.any(|(rule, _)| rule == finding.rule.name)

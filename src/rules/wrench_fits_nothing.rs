@@ -81,7 +81,7 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     );
     findings.push(
         Finding::new(&RULE, message)
-            .primary(scene.at.span, "")
+            .primary(scene.moment.span, "")
             .help(needed.join(", ")),
     );
 }

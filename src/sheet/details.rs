@@ -31,7 +31,7 @@ impl Writer<'_, '_> {
                     label: self
                         .context
                         .words()
-                        .say("reuse-if", &[("part", &part.name)]),
+                        .format("reuse-if", &[("part", &part.name)]),
                     value: None,
                     more: vec![prose::plain(reuse)],
                 });
@@ -72,9 +72,9 @@ impl Writer<'_, '_> {
         Some(match oil {
             Some(oil) => {
                 let values = [("ratio", &*shown), ("oil", &*words.quantity(&oil))];
-                words.say("oil-to-petrol", &values)
+                words.format("oil-to-petrol", &values)
             }
-            None => words.say("mixed", &[("ratio", &shown)]),
+            None => words.format("mixed", &[("ratio", &shown)]),
         })
     }
 
@@ -85,11 +85,11 @@ impl Writer<'_, '_> {
         more.extend(part.pattern.clone());
         more.extend(part.assembled.map(|assembled| match assembled {
             Condition::Threadlocker => words.get("threadlocker").to_owned(),
-            condition => words.say("thread-state", &[("state", words.get(condition.name()))]),
+            condition => words.format("thread-state", &[("state", words.get(condition.name()))]),
         }));
         let stages = part.stages.len();
         let wrench = self.torque_tool(part, step);
-        more.extend(wrench.map(|tool| words.say("with-tool", &[("tool", &tool.name)])));
+        more.extend(wrench.map(|tool| words.format("with-tool", &[("tool", &tool.name)])));
         if stages == 0 && more.is_empty() {
             return Vec::new();
         }
@@ -154,7 +154,7 @@ impl Writer<'_, '_> {
         Some(Detail {
             label: tool.name.clone(),
             value: None,
-            more: vec![words.say("sparks-per-turn", &[("count", &count)])],
+            more: vec![words.format("sparks-per-turn", &[("count", &count)])],
         })
     }
 
@@ -163,10 +163,10 @@ impl Writer<'_, '_> {
         let mut more = Vec::new();
         if action.verb == Verb::Renew {
             let number = part.number.as_ref();
-            more.extend(number.map(|number| words.say("part-number", &[("number", number)])));
+            more.extend(number.map(|number| words.format("part-number", &[("number", number)])));
         }
         if !part.faces.is_empty() {
-            more.push(words.say("clean-first", &[("faces", &words.list(&part.faces))]));
+            more.push(words.format("clean-first", &[("faces", &words.list(&part.faces))]));
         }
         let named = action.position.map(str::to_owned);
         let position = named.or_else(|| {
@@ -176,10 +176,10 @@ impl Writer<'_, '_> {
         });
         match (&position, part.is_linkage()) {
             (Some(position), _) => {
-                more.push(words.say("fit-in-position", &[("position", position)]))
+                more.push(words.format("fit-in-position", &[("position", position)]))
             }
             (None, true) => more.push(match self.noted_at(part) {
-                Some(step) => words.say("fit-where-noted", &[("step", &self.step_name(step))]),
+                Some(step) => words.format("fit-where-noted", &[("step", &self.step_name(step))]),
                 None => words.get("fit-where-it-was").to_owned(),
             }),
             (None, false) => {}
@@ -235,7 +235,7 @@ impl Writer<'_, '_> {
             ("value", &*self.context.words().quantity(&setting.ok()?)),
             ("tool", &*extension.name),
         ];
-        Some(self.context.words().say("set-through", &values))
+        Some(self.context.words().format("set-through", &values))
     }
 }
 

@@ -110,7 +110,7 @@ impl Writer<'_, '_> {
         let cause = Cause::of(step.notes);
         let mut notes = notes.into_iter();
         let test = cause.test.and_then(|_| notes.next());
-        let right: Vec<Vec<TextRun>> = notes.by_ref().take(cause.right.len()).collect();
+        let right: Vec<Vec<TextRun>> = notes.by_ref().take(cause.expected.len()).collect();
         let remedy = notes.next();
 
         let mut results = self.limits_of(step);
@@ -204,7 +204,7 @@ impl Writer<'_, '_> {
     /// The section of fault tables whose remedy is this job.
     pub(crate) fn cures(&self) -> Option<Block> {
         let words = self.context.words();
-        let items = self.job.cures.iter().map(|cure| {
+        let items = self.job.remedied_faults.iter().map(|cure| {
             let title = TextRun::text(&cure.fault.title.value);
             let fault = JobId::new(&self.job.machine.id, &cure.fault.id);
             let numbers: Vec<String> = cure.causes.iter().map(u32::to_string).collect();
@@ -215,7 +215,7 @@ impl Writer<'_, '_> {
             vec![TextRun::Link {
                 target: LinkTarget::fault(fault),
                 runs: vec![title],
-                name: Some(words.say(key, &[("number", &numbers)])),
+                name: Some(words.format(key, &[("number", &numbers)])),
             }]
         });
         let items: Vec<Vec<TextRun>> = items.collect();

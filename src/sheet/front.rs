@@ -42,7 +42,7 @@ impl<'a> Writer<'_, 'a> {
     pub(crate) fn left_undone(&self) -> Option<Block> {
         let end = &self.rehearsal.end;
         let undone = end.differences();
-        let left = self.job.left.iter();
+        let left = self.job.left_undone.iter();
         let items: Vec<Vec<TextRun>> = left
             .filter(|left| {
                 undone
@@ -55,7 +55,7 @@ impl<'a> Writer<'_, 'a> {
             })
             .collect();
         // A part that is off or loose leaves the machine open.
-        let is_open = self.job.left.iter().any(|left| match left.thing {
+        let is_open = self.job.left_undone.iter().any(|left| match left.thing {
             ThingId::Part(part) => end.part(part).place != PartPlace::On,
             _ => false,
         });
@@ -139,11 +139,11 @@ impl<'a> Writer<'_, 'a> {
                 ("least", &*words.quantity(&least)),
                 ("most", &*words.quantity(&most)),
             ];
-            format!(", {}", words.say("set-between", &values))
+            format!(", {}", words.format("set-between", &values))
         });
         let ratio = adequacy.ratio.map(|ratio| {
             let values = [("ratio", &*words.quantity(&ratio))];
-            format!(" ({})", words.say("tolerance-to-tool", &values))
+            format!(" ({})", words.format("tolerance-to-tool", &values))
         });
         let pieces = [Some(tool.name.clone()), window, ratio];
         pieces.into_iter().flatten().collect()
@@ -188,7 +188,7 @@ impl<'a> Writer<'_, 'a> {
             position,
             Cell::text(part.orientation.clone().unwrap_or_default()),
             step(self.noted_at(part)),
-            step(fits.next().map(|fit| fit.at.step)),
+            step(fits.next().map(|fit| fit.moment.step)),
         ]
     }
 

@@ -101,18 +101,20 @@ impl Writer<'_, '_> {
             ReferenceTarget::Step(number) if says_step => number.to_string(),
             ReferenceTarget::Step(number) => self.step_name(*number),
             ReferenceTarget::Procedure(procedure) | ReferenceTarget::Fault(procedure) => {
-                words.say("quoted", &[("title", &procedure.title.value)])
+                words.format("quoted", &[("title", &procedure.title.value)])
             }
             ReferenceTarget::Figure(path) => {
                 let figure = match self.figure_number(path) {
-                    Some(number) => words.say("figure-number", &[("number", &number.to_string())]),
+                    Some(number) => {
+                        words.format("figure-number", &[("number", &number.to_string())])
+                    }
                     None => words.get("the-figure").to_owned(),
                 };
                 if self.has_figures {
                     figure
                 } else {
                     // A checklist has one line per step and no figures.
-                    words.say("of-the-shop-sheet", &[("figure", &figure)])
+                    words.format("of-the-shop-sheet", &[("figure", &figure)])
                 }
             }
         };
@@ -143,7 +145,7 @@ impl Writer<'_, '_> {
         };
         let words = self.context.words();
         let Thing::Part(part) = action.thing else {
-            return words.say(key, &[("thing", action.thing.name())]);
+            return words.format(key, &[("thing", action.thing.name())]);
         };
         let name = words.counted(&part.name, part.count);
         let name = if part.count > 1 {
@@ -164,7 +166,7 @@ impl Writer<'_, '_> {
             ("positions", &words.choice(&positions)),
             ("stage", &stage),
         ];
-        words.say(key, &values)
+        words.format(key, &values)
     }
 }
 

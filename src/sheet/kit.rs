@@ -164,7 +164,7 @@ impl<'a> Kit<'_, 'a> {
             lines.push(ToolLine {
                 name: words.get("wrench").to_owned(),
                 size: drive,
-                remark: words.say("for-parts", &[("parts", &words.list(&parts))]),
+                remark: words.format("for-parts", &[("parts", &words.list(&parts))]),
             });
         }
         lines
@@ -282,7 +282,7 @@ impl<'a> Kit<'_, 'a> {
                     return Amount::Filled(self.context.spec(&sum.into(), unverified));
                 }
                 let values = [("count", &*fills.len().to_string())];
-                Amount::Fillings(self.context.words().say("fillings", &values))
+                Amount::Fillings(self.context.words().format("fillings", &values))
             }
             (count, _) => Amount::Pieces(count),
         }
@@ -292,7 +292,7 @@ impl<'a> Kit<'_, 'a> {
         let mix = item.supply.and_then(|supply| supply.mix.as_ref());
         if let Some(mix) = mix {
             let ratio = self.context.spec(&mix.value, false).first;
-            return self.context.words().say("mixed", &[("ratio", &ratio)]);
+            return self.context.words().format("mixed", &[("ratio", &ratio)]);
         }
         if item.is_single_use {
             return self.context.words().get("single-use").to_owned();

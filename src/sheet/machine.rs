@@ -15,7 +15,7 @@ use crate::words::Interval;
 /// A sheet of a machine, one of [`SheetKind::OF_MACHINE`]. `None` for another kind, or if the sheet
 /// would be empty. `jobs` are the machine's jobs.
 #[must_use]
-pub(crate) fn of_machine(
+pub(crate) fn machine_sheet(
     kind: SheetKind,
     shop: &Shop,
     machine: &Machine,
@@ -170,7 +170,7 @@ impl MachineWriter<'_, '_> {
             let supply = self.context.shop.supply_of(fluid);
             let mix = supply.and_then(|supply| supply.mix.as_ref()).map(|mix| {
                 let ratio = self.context.spec(&mix.value, false).first;
-                words.say("mixed", &[("ratio", &ratio)])
+                words.format("mixed", &[("ratio", &ratio)])
             });
             let note = supply.and_then(|supply| supply.note.clone());
             vec![

@@ -32,7 +32,7 @@ pub(crate) use document::JobDocument;
 pub(crate) use kit::{Amount, Kit, ToolLine};
 pub(crate) use kit::{kit_of, kit_page};
 pub(crate) use machine::MachineWriter;
-pub(crate) use machine::of_machine;
+pub(crate) use machine::machine_sheet;
 pub(crate) use safety::cautions;
 pub(crate) use search::{SearchKind, SearchPiece};
 pub(crate) use summary::Summary;
@@ -41,7 +41,11 @@ pub(crate) use view::{View, book_blocks, screen_block};
 pub(crate) use writer::Writer;
 
 #[must_use]
-pub(crate) fn of_fault(job: &Job<'_>, rehearsal: &Rehearsal<'_>, output: &OutputContext) -> Sheet {
+pub(crate) fn fault_sheet(
+    job: &Job<'_>,
+    rehearsal: &Rehearsal<'_>,
+    output: &OutputContext,
+) -> Sheet {
     let writer = Writer::of_fault(job, rehearsal, output);
     let kind = SheetKind::FaultTable;
     let page = PageId::JobSheet(kind, writer.job_id());
@@ -52,14 +56,14 @@ pub(crate) fn of_fault(job: &Job<'_>, rehearsal: &Rehearsal<'_>, output: &Output
 
 /// The sheet of a job, one of [`SheetKind::OF_JOB`], or of a fault table. `None` for another kind.
 #[cfg(test)]
-pub(crate) fn make(
+pub(crate) fn sheet_of_kind(
     kind: SheetKind,
     job: &Job<'_>,
     rehearsal: &Rehearsal<'_>,
     output: &OutputContext,
 ) -> Option<Sheet> {
     match kind {
-        SheetKind::FaultTable => Some(of_fault(job, rehearsal, output)),
+        SheetKind::FaultTable => Some(fault_sheet(job, rehearsal, output)),
         _ => JobDocument::new(job, rehearsal, output).sheet(kind),
     }
 }

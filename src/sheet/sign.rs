@@ -21,7 +21,7 @@ impl Writer<'_, '_> {
         for step in self.job.steps() {
             let name = self.step_name(step.number);
             lines.extend(hold_roles(step).map(|role| SignLine {
-                what: words.say("hold-at", &[("step", &name)]),
+                what: words.format("hold-at", &[("step", &name)]),
                 role: role.to_owned(),
             }));
         }

@@ -21,7 +21,7 @@ impl<'a> Writer<'_, 'a> {
         let words = self.context.words();
         match (action.verb, action.thing) {
             (Verb::Note, Thing::Part(part)) if part.is_linkage() => Some(Blank::Choice {
-                label: words.say("position-found", &[("part", &part.name)]),
+                label: words.format("position-found", &[("part", &part.name)]),
                 options: part
                     .positions
                     .iter()
@@ -126,7 +126,7 @@ impl<'a> Writer<'_, 'a> {
                     count: if part.count == 1 {
                         words.get("piece").to_owned()
                     } else {
-                        words.say("pieces", &[("count", &part.count.to_string())])
+                        words.format("pieces", &[("count", &part.count.to_string())])
                     },
                 })
             }
@@ -206,7 +206,7 @@ impl<'a> Writer<'_, 'a> {
         ];
         Some(Stop {
             number,
-            title: words.say("group", &values),
+            title: words.format("group", &values),
             role: self.mechanic(),
             state: self.state_lines(state),
             never: is_running.then(|| words.get("do-not-leave").to_owned()),
@@ -231,22 +231,22 @@ impl<'a> Writer<'_, 'a> {
                 .filter(|part| state.part(part.id).place == place);
             let names: Vec<String> = parts.map(|part| self.counted_part(part)).collect();
             if !names.is_empty() {
-                lines.push(words.say(key, &[("parts", &names.join(", "))]));
+                lines.push(words.format(key, &[("parts", &names.join(", "))]));
             }
         }
         let mut push_state = |thing: &str, key: &str| {
             let values = [("thing", thing), ("state", words.get(key))];
-            lines.push(words.say("thing-state", &values));
+            lines.push(words.format("thing-state", &values));
         };
         for valve in machine.valves.values() {
             match state.valve(valve.id).now {
-                now if now == valve.found => {}
+                now if now == valve.initial => {}
                 ValveState::Open => push_state(&valve.name, "is-open"),
                 ValveState::Closed => push_state(&valve.name, "is-closed"),
             }
         }
         for fluid in machine.fluids.values() {
-            match (state.fluid(fluid.id).now, fluid.found) {
+            match (state.fluid(fluid.id).now, fluid.initial) {
                 (FluidLevel::Empty, FluidState::Full) => push_state(&fluid.name, "is-drained"),
                 (FluidLevel::Full, FluidState::Empty) => push_state(&fluid.name, "is-filled"),
                 _ => {}

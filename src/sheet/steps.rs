@@ -22,7 +22,7 @@ impl Writer<'_, '_> {
                     number: index + 1,
                     title: if section.is_continued {
                         let values = [("title", section.title)];
-                        self.context.words().say("continued", &values)
+                        self.context.words().format("continued", &values)
                     } else {
                         section.title.to_owned()
                     },
@@ -196,7 +196,10 @@ impl Writer<'_, '_> {
         let actions = step.actions.iter();
         let instructions = actions.filter_map(|action| self.instruction_note(action, step));
         instructions.chain(step.waivers.iter().map(|(_, reason)| {
-            let why = self.context.words().say("intentional", &[("why", reason)]);
+            let why = self
+                .context
+                .words()
+                .format("intentional", &[("why", reason)]);
             vec![TextRun::Emphasis {
                 runs: vec![TextRun::text(why)],
             }]
@@ -227,7 +230,7 @@ impl Writer<'_, '_> {
     /// The number of the step that notes a part's position.
     pub(crate) fn noted_at(&self, part: &Part) -> Option<u32> {
         let mut notes = self.rehearsal.moves_of(part.id, &[Verb::Note]);
-        notes.next().map(|note| note.at.step)
+        notes.next().map(|note| note.moment.step)
     }
 
     /// The headings of a reading's boxes. A reading that is taken once has boxes for as found and

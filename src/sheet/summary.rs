@@ -4,7 +4,7 @@ use super::kit::tool_of;
 use super::safety::cautions;
 use super::search::SearchPiece;
 use crate::finding::FileId;
-use crate::job::{Cure, Job, ReferenceTarget, Thing};
+use crate::job::{Job, ReferenceTarget, RemediedFault, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::shop::{Caution, Machine};
@@ -23,15 +23,15 @@ pub(crate) struct Summary<'a> {
     pub(crate) sources: BTreeSet<FileId>,
     /// The files of the procedures and fault tables that the job refers to, and of fault tables
     /// that lead to it. Its sheets print their titles.
-    pub(crate) also: BTreeSet<FileId>,
+    pub(crate) referenced_files: BTreeSet<FileId>,
     /// The paths of the job's figures in the tree.
     pub(crate) figures: BTreeSet<&'a str>,
     /// The ids of the procedures that the job refers to.
-    pub(crate) refers_to: BTreeSet<&'a str>,
+    pub(crate) referenced_procedures: BTreeSet<&'a str>,
     /// The ids of the fault tables that the job refers to, or that lead to it.
     pub(crate) faults: BTreeSet<&'a str>,
     /// The fault tables whose remedy is this job.
-    pub(crate) cures: Vec<Cure<'a>>,
+    pub(crate) remedied_faults: Vec<RemediedFault<'a>>,
     /// The cautions that apply to the job, the most severe first.
     pub(crate) cautions: Vec<&'a Caution>,
     /// The things that the job's own steps act on or use, each with the numbers of these steps.
@@ -39,7 +39,7 @@ pub(crate) struct Summary<'a> {
     /// The job's search entries, one per language. Empty if no search index is written.
     pub(crate) search: Vec<SearchPiece>,
     /// The other procedures whose sections are part of the job.
-    pub(crate) takes_over: Vec<&'a Procedure>,
+    pub(crate) included_procedures: Vec<&'a Procedure>,
 }
 
 impl<'a> Summary<'a> {
@@ -50,31 +50,31 @@ impl<'a> Summary<'a> {
             machine: job.machine,
             minutes: job.minutes,
             sources: job.sources.clone(),
-            also: BTreeSet::new(),
+            referenced_files: BTreeSet::new(),
             figures: job.figures.values().copied().collect(),
-            refers_to: BTreeSet::new(),
+            referenced_procedures: BTreeSet::new(),
             faults: BTreeSet::new(),
-            cures: job.cures.clone(),
+            remedied_faults: job.remedied_faults.clone(),
             cautions: cautions([job]),
             uses: Vec::new(),
             search: Vec::new(),
-            takes_over: Vec::new(),
+            included_procedures: Vec::new(),
         };
         for place in job.places.values() {
             match place {
                 ReferenceTarget::Procedure(procedure) => {
-                    summary.also.insert(procedure.file);
-                    summary.refers_to.insert(&procedure.id);
+                    summary.referenced_files.insert(procedure.file);
+                    summary.referenced_procedures.insert(&procedure.id);
                 }
                 ReferenceTarget::Fault(fault) => {
-                    summary.also.insert(fault.file);
+                    summary.referenced_files.insert(fault.file);
                     summary.faults.insert(&fault.id);
                 }
                 ReferenceTarget::Step(_) | ReferenceTarget::Figure(_) => {}
             }
         }
-        for cure in &job.cures {
-            summary.also.insert(cure.fault.file);
+        for cure in &job.remedied_faults {
+            summary.referenced_files.insert(cure.fault.file);
             summary.faults.insert(&cure.fault.id);
         }
         // A step counts for the procedure that it is written in. Steps that come from another
@@ -102,9 +102,12 @@ impl<'a> Summary<'a> {
         }
         for section in &job.sections {
             let origin = section.origin;
-            let is_known = summary.takes_over.iter().any(|known| known.id == origin.id);
+            let is_known = summary
+                .included_procedures
+                .iter()
+                .any(|known| known.id == origin.id);
             if origin.id != job.procedure.id && !is_known {
-                summary.takes_over.push(origin);
+                summary.included_procedures.push(origin);
             }
         }
         summary
@@ -113,7 +116,7 @@ impl<'a> Summary<'a> {
     /// Whether the job uses anything that the where-used pages list.
     #[must_use]
     pub(crate) fn uses_any(&self) -> bool {
-        !self.uses.is_empty() || !self.takes_over.is_empty()
+        !self.uses.is_empty() || !self.included_procedures.is_empty()
     }
 
     fn record_use(&mut self, thing: Thing<'a>, step: u32) {

@@ -48,7 +48,7 @@ pub(crate) fn uses<'a>(jobs: &[&Summary<'a>]) -> Vec<Use<'a>> {
             }
         }
         // The job uses the procedures that it begins with, includes and ends with.
-        for origin in &job.takes_over {
+        for origin in &job.included_procedures {
             record("procedure", None, &origin.id, &origin.title.value, &[]);
         }
     }
@@ -100,7 +100,7 @@ pub(crate) fn where_used(
             let count = by_procedure.len().to_string();
             let values = [("count", count.as_str()), ("id", usage.id)];
             runs.push(TextRun::text(
-                context.words().say("in-procedures-ask", &values),
+                context.words().format("in-procedures-ask", &values),
             ));
             by_procedure.clear();
         }

@@ -117,7 +117,7 @@ impl<'w, 'a> Writer<'w, 'a> {
             Numbered::Steps => "step",
         };
         let values = [("number", &*number.to_string())];
-        self.context.words().say(key, &values)
+        self.context.words().format(key, &values)
     }
 
     /// A link to a target of the job's references, or its text alone if pages have no such target.

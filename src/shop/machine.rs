@@ -32,7 +32,7 @@ pub(crate) struct Machine {
     pub(crate) file: FileId,
     /// Whether its file could be read in full. If not, no name is reported as unknown on this machine,
     /// because its record may be in the unread part.
-    pub(crate) whole: bool,
+    pub(crate) is_complete: bool,
 }
 
 impl Machine {
@@ -71,9 +71,9 @@ pub(crate) struct EngineRun {
     /// Conditions that must hold during a run.
     pub(crate) needs: Vec<Located<ConditionId>>,
     /// Parts that may be off during a run.
-    pub(crate) may_lack: Vec<Located<PartId>>,
+    pub(crate) optional_parts: Vec<Located<PartId>>,
     /// Parts that must be inspected before a run.
-    pub(crate) looks: Vec<Located<PartId>>,
+    pub(crate) inspect: Vec<Located<PartId>>,
     /// Readings that must be taken during a run.
     pub(crate) measure: Vec<Located<ReadingId>>,
     /// The role that signs after a run.
@@ -130,7 +130,7 @@ pub(crate) struct Valve {
     /// The fluid that it shuts off.
     pub(crate) shuts: Option<Located<FluidId>>,
     /// Its state when a job begins.
-    pub(crate) found: ValveState,
+    pub(crate) initial: ValveState,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -149,7 +149,7 @@ pub(crate) struct Fluid {
     pub(crate) supply: Option<Located<SupplyId>>,
     pub(crate) capacity: Option<Sourced>,
     /// Its state when a job begins.
-    pub(crate) found: FluidState,
+    pub(crate) initial: FluidState,
     /// Conditions that must hold when it is drained or filled, or its line is opened.
     pub(crate) needs: Vec<Located<ConditionId>>,
     /// The part that must be off when it is filled, such as a cap.

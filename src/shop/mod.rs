@@ -72,7 +72,7 @@ pub(crate) struct Shop {
     pub(crate) machines: Records<Machine>,
     /// Kinds of thing whose file could only be read in part. No name of such a kind is reported as unknown,
     /// because its record may be in the unread part.
-    pub(crate) half_read: Vec<ThingKind>,
+    pub(crate) incomplete_kinds: Vec<ThingKind>,
 }
 
 impl Shop {

@@ -15,7 +15,7 @@ pub(crate) struct Site<'s, 'a> {
     /// The jobs, in order of procedure and then machine.
     pub(crate) jobs: &'s [Summary<'a>],
     /// One entry for each fault table and machine.
-    pub(crate) faults: &'s [FaultOf<'a>],
+    pub(crate) faults: &'s [MachineFaultTable<'a>],
     /// The language, and the pages that are generated.
     pub(crate) output: &'s OutputContext,
 }
@@ -28,7 +28,7 @@ impl std::fmt::Debug for Site<'_, '_> {
 
 /// A fault table on one of its machines.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct FaultOf<'a> {
+pub(crate) struct MachineFaultTable<'a> {
     pub(crate) fault: &'a crate::procedure::Procedure,
     pub(crate) machine: &'a crate::shop::Machine,
 }
@@ -47,7 +47,7 @@ impl<'a> Site<'_, 'a> {
 
     /// A link to a page, if this run generates the page.
     pub(super) fn link_if_made(&self, title: &str, page: PageId) -> Option<Link> {
-        let is_made = self.output.makes(&page);
+        let is_made = self.output.includes(&page);
         is_made.then(|| Link::to_page(title, page))
     }
 
@@ -171,7 +171,7 @@ pub(crate) fn nav_of_sheet(
     machine: Option<(&str, &str)>,
 ) -> Nav {
     let link_if_made = |page: PageId, title: &str| {
-        let is_made = output.makes(&page);
+        let is_made = output.includes(&page);
         is_made.then(|| Link::to_page(title, page))
     };
     let home = link_if_made(PageId::Front, output.edition.words.get("index"));

@@ -76,7 +76,7 @@ pub(crate) fn supplies(site: &Site<'_, '_>) -> Option<SitePage> {
     let rows = site.shop.supplies.values().map(|supply| {
         let mix = supply.mix.as_ref().map(|mix| {
             let ratio = context.spec(&mix.value, false).first;
-            context.words().say("mixed", &[("ratio", &ratio)])
+            context.words().format("mixed", &[("ratio", &ratio)])
         });
         let remarks = [mix, supply.note.clone()].into_iter().flatten();
         vec![

@@ -19,7 +19,7 @@ pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage
         .filter(|job| job.machine.id == machine.id)
         .collect();
     let id = PageId::Machine(machine.id.clone());
-    if !site.output.makes(&id) {
+    if !site.output.includes(&id) {
         return None;
     }
     let mut page = site.page(id, PageKind::Machine, &machine.name.value);
@@ -66,7 +66,7 @@ pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage
 fn neighbours(site: &Site<'_, '_>, machine: &Machine) -> (Option<Link>, Option<Link>) {
     let mut machines: Vec<&Machine> = site.shop.machines.values().collect();
     let page = |machine: &Machine| PageId::Machine(machine.id.clone());
-    machines.retain(|machine| site.output.makes(&page(machine)));
+    machines.retain(|machine| site.output.includes(&page(machine)));
     machines.sort_by_key(|machine| &machine.name.value);
     let index = machines.iter().position(|other| other.id == machine.id);
     let link = |index: Option<usize>| {

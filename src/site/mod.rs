@@ -14,7 +14,7 @@ mod procedure;
 mod search;
 mod used_in;
 
-pub(crate) use context::{FaultOf, Site, nav_of_sheet};
+pub(crate) use context::{MachineFaultTable, Site, nav_of_sheet};
 pub(crate) use front::front;
 pub(crate) use lists::{cautions, glossary, part_numbers, supplies, terms, tools};
 pub(crate) use machine::machine;

@@ -21,7 +21,7 @@ pub(super) fn used_in(site: &Site<'_, '_>, usage: Option<&Use<'_>>) -> Vec<TextR
     }
     if by_procedure.len() > MAX_PROCEDURES {
         let count = by_procedure.len().to_string();
-        let text = TextRun::text(words.say("in-procedures", &[("count", &count)]));
+        let text = TextRun::text(words.format("in-procedures", &[("count", &count)]));
         return vec![TextRun::link(
             LinkTarget::Page(PageId::WhereUsed),
             vec![text],
@@ -53,7 +53,7 @@ pub(super) fn used_in(site: &Site<'_, '_>, usage: Option<&Use<'_>>) -> Vec<TextR
                 [number] => ("step", number.clone()),
                 numbers => ("steps-numbered", words.list(numbers)),
             };
-            let steps = words.say(key, &[("number", &numbers)]);
+            let steps = words.format(key, &[("number", &numbers)]);
             // Step numbers belong to one machine. Name it, unless the thing belongs to a machine
             // anyway.
             let name = site.shop.machines.get(machine);

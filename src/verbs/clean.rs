@@ -7,7 +7,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     class: ActionClass::Work,
     traits: &[Trait::PutsHandsIn],
     effect: Effect::Part(|state, action| {
-        state.cleaned = Some(action.at);
+        state.cleaned = Some(action.moment);
         // Dirt hides cracks, so an inspection before the cleaning does not count.
         state.inspected = state.inspected.filter(|_| !action.part.clean);
     }),

@@ -21,7 +21,7 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) 
                 part,
                 stage: action.stage,
                 is_wet: carried.is_none_or(|fluid| state.is_wet(fluid.value)),
-                at,
+                moment: at,
             };
             change(state.part_mut(part.id), &on_part);
         }
@@ -74,8 +74,8 @@ fn signer(state: &State<'_>, action: &Action<'_>, spec: &VerbSpec) -> Option<Rol
     let role = match action.thing {
         // The joint of a part that carries a fluid is signed for after its inspection for leaks.
         Thing::Part(part) if action.verb == Verb::Inspect => {
-            let is_unchecked = state.part(part.id).unchecked.is_some();
-            let carried = part.carries.as_ref().filter(|_| is_unchecked)?;
+            let is_check_due = state.part(part.id).leak_check_due.is_some();
+            let carried = part.carries.as_ref().filter(|_| is_check_due)?;
             machine.fluids[carried.value].signed_by.as_ref()
         }
         _ if !spec.has(Trait::SignedFor) => None,

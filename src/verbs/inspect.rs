@@ -9,9 +9,9 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     effect: Effect::Part(|state, action| {
         // A joint without fluid can't show a leak.
         if action.is_wet || state.place == PartPlace::Off {
-            state.unchecked = None;
+            state.leak_check_due = None;
         }
-        state.inspected = Some(action.at);
+        state.inspected = Some(action.moment);
     }),
     instruction: DefaultInstruction::Words("do-inspect"),
     ..VerbSpec::BASE

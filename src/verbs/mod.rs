@@ -64,7 +64,7 @@ pub(crate) struct PartAction<'p> {
     /// Whether the part contains the fluid that it carries, so that a leak would show. True for a part that carries no
     /// fluid.
     pub(crate) is_wet: bool,
-    pub(crate) at: Moment,
+    pub(crate) moment: Moment,
 }
 
 /// The instruction that the compiler writes for an action without text.
@@ -164,8 +164,8 @@ impl PartState {
     /// Sets the place of the part and records the action.
     fn set_place(&mut self, place: PartPlace, action: &PartAction<'_>) {
         self.place = place;
-        self.since = Some(action.at);
-        self.how = Some((action.verb, action.at.index));
+        self.since = Some(action.moment);
+        self.how = Some((action.verb, action.moment.index));
     }
 
     /// Puts the part, or a new part, on.
@@ -177,7 +177,7 @@ impl PartState {
             PartPlace::On
         };
         self.set_place(place, action);
-        self.unchecked = Some(action.at);
+        self.leak_check_due = Some(action.moment);
         self.inspected = None;
         self.cleaned = None;
         self.stage = 0;

@@ -5,7 +5,7 @@ use super::{ActionClass, DefaultInstruction, Effect, VerbSpec};
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Writes down the position of a part before it is removed.",
     class: ActionClass::Look,
-    effect: Effect::Part(|state, action| state.noted = Some(action.at)),
+    effect: Effect::Part(|state, action| state.noted = Some(action.moment)),
     instruction: DefaultInstruction::OfPart(|part, _| {
         if part.is_linkage() {
             "do-note-position"

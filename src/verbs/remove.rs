@@ -13,7 +13,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     ],
     effect: Effect::Part(|state, action| {
         state.set_place(PartPlace::Off, action);
-        state.came_off = Some(action.at.index);
+        state.removed_at = Some(action.moment.index);
         state.stage = 0;
     }),
     inverse: Some(Verb::Fit),

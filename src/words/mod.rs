@@ -89,11 +89,11 @@ impl Words {
     /// language. `None` if there are none in that language.
     #[must_use]
     pub(crate) fn of(tag: &str) -> Option<&'static Words> {
-        Words::best(&BUILT_IN, tag)
+        Words::choose(&BUILT_IN, tag)
     }
 
     /// As [`of`](Self::of), but chooses among these languages.
-    pub(crate) fn best<'w>(languages: &'w [Words], tag: &str) -> Option<&'w Words> {
+    pub(crate) fn choose<'w>(languages: &'w [Words], tag: &str) -> Option<&'w Words> {
         resolve(languages, tag, Words::language)
     }
 
@@ -212,7 +212,7 @@ impl Words {
 
     /// A text with its placeholders filled. `values` has their names and values.
     #[must_use]
-    pub(crate) fn say(&self, key: &str, values: &[(&str, &str)]) -> String {
+    pub(crate) fn format(&self, key: &str, values: &[(&str, &str)]) -> String {
         let mut rest = self.get(key);
         let mut text = String::with_capacity(rest.len() + 32);
         // A single pass, so that braces in a filled-in value are not replaced.
@@ -287,11 +287,11 @@ impl Words {
         let texts = parts.iter().map(|part| match part {
             PrintPart::Number(number) => number.text(self.data.numbers.decimal_mark),
             PrintPart::Unit(_) | PrintPart::Sign(_) => part.to_string(),
-            PrintPart::AtLeast(value) => self.say("at-least", &[("value", &self.value(value))]),
-            PrintPart::AtMost(value) => self.say("at-most", &[("value", &self.value(value))]),
+            PrintPart::AtLeast(value) => self.format("at-least", &[("value", &self.value(value))]),
+            PrintPart::AtMost(value) => self.format("at-most", &[("value", &self.value(value))]),
             PrintPart::Range { lower, upper } => {
                 let (lower, upper) = (self.value(lower), self.value(upper));
-                self.say("range", &[("lower", &lower), ("upper", &upper)])
+                self.format("range", &[("lower", &lower), ("upper", &upper)])
             }
         });
         let text: String = texts.collect();

@@ -123,9 +123,9 @@ fn every_text_is_used_and_every_used_key_exists() {
     }
     let before = [
         "words.get(\"",
-        "words.say(\"",
+        "words.format(\"",
         "words().get(\"",
-        "words().say(\"",
+        "words().format(\"",
         "words[\"",
         "words.at(\"",
         "table_section(\"",
@@ -223,7 +223,7 @@ fn invalid_language_file_is_an_error() {
 
 #[test]
 fn placeholders_in_filled_in_values_are_not_replaced() {
-    let text = Words::english().say("step", &[("number", "{number}")]);
+    let text = Words::english().format("step", &[("number", "{number}")]);
     assert_eq!(text, "step\u{a0}{number}");
 }
 

@@ -7,7 +7,7 @@ use super::support::{root, typst};
 use crate::page::{
     Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Sheet, SheetKind, SheetStep, TextRun,
 };
-use crate::publish::{Outlet, Pdfs, Selection, publish, summaries};
+use crate::publish::{Outlet, Pdfs, Selection, publish, summarizer};
 use crate::render::Paths;
 use crate::render::{Look, Typst};
 use crate::sheet;
@@ -188,7 +188,7 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
         folder: folder.path(),
         progress: &Quiet,
     };
-    let summaries = crate::check_jobs(&sources, None, summaries(&sources, outlet.look));
+    let summaries = crate::check_jobs(&sources, None, summarizer(&sources, outlet.look));
     let published = publish(&sources, &summaries, &Selection::default(), outlet).unwrap();
     assert!(published.findings.is_empty());
     assert!(sources.shop.machines.len() >= 4 && sources.procedures.len() >= 10);
@@ -223,7 +223,7 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     let paths = Paths::new(&output, None);
     let all: Vec<_> = all.collect();
     all.into_par_iter().for_each(|(one, kind)| {
-        let sheet = sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap();
+        let sheet = sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output).unwrap();
         let path = paths.path(&sheet.page);
         let text = pdf_text(&folder.path().join(format!("{path}.pdf")));
         read_back((&sheet, &path), &text);

@@ -3,12 +3,12 @@
 
 use super::support::root;
 use crate::page::{
-    Edition, JobId, LinkTarget, ListKind, OutputContext, PageId, Sheet, SheetKind, links,
+    Edition, JobId, LinkTarget, ListKind, OutputContext, PageId, Sheet, SheetKind, visit_links,
 };
-use crate::publish::manual::{Scope, make};
+use crate::publish::manual::{Scope, manual_of};
 use crate::render::{Addresses, Html, Paths};
 use crate::sheet::{self, JobDocument, Summary};
-use crate::site::{self, FaultOf, Nav, Site, SitePage, SitePart};
+use crate::site::{self, MachineFaultTable, Nav, Site, SitePage, SitePart};
 use crate::tree::Disk;
 use crate::{CheckedJobs, Rehearsed, Sources};
 use std::collections::{BTreeMap, BTreeSet};
@@ -62,7 +62,7 @@ fn documents(
         .flat_map(|document| SheetKind::OF_JOB.map(|kind| document.sheet(kind).unwrap()))
         .collect();
     let tables = checked.faults.iter();
-    sheets.extend(tables.map(|one| sheet::of_fault(&one.job, &one.rehearsal, output)));
+    sheets.extend(tables.map(|one| sheet::fault_sheet(&one.job, &one.rehearsal, output)));
     let all: Vec<&Summary<'_>> = summaries.iter().collect();
     for machine in sources.shop.machines.values() {
         let own: Vec<&Summary<'_>> = all
@@ -72,15 +72,17 @@ fn documents(
             .collect();
         let kinds = SheetKind::OF_MACHINE.into_iter();
         sheets.extend(
-            kinds.filter_map(|kind| sheet::of_machine(kind, &sources.shop, machine, &own, output)),
+            kinds.filter_map(|kind| {
+                sheet::machine_sheet(kind, &sources.shop, machine, &own, output)
+            }),
         );
     }
     sheets.extend(sheet::where_used(&sources.shop, &all, output));
 
-    let faults: Vec<FaultOf<'_>> = checked
+    let faults: Vec<MachineFaultTable<'_>> = checked
         .faults
         .iter()
-        .map(|one| FaultOf {
+        .map(|one| MachineFaultTable {
             fault: one.job.procedure,
             machine: one.job.machine,
         })
@@ -116,7 +118,7 @@ fn no_document_has_a_path_an_address_or_a_language_prefix() {
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, made(&sources, &checked));
     let (sheets, pages) = documents(&sources, &checked, &output);
-    let manual = make(&sources, &checked, &Scope::default(), &output).unwrap();
+    let manual = manual_of(&sources, &checked, &Scope::default(), &output).unwrap();
     let mut texts: Vec<String> = sheets
         .iter()
         .map(|sheet| serde_json::to_string(sheet).unwrap())
@@ -132,7 +134,7 @@ fn no_document_has_a_path_an_address_or_a_language_prefix() {
     let base = sources.shop.address.as_deref();
     let paths = Paths::new(&output, base);
     let own: Vec<String> = output
-        .made()
+        .pages()
         .iter()
         .filter(|page| matches!(page, PageId::JobSheet(..) | PageId::Procedure(_)))
         .map(|page| format!("\"{}\"", paths.path(page)))
@@ -180,13 +182,13 @@ fn every_link_leads_to_a_place_in_each_medium() {
     }
     assert!(linked > 1000, "{linked} links");
 
-    let manual = make(&sources, &checked, &Scope::default(), &output).unwrap();
+    let manual = manual_of(&sources, &checked, &Scope::default(), &output).unwrap();
     let places = manual.places();
     let mut in_manual = 0;
     let pieces = manual.chapters.iter().flat_map(|chapter| &chapter.pieces);
     for piece in pieces {
         if let crate::manual::ManualPiece::Blocks { blocks, .. } = piece {
-            links(blocks, |target| {
+            visit_links(blocks, |target| {
                 let is_web = matches!(target, LinkTarget::Web(_));
                 assert!(is_web || places.contains(target), "{target}");
                 in_manual += 1;

@@ -29,7 +29,7 @@ fn make(
         .chain(jobs)
         .find(|(_, one)| one.job.machine.id == machine && one.job.procedure.id == id)
         .unwrap_or_else(|| panic!("there is no `{id}` on `{machine}`"));
-    sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap()
+    sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output).unwrap()
 }
 
 /// What a row says: cause, what the test should show, where it leads.

@@ -3,7 +3,7 @@
 
 use super::Quiet;
 use super::support::{assert_same_pages, copy, files, root, write};
-use crate::publish::{Outlet, Pdfs, Published, Selection, publish, summaries};
+use crate::publish::{Outlet, Pdfs, Published, Selection, publish, summarizer};
 use crate::render::Look;
 use crate::tree::Disk;
 use std::fs;
@@ -13,7 +13,7 @@ use std::path::Path;
 fn run(tree: &Path, output: &Path) -> Option<Published> {
     let sources = crate::read(&Disk::open(tree).unwrap());
     let look = Look::default();
-    let checked = crate::check_jobs(&sources, None, summaries(&sources, &look));
+    let checked = crate::check_jobs(&sources, None, summarizer(&sources, &look));
     if checked.findings.count(crate::finding::Level::Error) > 0 {
         return None;
     }
@@ -122,7 +122,7 @@ fn after_some_sheets_were_printed_a_whole_run_makes_what_it_makes_from_nothing()
     };
     let checked = crate::check_jobs(&sources, None, |one| {
         selection
-            .takes(&one.job)
+            .includes(&one.job)
             .then(|| crate::sheet::Summary::of(&one.job))
     });
     let (both, alone) = (folder.path().join("both"), folder.path().join("alone"));

@@ -6,7 +6,7 @@ use super::Quiet;
 use super::support::{root, typst};
 use crate::manual::{Chapter, IndexLine, Manual, ManualPiece};
 use crate::page::{Block, Cell, Edition, LinkTarget, OutputContext, SheetSection, TextRun};
-use crate::publish::manual::{Scope, bind, make};
+use crate::publish::manual::{Scope, bind, manual_of};
 use crate::publish::{Outlet, Pdfs};
 use crate::render::Paths;
 use crate::render::{Look, Typst};
@@ -73,7 +73,7 @@ fn data(scope: &Scope) -> Manual {
     let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
-    make(&sources, &checked, scope, &output).unwrap()
+    manual_of(&sources, &checked, scope, &output).unwrap()
 }
 
 /// A page as other programs read it.

@@ -34,7 +34,7 @@ pub(crate) fn sheets(world: &Memory, procedure: &str) -> Vec<String> {
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     [SheetKind::ShopSheet, SheetKind::BenchChecklist]
-        .map(|kind| sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap())
+        .map(|kind| sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output).unwrap())
         .map(|sheet| serde_json::to_string(&sheet).unwrap())
         .to_vec()
 }
@@ -43,6 +43,6 @@ pub(crate) fn sheets(world: &Memory, procedure: &str) -> Vec<String> {
 struct Quiet;
 
 impl Progress for Quiet {
-    fn expect(&self, _: usize) {}
-    fn made(&self) {}
+    fn set_total(&self, _: usize) {}
+    fn page_done(&self) {}
 }

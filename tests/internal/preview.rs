@@ -11,7 +11,7 @@ use std::thread;
 use std::time::Duration;
 
 const CHECK: &Check<'static> =
-    &|sources, look| crate::check_jobs(sources, None, crate::publish::summaries(sources, look));
+    &|sources, look| crate::check_jobs(sources, None, crate::publish::summarizer(sources, look));
 /// Nothing takes nearly so long: it is there so that a fault is no endless wait.
 const PATIENCE: Duration = Duration::from_secs(20);
 const SHEET: &str = "/hand-pump/cover-shop-sheet.html";

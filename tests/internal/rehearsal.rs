@@ -287,7 +287,7 @@ fn an_action_on_an_unknown_thing_is_reported_and_is_in_no_job() {
         let mut jobs = checked.jobs.iter().map(|one| &one.job);
         // Of a procedure that does what there is not, no job is made.
         if let Some(job) = jobs.find(|job| job.procedure.id == "wrong") {
-            assert!(!job.is_whole, "{step}");
+            assert!(!job.is_complete, "{step}");
             assert!(job.steps().all(|step| step.actions.is_empty()), "{step}");
         }
     }

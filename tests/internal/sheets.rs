@@ -37,7 +37,7 @@ fn sheet_in(kind: SheetKind, edition: impl Fn(&Shop) -> Edition) -> (Sheet, Outp
     let around = [PageId::Front, PageId::Machine(job().machine)];
     let made: BTreeSet<PageId> = made.into_iter().chain(around).collect();
     let output = OutputContext::new(&sources.tree, &edition, made);
-    let sheet = sheet::make(kind, &one.job, &one.rehearsal, &output).unwrap();
+    let sheet = sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output).unwrap();
     (sheet, output)
 }
 

@@ -80,7 +80,7 @@ fn go_through(files: Vec<(String, Vec<u8>)>) {
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     for one in &checked.jobs {
         for kind in SheetKind::OF_JOB {
-            let _ = sheet::make(kind, &one.job, &one.rehearsal, &output);
+            let _ = sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output);
         }
     }
 }

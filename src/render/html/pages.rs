@@ -3,7 +3,7 @@
 use super::engine::Html;
 use super::filters::script_text;
 use super::place::Place;
-use crate::page::{Block, Sheet, SheetHead, SheetKind, figures, links};
+use crate::page::{Block, Sheet, SheetHead, SheetKind, visit_figures, visit_links};
 use crate::render::RenderError;
 use crate::render::address::{Addresses, AddressesBuilder, Paths};
 use crate::site::{Nav, PageHead, SitePage, SitePart};
@@ -190,6 +190,6 @@ impl Html {
 
 /// Adds the addresses of all link targets and figures in blocks.
 fn add_blocks(addresses: &mut AddressesBuilder<'_, '_>, blocks: &[Block]) {
-    links(blocks, |target| addresses.link(target));
-    figures(blocks, |figure| addresses.figure(figure));
+    visit_links(blocks, |target| addresses.link(target));
+    visit_figures(blocks, |figure| addresses.figure(figure));
 }

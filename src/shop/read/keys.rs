@@ -23,7 +23,7 @@ impl<'k, T> Known<'k, T> {
         Known {
             kind,
             keys: records.keys().collect(),
-            is_complete: !shop.half_read.contains(&kind),
+            is_complete: !shop.incomplete_kinds.contains(&kind),
         }
     }
 

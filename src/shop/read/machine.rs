@@ -44,9 +44,9 @@ pub(super) fn read_machine(
         conditions: Records::default(),
         run: EngineRun::default(),
         file: file.id,
-        whole: true,
+        is_complete: true,
     };
-    machine.whole = read_file(file, findings, |top, findings| {
+    machine.is_complete = read_file(file, findings, |top, findings| {
         read_top(&mut machine, top, shop_keys, findings);
     });
     report_reserved_key(&machine, shop, findings);
@@ -164,8 +164,8 @@ fn read_run(
     let signer = &names::RUN_SIGNED_BY;
     let engine_run = EngineRun {
         needs: conditions.all_named(run, &names::RUN_NEEDS, &of, findings),
-        may_lack: parts.all_named(run, &names::RUN_MAY_LACK, &of, findings),
-        looks: parts.all_named(run, &names::RUN_LOOKS, &of, findings),
+        optional_parts: parts.all_named(run, &names::RUN_MAY_LACK, &of, findings),
+        inspect: parts.all_named(run, &names::RUN_LOOKS, &of, findings),
         measure: keys.readings.all_named(run, measure, &of, findings),
         signed_by: keys.shop.roles.named(run, signer, &of, findings),
         start: prose(run, "start", findings),
@@ -236,7 +236,7 @@ fn read_valve(
         key: valve.key().to_owned(),
         name: owned(valve.need_text("name", findings)),
         shuts: keys.fluids.named(valve, &names::VALVE_SHUTS, &of, findings),
-        found: choice(valve, "found", &states, findings)
+        initial: choice(valve, "found", &states, findings)
             .map_or(ValveState::Open, |found| found.value),
     }
 }
@@ -266,7 +266,7 @@ fn read_fluid(
         key: fluid.key().to_owned(),
         name: name.unwrap_or_else(|| fluid.key().replace('-', " ")),
         capacity: capacity.map(|spec| Sourced { spec, basis }),
-        found: choice(fluid, "found", &states, findings)
+        initial: choice(fluid, "found", &states, findings)
             .map_or(FluidState::Full, |found| found.value),
         needs: conditions.all_named(fluid, &names::FLUID_NEEDS, &of, findings),
         through: keys

@@ -43,39 +43,39 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         cautions: Records::default(),
         terms: Records::default(),
         machines: Records::default(),
-        half_read: Vec::new(),
+        incomplete_kinds: Vec::new(),
     };
     // Records name records of their own file and of files read before it, so this order matters.
     let file_of = |kind: &SourceKind| tree.files.iter().find(|file| file.kind == *kind);
     let shop_file = file_of(&SourceKind::Shop);
     if let Some(file) = shop_file {
-        let is_whole = read_file(file, findings, |top, findings| {
+        let is_complete = read_file(file, findings, |top, findings| {
             read_shop(&mut shop, top, findings);
         });
-        note_half_read(&mut shop, is_whole, ThingKind::Role);
+        note_incomplete_kind(&mut shop, is_complete, ThingKind::Role);
     }
     if let Some(file) = file_of(&SourceKind::Tools) {
-        let is_whole = read_file(file, findings, |top, findings| {
+        let is_complete = read_file(file, findings, |top, findings| {
             shop.tools = top.records("tool", findings, read_tool);
         });
-        note_half_read(&mut shop, is_whole, ThingKind::Tool);
+        note_incomplete_kind(&mut shop, is_complete, ThingKind::Tool);
     }
     if let Some(file) = file_of(&SourceKind::Cautions) {
-        let is_whole = read_file(file, findings, |top, findings| {
+        let is_complete = read_file(file, findings, |top, findings| {
             shop.cautions = top.records("caution", findings, read_caution);
         });
-        note_half_read(&mut shop, is_whole, ThingKind::Caution);
+        note_incomplete_kind(&mut shop, is_complete, ThingKind::Caution);
     }
     if let Some(file) = file_of(&SourceKind::Supplies) {
         let cautions = Known::of_shop(&shop, ThingKind::Caution, &shop.cautions);
         let mut supplies = Records::default();
-        let is_whole = read_file(file, findings, |top, findings| {
+        let is_complete = read_file(file, findings, |top, findings| {
             supplies = top.records("supply", findings, |id, supply, findings| {
                 read_supply(id, supply, &cautions, findings)
             });
         });
         shop.supplies = supplies;
-        note_half_read(&mut shop, is_whole, ThingKind::Supply);
+        note_incomplete_kind(&mut shop, is_complete, ThingKind::Supply);
     }
     if let Some(file) = file_of(&SourceKind::Glossary) {
         read_file(file, findings, |top, findings| {
@@ -122,8 +122,8 @@ pub(crate) fn machine_keys(tree: &Tree) -> Keys<'_, Machine> {
 }
 
 /// Records that the file of a kind could not be read in full.
-fn note_half_read(shop: &mut Shop, is_whole: bool, kind: ThingKind) {
-    if !is_whole {
-        shop.half_read.push(kind);
+fn note_incomplete_kind(shop: &mut Shop, is_complete: bool, kind: ThingKind) {
+    if !is_complete {
+        shop.incomplete_kinds.push(kind);
     }
 }
