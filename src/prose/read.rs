@@ -20,11 +20,12 @@ pub(crate) fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Prose
         span,
         findings,
         depth: 0,
-        events: events.peekable(),
+        events,
     };
     let mut blocks = Vec::new();
-    while let Some((event, range)) = reader.events.next() {
-        reader.block(event, range, &mut blocks);
+    let mut next = reader.events.next();
+    while let Some((event, range)) = next {
+        next = reader.block(event, range, &mut blocks);
     }
     blocks
 }
@@ -56,13 +57,16 @@ pub(crate) fn read_inline(text: &Located<String>, findings: &mut Findings) -> Ve
 /// The limit on nested blocks, which prevents a stack overflow.
 const MAX_DEPTH: usize = 32;
 
+/// An event with its range of the text; none at the end.
+type NextEvent<'t> = Option<(Event<'t>, Range<usize>)>;
+
 struct Reader<'t, 'f, I: Iterator<Item = (Event<'t>, Range<usize>)>> {
     text: &'t str,
     span: Span,
     findings: &'f mut Findings,
     /// The current depth of nested blocks.
     depth: usize,
-    events: std::iter::Peekable<I>,
+    events: I,
 }
 
 impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
@@ -88,7 +92,13 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         );
     }
 
-    fn block(&mut self, event: Event<'t>, range: Range<usize>, blocks: &mut Vec<ProseBlock>) {
+    /// Reads the block that begins with an event, and returns the event after it.
+    fn block(
+        &mut self,
+        event: Event<'t>,
+        range: Range<usize>,
+        blocks: &mut Vec<ProseBlock>,
+    ) -> NextEvent<'t> {
         match event {
             Event::Start(Tag::Paragraph) => {
                 let inlines = self.inlines(TagEnd::Paragraph);
@@ -144,10 +154,12 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             // An item of a tight list contains inlines without a paragraph.
             inline => {
                 let start = range.start;
-                let (inlines, end) = self.tight_inlines(inline, range);
+                let (inlines, end, next) = self.tight_inlines(inline, range);
                 blocks.push(ProseBlock::Paragraph(inlines, self.span(start..end)));
+                return next;
             }
         }
+        self.events.next()
     }
 
     fn blocks(&mut self, end: TagEnd) -> Vec<ProseBlock> {
@@ -157,11 +169,12 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             return blocks;
         }
         self.depth += 1;
-        while let Some((event, range)) = self.events.next() {
-            if event == Event::End(end) {
+        let mut next = self.events.next();
+        while let Some((event, range)) = next {
+            if is_end(&event, end) {
                 break;
             }
-            self.block(event, range, &mut blocks);
+            next = self.block(event, range, &mut blocks);
         }
         self.depth -= 1;
         blocks
@@ -203,19 +216,27 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
 
     fn skip(&mut self, end: TagEnd) {
         for (event, _) in self.events.by_ref() {
-            if event == Event::End(end) {
+            if is_end(&event, end) {
                 break;
             }
         }
     }
 
-    /// Reads the inlines of a tight list item up to the next block, and returns them with the offset of their end.
-    fn tight_inlines(&mut self, first: Event<'t>, range: Range<usize>) -> (Vec<Inline>, usize) {
+    /// Reads the inlines of a tight list item up to the next block, and returns them with the offset of
+    /// their end and the event after them.
+    fn tight_inlines(
+        &mut self,
+        first: Event<'t>,
+        range: Range<usize>,
+    ) -> (Vec<Inline>, usize, NextEvent<'t>) {
         let mut inlines = Vec::with_capacity(1);
         let mut end = range.end;
         self.inline(first, range, &mut inlines);
-        while let Some((event, _)) = self.events.peek() {
-            let ends = match event {
+        let next = loop {
+            let Some((event, range)) = self.events.next() else {
+                break None;
+            };
+            let ends = match &event {
                 Event::End(_) | Event::Rule => true,
                 Event::Start(tag) => !matches!(
                     tag,
@@ -224,15 +245,13 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 _ => false,
             };
             if ends {
-                break;
+                break Some((event, range));
             }
-            if let Some((event, range)) = self.events.next() {
-                end = range.end;
-                self.inline(event, range, &mut inlines);
-            }
-        }
+            end = range.end;
+            self.inline(event, range, &mut inlines);
+        };
         inlines.shrink_to_fit();
-        (inlines, end)
+        (inlines, end, next)
     }
 
     /// Reads the inlines up to `end`. The vector has no spare capacity, because a tree has very many of them and most
@@ -240,7 +259,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     fn inlines(&mut self, end: TagEnd) -> Vec<Inline> {
         let mut inlines = Vec::with_capacity(1);
         while let Some((event, range)) = self.events.next() {
-            if event == Event::End(end) {
+            if is_end(&event, end) {
                 break;
             }
             self.inline(event, range, &mut inlines);
@@ -383,6 +402,11 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         }
         Inline::Link(Box::new(located(address, address_span)), parts)
     }
+}
+
+/// Whether an event is an end. Comparing whole events would compare texts, too.
+fn is_end(event: &Event<'_>, end: TagEnd) -> bool {
+    matches!(event, Event::End(ended) if *ended == end)
 }
 
 impl Verb {
