@@ -305,7 +305,9 @@ fn read_body(
                 section.items.reserve_exact(list.items.len());
                 for item in list.items {
                     let mut step = read_step(item, directory, findings);
-                    step.cautions.splice(0..0, waiting.drain(..));
+                    if !waiting.is_empty() {
+                        step.cautions.splice(0..0, waiting.drain(..));
+                    }
                     procedure.has_all_parts &= resolve_done(&mut step, directory, findings);
                     section.items.push(Item::Step(step));
                 }

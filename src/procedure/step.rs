@@ -21,28 +21,17 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
         figures: Vec::new(),
         span,
     };
-    let mut paragraphs: Vec<Vec<Inline>> = Vec::new();
+    let mut reader = StepReader {
+        step: &mut step,
+        directory,
+        has_begun: false,
+        in_text: Vec::new(),
+    };
     for block in item.blocks {
-        gather(block, &mut paragraphs, &mut step, findings);
+        reader.block(block, findings);
     }
-    let mut is_first = true;
-    let mut kept = Vec::new();
-    for mut inlines in paragraphs {
-        step.figures.extend(take_figures(&mut inlines));
-        // A caution inside the text is printed above the step.
-        step.cautions.extend(take_cautions(&mut inlines));
-        if std::mem::take(&mut is_first) {
-            take_marks(&mut inlines, &mut step, directory, findings);
-        }
-        trim(&mut inlines);
-        report_misplaced_marks(&inlines, span, findings);
-        if !inlines.is_empty() {
-            kept.push(inlines);
-        }
-    }
-    let mut kept = kept.into_iter();
-    step.text = kept.next().unwrap_or_default();
-    step.notes = kept.collect();
+    let in_text = reader.in_text;
+    step.cautions.extend(in_text);
     if step.text.is_empty() {
         findings.push(
             Finding::new(&rules::EMPTY_STEP, "a step says nothing")
@@ -51,6 +40,64 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
         );
     }
     step
+}
+
+/// Reads the blocks of a step, one after another.
+struct StepReader<'s, 'd> {
+    step: &'s mut Step,
+    directory: &'s Directory<'d>,
+    /// Whether a paragraph was read. Only the first can end in marks.
+    has_begun: bool,
+    /// The cautions inside the text. They are printed above the step, after those that stand there.
+    in_text: Vec<ActionLink>,
+}
+
+impl StepReader<'_, '_> {
+    fn block(&mut self, block: ProseBlock, findings: &mut Findings) {
+        match block {
+            ProseBlock::Paragraph(inlines, _) => self.paragraph(inlines, findings),
+            ProseBlock::List(list) => {
+                for block in list.items.into_iter().flat_map(|item| item.blocks) {
+                    self.block(block, findings);
+                }
+            }
+            ProseBlock::Quote(blocks, span) => {
+                let cautions = cautions_of(&blocks, span, findings);
+                self.step.cautions.extend(cautions);
+            }
+            ProseBlock::Heading(heading) => findings.push(
+                Finding::new(&rules::HEADING_LEVEL, "a heading stands inside a step")
+                    .primary(heading.span, ""),
+            ),
+        }
+    }
+
+    fn paragraph(&mut self, mut inlines: Vec<Inline>, findings: &mut Findings) {
+        take(&mut inlines, &mut |inline| match inline {
+            Inline::Image(image) => {
+                self.step.figures.push((**image).clone());
+                true
+            }
+            Inline::Action(action, _) if action.verb == Verb::Caution => {
+                self.in_text.push((**action).clone());
+                true
+            }
+            _ => false,
+        });
+        if !std::mem::replace(&mut self.has_begun, true) {
+            take_marks(&mut inlines, self.step, self.directory, findings);
+        }
+        trim(&mut inlines);
+        report_misplaced_marks(&inlines, self.step.span, findings);
+        if inlines.is_empty() {
+            return;
+        }
+        if self.step.text.is_empty() {
+            self.step.text = inlines;
+        } else {
+            self.step.notes.push(inlines);
+        }
+    }
 }
 
 /// Reports marks that are not at the end of the first paragraph. They would be printed and have no effect.
@@ -86,32 +133,6 @@ fn has_brace(inlines: &[Inline]) -> bool {
     })
 }
 
-/// Collects the paragraphs of a block into `paragraphs`, and its cautions into `step`.
-fn gather(
-    block: ProseBlock,
-    paragraphs: &mut Vec<Vec<Inline>>,
-    step: &mut Step,
-    findings: &mut Findings,
-) {
-    match block {
-        ProseBlock::Paragraph(inlines, _) => paragraphs.push(inlines),
-        ProseBlock::List(list) => {
-            for item in list.items {
-                for block in item.blocks {
-                    gather(block, paragraphs, step, findings);
-                }
-            }
-        }
-        ProseBlock::Quote(blocks, span) => {
-            step.cautions.extend(cautions_of(&blocks, span, findings));
-        }
-        ProseBlock::Heading(heading) => findings.push(
-            Finding::new(&rules::HEADING_LEVEL, "a heading stands inside a step")
-                .primary(heading.span, ""),
-        ),
-    }
-}
-
 /// Removes the images from text, at any depth, and returns them.
 pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
     let mut figures = Vec::new();
@@ -125,36 +146,22 @@ pub(super) fn take_figures(inlines: &mut Vec<Inline>) -> Vec<Image> {
     figures
 }
 
-fn take_cautions(inlines: &mut Vec<Inline>) -> Vec<ActionLink> {
-    let mut cautions = Vec::new();
-    take(inlines, &mut |inline| match inline {
-        Inline::Action(action, _) if action.verb == Verb::Caution => {
-            cautions.push((**action).clone());
-            true
-        }
-        _ => false,
-    });
-    cautions
-}
-
-/// Removes the inlines that `is_selected` selects, and the parents that this sheets empty.
+/// Removes the inlines that `is_selected` selects, inner ones first, and the parents that this leaves
+/// empty.
 fn take(inlines: &mut Vec<Inline>, is_selected: &mut dyn FnMut(&Inline) -> bool) {
     inlines.retain_mut(|inline| {
-        if is_selected(inline) {
-            return false;
-        }
         match inline {
             Inline::Strong(parts) | Inline::Emphasis(parts) | Inline::Link(_, parts) => {
                 let was_empty = parts.is_empty();
                 take(parts, is_selected);
-                was_empty || !parts.is_empty()
+                if !was_empty && parts.is_empty() {
+                    return false;
+                }
             }
-            Inline::Action(_, parts) => {
-                take(parts, is_selected);
-                true
-            }
-            _ => true,
+            Inline::Action(_, parts) => take(parts, is_selected),
+            _ => {}
         }
+        !is_selected(inline)
     });
 }
 
