@@ -114,6 +114,11 @@ macro_rules! define {
                 match self { $(Verb::$verb => $word),+ }
             }
 
+            #[must_use]
+            pub(crate) fn find(word: &str) -> Option<Verb> {
+                match word { $($word => Some(Verb::$verb),)+ _ => None }
+            }
+
             /// The kind of thing that it acts on.
             #[must_use]
             pub(crate) fn takes(self) -> ThingKind {
@@ -124,10 +129,3 @@ macro_rules! define {
 }
 
 each_verb!(define);
-
-impl Verb {
-    #[must_use]
-    pub(crate) fn find(word: &str) -> Option<Verb> {
-        Verb::ALL.iter().copied().find(|verb| verb.word() == word)
-    }
-}
