@@ -38,6 +38,11 @@ impl Error {
         Self { reason, range }
     }
 
+    /// Whether no value of the text has a unit.
+    pub(super) fn is_missing_unit(&self) -> bool {
+        matches!(self.reason, Reason::MissingUnit { .. })
+    }
+
     /// The bytes of the parsed text that are wrong: on character boundaries, within the text.
     ///
     /// Empty if something is missing; the range is then where the missing text belongs.

@@ -38,9 +38,10 @@ pub(super) fn limits_at(scanner: &mut Scanner<'_>) -> Result<Limits, Error> {
         band(scanner)?
     };
     // In `(9 ± 1) N·m` and `80 (71 to 88) in·lbf`, the unit at the end applies to all values. In
-    // prose, a unit that follows another unit is the next word.
+    // prose, a unit that follows another unit is the next word. Where no value has a unit, one was
+    // looked for after the last value, and only a parenthesis can stand before another.
     let is_done = draft.first().unit.is_some()
-        || (scanner.is_in_prose() && draft.has_unit() && !scanner.is_after(')'));
+        || ((scanner.is_in_prose() || !draft.has_unit()) && !scanner.is_after(')'));
     let shared = if is_done { None } else { scanner.unit()? };
     draft.settle(scanner, shared.map(|(unit, _)| unit))
 }

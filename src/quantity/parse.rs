@@ -150,10 +150,15 @@ pub(super) fn in_prose(text: &str, at: usize) -> Option<(Limits, usize)> {
         (!text[end..].starts_with(char::is_alphanumeric)).then_some(end)
     };
     let mut scanner = Scanner::in_prose(text, at);
-    if let Ok(limits) = limits_at(&mut scanner)
-        && let Some(end) = end(&scanner)
-    {
-        return Some((limits, end));
+    match limits_at(&mut scanner) {
+        Ok(limits) => {
+            if let Some(end) = end(&scanner) {
+                return Some((limits, end));
+            }
+        }
+        // Most numbers have no unit. Then the value alone has none either.
+        Err(error) if error.is_missing_unit() => return None,
+        Err(_) => {}
     }
     let mut scanner = Scanner::in_prose(text, at);
     let nominal = value(&mut scanner).ok()?;
