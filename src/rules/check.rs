@@ -1,6 +1,6 @@
 //! A rule's checks, each with what it looks at.
 
-use super::context::{Ending, TextScene};
+use super::context::{Ending, Joint, TextScene};
 use crate::finding::{Findings, Rule};
 use crate::job::Job;
 use crate::prose::Verb;
@@ -38,6 +38,8 @@ pub(super) enum On {
     Ending(fn(&Ending<'_, '_>, &mut Findings)),
     /// The shop's records.
     Shop(fn(&Shop, &mut Findings)),
+    /// A fastener's joint. Working out what it takes is slow, so it is done once for all rules.
+    Joint(fn(&Joint<'_>, &mut Findings)),
     /// The shop's records on a day, where the shop is checked for a day.
     Day(fn(&Shop, Day, &mut Findings)),
     /// A fault table on a machine.
@@ -60,7 +62,12 @@ impl On {
             | On::Condition(verbs, _)
             | On::Reading(verbs, _)
             | On::Tool(verbs, _) => verbs.contains(&verb),
-            On::Ending(_) | On::Shop(_) | On::Day(_) | On::Fault(_) | On::Text(_) => false,
+            On::Ending(_)
+            | On::Shop(_)
+            | On::Joint(_)
+            | On::Day(_)
+            | On::Fault(_)
+            | On::Text(_) => false,
         }
     }
 }

@@ -1,9 +1,8 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::shared::{joint, parts};
+use super::context::Joint;
 use crate::finding::{Finding, Findings, rule};
-use crate::shop::Shop;
 
 rule! {
     /// A fastener's class is not made for its thread: an SAE grade on a metric thread, a class in a size it does not come in.
@@ -29,24 +28,23 @@ rule! {
     "class-unfit-for-thread", Trade, Warning => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Shop(check)];
+pub(super) const ON: &[On] = &[On::Joint(check)];
 
-fn check(shop: &Shop, findings: &mut Findings) {
-    for (machine, part) in parts(shop) {
-        let (Some(class), Some(Err(error))) = (&part.class, joint(part)) else {
-            continue;
-        };
-        let message = format!(
-            "the class of `{}` of `{}` does not go with its thread: {error}",
-            part.key, machine.id
-        );
-        let mut finding = Finding::new(&RULE, message).primary(class.span, "");
-        if let Some(thread) = &part.thread {
-            finding = finding.secondary(thread.span, "its thread");
-        }
-        findings.push(match error.help() {
-            Some(help) => finding.help(help),
-            None => finding,
-        });
+fn check(joint: &Joint<'_>, findings: &mut Findings) {
+    let (machine, part) = (joint.machine, joint.part);
+    let (Some(class), Err(error)) = (&part.class, &joint.takes) else {
+        return;
+    };
+    let message = format!(
+        "the class of `{}` of `{}` does not go with its thread: {error}",
+        part.key, machine.id
+    );
+    let mut finding = Finding::new(&RULE, message).primary(class.span, "");
+    if let Some(thread) = &part.thread {
+        finding = finding.secondary(thread.span, "its thread");
     }
+    findings.push(match error.help() {
+        Some(help) => finding.help(help),
+        None => finding,
+    });
 }

@@ -5,7 +5,8 @@ use crate::job::Job;
 use crate::procedure::Procedure;
 use crate::quantity::Found;
 use crate::rehearsal::{Moment, Scene, State};
-use crate::shop::Shop;
+use crate::shop::{Machine, Part, Shop};
+use crate::trade::{self, Takes};
 use crate::tree::{Source, Tree};
 
 /// A job that was rehearsed to its end.
@@ -13,6 +14,14 @@ pub(super) struct Ending<'r, 'a> {
     pub(super) job: &'r Job<'a>,
     /// The state it ends in.
     pub(super) end: &'r State<'a>,
+}
+
+/// A fastener whose thread and class are given.
+pub(super) struct Joint<'s> {
+    pub(super) machine: &'s Machine,
+    pub(super) part: &'s Part,
+    /// What its joint takes, or why the class does not go with the thread.
+    pub(super) takes: Result<Takes, trade::Error>,
 }
 
 /// A source file and the values typed in it.

@@ -1,8 +1,9 @@
 //! Runs the checks of all rules over a job, a fault table, the shop's records and the sources' text.
 
 use super::check::{On, RuleChecks};
-use super::context::{Ending, TextScene};
+use super::context::{Ending, Joint, TextScene};
 use super::prose_mask::prose_of;
+use super::shared::{parts, takes_of};
 use super::waivers::{self, Waived};
 use crate::finding::{FileId, Findings};
 use crate::job::{Job, Thing};
@@ -143,6 +144,21 @@ impl Judge {
                 (On::Shop(check), _) => check(shop, findings),
                 (On::Day(check), Some(day)) => check(shop, day, findings),
                 _ => {}
+            }
+        }
+        for (machine, part) in parts(shop) {
+            let Some(takes) = takes_of(part) else {
+                continue;
+            };
+            let joint = Joint {
+                machine,
+                part,
+                takes,
+            };
+            for on in self.checks() {
+                if let On::Joint(check) = on {
+                    check(&joint, findings);
+                }
             }
         }
     }

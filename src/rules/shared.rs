@@ -15,7 +15,7 @@ pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
 /// What a fastener takes. None where its thread or class is not given.
 ///
 /// A thread whose state is not given is taken as dry, as published tables are.
-pub(super) fn joint(part: &Part) -> Option<Result<Takes, trade::Error>> {
+pub(super) fn takes_of(part: &Part) -> Option<Result<Takes, trade::Error>> {
     let (thread, class) = (part.thread.as_ref()?, part.class.as_ref()?);
     let condition = part.assembled.unwrap_or(Condition::Dry);
     Some(takes(

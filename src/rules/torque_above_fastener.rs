@@ -1,9 +1,8 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::shared::{joint, parts};
+use super::context::Joint;
 use crate::finding::{Finding, Findings, rule};
-use crate::shop::Shop;
 use crate::trade::unit_slips;
 use std::cmp::Ordering;
 
@@ -35,35 +34,34 @@ rule! {
     "torque-above-fastener", Trade, Warning => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Shop(check)];
+pub(super) const ON: &[On] = &[On::Joint(check)];
 
-fn check(shop: &Shop, findings: &mut Findings) {
-    for (machine, part) in parts(shop) {
-        let (Some(stage), Some(Ok(takes))) = (part.stages.last(), joint(part)) else {
-            continue;
-        };
-        let limits = stage.spec.value.limits();
-        let most = limits.upper().or_else(|| limits.nominal());
-        let is_above =
-            most.is_some_and(|most| most.compare(&takes.ceiling).is_some_and(Ordering::is_gt));
-        // A slip of the unit has a finding of its own.
-        if !is_above || !unit_slips(limits, &takes.torque).is_empty() {
-            continue;
-        }
-        let message = format!(
-            "`{}` of `{}` is tightened to {}, and takes no more than {}",
-            part.key,
-            machine.id,
-            limits.text(),
-            takes.ceiling.text()
-        );
-        findings.push(
-            Finding::new(&RULE, message)
-                .primary(stage.spec.span, "")
-                .help(format!(
-                    "{}, at three quarters of proof; the maker's value takes precedence",
-                    takes.arithmetic.join("; ")
-                )),
-        );
+fn check(joint: &Joint<'_>, findings: &mut Findings) {
+    let (machine, part) = (joint.machine, joint.part);
+    let (Some(stage), Ok(takes)) = (part.stages.last(), &joint.takes) else {
+        return;
+    };
+    let limits = stage.spec.value.limits();
+    let most = limits.upper().or_else(|| limits.nominal());
+    let is_above =
+        most.is_some_and(|most| most.compare(&takes.ceiling).is_some_and(Ordering::is_gt));
+    // A slip of the unit has a finding of its own.
+    if !is_above || !unit_slips(limits, &takes.torque).is_empty() {
+        return;
     }
+    let message = format!(
+        "`{}` of `{}` is tightened to {}, and takes no more than {}",
+        part.key,
+        machine.id,
+        limits.text(),
+        takes.ceiling.text()
+    );
+    findings.push(
+        Finding::new(&RULE, message)
+            .primary(stage.spec.span, "")
+            .help(format!(
+                "{}, at three quarters of proof; the maker's value takes precedence",
+                takes.arithmetic.join("; ")
+            )),
+    );
 }

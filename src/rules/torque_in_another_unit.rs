@@ -1,9 +1,8 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::shared::{joint, parts};
+use super::context::Joint;
 use crate::finding::{Finding, Findings, rule};
-use crate::shop::Shop;
 use crate::trade::unit_slips;
 
 rule! {
@@ -30,32 +29,31 @@ rule! {
     "torque-in-another-unit", Trade, Warning => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Shop(check)];
+pub(super) const ON: &[On] = &[On::Joint(check)];
 
-fn check(shop: &Shop, findings: &mut Findings) {
-    for (machine, part) in parts(shop) {
-        let (Some(stage), Some(Ok(takes))) = (part.stages.last(), joint(part)) else {
-            continue;
-        };
-        let limits = stage.spec.value.limits();
-        let Some(meant) = unit_slips(limits, &takes.torque).into_iter().next() else {
-            continue;
-        };
-        let message = format!(
-            "`{}` of `{}` is tightened to {}, which does not fit its thread",
-            part.key,
-            machine.id,
-            limits.text()
-        );
-        findings.push(
-            Finding::new(&RULE, message)
-                .primary(stage.spec.span, "")
-                .help(format!(
-                    "was {} meant? the joint takes about {}: {}",
-                    meant.text(),
-                    takes.torque.text(),
-                    takes.arithmetic.join("; ")
-                )),
-        );
-    }
+fn check(joint: &Joint<'_>, findings: &mut Findings) {
+    let (machine, part) = (joint.machine, joint.part);
+    let (Some(stage), Ok(takes)) = (part.stages.last(), &joint.takes) else {
+        return;
+    };
+    let limits = stage.spec.value.limits();
+    let Some(meant) = unit_slips(limits, &takes.torque).into_iter().next() else {
+        return;
+    };
+    let message = format!(
+        "`{}` of `{}` is tightened to {}, which does not fit its thread",
+        part.key,
+        machine.id,
+        limits.text()
+    );
+    findings.push(
+        Finding::new(&RULE, message)
+            .primary(stage.spec.span, "")
+            .help(format!(
+                "was {} meant? the joint takes about {}: {}",
+                meant.text(),
+                takes.torque.text(),
+                takes.arithmetic.join("; ")
+            )),
+    );
 }
