@@ -49,10 +49,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::With(Trait::PutsHandsIn, check)];
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    for (energy, state) in dangers(scene) {
-        if state.now != EnergyState::Isolated {
-            continue;
-        }
+    for (energy, state) in dangers(scene, EnergyState::Isolated) {
         let message = format!(
             "`{}` is worked on before {} is shown to be safe",
             scene.action.thing.key(),

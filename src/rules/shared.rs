@@ -37,13 +37,17 @@ pub(super) fn tight_holders<'p>(
         .filter(|(_, state)| state.place == PartPlace::On)
 }
 
-/// The energies that endanger whoever does an action that puts hands in, with their states.
+/// The energies in a state that endanger whoever does an action that puts hands in.
 pub(super) fn dangers<'s, 'a>(
     scene: &'s Scene<'_, 'a>,
+    wanted: EnergyState,
 ) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> + 's {
     let Scene { action, before, .. } = *scene;
     let is_always_endangered = action.verb.spec().has(Trait::AlwaysEndangered);
-    let energies = before.energies();
+    // The state is checked first: in most scenes every energy is proved.
+    let energies = before
+        .energies()
+        .filter(move |(_, state)| state.now == wanted);
     energies.filter(move |(energy, _)| {
         let is_general = matches!(
             energy.kind,

@@ -50,10 +50,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::With(Trait::PutsHandsIn, check)];
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    for (energy, state) in dangers(scene) {
-        if state.now != EnergyState::Live {
-            continue;
-        }
+    for (energy, state) in dangers(scene, EnergyState::Live) {
         let message = format!(
             "`{}` is worked on while {} is live",
             scene.action.thing.key(),
