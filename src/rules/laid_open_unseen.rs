@@ -50,9 +50,8 @@ fn check(scene: &Scene<'_, '_>, cover: &Part, findings: &mut Findings) {
     if before.place != PartPlace::Off {
         return;
     }
-    for part in scene.machine.parts.values() {
-        let opened = part.laid_open_by.iter().find(|one| one.value == cover.id);
-        let Some(opened) = opened else { continue };
+    for opened in &scene.machine.named_by[cover.id].laid_open {
+        let part = &scene.machine.parts[opened.value];
         let state = scene.before.part(part.id);
         // One that was renewed was looked at when it went in.
         let is_new = matches!(state.how, Some((Verb::Renew, _)));

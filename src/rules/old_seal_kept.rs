@@ -52,10 +52,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     let removed_at = before.how.map(|(_, index)| index);
-    for seal in scene.machine.parts.values() {
-        let Some(sealed) = seal.seals.iter().find(|one| one.value == part.id) else {
-            continue;
-        };
+    for sealed in &scene.machine.named_by[part.id].seals {
+        let seal = &scene.machine.parts[sealed.value];
         let state = scene.before.part(seal.id);
         let is_new = state.how.is_some_and(|(_, index)| Some(index) > removed_at);
         // One that is off has a rule of its own.

@@ -56,12 +56,12 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if scene.before.part(part.id).place != PartPlace::Off {
         return;
     }
-    for (behind, state) in scene.before.parts() {
-        let id = &behind.key;
-        let front = behind.behind.iter().find(|front| front.value == part.id);
-        let Some(front) = front.filter(|_| state.place == PartPlace::Off) else {
+    for front in &scene.machine.named_by[part.id].behind {
+        let state = scene.before.part(front.value);
+        if state.place != PartPlace::Off {
             continue;
-        };
+        }
+        let id = &scene.machine.parts[front.value].key;
         let message = format!(
             "`{}` is fitted while `{id}`, which is behind it, is still off",
             part.key,

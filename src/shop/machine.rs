@@ -2,7 +2,8 @@
 
 use super::{
     CautionId, ConditionId, EnergyId, FluidId, Instruction, LostBy, MachineAction, MachineId,
-    PartId, Price, ReadingId, Records, RoleId, Sourced, SupplyId, ThingId, ToolId, ValveId,
+    PartId, PerRecord, Price, ReadingId, Records, RoleId, Sourced, SupplyId, ThingId, ToolId,
+    ValveId,
 };
 use crate::finding::{FileId, Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
@@ -26,6 +27,8 @@ pub(crate) struct Machine {
     pub(crate) fluids: Records<Fluid>,
     /// All parts, including fasteners and linkages.
     pub(crate) parts: Records<Part>,
+    /// By part, the parts whose records name it.
+    pub(crate) named_by: PerRecord<Part, NamedBy>,
     pub(crate) readings: Records<Reading>,
     pub(crate) conditions: Records<RunCondition>,
     pub(crate) run: EngineRun,
@@ -40,6 +43,43 @@ impl Machine {
     #[must_use]
     pub(crate) fn has_engine(&self) -> bool {
         self.engine.is_some() || self.run.start.is_some() || self.run.stop.is_some()
+    }
+}
+
+/// The parts whose records name a part, in the machine's order, each with the span of the name.
+///
+/// The rules about fitting a part need them, and would search all parts of the machine otherwise.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct NamedBy {
+    /// The parts that are behind it.
+    pub(crate) behind: Vec<Located<PartId>>,
+    /// The parts that seal its joint.
+    pub(crate) seals: Vec<Located<PartId>>,
+    /// The parts that it lays open when it is off.
+    pub(crate) laid_open: Vec<Located<PartId>>,
+}
+
+impl NamedBy {
+    pub(crate) fn of(parts: &Records<Part>) -> PerRecord<Part, NamedBy> {
+        let mut named_by = PerRecord::new(parts, |_| NamedBy::default());
+        for part in parts.values() {
+            let add = |list: &mut Vec<Located<PartId>>, name: &Located<PartId>| {
+                // A record may name the same part twice.
+                if list.last().is_none_or(|last| last.value != part.id) {
+                    list.push(name.with(part.id));
+                }
+            };
+            for name in &part.behind {
+                add(&mut named_by[name.value].behind, name);
+            }
+            for name in &part.seals {
+                add(&mut named_by[name.value].seals, name);
+            }
+            for name in &part.laid_open_by {
+                add(&mut named_by[name.value].laid_open, name);
+            }
+        }
+        named_by
     }
 }
 

@@ -19,8 +19,8 @@ use crate::trade::{Day, Meter, TorqueTool};
 use crate::words::marks::is_mark;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
-    Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator, Machine, Part,
-    Reading, RunCondition, Turned, Valve, ValveState,
+    Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator, Machine,
+    NamedBy, Part, Reading, RunCondition, Turned, Valve, ValveState,
 };
 pub(crate) use price::Price;
 pub(crate) use read::machine_keys;

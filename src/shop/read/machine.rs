@@ -2,8 +2,8 @@
 
 use super::super::{
     ConditionId, Energy, EnergyId, EnergyKind, Engine, EngineRun, Fluid, FluidId, FluidState,
-    Generator, LostBy, Machine, MachineId, Records, RunCondition, Shop, Sourced, Valve, ValveId,
-    ValveState, rules,
+    Generator, LostBy, Machine, MachineId, NamedBy, Records, RunCondition, Shop, Sourced, Valve,
+    ValveId, ValveState, rules,
 };
 use super::fields::{choice, need_prose, no_actions, owned, prose, read_file, spec};
 use super::keys::{MachineKeys, ShopKeys};
@@ -40,6 +40,7 @@ pub(super) fn read_machine(
         valves: Records::default(),
         fluids: Records::default(),
         parts: Records::default(),
+        named_by: NamedBy::of(&Records::default()),
         readings: Records::default(),
         conditions: Records::default(),
         run: EngineRun::default(),
@@ -107,6 +108,7 @@ fn read_top(
     machine.parts = top.records("part", findings, |id, part, findings| {
         read_part(id, part, &keys, basis, findings)
     });
+    machine.named_by = NamedBy::of(&machine.parts);
     machine.readings = top.records("reading", findings, |id, reading, findings| {
         read_reading(id, reading, &keys, basis, findings)
     });
