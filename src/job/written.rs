@@ -51,10 +51,8 @@ impl<'a> Written<'a> {
             return None;
         }
         let mut actions = Vec::with_capacity(step.actions().count());
-        actions.extend(
-            step.actions()
-                .filter_map(|link| self.action(names, step, link)),
-        );
+        step.actions()
+            .for_each(|link| actions.extend(self.action(names, step, link)));
         let cautions = step
             .cautions
             .iter()
@@ -105,10 +103,10 @@ impl<'a> Written<'a> {
             Verb::Stop => run.stop.as_deref(),
             _ => None,
         };
-        let inner = instruction
-            .into_iter()
-            .flat_map(prose::actions)
-            .filter_map(|link| {
+        let mut inner = Vec::new();
+        // Few actions have an instruction.
+        if let Some(instruction) = instruction {
+            inner.extend(prose::actions(instruction).filter_map(|link| {
                 Some(Action {
                     verb: link.verb,
                     thing: self.resolve(names, step, link)?,
@@ -117,8 +115,8 @@ impl<'a> Written<'a> {
                     stage: None,
                     inner: Vec::new(),
                 })
-            })
-            .collect();
+            }));
+        }
         let thing = thing?;
         Some(Action {
             verb: link.verb,
