@@ -1,8 +1,9 @@
 //! Fingerprints of inputs.
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
-use std::fmt::{self, Write as _};
+use std::fmt;
 use std::hash::{Hash, Hasher};
+use std::io::{BufWriter, Write as _};
 
 /// The first 128 bits of a BLAKE3 hash.
 ///
@@ -20,25 +21,25 @@ impl Fingerprint {
     /// Of a value by its [`Hash`]. The implementation must be derived, because a field that it leaves out
     /// would not count as an input.
     pub(crate) fn of(value: &(impl Hash + ?Sized)) -> Fingerprint {
-        let mut state = HashState(blake3::Hasher::new());
+        let mut state = HashState::new();
         value.hash(&mut state);
-        Fingerprint::of_hash(&state.0.finalize())
+        state.fingerprint()
     }
 
     /// Of plain data by its JSON.
     pub(crate) fn of_data(data: &(impl Serialize + ?Sized)) -> Fingerprint {
-        let mut hash = blake3::Hasher::new();
+        let mut state = HashState::new();
         // Writes directly into the hash, because a page's data can be large. Can't fail for plain data.
-        let _ = serde_json::to_writer(&mut hash, data);
-        Fingerprint::of_hash(&hash.finalize())
+        let _ = serde_json::to_writer(&mut state.0, data);
+        state.fingerprint()
     }
 
     /// Of a value by its [`fmt::Debug`] text. Slow, so only for values that are seldom compared.
     pub(super) fn of_debug(value: &impl fmt::Debug) -> Fingerprint {
-        let mut state = HashState(blake3::Hasher::new());
+        let mut state = HashState::new();
         // Writing to a hash state never fails.
-        let _ = write!(state, "{value:?}");
-        Fingerprint::of_hash(&state.0.finalize())
+        let _ = write!(state.0, "{value:?}");
+        state.fingerprint()
     }
 
     /// The first 8 digits, for the name of a file.
@@ -121,26 +122,36 @@ impl FingerprintBuilder {
     }
 }
 
-/// Adapts a BLAKE3 hasher to [`Hasher`] and [`fmt::Write`].
-struct HashState(blake3::Hasher);
+/// Adapts a BLAKE3 hasher to [`Hasher`].
+///
+/// JSON and a derived [`Hash`] write a few bytes at a time. BLAKE3 is slow at that, so the bytes are
+/// buffered.
+struct HashState(BufWriter<blake3::Hasher>);
+
+impl HashState {
+    fn new() -> HashState {
+        // BLAKE3 works on chunks of this length.
+        HashState(BufWriter::with_capacity(1024, blake3::Hasher::new()))
+    }
+
+    fn fingerprint(mut self) -> Fingerprint {
+        let _ = self.0.flush();
+        Fingerprint::of_hash(&self.0.get_ref().finalize())
+    }
+}
 
 impl Hasher for HashState {
     fn write(&mut self, bytes: &[u8]) {
-        self.0.update(bytes);
+        let _ = self.0.write_all(bytes);
     }
 
     /// Required by [`Hasher`], but not used here.
     fn finish(&self) -> u64 {
+        let mut hash = self.0.get_ref().clone();
+        hash.update(self.0.buffer());
         let mut first = [0; 8];
-        first.copy_from_slice(&self.0.finalize().as_bytes()[..8]);
+        first.copy_from_slice(&hash.finalize().as_bytes()[..8]);
         u64::from_le_bytes(first)
-    }
-}
-
-impl fmt::Write for HashState {
-    fn write_str(&mut self, text: &str) -> fmt::Result {
-        self.0.update(text.as_bytes());
-        Ok(())
     }
 }
 
