@@ -1,14 +1,10 @@
-//! Whole trees: what checking and publishing one takes, beside the bare floor
-//! of the same files walked, read and parsed by the same libraries, beside as
-//! many files of as many bytes written and nothing else, and PDFs beside the
-//! same typst processes run bare.
+//! The time to check and publish large trees. For comparison, it also measures: reading and parsing the same files
+//! with the same libraries (the floor), writing as many files of the same lengths, and running the same typst
+//! processes alone.
 //!
-//! Outputs stay in the folder for temporary files until the end: 20 GB at the
-//! largest size.
-//!
-//! `cargo xtask large N target/large-N` makes the trees first; a size whose
-//! tree is not there is left out. Whole processes are timed, the best of some
-//! runs; the floor runs in this one.
+//! `cargo xtask large N target/large-N` makes the trees. A size without a tree is left out. The times are those of
+//! whole processes, the best of several runs; the floor runs in the process of the benchmark. Outputs stay in the
+//! folder for temporary files until the end: 20 GB at the largest size.
 
 #![allow(clippy::unwrap_used, reason = "a bench that can't set up has failed")]
 #![allow(clippy::print_stdout, reason = "a bench prints its table")]
@@ -23,10 +19,10 @@ use tempfile::TempDir;
 
 const SIZES: [usize; 3] = [100, 1_000, 10_000];
 
-/// Runs of each, of which the best counts.
+/// The number of runs. The best one counts.
 const RUNS: usize = 3;
 
-/// Jobs whose PDFs are made.
+/// The number of jobs whose PDFs are made.
 const PDF_JOBS: usize = 500;
 
 fn main() {
@@ -45,7 +41,7 @@ fn main() {
         "MB chk",
         "MB pub"
     );
-    // None is taken away before the end: a disk is slow to give out anew what it was just given back.
+    // No output is deleted before the end: blocks that were just freed are slow to allocate again.
     let mut outputs = Vec::new();
     for size in SIZES {
         if let Some(folder) = tree(size) {
@@ -70,11 +66,11 @@ fn tree(size: usize) -> Option<PathBuf> {
 
 /// Prints a size's row, and returns the outputs that were made.
 fn row(size: usize, folder: &Path) -> Vec<TempDir> {
-    let floor = best(|| timed(|| floor(folder)));
+    let floor = best_duration(|| timed(|| floor(folder)));
     let check = best_of(|| run(&["check", text(folder)]));
     let mut outputs = Vec::new();
     let fresh = |outputs: &mut Vec<TempDir>| {
-        // What earlier runs wrote is not this one's to wait for.
+        // Waits until the data of earlier runs is on the disk.
         Command::new("sync").status().unwrap();
         outputs.push(tempfile::tempdir().unwrap());
         outputs[outputs.len() - 1].path().to_owned()
@@ -92,11 +88,11 @@ fn row(size: usize, folder: &Path) -> Vec<TempDir> {
     let cold = best_of(|| publish(&fresh(&mut outputs)));
     let output = outputs[0].path().to_owned();
     let written = files_in(&output);
-    let files = best(|| {
+    let files = best_duration(|| {
         let copy = fresh(&mut outputs);
-        timed(|| write_alike(&written, &copy))
+        timed(|| write_same_sizes(&written, &copy))
     });
-    // Each run finds one step of one procedure changed.
+    // Before each run, one step of one procedure is changed.
     let edited = fs::read_dir(folder.join("governor")).unwrap();
     let edited = edited.map(|entry| entry.unwrap().path()).min().unwrap();
     let before = fs::read_to_string(&edited).unwrap();
@@ -131,12 +127,12 @@ fn row(size: usize, folder: &Path) -> Vec<TempDir> {
     outputs
 }
 
-/// What a run of the program took.
+/// The cost of one run of the program.
 struct Ran {
     time: Duration,
-    /// Kilobytes at most.
+    /// Peak memory in kilobytes.
     memory: u64,
-    /// Jobs, where it says how many.
+    /// The number of jobs, if the output has it.
     jobs: u64,
 }
 
@@ -144,7 +140,7 @@ fn text(path: &Path) -> &str {
     path.to_str().unwrap()
 }
 
-/// Runs the program from its start to its end.
+/// Runs the program to its end.
 fn run(arguments: &[&str]) -> Ran {
     let began = Instant::now();
     let mut child = Command::new(env!("CARGO_BIN_EXE_benchleaf"))
@@ -153,7 +149,7 @@ fn run(arguments: &[&str]) -> Ran {
         .stderr(Stdio::null())
         .spawn()
         .unwrap();
-    // Linux keeps the most that a process ever held, until it ends.
+    // Linux reports the peak memory of a process until it ends.
     let status = format!("/proc/{}/status", child.id());
     let mut memory = 0;
     while child.try_wait().unwrap().is_none() {
@@ -167,8 +163,8 @@ fn run(arguments: &[&str]) -> Ran {
     let output = child.wait_with_output().unwrap();
     let first = arguments.first();
     assert!(output.status.success(), "{first:?} failed");
-    let said = String::from_utf8(output.stdout).unwrap();
-    let words: Vec<&str> = said.split_whitespace().collect();
+    let output_text = String::from_utf8(output.stdout).unwrap();
+    let words: Vec<&str> = output_text.split_whitespace().collect();
     let jobs = words.windows(2).find(|pair| pair[1].starts_with("job"));
     Ran {
         time,
@@ -184,7 +180,7 @@ fn best_of(mut run: impl FnMut() -> Ran) -> Ran {
     runs.min_by_key(|ran| ran.time).unwrap()
 }
 
-fn best(mut run: impl FnMut() -> Duration) -> Duration {
+fn best_duration(mut run: impl FnMut() -> Duration) -> Duration {
     (0..RUNS).map(|_| run()).min().unwrap()
 }
 
@@ -196,8 +192,8 @@ fn timed<T>(action: impl FnOnce() -> T) -> Duration {
 
 /// The files of an output, each with its length.
 fn files_in(output: &Path) -> Vec<(PathBuf, usize)> {
-    let all = walkdir::WalkDir::new(output).into_iter();
-    let files = all.filter_map(|entry| {
+    let entries = walkdir::WalkDir::new(output).into_iter();
+    let files = entries.filter_map(|entry| {
         let entry = entry.unwrap();
         let length = usize::try_from(entry.metadata().unwrap().len()).unwrap();
         let path = entry.path().strip_prefix(output).unwrap().to_owned();
@@ -206,8 +202,8 @@ fn files_in(output: &Path) -> Vec<(PathBuf, usize)> {
     files.collect()
 }
 
-/// Writes as many files, as long, into as many folders: what publishing takes of the disk alone.
-fn write_alike(files: &[(PathBuf, usize)], folder: &Path) {
+/// Writes files of the same paths and lengths: the disk time of publishing alone.
+fn write_same_sizes(files: &[(PathBuf, usize)], folder: &Path) {
     let longest = files.iter().map(|(_, length)| *length).max().unwrap();
     let bytes = vec![b'x'; longest];
     files.par_iter().for_each(|(path, length)| {
@@ -217,7 +213,7 @@ fn write_alike(files: &[(PathBuf, usize)], folder: &Path) {
     });
 }
 
-/// Walks, reads and parses, and keeps nothing: TOML as a table, CommonMark as events.
+/// Walks, reads and parses the files of a folder without keeping anything: TOML as tables, CommonMark as events.
 fn floor(folder: &Path) -> usize {
     let files: Vec<PathBuf> = walkdir::WalkDir::new(folder)
         .into_iter()
@@ -250,10 +246,10 @@ fn typst() -> Option<PathBuf> {
     program.is_file().then_some(program)
 }
 
-/// PDFs of some jobs, beside the same typst processes run bare, as many at a time.
+/// Measures the PDFs of some jobs, and the same typst processes alone, with the same number in parallel.
 fn pdfs(folder: &Path, typst: &Path) {
     let work = tempfile::tempdir().unwrap();
-    // Enough procedures of one system that their jobs are about so many.
+    // Enough procedures of one system for about this number of jobs.
     let mut arguments: Vec<String> = Vec::new();
     let mut jobs = 0;
     let mut files: Vec<PathBuf> = walkdir::WalkDir::new(folder)
@@ -264,7 +260,7 @@ fn pdfs(folder: &Path, typst: &Path) {
     files.sort();
     for file in files {
         let name = file.file_stem().unwrap().to_str().unwrap();
-        // Those of the demonstration itself are for more machines than two.
+        // Procedures of the demonstration are for more than two machines.
         if name.ends_with(|letter: char| letter.is_ascii_digit()) && jobs < PDF_JOBS {
             arguments.extend(["--procedure".to_owned(), name.to_owned()]);
             jobs += 2;
@@ -274,8 +270,7 @@ fn pdfs(folder: &Path, typst: &Path) {
     let output = work.path().join("output");
     print.push(text(&output));
     print.extend(["--sheet", "shop-sheet", "--typst"]);
-    // A program between us and typst keeps what typst was given: the folder once, each sheet, each
-    // sheet's day.
+    // A wrapper around typst records its arguments: the folder, and each sheet with its date.
     let kept = work.path().join("kept");
     fs::create_dir(&kept).unwrap();
     let between = work.path().join("typst");
@@ -311,11 +306,11 @@ fn pdfs(folder: &Path, typst: &Path) {
             sheets.push((name, day.trim().to_owned()));
         }
     }
-    let ours = best(|| {
+    let ours = best_duration(|| {
         let _ = fs::remove_dir_all(&output);
         run(&[&print[..], &[text(typst)], &asked].concat()).time
     });
-    let bare = best(|| {
+    let bare = best_duration(|| {
         timed(|| {
             sheets.par_iter().for_each(|(sheet, day)| {
                 let output = Command::new(typst)
@@ -328,13 +323,13 @@ fn pdfs(folder: &Path, typst: &Path) {
                     .args(["--format", "pdf", text(&tree.join("main.typ")), "-"])
                     .output()
                     .unwrap();
-                let said = String::from_utf8_lossy(&output.stderr).into_owned();
-                assert!(output.status.success(), "{said}");
+                let output_text = String::from_utf8_lossy(&output.stderr).into_owned();
+                assert!(output.status.success(), "{output_text}");
             });
         })
     });
     println!(
-        "{} PDFs of {jobs} jobs: {:.2} s with all of checking, making and writing; typst bare {:.2} s; {:.2} times",
+        "{} PDFs of {jobs} jobs: {:.2} s in total; typst alone {:.2} s; {:.2} times",
         sheets.len(),
         ours.as_secs_f64(),
         bare.as_secs_f64(),

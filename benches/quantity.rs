@@ -1,9 +1,9 @@
-//! How long it takes to read a limit and to print it in two units, each beside what the standard
-//! library takes to parse the number in it as an `f64`, in the same run.
+//! The time to parse limits and to print them in two units, compared with the time that the standard library takes in
+//! the same run to parse the number in them as an `f64`.
 //!
-//! `cargo bench --bench quantity` prints times and allocations, then the ratios: figures that
-//! two computers can agree on. Wanted: a limit read in 1 µs, and printed in two units in 2 µs,
-//! with no more allocations for a long text than for a short one.
+//! `cargo bench --bench quantity` prints times and allocations, then the ratios, which hardly depend on the computer.
+//! The goals are 1 µs to parse limits and 2 µs to print them in two units, with no more allocations for a long text
+//! than for a short one.
 
 use std::time::Duration;
 
@@ -13,7 +13,7 @@ use divan::{AllocProfiler, Bencher, black_box};
 #[global_allocator]
 static ALLOCATIONS: AllocProfiler = AllocProfiler::system();
 
-/// Every form, from the shortest text to one that is longer than any field of a shop's.
+/// Texts of every form, from the shortest to one that is longer than real fields.
 const LIMITS: &[&str] = &[
     "0.7 mm",
     "9 N·m ± 1 N·m",
@@ -35,7 +35,7 @@ fn main() {
     }
 }
 
-/// The first number of a text, as the standard library takes it.
+/// The first number of a text, in a form that the standard library parses.
 fn number(text: &str) -> &str {
     let start = text.find(|c: char| c.is_ascii_digit()).unwrap_or(0);
     let rest = &text[start..];
@@ -64,8 +64,7 @@ fn shown_in_two_units(bencher: Bencher, text: &str) {
     bencher.bench(|| order.show(black_box(&spec)));
 }
 
-/// The least time that `work` took, of several rounds: the rounds that were disturbed say
-/// nothing about the work.
+/// The least time of several rounds of `work`. Slower rounds were disturbed by other processes.
 #[expect(clippy::disallowed_methods, reason = "a benchmark is about the clock")]
 fn least<T>(work: impl Fn() -> T) -> Duration {
     const ROUNDS: u32 = 200;

@@ -22,7 +22,7 @@ fn main() {
     divan::main();
 }
 
-/// Machines with a stack of parts, and a procedure that strips and builds it `times` over.
+/// Machines with a stack of parts, and a procedure that takes the stack apart and reassembles it `times` times.
 fn shop(times: usize, machines: usize) -> Sources {
     let mut machine = String::from(
         "name = \"Stack\"\nbasis = \"invented\"\n\
@@ -33,32 +33,32 @@ fn shop(times: usize, machines: usize) -> Sources {
         0 => String::new(),
         _ => format!("behind = [\"part-{}\"]\n", front - 1),
     };
-    for nth in 0..PARTS {
-        let behind = behind(nth);
+    for index in 0..PARTS {
+        let behind = behind(index);
         let _ = write!(
             machine,
-            "[part.part-{nth}]\nname = \"part\"\nreuse = \"Whole\"\nclean = true\nheld-by = [\"bolt-{nth}\"]\n{behind}\
-             [part.bolt-{nth}]\nname = \"bolt\"\nthread = \"M6\"\ntorque = \"9 N·m ± 1 N·m\"\n{behind}",
+            "[part.part-{index}]\nname = \"part\"\nreuse = \"Whole\"\nclean = true\nheld-by = [\"bolt-{index}\"]\n{behind}\
+             [part.bolt-{index}]\nname = \"bolt\"\nthread = \"M6\"\ntorque = \"9 N·m ± 1 N·m\"\n{behind}",
         );
     }
-    for nth in 0..OTHERS {
-        let _ = write!(machine, "[part.other-{nth}]\nname = \"other\"\n");
+    for index in 0..OTHERS {
+        let _ = write!(machine, "[part.other-{index}]\nname = \"other\"\n");
     }
     let mut steps: Vec<String> = Vec::new();
     for _ in 0..times {
         let mut say = |action: &str, part: &str| steps.push(format!("1. []({action}:{part})\n"));
         say("isolate", "ignition");
         say("prove", "ignition");
-        for nth in 0..PARTS {
-            say("remove", &format!("bolt-{nth}"));
-            say("remove", &format!("part-{nth}"));
-            say("clean", &format!("part-{nth}"));
-            say("inspect", &format!("part-{nth}"));
+        for index in 0..PARTS {
+            say("remove", &format!("bolt-{index}"));
+            say("remove", &format!("part-{index}"));
+            say("clean", &format!("part-{index}"));
+            say("inspect", &format!("part-{index}"));
         }
-        for nth in (0..PARTS).rev() {
-            say("fit", &format!("part-{nth}"));
-            say("fit", &format!("bolt-{nth}"));
-            say("tighten", &format!("bolt-{nth}"));
+        for index in (0..PARTS).rev() {
+            say("fit", &format!("part-{index}"));
+            say("fit", &format!("bolt-{index}"));
+            say("tighten", &format!("bolt-{index}"));
         }
         say("measure", "gap");
         say("restore", "ignition");
@@ -83,10 +83,10 @@ fn shop(times: usize, machines: usize) -> Sources {
             .map(|id| (format!("machines/{id}.toml"), machine.clone())),
     );
     let sources = benchleaf::read(&Memory::new(files));
-    // A job with a fault in it would be timed making findings.
+    // A job with a fault would also measure the time to make findings.
     assert!(
         benchleaf::check(&sources).findings.is_empty(),
-        "it is clean"
+        "the tree has findings"
     );
     sources
 }

@@ -1,7 +1,7 @@
-//! The law of everything that is remembered, within a run and between runs: same inputs, same bytes.
-//! In these runs of the program every value that a cache finds is made again and compared.
+//! The caches, within a run and between runs. With `BENCHLEAF_VERIFY_CACHE`, the program computes each cached value
+//! again and compares it; no difference may be found.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 #[path = "support/program.rs"]
 mod program;
@@ -10,10 +10,9 @@ mod support;
 use program::benchleaf;
 use std::fs;
 use std::path::Path;
-use support::{assert_same_pages, copy, files, root, told, tree, typst, write};
+use support::{assert_same_pages, copy, files, output_text, root, tree, typst, write};
 
-/// Publishes the tree `procedures` of a folder, and returns what was written to the terminal and the
-/// exit status.
+/// Publishes the tree `procedures` of a folder. Returns standard output, standard error and the exit status.
 fn publish(folder: &Path, more: &[&str], verify: bool) -> (String, String, i32) {
     let mut command = benchleaf(folder);
     command
@@ -23,22 +22,22 @@ fn publish(folder: &Path, more: &[&str], verify: bool) -> (String, String, i32) 
     if verify {
         command.env("BENCHLEAF_VERIFY_CACHE", "1");
     }
-    told(&command.output().unwrap())
+    output_text(&command.output().unwrap())
 }
 
-/// As [`publish`] with verification, which has to find nothing.
+/// As [`publish`], with verification, which must find no difference. Returns standard output.
 fn publish_verified(folder: &Path, more: &[&str]) -> String {
-    let (said, found, status) = publish(folder, more, true);
-    assert_eq!(status, 0, "{found}");
-    said
+    let (stdout, stderr, status) = publish(folder, more, true);
+    assert_eq!(status, 0, "{stderr}");
+    stdout
 }
 
-/// Replaces the first occurrence of a text in a file.
 /// The fingerprint of a file in the record: the first 128 bits of its BLAKE3 hash.
 fn fingerprint(bytes: &[u8]) -> String {
     blake3::hash(bytes).to_hex()[..32].to_owned()
 }
 
+/// Replaces the first occurrence of a text in a file.
 fn change(path: &Path, from: &str, to: &str) {
     let text = fs::read_to_string(path).unwrap();
     assert!(text.contains(from), "{}", path.display());
@@ -46,7 +45,7 @@ fn change(path: &Path, from: &str, to: &str) {
 }
 
 #[test]
-fn whatever_is_found_while_the_demonstration_is_published_is_what_is_made_anew() {
+fn cached_values_are_those_that_are_computed_again() {
     let folder = tempfile::tempdir().unwrap();
     copy(
         &root().join("procedures"),
@@ -54,8 +53,8 @@ fn whatever_is_found_while_the_demonstration_is_published_is_what_is_made_anew()
     );
     publish_verified(folder.path(), &["--html-only"]);
     let pages = files(&folder.path().join("output"));
-    let said = publish_verified(folder.path(), &["--html-only"]);
-    assert!(said.contains(" 0 files written,"), "{said}");
+    let stdout = publish_verified(folder.path(), &["--html-only"]);
+    assert!(stdout.contains(" 0 files written,"), "{stdout}");
     assert_same_pages(&folder.path().join("output"), &pages);
     let procedures = folder.path().join("procedures");
     change(
@@ -63,35 +62,34 @@ fn whatever_is_found_while_the_demonstration_is_published_is_what_is_made_anew()
         "\n1. ",
         "\n1. Look first. ",
     );
-    let said = publish_verified(folder.path(), &["--html-only"]);
-    assert!(!said.contains(" 0 files written,"), "{said}");
+    let stdout = publish_verified(folder.path(), &["--html-only"]);
+    assert!(!stdout.contains(" 0 files written,"), "{stdout}");
 }
 
 #[test]
-fn whatever_pdf_is_kept_is_what_is_set_anew() {
+fn kept_pdfs_are_those_that_are_typeset_again() {
     let folder = tempfile::tempdir().unwrap();
     copy(&tree("hand-pump"), &folder.path().join("procedures"));
     publish_verified(folder.path(), &[]);
-    let said = publish_verified(folder.path(), &[]);
-    assert!(said.contains(" 0 files written,"), "{said}");
-    // Without typst, PDFs are kept and can't be compared.
-    let said = publish_verified(folder.path(), &["--html-only"]);
+    let stdout = publish_verified(folder.path(), &[]);
+    assert!(stdout.contains(" 0 files written,"), "{stdout}");
+    // Without typst, PDFs are kept and cannot be compared.
+    let stdout = publish_verified(folder.path(), &["--html-only"]);
     assert!(
-        said.contains(" 0 files written, 25 unchanged, 0 removed"),
-        "{said}"
+        stdout.contains(" 0 files written, 25 unchanged, 0 removed"),
+        "{stdout}"
     );
-    // A remark is in the inputs of every page, but only the manual prints it: its list of files has the
-    // mark of their content. All other PDFs are kept by what they say.
+    // A comment is part of the inputs of every page, but changes only the manual, whose list of files has the mark of
+    // their content. All other PDFs are kept, because their typst input is unchanged.
     let pump = folder.path().join("procedures/machines/hand-pump.toml");
-    change(&pump, "name = \"", "# A remark.\nname = \"");
-    let said = publish_verified(folder.path(), &[]);
-    assert!(said.contains(" 1 file written,"), "{said}");
+    change(&pump, "name = \"", "# A comment.\nname = \"");
+    let stdout = publish_verified(folder.path(), &[]);
+    assert!(stdout.contains(" 1 file written,"), "{stdout}");
 }
 
-/// Breaks the law on purpose: a page has other bytes than those that its inputs give, and the record
-/// says that they are its own.
+/// The test changes a page and its fingerprint in the record, so that the page does not match its inputs.
 #[test]
-fn a_page_that_would_be_kept_with_other_bytes_is_caught() {
+fn a_kept_page_with_wrong_bytes_is_detected() {
     let folder = tempfile::tempdir().unwrap();
     copy(&tree("hand-pump"), &folder.path().join("procedures"));
     let html = ["--html-only"];
@@ -108,16 +106,16 @@ fn a_page_that_would_be_kept_with_other_bytes_is_caught() {
     let body = body.replace(&before, &after);
     let seal = fingerprint(body.as_bytes());
     write(&record, format!("{seal}\n{body}"));
-    let (said, found, status) = publish(folder.path(), &html, false);
-    assert_eq!(status, 0, "{found}");
+    let (stdout, stderr, status) = publish(folder.path(), &html, false);
+    assert_eq!(status, 0, "{stderr}");
     assert!(
-        said.contains(" 0 files written,"),
-        "a usual run keeps it: {said}"
+        stdout.contains(" 0 files written,"),
+        "a run without verification keeps the page: {stdout}"
     );
-    let (_, found, status) = publish(folder.path(), &html, true);
+    let (_, stderr, status) = publish(folder.path(), &html, true);
     assert_ne!(status, 0);
     assert!(
-        found.contains("`hand-pump/cover-shop-sheet.html` would have been kept"),
-        "{found}"
+        stderr.contains("`hand-pump/cover-shop-sheet.html` would have been kept"),
+        "{stderr}"
     );
 }

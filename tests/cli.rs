@@ -1,6 +1,6 @@
-//! The program run as a process, on good trees and broken ones.
+//! The program as a process: standard output, standard error, exit status and files, for correct and faulty trees.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 #[path = "support/program.rs"]
 mod program;
@@ -10,9 +10,9 @@ use program::benchleaf;
 use std::fs;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
-use support::{assert_same_pages, copy, files, told, tree, typst, write};
+use support::{assert_same_pages, copy, files, output_text, tree, typst, write};
 
-/// A folder with the clean tree in `procedures`.
+/// A folder with the tree `hand-pump`, which has no findings, in `procedures`.
 fn shop() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     copy(&tree("hand-pump"), &folder.path().join("procedures"));
@@ -25,40 +25,40 @@ fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
         .env("BENCHLEAF_TYPST", typst())
         .output()
         .unwrap();
-    told(&output)
+    output_text(&output)
 }
 
-/// Spoils one file of the clean tree, checks it, and returns what was said of it.
-fn spoilt(path: &str, content: impl AsRef<[u8]>) -> String {
+/// Replaces one file of the tree, runs `check`, and returns standard error.
+fn check_with(path: &str, content: impl AsRef<[u8]>) -> String {
     let folder = shop();
     write(&folder.path().join("procedures").join(path), content);
-    let (said, found, status) = run(folder.path(), &["check"]);
-    assert_eq!((said.as_str(), status), ("", 1), "{found}");
-    found
+    let (stdout, stderr, status) = run(folder.path(), &["check"]);
+    assert_eq!((stdout.as_str(), status), ("", 1), "{stderr}");
+    stderr
 }
 
 #[test]
-fn a_clean_tree_is_said_to_be_clean() {
+fn check_reports_a_clean_tree() {
     let folder = shop();
-    let (said, found, status) = run(folder.path(), &["check"]);
-    assert_eq!(said, "clean: 1 procedure on 1 machine, 1 job rehearsed\n");
-    assert_eq!((found.as_str(), status), ("", 0));
+    let (stdout, stderr, status) = run(folder.path(), &["check"]);
+    assert_eq!(stdout, "clean: 1 procedure on 1 machine, 1 job rehearsed\n");
+    assert_eq!((stderr.as_str(), status), ("", 0));
 }
 
 #[test]
-fn publish_makes_each_sheet_in_both_media_and_a_front_page() {
+fn publish_makes_each_sheet_as_html_and_pdf_and_a_front_page() {
     let folder = shop();
-    let (said, found, status) = run(folder.path(), &["publish"]);
-    assert_eq!((found.as_str(), status), ("", 0));
+    let (stdout, stderr, status) = run(folder.path(), &["publish"]);
+    assert_eq!((stderr.as_str(), status), ("", 0));
     assert_eq!(
-        said,
+        stdout,
         "6 sheets of 1 job in output: 25 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
     );
     let output = folder.path().join("output");
     for sheet in ["shop-sheet", "bench-checklist"] {
         let pdf = fs::read(output.join(format!("hand-pump/cover-{sheet}.pdf"))).unwrap();
         assert!(pdf.starts_with(b"%PDF-"));
-        // By its mark a page is known as ours when the record is lost; templates write it out.
+        // The mark identifies our files if the record is lost. Each template contains it.
         let mark = "made by benchleaf";
         assert!(
             pdf.windows(mark.len())
@@ -91,10 +91,10 @@ fn a_second_run_writes_nothing_and_two_runs_give_the_same_bytes() {
             .collect()
     };
     let before = times(&output);
-    let (said, _, _) = run(folder.path(), &["publish"]);
+    let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("0 files written, 25 unchanged, 0 removed"),
-        "{said}"
+        stdout.contains("0 files written, 25 unchanged, 0 removed"),
+        "{stdout}"
     );
     assert_eq!(times(&output), before);
     run(folder.path(), &["publish", "--output", "elsewhere"]);
@@ -102,7 +102,7 @@ fn a_second_run_writes_nothing_and_two_runs_give_the_same_bytes() {
 }
 
 #[test]
-fn a_change_makes_only_what_it_changes_and_what_is_gone_goes() {
+fn a_change_writes_only_affected_files_and_removes_obsolete_ones() {
     let folder = shop();
     run(folder.path(), &["publish"]);
     let sources = folder.path().join("procedures");
@@ -111,16 +111,16 @@ fn a_change_makes_only_what_it_changes_and_what_is_gone_goes() {
         &sources.join("air/lid.md"),
         procedure.replace("Cover: clean", "Lid: clean"),
     );
-    let (said, _, _) = run(folder.path(), &["publish"]);
+    let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("17 files written, 15 unchanged, 0 removed"),
-        "{said}"
+        stdout.contains("17 files written, 15 unchanged, 0 removed"),
+        "{stdout}"
     );
     fs::remove_file(sources.join("air/lid.md")).unwrap();
-    let (said, _, _) = run(folder.path(), &["publish"]);
+    let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        said.contains("10 files written, 15 unchanged, 7 removed"),
-        "{said}"
+        stdout.contains("10 files written, 15 unchanged, 7 removed"),
+        "{stdout}"
     );
     assert!(
         !folder
@@ -131,7 +131,7 @@ fn a_change_makes_only_what_it_changes_and_what_is_gone_goes() {
 }
 
 #[test]
-fn print_makes_the_jobs_it_is_asked_for_and_says_where_they_are() {
+fn print_makes_the_selected_sheets_and_lists_their_paths() {
     let folder = shop();
     let arguments = [
         "print",
@@ -142,61 +142,61 @@ fn print_makes_the_jobs_it_is_asked_for_and_says_where_they_are() {
         "--sheet",
         "bench-checklist",
     ];
-    let (said, found, status) = run(folder.path(), &arguments);
-    assert_eq!((found.as_str(), status), ("", 0));
+    let (stdout, stderr, status) = run(folder.path(), &arguments);
+    assert_eq!((stderr.as_str(), status), ("", 0));
     assert_eq!(
-        said,
+        stdout,
         "1 sheet of 1 job in output: 4 files written, 0 unchanged, 0 removed\n\
          output/hand-pump/cover-bench-checklist.html\n\
          output/hand-pump/cover-bench-checklist.pdf\n"
     );
-    let (_, found, status) = run(folder.path(), &["print", "--procedure", "cver"]);
+    let (_, stderr, status) = run(folder.path(), &["print", "--procedure", "cver"]);
     assert_eq!(
-        found,
+        stderr,
         "error: there is no procedure `cver`\n |\n = help: did you mean `cover`?\n"
     );
     assert_eq!(status, 2);
 }
 
 #[test]
-fn print_makes_a_sound_job_where_another_has_an_error() {
+fn print_makes_a_job_despite_an_error_in_another_job() {
     let folder = shop();
     let sources = folder.path().join("procedures");
     write(
         &sources.join("air/other.md"),
         "+++\ntitle = \"Other\"\nmachines = [\"hand-pump\"]\n+++\n## A\n1. [](remove:cover)\n",
     );
-    let (_, found, status) = run(folder.path(), &["print", "--procedure", "cover"]);
-    assert!(found.contains("part-left-off"), "{found}");
+    let (_, stderr, status) = run(folder.path(), &["print", "--procedure", "cover"]);
+    assert!(stderr.contains("part-left-off"), "{stderr}");
     assert_eq!(status, 0);
-    let (_, found, status) = run(folder.path(), &["print", "--procedure", "other"]);
+    let (_, stderr, status) = run(folder.path(), &["print", "--procedure", "other"]);
     assert!(
-        found.ends_with("nothing was made: fix the errors above\n"),
-        "{found}"
+        stderr.ends_with("nothing was made: fix the errors above\n"),
+        "{stderr}"
     );
     assert_eq!(status, 1);
 }
 
-/// A tank is filled with petrol and a nut is tightened with a wrench, whether a step names them or not.
+/// Petrol for a tank and the wrench for a nut are used even if no step names them.
 #[test]
-fn what_an_action_needs_without_naming_it_is_used_too() {
+fn where_used_includes_implied_tools_and_supplies() {
     for (item, place) in [
         ("petrol", "leak-check on tarn-t7"),
         ("torque-driver", "on tarn-t7"),
     ] {
-        let (said, found, status) = run(&support::root(), &["where-used", item]);
-        assert_eq!((found.as_str(), status), ("", 0));
-        assert!(said.contains(place), "{item}: {said}");
+        let (stdout, stderr, status) = run(&support::root(), &["where-used", item]);
+        assert_eq!((stderr.as_str(), status), ("", 0));
+        assert!(stdout.contains(place), "{item}: {stdout}");
     }
 }
 
 #[test]
-fn pages_are_not_made_among_the_sources() {
+fn the_output_cannot_be_the_folder_of_the_sources() {
     let folder = shop();
     let before = files(&folder.path().join("procedures"));
-    let (said, found, status) = run(folder.path(), &["publish", "--output", "procedures"]);
-    assert_eq!((said.as_str(), status), ("", 2));
-    assert!(found.contains("is the folder of the sources"), "{found}");
+    let (stdout, stderr, status) = run(folder.path(), &["publish", "--output", "procedures"]);
+    assert_eq!((stdout.as_str(), status), ("", 2));
+    assert!(stderr.contains("is the folder of the sources"), "{stderr}");
     assert_eq!(files(&folder.path().join("procedures")).len(), before.len());
 }
 
@@ -209,14 +209,14 @@ fn an_error_leaves_the_output_as_it_was() {
         &folder.path().join("procedures/tools.toml"),
         "[tool.wrench-10",
     );
-    let (said, found, status) = run(folder.path(), &["publish"]);
-    assert_eq!((said.as_str(), status), ("", 1));
-    assert!(found.contains("broken-toml"), "{found}");
+    let (stdout, stderr, status) = run(folder.path(), &["publish"]);
+    assert_eq!((stdout.as_str(), status), ("", 1));
+    assert!(stderr.contains("broken-toml"), "{stderr}");
     assert_same_pages(&folder.path().join("output"), &before);
 }
 
 #[test]
-fn files_that_are_not_ours_are_left_alone() {
+fn foreign_files_in_the_output_are_not_touched() {
     let folder = shop();
     let output = folder.path().join("output");
     write(&output.join("notes.txt"), "mine");
@@ -235,48 +235,48 @@ fn files_that_are_not_ours_are_left_alone() {
     let folder = shop();
     let index = folder.path().join("output/index.html");
     write(&index, "mine");
-    let (_, found, status) = run(folder.path(), &["publish"]);
+    let (_, stderr, status) = run(folder.path(), &["publish"]);
     assert!(
-        found.starts_with("error: `output/index.html` is in the way: benchleaf did not write it"),
-        "{found}"
+        stderr.starts_with("error: `output/index.html` is in the way: benchleaf did not write it"),
+        "{stderr}"
     );
     assert_eq!(status, 2);
     assert_eq!(fs::read_to_string(index).unwrap(), "mine");
 }
 
 #[test]
-fn a_missing_folder_is_named() {
+fn a_missing_folder_is_reported() {
     let folder = tempfile::tempdir().unwrap();
     for command in ["check", "print", "publish"] {
-        let (_, found, status) = run(folder.path(), &[command, "no-shop"]);
+        let (_, stderr, status) = run(folder.path(), &[command, "no-shop"]);
         assert!(
-            found.starts_with("error: can't open the folder `no-shop`: "),
-            "{found}"
+            stderr.starts_with("error: can't open the folder `no-shop`: "),
+            "{stderr}"
         );
         assert_eq!(status, 2, "{command}");
     }
 }
 
 #[test]
-fn an_empty_tree_has_no_procedure() {
+fn a_tree_without_procedures_is_an_error() {
     let folder = tempfile::tempdir().unwrap();
     fs::create_dir(folder.path().join("procedures")).unwrap();
-    let (_, found, status) = run(folder.path(), &["publish"]);
+    let (_, stderr, status) = run(folder.path(), &["publish"]);
     assert!(
-        found.contains("error: `procedures` has no procedure in it"),
-        "{found}"
+        stderr.contains("error: `procedures` has no procedure in it"),
+        "{stderr}"
     );
-    assert!(found.contains("nothing was made"), "{found}");
+    assert!(stderr.contains("nothing was made"), "{stderr}");
     assert_eq!(status, 1);
 }
 
 #[test]
-fn bytes_that_are_not_text_are_pointed_at() {
-    let found = spoilt(
+fn invalid_utf8_is_reported_at_its_first_byte() {
+    let stderr = check_with(
         "tools.toml",
         b"[tool.wrench-10]\nname = \"10 mm \xb1 wrench\"\n",
     );
-    insta::assert_snapshot!(found, @r#"
+    insta::assert_snapshot!(stderr, @r#"
     error: `tools.toml` is not UTF-8 text
      --> procedures/tools.toml:2:15
       |
@@ -291,7 +291,7 @@ fn bytes_that_are_not_text_are_pointed_at() {
 }
 
 #[test]
-fn broken_toml_does_not_hide_what_is_wrong_elsewhere() {
+fn broken_toml_does_not_hide_findings_in_other_files() {
     let folder = shop();
     let sources = folder.path().join("procedures");
     write(
@@ -302,23 +302,23 @@ fn broken_toml_does_not_hide_what_is_wrong_elsewhere() {
         &sources.join("supplies.toml"),
         "[supply.grease]\nnam = \"grease\"\n",
     );
-    let (_, found, status) = run(folder.path(), &["check"]);
+    let (_, stderr, status) = run(folder.path(), &["check"]);
     assert!(
-        found.contains("broken-toml") && found.contains("procedures/tools.toml:2:"),
-        "{found}"
+        stderr.contains("broken-toml") && stderr.contains("procedures/tools.toml:2:"),
+        "{stderr}"
     );
-    assert!(found.contains("did you mean `name`?"), "{found}");
+    assert!(stderr.contains("did you mean `name`?"), "{stderr}");
     assert_eq!(status, 1);
 }
 
 #[test]
-fn an_unknown_machine_gets_the_nearest_one() {
+fn an_unknown_machine_gets_a_suggestion() {
     let text = fs::read_to_string(tree("hand-pump").join("air/cover.md")).unwrap();
-    let found = spoilt(
+    let stderr = check_with(
         "air/cover.md",
         text.replace("\"hand-pump\"", "\"hand-pmp\""),
     );
-    insta::assert_snapshot!(found, @r#"
+    insta::assert_snapshot!(stderr, @r#"
     error: there is no machine `hand-pmp`
      --> procedures/air/cover.md:3:14
       |
@@ -333,7 +333,7 @@ fn an_unknown_machine_gets_the_nearest_one() {
 }
 
 #[test]
-fn a_circle_of_procedures_is_shown_as_its_chain() {
+fn a_circle_of_procedures_is_reported_as_a_chain() {
     let folder = shop();
     let air = folder.path().join("procedures/air");
     for (id, next) in [("one", "two"), ("two", "three"), ("three", "one")] {
@@ -342,41 +342,41 @@ fn a_circle_of_procedures_is_shown_as_its_chain() {
         );
         write(&air.join(format!("{id}.md")), text);
     }
-    let (_, found, status) = run(folder.path(), &["check"]);
+    let (_, stderr, status) = run(folder.path(), &["check"]);
     assert!(
-        found.contains("in a circle: `one` → `two` → `three` → `one`"),
-        "{found}"
+        stderr.contains("in a circle: `one` → `two` → `three` → `one`"),
+        "{stderr}"
     );
     assert!(
-        found.ends_with("1 error\n"),
-        "one circle is one finding: {found}"
+        stderr.ends_with("1 error\n"),
+        "a circle must give one finding: {stderr}"
     );
     assert_eq!(status, 1);
 }
 
 #[test]
-fn a_missing_figure_and_one_outside_the_tree_are_found() {
+fn missing_figures_and_figures_outside_the_tree_are_reported() {
     let text = fs::read_to_string(tree("hand-pump").join("air/cover.md")).unwrap();
-    let found = spoilt(
+    let stderr = check_with(
         "air/cover.md",
         format!("{text}2. Look. ![a rod](../figures/rod.svg)\n"),
     );
     assert!(
-        found.contains("error: there is no figure `figures/rod.svg`"),
-        "{found}"
+        stderr.contains("error: there is no figure `figures/rod.svg`"),
+        "{stderr}"
     );
-    let found = spoilt(
+    let stderr = check_with(
         "air/cover.md",
         format!("{text}2. Look. ![a rod](../../rod.svg)\n"),
     );
     assert!(
-        found.contains("error: figure `../../rod.svg` is not in the tree"),
-        "{found}"
+        stderr.contains("error: figure `../../rod.svg` is not in the tree"),
+        "{stderr}"
     );
 }
 
 #[test]
-fn a_link_that_leads_out_of_the_tree_is_not_followed() {
+fn symbolic_links_out_of_the_tree_are_not_followed() {
     let folder = shop();
     write(&folder.path().join("secret.md"), "+++\n+++\n");
     std::os::unix::fs::symlink(
@@ -384,29 +384,29 @@ fn a_link_that_leads_out_of_the_tree_is_not_followed() {
         folder.path().join("procedures/air/link.md"),
     )
     .unwrap();
-    let (_, found, status) = run(folder.path(), &["check"]);
+    let (_, stderr, status) = run(folder.path(), &["check"]);
     assert!(
-        found.contains("error: `air/link.md` is a link that leads out of the tree"),
-        "{found}"
+        stderr.contains("error: `air/link.md` is a link that leads out of the tree"),
+        "{stderr}"
     );
-    assert!(found.contains("unreadable-file"), "{found}");
+    assert!(stderr.contains("unreadable-file"), "{stderr}");
     assert_eq!(status, 1);
 }
 
 #[test]
-fn without_a_typesetter_html_is_made_and_one_finding_says_how_to_get_it() {
+fn without_typst_html_is_made_and_one_finding_says_how_to_install_it() {
     let folder = shop();
     let output = benchleaf(folder.path())
         .arg("publish")
         .env("PATH", "/nowhere")
         .output()
         .unwrap();
-    let (said, found, status) = told(&output);
-    assert!(said.contains("18 files written"), "{said}");
-    assert_eq!(found.matches("no-typesetter").count(), 1, "{found}");
+    let (stdout, stderr, status) = output_text(&output);
+    assert!(stdout.contains("18 files written"), "{stdout}");
+    assert_eq!(stderr.matches("no-typesetter").count(), 1, "{stderr}");
     assert!(
-        found.contains("cargo install typst-cli --locked --version 0.15.1"),
-        "{found}"
+        stderr.contains("cargo install typst-cli --locked --version 0.15.1"),
+        "{stderr}"
     );
     assert_eq!(status, 1);
     assert!(
@@ -416,11 +416,14 @@ fn without_a_typesetter_html_is_made_and_one_finding_says_how_to_get_it() {
             .exists()
     );
     let index = fs::read_to_string(folder.path().join("output/index.html")).unwrap();
-    assert!(!index.contains(".pdf"), "no link may lead nowhere");
+    assert!(
+        !index.contains(".pdf"),
+        "the page links to a PDF that was not made"
+    );
 }
 
 #[test]
-fn without_a_typesetter_a_pdf_stays_only_while_it_says_what_the_html_says() {
+fn without_typst_an_outdated_pdf_is_removed() {
     let folder = shop();
     run(folder.path(), &["publish"]);
     let pdf = folder.path().join("output/hand-pump/cover-shop-sheet.pdf");
@@ -445,7 +448,7 @@ fn without_a_typesetter_a_pdf_stays_only_while_it_says_what_the_html_says() {
 }
 
 #[test]
-fn a_typesetter_of_another_version_is_refused() {
+fn another_version_of_typst_is_refused() {
     let folder = shop();
     let old = folder.path().join("typst");
     write(&old, "#!/bin/sh\necho 'typst 0.11.0 (abcdef)'\n");
@@ -454,24 +457,27 @@ fn a_typesetter_of_another_version_is_refused() {
         .args(["publish", "--typst", "./typst"])
         .output()
         .unwrap();
-    let (_, found, status) = told(&output);
+    let (_, stderr, status) = output_text(&output);
     assert!(
-        found.contains("0.11.0") && found.contains("0.15"),
-        "{found}"
+        stderr.contains("0.11.0") && stderr.contains("0.15"),
+        "{stderr}"
     );
-    assert!(found.contains("no-typesetter"), "{found}");
+    assert!(stderr.contains("no-typesetter"), "{stderr}");
     assert_eq!(status, 1);
     assert!(folder.path().join("output/index.html").exists());
 }
 
 #[test]
-fn an_output_that_cannot_be_written_is_named() {
+fn an_output_that_cannot_be_written_is_reported() {
     let folder = shop();
-    // A file where the folder should be: unlike permissions, that stops root, too.
+    // A file in place of the folder. Permissions would not stop root.
     write(&folder.path().join("output"), "mine");
-    let (said, found, status) = run(folder.path(), &["publish"]);
-    assert_eq!(said, "");
-    assert!(found.contains("can't make `output/.benchleaf`"), "{found}");
+    let (stdout, stderr, status) = run(folder.path(), &["publish"]);
+    assert_eq!(stdout, "");
+    assert!(
+        stderr.contains("can't make `output/.benchleaf`"),
+        "{stderr}"
+    );
     assert_eq!(status, 2);
     assert_eq!(
         fs::read_to_string(folder.path().join("output")).unwrap(),
@@ -480,7 +486,7 @@ fn an_output_that_cannot_be_written_is_named() {
 }
 
 #[test]
-fn bad_arguments_end_with_2() {
+fn bad_arguments_exit_with_status_2() {
     let folder = shop();
     for arguments in [
         &["bake"][..],
@@ -488,34 +494,34 @@ fn bad_arguments_end_with_2() {
         &["publish", "--output"],
         &[],
     ] {
-        let (_, found, status) = run(folder.path(), arguments);
+        let (_, stderr, status) = run(folder.path(), arguments);
         assert_eq!(status, 2, "{arguments:?}");
-        assert!(!found.is_empty());
+        assert!(!stderr.is_empty());
     }
 }
 
 #[test]
-fn what_is_denied_counts_as_an_error() {
+fn denied_findings_count_as_errors() {
     let folder = shop();
     let machine = folder.path().join("procedures/machines/hand-pump.toml");
     let text = fs::read_to_string(&machine).unwrap();
     write(&machine, text.replace("basis = \"invented\"\n", ""));
-    let (said, found, status) = run(folder.path(), &["check"]);
+    let (stdout, stderr, status) = run(folder.path(), &["check"]);
     assert!(
-        found.contains("advice: a value of `hand-pump` has no basis"),
-        "{found}"
+        stderr.contains("advice: a value of `hand-pump` has no basis"),
+        "{stderr}"
     );
-    assert!(said.starts_with("no errors: "), "{said}");
+    assert!(stdout.starts_with("no errors: "), "{stdout}");
     assert_eq!(status, 0);
-    let (_, found, status) = run(folder.path(), &["check", "--deny", "warning"]);
-    assert_eq!(status, 0, "{found}");
-    let (_, found, status) = run(folder.path(), &["check", "--deny", "advice"]);
-    assert!(found.ends_with("2 errors\n"), "{found}");
+    let (_, stderr, status) = run(folder.path(), &["check", "--deny", "warning"]);
+    assert_eq!(status, 0, "{stderr}");
+    let (_, stderr, status) = run(folder.path(), &["check", "--deny", "advice"]);
+    assert!(stderr.ends_with("2 errors\n"), "{stderr}");
     assert_eq!(status, 1);
 }
 
 #[test]
-fn a_shop_sets_its_own_levels() {
+fn shop_toml_can_set_the_levels_of_rules() {
     let folder = shop();
     let machine = folder.path().join("procedures/machines/hand-pump.toml");
     let text = fs::read_to_string(&machine).unwrap();
@@ -535,7 +541,7 @@ fn a_shop_sets_its_own_levels() {
 }
 
 #[test]
-fn findings_are_plain_unless_a_terminal_asks_for_colour() {
+fn findings_have_colours_only_on_request() {
     let folder = shop();
     write(
         &folder.path().join("procedures/tools.toml"),
@@ -544,7 +550,7 @@ fn findings_are_plain_unless_a_terminal_asks_for_colour() {
     let check = |colour: &[(&str, &str)]| {
         let mut command = benchleaf(folder.path());
         command.arg("check").envs(colour.iter().copied());
-        told(&command.output().unwrap()).1
+        output_text(&command.output().unwrap()).1
     };
     assert!(!check(&[]).contains('\u{1b}'));
     assert!(check(&[("CLICOLOR_FORCE", "1")]).contains('\u{1b}'));
@@ -552,16 +558,16 @@ fn findings_are_plain_unless_a_terminal_asks_for_colour() {
 }
 
 #[test]
-fn text_of_a_shops_file_cannot_paint_the_terminal() {
-    let found = spoilt(
+fn escape_sequences_in_sources_are_not_printed() {
+    let stderr = check_with(
         "air/cover.md",
         "+++\ntitle = \"Cover\"\nmachines = [\"\\u001b[31mred\"]\n+++\n## A\n1. x\u{1b}[31m [](remove:cover)\n",
     );
-    assert!(!found.contains('\u{1b}'), "{found:?}");
+    assert!(!stderr.contains('\u{1b}'), "{stderr:?}");
 }
 
 #[test]
-fn dos_line_ends_and_a_byte_order_mark_change_no_place_and_no_page() {
+fn crlf_and_a_byte_order_mark_change_neither_positions_nor_pages() {
     let folder = shop();
     run(folder.path(), &["publish"]);
     let before = files(&folder.path().join("output"));
@@ -570,41 +576,44 @@ fn dos_line_ends_and_a_byte_order_mark_change_no_place_and_no_page() {
         let text = String::from_utf8(bytes).unwrap().replace('\n', "\r\n");
         write(&sources.join(path), format!("\u{feff}{text}"));
     }
-    let (said, found, status) = run(folder.path(), &["publish"]);
-    assert_eq!((found.as_str(), status), ("", 0));
-    assert!(said.contains("0 files written, 25 unchanged"), "{said}");
+    let (stdout, stderr, status) = run(folder.path(), &["publish"]);
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    assert!(stdout.contains("0 files written, 25 unchanged"), "{stdout}");
     assert_same_pages(&folder.path().join("output"), &before);
     let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
     write(&sources.join("tools.toml"), tools.replace("size", "sise"));
-    let (_, found, _) = run(folder.path(), &["check"]);
-    assert!(found.contains("procedures/tools.toml:3:1\n"), "{found}");
+    let (_, stderr, _) = run(folder.path(), &["check"]);
+    assert!(stderr.contains("procedures/tools.toml:3:1\n"), "{stderr}");
 }
 
 #[test]
-fn values_are_converted_without_a_tree() {
+fn convert_and_mix_need_no_tree() {
     let folder = tempfile::tempdir().unwrap();
-    let said = |arguments: &[&str]| {
-        let (said, found, status) = run(folder.path(), arguments);
-        assert_eq!((found.as_str(), status), ("", 0));
-        said.replace('\u{a0}', " ")
+    let stdout_of = |arguments: &[&str]| {
+        let (stdout, stderr, status) = run(folder.path(), arguments);
+        assert_eq!((stderr.as_str(), status), ("", 0));
+        stdout.replace('\u{a0}', " ")
     };
     assert_eq!(
-        said(&["convert", "9 Nm +/- 1 Nm", "in-lb"]),
+        stdout_of(&["convert", "9 Nm +/- 1 Nm", "in-lb"]),
         "9 N·m ± 1 N·m\n= 80 in·lbf (71 to 88)   (nominal 79.656\u{202f}712 in·lbf before rounding)\n"
     );
-    assert_eq!(said(&["convert", "212 °F", "degC"]), "212 °F\n= 100.0 °C\n");
+    assert_eq!(
+        stdout_of(&["convert", "212 °F", "degC"]),
+        "212 °F\n= 100.0 °C\n"
+    );
     let answer: serde_json::Value =
-        serde_json::from_str(&said(&["convert", "9 Nm +/- 1 Nm", "in-lb", "--json"])).unwrap();
+        serde_json::from_str(&stdout_of(&["convert", "9 Nm +/- 1 Nm", "in-lb", "--json"])).unwrap();
     assert_eq!(answer["converted"][0]["unit"], "in·lbf");
     assert_eq!(answer["converted"][0]["nominal"], "79.656712");
     assert_eq!(
-        said(&["mix", "50:1", "5 L"]),
+        stdout_of(&["mix", "50:1", "5 L"]),
         "100 mL of oil into 5 L of petrol\n"
     );
 }
 
 #[test]
-fn a_value_that_cannot_be_read_says_what_was_expected() {
+fn an_invalid_value_is_reported_with_the_expected_form() {
     let folder = tempfile::tempdir().unwrap();
     for (arguments, expected) in [
         (
@@ -625,25 +634,25 @@ fn a_value_that_cannot_be_read_says_what_was_expected() {
             "expected a volume, found the mass",
         ),
     ] {
-        let (said, found, status) = run(folder.path(), arguments);
+        let (stdout, stderr, status) = run(folder.path(), arguments);
         assert!(
-            found.replace('\u{a0}', " ").contains(expected),
-            "{arguments:?}: {found}"
+            stderr.replace('\u{a0}', " ").contains(expected),
+            "{arguments:?}: {stderr}"
         );
-        assert_eq!((said.as_str(), status), ("", 2));
+        assert_eq!((stdout.as_str(), status), ("", 2));
     }
 }
 
 #[test]
-fn torque_and_speed_are_worked_out_with_the_arithmetic_shown() {
+fn torque_and_speed_show_their_arithmetic() {
     let folder = tempfile::tempdir().unwrap();
-    let said = |arguments: &[&str]| {
-        let (said, found, status) = run(folder.path(), arguments);
-        assert_eq!((found.as_str(), status), ("", 0), "{arguments:?}");
-        said.replace('\u{a0}', " ")
+    let stdout_of = |arguments: &[&str]| {
+        let (stdout, stderr, status) = run(folder.path(), arguments);
+        assert_eq!((stderr.as_str(), status), ("", 0), "{arguments:?}");
+        stdout.replace('\u{a0}', " ")
     };
     // FAA AC 43.13-1B by way of a training text: 300 in·lbf, 10 in wrench, 4 in extension.
-    let extension = said(&[
+    let extension = stdout_of(&[
         "torque",
         "300 in-lb",
         "--wrench",
@@ -657,30 +666,30 @@ fn torque_and_speed_are_worked_out_with_the_arithmetic_shown() {
     );
     insta::assert_snapshot!(
         "torque-of-a-thread",
-        said(&["torque", "M6", "--class", "8.8"])
+        stdout_of(&["torque", "M6", "--class", "8.8"])
     );
     insta::assert_snapshot!(
         "torque-of-a-thread-json",
-        said(&["torque", "3/8-16", "--class", "grade 5", "--json"])
+        stdout_of(&["torque", "3/8-16", "--class", "grade 5", "--json"])
     );
     // Facts of the trade: common practice, no source.
-    let against = |speed: &str| said(&["speed", speed, "--limits", "3150 rpm ± 150 rpm"]);
+    let against = |speed: &str| stdout_of(&["speed", speed, "--limits", "3150 rpm ± 150 rpm"]);
     assert!(against("3250 rpm").contains("is within"));
     assert!(against("3280 rpm").contains("is within"));
     assert!(against("3500 rpm").contains("is over 3150 rpm ± 150 rpm by 200 rpm"));
     // NEETS module 5: two poles give 60 Hz at 3600 rpm.
     assert_eq!(
-        said(&["speed", "60 Hz", "--poles", "2"]),
+        stdout_of(&["speed", "60 Hz", "--poles", "2"]),
         "2 poles give 60 Hz at 3600 rpm\n"
     );
-    let shown = said(&[
+    let shown = stdout_of(&[
         "speed", "3000 rpm", "--sparks", "1", "--set", "0.5", "--json",
     ]);
     assert!(shown.contains("\"shown\": \"6000 rpm\""), "{shown}");
 }
 
 #[test]
-fn calibrations_are_judged_only_on_a_day_that_is_given() {
+fn calibrations_are_checked_only_with_a_given_day() {
     let folder = shop();
     let tools = folder.path().join("procedures/tools.toml");
     let text = fs::read_to_string(&tools).unwrap();
@@ -690,22 +699,22 @@ fn calibrations_are_judged_only_on_a_day_that_is_given() {
     );
     assert_eq!(run(folder.path(), &["check"]).1, "");
     assert_eq!(run(folder.path(), &["check", "--on", "2027-02-09"]).1, "");
-    let (_, found, status) = run(folder.path(), &["check", "--on", "2027-02-10"]);
+    let (_, stderr, status) = run(folder.path(), &["check", "--on", "2027-02-10"]);
     assert!(
-        found.contains("the calibration of `gauge` ended on 2027-02-09"),
-        "{found}"
+        stderr.contains("the calibration of `gauge` ended on 2027-02-09"),
+        "{stderr}"
     );
     assert_eq!(status, 0);
-    let (_, found, status) = run(folder.path(), &["check", "--on", "tomorrow"]);
+    let (_, stderr, status) = run(folder.path(), &["check", "--on", "tomorrow"]);
     assert!(
-        found.contains("expected a day such as `2026-11-25`"),
-        "{found}"
+        stderr.contains("expected a day such as `2026-11-25`"),
+        "{stderr}"
     );
     assert_eq!(status, 2);
 }
 
 #[test]
-fn a_step_with_a_crowfoot_says_what_to_set() {
+fn a_step_with_a_crowfoot_has_the_corrected_setting() {
     let folder = shop();
     let sources = folder.path().join("procedures");
     let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
@@ -719,11 +728,11 @@ fn a_step_with_a_crowfoot_says_what_to_set() {
         &sources.join("air/nuts.md"),
         "+++\ntitle = \"Nuts\"\nmachines = [\"hand-pump\"]\n+++\n## Check\n1. With the [crowfoot](use:crowfoot), [tighten both](tighten:cover-nut).\n",
     );
-    let (_, found, status) = run(
+    let (_, stderr, status) = run(
         folder.path(),
         &["print", "--procedure", "nuts", "--html-only"],
     );
-    assert_eq!((found.as_str(), status), ("", 0));
+    assert_eq!((stderr.as_str(), status), ("", 0));
     for sheet in ["shop-sheet", "bench-checklist"] {
         let page = fs::read_to_string(
             folder
@@ -738,44 +747,44 @@ fn a_step_with_a_crowfoot_says_what_to_set() {
 }
 
 #[test]
-fn a_job_is_rehearsed_step_by_step_for_its_author() {
+fn rehearse_shows_the_state_after_each_step() {
     let folder = shop();
-    let (said, found, status) = run(
+    let (stdout, stderr, status) = run(
         folder.path(),
         &["rehearse", "cover", "--machine", "hand-pump"],
     );
-    assert_eq!((found.as_str(), status), ("", 0));
-    insta::assert_snapshot!("rehearse-cover", said);
-    let (said, _, _) = run(
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    insta::assert_snapshot!("rehearse-cover", stdout);
+    let (stdout, _, _) = run(
         folder.path(),
         &["rehearse", "cover", "-m", "hand-pump", "--json"],
     );
-    let answer: serde_json::Value = serde_json::from_str(&said).unwrap();
+    let answer: serde_json::Value = serde_json::from_str(&stdout).unwrap();
     assert_eq!(answer["steps"][1]["state"]["cover"], "off");
     assert_eq!(
         answer["steps"][11]["state"],
         serde_json::json!({ "stroke": "measured" })
     );
-    let (_, found, status) = run(folder.path(), &["rehearse", "covr", "-m", "hand-pump"]);
-    assert!(found.contains("did you mean `cover`?"), "{found}");
+    let (_, stderr, status) = run(folder.path(), &["rehearse", "covr", "-m", "hand-pump"]);
+    assert!(stderr.contains("did you mean `cover`?"), "{stderr}");
     assert_eq!(status, 2);
 }
 
 #[test]
-fn a_rules_page_is_shown_as_it_stands_in_the_code() {
+fn explain_shows_the_page_of_a_rule() {
     let folder = tempfile::tempdir().unwrap();
-    let (said, found, status) = run(folder.path(), &["explain", "part-left-off"]);
-    assert_eq!((found.as_str(), status), ("", 0));
-    insta::assert_snapshot!("explain-part-left-off", said);
-    let (all, _, _) = run(folder.path(), &["explain"]);
-    assert!(all.lines().count() > 60, "{all}");
-    let (_, found, status) = run(folder.path(), &["explain", "part-left-of"]);
-    assert!(found.contains("did you mean `part-left-off`?"), "{found}");
+    let (stdout, stderr, status) = run(folder.path(), &["explain", "part-left-off"]);
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    insta::assert_snapshot!("explain-part-left-off", stdout);
+    let (list, _, _) = run(folder.path(), &["explain"]);
+    assert!(list.lines().count() > 60, "{list}");
+    let (_, stderr, status) = run(folder.path(), &["explain", "part-left-of"]);
+    assert!(stderr.contains("did you mean `part-left-off`?"), "{stderr}");
     assert_eq!(status, 2);
 }
 
 #[test]
-fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
+fn a_kit_adds_up_pieces_amounts_and_prices_of_all_procedures() {
     let folder = shop();
     let sources = folder.path().join("procedures");
     let add = |path: &str, more: &str| {
@@ -804,7 +813,7 @@ fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
             ),
         );
     }
-    let (_, found, status) = run(
+    let (_, stderr, status) = run(
         folder.path(),
         &[
             "print",
@@ -815,7 +824,7 @@ fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
             "--html-only",
         ],
     );
-    assert_eq!((found.as_str(), status), ("", 0));
+    assert_eq!((stderr.as_str(), status), ("", 0));
     let page = fs::read_to_string(
         folder
             .path()
@@ -829,12 +838,12 @@ fn a_kit_adds_up_pieces_amounts_and_money_over_the_whole_chain() {
 }
 
 #[test]
-fn each_commands_help_reads_like_a_page() {
+fn help_of_each_command() {
     let folder = tempfile::tempdir().unwrap();
     let help = |arguments: &[&str]| {
-        let (said, found, status) = run(folder.path(), arguments);
-        assert_eq!((found.as_str(), status), ("", 0));
-        said
+        let (stdout, stderr, status) = run(folder.path(), arguments);
+        assert_eq!((stderr.as_str(), status), ("", 0));
+        stdout
     };
     insta::assert_snapshot!("help", help(&["--help"]));
     insta::assert_snapshot!("help-check", help(&["check", "--help"]));
@@ -850,15 +859,15 @@ fn each_commands_help_reads_like_a_page() {
     insta::assert_snapshot!("help-speed", help(&["speed", "--help"]));
 }
 
-/// A preview that runs, and the first lines it says, up to where it is.
-struct Running {
+/// A running preview. `stdout` is its output up to the line with its address.
+struct RunningPreview {
     child: std::process::Child,
     address: String,
-    said: String,
+    stdout: String,
 }
 
-impl Running {
-    fn start(folder: &Path, arguments: &[&str]) -> Running {
+impl RunningPreview {
+    fn start(folder: &Path, arguments: &[&str]) -> RunningPreview {
         use std::io::BufRead as _;
         let temporary = folder.join("temporary");
         fs::create_dir_all(&temporary).unwrap();
@@ -870,115 +879,118 @@ impl Running {
             .stderr(std::process::Stdio::piped())
             .spawn()
             .unwrap();
-        let mut said = String::new();
+        let mut stdout = String::new();
         let mut lines = std::io::BufReader::new(child.stdout.take().unwrap());
-        while !said.contains("open http://") {
-            assert_ne!(lines.read_line(&mut said).unwrap(), 0, "{said}");
+        while !stdout.contains("open http://") {
+            assert_ne!(lines.read_line(&mut stdout).unwrap(), 0, "{stdout}");
         }
-        let (_, at) = said.split_once("open http://").unwrap();
-        let address = at.split('/').next().unwrap().to_owned();
-        Running {
+        let (_, rest) = stdout.split_once("open http://").unwrap();
+        let address = rest.split('/').next().unwrap().to_owned();
+        RunningPreview {
             child,
             address,
-            said,
+            stdout,
         }
     }
 
     fn get(&self, path: &str) -> String {
         use std::io::{Read as _, Write as _};
         let mut stream = std::net::TcpStream::connect(&self.address).unwrap();
-        let ask = format!("GET {path} HTTP/1.1\r\nHost: {}\r\n\r\n", self.address);
-        stream.write_all(ask.as_bytes()).unwrap();
+        let request = format!("GET {path} HTTP/1.1\r\nHost: {}\r\n\r\n", self.address);
+        stream.write_all(request.as_bytes()).unwrap();
         let mut answer = String::new();
         stream.read_to_string(&mut answer).unwrap();
         answer
     }
 
-    /// Ends it as a key would, and returns what it said to standard error, and its status.
+    /// Sends a signal, and returns standard error and the exit status.
     fn end(self, signal: &str) -> (String, i32) {
         let kill = format!("kill {signal} {}", self.child.id());
         let mut shell = std::process::Command::new("sh");
         assert!(shell.args(["-c", &kill]).status().unwrap().success());
         let output = self.child.wait_with_output().unwrap();
-        let (_, found, status) = told(&output);
-        (found, status)
+        let (_, stderr, status) = output_text(&output);
+        (stderr, status)
     }
 }
 
 #[test]
-fn preview_serves_until_it_is_told_to_end_and_leaves_nothing() {
+fn preview_serves_until_a_signal_and_removes_its_files() {
     for signal in ["-INT", "-TERM"] {
         let folder = shop();
-        let running = Running::start(folder.path(), &["--port", "0"]);
+        let running = RunningPreview::start(folder.path(), &["--port", "0"]);
         assert!(
             running.address.starts_with("127.0.0.1:"),
             "{}",
-            running.said
+            running.stdout
         );
         assert!(running.get("/").contains("procedure/cover.html"));
         let temporary = folder.path().join("temporary");
         assert_eq!(fs::read_dir(&temporary).unwrap().count(), 1);
-        let (found, status) = running.end(signal);
-        assert_eq!((found.as_str(), status), ("", 0));
+        let (stderr, status) = running.end(signal);
+        assert_eq!((stderr.as_str(), status), ("", 0));
         assert_eq!(fs::read_dir(&temporary).unwrap().count(), 0);
         assert!(!folder.path().join("output").exists());
     }
 }
 
 #[test]
-fn preview_counts_what_is_denied_as_errors_and_says_what_is_wrong() {
+fn preview_counts_denied_findings_as_errors_and_prints_them() {
     let folder = shop();
     write(&folder.path().join("procedures/tool.toml"), "");
-    let running = Running::start(folder.path(), &["--port", "0"]);
+    let running = RunningPreview::start(folder.path(), &["--port", "0"]);
     assert!(running.get("/").starts_with("HTTP/1.1 200 OK"));
-    let (found, _) = running.end("-INT");
-    assert!(found.contains("advice: `tool.toml`"), "{found}");
-    let running = Running::start(folder.path(), &["--port", "0", "--deny", "advice"]);
+    let (stderr, _) = running.end("-INT");
+    assert!(stderr.contains("advice: `tool.toml`"), "{stderr}");
+    let running = RunningPreview::start(folder.path(), &["--port", "0", "--deny", "advice"]);
     assert!(running.get("/").starts_with("HTTP/1.1 503 "));
-    let (found, status) = running.end("-INT");
-    assert!(found.contains("error: `tool.toml`"), "{found}");
-    assert!(found.contains("nothing was made"), "{found}");
+    let (stderr, status) = running.end("-INT");
+    assert!(stderr.contains("error: `tool.toml`"), "{stderr}");
+    assert!(stderr.contains("nothing was made"), "{stderr}");
     assert_eq!(status, 0);
 }
 
 #[test]
-fn preview_warns_where_others_can_read_the_pages() {
+fn preview_warns_if_others_can_read_the_pages() {
     let folder = shop();
-    let running = Running::start(folder.path(), &["--port", "0", "--host", "0.0.0.0"]);
+    let running = RunningPreview::start(folder.path(), &["--port", "0", "--host", "0.0.0.0"]);
     assert!(
         running.address.starts_with("127.0.0.1:"),
         "{}",
-        running.said
+        running.stdout
     );
     assert!(running.get("/").starts_with("HTTP/1.1 200 OK"));
-    let (found, _) = running.end("-INT");
+    let (stderr, _) = running.end("-INT");
     assert_eq!(
-        found,
+        stderr,
         "warning: everyone on the network can read these pages\n"
     );
 }
 
 #[test]
-fn preview_says_why_it_can_not_begin() {
+fn preview_reports_why_it_cannot_start() {
     let folder = shop();
     let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
     let port = taken.local_addr().unwrap().port().to_string();
-    let (said, found, status) = run(folder.path(), &["preview", "--port", &port]);
-    assert_eq!((said.as_str(), status), ("", 2));
+    let (stdout, stderr, status) = run(folder.path(), &["preview", "--port", &port]);
+    assert_eq!((stdout.as_str(), status), ("", 2));
     assert!(
-        found.contains(&format!("error: port {port} of 127.0.0.1 is taken"))
-            && found.contains("`--port 0` takes a free one"),
-        "{found}"
+        stderr.contains(&format!("error: port {port} of 127.0.0.1 is taken"))
+            && stderr.contains("`--port 0` takes a free one"),
+        "{stderr}"
     );
-    let (_, found, status) = run(folder.path(), &["preview", "nowhere", "--port", "0"]);
-    assert!(found.contains("can't open the folder `nowhere`"), "{found}");
+    let (_, stderr, status) = run(folder.path(), &["preview", "nowhere", "--port", "0"]);
+    assert!(
+        stderr.contains("can't open the folder `nowhere`"),
+        "{stderr}"
+    );
     assert_eq!(status, 2);
-    // An address of the documentation's own range (RFC 5737), which is no machine's.
-    let (_, found, status) = run(
+    // An address reserved for documentation (RFC 5737), which no machine has.
+    let (_, stderr, status) = run(
         folder.path(),
         &["preview", "--host", "192.0.2.1", "--port", "0"],
     );
-    assert!(found.contains("can't serve at 192.0.2.1:0"), "{found}");
+    assert!(stderr.contains("can't serve at 192.0.2.1:0"), "{stderr}");
     assert_eq!(status, 2);
     let (_, _, status) = run(folder.path(), &["preview", "--host", "example.org"]);
     assert_eq!(status, 2);

@@ -1,7 +1,6 @@
-//! The demonstration shop as the program publishes it: without findings, without the network, with
-//! well-formed PDFs.
+//! The demonstration shop as the program publishes it: no findings, no use of the network, PDFs that `qpdf` accepts.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 #[path = "support/program.rs"]
 mod program;
@@ -11,7 +10,7 @@ use program::benchleaf;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
-use support::{files, root, told, typst};
+use support::{files, output_text, root, typst};
 
 fn ending(path: &str) -> &str {
     path.rsplit_once('.').map_or("", |(_, ending)| ending)
@@ -26,17 +25,17 @@ fn the_demonstration_has_no_findings_and_its_pages_need_no_network() {
         .arg(folder.path())
         .output()
         .unwrap();
-    let (_, findings, status) = told(&output);
+    let (_, findings, status) = output_text(&output);
     assert_eq!((findings.as_str(), status), ("", 0));
-    every_page_stands_alone(folder.path());
+    assert_pages_are_self_contained(folder.path());
 }
 
-/// No page asks a network for anything, and every link between pages leads to one.
-fn every_page_stands_alone(output: &Path) {
-    let all = files(output);
-    let paths: BTreeSet<&str> = all.iter().map(|(path, _)| path.as_str()).collect();
+/// Asserts that no page loads anything from the network, and that every link leads to a file and an id that exist.
+fn assert_pages_are_self_contained(output: &Path) {
+    let output_files = files(output);
+    let paths: BTreeSet<&str> = output_files.iter().map(|(path, _)| path.as_str()).collect();
     let mut links = 0;
-    for (path, bytes) in &all {
+    for (path, bytes) in &output_files {
         if ending(path) != "html" {
             continue;
         }
@@ -46,7 +45,7 @@ fn every_page_stands_alone(output: &Path) {
         for attribute in ["href=\"", "src=\""] {
             for rest in page.split(attribute).skip(1) {
                 let (address, _) = rest.split_once('"').unwrap();
-                assert!(!address.contains("//"), "{path} asks for {address}");
+                assert!(!address.contains("//"), "{path} loads {address}");
                 links += 1;
                 let (file, fragment) = address.split_once('#').unwrap_or((address, ""));
                 let target = match (file, file.strip_prefix("../")) {
@@ -57,21 +56,24 @@ fn every_page_stands_alone(output: &Path) {
                 };
                 assert!(paths.contains(target.as_str()), "{path} links to {target}");
                 if !fragment.is_empty() {
-                    let (_, bytes) = all.iter().find(|(other, _)| *other == target).unwrap();
-                    let there = std::str::from_utf8(bytes).unwrap();
+                    let (_, bytes) = output_files
+                        .iter()
+                        .find(|(other, _)| *other == target)
+                        .unwrap();
+                    let target_page = std::str::from_utf8(bytes).unwrap();
                     assert!(
-                        there.contains(&format!("id=\"{fragment}\"")),
+                        target_page.contains(&format!("id=\"{fragment}\"")),
                         "{path} links to {address}"
                     );
                 }
             }
         }
     }
-    assert!(links > 500, "links were looked at: {links}");
+    assert!(links > 500, "{links} links");
 }
 
 #[test]
-fn its_pdfs_are_well_formed() {
+fn the_pdfs_of_the_demonstration_are_well_formed() {
     let folder = tempfile::tempdir().unwrap();
     let output = benchleaf(&root())
         .args([
@@ -85,7 +87,7 @@ fn its_pdfs_are_well_formed() {
         .env("BENCHLEAF_TYPST", typst())
         .output()
         .unwrap();
-    assert_eq!(told(&output).2, 0);
+    assert_eq!(output_text(&output).2, 0);
     let pdfs: Vec<_> = files(folder.path())
         .into_iter()
         .filter(|(path, _)| ending(path) == "pdf")
@@ -96,14 +98,14 @@ fn its_pdfs_are_well_formed() {
             .arg("--check")
             .arg(folder.path().join(&path))
             .output()
-            .expect("qpdf is there: `cargo xtask test` sees to it");
-        let (said, fault, status) = told(&output);
-        assert_eq!(status, 0, "{path}: {said}{fault}");
+            .expect("qpdf is installed: see `cargo xtask test`");
+        let (stdout, stderr, status) = output_text(&output);
+        assert_eq!(status, 0, "{path}: {stdout}{stderr}");
     }
 }
 
 #[test]
-fn a_broken_figure_costs_one_pdf_and_is_named() {
+fn a_broken_figure_prevents_one_pdf_and_is_reported() {
     let folder = tempfile::tempdir().unwrap();
     let sources = folder.path().join("procedures");
     support::copy(&support::tree("hand-pump"), &sources);
@@ -122,14 +124,14 @@ fn a_broken_figure_costs_one_pdf_and_is_named() {
         .env("BENCHLEAF_TYPST", typst())
         .output()
         .unwrap();
-    let (said, found, status) = told(&output);
+    let (stdout, stderr, status) = output_text(&output);
     assert!(
-        found.contains("`hand-pump/cover-shop-sheet.pdf` can't be set"),
-        "{found}"
+        stderr.contains("`hand-pump/cover-shop-sheet.pdf` can't be set"),
+        "{stderr}"
     );
-    assert!(found.contains("typesetting-failed"), "{found}");
+    assert!(stderr.contains("typesetting-failed"), "{stderr}");
     assert_eq!(status, 1);
-    assert!(said.contains("6 sheets of 1 job"), "{said}");
+    assert!(stdout.contains("6 sheets of 1 job"), "{stdout}");
     assert!(
         folder
             .path()

@@ -1,6 +1,6 @@
-//! A shop's own look, words and languages, laid over ours.
+//! A shop's own templates, words and languages, which replace the built-in ones.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 #[path = "support/program.rs"]
 mod program;
@@ -10,16 +10,16 @@ use program::benchleaf;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
-use support::{copy, files, root, told, tree, typst, write};
+use support::{copy, files, output_text, root, tree, typst, write};
 
-/// A shop with the tree `hand-pump`, and a folder for its templates beside it.
+/// A folder with the tree `hand-pump` in `procedures`.
 fn shop() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     copy(&tree("hand-pump"), &folder.path().join("procedures"));
     folder
 }
 
-/// Publishes and returns what was said and found.
+/// Publishes, and returns standard output and standard error.
 fn publish(folder: &Path, more: &[&str]) -> (String, String) {
     let output = benchleaf(folder)
         .arg("publish")
@@ -27,8 +27,8 @@ fn publish(folder: &Path, more: &[&str]) -> (String, String) {
         .env("BENCHLEAF_TYPST", typst())
         .output()
         .unwrap();
-    let (said, found, _) = told(&output);
-    (said, found)
+    let (stdout, stderr, _) = output_text(&output);
+    (stdout, stderr)
 }
 
 fn page(folder: &Path, path: &str) -> String {
@@ -36,7 +36,7 @@ fn page(folder: &Path, path: &str) -> String {
 }
 
 #[test]
-fn a_template_a_colour_a_logo_and_a_word_are_replaced_without_the_rest() {
+fn templates_colours_logo_and_words_can_be_replaced_one_by_one() {
     let folder = shop();
     let own = folder.path().join("templates");
     write(
@@ -56,8 +56,8 @@ fn a_template_a_colour_a_logo_and_a_word_are_replaced_without_the_rest() {
         &own.join("html/wrong_here.html"),
         "{% component wrong_here(label) -%}<p>Tell Ada.</p>{%- endcomponent %}",
     );
-    let (_, found) = publish(folder.path(), &[]);
-    assert_eq!(found, "");
+    let (_, stderr) = publish(folder.path(), &[]);
+    assert_eq!(stderr, "");
     let sheet = page(folder.path(), "hand-pump/cover-shop-sheet.html");
     let style = fs::read_dir(folder.path().join("output/site"))
         .unwrap()
@@ -68,22 +68,22 @@ fn a_template_a_colour_a_logo_and_a_word_are_replaced_without_the_rest() {
             .unwrap()
             .contains("#7a2048")
     );
-    for said in ["Pull these", "figures/logo-", "Tell Ada."] {
-        assert!(sheet.contains(said), "`{said}` is not on the page");
+    for expected in ["Pull these", "figures/logo-", "Tell Ada."] {
+        assert!(sheet.contains(expected), "`{expected}` is not on the page");
     }
     assert!(sheet.contains("does not replace the equipment maker"));
     let pdf = |folder: &Path| fs::read(folder.join("output/hand-pump/cover-kit-list.pdf")).unwrap();
     let with = pdf(folder.path());
-    // Taken away again, the PDF is made anew: what decides its bytes is its design, too.
+    // Without the templates, the PDF is made again, because templates are among its inputs.
     fs::remove_dir_all(own).unwrap();
-    let (_, found) = publish(folder.path(), &[]);
-    assert_eq!(found, "");
+    let (_, stderr) = publish(folder.path(), &[]);
+    assert_eq!(stderr, "");
     assert!(with != pdf(folder.path()));
 }
 
 #[test]
-fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
-    for (file, text, said) in [
+fn an_error_in_a_shops_template_names_the_file_and_line() {
+    for (file, text, expected) in [
         (
             "html/head.html",
             "{% component head(head, @words, @up) -%}\n{{ nix }",
@@ -110,13 +110,13 @@ fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
             "{% component block(block, kind, @words) -%}{%- endcomponent %}",
             "every sheet has to carry",
         ),
-        // What a page has no more of.
+        // A page has no `parts`.
         (
             "html/site.html",
             "{% extends \"page.html\" %}{% block main %}{% for part in page.parts %}x{% endfor %}{% endblock %}",
             "templates/html/site.html:1:",
         ),
-        // A shop's own piece that asks for what there is not.
+        // The component has an argument that the caller does not pass.
         (
             "html/block.html",
             "{% component block(block, kind, level: integer, @words) -%}{%- endcomponent %}",
@@ -131,13 +131,13 @@ fn a_fault_in_a_shops_own_file_names_the_file_and_the_line() {
     ] {
         let folder = shop();
         write(&folder.path().join("templates").join(file), text);
-        let (_, found) = publish(folder.path(), &[]);
-        assert!(found.contains(said), "{file}: {found}");
+        let (_, stderr) = publish(folder.path(), &[]);
+        assert!(stderr.contains(expected), "{file}: {stderr}");
     }
 }
 
 #[test]
-fn a_shop_with_two_languages_has_every_sheet_in_both() {
+fn a_shop_with_two_languages_has_every_page_in_both() {
     let folder = shop();
     let file = folder.path().join("procedures/shop.toml");
     let text = fs::read_to_string(&file).unwrap();
@@ -148,8 +148,8 @@ fn a_shop_with_two_languages_has_every_sheet_in_both() {
             text.replace("language =", "# language =")
         ),
     );
-    let (_, found) = publish(folder.path(), &[]);
-    assert_eq!(found, "");
+    let (_, stderr) = publish(folder.path(), &[]);
+    assert_eq!(stderr, "");
     let output = folder.path().join("output");
     let pages: Vec<(String, String)> = files(&output)
         .into_iter()
@@ -160,15 +160,17 @@ fn a_shop_with_two_languages_has_every_sheet_in_both() {
         .into_iter()
         .partition(|(path, _)| path.starts_with("es/"));
     assert_eq!(spanish.len(), english.len());
-    let other = |path: &str| format!("es/{path}");
+    let spanish_path = |path: &str| format!("es/{path}");
     for (path, text) in &english {
         assert!(
-            spanish.iter().any(|(there, _)| *there == other(path)),
+            spanish
+                .iter()
+                .any(|(other_path, _)| *other_path == spanish_path(path)),
             "{path}"
         );
         assert!(
             text.contains("hreflang=\"es\""),
-            "{path} leads to the Spanish"
+            "{path} has no link to the Spanish page"
         );
     }
     let sheet = page(folder.path(), "es/hand-pump/cover-shop-sheet.html");
@@ -176,9 +178,9 @@ fn a_shop_with_two_languages_has_every_sheet_in_both() {
     assert!(sheet.contains("https://sheets.example/es/hand-pump/cover-shop-sheet.html"));
 }
 
-/// The text of a page, each piece with the language of the element that it is in.
+/// The texts of a page, each with the language of the element that contains it.
 fn texts(page: &str) -> Vec<(String, String)> {
-    // Elements without an end.
+    // Elements without an end tag.
     const VOID: [&str; 9] = [
         "!doctype", "br", "circle", "col", "img", "input", "link", "meta", "path",
     ];
@@ -206,7 +208,7 @@ fn texts(page: &str) -> Vec<(String, String)> {
     texts
 }
 
-/// The words in some texts, in small letters: two letters together or more.
+/// The words of at least two letters in a text, in lower case.
 fn words_in(text: &str) -> impl Iterator<Item = String> + '_ {
     let words = text.split(|letter: char| !letter.is_alphabetic());
     words
@@ -214,10 +216,10 @@ fn words_in(text: &str) -> impl Iterator<Item = String> + '_ {
         .map(str::to_lowercase)
 }
 
-/// On a Spanish page, whatever is not Spanish says so: outside of elements in English stand only words
-/// of the Spanish file, and units. In them stands nothing that the page says in Spanish.
+/// Elements marked as Spanish contain only words of the Spanish file, and units. Elements marked as English contain no
+/// text of the Spanish file.
 #[test]
-fn on_a_spanish_page_the_shops_own_text_is_marked_as_english() {
+fn on_spanish_pages_the_shops_text_is_marked_as_english() {
     let folder = tempfile::tempdir().unwrap();
     copy(
         &root().join("procedures"),
@@ -236,7 +238,7 @@ fn on_a_spanish_page_the_shops_own_text_is_marked_as_english() {
             let texts = spanish[table].as_table().unwrap().values();
             let texts: Vec<String> = texts.map(ToString::to_string).collect();
             let texts = texts.join(" ");
-            // A place is filled with a text.
+            // Placeholders are not text of the page.
             let pieces = texts.split('{').map(|piece| {
                 let text = piece.split_once('}').map_or(piece, |(_, text)| text);
                 words_in(text).collect::<Vec<_>>()
@@ -250,28 +252,37 @@ fn on_a_spanish_page_the_shops_own_text_is_marked_as_english() {
     let mut marked = 0;
     for (path, bytes) in files(&folder.path().join("output/es")) {
         let page = String::from_utf8(bytes).unwrap();
-        assert!(!page.contains(['\u{e000}', '\u{e001}']), "{path} has marks");
+        assert!(
+            !page.contains(['\u{e000}', '\u{e001}']),
+            "{path} has language marks"
+        );
         if !path.ends_with(".html") {
             continue;
         }
         for (language, text) in texts(&page) {
             if language == "es" {
                 let mut words = words_in(&text);
-                let other =
+                let unknown =
                     words.find(|word| !spanish.contains(word) && !units.contains(&word.as_str()));
-                assert_eq!(other, None, "{path} says in Spanish: {text}");
+                assert_eq!(
+                    unknown, None,
+                    "{path} has this text marked as Spanish: {text}"
+                );
             } else if words_in(&text).next().is_some() {
                 let is_spanish = words_in(&text).all(|word| spanish.contains(&word));
-                assert!(!is_spanish, "{path} says in {language}: {text}");
+                assert!(
+                    !is_spanish,
+                    "{path} has this text marked as {language}: {text}"
+                );
                 marked += 1;
             }
         }
     }
-    assert!(marked > 1000, "{marked} texts are marked");
+    assert!(marked > 1000, "{marked} texts are marked as English");
 }
 
 #[test]
-fn a_language_there_are_no_words_for_is_found() {
+fn a_language_without_words_is_reported() {
     let folder = shop();
     let file = folder.path().join("procedures/shop.toml");
     let text = fs::read_to_string(&file).unwrap();
@@ -283,6 +294,6 @@ fn a_language_there_are_no_words_for_is_found() {
             1,
         ),
     );
-    let (_, found) = publish(folder.path(), &["--html-only"]);
-    assert!(found.contains("no words in the language `fr`"), "{found}");
+    let (_, stderr) = publish(folder.path(), &["--html-only"]);
+    assert!(stderr.contains("no words in the language `fr`"), "{stderr}");
 }

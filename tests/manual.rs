@@ -1,6 +1,6 @@
 //! The `bind` command: what it writes, what it keeps and what it refuses.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 #[path = "support/program.rs"]
 mod program;
@@ -10,19 +10,19 @@ use program::benchleaf;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
 use std::process::Command;
-use support::{copy, root, told, typst};
+use support::{copy, output_text, root, typst};
 
 fn run(program: &str, arguments: &[&str], file: &Path) -> String {
     let output = Command::new(program)
         .args(arguments)
         .arg(file)
         .output()
-        .unwrap_or_else(|why| panic!("`cargo xtask test` sees to {program}: {why}"));
+        .unwrap_or_else(|why| panic!("{program} is missing, see `cargo xtask test`: {why}"));
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
 #[test]
-fn the_same_tree_gives_the_same_bytes_and_is_not_set_again() {
+fn the_same_tree_gives_the_same_bytes_and_is_not_typeset_again() {
     let folder = tempfile::tempdir().unwrap();
     let bind = |typst: &Path, machine: &str| {
         let output = benchleaf(folder.path())
@@ -32,24 +32,24 @@ fn the_same_tree_gives_the_same_bytes_and_is_not_set_again() {
             .env("BENCHLEAF_TYPST", typst)
             .output()
             .unwrap();
-        told(&output)
+        output_text(&output)
     };
     let pdf = folder.path().join("output/tarn-m46/manual.pdf");
     assert_eq!(bind(&typst(), "tarn-m46").2, 0);
     let first = std::fs::read(&pdf).unwrap();
-    // Nothing has changed, so a typesetter that sets nothing is not missed.
-    let idle = folder.path().join("typst");
+    // This typst only prints its version. That is enough, because nothing has changed.
+    let fake_typst = folder.path().join("typst");
     let script = format!(
         "#!/bin/sh\n[ \"$1\" = --version ] && exec '{}' --version\nexit 9\n",
         typst().display()
     );
-    std::fs::write(&idle, script).unwrap();
-    std::fs::set_permissions(&idle, std::fs::Permissions::from_mode(0o755)).unwrap();
-    let (said, found, status) = bind(&idle, "tarn-m46");
-    assert!(said.contains("0 files written, 1 unchanged"), "{said}");
-    assert_eq!((found.as_str(), status), ("", 0));
-    let (_, found, status) = bind(&idle, "tarn-b26");
-    assert!(found.contains("can't be set"), "{found}");
+    std::fs::write(&fake_typst, script).unwrap();
+    std::fs::set_permissions(&fake_typst, std::fs::Permissions::from_mode(0o755)).unwrap();
+    let (stdout, stderr, status) = bind(&fake_typst, "tarn-m46");
+    assert!(stdout.contains("0 files written, 1 unchanged"), "{stdout}");
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    let (_, stderr, status) = bind(&fake_typst, "tarn-b26");
+    assert!(stderr.contains("can't be set"), "{stderr}");
     assert_eq!(status, 1);
     std::fs::remove_dir_all(folder.path().join("output")).unwrap();
     assert_eq!(bind(&typst(), "tarn-m46").2, 0);
@@ -57,7 +57,7 @@ fn the_same_tree_gives_the_same_bytes_and_is_not_set_again() {
 }
 
 #[test]
-fn a_shop_of_two_languages_has_a_manual_in_each() {
+fn a_shop_with_two_languages_has_a_manual_in_each() {
     let folder = tempfile::tempdir().unwrap();
     let tree = folder.path().join("procedures");
     copy(&root().join("procedures"), &tree);
@@ -69,9 +69,9 @@ fn a_shop_of_two_languages_has_a_manual_in_each() {
         .env("BENCHLEAF_TYPST", typst())
         .output()
         .unwrap();
-    let (said, found, status) = told(&output);
-    assert_eq!((found.as_str(), status), ("", 0), "{said}");
-    for (path, language, titled) in [
+    let (stdout, stderr, status) = output_text(&output);
+    assert_eq!((stderr.as_str(), status), ("", 0), "{stdout}");
+    for (path, language, title) in [
         ("tarn-b26/manual.pdf", "en-GB", "Shop manual"),
         ("es/tarn-b26/manual.pdf", "es", "Manual del taller"),
     ] {
@@ -84,46 +84,46 @@ fn a_shop_of_two_languages_has_a_manual_in_each() {
             meta.contains(&format!("<rdf:li>{language}</rdf:li>")),
             "{path}"
         );
-        assert!(meta.contains(titled), "{path}");
+        assert!(meta.contains(title), "{path}");
     }
 }
 
 #[test]
-fn nothing_is_bound_of_a_tree_with_errors_or_for_a_name_that_there_is_not() {
+fn a_tree_with_errors_or_an_unknown_name_gives_no_manual() {
     let folder = tempfile::tempdir().unwrap();
     let tree = folder.path().join("procedures");
     copy(&root().join("procedures"), &tree);
-    let asked = |arguments: &[&str]| {
+    let bind = |arguments: &[&str]| {
         let output = benchleaf(folder.path())
             .args(["bind", "--output", "output"])
             .args(arguments)
             .env("BENCHLEAF_TYPST", typst())
             .output()
             .unwrap();
-        told(&output)
+        output_text(&output)
     };
-    let (_, found, status) = asked(&["--machine", "tarn-t8"]);
-    assert!(found.contains("did you mean `tarn-t7`?"), "{found}");
+    let (_, stderr, status) = bind(&["--machine", "tarn-t8"]);
+    assert!(stderr.contains("did you mean `tarn-t7`?"), "{stderr}");
     assert_eq!(status, 2);
-    let (_, found, status) = asked(&["--system", "fule"]);
-    assert!(found.contains("did you mean `fuel`?"), "{found}");
+    let (_, stderr, status) = bind(&["--system", "fule"]);
+    assert!(stderr.contains("did you mean `fuel`?"), "{stderr}");
     assert_eq!(status, 2);
-    let (_, found, status) = asked(&["--html-only"]);
-    assert!(found.contains("a manual is a PDF"), "{found}");
+    let (_, stderr, status) = bind(&["--html-only"]);
+    assert!(stderr.contains("a manual is a PDF"), "{stderr}");
     assert_eq!(status, 2);
-    // Of this machine nothing is done in this system.
-    let (_, found, status) = asked(&["--machine", "tarn-m46", "--system", "water"]);
-    assert!(found.contains("there is no such job"), "{found}");
+    // There is no procedure of this system for this machine.
+    let (_, stderr, status) = bind(&["--machine", "tarn-m46", "--system", "water"]);
+    assert!(stderr.contains("there is no such job"), "{stderr}");
     assert_eq!(status, 2);
     std::fs::write(tree.join("fuel/float-bowl.md"), "no front matter").unwrap();
-    let (_, found, status) = asked(&[]);
-    assert!(found.contains("nothing was made"), "{found}");
+    let (_, stderr, status) = bind(&[]);
+    assert!(stderr.contains("nothing was made"), "{stderr}");
     assert_eq!(status, 1);
     assert!(!folder.path().join("output").exists());
 }
 
 #[test]
-fn a_look_of_ones_own_can_not_leave_out_the_notices() {
+fn a_shops_template_cannot_leave_out_the_notices() {
     let folder = tempfile::tempdir().unwrap();
     let own = folder.path().join("templates/typst");
     std::fs::create_dir_all(&own).unwrap();
@@ -141,17 +141,17 @@ fn a_look_of_ones_own_can_not_leave_out_the_notices() {
             .env("BENCHLEAF_TYPST", typst())
             .output()
             .unwrap();
-        told(&output)
+        output_text(&output)
     };
-    let (_, found, status) = bind();
-    assert!(found.contains("leave out the notices"), "{found}");
+    let (_, stderr, status) = bind();
+    assert!(stderr.contains("leave out the notices"), "{stderr}");
     assert_eq!(status, 1);
     std::fs::remove_file(own.join("manual_layout.typ")).unwrap();
     std::fs::write(own.join("manual.typ"), "Nothing").unwrap();
-    let (_, found, status) = bind();
+    let (_, stderr, status) = bind();
     assert!(
-        found.contains("would take the place of the notices"),
-        "{found}"
+        stderr.contains("would take the place of the notices"),
+        "{stderr}"
     );
     assert_eq!(status, 2);
 }

@@ -1,11 +1,10 @@
-//! What stands on the paper, measured in the PDF itself: nothing outside the
-//! margins, no text too small, no box too small for a pen.
+//! The layout of the PDFs, measured from what `mutool` draws: nothing is outside the margins, no text is too small, and
+//! no box is too small for a pen.
 //!
-//! Least sizes are our own (a thumb, grease, a pencil: common practice, no
-//! source), the papers' are ISO 216 and ANSI/ASME Y14.1. Another program,
-//! `mutool`, says what is drawn where.
+//! The least sizes are our own (for a thumb, grease and a pencil: common practice, no source). Paper sizes are those
+//! of ISO 216 and ANSI/ASME Y14.1.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 #[path = "support/program.rs"]
 mod program;
@@ -15,19 +14,19 @@ use program::benchleaf;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
-use support::{copy, files, root, told, typst};
+use support::{copy, files, output_text, root, typst};
 
 /// Points in a millimetre.
 const MM: f64 = 72.0 / 25.4;
 
-/// What is drawn on a page, in points from the top left.
+/// The letters and shapes of a page, in points from the top left.
 #[derive(Default)]
 struct Page {
     width: f64,
     height: f64,
-    /// Size, and where it starts and ends from the left, and its base line.
+    /// Size, left edge, right edge and baseline of each letter.
     letters: Vec<(f64, f64, f64, f64)>,
-    /// Left, top, right, bottom of each shape; a box with round corners is drawn as a filled ring.
+    /// Left, top, right, bottom of each shape. A box with round corners is drawn as a filled ring.
     outlines: Vec<[f64; 4]>,
 }
 
@@ -47,12 +46,12 @@ fn pages(pdf: &Path) -> Vec<Page> {
         .arg("trace")
         .arg(pdf)
         .output()
-        .expect("mutool is there: `cargo xtask test` sees to it");
+        .expect("mutool is installed: see `cargo xtask test`");
     let text = String::from_utf8_lossy(&output.stdout).into_owned();
     let mut pages: Vec<Page> = Vec::new();
     let mut transform = vec![1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
     let mut size = 0.0;
-    let mut is_ours = false;
+    let mut is_layout = false;
     let mut outline: Option<[f64; 4]> = None;
     for line in text.lines() {
         let tag = line.trim_start();
@@ -78,20 +77,20 @@ fn pages(pdf: &Path) -> Vec<Page> {
         };
         let number = |name: &str| attribute(line, name).map(|text| text.parse::<f64>().unwrap());
         if tag.starts_with("<stroke_path") || tag.starts_with("<fill_path") {
-            // What is drawn at another scale is inside a sign or a figure.
-            is_ours = (transform[0] - 1.0).abs() < 1e-6;
+            // Shapes at another scale are part of a sign or a figure.
+            is_layout = (transform[0] - 1.0).abs() < 1e-6;
             outline = None;
         } else if tag.starts_with("<span") {
             size = numbers(attribute(line, "trm").unwrap())[0] * transform[0];
         } else if tag.starts_with("<g ") {
             let (x, y) = place(number("x").unwrap(), number("y").unwrap());
             let end = x + number("adv").unwrap() * size;
-            // A space's end is no ink, and a figure's letters are as large as the shop drew them.
-            let is_ours = (transform[0] - 1.0).abs() < 1e-6;
-            if is_ours && attribute(line, "unicode") != Some(" ") {
+            // Spaces leave no ink. Letters in a figure have the size that the shop chose.
+            let is_layout = (transform[0] - 1.0).abs() < 1e-6;
+            if is_layout && attribute(line, "unicode") != Some(" ") {
                 page.letters.push((size, x, end, y));
             }
-        } else if is_ours
+        } else if is_layout
             && (tag.starts_with("<moveto")
                 || tag.starts_with("<lineto")
                 || tag.starts_with("<curveto"))
@@ -113,12 +112,12 @@ fn pages(pdf: &Path) -> Vec<Page> {
 }
 
 #[test]
-fn nothing_is_outside_the_margins_or_too_small() {
+fn sheets_respect_the_margins_and_least_sizes() {
     for (paper, width) in [("A4", 210.0 * MM), ("Letter", 8.5 * 72.0)] {
         let folder = tempfile::tempdir().unwrap();
         let tree = folder.path().join("procedures");
         copy(&root().join("procedures"), &tree);
-        // One machine's sheets are enough; on one paper in the longer language, too.
+        // The sheets of one machine are enough. Spanish texts are longer, so one paper size is tested with them.
         let languages = if paper == "A4" { "\"es\"" } else { "\"en-GB\"" };
         let language = format!("language = {languages}\naddress = \"https://sheets.example\"");
         let shop = fs::read_to_string(tree.join("shop.toml")).unwrap();
@@ -131,18 +130,18 @@ fn nothing_is_outside_the_margins_or_too_small() {
             .env("BENCHLEAF_TYPST", typst())
             .output()
             .unwrap();
-        let (_, found, _) = told(&output);
-        assert_eq!(found, "");
+        let (_, stderr, _) = output_text(&output);
+        assert_eq!(stderr, "");
         let mut ticks = 0;
         for (path, _) in files(&folder.path().join("output")) {
             if Path::new(&path).extension().is_none_or(|end| end != "pdf") {
                 continue;
             }
             let pages = pages(&folder.path().join("output").join(&path));
-            for (at, page) in pages.iter().enumerate() {
-                ticks += look_at(page, width, &format!("{paper} {path}, page {}", at + 1));
+            for (index, page) in pages.iter().enumerate() {
+                ticks += check_page(page, width, &format!("{paper} {path}, page {}", index + 1));
             }
-            // Most of it is body text: small is what is said once, as notices are.
+            // Most letters are body text. Only notices and the like are smaller.
             let sizes: Vec<f64> = pages
                 .iter()
                 .flat_map(|page| page.letters.iter().map(|letter| letter.0))
@@ -154,17 +153,17 @@ fn nothing_is_outside_the_margins_or_too_small() {
                 sizes.len()
             );
         }
-        assert!(ticks > 500, "boxes were looked at: {ticks}");
+        assert!(ticks > 500, "{ticks} boxes to tick");
     }
 }
 
-/// A manual is bound at the inner edge: left on an odd page, right on an even one.
+/// The binding is at the left edge of an odd page and at the right edge of an even one.
 #[test]
-fn nothing_of_a_manual_is_in_the_binding_or_too_small() {
+fn manuals_respect_the_binding_margin_and_least_sizes() {
     let folder = tempfile::tempdir().unwrap();
     let tree = folder.path().join("procedures");
     copy(&root().join("procedures"), &tree);
-    // In the longer language.
+    // Spanish texts are longer.
     let shop = fs::read_to_string(tree.join("shop.toml")).unwrap();
     let shop = shop.replace("language = \"en-GB\"", "language = \"es\"");
     fs::write(tree.join("shop.toml"), shop).unwrap();
@@ -173,19 +172,19 @@ fn nothing_of_a_manual_is_in_the_binding_or_too_small() {
         .env("BENCHLEAF_TYPST", typst())
         .output()
         .unwrap();
-    let (_, found, _) = told(&output);
-    assert_eq!(found, "");
+    let (_, stderr, _) = output_text(&output);
+    assert_eq!(stderr, "");
     let pages = pages(&folder.path().join("output/manual.pdf"));
     assert!(pages.len() > 100, "{} pages", pages.len());
-    let hair = 1.5;
-    for (at, page) in pages.iter().enumerate() {
-        let (left, right) = if at % 2 == 0 {
+    let tolerance = 1.5;
+    for (index, page) in pages.iter().enumerate() {
+        let (left, right) = if index % 2 == 0 {
             (19.0, 13.0)
         } else {
             (13.0, 19.0)
         };
-        let (left, right) = (left * MM - hair, page.width - right * MM + hair);
-        let what = format!("page {}", at + 1);
+        let (left, right) = (left * MM - tolerance, page.width - right * MM + tolerance);
+        let what = format!("page {}", index + 1);
         for (size, from, to, line) in &page.letters {
             assert!(
                 *from > left && *to < right,
@@ -206,11 +205,11 @@ fn nothing_of_a_manual_is_in_the_binding_or_too_small() {
     }
 }
 
-/// Looks at a page, and says how many boxes to tick there are.
-fn look_at(page: &Page, width: f64, what: &str) -> usize {
-    // A hair's breadth, for the width of lines.
-    let hair = 1.5;
-    let (left, right) = (19.0 * MM - hair, page.width - 13.0 * MM + hair);
+/// Checks a page, and returns the number of boxes to tick.
+fn check_page(page: &Page, width: f64, what: &str) -> usize {
+    // A tolerance for the width of lines.
+    let tolerance = 1.5;
+    let (left, right) = (19.0 * MM - tolerance, page.width - 13.0 * MM + tolerance);
     let (top, bottom) = (5.0 * MM, page.height - 5.0 * MM);
     assert!((page.width - width).abs() < 0.5, "{what}: {}", page.width);
     for (size, from, to, line) in &page.letters {
@@ -238,7 +237,7 @@ fn look_at(page: &Page, width: f64, what: &str) -> usize {
             assert!(wide >= 5.0, "{what}: a box of {wide} mm");
             ticks += 1;
         }
-        // A box at the right edge of a checklist's line is for initials.
+        // In a checklist, a box at the right edge of a line is for initials.
         let is_at_edge = (page.width - 13.0 * MM - to).abs() < 2.0;
         if is_list && is_at_edge && high > 6.0 && high < 9.0 && wide < 30.0 {
             assert!(

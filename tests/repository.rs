@@ -1,14 +1,14 @@
-//! The repository: the contributor's guide names only paths that exist, and no file has a path of
-//! somebody's machine in it.
+//! The files of the repository: `DEVELOPERS.md` names only paths that exist, and no file contains a path or an address
+//! of the machine it was written on.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 mod support;
 
 use support::root;
 
 #[test]
-fn the_guide_names_only_what_is_there() {
+fn paths_in_the_developers_guide_exist() {
     let guide = std::fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
     let mut paths = 0;
     for quoted in guide.split('`').skip(1).step_by(2) {
@@ -21,12 +21,12 @@ fn the_guide_names_only_what_is_there() {
             );
         }
     }
-    assert!(paths > 15, "paths were looked at: {paths}");
+    assert!(paths > 15, "{paths} paths");
 }
 
 #[test]
-fn no_file_carries_what_has_no_place_in_it() {
-    // Written apart, so that this file does not find itself.
+fn no_file_contains_a_path_of_a_machine() {
+    // Split, so that this file does not contain them.
     let banned = [
         ["/work", "/main"].concat(),
         ["index.", "crates.io"].concat(),
@@ -36,20 +36,20 @@ fn no_file_carries_what_has_no_place_in_it() {
     let walk = walkdir::WalkDir::new(root())
         .into_iter()
         .filter_entry(|entry| !skipped.iter().any(|name| entry.file_name() == *name));
-    let mut looked_at = 0;
+    let mut checked = 0;
     for entry in walk.map(Result::unwrap) {
         if !entry.file_type().is_file() || entry.file_name() == "Cargo.lock" {
             continue;
         }
-        looked_at += 1;
+        checked += 1;
         let path = entry.path().display();
         let bytes = std::fs::read(entry.path()).unwrap();
         let Ok(text) = std::str::from_utf8(&bytes) else {
             continue;
         };
         for word in &banned {
-            assert!(!text.contains(word.as_str()), "{path} holds `{word}`");
+            assert!(!text.contains(word.as_str()), "{path} contains `{word}`");
         }
     }
-    assert!(looked_at > 150, "files were looked at: {looked_at}");
+    assert!(checked > 150, "{checked} files");
 }

@@ -1,11 +1,10 @@
-//! Every rule has a whole manual page, and the example on it trips the rule.
+//! The manual page of each rule has all its sections, and its example breaks exactly this rule.
 //!
-//! An example gives the files that differ from the tree `hand-pump`, which is
-//! clean: whole, or after `=== +` what is added to one; `=== bare` starts from
-//! nothing. So each example is also a near miss:
-//! the same tree without the fault gives no finding.
+//! An example lists the files that differ from the tree `hand-pump`: `=== path` starts the content of a file,
+//! `=== + path` text to append to one. `=== bare` removes all files, `=== on` gives the day of the check. The tree
+//! without the example has no findings.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 mod support;
 
@@ -15,46 +14,53 @@ use benchleaf::tree::Memory;
 use std::collections::{BTreeMap, BTreeSet};
 use support::{files, root, tree};
 
-/// Rules that a tree of text can't show; `cli.rs` and `demo.rs` trip them.
+/// Rules that no tree of text files can break. `cli.rs` and `demo.rs` test them.
 const NOT_OF_A_TREE: [&str; 3] = ["no-typesetter", "typesetting-failed", "unreadable-file"];
+
+/// The files of an example, with the tree it is based on.
 struct Example {
     files: BTreeMap<String, Vec<u8>>,
-    /// The day it is checked on.
+    /// The day of the check.
     on: Option<Day>,
 }
 
-/// The example on a rule's page, laid over the clean tree.
+/// The example on a rule's page, applied to the tree `hand-pump`.
 fn example(rule: &Rule) -> Option<Example> {
     let (_, rest) = rule.page.split_once("```tree\n")?;
     let (text, _) = rest.split_once("```")?;
-    let mut laid: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    let mut tree_files: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
     let mut path = None;
     let mut on = None;
     for line in text.lines() {
         let line = line.strip_prefix(' ').unwrap_or(line);
         match line.strip_prefix("=== ") {
-            Some("bare") => laid.clear(),
+            Some("bare") => tree_files.clear(),
             Some(day) if day.starts_with("on ") => on = Some(Day::parse(&day[3..]).unwrap()),
             Some(file) => {
                 let added_to = file.strip_prefix("+ ");
                 let file = added_to.unwrap_or(file);
                 if added_to.is_none() {
-                    laid.insert(file.to_owned(), Vec::new());
+                    tree_files.insert(file.to_owned(), Vec::new());
                 }
                 path = Some(file.to_owned());
             }
             None => {
-                let path = path.as_ref().expect("a file is named first");
-                let content = laid.get_mut(path).unwrap();
+                let path = path
+                    .as_ref()
+                    .expect("the content follows the path of its file");
+                let content = tree_files.get_mut(path).unwrap();
                 content.extend(bytes(line));
                 content.push(b'\n');
             }
         }
     }
-    Some(Example { files: laid, on })
+    Some(Example {
+        files: tree_files,
+        on,
+    })
 }
 
-/// A line's bytes; `\xb1` in it is that byte.
+/// The bytes of a line. `\xb1` in it stands for that byte.
 fn bytes(line: &str) -> Vec<u8> {
     match line.split_once("\\x") {
         Some((before, after)) => {
@@ -67,30 +73,33 @@ fn bytes(line: &str) -> Vec<u8> {
     }
 }
 
-fn found(files: BTreeMap<String, Vec<u8>>, on: Option<Day>) -> Vec<(&'static str, Level)> {
+/// The findings on some files: rule and level.
+fn findings_of(files: BTreeMap<String, Vec<u8>>, on: Option<Day>) -> Vec<(&'static str, Level)> {
     let sources = benchleaf::read(&Memory::new(files));
     let checked = match on {
         Some(day) => benchleaf::check_on(&sources, day),
         None => benchleaf::check(&sources),
     };
-    let all = checked.findings.iter();
-    all.map(|one| (one.rule.name, one.level)).collect()
+    let findings = checked.findings.iter();
+    findings
+        .map(|finding| (finding.rule.name, finding.level))
+        .collect()
 }
 
 #[test]
-fn the_tree_that_examples_start_from_is_clean() {
+fn the_base_tree_of_the_examples_has_no_findings() {
     let files = files(&tree("hand-pump")).into_iter().collect();
-    assert_eq!(found(files, None), []);
+    assert_eq!(findings_of(files, None), []);
 }
 
 #[test]
-fn every_page_has_its_parts() {
+fn every_page_has_all_sections() {
     for rule in benchleaf::rules() {
         let page = rule.page;
         let first = page.trim_start().lines().next().unwrap_or_default();
         assert!(
             first.trim_end().ends_with('.'),
-            "`{}`: a sentence comes first",
+            "the page of `{}` does not begin with a sentence",
             rule.name
         );
         for part in Rule::PARTS {
@@ -101,7 +110,7 @@ fn every_page_has_its_parts() {
 }
 
 #[test]
-fn every_rule_that_a_file_defines_is_known() {
+fn every_defined_rule_is_listed() {
     let known: BTreeSet<&str> = benchleaf::rules().iter().map(|rule| rule.name).collect();
     let mut defined = BTreeSet::new();
     for (path, bytes) in files(&root().join("src")) {
@@ -123,7 +132,7 @@ fn every_rule_that_a_file_defines_is_known() {
 }
 
 #[test]
-fn every_name_is_one_of_its_own_in_small_letters() {
+fn rule_names_are_unique_and_in_kebab_case() {
     let rules = benchleaf::rules();
     for pair in rules.windows(2) {
         assert_ne!(pair[0].name, pair[1].name);
@@ -139,24 +148,24 @@ fn every_name_is_one_of_its_own_in_small_letters() {
 }
 
 #[test]
-fn every_example_trips_its_rule_and_no_other_of_its_level() {
-    let mut untried = Vec::new();
+fn every_example_breaks_its_rule_and_no_other() {
+    let mut without_example = Vec::new();
     let mut wrong = Vec::new();
     for rule in benchleaf::rules() {
         let Some(example) = example(rule) else {
-            untried.push(rule.name);
+            without_example.push(rule.name);
             continue;
         };
-        let found = found(example.files, example.on);
-        if !found.contains(&(rule.name, rule.level)) {
-            wrong.push(format!("the example of `{}` gives {found:?}", rule.name));
+        let findings = findings_of(example.files, example.on);
+        if !findings.contains(&(rule.name, rule.level)) {
+            wrong.push(format!("the example of `{}` gives {findings:?}", rule.name));
         }
-        let others: Vec<_> = found
+        let others: Vec<_> = findings
             .iter()
             .filter(|(name, _)| *name != rule.name)
             .collect();
         if !others.is_empty() {
-            // One fault gives one finding.
+            // An example has a single fault.
             wrong.push(format!(
                 "the example of `{}` also gives {others:?}",
                 rule.name
@@ -164,5 +173,5 @@ fn every_example_trips_its_rule_and_no_other_of_its_level() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-    assert_eq!(untried, NOT_OF_A_TREE);
+    assert_eq!(without_example, NOT_OF_A_TREE);
 }

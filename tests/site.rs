@@ -1,6 +1,6 @@
-//! The demonstration's pages under the eyes of a link checker that is not ours.
+//! The links of the demonstration's pages, checked by `lychee`.
 
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 #[path = "support/program.rs"]
 mod program;
@@ -12,7 +12,7 @@ use std::path::Path;
 use std::process::{Command, Output};
 use support::{root, typst};
 
-/// Looks at every link of an output, fragments too, without the network.
+/// Checks every link in an output, with its fragment, without the network.
 fn lychee(output: &Path) -> Output {
     let program = root().join(".tools/bin/lychee");
     Command::new(&program)
@@ -21,11 +21,11 @@ fn lychee(output: &Path) -> Output {
         .arg(output)
         .arg(format!("{}/**/*.html", output.display()))
         .output()
-        .unwrap_or_else(|why| panic!("`cargo xtask test` sees to lychee: {why}"))
+        .unwrap_or_else(|why| panic!("lychee is missing, see `cargo xtask test`: {why}"))
 }
 
 #[test]
-fn no_link_of_the_pages_leads_nowhere() {
+fn all_links_resolve() {
     let folder = tempfile::tempdir().unwrap();
     let output = folder.path().join("output");
     let made = benchleaf(&root())
@@ -35,22 +35,22 @@ fn no_link_of_the_pages_leads_nowhere() {
         .output()
         .unwrap();
     assert!(made.status.success());
-    let looked = lychee(&output);
-    let said = String::from_utf8_lossy(&looked.stdout).into_owned();
-    assert!(looked.status.success(), "{said}");
-    // It looked: the pages of the demonstration have thousands of links.
-    let total = said
+    let checked = lychee(&output);
+    let report = String::from_utf8_lossy(&checked.stdout).into_owned();
+    assert!(checked.status.success(), "{report}");
+    // The pages of the demonstration have thousands of links. Checks that lychee saw them.
+    let total = report
         .split_whitespace()
         .filter_map(|word| word.parse::<u32>().ok())
         .max();
-    assert!(total.is_some_and(|count| count > 3000), "{said}");
+    assert!(total.is_some_and(|count| count > 3000), "{report}");
 
-    // And it would have found what is lost: a page, a PDF, a place on a page.
-    for lost in ["glossary.html", "tarn-t7/float-bowl-kit-list.pdf"] {
-        let path = output.join(lost);
+    // Checks that lychee reports a missing page, a missing PDF and a missing id.
+    for missing in ["glossary.html", "tarn-t7/float-bowl-kit-list.pdf"] {
+        let path = output.join(missing);
         let bytes = fs::read(&path).unwrap();
         fs::remove_file(&path).unwrap();
-        assert!(!lychee(&output).status.success(), "{lost}");
+        assert!(!lychee(&output).status.success(), "{missing}");
         fs::write(&path, bytes).unwrap();
     }
     let page = output.join("procedure/float-bowl.html");
@@ -60,5 +60,5 @@ fn no_link_of_the_pages_leads_nowhere() {
         text.replace("id=\"on.tarn-t7\"", "id=\"on.tarn-t8\""),
     )
     .unwrap();
-    assert!(!lychee(&output).status.success(), "a place");
+    assert!(!lychee(&output).status.success(), "a missing id");
 }

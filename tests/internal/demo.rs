@@ -1,6 +1,5 @@
-//! The demonstration shop: it checks clean, all its sheets are made in both
-//! media, and every step, value and safety message of every job is read back
-//! from its PDF, in order.
+//! The demonstration shop: it has no findings, and the text of each PDF, as `pdftotext` reads it, has every
+//! step, value and safety message of the sheet, in order.
 
 use super::Quiet;
 use super::support::{root, typst};
@@ -17,7 +16,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
 
-/// Text without white space, which line ends and columns change.
+/// Text without white space, because line breaks and columns change it.
 fn squeezed(text: &str) -> String {
     text.chars()
         .filter(|letter| !letter.is_whitespace())
@@ -30,7 +29,7 @@ fn pdf_text(path: &Path) -> String {
         .arg(path)
         .arg("-")
         .output()
-        .expect("pdftotext is there: `cargo xtask test` sees to it");
+        .expect("pdftotext is installed: see `cargo xtask test`");
     assert!(output.status.success(), "{}", path.display());
     squeezed(&String::from_utf8(output.stdout).unwrap())
 }
@@ -61,7 +60,7 @@ fn steps<'l>(blocks: &'l [Block], title: &'l str, found: &mut Vec<(&'l str, &'l 
     }
 }
 
-/// What has to be read of a step, in order.
+/// The texts of a step that the PDF must contain, in order.
 fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
     let mut parts = Vec::new();
     for message in &step.before {
@@ -99,7 +98,7 @@ fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
                 parts.extend(boxes.iter().cloned());
             }
             Blank::Words { label } => parts.push(label.clone()),
-            // It stands beside the step or below it, as there is room: see `read_back`.
+            // Depending on the space, it is beside the step or below it: see `assert_has_steps`.
             Blank::State { .. } => {}
             Blank::Bag { label, count } => parts.extend([label.clone(), count.clone()]),
         }
@@ -108,8 +107,8 @@ fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
     parts
 }
 
-/// Finds the name of every row of every table, and every value; hyphens at line ends left aside.
-fn names_are_read_back((sheet, path): (&Sheet, &str), text: &str) {
+/// Asserts that the PDF has the name of every table row and every value. Hyphens are ignored: line breaks add some.
+fn assert_has_rows((sheet, path): (&Sheet, &str), text: &str) {
     let joined = |text: &str| squeezed(text).replace(['-', '\u{ad}'], "");
     let text = joined(text);
     let sections = sheet.blocks.iter().filter_map(|block| match block {
@@ -133,12 +132,12 @@ fn names_are_read_back((sheet, path): (&Sheet, &str), text: &str) {
     }
 }
 
-/// Finds every part of every step after the one before it.
-fn read_back((sheet, path): (&Sheet, &str), text: &str) {
+/// Asserts that the PDF has the parts of all steps in order.
+fn assert_has_steps((sheet, path): (&Sheet, &str), text: &str) {
     let mut found = Vec::new();
     steps(&sheet.blocks, "", &mut found);
     if matches!(sheet.kind, SheetKind::KitList | SheetKind::FaultTable) {
-        return names_are_read_back((sheet, path), text);
+        return assert_has_rows((sheet, path), text);
     }
     assert!(!found.is_empty(), "{path} has steps");
     let mut at = 0;
@@ -153,11 +152,11 @@ fn read_back((sheet, path): (&Sheet, &str), text: &str) {
         let begin = at;
         for part in wanted {
             let part = squeezed(&part);
-            // A checklist runs what stays clear of a hazard into sentences.
+            // A checklist joins the texts on how to avoid a hazard to sentences.
             let part = part.trim_end_matches('.');
             let Some(next) = text[at..].find(part) else {
                 panic!(
-                    "`{part}` of step {} is not in {path} in its place",
+                    "`{part}` of step {} is not in {path}, or not in this order",
                     step.number
                 );
             };
@@ -177,7 +176,7 @@ fn read_back((sheet, path): (&Sheet, &str), text: &str) {
 }
 
 #[test]
-fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
+fn the_demonstration_has_no_findings_and_its_pdfs_have_every_step() {
     let folder = tempfile::tempdir().unwrap();
     let sources = crate::read(&Disk::open(&root().join("procedures")).unwrap());
     let checked = crate::check_all(&sources);
@@ -192,47 +191,48 @@ fn it_is_clean_and_every_step_is_read_back_from_its_pdf() {
     let published = publish(&sources, &summaries, &Selection::default(), outlet).unwrap();
     assert!(published.findings.is_empty());
     assert!(sources.shop.machines.len() >= 4 && sources.procedures.len() >= 10);
-    let all = checked
+    let sheets = checked
         .jobs
         .iter()
-        .flat_map(|one| SheetKind::OF_JOB.map(|kind| (one, kind)));
+        .flat_map(|rehearsed| SheetKind::OF_JOB.map(|kind| (rehearsed, kind)));
     let tables = checked.faults.iter();
-    let all = all.chain(tables.map(|one| (one, SheetKind::FaultTable)));
-    let made: BTreeSet<PageId> = all
+    let sheets = sheets.chain(tables.map(|rehearsed| (rehearsed, SheetKind::FaultTable)));
+    let made: BTreeSet<PageId> = sheets
         .clone()
-        .map(|(one, kind)| {
-            let job = JobId::new(&one.job.machine.id, &one.job.procedure.id);
+        .map(|(rehearsed, kind)| {
+            let job = JobId::new(&rehearsed.job.machine.id, &rehearsed.job.procedure.id);
             PageId::JobSheet(kind, job)
         })
         .chain(
             sources
                 .procedures
                 .iter()
-                .map(|one| PageId::Procedure(one.id.clone())),
+                .map(|procedure| PageId::Procedure(procedure.id.clone())),
         )
         .collect();
-    // Each machine has a sheet of its data, its intervals and its safety messages; the shop has one.
-    let of_machines = 3 * sources.shop.machines.len() + 1;
+    // Each machine has three sheets (data, intervals, safety messages); the shop has one.
+    let machine_sheets = 3 * sources.shop.machines.len() + 1;
     assert_eq!(
         published.sheets,
-        made.len() - sources.procedures.len() + of_machines
+        made.len() - sources.procedures.len() + machine_sheets
     );
     assert_eq!(published.jobs, checked.jobs.len());
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, made);
     let paths = Paths::new(&output, None);
-    let all: Vec<_> = all.collect();
-    all.into_par_iter().for_each(|(one, kind)| {
-        let sheet = sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output).unwrap();
+    let sheets: Vec<_> = sheets.collect();
+    sheets.into_par_iter().for_each(|(rehearsed, kind)| {
+        let sheet =
+            sheet::sheet_of_kind(kind, &rehearsed.job, &rehearsed.rehearsal, &output).unwrap();
         let path = paths.path(&sheet.page);
         let text = pdf_text(&folder.path().join(format!("{path}.pdf")));
-        read_back((&sheet, &path), &text);
+        assert_has_steps((&sheet, &path), &text);
         let note = squeezed(sheet.head.data_note.as_deref().unwrap());
         let pages = text.matches(&note).count();
         let numbered = (1..=pages).all(|page| text.contains(&format!("Page{page}of{pages}")));
         assert!(
             pages > 0 && numbered,
-            "{path}: each page is marked as invented and numbered"
+            "{path}: a page has no note on invented data or no number"
         );
         assert!(text.contains(&squeezed(&format!("mark {}", sheet.head.mark))));
     });

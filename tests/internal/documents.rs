@@ -1,5 +1,5 @@
-//! What pages say is data without a medium: no path, file name, address or language prefix is in it,
-//! and every link of it leads to a place in each medium that shows it.
+//! Sheets, site pages and the manual as data do not depend on the medium: they contain no output path, file
+//! name, address or language prefix, and every link target in them resolves in HTML and in the manual.
 
 use super::support::root;
 use crate::page::{
@@ -17,28 +17,31 @@ fn demo() -> Sources {
     crate::read(&Disk::open(&root().join("procedures")).unwrap())
 }
 
-/// Every page that a whole output has.
-fn made(sources: &Sources, checked: &CheckedJobs<'_, Rehearsed<'_>>) -> BTreeSet<PageId> {
-    let mut made = BTreeSet::from([PageId::Front, PageId::WhereUsed]);
-    made.extend(ListKind::ALL.map(PageId::List));
+/// The ids of the pages that a full run generates.
+fn generated_pages(
+    sources: &Sources,
+    checked: &CheckedJobs<'_, Rehearsed<'_>>,
+) -> BTreeSet<PageId> {
+    let mut pages = BTreeSet::from([PageId::Front, PageId::WhereUsed]);
+    pages.extend(ListKind::ALL.map(PageId::List));
     for machine in sources.shop.machines.keys() {
-        made.insert(PageId::Machine(machine.to_string()));
+        pages.insert(PageId::Machine(machine.to_string()));
         let sheets = SheetKind::OF_MACHINE.into_iter();
-        made.extend(sheets.map(|kind| PageId::MachineSheet(kind, machine.to_string())));
+        pages.extend(sheets.map(|kind| PageId::MachineSheet(kind, machine.to_string())));
     }
-    for one in &checked.jobs {
-        let job = JobId::new(&one.job.machine.id, &one.job.procedure.id);
-        made.insert(PageId::Procedure(job.procedure.clone()));
-        made.extend(SheetKind::OF_JOB.map(|kind| PageId::JobSheet(kind, job.clone())));
+    for rehearsed in &checked.jobs {
+        let job = JobId::new(&rehearsed.job.machine.id, &rehearsed.job.procedure.id);
+        pages.insert(PageId::Procedure(job.procedure.clone()));
+        pages.extend(SheetKind::OF_JOB.map(|kind| PageId::JobSheet(kind, job.clone())));
     }
-    made.extend(checked.faults.iter().map(|one| {
-        let fault = JobId::new(&one.job.machine.id, &one.job.procedure.id);
+    pages.extend(checked.faults.iter().map(|rehearsed| {
+        let fault = JobId::new(&rehearsed.job.machine.id, &rehearsed.job.procedure.id);
         PageId::JobSheet(SheetKind::FaultTable, fault)
     }));
-    made
+    pages
 }
 
-/// Every sheet of the demonstration, and every page that leads to them.
+/// All sheets and site pages.
 fn documents(
     sources: &Sources,
     checked: &CheckedJobs<'_, Rehearsed<'_>>,
@@ -47,14 +50,17 @@ fn documents(
     let summaries: Vec<Summary<'_>> = checked
         .jobs
         .iter()
-        .map(|one| Summary::of(&one.job))
+        .map(|rehearsed| Summary::of(&rehearsed.job))
         .collect();
     let documents: BTreeMap<JobId, JobDocument<'_, '_>> = checked
         .jobs
         .iter()
-        .map(|one| {
-            let job = JobId::new(&one.job.machine.id, &one.job.procedure.id);
-            (job, JobDocument::new(&one.job, &one.rehearsal, output))
+        .map(|rehearsed| {
+            let job = JobId::new(&rehearsed.job.machine.id, &rehearsed.job.procedure.id);
+            (
+                job,
+                JobDocument::new(&rehearsed.job, &rehearsed.rehearsal, output),
+            )
         })
         .collect();
     let mut sheets: Vec<Sheet> = documents
@@ -62,10 +68,12 @@ fn documents(
         .flat_map(|document| SheetKind::OF_JOB.map(|kind| document.sheet(kind).unwrap()))
         .collect();
     let tables = checked.faults.iter();
-    sheets.extend(tables.map(|one| sheet::fault_sheet(&one.job, &one.rehearsal, output)));
-    let all: Vec<&Summary<'_>> = summaries.iter().collect();
+    sheets.extend(
+        tables.map(|rehearsed| sheet::fault_sheet(&rehearsed.job, &rehearsed.rehearsal, output)),
+    );
+    let summary_refs: Vec<&Summary<'_>> = summaries.iter().collect();
     for machine in sources.shop.machines.values() {
-        let own: Vec<&Summary<'_>> = all
+        let own: Vec<&Summary<'_>> = summary_refs
             .iter()
             .copied()
             .filter(|summary| summary.machine.id == machine.id)
@@ -77,14 +85,14 @@ fn documents(
             }),
         );
     }
-    sheets.extend(sheet::where_used(&sources.shop, &all, output));
+    sheets.extend(sheet::where_used(&sources.shop, &summary_refs, output));
 
     let faults: Vec<MachineFaultTable<'_>> = checked
         .faults
         .iter()
-        .map(|one| MachineFaultTable {
-            fault: one.job.procedure,
-            machine: one.job.machine,
+        .map(|rehearsed| MachineFaultTable {
+            fault: rehearsed.job.procedure,
+            machine: rehearsed.job.machine,
         })
         .collect();
     let site = Site {
@@ -95,12 +103,12 @@ fn documents(
     };
     let order = site.procedures();
     let mut pages = vec![site::front(&site)];
-    for (at, jobs) in order.iter().enumerate() {
+    for (index, jobs) in order.iter().enumerate() {
         let own: Vec<&JobDocument<'_, '_>> = jobs
             .iter()
             .map(|job| &documents[&JobId::new(&job.machine.id, &job.procedure.id)])
             .collect();
-        pages.push(site::procedure(&site, &order, at, &own));
+        pages.push(site::procedure(&site, &order, index, &own));
     }
     let machines = sources.shop.machines.values();
     pages.extend(machines.filter_map(|machine| site::machine(&site, machine)));
@@ -112,11 +120,11 @@ fn documents(
 }
 
 #[test]
-fn no_document_has_a_path_an_address_or_a_language_prefix() {
+fn documents_contain_no_path_address_or_language_prefix() {
     let sources = demo();
     let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
-    let output = OutputContext::new(&sources.tree, &edition, made(&sources, &checked));
+    let output = OutputContext::new(&sources.tree, &edition, generated_pages(&sources, &checked));
     let (sheets, pages) = documents(&sources, &checked, &output);
     let manual = manual_of(&sources, &checked, &Scope::default(), &output).unwrap();
     let mut texts: Vec<String> = sheets
@@ -130,10 +138,10 @@ fn no_document_has_a_path_an_address_or_a_language_prefix() {
     );
     texts.push(serde_json::to_string(&manual).unwrap());
     assert!(texts.len() > 200, "{} documents", texts.len());
-    // The names that output files have: of sheets, of figures with their content, of pages.
+    // The paths of sheets and pages in the output.
     let base = sources.shop.address.as_deref();
     let paths = Paths::new(&output, base);
-    let own: Vec<String> = output
+    let own_paths: Vec<String> = output
         .pages()
         .iter()
         .filter(|page| matches!(page, PageId::JobSheet(..) | PageId::Procedure(_)))
@@ -146,38 +154,46 @@ fn no_document_has_a_path_an_address_or_a_language_prefix() {
         if let Some(base) = base {
             assert!(!text.contains(base), "{base} in {}", &text[..120]);
         }
-        let path = own.iter().find(|path| text.contains(path.as_str()));
+        let path = own_paths.iter().find(|path| text.contains(path.as_str()));
         assert!(path.is_none(), "{path:?} in {}", &text[..120]);
     }
 }
 
-/// The targets without an address on a page.
-fn text_only(addresses: &Addresses) -> Vec<&str> {
+/// The link targets that have no address on a page.
+fn unresolved_targets(addresses: &Addresses) -> Vec<&str> {
     let links = addresses.links.iter();
-    let lost = links.filter(|(_, address)| address.is_empty());
-    lost.map(|(target, _)| target.as_str()).collect()
+    let unresolved = links.filter(|(_, address)| address.is_empty());
+    unresolved.map(|(target, _)| target.as_str()).collect()
 }
 
 #[test]
-fn every_link_leads_to_a_place_in_each_medium() {
+fn every_link_target_resolves_in_each_medium() {
     let sources = demo();
     let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
-    let output = OutputContext::new(&sources.tree, &edition, made(&sources, &checked));
+    let output = OutputContext::new(&sources.tree, &edition, generated_pages(&sources, &checked));
     let (sheets, pages) = documents(&sources, &checked, &output);
     let paths = Paths::new(&output, None);
     let mut linked = 0;
     for sheet in &sheets {
         let addresses = Html::addresses_of_sheet(paths, sheet, &Nav::default(), &|_| true);
-        assert_eq!(text_only(&addresses), [] as [&str; 0], "{}", sheet.page);
+        assert_eq!(
+            unresolved_targets(&addresses),
+            [] as [&str; 0],
+            "{}",
+            sheet.page
+        );
         linked += addresses.links.len();
     }
     for page in &pages {
         let addresses = Html::addresses_of_page(paths, page, &|_| true);
-        let lost = text_only(&addresses);
+        let unresolved = unresolved_targets(&addresses);
         // The manual has no page in HTML.
-        let lost: Vec<&str> = lost.into_iter().filter(|name| *name != "manual").collect();
-        assert_eq!(lost, [] as [&str; 0], "{}", page.head.page);
+        let unresolved: Vec<&str> = unresolved
+            .into_iter()
+            .filter(|name| *name != "manual")
+            .collect();
+        assert_eq!(unresolved, [] as [&str; 0], "{}", page.head.page);
         linked += addresses.links.len();
     }
     assert!(linked > 1000, "{linked} links");
@@ -198,17 +214,17 @@ fn every_link_leads_to_a_place_in_each_medium() {
     assert!(in_manual > 100, "{in_manual} links");
 }
 
-/// The procedure's page shows the steps of the shop sheet: they are views of one document.
+/// Both are views of the same document.
 #[test]
-fn a_procedures_page_has_the_steps_of_the_shop_sheet() {
+fn a_procedure_page_has_the_steps_of_the_shop_sheet() {
     let sources = demo();
     let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
-    let output = OutputContext::new(&sources.tree, &edition, made(&sources, &checked));
+    let output = OutputContext::new(&sources.tree, &edition, generated_pages(&sources, &checked));
     let (sheets, pages) = documents(&sources, &checked, &output);
     let steps = |blocks: &[crate::page::Block]| {
         let mut texts = Vec::new();
-        gather(blocks, &mut texts);
+        collect_steps(blocks, &mut texts);
         texts
     };
     let mut compared = 0;
@@ -233,11 +249,11 @@ fn a_procedures_page_has_the_steps_of_the_shop_sheet() {
     assert_eq!(compared, checked.jobs.len());
 }
 
-fn gather(blocks: &[crate::page::Block], texts: &mut Vec<(u32, String)>) {
+fn collect_steps(blocks: &[crate::page::Block], texts: &mut Vec<(u32, String)>) {
     use crate::page::Block;
     for block in blocks {
         match block {
-            Block::Section(section) => gather(&section.blocks, texts),
+            Block::Section(section) => collect_steps(&section.blocks, texts),
             Block::Steps { steps } => texts.extend(steps.iter().map(|step| {
                 let text = serde_json::to_string(&step.content.text).unwrap();
                 (step.number, text)

@@ -1,4 +1,4 @@
-//! Fault tables: what the demonstration shop's say of a machine, row by row.
+//! Fault tables: the rows of the demonstration shop's tables, and the findings about faulty tables.
 
 use super::support::{files, root, tree};
 use crate::page::{Block, Cell, Edition, LinkTarget, OutputContext, Sheet, SheetKind, TextRun};
@@ -11,8 +11,8 @@ fn demo() -> Sources {
     crate::read(&Disk::open(&root().join("procedures")).unwrap())
 }
 
-/// The sheet of a fault table, or a shop sheet.
-fn make(
+/// The sheet of a fault table, or the shop sheet of a procedure.
+fn sheet_of(
     sources: &Sources,
     checked: &CheckedJobs<'_, Rehearsed<'_>>,
     machine: &str,
@@ -21,29 +21,35 @@ fn make(
     let faults = checked
         .faults
         .iter()
-        .map(|one| (SheetKind::FaultTable, one));
-    let jobs = checked.jobs.iter().map(|one| (SheetKind::ShopSheet, one));
+        .map(|rehearsed| (SheetKind::FaultTable, rehearsed));
+    let jobs = checked
+        .jobs
+        .iter()
+        .map(|rehearsed| (SheetKind::ShopSheet, rehearsed));
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
-    let (kind, one) = faults
+    let (kind, rehearsed) = faults
         .chain(jobs)
-        .find(|(_, one)| one.job.machine.id == machine && one.job.procedure.id == id)
+        .find(|(_, rehearsed)| {
+            rehearsed.job.machine.id == machine && rehearsed.job.procedure.id == id
+        })
         .unwrap_or_else(|| panic!("there is no `{id}` on `{machine}`"));
-    sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output).unwrap()
+    sheet::sheet_of_kind(kind, &rehearsed.job, &rehearsed.rehearsal, &output).unwrap()
 }
 
-/// What a row says: cause, what the test should show, where it leads.
+/// A row of a fault table.
 #[derive(Debug, PartialEq)]
 struct Row {
     cause: String,
-    right: String,
+    /// What the test shows if this is not the cause.
+    expected: String,
     leads_to: Vec<String>,
 }
 
-fn row(cause: &str, right: &str, leads_to: &[&str]) -> Row {
+fn row(cause: &str, expected: &str, leads_to: &[&str]) -> Row {
     Row {
         cause: cause.to_owned(),
-        right: right.to_owned(),
+        expected: expected.to_owned(),
         leads_to: leads_to.iter().map(|&path| path.to_owned()).collect(),
     }
 }
@@ -75,7 +81,7 @@ fn links(runs: &[TextRun]) -> Vec<String> {
         .collect()
 }
 
-fn read(cell: &Cell) -> String {
+fn text_of(cell: &Cell) -> String {
     match cell {
         Cell::Text { runs } => plain(runs),
         Cell::Name { text, .. } | Cell::Place { text, .. } | Cell::Pattern { text, .. } => {
@@ -99,14 +105,14 @@ fn rows(sheet: &Sheet) -> Vec<Row> {
             }
             for cells in &table.rows {
                 let Cell::Text { runs } = &cells[4] else {
-                    panic!("a remedy is text");
+                    panic!("the remedy is not text");
                 };
-                // A value is written beside its limits; all else is ticked.
+                // A measured value is written into a blank; another result is ticked.
                 let is_value = matches!(cells[2], Cell::Value { .. });
                 assert_eq!(is_value, matches!(cells[3], Cell::Blank));
                 rows.push(Row {
-                    cause: read(&cells[0]),
-                    right: read(&cells[2]),
+                    cause: text_of(&cells[0]),
+                    expected: text_of(&cells[2]),
                     leads_to: links(runs),
                 });
             }
@@ -116,10 +122,10 @@ fn rows(sheet: &Sheet) -> Vec<Row> {
 }
 
 #[test]
-fn a_table_has_its_causes_in_order_with_limits_and_links() {
+fn a_fault_table_lists_its_causes_in_order_with_limits_and_links() {
     let sources = demo();
     let checked = crate::check_all(&sources);
-    let sheet = make(&sources, &checked, "tarn-p50", "low-pressure");
+    let sheet = sheet_of(&sources, &checked, "tarn-p50", "low-pressure");
     let expected = [
         row(
             "1. The casing was not primed.",
@@ -161,25 +167,25 @@ fn a_table_has_its_causes_in_order_with_limits_and_links() {
 }
 
 #[test]
-fn each_value_of_a_test_has_a_row_of_its_own() {
+fn each_measured_value_has_its_own_row() {
     let sources = demo();
     let checked = crate::check_all(&sources);
-    let sheet = make(&sources, &checked, "tarn-g30", "no-output");
+    let sheet = sheet_of(&sources, &checked, "tarn-g30", "no-output");
     let rows = rows(&sheet);
     let at = rows.iter().position(|row| row.cause.starts_with("3. "));
     let at = at.unwrap();
-    assert_eq!(rows[at].right, "3120\u{a0}rpm ± 60\u{a0}rpm");
+    assert_eq!(rows[at].expected, "3120\u{a0}rpm ± 60\u{a0}rpm");
     assert_eq!(rows[at + 1], row("", "52\u{a0}Hz ± 1\u{a0}Hz", &[]));
 }
 
 #[test]
-fn a_cause_goes_where_the_machine_lacks_what_it_tests() {
+fn a_cause_is_omitted_if_the_machine_lacks_the_tested_part() {
     let sources = demo();
     let checked = crate::check_all(&sources);
     let has_rope = |machine: &str| {
-        let sheet = make(&sources, &checked, machine, "hard-to-start");
+        let sheet = sheet_of(&sources, &checked, machine, "hard-to-start");
         let rows = rows(&sheet);
-        // Numbers go on without a gap, whatever was dropped.
+        // The numbers have no gap where a cause was omitted.
         for (at, row) in rows.iter().enumerate() {
             assert!(row.cause.starts_with(&format!("{}. ", at + 1)), "{row:?}");
         }
@@ -192,11 +198,11 @@ fn a_cause_goes_where_the_machine_lacks_what_it_tests() {
 }
 
 #[test]
-fn a_sheet_names_what_it_cures() {
+fn a_shop_sheet_lists_the_faults_that_its_job_fixes() {
     let sources = demo();
     let checked = crate::check_all(&sources);
-    let cures = |id: &str| {
-        let sheet = make(&sources, &checked, "tarn-p50", id);
+    let faults_fixed_by = |id: &str| {
+        let sheet = sheet_of(&sources, &checked, "tarn-p50", id);
         let section = sheet.blocks.iter().find_map(|block| match block {
             Block::Section(section) if section.title == "Faults this job fixes" => {
                 Some(section.blocks.clone())
@@ -205,7 +211,7 @@ fn a_sheet_names_what_it_cures() {
         });
         section.map(|blocks| {
             let [Block::Bullets { items }] = blocks.as_slice() else {
-                panic!("it is one list");
+                panic!("the section is not a single list");
             };
             let items = items.iter();
             items
@@ -215,29 +221,29 @@ fn a_sheet_names_what_it_cures() {
     };
     let low_pressure = "fault-table:tarn-p50/low-pressure".to_owned();
     assert_eq!(
-        cures("shaft-seal"),
+        faults_fixed_by("shaft-seal"),
         Some(vec![(
             "Gives no water, or too little (causes 6 and 7)".to_owned(),
             vec![low_pressure]
         )])
     );
-    assert_eq!(cures("oil-change"), None);
+    assert_eq!(faults_fixed_by("oil-change"), None);
 }
 
-/// The findings of the tree `hand-pump` with a fault table laid over it: rule, message and help.
-fn found(table: &str) -> Vec<(&'static str, String, String)> {
-    let mut laid = files(&tree("hand-pump"));
-    laid.push(("faults/stiff.md".to_owned(), table.as_bytes().to_vec()));
-    let sources = crate::read(&Memory::new(laid));
+/// The findings of the tree `hand-pump` with a fault table added: rule, message and help.
+fn findings_of(table: &str) -> Vec<(&'static str, String, String)> {
+    let mut sources = files(&tree("hand-pump"));
+    sources.push(("faults/stiff.md".to_owned(), table.as_bytes().to_vec()));
+    let sources = crate::read(&Memory::new(sources));
     let checked = crate::check_all(&sources);
-    let findings = checked.findings.iter().map(|one| {
-        let help = one.help.clone().unwrap_or_default();
-        (one.rule.name, one.whole_message(), help)
+    let findings = checked.findings.iter().map(|finding| {
+        let help = finding.help.clone().unwrap_or_default();
+        (finding.rule.name, finding.whole_message(), help)
     });
     findings.collect()
 }
 
-/// A table with one cause, and more in its front matter.
+/// A fault table with one cause. `front` is more front matter.
 fn table(front: &str, cause: &str) -> String {
     format!(
         "+++\ntitle = \"Stiff\"\n{front}+++\nThe lever takes two hands.\n\n## All\n\n1. {cause}\n"
@@ -247,57 +253,58 @@ fn table(front: &str, cause: &str) -> String {
 const FRONT: &str = "machines = [\"hand-pump\"]\n";
 
 #[test]
-fn a_whole_table_is_clean() {
+fn a_complete_fault_table_has_no_findings() {
     let cause = "Grit.\n   - Work the lever.\n   - [](see:procedure/cover)";
-    assert_eq!(found(&table(FRONT, cause)), []);
-    // In words, what is right need not stand on the machine.
+    assert_eq!(findings_of(&table(FRONT, cause)), []);
+    // The expected result may be text instead of limits from the machine.
     let cause = "Grit.\n   - [](inspect:cover)\n   - It lies flat.\n   - [](see:procedure/cover)";
-    assert_eq!(found(&table(FRONT, cause)), []);
-    // A word of advice is a remedy, and a table may lead to another.
+    assert_eq!(findings_of(&table(FRONT, cause)), []);
+    // A remedy may be advice in words, and may refer to another table.
     let cause = "Grit.\n   - [](measure:stroke)\n   - Oil it, or [](see:fault/stiff).";
-    assert_eq!(found(&table(FRONT, cause)), []);
+    assert_eq!(findings_of(&table(FRONT, cause)), []);
 }
 
 #[test]
-fn a_name_that_is_not_known_gets_the_nearest() {
-    let to = |remedy: &str| found(&table(FRONT, &format!("Grit.\n   - Look.\n   - {remedy}")));
-    let near = |name: &str| format!("did you mean `{name}`?");
+fn an_unknown_name_gets_a_suggestion() {
+    let with_remedy =
+        |remedy: &str| findings_of(&table(FRONT, &format!("Grit.\n   - Look.\n   - {remedy}")));
+    let suggestion = |name: &str| format!("did you mean `{name}`?");
     let unknown =
-        |kind: &str, near_name: &str| vec![("unknown-place", kind.to_owned(), near(near_name))];
+        |kind: &str, nearest: &str| vec![("unknown-place", kind.to_owned(), suggestion(nearest))];
     assert_eq!(
-        to("[](see:procedure/covr)"),
+        with_remedy("[](see:procedure/covr)"),
         unknown("there is no procedure `covr`", "cover")
     );
     assert_eq!(
-        to("[](see:fault/stif)"),
+        with_remedy("[](see:fault/stif)"),
         unknown("there is no fault table `stif`", "stiff")
     );
     let cause = "Grit.\n   - [](measure:strok)\n   - Oil it.";
     assert_eq!(
-        found(&table(FRONT, cause)),
+        findings_of(&table(FRONT, cause)),
         [(
             "unknown-thing",
             "`hand-pump` has no reading `strok`".to_owned(),
-            near("stroke")
+            suggestion("stroke")
         )]
     );
     let cause = "Grit.\n   - Look.\n   - Oil it.";
     assert_eq!(
-        found(&table("machines = [\"hand-pomp\"]\n", cause)),
+        findings_of(&table("machines = [\"hand-pomp\"]\n", cause)),
         [(
             "unknown-thing",
             "there is no machine `hand-pomp`".to_owned(),
-            near("hand-pump")
+            suggestion("hand-pump")
         )]
     );
 }
 
 #[test]
-fn a_table_is_not_done_so_it_takes_no_time() {
+fn a_fault_table_cannot_have_minutes() {
     let front = format!("{FRONT}minutes = 5\n");
-    let found = found(&table(&front, "Grit.\n   - Look.\n   - Oil it."));
-    let [(rule, message, _)] = found.as_slice() else {
-        panic!("{found:?}");
+    let findings = findings_of(&table(&front, "Grit.\n   - Look.\n   - Oil it."));
+    let [(rule, message, _)] = findings.as_slice() else {
+        panic!("{findings:?}");
     };
     assert_eq!(*rule, "unknown-key");
     assert!(message.contains("`minutes`"), "{message}");

@@ -1,20 +1,19 @@
-//! Cases in which a good mechanic has to think: each the right way, which gives
-//! no finding at all, and the wrong ways, each of which gives one finding, at
-//! the step that goes wrong, with the step that set it up marked beside it, in
-//! whichever file that stands.
+//! Difficult jobs. Each is tested in its correct form, which gives no finding, and in faulty forms. Each of these gives
+//! one finding, whose primary span is the faulty step and whose other span is the step that caused the fault, even
+//! if that step is in another file.
 
 use super::sheets;
 use super::support::{files, tree};
 use crate::tree::Memory;
 use std::collections::BTreeMap;
 
-/// The clean tree `hand-pump` with a machine of a case's own and procedures on it.
+/// The tree `hand-pump` with another machine, `case`, and procedures for it.
 struct Case {
     world: BTreeMap<String, Vec<u8>>,
 }
 
-/// A rule, the text it points at with its file's stem, and the other texts that played a part.
-type Found = (String, String, Vec<String>);
+/// A finding: its rule, its primary span and its other spans. A span is shown as the stem of its file and its text.
+type ShownFinding = (String, String, Vec<String>);
 
 impl Case {
     fn on(machine: &str) -> Case {
@@ -24,7 +23,7 @@ impl Case {
         Case { world }
     }
 
-    /// With one more procedure: its id, further lines of its front matter, its steps.
+    /// Adds a procedure. `front` is more lines of its front matter.
     fn with(mut self, id: &str, front: &str, steps: &[&str]) -> Case {
         let steps: Vec<String> = steps
             .iter()
@@ -39,7 +38,7 @@ impl Case {
         self
     }
 
-    fn found(&self) -> Vec<Found> {
+    fn findings(&self) -> Vec<ShownFinding> {
         let sources = crate::read(&Memory::new(self.world.clone()));
         let checked = crate::check_all(&sources);
         let place = |mark: &crate::finding::Mark| {
@@ -53,13 +52,14 @@ impl Case {
                 .map_or(text, |rest| rest.trim_end_matches(')'));
             format!("{} {text}", stem.split('.').next().unwrap())
         };
-        let all = checked.findings.iter();
-        all.map(|one| {
-            let primary = one.primary.as_ref().map(place).unwrap_or_default();
-            let others = one.others.iter().map(place).collect();
-            (one.rule.name.to_owned(), primary, others)
-        })
-        .collect()
+        let findings = checked.findings.iter();
+        findings
+            .map(|finding| {
+                let primary = finding.primary.as_ref().map(place).unwrap_or_default();
+                let others = finding.others.iter().map(place).collect();
+                (finding.rule.name.to_owned(), primary, others)
+            })
+            .collect()
     }
 
     fn sheets(&self, id: &str) -> Vec<String> {
@@ -68,29 +68,35 @@ impl Case {
 }
 
 #[track_caller]
-fn clean(case: &Case) {
-    assert_eq!(case.found(), []);
+fn assert_clean(case: &Case) {
+    assert_eq!(case.findings(), []);
 }
 
-/// One finding: its rule, where, and a place that set it up (none where it is as found).
+/// Asserts that a case has exactly one finding: this rule, at this step, with another span at `cause` unless that is
+/// empty.
 #[track_caller]
-fn wrong(case: &Case, rule: &str, at: &str, set_up: &str) {
-    if let Err(found) = is_found(case, rule, at, set_up) {
-        panic!("one fault, one finding: {found:#?}");
+fn assert_finding(case: &Case, rule: &str, step: &str, cause: &str) {
+    if let Err(findings) = expect_finding(case, rule, step, cause) {
+        panic!("expected one finding of {rule} at {step}: {findings:#?}");
     }
 }
 
-/// Whether there is one finding, this one; or else all that was found.
-fn is_found(case: &Case, rule: &str, at: &str, set_up: &str) -> Result<(), Vec<Found>> {
-    let found = case.found();
-    let is_it = match found.as_slice() {
-        [(its, place, others)] => {
-            let is_marked = set_up.is_empty() || others.iter().any(|other| other == set_up);
-            its == rule && place == at && is_marked
+/// As [`assert_finding`], but returns the actual findings if they are others.
+fn expect_finding(
+    case: &Case,
+    rule: &str,
+    step: &str,
+    cause: &str,
+) -> Result<(), Vec<ShownFinding>> {
+    let findings = case.findings();
+    let is_expected = match findings.as_slice() {
+        [(found_rule, primary, others)] => {
+            let is_marked = cause.is_empty() || others.iter().any(|other| other == cause);
+            found_rule == rule && primary == step && is_marked
         }
         _ => false,
     };
-    if is_it { Ok(()) } else { Err(found) }
+    if is_expected { Ok(()) } else { Err(findings) }
 }
 
 /// One procedure, `job`, on a machine.
@@ -98,36 +104,36 @@ fn job(machine: &str, steps: &[&str]) -> Case {
     Case::on(machine).with("job", "", steps)
 }
 
-/// Tries the lines of a table, each one way to do a job on a machine. A line has its name and its
-/// steps. A wrong way also has the rule that finds it, the step it is found at, and the place that
-/// set it up, if there is one. `OFF` stands for the steps that take something off.
+/// Tests each line of a table as a job on a machine. A line has a name and the steps. A faulty job also has the
+/// expected rule, the step of its primary span, and another span, which may be empty. `OFF` in the steps stands for
+/// the disassembly `off`.
 #[track_caller]
-fn try_all(machine: &str, off: &str, table: &str) {
-    let mut amiss = Vec::new();
+fn check_table(machine: &str, off: &str, table: &str) {
+    let mut failures = Vec::new();
     for line in table.lines().filter(|line| !line.trim().is_empty()) {
         let fields: Vec<&str> = line.split('|').map(str::trim).collect();
         let [name, steps, fault @ ..] = fields.as_slice() else {
-            panic!("a name and steps: {line}");
+            panic!("expected a name and steps: {line}");
         };
         let steps = steps.replace("OFF", off);
         let case = job(machine, &steps.split(' ').collect::<Vec<_>>());
-        let tried = match fault {
-            [] => match case.found() {
-                found if found.is_empty() => Ok(()),
-                found => Err(found),
+        let result = match fault {
+            [] => match case.findings() {
+                findings if findings.is_empty() => Ok(()),
+                findings => Err(findings),
             },
-            [rule, at, set_up] => is_found(&case, rule, &format!("job {at}"), set_up),
-            _ => panic!("a rule, a step and what set it up: {line}"),
+            [rule, step, cause] => expect_finding(&case, rule, &format!("job {step}"), cause),
+            _ => panic!("expected a rule, a step and another span: {line}"),
         };
-        if let Err(found) = tried {
-            amiss.push(format!("{name}: {found:#?}"));
+        if let Err(findings) = result {
+            failures.push(format!("{name}: {findings:#?}"));
         }
     }
-    assert!(amiss.is_empty(), "{}", amiss.join("\n"));
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
 }
 
 #[test]
-fn a_part_comes_off_only_to_reach_another() {
+fn a_part_is_removed_for_access() {
     let machine = r#"
 [part.guard-bolt]
 name = "guard bolt"
@@ -146,7 +152,7 @@ guard refitted before the filter | OFF fit:guard fit:filter fit:guard-bolt tight
 guard never taken off | remove:filter clean:filter fit:filter | part-behind-another | remove:filter | case guard
 guard refitted before the filter comes off | remove:guard-bolt remove:guard fit:guard remove:filter fit:filter fit:guard-bolt tighten:guard-bolt | part-behind-another | remove:filter | job fit:guard
 ";
-    try_all(machine, off, ways);
+    check_table(machine, off, ways);
 }
 
 #[test]
@@ -168,18 +174,18 @@ only one is noted | note:spring remove:spring remove:rod fit:rod fit:spring | po
 one is noted too late | note:spring remove:spring remove:rod note:rod fit:rod fit:spring | position-not-noted | remove:rod | case hole B
 the one on top goes on first | note:spring note:rod remove:spring remove:rod fit:spring fit:rod | part-buried | fit:spring | job remove:rod
 ";
-    try_all(machine, "", ways);
-    // Where the file says the place, another one is found.
+    check_table(machine, "", ways);
+    // If the file has the position, fitting it in another one is reported.
     let known = machine.replace(
         "positions = [\"hole B\"",
         "position = \"hole C\"\npositions = [\"hole B\"",
     );
     let ways = "refitted in another | note:spring remove:spring remove:rod fit:rod/hole-b fit:spring | refitted-elsewhere | fit:rod/hole-b | case hole C";
-    try_all(&known, "", ways);
+    check_table(&known, "", ways);
 }
 
 #[test]
-fn a_stud_goes_through_three_parts_and_holds_them_all() {
+fn a_stud_holds_three_parts() {
     let machine = r#"
 [part.nut]
 name = "nut"
@@ -199,25 +205,25 @@ behind = ["spacer"]
 held-by = ["nut"]
 "#;
     let off = "remove:nut remove:plate remove:spacer remove:bracket";
-    // A nut that is put on before the plate is found once, though it is started too early, too.
+    // A nut fitted before the plate breaks two rules, but is reported once.
     let ways = "\
 the right way | OFF fit:bracket fit:spacer fit:plate fit:nut tighten:nut
 nut before the plate | OFF fit:bracket fit:spacer fit:nut fit:plate tighten:nut | part-buried | fit:nut | job remove:plate
 nut left loose | OFF fit:bracket fit:spacer fit:plate fit:nut | fastener-left-loose | fit:nut | case 20 N·m ± 2 N·m
 ";
-    try_all(machine, off, ways);
-    // The file does not say that the nut is in front.
+    check_table(machine, off, ways);
+    // Without `behind`, other rules report the nut.
     let flat = machine.replace("behind = [\"nut\"]\n", "");
     let ways = "\
 nut before the plate | OFF fit:bracket fit:spacer fit:nut fit:plate tighten:nut | fastener-started-first | fit:plate | job fit:nut
 nut tight before the plate | OFF fit:bracket fit:spacer fit:nut tighten:nut fit:plate | fitted-after-tightening | fit:plate | job tighten:nut
 plate still held | remove:plate fit:plate | part-still-held | remove:plate | case nut
 ";
-    try_all(&flat, off, ways);
+    check_table(&flat, off, ways);
 }
 
 #[test]
-fn a_spring_is_let_down_on_purpose_and_wound_up_again() {
+fn a_spring_is_released_and_rewound() {
     let machine = r#"
 [energy.recoil]
 name = "recoil spring"
@@ -248,28 +254,28 @@ behind = ["housing"]
         "tighten:bolt",
         "restore:recoil",
     ];
-    clean(&job(machine, &whole));
+    assert_clean(&job(machine, &whole));
     let without =
         |drop: &str| -> Vec<&str> { whole.iter().copied().filter(|step| *step != drop).collect() };
-    let unproved = job(machine, &without("prove:recoil")).found();
+    let unproved = job(machine, &without("prove:recoil")).findings();
     assert!(unproved.iter().all(|(rule, _, others)| {
         rule == "energy-not-proved" && others == &["job isolate:recoil"]
     }));
     assert_eq!(unproved[0].1, "job remove:bolt");
     let left = job(machine, &without("restore:recoil"));
-    wrong(&left, "left-not-as-found", "job prove:recoil", "");
-    // Wound up before the housing is bolted on.
+    assert_finding(&left, "left-not-as-found", "job prove:recoil", "");
+    // Rewound before the housing is bolted on.
     let mut early = whole;
     early.swap(8, 9);
-    wrong(
+    assert_finding(
         &job(machine, &early),
         "work-on-live-energy",
         "job tighten:bolt",
         "job restore:recoil",
     );
-    // Wound up a second time, because nobody had let it down.
+    // Rewound without having been released.
     let double = ["restore:recoil"];
-    wrong(
+    assert_finding(
         &job(machine, &double),
         "energy-not-isolated",
         "job restore:recoil",
@@ -277,7 +283,7 @@ behind = ["housing"]
     );
 }
 
-/// A machine with an engine that is run, and a blade that it turns.
+/// A machine with an engine and a blade.
 const RUN: &str = r#"
 [engine]
 kind = "4-stroke"
@@ -311,7 +317,7 @@ start = "Pull."
 "#;
 
 #[test]
-fn a_test_run_stands_in_the_middle_of_a_job() {
+fn a_job_has_a_test_run_in_the_middle() {
     let run: &[&str] = &[
         "confirm:clear",
         "restore:ignition",
@@ -327,7 +333,7 @@ fn a_test_run_stands_in_the_middle_of_a_job() {
         "tighten:bolt",
     ];
     let end: &[&str] = &["restore:ignition"];
-    clean(&Case::on(RUN).with("run", "", &[safe, run].concat()).with(
+    assert_clean(&Case::on(RUN).with("run", "", &[safe, run].concat()).with(
         "job",
         "",
         &[safe, ["do:run"].as_slice(), safe, work, end].concat(),
@@ -343,18 +349,18 @@ fn a_test_run_stands_in_the_middle_of_a_job() {
             .with("run", "", &[safe, run].concat())
             .with("job", "", &steps.concat())
     };
-    // The work goes on as if nothing had been made live again, in the other file.
-    wrong(
+    // The ignition is live again after the test run, which is in the other file.
+    assert_finding(
         &through(&[], &[]),
         "work-on-live-energy",
         "job remove:bolt",
         "run restore:ignition",
     );
-    // Isolated again, and not proved again: the first proof is worth nothing now.
+    // Isolated again, but not proved again: the first proof no longer counts.
     let unproved = through(&["isolate:ignition"], &["restore:ignition"]);
     let at = "job remove:bolt";
-    wrong(&unproved, "energy-not-proved", at, "job isolate:ignition");
-    // Run a second time after work, and nobody has looked whether all is clear.
+    assert_finding(&unproved, "energy-not-proved", at, "job isolate:ignition");
+    // Run a second time after work, without confirming `clear` again.
     let again = [
         safe,
         run,
@@ -362,7 +368,7 @@ fn a_test_run_stands_in_the_middle_of_a_job() {
         work,
         &["restore:ignition", "run:engine", "stop:engine"],
     ];
-    wrong(
+    assert_finding(
         &job(RUN, &again.concat()),
         "run-not-ready",
         "job run:engine",
@@ -371,7 +377,7 @@ fn a_test_run_stands_in_the_middle_of_a_job() {
 }
 
 #[test]
-fn a_job_begins_where_another_ended() {
+fn a_job_continues_another_job() {
     let machine = r#"
 [part.cover]
 name = "cover"
@@ -389,26 +395,26 @@ seals = ["cover"]
             .with("build", front, steps)
     };
     let begun = "begin = [\"strip\"]\n";
-    clean(&build(begun, &["renew:gasket", "fit:cover"]));
-    // By itself, it builds up what nobody has taken down.
+    assert_clean(&build(begun, &["renew:gasket", "fit:cover"]));
+    // Without the first half, the cover was never removed.
     let alone = build("", &["fit:cover"]);
-    wrong(&alone, "part-not-off", "build fit:cover", "");
-    // What is forgotten was taken off in the other file.
-    wrong(
+    assert_finding(&alone, "part-not-off", "build fit:cover", "");
+    // The cover is not fitted. It was removed in the other file.
+    assert_finding(
         &build(begun, &["renew:gasket"]),
         "part-left-off",
         "strip remove:cover",
         "",
     );
-    // The gasket that came off, once more, and the cover over none.
-    wrong(
+    // The used gasket is fitted again.
+    assert_finding(
         &build(begun, &["fit:gasket", "fit:cover"]),
         "single-use-refitted",
         "build fit:gasket",
         "strip remove:gasket",
     );
     let order = build(begun, &["fit:cover", "renew:gasket"]);
-    wrong(
+    assert_finding(
         &order,
         "part-buried",
         "build fit:cover",
@@ -417,7 +423,7 @@ seals = ["cover"]
 }
 
 #[test]
-fn a_machine_has_no_engine() {
+fn a_machine_without_an_engine() {
     let machine = r#"
 [part.handle]
 name = "handle"
@@ -430,11 +436,11 @@ the right way | remove:handle clean:handle fit:handle measure:lift
 run all the same | run:engine | unknown-thing | engine |
 handle left off | remove:handle | part-left-off | remove:handle |
 ";
-    try_all(machine, "", ways);
+    check_table(machine, "", ways);
 }
 
 #[test]
-fn a_job_is_split_and_the_machine_left_open_over_night() {
+fn a_job_is_split_over_two_days() {
     let machine = r#"
 [part.cover]
 name = "cover"
@@ -444,7 +450,7 @@ thread = "M6"
 "#;
     let open = "[left-undone]\ncover = \"the paint dries until the next day\"\n";
     let half = Case::on(machine).with("half", open, &["remove:cover", "clean:cover"]);
-    clean(&half);
+    assert_clean(&half);
     for sheet in half.sheets("half") {
         assert!(sheet.contains("Machine left incomplete"), "{sheet}");
         assert!(
@@ -453,11 +459,11 @@ thread = "M6"
         );
     }
     let unsaid = Case::on(machine).with("half", "", &["remove:cover", "clean:cover"]);
-    wrong(&unsaid, "part-left-off", "half remove:cover", "");
-    // More is open than is said.
+    assert_finding(&unsaid, "part-left-off", "half remove:cover", "");
+    // A bolt is loose, too, which is not declared.
     let more = Case::on(machine).with("half", open, &["remove:cover", "slacken:bolt"]);
-    wrong(&more, "fastener-left-loose", "half slacken:bolt", "");
-    // What is put back after all is not said to be open.
+    assert_finding(&more, "fastener-left-loose", "half slacken:bolt", "");
+    // The cover is fitted again, so the sheet must not say that it is open.
     let shut = Case::on(machine).with("half", open, &["remove:cover", "fit:cover"]);
     for sheet in shut.sheets("half") {
         assert!(
@@ -467,7 +473,7 @@ thread = "M6"
     }
 }
 
-/// A machine of which every fault below can be made.
+/// A machine on which each fault in the table below is possible.
 const ALL: &str = r#"
 [fluid.petrol]
 supply = "grease"
@@ -545,7 +551,7 @@ needs = ["clear"]
 start = "Pull."
 "#;
 
-/// The faults that a mechanic names, as [`try_all`] reads them.
+/// Typical faults, as a table for [`check_table`].
 const FAULTS: &str = "\
 left off at the end | remove:lid | part-left-off | remove:lid |
 taken off twice | remove:lid remove:lid fit:lid | part-not-on | remove:lid | job remove:lid
@@ -581,22 +587,22 @@ measured cold where the reading says warm | measure:speed | reading-condition-un
 a tool that is not in the crib | use:wrench-99 | unknown-thing | wrench-99 |
 ";
 
-/// The same, about an energy that endangers a part.
+/// Typical faults with an energy that endangers a part.
 const FAULTS_ON_LIVE_ENERGY: &str = "\
 work on live energy | clean:lid | work-on-live-energy | clean:lid |
 isolated and not proved | isolate:lever clean:lid restore:lever | energy-not-proved | clean:lid | job isolate:lever
 ";
 
 #[test]
-fn every_fault_that_a_mechanic_names_is_found_at_its_step() {
+fn every_typical_fault_is_reported_at_its_step() {
     let harmless = ALL.replace("endangers = [\"lid\"]", "endangers = []");
-    try_all(&harmless, "", FAULTS);
-    try_all(ALL, "", FAULTS_ON_LIVE_ENERGY);
+    check_table(&harmless, "", FAULTS);
+    check_table(ALL, "", FAULTS_ON_LIVE_ENERGY);
 }
 
-/// A crankshaft that is turned by hand fires the engine as well as the starter does.
+/// Turning the crankshaft by hand can fire the engine, as the starter does.
 #[test]
-fn a_crankshaft_is_turned_by_hand_once_the_ignition_is_safe() {
+fn a_crankshaft_may_be_turned_by_hand_only_with_safe_ignition() {
     let machine = "[part.crankshaft]\nname = \"crankshaft\"\n\
         [energy.ignition]\nname = \"ignition\"\nkind = \"ignition\"\n\
         isolate = \"Pull the lead off.\"\nprove = \"Pull the starter: no spark.\"\n\
@@ -606,17 +612,17 @@ fn a_crankshaft_is_turned_by_hand_once_the_ignition_is_safe() {
         Case::on(machine).with("timing", "", &steps)
     };
     let safe = ["isolate:ignition", "prove:ignition"];
-    clean(&turned(&safe, &["restore:ignition"]));
+    assert_clean(&turned(&safe, &["restore:ignition"]));
     for sheet in turned(&safe, &["restore:ignition"]).sheets("timing") {
         assert!(sheet.contains("Turn the crankshaft by hand."), "{sheet}");
     }
-    wrong(
+    assert_finding(
         &turned(&[], &[]),
         "work-on-live-energy",
         "timing turn:crankshaft",
         "",
     );
-    wrong(
+    assert_finding(
         &turned(&["isolate:ignition"], &["restore:ignition"]),
         "energy-not-proved",
         "timing turn:crankshaft",

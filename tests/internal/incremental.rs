@@ -1,5 +1,5 @@
-//! A run after a change makes the same pages as a run from nothing, and makes only those that the
-//! change has a say in.
+//! Incremental runs: after a change, a run gives the same pages as a run into an empty folder, and writes only the
+//! pages that the change affects.
 
 use super::Quiet;
 use super::support::{assert_same_pages, copy, files, root, write};
@@ -9,7 +9,7 @@ use crate::tree::Disk;
 use std::fs;
 use std::path::Path;
 
-/// Publishes a tree without PDFs; none where it has errors.
+/// Publishes a tree without PDFs. `None` if the tree has errors.
 fn run(tree: &Path, output: &Path) -> Option<Published> {
     let sources = crate::read(&Disk::open(tree).unwrap());
     let look = Look::default();
@@ -30,7 +30,7 @@ fn has_ending(path: &str, ending: &str) -> bool {
     Path::new(path).extension().is_some_and(|end| end == ending)
 }
 
-/// Changes of a file's text, each of which leaves a tree without errors.
+/// Changed versions of a file's text. Most of them leave the tree without errors.
 fn changes(path: &str, text: &str) -> Vec<String> {
     let mut changes = Vec::new();
     let mut push = |changed: String| {
@@ -38,7 +38,7 @@ fn changes(path: &str, text: &str) -> Vec<String> {
             changes.push(changed);
         }
     };
-    // A remark changes no page.
+    // A comment changes no page.
     if has_ending(path, "toml") {
         push(format!("{text}\n# A remark.\n"));
     }
@@ -51,7 +51,7 @@ fn changes(path: &str, text: &str) -> Vec<String> {
     ] {
         push(text.replacen(word, &format!("{word}X "), 1));
     }
-    // The last of its names, too: the first may be used nowhere.
+    // The last name, too: the first one may be unused.
     if let Some(at) = text.rfind("name = \"") {
         push(format!("{}name = \"Y {}", &text[..at], &text[at + 8..]));
     }
@@ -68,31 +68,31 @@ fn changes(path: &str, text: &str) -> Vec<String> {
 }
 
 #[test]
-fn after_any_change_the_pages_are_those_of_a_run_from_nothing() {
+fn a_run_after_a_change_gives_the_pages_of_a_fresh_run() {
     let folder = tempfile::tempdir().unwrap();
     let tree = folder.path().join("procedures");
     copy(&root().join("procedures"), &tree);
     let kept = folder.path().join("kept");
     run(&tree, &kept).expect("the demonstration has no errors");
     let mut tried = 0;
-    let mut made = 0;
-    for (at, (path, bytes)) in files(&tree).into_iter().enumerate() {
+    let mut written = 0;
+    for (index, (path, bytes)) in files(&tree).into_iter().enumerate() {
         let Ok(text) = String::from_utf8(bytes) else {
             continue;
         };
-        // All of them take minutes; each kind of change is tried on a quarter of the files.
+        // To save time, each kind of change is made in a quarter of the files.
         let changes = changes(&path, &text).into_iter().enumerate();
-        for (_, changed) in changes.filter(|(kind, _)| (kind + at) % 4 == 0) {
+        for (_, changed) in changes.filter(|(kind, _)| (kind + index) % 4 == 0) {
             write(&tree.join(&path), changed);
             if let Some(published) = run(&tree, &kept) {
                 tried += 1;
-                made += published.files.written;
+                written += published.files.written;
                 let fresh = tempfile::tempdir().unwrap();
                 run(&tree, fresh.path()).unwrap();
                 assert_same_pages(&kept, &files(fresh.path()));
             }
         }
-        // Taken away, where nothing asks for it.
+        // Deletes a procedure that nothing refers to.
         fs::remove_file(tree.join(&path)).unwrap();
         if has_ending(&path, "md") && run(&tree, &kept).is_some() {
             tried += 1;
@@ -102,17 +102,20 @@ fn after_any_change_the_pages_are_those_of_a_run_from_nothing() {
         }
         write(&tree.join(&path), text);
     }
-    assert!(tried > 30, "only {tried} changes left the tree sound");
-    let all = files(&kept).len();
     assert!(
-        made < tried * all / 2,
-        "{made} pages were written in {tried} runs, of {all} each time"
+        tried > 30,
+        "only {tried} changes left the tree without errors"
+    );
+    let total = files(&kept).len();
+    assert!(
+        written < tried * total / 2,
+        "{written} files were written in {tried} runs of {total} files each"
     );
 }
 
-/// Sheets that were printed alone have no way to pages that are not made with them.
+/// Sheets that were printed alone have no links to pages that the same run does not generate.
 #[test]
-fn after_some_sheets_were_printed_a_whole_run_makes_what_it_makes_from_nothing() {
+fn a_full_run_after_printing_some_sheets_gives_the_pages_of_a_fresh_run() {
     let folder = tempfile::tempdir().unwrap();
     let tree = root().join("procedures");
     let sources = crate::read(&Disk::open(&tree).unwrap());
@@ -120,10 +123,10 @@ fn after_some_sheets_were_printed_a_whole_run_makes_what_it_makes_from_nothing()
         procedures: vec!["float-bowl".to_owned()],
         ..Selection::default()
     };
-    let checked = crate::check_jobs(&sources, None, |one| {
+    let checked = crate::check_jobs(&sources, None, |rehearsed| {
         selection
-            .includes(&one.job)
-            .then(|| crate::sheet::Summary::of(&one.job))
+            .includes(&rehearsed.job)
+            .then(|| crate::sheet::Summary::of(&rehearsed.job))
     });
     let (both, alone) = (folder.path().join("both"), folder.path().join("alone"));
     let outlet = Outlet {
@@ -138,9 +141,9 @@ fn after_some_sheets_were_printed_a_whole_run_makes_what_it_makes_from_nothing()
     assert_same_pages(&both, &files(&alone));
 }
 
-/// One procedure that is changed costs its own pages and those that name it, and no other.
+/// They are the pages of the procedure, and those that name it.
 #[test]
-fn one_changed_step_makes_only_the_pages_it_stands_on() {
+fn a_changed_step_rewrites_only_the_affected_pages() {
     let folder = tempfile::tempdir().unwrap();
     let tree = folder.path().join("procedures");
     copy(&root().join("procedures"), &tree);
@@ -161,13 +164,13 @@ fn one_changed_step_makes_only_the_pages_it_stands_on() {
         .collect();
     assert!(!differ.is_empty());
     for path in differ {
-        let is_its = path.contains("governor-linkage") || path == "search-index.js";
-        assert!(is_its, "{path} was made anew");
+        let is_affected = path.contains("governor-linkage") || path == "search-index.js";
+        assert!(is_affected, "{path} was written again");
     }
 }
 
 #[test]
-fn without_its_record_or_with_a_spoilt_one_the_output_comes_out_the_same() {
+fn a_missing_or_damaged_record_does_not_change_the_output() {
     let folder = tempfile::tempdir().unwrap();
     let output = folder.path().join("output");
     let tree = root().join("procedures");
@@ -177,7 +180,7 @@ fn without_its_record_or_with_a_spoilt_one_the_output_comes_out_the_same() {
     let text = fs::read_to_string(&record).unwrap();
     for spoilt in ["", "{", &text[..text.len() / 2], &text.replace('a', "b")] {
         fs::write(&record, spoilt).unwrap();
-        // A page that is out of date must not be kept for want of a record.
+        // Without a record, an outdated page must not be kept.
         let page = output.join("procedure/float-bowl.html");
         let old = fs::read_to_string(&page).unwrap().replace("Float", "Flaot");
         fs::write(&page, old).unwrap();

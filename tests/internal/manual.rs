@@ -1,6 +1,5 @@
-//! The bound manual of the demonstration shop, read back from its PDF by other
-//! programs: its structure, its bookmarks, and every page number in it,
-//! compared with where the text that it leads to really stands.
+//! The bound manual of the demonstration shop. Other programs (`mutool`, `pdftotext`, `pdfinfo`, `qpdf`) read its PDF.
+//! Its bookmarks and every page number printed in it are compared with the page that really has the target's text.
 
 use super::Quiet;
 use super::support::{root, typst};
@@ -21,18 +20,18 @@ fn run(program: &str, arguments: &[&str], file: &Path) -> String {
         .args(arguments)
         .arg(file)
         .output()
-        .unwrap_or_else(|why| panic!("`cargo xtask test` sees to {program}: {why}"));
+        .unwrap_or_else(|why| panic!("{program} is missing, see `cargo xtask test`: {why}"));
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
-/// Text without white space, hyphens and word joiners, which line ends and leaders change.
+/// Text without white space, hyphens and word joiners, because line breaks and leaders change them.
 fn squeezed(text: &str) -> String {
     let dropped =
         |letter: &char| letter.is_whitespace() || matches!(letter, '-' | '\u{ad}' | '\u{2060}');
     text.chars().filter(|letter| !dropped(letter)).collect()
 }
 
-/// Where a manual is in the output, without an ending.
+/// The path of a manual in the output, without an extension.
 fn path(scope: &Scope) -> String {
     let sources = crate::read(&Memory::new([("shop.toml", "name = \"A shop\"")]));
     let edition = Edition::first(&sources.shop);
@@ -40,8 +39,8 @@ fn path(scope: &Scope) -> String {
     Paths::new(&output, None).path(&scope.page())
 }
 
-/// Makes a manual of the demonstration shop.
-fn bound(scope: &Scope, folder: &Path) -> PathBuf {
+/// Binds a manual of the demonstration shop, and returns the path of its PDF.
+fn bind_demo(scope: &Scope, folder: &Path) -> PathBuf {
     let sources = crate::read(&Disk::open(&root().join("procedures")).unwrap());
     let checked = crate::check_all(&sources);
     let outlet = Outlet {
@@ -50,24 +49,24 @@ fn bound(scope: &Scope, folder: &Path) -> PathBuf {
         folder,
         progress: &Quiet,
     };
-    let bound = bind(&sources, &checked, scope, outlet).unwrap();
-    assert!(bound.findings.is_empty());
+    let published = bind(&sources, &checked, scope, outlet).unwrap();
+    assert!(published.findings.is_empty());
     let pdf = folder.join(path(scope) + ".pdf");
     assert!(pdf.is_file());
     pdf
 }
 
 fn whole_shop() -> &'static Path {
-    static MADE: OnceLock<(tempfile::TempDir, PathBuf)> = OnceLock::new();
-    let (_, pdf) = MADE.get_or_init(|| {
+    static BOUND: OnceLock<(tempfile::TempDir, PathBuf)> = OnceLock::new();
+    let (_, pdf) = BOUND.get_or_init(|| {
         let folder = tempfile::tempdir().unwrap();
-        let pdf = bound(&Scope::default(), folder.path());
+        let pdf = bind_demo(&Scope::default(), folder.path());
         (folder, pdf)
     });
     pdf
 }
 
-/// What the manual of a scope has to say.
+/// The manual of a scope as data.
 fn data(scope: &Scope) -> Manual {
     let sources = crate::read(&Disk::open(&root().join("procedures")).unwrap());
     let checked = crate::check_all(&sources);
@@ -76,13 +75,13 @@ fn data(scope: &Scope) -> Manual {
     manual_of(&sources, &checked, scope, &output).unwrap()
 }
 
-/// A page as other programs read it.
+/// The text of a page, as other programs read it.
 struct Page {
     /// The running head, squeezed.
     head: String,
     /// The text between head and foot, squeezed.
     body: String,
-    /// What is set bold and large on it, squeezed: headings, and the numbers of steps.
+    /// The large bold text, squeezed: headings and the numbers of steps.
     large: String,
 }
 
@@ -104,12 +103,13 @@ fn pages(pdf: &Path) -> Vec<Page> {
     let structured = run("mutool", &["draw", "-q", "-F", "stext"], pdf);
     let large: Vec<String> = structured.split("<page ").skip(1).map(large_text).collect();
     assert!(heads.len() == bodies.len() && bodies.len() == large.len());
-    let all = heads.into_iter().zip(bodies).zip(large);
-    all.map(|((head, body), large)| Page { head, body, large })
+    let texts = heads.into_iter().zip(bodies).zip(large);
+    texts
+        .map(|((head, body), large)| Page { head, body, large })
         .collect()
 }
 
-/// The bold text of headings' sizes on a page, as `mutool` gives its structure.
+/// The bold text in the sizes of headings on a page of `mutool`'s structured text.
 fn large_text(page: &str) -> String {
     let mut text = String::new();
     for font in page.split("<font ").skip(1) {
@@ -149,38 +149,38 @@ fn plain(runs: &[TextRun]) -> String {
     texts.collect()
 }
 
-/// A manual beside the pages that were read of it.
+/// A manual as data, with the pages of its PDF.
 struct Read<'m> {
     manual: &'m Manual,
     pages: Vec<Page>,
     /// The pages of each chapter, from 1.
     chapters: Vec<Vec<usize>>,
-    /// Where the text of each place and each heading really is.
+    /// The page, from 1, that has the text of each link target and each heading.
     places: BTreeMap<String, usize>,
 }
 
-/// A heading's own name, whether anything leads to it or not: by its chapter and its piece.
+/// A key for a heading: the indices of its chapter and its piece. Headings that nothing links to have one, too.
 fn heading(chapter: usize, piece: usize) -> String {
     format!("heading {chapter} {piece}")
 }
 
-/// The text of each place of a chapter, to be looked for; a heading is looked for among large letters
-/// only.
-fn marked(at: usize, chapter: &Chapter) -> Vec<(String, bool, String)> {
+/// The link targets and headings of a chapter: key, whether it is a heading, and the text to search for. Headings are
+/// searched for in large text only.
+fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<(String, bool, String)> {
     let mut found = Vec::new();
-    for (piece_at, piece) in chapter.pieces.iter().enumerate() {
+    for (piece_index, piece) in chapter.pieces.iter().enumerate() {
         match piece {
             ManualPiece::Heading { title, places, .. } => {
                 let title = squeezed(title);
                 let names = places.iter().map(LinkTarget::to_string);
-                let names = names.chain([heading(at, piece_at)]);
+                let names = names.chain([heading(chapter_index, piece_index)]);
                 found.extend(names.map(|name| (name, true, title.clone())));
             }
             ManualPiece::Blocks {
                 about: Some(about),
                 blocks,
                 ..
-            } => marked_blocks(about, blocks, &mut found),
+            } => targets_in_blocks(about, blocks, &mut found),
             ManualPiece::Message { place, message, .. } => {
                 found.push((place.to_string(), false, squeezed(&message.hazard)));
             }
@@ -199,19 +199,23 @@ fn marked(at: usize, chapter: &Chapter) -> Vec<(String, bool, String)> {
     found
 }
 
-fn marked_blocks(about: &LinkTarget, blocks: &[Block], found: &mut Vec<(String, bool, String)>) {
+fn targets_in_blocks(
+    about: &LinkTarget,
+    blocks: &[Block],
+    found: &mut Vec<(String, bool, String)>,
+) {
     for block in blocks {
         match block {
             Block::Section(section) => {
                 let place = about.clone().section(section.id.clone());
                 found.push((place.to_string(), true, squeezed(&section.title)));
-                found.extend(marked_rows(about, section));
-                marked_blocks(about, &section.blocks, found);
+                found.extend(targets_in_rows(about, section));
+                targets_in_blocks(about, &section.blocks, found);
             }
             Block::Steps { steps } => found.extend(steps.iter().map(|step| {
                 let text = format!("{}{}", step.number, first_text(&step.content.text));
                 let LinkTarget::Job(job) = about else {
-                    panic!("steps are of a job");
+                    panic!("steps outside of a job");
                 };
                 let place = LinkTarget::Step {
                     job: job.clone(),
@@ -224,7 +228,7 @@ fn marked_blocks(about: &LinkTarget, blocks: &[Block], found: &mut Vec<(String, 
     }
 }
 
-/// Whether the page of a place is printed for a run.
+/// Whether a page number is printed for a run of text.
 fn names_page(run: &TextRun) -> bool {
     match run {
         TextRun::Link { target, .. } => !matches!(target, LinkTarget::Web(_)),
@@ -233,7 +237,7 @@ fn names_page(run: &TextRun) -> bool {
     }
 }
 
-/// The text up to the first reference: behind that a page may be named or not.
+/// The text up to the first reference. A page number may follow it.
 fn first_text(runs: &[TextRun]) -> String {
     let mut text = String::new();
     for run in runs {
@@ -248,7 +252,7 @@ fn first_text(runs: &[TextRun]) -> String {
     text
 }
 
-fn marked_rows(about: &LinkTarget, section: &SheetSection) -> Vec<(String, bool, String)> {
+fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<(String, bool, String)> {
     let tables = section.blocks.iter().filter_map(|block| match block {
         Block::Table(table) => Some(&table.rows),
         _ => None,
@@ -267,7 +271,7 @@ fn marked_rows(about: &LinkTarget, section: &SheetSection) -> Vec<(String, bool,
                 }
                 _ => break,
             }
-            // The second unit stands behind the first.
+            // The second unit follows the first.
             if matches!(cell, Cell::Value { .. }) {
                 break;
             }
@@ -281,23 +285,26 @@ fn marked_rows(about: &LinkTarget, section: &SheetSection) -> Vec<(String, bool,
 impl<'m> Read<'m> {
     fn new(manual: &'m Manual, pdf: &Path) -> Read<'m> {
         let pages = pages(pdf);
-        // A chapter's pages carry its running head, on the right or on the left.
+        // The pages of a chapter have its running head, on the right or on the left.
         let mut chapters: Vec<Vec<usize>> = vec![vec![2]];
         let is_of = |chapter: &Chapter, page: &Page| {
             let (outer, inner) = (squeezed(&chapter.outer), squeezed(&chapter.inner));
             page.head == format!("{outer}{inner}") || page.head == format!("{inner}{outer}")
         };
-        let mut at = 3;
+        let mut page_number = 3;
         let second = &manual.chapters[1];
-        while !is_of(second, &pages[at - 1]) {
-            assert!(pages[at - 1].head.contains("Contents"), "page {at}");
-            at += 1;
+        while !is_of(second, &pages[page_number - 1]) {
+            assert!(
+                pages[page_number - 1].head.contains("Contents"),
+                "page {page_number}"
+            );
+            page_number += 1;
         }
         for chapter in &manual.chapters[1..] {
             let mut own = Vec::new();
-            while at <= pages.len() && is_of(chapter, &pages[at - 1]) {
-                own.push(at);
-                at += 1;
+            while page_number <= pages.len() && is_of(chapter, &pages[page_number - 1]) {
+                own.push(page_number);
+                page_number += 1;
             }
             assert!(
                 !own.is_empty(),
@@ -307,28 +314,29 @@ impl<'m> Read<'m> {
             );
             chapters.push(own);
         }
-        assert_eq!(at, pages.len() + 1, "every page is of a chapter");
+        assert_eq!(page_number, pages.len() + 1, "a page belongs to no chapter");
         let mut places = BTreeMap::new();
-        for (at, (chapter, own)) in manual.chapters.iter().zip(&chapters).enumerate() {
-            for (anchor, is_heading, text) in marked(at, chapter) {
-                let stands = |page: &&usize| {
+        for (chapter_index, (chapter, own)) in manual.chapters.iter().zip(&chapters).enumerate() {
+            for (anchor, is_heading, text) in targets_of(chapter_index, chapter) {
+                let has_text = |page: &&usize| {
                     let page = &pages[**page - 1];
                     let among = if is_heading { &page.large } else { &page.body };
                     among.contains(&text)
                 };
-                let Some(page) = own.iter().find(stands) else {
+                let Some(page) = own.iter().find(has_text) else {
                     panic!("`{text}` of {anchor} is not on pages {own:?}");
                 };
                 assert!(
                     places.insert(anchor.clone(), *page).is_none(),
-                    "{anchor} is there twice"
+                    "{anchor} is a duplicate"
                 );
             }
         }
         let known = places.keys().filter(|name| !name.starts_with("heading "));
         let known: BTreeSet<String> = known.cloned().collect();
-        let all: BTreeSet<String> = manual.places().iter().map(LinkTarget::to_string).collect();
-        assert_eq!(known, all, "every place was looked for");
+        let expected: BTreeSet<String> =
+            manual.places().iter().map(LinkTarget::to_string).collect();
+        assert_eq!(known, expected, "every link target was searched for");
         Read {
             manual,
             pages,
@@ -337,18 +345,18 @@ impl<'m> Read<'m> {
         }
     }
 
-    /// Whether a text stands on one of a chapter's pages; on which, where it does.
+    /// The first page of a chapter that has a text.
     fn page_with(&self, chapter: usize, text: &str) -> Option<usize> {
         let mut pages = self.chapters[chapter].iter();
         let page = pages.find(|page| self.pages[**page - 1].body.contains(text));
         page.copied()
     }
 
-    /// Reads back every reference by page in a text: "step 4 (page 31)". On its own page a
-    /// reference is silent.
-    fn references(&self, chapter: usize, runs: &[TextRun]) -> usize {
+    /// Checks each reference with a page number in a text, such as "step 4 (page 31)", and returns how many there are. A
+    /// reference to its own page has no number.
+    fn check_references(&self, chapter: usize, runs: &[TextRun]) -> usize {
         let mut read = 0;
-        for (at, run) in runs.iter().enumerate() {
+        for (index, run) in runs.iter().enumerate() {
             match run {
                 TextRun::Link {
                     target,
@@ -357,33 +365,34 @@ impl<'m> Read<'m> {
                 } if names_page(run) => {
                     let page = self.places[&target.to_string()];
                     let text = plain(own);
-                    let (said, silent) = if let Some(name) = name {
+                    let (numbered, unnumbered) = if let Some(name) = name {
                         (
                             format!("{text} ({name}, page {page})"),
                             format!("{text} ({name})"),
                         )
                     } else {
-                        let after: Vec<TextRun> = runs[at + 1..].iter().take(1).cloned().collect();
+                        let after: Vec<TextRun> =
+                            runs[index + 1..].iter().take(1).cloned().collect();
                         (
                             format!("{text} (page {page})"),
                             format!("{text}{}", plain(&after)),
                         )
                     };
-                    let (said, silent) = (squeezed(&said), squeezed(&silent));
-                    let is_said = self.page_with(chapter, &said);
-                    let is_silent = self.page_with(chapter, &silent);
+                    let (numbered, unnumbered) = (squeezed(&numbered), squeezed(&unnumbered));
+                    let numbered_on = self.page_with(chapter, &numbered);
+                    let unnumbered_on = self.page_with(chapter, &unnumbered);
                     assert!(
-                        is_said.is_some() || is_silent == Some(page),
-                        "`{said}` is not said in {:?}, nor `{silent}` on page {page}",
+                        numbered_on.is_some() || unnumbered_on == Some(page),
+                        "`{numbered}` is not on pages {:?}, nor `{unnumbered}` on page {page}",
                         self.chapters[chapter],
                     );
-                    assert!(is_said != Some(page), "{said} names its own page");
+                    assert!(numbered_on != Some(page), "{numbered} names its own page");
                     read += 1;
                 }
                 TextRun::Strong { runs }
                 | TextRun::Emphasis { runs }
                 | TextRun::Link { runs, .. } => {
-                    read += self.references(chapter, runs);
+                    read += self.check_references(chapter, runs);
                 }
                 TextRun::PageNumber { .. }
                 | TextRun::Break
@@ -394,9 +403,9 @@ impl<'m> Read<'m> {
         read
     }
 
-    /// Reads back the references of a row. A cell of nothing but pages is read with what stands
-    /// before it.
-    fn references_of_row(&self, chapter: usize, row: &[Cell]) -> usize {
+    /// Checks the references of a row. A cell that contains only page numbers is searched for together with the text of
+    /// the cells before it.
+    fn check_references_of_row(&self, chapter: usize, row: &[Cell]) -> usize {
         let (mut read, mut before) = (0, String::new());
         for cell in row {
             match cell {
@@ -409,12 +418,12 @@ impl<'m> Read<'m> {
                         _ => None,
                     });
                     let pages: Vec<String> = pages.collect();
-                    let said = squeezed(&format!("{before}{}", pages.join(",")));
-                    assert!(self.page_with(chapter, &said).is_some(), "{said}");
+                    let printed = squeezed(&format!("{before}{}", pages.join(",")));
+                    assert!(self.page_with(chapter, &printed).is_some(), "{printed}");
                     read += pages.len();
                 }
                 Cell::Text { runs } => {
-                    read += self.references(chapter, runs);
+                    read += self.check_references(chapter, runs);
                     before.push_str(&plain(runs));
                 }
                 _ => {}
@@ -423,28 +432,30 @@ impl<'m> Read<'m> {
         read
     }
 
-    fn references_of_blocks(&self, chapter: usize, blocks: &[Block]) -> usize {
+    fn check_references_of_blocks(&self, chapter: usize, blocks: &[Block]) -> usize {
         let mut read = 0;
         for block in blocks {
             read += match block {
-                Block::Section(section) => self.references_of_blocks(chapter, &section.blocks),
-                Block::Text { runs } => self.references(chapter, runs),
+                Block::Section(section) => {
+                    self.check_references_of_blocks(chapter, &section.blocks)
+                }
+                Block::Text { runs } => self.check_references(chapter, runs),
                 Block::Bullets { items } => items
                     .iter()
-                    .map(|item| self.references(chapter, item))
+                    .map(|item| self.check_references(chapter, item))
                     .sum(),
                 Block::Table(table) => {
                     let rows = table
                         .rows
                         .iter()
-                        .map(|row| self.references_of_row(chapter, row));
+                        .map(|row| self.check_references_of_row(chapter, row));
                     rows.sum()
                 }
                 Block::Steps { steps } => {
                     let texts = steps
                         .iter()
                         .flat_map(|step| step.content.notes.iter().chain([&step.content.text]));
-                    texts.map(|text| self.references(chapter, text)).sum()
+                    texts.map(|text| self.check_references(chapter, text)).sum()
                 }
                 _ => 0,
             };
@@ -452,21 +463,21 @@ impl<'m> Read<'m> {
         read
     }
 
-    /// The pages of an index line, as they are printed.
+    /// The page numbers of an index line, as printed.
     fn index_pages(&self, line: &IndexLine) -> String {
         let pages: BTreeSet<usize> = line
             .to
             .iter()
             .map(|target| self.places[&target.to_string()])
             .collect();
-        let mut stretches: Vec<(usize, usize)> = Vec::new();
+        let mut ranges: Vec<(usize, usize)> = Vec::new();
         for page in pages {
-            match stretches.last_mut() {
+            match ranges.last_mut() {
                 Some((_, last)) if *last + 1 == page => *last = page,
-                _ => stretches.push((page, page)),
+                _ => ranges.push((page, page)),
             }
         }
-        let texts = stretches.iter().map(|(first, last)| match last - first {
+        let texts = ranges.iter().map(|(first, last)| match last - first {
             0 => first.to_string(),
             1 => format!("{first}, {last}"),
             _ => format!("{first}–{last}"),
@@ -474,29 +485,36 @@ impl<'m> Read<'m> {
         texts.collect::<Vec<_>>().join(", ")
     }
 
-    /// Reads back every reference of the manual, and says how many of each kind there were.
-    fn all_references(&self) -> BTreeMap<&'static str, usize> {
+    /// Checks every reference of the manual, and counts them by kind.
+    fn check_all_references(&self) -> BTreeMap<&'static str, usize> {
         let mut read: BTreeMap<&'static str, usize> = BTreeMap::new();
-        for (at, chapter) in self.manual.chapters.iter().enumerate() {
-            let whole: String = self.chapters[at]
+        for (chapter_index, chapter) in self.manual.chapters.iter().enumerate() {
+            let chapter_text: String = self.chapters[chapter_index]
                 .iter()
                 .map(|page| self.pages[*page - 1].body.as_str())
                 .collect();
             for piece in &chapter.pieces {
                 let (kind, count) = match piece {
-                    ManualPiece::Blocks { blocks, .. } => {
-                        ("in text", self.references_of_blocks(at, blocks))
-                    }
+                    ManualPiece::Blocks { blocks, .. } => (
+                        "in text",
+                        self.check_references_of_blocks(chapter_index, blocks),
+                    ),
                     ManualPiece::Needs { needs } => {
-                        let needs = needs.iter().map(|need| self.references(at, &need.runs));
+                        let needs = needs
+                            .iter()
+                            .map(|need| self.check_references(chapter_index, &need.runs));
                         ("in needs", needs.sum())
                     }
                     ManualPiece::CautionUses { messages } => {
-                        for one in messages {
-                            let page = self.places[&one.to.to_string()];
-                            let hazard = one.hazard.trim_end_matches('.');
-                            let said = squeezed(&format!("{hazard} (page {page})"));
-                            assert!(whole.contains(&said), "{said} in {:?}", self.chapters[at]);
+                        for message in messages {
+                            let page = self.places[&message.to.to_string()];
+                            let hazard = message.hazard.trim_end_matches('.');
+                            let printed = squeezed(&format!("{hazard} (page {page})"));
+                            assert!(
+                                chapter_text.contains(&printed),
+                                "{printed} in {:?}",
+                                self.chapters[chapter_index]
+                            );
                         }
                         ("messages", messages.len())
                     }
@@ -510,28 +528,32 @@ impl<'m> Read<'m> {
                         let there = there.as_ref().map(|there| format!("{there}, "));
                         let there = there.unwrap_or_default();
                         let page = self.places[&to.to_string()];
-                        let said = squeezed(&format!("{steps}{title}, {there}page {page}"));
-                        assert!(whole.contains(&said), "{said} in {:?}", self.chapters[at]);
+                        let printed = squeezed(&format!("{steps}{title}, {there}page {page}"));
+                        assert!(
+                            chapter_text.contains(&printed),
+                            "{printed} in {:?}",
+                            self.chapters[chapter_index]
+                        );
                         ("elsewhere", 1)
                     }
                     ManualPiece::Index { entries } => {
                         for entry in entries {
                             let mut from = 0;
                             for (place, line) in entry.lines.iter().enumerate() {
-                                let mut said = String::new();
+                                let mut printed = String::new();
                                 if place == 0 {
-                                    said.push_str(&entry.name);
+                                    printed.push_str(&entry.name);
                                 }
                                 if let Some(of) = &line.of {
                                     let comma = if entry.lines.len() == 1 { ", " } else { "" };
-                                    said = format!("{said}{comma}{of}");
+                                    printed = format!("{printed}{comma}{of}");
                                 }
-                                said.push_str(line.number.as_deref().unwrap_or_default());
-                                said.push_str(&self.index_pages(line));
-                                let said = squeezed(&said);
-                                let found = whole[from..].find(&said);
-                                assert!(found.is_some(), "`{said}` is not in the index");
-                                from += found.unwrap_or_default();
+                                printed.push_str(line.number.as_deref().unwrap_or_default());
+                                printed.push_str(&self.index_pages(line));
+                                let printed = squeezed(&printed);
+                                let position = chapter_text[from..].find(&printed);
+                                assert!(position.is_some(), "`{printed}` is not in the index");
+                                from += position.unwrap_or_default();
                             }
                         }
                         let lines = entries.iter().map(|entry| entry.lines.len());
@@ -545,11 +567,11 @@ impl<'m> Read<'m> {
         read
     }
 
-    /// Every heading in order: level, whether the contents list it, title, and its real page.
+    /// The headings in order: level, whether the contents list it, title, and the page that has it.
     fn headings(&self) -> Vec<(u8, bool, String, usize)> {
-        let mut all = Vec::new();
-        for (at, chapter) in self.manual.chapters.iter().enumerate() {
-            for (piece_at, piece) in chapter.pieces.iter().enumerate() {
+        let mut headings = Vec::new();
+        for (chapter_index, chapter) in self.manual.chapters.iter().enumerate() {
+            for (piece_index, piece) in chapter.pieces.iter().enumerate() {
                 match piece {
                     ManualPiece::Heading {
                         level,
@@ -557,15 +579,15 @@ impl<'m> Read<'m> {
                         title,
                         ..
                     } => {
-                        let page = self.places[&heading(at, piece_at)];
-                        all.push((*level, *listed, title.clone(), page));
+                        let page = self.places[&heading(chapter_index, piece_index)];
+                        headings.push((*level, *listed, title.clone(), page));
                     }
                     ManualPiece::Blocks {
                         level,
                         marked: true,
                         about: Some(about),
                         blocks,
-                    } => all.extend(blocks.iter().filter_map(|block| match block {
+                    } => headings.extend(blocks.iter().filter_map(|block| match block {
                         Block::Section(section) => {
                             let place = about.clone().section(section.id.clone());
                             let page = self.places[&place.to_string()];
@@ -577,7 +599,7 @@ impl<'m> Read<'m> {
                 }
             }
         }
-        all
+        headings
     }
 }
 
@@ -601,7 +623,7 @@ fn bookmarks(pdf: &Path) -> Vec<(u8, String, usize)> {
 }
 
 #[test]
-fn the_pdf_is_sound_tagged_and_says_what_it_is() {
+fn the_pdf_is_valid_tagged_and_has_metadata() {
     let pdf = whole_shop();
     let checked = Command::new("qpdf")
         .arg("--check")
@@ -610,26 +632,26 @@ fn the_pdf_is_sound_tagged_and_says_what_it_is() {
         .unwrap();
     assert!(checked.status.success(), "{checked:?}");
     let info = run("pdfinfo", &[], pdf);
-    let says = |name: &str| {
+    let value_of = |name: &str| {
         let line = info.lines().find(|line| line.starts_with(name)).unwrap();
         line.split_once(':').unwrap().1.trim().to_owned()
     };
     assert_eq!(
-        says("Title"),
+        value_of("Title"),
         "Elmbrook Tool Library, workshop · Shop manual"
     );
-    assert_eq!(says("Tagged"), "yes");
-    assert_eq!(says("PDF version"), "1.7");
+    assert_eq!(value_of("Tagged"), "yes");
+    assert_eq!(value_of("PDF version"), "1.7");
     // The newest revision in the tree, not today.
-    assert!(says("CreationDate").contains("Nov  9"), "{info}");
+    assert!(value_of("CreationDate").contains("Nov  9"), "{info}");
     let meta = run("pdfinfo", &["-meta"], pdf);
-    for said in ["<pdfuaid:part>1</pdfuaid:part>", "<rdf:li>en-GB</rdf:li>"] {
-        assert!(meta.contains(said), "{said}");
+    for text in ["<pdfuaid:part>1</pdfuaid:part>", "<rdf:li>en-GB</rdf:li>"] {
+        assert!(meta.contains(text), "{text}");
     }
 }
 
 #[test]
-fn bookmarks_lead_to_their_headings() {
+fn bookmarks_match_the_headings() {
     let manual = data(&Scope::default());
     let read = Read::new(&manual, whole_shop());
     let mut expected: Vec<(u8, String, usize)> = vec![(1, "Contents".to_owned(), 3)];
@@ -641,8 +663,13 @@ fn bookmarks_lead_to_their_headings() {
     );
     let bookmarks = bookmarks(whole_shop());
     assert_eq!(bookmarks, expected);
-    let deep = |level: u8| bookmarks.iter().filter(|one| one.0 == level).count();
-    let counts = [deep(1), deep(2), deep(3), deep(4)];
+    let count_of = |level: u8| {
+        bookmarks
+            .iter()
+            .filter(|bookmark| bookmark.0 == level)
+            .count()
+    };
+    let counts = [count_of(1), count_of(2), count_of(3), count_of(4)];
     assert!(
         counts[0] == 8 && counts[1] > 20 && counts[2] > 50 && counts[3] > 50,
         "{counts:?}"
@@ -650,11 +677,11 @@ fn bookmarks_lead_to_their_headings() {
 }
 
 #[test]
-fn every_page_number_leads_to_where_the_text_really_is() {
+fn every_page_number_is_that_of_its_target() {
     let manual = data(&Scope::default());
     let read = Read::new(&manual, whole_shop());
-    let counts = read.all_references();
-    // That something was looked at.
+    let counts = read.check_all_references();
+    // The test has found references of each kind.
     for (kind, least) in [
         ("in text", 120),
         ("in needs", 35),
@@ -664,7 +691,7 @@ fn every_page_number_leads_to_where_the_text_really_is() {
     ] {
         assert!(counts[kind] >= least, "{kind}: {}", counts[kind]);
     }
-    // The contents say each heading and its page, in order, and nothing else.
+    // The contents consist of the listed headings, in order, with their page numbers.
     let listed = read
         .headings()
         .into_iter()
@@ -678,28 +705,28 @@ fn every_page_number_leads_to_where_the_text_really_is() {
         .skip(2)
         .take_while(|page| page.head.contains("Contents"));
     let contents: String = contents.map(|page| page.body.as_str()).collect();
-    let undotted = |text: &str| squeezed(text).replace('.', "");
+    let without_dots = |text: &str| squeezed(text).replace('.', "");
     assert_eq!(
-        undotted(&contents).trim_start_matches("Contents"),
-        undotted(&expected.concat())
+        without_dots(&contents).trim_start_matches("Contents"),
+        without_dots(&expected.concat())
     );
 }
 
 #[test]
-fn every_step_of_every_job_stands_in_the_manual_once_a_machine() {
+fn every_step_of_every_job_is_in_the_manual_once_per_machine() {
     let manual = data(&Scope::default());
     let read = Read::new(&manual, whole_shop());
     let sources = crate::read(&Disk::open(&root().join("procedures")).unwrap());
     let checked = crate::check_all(&sources);
     let mut steps = 0;
-    for one in &checked.jobs {
-        let (job, machine) = (&one.job, &one.job.machine.id);
+    for rehearsed in &checked.jobs {
+        let (job, machine) = (&rehearsed.job, &rehearsed.job.machine.id);
         for step in job.steps() {
-            let own = job.procedure.id == step.origin.id;
+            let is_own = job.procedure.id == step.origin.id;
             let anchor = format!("job:{machine}/{}/step-{}", job.procedure.id, step.number);
-            // Others' steps stand here only where this job has them in another way.
-            assert!(!own || read.places.contains_key(&anchor), "{anchor}");
-            steps += usize::from(own);
+            // A step of another procedure is printed here only if it differs in this job.
+            assert!(!is_own || read.places.contains_key(&anchor), "{anchor}");
+            steps += usize::from(is_own);
             let origin = format!("job:{machine}/{}", step.origin.id);
             assert!(read.places.contains_key(&origin), "{origin}");
         }
@@ -708,7 +735,7 @@ fn every_step_of_every_job_stands_in_the_manual_once_a_machine() {
 }
 
 #[test]
-fn a_selection_leaves_out_the_rest_and_leads_nowhere_else() {
+fn a_manual_of_a_selection_has_no_references_out_of_it() {
     let folder = tempfile::tempdir().unwrap();
     let one_machine = Scope {
         machines: vec!["tarn-t7".to_owned()],
@@ -727,25 +754,25 @@ fn a_selection_leaves_out_the_rest_and_leads_nowhere_else() {
         (
             &fuel,
             ["Tarn G30 generator", "Governor linkage: free and reset"],
-            // Made safe first: a manual of the fuel system says how.
+            // The manual has the procedure that makes the machine safe for work on the fuel system.
             ["Float bowl and main jet", "Make safe"],
         ),
     ] {
-        let pdf = bound(scope, folder.path());
+        let pdf = bind_demo(scope, folder.path());
         let manual = data(scope);
         let read = Read::new(&manual, &pdf);
-        let counts = read.all_references();
+        let counts = read.check_all_references();
         assert!(
             counts["elsewhere"] > 5 && counts["index"] > 10,
             "{counts:?}"
         );
         let text: String = read.pages.iter().map(|page| page.large.as_str()).collect();
         let heads: String = read.pages.iter().map(|page| page.head.as_str()).collect();
-        for said in absent.map(squeezed) {
-            assert!(!text.contains(&said) && !heads.contains(&said), "{said}");
+        for title in absent.map(squeezed) {
+            assert!(!text.contains(&title) && !heads.contains(&title), "{title}");
         }
-        for said in present.map(squeezed) {
-            assert!(text.contains(&said), "{said}");
+        for title in present.map(squeezed) {
+            assert!(text.contains(&title), "{title}");
         }
     }
 }

@@ -1,6 +1,6 @@
-//! Tests of what only the crate itself can see: documents as data, rehearsals, runs of the publisher
-//! and of the preview. They are part of the crate's unit tests (`src/lib.rs`).
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+//! Tests that need crate-private items: documents as data, rehearsals, the publisher and the preview.
+//! They are compiled as unit tests of the crate (see `src/lib.rs`).
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 mod demo;
 mod documents;
@@ -23,18 +23,20 @@ use crate::sheet;
 use crate::tree::Memory;
 use std::collections::BTreeSet;
 
-/// The sheets of a procedure that have its steps, as data.
+/// The shop sheet and the bench checklist of a procedure, as JSON.
 pub(crate) fn sheets(world: &Memory, procedure: &str) -> Vec<String> {
     let sources = crate::read(world);
     let checked = crate::check_all(&sources);
     let mut jobs = checked.jobs.iter();
-    let one = jobs
-        .find(|one| one.job.procedure.id == procedure)
-        .expect("there is such a job");
+    let rehearsed = jobs
+        .find(|rehearsed| rehearsed.job.procedure.id == procedure)
+        .expect("the procedure has a job");
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
     [SheetKind::ShopSheet, SheetKind::BenchChecklist]
-        .map(|kind| sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output).unwrap())
+        .map(|kind| {
+            sheet::sheet_of_kind(kind, &rehearsed.job, &rehearsed.rehearsal, &output).unwrap()
+        })
         .map(|sheet| serde_json::to_string(&sheet).unwrap())
         .to_vec()
 }

@@ -1,12 +1,10 @@
-//! What the rehearsal catches: every procedure of the demonstration shop, on
-//! every machine it is for, is spoilt mechanically, one fault at a time, and
-//! each fault has to be found in a job on that machine. What is not found is
-//! listed in `mutants.toml` with the reason why it may stay so; an entry of
-//! that list which waives nothing fails, so that the list can't rot.
+//! Mutation test of the rules. Each procedure of the demonstration shop, on each of its machines, is mutated with one
+//! fault at a time. Each mutant must give a finding in a job on that machine. Mutants without a finding are listed in
+//! `mutants.toml` with the reason why that is acceptable. An entry of the list that covers no mutant fails the test.
 //!
-//! A fault that leaves what is done as it was (a sentence without an action, a
-//! reference, a step that the way back is written without) is no fault, and is
-//! not counted. `cargo test --lib mutants -- --nocapture` prints the figures.
+//! A mutant that does not change the actions of any job (it drops a sentence without an action, a reference, or a step
+//! that the derived reassembly does not need) is not counted.
+//! `cargo test --lib mutants -- --nocapture` prints the figures.
 
 use super::support::{files, root};
 use crate::Sources;
@@ -22,11 +20,11 @@ use rayon::prelude::*;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Of the dropped steps that touch a part, a valve, a fluid, an energy or a torque, how many of a
-/// hundred have to be found. What is listed as harmless counts as not found.
+/// The least percentage of mutants that must be found, among those that drop a step with an action on a part, valve,
+/// fluid or energy. Mutants listed as harmless count as not found.
 const WANTED_IN_100: usize = 95;
 
-/// In what way a procedure was spoilt.
+/// How a procedure was mutated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 enum Kind {
@@ -34,19 +32,19 @@ enum Kind {
     DropStep,
     /// An action is missing from a step that has others.
     DropAction,
-    /// A place is not noted.
+    /// A position is not noted.
     DropNote,
     /// A valve is neither opened nor closed.
     DropValve,
     /// A valve is opened where it was closed, or the reverse.
     TurnValve,
-    /// Two neighbouring steps have changed places.
+    /// Two neighbouring steps are swapped.
     SwapSteps,
-    /// Another part of the machine is worked on.
+    /// An action names another part of the machine.
     RenamePart,
-    /// A part that no machine has is worked on.
+    /// An action names a part that no machine has.
     UnknownPart,
-    /// A new part's place is taken by the old one.
+    /// The old part is fitted instead of a new one.
     FitUsed,
 }
 
@@ -54,10 +52,10 @@ enum Kind {
 struct Mutant {
     kind: Kind,
     machine: String,
-    spoilt: Procedure,
-    /// The section's title.
+    mutated: Procedure,
+    /// The title of the mutated section.
     section: String,
-    /// The actions that were dropped, moved or changed: of each step that was touched.
+    /// The actions that were dropped, moved or changed, by step.
     actions: Vec<Vec<String>>,
 }
 
@@ -71,14 +69,14 @@ impl Mutant {
         format!(
             "{:?} {} on {}, {}: {}",
             self.kind,
-            self.spoilt.id,
+            self.mutated.id,
             self.machine,
             self.section,
             actions.join(" <> ")
         )
     }
 
-    /// Whether it drops a step that touches the machine.
+    /// Whether it drops a step with an action on a part, valve, fluid or energy.
     fn is_touching_step(&self) -> bool {
         let touches = |action: &String| {
             let verb = action
@@ -96,26 +94,26 @@ impl Mutant {
     }
 }
 
-/// Faults that may stay unfound, and why.
+/// An entry of `mutants.toml`: mutants that may have no finding.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Harmless {
-    /// Why a mechanic is none the worse, or why nothing in the sources could tell.
+    /// Why the fault does no harm, or why the sources do not allow finding it.
     reason: String,
     kind: Vec<Kind>,
-    /// In these procedures; in any where none is named.
+    /// The procedures, as patterns. Empty for all.
     #[serde(default)]
     procedure: Vec<String>,
-    /// On these machines; on any where none is named.
+    /// The machines, as patterns. Empty for all.
     #[serde(default)]
     machine: Vec<String>,
-    /// What every action of the touched step is one of. `*` stands for anything.
+    /// Patterns. Each action of the mutated steps must match one of them. `*` matches any text.
     #[serde(default)]
     actions: Vec<String>,
-    /// Of a swap: what every action of the one step is one of, and of the other.
+    /// For swapped steps: the patterns for one of the steps, and for the other.
     #[serde(default)]
     between: Option<[Vec<String>; 2]>,
-    /// Of a swap: whether it may be so only where the steps touch different things.
+    /// For swapped steps: whether the entry covers only steps on different things.
     #[serde(default)]
     apart: bool,
 }
@@ -125,8 +123,8 @@ struct Table {
     harmless: Vec<Harmless>,
 }
 
-/// Whether a name is as a pattern says, in which each `*` stands for any letters.
-fn is_like(name: &str, pattern: &str) -> bool {
+/// Whether a name matches a pattern. Each `*` in it matches any text.
+fn matches_pattern(name: &str, pattern: &str) -> bool {
     let Some((start, rest)) = pattern.split_once('*') else {
         return name == pattern;
     };
@@ -134,26 +132,31 @@ fn is_like(name: &str, pattern: &str) -> bool {
         return false;
     };
     (0..=name.len())
-        .filter(|at| name.is_char_boundary(*at))
-        .any(|at| is_like(&name[at..], rest))
+        .filter(|index| name.is_char_boundary(*index))
+        .any(|index| matches_pattern(&name[index..], rest))
 }
 
 impl Harmless {
     fn covers(&self, mutant: &Mutant) -> bool {
-        let all = |actions: &[String], patterns: &[String]| {
-            actions
-                .iter()
-                .all(|action| patterns.iter().any(|pattern| is_like(action, pattern)))
+        let all_match = |actions: &[String], patterns: &[String]| {
+            actions.iter().all(|action| {
+                patterns
+                    .iter()
+                    .any(|pattern| matches_pattern(action, pattern))
+            })
         };
-        let named = |names: &[String], name: &str| {
-            names.is_empty() || names.iter().any(|one| is_like(name, one))
+        let is_listed = |names: &[String], name: &str| {
+            names.is_empty() || names.iter().any(|pattern| matches_pattern(name, pattern))
         };
         let actions = match (&self.between, mutant.actions.as_slice()) {
-            (Some([one, other]), [first, second]) => {
-                (all(first, one) && all(second, other)) || (all(first, other) && all(second, one))
+            (Some([patterns, other_patterns]), [first, second]) => {
+                (all_match(first, patterns) && all_match(second, other_patterns))
+                    || (all_match(first, other_patterns) && all_match(second, patterns))
             }
             (Some(_), _) => false,
-            (None, actions) => actions.iter().all(|actions| all(actions, &self.actions)),
+            (None, actions) => actions
+                .iter()
+                .all(|actions| all_match(actions, &self.actions)),
         };
         let things = |actions: &[String]| -> BTreeSet<String> {
             let things = actions.iter().filter_map(|action| action.split_once(':'));
@@ -164,17 +167,18 @@ impl Harmless {
             _ => true,
         };
         self.kind.contains(&mutant.kind)
-            && named(&self.procedure, &mutant.spoilt.id)
-            && named(&self.machine, &mutant.machine)
+            && is_listed(&self.procedure, &mutant.mutated.id)
+            && is_listed(&self.machine, &mutant.machine)
             && actions
             && (!self.apart || is_apart())
     }
 }
 
-/// A step's actions as they are written, those left out that do nothing.
+/// The actions of a step as text. References and cautions are left out: they do nothing.
 fn written_actions(step: &Step) -> Vec<String> {
-    let all = step.actions();
-    all.filter(|action| !matches!(action.verb, Verb::See | Verb::Caution))
+    let actions = step.actions();
+    actions
+        .filter(|action| !matches!(action.verb, Verb::See | Verb::Caution))
         .map(written)
         .collect()
 }
@@ -183,8 +187,8 @@ fn written(action: &ActionLink) -> String {
     format!("{}:{}", action.verb.word(), action.thing.value)
 }
 
-/// Does something to the action of a step that stands at a place among its actions.
-fn change(step: &mut Step, at: usize, with: impl FnOnce(&mut Inline)) {
+/// Calls `change` with one action of a step, given by its index.
+fn change_inline(step: &mut Step, index: usize, change: impl FnOnce(&mut Inline)) {
     fn find<'i>(inlines: &'i mut [Inline], left: &mut usize) -> Option<&'i mut Inline> {
         for inline in inlines {
             if matches!(inline, Inline::Action(..)) {
@@ -204,112 +208,123 @@ fn change(step: &mut Step, at: usize, with: impl FnOnce(&mut Inline)) {
         }
         None
     }
-    let mut left = at;
+    let mut left = index;
     let mut paragraphs = std::iter::once(&mut step.text).chain(&mut step.notes);
     let found = paragraphs.find_map(|paragraph| find(paragraph, &mut left));
-    with(found.expect("the step has that many actions"));
+    change(found.expect("the step has that many actions"));
 }
 
-fn change_action(step: &mut Step, at: usize, with: impl FnOnce(&mut ActionLink)) {
-    change(step, at, |inline| {
+fn change_action(step: &mut Step, index: usize, change: impl FnOnce(&mut ActionLink)) {
+    change_inline(step, index, |inline| {
         if let Inline::Action(action, _) = inline {
-            with(action);
+            change(action);
         }
     });
 }
 
-/// Leaves an action's text and takes the action.
+/// Replaces an action by its text.
 fn drop_action(inline: &mut Inline) {
     if let Inline::Action(_, parts) = inline {
         *inline = Inline::Strong(std::mem::take(parts));
     }
 }
 
-fn step_at(procedure: &mut Procedure, (section, item): At) -> &mut Step {
+fn step_at(procedure: &mut Procedure, (section, item): StepPosition) -> &mut Step {
     match &mut procedure.sections[section].items[item] {
         Item::Step(step) => step,
-        _ => panic!("there is a step"),
+        _ => panic!("the item is not a step"),
     }
 }
 
-/// Puts faults into one procedure for one machine.
-struct Spoiler<'a> {
+/// Makes the mutants of a procedure on one machine.
+struct Mutator<'a> {
     procedure: &'a Procedure,
     machine: &'a Machine,
-    /// Parts that the procedure speaks of, in order.
-    spoken: Vec<&'a str>,
-    made: Vec<Mutant>,
+    /// The parts that the procedure names, in order.
+    named_parts: Vec<&'a str>,
+    mutants: Vec<Mutant>,
 }
 
-/// Where a step stands: its section and its place in it.
-type At = (usize, usize);
+/// The position of a step: the indices of its section and of the item.
+type StepPosition = (usize, usize);
 
-/// Every fault that can be put into a procedure for a machine.
+/// All mutants of a procedure on a machine.
 fn mutants_of(procedure: &Procedure, machine: &Machine) -> Vec<Mutant> {
     let sections = procedure.sections.iter().enumerate();
-    let steps: Vec<(At, &Step)> = sections
-        .flat_map(|(section, one)| {
-            let items = one.items.iter().enumerate();
-            items.filter_map(move |(nth, item)| match item {
-                Item::Step(step) => Some(((section, nth), step)),
+    let steps: Vec<(StepPosition, &Step)> = sections
+        .flat_map(|(section_index, section)| {
+            let items = section.items.iter().enumerate();
+            items.filter_map(move |(item_index, item)| match item {
+                Item::Step(step) => Some(((section_index, item_index), step)),
                 _ => None,
             })
         })
-        // A step for another machine is not there to be spoilt.
+        // Steps for other machines are not part of the job.
         .filter(|(_, step)| is_for(step, machine))
         .collect();
     let actions = steps.iter().flat_map(|(_, step)| step.actions());
-    let spoken = actions
+    let named_parts = actions
         .filter(|action| action.verb.takes() == ThingKind::Part)
         .map(|action| action.thing.value.as_str())
         .collect();
-    let mut spoiler = Spoiler {
+    let mut mutator = Mutator {
         procedure,
         machine,
-        spoken,
-        made: Vec::new(),
+        named_parts,
+        mutants: Vec::new(),
     };
-    for (nth, (at, step)) in steps.iter().enumerate() {
-        let at = *at;
-        spoiler.add(Kind::DropStep, at, vec![written_actions(step)], |spoilt| {
-            spoilt.sections[at.0].items.remove(at.1);
-        });
-        if let Some((next, other)) = steps.get(nth + 1) {
+    for (step_index, (position, step)) in steps.iter().enumerate() {
+        let position = *position;
+        mutator.add(
+            Kind::DropStep,
+            position,
+            vec![written_actions(step)],
+            |mutated| {
+                mutated.sections[position.0].items.remove(position.1);
+            },
+        );
+        if let Some((next, other)) = steps.get(step_index + 1) {
             let both = vec![written_actions(step), written_actions(other)];
-            spoiler.add(Kind::SwapSteps, at, both, |spoilt| {
-                *step_at(spoilt, at) = (*other).clone();
-                *step_at(spoilt, *next) = (*step).clone();
+            mutator.add(Kind::SwapSteps, position, both, |mutated| {
+                *step_at(mutated, position) = (*other).clone();
+                *step_at(mutated, *next) = (*step).clone();
             });
         }
         let actions: Vec<&ActionLink> = step.actions().collect();
-        for (nth, action) in actions.iter().enumerate() {
-            spoiler.action(at, nth, action, actions.len() > 1);
+        for (action_index, action) in actions.iter().enumerate() {
+            mutator.action(position, action_index, action, actions.len() > 1);
         }
     }
-    spoiler.made
+    mutator.mutants
 }
 
-impl Spoiler<'_> {
+impl Mutator<'_> {
     fn add(
         &mut self,
         kind: Kind,
-        at: At,
+        position: StepPosition,
         actions: Vec<Vec<String>>,
         spoil: impl FnOnce(&mut Procedure),
     ) {
-        let mut spoilt = self.procedure.clone();
-        spoil(&mut spoilt);
-        self.made.push(Mutant {
+        let mut mutated = self.procedure.clone();
+        spoil(&mut mutated);
+        self.mutants.push(Mutant {
             kind,
             machine: self.machine.id.clone(),
-            spoilt,
-            section: self.procedure.sections[at.0].title.clone(),
+            mutated,
+            section: self.procedure.sections[position.0].title.clone(),
             actions,
         });
     }
 
-    /// The faults of one action of a step.
-    fn action(&mut self, at: At, nth: usize, action: &ActionLink, has_others: bool) {
+    /// The mutants that change one action of a step.
+    fn action(
+        &mut self,
+        position: StepPosition,
+        action_index: usize,
+        action: &ActionLink,
+        has_others: bool,
+    ) {
         let mut kinds = Vec::new();
         if has_others {
             kinds.push(Kind::DropAction);
@@ -327,22 +342,24 @@ impl Spoiler<'_> {
             kinds.push(Kind::DropValve);
         }
         for kind in kinds {
-            self.add(kind, at, vec![vec![written(action)]], |spoilt| {
-                change(step_at(spoilt, at), nth, drop_action);
+            self.add(kind, position, vec![vec![written(action)]], |mutated| {
+                change_inline(step_at(mutated, position), action_index, drop_action);
             });
         }
         if let Some((kind, verb)) = changed {
-            self.add(kind, at, vec![vec![written(action)]], |spoilt| {
-                change_action(step_at(spoilt, at), nth, |action| action.verb = verb);
+            self.add(kind, position, vec![vec![written(action)]], |mutated| {
+                change_action(step_at(mutated, position), action_index, |action| {
+                    action.verb = verb
+                });
             });
         }
         if action.verb.takes() != ThingKind::Part {
             return;
         }
-        // The machine's next part, and the next that the procedure speaks of.
+        // The next part of the machine, and the next one that the procedure names.
         let own = action.thing.value.as_str();
         let parts: Vec<&str> = self.machine.parts.keys().collect();
-        let names: BTreeSet<String> = [next(&parts, own), next(&self.spoken, own)]
+        let names: BTreeSet<String> = [next(&parts, own), next(&self.named_parts, own)]
             .into_iter()
             .flatten()
             .collect();
@@ -350,14 +367,16 @@ impl Spoiler<'_> {
         let unknown = (Kind::UnknownPart, "left-handed-hook".to_owned());
         for (kind, name) in renamed.chain([unknown]) {
             let to = format!("{}->{name}", written(action));
-            self.add(kind, at, vec![vec![to]], |spoilt| {
-                change_action(step_at(spoilt, at), nth, |action| action.thing.value = name);
+            self.add(kind, position, vec![vec![to]], |mutated| {
+                change_action(step_at(mutated, position), action_index, |action| {
+                    action.thing.value = name
+                });
             });
         }
     }
 }
 
-/// The name that follows the last of a name's own places in a list, another than itself.
+/// The next different name after the last occurrence of a name in a list, which wraps around.
 fn next(names: &[&str], own: &str) -> Option<String> {
     let last = names.iter().rposition(|name| *name == own);
     let rest = names.iter().cycle().skip(last.map_or(0, |last| last + 1));
@@ -365,7 +384,7 @@ fn next(names: &[&str], own: &str) -> Option<String> {
     others.next().map(|name| (*name).to_owned())
 }
 
-/// Whether a machine keeps a step.
+/// Whether a step is part of the procedure on a machine.
 fn is_for(step: &Step, machine: &Machine) -> bool {
     let has = |action: &ActionLink| {
         let name = action.thing.value.as_str();
@@ -382,11 +401,11 @@ fn is_for(step: &Step, machine: &Machine) -> bool {
     step.is_for(machine.index) && (!step.if_fitted || step.actions().all(has))
 }
 
-/// An action that is done: its verb, its thing and the position.
-type Done = (Verb, String, Option<String>);
+/// An action of a job: its verb, thing and position.
+type JobAction = (Verb, String, Option<String>);
 
-/// What is done in a job, in order: tools, supplies and signatures, too.
-fn done(job: &Job<'_>) -> Vec<Done> {
+/// The actions of a job in order, without references and cautions.
+fn actions_of(job: &Job<'_>) -> Vec<JobAction> {
     job.steps()
         .flat_map(|step| step.all_actions())
         .filter(|action| !matches!(action.verb, Verb::See | Verb::Caution))
@@ -397,7 +416,7 @@ fn done(job: &Job<'_>) -> Vec<Done> {
         .collect()
 }
 
-/// The procedures that are part of another, itself among them.
+/// Collects a procedure and the procedures that it includes.
 fn parts_of(procedure: &Procedure, all: &[Procedure], parts: &mut BTreeSet<String>) {
     if parts.insert(procedure.id.clone()) {
         for part in procedure.parts() {
@@ -406,17 +425,17 @@ fn parts_of(procedure: &Procedure, all: &[Procedure], parts: &mut BTreeSet<Strin
     }
 }
 
-/// What happened to a mutant.
-enum Fate {
-    /// What is done is what was done; what is found of it nevertheless.
-    Same(BTreeSet<&'static str>),
-    /// It was found, by these rules.
+/// The result of checking a mutant.
+enum Outcome {
+    /// The actions of all jobs are unchanged. The rules that give a finding all the same.
+    Unchanged(BTreeSet<&'static str>),
+    /// These rules give a finding.
     Found(BTreeSet<&'static str>),
-    /// It was not.
+    /// No rule gives a finding.
     Missed,
 }
 
-/// A share in words: "97.3 %", "of 0".
+/// A percentage as text: "97.3 %", "of none".
 fn share(part: usize, whole: usize) -> String {
     if whole == 0 {
         return "of none".to_owned();
@@ -425,100 +444,110 @@ fn share(part: usize, whole: usize) -> String {
     format!("{}.{} %", tenths / 10, tenths % 10)
 }
 
-/// The demonstration shop, as it is.
-struct Clean<'a> {
+/// The demonstration shop without faults.
+struct Original<'a> {
     sources: &'a Sources,
-    /// Each procedure without anything to do, as it is where it is only referred to.
+    /// Each procedure without sections. Used for procedures that are only referred to.
     stubs: Vec<Procedure>,
-    /// For each procedure, itself and those that are part of it.
+    /// For each procedure, itself and the procedures that it includes.
     parts: BTreeMap<&'a str, BTreeSet<String>>,
-    /// What is done in each job, by procedure and machine.
-    done: BTreeMap<(&'a str, &'a str), Vec<Done>>,
+    /// The actions of each job, by procedure and machine.
+    actions: BTreeMap<(&'a str, &'a str), Vec<JobAction>>,
 }
 
-impl Clean<'_> {
-    /// Makes and rehearses the jobs that a spoilt procedure is part of, on its machine.
-    fn fate(&self, mutant: &Mutant) -> Fate {
-        let spoilt = &mutant.spoilt;
+impl Original<'_> {
+    /// Makes and rehearses the jobs that include a mutated procedure, on its machine.
+    fn check(&self, mutant: &Mutant) -> Outcome {
+        let mutated = &mutant.mutated;
         let machine = self.sources.shop.machines.get(&mutant.machine).unwrap();
         let all = self.sources.procedures.iter();
-        let here = all.clone().filter(|one| one.is_for(machine.index));
+        let here = all
+            .clone()
+            .filter(|procedure| procedure.is_for(machine.index));
         let jobs: BTreeSet<&str> = here
-            .map(|one| one.id.as_str())
-            .filter(|id| self.parts[id].contains(&spoilt.id))
+            .map(|procedure| procedure.id.as_str())
+            .filter(|id| self.parts[id].contains(&mutated.id))
             .collect();
         let needed: BTreeSet<&String> = jobs.iter().flat_map(|id| &self.parts[id]).collect();
-        // They name each other by their places among all of them, so that none is left out.
+        // Procedures refer to each other by index, so all of them must be in the list.
         let procedures: Vec<Procedure> = all
             .zip(&self.stubs)
-            .map(|(one, stub)| {
-                let is_needed = one.is_for(machine.index) && needed.contains(&one.id);
-                let mut one = match is_needed {
-                    true if one.id == spoilt.id => spoilt.clone(),
-                    true => one.clone(),
+            .map(|(procedure, stub)| {
+                let is_needed = procedure.is_for(machine.index) && needed.contains(&procedure.id);
+                let mut changed = match is_needed {
+                    true if procedure.id == mutated.id => mutated.clone(),
+                    true => procedure.clone(),
                     false => stub.clone(),
                 };
-                one.machines.retain(|id| id.value == machine.index);
+                changed.machines.retain(|id| id.value == machine.index);
                 let has = |id: &String| {
                     machine.energies.find(id).is_some() || machine.parts.find(id).is_some()
                 };
-                one.left_undone.retain(|(id, _)| has(&id.value));
-                one
+                changed.left_undone.retain(|(id, _)| has(&id.value));
+                changed
             })
             .collect();
         let Sources { tree, shop, .. } = self.sources;
-        let mut found = Findings::new();
-        let made = job::make(tree, shop, &procedures, &[], &mut found).jobs;
-        let mut asked = made
+        let mut findings = Findings::new();
+        let jobs_made = job::make(tree, shop, &procedures, &[], &mut findings).jobs;
+        let mut jobs_with_it = jobs_made
             .iter()
             .filter(|job| jobs.contains(job.procedure.id.as_str()));
-        let is_changed = asked.any(|job| {
+        let is_changed = jobs_with_it.any(|job| {
             let key = (job.procedure.id.as_str(), job.machine.id.as_str());
-            self.done[&key] != done(job)
+            self.actions[&key] != actions_of(job)
         });
         let mut waived = rules::Waived::new();
         let prefixes = rules::prefix_cache();
-        for job in &made {
+        for job in &jobs_made {
             let (mut with, mut without) = (Findings::new(), Findings::new());
             let (as_others, of_job) = prefixes.rehearse(job, &mut with);
             let (alone, of_same) = rules::rehearse(job, &mut without);
-            let say = |findings: &Findings| format!("{:?}", findings.iter().collect::<Vec<_>>());
-            assert_eq!(say(&with), say(&without), "what begins jobs has a say");
+            let text_of =
+                |findings: &Findings| format!("{:?}", findings.iter().collect::<Vec<_>>());
+            assert_eq!(
+                text_of(&with),
+                text_of(&without),
+                "the prefix cache changes the findings"
+            );
             assert_eq!(of_job, of_same);
-            let say = |moves: &[rehearsal::Move<'_>]| format!("{moves:?}");
-            assert_eq!(say(&as_others.moves), say(&alone.moves));
-            found.extend(with);
+            let text_of = |moves: &[rehearsal::Move<'_>]| format!("{moves:?}");
+            assert_eq!(text_of(&as_others.moves), text_of(&alone.moves));
+            findings.extend(with);
             waived.extend(of_job);
         }
-        rules::unused_waivers(&procedures, &waived, &mut found);
-        if is_changed && found.is_empty() {
-            found.extend(self.read_again(mutant));
+        rules::unused_waivers(&procedures, &waived, &mut findings);
+        if is_changed && findings.is_empty() {
+            findings.extend(self.check_source(mutant));
         }
-        let rules: BTreeSet<&str> = found.iter().map(|one| one.rule.name).collect();
+        let rules: BTreeSet<&str> = findings.iter().map(|finding| finding.rule.name).collect();
         match (is_changed, rules.is_empty()) {
-            (false, _) => Fate::Same(rules),
-            (true, false) => Fate::Found(rules),
-            (true, true) => Fate::Missed,
+            (false, _) => Outcome::Unchanged(rules),
+            (true, false) => Outcome::Found(rules),
+            (true, true) => Outcome::Missed,
         }
     }
 
-    /// A section that has nothing left in it is found when the file is read.
-    fn read_again(&self, mutant: &Mutant) -> Findings {
+    /// Checks the source of a mutant that leaves a section empty. The reader of the file reports an empty section.
+    fn check_source(&self, mutant: &Mutant) -> Findings {
         let mut procedures = self.sources.procedures.iter();
-        let whole = procedures.find(|one| one.id == mutant.spoilt.id).unwrap();
-        let both = whole.sections.iter().zip(&mutant.spoilt.sections);
-        let mut cut = both.filter(|(was, is)| is.items.is_empty() && !was.items.is_empty());
-        let Some((was, _)) = cut.next() else {
+        let procedure = procedures
+            .find(|procedure| procedure.id == mutant.mutated.id)
+            .unwrap();
+        let both = procedure.sections.iter().zip(&mutant.mutated.sections);
+        let mut emptied =
+            both.filter(|(before, after)| after.items.is_empty() && !before.items.is_empty());
+        let Some((section, _)) = emptied.next() else {
             return Findings::new();
         };
-        let mut text = self.sources.tree.file(whole.file).text.clone();
-        for item in was.items.iter().rev() {
+        let mut text = self.sources.tree.file(procedure.file).text.clone();
+        for item in section.items.iter().rev() {
             if let Item::Step(step) = item {
                 text.replace_range(step.span.range(), "");
             }
         }
         let mut world = demo();
-        world.insert(whole.path.clone(), text.into_bytes());
+        world.insert(procedure.path.clone(), text.into_bytes());
         let sources = crate::read(&Memory::new(world));
         crate::check_all(&sources).findings
     }
@@ -529,52 +558,58 @@ fn demo() -> BTreeMap<String, Vec<u8>> {
 }
 
 #[test]
-fn every_fault_is_found_or_is_known_to_be_harmless() {
+fn every_mutant_is_found_or_listed_as_harmless() {
     let sources = crate::read(&Memory::new(demo()));
     let checked = crate::check_all(&sources);
-    assert!(checked.findings.is_empty(), "the clean tree is clean");
-    let parts = sources.procedures.iter().map(|one| {
+    assert!(
+        checked.findings.is_empty(),
+        "the demonstration has findings"
+    );
+    let parts = sources.procedures.iter().map(|procedure| {
         let mut parts = BTreeSet::new();
-        parts_of(one, &sources.procedures, &mut parts);
-        (one.id.as_str(), parts)
+        parts_of(procedure, &sources.procedures, &mut parts);
+        (procedure.id.as_str(), parts)
     });
-    let stubs = sources.procedures.iter().map(|one| {
-        let mut stub = one.clone();
+    let stubs = sources.procedures.iter().map(|procedure| {
+        let mut stub = procedure.clone();
         stub.sections.clear();
         stub.begin.clear();
         stub.finish.clear();
         stub
     });
-    let jobs = checked.jobs.iter().map(|one| {
-        let job = &one.job;
+    let jobs = checked.jobs.iter().map(|rehearsed| {
+        let job = &rehearsed.job;
         let key = (job.procedure.id.as_str(), job.machine.id.as_str());
-        (key, done(job))
+        (key, actions_of(job))
     });
-    let clean = Clean {
+    let original = Original {
         sources: &sources,
         stubs: stubs.collect(),
         parts: parts.collect(),
-        done: jobs.collect(),
+        actions: jobs.collect(),
     };
     let mut mutants = Vec::new();
     for procedure in &sources.procedures {
         for machine in &procedure.machines {
             let machine = &sources.shop.machines[machine.value];
-            // What is left as it is shows that the rehearsal here finds nothing by itself.
+            // An unchanged procedure shows that this test finds no faults of its own making.
             mutants.push(Mutant {
                 kind: Kind::DropStep,
                 machine: machine.id.clone(),
-                spoilt: procedure.clone(),
+                mutated: procedure.clone(),
                 section: String::new(),
                 actions: Vec::new(),
             });
             mutants.extend(mutants_of(procedure, machine));
         }
     }
-    let fates: Vec<Fate> = mutants.par_iter().map(|one| clean.fate(one)).collect();
+    let outcomes: Vec<Outcome> = mutants
+        .par_iter()
+        .map(|mutant| original.check(mutant))
+        .collect();
     let table = std::fs::read_to_string(root().join("tests/internal/mutants.toml")).unwrap();
     let table: Table = toml::from_str(&table).unwrap();
-    judge(&mutants, &fates, &table.harmless);
+    report_and_assert(&mutants, &outcomes, &table.harmless);
 }
 
 #[derive(Default)]
@@ -593,46 +628,43 @@ impl Count {
 
     fn line(&self, name: &str) -> String {
         let Count { all, found, listed } = *self;
-        let (whole, rest) = (share(found, all), share(found, all - listed));
+        let (of_all, of_unlisted) = (share(found, all), share(found, all - listed));
         format!(
-            "{name:26} {all:5} faults, {found:5} found: {whole:>7}; {listed:4} listed as harmless, of the others {rest:>7}\n"
+            "{name:26} {all:5} mutants, {found:5} found: {of_all:>7}; {listed:4} listed as harmless, of the others {of_unlisted:>7}\n"
         )
     }
 }
 
-/// Prints the figures, and fails on a fault that was neither found nor listed.
-#[allow(
-    clippy::print_stdout,
-    reason = "the figures are what the test is run for"
-)]
-fn judge(mutants: &[Mutant], fates: &[Fate], harmless: &[Harmless]) {
+/// Prints the figures. Fails if a mutant was neither found nor listed.
+#[allow(clippy::print_stdout, reason = "the figures are a result of the test")]
+fn report_and_assert(mutants: &[Mutant], outcomes: &[Outcome], harmless: &[Harmless]) {
     let mut by_kind: BTreeMap<Kind, Count> = BTreeMap::new();
     let mut touching = Count::default();
     let mut by_rule: BTreeMap<&str, usize> = BTreeMap::new();
     let mut used = vec![0; harmless.len()];
     let mut unexplained = Vec::new();
-    for (mutant, fate) in mutants.iter().zip(fates) {
+    for (mutant, outcome) in mutants.iter().zip(outcomes) {
         let mut is_listed = false;
-        match fate {
-            Fate::Same(found) => {
+        match outcome {
+            Outcome::Unchanged(found) => {
                 let is_clean = found.is_empty() || !mutant.actions.is_empty();
                 assert!(is_clean, "{}: {found:?}", mutant.name());
                 continue;
             }
-            Fate::Found(rules) => {
+            Outcome::Found(rules) => {
                 for rule in rules {
                     *by_rule.entry(rule).or_default() += 1;
                 }
             }
-            Fate::Missed => match harmless.iter().position(|one| one.covers(mutant)) {
-                Some(at) => {
-                    used[at] += 1;
+            Outcome::Missed => match harmless.iter().position(|entry| entry.covers(mutant)) {
+                Some(index) => {
+                    used[index] += 1;
                     is_listed = true;
                 }
                 None => unexplained.push(mutant.name()),
             },
         }
-        let is_found = matches!(fate, Fate::Found(_));
+        let is_found = matches!(outcome, Outcome::Found(_));
         by_kind
             .entry(mutant.kind)
             .or_default()
@@ -642,26 +674,29 @@ fn judge(mutants: &[Mutant], fates: &[Fate], harmless: &[Harmless]) {
         }
     }
     let kinds = by_kind.iter();
-    let mut said: String = kinds
+    let mut report: String = kinds
         .map(|(kind, count)| count.line(&format!("{kind:?}")))
         .collect();
-    said += &touching.line("dropped steps that touch");
-    println!("{said}found by: {by_rule:?}");
+    report += &touching.line("dropped steps that touch");
+    println!("{report}found by: {by_rule:?}");
     assert!(
         unexplained.is_empty(),
-        "{} faults are neither found nor listed in `mutants.toml`:\n{}",
+        "{} mutants are neither found nor listed in `mutants.toml`:\n{}",
         unexplained.len(),
         unexplained.join("\n")
     );
-    let idle: Vec<&str> = harmless
+    let unused: Vec<&str> = harmless
         .iter()
         .zip(&used)
-        .filter(|(one, used)| **used == 0 || one.reason.trim().is_empty())
-        .map(|(one, _)| one.reason.as_str())
+        .filter(|(entry, used)| **used == 0 || entry.reason.trim().is_empty())
+        .map(|(entry, _)| entry.reason.as_str())
         .collect();
-    assert!(idle.is_empty(), "entries that cover nothing: {idle:#?}");
+    assert!(
+        unused.is_empty(),
+        "entries that cover no mutant: {unused:#?}"
+    );
     assert!(
         touching.found * 100 >= touching.all * WANTED_IN_100,
-        "of dropped steps, too few are found:\n{said}"
+        "of dropped steps, too few are found:\n{report}"
     );
 }

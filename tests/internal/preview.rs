@@ -1,4 +1,4 @@
-//! The preview's server, asked over bare TCP, and what becomes of its pages when sources change.
+//! The server of the preview, over plain TCP: its HTTP answers, and its pages and events after changes of the sources.
 
 use super::support::{copy, tree, write};
 use crate::preview::{Check, Outcome, Preview, PreviewError, Settings};
@@ -12,28 +12,28 @@ use std::time::Duration;
 
 const CHECK: &Check<'static> =
     &|sources, look| crate::check_jobs(sources, None, crate::publish::summarizer(sources, look));
-/// Nothing takes nearly so long: it is there so that a fault is no endless wait.
-const PATIENCE: Duration = Duration::from_secs(20);
+/// A limit for waits, so that a fault does not hang the test. No test takes nearly as long.
+const TIMEOUT: Duration = Duration::from_secs(20);
 const SHEET: &str = "/hand-pump/cover-shop-sheet.html";
 
-/// A preview of a copy of the clean tree.
+/// A preview of a copy of the tree `hand-pump`.
 struct Shop {
     preview: Preview<'static>,
     folder: tempfile::TempDir,
 }
 
 impl Shop {
-    /// With its pages made.
+    /// The pages have been built.
     fn new() -> Shop {
-        let mut shop = Shop::unmade(|_| {});
+        let mut shop = Shop::without_pages(|_| {});
         assert!(shop.next().changed.is_some_and(|files| files > 9));
         shop
     }
 
-    fn unmade(spoil: impl FnOnce(&std::path::Path)) -> Shop {
+    fn without_pages(change_files: impl FnOnce(&std::path::Path)) -> Shop {
         let folder = tempfile::tempdir().unwrap();
         copy(&tree("hand-pump"), &folder.path().join("procedures"));
-        spoil(folder.path());
+        change_files(folder.path());
         let settings = Settings {
             tree: folder.path().join("procedures"),
             templates: folder.path().join("templates"),
@@ -47,19 +47,19 @@ impl Shop {
         self.folder.path().join(path)
     }
 
-    /// What the next making of the pages came to.
+    /// The outcome of the next build.
     fn next(&mut self) -> Outcome {
-        let (done, is_done) = channel::<()>();
+        let (done, done_receiver) = channel::<()>();
         let stopper = self.preview.stopper();
         let waiting = thread::spawn(move || {
-            if is_done.recv_timeout(PATIENCE) == Err(RecvTimeoutError::Timeout) {
+            if done_receiver.recv_timeout(TIMEOUT) == Err(RecvTimeoutError::Timeout) {
                 stopper.stop();
             }
         });
         let outcome = self.preview.next();
         drop(done);
         waiting.join().unwrap();
-        outcome.expect("the change is noticed")
+        outcome.expect("the change is detected")
     }
 
     fn change(&mut self, path: &str, content: impl AsRef<[u8]>) -> Outcome {
@@ -71,13 +71,13 @@ impl Shop {
         fs::read_to_string(self.path(path)).unwrap()
     }
 
-    /// Sends bytes and reads all that comes back.
+    /// Sends bytes, and returns the whole answer.
     fn send(&self, bytes: impl AsRef<[u8]>) -> String {
         let mut stream = connect(self.preview.address());
         stream.write_all(bytes.as_ref()).unwrap();
-        let mut said = Vec::new();
-        stream.read_to_end(&mut said).unwrap();
-        String::from_utf8_lossy(&said).into_owned()
+        let mut answer = Vec::new();
+        stream.read_to_end(&mut answer).unwrap();
+        String::from_utf8_lossy(&answer).into_owned()
     }
 
     fn get(&self, path: &str) -> String {
@@ -85,25 +85,26 @@ impl Shop {
         self.send(format!("GET {path} HTTP/1.1\r\nHost: {address}\r\n\r\n"))
     }
 
-    /// What a page is told: each call waits for one more message.
+    /// The events for a page. Each call waits for the next one.
     fn listen(&self, page: &str) -> impl FnMut() -> serde_json::Value + use<> {
         let address = self.preview.address();
         let mut stream = connect(address);
         let page = page.replace('/', "%2F");
-        let ask = format!("GET /.preview/events?page={page} HTTP/1.1\r\nHost: {address}\r\n\r\n");
-        stream.write_all(ask.as_bytes()).unwrap();
+        let request =
+            format!("GET /.preview/events?page={page} HTTP/1.1\r\nHost: {address}\r\n\r\n");
+        stream.write_all(request.as_bytes()).unwrap();
         let mut lines = BufReader::new(stream).lines();
         move || {
-            let told =
+            let data =
                 lines.find_map(|line| Some(line.unwrap().strip_prefix("data: ")?.to_owned()));
-            serde_json::from_str(&told.expect("it goes on")).unwrap()
+            serde_json::from_str(&data.expect("the stream has not ended")).unwrap()
         }
     }
 }
 
 fn connect(address: SocketAddr) -> TcpStream {
     let stream = TcpStream::connect(address).unwrap();
-    stream.set_read_timeout(Some(PATIENCE)).unwrap();
+    stream.set_read_timeout(Some(TIMEOUT)).unwrap();
     stream
 }
 
@@ -117,7 +118,7 @@ fn body(answer: &str) -> &str {
 }
 
 #[test]
-fn a_page_is_served_with_its_script_and_a_file_without() {
+fn pages_are_served_with_the_script_and_other_files_unchanged() {
     let mut shop = Shop::new();
     let page = shop.get(SHEET);
     assert_eq!(status(&page), "200 OK");
@@ -135,12 +136,12 @@ fn a_page_is_served_with_its_script_and_a_file_without() {
     assert!(page.trim_end().ends_with("</html>"));
     assert!(shop.get("/").contains("id=\"benchleaf-preview\""));
 
-    // Of a figure, its own bytes.
+    // A figure is served unchanged.
     let logo = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 1 1\"></body></svg>";
     shop.change("templates/logo.svg", logo);
     let page = shop.get(SHEET);
-    let (_, at) = page.split_once("src=\"../figures/logo-").unwrap();
-    let name = at.split('"').next().unwrap();
+    let (_, address) = page.split_once("src=\"../figures/logo-").unwrap();
+    let name = address.split('"').next().unwrap();
     let figure = shop.get(&format!("/figures/logo-{name}"));
     assert!(
         figure.contains("\r\nContent-Type: image/svg+xml\r\n"),
@@ -150,13 +151,13 @@ fn a_page_is_served_with_its_script_and_a_file_without() {
 }
 
 #[test]
-fn head_says_what_get_would_and_sends_nothing() {
+fn head_answers_with_the_headers_of_get_and_no_body() {
     let shop = Shop::new();
     let address = shop.preview.address();
     let head = shop.send(format!("HEAD {SHEET} HTTP/1.1\r\nHost: {address}\r\n\r\n"));
-    let (said, _) = head.split_once("\r\n\r\n").unwrap();
+    let (head_text, _) = head.split_once("\r\n\r\n").unwrap();
     let page = shop.get(SHEET);
-    assert_eq!(said, page.split_once("\r\n\r\n").unwrap().0);
+    assert_eq!(head_text, page.split_once("\r\n\r\n").unwrap().0);
     assert_eq!(body(&head), "");
     let events = "/.preview/events?page=%2F";
     let head = shop.send(format!("HEAD {events} HTTP/1.1\r\nHost: {address}\r\n\r\n"));
@@ -164,7 +165,7 @@ fn head_says_what_get_would_and_sends_nothing() {
 }
 
 #[test]
-fn no_path_leads_out_of_the_pages_or_to_what_is_hidden() {
+fn paths_outside_the_pages_and_hidden_files_are_not_found() {
     let shop = Shop::new();
     let pages = shop.get(SHEET);
     assert_eq!(status(&pages), "200 OK");
@@ -199,18 +200,18 @@ fn no_path_leads_out_of_the_pages_or_to_what_is_hidden() {
 }
 
 #[test]
-fn what_is_no_request_for_us_is_refused() {
+fn invalid_requests_are_refused() {
     let shop = Shop::new();
     let address = shop.preview.address();
     let port = address.port();
-    let asked = |line: &str, host: &str| shop.send(format!("{line}\r\nHost: {host}\r\n\r\n"));
+    let request = |line: &str, host: &str| shop.send(format!("{line}\r\nHost: {host}\r\n\r\n"));
     let here = address.to_string();
     for method in ["POST", "PUT", "DELETE", "OPTIONS", "TRACE", "CONNECT"] {
-        let answer = asked(&format!("{method} / HTTP/1.1"), &here);
+        let answer = request(&format!("{method} / HTTP/1.1"), &here);
         assert_eq!(status(&answer), "405 Method Not Allowed", "{method}");
         assert!(answer.contains("\r\nAllow: GET, HEAD\r\n"));
     }
-    // With a body that nobody reads, the answer still arrives.
+    // The answer arrives even if the body of the request is not read.
     let body = "x".repeat(900_000);
     let answer = shop.send(format!(
         "POST / HTTP/1.1\r\nHost: {here}\r\nContent-Length: 900000\r\n\r\n{body}"
@@ -226,11 +227,11 @@ fn what_is_no_request_for_us_is_refused() {
         format!("127.0.0.2:{port}"),
     ] {
         for path in ["/", "/.preview/events?page=%2F"] {
-            let answer = asked(&format!("GET {path} HTTP/1.1"), &host);
+            let answer = request(&format!("GET {path} HTTP/1.1"), &host);
             assert_eq!(status(&answer), "421 Misdirected Request", "{host}");
         }
     }
-    let answer = asked("GET / HTTP/1.1", &format!("localhost:{port}"));
+    let answer = request("GET / HTTP/1.1", &format!("localhost:{port}"));
     assert_eq!(status(&answer), "200 OK");
     for broken in [
         "GET / HTTP/1.1\r\n\r\n".to_owned(),
@@ -241,20 +242,20 @@ fn what_is_no_request_for_us_is_refused() {
     ] {
         assert_eq!(status(&shop.send(&broken)), "400 Bad Request", "{broken}");
     }
-    let endless = format!(
+    let long_header = format!(
         "GET / HTTP/1.1\r\nHost: {here}\r\nX: {}\r\n",
         "y".repeat(40_000)
     );
     assert_eq!(
-        status(&shop.send(endless)),
+        status(&shop.send(long_header)),
         "431 Request Header Fields Too Large"
     );
-    // And it is still there.
+    // The server still answers.
     assert_eq!(status(&shop.get(SHEET)), "200 OK");
 }
 
 #[test]
-fn a_page_hears_of_changes_and_whether_they_are_its_own() {
+fn a_page_is_told_of_changes_and_whether_it_changed_itself() {
     let mut shop = Shop::new();
     let mut of_sheet = shop.listen(SHEET);
     let mut of_data = shop.listen("/hand-pump/machine-data.html");
@@ -270,10 +271,14 @@ fn a_page_hears_of_changes_and_whether_they_are_its_own() {
     );
     assert!(outcome.changed.is_some_and(|changed| changed > 0));
     assert_ne!(of_sheet()["page"], sheet["page"]);
-    assert_eq!(of_data()["page"], data["page"], "it does not say the title");
+    assert_eq!(
+        of_data()["page"],
+        data["page"],
+        "the page does not have the title"
+    );
     assert!(shop.get(SHEET).contains("Cover: brush"));
 
-    // A job that is gone takes its page along.
+    // The page of a removed job is removed.
     fs::rename(
         shop.path("procedures/air/cover.md"),
         shop.path("procedures/air/lid.md"),
@@ -289,10 +294,10 @@ fn a_page_hears_of_changes_and_whether_they_are_its_own() {
 }
 
 #[test]
-fn errors_keep_the_last_good_pages_and_are_told_with_their_lines() {
+fn after_an_error_the_last_good_pages_are_served_with_the_findings() {
     let mut shop = Shop::new();
-    let mut hear = shop.listen(SHEET);
-    let good = hear();
+    let mut next_event = shop.listen(SHEET);
+    let good = next_event();
     assert_eq!((&good["kept"], &good["errors"]), (&false.into(), &0.into()));
     let procedure = shop.read("procedures/air/cover.md");
     let spoilt = procedure.replace("{.reverse}", "");
@@ -303,16 +308,18 @@ fn errors_keep_the_last_good_pages_and_are_told_with_their_lines() {
         "{}",
         outcome.findings
     );
-    let told = hear();
-    assert_eq!(told["page"], good["page"], "the page is the last good one");
+    let event = next_event();
+    assert_eq!(event["page"], good["page"], "the page is the last good one");
     assert_eq!(
-        (&told["kept"], &told["built"]),
+        (&event["kept"], &event["built"]),
         (&true.into(), &true.into())
     );
-    let found = told["findings"].as_array().unwrap();
-    assert_eq!(told["errors"], found.len());
-    let left = found.iter().find(|one| one["rule"] == "part-left-off");
-    let left = left.unwrap_or_else(|| panic!("{told}"));
+    let findings = event["findings"].as_array().unwrap();
+    assert_eq!(event["errors"], findings.len());
+    let left = findings
+        .iter()
+        .find(|finding| finding["rule"] == "part-left-off");
+    let left = left.unwrap_or_else(|| panic!("{event}"));
     let place = &left["places"][0];
     assert!(
         place["path"]
@@ -321,9 +328,12 @@ fn errors_keep_the_last_good_pages_and_are_told_with_their_lines() {
             .ends_with("procedures/air/cover.md")
     );
     let line = usize::try_from(place["line"].as_u64().unwrap()).unwrap();
-    let whole = ["before", "marked", "after"].map(|part| place[part].as_str().unwrap());
-    assert_eq!(Some(whole.concat().as_str()), spoilt.lines().nth(line - 1));
-    assert!(whole[1].contains("(remove:cover"), "{place}");
+    let line_parts = ["before", "marked", "after"].map(|part| place[part].as_str().unwrap());
+    assert_eq!(
+        Some(line_parts.concat().as_str()),
+        spoilt.lines().nth(line - 1)
+    );
+    assert!(line_parts[1].contains("(remove:cover"), "{place}");
     assert!(left["help"].is_string());
     assert!(shop.get(SHEET).contains("Cover: clean"));
 
@@ -331,15 +341,18 @@ fn errors_keep_the_last_good_pages_and_are_told_with_their_lines() {
         shop.change("procedures/air/cover.md", procedure).changed,
         Some(0)
     );
-    let told = hear();
-    assert_eq!((&told["kept"], &told["errors"]), (&false.into(), &0.into()));
+    let event = next_event();
+    assert_eq!(
+        (&event["kept"], &event["errors"]),
+        (&false.into(), &0.into())
+    );
 }
 
 #[test]
-fn errors_come_first_and_only_so_many() {
+fn errors_come_first_and_findings_are_limited() {
     let mut shop = Shop::new();
-    let mut hear = shop.listen("/");
-    hear();
+    let mut next_event = shop.listen("/");
+    next_event();
     let tools: Vec<String> = (0..90)
         .map(|number| format!("[tool.wrench-{number}]\nname = 3\n"))
         .collect();
@@ -348,64 +361,64 @@ fn errors_come_first_and_only_so_many() {
         "advice: nothing reads it",
     );
     shop.change("procedures/tools.toml", tools.concat());
-    let told = hear();
-    let count = |level: &str| told[level].as_u64().unwrap();
-    assert!(count("errors") >= 90 && count("advice") == 1, "{told}");
-    let all = count("errors") + count("warnings") + count("advice");
-    let found = told["findings"].as_array().unwrap();
-    assert_eq!((found.len(), count("more")), (40, all - 40));
-    assert!(found.iter().all(|one| one["level"] == "error"));
+    let event = next_event();
+    let count = |level: &str| event[level].as_u64().unwrap();
+    assert!(count("errors") >= 90 && count("advice") == 1, "{event}");
+    let total = count("errors") + count("warnings") + count("advice");
+    let findings = event["findings"].as_array().unwrap();
+    assert_eq!((findings.len(), count("more")), (40, total - 40));
+    assert!(findings.iter().all(|finding| finding["level"] == "error"));
 }
 
 #[test]
-fn whatever_breaks_it_goes_on_and_says_what_is_wrong() {
+fn the_preview_reports_a_failed_build_and_continues() {
     let mut shop = Shop::new();
     let good = shop.listen(SHEET)();
     let shop_toml = shop.read("procedures/shop.toml");
-    let said = |shop: &Shop, outcome: &Outcome| {
+    let first_message = |shop: &Shop, outcome: &Outcome| {
         assert_eq!(outcome.changed, None, "{}", outcome.findings);
-        let told = shop.listen(SHEET)();
-        assert_eq!(told["page"], good["page"]);
+        let event = shop.listen(SHEET)();
+        assert_eq!(event["page"], good["page"]);
         assert!(shop.get(SHEET).contains("Cover: clean"));
-        let message = told["findings"][0]["message"].as_str().unwrap().to_owned();
+        let message = event["findings"][0]["message"].as_str().unwrap().to_owned();
         let first = message.lines().next().unwrap();
         assert!(outcome.findings.contains(first), "{}", outcome.findings);
         message
     };
 
     let outcome = shop.change("procedures/shop.toml", "name = \"Elm");
-    said(&shop, &outcome);
+    first_message(&shop, &outcome);
     let outcome = shop.change("procedures/shop.toml", b"name = \"\xff\"");
-    assert!(said(&shop, &outcome).contains("UTF-8"));
+    assert!(first_message(&shop, &outcome).contains("UTF-8"));
     assert_eq!(
         shop.change("procedures/shop.toml", &shop_toml).changed,
         Some(0)
     );
 
-    // A template of the shop's own.
+    // The shop's own template is broken.
     let outcome = shop.change("templates/html/wrong_here.html", "{% if %}");
-    let message = said(&shop, &outcome);
+    let message = first_message(&shop, &outcome);
     assert!(message.contains("wrong_here.html"), "{message}");
     fs::remove_file(shop.path("templates/html/wrong_here.html")).unwrap();
     let outcome = shop.change("templates/html/wrong_her.html", "x");
-    assert!(said(&shop, &outcome).contains("did you mean `wrong_here.html`?"));
+    assert!(first_message(&shop, &outcome).contains("did you mean `wrong_here.html`?"));
     fs::remove_dir_all(shop.path("templates")).unwrap();
     assert_eq!(shop.next().changed, Some(0));
 
-    // The whole tree, for a moment.
-    let (at, aside) = (shop.path("procedures"), shop.path("aside"));
-    fs::rename(&at, &aside).unwrap();
+    // The tree is missing for a moment.
+    let (tree_path, moved_path) = (shop.path("procedures"), shop.path("aside"));
+    fs::rename(&tree_path, &moved_path).unwrap();
     let outcome = shop.next();
-    assert!(said(&shop, &outcome).contains("can't open the folder"));
-    fs::rename(&aside, &at).unwrap();
+    assert!(first_message(&shop, &outcome).contains("can't open the folder"));
+    fs::rename(&moved_path, &tree_path).unwrap();
     assert_eq!(shop.next().changed, Some(0));
     let outcome = shop.change("procedures/air/cover.md", "no front matter");
-    said(&shop, &outcome);
+    first_message(&shop, &outcome);
 }
 
 #[test]
-fn before_there_are_pages_one_says_so_and_why() {
-    let mut shop = Shop::unmade(|folder| {
+fn without_pages_a_placeholder_shows_the_findings() {
+    let mut shop = Shop::without_pages(|folder| {
         write(&folder.join("procedures/tools.toml"), "[tool.wrench-10");
     });
     assert_eq!(shop.next().changed, None);
@@ -416,36 +429,39 @@ fn before_there_are_pages_one_says_so_and_why() {
         assert!(answer.contains("procedures/tools.toml"), "{answer}");
     }
     assert_eq!(status(&shop.get("/nothing.png")), "404 Not Found");
-    let mut hear = shop.listen(SHEET);
-    assert_eq!(hear()["built"], false);
+    let mut next_event = shop.listen(SHEET);
+    assert_eq!(next_event()["built"], false);
     fs::remove_file(shop.path("procedures/tools.toml")).unwrap();
     copy(&tree("hand-pump"), &shop.path("procedures"));
     shop.next();
-    let told = hear();
-    assert!(told["built"] == true && told["page"].is_string(), "{told}");
+    let event = next_event();
+    assert!(
+        event["built"] == true && event["page"].is_string(),
+        "{event}"
+    );
     assert_eq!(status(&shop.get("/")), "200 OK");
 }
 
 #[test]
-fn a_save_that_changes_nothing_disturbs_nobody() {
+fn a_save_without_a_change_sends_no_event() {
     let mut shop = Shop::new();
-    let mut hear = shop.listen(SHEET);
-    hear();
-    let same = shop.read("procedures/air/cover.md");
+    let mut next_event = shop.listen(SHEET);
+    next_event();
+    let text = shop.read("procedures/air/cover.md");
     assert_eq!(
-        shop.change("procedures/air/cover.md", same).changed,
+        shop.change("procedures/air/cover.md", text).changed,
         Some(0)
     );
-    let other = shop.read("procedures/shop.toml");
-    let other = format!("{other}\n# A remark.\n");
-    shop.change("procedures/shop.toml", other);
+    let shop_toml = shop.read("procedures/shop.toml");
+    let changed = format!("{shop_toml}\n# A comment.\n");
+    shop.change("procedures/shop.toml", changed);
     shop.change("procedures/tool.toml", "advice: nothing reads it");
-    // The first thing that is heard is the advice.
-    assert_eq!(hear()["advice"], 1);
+    // The next event is the one with the advice: the changes before it have sent none.
+    assert_eq!(next_event()["advice"], 1);
 }
 
 #[test]
-fn the_shops_output_is_not_touched_and_the_pages_go_with_the_preview() {
+fn the_output_is_not_touched_and_the_pages_are_removed_with_the_preview() {
     let shop = Shop::new();
     assert!(!shop.path("output").exists());
     let names: Vec<_> = fs::read_dir(shop.folder.path())
@@ -454,37 +470,38 @@ fn the_shops_output_is_not_touched_and_the_pages_go_with_the_preview() {
         .collect();
     assert_eq!(names, ["procedures"]);
     let address = shop.preview.address();
-    let mut hear = connect(address);
+    let mut stream = connect(address);
     let Shop {
         preview,
         folder: _folder,
     } = shop;
-    hear.write_all(
-        format!("GET /.preview/events?page=%2F HTTP/1.1\r\nHost: {address}\r\n\r\n").as_bytes(),
-    )
-    .unwrap();
+    stream
+        .write_all(
+            format!("GET /.preview/events?page=%2F HTTP/1.1\r\nHost: {address}\r\n\r\n").as_bytes(),
+        )
+        .unwrap();
     let mut first = [0; 15];
-    hear.read_exact(&mut first).unwrap();
+    stream.read_exact(&mut first).unwrap();
     drop(preview);
-    // Who listened hears the end, and nobody answers any more.
-    hear.read_to_end(&mut Vec::new()).unwrap();
+    // The event stream ends, and new connections are refused.
+    stream.read_to_end(&mut Vec::new()).unwrap();
     assert!(TcpStream::connect(address).is_err());
 }
 
 #[test]
-fn a_port_that_is_taken_is_said_to_be() {
-    let there = TcpListener::bind("127.0.0.1:0").unwrap();
-    let address = there.local_addr().unwrap();
+fn a_taken_port_is_reported() {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let address = listener.local_addr().unwrap();
     let folder = tempfile::tempdir().unwrap();
     let settings = Settings {
         tree: folder.path().to_owned(),
         templates: folder.path().join("templates"),
         address,
     };
-    let refused = Preview::open(settings, CHECK).unwrap_err();
+    let error = Preview::open(settings, CHECK).unwrap_err();
     assert!(
-        matches!(refused, PreviewError::Taken(at) if at == address),
-        "{refused}"
+        matches!(error, PreviewError::Taken(taken) if taken == address),
+        "{error}"
     );
 }
 

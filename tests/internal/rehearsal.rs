@@ -1,5 +1,5 @@
-//! What the rehearsal says of whole jobs, and where it must keep quiet. Each
-//! rule's own example is in `rules.rs`; here procedures are put together.
+//! Findings of the rehearsal on jobs of several procedures, and correct jobs that must have none. The example of each
+//! rule is tested in `tests/rules.rs`.
 
 use super::sheets;
 use super::support::{files, tree};
@@ -7,7 +7,7 @@ use crate::prose::{ThingKind, Verb};
 use crate::tree::Memory;
 use std::collections::BTreeMap;
 
-/// What is added to the machine of the tree `hand-pump`.
+/// Added to the machine of the tree `hand-pump`.
 const MACHINE: &str = r#"
 [fluid.water]
 supply = "grease"
@@ -36,10 +36,11 @@ needs = ["water-on"]
 start = "Pull."
 "#;
 
-/// The clean tree with some procedures added, each its front matter's further lines and its steps.
+/// The tree `hand-pump` with procedures added. Each has an id, more lines of front matter, and steps.
 fn shop(procedures: &[(&str, &str, &[&str])]) -> Memory {
-    let mut all: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
-    all.get_mut("machines/hand-pump.toml")
+    let mut tree_files: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    tree_files
+        .get_mut("machines/hand-pump.toml")
         .unwrap()
         .extend(MACHINE.as_bytes());
     for (id, front, steps) in procedures {
@@ -48,39 +49,39 @@ fn shop(procedures: &[(&str, &str, &[&str])]) -> Memory {
             "+++\ntitle = \"{id}\"\nmachines = [\"hand-pump\"]\n{front}+++\n## Do\n\n{}",
             steps.concat()
         );
-        all.insert(format!("water/{id}.md"), text.into_bytes());
+        tree_files.insert(format!("water/{id}.md"), text.into_bytes());
     }
-    Memory::new(all)
+    Memory::new(tree_files)
 }
 
-/// Rule, file of the fault, files of what set it up.
-fn found(world: &Memory) -> Vec<(String, String, Vec<String>)> {
+/// The findings: rule, file of the primary span, files of the other spans.
+fn findings_of(world: &Memory) -> Vec<(String, String, Vec<String>)> {
     let sources = crate::read(world);
     let checked = crate::check_all(&sources);
     let path = |mark: &crate::finding::Mark| sources.tree.file(mark.span.file).path.clone();
     checked
         .findings
         .iter()
-        .map(|one| {
-            let primary = one.primary.as_ref().map(path).unwrap_or_default();
+        .map(|finding| {
+            let primary = finding.primary.as_ref().map(path).unwrap_or_default();
             (
-                one.rule.name.to_owned(),
+                finding.rule.name.to_owned(),
                 primary,
-                one.others.iter().map(path).collect(),
+                finding.others.iter().map(path).collect(),
             )
         })
         .collect()
 }
 
-fn rules(steps: &[&str]) -> Vec<String> {
-    let all = found(&shop(&[("job", "", steps)]));
-    all.into_iter().map(|(rule, _, _)| rule).collect()
+fn rules_broken_by(steps: &[&str]) -> Vec<String> {
+    let findings = findings_of(&shop(&[("job", "", steps)]));
+    findings.into_iter().map(|(rule, _, _)| rule).collect()
 }
 
 #[test]
-fn a_procedure_that_is_safe_alone_is_found_unsafe_in_the_chain_it_is_done_in() {
+fn a_procedure_without_findings_can_have_one_as_part_of_a_job() {
     let refill: (&str, &str, &[&str]) = ("refill", "", &["[](fill:water)"]);
-    assert_eq!(found(&shop(&[refill])), []);
+    assert_eq!(findings_of(&shop(&[refill])), []);
     let strip: &[&str] = &[
         "[](close:cock)",
         "[](remove:hose)",
@@ -88,18 +89,18 @@ fn a_procedure_that_is_safe_alone_is_found_unsafe_in_the_chain_it_is_done_in() {
         "[](fit:hose)",
         "[](open:cock)",
     ];
-    let all = found(&shop(&[refill, ("strip", "", strip)]));
-    let [(rule, at, set_up)] = all.as_slice() else {
-        panic!("one fault, one finding: {all:?}");
+    let findings = findings_of(&shop(&[refill, ("strip", "", strip)]));
+    let [(rule, file, other_files)] = findings.as_slice() else {
+        panic!("expected one finding: {findings:?}");
     };
     assert_eq!(rule, "filled-into-open-system");
-    // The step that does it, and the earlier one that set it up, each in its own file.
-    assert_eq!(at, "water/refill.md");
-    assert_eq!(set_up, &["water/strip.md"]);
+    // The primary span is the step with the fault, the other the earlier step that caused it.
+    assert_eq!(file, "water/refill.md");
+    assert_eq!(other_files, &["water/strip.md"]);
 }
 
 #[test]
-fn a_fault_of_a_shared_procedure_is_said_once_for_all_jobs_it_is_in() {
+fn a_fault_of_a_shared_procedure_is_reported_once_for_all_its_jobs() {
     let shared: (&str, &str, &[&str]) = ("shared", "", &["[](fit:hose)"]);
     let begin = "begin = [\"shared\"]\n";
     let world = shop(&[
@@ -121,9 +122,9 @@ fn a_fault_of_a_shared_procedure_is_said_once_for_all_jobs_it_is_in() {
 }
 
 #[test]
-fn a_condition_is_given_up_by_what_breaks_it() {
+fn a_condition_ends_with_an_action_that_it_is_lost_by() {
     let run = &["[](confirm:water-on)", "[](run:engine)", "[](stop:engine)"][..];
-    assert_eq!(rules(run), [] as [&str; 0]);
+    assert_eq!(rules_broken_by(run), [] as [&str; 0]);
     let shut = &[
         "[](confirm:water-on)",
         "[](close:cock)",
@@ -131,13 +132,13 @@ fn a_condition_is_given_up_by_what_breaks_it() {
         "[](stop:engine)",
         "[](open:cock)",
     ];
-    assert_eq!(rules(shut), ["run-not-ready"]);
+    assert_eq!(rules_broken_by(shut), ["run-not-ready"]);
 }
 
 #[test]
-fn what_changes_nothing_is_no_fault() {
+fn actions_without_effect_have_no_findings() {
     for steps in [
-        // Open what is open, fill what is full, look twice, note what is known.
+        // An open valve is opened, a full tank filled, a part inspected twice, a known position noted.
         &[
             "[](open:cock)",
             "[](fill:water)",
@@ -145,7 +146,7 @@ fn what_changes_nothing_is_no_fault() {
             "[](inspect:hose)",
         ][..],
         &["[](note:lever)", "[](remove:lever)", "[](fit:lever)"],
-        // Found empty: filled for the run and let out again.
+        // Empty at first: filled for the run and drained again.
         &["[](fill:prime)", "[](drain:prime)"],
         // A speed is set with the engine running.
         &[
@@ -158,21 +159,21 @@ fn what_changes_nothing_is_no_fault() {
             "[](tighten:locknut)",
             "[](stop:engine)",
         ],
-        // A new part without taking the old one off first: the words say how.
+        // A part is renewed without removing the old one first: its text says how.
         &["[](renew:hose)", "[](inspect:hose)"],
     ] {
-        assert_eq!(rules(steps), [] as [&str; 0], "{steps:?}");
+        assert_eq!(rules_broken_by(steps), [] as [&str; 0], "{steps:?}");
     }
 }
 
 #[test]
-fn a_waiver_is_printed_and_one_that_waives_nothing_is_found() {
+fn a_waiver_is_printed_and_an_unused_one_is_reported() {
     let moved = &[
         "[](remove:lever)",
         "[Set it one hole out](fit:lever/outer-hole). {waive=\"refitted-elsewhere: the town runs it slower\"}",
     ];
     let world = shop(&[("job", "", moved)]);
-    assert_eq!(found(&world), []);
+    assert_eq!(findings_of(&world), []);
     for data in sheets(&world, "job") {
         assert!(
             data.contains("Intentional: the town runs it slower."),
@@ -181,34 +182,35 @@ fn a_waiver_is_printed_and_one_that_waives_nothing_is_found() {
         assert!(data.contains("position: outer hole"), "{data}");
     }
     assert_eq!(
-        rules(&["[](remove:lever)", "[](fit:lever/outer-hole)"]),
+        rules_broken_by(&["[](remove:lever)", "[](fit:lever/outer-hole)"]),
         ["refitted-elsewhere"]
     );
     assert_eq!(
-        rules(&["[](clean:lever) {waive=\"part-left-off: dries\"}"]),
+        rules_broken_by(&["[](clean:lever) {waive=\"part-left-off: dries\"}"]),
         ["unused-waiver"]
     );
     assert_eq!(
-        rules(&["[](remove:lever)", "[](fit:lever/outr-hole)"]),
+        rules_broken_by(&["[](remove:lever)", "[](fit:lever/outr-hole)"]),
         ["unknown-thing"]
     );
 }
 
 #[test]
-fn what_is_left_on_purpose_is_said_on_the_sheet() {
+fn things_left_undone_are_printed_on_the_sheet() {
     let front = "[left-undone]\nlever = \"the painter fits it\"\n";
     let world = shop(&[("job", front, &["[](remove:lever)"])]);
-    assert_eq!(found(&world), []);
+    assert_eq!(findings_of(&world), []);
     for data in sheets(&world, "job") {
         assert!(data.contains("Lever: the painter fits it"), "{data}");
     }
 }
 
 #[test]
-fn stages_are_gone_through_in_turn_and_to_the_end() {
-    let staged = |steps: &[&str]| {
-        let mut all: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
-        let machine = all.get_mut("machines/hand-pump.toml").unwrap();
+fn tightening_stages_must_be_complete_and_in_order() {
+    let rules_broken_by = |steps: &[&str]| {
+        let mut tree_files: BTreeMap<String, Vec<u8>> =
+            files(&tree("hand-pump")).into_iter().collect();
+        let machine = tree_files.get_mut("machines/hand-pump.toml").unwrap();
         machine.extend(
             b"[part.head-bolt]\nname = \"head bolt\"\ncount = 4\nthread = \"M6\"\ndrive = \"hex 10 mm\"\n\
               stages = [\"5 N\xc2\xb7m \xc2\xb1 1 N\xc2\xb7m\", \"8 N\xc2\xb7m \xc2\xb1 1 N\xc2\xb7m\"]\npattern = \"crosswise\"\n",
@@ -218,37 +220,38 @@ fn stages_are_gone_through_in_turn_and_to_the_end() {
             "+++\ntitle = \"Head\"\nmachines = [\"hand-pump\"]\n+++\nWhy.\n\n## Do\n\n{}",
             steps.concat()
         );
-        all.insert("water/head.md".to_owned(), text.into_bytes());
-        found(&Memory::new(all))
+        tree_files.insert("water/head.md".to_owned(), text.into_bytes());
+        findings_of(&Memory::new(tree_files))
             .into_iter()
             .map(|(rule, _, _)| rule)
             .collect::<Vec<_>>()
     };
     let slack = "[](slacken:head-bolt)";
     let (first, second) = ("[](tighten:head-bolt/1)", "[](tighten:head-bolt/2)");
-    assert!(staged(&[slack, first, second]).is_empty());
-    assert!(staged(&[slack, "[](tighten:head-bolt)"]).is_empty());
-    assert_eq!(staged(&[slack, first]), ["fastener-left-loose"]);
-    assert_eq!(staged(&[slack, second]), ["stage-out-of-order"]);
+    assert!(rules_broken_by(&[slack, first, second]).is_empty());
+    assert!(rules_broken_by(&[slack, "[](tighten:head-bolt)"]).is_empty());
+    assert_eq!(rules_broken_by(&[slack, first]), ["fastener-left-loose"]);
+    assert_eq!(rules_broken_by(&[slack, second]), ["stage-out-of-order"]);
     assert_eq!(
-        staged(&[slack, first, first, second]),
+        rules_broken_by(&[slack, first, first, second]),
         ["stage-out-of-order"]
     );
     assert_eq!(
-        staged(&[slack, "[](tighten:head-bolt/3)"]),
+        rules_broken_by(&[slack, "[](tighten:head-bolt/3)"]),
         ["unknown-thing"]
     );
 }
 
-/// A test run in the middle of a job: whoever works on after it clears up again before the next.
+/// Work after a test run ends the condition, so it must be confirmed before the next run.
 #[test]
-fn any_work_takes_away_that_tools_and_people_are_clear() {
+fn work_ends_a_condition_that_is_lost_by_work() {
     let work = "[Undo](slacken:locknut) and [do up](tighten:locknut) the locknut.";
     let clear = "[All is clear](confirm:clear).";
     let run = "[Run](run:engine), and [stop](stop:engine).";
-    let ran = |steps: &[&str]| {
-        let mut all: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
-        let machine = all.get_mut("machines/hand-pump.toml").unwrap();
+    let rules_broken_by = |steps: &[&str]| {
+        let mut tree_files: BTreeMap<String, Vec<u8>> =
+            files(&tree("hand-pump")).into_iter().collect();
+        let machine = tree_files.get_mut("machines/hand-pump.toml").unwrap();
         machine.extend(
             b"[part.locknut]\nname = \"locknut\"\nthread = \"M6\"\n[condition.clear]\nname = \"clear\"\n\
               lost-by = [\"work\"]\n[run]\nneeds = [\"clear\"]\nstart = \"Pull.\"\n",
@@ -258,20 +261,20 @@ fn any_work_takes_away_that_tools_and_people_are_clear() {
             "+++\ntitle = \"Try\"\nmachines = [\"hand-pump\"]\n+++\nWhy.\n\n## Do\n\n{}",
             steps.concat()
         );
-        all.insert("water/try.md".to_owned(), text.into_bytes());
-        found(&Memory::new(all))
+        tree_files.insert("water/try.md".to_owned(), text.into_bytes());
+        findings_of(&Memory::new(tree_files))
             .into_iter()
             .map(|(rule, _, _)| rule)
             .collect::<Vec<_>>()
     };
-    assert!(ran(&[clear, run, work, clear, run]).is_empty());
-    assert_eq!(ran(&[clear, run, work, run]), ["run-not-ready"]);
+    assert!(rules_broken_by(&[clear, run, work, clear, run]).is_empty());
+    assert_eq!(rules_broken_by(&[clear, run, work, run]), ["run-not-ready"]);
 }
 
 #[test]
-fn an_action_on_an_unknown_thing_is_reported_and_is_in_no_job() {
+fn an_action_on_an_unknown_thing_is_reported_and_left_out_of_the_job() {
     for verb in Verb::ALL {
-        // Where references lead has a rule of its own.
+        // References have a rule of their own.
         if verb.takes() == ThingKind::Place {
             continue;
         }
@@ -282,10 +285,14 @@ fn an_action_on_an_unknown_thing_is_reported_and_is_in_no_job() {
         };
         let sources = crate::read(&shop(&[("wrong", "", &[&step])]));
         let checked = crate::check_all(&sources);
-        let found: Vec<&str> = checked.findings.iter().map(|one| one.rule.name).collect();
-        assert_eq!(found, ["unknown-thing"], "{step}");
-        let mut jobs = checked.jobs.iter().map(|one| &one.job);
-        // Of a procedure that does what there is not, no job is made.
+        let rules: Vec<&str> = checked
+            .findings
+            .iter()
+            .map(|finding| finding.rule.name)
+            .collect();
+        assert_eq!(rules, ["unknown-thing"], "{step}");
+        let mut jobs = checked.jobs.iter().map(|rehearsed| &rehearsed.job);
+        // The procedure may have no job at all.
         if let Some(job) = jobs.find(|job| job.procedure.id == "wrong") {
             assert!(!job.is_complete, "{step}");
             assert!(job.steps().all(|step| step.actions.is_empty()), "{step}");

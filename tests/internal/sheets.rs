@@ -1,5 +1,4 @@
-//! What is on the sheets of a small job, pinned: the sheet as data first, then
-//! the page, then the text of the PDF.
+//! Snapshots of the sheets of a small job: as data, as an HTML page and as the text of the PDF.
 
 use super::Quiet;
 use super::support::{root, tree, typst};
@@ -15,43 +14,43 @@ use crate::words::Words;
 use std::collections::BTreeSet;
 use std::process::Command;
 
-/// The one job of the tree.
+/// The only job of the tree `hand-pump`.
 fn job() -> JobId {
     JobId::new("hand-pump", "cover")
 }
 
-/// The sheet of a kind, and the run that makes it with the pages around it.
+/// A sheet of the job, with the context of a run that also generates the pages it links to.
 fn sheet(kind: SheetKind) -> (Sheet, OutputContext) {
     sheet_in(kind, Edition::first)
 }
 
-/// The same in an edition of the shop.
+/// As [`sheet`], in another edition.
 fn sheet_in(kind: SheetKind, edition: impl Fn(&Shop) -> Edition) -> (Sheet, OutputContext) {
     let sources = crate::read(&Disk::open(&tree("hand-pump")).unwrap());
     let checked = crate::check_all(&sources);
-    let [one] = checked.jobs.as_slice() else {
+    let [rehearsed] = checked.jobs.as_slice() else {
         panic!("the tree has one job");
     };
     let edition = edition(&sources.shop);
-    let made = SheetKind::OF_JOB.map(|kind| PageId::JobSheet(kind, job()));
-    let around = [PageId::Front, PageId::Machine(job().machine)];
-    let made: BTreeSet<PageId> = made.into_iter().chain(around).collect();
-    let output = OutputContext::new(&sources.tree, &edition, made);
-    let sheet = sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output).unwrap();
+    let sheets = SheetKind::OF_JOB.map(|kind| PageId::JobSheet(kind, job()));
+    let linked = [PageId::Front, PageId::Machine(job().machine)];
+    let pages: BTreeSet<PageId> = sheets.into_iter().chain(linked).collect();
+    let output = OutputContext::new(&sources.tree, &edition, pages);
+    let sheet = sheet::sheet_of_kind(kind, &rehearsed.job, &rehearsed.rehearsal, &output).unwrap();
     (sheet, output)
 }
 
 #[test]
-fn a_sheet_as_data() {
+fn sheets_as_data() {
     for kind in SheetKind::OF_JOB {
         let data = serde_json::to_string_pretty(&sheet(kind).0).unwrap();
         insta::assert_snapshot!(format!("data-{}", kind.name()), data);
     }
 }
 
-/// A page with the names of the files that all pages share: their digests change with every touch of
-/// the style, and say nothing of the page.
-fn undigested(page: &str) -> String {
+/// Removes the digests from the names of the shared files. They change with every change of the styles, which do not
+/// concern the page.
+fn without_digests(page: &str) -> String {
     let mut text = String::new();
     let mut rest = page;
     while let Some((before, after)) = rest.split_once("site/") {
@@ -62,7 +61,7 @@ fn undigested(page: &str) -> String {
     text + rest
 }
 
-/// Where a sheet stands in a whole output.
+/// The navigation of a sheet in a full output.
 fn nav(kind: SheetKind) -> Nav {
     let crumbs = match kind {
         SheetKind::ShopSheet => vec![
@@ -78,20 +77,20 @@ fn nav(kind: SheetKind) -> Nav {
 }
 
 #[test]
-fn a_sheet_as_a_page() {
+fn sheets_as_html_pages() {
     let html = Html::new(&Look::default(), Words::english()).unwrap();
     for kind in SheetKind::OF_JOB {
         let (sheet, output) = sheet(kind);
         let (paths, nav) = (Paths::new(&output, None), nav(kind));
         let addresses = Html::addresses_of_sheet(paths, &sheet, &nav, &|_| true);
         let page = html.sheet(&sheet, &nav, &addresses).unwrap();
-        insta::assert_snapshot!(format!("page-{}", kind.name()), undigested(&page));
+        insta::assert_snapshot!(format!("page-{}", kind.name()), without_digests(&page));
     }
 }
 
-/// No code knows this language, whose file is made here from the English one.
+/// The words are made here from the English file, for a language that the code does not know.
 #[test]
-fn a_sheet_in_a_language_that_no_code_knows() {
+fn a_sheet_in_a_language_unknown_to_the_code() {
     let english = std::fs::read_to_string(root().join("templates/words/en-GB.toml")).unwrap();
     let replaced = [
         ("decimal-mark = \".\"", "decimal-mark = \",\""),
@@ -129,9 +128,11 @@ fn a_sheet_in_a_language_that_no_code_knows() {
 }
 
 #[test]
-fn a_sheet_as_a_pdfs_text() {
+fn sheets_as_text_of_the_pdf() {
     let sources = crate::read(&Disk::open(&tree("hand-pump")).unwrap());
-    let checked = check_jobs(&sources, None, |one| Some(Summary::of(&one.job)));
+    let checked = check_jobs(&sources, None, |rehearsed| {
+        Some(Summary::of(&rehearsed.job))
+    });
     let folder = tempfile::tempdir().unwrap();
     let typst = Typst::find(Some(&typst()), None, &root()).unwrap();
     let outlet = Outlet {
@@ -148,7 +149,7 @@ fn a_sheet_as_a_pdfs_text() {
             .arg(folder.path().join(path))
             .arg("-")
             .output()
-            .expect("pdftotext is there: `cargo xtask test` sees to it");
+            .expect("pdftotext is installed: see `cargo xtask test`");
         assert!(output.status.success());
         let text = String::from_utf8(output.stdout).unwrap();
         insta::assert_snapshot!(format!("pdf-{}", kind.name()), text);

@@ -1,5 +1,5 @@
-//! However a tree is spoilt, it is read, checked and made into sheets without a
-//! panic, every finding points into its file, and the terminal can show it.
+//! Trees with random damage: they are read, checked and rendered without a panic, every span of a finding is
+//! valid in its file, and the findings can be shown in a terminal.
 
 use super::support::{files, root, tree};
 use crate::page::{Edition, OutputContext, SheetKind};
@@ -8,16 +8,16 @@ use crate::tree::Memory;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 
-/// One way to spoil a file: where, how much, and what goes there instead.
+/// Replaces a range of a file with other text.
 #[derive(Clone, Debug)]
-struct Spoil {
+struct Damage {
     file: prop::sample::Index,
     at: prop::sample::Index,
     length: usize,
     with: String,
 }
 
-fn spoil() -> impl Strategy<Value = Spoil> {
+fn damage() -> impl Strategy<Value = Damage> {
     let pieces = [
         "",
         "\"",
@@ -56,7 +56,7 @@ fn spoil() -> impl Strategy<Value = Spoil> {
         0_usize..40,
         with,
     )
-        .prop_map(|(file, at, length, with)| Spoil {
+        .prop_map(|(file, at, length, with)| Damage {
             file,
             at,
             length,
@@ -64,23 +64,26 @@ fn spoil() -> impl Strategy<Value = Spoil> {
         })
 }
 
-/// Reads, checks, judges, makes and shows everything of a tree.
-fn go_through(files: Vec<(String, Vec<u8>)>) {
+/// Reads and checks a tree, shows its findings and makes its sheets.
+fn process(files: Vec<(String, Vec<u8>)>) {
     let sources = crate::read(&Memory::new(files));
     let checked = crate::check_all(&sources);
     for finding in &checked.findings {
         for mark in finding.primary.iter().chain(&finding.others) {
             let text = &sources.tree.file(mark.span.file).text;
             let slice = text.get(mark.span.range());
-            assert!(slice.is_some(), "{finding:?} points between characters");
+            assert!(
+                slice.is_some(),
+                "{finding:?} has a span that is not on character boundaries"
+            );
         }
     }
     let _ = crate::report::terminal(&sources.tree, &checked.findings, true);
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
-    for one in &checked.jobs {
+    for rehearsed in &checked.jobs {
         for kind in SheetKind::OF_JOB {
-            let _ = sheet::sheet_of_kind(kind, &one.job, &one.rehearsal, &output);
+            let _ = sheet::sheet_of_kind(kind, &rehearsed.job, &rehearsed.rehearsal, &output);
         }
     }
 }
@@ -93,16 +96,16 @@ proptest! {
     })]
 
     #[test]
-    fn a_spoilt_tree_is_no_reason_to_panic(spoils in prop::collection::vec(spoil(), 1..4), is_demo: bool) {
+    fn damaged_trees_do_not_panic(damages in prop::collection::vec(damage(), 1..4), is_demo: bool) {
         let folder = if is_demo { root().join("procedures") } else { tree("hand-pump") };
-        let mut all: Vec<_> = files(&folder).into_iter().filter(|(path, _)| path != "README.md").collect();
-        for spoil in spoils {
-            let chosen = spoil.file.index(all.len());
-            let (_, bytes) = &mut all[chosen];
-            let at = spoil.at.index(bytes.len() + 1);
-            let end = (at + spoil.length).min(bytes.len());
-            bytes.splice(at..end, spoil.with.bytes());
+        let mut tree_files: Vec<_> = files(&folder).into_iter().filter(|(path, _)| path != "README.md").collect();
+        for damage in damages {
+            let chosen = damage.file.index(tree_files.len());
+            let (_, bytes) = &mut tree_files[chosen];
+            let at = damage.at.index(bytes.len() + 1);
+            let end = (at + damage.length).min(bytes.len());
+            bytes.splice(at..end, damage.with.bytes());
         }
-        go_through(all);
+        process(tree_files);
     }
 }

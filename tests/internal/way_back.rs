@@ -1,9 +1,8 @@
-//! The law of the way back: whatever was taken apart in an order that can be
-//! done, the derived reassembly rehearses clean and ends as the job began.
+//! Property of the derived reassembly: after any possible disassembly it gives no finding, and the job ends in the
+//! state in which it began.
 //!
-//! Machines are random: parts in front of each other, held by fasteners, single
-//! use, linkages, lines with fluid in them, a tap, an ignition. Strip orders are
-//! random walks over what can be done next.
+//! The machines are random: parts in front of each other, held by fasteners, single-use parts, linkages, lines
+//! with fluid in them, a tap, an ignition. The disassembly is a random walk over the parts that can come off next.
 
 use crate::job::Thing;
 use crate::prose::Verb;
@@ -12,7 +11,7 @@ use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
-/// One part of a random machine.
+/// A part of a random machine.
 #[derive(Clone, Debug)]
 struct Part {
     id: String,
@@ -21,7 +20,7 @@ struct Part {
     held_by: Vec<String>,
     is_fastener: bool,
     renew: bool,
-    /// 0 none, 1 known position, 2 unknown position.
+    /// 0: no positions. 1: its position is in the file. 2: its position is not in the file.
     positions: u8,
     carries: bool,
 }
@@ -32,7 +31,7 @@ struct Machine {
     has_tap: bool,
 }
 
-/// Choices that shape a machine and a walk, drawn in advance.
+/// Random numbers, drawn in advance, and the index of the next one.
 #[derive(Clone, Debug)]
 struct Dice(Vec<u32>, usize);
 
@@ -60,7 +59,7 @@ fn machine(dice: &mut Dice) -> Machine {
         let mut held_by = Vec::new();
         for holder in 0..dice.roll(3) {
             let id = format!("screw-{number}-{holder}");
-            // What is in front of a part may be in front of its screws, too.
+            // A part in front of another may be in front of its screws, too.
             let screw_behind: Vec<String> =
                 behind.iter().filter(|_| dice.chance(70)).cloned().collect();
             parts.push(Part {
@@ -74,7 +73,7 @@ fn machine(dice: &mut Dice) -> Machine {
             });
             held_by.push(id);
         }
-        // A screw may go through two parts; it is then in the farther one.
+        // A screw may hold two parts.
         if let Some(front) = behind.first().filter(|_| dice.chance(20)) {
             let shared: Vec<String> = parts
                 .iter()
@@ -145,7 +144,7 @@ enum Place {
     Off,
 }
 
-/// A random strip that can be done, as steps.
+/// A random possible disassembly, as steps.
 fn strip(machine: &Machine, dice: &mut Dice) -> Vec<String> {
     let mut steps = vec![
         "[](isolate:ignition)".to_owned(),
@@ -155,7 +154,7 @@ fn strip(machine: &Machine, dice: &mut Dice) -> Vec<String> {
     let mut is_shut = false;
     for _ in 0..4 + dice.roll(30) {
         let is_off = |id: &str, places: &BTreeMap<&str, Place>| places.get(id) == Some(&Place::Off);
-        let can: Vec<&Part> = machine
+        let removable: Vec<&Part> = machine
             .parts
             .iter()
             .filter(|part| !is_off(&part.id, &places))
@@ -166,10 +165,10 @@ fn strip(machine: &Machine, dice: &mut Dice) -> Vec<String> {
                     .all(|holder| places.contains_key(holder.as_str()))
             })
             .collect();
-        if can.is_empty() {
+        if removable.is_empty() {
             break;
         }
-        let part = can[dice.roll(can.len())];
+        let part = removable[dice.roll(removable.len())];
         if part.is_fastener && dice.chance(25) && !places.contains_key(part.id.as_str()) {
             steps.push(format!("[](slacken:{})", part.id));
             places.insert(&part.id, Place::Loose);
@@ -196,13 +195,13 @@ fn strip(machine: &Machine, dice: &mut Dice) -> Vec<String> {
 proptest! {
     #![proptest_config(ProptestConfig {
         cases: 300,
-        // A failing roll is printed; the seed of a failure is no file of the project.
+        // The failing input is printed, so no file of seeds is needed.
         failure_persistence: None,
         ..ProptestConfig::default()
     })]
 
     #[test]
-    fn what_came_off_goes_back_and_the_job_ends_as_it_began(rolls in prop::collection::vec(any::<u32>(), 200)) {
+    fn the_reassembly_undoes_the_disassembly(rolls in prop::collection::vec(any::<u32>(), 200)) {
         let mut dice = Dice(rolls, 0);
         let machine = machine(&mut dice);
         let steps = strip(&machine, &mut dice);
@@ -219,22 +218,22 @@ proptest! {
             ("strip/strip.md", procedure.clone()),
         ]));
         let checked = crate::check_all(&sources);
-        let found: Vec<&String> = checked.findings.iter().map(|one| &one.message).collect();
-        prop_assert!(found.is_empty(), "{found:#?}\n{machine_text}\n{procedure}");
+        let messages: Vec<&String> = checked.findings.iter().map(|finding| &finding.message).collect();
+        prop_assert!(messages.is_empty(), "{messages:#?}\n{machine_text}\n{procedure}");
 
-        // Nothing is forgotten and nothing is done twice: each part that came off goes on once.
+        // Each part that was removed is fitted exactly once.
         let job = &checked.jobs[0].job;
-        let done = |verbs: &[Verb]| -> Vec<String> {
+        let parts_with = |verbs: &[Verb]| -> Vec<String> {
             let actions = job.steps().flat_map(|step| &step.actions);
             actions.filter(|action| verbs.contains(&action.verb) && matches!(action.thing, Thing::Part(_)))
                 .map(|action| action.thing.key().to_owned())
                 .collect()
         };
-        let (off, on) = (done(&[Verb::Remove]), done(&[Verb::Fit, Verb::Renew]));
+        let (off, on) = (parts_with(&[Verb::Remove]), parts_with(&[Verb::Fit, Verb::Renew]));
         prop_assert_eq!(off.len(), on.len());
         prop_assert_eq!(off.iter().collect::<BTreeSet<_>>(), on.iter().collect::<BTreeSet<_>>());
-        let loose = done(&[Verb::Slacken]);
-        let tight = done(&[Verb::Tighten]);
+        let loose = parts_with(&[Verb::Slacken]);
+        let tight = parts_with(&[Verb::Tighten]);
         for fastener in off.iter().chain(&loose).filter(|id| id.starts_with("screw")) {
             let times = tight.iter().filter(|id| *id == fastener).count();
             prop_assert_eq!(times, 1, "{} is tightened once", fastener);

@@ -1,4 +1,4 @@
-//! Which file of the crate imports which other one.
+//! Finds the imports between the files of the crate.
 //!
 //! Every file is parsed, and every path in it is resolved to the file that defines the named item:
 //! `use` trees with their groups, paths in expressions and types, paths in macro arguments and links
@@ -54,7 +54,7 @@ pub(crate) fn imports<'t>(files: impl IntoIterator<Item = (&'t str, &'t str)>) -
         };
         reader.visit_file(&parsed);
     }
-    let import = |found: &Found| {
+    let import = |found: &FoundPath| {
         let from = modules.file(&found.module)?;
         let to = modules.file(&modules.resolve(&found.module, &found.path)?)?;
         let in_test = modules
@@ -95,7 +95,7 @@ pub(crate) fn circles(imports: &[Import]) -> Vec<Vec<&Import>> {
     circles
 }
 
-/// A shortest circle through a file.
+/// A shortest circle through a file, if there is one.
 fn circle_from<'i>(
     start: &str,
     by_file: &BTreeMap<&str, Vec<&'i Import>>,
@@ -136,8 +136,8 @@ fn module_of(file: &str) -> Path {
     stem.split('/').map(str::to_owned).collect()
 }
 
-/// A path that was read, and the module it is in.
-struct Found {
+/// A path in the source, with the module that it is in.
+struct FoundPath {
     module: Path,
     path: Path,
     place: Place,
@@ -174,7 +174,7 @@ impl Modules {
         self.files.contains_key(module) || self.inline.contains(module)
     }
 
-    /// The module that defines what a path names; or that module itself. None for a path out of the
+    /// The module that defines the item that a path names, or the module that it names. `None` for a path out of the
     /// crate.
     fn resolve(&self, module: &[String], path: &[String]) -> Option<Path> {
         self.resolve_within(module, path, 0)
@@ -195,7 +195,7 @@ impl Modules {
         match rest {
             [] => Some(at.to_vec()),
             [name, ..] if name == "super" || name == "self" => self.resolve_within(at, rest, depth),
-            // What a macro defines is not seen: it is taken to be in the module that the path names.
+            // Items defined by a macro are unknown. They are taken to be in the module that the path names.
             _ => self.find(at, rest, depth).or_else(|| Some(at.to_vec())),
         }
     }
@@ -216,8 +216,8 @@ impl Modules {
             };
         }
         if let Some(import) = self.imports.get(&key) {
-            let whole: Path = import.iter().chain(rest).cloned().collect();
-            return self.resolve_within(module, &whole, depth + 1);
+            let full_path: Path = import.iter().chain(rest).cloned().collect();
+            return self.resolve_within(module, &full_path, depth + 1);
         }
         let globs = self.globs.iter().filter(|(at, _)| at == module);
         globs
@@ -230,14 +230,14 @@ impl Modules {
 /// Reads the names and paths of a file.
 struct Reader<'m> {
     modules: &'m mut Modules,
-    found: &'m mut Vec<Found>,
+    found: &'m mut Vec<FoundPath>,
     module: Path,
     place: Place,
 }
 
 impl Reader<'_> {
-    fn found(&mut self, path: Path, place: Place) {
-        self.found.push(Found {
+    fn add_path(&mut self, path: Path, place: Place) {
+        self.found.push(FoundPath {
             module: self.module.clone(),
             path,
             place: self.place.max(place),
@@ -264,7 +264,7 @@ impl Reader<'_> {
             UseTree::Glob(_) => {
                 let module = self.module.clone();
                 self.modules.globs.push((module, path.clone()));
-                self.found(path, place);
+                self.add_path(path, place);
             }
             UseTree::Name(name) => {
                 if name.ident != "self" {
@@ -286,7 +286,7 @@ impl Reader<'_> {
     fn import(&mut self, name: &str, path: Path, place: Place) {
         let key = (self.module.clone(), name.to_owned());
         self.modules.imports.insert(key, path.clone());
-        self.found(path, place);
+        self.add_path(path, place);
     }
 
     /// Reads the paths in the arguments of a macro.
@@ -304,7 +304,7 @@ impl Reader<'_> {
                 }
                 TokenTree::Ident(name) => {
                     self.end_of_path(&mut path);
-                    // What follows a leading `::` is a crate.
+                    // A name after a leading `::` is a crate.
                     if colons < 2 {
                         path.push(name.to_string());
                     }
@@ -323,7 +323,7 @@ impl Reader<'_> {
     fn end_of_path(&mut self, path: &mut Path) {
         let path = std::mem::take(path);
         if path.len() > 1 {
-            self.found(path, Place::Code);
+            self.add_path(path, Place::Code);
         }
     }
 
@@ -413,7 +413,7 @@ impl<'a> Visit<'a> for Reader<'_> {
         let names: Path = segments.map(|part| part.ident.to_string()).collect();
         // A single name is defined here, or a `use` brings it.
         if path.leading_colon.is_none() && names.len() > 1 {
-            self.found(names, Place::Code);
+            self.add_path(names, Place::Code);
         }
         visit::visit_path(self, path);
     }
@@ -444,7 +444,7 @@ impl<'a> Visit<'a> for Reader<'_> {
             let ends = |letter: char| !letter.is_alphanumeric() && !"_:".contains(letter);
             let link = text[at..].split(ends).next().unwrap_or_default();
             let names = link.split("::").filter(|name| !name.is_empty());
-            self.found(names.map(str::to_owned).collect(), Place::Doc);
+            self.add_path(names.map(str::to_owned).collect(), Place::Doc);
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Imports go one way: down the list of stages, and never in a circle.
+//! Imports between the files of the crate: only from a stage to earlier ones, and never in a circle.
 
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
@@ -31,7 +31,7 @@ const STAGES: [&str; 26] = [
     "job",
     "rehearsal",
     "rules",
-    // `read` and `check` join the stages above.
+    // `read` and `check` run the stages above.
     CRATE_ROOT,
     "page",
     "sheet",
@@ -76,23 +76,27 @@ fn listed(imports: &[&Import]) -> String {
 fn all_imports() -> Vec<Import> {
     let files: Vec<(String, String)> = files(&root().join("src"))
         .into_iter()
-        // The program's own crate.
+        // The crate of the program.
         .filter(|(path, _)| {
             let is_source = Path::new(path).extension().is_some_and(|end| end == "rs");
             is_source && path != "main.rs"
         })
         .map(|(path, bytes)| (path, String::from_utf8(bytes).unwrap()))
         .collect();
-    let found: BTreeSet<&str> = files.iter().map(|(path, _)| stage(path)).collect();
-    assert_eq!(found, BTreeSet::from(STAGES), "every stage has its files");
+    let stages: BTreeSet<&str> = files.iter().map(|(path, _)| stage(path)).collect();
+    assert_eq!(
+        stages,
+        BTreeSet::from(STAGES),
+        "the folders of `src` are the listed stages"
+    );
     let files = files.iter();
     imports(files.map(|(path, text)| (path.as_str(), text.as_str())))
 }
 
 #[test]
-fn imports_go_down_the_stages() {
+fn each_stage_imports_only_earlier_stages() {
     let imports = all_imports();
-    assert!(imports.len() > 1000, "imports were found");
+    assert!(imports.len() > 1000, "{} imports", imports.len());
     let up = imports_up(&STAGES, &imports);
     assert!(
         up.is_empty(),
@@ -102,7 +106,7 @@ fn imports_go_down_the_stages() {
 }
 
 #[test]
-fn no_files_import_each_other_in_a_circle() {
+fn imports_have_no_circle() {
     let imports = all_imports();
     let circles = circles(&imports);
     let circles: Vec<String> = circles.iter().map(|circle| listed(circle)).collect();

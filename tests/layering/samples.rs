@@ -1,13 +1,13 @@
-//! Small crates with known faults, which the reading of imports has to find.
+//! Tests of the import reader on small crates with known faults.
 
 use super::imports::{CRATE_ROOT, Import, Place, circles, imports};
 use super::imports_up;
 
-/// The imports of a crate, from file to file.
+/// The imports of a crate in some place, as pairs of files.
 fn edges(files: &[(&str, &str)], place: Place) -> Vec<(String, String)> {
-    let all = imports(files.iter().copied());
-    let all = all.into_iter().filter(|import| import.place == place);
-    let mut edges: Vec<_> = all.map(|import| (import.from, import.to)).collect();
+    let imports = imports(files.iter().copied());
+    let imports = imports.into_iter().filter(|import| import.place == place);
+    let mut edges: Vec<_> = imports.map(|import| (import.from, import.to)).collect();
     edges.dedup();
     edges
 }
@@ -21,7 +21,7 @@ fn pairs(edges: &[(String, String)]) -> Vec<(&str, &str)> {
 
 const LOW_AND_HIGH: [&str; 3] = ["low", "high", CRATE_ROOT];
 
-/// A crate of two stages; the first is given.
+/// The imports of a crate with a low and a high stage. `low` is the text of `low/deep.rs`.
 fn two_stages(low: &str) -> Vec<Import> {
     imports([
         ("lib.rs", "pub mod high; pub mod low;"),
@@ -63,7 +63,7 @@ fn an_import_from_a_later_stage_is_found_in_every_form() {
 }
 
 #[test]
-fn other_paths_are_no_imports_from_a_later_stage() {
+fn other_paths_are_not_taken_for_imports_from_a_later_stage() {
     for low in [
         "use super::Plain;",
         "use std::{high, fmt};",
@@ -96,7 +96,7 @@ fn a_circle_between_two_files_is_found() {
 }
 
 #[test]
-fn a_circle_through_a_folders_own_file_is_found() {
+fn a_circle_through_a_mod_rs_is_found() {
     let imports = imports([
         ("lib.rs", "mod a;"),
         ("a/mod.rs", "mod b; mod c; pub struct A; fn f() { b::g(); }"),
@@ -107,7 +107,7 @@ fn a_circle_through_a_folders_own_file_is_found() {
 }
 
 #[test]
-fn a_re_export_of_a_child_and_a_unit_test_make_no_circle() {
+fn re_exports_of_children_and_unit_tests_make_no_circle() {
     let imports = imports([
         ("lib.rs", "mod a;"),
         (
@@ -144,7 +144,7 @@ fn an_item_is_imported_from_the_file_that_defines_it() {
 }
 
 #[test]
-fn a_file_of_tests_is_told_from_code() {
+fn imports_of_tests_are_distinguished_from_code() {
     let files = [
         ("lib.rs", "mod a; mod b; #[cfg(test)] mod sample;"),
         (

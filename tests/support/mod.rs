@@ -1,6 +1,6 @@
-//! What several tests need.
-#![allow(dead_code, reason = "each test takes what it needs of this")]
-#![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
+//! Helpers that several test crates share.
+#![allow(dead_code, reason = "each test crate uses some of these functions")]
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 use std::path::{Path, PathBuf};
 use std::process::Output;
@@ -10,12 +10,12 @@ pub(crate) fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// A tree that stands under `tests/trees`.
+/// The path of a tree in `tests/trees`.
 pub(crate) fn tree(name: &str) -> PathBuf {
     root().join("tests/trees").join(name)
 }
 
-/// All files below a folder, by path from it.
+/// The files below a folder, each with its path relative to the folder, in order of the paths.
 pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     let mut files: Vec<(String, Vec<u8>)> = walkdir::WalkDir::new(folder)
         .into_iter()
@@ -31,51 +31,52 @@ pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     files
 }
 
-/// Holds that two outputs have the same pages, and names those that differ. The record of when files
-/// were written is no page.
+/// Asserts that two outputs have the same pages. Files whose path starts with a dot, such as the record, are
+/// not compared.
 pub(crate) fn assert_same_pages(left: &Path, right: &[(String, Vec<u8>)]) {
-    let pages = |all: &[(String, Vec<u8>)]| -> std::collections::BTreeMap<String, Vec<u8>> {
-        let pages = all.iter().filter(|(path, _)| !path.starts_with('.'));
+    let pages = |files: &[(String, Vec<u8>)]| -> std::collections::BTreeMap<String, Vec<u8>> {
+        let pages = files.iter().filter(|(path, _)| !path.starts_with('.'));
         pages.cloned().collect()
     };
     let (left, right) = (pages(&files(left)), pages(right));
-    let all: std::collections::BTreeSet<&String> = left.keys().chain(right.keys()).collect();
-    let differ = all
+    let paths: std::collections::BTreeSet<&String> = left.keys().chain(right.keys()).collect();
+    let differ = paths
         .into_iter()
         .filter(|path| left.get(*path) != right.get(*path));
     let differ: Vec<&String> = differ.collect();
-    assert!(differ.is_empty(), "these differ: {differ:?}");
+    assert!(differ.is_empty(), "pages that differ: {differ:?}");
 }
 
-/// Copies a tree to where a test can spoil it.
+/// Copies a folder, so that a test can change the copy.
 pub(crate) fn copy(from: &Path, to: &Path) {
     for (path, bytes) in files(from) {
         write(&to.join(path), bytes);
     }
 }
 
-/// Writes a file and the folders it stands in.
+/// Writes a file and creates its parent folders.
 pub(crate) fn write(path: &Path, bytes: impl AsRef<[u8]>) {
     std::fs::create_dir_all(path.parent().unwrap()).unwrap();
     std::fs::write(path, bytes).unwrap();
 }
 
-/// The typesetter that `cargo xtask test` sees to.
+/// The path of the typst program: `BENCHLEAF_TYPST`, else the one that `cargo xtask test` installs, else the one
+/// in `PATH`.
 pub(crate) fn typst() -> PathBuf {
-    let ours = root().join(".tools/bin/typst");
+    let installed = root().join(".tools/bin/typst");
     let given = std::env::var_os("BENCHLEAF_TYPST").map(PathBuf::from);
-    given.unwrap_or(if ours.exists() {
-        ours
+    given.unwrap_or(if installed.exists() {
+        installed
     } else {
         PathBuf::from("typst")
     })
 }
 
-/// What a run wrote to standard output and standard error, and how it ended.
-pub(crate) fn told(output: &Output) -> (String, String, i32) {
+/// A process's standard output, standard error and exit status.
+pub(crate) fn output_text(output: &Output) -> (String, String, i32) {
     (
         String::from_utf8(output.stdout.clone()).unwrap(),
         String::from_utf8(output.stderr.clone()).unwrap(),
-        output.status.code().expect("it was not killed"),
+        output.status.code().expect("the process exited"),
     )
 }

@@ -1,9 +1,9 @@
-//! The program, for tests that run it as its users do.
+//! The `benchleaf` program, for end-to-end tests.
 
 use std::path::Path;
 use std::process::Command;
 
-/// The `benchleaf` program, to be run in a folder.
+/// A command that runs `benchleaf` in a folder, without the variables that change its output.
 pub(crate) fn benchleaf(folder: &Path) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_benchleaf"));
     command
