@@ -1,10 +1,10 @@
-//! Quantities, checked against things outside the project and against their own laws.
+//! Quantities: units, parsing, printing, errors and conversions.
 //!
-//! 1. The table of units against `reference/units.toml`, which says where its figures come from.
-//! 2. Every typed form, and the standard form it prints in.
-//! 3. Every error: its place, its words, its help.
-//! 4. Conversions: worked examples of NIST SP 811, temperatures, and the trade's own.
-//! 5. Laws, on values made up by proptest.
+//! 1. The table of units is compared with `reference/units.toml`, which names the sources of its figures.
+//! 2. Each form of input, with the standard form that is printed.
+//! 3. Each error: its range, message and help.
+//! 4. Conversions: worked examples of NIST SP 811, temperatures, and common practice of the trade.
+//! 5. Properties, tested with random values by proptest.
 
 use std::collections::BTreeSet;
 
@@ -42,7 +42,7 @@ fn limits(text: &str) -> Limits {
     Limits::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"))
 }
 
-/// A plain decimal as an exact value: a second reading, independent of the parser under test.
+/// The exact value of a decimal, read without the parser under test.
 fn decimal(text: &str) -> Rational {
     let (sign, digits) = text
         .strip_prefix('-')
@@ -57,17 +57,26 @@ fn decimal(text: &str) -> Rational {
     )
 }
 
-/// Printed text with its spaces made plain, so that a test can be read.
+/// Text with its special spaces replaced by plain ones, so that the tests are readable.
 fn plain(text: &str) -> String {
     text.replace(['\u{a0}', '\u{202f}'], " ")
 }
 
 fn converted(from: &str, to: &str) -> String {
-    plain(&quantity(from).in_unit(unit(to)).expect("one kind").text())
+    plain(
+        &quantity(from)
+            .in_unit(unit(to))
+            .expect("the units are of one kind")
+            .text(),
+    )
 }
 
 fn limits_in(from: &str, to: &str) -> String {
-    plain(&limits(from).text_in(unit(to)).expect("one kind"))
+    plain(
+        &limits(from)
+            .text_in(unit(to))
+            .expect("the units are of one kind"),
+    )
 }
 
 /// Checks rows of `typed => printed`.
@@ -82,7 +91,7 @@ fn rows(rows: &str, print: impl Fn(&str) -> String) {
 // ---- 1. the table -----------------------------------------------------------------------------
 
 #[test]
-fn every_factor_is_that_of_the_reference() {
+fn factors_match_the_reference() {
     for row in reference("unit") {
         let (from, to) = (unit(text(&row, "symbol")), unit(text(&row, "to")));
         let ours = from.factor() / to.factor();
@@ -91,7 +100,7 @@ fn every_factor_is_that_of_the_reference() {
         if row["exact"].as_bool() == Some(true) {
             assert_eq!(ours, theirs, "{from}");
         } else {
-            // Within one unit of the last digit given.
+            // Within one unit of the last printed digit.
             let places = factor.split_once('.').map_or(0, |(_, part)| part.len());
             let last = decimal(&format!("0.{}1", "0".repeat(places - 1)));
             assert!(
@@ -99,7 +108,7 @@ fn every_factor_is_that_of_the_reference() {
                 "{from}: {ours}"
             );
         }
-        // SP 811 rounds to the digits it prints.
+        // SP 811 rounds to the printed digits.
         if let Some(printed) = row.get("sp811").and_then(Value::as_str) {
             let places = printed.split_once('.').map_or(0, |(_, part)| part.len());
             let places = u8::try_from(places).expect("few digits");
@@ -112,7 +121,7 @@ fn every_factor_is_that_of_the_reference() {
 }
 
 #[test]
-fn kinds_and_spellings_are_those_of_the_reference() {
+fn kinds_and_spellings_match_the_reference() {
     for row in reference("unit") {
         let known = unit(text(&row, "symbol"));
         assert_eq!(known.symbol(), text(&row, "symbol"));
@@ -134,7 +143,7 @@ fn every_unit_is_in_the_reference() {
         .map(|row| text(row, "symbol").to_owned())
         .collect();
     for unit in Unit::ALL {
-        // Temperatures have no factor alone; they stand in a table of their own.
+        // Temperatures have an offset, too, and are in another table.
         if unit.kind() != Kind::Temperature {
             assert!(
                 listed.contains(unit.symbol()),
@@ -145,7 +154,7 @@ fn every_unit_is_in_the_reference() {
 }
 
 #[test]
-fn temperatures_are_those_of_the_reference() {
+fn temperatures_match_the_reference() {
     for row in reference("temperature") {
         let (from, to) = (unit(text(&row, "from")), unit(text(&row, "to")));
         let (here, there) = (decimal(text(&row, "value")), decimal(text(&row, "gives")));
@@ -157,7 +166,7 @@ fn temperatures_are_those_of_the_reference() {
 }
 
 #[test]
-fn a_difference_of_temperatures_has_no_offset() {
+fn differences_of_temperatures_have_no_offset() {
     for row in reference("temperature_difference") {
         let factor = unit(text(&row, "from")).factor() / unit(text(&row, "to")).factor();
         let printed = Quantity::new(factor, Unit::PERCENT, 7).text();
@@ -175,7 +184,7 @@ fn a_difference_of_temperatures_has_no_offset() {
 // ---- 2. forms ---------------------------------------------------------------------------------
 
 #[test]
-fn every_form_prints_in_the_standards_way() {
+fn every_form_is_printed_in_the_standard_form() {
     rows(
         r#"
         9 N·m ± 1 N·m                   => 9 N·m ± 1 N·m
@@ -240,7 +249,7 @@ fn every_form_prints_in_the_standards_way() {
 }
 
 #[test]
-fn no_break_and_thin_spaces_are_spaces() {
+fn no_break_and_thin_spaces_are_read_as_spaces() {
     let thin = limits("10\u{202f}000\u{2009}rpm\u{a0}±\u{a0}100\u{a0}rpm");
     assert_eq!(thin, limits("10000 rpm ± 100 rpm"));
     assert_eq!(
@@ -250,7 +259,7 @@ fn no_break_and_thin_spaces_are_spaces() {
 }
 
 #[test]
-fn printed_spaces_keep_values_together() {
+fn printed_values_have_no_break_spaces() {
     assert_eq!(limits("9 N·m ± 1 N·m").text(), "9\u{a0}N·m ± 1\u{a0}N·m");
     assert_eq!(quantity("10000 rpm").text(), "10\u{202f}000\u{a0}rpm");
     assert_eq!(quantity("1 1/2 in").text(), "1\u{a0}1/2\u{a0}in");
@@ -258,7 +267,7 @@ fn printed_spaces_keep_values_together() {
 }
 
 #[test]
-fn a_torque_may_be_finished_by_an_angle() {
+fn a_torque_may_be_followed_by_an_angle() {
     rows(
         r"
         20 N·m + 90°                    => 20 N·m + 90°
@@ -300,15 +309,16 @@ fn bounds_are_exact() {
 
 // ---- 3. errors --------------------------------------------------------------------------------
 
-/// A text, a mark below the culprit (`|` where something is missing), the message and the help.
-fn shown(text: &str, error: &Error) -> String {
+/// An error as text: the input, a mark below the range of the error (`|` if something is missing there), the message
+/// and the help.
+fn render_error(text: &str, error: &Error) -> String {
     let range = error.range();
     let before = text[..range.start].chars().count();
-    let culprit = text[range].chars().count();
-    let mark = if culprit == 0 {
+    let length = text[range].chars().count();
+    let mark = if length == 0 {
         "|".to_owned()
     } else {
-        "^".repeat(culprit)
+        "^".repeat(length)
     };
     let help = error
         .help()
@@ -320,8 +330,8 @@ fn shown(text: &str, error: &Error) -> String {
     ))
 }
 
-/// Checks blocks of what [`shown`] shows, parted by empty lines.
-fn refused<T: std::fmt::Debug>(blocks: &str, parse: impl Fn(&str) -> Result<T, Error>) {
+/// Checks the errors of some inputs. Each block is the text of [`render_error`], whose first line is the input.
+fn assert_errors<T: std::fmt::Debug>(blocks: &str, parse: impl Fn(&str) -> Result<T, Error>) {
     let lines: Vec<_> = blocks
         .lines()
         .map(|line| line.get(8..).unwrap_or_default())
@@ -332,13 +342,13 @@ fn refused<T: std::fmt::Debug>(blocks: &str, parse: impl Fn(&str) -> Result<T, E
             Ok(value) => panic!("`{text}` was read as {value:?}"),
             Err(error) => error,
         };
-        assert_eq!(shown(text, &error), block.trim_end());
+        assert_eq!(render_error(text, &error), block.trim_end());
     }
 }
 
 #[test]
-fn numbers_are_refused_with_what_to_write() {
-    refused(
+fn invalid_numbers_are_reported_with_a_correction() {
+    assert_errors(
         r"
         tight
         ^^^^^
@@ -405,8 +415,8 @@ fn numbers_are_refused_with_what_to_write() {
 }
 
 #[test]
-fn units_are_refused_with_the_nearest() {
-    refused(
+fn unknown_units_are_reported_with_a_suggestion() {
+    assert_errors(
         r"
         9
          |
@@ -452,8 +462,8 @@ fn units_are_refused_with_the_nearest() {
 }
 
 #[test]
-fn limits_that_make_no_sense_are_refused() {
-    refused(
+fn contradictory_limits_are_reported() {
+    assert_errors(
         r"
         9 N·m ± 1 mm
                   ^^
@@ -526,8 +536,8 @@ fn limits_that_make_no_sense_are_refused() {
 }
 
 #[test]
-fn what_is_left_over_is_refused() {
-    refused(
+fn trailing_text_is_reported() {
+    assert_errors(
         r"
         (9 ± 1 N·m
                   |
@@ -546,7 +556,7 @@ fn what_is_left_over_is_refused() {
 }
 
 #[test]
-fn an_empty_text_is_an_error_of_its_own() {
+fn an_empty_text_has_its_own_error() {
     for text in ["", " \u{a0}"] {
         let error = Limits::parse(text).expect_err("nothing");
         assert_eq!(
@@ -559,8 +569,8 @@ fn an_empty_text_is_an_error_of_its_own() {
 }
 
 #[test]
-fn specs_quantities_and_units_have_errors_of_their_own() {
-    refused(
+fn specs_quantities_and_units_have_their_own_errors() {
+    assert_errors(
         r"
         15 bar + 90°
                ^^^^^
@@ -572,7 +582,7 @@ fn specs_quantities_and_units_have_errors_of_their_own() {
         ",
         Spec::parse,
     );
-    refused(
+    assert_errors(
         r"
         9 N·m ± 1 N·m
               ^^^^^^^
@@ -584,7 +594,7 @@ fn specs_quantities_and_units_have_errors_of_their_own() {
         ",
         Quantity::parse,
     );
-    refused(
+    assert_errors(
         r"
         ± N·m
         ^
@@ -595,7 +605,7 @@ fn specs_quantities_and_units_have_errors_of_their_own() {
 }
 
 #[test]
-fn a_long_text_is_quoted_short_and_read_fast() {
+fn a_long_text_is_abbreviated_in_errors_and_parsed_fast() {
     let long = format!("9 {}", "Nm ".repeat(100_000));
     let message = Limits::parse(&long).expect_err("no unit").message();
     assert!(message.chars().count() < 80, "{message}");
@@ -611,7 +621,7 @@ fn a_long_text_is_quoted_short_and_read_fast() {
 // ---- 4. conversions and questions -------------------------------------------------------------
 
 #[test]
-fn worked_examples_of_sp_811() {
+fn worked_examples_of_sp_811_are_reproduced() {
     // NIST SP 811 (2008), B.7.2: 36 ft = 10.9728 m = 11.0 m.
     assert_eq!(
         *quantity("36 ft")
@@ -626,7 +636,7 @@ fn worked_examples_of_sp_811() {
 }
 
 #[test]
-fn common_practice() {
+fn conversions_of_common_practice() {
     // Common practice, no source.
     assert_eq!(converted("7.2 ft-lb", "N·m"), "9.8 N·m");
     assert_eq!(converted("1/2 in", "mm"), "12.7 mm");
@@ -644,7 +654,7 @@ fn common_practice() {
 
 #[test]
 fn limits_round_inwards() {
-    // Even bounds print as a tolerance; where only the point moves, nothing is lost.
+    // Symmetric bounds are printed as a tolerance. A conversion by a power of ten is exact.
     rows(
         r"
         9 N·m ± 1 N·m in in·lbf        => 80 in·lbf (71 to 88)
@@ -675,7 +685,7 @@ fn limits_round_inwards() {
 }
 
 #[test]
-fn kinds_are_never_compared() {
+fn values_of_different_kinds_are_not_compared() {
     let torque = limits("8 N·m to 10 N·m");
     let force = quantity("9 N");
     assert_eq!(torque.judge(&force), None);
@@ -686,14 +696,14 @@ fn kinds_are_never_compared() {
 }
 
 #[test]
-fn a_nominal_alone_judges_nothing() {
+fn a_nominal_without_bounds_gives_no_verdict() {
     let gap = limits("0.7 mm");
     assert_eq!(gap.judge(&quantity("0.7 mm")), None);
     assert!(!gap.contains(&quantity("0.7 mm")));
 }
 
 #[test]
-fn gauge_and_absolute_pressure_are_kinds_apart() {
+fn gauge_and_absolute_pressure_are_different_kinds() {
     rows(
         r"
         30 psig              => 30 psig
@@ -716,14 +726,14 @@ fn gauge_and_absolute_pressure_are_kinds_apart() {
         |typed| limits(typed).text(),
     );
     assert_eq!(converted("30 psig", "kPa(g)"), "207 kPa(g)");
-    for (one, other) in [("30 psig", "psi"), ("30 psi", "psia"), ("30 psig", "psia")] {
-        assert_eq!(quantity(one).in_unit(unit(other)), None);
+    for (first, second) in [("30 psig", "psi"), ("30 psi", "psia"), ("30 psig", "psia")] {
+        assert_eq!(quantity(first).in_unit(unit(second)), None);
         assert_eq!(
-            quantity(one).compare(&quantity(&format!("30 {other}"))),
+            quantity(first).compare(&quantity(&format!("30 {second}"))),
             None
         );
     }
-    refused(
+    assert_errors(
         r"
         30 psig ± 2 psi
                     ^^^
@@ -739,7 +749,7 @@ fn gauge_and_absolute_pressure_are_kinds_apart() {
 }
 
 #[test]
-fn a_difference_of_temperatures_is_no_temperature() {
+fn a_temperature_difference_is_not_a_temperature() {
     assert_eq!(
         limits("at most 40 ∆°C")
             .text_in(Unit::DIFFERENCE_FAHRENHEIT)
@@ -751,8 +761,8 @@ fn a_difference_of_temperatures_is_no_temperature() {
         quantity("40 delta deg C").kind(),
         Kind::TemperatureDifference
     );
-    // A tolerance is one anyway, however it is written, and takes the factor without the offset;
-    // the bounds take the scale. 75 °C is 167 °F, 85 °C is 185 °F.
+    // A tolerance is a difference: it is converted by the factor, without the offset. The bounds are converted by the
+    // scale. 75 °C is 167 °F, 85 °C is 185 °F.
     let warm = limits("80 °C ± 5 °C");
     assert_eq!(limits("80 °C ± 5 Δ°C"), warm);
     assert_eq!(limits("80 °C ± 9 Δ°F"), limits("80 °C ± 9 °F"));
@@ -771,7 +781,7 @@ fn a_difference_of_temperatures_is_no_temperature() {
 }
 
 #[test]
-fn a_ratio_is_no_percentage() {
+fn a_ratio_is_not_a_percentage() {
     assert_eq!(quantity("50:1").in_unit(Unit::PERCENT), None);
     assert_eq!(quantity("2 %").compare(&quantity("50:1")), None);
     assert!(
@@ -782,7 +792,7 @@ fn a_ratio_is_no_percentage() {
 }
 
 #[test]
-fn what_two_limits_allow_together() {
+fn the_intersection_of_two_limits() {
     rows(
         r"
         8 N·m to 10 N·m & 9 N·m to 12 N·m => 9 N·m to 10 N·m
@@ -803,15 +813,15 @@ fn what_two_limits_allow_together() {
         8 N·m to 10 N·m & 8 mm to 10 mm   => nothing
         ",
         |row| {
-            let (one, other) = row.split_once('&').expect("two");
-            let both = limits(one.trim()).intersection(&limits(other.trim()));
+            let (first, second) = row.split_once('&').expect("a row has two limits");
+            let both = limits(first.trim()).intersection(&limits(second.trim()));
             both.map_or("nothing".to_owned(), |both| both.text())
         },
     );
 }
 
 #[test]
-fn a_setting_lies_on_the_tools_scale() {
+fn a_setting_is_a_mark_of_the_tools_scale() {
     rows(
         r"
         9 N·m ± 1 N·m on 1 N·m          => 9 N·m
@@ -844,7 +854,7 @@ fn a_setting_lies_on_the_tools_scale() {
 
 // ---- 5. laws ----------------------------------------------------------------------------------
 
-/// A positive decimal as typed.
+/// The text of a positive decimal.
 fn number(most: u32) -> impl Strategy<Value = String> {
     (1..most, 0_usize..4).prop_map(|(digits, places)| {
         let digits = format!("{digits:0>width$}", width = places + 1);
@@ -861,7 +871,7 @@ fn any_unit() -> impl Strategy<Value = Unit> {
     proptest::sample::select(Unit::ALL)
 }
 
-/// Limits in every form, in every unit, with tolerances in other units of the kind.
+/// The text of limits in any form and unit. The unit of a tolerance may be another one of the same kind.
 fn any_limits() -> impl Strategy<Value = String> {
     let parts = (any_unit(), any::<prop::sample::Index>(), 0..9_u8);
     (
@@ -894,7 +904,7 @@ fn any_limits() -> impl Strategy<Value = String> {
         })
 }
 
-/// Pieces of real texts in any order: far nearer to what a parser gets wrong than random bytes.
+/// Pieces of real texts in random order. They reach more of the parser than random bytes do.
 fn scrambled() -> impl Strategy<Value = String> {
     let pieces: &[&str] = &[
         "9", "1", "0", "10", "000", "1/2", "½", ".", ",", ".5", " ", "\u{a0}", "\u{202f}", "\t",
@@ -906,8 +916,8 @@ fn scrambled() -> impl Strategy<Value = String> {
         .prop_map(|pieces| pieces.concat())
 }
 
-/// What holds for any text at all.
-fn is_read_or_refused_in_place(text: &str) -> Result<(), TestCaseError> {
+/// Properties of any text: it is parsed, or refused with a valid range and message.
+fn check_parsers(text: &str) -> Result<(), TestCaseError> {
     let errors = [
         Quantity::parse(text).err(),
         Unit::parse(text).err(),
@@ -926,11 +936,12 @@ fn is_read_or_refused_in_place(text: &str) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// A bound worked out in a far smaller unit carries zeros that only fill; printed, they are digits.
+/// A bound that is converted to a far smaller unit ends with zeros that are not significant. When printed, they are
+/// digits.
 #[test]
-fn an_intersection_in_a_far_smaller_unit_reads_as_it_is_printed() {
+fn an_intersection_in_a_far_smaller_unit_prints_and_parses_as_itself() {
     let both = limits("1 thou ± 1 m").intersection(&limits("at least 1 thou"));
-    let both = both.expect("they overlap");
+    let both = both.expect("the limits overlap");
     assert_eq!(Limits::parse(&both.text()).as_ref(), Ok(&both));
 }
 
@@ -939,35 +950,34 @@ proptest! {
 
     #[test]
     fn parsing_never_panics(text in any::<String>()) {
-        is_read_or_refused_in_place(&text)?;
+        check_parsers(&text)?;
     }
 
     #[test]
     fn parsing_scrambled_pieces_never_panics(text in scrambled()) {
-        is_read_or_refused_in_place(&text)?;
+        check_parsers(&text)?;
     }
 
     #[test]
-    fn what_is_printed_reads_as_the_same(text in any_limits()) {
+    fn printed_limits_parse_as_themselves(text in any_limits()) {
         let limits = limits(&text);
         let again = Limits::parse(&limits.text());
         prop_assert_eq!(again.as_ref(), Ok(&limits));
     }
 
-    /// The law of the second unit: what is printed allows nothing that the exact limits forbid,
-    /// and gives away less than one step of its last digit.
+    /// Limits printed in a second unit are inside the exact limits, and narrower by less than one step of the last digit.
     #[test]
-    fn the_printed_range_is_inside_the_exact_one_by_less_than_a_step(text in any_limits()) {
+    fn printed_limits_are_inside_the_exact_ones_by_less_than_a_step(text in any_limits()) {
         let exact = limits(&text);
         for unit in Unit::ALL.iter().filter(|unit| unit.kind() == exact.kind()) {
-            let rounded = exact.rounded_in(*unit).expect("one kind");
-            let printed = limits(&exact.text_in(*unit).expect("one kind"));
+            let rounded = exact.rounded_in(*unit).expect("the units are of one kind");
+            let printed = limits(&exact.text_in(*unit).expect("the units are of one kind"));
             prop_assert!(printed.is_inside(&exact), "{} in {}", printed, unit);
 
             let value = |bound: Option<Quantity>| {
-                bound.map(|bound| bound.in_unit(*unit).expect("one kind").value().clone())
+                bound.map(|bound| bound.in_unit(*unit).expect("the units are of one kind").value().clone())
             };
-            // Page and value say the same.
+            // The printed limits are equal to the rounded ones.
             prop_assert_eq!(value(printed.lower()), value(rounded.lower()));
             prop_assert_eq!(value(printed.upper()), value(rounded.upper()));
             prop_assert_eq!(value(printed.nominal()), value(rounded.nominal()));
@@ -984,7 +994,7 @@ proptest! {
                 let step = rounded.nominal().expect("shown").resolution();
                 prop_assert!(&shown - &nominal < step && &nominal - &shown < step);
             }
-            // One bound is missing in both or in neither, and a range stays a range.
+            // The same bounds are missing, and a range remains a range.
             prop_assert_eq!(printed.lower().is_some(), exact.lower().is_some());
             prop_assert_eq!(printed.upper().is_some(), exact.upper().is_some());
             if let (Some(lower), Some(upper)) = (value(printed.lower()), value(printed.upper())) {
@@ -994,7 +1004,7 @@ proptest! {
     }
 
     #[test]
-    fn bounds_are_allowed_and_what_is_past_them_is_not(text in any_limits()) {
+    fn bounds_are_allowed_and_values_past_them_are_not(text in any_limits()) {
         let limits = limits(&text);
         let step = |bound: &Quantity, sign: i64| {
             let value = bound.value() + bound.resolution() * Rational::from_integer(sign.into());
@@ -1011,29 +1021,29 @@ proptest! {
     }
 
     #[test]
-    fn both_allow_what_their_intersection_allows(one in any_limits(), other in any_limits()) {
-        let (one, other) = (limits(&one), limits(&other));
-        let both = one.intersection(&other);
-        if one.kind() != other.kind() {
+    fn an_intersection_allows_what_both_limits_allow(first in any_limits(), second in any_limits()) {
+        let (first, second) = (limits(&first), limits(&second));
+        let both = first.intersection(&second);
+        if first.kind() != second.kind() {
             prop_assert_eq!(both, None);
             return Ok(());
         }
         let bounded = |limits: &Limits| limits.lower().is_some() || limits.upper().is_some();
         let allows = |limits: &Limits, value: &Quantity| !bounded(limits) || limits.contains(value);
         if let Some(both) = &both {
-            prop_assert!(both.is_inside(&one) && both.is_inside(&other), "{}", both);
+            prop_assert!(both.is_inside(&first) && both.is_inside(&second), "{}", both);
             let printed = Limits::parse(&both.text());
             prop_assert_eq!(printed.as_ref(), Ok(both));
         }
-        let edges = [one.lower(), one.upper(), other.lower(), other.upper()];
+        let edges = [first.lower(), first.upper(), second.lower(), second.upper()];
         for edge in edges.into_iter().flatten() {
-            let allowed = allows(&one, &edge) && allows(&other, &edge);
+            let allowed = allows(&first, &edge) && allows(&second, &edge);
             match &both {
-                // One that can't be printed exactly is moved inwards.
+                // A bound that cannot be printed exactly is moved inwards.
                 Some(both) if allowed => {
                     let moved = edge.resolution() + edge.value().abs() * decimal("0.000000000001");
                     let nearest = [both.lower(), both.upper()].into_iter().flatten().any(|bound| {
-                        let apart = bound.in_unit(edge.unit()).expect("one kind").value() - edge.value();
+                        let apart = bound.in_unit(edge.unit()).expect("the units are of one kind").value() - edge.value();
                         apart < moved && -apart < moved
                     });
                     prop_assert!(allows(both, &edge) || nearest, "{} in {}", edge, both);
@@ -1045,7 +1055,7 @@ proptest! {
     }
 
     #[test]
-    fn a_setting_is_allowed_and_no_mark_is_nearer(text in any_limits(), digits in 1..500_i64, places in 0..3_u8) {
+    fn a_setting_is_the_nearest_allowed_mark(text in any_limits(), digits in 1..500_i64, places in 0..3_u8) {
         let limits = limits(&text);
         let scale = Rational::new(digits.into(), 10_i64.pow(u32::from(places)).into());
         let graduation = Quantity::new(scale.clone(), limits.unit(), places);
@@ -1054,7 +1064,7 @@ proptest! {
             !bounded || limits.contains(&Quantity::new(mark.clone(), limits.unit(), 6))
         };
         let Some(mark) = limits.on_scale(&graduation) else {
-            // No mark at or next to either bound.
+            // No mark next to a bound is allowed.
             for bound in [limits.lower(), limits.upper()].into_iter().flatten() {
                 let below = (bound.value() / &scale).floor() * &scale;
                 prop_assert!(!allows(&below) && !allows(&(&below + &scale)));
@@ -1064,19 +1074,19 @@ proptest! {
         prop_assert!((mark.value() / &scale).is_integer());
         prop_assert!(allows(mark.value()), "{} on {}", mark, graduation);
         if let Some(nominal) = limits.nominal() {
-            let off = |mark: &Rational| (mark - nominal.value()).abs();
+            let distance = |mark: &Rational| (mark - nominal.value()).abs();
             for other in [mark.value() - &scale, mark.value() + &scale] {
-                prop_assert!(!allows(&other) || off(mark.value()) <= off(&other));
+                prop_assert!(!allows(&other) || distance(mark.value()) <= distance(&other));
             }
         }
     }
 
     #[test]
-    fn there_and_back_is_the_same_value(value in number(1_000_000), unit in any_unit()) {
+    fn converting_there_and_back_gives_the_same_value(value in number(1_000_000), unit in any_unit()) {
         let value = Quantity::new(decimal(&value), unit, 3);
         for other in Unit::ALL.iter().filter(|other| other.kind() == unit.kind()) {
-            let there = value.in_unit(*other).expect("one kind");
-            let back = there.in_unit(unit).expect("one kind");
+            let there = value.in_unit(*other).expect("the units are of one kind");
+            let back = there.in_unit(unit).expect("the units are of one kind");
             prop_assert_eq!(back.value(), value.value());
             prop_assert!(there.agrees_with(&value));
         }

@@ -1,11 +1,10 @@
-//! Every pair of units of a kind, against programs that are no part of the project.
+//! Conversions between every pair of units of a kind, compared with other programs.
 //!
-//! 1. GNU units, run as a program on random values: Debian's package is `units`.
-//! 2. UCUM: the library's answers are kept in `reference/units_ucum.tsv`, which says how they
-//!    were had.
-//! 3. The crate `uom`, to the six digits its factors are given with.
+//! 1. GNU units (Debian package `units`), run on random values.
+//! 2. A UCUM library: its answers are in `reference/units_ucum.tsv`, which says how they were made.
+//! 3. The crate `uom`, to the six digits of its factors.
 //!
-//! A unit that isn't named here fails a test: none goes unchecked.
+//! A unit that is missing from the tables here fails a test.
 
 use std::io::Write;
 use std::process::{Command, Stdio};
@@ -16,7 +15,7 @@ fn unit(symbol: &str) -> Unit {
     Unit::parse(symbol).unwrap_or_else(|error| panic!("{symbol}: {error}"))
 }
 
-/// Every two different units of a kind.
+/// All pairs of different units of the same kind.
 fn pairs() -> Vec<(Unit, Unit)> {
     let with_others = |from: &Unit| {
         let from = *from;
@@ -29,7 +28,7 @@ fn pairs() -> Vec<(Unit, Unit)> {
     Unit::ALL.iter().flat_map(with_others).collect()
 }
 
-/// The nearest float, for what can be compared with nothing else.
+/// The nearest float, because the other programs use floats.
 fn float(value: &Rational) -> f64 {
     let part = |digits: String| digits.parse::<f64>().expect("digits");
     part(value.numer().to_string()) / part(value.denom().to_string())
@@ -37,15 +36,20 @@ fn float(value: &Rational) -> f64 {
 
 fn converted(value: &Rational, from: Unit, to: Unit) -> f64 {
     let value = Quantity::new(value.clone(), from, 6);
-    float(value.in_unit(to).expect("of one kind").value())
+    float(
+        value
+            .in_unit(to)
+            .expect("the units are of one kind")
+            .value(),
+    )
 }
 
-/// Whether two floats agree to `part` of the greater, or of `least` where both are near zero.
-fn is_near(one: f64, other: f64, part: f64, least: f64) -> bool {
-    (one - other).abs() <= part * one.abs().max(other.abs()).max(least)
+/// Whether two floats differ by at most the fraction `part` of the greater one, or of `least` if both are near zero.
+fn is_near(first: f64, second: f64, part: f64, least: f64) -> bool {
+    (first - second).abs() <= part * first.abs().max(second.abs()).max(least)
 }
 
-/// How far a result of floats may be off: the offsets of temperatures cancel digits out.
+/// The `least` of [`is_near`] for a kind. It is larger for temperatures, whose offsets cause cancellation.
 fn least(kind: Kind) -> f64 {
     if kind == Kind::Temperature {
         1000.0
@@ -56,10 +60,9 @@ fn least(kind: Kind) -> f64 {
 
 // ---- 1. GNU units -----------------------------------------------------------------------------
 
-/// What GNU units calls each unit. Temperatures are functions there.
+/// The name of each unit in GNU units. Temperatures are functions there.
 ///
-/// It knows no marks of gauge and absolute pressure: they change what a value is counted from,
-/// not its factor.
+/// GNU units does not distinguish gauge from absolute pressure. They differ in the zero point, not in the factor.
 const GNU_UNITS: &[(&str, &str)] = &[
     ("N·m", "N m"),
     ("kN·m", "kN m"),
@@ -168,9 +171,9 @@ fn gnu_name(unit: Unit) -> &'static str {
     )
 }
 
-/// Values of every size from millionths to millions, the same in every run.
+/// Values from millionths to millions, the same in every run.
 fn values() -> impl Iterator<Item = Rational> {
-    // Knuth's multiplier for numbers of 64 bits; the upper ones are random enough.
+    // Knuth's multiplier for 64-bit numbers. The upper bits are random enough.
     let mut state = 20_261_125_u64;
     std::iter::from_fn(move || {
         state = state
@@ -185,7 +188,7 @@ fn values() -> impl Iterator<Item = Rational> {
 }
 
 #[test]
-fn every_pair_converts_as_gnu_units_converts_it() {
+fn conversions_match_gnu_units() {
     const EACH: usize = 15;
     let mut cases = Vec::new();
     let mut values = values();
@@ -219,9 +222,13 @@ fn every_pair_converts_as_gnu_units_converts_it() {
         .expect("GNU units is there; Debian's package is `units`");
     let mut input = program.stdin.take().expect("a pipe");
     let output = std::thread::scope(|scope| {
-        // Writing all before reading any would fill both pipes and wait for ever.
-        scope.spawn(move || input.write_all(questions.as_bytes()).expect("it listens"));
-        program.wait_with_output().expect("it answers")
+        // Writing everything before reading would fill both pipes and block.
+        scope.spawn(move || {
+            input
+                .write_all(questions.as_bytes())
+                .expect("the program reads its input")
+        });
+        program.wait_with_output().expect("the program answers")
     });
     let answers = String::from_utf8(output.stdout).expect("text");
     let answers: Vec<_> = answers.lines().collect();
@@ -242,7 +249,7 @@ fn every_pair_converts_as_gnu_units_converts_it() {
 // ---- 2. UCUM ----------------------------------------------------------------------------------
 
 #[test]
-fn every_pair_converts_as_ucum_converts_it() {
+fn conversions_match_ucum() {
     let table = include_str!("reference/units_ucum.tsv");
     let rows: Vec<Vec<_>> = table
         .lines()
@@ -272,7 +279,7 @@ fn every_pair_converts_as_ucum_converts_it() {
 
 // ---- 3. uom -----------------------------------------------------------------------------------
 
-/// A unit of ours, and how `uom` goes from it to its base and back.
+/// A unit, with the functions of `uom` that convert it to the base unit and back.
 struct ByUom {
     unit: &'static str,
     to_base: fn(f64) -> f64,
@@ -294,7 +301,7 @@ macro_rules! by_uom {
 }
 
 #[test]
-fn every_pair_that_uom_knows_converts_as_there() {
+fn conversions_match_uom() {
     let kinds: Vec<Vec<ByUom>> = by_uom! {
         Torque in torque: [
             "N·m" = newton_meter, "kN·m" = kilonewton_meter, "cN·m" = centinewton_meter,
@@ -375,10 +382,10 @@ fn every_pair_that_uom_knows_converts_as_there() {
     }
 }
 
-// ---- what no program is asked -----------------------------------------------------------------
+// ---- not covered by these programs -----------------------------------------------------------------
 
 #[test]
-fn a_tolerance_on_a_temperature_takes_the_factor_and_its_bounds_the_scale() {
+fn a_temperature_tolerance_is_converted_by_the_factor_and_its_bounds_by_the_scale() {
     // GNU units: tempC(75) is tempF(167), tempC(85) is tempF(185); 5 degC are 9 degF.
     let limits = Limits::parse("80 °C ± 5 °C").expect("limits");
     let fahrenheit = limits

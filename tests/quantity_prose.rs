@@ -1,10 +1,10 @@
-//! Values found in running text, and above all what is no value.
+//! Finding values in prose, and sentences that must give none.
 
 use benchleaf::quantity::{Limits, find};
 use proptest::prelude::*;
 
-/// What is found, as typed: pairs joined by `==` or `!=`.
-fn found(text: &str) -> Vec<String> {
+/// The values found in a text, as typed. Pairs are joined by `==` if they agree, else by `!=`.
+fn values_in(text: &str) -> Vec<String> {
     let typed = |range: &std::ops::Range<usize>| text[range.clone()].to_owned();
     find(text)
         .iter()
@@ -19,7 +19,7 @@ fn found(text: &str) -> Vec<String> {
 }
 
 #[test]
-fn values_are_found_as_they_are_typed() {
+fn values_are_found() {
     for (text, values) in [
         ("Tighten to 9.8 N·m.", &["9.8 N·m"][..]),
         ("Set 3100 rpm ± 100 rpm, warm.", &["3100 rpm ± 100 rpm"]),
@@ -59,12 +59,12 @@ fn values_are_found_as_they_are_typed() {
         ("9 N·m (M6)", &["9 N·m"]),
         ("8 mm - undo it", &["8 mm"]),
     ] {
-        assert_eq!(found(text), values, "{text}");
+        assert_eq!(values_in(text), values, "{text}");
     }
 }
 
 #[test]
-fn pairs_are_held_against_each_other() {
+fn values_in_two_units_are_compared() {
     for (text, pair) in [
         ("9.8 N·m (7.2 ft·lbf)", "9.8 N·m == 7.2 ft·lbf"),
         ("9.8 N·m [7.2 ft·lbf]", "9.8 N·m == 7.2 ft·lbf"),
@@ -97,19 +97,22 @@ fn pairs_are_held_against_each_other() {
         ("1 turn (360°)", "1 turn == 360°"),
         ("3/8 in (9.5 mm)", "3/8 in == 9.5 mm"),
     ] {
-        assert_eq!(found(text), [pair], "{text}");
+        assert_eq!(values_in(text), [pair], "{text}");
     }
 }
 
 #[test]
-fn what_stands_beside_a_value_is_not_always_the_same_value() {
-    assert_eq!(found("10 mm / 12 mm"), ["10 mm", "12 mm"]);
-    assert_eq!(found("9 N·m (10 mm wrench)"), ["9 N·m", "10 mm"]);
-    assert_eq!(found("9 N·m (80 in·lbf at most)"), ["9 N·m", "80 in·lbf"]);
-    assert_eq!(found("15 bar (15 bar(g))"), ["15 bar", "15 bar(g)"]);
+fn adjacent_values_are_not_always_a_pair() {
+    assert_eq!(values_in("10 mm / 12 mm"), ["10 mm", "12 mm"]);
+    assert_eq!(values_in("9 N·m (10 mm wrench)"), ["9 N·m", "10 mm"]);
+    assert_eq!(
+        values_in("9 N·m (80 in·lbf at most)"),
+        ["9 N·m", "80 in·lbf"]
+    );
+    assert_eq!(values_in("15 bar (15 bar(g))"), ["15 bar", "15 bar(g)"]);
 }
 
-/// Sentences that hold no value, most of them with a number before a word that is a unit too.
+/// Sentences without a value. Most have a number before a word that is also a unit.
 const HARMLESS: &str = r#"
     Use the M6 nuts.
     See step 4 in the manual.
@@ -179,30 +182,30 @@ const HARMLESS: &str = r#"
 "#;
 
 #[test]
-fn harmless_sentences_hold_no_value() {
+fn sentences_without_a_value_give_none() {
     for text in HARMLESS
         .lines()
         .map(str::trim)
         .filter(|line| !line.is_empty())
     {
-        assert_eq!(found(text), [""; 0], "{text}");
+        assert_eq!(values_in(text), [""; 0], "{text}");
     }
 }
 
 #[test]
-fn sentences_end_after_a_unit() {
-    assert_eq!(found("Add 2 oz. In the cup is more."), ["2 oz"]);
-    assert_eq!(found("Wait 10 s. Then 2 L."), ["10 s", "2 L"]);
-    assert_eq!(found("Fill to 5 L; bleed."), ["5 L"]);
-    assert_eq!(found("It holds 5 L, or more?"), ["5 L"]);
+fn a_sentence_may_end_after_a_unit() {
+    assert_eq!(values_in("Add 2 oz. In the cup is more."), ["2 oz"]);
+    assert_eq!(values_in("Wait 10 s. Then 2 L."), ["10 s", "2 L"]);
+    assert_eq!(values_in("Fill to 5 L; bleed."), ["5 L"]);
+    assert_eq!(values_in("It holds 5 L, or more?"), ["5 L"]);
 }
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
 
-    /// Whatever the text, what is found stands in it, in order, and reads as what it is said to.
+    /// In any text, the ranges of the values are in order, and their text parses to their limits.
     #[test]
-    fn what_is_found_is_there(pieces in prop::collection::vec(proptest::sample::select(PIECES), 0..12)) {
+    fn found_ranges_parse_to_the_found_limits(pieces in prop::collection::vec(proptest::sample::select(PIECES), 0..12)) {
         let text = pieces.concat();
         let mut end = 0;
         for value in find(&text) {
@@ -211,14 +214,14 @@ proptest! {
             let mut typed = vec![(value.range, value.limits)];
             typed.extend(value.paired.map(|paired| (paired.range, paired.limits)));
             for (range, limits) in typed {
-                let typed = text.get(range).expect("on characters' boundaries");
+                let typed = text.get(range).expect("the range is on character boundaries");
                 prop_assert_eq!(Limits::parse(typed), Ok(limits), "{}", typed);
             }
         }
     }
 }
 
-/// Pieces of sentences, in any order.
+/// Pieces of sentences, for random texts.
 const PIECES: &[&str] = &[
     "9", "10", "000", "1/2", "½", ".", ",", " ", " ", " ", "\u{a0}", "\n", "N·m", "Nm", "ft-lb",
     "in", "°", "°C", "%", "rpm", ":1", ":", "±", "+", "-", "–", "/", "=", "(", ")", "to",
@@ -227,7 +230,7 @@ const PIECES: &[&str] = &[
 ];
 
 #[test]
-fn a_long_text_takes_no_long_time() {
+fn long_texts_are_searched_fast() {
     for text in [
         "9 ".repeat(20_000),
         "9 N·m ".repeat(10_000),

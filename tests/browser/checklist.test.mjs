@@ -1,4 +1,4 @@
-// The live checklist in a real browser, from the disk as a shop without a server has it.
+// The live checklist in a real browser, opened from the disk, as in a shop without a server.
 
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
@@ -13,13 +13,13 @@ const OTHER_SHEET = "tarn-t7/spark-plug-bench-checklist.html";
 
 const session = setUp({ viewport: { width: 820, height: 1180 }, pages: makePages });
 
-async function opened(sheet = SHEET) {
+async function openSheet(sheet = SHEET) {
   const page = await session.open(session.pages.address(sheet));
   await page.waitForSelector("body.live");
   return page;
 }
 
-/** The reading of the belt: its box, its verdict, its remedies. */
+/** The elements of the belt's reading: box, verdict and remedies. */
 function belt(page) {
   const li = page.locator(".reading", { hasText: "belt deflection" }).first();
   return {
@@ -32,7 +32,7 @@ function belt(page) {
 
 const position = (page, name) => page.getByRole("radio", { name, exact: true }).first();
 const jobNumber = (page) => page.getByLabel("Job number");
-const said = (page) => page.locator(".said[role=status]");
+const status = (page) => page.locator(".said[role=status]");
 
 async function fill(page) {
   await jobNumber(page).fill("2041");
@@ -49,7 +49,7 @@ async function fill(page) {
   await page.getByLabel("Step or table").fill("Step 11: measure nearer the idler");
 }
 
-async function findAll(page) {
+async function assertFilled(page) {
   assert.equal(await jobNumber(page).inputValue(), "2041");
   assert.equal(await page.locator("#step-1-tick").getAttribute("aria-pressed"), "true");
   assert.equal(await page.locator("#step-2-tick").getAttribute("aria-pressed"), "false");
@@ -66,13 +66,13 @@ async function findAll(page) {
   assert.match(await page.locator(".progress").textContent(), /^1 of \d+ done Next: step 2$/);
 }
 
-async function findNothing(page) {
+async function assertEmpty(page) {
   assert.equal(await page.locator("[aria-pressed=true], input:checked").count(), 0);
   const typed = page.locator(".field > :is(input, textarea):not([list])");
-  assert.deepEqual(new Set(await typed.evaluateAll((all) => all.map((one) => one.value))), new Set([""]));
+  assert.deepEqual(new Set(await typed.evaluateAll((inputs) => inputs.map((input) => input.value))), new Set([""]));
 }
 
-async function exported(page, button = "Export") {
+async function exportFile(page, button = "Export") {
   const [download] = await Promise.all([
     page.waitForEvent("download"),
     page.getByRole("button", { name: button, exact: true }).click(),
@@ -82,23 +82,23 @@ async function exported(page, button = "Export") {
   return path;
 }
 
-async function imported(page, path) {
+async function importFile(page, path) {
   await page.locator("#import").setInputFiles(path);
   await page.waitForFunction(() => document.querySelector(".said[role=status]").textContent);
 }
 
-test("what is entered is there again after the page was closed", async () => {
-  const page = await opened();
+test("entries are restored after the page was closed", async () => {
+  const page = await openSheet();
   await fill(page);
-  await findAll(page);
+  await assertFilled(page);
   await page.reload();
-  await findAll(page);
+  await assertFilled(page);
   await page.close();
-  await findAll(await opened());
+  await assertFilled(await openSheet());
 });
 
-test("a reading is judged in words, with a comma or a point, its limits within", async () => {
-  const page = await opened();
+test("a reading is compared with its limits, with a decimal comma or point", async () => {
+  const page = await openSheet();
   const { box, verdict, over, under } = belt(page);
   const cases = [
     ["14", "within"],
@@ -117,16 +117,16 @@ test("a reading is judged in words, with a comma or a point, its limits within",
     await box.fill(typed);
     await box.blur();
     assert.equal(await verdict.textContent(), expected, typed);
-    const due = [over, under].map((remedy) => remedy.evaluate((it) => it.classList.contains("due")));
+    const due = [over, under].map((remedy) => remedy.evaluate((element) => element.classList.contains("due")));
     assert.deepEqual(await Promise.all(due), [expected === "over", expected === "under"], typed);
   }
-  // Without leaving the box, after a moment.
+  // After a moment, without leaving the box.
   await box.pressSequentially("15");
   await page.waitForFunction(() => document.querySelector("output.verdict").textContent === "over");
 });
 
-test("a number that two people read as two is asked about where it matters", async () => {
-  const page = await opened();
+test("an ambiguous number is queried if the verdict depends on it", async () => {
+  const page = await openSheet();
   const speed = page.locator(".reading", { hasText: "governed speed" }).first();
   for (const [typed, expected] of [
     ["3150", /^within$/],
@@ -141,8 +141,8 @@ test("a number that two people read as two is asked about where it matters", asy
   }
 });
 
-test("a choice by mistake is taken back by a second tap", async () => {
-  const page = await opened();
+test("a second tap undoes a choice", async () => {
+  const page = await openSheet();
   const option = page.locator("label.option", { hasText: "rear slot" });
   await option.click();
   assert.ok(await position(page, "rear slot").isChecked());
@@ -152,10 +152,10 @@ test("a choice by mistake is taken back by a second tap", async () => {
   assert.ok(!(await position(page, "rear slot").isChecked()));
 });
 
-test("entries go out as a file, are cleared at a second tap, and come in again", async () => {
-  const page = await opened();
+test("entries are exported, cleared at a second tap, and imported", async () => {
+  const page = await openSheet();
   await fill(page);
-  const file = await exported(page);
+  const file = await exportFile(page);
   assert.match(file, /tarn-t7-drive-belt-bench-checklist-2041\.json$/);
   const record = JSON.parse(readFileSync(file, "utf8"));
   assert.deepEqual(
@@ -168,26 +168,26 @@ test("entries go out as a file, are cleared at a second tap, and come in again",
   const clear = page.locator(".acts button").last();
   await clear.click();
   assert.match(await clear.textContent(), /^Tap again/);
-  await findAll(page);
+  await assertFilled(page);
   await clear.click();
-  await findNothing(page);
+  await assertEmpty(page);
   await page.reload();
-  await findNothing(page);
+  await assertEmpty(page);
 
-  await imported(page, file);
-  await findAll(page);
+  await importFile(page, file);
+  await assertFilled(page);
   await page.reload();
-  await findAll(page);
+  await assertFilled(page);
 });
 
-test("a file of another sheet, of another mark or spoilt is refused whole", async () => {
-  const other = await opened(OTHER_SHEET);
+test("a file of another sheet or mark, or a damaged one, is refused entirely", async () => {
+  const other = await openSheet(OTHER_SHEET);
   await other.locator("#step-1-tick").click();
-  const ofOther = await exported(other);
+  const ofOther = await exportFile(other);
   await other.close();
-  const page = await opened();
+  const page = await openSheet();
   await page.locator("#step-2-tick").click();
-  const own = JSON.parse(readFileSync(await exported(page), "utf8"));
+  const own = JSON.parse(readFileSync(await exportFile(page), "utf8"));
   const at = own.saved;
   const spoilt = {
     "other-mark": [{ ...own, mark: "00000000" }, /with mark 00000000/],
@@ -207,15 +207,15 @@ test("a file of another sheet, of another mark or spoilt is refused whole", asyn
   }
   for (const [path, message] of files) {
     await page.evaluate(() => document.querySelector(".said[role=status]").replaceChildren());
-    await imported(page, path);
-    assert.match(await said(page).textContent(), message, path);
+    await importFile(page, path);
+    assert.match(await status(page).textContent(), message, path);
     assert.equal(await page.locator("[aria-pressed=true]").count(), 1, path);
     assert.equal(await page.locator("#step-2-tick").getAttribute("aria-pressed"), "true", path);
   }
 });
 
-test("a draft is moved once it has a number, and jobs keep apart", async () => {
-  const page = await opened();
+test("a draft moves to its job number, and jobs are kept separately", async () => {
+  const page = await openSheet();
   const pressed = () => page.locator("[aria-pressed=true]").count();
   const number = async (text) => {
     await jobNumber(page).fill(text);
@@ -234,7 +234,7 @@ test("a draft is moved once it has a number, and jobs keep apart", async () => {
   assert.equal(await pressed(), 2);
   await number("");
   assert.equal(await pressed(), 0, "nothing is left of the draft");
-  // A slip of the pen: the same entries under another number.
+  // A corrected typing error: the same entries under another number.
   await number("2");
   await number("3");
   assert.equal(await pressed(), 0);
@@ -246,9 +246,9 @@ test("a draft is moved once it has a number, and jobs keep apart", async () => {
 });
 
 test("entries of a sheet that has changed are offered, not applied", async () => {
-  const page = await opened();
+  const page = await openSheet();
   await fill(page);
-  // As if the kept entries were of the sheet before a change of it.
+  // Makes the stored entries those of an earlier version of the sheet.
   await page.evaluate(() => {
     for (const name of Object.keys(localStorage)) {
       const text = localStorage.getItem(name);
@@ -258,15 +258,15 @@ test("entries of a sheet that has changed are offered, not applied", async () =>
     }
   });
   await page.reload();
-  await findNothing(page);
+  await assertEmpty(page);
   assert.match(await page.locator(".other").textContent(), /Job 2041.*mark 0ld0ld00/);
-  const record = JSON.parse(readFileSync(await exported(page, "Export those entries"), "utf8"));
+  const record = JSON.parse(readFileSync(await exportFile(page, "Export those entries"), "utf8"));
   assert.equal(record.entries["step-1-initials"].value, "jb");
   assert.equal(record.mark, "0ld0ld00");
 });
 
-test("entries of this mark that the sheet has no place for are kept for a file", async () => {
-  const page = await opened();
+test("entries without a place on the sheet are kept for the export", async () => {
+  const page = await openSheet();
   await fill(page);
   await page.evaluate(() => {
     const name = Object.keys(localStorage).find((key) => key.includes('"2041"'));
@@ -276,11 +276,11 @@ test("entries of this mark that the sheet has no place for are kept for a file",
   assert.equal(await belt(page).box.inputValue(), "18,5");
   assert.equal(await page.locator("#step-1-initials").inputValue(), "");
   await page.locator("#step-2-tick").click();
-  const record = JSON.parse(readFileSync(await exported(page, "Export those entries"), "utf8"));
+  const record = JSON.parse(readFileSync(await exportFile(page, "Export those entries"), "utf8"));
   assert.equal(record.entries["step-0-x"].value, "jb");
 });
 
-test("where the browser cannot save entries, the page says so and goes on", async () => {
+test("if the browser cannot save entries, the page says so and still works", async () => {
   await session.context.addInitScript(() => {
     for (const name of ["getItem", "setItem", "removeItem"]) {
       Storage.prototype[name] = () => {
@@ -288,17 +288,17 @@ test("where the browser cannot save entries, the page says so and goes on", asyn
       };
     }
   });
-  const page = await opened();
+  const page = await openSheet();
   await fill(page);
-  await findAll(page);
+  await assertFilled(page);
   assert.match(await page.locator("[role=alert]").textContent(), /cannot save entries/);
-  const record = JSON.parse(readFileSync(await exported(page), "utf8"));
+  const record = JSON.parse(readFileSync(await exportFile(page), "utf8"));
   assert.equal(record.entries["step-1-initials"].value, "jb");
 });
 
-test("a timer goes on through a reload and keeps what it took", async () => {
+test("a timer continues after a reload and keeps its time", async () => {
   await session.context.clock.install({ time: new Date("2026-03-02T09:00:00Z") });
-  const page = await opened();
+  const page = await openSheet();
   const timer = page.locator("#step-3-timer");
   await timer.click();
   await session.context.clock.runFor(65000);
@@ -314,8 +314,8 @@ test("a timer goes on through a reload and keeps what it took", async () => {
   assert.equal(await timer.textContent(), taken);
 });
 
-test("the printed sheet carries what was typed, and an empty one no controls", async () => {
-  const page = await opened();
+test("the printed sheet has the entries, and an empty one no controls", async () => {
+  const page = await openSheet();
   const text = async (name) => {
     const path = join(session.pages.folder, name);
     await page.pdf({ path, preferCSSPageSize: true });
@@ -340,13 +340,13 @@ test("the printed sheet carries what was typed, and an empty one no controls", a
 
 test("an empty sheet prints as it does without the script", async () => {
   const without = await session.open(session.pages.address(SHEET), { javaScriptEnabled: false });
-  const page = await opened();
-  /** Every word with its page and where it stands there, in points. */
+  const page = await openSheet();
+  /** Every word with its page and position in points. */
   const words = async (from, name) => {
     const path = join(session.pages.folder, name);
     await from.pdf({ path, preferCSSPageSize: true });
-    const found = execFileSync("pdftotext", ["-bbox", path, "-"], { encoding: "utf8" });
-    return found.split("\n").filter((line) => /<(page|word) /.test(line));
+    const layout = execFileSync("pdftotext", ["-bbox", path, "-"], { encoding: "utf8" });
+    return layout.split("\n").filter((line) => /<(page|word) /.test(line));
   };
   const [live, still] = [await words(page, "live.pdf"), await words(without, "plain.pdf")];
   assert.ok(live.length > 500);
@@ -355,8 +355,8 @@ test("an empty sheet prints as it does without the script", async () => {
   assert.equal(live.length, still.length);
 });
 
-test("everything is reached and worked by keys alone", async () => {
-  const page = await opened();
+test("everything can be used with the keyboard alone", async () => {
+  const page = await openSheet();
   const focused = () => page.evaluate(() => document.activeElement.id);
   const tabTo = async (id) => {
     for (let presses = 0; presses < 400; presses += 1) {
@@ -367,8 +367,8 @@ test("everything is reached and worked by keys alone", async () => {
   };
   const isSeen = () =>
     page.evaluate(() => {
-      const it = document.activeElement;
-      const drawn = it.classList.contains("unseen") ? it.nextElementSibling : it;
+      const active = document.activeElement;
+      const drawn = active.classList.contains("unseen") ? active.nextElementSibling : active;
       const { outlineStyle, outlineWidth } = getComputedStyle(drawn);
       const { top, bottom } = drawn.getBoundingClientRect();
       const bar = document.querySelector(".progress").getBoundingClientRect();
@@ -401,7 +401,7 @@ test("everything is reached and worked by keys alone", async () => {
   await page.keyboard.press("Enter");
   assert.ok(await position(page, "rear slot").isChecked());
   await tabTo("step-13-tick");
-  // Backwards, where the line of progress could cover what has the focus.
+  // Backwards, because the progress bar could cover the focused element.
   for (let presses = 0; presses < 25; presses += 1) {
     await page.keyboard.press("Shift+Tab");
     assert.ok(await isSeen(), `the focus is seen on ${await focused()}`);
@@ -411,14 +411,14 @@ test("everything is reached and worked by keys alone", async () => {
   assert.equal(await focused(), "step-2-tick");
 });
 
-test("what a finger meets is 44 px each way, and no id is there twice", async () => {
+test("touch targets are at least 44 px, and ids are unique", async () => {
   for (const width of [360, 820, 1280]) {
-    const page = await opened();
+    const page = await openSheet();
     await page.setViewportSize({ width, height: 900 });
     const small = await page.evaluate(() => {
-      const all = document.querySelectorAll("main :is(button, input, textarea, .next)");
-      return [...all]
-        .map((it) => [it.id || it.textContent, (it.classList.contains("unseen") ? it.parentElement : it).getBoundingClientRect()])
+      const controls = document.querySelectorAll("main :is(button, input, textarea, .next)");
+      return [...controls]
+        .map((control) => [control.id || control.textContent, (control.classList.contains("unseen") ? control.parentElement : control).getBoundingClientRect()])
         .filter(([, { width, height }]) => width < 44 || height < 44)
         .map(([name, { width, height }]) => `${name}: ${width} x ${height}`);
     });
@@ -426,7 +426,7 @@ test("what a finger meets is 44 px each way, and no id is there twice", async ()
     const wide = await overflow(page);
     assert.ok(wide <= 0, `the page is ${wide} px too wide at ${width} px`);
     const twice = await page.evaluate(() => {
-      const ids = [...document.querySelectorAll("[id]")].map((it) => it.id);
+      const ids = [...document.querySelectorAll("[id]")].map((element) => element.id);
       return ids.filter((id, index) => ids.indexOf(id) !== index);
     });
     assert.deepEqual(twice, []);
@@ -434,7 +434,7 @@ test("what a finger meets is 44 px each way, and no id is there twice", async ()
   }
 });
 
-test("the script speaks the page's language", async () => {
+test("the script uses the page's language", async () => {
   const page = await session.open(session.makePages("es").address(SHEET));
   assert.equal(await page.locator("html").getAttribute("lang"), "es");
   assert.match(await page.locator(".progress").textContent(), /^Hecho: 0 de \d+ Siguiente: paso 1$/);
@@ -444,8 +444,8 @@ test("the script speaks the page's language", async () => {
   assert.equal(await page.locator("output").first().textContent(), "por encima");
 });
 
-test("colours that a reader forces leave every control to be seen", async () => {
-  const page = await opened();
+test("controls are visible with forced colours", async () => {
+  const page = await openSheet();
   await page.emulateMedia({ forcedColors: "active" });
   await fill(page);
   const seen = await page.evaluate(() => {
@@ -453,16 +453,16 @@ test("colours that a reader forces leave every control to be seen", async () => 
     const box = getComputedStyle(document.querySelector("#step-2-tick > .tick"));
     const input = getComputedStyle(document.querySelector(".reading input"));
     const ground = getComputedStyle(document.body).backgroundColor;
-    return [mark.borderRightColor, box.borderTopColor, input.borderTopColor].map((one) => one !== ground);
+    return [mark.borderRightColor, box.borderTopColor, input.borderTopColor].map((colour) => colour !== ground);
   });
   assert.deepEqual(seen, [true, true, true]);
 });
 
-test("every checklist of the shop becomes live without an error", async () => {
+test("the script runs on every checklist without an error", async () => {
   const sheets = session.pages.list("tarn-p50").filter((name) => name.includes("bench-checklist"));
   assert.ok(sheets.length > 5);
   for (const sheet of sheets) {
-    const page = await opened(sheet);
+    const page = await openSheet(sheet);
     assert.equal(await page.locator("main [aria-hidden=true].write:not(.paper)").count(), 0, sheet);
     await page.close();
   }

@@ -1,5 +1,5 @@
-// Pages against two outside judges: axe-core for access (WCAG 2.2, levels A and AA), and the Nu
-// HTML checker for the HTML standard.
+// The pages, checked by axe-core for accessibility (WCAG 2.2, levels A and AA) and by the Nu HTML checker for the
+// HTML standard.
 
 import assert from "node:assert/strict";
 import { execFile } from "node:child_process";
@@ -26,10 +26,10 @@ const PAGES = [
   "glossary.html",
 ];
 
-// axe-core reads the style sheet, which it can't from a disk.
+// axe-core reads the style sheet, which is not possible from a disk.
 const session = setUp({ viewport: { width: 1280, height: 720 }, serve: true, pages: makePages });
 
-/** One of each state that a control can be in. */
+/** Puts one control into each possible state. */
 async function fillSome(page) {
   await page.waitForSelector("body.live");
   await page.locator(".step-tick").first().click();
@@ -49,7 +49,7 @@ for (const path of PAGES) {
     if (path.includes("bench-checklist")) await fillSome(page);
     for (const media of ["screen", "print"]) {
       for (const colorScheme of media === "print" ? ["light"] : ["light", "dark"]) {
-        // Paper has a width of its own.
+        // Sheets have the width of their paper.
         for (const width of media === "print" ? [820] : [360, 820, 1280]) {
           await page.emulateMedia({ media, colorScheme });
           await page.setViewportSize({ width, height: 1000 });
@@ -60,13 +60,13 @@ for (const path of PAGES) {
   });
 }
 
-test("the Nu HTML checker has no word to say", async () => {
+test("the Nu HTML checker reports nothing", async () => {
   const jar = join(dirname(createRequire(import.meta.url).resolve("vnu-jar")), "build", "dist", "vnu.jar");
   const files = PAGES.map((path) => join(session.pages.folder, path));
   const run = promisify(execFile);
-  const said = await run("java", ["-Xss4m", "-jar", jar, "--stdout", "--format", "text", ...files]).catch(
+  const result = await run("java", ["-Xss4m", "-jar", jar, "--stdout", "--format", "text", ...files]).catch(
     (error) => error,
   );
-  assert.equal(said.stdout, "Document checking completed. No errors found.\n");
-  assert.equal(said.code ?? 0, 0, said.stderr);
+  assert.equal(result.stdout, "Document checking completed. No errors found.\n");
+  assert.equal(result.code ?? 0, 0, result.stderr);
 });

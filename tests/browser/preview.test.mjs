@@ -1,4 +1,4 @@
-// The preview in a real browser: pages follow their sources, and say what is wrong with them.
+// The preview in a real browser: pages are reloaded after a change of the sources, and show the findings.
 
 import assert from "node:assert/strict";
 import { beforeEach, afterEach, test } from "node:test";
@@ -7,7 +7,7 @@ import { axeViolations, median, overflow, setUp, startPreview } from "./pages.mj
 const SHEET = "tarn-t7/air-cleaner-shop-sheet.html";
 const CHECKLIST = "tarn-t7/air-cleaner-bench-checklist.html";
 const SOURCE = "air/air-cleaner.md";
-/** Without it, what was taken off stays off. */
+/** Without it, the job has an error: removed parts are not fitted again. */
 const BACK = "## Put back {.reverse}";
 const TITLE = /^title = "(.*)"$/m;
 
@@ -26,7 +26,7 @@ const title = () => TITLE.exec(preview.read(SOURCE))[1];
 const retitle = (to) => preview.edit(SOURCE, `title = "${title()}"`, `title = "${to}"`);
 const heading = (page, text) => page.getByRole("heading", { level: 1, name: text, exact: true });
 
-/** A text that only lasts until the page is loaded again. */
+/** A text that is lost when the page is reloaded. */
 const markLoad = (page) => page.evaluate(() => (window.firstLoad = true));
 const isFirstLoad = (page) => page.evaluate(() => window.firstLoad === true);
 
@@ -35,7 +35,7 @@ async function breakSource(page) {
   await list(page).waitFor();
 }
 
-test("an edit shows by itself, and the page stays where it was", async () => {
+test("an edit appears without a reload by hand, and the page keeps its scroll position", async () => {
   const page = await opened();
   const step = page.locator("#step-12");
   await step.evaluate((element) => element.scrollIntoView());
@@ -50,16 +50,16 @@ test("an edit shows by itself, and the page stays where it was", async () => {
   const now = await step.evaluate((element) => element.getBoundingClientRect().top);
   assert.ok(Math.abs(now - before) < 2, `${before} px from the top, and then ${now}`);
 
-  // What grows above does not push away what is read.
+  // Text that is added above does not move the visible text.
   preview.edit(SOURCE, "\n+++\n\n", `\n+++\n\n${"A long word before the work. ".repeat(60)}\n\n`);
   await page.getByText("A long word before the work.").first().waitFor();
-  // Long enough for the browser to have had its own idea of the place.
+  // Long enough for the browser to restore its own scroll position.
   await page.waitForTimeout(500);
   const later = await step.evaluate((element) => element.getBoundingClientRect().top);
   assert.ok(Math.abs(later - before) < 2, `${before} px from the top, and then ${later}`);
 });
 
-test("an edit elsewhere does not disturb", async () => {
+test("an edit of another page does not reload this one", async () => {
   const page = await opened("tarn-t7/machine-data.html");
   const other = await opened();
   await markLoad(page);
@@ -77,20 +77,20 @@ test("an error is shown with its file and line, over the last good page, until i
   const good = await page.locator("main").innerText();
   await markLoad(page);
   await breakSource(page);
-  const found = list(page).getByRole("listitem").first();
-  const text = await found.innerText();
+  const finding = list(page).getByRole("listitem").first();
+  const text = await finding.innerText();
   assert.match(text, /^error `?cover-knob/);
   const [, number] = /air\/air-cleaner\.md:(\d+):\d+/.exec(text);
   const line = preview.read(SOURCE).split("\n")[Number(number) - 1];
-  assert.equal(await found.locator("pre").first().innerText(), line);
-  assert.ok(line.includes(await found.locator("mark").first().innerText()));
+  assert.equal(await finding.locator("pre").first().innerText(), line);
+  assert.ok(line.includes(await finding.locator("mark").first().innerText()));
   assert.match(text, /add \[\]\(fit:cover-knob\)/);
   assert.match(await toggle(page).innerText(), /^\d+ errors$/);
   assert.match(await panel(page).innerText(), /this is the last version without errors/);
   assert.ok(await isFirstLoad(page), "the page was left alone");
   assert.ok((await page.locator("main").innerText()) === good);
 
-  // A page that is opened now says the same at once.
+  // A page that is opened now shows the error at once.
   await page.reload();
   await list(page).waitFor();
   const spoken = page.getByRole("status").last();
@@ -100,7 +100,7 @@ test("an error is shown with its file and line, over the last good page, until i
   assert.equal(await spoken.textContent(), "No findings.");
 });
 
-test("the findings can be put away and had back, from the keyboard too, and stay so", async () => {
+test("the findings can be hidden and shown, with the keyboard too, and stay so", async () => {
   const page = await opened();
   await breakSource(page);
   assert.equal(await toggle(page).getAttribute("aria-expanded"), "true");
@@ -129,7 +129,7 @@ test("the findings can be put away and had back, from the keyboard too, and stay
   assert.match(await toggle(page).evaluate((element) => element.getRootNode().activeElement?.innerText), /errors/);
 });
 
-test("advice and warnings wait to be asked for", async () => {
+test("advice and warnings are hidden at first", async () => {
   const page = await opened();
   preview.write("tool.toml", "# Nothing reads this.\n");
   await toggle(page).waitFor();
@@ -139,7 +139,7 @@ test("advice and warnings wait to be asked for", async () => {
   assert.match(await list(page).innerText(), /^advice tool\.toml is not where a source file stands/);
 });
 
-test("on a phone most of the page stays in sight, and its end can be reached", async () => {
+test("on a phone most of the page stays visible, and its end can be reached", async () => {
   const page = await opened();
   await page.setViewportSize({ width: 360, height: 740 });
   await breakSource(page);
@@ -153,7 +153,7 @@ test("on a phone most of the page stays in sight, and its end can be reached", a
   assert.equal(await overflow(page), 0);
 });
 
-test("nothing of it is printed", async () => {
+test("the findings are not printed", async () => {
   const page = await opened();
   await breakSource(page);
   await page.emulateMedia({ media: "print" });
@@ -161,7 +161,7 @@ test("nothing of it is printed", async () => {
   assert.equal(await page.evaluate(() => getComputedStyle(document.body).marginBottom), "0px");
 });
 
-test("what is being entered in a checklist is not lost", async () => {
+test("entries in a checklist are not lost", async () => {
   const page = await opened(CHECKLIST);
   await page.waitForSelector("body.live");
   await page.locator("#step-1-tick").click();
@@ -170,18 +170,18 @@ test("what is being entered in a checklist is not lost", async () => {
   const initials = page.locator("#step-2-initials");
   await initials.pressSequentially("jb");
   await markLoad(page);
-  // The style is no part of what the sheet says: its mark stays.
+  // The styles are not part of the content, so the mark of the sheet is unchanged.
   preview.write("../templates/html/shop.css", ".sheet-kind { letter-spacing: 0.01em; }\n");
   await page.waitForFunction(() => !window.firstLoad && document.querySelector("body.live"));
   assert.equal(await initials.inputValue(), "jb");
   assert.equal(await page.locator("#step-1-tick").getAttribute("aria-pressed"), "true");
   assert.equal(await page.getByLabel("Job number").inputValue(), "2041");
-  // Typing goes on where it was.
+  // The focus and the cursor are unchanged.
   await page.waitForFunction(() => document.activeElement?.id === "step-2-initials");
   await page.keyboard.type("q");
   assert.equal(await initials.inputValue(), "jbq");
 
-  // A sheet that says something else has another mark; what was entered is offered, not shown.
+  // A sheet with changed content has another mark. Its old entries are offered, not applied.
   await markLoad(page);
   retitle("Air cleaner: look and brush");
   await page.waitForFunction(() => !window.firstLoad && document.querySelector("body.live"));
@@ -205,7 +205,7 @@ test("a page that is no longer made says so, and comes back", async () => {
   await heading(late, TITLE.exec(text)[1]).waitFor();
 });
 
-test("a page says when the preview has ended, and follows the next one", async () => {
+test("a page shows that the preview has ended, and reconnects to the next one", async () => {
   const page = await opened();
   await page.waitForTimeout(100);
   assert.equal(await preview.end(), 0);
@@ -219,7 +219,7 @@ test("a page says when the preview has ended, and follows the next one", async (
   await heading(page, "Air cleaner: look and brush").waitFor();
 });
 
-test("before there are pages, the findings stand on a page of their own", async () => {
+test("before there are pages, a placeholder shows the findings", async () => {
   preview.edit(SOURCE, BACK, "## Put back");
   await preview.end();
   await preview.again();
@@ -233,7 +233,7 @@ test("before there are pages, the findings stand on a page of their own", async 
   await heading(page, title()).waitFor();
 });
 
-test("the panel speaks the page's language", async () => {
+test("the panel uses the page's language", async () => {
   preview.remove();
   preview = await startPreview("es");
   const page = await opened();
@@ -244,7 +244,7 @@ test("the panel speaks the page's language", async () => {
   assert.equal(await region.locator("ol").getAttribute("lang"), "en-GB");
 });
 
-test("hostile text in a source is text over the page, too", async () => {
+test("markup in a source is escaped in the findings", async () => {
   const page = await opened();
   const hostile = "<img src=x onerror=window.bitten=1></script><script>window.bitten=1</script>";
   preview.edit(SOURCE, BACK, `## Put back\n\n1. [](remove:${hostile.replace(/[ ()]/g, "_")}) ${hostile}`);
@@ -255,7 +255,7 @@ test("hostile text in a source is text over the page, too", async () => {
   assert.equal(await page.evaluate(() => window.bitten), undefined);
 });
 
-test("a broken template of the shop's own is shown with its line, and the page stays", async () => {
+test("an error in the shop's template is shown with its line, and the page stays", async () => {
   const page = await opened();
   preview.write("../templates/html/wrong_here.html", "{% if %}");
   await list(page).waitFor();
@@ -267,7 +267,7 @@ test("a broken template of the shop's own is shown with its line, and the page s
   await panel(page).waitFor({ state: "hidden" });
 });
 
-test("axe-core finds nothing with the findings over the page", async () => {
+test("axe-core finds nothing while the findings are shown", async () => {
   const page = await opened();
   await breakSource(page);
   preview.write("tool.toml", "# Nothing reads this.\n");
@@ -291,7 +291,7 @@ const now = () => performance.timeOrigin + performance.now();
 
 test("from save to screen", async (t) => {
   const page = await opened();
-  // The page itself notes when it was first on the screen: asking it from here would take longer.
+  // The page itself records when it was first painted. Asking from here would add time.
   await page.addInitScript(() => {
     const look = () => {
       const text = document.querySelector("h1")?.textContent;

@@ -1,5 +1,5 @@
-// The pages that lead to the sheets, from a disk and from a server: ways through them, a procedure's
-// machines, addresses that lead to a step.
+// The site's pages in a real browser, opened from a disk and from a server: navigation, the choice of a machine on the
+// page of a procedure, and addresses of steps.
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
@@ -12,8 +12,8 @@ const WAYS = [
   ["from a server", (path) => session.server.address(path)],
 ];
 
-/** Opens a page in a context of its own, of some width, and does something with it. */
-async function on(address, act, width = 1280) {
+/** Opens a page in a new browser context of some width, and calls `act` with it. */
+async function withPage(address, act, width = 1280) {
   await act(await session.open(address, { viewport: { width, height: 800 } }));
 }
 
@@ -27,15 +27,15 @@ async function follow(page, link) {
 const shown = (page) => page.locator(".on-machine:visible");
 const text = async (locator) => (await locator.innerText()).replace(/\s+/g, " ");
 const inSight = (locator) =>
-  locator.evaluate((one) => {
-    const box = one.getBoundingClientRect();
+  locator.evaluate((element) => {
+    const box = element.getBoundingClientRect();
     const bar = document.querySelector(".machines")?.getBoundingClientRect().bottom ?? 0;
     return box.top >= bar - 1 && box.top < innerHeight;
   });
 
 for (const [how, at] of WAYS) {
   test(`from the front page to a checklist and back, ${how}`, async () => {
-    await on(at("index.html"), async (page) => {
+    await withPage(at("index.html"), async (page) => {
       await page.getByRole("link", { name: "Tarn T7 tiller" }).click();
       assert.match(await text(page.locator("h1")), /Tarn T7 tiller/);
       const row = page.locator(".entries-list li", { hasText: "Float bowl and main jet" });
@@ -51,8 +51,8 @@ for (const [how, at] of WAYS) {
   });
 
   test(`one machine is shown at a time, with its own values, ${how}`, async () => {
-    await on(at("procedure/float-bowl.html"), async (page) => {
-      // No machine's values are shown to whoever has not said which.
+    await withPage(at("procedure/float-bowl.html"), async (page) => {
+      // No machine's values are shown before a machine is chosen.
       assert.equal(await shown(page).count(), 0);
       assert.match(await text(page.locator(".choose:visible")), /Choose the machine/);
       await page.locator(".machines").getByRole("link", { name: "Tarn T7 tiller" }).click();
@@ -67,7 +67,7 @@ for (const [how, at] of WAYS) {
       const current = page.locator(".machines [aria-current]");
       assert.equal(await current.count(), 1);
       assert.equal(await text(current), "Tarn G30 generator");
-      // The address is that of the machine: whoever gets it sees the same.
+      // The address includes the machine, so it can be shared.
       await page.reload();
       assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
       assert.match(await page.title(), /^Tarn G30 generator · /);
@@ -79,7 +79,7 @@ for (const [how, at] of WAYS) {
   });
 
   test(`an address leads to a step of a machine, ${how}`, async () => {
-    await on(at("procedure/float-bowl.html#on.tarn-p50.step-24"), async (page) => {
+    await withPage(at("procedure/float-bowl.html#on.tarn-p50.step-24"), async (page) => {
       assert.equal(await text(shown(page).locator("h2")), "Tarn P50 water transfer pump");
       const step = page.locator(`[id="on.tarn-p50.step-24"]`);
       assert.match(await text(step), /^24/);
@@ -88,33 +88,33 @@ for (const [how, at] of WAYS) {
   });
 }
 
-test("whoever changes the machine stays at the step that is the same", async () => {
-  await on(session.pages.address("procedure/float-bowl.html#on.tarn-t7.step-14"), async (page) => {
+test("changing the machine keeps the position at the same step", async () => {
+  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-t7.step-14"), async (page) => {
     const same = await page.locator(`[id="on.tarn-t7.step-14"]`).getAttribute("data-same");
-    const top = await page.locator(`[id="on.tarn-t7.step-14"]`).evaluate((one) => one.getBoundingClientRect().top);
-    // By the mouse, where it is: the test's own click would first scroll to where the bar comes from.
+    const top = await page.locator(`[id="on.tarn-t7.step-14"]`).evaluate((element) => element.getBoundingClientRect().top);
+    // By the mouse, because `click` would first scroll to the original position of the bar.
     const box = await page.locator(".machines").getByRole("link", { name: "Tarn P50" }).boundingBox();
     await page.mouse.click(box.x + box.width / 2, box.y + box.height / 2);
     const there = page.locator(`.on-machine:visible [data-same="${same}"]`);
-    const after = await there.evaluate((one) => one.getBoundingClientRect().top);
+    const after = await there.evaluate((element) => element.getBoundingClientRect().top);
     assert.ok(Math.abs(after - top) < 2, `${top} and ${after}`);
   });
 });
 
-test("a place that is lost shows its machine, and one of no machine shows none", async () => {
-  await on(session.pages.address("procedure/float-bowl.html#on.tarn-g30.step-999"), async (page) => {
+test("an unknown id of a machine shows that machine, and one of no machine shows none", async () => {
+  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-g30.step-999"), async (page) => {
     assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
   });
   for (const lost of ["nope", "on.tarn-x9.step-4", "tarn-g30"]) {
-    await on(session.pages.address(`procedure/float-bowl.html#${lost}`), async (page) => {
+    await withPage(session.pages.address(`procedure/float-bowl.html#${lost}`), async (page) => {
       assert.equal(await shown(page).count(), 0, lost);
       assert.equal(await page.locator(".choose").isVisible(), true, lost);
     });
   }
 });
 
-test("the machine stays chosen past the jump to the text, a reload, and the next page", async () => {
-  await on(session.pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
+test("the machine stays chosen after the skip link, a reload, and on the next page", async () => {
+  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
     const isIt = async () => assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
     await page.locator(".jump").focus();
     await page.keyboard.press("Enter");
@@ -129,8 +129,8 @@ test("the machine stays chosen past the jump to the text, a reload, and the next
   });
 });
 
-test("a step that a machine does not have is not there on it", async () => {
-  await on(session.pages.address("procedure/oil-change.html"), async (page) => {
+test("a step that a machine does not have is not shown for it", async () => {
+  await withPage(session.pages.address("procedure/oil-change.html"), async (page) => {
     const count = {};
     for (const part of await page.locator(".on-machine").all()) {
       count[await part.getAttribute("id")] = await part.locator(".step").count();
@@ -139,24 +139,24 @@ test("a step that a machine does not have is not there on it", async () => {
   });
 });
 
-test("with the keyboard alone: to a machine, and on to the next page", async () => {
-  await on(session.pages.address("procedure/float-bowl.html"), async (page) => {
+test("with the keyboard alone, a machine is chosen and the next page opened", async () => {
+  await withPage(session.pages.address("procedure/float-bowl.html"), async (page) => {
     const press = async (until) => {
       for (let count = 0; count < 400; count += 1) {
         await page.keyboard.press("Tab");
-        const said = await page.evaluate(() => document.activeElement?.innerText?.trim() ?? "");
-        if (until(said)) return;
+        const focusedText = await page.evaluate(() => document.activeElement?.innerText?.trim() ?? "");
+        if (until(focusedText)) return;
       }
-      assert.fail("it was not reached");
+      assert.fail("the element was not reached");
     };
-    await press((said) => said === "Tarn G30 generator");
+    await press((focusedText) => focusedText === "Tarn G30 generator");
     await page.keyboard.press("Enter");
     assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
     await page.keyboard.press("Shift+Tab");
     await page.keyboard.press("Enter");
     assert.equal(await text(page.locator(".machine-said")), "Tarn P50 water transfer pump");
     const next = await text(page.locator(".next-page a"));
-    await press((said) => said === next);
+    await press((focusedText) => focusedText === next);
     await page.keyboard.press("Enter");
     await page.waitForLoadState();
     assert.equal(await text(page.locator("h1")), next);
@@ -164,7 +164,7 @@ test("with the keyboard alone: to a machine, and on to the next page", async () 
 });
 
 test("previous and next lead through every procedure and back", async () => {
-  await on(session.pages.address("procedure/leak-check.html"), async (page) => {
+  await withPage(session.pages.address("procedure/leak-check.html"), async (page) => {
     const seen = [];
     while (true) {
       seen.push(await text(page.locator("h1")));
@@ -181,7 +181,7 @@ test("previous and next lead through every procedure and back", async () => {
   });
 });
 
-test("without its script all machines stand below each other, each under its name", async () => {
+test("without the script, all machines are shown one below the other", async () => {
   const page = await session.open(session.pages.address("procedure/float-bowl.html"), { javaScriptEnabled: false });
   assert.deepEqual(await shown(page).locator("h2").allInnerTexts(), [
     "Tarn T7 tiller",
@@ -190,8 +190,8 @@ test("without its script all machines stand below each other, each under its nam
   ]);
 });
 
-test("on paper only the machine that is shown is printed, and no way to change it", async () => {
-  await on(session.pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
+test("on paper, only the chosen machine is printed, without the machine bar", async () => {
+  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
     await page.emulateMedia({ media: "print" });
     assert.equal(await shown(page).count(), 1);
     assert.equal(await page.locator(".machines").isVisible(), false);
@@ -199,9 +199,9 @@ test("on paper only the machine that is shown is printed, and no way to change i
   });
 });
 
-test("nothing runs off a phone's screen", async () => {
+test("no page is wider than the screen of a phone", async () => {
   for (const path of ["index.html", "tarn-t7/index.html", "procedure/float-bowl.html", "glossary.html"]) {
-    await on(
+    await withPage(
       session.pages.address(path),
       async (page) => {
         const wide = await overflow(page);

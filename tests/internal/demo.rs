@@ -50,11 +50,11 @@ fn plain(runs: &[TextRun]) -> String {
 }
 
 /// The steps of a sheet, in order, each with its section's title.
-fn steps<'l>(blocks: &'l [Block], title: &'l str, found: &mut Vec<(&'l str, &'l SheetStep)>) {
+fn steps<'l>(blocks: &'l [Block], title: &'l str, collected: &mut Vec<(&'l str, &'l SheetStep)>) {
     for block in blocks {
         match block {
-            Block::Section(section) => steps(&section.blocks, &section.title, found),
-            Block::Steps { steps } => found.extend(steps.iter().map(|step| (title, step))),
+            Block::Section(section) => steps(&section.blocks, &section.title, collected),
+            Block::Steps { steps } => collected.extend(steps.iter().map(|step| (title, step))),
             _ => {}
         }
     }
@@ -134,15 +134,15 @@ fn assert_has_rows((sheet, path): (&Sheet, &str), text: &str) {
 
 /// Asserts that the PDF has the parts of all steps in order.
 fn assert_has_steps((sheet, path): (&Sheet, &str), text: &str) {
-    let mut found = Vec::new();
-    steps(&sheet.blocks, "", &mut found);
+    let mut collected = Vec::new();
+    steps(&sheet.blocks, "", &mut collected);
     if matches!(sheet.kind, SheetKind::KitList | SheetKind::FaultTable) {
         return assert_has_rows((sheet, path), text);
     }
-    assert!(!found.is_empty(), "{path} has steps");
+    assert!(!collected.is_empty(), "{path} has steps");
     let mut at = 0;
     let mut title = "";
-    for (section, step) in found {
+    for (section, step) in collected {
         let mut wanted = Vec::new();
         if section != title {
             wanted.push(section.to_owned());

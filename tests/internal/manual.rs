@@ -167,22 +167,22 @@ fn heading(chapter: usize, piece: usize) -> String {
 /// The link targets and headings of a chapter: key, whether it is a heading, and the text to search for. Headings are
 /// searched for in large text only.
 fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<(String, bool, String)> {
-    let mut found = Vec::new();
+    let mut targets = Vec::new();
     for (piece_index, piece) in chapter.pieces.iter().enumerate() {
         match piece {
             ManualPiece::Heading { title, places, .. } => {
                 let title = squeezed(title);
                 let names = places.iter().map(LinkTarget::to_string);
                 let names = names.chain([heading(chapter_index, piece_index)]);
-                found.extend(names.map(|name| (name, true, title.clone())));
+                targets.extend(names.map(|name| (name, true, title.clone())));
             }
             ManualPiece::Blocks {
                 about: Some(about),
                 blocks,
                 ..
-            } => targets_in_blocks(about, blocks, &mut found),
+            } => targets_in_blocks(about, blocks, &mut targets),
             ManualPiece::Message { place, message, .. } => {
-                found.push((place.to_string(), false, squeezed(&message.hazard)));
+                targets.push((place.to_string(), false, squeezed(&message.hazard)));
             }
             ManualPiece::Elsewhere {
                 place,
@@ -191,28 +191,28 @@ fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<(String, bool, Str
                 ..
             } => {
                 let text = squeezed(&format!("{steps}{title}"));
-                found.push((place.to_string(), false, text));
+                targets.push((place.to_string(), false, text));
             }
             _ => {}
         }
     }
-    found
+    targets
 }
 
 fn targets_in_blocks(
     about: &LinkTarget,
     blocks: &[Block],
-    found: &mut Vec<(String, bool, String)>,
+    targets: &mut Vec<(String, bool, String)>,
 ) {
     for block in blocks {
         match block {
             Block::Section(section) => {
                 let place = about.clone().section(section.id.clone());
-                found.push((place.to_string(), true, squeezed(&section.title)));
-                found.extend(targets_in_rows(about, section));
-                targets_in_blocks(about, &section.blocks, found);
+                targets.push((place.to_string(), true, squeezed(&section.title)));
+                targets.extend(targets_in_rows(about, section));
+                targets_in_blocks(about, &section.blocks, targets);
             }
-            Block::Steps { steps } => found.extend(steps.iter().map(|step| {
+            Block::Steps { steps } => targets.extend(steps.iter().map(|step| {
                 let text = format!("{}{}", step.number, first_text(&step.content.text));
                 let LinkTarget::Job(job) = about else {
                     panic!("steps outside of a job");

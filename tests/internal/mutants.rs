@@ -201,17 +201,17 @@ fn change_inline(step: &mut Step, index: usize, change: impl FnOnce(&mut Inline)
             | Inline::Strong(inner)
             | Inline::Emphasis(inner)
             | Inline::Link(_, inner) = inline
-                && let Some(found) = find(inner, left)
+                && let Some(inline) = find(inner, left)
             {
-                return Some(found);
+                return Some(inline);
             }
         }
         None
     }
     let mut left = index;
     let mut paragraphs = std::iter::once(&mut step.text).chain(&mut step.notes);
-    let found = paragraphs.find_map(|paragraph| find(paragraph, &mut left));
-    change(found.expect("the step has that many actions"));
+    let target = paragraphs.find_map(|paragraph| find(paragraph, &mut left));
+    change(target.expect("the step has that many actions"));
 }
 
 fn change_action(step: &mut Step, index: usize, change: impl FnOnce(&mut ActionLink)) {
@@ -460,8 +460,8 @@ impl Original<'_> {
     fn check(&self, mutant: &Mutant) -> Outcome {
         let mutated = &mutant.mutated;
         let machine = self.sources.shop.machines.get(&mutant.machine).unwrap();
-        let all = self.sources.procedures.iter();
-        let here = all
+        let shop_procedures = self.sources.procedures.iter();
+        let here = shop_procedures
             .clone()
             .filter(|procedure| procedure.is_for(machine.index));
         let jobs: BTreeSet<&str> = here
@@ -470,7 +470,7 @@ impl Original<'_> {
             .collect();
         let needed: BTreeSet<&String> = jobs.iter().flat_map(|id| &self.parts[id]).collect();
         // Procedures refer to each other by index, so all of them must be in the list.
-        let procedures: Vec<Procedure> = all
+        let procedures: Vec<Procedure> = shop_procedures
             .zip(&self.stubs)
             .map(|(procedure, stub)| {
                 let is_needed = procedure.is_for(machine.index) && needed.contains(&procedure.id);

@@ -41,14 +41,14 @@ pub(crate) enum Place {
 /// When a file can't be parsed.
 pub(crate) fn imports<'t>(files: impl IntoIterator<Item = (&'t str, &'t str)>) -> Vec<Import> {
     let mut modules = Modules::default();
-    let mut found = Vec::new();
+    let mut paths = Vec::new();
     for (file, text) in files {
         let parsed = syn::parse_file(text).unwrap_or_else(|error| panic!("src/{file}: {error}"));
         let module = module_of(file);
         modules.files.insert(module.clone(), file.to_owned());
         let mut reader = Reader {
             modules: &mut modules,
-            found: &mut found,
+            paths: &mut paths,
             module,
             place: Place::Code,
         };
@@ -74,7 +74,7 @@ pub(crate) fn imports<'t>(files: impl IntoIterator<Item = (&'t str, &'t str)>) -
             place,
         })
     };
-    let imports: BTreeSet<Import> = found.iter().filter_map(import).collect();
+    let imports: BTreeSet<Import> = paths.iter().filter_map(import).collect();
     imports.into_iter().collect()
 }
 
@@ -230,14 +230,14 @@ impl Modules {
 /// Reads the names and paths of a file.
 struct Reader<'m> {
     modules: &'m mut Modules,
-    found: &'m mut Vec<FoundPath>,
+    paths: &'m mut Vec<FoundPath>,
     module: Path,
     place: Place,
 }
 
 impl Reader<'_> {
     fn add_path(&mut self, path: Path, place: Place) {
-        self.found.push(FoundPath {
+        self.paths.push(FoundPath {
             module: self.module.clone(),
             path,
             place: self.place.max(place),

@@ -1,4 +1,4 @@
-//! Heads and wrenches: tables of ISO, DIN, JIS and ASME.
+//! Heads and wrenches, compared with tables of ISO, DIN, JIS and ASME.
 
 use super::{plain, quantity, rows, text, value};
 use benchleaf::trade::{Drive, Head, Thread};
@@ -8,7 +8,7 @@ fn head(name: &str) -> Head {
     *known.expect(name)
 }
 
-/// A thread of a size: the pitch has no part in the head.
+/// A thread of some size. The pitch does not matter for the head.
 fn thread(size: &str) -> Thread {
     let thread = Thread::parse(size).or_else(|_| Thread::parse(&format!("{size} UNC")));
     thread.expect(size)
@@ -18,7 +18,7 @@ fn thread(size: &str) -> Thread {
 /// M14 and M22 (17, 19, 22 and 32 mm for 16, 18, 21 and 34), EN 1662 has 16 mm for M12 flange
 /// bolts where ISO 15071 has 15, and EN 1661 16 mm for M10 flange nuts where ISO 4161 has 15.
 #[test]
-fn sizes_are_those_of_the_tables() {
+fn sizes_match_the_tables() {
     let mut differing = Vec::new();
     for row in rows("hex_sizes.toml", "head") {
         let (standard, name) = (text(&row, "standard"), text(&row, "thread"));
@@ -56,7 +56,7 @@ fn a_wrench_fits_the_heads_of_its_size() {
 }
 
 #[test]
-fn sizes_of_two_systems_fit_where_a_mechanic_would_try_them() {
+fn near_sizes_of_two_systems_fit_or_not_as_in_the_table() {
     for row in rows("hex_sizes.toml", "near") {
         let drive = Drive::parse(text(&row, "one")).unwrap();
         let fits = row["fits"].as_integer() == Some(1);
@@ -65,7 +65,7 @@ fn sizes_of_two_systems_fit_where_a_mechanic_would_try_them() {
 }
 
 #[test]
-fn what_people_type_is_read() {
+fn usual_spellings_are_read() {
     for (typed, meant) in [
         ("hex 10 mm", "hex 10 mm"),
         ("Hex 10mm", "hex 10 mm"),
@@ -83,7 +83,7 @@ fn what_people_type_is_read() {
 }
 
 #[test]
-fn what_is_no_hex_says_what_was_expected() {
+fn an_invalid_hex_is_reported_with_the_expected_form() {
     let expected = "expected a drive such as `hex 10 mm`, `hex 9/16 in` or `hex socket 4 mm`";
     for (typed, help) in [
         (

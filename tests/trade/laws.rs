@@ -1,4 +1,4 @@
-//! What holds for every value.
+//! Properties, tested with random values by proptest.
 
 use super::{quantity, ratio};
 use benchleaf::quantity::{Limits, Quantity, Rational, Unit};
@@ -25,7 +25,7 @@ const PITCHES: [&str; 10] = [
     "0.35", "0.5", "0.75", "0.8", "1", "1.25", "1.5", "1.75", "2", "3",
 ];
 
-/// Every metric thread that is read: any diameter in tenths, any pitch of ISO 261 it can have.
+/// Any metric thread that can be parsed: a diameter in tenths of a millimetre and a pitch of ISO 261.
 fn metric() -> impl Strategy<Value = Thread> {
     (16..=640_u32, prop::sample::select(&PITCHES[..]))
         .prop_map(|(tenths, pitch)| format!("M{}.{}x{pitch}", tenths / 10, tenths % 10))
@@ -48,7 +48,7 @@ const BOLTS: [&str; 4] = ["4.6", "8.8", "9.8", "12.9"];
 
 proptest! {
     #[test]
-    fn nothing_typed_makes_a_parser_fail_but_by_an_error(text in "\\PC{0,20}|[M#0-9x./ UNCF\"-]{0,14}") {
+    fn parsers_never_panic(text in "\\PC{0,20}|[M#0-9x./ UNCF\"-]{0,14}") {
         let thread = Thread::parse(&text);
         let class = StrengthClass::parse(&text);
         let _ = (Drive::parse(&text), Day::parse(&text), Condition::parse(&text), Material::parse(&text));
@@ -61,24 +61,24 @@ proptest! {
     }
 
     #[test]
-    fn a_thread_prints_as_it_is_read(thread in metric()) {
+    fn a_printed_thread_parses_as_itself(thread in metric()) {
         prop_assert_eq!(Thread::parse(&thread.to_string()), Ok(thread));
     }
 
-    /// Between the cylinders of its root and of its whole diameter.
+    /// It is between the areas of the root circle and of the nominal circle.
     #[test]
-    fn a_stress_area_is_less_than_the_bar(thread in metric()) {
+    fn a_stress_area_is_smaller_than_the_area_of_the_nominal_diameter(thread in metric()) {
         let area = thread.stress_area();
         let square = |diameter: &Quantity| diameter.value() * diameter.value();
         let bar = square(&thread.diameter()) * ratio(355, 4 * 113);
         prop_assert!(*area.value() < bar);
         let core = square(&thread.minor_diameter()) * ratio(355, 4 * 113);
-        // Rounding to three figures is half a per cent at most.
+        // Rounding to three figures changes it by half a per cent at most.
         prop_assert!(*area.value() > core * ratio(995, 1000));
     }
 
     #[test]
-    fn a_finer_pitch_leaves_no_less_area(tenths in 60..=640_u32) {
+    fn a_finer_pitch_has_no_smaller_stress_area(tenths in 60..=640_u32) {
         let of = |pitch: &str| {
             let text = format!("M{}.{}x{pitch}", tenths / 10, tenths % 10);
             Thread::parse(&text).unwrap()
@@ -88,18 +88,18 @@ proptest! {
     }
 
     #[test]
-    fn a_stronger_bolt_takes_more(thread in metric(), condition in prop::sample::select(Condition::ALL)) {
+    fn a_stronger_bolt_takes_more_torque(thread in metric(), condition in prop::sample::select(Condition::ALL)) {
         let torques: Vec<Rational> = BOLTS
             .iter()
             .filter_map(|class| takes(&thread, StrengthClass::parse(class).unwrap(), condition, None).ok())
             .map(|takes| takes.torque.value() / takes.strength.proof.value())
             .collect();
-        // T goes with the proof stress alone.
+        // The torque depends on the class only by the proof stress.
         prop_assert!(torques.windows(2).all(|pair| pair[0] == pair[1]));
     }
 
     #[test]
-    fn a_tapped_hole_never_takes_more(
+    fn a_tapped_hole_never_takes_more_torque_than_the_bolt(
         thread in metric(),
         class in prop::sample::select(&BOLTS[..]),
         shorter in 1..5_000_i64,
@@ -122,7 +122,7 @@ proptest! {
     }
 
     #[test]
-    fn a_slip_keeps_the_number_and_brings_it_nearer(typed in 1..20_000_i64, taken in torque(50, 30_000)) {
+    fn a_suggested_unit_keeps_the_number_and_is_nearer(typed in 1..20_000_i64, taken in torque(50, 30_000)) {
         let torque = hundredths(typed, Unit::NEWTON_METRE);
         let limits = Limits::parse(&format!("{}.{:02} N·m", typed / 100, typed % 100)).unwrap();
         let share = |torque: &Quantity| {
@@ -137,17 +137,17 @@ proptest! {
     }
 
     #[test]
-    fn fitting_goes_both_ways_and_through_units(one in length(100, 5_000), other in length(100, 5_000)) {
+    fn fitting_is_symmetric_and_independent_of_the_unit(first in length(100, 5_000), second in length(100, 5_000)) {
         let drive = |size: &Quantity| Drive::parse(&size.text()).unwrap();
-        prop_assert!(drive(&one).is_fitted_by(&one));
-        let fits = drive(&one).is_fitted_by(&other);
-        prop_assert_eq!(fits, drive(&other).is_fitted_by(&one));
-        let inches = other.in_unit(Unit::INCH).unwrap();
-        prop_assert_eq!(fits, drive(&one).is_fitted_by(&inches));
+        prop_assert!(drive(&first).is_fitted_by(&first));
+        let fits = drive(&first).is_fitted_by(&second);
+        prop_assert_eq!(fits, drive(&second).is_fitted_by(&first));
+        let inches = second.in_unit(Unit::INCH).unwrap();
+        prop_assert_eq!(fits, drive(&first).is_fitted_by(&inches));
     }
 
     #[test]
-    fn a_wrench_fits_the_head_that_it_is_the_size_of(thread in metric()) {
+    fn a_wrench_fits_a_head_of_its_size(thread in metric()) {
         for head in Head::ALL {
             if let Some(size) = head.across_flats(&thread) {
                 prop_assert!(Head::fitted(&size, &thread).contains(head));
@@ -156,7 +156,7 @@ proptest! {
     }
 
     #[test]
-    fn no_extension_and_one_at_a_right_angle_change_nothing(
+    fn no_extension_and_one_at_a_right_angle_keep_the_setting(
         torque in torque(1, 30_000),
         wrench in length(1_000, 100_000),
         extension in length(0, 50_000),
@@ -173,9 +173,9 @@ proptest! {
         prop_assert_eq!(same.value(), torque.value());
     }
 
-    /// The formula turned round gives the torque again; the more it reaches out, the less is set.
+    /// The inverse of the formula gives the torque again. A longer extension needs a lower setting.
     #[test]
-    fn a_straight_extension_lowers_the_setting_as_it_lengthens_the_wrench(
+    fn a_straight_extension_lowers_the_setting(
         torque in torque(1, 30_000),
         wrench in length(1_000, 100_000),
         extension in length(1, 50_000),
@@ -194,10 +194,9 @@ proptest! {
         }
     }
 
-    /// Whatever is set in the window is within the limits, even if the tool is off by all of its
-    /// tolerance.
+    /// With a setting in the window, the torque is within the limits even if the tool has its largest error.
     #[test]
-    fn the_window_keeps_the_limits(lower in 100..20_000_i64, width in 1..5_000_i64, tenths in 1..150_i64) {
+    fn settings_in_the_window_keep_the_limits(lower in 100..20_000_i64, width in 1..5_000_i64, tenths in 1..150_i64) {
         let percent = Quantity::new(ratio(tenths, 10), Unit::PERCENT, 1);
         let tool = TorqueTool::new(&super::limits("5 N·m to 100 N·m"), Some(&percent)).unwrap();
         let torque = limits(lower, width, "N·m");
@@ -213,13 +212,13 @@ proptest! {
                 prop_assert!(torque.contains(&off(set, ratio(0, 1) - &part)));
             }
         } else {
-            // Nothing is left only where the tool is about as coarse as the limits.
+            // There is no window only if the tolerance of the tool is about as wide as the limits.
             prop_assert!(adequacy.ratio.unwrap().value() < &ratio(11, 10));
         }
     }
 
     #[test]
-    fn a_chosen_tool_covers_what_it_is_chosen_for(
+    fn a_chosen_tool_covers_its_torques(
         ranges in prop::collection::vec((1..500_i64, 1..10_000_i64), 1..6),
         torques in prop::collection::vec((1..10_000_i64, 1..100_i64), 1..4),
     ) {
@@ -245,7 +244,7 @@ proptest! {
     }
 
     #[test]
-    fn petrol_and_oil_make_the_mixture(millilitres in 1..100_000_i64, parts in 1..200_i64) {
+    fn petrol_and_oil_add_up_to_the_mixture(millilitres in 1..100_000_i64, parts in 1..200_i64) {
         let petrol = Quantity::new(ratio(millilitres, 1), Unit::MILLILITRE, 0);
         let parts = Quantity::new(ratio(parts, 1), Unit::TO_ONE, 0);
         let oil = oil_for(&petrol, &parts).unwrap();
@@ -256,7 +255,7 @@ proptest! {
     }
 
     #[test]
-    fn speed_and_frequency_are_each_other_s_inverse(rpm in 1..20_000_i64, pairs in 1..20_u32) {
+    fn speed_and_frequency_are_inverse(rpm in 1..20_000_i64, pairs in 1..20_u32) {
         let speed = Quantity::new(ratio(rpm, 1), Unit::RPM, 0);
         let hertz = frequency(&speed, pairs * 2).unwrap();
         let back = synchronous_speed(&hertz, pairs * 2).unwrap();
@@ -264,7 +263,7 @@ proptest! {
     }
 
     #[test]
-    fn series_are_told_apart_by_the_pitch_alone(thread in metric()) {
+    fn the_series_depends_on_the_pitch_only(thread in metric()) {
         let name = thread.to_string();
         let size = name.split('×').next().unwrap_or_default();
         let is_coarse = Thread::parse(size) == Ok(thread);

@@ -1,4 +1,4 @@
-//! The trade's arithmetic against published figures (`tests/reference`), and its laws.
+//! The module `trade`, compared with published figures in `tests/reference`, and its properties.
 
 #![allow(clippy::unwrap_used, reason = "a test that can't set up has failed")]
 
@@ -18,8 +18,8 @@ use toml::{Table, Value};
 fn rows(file: &str, table: &str) -> Vec<Table> {
     let path = format!("{}/tests/reference/{file}", env!("CARGO_MANIFEST_DIR"));
     let text = std::fs::read_to_string(&path).expect(&path);
-    let all: Table = text.parse().expect(&path);
-    let rows = all.get(table).and_then(Value::as_array).expect(table);
+    let tables: Table = text.parse().expect(&path);
+    let rows = tables.get(table).and_then(Value::as_array).expect(table);
     assert!(!rows.is_empty(), "{table} in {file} has no rows");
     let row = |row: &Value| row.as_table().expect("a row").clone();
     rows.iter().map(row).collect()
@@ -50,19 +50,21 @@ fn ratio(numerator: i64, denominator: i64) -> Rational {
     Rational::new(numerator.into(), denominator.into())
 }
 
-/// How far two values of a kind are apart, in the unit of the second.
-fn apart(one: &Quantity, other: &Quantity) -> Rational {
-    let one = one.in_unit(other.unit()).expect("one kind");
-    if one.value() > other.value() {
-        one.value() - other.value()
+/// The difference of two values of a kind, in the unit of the second.
+fn apart(first: &Quantity, second: &Quantity) -> Rational {
+    let first = first
+        .in_unit(second.unit())
+        .expect("the units are of one kind");
+    if first.value() > second.value() {
+        first.value() - second.value()
     } else {
-        other.value() - one.value()
+        second.value() - first.value()
     }
 }
 
-/// Whether a value is within so many thousandths of a published one.
-fn near(one: &Quantity, published: &Quantity, thousandths: &Rational) -> bool {
-    apart(one, published) <= published.value() * thousandths / ratio(1000, 1)
+/// Whether a value differs from a published one by at most this many thousandths.
+fn near(value: &Quantity, published: &Quantity, thousandths: &Rational) -> bool {
+    apart(value, published) <= published.value() * thousandths / ratio(1000, 1)
 }
 
 /// Text with plain spaces.

@@ -1,4 +1,4 @@
-//! Two-stroke petrol, against published charts.
+//! Two-stroke mixtures, compared with published charts.
 
 use super::{apart, limits, plain, quantity, ratio, rows, text, value};
 use benchleaf::quantity::Quantity;
@@ -9,7 +9,7 @@ fn parts(text: &str) -> Quantity {
     limits(text).nominal().expect(text)
 }
 
-/// How far our oil is from a chart's, within half a step of the chart's last digit.
+/// Whether our amount of oil is that of a chart, within half a step of its last digit.
 fn agrees(row: &Table) -> bool {
     let oil = oil_for(&value(row, "petrol"), &parts(text(row, "ratio"))).unwrap();
     let printed = value(row, "oil");
@@ -17,7 +17,7 @@ fn agrees(row: &Table) -> bool {
 }
 
 #[test]
-fn oil_is_that_of_the_published_charts() {
+fn amounts_of_oil_match_the_published_charts() {
     for row in rows("fuel_mix.toml", "mix") {
         assert!(agrees(&row), "{row}");
     }
@@ -27,7 +27,7 @@ fn oil_is_that_of_the_published_charts() {
 }
 
 #[test]
-fn oil_is_measured_in_the_cup_that_goes_with_the_can() {
+fn oil_is_given_in_the_unit_system_of_the_petrol() {
     for (petrol, oil) in [
         ("5 L", "100 mL"),
         ("0.25 L", "5.0 mL"),
@@ -41,18 +41,18 @@ fn oil_is_measured_in_the_cup_that_goes_with_the_can() {
 }
 
 #[test]
-fn a_mixture_is_petrol_and_oil() {
+fn a_mixture_is_split_into_petrol_and_oil() {
     let mixture = mixture_of(&quantity("5 L"), &parts("50:1")).unwrap();
     assert_eq!(plain(&mixture), "5.10 L");
     let petrol = petrol_to_fill(&mixture, &parts("50:1")).unwrap();
     assert_eq!(plain(petrol), "5.00 L");
-    // A 5 L can filled to the brim.
+    // A full 5 L can.
     let petrol = petrol_to_fill(&quantity("5 L"), &parts("25:1")).unwrap();
     assert_eq!(plain(petrol), "4.81 L");
 }
 
 #[test]
-fn what_is_no_volume_or_no_ratio_takes_no_oil() {
+fn an_invalid_volume_or_ratio_is_an_error() {
     for (petrol, ratio) in [("5 mm", "50:1"), ("5 L", "0:1"), ("5 L", "50 %")] {
         let (petrol, ratio) = (quantity(petrol), parts(ratio));
         assert_eq!(oil_for(&petrol, &ratio), None);

@@ -1,4 +1,4 @@
-//! What turns: generators, tachometers, belts and blades.
+//! Rotational speeds of generators, tachometers, belts and blades, compared with published figures.
 
 use super::{near, number, plain, quantity, ratio, rows, text, value};
 use benchleaf::trade::{
@@ -12,7 +12,7 @@ fn poles(row: &Table) -> u32 {
 }
 
 #[test]
-fn synchronous_speeds_are_those_of_the_tables() {
+fn synchronous_speeds_match_the_tables() {
     for row in rows("speed.toml", "synchronous") {
         let worked = synchronous_speed(&value(&row, "frequency"), poles(&row)).unwrap();
         assert!(
@@ -30,7 +30,7 @@ fn synchronous_speeds_are_those_of_the_tables() {
 }
 
 #[test]
-fn frequencies_are_the_known_ones() {
+fn frequencies_match_known_values() {
     for row in rows("speed.toml", "frequency") {
         let worked = frequency(&value(&row, "speed"), poles(&row)).unwrap();
         assert_eq!(worked.value(), value(&row, "frequency").value(), "{row}");
@@ -38,21 +38,21 @@ fn frequencies_are_the_known_ones() {
 }
 
 #[test]
-fn a_tachometer_set_wrongly_shows_what_it_must() {
+fn a_wrongly_set_tachometer_shows_a_multiple_of_the_speed() {
     for row in rows("speed.toml", "tachometer") {
         let (given, set) = (number(text(&row, "given")), number(text(&row, "set")));
         let speed = value(&row, "speed");
         let shown = indicated_speed(&speed, &given, &set).unwrap();
         assert_eq!(shown.value(), value(&row, "shows").value(), "{row}");
-        // The setting that reads true is what the engine gives.
+        // The correct setting is the number of pulses that the engine gives.
         let true_speed = indicated_speed(&speed, &given, &given).unwrap();
         assert_eq!(true_speed.value(), speed.value());
     }
 }
 
-/// Sources: on each variant of `Ignition`.
+/// The sources are in the docs of the variants of `Ignition`.
 #[test]
-fn ignitions_give_their_pulses() {
+fn each_ignition_has_its_pulses_per_turn() {
     assert_eq!(Ignition::EveryTurn.pulses_per_turn(), ratio(1, 1));
     assert_eq!(Ignition::EverySecondTurn.pulses_per_turn(), ratio(1, 2));
     assert_eq!(Ignition::Distributor(4).pulses_per_turn(), ratio(2, 1));
@@ -60,7 +60,7 @@ fn ignitions_give_their_pulses() {
 
 /// Common practice: a 60 Hz set with 5 % of droop is set to 63 Hz without load.
 #[test]
-fn droop_and_the_speed_without_load_belong_together() {
+fn droop_and_the_speed_without_load_are_inverse() {
     let set = no_load_for(&quantity("60 Hz"), &quantity("5 %")).unwrap();
     assert_eq!(plain(&set), "63.0 Hz");
     assert_eq!(plain(droop(&set, &quantity("60 Hz")).unwrap()), "5.00 %");
@@ -70,7 +70,7 @@ fn droop_and_the_speed_without_load_belong_together() {
 
 /// Worked out by hand: 3450 × 75 / 150, π × 0.53 × 3100 / 60 and π × 21 × 0.0254 × 3600 / 60.
 #[test]
-fn belts_and_blades() {
+fn belt_ratios_and_tip_speeds() {
     let driven = driven_speed(
         &quantity("3450 rpm"),
         &quantity("75 mm"),
@@ -84,14 +84,14 @@ fn belts_and_blades() {
         near(&tip, &quantity("19792 ft/min"), &number("0.01")),
         "{tip}"
     );
-    // π is taken too large, so a blade is never thought slower than it is: 100.530 964 9 is exact.
+    // π is rounded up, so that the tip speed is never underestimated. The exact value is 100.530 964 9.
     let tip = tip_speed(&quantity("640 mm"), &quantity("3000 rpm")).unwrap();
     assert!(*tip.value() > number("100.5309649"));
     assert!(*tip.value() < number("100.53098"));
 }
 
 #[test]
-fn what_does_not_turn_says_what_was_expected() {
+fn invalid_speeds_are_reported_with_the_expected_form() {
     let value = quantity;
     for (error, message) in [
         (

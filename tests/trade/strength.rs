@@ -1,4 +1,4 @@
-//! Strength of fasteners: tables of ISO 898-1, SAE J429 and ISO 3506-1.
+//! Strength of fasteners, compared with tables of ISO 898-1, SAE J429 and ISO 3506-1.
 
 use super::{near, number, quantity, ratio, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
@@ -14,7 +14,7 @@ fn strength(class: &str, thread: &str) -> Strength {
 }
 
 #[test]
-fn stresses_are_those_of_the_tables() {
+fn stresses_match_the_tables() {
     for row in rows("strength.toml", "stress") {
         let (class, thread) = (text(&row, "class"), text(&row, "thread"));
         let strength = strength(class, thread);
@@ -34,8 +34,8 @@ fn load(thread: &str, stress: &Quantity) -> Quantity {
     Quantity::new(stress.value() * area.value(), Unit::NEWTON, 0)
 }
 
-/// The loads of a table, which the standard rounds by up to 0.6 %.
-fn hold(table: &str, stress: impl Fn(Strength) -> Quantity) {
+/// Compares the loads of a table, which the standard rounds by up to 0.6 %.
+fn assert_loads(table: &str, stress: impl Fn(Strength) -> Quantity) {
     for row in rows("strength.toml", table) {
         let thread = text(&row, "thread");
         let loads: &Table = row["newtons"].as_table().unwrap();
@@ -51,17 +51,17 @@ fn hold(table: &str, stress: impl Fn(Strength) -> Quantity) {
 }
 
 #[test]
-fn proof_loads_are_those_of_the_table() {
-    hold("proof_load", |strength| strength.proof);
+fn proof_loads_match_the_table() {
+    assert_loads("proof_load", |strength| strength.proof);
 }
 
 #[test]
-fn breaking_loads_are_those_of_the_table() {
-    hold("tensile_load", |strength| strength.tensile);
+fn breaking_loads_match_the_table() {
+    assert_loads("tensile_load", |strength| strength.tensile);
 }
 
 #[test]
-fn what_a_page_prints_wrongly_is_not_accepted() {
+fn known_misprints_are_not_accepted() {
     for row in rows("strength.toml", "wrong") {
         let (thread, class) = (text(&row, "thread"), text(&row, "class"));
         let printed = quantity(&format!("{} N", row["newtons"].as_integer().unwrap()));
@@ -83,17 +83,17 @@ fn class_8_8_is_weaker_up_to_16_mm() {
 }
 
 #[test]
-fn a_marking_is_read_as_it_is_stamped_and_as_it_is_spoken() {
+fn markings_are_read_as_stamped_and_as_spoken() {
     for (typed, thread, meant) in [
         ("8.8", "M6", "8.8"),
         ("class 8.8", "M6", "8.8"),
         ("grade 8.8", "M6", "8.8"),
-        // A nut carries the bolt that its number begins.
+        // The class of a nut is the first number of the class of its bolt.
         ("8", "M6", "8.8"),
         ("class 10", "M6", "10.9"),
         ("5", "M6", "5.8"),
         ("12", "M6", "12.9"),
-        // On an inch thread the same numbers are grades.
+        // On an inch thread, the same numbers are grades.
         ("8", "1/4-20", "grade 8"),
         ("5", "3/8-16 UNC", "grade 5"),
         ("Grade 5", "3/8-16 UNC", "grade 5"),
@@ -111,7 +111,7 @@ fn a_marking_is_read_as_it_is_stamped_and_as_it_is_spoken() {
 }
 
 #[test]
-fn what_is_no_marking_says_what_was_expected() {
+fn an_invalid_marking_is_reported_with_the_expected_form() {
     let expected = "expected a class or grade such as `8.8`, `8`, `grade 5` or `A2-70`";
     for (typed, found, help) in [
         ("", "nothing", None),
@@ -120,7 +120,7 @@ fn what_is_no_marking_says_what_was_expected() {
         ("10.8", "`10.8`", Some("`10.9` is the nearest known class")),
         ("A2-7", "`A2-7`", Some("`A2-70` is the nearest known class")),
         ("grade 3", "`grade 3`", None),
-        // A thin nut carries less than its number says.
+        // A thin nut carries less load than its number means.
         ("04", "`04`", None),
         ("7", "`7`", None),
     ] {
@@ -131,7 +131,7 @@ fn what_is_no_marking_says_what_was_expected() {
 }
 
 #[test]
-fn a_class_belongs_to_a_system_and_to_sizes() {
+fn a_class_exists_for_one_system_and_a_range_of_sizes() {
     for (class, thread, message) in [
         (
             "8.8",

@@ -1,4 +1,4 @@
-//! Threads: tables of ISO 262, ISO 724, ISO 898-1 and ASME B1.1.
+//! Threads, compared with tables of ISO 262, ISO 724, ISO 898-1 and ASME B1.1.
 
 use super::{apart, near, number, plain, quantity, ratio, rows, text, value};
 use benchleaf::trade::{Series, Thread};
@@ -7,11 +7,10 @@ fn thread(text: &str) -> Thread {
     Thread::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"))
 }
 
-/// Every area that a page prints is the library's to its last digit; where no page was found (the
-/// `formula` rows) or a figure is from memory, only the formula is held against its own result in
-/// floats.
+/// Each published area agrees to its last digit. If no publication was found (the `formula` rows), or a figure is from
+/// memory, the area is compared only with the same formula in floats.
 #[test]
-fn metric_threads_are_those_of_the_tables() {
+fn metric_threads_match_the_tables() {
     let mut published = 0;
     for row in rows("threads.toml", "metric") {
         let name = text(&row, "thread");
@@ -40,9 +39,9 @@ fn metric_threads_are_those_of_the_tables() {
     assert_eq!(published, 24, "areas that a page prints");
 }
 
-/// Within 0.2 %, and half a step of the last digit where a table prints more digits than ours.
+/// The areas agree within 0.2 % plus half a step of our last digit, because some tables print more digits.
 #[test]
-fn unified_threads_are_those_of_the_tables() {
+fn unified_threads_match_the_tables() {
     for row in rows("threads.toml", "unified") {
         let name = text(&row, "thread");
         let thread = thread(name);
@@ -69,7 +68,7 @@ fn unified_threads_are_those_of_the_tables() {
 }
 
 #[test]
-fn what_a_page_prints_wrongly_is_not_accepted() {
+fn known_misprints_are_not_accepted() {
     for row in rows("threads.toml", "wrong") {
         let area = thread(text(&row, "thread")).stress_area();
         assert!(
@@ -83,7 +82,7 @@ fn what_a_page_prints_wrongly_is_not_accepted() {
 /// Tapped holes of unified threads: read in "Unified National Coarse (UNC) Thread Chart"
 /// (threadchart) and "UNF" (boltport). Metric ones: ISO 724, from memory.
 #[test]
-fn minor_diameters_are_those_of_the_tables() {
+fn minor_diameters_match_the_tables() {
     for (name, minor) in [
         ("1/4-20", "0.1959 in"),
         ("3/8-16", "0.3073 in"),
@@ -105,7 +104,7 @@ fn minor_diameters_are_those_of_the_tables() {
 }
 
 #[test]
-fn what_people_type_is_read() {
+fn usual_spellings_are_read() {
     for (typed, meant) in [
         ("M6", "M6"),
         ("m6", "M6"),
@@ -142,7 +141,7 @@ fn what_people_type_is_read() {
     }
 }
 
-/// Not in the selection of ISO 262, but made: read, and told apart.
+/// Such threads are not in the selection of ISO 262, but are made. They are parsed, and marked as such.
 #[test]
 fn a_pitch_outside_of_the_selection_is_read() {
     for typed in ["M6x0.75", "M13x1", "M10x0.5", "M20x1"] {
@@ -151,7 +150,7 @@ fn a_pitch_outside_of_the_selection_is_read() {
 }
 
 #[test]
-fn what_is_no_thread_says_what_was_expected() {
+fn an_invalid_thread_is_reported_with_the_expected_form() {
     for (typed, message, help) in [
         (
             "",

@@ -1,4 +1,4 @@
-//! Torque and preload: worked examples, the aircraft table, slips of the unit.
+//! Torque and preload, compared with published examples and the aircraft table; torques in a mistaken unit.
 
 use super::{apart, limits, near, number, plain, quantity, ratio, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
@@ -12,9 +12,9 @@ fn joint(thread: &str, class: &str, condition: Condition, tapped: Option<&Tapped
     takes(&thread, class, condition, tapped).unwrap()
 }
 
-/// Worked out in floats; nothing published, so it shows only that we do the same sums.
+/// Compared with a calculation in floats. It is not published, so it checks the arithmetic only.
 #[test]
-fn preload_and_torque_are_the_computed_ones() {
+fn preload_and_torque_match_a_calculation_in_floats() {
     for row in rows("torque.toml", "computed") {
         let (thread, class) = (text(&row, "thread"), text(&row, "class"));
         let takes = joint(thread, class, Condition::Dry, None);
@@ -30,9 +30,9 @@ fn preload_and_torque_are_the_computed_ones() {
     }
 }
 
-/// Published examples; `shigley-8-3b` is from memory where it says so, its problem was read.
+/// The figures of `shigley-8-3b` are from memory where the table says so; its problem was read.
 #[test]
-fn torques_are_those_of_the_published_examples() {
+fn torques_match_the_published_examples() {
     for row in rows("torque.toml", "nut_factor_example") {
         let nut_factor = number(text(&row, "K"));
         let torque = torque_for(&nut_factor, &value(&row, "d"), &value(&row, "F")).unwrap();
@@ -48,7 +48,7 @@ fn torques_are_those_of_the_published_examples() {
 /// The same 3/8-16 grade 5 bolt from thread and grade alone, as its page has it (read): 4940 lbf,
 /// and about 30 ft·lbf dry and 23 oiled.
 #[test]
-fn a_published_bolt_is_found_from_its_thread_and_grade() {
+fn a_published_torque_is_computed_from_thread_and_grade() {
     let dry = joint("3/8-16 UNC", "grade 5", Condition::Dry, None);
     assert_eq!(plain(&dry.preload), "4941 lbf");
     assert_eq!(plain(&dry.torque), "30.9 ft·lbf");
@@ -58,7 +58,7 @@ fn a_published_bolt_is_found_from_its_thread_and_grade() {
 
 /// Each nut factor is within the published ones for its condition. They differ, so this is a band.
 #[test]
-fn nut_factors_are_published_ones() {
+fn nut_factors_are_within_the_published_ranges() {
     let known = rows("torque.toml", "nut_factor");
     for (condition, names) in [
         (Condition::Dry, &["dry", "dry steel on dry steel"][..]),
@@ -100,13 +100,13 @@ fn nut_factors_are_published_ones() {
 #[test]
 fn the_aircraft_table_implies_nut_factors_of_plated_threads() {
     let (least, most) = (number("0.11"), number("0.225"));
-    let one = ratio(1, 1);
+    let unit_factor = ratio(1, 1);
     for row in rows("torque.toml", "aircraft") {
         let name = text(&row, "thread");
         let thread = Thread::parse(name).unwrap();
         let force = thread.stress_area().value() * ratio(40_000, 1);
         let force = Quantity::new(force, Unit::POUND_FORCE, 0);
-        let without = torque_for(&one, &thread.diameter(), &force).unwrap();
+        let without = torque_for(&unit_factor, &thread.diameter(), &force).unwrap();
         for field in ["least", "most"] {
             let torque = value(&row, field).in_unit(without.unit()).unwrap();
             let implied = torque.value() / without.value();
@@ -121,7 +121,7 @@ fn the_aircraft_table_implies_nut_factors_of_plated_threads() {
 }
 
 #[test]
-fn the_arithmetic_can_be_followed() {
+fn the_arithmetic_is_shown() {
     let inch = joint("1/4-20", "grade 5", Condition::Oiled, None);
     assert_eq!(
         inch.arithmetic.iter().map(plain).collect::<Vec<_>>(),
@@ -148,7 +148,7 @@ fn tapped(material: Material, engagement: &str) -> Tapped {
 
 /// π × 5.350 mm × 9 mm × 140 `MPa` / 3 = 7.06 kN, worked out by hand.
 #[test]
-fn a_short_thread_in_aluminium_takes_less_than_the_bolt() {
+fn a_short_thread_in_aluminium_limits_the_torque() {
     let short = tapped(Material::Aluminium, "9 mm");
     let takes = joint("M6", "8.8", Condition::Dry, Some(&short));
     assert_eq!(
@@ -160,14 +160,14 @@ fn a_short_thread_in_aluminium_takes_less_than_the_bolt() {
             "T = 0.20 × 6 mm × 7.06 kN = 8.47 N·m",
         ]
     );
-    // No reserve beyond the estimate's own: preload and ceiling are one.
+    // There is no reserve beyond that of the estimate: preload and ceiling are equal.
     assert_eq!(takes.torque, takes.ceiling);
     assert_eq!(takes.strips_at.as_ref(), Some(&takes.preload));
 }
 
 /// Twice the diameter in aluminium is what cases are made with: the bolt decides again.
 #[test]
-fn a_long_thread_in_aluminium_takes_what_the_bolt_takes() {
+fn a_long_thread_in_aluminium_does_not_limit_the_torque() {
     let long = tapped(Material::Aluminium, "12 mm");
     let (with, without) = (
         joint("M6", "8.8", Condition::Dry, Some(&long)),
@@ -181,7 +181,7 @@ fn a_long_thread_in_aluminium_takes_what_the_bolt_takes() {
 }
 
 #[test]
-fn inch_threads_in_plastic_and_a_length_in_millimetres() {
+fn an_inch_thread_in_plastic_with_a_length_in_millimetres() {
     let boss = tapped(Material::Plastic, "12.7 mm");
     let takes = joint("1/4-20", "grade 2", Condition::Dry, Some(&boss));
     assert_eq!(plain(takes.strips_at.unwrap()), "413 lbf");
@@ -189,7 +189,7 @@ fn inch_threads_in_plastic_and_a_length_in_millimetres() {
 }
 
 #[test]
-fn an_engagement_is_a_length() {
+fn an_engagement_must_be_a_length() {
     for (engagement, found) in [("9 N·m", "9 N·m"), ("0 mm", "0 mm")] {
         let error = Tapped::new(Material::Aluminium, quantity(engagement)).unwrap_err();
         let message = format!("expected a length of engagement above zero, found `{found}`");
@@ -207,7 +207,7 @@ fn slips(torque: &str, takes: &str) -> Vec<String> {
 }
 
 #[test]
-fn a_slip_of_the_unit_is_found() {
+fn a_mistaken_unit_is_detected() {
     for (typed, takes, meant) in [
         ("86 N·m", "10.5 N·m", &["86 in·lbf"][..]),
         ("86 N·m ± 5 N·m", "10.5 N·m", &["86 in·lbf"]),
@@ -215,7 +215,7 @@ fn a_slip_of_the_unit_is_found() {
         ("1 N·m", "10.5 N·m", &["1 kgf·m"]),
         ("1.3 N·m", "10.5 N·m", &["1.3 kgf·m"]),
         ("2.5 N·m", "25.5 N·m", &["2.5 kgf·m"]),
-        // Both are near; the nearer first.
+        // Both units are plausible. The nearer one comes first.
         ("8 in·lbf", "10.5 N·m", &["8 ft·lbf", "8 N·m"]),
         ("30 ft·lbf", "25.5 N·m", &["30 N·m"]),
         ("90 ft·lbf", "10.5 N·m", &["90 in·lbf"]),
@@ -229,19 +229,19 @@ fn a_slip_of_the_unit_is_found() {
     }
 }
 
-/// Where a torque may be right, or nothing would make it so, there is nothing to say.
+/// The torque may be right, or is wrong in every unit.
 #[test]
-fn no_slip_is_seen_where_there_is_none() {
+fn plausible_torques_are_not_suspected_of_a_mistaken_unit() {
     for (typed, takes) in [
         ("9 N·m ± 1 N·m", "10.5 N·m"),
         ("14 N·m", "10.5 N·m"),
-        // A cover, or a screw into plastic.
+        // It may be for a cover, or for a screw into plastic.
         ("1.5 N·m", "10.5 N·m"),
         ("1.35 N·m", "10.5 N·m"),
         ("90 in·lbf", "10.5 N·m"),
         ("8 ft·lbf", "10.5 N·m"),
         ("at least 5 N·m", "10.5 N·m"),
-        // Too much in any unit.
+        // Wrong in every unit, or not comparable.
         ("500 N·m", "10.5 N·m"),
         ("0.01 N·m", "10.5 N·m"),
         ("0 N·m", "10.5 N·m"),

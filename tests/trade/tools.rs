@@ -1,4 +1,4 @@
-//! Torque tools, extensions, meters and the days that calibrations last.
+//! Torque tools, extensions, meters and the validity of calibrations.
 
 use super::{apart, limits, number, plain, quantity, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
@@ -12,7 +12,7 @@ fn tool(range: &str, tolerance: Option<&str>) -> TorqueTool {
 }
 
 #[test]
-fn a_tool_is_used_in_its_range() {
+fn a_tool_covers_its_range() {
     for row in rows("torque_tools.toml", "range") {
         let tool = tool(text(&row, "range"), None);
         for (field, inside) in [("inside", true), ("outside", false)] {
@@ -30,9 +30,9 @@ fn a_tool_is_used_in_its_range() {
     }
 }
 
-/// Limits as wide as the tool's own error leave one setting, at a ratio of just 1:1.
+/// Limits as wide as the error of the tool leave one setting, at a ratio of exactly 1:1.
 #[test]
-fn the_error_is_that_of_the_standard() {
+fn tolerances_match_the_standard() {
     for row in rows("torque_tools.toml", "deviation") {
         let tool = tool(text(&row, "maximum"), None);
         assert_eq!(tool.tolerance(), value(&row, "percent"));
@@ -50,7 +50,8 @@ fn the_error_is_that_of_the_standard() {
     }
 }
 
-fn said(adequacy: Adequacy) -> (AdequacyLevel, String, String) {
+/// The level, ratio and window of a result, as text.
+fn level_ratio_and_window(adequacy: Adequacy) -> (AdequacyLevel, String, String) {
     let none = || "none".to_owned();
     let window = adequacy.window;
     (
@@ -61,7 +62,7 @@ fn said(adequacy: Adequacy) -> (AdequacyLevel, String, String) {
 }
 
 #[test]
-fn a_tool_is_judged_by_the_limits_it_leaves() {
+fn a_tool_is_rated_by_the_limits_it_leaves() {
     for (torque, tolerance, level, ratio, window) in [
         (
             "10 N·m ± 1 N·m",
@@ -110,7 +111,11 @@ fn a_tool_is_judged_by_the_limits_it_leaves() {
     ] {
         let adequacy = tool("5 N·m to 25 N·m", Some(tolerance)).judge(&limits(torque));
         let known = (level, ratio.to_owned(), window.to_owned());
-        assert_eq!(said(adequacy.unwrap()), known, "{torque} with {tolerance}");
+        assert_eq!(
+            level_ratio_and_window(adequacy.unwrap()),
+            known,
+            "{torque} with {tolerance}"
+        );
     }
     assert_eq!(tool("25 N·m", None).judge(&limits("9 mm")), None);
 }
@@ -128,7 +133,7 @@ fn the_best_tool_is_chosen() {
         let torques: Vec<_> = torques.iter().map(|torque| limits(torque)).collect();
         choose_tool(&crib, &torques)
     };
-    // By tolerance; by range where that is the same; the only one.
+    // The finest tolerance; with equal tolerances, the narrowest range; the only tool.
     assert_eq!(choose(&["9 N·m ± 1 N·m"]), Some(Choice::Covers(4)));
     assert_eq!(choose(&["20 N·m"]), Some(Choice::Covers(2)));
     assert_eq!(choose(&["3 N·m"]), Some(Choice::Covers(3)));
@@ -141,9 +146,9 @@ fn the_best_tool_is_chosen() {
         choose_tool(&pair, &[limits("9 N·m")]),
         Some(Choice::Covers(1))
     );
-    // One tool for all stages, though another is better for the last.
+    // One tool for all stages, even if another is better for the last one.
     assert_eq!(choose(&["5 N·m", "45 N·m"]), Some(Choice::Covers(1)));
-    // None: the nearest by ratio.
+    // No tool is adequate: the one with the best ratio.
     assert_eq!(choose(&["220 N·m"]), Some(Choice::Nearest(0)));
     assert_eq!(choose(&["1 N·m"]), Some(Choice::Nearest(3)));
     assert_eq!(choose(&["9 mm"]), None);
@@ -152,7 +157,7 @@ fn the_best_tool_is_chosen() {
 }
 
 #[test]
-fn what_is_no_torque_tool_says_what_was_expected() {
+fn an_invalid_torque_tool_is_reported_with_the_expected_form() {
     let range = "expected a torque tool's range or its maximum, such as `5 N·m to 25 N·m`";
     let tolerance = "expected a tolerance in per cent of the setting, such as `4 %`";
     for (typed, percent, message) in [
@@ -173,7 +178,7 @@ fn what_is_no_torque_tool_says_what_was_expected() {
 }
 
 #[test]
-fn stages_rise_to_the_torque() {
+fn stages_must_increase_to_the_torque() {
     let check = |stages: &[&str], torque| {
         let stages: Vec<Quantity> = stages.iter().map(|stage| quantity(stage)).collect();
         check_stages(&stages, &limits(torque)).map_err(plain)
@@ -192,9 +197,9 @@ fn stages_rise_to_the_torque() {
     );
 }
 
-/// Two rows carry AC 43.13-1B's name from memory; their arithmetic was read elsewhere.
+/// Two rows are attributed to AC 43.13-1B from memory. Their arithmetic was read elsewhere.
 #[test]
-fn extensions_are_set_as_in_the_published_examples() {
+fn settings_with_extensions_match_the_published_examples() {
     for row in rows("torque.toml", "extension") {
         let field = |name| value(&row, name);
         let setting = extension_setting(
@@ -213,7 +218,7 @@ fn extensions_are_set_as_in_the_published_examples() {
 }
 
 #[test]
-fn what_can_t_be_set_says_what_was_expected() {
+fn an_invalid_extension_is_reported_with_the_expected_form() {
     let set = |torque, wrench, extension, angle| {
         extension_setting(
             &quantity(torque),
@@ -247,7 +252,7 @@ fn what_can_t_be_set_says_what_was_expected() {
 }
 
 #[test]
-fn an_extension_in_other_units_is_the_same() {
+fn an_extension_may_be_in_other_units() {
     let (angle, torque) = (quantity("45°"), quantity("20 N·m"));
     let metric = extension_setting(&torque, &quantity("254 mm"), &quantity("50.8 mm"), &angle);
     let mixed = extension_setting(&torque, &quantity("10 in"), &quantity("50.8 mm"), &angle);
@@ -260,7 +265,7 @@ fn meter(resolution: Option<&str>, accuracy: Option<&str>) -> Meter {
 }
 
 #[test]
-fn a_meter_is_judged_by_its_step_and_its_accuracy() {
+fn a_meter_is_rated_by_its_resolution_and_accuracy() {
     for (resolution, accuracy, measured, level, ratio, window) in [
         (
             Some("10 rpm"),
@@ -324,7 +329,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
             .unwrap();
         let known = (level, ratio.to_owned(), window.to_owned());
         assert_eq!(
-            said(adequacy),
+            level_ratio_and_window(adequacy),
             known,
             "{resolution:?}, {accuracy:?} for {measured}"
         );
@@ -336,7 +341,7 @@ fn a_meter_is_judged_by_its_step_and_its_accuracy() {
 }
 
 #[test]
-fn what_is_no_meter_says_what_was_expected() {
+fn an_invalid_meter_is_reported_with_the_expected_form() {
     for (resolution, accuracy, message) in [
         (
             None,
@@ -364,7 +369,7 @@ fn day(text: &str) -> Day {
 }
 
 #[test]
-fn a_calibration_holds_for_a_year_or_to_its_due_day() {
+fn a_calibration_is_valid_for_a_year_or_until_its_due_day() {
     for (calibrated, due, last) in [
         ("2026-02-09", None, "2027-02-09"),
         ("2024-02-29", None, "2025-02-28"),
@@ -377,7 +382,7 @@ fn a_calibration_holds_for_a_year_or_to_its_due_day() {
 }
 
 #[test]
-fn only_days_of_the_calendar_are_days() {
+fn only_valid_dates_are_accepted() {
     for text in [
         "2026-11-25",
         "2000-02-29",
