@@ -155,7 +155,7 @@ pub enum Family {
 /// example. The headings are in [`Rule::PARTS`]. The example is also the rule's test.
 #[derive(Debug)]
 pub struct Rule {
-    /// A short phrase for the problem, such as `unknown-key`.
+    /// A short phrase for the problem, such as `unknown-field`.
     pub name: &'static str,
     /// The subject.
     pub family: Family,

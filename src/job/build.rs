@@ -246,7 +246,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         );
         let machines_field = part.machines.first().map_or(part.title.span, |id| id.span);
         let request = of.machines.iter().find(|id| id.value == *index);
-        let mut finding = Finding::new(&rules::NOT_FOR_MACHINE, message)
+        let mut finding = Finding::new(&rules::PROCEDURE_NOT_FOR_MACHINE, message)
             .primary(machines_field, format!("does not name `{machine}`"))
             .help(format!(
                 "add `{machine}` to its `machines`, or take it out of the other's"
@@ -397,7 +397,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             "a `do:` shares its step with something else"
         };
         self.findings.push(
-            Finding::new(&rules::DO_NOT_ALONE, message)
+            Finding::new(&rules::MISPLACED_DO, message)
                 .primary(action.span, "")
                 .secondary(step.span, "the step")
                 .help("give it a step of its own, with no other words, in a section that is written out"),

@@ -160,7 +160,7 @@ impl<'a> Library<'a> {
             "procedures ask for each other in a circle: {}",
             names.join(" → ")
         );
-        let mut finding = Finding::new(&rules::CIRCLE_OF_PROCEDURES, message)
+        let mut finding = Finding::new(&rules::PROCEDURE_CYCLE, message)
             .help("take one of them out of the other's `begin`, `finish` or `do`");
         for (index, (_, included)) in cycle.iter().enumerate() {
             let Some(included) = included else { continue };

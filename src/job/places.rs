@@ -3,7 +3,7 @@
 use super::chain::Library;
 use super::data::{Job, JobItem, JobStep, ReferenceTarget};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
-use crate::procedure::{Procedure, Reference, StepName, UNKNOWN_PLACE};
+use crate::procedure::{Procedure, Reference, StepName, UNRESOLVED_REFERENCE};
 use crate::prose::{self, ActionLink, Inline, ProseBlock};
 use crate::tree::Tree;
 use std::collections::BTreeMap;
@@ -155,7 +155,7 @@ impl<'a> Resolver<'a, '_> {
             "`{}` is not for `{}`, so there is nothing to see",
             procedure.id, machine.id
         );
-        Err(Box::new(unknown_place(span, message).help(
+        Err(Box::new(unresolved_reference(span, message).help(
             "keep the step to the machines that have it: `{only=\"…\"}`",
         )))
     }
@@ -184,7 +184,7 @@ impl<'a> Resolver<'a, '_> {
                 let ids = self.job.steps().filter_map(|step| step.id);
                 let wanted = thing.value.trim_start_matches("step/");
                 let message = format!("no step of this job is `{wanted}`");
-                let finding = unknown_place(thing.span, message);
+                let finding = unresolved_reference(thing.span, message);
                 Err(Box::new(finding.suggest(nearest(wanted, ids))))
             }
             several => {
@@ -196,7 +196,7 @@ impl<'a> Resolver<'a, '_> {
                     numbers.join(", "),
                     self.job.machine.id
                 );
-                Err(Box::new(unknown_place(thing.span, message).help(
+                Err(Box::new(unresolved_reference(thing.span, message).help(
                     "give the step an id, `{#nuts-off}` at its end, and see that",
                 )))
             }
@@ -204,6 +204,6 @@ impl<'a> Resolver<'a, '_> {
     }
 }
 
-fn unknown_place(span: Span, message: String) -> Finding {
-    Finding::new(&UNKNOWN_PLACE, message).primary(span, "")
+fn unresolved_reference(span: Span, message: String) -> Finding {
+    Finding::new(&UNRESOLVED_REFERENCE, message).primary(span, "")
 }

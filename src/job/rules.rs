@@ -2,14 +2,14 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 3] = [&CIRCLE_OF_PROCEDURES, &DO_NOT_ALONE, &NOT_FOR_MACHINE];
+pub(crate) static RULES: [&Rule; 3] = [&PROCEDURE_CYCLE, &MISPLACED_DO, &PROCEDURE_NOT_FOR_MACHINE];
 
 rule! {
-    /// Procedures ask for each other in a circle, by `begin`, `finish` or `do`.
+    /// Procedures include each other in a cycle, through `begin`, `finish` or `do`.
     ///
     /// ## At the bench
     ///
-    /// Such a job would never end. None is made of any procedure in the circle.
+    /// Such a job would never end. No sheets are made for any procedure in the cycle.
     ///
     /// ## Example
     ///
@@ -40,16 +40,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Take one of them out of the other's `begin`, `finish` or `do`.
-    "circle-of-procedures", Names, Error => pub(super) CIRCLE_OF_PROCEDURES
+    /// Remove one of the procedures from the other's `begin`, `finish` or `do`.
+    "procedure-cycle", Names, Error => pub(super) PROCEDURE_CYCLE
 }
 
 rule! {
-    /// A procedure is part of a job on a machine that it is not for.
+    /// A job includes a procedure that is not for the job's machine.
     ///
     /// ## At the bench
     ///
-    /// Nobody has looked whether its steps are right for this machine.
+    /// Nobody has checked that its steps are right for this machine.
     ///
     /// ## Example
     ///
@@ -74,16 +74,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add the machine to the part's `machines` once its steps are right for it.
-    "not-for-machine", Names, Error => pub(super) NOT_FOR_MACHINE
+    /// Add the machine to the included procedure's `machines` once its steps are right for it.
+    "procedure-not-for-machine", Names, Error => pub(super) PROCEDURE_NOT_FOR_MACHINE
 }
 
 rule! {
-    /// A `do:` shares its step with something else, or stands in a way back that is derived.
+    /// A `do:` shares its step with other content, or is in a derived section.
     ///
     /// ## At the bench
     ///
-    /// The step gives way to the procedure that is done; whatever else it says would be lost.
+    /// The step is replaced by the steps of the named procedure, so any other content would be lost.
     ///
     /// ## Example
     ///
@@ -102,6 +102,6 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Give the `do:` a step of its own, and the rest another.
-    "do-not-alone", Names, Error => pub(super) DO_NOT_ALONE
+    /// Give the `do:` a step of its own, and put the rest in another step.
+    "misplaced-do", Names, Error => pub(super) MISPLACED_DO
 }

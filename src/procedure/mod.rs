@@ -19,7 +19,7 @@ use crate::tree::FigureFile;
 pub(crate) use cause::Cause;
 pub(crate) use read::{read, read_faults};
 pub(crate) use rules::RULES;
-pub(crate) use rules::{UNKNOWN_PLACE, UNKNOWN_THING};
+pub(crate) use rules::{UNKNOWN_THING, UNRESOLVED_REFERENCE};
 use std::collections::BTreeMap;
 
 /// The id of a procedure: its index among all of them, in order of their paths.

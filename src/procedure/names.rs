@@ -183,7 +183,7 @@ impl Resolver<'_, '_> {
                 let Some(verb) = Verb::find(verb) else {
                     let known = Verb::ALL.iter().map(|verb| verb.word());
                     let message = format!("`{verb}` is not a verb to find a step by");
-                    let finding = unknown_place(thing.span, message);
+                    let finding = unresolved_reference(thing.span, message);
                     return Err(Box::new(finding.suggest(nearest(verb, known))));
                 };
                 Ok(Reference::Step(StepName::Action(verb, (*name).to_owned())))
@@ -197,7 +197,7 @@ impl Resolver<'_, '_> {
             }
             _ => {
                 let message = format!("`see:{}` does not say what to see", thing.value);
-                Err(Box::new(unknown_place(thing.span, message).help(
+                Err(Box::new(unresolved_reference(thing.span, message).help(
                     "it is `see:procedure/ID`, `see:fault/ID`, `see:step/ID`, \
                      `see:step/VERB/THING` or `see:figure/FILE`",
                 )))
@@ -244,20 +244,20 @@ impl Resolver<'_, '_> {
     }
 }
 
-fn unknown_place(span: Span, message: String) -> Finding {
-    Finding::new(&rules::UNKNOWN_PLACE, message).primary(span, "")
+fn unresolved_reference(span: Span, message: String) -> Finding {
+    Finding::new(&rules::UNRESOLVED_REFERENCE, message).primary(span, "")
 }
 
 /// A finding about a reference to something that does not exist.
 fn missing<T>(span: Span, kind: &str, name: &str, keys: &Keys<'_, T>) -> Box<Finding> {
-    let finding = unknown_place(span, format!("there is no {kind} `{name}`"));
+    let finding = unresolved_reference(span, format!("there is no {kind} `{name}`"));
     Box::new(finding.suggest(nearest(name, keys.iter())))
 }
 
 fn outside(path: &Located<String>) -> Box<Finding> {
     let message = format!("figure `{}` is not in the tree", path.value);
     Box::new(
-        Finding::new(&rules::FIGURE_OUTSIDE_TREE, message)
+        Finding::new(&rules::FIGURE_OUTSIDE_SOURCES, message)
             .primary(path.span, "")
             .help("copy it into `figures/` and name it from here: `../figures/…`"),
     )
@@ -307,11 +307,11 @@ mod tests {
         let in_step = [
             ("Look. {only=\"NAME\"}", "hand-pump", "unknown-thing"),
             ("[](do:NAME)", "plate", "unknown-thing"),
-            ("[](see:procedure/NAME)", "plate", "unknown-place"),
-            ("[](see:fault/NAME)", "no-water", "unknown-place"),
-            ("[](see:figure/NAME)", "cover.svg", "unknown-place"),
-            ("[](see:step/NAME/cover)", "clean", "unknown-place"),
-            ("[](see:NAME)", "procedure/plate", "unknown-place"),
+            ("[](see:procedure/NAME)", "plate", "unresolved-reference"),
+            ("[](see:fault/NAME)", "no-water", "unresolved-reference"),
+            ("[](see:figure/NAME)", "cover.svg", "unresolved-reference"),
+            ("[](see:step/NAME/cover)", "clean", "unresolved-reference"),
+            ("[](see:NAME)", "procedure/plate", "unresolved-reference"),
             (
                 "Look. ![it](../figures/NAME)",
                 "cover.svg",

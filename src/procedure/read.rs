@@ -39,7 +39,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
                 first.path, file.path
             );
             findings.push(
-                Finding::new(&rules::SAME_ID_TWICE, message)
+                Finding::new(&rules::DUPLICATE_ID, message)
                     .primary(procedure.title.span, "this one is not used")
                     .secondary(first.title.span, "the other")
                     .help("give one of the files another name"),
@@ -178,7 +178,7 @@ fn report_empty(procedure: &Procedure, format: &Format, findings: &mut Findings)
     if procedure.sections.is_empty() {
         let message = format!("{} `{}` has no {}", format.name, procedure.id, format.items);
         findings.push(
-            Finding::new(&rules::NOTHING_TO_DO, message)
+            Finding::new(&rules::NO_STEPS, message)
                 .primary(procedure.title.span, "")
                 .help("write a `##` heading and a numbered list below it"),
         );
@@ -187,7 +187,7 @@ fn report_empty(procedure: &Procedure, format: &Format, findings: &mut Findings)
         if section.items.is_empty() && !section.reverse {
             let message = format!("section `{}` is empty", section.title);
             findings.push(
-                Finding::new(&rules::NOTHING_TO_DO, message)
+                Finding::new(&rules::NO_STEPS, message)
                     .primary(section.span, "")
                     .help(format!(
                         "write its {}, or take the heading out",
@@ -232,7 +232,7 @@ fn read_front(
         let is_new = seen.insert(id.value.clone());
         if !is_new {
             let message = format!("`{}` stands in `machines` twice", id.value);
-            findings.push(Finding::new(&rules::SAME_MACHINE_TWICE, message).primary(id.span, ""));
+            findings.push(Finding::new(&rules::DUPLICATE_MACHINE, message).primary(id.span, ""));
         }
         is_new
     });
@@ -263,7 +263,7 @@ fn read_front(
         if why.value.trim().is_empty() {
             let message = format!("`{}` is left without a reason", name.value);
             findings.push(
-                Finding::new(&rules::LEFT_WITHOUT_REASON, message)
+                Finding::new(&rules::LEFT_UNDONE_WITHOUT_REASON, message)
                     .primary(why.span, "")
                     .help("say why; the reason is printed"),
             );
@@ -368,7 +368,7 @@ fn check_plain_list(list: &List, findings: &mut Findings) {
 
 fn report_unread(what: &str, span: Span, findings: &mut Findings) {
     findings.push(
-        Finding::new(&prose::UNREAD_MARKDOWN, format!("{what} is not read"))
+        Finding::new(&prose::UNSUPPORTED_MARKDOWN, format!("{what} is not read"))
             .primary(span, "")
             .help("make it a step, or put it where one belongs"),
     );
@@ -378,7 +378,7 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     if heading.level != 2 {
         findings.push(
             Finding::new(
-                &rules::HEADING_LEVEL,
+                &rules::WRONG_HEADING_LEVEL,
                 "a section's heading is written with `##`",
             )
             .primary(heading.span, "")

@@ -6,27 +6,27 @@ pub(crate) static RULES: [&Rule; 16] = [
     &ACTION_OUTSIDE_STEP,
     &CAUTION_WITHOUT_STEP,
     &EMPTY_STEP,
-    &FIGURE_OUTSIDE_TREE,
-    &HEADING_LEVEL,
-    &LEFT_WITHOUT_REASON,
+    &FIGURE_OUTSIDE_SOURCES,
+    &WRONG_HEADING_LEVEL,
+    &LEFT_UNDONE_WITHOUT_REASON,
     &MISSING_FIGURE,
-    &NOTHING_TO_DO,
+    &NO_STEPS,
     &NO_FRONT_MATTER,
     &QUOTE_WITHOUT_CAUTION,
-    &SAME_ID_TWICE,
-    &SAME_MACHINE_TWICE,
+    &DUPLICATE_ID,
+    &DUPLICATE_MACHINE,
     &STEP_OUTSIDE_SECTION,
     &UNKNOWN_MARK,
-    &UNKNOWN_PLACE,
+    &UNRESOLVED_REFERENCE,
     &UNKNOWN_THING,
 ];
 
 rule! {
-    /// An action stands in text that is no step.
+    /// An action is outside a step.
     ///
     /// ## At the bench
     ///
-    /// Text between steps is read or skipped; nobody ticks it. What has to be done is a step.
+    /// Text between steps is easily skipped, and nobody ticks it. What has to be done must be a step.
     ///
     /// ## Example
     ///
@@ -54,7 +54,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// A message after the last step is read when it is too late.
+    /// A safety message after the last step is read too late.
     ///
     /// ## Example
     ///
@@ -75,7 +75,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Move it above the step that meets the hazard.
+    /// Move it above the step that has the hazard.
     "caution-without-step", Reading, Error => pub(super) CAUTION_WITHOUT_STEP
 }
 
@@ -84,7 +84,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// A numbered line that says nothing still has to be ticked.
+    /// A numbered line without text still has to be ticked.
     ///
     /// ## Example
     ///
@@ -104,17 +104,17 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Say what is done, or take the number out.
+    /// Say what is done, or remove the number.
     "empty-step", Reading, Error => pub(super) EMPTY_STEP
 }
 
 rule! {
-    /// A heading is not a `##` heading, or stands inside a step.
+    /// A heading is not a `##` heading, or is inside a step.
     ///
     /// ## At the bench
     ///
-    /// Sections are where a job may be left and is signed; they have one rank, so that nobody has to
-    /// work out where one ends.
+    /// A job can be interrupted and signed at the end of a section. All sections have the same level,
+    /// so that it is clear where each ends.
     ///
     /// ## Example
     ///
@@ -133,8 +133,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write it with `##`, outside any step; the title stands in the front matter.
-    "heading-level", Reading, Error => pub(super) HEADING_LEVEL
+    /// Write it with `##`, outside any step. The title belongs in the front matter.
+    "wrong-heading-level", Reading, Error => pub(super) WRONG_HEADING_LEVEL
 }
 
 rule! {
@@ -142,7 +142,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// Without it nobody knows which machines the procedure is for.
+    /// Without it, the procedure belongs to no machine and no sheet can be made.
     ///
     /// ## Example
     ///
@@ -160,11 +160,12 @@ rule! {
 }
 
 rule! {
-    /// A block quote holds no caution.
+    /// A block quote contains no caution.
     ///
     /// ## At the bench
     ///
-    /// A warning in loose words has no signal word, no consequence and no way to stay clear of it.
+    /// A warning in free text has no signal word, does not state the consequence and does not say how
+    /// to avoid the hazard.
     ///
     /// ## Example
     ///
@@ -185,7 +186,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write the message once in `cautions.toml` and name it: `> [](caution:sharp-edge)`.
+    /// Write the message once in `cautions.toml` and name it here: `> [](caution:sharp-edge)`.
     "quote-without-caution", Reading, Error => pub(super) QUOTE_WITHOUT_CAUTION
 }
 
@@ -194,7 +195,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// "Do the oil change" has to mean one thing.
+    /// "Do the oil change" must mean one procedure.
     ///
     /// ## Example
     ///
@@ -213,16 +214,17 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Give one of the files another name.
-    "same-id-twice", Names, Error => pub(super) SAME_ID_TWICE
+    /// Rename one of the files.
+    "duplicate-id", Names, Error => pub(super) DUPLICATE_ID
 }
 
 rule! {
-    /// A step stands before the first heading.
+    /// A step comes before the first heading.
     ///
     /// ## At the bench
     ///
-    /// The text before the first heading says why; steps in it would be read as background.
+    /// The text before the first heading gives the reason for the job; a step there would be read as
+    /// background.
     ///
     /// ## Example
     ///
@@ -246,11 +248,11 @@ rule! {
 }
 
 rule! {
-    /// The braces at the end of a step or heading hold a mark that does not exist.
+    /// The braces at the end of a step or heading contain a mark that does not exist.
     ///
     /// ## At the bench
     ///
-    /// A step with a misspelt `{if-fited}` would be demanded of a machine that has no such part.
+    /// With a misspelt `{if-fited}`, the step would be required on a machine that has no such part.
     ///
     /// ## Example
     ///
@@ -269,16 +271,17 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// A step's marks are `{#id}`, `{if-fitted}` and `{only="machine-id"}`; a section's is `{.reverse}`.
+    /// A step's marks are `{#id}`, `{if-fitted}`, `{only="machine-id"}` and `{waive="rule: why"}`; a
+    /// section's mark is `{.reverse}`.
     "unknown-mark", Reading, Error => pub(super) UNKNOWN_MARK
 }
 
 rule! {
-    /// A thing is left undone on purpose, and no reason is given.
+    /// Something is left undone intentionally, but no reason is given.
     ///
     /// ## At the bench
     ///
-    /// Nobody can tell an exception from a mistake.
+    /// Without a reason, an exception looks the same as a mistake.
     ///
     /// ## Example
     ///
@@ -299,16 +302,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Say why: `cover = "stays off for the paint to dry"`.
-    "left-without-reason", Reading, Error => pub(super) LEFT_WITHOUT_REASON
+    /// Give the reason: `cover = "stays off for the paint to dry"`.
+    "left-undone-without-reason", Reading, Error => pub(super) LEFT_UNDONE_WITHOUT_REASON
 }
 
 rule! {
-    /// A procedure has no steps, or a section has nothing in it.
+    /// A procedure has no steps, or a section is empty.
     ///
     /// ## At the bench
     ///
-    /// An empty sheet looks the same as nothing to do.
+    /// An empty sheet looks like a job with nothing to do.
     ///
     /// ## Example
     ///
@@ -325,16 +328,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write the steps, or take the heading or the file out.
-    "nothing-to-do", Reading, Error => pub(super) NOTHING_TO_DO
+    /// Write the steps, or remove the heading or the file.
+    "no-steps", Reading, Error => pub(super) NO_STEPS
 }
 
 rule! {
-    /// A procedure names a machine twice.
+    /// A procedure lists the same machine twice.
     ///
     /// ## At the bench
     ///
-    /// The second was perhaps meant to be another.
+    /// Perhaps the second entry was meant to be another machine.
     ///
     /// ## Example
     ///
@@ -353,16 +356,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Take one out, or correct it.
-    "same-machine-twice", Names, Error => pub(super) SAME_MACHINE_TWICE
+    /// Remove one of them, or correct it.
+    "duplicate-machine", Names, Error => pub(super) DUPLICATE_MACHINE
 }
 
 rule! {
-    /// A figure's path leads out of the tree.
+    /// A figure's path leads outside the sources folder.
     ///
     /// ## At the bench
     ///
-    /// What stands outside the tree is not under review with it, and is not there on another machine.
+    /// A file outside the folder is not reviewed with the sources, and is missing on another computer.
     ///
     /// ## Example
     ///
@@ -381,8 +384,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Copy the figure into `figures/` and name it from the procedure: `../figures/cover.svg`.
-    "figure-outside-tree", Reading, Error => pub(super) FIGURE_OUTSIDE_TREE
+    /// Copy the figure into `figures/` and refer to it from the procedure: `../figures/cover.svg`.
+    "figure-outside-sources", Reading, Error => pub(super) FIGURE_OUTSIDE_SOURCES
 }
 
 rule! {
@@ -390,7 +393,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// "As in the figure" beside an empty frame.
+    /// The sheet says "as in the figure" beside an empty frame.
     ///
     /// ## Example
     ///
@@ -409,16 +412,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add the file, or correct the path; it counts from the procedure's own folder.
+    /// Add the file, or correct the path. The path is relative to the procedure's folder.
     "missing-figure", Names, Error => pub(super) MISSING_FIGURE
 }
 
 rule! {
-    /// A cross-reference leads nowhere, or to more than one step.
+    /// A cross-reference has no target, or matches more than one step.
     ///
     /// ## At the bench
     ///
-    /// "As in step 7" has to be step 7.
+    /// "As in step 7" must lead to the right step.
     ///
     /// ## Example
     ///
@@ -438,15 +441,15 @@ rule! {
     /// ## Fix
     ///
     /// Name a step of the job by its id or by what it does.
-    "unknown-place", Names, Error => pub(crate) UNKNOWN_PLACE
+    "unresolved-reference", Names, Error => pub(crate) UNRESOLVED_REFERENCE
 }
 
 rule! {
-    /// An action, a list of machines or a caution names a thing that does not exist, or is of another kind than the verb takes.
+    /// An action, a list of machines or a caution names a thing that does not exist, or one of the wrong kind.
     ///
     /// ## At the bench
     ///
-    /// A step on a part that the machine doesn't have sends somebody looking for it.
+    /// A step on a part that the machine does not have sends somebody looking for it.
     ///
     /// ## Example
     ///
@@ -465,6 +468,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Correct the name, declare the thing, or end the step in `{if-fitted}` where only some machines have it.
+    /// Correct the name, declare the thing, or mark the step `{if-fitted}` if only some machines have
+    /// it.
     "unknown-thing", Names, Error => pub(crate) UNKNOWN_THING
 }

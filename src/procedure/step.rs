@@ -66,7 +66,7 @@ impl StepReader<'_, '_> {
                 self.step.cautions.extend(cautions);
             }
             ProseBlock::Heading(heading) => findings.push(
-                Finding::new(&rules::HEADING_LEVEL, "a heading stands inside a step")
+                Finding::new(&rules::WRONG_HEADING_LEVEL, "a heading stands inside a step")
                     .primary(heading.span, ""),
             ),
         }

@@ -9,7 +9,7 @@ mod verb;
 
 use crate::finding::{Located, Span};
 pub(crate) use read::{read, read_inline};
-pub(crate) use rules::{RULES, UNREAD_MARKDOWN};
+pub(crate) use rules::{RULES, UNSUPPORTED_MARKDOWN};
 pub(crate) use verb::each_verb;
 pub(crate) use verb::{ThingKind, Verb};
 

@@ -44,7 +44,7 @@ pub(crate) fn read_inline(text: &Located<String>, findings: &mut Findings) -> Ve
         } else {
             findings.push(
                 Finding::new(
-                    &rules::UNREAD_MARKDOWN,
+                    &rules::UNSUPPORTED_MARKDOWN,
                     "this text should be a sentence or two",
                 )
                 .primary(text.span, "has a list, heading or quotation in it"),
@@ -86,7 +86,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     fn report_unread(&mut self, what: &str, range: Range<usize>) {
         let span = self.span(range);
         self.findings.push(
-            Finding::new(&rules::UNREAD_MARKDOWN, format!("{what} is not read"))
+            Finding::new(&rules::UNSUPPORTED_MARKDOWN, format!("{what} is not read"))
                 .primary(span, "")
                 .help("write it as a paragraph, a list or a `##` section"),
         );

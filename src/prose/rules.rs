@@ -2,14 +2,14 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 3] = [&FIGURE_WITHOUT_TEXT, &UNKNOWN_VERB, &UNREAD_MARKDOWN];
+pub(crate) static RULES: [&Rule; 3] = [&FIGURE_WITHOUT_TEXT, &UNKNOWN_VERB, &UNSUPPORTED_MARKDOWN];
 
 rule! {
     /// A figure has no text that says what it shows.
     ///
     /// ## At the bench
     ///
-    /// Somebody who can't see the figure, or whose print of it is smeared, is left with nothing.
+    /// A mechanic who can't see the figure, or whose printout is smeared, has nothing to go by.
     ///
     /// ## Example
     ///
@@ -39,7 +39,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// A misspelt `remov:` is a part that the rehearsal never sees come off.
+    /// With a misspelt `remov:`, the rehearsal does not know that the part comes off.
     ///
     /// ## Example
     ///
@@ -58,16 +58,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Use a verb of the format's list.
+    /// Use a verb from the format's list.
     "unknown-verb", Names, Error => pub(super) UNKNOWN_VERB
 }
 
 rule! {
-    /// A piece of Markdown is of a sort that the sheets have no place for: HTML, a code block, a stray heading.
+    /// A piece of Markdown can't be printed on a sheet: HTML, a code block, a misplaced heading.
     ///
     /// ## At the bench
     ///
-    /// What is not read is not printed, and nobody misses a line they never saw.
+    /// It would be missing from the sheet, and nobody would notice.
     ///
     /// ## Example
     ///
@@ -89,5 +89,5 @@ rule! {
     /// ## Fix
     ///
     /// Write it as a paragraph, a list, a step or a `##` section.
-    "unread-markdown", Reading, Error => pub(crate) UNREAD_MARKDOWN
+    "unsupported-markdown", Reading, Error => pub(crate) UNSUPPORTED_MARKDOWN
 }

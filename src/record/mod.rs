@@ -140,7 +140,7 @@ impl<'t> Record<'t> {
             if !self.requested.contains(&name) {
                 let message = format!("{} has no field `{name}`", self.what);
                 findings.push(
-                    Finding::new(&rules::UNKNOWN_KEY, message)
+                    Finding::new(&rules::UNKNOWN_FIELD, message)
                         .primary(self.origin.span(key.span()), "not a field of it")
                         .suggest(nearest(name, self.requested.iter().copied())),
                 );

@@ -6,7 +6,7 @@ pub(crate) static RULES: [&Rule; 5] = [
     &BROKEN_TOML,
     &ILL_FORMED_ID,
     &MISSING_FIELD,
-    &UNKNOWN_KEY,
+    &UNKNOWN_FIELD,
     &WRONG_TYPE,
 ];
 
@@ -16,7 +16,7 @@ rule! {
     /// ## At the bench
     ///
     /// Half a machine would give half a sheet. Nothing is printed from the file until it can be read;
-    /// everything else in the tree is still checked.
+    /// the other files are still checked.
     ///
     /// ## Example
     ///
@@ -28,17 +28,18 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Look at the marked place and the line above it: a quote, bracket or equals sign is missing.
+    /// Look at the marked place and the line above it: usually a quote, bracket or equals sign is
+    /// missing.
     "broken-toml", Reading, Error => pub(super) BROKEN_TOML
 }
 
 rule! {
-    /// An id has capitals, spaces or other characters that an id can't have.
+    /// An id contains capitals, spaces or other characters that are not allowed.
     ///
     /// ## At the bench
     ///
-    /// Ids are typed into links by hand and become file names; one spelling for each keeps both right
-    /// on every machine.
+    /// Ids are typed into links by hand and become file names. Some computers distinguish
+    /// capitals in file names and some do not.
     ///
     /// ## Example
     ///
@@ -55,12 +56,11 @@ rule! {
 }
 
 rule! {
-    /// A record lacks a field that it has to have, or the field is empty.
+    /// A record lacks a required field, or the field is empty.
     ///
     /// ## At the bench
     ///
-    /// An isolation without its proof, or a part without a name, leaves a hole in the sheet just where
-    /// somebody looks.
+    /// An isolation without its proof, or a part without a name, leaves a gap in the sheet.
     ///
     /// ## Example
     ///
@@ -77,11 +77,11 @@ rule! {
 }
 
 rule! {
-    /// A record has a field that its kind doesn't have.
+    /// A record has a field that its kind does not have.
     ///
     /// ## At the bench
     ///
-    /// A misspelt `torqe` is a fastener without a torque, and the sheet would say nothing of it.
+    /// With a misspelt `torqe`, the fastener has no torque, and the sheet gives none.
     ///
     /// ## Example
     ///
@@ -94,16 +94,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Correct the spelling, or take the field out.
-    "unknown-key", Reading, Error => pub(super) UNKNOWN_KEY
+    /// Correct the spelling, or remove the field.
+    "unknown-field", Reading, Error => pub(super) UNKNOWN_FIELD
 }
 
 rule! {
-    /// A field holds another type of thing than it should.
+    /// A field has a value of the wrong type.
     ///
     /// ## At the bench
     ///
-    /// `torque = 9` does not say nine of what.
+    /// `torque = 9` does not give a unit.
     ///
     /// ## Example
     ///
@@ -115,6 +115,6 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write it in the form the help names; a value is text with its unit, `"9 N·m"`.
+    /// Write it in the form that the finding names. A value is text with its unit: `"9 N·m"`.
     "wrong-type", Reading, Error => pub(super) WRONG_TYPE
 }

@@ -7,13 +7,13 @@ use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Reading;
 
 rule! {
-    /// A reading is set while the fastener that locks it is tight.
+    /// A reading is adjusted while the fastener that locks it is tight.
     ///
     /// `locked-by` on a reading names the fastener.
     ///
     /// ## At the bench
     ///
-    /// The adjuster turns under force, and its thread is gone.
+    /// The adjuster is forced, and its thread strips.
     ///
     /// ## Example
     ///
@@ -42,7 +42,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Slacken the lock before, tighten it after, and measure then: tightening moves what was set.
+    /// Slacken the lock first, and tighten it afterwards. Then measure: tightening can move the
+    /// setting.
     "adjusted-while-locked", Rehearsal, Error => pub(super) RULE
 }
 

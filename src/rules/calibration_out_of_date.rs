@@ -6,14 +6,14 @@ use crate::shop::Shop;
 use crate::trade::{Day, last_day_of_calibration};
 
 rule! {
-    /// A tool's calibration is out of date on the day that is asked about.
+    /// A tool's calibration is out of date on the day given with `--on`.
     ///
-    /// The day is handed in with `--on`; without it nothing is said, because the same tree has to give the same
-    /// pages on any day. A tool without a `due` day is due 12 months after it was `calibrated`.
+    /// Without `--on` the rule reports nothing, because the same sources must give the same pages on
+    /// any day. A tool without a `due` date is due 12 months after its `calibrated` date.
     ///
     /// ## At the bench
     ///
-    /// A wrench nobody has tested since it was dropped.
+    /// A torque wrench that was dropped since its last calibration may set the wrong torque.
     ///
     /// ## Example
     ///
@@ -29,7 +29,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Have it calibrated and write the new day, or take it out of the crib.
+    /// Have the tool calibrated and enter the new date, or take it out of the crib.
     "calibration-out-of-date", Trade, Warning => pub(super) RULE
 }
 

@@ -6,11 +6,11 @@ use crate::job::Job;
 use crate::procedure::Cause;
 
 rule! {
-    /// A fault table's cause has no test that tells it from the others.
+    /// A cause in a fault table has no test that tells it from the others.
     ///
     /// ## At the bench
     ///
-    /// Parts are changed by guess, until one of them helps.
+    /// Parts are replaced by guesswork until one of them helps.
     ///
     /// ## Example
     ///
@@ -30,7 +30,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Make the cause's first point its test: what to look at, listen to or measure.
+    /// Make the first point of the cause its test: what to look at, listen to or measure.
     "cause-without-test", Names, Warning => pub(super) RULE
 }
 

@@ -7,13 +7,13 @@ use crate::rehearsal::Scene;
 use crate::shop::{MachineAction, RunCondition};
 
 rule! {
-    /// A condition is confirmed before what brings it about was done.
+    /// A condition is confirmed before the actions that must come first.
     ///
     /// `after` on a condition names the actions.
     ///
     /// ## At the bench
     ///
-    /// An engine that has not run is not warm, whoever says so.
+    /// An engine that has not run yet is not warm, even if a step says so.
     ///
     /// ## Example
     ///
@@ -38,7 +38,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Confirm it after that, or correct `after` on the condition.
+    /// Confirm the condition after those actions, or correct `after` on the condition.
     "confirmed-too-early", Rehearsal, Error => pub(super) RULE
 }
 

@@ -7,11 +7,11 @@ use crate::rehearsal::{EnergyState, Scene};
 use crate::shop::Energy;
 
 rule! {
-    /// An energy is proved or restored while it is live.
+    /// An energy source is proved or restored although it was not isolated.
     ///
     /// ## At the bench
     ///
-    /// A spring that was never let down is wound up twice, and the rope breaks.
+    /// A spring that was never released is wound up a second time, and its rope breaks.
     ///
     /// ## Example
     ///
@@ -37,7 +37,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Say where it is isolated, most simply with `begin = ["make-safe"]`, or take this step out.
+    /// Isolate it first, most simply with `begin = ["make-safe"]`, or remove this step.
     "energy-not-isolated", Rehearsal, Error => pub(super) RULE
 }
 

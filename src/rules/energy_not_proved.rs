@@ -7,11 +7,11 @@ use crate::rehearsal::{EnergyState, Scene};
 use crate::verbs::Trait;
 
 rule! {
-    /// A part is worked on while an energy is isolated and nobody has shown that it worked.
+    /// A part is worked on after an energy source was isolated but before it was proved safe.
     ///
     /// ## At the bench
     ///
-    /// The switch was off, and the switch was broken.
+    /// The switch was off, but the switch was broken.
     ///
     /// ## Example
     ///
@@ -42,7 +42,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Prove it after it is isolated.
+    /// Prove the energy source safe after isolating it.
     "energy-not-proved", Rehearsal, Error => pub(super) RULE
 }
 

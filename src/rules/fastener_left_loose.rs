@@ -30,7 +30,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Tighten it after what it holds is in place.
+    /// Tighten it once the parts it holds are in place.
     "fastener-left-loose", Rehearsal, Error => pub(super) RULE
 }
 

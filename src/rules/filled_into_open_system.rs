@@ -7,11 +7,11 @@ use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Fluid;
 
 rule! {
-    /// A fluid is filled in while a part that carries it, or its drain plug, is off or loose.
+    /// A fluid is filled while a part that carries it, or its drain plug, is off or loose.
     ///
     /// ## At the bench
     ///
-    /// It runs out where the part was.
+    /// The fluid runs out where the part is missing.
     ///
     /// ## Example
     ///
@@ -44,7 +44,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Put the part back first.
+    /// Refit and tighten the part first.
     "filled-into-open-system", Rehearsal, Error => pub(super) RULE
 }
 

@@ -8,11 +8,11 @@ use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A part is put on after the fasteners that hold it were tightened.
+    /// A part is fitted after the fasteners that hold it were tightened.
     ///
     /// ## At the bench
     ///
-    /// The fasteners have to come off again, and a gasket that was squeezed is spent.
+    /// The fasteners must come off again, and a gasket that was compressed can't be used again.
     ///
     /// ## Example
     ///

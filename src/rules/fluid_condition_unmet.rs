@@ -7,13 +7,13 @@ use crate::rehearsal::Scene;
 use crate::shop::{Fluid, Part};
 
 rule! {
-    /// A fluid is drained or filled, or its line opened, while a condition that it needs does not hold.
+    /// A fluid is drained or filled, or its line opened, before a condition that it needs is confirmed.
     ///
     /// `needs` on a fluid names the conditions.
     ///
     /// ## At the bench
     ///
-    /// Petrol on a hot muffler.
+    /// Petrol runs onto a hot muffler.
     ///
     /// ## Example
     ///
@@ -38,7 +38,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Confirm the condition before it, once it holds.
+    /// Confirm the condition first, once it holds.
     "fluid-condition-unmet", Rehearsal, Error => pub(super) RULE
 }
 

@@ -6,11 +6,11 @@ use crate::shop::Shop;
 use crate::trade::{no_load_for, synchronous_speed};
 
 rule! {
-    /// A generator's speed without load does not go with its frequency, its poles and its droop.
+    /// A generator's no-load speed does not match its frequency, poles and droop.
     ///
     /// ## At the bench
     ///
-    /// A governor set by this value gives a frequency that stops clocks and burns motors.
+    /// A governor set to this speed gives a frequency that upsets clocks and burns out motors.
     ///
     /// ## Example
     ///
@@ -28,7 +28,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Two poles give 50 Hz at 3000 rpm, plus what the speed drops under load. Correct the one that is wrong.
+    /// Two poles give 50 Hz at 3000 rpm; the no-load speed is higher by the droop. Correct the value
+    /// that is wrong.
     "generator-off-frequency", Trade, Warning => pub(super) RULE
 }
 

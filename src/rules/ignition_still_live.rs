@@ -7,7 +7,7 @@ use crate::rehearsal::{EnergyState, Scene};
 use crate::shop::{Energy, EnergyKind};
 
 rule! {
-    /// A motion, a spring or a pressure is made safe, or live again, while the ignition is not proved to be off.
+    /// A motion, spring or pressure is isolated or restored before the ignition is proved safe.
     ///
     /// ## At the bench
     ///

@@ -7,11 +7,11 @@ use crate::rehearsal::{EnergyState, EngineState, FluidLevel};
 use crate::shop::{FluidState, ValveState};
 
 rule! {
-    /// A valve, a fluid, an energy or the engine is not left as it was found at the end of the job.
+    /// A valve, fluid or energy source is not as it was found when the job ends, or the engine is still running.
     ///
     /// ## At the bench
     ///
-    /// The customer finds a closed tap, an empty tank or a plug cap hanging loose.
+    /// The customer finds a closed tap, an empty tank or a plug cap that hangs loose.
     ///
     /// ## Example
     ///
@@ -40,7 +40,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Put it back, or say under `[left-undone]` why it stays: `cock = "shut until the season"`.
+    /// Restore it, or give the reason under `[left-undone]`: `cock = "shut until the season"`.
     "left-not-as-found", Rehearsal, Error => pub(super) RULE
 }
 

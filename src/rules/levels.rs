@@ -49,11 +49,11 @@ fn is_fixed(rule: &Rule) -> bool {
 }
 
 rule! {
-    /// A shop sets a rule lower that is an error everywhere: what could not be read or found can't be printed.
+    /// A shop lowers the level of a rule whose findings are always errors.
     ///
     /// ## At the bench
     ///
-    /// A page that lacks what could not be read looks whole.
+    /// What can't be read or found can't be printed. The page would look complete without it.
     ///
     /// ## Example
     ///
@@ -74,7 +74,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// The rule that was meant stays at its own level, and nobody knows.
+    /// The intended rule keeps its default level, and nothing shows it.
     ///
     /// ## Example
     ///
@@ -86,6 +86,6 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Correct the name; the finding itself names its rule.
+    /// Correct the name; each finding names its rule.
     "unknown-rule", Names, Error => UNKNOWN_RULE
 }

@@ -6,13 +6,14 @@ use crate::shop::Shop;
 use crate::trade::AdequacyLevel;
 
 rule! {
-    /// A reading's meter is coarse beside the reading's limits.
+    /// A reading's meter is too coarse for the reading's limits.
     ///
-    /// Under four to one it is advice; under one to one it is a warning: the meter can't tell good from bad.
+    /// Below an accuracy ratio of 4:1 this is advice. Below 1:1 it is a warning: the meter can't tell
+    /// good from bad.
     ///
     /// ## At the bench
     ///
-    /// A gauge that is off by as much as the limits allow passes what should fail.
+    /// A gauge whose error is as wide as the limits passes readings that should fail.
     ///
     /// ## Example
     ///

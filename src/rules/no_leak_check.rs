@@ -7,9 +7,10 @@ use crate::rehearsal::Scene;
 use crate::shop::{Energy, EnergyKind};
 
 rule! {
-    /// A part that carries a fluid was put back, and the ignition is restored before anyone looked whether it is tight.
+    /// The ignition is restored before a refitted part that carries a fluid is inspected for leaks.
     ///
-    /// A look is `inspect:` on the part, after it is back, with the fluid in and its valve open.
+    /// The leak check is `inspect:` on the part once it is refitted, the fluid is in and its valve is
+    /// open.
     ///
     /// ## At the bench
     ///
@@ -53,7 +54,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Inspect the part between opening the valve and restoring the ignition.
+    /// Inspect the part after opening the valve and before restoring the ignition.
     "no-leak-check", Rehearsal, Error => pub(super) RULE
 }
 

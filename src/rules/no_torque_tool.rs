@@ -6,13 +6,14 @@ use crate::finding::{Finding, Findings, rule};
 use crate::shop::{CribChoice, Shop};
 
 rule! {
-    /// No torque tool of the crib covers a fastener's torque.
+    /// No torque tool in the crib covers a fastener's torque.
     ///
-    /// A crib without any torque tool gives no such finding: it has not been written down yet.
+    /// If the crib has no torque tool at all, the rule reports nothing: the crib has not been entered
+    /// yet.
     ///
     /// ## At the bench
     ///
-    /// The wrench that is there clicks outside the range it was calibrated for, or not at all.
+    /// The only wrench in the shop would be used outside the range it was calibrated for.
     ///
     /// ## Example
     ///
@@ -29,7 +30,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write down the tool that does, or borrow one.
+    /// Enter the tool that covers the torque, or borrow one.
     "no-torque-tool", Trade, Warning => pub(super) RULE
 }
 

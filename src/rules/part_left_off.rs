@@ -6,11 +6,11 @@ use crate::finding::{Findings, rule};
 use crate::rehearsal::PartPlace;
 
 rule! {
-    /// A part came off and is still off when the job ends.
+    /// A part was removed and is still off when the job ends.
     ///
     /// ## At the bench
     ///
-    /// The machine goes back to its shelf with a part on the bench.
+    /// The machine goes back to its shelf with a part left on the bench.
     ///
     /// ## Example
     ///
@@ -30,7 +30,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Fit it, let `{.reverse}` write the reassembly, or give the reason under `[left-undone]`.
+    /// Fit the part, let `{.reverse}` write the reassembly, or give the reason under `[left-undone]`.
     "part-left-off", Rehearsal, Error => pub(super) RULE
 }
 

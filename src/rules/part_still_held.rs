@@ -8,11 +8,11 @@ use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A part comes off while a fastener that holds it is tight.
+    /// A part is removed while a fastener that holds it is tight.
     ///
     /// ## At the bench
     ///
-    /// It doesn't come, until something breaks.
+    /// It does not come off until something breaks.
     ///
     /// ## Example
     ///
@@ -47,7 +47,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Undo or slacken the fastener first, or correct `held-by` on the machine.
+    /// Remove or slacken the fastener first, or correct `held-by` on the machine.
     "part-still-held", Rehearsal, Error => pub(super) RULE
 }
 

@@ -7,11 +7,11 @@ use crate::rehearsal::Scene;
 use crate::shop::Part;
 
 rule! {
-    /// A linkage comes off while nobody has noted which of its places it sat in, and the machine's file does not say.
+    /// A linkage is removed before its position is noted, and the machine's file does not give the position.
     ///
     /// ## At the bench
     ///
-    /// It goes back into the wrong hole, and the engine hunts or runs away.
+    /// It is refitted in the wrong hole, and the engine hunts or overspeeds.
     ///
     /// ## Example
     ///
@@ -32,7 +32,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add `[](note:…)` before it comes off, or write its `position` on the machine where it never varies.
+    /// Add `[](note:…)` before the linkage is removed. If its position never varies, enter `position`
+    /// on the machine.
     "position-not-noted", Rehearsal, Error => pub(super) RULE
 }
 

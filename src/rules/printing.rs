@@ -5,38 +5,39 @@ use crate::finding::{Rule, rule};
 pub(super) static RULES: [&Rule; 2] = [&NO_TYPESETTER, &TYPESETTING_FAILED];
 
 rule! {
-    /// There is no typesetter to make PDFs with, or it is not of the version that the page designs are for.
+    /// No typesetter is installed to make PDFs, or its version is wrong.
     ///
     /// ## At the bench
     ///
-    /// HTML sheets are made all the same, and print well from a browser. A PDF from an earlier run
-    /// stays only while it still says what the HTML says.
+    /// The HTML sheets are still made, and can be printed from a browser. A PDF from an earlier run is
+    /// kept only while it still agrees with the HTML.
     ///
     /// ## Example
     ///
-    /// The fault is of the machine and not of a tree; its check stands with the command line's.
+    /// The fault lies in the computer's setup, so sources can't show it; tests of the command line
+    /// check this rule.
     ///
     /// ## Fix
     ///
-    /// Install the Typst program in the version that the finding names, or say where it is with
-    /// `--typst` or `BENCHLEAF_TYPST`; `--html-only` makes no PDFs and says nothing of it.
+    /// Install the Typst version that the finding names, or give its path with `--typst` or
+    /// `BENCHLEAF_TYPST`. `--html-only` makes no PDFs and does not report this.
     "no-typesetter", Printing, Error => pub(crate) NO_TYPESETTER
 }
 
 rule! {
-    /// The typesetter could not set a sheet.
+    /// The typesetter could not make the PDF of a sheet.
     ///
     /// ## At the bench
     ///
-    /// The job's HTML sheet is made; its PDF is not.
+    /// The job has its HTML sheet, but no PDF.
     ///
     /// ## Example
     ///
-    /// A figure that begins as a PNG and goes on as something else, which a text can't show; the
-    /// check of this rule stands with the demonstration shop's.
+    /// A figure that starts as a valid PNG but is damaged further on. Text sources can't show it; tests
+    /// of the demonstration shop check this rule.
     ///
     /// ## Fix
     ///
-    /// What the typesetter said stands in the finding; most often a figure is broken.
+    /// Read the typesetter's message in the finding. The usual cause is a damaged figure.
     "typesetting-failed", Printing, Error => pub(crate) TYPESETTING_FAILED
 }

@@ -7,11 +7,11 @@ use crate::rehearsal::Scene;
 use crate::shop::Reading;
 
 rule! {
-    /// A reading is taken while a condition that it needs does not hold.
+    /// A reading is measured before a condition that it needs is confirmed.
     ///
     /// ## At the bench
     ///
-    /// A speed set on a cold engine is wrong when it is warm.
+    /// A speed that is set on a cold engine is wrong once the engine is warm.
     ///
     /// ## Example
     ///

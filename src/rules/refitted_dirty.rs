@@ -7,13 +7,13 @@ use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A part that is cleaned whenever it is off goes back as it came off, or is cleaned while it is on.
+    /// A part that must be cleaned when it is off is refitted without cleaning, or is cleaned while it is on.
     ///
     /// Such a part has `clean = true` on the machine.
     ///
     /// ## At the bench
     ///
-    /// What was scraped off the bench is in the engine now.
+    /// Dirt from the bench goes into the engine.
     ///
     /// ## Example
     ///
@@ -37,7 +37,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add `[](clean:…)` while it is off. Where it need not be, take `clean` off the machine's file.
+    /// Add `[](clean:…)` while the part is off. If it does not need cleaning, remove `clean` from its
+    /// record.
     "refitted-dirty", Rehearsal, Error => pub(super) RULE
 }
 

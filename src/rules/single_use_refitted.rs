@@ -7,11 +7,11 @@ use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A part that is used once only goes back after it came off.
+    /// A single-use part is refitted after it was removed.
     ///
     /// ## At the bench
     ///
-    /// A squeezed gasket leaks petrol on a hot muffler.
+    /// A compressed gasket leaks petrol onto a hot muffler.
     ///
     /// ## Example
     ///
@@ -36,7 +36,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write `renew:` in place of `fit:`, which puts a new one on the kit list.
+    /// Write `renew:` instead of `fit:`, which also puts a new part on the kit list.
     "single-use-refitted", Rehearsal, Error => pub(super) RULE
 }
 

@@ -6,12 +6,12 @@ use crate::finding::{Finding, Findings, rule};
 use memchr::{memchr2, memmem::Finder};
 
 rule! {
-    /// A link's or a picture's address has a space in it, so that it is no link.
+    /// The address of a link or figure contains a space, so it is not read as a link.
     ///
     /// ## At the bench
     ///
-    /// The brackets stand on the sheet as they were typed, and what they would have said is neither
-    /// rehearsed nor shown: an action that nobody checks, a drawing that is not there.
+    /// The sheet prints the brackets as typed. The action in them is not rehearsed, or the drawing is
+    /// missing.
     ///
     /// ## Example
     ///
@@ -30,7 +30,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Take the space out; a picture whose file's name has one stands between angle brackets:
+    /// Remove the space. If a figure's file name contains one, put the path between angle brackets:
     /// `![the seal](<../figures/the seal.svg>)`.
     "space-in-address", Reading, Error => pub(super) RULE
 }

@@ -7,11 +7,11 @@ use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A fastener is tightened to a stage before the one below it, or to the same one twice.
+    /// A fastener is tightened to a stage before the stage below it, or to the same stage twice.
     ///
     /// ## At the bench
     ///
-    /// A head that is drawn down in one go warps, and its gasket blows at the far corner.
+    /// A cylinder head that is tightened in one go warps, and its gasket blows.
     ///
     /// ## Example
     ///
@@ -38,8 +38,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Tighten all of them to each stage in turn: `tighten:head-bolt/1`, then `tighten:head-bolt/2`. A `tighten:`
-    /// without a stage does them all.
+    /// Tighten all fasteners to each stage in turn: `tighten:head-bolt/1`, then `tighten:head-bolt/2`.
+    /// `tighten:` without a stage covers all stages.
     "stage-out-of-order", Rehearsal, Error => pub(super) RULE
 }
 

@@ -10,8 +10,8 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// Left on the setting for one spark in two turns, it reads double on an engine that sparks every turn, and
-    /// somebody turns the speed down to half.
+    /// On a setting of one spark in two turns, it shows twice the speed of an engine that sparks every
+    /// turn. Somebody then turns the engine down to half its speed.
     ///
     /// ## Example
     ///
@@ -34,7 +34,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Use one that has the setting; the finding says what this one shows.
+    /// Use a tachometer that has the setting. The finding says what this one would show.
     "tachometer-misreads", Trade, Warning => pub(super) RULE
 }
 

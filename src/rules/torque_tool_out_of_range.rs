@@ -8,7 +8,7 @@ use crate::rehearsal::Scene;
 use crate::shop::{CribChoice, Tool};
 
 rule! {
-    /// A step tightens with a torque tool that does not go to the fastener's torque.
+    /// A step tightens a fastener with a torque tool whose range does not include its torque.
     ///
     /// ## At the bench
     ///
@@ -39,7 +39,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Name a tool that goes there; the finding names the crib's best.
+    /// Name a tool whose range includes the torque; the finding names the best one in the crib.
     "torque-tool-out-of-range", Trade, Error => pub(super) RULE
 }
 

@@ -5,12 +5,12 @@ use crate::finding::{Finding, Findings, rule};
 use crate::shop::{Shop, Sourced};
 
 rule! {
-    /// A value has no basis: nobody says where it comes from.
+    /// A value has no basis: its source is not given.
     ///
     /// ## At the bench
     ///
-    /// A torque somebody once typed looks just like the maker's. Such a value is marked *unverified* on
-    /// every sheet.
+    /// A torque that somebody guessed looks the same as the maker's. Such a value is marked
+    /// *unverified* on every sheet.
     ///
     /// ## Example
     ///
@@ -24,7 +24,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write `basis` on the record, or once at the top of the machine's file: `"maker's manual, 2019, p. 31"`.
+    /// Write `basis` on the record, or once at the top of the machine's file: `"maker's manual, 2019,
+    /// p. 31"`.
     "unverified-value", Quantities, Advice => pub(super) RULE
 }
 

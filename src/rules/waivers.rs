@@ -53,11 +53,11 @@ pub(crate) fn unused_waivers(procedures: &[Procedure], waived: &Waived, findings
 }
 
 rule! {
-    /// A step waives a rule that it doesn't break.
+    /// A step waives a rule that it does not break.
     ///
     /// ## At the bench
     ///
-    /// The waiver would hide the fault on the day it comes.
+    /// The waiver would hide the fault if it is introduced later.
     ///
     /// ## Example
     ///

@@ -7,12 +7,12 @@ use crate::procedure::Step;
 use crate::verbs::Trait;
 
 rule! {
-    /// A fault table has something taken apart, put back, filled or adjusted.
+    /// A fault table removes, fits, fills or adjusts something.
     ///
     /// ## At the bench
     ///
-    /// A test comes before teardown. What is taken off by a fault table is on no sheet, and nobody has
-    /// rehearsed the way back.
+    /// Tests come before teardown. A fault table is not rehearsed, so nothing checks that a removed
+    /// part is refitted.
     ///
     /// ## Example
     ///
@@ -33,7 +33,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Find a test that leaves the machine whole, or make the work a procedure and see it: `[](see:procedure/cover)`.
+    /// Find a test that leaves the machine assembled, or move the work to a procedure and refer to it:
+    /// `[](see:procedure/cover)`.
     "work-in-fault-table", Names, Error => pub(super) RULE
 }
 

@@ -7,10 +7,10 @@ use crate::rehearsal::{EnergyState, Scene};
 use crate::verbs::Trait;
 
 rule! {
-    /// A part is worked on while an energy that endangers whoever does it is live.
+    /// A part is worked on while an energy source that endangers the mechanic is live.
     ///
-    /// An energy says under `endangers` what it makes dangerous to work on. Ignition, electricity and motion
-    /// that don't say so endanger whoever takes anything off.
+    /// `endangers` on an energy source names what it makes dangerous to work on. Without `endangers`,
+    /// ignition, electricity and motion endanger anybody who removes a part.
     ///
     /// ## At the bench
     ///
@@ -43,7 +43,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Isolate and prove it first, most simply with `begin = ["make-safe"]`.
+    /// Isolate it and prove it safe first, most simply with `begin = ["make-safe"]`.
     "work-on-live-energy", Rehearsal, Error => pub(super) RULE
 }
 

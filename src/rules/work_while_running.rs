@@ -7,11 +7,11 @@ use crate::rehearsal::{EngineState, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A part comes off, goes on or is cleaned while the engine turns.
+    /// A part is removed, fitted, turned or cleaned while the engine is running.
     ///
     /// ## At the bench
     ///
-    /// A sleeve is caught.
+    /// A moving part catches a sleeve.
     ///
     /// ## Example
     ///

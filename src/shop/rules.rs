@@ -3,21 +3,21 @@
 use crate::finding::{Rule, rule};
 
 pub(crate) static RULES: [&Rule; 7] = [
-    &CONTRADICTING_FIELDS,
+    &CONFLICTING_FIELDS,
     &ILL_FORMED_VALUE,
-    &NOT_A_CHOICE,
+    &UNKNOWN_CHOICE,
     &NO_SHOP_FILE,
     &RESERVED_ID,
-    &STRAY_ACTION,
+    &ACTION_IN_TEXT_FIELD,
     &UNKNOWN_NAME,
 ];
 
 rule! {
-    /// Two fields of a record say the same thing in two ways.
+    /// Two fields of a record conflict, or give the same value twice.
     ///
     /// ## At the bench
     ///
-    /// Of two torques for one nut, one is wrong sooner or later.
+    /// If one nut has two torques, one of them is wrong sooner or later.
     ///
     /// ## Example
     ///
@@ -32,15 +32,15 @@ rule! {
     /// ## Fix
     ///
     /// Keep one of them.
-    "contradicting-fields", Reading, Error => pub(super) CONTRADICTING_FIELDS
+    "conflicting-fields", Reading, Error => pub(super) CONFLICTING_FIELDS
 }
 
 rule! {
-    /// A machine's id is the name of a folder that the output needs for something else.
+    /// A machine's id is the name of a folder that the output uses for something else.
     ///
     /// ## At the bench
     ///
-    /// Two pages would stand at one address, and whoever opens it would read the wrong one.
+    /// Two pages would have the same address, and one would overwrite the other.
     ///
     /// ## Example
     ///
@@ -52,18 +52,18 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Give the machine's file another name, such as that of its make and model. `procedure`, `site`,
-    /// `figures`, `kits` and the shop's further languages are taken.
+    /// Rename the machine's file, for example after its make and model. `procedure`, `site`, `figures`,
+    /// `kits` and the shop's further languages are reserved.
     "reserved-id", Names, Error => pub(super) RESERVED_ID
 }
 
 rule! {
-    /// A value can't be read as a number with its unit and limits, or is of another kind than it should be.
+    /// A value can't be read as a number with its unit and limits, or is a quantity of the wrong kind.
     ///
     /// ## At the bench
     ///
-    /// A value that is guessed at is worse than none: `9 Nm-1`, `9,5 N·m` and `3,100 rpm` each mean
-    /// different things to different people.
+    /// A guessed value is worse than none: `9 Nm-1`, `9,5 N·m` and `3,100 rpm` mean different things to
+    /// different people.
     ///
     /// ## Example
     ///
@@ -81,11 +81,11 @@ rule! {
 }
 
 rule! {
-    /// A field holds a word that is not one of those it can hold.
+    /// A field has a word that is not one of its choices.
     ///
     /// ## At the bench
     ///
-    /// A caution with an unknown signal word would be printed with a wrong one.
+    /// A caution with an unknown signal word would be printed with the wrong one.
     ///
     /// ## Example
     ///
@@ -100,16 +100,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Use one of the words that the help lists.
-    "not-a-choice", Reading, Error => pub(super) NOT_A_CHOICE
+    /// Use one of the words that the finding lists.
+    "unknown-choice", Reading, Error => pub(super) UNKNOWN_CHOICE
 }
 
 rule! {
-    /// A tree has no `shop.toml`.
+    /// The sources folder has no `shop.toml`.
     ///
     /// ## At the bench
     ///
-    /// A sheet has to say whose it is, and the shop's own notices stand there.
+    /// Every sheet carries the shop's name and notices, which are in this file.
     ///
     /// ## Example
     ///
@@ -138,11 +138,11 @@ rule! {
 }
 
 rule! {
-    /// An action stands in a field that is printed but never rehearsed.
+    /// A field that is printed but not rehearsed contains an action.
     ///
     /// ## At the bench
     ///
-    /// The sheet would say that a tap is closed, and the rehearsal would not know it.
+    /// The sheet would say that a tap is closed, but the rehearsal would still have it open.
     ///
     /// ## Example
     ///
@@ -156,16 +156,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Say it in words, and do it in a step.
-    "stray-action", Names, Error => pub(super) STRAY_ACTION
+    /// Write it as plain text, and put the action in a step.
+    "action-in-text-field", Names, Error => pub(super) ACTION_IN_TEXT_FIELD
 }
 
 rule! {
-    /// A record names another that does not exist.
+    /// A record refers to another record that does not exist.
     ///
     /// ## At the bench
     ///
-    /// A part behind a misspelt cover is a part behind nothing: the rehearsal would let it come off first.
+    /// With a misspelt cover in `behind`, the rehearsal would let the part come off before its cover.
     ///
     /// ## Example
     ///
@@ -178,6 +178,6 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Correct the name, or declare what it names.
+    /// Correct the name, or declare what it refers to.
     "unknown-name", Names, Error => pub(super) UNKNOWN_NAME
 }

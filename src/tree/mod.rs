@@ -186,7 +186,7 @@ pub fn read(world: &dyn World) -> Tree {
         let name = world.name();
         findings.push(
             Finding::new(
-                &rules::EMPTY_TREE,
+                &rules::NO_PROCEDURES,
                 format!("`{name}` has no procedure in it"),
             )
             .help("a procedure is a Markdown file in a folder of the tree: `fuel/float-bowl.md`"),
@@ -325,7 +325,7 @@ fn path_kind(path: &str) -> PathKind {
 
 fn unread(path: &str) -> Finding {
     Finding::new(
-        &rules::UNREAD_FILE,
+        &rules::IGNORED_FILE,
         format!("`{path}` is not where a source file stands, so it is not read"),
     )
     .suggest(nearest(path, ROOT_FILES))

@@ -5,18 +5,18 @@ use crate::finding::{Rule, rule};
 /// The rules of this stage.
 pub static RULES: [&Rule; 5] = [
     &BROKEN_FIGURE,
-    &EMPTY_TREE,
+    &NO_PROCEDURES,
     &NOT_UTF8,
     &UNREADABLE_FILE,
-    &UNREAD_FILE,
+    &IGNORED_FILE,
 ];
 
 rule! {
-    /// A tree has no procedure in it.
+    /// The sources folder contains no procedures.
     ///
     /// ## At the bench
     ///
-    /// Nothing would be printed, which looks the same as nothing to do.
+    /// Nothing would be printed, as if there were no work to do.
     ///
     /// ## Example
     ///
@@ -28,16 +28,17 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Name the folder that holds `shop.toml`, or write the first procedure.
-    "empty-tree", Reading, Error => pub(super) EMPTY_TREE
+    /// Name the folder that contains `shop.toml`, or write the first procedure.
+    "no-procedures", Reading, Error => pub(super) NO_PROCEDURES
 }
 
 rule! {
-    /// A file holds bytes that are not UTF-8 text.
+    /// A file contains bytes that are not UTF-8 text.
     ///
     /// ## At the bench
     ///
-    /// A letter that can't be read may be a degree sign or a ±: the value it stands in can't be trusted.
+    /// The unreadable character may be a degree sign or a ±, so the value that contains it can't be
+    /// trusted.
     ///
     /// ## Example
     ///
@@ -54,29 +55,29 @@ rule! {
 }
 
 rule! {
-    /// A file or folder of the tree can't be read.
+    /// A file or folder of the sources can't be read.
     ///
     /// ## At the bench
     ///
-    /// A sheet made without it would lack whatever it says.
+    /// A sheet that is made without the file would lack its contents.
     ///
     /// ## Example
     ///
-    /// A file without read permission, a link that leads out of the tree or in a circle: none of these
-    /// can be written down in a small tree, so the check of this rule stands with the command line's.
+    /// A file without read permission, or a link that leads outside the sources folder or in a circle.
+    /// Text sources can't show these; tests of the command line check this rule.
     ///
     /// ## Fix
     ///
-    /// Give the file back its permissions, or copy into the tree what a link leads to.
+    /// Restore the file's permissions, or replace the link with a copy of the file.
     "unreadable-file", Reading, Error => pub(super) UNREADABLE_FILE
 }
 
 rule! {
-    /// A file looks like a source but stands where none is read.
+    /// A file looks like a source, but no source is expected at its path.
     ///
     /// ## At the bench
     ///
-    /// A misspelt `tool.toml` would leave the shop without its tools, and nobody would know why.
+    /// With a misspelt `tool.toml`, the shop would have no tools, and nothing would say why.
     ///
     /// ## Example
     ///
@@ -88,16 +89,16 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Name or move it as the format says; a procedure stands in a folder: `fuel/float-bowl.md`.
-    "unread-file", Reading, Advice => pub(super) UNREAD_FILE
+    /// Rename or move it as the format says. A procedure belongs in a folder: `fuel/float-bowl.md`.
+    "ignored-file", Reading, Advice => pub(super) IGNORED_FILE
 }
 
 rule! {
-    /// A figure is not what its ending says.
+    /// A figure's contents do not match its file extension.
     ///
     /// ## At the bench
     ///
-    /// The sheet would have an empty frame, or could not be set at all.
+    /// The sheet would have an empty frame, or its PDF could not be made.
     ///
     /// ## Example
     ///

@@ -270,7 +270,7 @@ fn an_unknown_name_gets_a_suggestion() {
         |remedy: &str| findings_of(&table(FRONT, &format!("Grit.\n   - Look.\n   - {remedy}")));
     let suggestion = |name: &str| format!("did you mean `{name}`?");
     let unknown =
-        |kind: &str, nearest: &str| vec![("unknown-place", kind.to_owned(), suggestion(nearest))];
+        |kind: &str, nearest: &str| vec![("unresolved-reference", kind.to_owned(), suggestion(nearest))];
     assert_eq!(
         with_remedy("[](see:procedure/covr)"),
         unknown("there is no procedure `covr`", "cover")
@@ -306,6 +306,6 @@ fn a_fault_table_cannot_have_minutes() {
     let [(rule, message, _)] = findings.as_slice() else {
         panic!("{findings:?}");
     };
-    assert_eq!(*rule, "unknown-key");
+    assert_eq!(*rule, "unknown-field");
     assert!(message.contains("`minutes`"), "{message}");
 }

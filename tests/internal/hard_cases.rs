@@ -148,9 +148,9 @@ behind = ["guard"]
     let off = "remove:guard-bolt remove:guard remove:filter clean:filter";
     let ways = "\
 the right way | OFF fit:filter fit:guard fit:guard-bolt tighten:guard-bolt
-guard refitted before the filter | OFF fit:guard fit:filter fit:guard-bolt tighten:guard-bolt | part-buried | fit:guard | job remove:filter
-guard never taken off | remove:filter clean:filter fit:filter | part-behind-another | remove:filter | case guard
-guard refitted before the filter comes off | remove:guard-bolt remove:guard fit:guard remove:filter fit:filter fit:guard-bolt tighten:guard-bolt | part-behind-another | remove:filter | job fit:guard
+guard refitted before the filter | OFF fit:guard fit:filter fit:guard-bolt tighten:guard-bolt | fitted-before-part-behind | fit:guard | job remove:filter
+guard never taken off | remove:filter clean:filter fit:filter | part-obstructed | remove:filter | case guard
+guard refitted before the filter comes off | remove:guard-bolt remove:guard fit:guard remove:filter fit:filter fit:guard-bolt tighten:guard-bolt | part-obstructed | remove:filter | job fit:guard
 ";
     check_table(machine, off, ways);
 }
@@ -172,7 +172,7 @@ positions = ["hole B", "hole C"]
 the right way | note:spring note:rod remove:spring remove:rod fit:rod fit:spring
 only one is noted | note:spring remove:spring remove:rod fit:rod fit:spring | position-not-noted | remove:rod | case hole B
 one is noted too late | note:spring remove:spring remove:rod note:rod fit:rod fit:spring | position-not-noted | remove:rod | case hole B
-the one on top goes on first | note:spring note:rod remove:spring remove:rod fit:spring fit:rod | part-buried | fit:spring | job remove:rod
+the one on top goes on first | note:spring note:rod remove:spring remove:rod fit:spring fit:rod | fitted-before-part-behind | fit:spring | job remove:rod
 ";
     check_table(machine, "", ways);
     // If the file has the position, fitting it in another one is reported.
@@ -180,7 +180,7 @@ the one on top goes on first | note:spring note:rod remove:spring remove:rod fit
         "positions = [\"hole B\"",
         "position = \"hole C\"\npositions = [\"hole B\"",
     );
-    let ways = "refitted in another | note:spring remove:spring remove:rod fit:rod/hole-b fit:spring | refitted-elsewhere | fit:rod/hole-b | case hole C";
+    let ways = "refitted in another | note:spring remove:spring remove:rod fit:rod/hole-b fit:spring | refitted-in-wrong-position | fit:rod/hole-b | case hole C";
     check_table(&known, "", ways);
 }
 
@@ -208,14 +208,14 @@ held-by = ["nut"]
     // A nut fitted before the plate breaks two rules, but is reported once.
     let ways = "\
 the right way | OFF fit:bracket fit:spacer fit:plate fit:nut tighten:nut
-nut before the plate | OFF fit:bracket fit:spacer fit:nut fit:plate tighten:nut | part-buried | fit:nut | job remove:plate
+nut before the plate | OFF fit:bracket fit:spacer fit:nut fit:plate tighten:nut | fitted-before-part-behind | fit:nut | job remove:plate
 nut left loose | OFF fit:bracket fit:spacer fit:plate fit:nut | fastener-left-loose | fit:nut | case 20 N·m ± 2 N·m
 ";
     check_table(machine, off, ways);
     // Without `behind`, other rules report the nut.
     let flat = machine.replace("behind = [\"nut\"]\n", "");
     let ways = "\
-nut before the plate | OFF fit:bracket fit:spacer fit:nut fit:plate tighten:nut | fastener-started-first | fit:plate | job fit:nut
+nut before the plate | OFF fit:bracket fit:spacer fit:nut fit:plate tighten:nut | fastener-started-too-early | fit:plate | job fit:nut
 nut tight before the plate | OFF fit:bracket fit:spacer fit:nut tighten:nut fit:plate | fitted-after-tightening | fit:plate | job tighten:nut
 plate still held | remove:plate fit:plate | part-still-held | remove:plate | case nut
 ";
@@ -370,7 +370,7 @@ fn a_job_has_a_test_run_in_the_middle() {
     ];
     assert_finding(
         &job(RUN, &again.concat()),
-        "run-not-ready",
+        "not-ready-to-run",
         "job run:engine",
         "",
     );
@@ -398,7 +398,7 @@ seals = ["cover"]
     assert_clean(&build(begun, &["renew:gasket", "fit:cover"]));
     // Without the first half, the cover was never removed.
     let alone = build("", &["fit:cover"]);
-    assert_finding(&alone, "part-not-off", "build fit:cover", "");
+    assert_finding(&alone, "part-already-fitted", "build fit:cover", "");
     // The cover is not fitted. It was removed in the other file.
     assert_finding(
         &build(begun, &["renew:gasket"]),
@@ -416,7 +416,7 @@ seals = ["cover"]
     let order = build(begun, &["fit:cover", "renew:gasket"]);
     assert_finding(
         &order,
-        "part-buried",
+        "fitted-before-part-behind",
         "build fit:cover",
         "strip remove:gasket",
     );
@@ -554,35 +554,35 @@ start = "Pull."
 /// Typical faults, as a table for [`check_table`].
 const FAULTS: &str = "\
 left off at the end | remove:lid | part-left-off | remove:lid |
-taken off twice | remove:lid remove:lid fit:lid | part-not-on | remove:lid | job remove:lid
-put on while on | fit:lid | part-not-off | fit:lid |
-removed through something in front | remove:gasket renew:gasket | part-behind-another | remove:gasket | case front
-buried | remove:front remove:gasket fit:front renew:gasket | part-buried | fit:front | job remove:gasket
+taken off twice | remove:lid remove:lid fit:lid | part-already-removed | remove:lid | job remove:lid
+put on while on | fit:lid | part-already-fitted | fit:lid |
+removed through something in front | remove:gasket renew:gasket | part-obstructed | remove:gasket | case front
+buried | remove:front remove:gasket fit:front renew:gasket | fitted-before-part-behind | fit:front | job remove:gasket
 position neither known nor noted | remove:rod fit:rod | position-not-noted | remove:rod | case hole A
-refitted in another position | remove:link fit:link/hole-b | refitted-elsewhere | fit:link/hole-b | case hole A
+refitted in another position | remove:link fit:link/hole-b | refitted-in-wrong-position | fit:link/hole-b | case hole A
 single-use part refitted used | remove:front remove:gasket fit:gasket fit:front | single-use-refitted | fit:gasket | job remove:gasket
 fastener left untightened | remove:bolt fit:bolt | fastener-left-loose | fit:bolt | case 9 N·m ± 1 N·m
-fastener tightened while off | remove:bolt tighten:bolt fit:bolt tighten:bolt | part-not-on | tighten:bolt | job remove:bolt
+fastener tightened while off | remove:bolt tighten:bolt fit:bolt tighten:bolt | part-already-removed | tighten:bolt | job remove:bolt
 part fitted after its fastener is tight | remove:bolt remove:joint fit:bolt tighten:bolt fit:joint | fitted-after-tightening | fit:joint | job tighten:bolt
-gasket before what is behind it | remove:front remove:gasket remove:back renew:gasket fit:back fit:front | part-buried | renew:gasket | job remove:back
-gasket after what is in front of it | remove:front remove:gasket remove:back fit:back fit:front renew:gasket | part-buried | fit:front | job remove:gasket
+gasket before what is behind it | remove:front remove:gasket remove:back renew:gasket fit:back fit:front | fitted-before-part-behind | renew:gasket | job remove:back
+gasket after what is in front of it | remove:front remove:gasket remove:back fit:back fit:front renew:gasket | fitted-before-part-behind | fit:front | job remove:gasket
 petrol filled while a joint is open | confirm:cold close:tap remove:hose fill:petrol fit:hose open:tap | filled-into-open-system | fill:petrol | job remove:hose
 petrol filled while the engine is hot | confirm:cold confirm:clear run:engine stop:engine fill:petrol | fluid-condition-unmet | fill:petrol | case cold
 no leak check before the ignition | isolate:ignition prove:ignition confirm:cold close:tap remove:hose fit:hose open:tap restore:ignition | no-leak-check | restore:ignition | job fit:hose
 leak check with the tap shut | isolate:ignition prove:ignition confirm:cold close:tap remove:hose fit:hose inspect:hose open:tap restore:ignition | no-leak-check | restore:ignition | job fit:hose
 still isolated at the end | isolate:ignition prove:ignition | left-not-as-found | prove:ignition |
-still isolated when run | isolate:ignition prove:ignition confirm:clear run:engine stop:engine restore:ignition | run-not-ready | run:engine | job prove:ignition
-line opened with the valve open and the fluid in | confirm:cold close:tap open:tap remove:hose fit:hose | line-opened-full | remove:hose | job open:tap
+still isolated when run | isolate:ignition prove:ignition confirm:clear run:engine stop:engine restore:ignition | not-ready-to-run | run:engine | job prove:ignition
+line opened with the valve open and the fluid in | confirm:cold close:tap open:tap remove:hose fit:hose | full-line-opened | remove:hose | job open:tap
 drained and not filled | confirm:cold drain:petrol | left-not-as-found | drain:petrol |
 filled and not let out | fill:prime | left-not-as-found | fill:prime |
 valve left other than found | close:tap | left-not-as-found | close:tap |
-run with a part off | remove:front confirm:clear run:engine stop:engine fit:front | run-not-ready | run:engine | job remove:front
-run with a condition unmet | run:engine stop:engine | run-not-ready | run:engine |
-run with nothing filled | confirm:cold drain:petrol confirm:clear run:engine stop:engine confirm:cold fill:petrol | run-not-ready | run:engine | job drain:petrol
+run with a part off | remove:front confirm:clear run:engine stop:engine fit:front | not-ready-to-run | run:engine | job remove:front
+run with a condition unmet | run:engine stop:engine | not-ready-to-run | run:engine |
+run with nothing filled | confirm:cold drain:petrol confirm:clear run:engine stop:engine confirm:cold fill:petrol | not-ready-to-run | run:engine | job drain:petrol
 primed without filling | confirm:primed | confirmed-too-early | confirm:primed | case fill:prime
 primed, and let out again | fill:prime drain:prime confirm:primed | confirmed-too-early | confirm:primed | case fill:prime
-claimed and then broken | confirm:clear remove:front fit:front run:engine stop:engine | run-not-ready | run:engine |
-adjusted and not measured | measure:gap adjust:gap | adjusted-not-measured | adjust:gap |
+claimed and then broken | confirm:clear remove:front fit:front run:engine stop:engine | not-ready-to-run | run:engine |
+adjusted and not measured | measure:gap adjust:gap | not-measured-after-adjusting | adjust:gap |
 measured cold where the reading says warm | measure:speed | reading-condition-unmet | measure:speed | case warm
 a tool that is not in the crib | use:wrench-99 | unknown-thing | wrench-99 |
 ";

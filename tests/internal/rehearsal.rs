@@ -132,7 +132,7 @@ fn a_condition_ends_with_an_action_that_it_is_lost_by() {
         "[](stop:engine)",
         "[](open:cock)",
     ];
-    assert_eq!(rules_broken_by(shut), ["run-not-ready"]);
+    assert_eq!(rules_broken_by(shut), ["not-ready-to-run"]);
 }
 
 #[test]
@@ -170,7 +170,7 @@ fn actions_without_effect_have_no_findings() {
 fn a_waiver_is_printed_and_an_unused_one_is_reported() {
     let moved = &[
         "[](remove:lever)",
-        "[Set it one hole out](fit:lever/outer-hole). {waive=\"refitted-elsewhere: the town runs it slower\"}",
+        "[Set it one hole out](fit:lever/outer-hole). {waive=\"refitted-in-wrong-position: the town runs it slower\"}",
     ];
     let world = shop(&[("job", "", moved)]);
     assert_eq!(findings_of(&world), []);
@@ -183,7 +183,7 @@ fn a_waiver_is_printed_and_an_unused_one_is_reported() {
     }
     assert_eq!(
         rules_broken_by(&["[](remove:lever)", "[](fit:lever/outer-hole)"]),
-        ["refitted-elsewhere"]
+        ["refitted-in-wrong-position"]
     );
     assert_eq!(
         rules_broken_by(&["[](clean:lever) {waive=\"part-left-off: dries\"}"]),
@@ -268,7 +268,7 @@ fn work_ends_a_condition_that_is_lost_by_work() {
             .collect::<Vec<_>>()
     };
     assert!(rules_broken_by(&[clear, run, work, clear, run]).is_empty());
-    assert_eq!(rules_broken_by(&[clear, run, work, run]), ["run-not-ready"]);
+    assert_eq!(rules_broken_by(&[clear, run, work, run]), ["not-ready-to-run"]);
 }
 
 #[test]

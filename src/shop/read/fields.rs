@@ -68,7 +68,7 @@ pub(super) fn choice<T: Copy>(
         .collect();
     let message = format!("`{key}` of {} can't be `{}`", record.what(), text.value);
     findings.push(
-        Finding::new(&rules::NOT_A_CHOICE, message)
+        Finding::new(&rules::UNKNOWN_CHOICE, message)
             .primary(text.span, "")
             .help(format!("it is one of {}", words.join(", "))),
     );
@@ -176,7 +176,7 @@ pub(super) fn no_actions(text: &[Inline], of: &str, findings: &mut Findings) {
     for action in prose::actions(text) {
         let message = format!("an instruction of {of} has an action in it");
         findings.push(
-            Finding::new(&rules::STRAY_ACTION, message)
+            Finding::new(&rules::ACTION_IN_TEXT_FIELD, message)
                 .primary(action.span, "")
                 .help("say it in words; actions belong in steps"),
         );

@@ -175,7 +175,7 @@ impl<'k> MachineKeys<'k> {
         findings: &mut Findings,
     ) -> Option<Located<MachineAction>> {
         let not_an_action = |message, near| {
-            let finding = Finding::new(&rules::NOT_A_CHOICE, message);
+            let finding = Finding::new(&rules::UNKNOWN_CHOICE, message);
             finding.primary(text.span, "").suggest(near)
         };
         let (word, key) = text.value.split_once(':').unwrap_or((&text.value, ""));

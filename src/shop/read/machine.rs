@@ -181,7 +181,7 @@ fn read_run(
         if !RUN_VERBS.contains(&action.verb) {
             let message = format!("`{}:` has no place in {of}", action.verb.word());
             findings.push(
-                Finding::new(&rules::STRAY_ACTION, message)
+                Finding::new(&rules::ACTION_IN_TEXT_FIELD, message)
                     .primary(action.span, "")
                     .help("valves are opened and closed and conditions confirmed there; the rest is for steps"),
             );

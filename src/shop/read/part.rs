@@ -34,7 +34,7 @@ pub(super) fn read_part(
         } else {
             let message = format!("{} has both `torque` and `stages`", part.what());
             findings.push(
-                Finding::new(&rules::CONTRADICTING_FIELDS, message)
+                Finding::new(&rules::CONFLICTING_FIELDS, message)
                     .primary(torque.span, "")
                     .secondary(stages[0].spec.span, "the first stage")
                     .help("keep `stages`; the last of them is the torque"),

@@ -53,9 +53,12 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
             "error" => Some(Level::Error),
             unknown => {
                 findings.push(
-                    Finding::new(&rules::NOT_A_CHOICE, format!("`{unknown}` is not a level"))
-                        .primary(level.span, "")
-                        .help("it is one of `error`, `warning`, `advice`, `off`"),
+                    Finding::new(
+                        &rules::UNKNOWN_CHOICE,
+                        format!("`{unknown}` is not a level"),
+                    )
+                    .primary(level.span, "")
+                    .help("it is one of `error`, `warning`, `advice`, `off`"),
                 );
                 continue;
             }
@@ -71,7 +74,7 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
             let known = Quantity::ALL.iter().map(|kind| kind.name());
             let message = format!("`{}` is not a kind of quantity", kind_name.value);
             findings.push(
-                Finding::new(&rules::NOT_A_CHOICE, message)
+                Finding::new(&rules::UNKNOWN_CHOICE, message)
                     .primary(kind_name.span, "")
                     .suggest(nearest(&kind_name.value, known)),
             );
@@ -130,7 +133,7 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
         let known: Vec<String> = words::languages().map(|tag| format!("`{tag}`")).collect();
         let known = known.join(", ");
         findings.push(
-            Finding::new(&rules::NOT_A_CHOICE, message)
+            Finding::new(&rules::UNKNOWN_CHOICE, message)
                 .primary(language.span, "")
                 .help(format!(
                     "there are {known}, each with a region if you like: `en-GB`"
@@ -154,7 +157,7 @@ fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String>
     }
     let message = format!("`{}` is not a web address", address.value);
     findings.push(
-        Finding::new(&rules::NOT_A_CHOICE, message)
+        Finding::new(&rules::UNKNOWN_CHOICE, message)
             .primary(address.span, "")
             .help("it is one such as `https://sheets.example/`, where the output is served"),
     );

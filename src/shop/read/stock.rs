@@ -68,7 +68,7 @@ fn read_signs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<
         if !is_known {
             let message = format!("there is no sign `{}`", sign.value);
             findings.push(
-                Finding::new(&rules::NOT_A_CHOICE, message)
+                Finding::new(&rules::UNKNOWN_CHOICE, message)
                     .primary(sign.span, "")
                     .suggest(nearest(&sign.value, Words::signs())),
             );
@@ -88,7 +88,7 @@ fn read_verbs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Verb> {
         let known = Verb::ALL.iter().map(|verb| verb.word());
         let message = format!("`{}` is not a verb", text.value);
         findings.push(
-            Finding::new(&rules::NOT_A_CHOICE, message)
+            Finding::new(&rules::UNKNOWN_CHOICE, message)
                 .primary(text.span, "")
                 .suggest(nearest(&text.value, known)),
         );

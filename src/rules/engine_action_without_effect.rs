@@ -1,0 +1,63 @@
+//! See [`RULE`].
+
+use super::check::On;
+use crate::finding::{Findings, rule};
+use crate::prose::Verb;
+use crate::rehearsal::{EngineState, Scene};
+
+rule! {
+    /// The engine is started while it is running, or stopped while it is not.
+    ///
+    /// ## At the bench
+    ///
+    /// The step can't be done. Perhaps the step that starts or stops the engine before it is missing.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [engine]
+    /// kind = "4-stroke"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](stop:engine)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Add the missing step, or remove this one.
+    "engine-action-without-effect", Rehearsal, Error => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[
+    On::Action(&[Verb::Run], check_run),
+    On::Action(&[Verb::Stop], check_stop),
+];
+
+fn check_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let message = "the engine is started while it turns";
+    check(scene, EngineState::Running, message, findings);
+}
+
+fn check_stop(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let message = "the engine is stopped while it stands";
+    check(scene, EngineState::Stopped, message, findings);
+}
+
+fn check(scene: &Scene<'_, '_>, already: EngineState, message: &str, findings: &mut Findings) {
+    let engine = scene.before.engine();
+    if engine.now == already {
+        findings.push(
+            scene
+                .finding(&RULE, message, "")
+                .since(engine.since, "since here"),
+        );
+    }
+}

@@ -1,0 +1,87 @@
+//! See [`RULE`].
+
+use super::check::On;
+use crate::finding::{Findings, rule};
+use crate::prose::Verb;
+use crate::rehearsal::{FluidLevel, PartPlace, Scene};
+use crate::shop::{Part, ValveState};
+
+rule! {
+    /// A part that carries a fluid is opened while the fluid is in it and its valve is open.
+    ///
+    /// ## At the bench
+    ///
+    /// Petrol runs over the bench.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [fluid.water]
+    /// supply = "grease"
+    /// [valve.cock]
+    /// name = "cock"
+    /// shuts = "water"
+    /// [part.hose]
+    /// name = "hose"
+    /// carries = "water"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](remove:hose)
+    /// 2. [](fit:hose)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Close the valve or drain the fluid first.
+    "full-line-opened", Rehearsal, Error => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Remove], check)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let Some(carries) = &part.carries else {
+        return;
+    };
+    let is_full = scene.before.fluid(carries.value).now == FluidLevel::Full;
+    if !is_full || scene.before.part(part.id).place == PartPlace::Off {
+        return;
+    }
+    let valves = scene.machine.valves.values().filter(|valve| {
+        valve
+            .shuts
+            .as_ref()
+            .is_some_and(|fluid| fluid.value == carries.value)
+    });
+    let states: Vec<_> = valves
+        .map(|valve| (valve, scene.before.valve(valve.id)))
+        .collect();
+    if states
+        .iter()
+        .any(|(_, state)| state.now == ValveState::Closed)
+    {
+        return;
+    }
+    let fluid = &scene.machine.fluids[carries.value].key;
+    let message = format!("`{}` is opened with {fluid} in it", part.key);
+    let mut finding = scene
+        .finding(&RULE, message, "opened here")
+        .secondary(carries.span, "what it carries");
+    if let Some((valve, state)) = states.first() {
+        finding = finding.help(format!(
+            "add `[](close:{})` or `[](drain:{fluid})` before it",
+            valve.key
+        ));
+        finding = finding.since(state.since, "opened here");
+    } else {
+        finding = finding.help(format!("add `[](drain:{fluid})` before it"));
+    }
+    findings.push(finding);
+}

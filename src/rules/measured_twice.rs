@@ -1,0 +1,59 @@
+//! See [`RULE`].
+
+use super::check::On;
+use crate::finding::{Findings, rule};
+use crate::prose::Verb;
+use crate::rehearsal::Scene;
+use crate::shop::Reading;
+
+rule! {
+    /// A reading is measured twice, and nothing was done in between.
+    ///
+    /// ## At the bench
+    ///
+    /// The second figure will be a copy of the first. Perhaps the step that adjusts the reading is
+    /// missing.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](measure:stroke)
+    /// 2. [](inspect:pump-rod)
+    /// 3. [](measure:stroke)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Add what is adjusted or done between the two, or remove one of them.
+    "measured-twice", Rehearsal, Advice => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];
+
+fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
+    let Some(first) = scene.before.account().fresh(reading.id) else {
+        return;
+    };
+    let message = format!(
+        "`{}` is measured again with nothing done between",
+        reading.key
+    );
+    findings.push(
+        scene
+            .finding(&RULE, message, "measured again here")
+            .secondary(first.span, "measured here")
+            .help(format!(
+                "say what is done between, perhaps `[](adjust:{})`",
+                reading.key
+            )),
+    );
+}

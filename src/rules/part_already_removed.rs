@@ -1,0 +1,69 @@
+//! See [`RULE`].
+
+use super::check::On;
+use crate::finding::{Findings, rule};
+use crate::prose::Verb;
+use crate::rehearsal::{PartPlace, Scene};
+use crate::shop::Part;
+
+rule! {
+    /// A part is removed, slackened, tightened, turned or noted although it is already off.
+    ///
+    /// ## At the bench
+    ///
+    /// The step can't be done. It stops the job, or teaches people to skip steps.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Clean
+    ///
+    /// 1. [](remove:cover-nut)
+    /// 2. [](remove:cover)
+    /// 3. [](remove:cover)
+    /// 4. [](fit:cover)
+    /// 5. [](fit:cover-nut)
+    /// 6. [](tighten:cover-nut)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Delete the repeated step, or fit the part before it.
+    "part-already-removed", Rehearsal, Error => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Part(
+    &[
+        Verb::Remove,
+        Verb::Slacken,
+        Verb::Tighten,
+        Verb::Turn,
+        Verb::Note,
+    ],
+    check,
+)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let before = scene.before.part(part.id);
+    if before.place != PartPlace::Off {
+        return;
+    }
+    // That a linkage came off before it was noted was said where it came off.
+    if scene.action.verb == Verb::Note && part.is_linkage() && part.position.is_none() {
+        return;
+    }
+    let (id, verb) = (&part.key, scene.action.verb.word());
+    let message = format!("`{verb}:{id}` while `{id}` is removed");
+    findings.push(
+        scene
+            .finding(&RULE, message, "already removed")
+            .since(before.since, "removed here"),
+    );
+}

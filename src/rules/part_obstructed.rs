@@ -1,0 +1,86 @@
+//! See [`RULE`].
+
+use super::check::On;
+use crate::finding::{Findings, rule};
+use crate::prose::Verb;
+use crate::rehearsal::{PartPlace, Scene};
+use crate::shop::Part;
+
+rule! {
+    /// A part is removed, slackened or tightened while a part in front of it is still fitted.
+    ///
+    /// ## At the bench
+    ///
+    /// The part can't be reached, and somebody bends the one in front out of the way.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.plate]
+    /// name = "valve plate"
+    /// behind = ["lid"]
+    /// held-by = ["plate-screw"]
+    /// [part.lid]
+    /// name = "lid"
+    /// [part.plate-screw]
+    /// name = "plate screw"
+    /// thread = "M5"
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](slacken:plate-screw)
+    /// 2. [](remove:plate)
+    /// 3. [](fit:plate)
+    /// 4. [](tighten:plate-screw)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Remove the part in front first, or correct `behind` on the machine.
+    "part-obstructed", Rehearsal, Error => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Part(
+    &[Verb::Remove, Verb::Slacken, Verb::Tighten],
+    check,
+)];
+
+fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let (done, here, fix) = match scene.action.verb {
+        Verb::Slacken => ("is slackened", "slackened here", "add"),
+        Verb::Tighten => (
+            "is tightened",
+            "tightened here",
+            "tighten it before that is fitted, or add",
+        ),
+        _ => ("is removed", "removed here", "add"),
+    };
+    if scene.before.part(part.id).place == PartPlace::Off {
+        return;
+    }
+    for front in &part.behind {
+        let state = scene.before.part(front.value);
+        if state.place == PartPlace::Off {
+            continue;
+        }
+        let key = &scene.machine.parts[front.value].key;
+        let message = format!(
+            "`{}` {done} while `{key}` is still in front of it",
+            part.key
+        );
+        findings.push(
+            scene
+                .finding(&RULE, message, here)
+                .secondary(front.span, "is in front of it")
+                .help(format!("{fix} `[](remove:{key})` before it"))
+                .since(state.since, "last fitted here"),
+        );
+    }
+}

@@ -1,0 +1,79 @@
+//! See [`RULE`].
+
+use super::check::On;
+use super::shared::parts;
+use crate::finding::{Finding, Findings, Level, rule};
+use crate::shop::{CribChoice, Shop};
+use crate::trade::AdequacyLevel;
+
+rule! {
+    /// The best torque tool in the crib is too coarse for a fastener's torque limits.
+    ///
+    /// Below an accuracy ratio of 4:1 this is advice, and the sheet prints the range that can be set so
+    /// that the tool's error stays inside the limits. Below 1:1 it is a warning: the tool can't tell
+    /// good from bad. 4:1 is the usual requirement of calibration; as an error it would stop ordinary
+    /// shop work.
+    ///
+    /// ## At the bench
+    ///
+    /// If a wrench's error is as wide as the limits, the result can be out of limits however carefully
+    /// it is set.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.torque-small]
+    /// name = "small torque wrench"
+    /// range = "3 N·m to 15 N·m"
+    /// tolerance = "6 %"
+    /// === + machines/hand-pump.toml
+    /// [part.lid-bolt]
+    /// name = "lid bolt"
+    /// torque = "10 N·m ± 1 N·m"
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Use a finer tool, or stay within the range that the sheet prints.
+    "torque-tool-too-coarse", Trade, Advice => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
+        let (Some(stage), Some(CribChoice::Covers(tool))) =
+            (part.stages.last(), shop.torque_tool_for(part))
+        else {
+            continue;
+        };
+        let judged = tool
+            .torque
+            .as_ref()
+            .and_then(|torque| torque.judge(stage.spec.value.limits()));
+        let Some(adequacy) = judged else { continue };
+        let level = match adequacy.level {
+            AdequacyLevel::Close => Level::Advice,
+            AdequacyLevel::TooCoarse => Level::Warning,
+            AdequacyLevel::Ample | AdequacyLevel::OutOfRange => continue,
+        };
+        let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
+        let message = format!(
+            "the limits of `{}` of `{}` are {ratio} to the error of the best tool for it",
+            part.key, machine.id
+        );
+        let mut finding = Finding::new(&RULE, message)
+            .primary(stage.spec.span, "")
+            .secondary(tool.span, "the tool");
+        finding.level = level;
+        findings.push(match adequacy.window {
+            Some((least, most)) => finding.help(format!(
+                "set it between {} and {}",
+                least.text(),
+                most.text()
+            )),
+            None => finding.help("its error is wider than the limits"),
+        });
+    }
+}

@@ -1,0 +1,107 @@
+//! See [`RULE`].
+
+use super::check::On;
+use crate::finding::{Finding, Findings, rule};
+use crate::job::Thing;
+use crate::prose::Verb;
+use crate::quantity::{Kind, Quantity};
+use crate::rehearsal::Scene;
+use crate::shop::{Part, Tool, Turned};
+use crate::trade::Head;
+
+rule! {
+    /// A step uses a wrench, socket or key that fits no fastener in the step.
+    ///
+    /// ## At the bench
+    ///
+    /// Somebody fetches it, tries it, and rounds off a corner.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.wrench-13]
+    /// name = "13 mm wrench"
+    /// size = "13 mm"
+    /// === air/nuts.md
+    /// +++
+    /// title = "Cover nuts: check"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// They work loose.
+    ///
+    /// ## Check
+    ///
+    /// 1. With the [13 mm wrench](use:wrench-13), [tighten both nuts](tighten:cover-nut).
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Name the wrench that fits; the finding gives the size of each fastener.
+    "wrench-does-not-fit", Trade, Warning => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Tool(&[Verb::Use], check)];
+
+fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
+    let size = tool
+        .size
+        .as_ref()
+        .and_then(|size| size.value.limits().nominal());
+    let Some(size) = size.filter(|size| size.kind() == Kind::Length) else {
+        return;
+    };
+    let turned = scene.step.actions.iter().filter(|action| {
+        matches!(
+            action.verb,
+            Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew | Verb::Tighten
+        )
+    });
+    let turned: Vec<&Part> = turned
+        .filter_map(|action| match action.thing {
+            Thing::Part(part) if part.is_fastener() => Some(part),
+            _ => None,
+        })
+        .collect();
+    // A step without a fastener may hold something still with it; a fastener of unknown size may fit.
+    if turned.is_empty()
+        || turned
+            .iter()
+            .any(|part| !is_known(part) || fits(&size, part))
+    {
+        return;
+    }
+    let needed: Vec<String> = turned
+        .iter()
+        .filter_map(|part| Some(format!("`{}` takes {}", part.key, part.hex_size()?.text())))
+        .collect();
+    let message = format!(
+        "`{}` fits no fastener of the step on `{}`",
+        tool.key, scene.machine.id
+    );
+    findings.push(
+        Finding::new(&RULE, message)
+            .primary(scene.moment.span, "")
+            .help(needed.join(", ")),
+    );
+}
+
+/// Whether anything is known of its size.
+fn is_known(part: &Part) -> bool {
+    part.hex_size().is_some() || (part.drive.is_none() && part.thread.is_some())
+}
+
+/// A written size decides, then the head; without either, any head that is made for the thread will do.
+fn fits(wrench: &Quantity, part: &Part) -> bool {
+    if let Some(Turned::Hex(drive)) = part.drive.as_ref().map(|drive| &drive.value) {
+        return drive.is_fitted_by(wrench);
+    }
+    let Some(thread) = &part.thread else {
+        return true;
+    };
+    let heads = Head::fitted(wrench, &thread.value);
+    match &part.head {
+        Some(head) => heads.contains(&head.value),
+        None => !heads.is_empty(),
+    }
+}

@@ -1,0 +1,78 @@
+//! See [`RULE`].
+
+use super::check::On;
+use crate::finding::{Findings, rule};
+use crate::prose::Verb;
+use crate::rehearsal::{PartPlace, Scene};
+use crate::shop::Reading;
+
+rule! {
+    /// A reading is measured or adjusted while a part that it needs is off or loose, or a part that must be off is on.
+    ///
+    /// `with` and `without` on a reading name these parts.
+    ///
+    /// ## At the bench
+    ///
+    /// A float that is measured without its pin gives a false height.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [part.lid]
+    /// name = "lid"
+    /// [reading.lift]
+    /// name = "lift"
+    /// limits = "4 mm to 5 mm"
+    /// without = ["lid"]
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](measure:lift)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Measure when the right parts are on and off, or correct `with` and `without` on the reading.
+    "wrong-parts-for-reading", Rehearsal, Error => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure, Verb::Adjust], check)];
+
+fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
+    let verb = scene.action.verb.word();
+    let needed = reading.with.iter().map(|part| (part, true));
+    let in_way = reading.without.iter().map(|part| (part, false));
+    for (part, has_to_be_on) in needed.chain(in_way) {
+        let state = scene.before.part(part.value);
+        let how = match (state.place, has_to_be_on) {
+            (PartPlace::Off, true) => "off",
+            (PartPlace::Loose, true) => "loose",
+            (PartPlace::On | PartPlace::Loose, false) => "on",
+            _ => continue,
+        };
+        let message = format!(
+            "`{verb}:{}` comes while `{}` is {how}",
+            reading.key, scene.machine.parts[part.value].key
+        );
+        findings.push(
+            scene
+                .finding(&RULE, message, "")
+                .secondary(
+                    part.span,
+                    if has_to_be_on {
+                        "has to be on"
+                    } else {
+                        "has to be off"
+                    },
+                )
+                .since(state.since, "since here"),
+        );
+    }
+}
