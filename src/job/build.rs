@@ -249,10 +249,10 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
         let mut finding = Finding::new(&rules::PROCEDURE_NOT_FOR_MACHINE, message)
             .primary(machines_field, format!("does not name `{machine}`"))
             .help(format!(
-                "add `{machine}` to its `machines`, or take it out of the other's"
+                "add `{machine}` to its `machines`, or remove it from the other procedure"
             ));
         if let Some(request) = request {
-            finding = finding.secondary(request.span, "asks for it");
+            finding = finding.secondary(request.span, "included here");
         }
         self.findings.push(finding);
         false
@@ -392,15 +392,15 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             return;
         }
         let message = if is_derived {
-            "a `do:` stands in a way back that is derived"
+            "a `do:` is in a derived section"
         } else {
-            "a `do:` shares its step with something else"
+            "a `do:` shares its step with other content"
         };
         self.findings.push(
             Finding::new(&rules::MISPLACED_DO, message)
                 .primary(action.span, "")
                 .secondary(step.span, "the step")
-                .help("give it a step of its own, with no other words, in a section that is written out"),
+                .help("give it a step of its own, without other text, in a section without `{.reverse}`"),
         );
     }
 }

@@ -157,14 +157,14 @@ impl<'a> Library<'a> {
             .map(|id| format!("`{}`", self.procedure(id).id))
             .collect();
         let message = format!(
-            "procedures ask for each other in a circle: {}",
+            "procedures include each other in a cycle: {}",
             names.join(" → ")
         );
         let mut finding = Finding::new(&rules::PROCEDURE_CYCLE, message)
-            .help("take one of them out of the other's `begin`, `finish` or `do`");
+            .help("remove one of them from the other's `begin`, `finish` or `do`");
         for (index, (_, included)) in cycle.iter().enumerate() {
             let Some(included) = included else { continue };
-            let label = format!("asks for `{}`", self.procedure(included.value).id);
+            let label = format!("includes `{}`", self.procedure(included.value).id);
             finding = if index == 0 {
                 finding.primary(included.span, label)
             } else {
@@ -269,7 +269,10 @@ fn check_sheets(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
                 .iter()
                 .any(|machine| !machine.is_complete || has(machine, &name.value));
         if !is_known {
-            let message = format!("none of its machines has a `{}` to leave", name.value);
+            let message = format!(
+                "`{}` is left undone, but none of the procedure's machines has it",
+                name.value
+            );
             let names = machines.iter().flat_map(|machine| {
                 let parts = machine.parts.keys();
                 parts.chain(machine.energies.keys())

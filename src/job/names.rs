@@ -290,11 +290,11 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
         let mut finding = Finding::new(&UNKNOWN_THING, message).primary(span, "");
         finding = match (name.actual_kind, &name.nearest) {
             (Some(kind), _) => {
-                finding.help(format!("`{}` is a {}, and takes other verbs", name.name, kind.word()))
+                finding.help(format!("`{}` is a {}, which takes other verbs", name.name, kind.word()))
             }
             (None, Some(nearest)) => finding.help(format!("did you mean `{nearest}`?")),
             (None, None) if name.machine.is_some() => finding.help(
-                "declare it on the machine, or end the step in `{if-fitted}` where only some machines have it",
+                "declare it on the machine, or end the step with `{if-fitted}` if only some machines have it",
             ),
             (None, None) => finding,
         };

@@ -152,11 +152,11 @@ impl<'a> Resolver<'a, '_> {
             return Ok(procedure);
         }
         let message = format!(
-            "`{}` is not for `{}`, so there is nothing to see",
+            "`{}` is not for `{}`, so the reference has no target",
             procedure.id, machine.id
         );
         Err(Box::new(unresolved_reference(span, message).help(
-            "keep the step to the machines that have it: `{only=\"…\"}`",
+            "limit the step to the machines that have it: `{only=\"…\"}`",
         )))
     }
 
@@ -183,7 +183,7 @@ impl<'a> Resolver<'a, '_> {
             [] => {
                 let ids = self.job.steps().filter_map(|step| step.id);
                 let wanted = thing.value.trim_start_matches("step/");
-                let message = format!("no step of this job is `{wanted}`");
+                let message = format!("this job has no step `{wanted}`");
                 let finding = unresolved_reference(thing.span, message);
                 Err(Box::new(finding.suggest(nearest(wanted, ids))))
             }
@@ -191,13 +191,13 @@ impl<'a> Resolver<'a, '_> {
                 let numbers: Vec<String> =
                     several.iter().map(|step| step.number.to_string()).collect();
                 let message = format!(
-                    "`{}` could be any of steps {} on `{}`",
+                    "`{}` matches steps {} on `{}`",
                     thing.value,
                     numbers.join(", "),
                     self.job.machine.id
                 );
                 Err(Box::new(unresolved_reference(thing.span, message).help(
-                    "give the step an id, `{#nuts-off}` at its end, and see that",
+                    "give the step an id, such as `{#nuts-off}` at its end, and refer to the id",
                 )))
             }
         }

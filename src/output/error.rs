@@ -36,7 +36,7 @@ impl fmt::Display for OutputError {
             }
             OutputError::Twice { path } => write!(
                 f,
-                "two pages would stand at `{path}`: a machine or a procedure has to have another id"
+                "two pages would have the path `{path}`: give the machine or procedure another id"
             ),
             OutputError::Foreign { path } => write!(
                 f,

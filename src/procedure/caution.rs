@@ -30,14 +30,14 @@ pub(super) fn cautions_of(
     }
     if cautions.is_empty() || !has_only_cautions {
         let message = if cautions.is_empty() {
-            "a block quote holds no caution"
+            "a block quote contains no caution"
         } else {
-            "a block quote holds more than cautions"
+            "a block quote contains more than cautions"
         };
         findings.push(
             Finding::new(&rules::QUOTE_WITHOUT_CAUTION, message)
                 .primary(span, "")
-                .help("name messages in it and nothing else: `> [](caution:petrol-fire)`"),
+                .help("put only cautions in it: `> [](caution:petrol-fire)`"),
         );
     }
     cautions

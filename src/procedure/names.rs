@@ -55,7 +55,7 @@ impl<'t> Directory<'t> {
         names: &[Located<String>],
         findings: &mut Findings,
     ) -> Vec<Located<MachineId>> {
-        let unknown = |name: &str| format!("there is no machine `{name}` to keep a step to");
+        let unknown = |name: &str| format!("there is no machine `{name}` to limit the step to");
         let machines = names
             .iter()
             .filter_map(|name| find(&self.machines, name, unknown, findings));
@@ -182,7 +182,7 @@ impl Resolver<'_, '_> {
             ["step", verb, name] => {
                 let Some(verb) = Verb::find(verb) else {
                     let known = Verb::ALL.iter().map(|verb| verb.word());
-                    let message = format!("`{verb}` is not a verb to find a step by");
+                    let message = format!("`{verb}` is not a verb that identifies a step");
                     let finding = unresolved_reference(thing.span, message);
                     return Err(Box::new(finding.suggest(nearest(verb, known))));
                 };
@@ -196,7 +196,7 @@ impl Resolver<'_, '_> {
                 reference.ok_or_else(|| missing(thing.span, "figure", &path, figures))
             }
             _ => {
-                let message = format!("`see:{}` does not say what to see", thing.value);
+                let message = format!("`see:{}` has no kind of target", thing.value);
                 Err(Box::new(unresolved_reference(thing.span, message).help(
                     "it is `see:procedure/ID`, `see:fault/ID`, `see:step/ID`, \
                      `see:step/VERB/THING` or `see:figure/FILE`",
@@ -255,11 +255,11 @@ fn missing<T>(span: Span, kind: &str, name: &str, keys: &Keys<'_, T>) -> Box<Fin
 }
 
 fn outside(path: &Located<String>) -> Box<Finding> {
-    let message = format!("figure `{}` is not in the tree", path.value);
+    let message = format!("figure `{}` is outside the sources folder", path.value);
     Box::new(
         Finding::new(&rules::FIGURE_OUTSIDE_SOURCES, message)
             .primary(path.span, "")
-            .help("copy it into `figures/` and name it from here: `../figures/…`"),
+            .help("copy it into `figures/` and write its path as `../figures/…`"),
     )
 }
 

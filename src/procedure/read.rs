@@ -40,8 +40,8 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
             );
             findings.push(
                 Finding::new(&rules::DUPLICATE_ID, message)
-                    .primary(procedure.title.span, "this one is not used")
-                    .secondary(first.title.span, "the other")
+                    .primary(procedure.title.span, "this procedure is ignored")
+                    .secondary(first.title.span, "the other procedure")
                     .help("give one of the files another name"),
             );
             continue;
@@ -133,14 +133,11 @@ fn read_file(
             .is_some_and(|line| line.trim_end() == "+++");
         let (what, label) = if has_opening {
             (
-                "does not end its front matter",
+                "has front matter without an end",
                 "expected another `+++` below",
             )
         } else {
-            (
-                "does not begin with its front matter",
-                "expected `+++` here",
-            )
+            ("does not begin with front matter", "expected `+++` here")
         };
         findings.push(
             Finding::new(
@@ -189,10 +186,7 @@ fn report_empty(procedure: &Procedure, format: &Format, findings: &mut Findings)
             findings.push(
                 Finding::new(&rules::NO_STEPS, message)
                     .primary(section.span, "")
-                    .help(format!(
-                        "write its {}, or take the heading out",
-                        format.items
-                    )),
+                    .help(format!("write its {}, or remove the heading", format.items)),
             );
         }
     }
@@ -231,7 +225,7 @@ fn read_front(
     machines.retain(|id| {
         let is_new = seen.insert(id.value.clone());
         if !is_new {
-            let message = format!("`{}` stands in `machines` twice", id.value);
+            let message = format!("`{}` is listed twice in `machines`", id.value);
             findings.push(Finding::new(&rules::DUPLICATE_MACHINE, message).primary(id.span, ""));
         }
         is_new
@@ -261,11 +255,11 @@ fn read_front(
     procedure.left_undone = top.pairs("left-undone", findings);
     for (name, why) in &procedure.left_undone {
         if why.value.trim().is_empty() {
-            let message = format!("`{}` is left without a reason", name.value);
+            let message = format!("`{}` is left undone without a reason", name.value);
             findings.push(
                 Finding::new(&rules::LEFT_UNDONE_WITHOUT_REASON, message)
                     .primary(why.span, "")
-                    .help("say why; the reason is printed"),
+                    .help("give the reason; it is printed"),
             );
         }
     }
@@ -294,7 +288,7 @@ fn read_body(
                         findings.push(
                             Finding::new(
                                 &rules::STEP_OUTSIDE_SECTION,
-                                "a step stands before the first `##` heading",
+                                "a step comes before the first `##` heading",
                             )
                             .primary(item.span, "")
                             .help("write a heading above it: `## Take off`"),
@@ -368,9 +362,12 @@ fn check_plain_list(list: &List, findings: &mut Findings) {
 
 fn report_unread(what: &str, span: Span, findings: &mut Findings) {
     findings.push(
-        Finding::new(&prose::UNSUPPORTED_MARKDOWN, format!("{what} is not read"))
-            .primary(span, "")
-            .help("make it a step, or put it where one belongs"),
+        Finding::new(
+            &prose::UNSUPPORTED_MARKDOWN,
+            format!("{what} is not supported"),
+        )
+        .primary(span, "")
+        .help("make it a step, or move it to where it is allowed"),
     );
 }
 
@@ -379,10 +376,10 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
         findings.push(
             Finding::new(
                 &rules::WRONG_HEADING_LEVEL,
-                "a section's heading is written with `##`",
+                "a section heading must begin with `##`",
             )
             .primary(heading.span, "")
-            .help("the title stands in the front matter, and sections do not nest"),
+            .help("the title belongs in the front matter, and sections can't be nested"),
         );
         if heading.level == 1 {
             return None;
@@ -443,7 +440,7 @@ fn report_stray_actions(inlines: &[Inline], findings: &mut Findings) {
     for action in prose::actions(inlines) {
         if action.verb != Verb::See {
             let message = format!(
-                "`{}:{}` stands outside a step",
+                "`{}:{}` is outside a step",
                 action.verb.word(),
                 action.thing.value
             );

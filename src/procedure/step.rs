@@ -34,9 +34,9 @@ pub(super) fn read_step(item: Item, directory: &Directory<'_>, findings: &mut Fi
     step.cautions.extend(in_text);
     if step.text.is_empty() {
         findings.push(
-            Finding::new(&rules::EMPTY_STEP, "a step says nothing")
+            Finding::new(&rules::EMPTY_STEP, "a step has no text")
                 .primary(span, "")
-                .help("say what is done, or take the number out"),
+                .help("say what is done, or remove the number"),
         );
     }
     step
@@ -66,7 +66,7 @@ impl StepReader<'_, '_> {
                 self.step.cautions.extend(cautions);
             }
             ProseBlock::Heading(heading) => findings.push(
-                Finding::new(&rules::WRONG_HEADING_LEVEL, "a heading stands inside a step")
+                Finding::new(&rules::WRONG_HEADING_LEVEL, "a heading is inside a step")
                     .primary(heading.span, ""),
             ),
         }
@@ -111,10 +111,10 @@ fn report_misplaced_marks(inlines: &[Inline], span: Span, findings: &mut Finding
             findings.push(
                 Finding::new(
                     &rules::UNKNOWN_MARK,
-                    format!("`{mark}…` does not stand at the end of the step's first paragraph"),
+                    format!("`{mark}…` is not at the end of the step's first paragraph"),
                 )
                 .primary(span, "")
-                .help("move it there, with nothing behind it"),
+                .help("move it there, with nothing after it"),
             );
         }
     }

@@ -47,7 +47,7 @@ pub(crate) fn read_inline(text: &Located<String>, findings: &mut Findings) -> Ve
                     &rules::UNSUPPORTED_MARKDOWN,
                     "this text should be a sentence or two",
                 )
-                .primary(text.span, "has a list, heading or quotation in it"),
+                .primary(text.span, "contains a list, heading or quotation"),
             );
         }
     }
@@ -86,9 +86,12 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     fn report_unread(&mut self, what: &str, range: Range<usize>) {
         let span = self.span(range);
         self.findings.push(
-            Finding::new(&rules::UNSUPPORTED_MARKDOWN, format!("{what} is not read"))
-                .primary(span, "")
-                .help("write it as a paragraph, a list or a `##` section"),
+            Finding::new(
+                &rules::UNSUPPORTED_MARKDOWN,
+                format!("{what} is not supported"),
+            )
+            .primary(span, "")
+            .help("write it as a paragraph, a list or a `##` section"),
         );
     }
 
@@ -195,7 +198,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 break;
             }
         }
-        self.report_unread("text nested this deep", last);
+        self.report_unread("text nested this deeply", last);
     }
 
     fn list(&mut self, numbered: bool) -> List {
@@ -315,7 +318,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                     self.findings.push(
                         Finding::new(
                             &rules::FIGURE_WITHOUT_TEXT,
-                            "a figure has no text for those who can't see it",
+                            "a figure has no alternative text",
                         )
                         .primary(span, "")
                         .help("say what it shows: `![the rod in the outer hole](…)`"),
@@ -336,7 +339,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 self.report_unread("struck-out text", range);
             }
             Event::FootnoteReference(_) => self.report_unread("a footnote", range),
-            Event::TaskListMarker(_) => self.report_unread("a box to tick", range),
+            Event::TaskListMarker(_) => self.report_unread("a checkbox", range),
             Event::Start(tag) => {
                 self.skip(tag.to_end());
                 self.report_unread("this", range);

@@ -27,7 +27,7 @@ impl fmt::Display for PublishError {
             PublishError::Render(error) => error.fmt(f),
             PublishError::Words(path, error) => write!(f, "`{}`: {error}", path.display()),
             PublishError::Links(broken) => {
-                write!(f, "nothing was written, because links would lead nowhere:")?;
+                write!(f, "nothing was written, because some links have no target:")?;
                 for (page, address) in broken.iter().take(MAX_LISTED_LINKS) {
                     write!(f, "\n  `{address}` on `{page}`")?;
                 }

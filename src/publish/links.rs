@@ -229,7 +229,7 @@ impl PageScan {
             let ids = attributes(text).filter(|(name, _)| *name == "id");
             let mut same = ids.filter(|(_, id)| hash(&unescape(id)) == pair[0]);
             let id = same.next().map_or("", |(_, id)| id);
-            scan.broken.push(format!("#{id}, which is there twice,"));
+            scan.broken.push(format!("#{id}, which occurs twice,"));
         }
         for address in same_page {
             let fragment = &address[1..];
@@ -461,7 +461,7 @@ mod tests {
     #[test]
     fn duplicate_id_is_reported() {
         let text = "<p id=\"a\"></p><p id=\"b\"></p><p id=\"a\"></p>";
-        assert_eq!(page(text).broken, ["#a, which is there twice,"]);
+        assert_eq!(page(text).broken, ["#a, which occurs twice,"]);
     }
 
     #[test]

@@ -137,7 +137,7 @@ impl Publisher<'_, '_> {
     }
 
     pub(super) fn report_typesetting_failure(&self, path: &str, error: &RenderError) {
-        let message = format!("`{path}` can't be set: {error}");
+        let message = format!("the PDF `{path}` can't be made: {error}");
         let finding = Finding::new(&printing::TYPESETTING_FAILED, message);
         let mut findings = self.findings.lock().unwrap_or_else(PoisonError::into_inner);
         findings.push(finding);

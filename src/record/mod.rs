@@ -141,7 +141,7 @@ impl<'t> Record<'t> {
                 let message = format!("{} has no field `{name}`", self.what);
                 findings.push(
                     Finding::new(&rules::UNKNOWN_FIELD, message)
-                        .primary(self.origin.span(key.span()), "not a field of it")
+                        .primary(self.origin.span(key.span()), "unknown field")
                         .suggest(nearest(name, self.requested.iter().copied())),
                 );
             }

@@ -56,12 +56,12 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
             continue;
         }
         let fastener = &scene.machine.parts[lock.value].key;
-        let message = format!("`{}` is set while `{fastener}` locks it", reading.key);
+        let message = format!("`{}` is adjusted while `{fastener}` locks it", reading.key);
         findings.push(
             scene
-                .finding(&RULE, message, "set here")
+                .finding(&RULE, message, "adjusted here")
                 .secondary(lock.span, "locks it")
-                .help(format!("add `[](slacken:{fastener})` before it"))
+                .help(format!("add `[](slacken:{fastener})` before this step"))
                 .since(state.since, "tightened here"),
         );
     }

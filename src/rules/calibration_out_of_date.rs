@@ -44,7 +44,7 @@ fn check(shop: &Shop, day: Day, findings: &mut Findings) {
         let last = last_day_of_calibration(known.value, due.map(|due| due.value));
         if day > last {
             let message = format!(
-                "the calibration of `{}` ended on {last}, before {day}",
+                "the calibration of `{}` expired on {last}, before {day}",
                 tool.key
             );
             let place = due.unwrap_or(known);

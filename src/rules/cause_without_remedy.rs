@@ -41,9 +41,9 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
         let cause = Cause::of(step.notes);
         if cause.test.is_some() && cause.remedy.is_none() {
             findings.push(
-                Finding::new(&RULE, "a cause has a test but leads nowhere")
+                Finding::new(&RULE, "a cause has a test but no remedy")
                     .primary(step.span, "")
-                    .help("say in a last point its remedy: `[](see:procedure/…)`"),
+                    .help("add the remedy as its last point: `[](see:procedure/…)`"),
             );
         }
     }

@@ -42,7 +42,7 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
             findings.push(
                 Finding::new(&RULE, "a cause has no test")
                     .primary(step.span, "")
-                    .help("say in a first point below it how it is told from the others"),
+                    .help("add a first point below it that tells this cause from the others"),
             );
         }
     }

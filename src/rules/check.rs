@@ -1,4 +1,4 @@
-//! A rule's checks, each with what it looks at.
+//! A rule's checks, each with its subject.
 
 use super::context::{Ending, Joint, TextScene};
 use crate::finding::{Findings, Rule};
@@ -15,7 +15,7 @@ pub(super) struct RuleChecks {
     pub(super) on: &'static [On],
 }
 
-/// What a check looks at. An action is shown to it with the machine as it is just before.
+/// The subject of a check. A check of an action sees the machine's state before the action.
 #[derive(Clone, Copy)]
 pub(super) enum On {
     /// An action of one of these verbs.
@@ -38,9 +38,9 @@ pub(super) enum On {
     Ending(fn(&Ending<'_, '_>, &mut Findings)),
     /// The shop's records.
     Shop(fn(&Shop, &mut Findings)),
-    /// A fastener's joint. Working out what it takes is slow, so it is done once for all rules.
+    /// A fastener's joint. Its torque is computed once for all rules, because that is slow.
     Joint(fn(&Joint<'_>, &mut Findings)),
-    /// The shop's records on a day, where the shop is checked for a day.
+    /// The shop's records on a given day. Not called without a day.
     Day(fn(&Shop, Day, &mut Findings)),
     /// A fault table on a machine.
     Fault(fn(&Job<'_>, &mut Findings)),
@@ -51,7 +51,7 @@ pub(super) enum On {
 pub(super) type CheckOf<T> = fn(&Scene<'_, '_>, &T, &mut Findings);
 
 impl On {
-    /// Whether it looks at actions of a verb.
+    /// Whether the check applies to actions of a verb.
     pub(super) fn looks_at(&self, verb: Verb) -> bool {
         match self {
             On::With(wanted, _) => verb.spec().has(*wanted),

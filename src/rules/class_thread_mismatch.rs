@@ -36,7 +36,7 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         return;
     };
     let message = format!(
-        "the class of `{}` of `{}` does not go with its thread: {error}",
+        "the class of `{}` of `{}` does not match its thread: {error}",
         part.key, machine.id
     );
     let mut finding = Finding::new(&RULE, message).primary(class.span, "");

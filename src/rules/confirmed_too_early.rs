@@ -51,12 +51,15 @@ fn check(scene: &Scene<'_, '_>, condition: &RunCondition, findings: &mut Finding
             continue;
         }
         let written = action.value.written(scene.shop, scene.machine);
-        let message = format!("`{}` is confirmed before `{written}`", condition.key);
+        let message = format!(
+            "`{}` is confirmed before `{written}` is done",
+            condition.key
+        );
         findings.push(
             scene
                 .finding(&RULE, message, "confirmed here")
-                .secondary(action.span, "what brings it about")
-                .help(format!("add `[]({written})` before it")),
+                .secondary(action.span, "must come first")
+                .help(format!("add `[]({written})` before this step")),
         );
     }
 }

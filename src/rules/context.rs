@@ -1,4 +1,4 @@
-//! What a rule is shown, and how it reports: an action ([`Scene`]), the end of a job, a file's text.
+//! The input of a check: an action ([`Scene`]), the end of a job or a file's text. Also how a check reports.
 
 use crate::finding::{Finding, Rule};
 use crate::job::Job;
@@ -9,10 +9,10 @@ use crate::shop::{Machine, Part, Shop};
 use crate::trade::{self, Takes};
 use crate::tree::{Source, Tree};
 
-/// A job that was rehearsed to its end.
+/// The end of a rehearsed job.
 pub(super) struct Ending<'r, 'a> {
     pub(super) job: &'r Job<'a>,
-    /// The state it ends in.
+    /// The machine's state when the job ends.
     pub(super) end: &'r State<'a>,
 }
 
@@ -29,14 +29,14 @@ pub(super) struct TextScene<'t> {
     pub(super) tree: &'t Tree,
     pub(super) shop: &'t Shop,
     pub(super) file: &'t Source,
-    /// The procedure or fault table it is, where it is one.
+    /// The procedure or fault table that the file contains, if any.
     pub(super) procedure: Option<&'t Procedure>,
-    /// The values in its prose.
+    /// The quantities in its prose.
     pub(super) found: Vec<Found>,
 }
 
 impl Scene<'_, '_> {
-    /// A finding in this job, at this action, with a label on the action (which may be empty).
+    /// A finding in this job, with its primary span at this action. The label may be empty.
     pub(super) fn finding(
         &self,
         rule: &'static Rule,
@@ -50,7 +50,7 @@ impl Scene<'_, '_> {
 }
 
 impl Ending<'_, '_> {
-    /// A finding in this job, at the action that brought the state about, where there was one.
+    /// A finding in this job, with its primary span at the action that caused the state, if any.
     pub(super) fn finding(
         &self,
         rule: &'static Rule,
@@ -67,7 +67,7 @@ impl Ending<'_, '_> {
 }
 
 impl Finding {
-    /// Points at the action that set something up, where there was one.
+    /// Adds a secondary span at the action that caused the state, if any.
     pub(super) fn since(self, since: Option<Moment>, label: &str) -> Finding {
         match since {
             Some(moment) => self.secondary(moment.span, label),

@@ -49,7 +49,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         .collect();
     for found in &scene.found {
         let span = scene.file.span(found.range.clone());
-        // The front matter's minutes and intervals are no prose.
+        // Minutes and intervals in the front matter are fields, not text.
         if span.start() < procedure.body.start() {
             continue;
         }
@@ -60,20 +60,20 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         });
         if let Some((link, value)) = has {
             let message = format!(
-                "`{}` is typed here, and written on the machine",
+                "`{}` is typed in the text but is already in the machine's file",
                 scene.tree.text(span)
             );
             findings.push(
                 Finding::new(&RULE, message)
                     .primary(span, "")
-                    .secondary(value.spec.span, "written here")
-                    .help(format!("take it out: `[]({link})` prints it")),
+                    .secondary(value.spec.span, "already here")
+                    .help(format!("remove it: `[]({link})` prints it")),
             );
         }
     }
 }
 
-/// A value that the step's own actions print: of the same kind is enough, whether it still agrees or not.
+/// A value of the same kind that the step's own actions print, even if the two no longer agree.
 fn in_step<'m>(step: &Step, machine: &'m Machine, typed: &Limits) -> Option<(String, &'m Sourced)> {
     step.actions().find_map(|action| {
         let id = action.thing.value.as_str();
@@ -85,20 +85,20 @@ fn in_step<'m>(step: &Step, machine: &'m Machine, typed: &Limits) -> Option<(Str
             _ => None,
         };
         let value = value.filter(|value| value.spec.value.limits().kind() == typed.kind())?;
-        // A wrench has a size, and a pause a length of time: those are no readings unless they agree.
+        // A length may be a wrench size and a time may be a pause, so these must agree.
         let is_doubtful = matches!(typed.kind(), Kind::Length | Kind::Time);
         (!is_doubtful || is_same(typed, value))
             .then(|| (format!("{}:{id}", action.verb.word()), value))
     })
 }
 
-/// A value of the machine that is the very same, of a kind that is not typed by chance.
+/// An equal value of the machine, of a kind that is unlikely to match by chance.
 fn anywhere<'m>(machine: &'m Machine, typed: &Limits) -> Option<(String, &'m Sourced)> {
-    let is_telling = matches!(
+    let is_distinctive = matches!(
         typed.kind(),
         Kind::Torque | Kind::RotationalSpeed | Kind::Frequency | Kind::Pressure | Kind::Voltage
     );
-    if !is_telling {
+    if !is_distinctive {
         return None;
     }
     let torques = machine

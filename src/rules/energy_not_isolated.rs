@@ -48,13 +48,17 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     if state.now != EnergyState::Live {
         return;
     }
-    let (verb, id) = (scene.action.verb.word(), &energy.key);
-    let message = format!("`{verb}:{id}` comes while it is live");
+    let id = &energy.key;
+    let done = match scene.action.verb {
+        Verb::Prove => "proved",
+        _ => "restored",
+    };
+    let message = format!("`{id}` is {done} but was not isolated");
     findings.push(
         scene
             .finding(&RULE, message, "")
             .help(format!(
-                "add `[](isolate:{id})` before it, or delete this step"
+                "add `[](isolate:{id})` before this step, or delete this step"
             ))
             .since(state.since, "made live here"),
     );

@@ -51,14 +51,14 @@ pub(super) const ON: &[On] = &[On::With(Trait::PutsHandsIn, check)];
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for (energy, state) in dangers(scene, EnergyState::Isolated) {
         let message = format!(
-            "`{}` is worked on before {} is shown to be safe",
+            "`{}` is worked on before {} is proved safe",
             scene.action.thing.key(),
             energy.name,
         );
         findings.push(
             scene
                 .finding(&RULE, message, "worked on here")
-                .help(format!("add `[](prove:{})` before it", energy.key))
+                .help(format!("add `[](prove:{})` before this step", energy.key))
                 .since(state.since, "isolated here, not proved"),
         );
     }

@@ -42,22 +42,22 @@ pub(super) const ON: &[On] = &[
 ];
 
 fn check_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let message = "the engine is started while it turns";
+    let message = "the engine is started but is already running";
     check(scene, EngineState::Running, message, findings);
 }
 
 fn check_stop(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let message = "the engine is stopped while it stands";
+    let message = "the engine is stopped but is not running";
     check(scene, EngineState::Stopped, message, findings);
 }
 
 fn check(scene: &Scene<'_, '_>, already: EngineState, message: &str, findings: &mut Findings) {
+    let label = match already {
+        EngineState::Running => "started here",
+        EngineState::Stopped => "stopped here",
+    };
     let engine = scene.before.engine();
     if engine.now == already {
-        findings.push(
-            scene
-                .finding(&RULE, message, "")
-                .since(engine.since, "since here"),
-        );
+        findings.push(scene.finding(&RULE, message, "").since(engine.since, label));
     }
 }

@@ -53,19 +53,19 @@ fn check(scene: &Scene<'_, '_>, cover: &Part, findings: &mut Findings) {
     for opened in &scene.machine.named_by[cover.id].laid_open {
         let part = &scene.machine.parts[opened.value];
         let state = scene.before.part(part.id);
-        // One that was renewed was looked at when it went in.
+        // A renewed part was seen when it was fitted.
         let is_new = matches!(state.how, Some((Verb::Renew, _)));
         if state.inspected.is_some() || state.place == PartPlace::Off || is_new {
             continue;
         }
         let (id, cover) = (&part.key, &cover.key);
-        let message = format!("`{cover}` covers `{id}` again and nobody has looked at it");
+        let message = format!("`{id}` is covered by `{cover}` before it is inspected");
         findings.push(
             scene
                 .finding(&RULE, message, "covered here")
-                .secondary(opened.span, "lies open when this is off")
-                .help(format!("add `[](inspect:{id})` before it"))
-                .since(before.since, "laid open here"),
+                .secondary(opened.span, "exposed when this is off")
+                .help(format!("add `[](inspect:{id})` before this step"))
+                .since(before.since, "exposed here"),
         );
     }
 }

@@ -47,11 +47,11 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let removed_at = scene.before.part(part.id).removed_at;
     for holder in &part.held_by {
         let state = scene.before.part(holder.value);
-        // A slotted part slides in under a fastener that is on, if it slid out from under it.
+        // A slotted part that was removed with its fastener in place can be refitted the same way.
         if state.removed_at > removed_at {
             continue;
         }
-        // That it is in front as well was said where it went on.
+        // `fitted-before-part-behind` reports a fastener that is also in front of the part.
         if part.behind.iter().any(|front| front.value == holder.value) {
             continue;
         }

@@ -54,11 +54,11 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
     for (part, state) in scene.before.parts() {
         let id = &part.key;
         let mut fluids = [&part.carries, &part.drains].into_iter().flatten();
-        let holds = fluids.any(|one| one.value == fluid.id);
+        let holds = fluids.any(|carried| carried.value == fluid.id);
         if state.place == PartPlace::On || !holds {
             continue;
         }
-        let message = format!("`{}` is filled in while `{id}` is open", fluid.key);
+        let message = format!("`{}` is filled while `{id}` is off or loose", fluid.key);
         findings.push(
             scene
                 .finding(&RULE, message, "filled here")

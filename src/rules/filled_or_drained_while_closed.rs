@@ -55,7 +55,7 @@ fn check_fill(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
         report(
             scene,
             fluid,
-            "filled in",
+            "filled",
             through.value,
             through.span,
             findings,
@@ -93,8 +93,8 @@ fn report(
     findings.push(
         scene
             .finding(&RULE, message, "done here")
-            .secondary(place, "has to be off for it")
-            .help(format!("add `[](remove:{key})` before it"))
+            .secondary(place, "must be off")
+            .help(format!("add `[](remove:{key})` before this step"))
             .since(scene.before.part(part).since, "fitted here"),
     );
 }

@@ -59,8 +59,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     }
     let removed_at = scene.before.part(part.id).removed_at;
     for (holder, state) in tight_holders(scene, part) {
-        // That it was tight when the part came off was said there, and that it is in front as well
-        // where it went on.
+        // `part-still-held` reports a fastener that was tight when the part came off, and
+        // `fitted-before-part-behind` one that is also in front of the part.
         let is_in_front = part.behind.iter().any(|front| front.value == holder.value);
         let tightened = state.how.map(|(_, count)| count);
         if tightened < removed_at || is_in_front {

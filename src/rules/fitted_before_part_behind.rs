@@ -69,8 +69,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "fitted here")
-                .secondary(front.span, "says that it is in front")
-                .help(format!("add `[](fit:{id})` before it"))
+                .secondary(front.span, "is in front of it")
+                .help(format!("add `[](fit:{id})` before this step"))
                 .since(state.since, "removed here"),
         );
     }

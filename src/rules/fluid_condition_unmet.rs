@@ -60,13 +60,13 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
         }
         let (verb, id) = (scene.action.verb.word(), scene.action.thing.key());
         let condition = &scene.machine.conditions[need.value].key;
-        let message = format!("`{verb}:{id}` comes while nobody has confirmed `{condition}`");
+        let message = format!("`{verb}:{id}` comes before `{condition}` is confirmed");
         findings.push(
             scene
                 .finding(&RULE, message, "done here")
-                .secondary(need.span, "it needs this")
+                .secondary(need.span, "required condition")
                 .help(format!(
-                    "add `[](confirm:{condition})` before it, once it holds"
+                    "add `[](confirm:{condition})` before this step, once it holds"
                 )),
         );
     }

@@ -70,18 +70,18 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     let fluid = &scene.machine.fluids[carries.value].key;
-    let message = format!("`{}` is opened with {fluid} in it", part.key);
+    let message = format!("`{}` is opened while `{fluid}` is in it", part.key);
     let mut finding = scene
         .finding(&RULE, message, "opened here")
-        .secondary(carries.span, "what it carries");
+        .secondary(carries.span, "carries this fluid");
     if let Some((valve, state)) = states.first() {
         finding = finding.help(format!(
-            "add `[](close:{})` or `[](drain:{fluid})` before it",
+            "add `[](close:{})` or `[](drain:{fluid})` before this step",
             valve.key
         ));
-        finding = finding.since(state.since, "opened here");
+        finding = finding.since(state.since, "valve opened here");
     } else {
-        finding = finding.help(format!("add `[](drain:{fluid})` before it"));
+        finding = finding.help(format!("add `[](drain:{fluid})` before this step"));
     }
     findings.push(finding);
 }

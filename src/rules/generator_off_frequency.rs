@@ -65,7 +65,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             spec.contains(&wanted) || spec.nominal().is_some_and(|own| own.agrees_with(&wanted));
         if !agrees {
             let message = format!(
-                "the generator of `{}` should turn at {} without load, and its limits say {}",
+                "the generator of `{}` should turn at {} without load, but its limits are {}",
                 machine.id,
                 wanted.text(),
                 spec.text()
@@ -73,8 +73,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
             findings.push(
                 Finding::new(&RULE, message)
                     .primary(limits.spec.span, "")
-                    .secondary(generator.frequency.span, "the frequency to keep")
-                    .secondary(generator.poles.span, "its poles"),
+                    .secondary(generator.frequency.span, "required frequency")
+                    .secondary(generator.poles.span, "number of poles"),
             );
         }
     }

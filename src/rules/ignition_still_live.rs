@@ -53,33 +53,37 @@ rule! {
 pub(super) const ON: &[On] = &[On::Energy(&[Verb::Isolate, Verb::Restore], check)];
 
 fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
-    // A breaker is thrown from where nothing turns.
-    let is_by_hand = matches!(
+    // An electrical supply is switched off away from moving parts.
+    let is_done_by_hand = matches!(
         energy.kind,
         Some(EnergyKind::Motion | EnergyKind::Spring | EnergyKind::Pressure)
     );
-    if !is_by_hand {
+    if !is_done_by_hand {
         return;
     }
     for ignition in scene.machine.energies.values() {
         let state = scene.before.energy(ignition.id);
         let is_ignition = ignition.kind == Some(EnergyKind::Ignition);
         let endangers = ignition.endangers.as_ref();
-        let is_meant = endangers.is_none_or(|all| all.contains(&energy.id.into()));
-        if !is_ignition || !is_meant {
+        let is_endangered = endangers.is_none_or(|all| all.contains(&energy.id.into()));
+        if !is_ignition || !is_endangered {
             continue;
         }
-        let how = match state.now {
-            EnergyState::Live => "is live",
-            EnergyState::Isolated => "is not proved to be off",
+        let key = &ignition.key;
+        let (when, label) = match state.now {
+            EnergyState::Live => (format!("while `{key}` is live"), "restored here"),
+            EnergyState::Isolated => (
+                format!("before `{key}` is proved safe"),
+                "isolated here, not proved",
+            ),
             EnergyState::Proved => continue,
         };
         let (verb, id) = (scene.action.verb.word(), &energy.key);
-        let message = format!("`{verb}:{id}` comes while `{}` {how}", ignition.key);
+        let message = format!("`{verb}:{id}` comes {when}");
         findings.push(
             scene
-                .finding(&RULE, message, "hands are there here")
-                .since(state.since, "since here"),
+                .finding(&RULE, message, "hands are in danger here")
+                .since(state.since, label),
         );
     }
 }

@@ -49,12 +49,12 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
                 continue;
             };
             if part.limits.is_none() && part.reuse.is_none() {
-                let message = format!("nothing says how `{}` should be", part.key);
+                let message = format!("there is no criterion for inspecting `{}`", part.key);
                 findings.push(
                     Finding::new(&RULE, message)
                         .primary(action.span, "")
                         .secondary(part.span, "has neither `reuse` nor `limits`")
-                        .help("give it one of them, or say it in a point after the test"),
+                        .help("add one of them, or add the criterion as a point after the test"),
                 );
             }
         }

@@ -20,7 +20,7 @@ use std::collections::BTreeMap;
 /// The checks of all rules, those on actions sorted by verb.
 pub(super) struct Judge {
     rules: &'static [RuleChecks],
-    /// By verb, the checks that look at its actions.
+    /// The checks of actions, indexed by verb.
     on_actions: Vec<Vec<On>>,
 }
 
@@ -40,7 +40,7 @@ impl Judge {
         self.rules.iter().flat_map(|rule| rule.on)
     }
 
-    /// Judges a job's sections from `first` on, after what was rehearsed `before` them.
+    /// Rehearses a job's sections from `first` on, starting from the rehearsal `before`, and judges them.
     pub(super) fn rehearse_from<'a>(
         &self,
         job: &Job<'a>,
@@ -83,7 +83,7 @@ impl Judge {
                 }
                 (On::Reading(_, check), Thing::Reading(reading)) => check(scene, reading, found),
                 (On::Tool(_, check), Thing::Tool(tool)) => check(scene, tool, found),
-                // The thing is unknown; there is a finding about it.
+                // The thing is unknown, which is already reported.
                 _ => {}
             }
         }
@@ -137,7 +137,7 @@ impl Judge {
         }
     }
 
-    /// Judges the shop's records, and what is out of date on a day where one is given.
+    /// Judges the shop's records. With a day, also judges what is out of date on it.
     pub(super) fn judge_shop(&self, shop: &Shop, day: Option<Day>, findings: &mut Findings) {
         for on in self.checks() {
             match (on, day) {

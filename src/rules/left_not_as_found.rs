@@ -54,41 +54,38 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         if state.now == valve.initial || ending.job.is_left(valve.id) {
             continue;
         }
-        let (how, verb) = match state.now {
-            ValveState::Closed => ("is left closed", "open"),
-            ValveState::Open => ("is left open", "close"),
+        let (how, label, verb) = match state.now {
+            ValveState::Closed => ("is still closed", "closed here", "open"),
+            ValveState::Open => ("is still open", "opened here", "close"),
         };
-        reports.push((&valve.key, how, state.since, verb));
+        reports.push((&valve.key, how, state.since, label, verb));
     }
     for fluid in machine.fluids.values() {
         let state = end.fluid(fluid.id);
-        let (how, verb) = match (fluid.initial, state.now) {
-            (FluidState::Full, FluidLevel::Empty) => ("is drained and not filled", "fill"),
-            (FluidState::Empty, FluidLevel::Full) => ("is filled and not let out", "drain"),
+        let (how, label, verb) = match (fluid.initial, state.now) {
+            (FluidState::Full, FluidLevel::Empty) => ("is still drained", "drained here", "fill"),
+            (FluidState::Empty, FluidLevel::Full) => ("is still full", "filled here", "drain"),
             _ => continue,
         };
         if !ending.job.is_left(fluid.id) {
-            reports.push((&fluid.key, how, state.since, verb));
+            reports.push((&fluid.key, how, state.since, label, verb));
         }
     }
     for (energy, state) in end.energies() {
         if state.now != EnergyState::Live && !ending.job.is_left(energy.id) {
-            reports.push((&energy.key, "is still isolated", state.since, "restore"));
+            let how = "is still isolated";
+            reports.push((&energy.key, how, state.since, "isolated here", "restore"));
         }
     }
-    for (id, what, since, verb) in reports {
-        let message = format!("`{id}` {what} at the end");
-        findings.push(
-            ending
-                .finding(&RULE, message, since, "since here")
-                .help(format!(
-                    "add `[]({verb}:{id})` where it belongs, or give the reason under `[left-undone]`"
-                )),
-        );
+    for (id, how, since, label, verb) in reports {
+        let message = format!("`{id}` {how} when the job ends");
+        findings.push(ending.finding(&RULE, message, since, label).help(format!(
+            "add `[]({verb}:{id})`, or give the reason under `[left-undone]`"
+        )));
     }
     let engine = end.engine();
     if engine.now == EngineState::Running {
-        let message = "the engine still turns at the end";
+        let message = "the engine is still running when the job ends";
         findings.push(
             ending
                 .finding(&RULE, message, engine.since, "started here")

@@ -7,8 +7,7 @@ pub(super) static RULES: [&Rule; 2] = [&FIXED_LEVEL, &UNKNOWN_RULE];
 
 /// Sets findings to the levels that the shop asks for.
 ///
-/// A level for a rule that does not exist is a finding of its own. An error in
-/// reading can't be set lower: what could not be read can't be printed.
+/// A level for an unknown rule is a finding. Rules that [`is_fixed`] names keep their level.
 pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Findings) {
     for setting in &shop.levels {
         if !rules.iter().any(|rule| rule.name == setting.rule.value) {
@@ -27,7 +26,7 @@ pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Fi
             continue;
         };
         if setting.level.is_none_or(|level| level < rule.level) {
-            let message = format!("`{}` can't be set lower than an error", rule.name);
+            let message = format!("`{}` can't have a lower level than `error`", rule.name);
             findings.push(Finding::new(&FIXED_LEVEL, message).primary(setting.rule.span, ""));
         }
     }
@@ -43,7 +42,7 @@ pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Fi
     });
 }
 
-/// Whether no shop can set the rule lower: what could not be read or found can't be printed.
+/// Whether a shop can't lower the rule's level: what can't be read or found can't be printed.
 fn is_fixed(rule: &Rule) -> bool {
     rule.level == Level::Error && !matches!(rule.family, Family::Rehearsal | Family::Trade)
 }

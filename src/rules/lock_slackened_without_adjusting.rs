@@ -48,27 +48,31 @@ pub(super) const ON: &[On] = &[On::Part(&[Verb::Tighten], check)];
 
 fn check(scene: &Scene<'_, '_>, lock: &Part, findings: &mut Findings) {
     let before = scene.before.part(lock.id);
-    // One that came off was perhaps in the way of something else.
+    // A lock that was removed may have been in the way of another part.
     let is_slackened = matches!(before.how, Some((Verb::Slacken, _)));
     if before.place != PartPlace::Loose || !is_slackened {
         return;
     }
     for reading in scene.machine.readings.values() {
-        let Some(locks) = reading.locked_by.iter().find(|one| one.value == lock.id) else {
+        let Some(locks) = reading
+            .locked_by
+            .iter()
+            .find(|locking| locking.value == lock.id)
+        else {
             continue;
         };
         if scene.before.account().was_done(Verb::Adjust, reading.id) {
             continue;
         }
         let message = format!(
-            "`{}` is tightened again and `{}` was not set",
+            "`{}` is slackened and tightened, but `{}` is not adjusted",
             lock.key, reading.key
         );
         findings.push(
             scene
                 .finding(&RULE, message, "tightened here")
-                .secondary(locks.span, "what it locks")
-                .help(format!("add `[](adjust:{})` before it", reading.key))
+                .secondary(locks.span, "listed as its lock")
+                .help(format!("add `[](adjust:{})` before this step", reading.key))
                 .since(before.since, "slackened here"),
         );
     }

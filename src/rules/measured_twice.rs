@@ -44,15 +44,15 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         return;
     };
     let message = format!(
-        "`{}` is measured again with nothing done between",
+        "`{}` is measured twice with nothing done in between",
         reading.key
     );
     findings.push(
         scene
             .finding(&RULE, message, "measured again here")
-            .secondary(first.span, "measured here")
+            .secondary(first.span, "first measured here")
             .help(format!(
-                "say what is done between, perhaps `[](adjust:{})`",
+                "add what is done in between, such as `[](adjust:{})`, or remove one of them",
                 reading.key
             )),
     );

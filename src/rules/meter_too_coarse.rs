@@ -57,7 +57,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             };
             let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
             let message = format!(
-                "the limits of `{}` of `{}` are {ratio} to the error of its meter",
+                "the meter for `{}` of `{}` has an accuracy ratio of {ratio}, below 4:1",
                 reading.key, machine.id
             );
             let mut finding = Finding::new(&RULE, message)
@@ -66,7 +66,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             finding.level = level;
             findings.push(match adequacy.window {
                 Some((least, most)) => finding.help(format!(
-                    "it is surely good from {} to {}",
+                    "a reading from {} to {} is certainly within the limits",
                     least.text(),
                     most.text()
                 )),

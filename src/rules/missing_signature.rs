@@ -46,7 +46,7 @@ pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], before_run), On::Ending(
 
 fn before_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for (role, thing, since) in scene.before.account().unsigned() {
-        // A run of the engine is signed for at the end, however often it is run.
+        // All runs of the engine are signed for together, when the job ends.
         if thing == ThingId::Engine {
             continue;
         }
@@ -66,7 +66,7 @@ fn at_end(ending: &Ending<'_, '_>, findings: &mut Findings) {
     for (role, thing, since) in ending.end.account().unsigned() {
         let (shop, machine) = (ending.job.shop, ending.job.machine);
         let (role, thing) = (&shop.roles[role].key, thing.key(shop, machine));
-        let message = format!("`{role}` has not signed for `{thing}` at the end");
+        let message = format!("`{role}` has not signed for `{thing}` when the job ends");
         findings.push(
             ending
                 .finding(&RULE, message, Some(since), "done here")
@@ -76,5 +76,5 @@ fn at_end(ending: &Ending<'_, '_>, findings: &mut Findings) {
 }
 
 fn help(role: &str) -> String {
-    format!("add `[](hold:{role})` after it")
+    format!("add `[](hold:{role})` after this work")
 }

@@ -1,9 +1,9 @@
-//! Jobs and their rehearsals become findings.
+//! Checks jobs by rehearsing them, and checks the shop's records and text.
 //!
-//! Comes in: a shop, a [`Job`], its [`Rehearsal`]. Goes out: findings. Each rule has
-//! a file with its manual page, its example, what it looks at and its check; `rules!`
-//! lists them, and `judge` runs them. Rules that only a stage can check while it reads
-//! are in that stage's own `rules.rs`.
+//! In: a shop, a [`Job`], its [`Rehearsal`]. Out: findings. Each rule has a file with its
+//! manual page, its example, its subject and its check. `rules!` lists the files, and
+//! `judge` runs the checks. Rules that a stage checks while it reads are in that stage's
+//! own `rules.rs`.
 
 mod check;
 mod context;
@@ -29,7 +29,7 @@ pub(crate) use prefix_cache::PrefixCache;
 use std::sync::LazyLock;
 pub(crate) use waivers::{Waived, unused_waivers};
 
-/// Lists the rules. Each name is a file that defines `RULE`, the rule's page, and `ON`, what it looks at.
+/// Lists the rules. Each name is a file that defines `RULE`, with the rule's page, and `ON`, with its checks.
 macro_rules! rules {
     ($($name:ident),+ $(,)?) => {
         $(mod $name;)+
@@ -131,8 +131,8 @@ pub(crate) fn all() -> Vec<&'static Rule> {
     rules
 }
 
-/// Rehearses a job and judges what it sees. A job that is not whole is not judged: the finding
-/// that says why is enough.
+/// Rehearses a job and judges it. An incomplete job is not judged, because the reason is already
+/// reported.
 #[cfg(test)]
 pub(crate) fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal<'a>, Waived) {
     JUDGE.rehearse_from(job, 0, None, findings)
@@ -159,7 +159,7 @@ pub(crate) fn judge_text(
     JUDGE.judge_text(tree, shop, procedures, faults, findings);
 }
 
-/// Judges the shop's records, and what is out of date on a day where one is given.
+/// Judges the shop's records. With a day, also judges what is out of date on it.
 pub(crate) fn judge_shop(shop: &Shop, day: Option<Day>, findings: &mut Findings) {
     JUDGE.judge_shop(shop, day, findings);
 }

@@ -69,7 +69,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         let Some(refitted) = state.leak_check_due.filter(|_| part.carries.is_some()) else {
             continue;
         };
-        let message = format!("ignition is restored before `{id}` is looked over for leaks");
+        let message = format!("the ignition is restored before `{id}` is inspected for leaks");
         findings.push(
             scene
                 .finding(&RULE, message, "restored here")

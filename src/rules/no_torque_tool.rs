@@ -45,7 +45,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         };
         let Some(torque) = &tool.torque else { continue };
         let message = format!(
-            "no torque tool of the crib covers `{}` of `{}`",
+            "no torque tool in the crib covers the torque of `{}` of `{}`",
             part.key, machine.id
         );
         findings.push(
@@ -54,7 +54,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 .secondary(
                     tool.span,
                     format!(
-                        "comes nearest: {} to {}",
+                        "nearest range: {} to {}",
                         torque.lowest().text(),
                         torque.highest().text()
                     ),

@@ -42,11 +42,11 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let id = &reading.key;
-        let message = format!("`{id}` is adjusted and not measured after");
+        let message = format!("`{id}` is not measured after it is adjusted");
         findings.push(
             ending
-                .finding(&RULE, message, state.since, "last set or locked here")
-                .help(format!("add `[](measure:{id})` after it")),
+                .finding(&RULE, message, state.since, "last adjusted or locked here")
+                .help(format!("add `[](measure:{id})` after this step")),
         );
     }
 }

@@ -45,12 +45,11 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     if is_again || is_measured || !could_be_measured(scene, reading) {
         return;
     }
-    let message = format!("`{}` is set before anyone measured it", reading.key);
-    findings.push(
-        scene
-            .finding(&RULE, message, "set here")
-            .help(format!("add `[](measure:{})` before it", reading.key)),
-    );
+    let message = format!("`{}` is adjusted before it is measured", reading.key);
+    findings.push(scene.finding(&RULE, message, "adjusted here").help(format!(
+        "add `[](measure:{})` before this step",
+        reading.key
+    )));
 }
 
 /// A speed that is set on a standing engine can only be measured later.

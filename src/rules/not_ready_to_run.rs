@@ -57,18 +57,17 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             .iter()
             .any(|lack| lack.value == part.id);
         if state.place != PartPlace::On && !is_optional {
-            let how = if state.place == PartPlace::Off {
-                "off"
-            } else {
-                "loose"
+            let (how, label) = match state.place {
+                PartPlace::Off => ("off", "removed here"),
+                _ => ("loose", "loosened here"),
             };
-            reports.push((format!("`{id}` is {how}"), state.since, "since here"));
+            reports.push((format!("while `{id}` is {how}"), state.since, label));
         }
     }
     for (energy, state) in scene.before.energies() {
         if state.now != EnergyState::Live {
             reports.push((
-                format!("{} is isolated", energy.name),
+                format!("while {} is isolated", energy.name),
                 state.since,
                 "isolated here",
             ));
@@ -77,28 +76,28 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for condition in &machine.run.needs {
         if scene.before.condition(condition.value).is_none() {
             let key = &machine.conditions[condition.value].key;
-            reports.push((format!("nobody has confirmed `{key}`"), None, ""));
+            reports.push((format!("before `{key}` is confirmed"), None, ""));
         }
     }
     for part in &machine.run.inspect {
         if scene.before.part(part.value).inspected.is_none() {
             let key = &machine.parts[part.value].key;
-            reports.push((format!("nobody has looked at `{key}`"), None, ""));
+            reports.push((format!("before `{key}` is inspected"), None, ""));
         }
     }
     for fluid in machine.fluids.values() {
         let state = scene.before.fluid(fluid.id);
-        // What is found empty and never filled is not the job's.
+        // A fluid that was found empty was not drained by this job.
         if state.now == FluidLevel::Empty && state.since.is_some() {
             reports.push((
-                format!("`{}` is drained", fluid.key),
+                format!("while `{}` is drained", fluid.key),
                 state.since,
                 "drained here",
             ));
         }
     }
-    for (what, since, label) in reports {
-        let message = format!("the engine is run while {what}");
+    for (when, since, label) in reports {
+        let message = format!("the engine is run {when}");
         findings.push(
             scene
                 .finding(&RULE, message, "run here")

@@ -45,16 +45,16 @@ pub(super) const ON: &[On] = &[On::Part(&[Verb::Renew], check)];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.part(part.id);
-    // Where nothing is in front of it, to fit the new one is to see the old one.
+    // If nothing is in front of the part, whoever fits the new one sees the old one.
     if !part.single_use || part.behind.is_empty() || before.place == PartPlace::Off {
         return;
     }
     let id = &part.key;
-    let message = format!("a new `{id}` is fitted while the old one is still fitted");
+    let message = format!("a new `{id}` is fitted, but the old one was not removed");
     findings.push(
         scene
             .finding(&RULE, message, "")
-            .help(format!("add `[](remove:{id})` before it"))
+            .help(format!("add `[](remove:{id})` before this step"))
             .since(before.since, "last fitted here"),
     );
 }

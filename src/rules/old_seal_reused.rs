@@ -56,7 +56,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         let seal = &scene.machine.parts[sealed.value];
         let state = scene.before.part(seal.id);
         let is_new = state.how.is_some_and(|(_, index)| Some(index) > removed_at);
-        // One that is off has a rule of its own.
+        // `part-left-off` reports a seal that is off.
         if is_new || state.place == PartPlace::Off {
             continue;
         }
@@ -64,9 +64,9 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "refitted here")
-                .secondary(sealed.span, "what it seals")
+                .secondary(sealed.span, "seals this part")
                 .help(format!(
-                    "add `[](remove:{id})` and `[](renew:{id})` before it",
+                    "add `[](remove:{id})` and `[](renew:{id})` before this step",
                     id = seal.key
                 ))
                 .since(before.since, "removed here"),

@@ -43,12 +43,12 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     let id = &part.key;
-    let message = format!("`{id}` is fitted, but is already fitted");
+    let message = format!("`{id}` is fitted but is already fitted");
     findings.push(
         scene
             .finding(&RULE, message, "already fitted")
             .help(format!(
-                "add `[](remove:{id})` before it, or delete this step"
+                "add `[](remove:{id})` before this step, or delete this step"
             ))
             .since(before.since, "last fitted or loosened here"),
     );

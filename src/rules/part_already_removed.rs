@@ -55,12 +55,12 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if before.place != PartPlace::Off {
         return;
     }
-    // That a linkage came off before it was noted was said where it came off.
+    // `position-not-noted` reports a linkage that was removed before it was noted.
     if scene.action.verb == Verb::Note && part.is_linkage() && part.position.is_none() {
         return;
     }
     let (id, verb) = (&part.key, scene.action.verb.word());
-    let message = format!("`{verb}:{id}` while `{id}` is removed");
+    let message = format!("`{verb}:{id}` comes while `{id}` is removed");
     findings.push(
         scene
             .finding(&RULE, message, "already removed")

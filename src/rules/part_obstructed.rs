@@ -53,14 +53,10 @@ pub(super) const ON: &[On] = &[On::Part(
 )];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let (done, here, fix) = match scene.action.verb {
-        Verb::Slacken => ("is slackened", "slackened here", "add"),
-        Verb::Tighten => (
-            "is tightened",
-            "tightened here",
-            "tighten it before that is fitted, or add",
-        ),
-        _ => ("is removed", "removed here", "add"),
+    let (done, here) = match scene.action.verb {
+        Verb::Slacken => ("is slackened", "slackened here"),
+        Verb::Tighten => ("is tightened", "tightened here"),
+        _ => ("is removed", "removed here"),
     };
     if scene.before.part(part.id).place == PartPlace::Off {
         return;
@@ -75,11 +71,16 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             "`{}` {done} while `{key}` is still in front of it",
             part.key
         );
+        let help = format!("add `[](remove:{key})` before this step");
+        let help = match scene.action.verb {
+            Verb::Tighten => format!("{help}, or tighten it before `{key}` is fitted"),
+            _ => help,
+        };
         findings.push(
             scene
                 .finding(&RULE, message, here)
                 .secondary(front.span, "is in front of it")
-                .help(format!("{fix} `[](remove:{key})` before it"))
+                .help(help)
                 .since(state.since, "last fitted here"),
         );
     }

@@ -68,7 +68,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                 .finding(&RULE, message, "removed here")
                 .secondary(holder.span, "holds it")
                 .help(format!(
-                    "add `[](remove:{fastener})` or `[](slacken:{fastener})` before it"
+                    "add `[](remove:{fastener})` or `[](slacken:{fastener})` before this step"
                 ))
                 .since(state.since, "last tightened here"),
         );

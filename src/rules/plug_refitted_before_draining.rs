@@ -62,7 +62,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     findings.push(
         scene
             .finding(&RULE, message, "refitted here")
-            .help(format!("add `[](drain:{fluid})` before it"))
-            .since(before.since, "taken out here"),
+            .help(format!("add `[](drain:{fluid})` before this step"))
+            .since(before.since, "removed here"),
     );
 }

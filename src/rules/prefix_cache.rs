@@ -19,7 +19,7 @@ pub(crate) struct PrefixCache<'a> {
     rehearsals: Memo<Option<Arc<Rehearsal<'a>>>>,
 }
 
-/// The most prefixes whose rehearsals are remembered, about: a large shop has fewer.
+/// Approximate maximum number of cached prefixes. Even a large shop has fewer.
 const MOST_PREFIXES: usize = 4096;
 
 impl<'a> PrefixCache<'a> {
@@ -30,7 +30,7 @@ impl<'a> PrefixCache<'a> {
         }
     }
 
-    /// Rehearses a job and judges what it sees. Its prefix may have been rehearsed for another job.
+    /// Rehearses a job and judges it. Its prefix may have been rehearsed for another job.
     pub(crate) fn rehearse(
         &self,
         job: &Job<'a>,

@@ -1,4 +1,4 @@
-//! The rules of making sheets, which `publish` finds broken.
+//! The rules that `publish` reports.
 
 use crate::finding::{Rule, rule};
 

@@ -1,4 +1,4 @@
-//! A file's text with only its prose left, for the rules that look for typed values.
+//! Masks everything in a file that is not prose, for the rules that look for typed values.
 
 use crate::tree::Source;
 use memchr::memmem::Finder;
@@ -27,6 +27,6 @@ pub(super) fn prose_of(file: &Source) -> String {
             from = end + close.needle().len();
         }
     }
-    // Whole stretches between ASCII marks were replaced, so no letter was cut in two.
+    // The masked ranges lie between ASCII marks, so no character is cut in two.
     String::from_utf8(text).unwrap_or_default()
 }

@@ -50,15 +50,15 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         }
         let condition = &scene.machine.conditions[need.value].key;
         let message = format!(
-            "`{}` is measured before anyone confirmed `{condition}`",
+            "`{}` is measured before `{condition}` is confirmed",
             reading.key,
         );
         findings.push(
             scene
                 .finding(&RULE, message, "measured here")
-                .secondary(need.span, "it needs this")
+                .secondary(need.span, "required condition")
                 .help(format!(
-                    "add `[](confirm:{condition})` before it, once it holds"
+                    "add `[](confirm:{condition})` before this step, once it holds"
                 )),
         );
     }

@@ -70,7 +70,7 @@ fn check_clean(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "")
                 .help(format!(
-                    "add `[](remove:{id})` before it, or take `clean` off its record"
+                    "add `[](remove:{id})` before this step, or remove `clean` from its record"
                 ))
                 .since(before.since, "fitted here"),
         );

@@ -57,7 +57,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     };
     let message = format!(
-        "`{}` is fitted in the {position}, and its position is the {}",
+        "`{}` is fitted in the {position}, but its position is the {}",
         part.key, known.value
     );
     findings.push(

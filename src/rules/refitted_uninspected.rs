@@ -53,7 +53,9 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     }
     let id = &part.key;
     let message = match before.cleaned {
-        Some(_) if part.clean => format!("`{id}` is refitted without being inspected clean"),
+        Some(_) if part.clean => {
+            format!("`{id}` is refitted without being inspected after cleaning")
+        }
         _ => format!("`{id}` is refitted without being inspected"),
     };
     findings.push(

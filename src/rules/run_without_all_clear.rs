@@ -34,23 +34,23 @@ rule! {
 pub(super) const ON: &[On] = &[On::Shop(check)];
 
 fn check(shop: &Shop, findings: &mut Findings) {
-    // A machine whose file doesn't say how it is run is perhaps a model that nothing here runs.
-    let run = shop
+    // A machine without `start` may be one that no procedure runs.
+    let machines = shop
         .machines
         .values()
         .filter(|machine| machine.run.start.is_some() && machine.engine.is_some());
-    for machine in run {
+    for machine in machines {
         let mut needs = machine.run.needs.iter();
         let is_cleared = needs.any(|need| {
             let mut lost_by = machine.conditions[need.value].lost_by.iter();
             lost_by.any(|by| by.value == LostBy::Work)
         });
-        // What a half-read file does not say was perhaps in the other half.
+        // The condition may be in a part of the file that could not be read.
         if is_cleared || !machine.is_complete {
             continue;
         }
         let message = format!(
-            "`{}` may be run without tools and people known to be clear",
+            "`{}` can be run without confirming that tools and people are clear",
             machine.id
         );
         findings.push(Finding::new(&RULE, message).primary(machine.name.span, ""));

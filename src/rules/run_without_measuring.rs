@@ -57,12 +57,12 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let id = &ending.job.machine.readings[reading.value].key;
-        let message = format!("the engine is run and `{id}` is not measured");
+        let message = format!("the engine is run, but `{id}` is not measured");
         let since = end.engine().since;
         findings.push(
             ending
                 .finding(&RULE, message, since, "last run or stopped here")
-                .secondary(reading.span, "shows whether the run was right")
+                .secondary(reading.span, "required reading")
                 .help(format!("add `[](measure:{id})`")),
         );
     }

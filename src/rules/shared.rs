@@ -1,4 +1,4 @@
-//! What several rules ask of a machine, a part or an action.
+//! Queries on a machine, a part or an action that several rules share.
 
 use crate::finding::Located;
 use crate::rehearsal::{Changed, EnergyState, PartPlace, PartState, Scene};
@@ -6,15 +6,15 @@ use crate::shop::{Energy, EnergyKind, Machine, Part, PartId, Shop};
 use crate::trade::{self, Condition, Takes, takes};
 use crate::verbs::Trait;
 
-/// Every part of every machine that could be read whole.
+/// Every part of every machine whose file could be read completely.
 pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
     let machines = shop.machines.values().filter(|machine| machine.is_complete);
     machines.flat_map(|machine| machine.parts.values().map(move |part| (machine, part)))
 }
 
-/// What a fastener takes. None where its thread or class is not given.
+/// The torque that a fastener can take. None if its thread or class is not given.
 ///
-/// A thread whose state is not given is taken as dry, as published tables are.
+/// A thread is assumed to be dry if its state is not given, as in published tables.
 pub(super) fn takes_of(part: &Part) -> Option<Result<Takes, trade::Error>> {
     let (thread, class) = (part.thread.as_ref()?, part.class.as_ref()?);
     let condition = part.assembled.unwrap_or(Condition::Dry);
@@ -26,7 +26,7 @@ pub(super) fn takes_of(part: &Part) -> Option<Result<Takes, trade::Error>> {
     ))
 }
 
-/// The fasteners that hold a part and are tight just now.
+/// The fasteners that hold a part and are tight before the action.
 pub(super) fn tight_holders<'p>(
     scene: &Scene<'_, '_>,
     part: &'p Part,
@@ -37,7 +37,7 @@ pub(super) fn tight_holders<'p>(
         .filter(|(_, state)| state.place == PartPlace::On)
 }
 
-/// The energies in a state that endanger whoever does an action that puts hands in.
+/// The energy sources in the state `wanted` that endanger whoever does the action.
 pub(super) fn dangers<'s, 'a>(
     scene: &'s Scene<'_, 'a>,
     wanted: EnergyState,

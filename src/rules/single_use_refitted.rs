@@ -48,11 +48,11 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     let id = &part.key;
-    let message = format!("`{id}` is single-use and is refitted used");
+    let message = format!("`{id}` is single-use but is refitted");
     findings.push(
         scene
             .finding(&RULE, message, "refitted here")
-            .help(format!("write `[](renew:{id})`"))
+            .help(format!("write `[](renew:{id})` instead"))
             .since(before.since, "removed here"),
     );
 }

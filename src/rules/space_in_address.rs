@@ -53,26 +53,27 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         let rest = &text[start..];
         let end = memchr2(b')', b'\n', rest.as_bytes()).unwrap_or(rest.len());
         let inside = &rest[..end];
-        // Nearly none has one: asked first.
+        // Few addresses contain a space, so this test comes first.
         let Some(space) = memchr2(b' ', b'\t', inside.as_bytes()) else {
             continue;
         };
         let (address, after) = (&inside[..space], &inside[space + 1..]);
         let line = text[..start].rfind('\n').map_or(0, |at| at + 1);
-        // What stands in backticks is shown as it is typed.
+        // Text in backticks is printed as typed.
         let is_code = text[line..start].matches('`').count() % 2 == 1;
         if is_code || !rest[end..].starts_with(')') || inside.starts_with('<') {
             continue;
         }
-        // A title stands in quotes (CommonMark 0.31, 4.7).
+        // A title is in quotes or parentheses (CommonMark 0.31, 4.7).
         let after = after.trim_start();
         if after.is_empty() || after.starts_with(['"', '\'', '(']) {
             continue;
         }
-        let message = format!("the address `{inside}` has a space in it, so that this is no link");
+        let message =
+            format!("the address `{inside}` contains a space, so it is not read as a link");
         let is_action = address.ends_with(':') || !address.contains('/');
         let help = if is_action {
-            format!("take the space out: `({address}{after})`")
+            format!("remove the space: `({address}{after})`")
         } else {
             let (path, title) = match inside.find(['"', '\'']) {
                 Some(at) => inside.split_at(at),

@@ -50,7 +50,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     };
     let before = scene.before.part(part.id);
-    // One that is off has a rule of its own; one found tight is brought up again from wherever it stands.
+    // `part-already-removed` reports a fastener that is off. A fastener that was found tight can be
+    // tightened to any stage.
     let is_loose = before.place == PartPlace::Loose;
     let is_full = before.place == PartPlace::On && before.since.is_some();
     if !(is_loose || is_full) || stage == before.stage + 1 {
@@ -58,19 +59,19 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     }
     let id = &part.key;
     let message = if is_full {
-        format!("`{id}` goes to stage {stage} when it is already tight")
+        format!("`{id}` is tightened to stage {stage} but is already tight")
     } else if before.stage == 0 {
-        format!("`{id}` goes to stage {stage} before any stage below it")
+        format!("`{id}` is tightened to stage {stage} before the stages below it")
     } else {
         format!(
-            "`{id}` goes to stage {stage} when it stands at stage {}",
+            "`{id}` is tightened to stage {stage} but is at stage {}",
             before.stage
         )
     };
     let label = if before.stage == 0 {
         "loose from here on"
     } else {
-        "its stage so far"
+        "last tightened here"
     };
     findings.push(scene.finding(&RULE, message, "").since(before.since, label));
 }

@@ -44,7 +44,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         }
         if let Err(error) = check_stages(&nominals, last) {
             let message = format!(
-                "the stages of `{}` of `{}` do not rise: {error}",
+                "the stages of `{}` of `{}` do not increase: {error}",
                 part.key, machine.id
             );
             findings.push(

@@ -53,17 +53,17 @@ fn check(shop: &Shop, findings: &mut Findings) {
             let has_setting = tool
                 .pulse_settings
                 .iter()
-                .any(|one| one.value == pulses.value);
+                .any(|setting| setting.value == pulses.value);
             let Some(wrong) = tool.pulse_settings.first().filter(|_| !has_setting) else {
                 continue;
             };
             let message = format!(
-                "`{}` can't be set to the sparks a turn of `{}`",
+                "`{}` has no setting for the sparks per turn of `{}`",
                 tool.key, machine.id
             );
             let mut finding = Finding::new(&RULE, message)
-                .primary(pulses.span, "sparks a turn")
-                .secondary(wrong.span, "what it can be set to");
+                .primary(pulses.span, "sparks per turn")
+                .secondary(wrong.span, "its first setting");
             let aim = reading
                 .limits
                 .as_ref()
@@ -71,7 +71,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             if let Some(aim) = aim
                 && let Ok(shown) = indicated_speed(&aim, &pulses.value, &wrong.value)
             {
-                finding = finding.help(format!("at {} it shows {}", aim.text(), shown.text()));
+                finding = finding.help(format!("at {} it would show {}", aim.text(), shown.text()));
             }
             findings.push(finding);
         }

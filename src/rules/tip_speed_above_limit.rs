@@ -51,14 +51,13 @@ fn check(shop: &Shop, findings: &mut Findings) {
         };
         if tip.compare(&most).is_some_and(Ordering::is_gt) {
             let message = format!(
-                "the tip of `{}` of `{}` goes up to {}, above {}",
+                "the tip speed of `{}` of `{}` reaches {}, above its limit of {}",
                 part.key,
                 machine.id,
                 tip.text(),
                 most.text()
             );
-            let mut finding =
-                Finding::new(&RULE, message).primary(ceiling.spec.span, "its ceiling");
+            let mut finding = Finding::new(&RULE, message).primary(ceiling.spec.span, "its limit");
             if let Some(turns_with) = &part.turns_with {
                 finding = finding.secondary(turns_with.span, "at the top of this speed");
             }

@@ -41,7 +41,7 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         return;
     };
     let message = format!(
-        "`{}` of `{}` is tightened to {}, which does not fit its thread",
+        "the torque of `{}` of `{}` is {}, which is implausible for its thread",
         part.key,
         machine.id,
         limits.text()

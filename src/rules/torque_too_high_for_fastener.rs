@@ -45,12 +45,12 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
     let most = limits.upper().or_else(|| limits.nominal());
     let is_above =
         most.is_some_and(|most| most.compare(&takes.ceiling).is_some_and(Ordering::is_gt));
-    // A slip of the unit has a finding of its own.
+    // `torque-in-wrong-unit` reports a mistaken unit.
     if !is_above || !unit_slips(limits, &takes.torque).is_empty() {
         return;
     }
     let message = format!(
-        "`{}` of `{}` is tightened to {}, and takes no more than {}",
+        "the torque of `{}` of `{}` is {}, but the joint takes at most {}",
         part.key,
         machine.id,
         limits.text(),
@@ -60,7 +60,7 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         Finding::new(&RULE, message)
             .primary(stage.spec.span, "")
             .help(format!(
-                "{}, at three quarters of proof; the maker's value takes precedence",
+                "{}, at three quarters of the proof load; the maker's value takes precedence",
                 takes.arithmetic.join("; ")
             )),
     );

@@ -60,7 +60,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         };
         let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
         let message = format!(
-            "the limits of `{}` of `{}` are {ratio} to the error of the best tool for it",
+            "the best torque tool for `{}` of `{}` has an accuracy ratio of {ratio}, below 4:1",
             part.key, machine.id
         );
         let mut finding = Finding::new(&RULE, message)
@@ -69,11 +69,11 @@ fn check(shop: &Shop, findings: &mut Findings) {
         finding.level = level;
         findings.push(match adequacy.window {
             Some((least, most)) => finding.help(format!(
-                "set it between {} and {}",
+                "set it between {} and {} to stay within the limits",
                 least.text(),
                 most.text()
             )),
-            None => finding.help("its error is wider than the limits"),
+            None => finding.help("use a finer tool: its error is wider than the limits"),
         });
     }
 }

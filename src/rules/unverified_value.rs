@@ -34,17 +34,17 @@ pub(super) const ON: &[On] = &[On::Shop(check)];
 fn check(shop: &Shop, findings: &mut Findings) {
     for machine in shop.machines.values() {
         let of_parts = machine.parts.values().flat_map(|part| {
-            // Stages share a basis: one finding does for all.
+            // All stages have the same basis, so only the last is checked.
             part.stages.last().into_iter().chain(&part.limits)
         });
         let of_readings = machine
             .readings
             .values()
-            .filter_map(|one| one.limits.as_ref());
+            .filter_map(|reading| reading.limits.as_ref());
         let of_fluids = machine
             .fluids
             .values()
-            .filter_map(|one| one.capacity.as_ref());
+            .filter_map(|fluid| fluid.capacity.as_ref());
         for value in of_parts.chain(of_readings).chain(of_fluids) {
             judge(value, &machine.id, findings);
         }
@@ -56,7 +56,7 @@ fn judge(value: &Sourced, machine: &str, findings: &mut Findings) {
         findings.push(
             Finding::new(&RULE, format!("a value of `{machine}` has no basis"))
                 .primary(value.spec.span, "printed as *unverified*")
-                .help("add `basis = \"…\"`: where the value was read"),
+                .help("add `basis = \"…\"` to say where the value comes from"),
         );
     }
 }

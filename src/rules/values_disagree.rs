@@ -46,15 +46,15 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             file.span(paired.range.clone()),
         );
         let message = format!(
-            "`{}` and `{}` are not the same",
+            "`{}` and `{}` are not equal",
             tree.text(first),
             tree.text(second)
         );
         let finding = Finding::new(&RULE, message)
             .primary(second, "")
-            .secondary(first, "typed beside it");
+            .secondary(first, "first value");
         findings.push(match printed {
-            Some(printed) => finding.help(format!("the first is {printed}")),
+            Some(printed) => finding.help(format!("the first value is {printed}")),
             None => finding,
         });
     }

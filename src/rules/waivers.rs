@@ -34,15 +34,15 @@ pub(super) fn waive(job: &Job<'_>, found: &mut Findings) -> Waived {
 
 /// Reports the waivers that dropped no finding in any job: they would hide a later fault.
 pub(crate) fn unused_waivers(procedures: &[Procedure], waived: &Waived, findings: &mut Findings) {
-    let idle = procedures.par_iter().flat_map_iter(|procedure| {
+    let unused = procedures.par_iter().flat_map_iter(|procedure| {
         let written = procedure.steps().flat_map(|step| {
             let of_step = step.waivers.iter();
             of_step.map(|(rule, _)| (step.span, rule))
         });
         written.filter(|(place, rule)| !waived.contains(&(*place, (*rule).clone())))
     });
-    let idle: Vec<(Span, &String)> = idle.collect();
-    for (place, rule) in idle {
+    let unused: Vec<(Span, &String)> = unused.collect();
+    for (place, rule) in unused {
         let message = format!("the waiver of `{rule}` waives nothing");
         findings.push(
             Finding::new(&UNUSED_WAIVER, message)

@@ -41,12 +41,12 @@ rule! {
 pub(super) const ON: &[On] = &[On::Fault(check)];
 
 fn check(fault: &Job<'_>, findings: &mut Findings) {
-    // As written: a `do` has given way to the procedure that it does.
+    // Checks the steps as written, because the job has the steps of the procedure in place of a `do`.
     for action in fault.procedure.steps().flat_map(Step::actions) {
         if !action.verb.spec().has(Trait::InFaultTable) {
             let (verb, thing) = (action.verb.word(), &action.thing.value);
             findings.push(
-                Finding::new(&RULE, format!("`{verb}:{thing}` is no test"))
+                Finding::new(&RULE, format!("`{verb}:{thing}` is work, not a test"))
                     .primary(action.span, "")
                     .help(
                         "a table tests a whole machine; work is a procedure: \

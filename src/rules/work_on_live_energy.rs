@@ -59,9 +59,9 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "worked on here")
-                .secondary(energy.span, "live")
+                .secondary(energy.span, "this energy source")
                 .help(format!(
-                    "add `[](isolate:{id})` and `[](prove:{id})` before it",
+                    "add `[](isolate:{id})` and `[](prove:{id})` before this step",
                     id = energy.key
                 ))
                 .since(state.since, "made live here"),

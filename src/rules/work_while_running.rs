@@ -51,16 +51,16 @@ pub(super) const ON: &[On] = &[On::Part(
 )];
 
 fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    // A locknut is slackened and tightened with the engine running: that is how a speed is set.
+    // Slackening and tightening are allowed, because a speed is adjusted with the engine running.
     let engine = scene.before.engine();
     if engine.now != EngineState::Running {
         return;
     }
-    let message = format!("`{}` is worked on while the engine turns", part.key);
+    let message = format!("`{}` is worked on while the engine is running", part.key);
     findings.push(
         scene
             .finding(&RULE, message, "worked on here")
-            .help("add `[](stop:engine)` before it")
+            .help("add `[](stop:engine)` before this step")
             .since(engine.since, "started here"),
     );
 }

@@ -63,7 +63,8 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             _ => None,
         })
         .collect();
-    // A step without a fastener may hold something still with it; a fastener of unknown size may fit.
+    // Without a fastener in the step, the wrench may hold something still. A fastener of unknown size
+    // may fit.
     if turned.is_empty()
         || turned
             .iter()
@@ -76,7 +77,7 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
         .filter_map(|part| Some(format!("`{}` takes {}", part.key, part.hex_size()?.text())))
         .collect();
     let message = format!(
-        "`{}` fits no fastener of the step on `{}`",
+        "`{}` fits no fastener in this step on `{}`",
         tool.key, scene.machine.id
     );
     findings.push(
@@ -86,12 +87,12 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     );
 }
 
-/// Whether anything is known of its size.
+/// Whether the wrench size is known or follows from the thread.
 fn is_known(part: &Part) -> bool {
     part.hex_size().is_some() || (part.drive.is_none() && part.thread.is_some())
 }
 
-/// A written size decides, then the head; without either, any head that is made for the thread will do.
+/// The `drive` decides, then the head. Without either, any head that is made for the thread may fit.
 fn fits(wrench: &Quantity, part: &Part) -> bool {
     if let Some(Turned::Hex(drive)) = part.drive.as_ref().map(|drive| &drive.value) {
         return drive.is_fitted_by(wrench);

@@ -45,19 +45,19 @@ pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];
 
 fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let engine = scene.before.engine();
-    let (Some(need), how) = (&reading.engine, engine.now) else {
+    let Some(need) = &reading.engine else {
         return;
     };
-    let word = match (need.value, how) {
-        (EngineNeed::Running, EngineState::Stopped) => "stands",
-        (EngineNeed::Stopped, EngineState::Running) => "turns",
+    let (actual, label) = match (need.value, engine.now) {
+        (EngineNeed::Running, EngineState::Stopped) => ("is stopped", "stopped here"),
+        (EngineNeed::Stopped, EngineState::Running) => ("is running", "started here"),
         _ => return,
     };
-    let message = format!("`{}` is measured while the engine {word}", reading.key);
+    let message = format!("`{}` is measured while the engine {actual}", reading.key);
     findings.push(
         scene
             .finding(&RULE, message, "measured here")
-            .secondary(need.span, "how it has to be")
-            .since(engine.since, "since here"),
+            .secondary(need.span, "required engine state")
+            .since(engine.since, label),
     );
 }

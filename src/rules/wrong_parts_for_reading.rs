@@ -46,19 +46,22 @@ rule! {
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure, Verb::Adjust], check)];
 
 fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
-    let verb = scene.action.verb.word();
+    let done = match scene.action.verb {
+        Verb::Adjust => "adjusted",
+        _ => "measured",
+    };
     let needed = reading.with.iter().map(|part| (part, true));
     let in_way = reading.without.iter().map(|part| (part, false));
     for (part, has_to_be_on) in needed.chain(in_way) {
         let state = scene.before.part(part.value);
-        let how = match (state.place, has_to_be_on) {
-            (PartPlace::Off, true) => "off",
-            (PartPlace::Loose, true) => "loose",
-            (PartPlace::On | PartPlace::Loose, false) => "on",
+        let (how, label) = match (state.place, has_to_be_on) {
+            (PartPlace::Off, true) => ("off", "removed here"),
+            (PartPlace::Loose, true) => ("loose", "loosened here"),
+            (PartPlace::On | PartPlace::Loose, false) => ("on", "fitted here"),
             _ => continue,
         };
         let message = format!(
-            "`{verb}:{}` comes while `{}` is {how}",
+            "`{}` is {done} while `{}` is {how}",
             reading.key, scene.machine.parts[part.value].key
         );
         findings.push(
@@ -67,12 +70,12 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
                 .secondary(
                     part.span,
                     if has_to_be_on {
-                        "has to be on"
+                        "must be on"
                     } else {
-                        "has to be off"
+                        "must be off"
                     },
                 )
-                .since(state.since, "since here"),
+                .since(state.since, label),
         );
     }
 }

@@ -152,7 +152,7 @@ pub fn read(world: &dyn World) -> Tree {
             }
             Content::Figure(bytes) => {
                 if !is_figure(&path, &bytes) {
-                    let message = format!("figure `{path}` is not what its ending says");
+                    let message = format!("figure `{path}` does not match its file extension");
                     findings.push(
                         Finding::new(&rules::BROKEN_FIGURE, message)
                             .help("export it again as SVG, PNG or JPEG"),
@@ -187,9 +187,9 @@ pub fn read(world: &dyn World) -> Tree {
         findings.push(
             Finding::new(
                 &rules::NO_PROCEDURES,
-                format!("`{name}` has no procedure in it"),
+                format!("`{name}` contains no procedures"),
             )
-            .help("a procedure is a Markdown file in a folder of the tree: `fuel/float-bowl.md`"),
+            .help("a procedure is a Markdown file in a subfolder: `fuel/float-bowl.md`"),
         );
     }
     Tree {
@@ -269,7 +269,7 @@ fn not_utf8(source: &Source, offset: usize) -> Finding {
         &rules::NOT_UTF8,
         format!("`{}` is not UTF-8 text", source.path),
     )
-    .primary(span, "the first byte that is not")
+    .primary(span, "the first invalid byte")
     .help("save the file as UTF-8 in the editor")
 }
 
@@ -326,7 +326,7 @@ fn path_kind(path: &str) -> PathKind {
 fn unread(path: &str) -> Finding {
     Finding::new(
         &rules::IGNORED_FILE,
-        format!("`{path}` is not where a source file stands, so it is not read"),
+        format!("`{path}` is ignored: no source file is expected there"),
     )
     .suggest(nearest(path, ROOT_FILES))
 }

@@ -1,4 +1,4 @@
-//! The rules of reading files.
+//! The rules that reading files can report.
 
 use crate::finding::{Rule, rule};
 

@@ -93,9 +93,9 @@ impl World for Disk {
                     _ => true,
                 };
                 if !is_inside {
-                    listing
-                        .faults
-                        .push(format!("`{path}` is a link that leads out of the tree"));
+                    listing.faults.push(format!(
+                        "`{path}` is a link that leads outside the sources folder"
+                    ));
                     if entry.file_type().is_dir() {
                         walk.skip_current_dir();
                     }

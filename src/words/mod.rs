@@ -63,11 +63,14 @@ impl std::fmt::Display for WordsError {
         match self {
             WordsError::Unreadable(message) => f.write_str(message),
             WordsError::UnknownLanguage(tag) => {
-                write!(f, "there are no words in the language `{tag}`")
+                write!(f, "the language `{tag}` is not supported")
             }
-            WordsError::UnknownKey(key) => write!(f, "there is no word `{key}` to replace"),
+            WordsError::UnknownKey(key) => write!(f, "there is no text `{key}` to replace"),
             WordsError::Placeholders(key, name) => {
-                write!(f, "`{key}` and the text it replaces differ in `{{{name}}}`")
+                write!(
+                    f,
+                    "`{key}` and the text that it replaces must both contain `{{{name}}}`, or neither"
+                )
             }
         }
     }

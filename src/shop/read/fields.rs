@@ -70,7 +70,7 @@ pub(super) fn choice<T: Copy>(
     findings.push(
         Finding::new(&rules::UNKNOWN_CHOICE, message)
             .primary(text.span, "")
-            .help(format!("it is one of {}", words.join(", "))),
+            .help(format!("use one of {}", words.join(", "))),
     );
     None
 }
@@ -174,11 +174,11 @@ pub(super) fn ill_formed(text: &Located<String>, error: &crate::quantity::Error)
 /// what findings call the record.
 pub(super) fn no_actions(text: &[Inline], of: &str, findings: &mut Findings) {
     for action in prose::actions(text) {
-        let message = format!("an instruction of {of} has an action in it");
+        let message = format!("an instruction of {of} contains an action");
         findings.push(
             Finding::new(&rules::ACTION_IN_TEXT_FIELD, message)
                 .primary(action.span, "")
-                .help("say it in words; actions belong in steps"),
+                .help("write it as plain text; actions belong in steps"),
         );
     }
 }

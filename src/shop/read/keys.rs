@@ -208,7 +208,7 @@ impl<'k> MachineKeys<'k> {
                 None
             }
             ThingKind::Procedure | ThingKind::Place => {
-                let message = format!("`{}` does nothing to a machine", text.value);
+                let message = format!("`{}` is not an action on a machine", text.value);
                 findings.push(not_an_action(message, None));
                 None
             }

@@ -128,7 +128,7 @@ fn read_generator(
     generator.need("frequency", findings);
     let poles = generator.count("poles", findings);
     if let Some(poles) = poles.as_ref().filter(|poles| poles.value % 2 == 1) {
-        let message = "a generator has an even number of poles";
+        let message = "the number of poles of a generator must be even";
         findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(poles.span, ""));
     }
     let frequency = spec(generator, "frequency", &[Quantity::Frequency], findings);
@@ -179,11 +179,13 @@ fn read_run(
         .flat_map(|text| actions(text))
     {
         if !RUN_VERBS.contains(&action.verb) {
-            let message = format!("`{}:` has no place in {of}", action.verb.word());
+            let message = format!("`{}:` is not allowed in {of}", action.verb.word());
             findings.push(
                 Finding::new(&rules::ACTION_IN_TEXT_FIELD, message)
                     .primary(action.span, "")
-                    .help("valves are opened and closed and conditions confirmed there; the rest is for steps"),
+                    .help(
+                        "only valves and conditions can be used there; put other actions in steps",
+                    ),
             );
         }
     }

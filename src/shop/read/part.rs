@@ -37,7 +37,7 @@ pub(super) fn read_part(
                 Finding::new(&rules::CONFLICTING_FIELDS, message)
                     .primary(torque.span, "")
                     .secondary(stages[0].spec.span, "the first stage")
-                    .help("keep `stages`; the last of them is the torque"),
+                    .help("keep `stages`; the last stage is the torque"),
             );
         }
     }

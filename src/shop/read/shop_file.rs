@@ -58,7 +58,7 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
                         format!("`{unknown}` is not a level"),
                     )
                     .primary(level.span, "")
-                    .help("it is one of `error`, `warning`, `advice`, `off`"),
+                    .help("use one of `error`, `warning`, `advice`, `off`"),
                 );
                 continue;
             }
@@ -123,9 +123,9 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
         let message = if !is_tag {
             format!("`{}` is not a language tag", language.value)
         } else if words.is_none() {
-            format!("there are no words in the language `{}`", language.value)
+            format!("the language `{}` is not supported", language.value)
         } else if !is_new {
-            format!("the words of `{}` come twice", language.value)
+            format!("the language of `{}` is listed twice", language.value)
         } else {
             languages.push(language.value);
             continue;
@@ -136,7 +136,7 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
             Finding::new(&rules::UNKNOWN_CHOICE, message)
                 .primary(language.span, "")
                 .help(format!(
-                    "there are {known}, each with a region if you like: `en-GB`"
+                    "use one of {known}; a region can be added, as in `en-GB`"
                 )),
         );
     }
@@ -159,7 +159,9 @@ fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String>
     findings.push(
         Finding::new(&rules::UNKNOWN_CHOICE, message)
             .primary(address.span, "")
-            .help("it is one such as `https://sheets.example/`, where the output is served"),
+            .help(
+                "write the address where the output is served, such as `https://sheets.example/`",
+            ),
     );
     None
 }
