@@ -196,7 +196,7 @@ fn the_output_cannot_be_the_folder_of_the_sources() {
     let before = files(&folder.path().join("procedures"));
     let (stdout, stderr, status) = run(folder.path(), &["publish", "--output", "procedures"]);
     assert_eq!((stdout.as_str(), status), ("", 2));
-    assert!(stderr.contains("is the folder of the sources"), "{stderr}");
+    assert!(stderr.contains("is the sources folder"), "{stderr}");
     assert_eq!(files(&folder.path().join("procedures")).len(), before.len());
 }
 
@@ -263,7 +263,7 @@ fn a_tree_without_procedures_is_an_error() {
     fs::create_dir(folder.path().join("procedures")).unwrap();
     let (_, stderr, status) = run(folder.path(), &["publish"]);
     assert!(
-        stderr.contains("error: `procedures` has no procedure in it"),
+        stderr.contains("error: `procedures` contains no procedures"),
         "{stderr}"
     );
     assert!(stderr.contains("nothing was made"), "{stderr}");
@@ -281,7 +281,7 @@ fn invalid_utf8_is_reported_at_its_first_byte() {
      --> procedures/tools.toml:2:15
       |
     2 | name = "10 mm � wrench"
-      |               ^ the first byte that is not
+      |               ^ the first invalid byte
       |
       = help: save the file as UTF-8 in the editor
       = rule: not-utf8
@@ -344,7 +344,7 @@ fn a_circle_of_procedures_is_reported_as_a_chain() {
     }
     let (_, stderr, status) = run(folder.path(), &["check"]);
     assert!(
-        stderr.contains("in a circle: `one` → `two` → `three` → `one`"),
+        stderr.contains("in a cycle: `one` → `two` → `three` → `one`"),
         "{stderr}"
     );
     assert!(
@@ -370,7 +370,7 @@ fn missing_figures_and_figures_outside_the_tree_are_reported() {
         format!("{text}2. Look. ![a rod](../../rod.svg)\n"),
     );
     assert!(
-        stderr.contains("error: figure `../../rod.svg` is not in the tree"),
+        stderr.contains("error: figure `../../rod.svg` is outside the sources folder"),
         "{stderr}"
     );
 }
@@ -386,7 +386,7 @@ fn symbolic_links_out_of_the_tree_are_not_followed() {
     .unwrap();
     let (_, stderr, status) = run(folder.path(), &["check"]);
     assert!(
-        stderr.contains("error: `air/link.md` is a link that leads out of the tree"),
+        stderr.contains("error: `air/link.md` is a link that leads outside the sources folder"),
         "{stderr}"
     );
     assert!(stderr.contains("unreadable-file"), "{stderr}");
@@ -608,7 +608,7 @@ fn convert_and_mix_need_no_tree() {
     assert_eq!(answer["converted"][0]["nominal"], "79.656712");
     assert_eq!(
         stdout_of(&["mix", "50:1", "5 L"]),
-        "100 mL of oil into 5 L of petrol\n"
+        "100 mL of oil for 5 L of petrol\n"
     );
 }
 
@@ -701,7 +701,7 @@ fn calibrations_are_checked_only_with_a_given_day() {
     assert_eq!(run(folder.path(), &["check", "--on", "2027-02-09"]).1, "");
     let (_, stderr, status) = run(folder.path(), &["check", "--on", "2027-02-10"]);
     assert!(
-        stderr.contains("the calibration of `gauge` ended on 2027-02-09"),
+        stderr.contains("the calibration of `gauge` expired on 2027-02-09"),
         "{stderr}"
     );
     assert_eq!(status, 0);
@@ -946,7 +946,7 @@ fn preview_counts_denied_findings_as_errors_and_prints_them() {
     assert!(running.get("/").starts_with("HTTP/1.1 503 "));
     let (stderr, status) = running.end("-INT");
     assert!(stderr.contains("error: `tool.toml`"), "{stderr}");
-    assert!(stderr.contains("nothing was made"), "{stderr}");
+    assert!(stderr.contains("nothing was updated"), "{stderr}");
     assert_eq!(status, 0);
 }
 
@@ -976,7 +976,7 @@ fn preview_reports_why_it_cannot_start() {
     assert_eq!((stdout.as_str(), status), ("", 2));
     assert!(
         stderr.contains(&format!("error: port {port} of 127.0.0.1 is taken"))
-            && stderr.contains("`--port 0` takes a free one"),
+            && stderr.contains("`--port 0` for any free port"),
         "{stderr}"
     );
     let (_, stderr, status) = run(folder.path(), &["preview", "nowhere", "--port", "0"]);

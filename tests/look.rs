@@ -97,7 +97,7 @@ fn an_error_in_a_shops_template_names_the_file_and_line() {
         (
             "words.toml",
             "[en]\nkit = \"x\"\nkitt = \"x\"\n",
-            "templates/words.toml`: there is no word `kitt`",
+            "templates/words.toml`: there is no text `kitt`",
         ),
         ("html/heda.html", "", "did you mean `head.html`?"),
         (
@@ -127,7 +127,7 @@ fn an_error_in_a_shops_template_names_the_file_and_line() {
             "#let block-of(it, at, level: 2) = {}\n",
             "every sheet has to carry",
         ),
-        ("logo.png", "no picture", "is not the picture its name says"),
+        ("logo.png", "no picture", "does not match its file extension"),
     ] {
         let folder = shop();
         write(&folder.path().join("templates").join(file), text);

@@ -421,12 +421,12 @@ fn unknown_units_are_reported_with_a_suggestion() {
         9
          |
         expected a unit after `9`, found the end of the text
-        help: a number is read only with its unit, as in `9 N·m`
+        help: write the number with its unit, as in `9 N·m`
 
         9 ± 1
          |
         expected a unit after `9`, found the end of the text
-        help: a number is read only with its unit, as in `9 N·m`
+        help: write the number with its unit, as in `9 N·m`
 
         9 ft-bls
           ^^^^^^
@@ -502,7 +502,7 @@ fn contradictory_limits_are_reported() {
         90 °C ± 10 %
                 ^^^^
         expected a tolerance in `°C`, found a percentage
-        help: the zero of this scale is arbitrary, and so would be a percentage of its values
+        help: a percentage of a value on this scale has no meaning, because its zero is arbitrary
 
         10 to 8 N·m
         ^^^^^^^^^^^
@@ -738,7 +738,7 @@ fn gauge_and_absolute_pressure_are_different_kinds() {
         30 psig ± 2 psi
                     ^^^
         expected a gauge pressure in `psig` or the like, found `psi`, a pressure
-        help: between gauge and absolute lies the pressure of the air: mark both values alike
+        help: gauge and absolute pressure differ by the air pressure: mark both values in the same way
 
         2 bar(x)
               ^^

@@ -9,7 +9,7 @@ use serde::Serialize;
 
 #[derive(Debug, Args)]
 pub(super) struct AnswerArguments {
-    /// Answer in JSON, for programs
+    /// Print the answer as JSON
     #[arg(long)]
     json: bool,
 }

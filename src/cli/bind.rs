@@ -10,31 +10,31 @@ use crate::publish::manual::{Scope, bind};
 use clap::Args;
 use indexmap::IndexSet;
 
-/// Make the shop's manual as one PDF, to bind
+/// Make the shop's manual as one PDF
 ///
-/// All of the shop, or what `--machine` and `--system` ask for: data, procedures with references by
-/// page, fault tables, tool crib, index. Checks the whole tree first; if there are errors, nothing is
-/// made. A system's procedures include those that begin or finish them.
+/// Covers the whole shop, or only what `--machine` and `--system` select: data, procedures with page
+/// references, fault tables, tool crib, index. Checks all sources first; if there are errors, nothing is
+/// made. `--system` also includes the procedures that begin or finish those of the system.
 ///
 /// `publish` makes the manual of the whole shop too, and deletes other manuals from the output folder,
-/// because they would go out of date there. Use `--output` to keep this one in another folder.
+/// because they would go out of date. Use `--output` to keep this manual in another folder.
 #[derive(Debug, Args)]
 // Hidden, because a manual is never HTML.
 #[command(mut_arg("html_only", |argument| argument.hide(true)))]
 #[command(after_help = "\
 Examples:
-  benchleaf bind                               the whole shop: output/manual.pdf
-  benchleaf bind --machine tarn-t7             one machine: output/tarn-t7/manual.pdf
+  benchleaf bind                               the whole shop, as output/manual.pdf
+  benchleaf bind --machine tarn-t7             one machine, as output/tarn-t7/manual.pdf
   benchleaf bind my-shop --system fuel --machine tarn-t7 --machine tarn-p50")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
 
-    /// Only this machine; may be given more than once
+    /// Only this machine; can be repeated
     #[arg(long, short, value_name = "ID")]
     machine: Vec<String>,
 
-    /// Only this system, by its folder; may be given more than once
+    /// Only the system in this folder; can be repeated
     #[arg(long, short, value_name = "FOLDER")]
     system: Vec<String>,
 
@@ -45,7 +45,7 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     if arguments.output.is_html_only() {
         return Err(
-            CliError::new("a manual is a PDF, so nothing can be made with `--html-only`")
+            CliError::new("a manual is a PDF, so `--html-only` can't be used")
                 .help("`benchleaf publish --html-only` makes the sheets without PDFs"),
         );
     }
@@ -95,8 +95,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     bar.finish();
     show(&sources, &bound.findings);
     if bound.sheets == 0 {
-        return Err(CliError::new("there is no such job")
-            .help("a procedure's `machines` say which machines it is for"));
+        return Err(CliError::new("no job matches")
+            .help("a procedure's `machines` lists the machines it is for"));
     }
     print(&format!(
         "{} of {} in {}: {} written, {} unchanged\n",

@@ -8,20 +8,20 @@ use crate::finding::Level;
 use crate::publish::Progress as _;
 use clap::Args;
 
-/// Check all sources and rehearse every job; make nothing
+/// Check all sources and rehearse every job
 ///
-/// Reads the whole tree, rehearses each procedure on each machine it is for, and shows what was
-/// found, with its line and how to fix it.
+/// Rehearses each procedure on each machine it is for, and reports every problem with its line and
+/// how to fix it. Writes no files.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  benchleaf check                          the tree in `procedures`
-  benchleaf check my-shop --deny warning   for a review: warnings fail, too")]
+  benchleaf check                          the sources in `procedures`
+  benchleaf check my-shop --deny warning   for a review: count warnings as errors")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
 
-    /// Say how long each stage took
+    /// Print how long each stage took
     #[arg(long)]
     timings: bool,
 }

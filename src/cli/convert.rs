@@ -8,20 +8,20 @@ use serde::Serialize;
 
 /// Convert a value, with its limits, to other units
 ///
-/// Limits are rounded inwards: what is printed never allows what was given forbids. A value
-/// without limits keeps the digits it was given with; what it is before rounding is said besides.
+/// Limits are rounded inwards, so the converted limits never allow more than the given ones. A value
+/// without limits keeps its precision; the unrounded value is also printed.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf convert '86 in·lbf' N·m
   benchleaf convert '9 N·m ± 1 N·m' in-lb ft-lb
-  benchleaf convert '0.7 to 0.8 mm'              in the usual units of its kind")]
+  benchleaf convert '0.7 to 0.8 mm'              to the usual units")]
 pub(super) struct Arguments {
-    /// The value: `9 N·m ± 1 N·m`, `8 to 10 ft-lb`, `at least 15 bar`
+    /// The value, such as `9 N·m ± 1 N·m`, `8 to 10 ft-lb` or `at least 15 bar`
     #[arg(value_name = "VALUE")]
     value: String,
 
-    /// The units to convert it to; the usual ones of its kind where none is given
+    /// The units to convert to; by default the usual units for this kind of value
     #[arg(value_name = "UNIT")]
     units: Vec<String>,
 
@@ -58,7 +58,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     };
     if units.is_empty() {
         let message = format!("there is no other usual unit of {}", given.kind().name());
-        return Err(CliError::new(message).help("name one: `benchleaf convert '90 s' min`"));
+        return Err(CliError::new(message).help("name a unit: `benchleaf convert '90 s' min`"));
     }
     let mut lines = vec![given.text()];
     let mut converted = Vec::new();

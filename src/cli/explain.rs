@@ -6,17 +6,17 @@ use super::shared::require_known;
 use crate::prose::Verb;
 use clap::Args;
 
-/// Show a rule's page: what it finds, why it matters at the bench, an example, the fix
+/// Show a rule's page: what it finds, why it matters, an example and the fix
 ///
-/// Every finding names its rule. Without a name, lists all rules. The name of a verb shows what it does.
+/// Every finding names its rule. Without a name, lists all rules. For a verb, shows what it does.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf explain part-left-off
-  benchleaf explain tighten          a verb, and how to write it
+  benchleaf explain tighten          a verb, with how to write it
   benchleaf explain                  every rule, with its level")]
 pub(super) struct Arguments {
-    /// The rule, or a verb
+    /// A rule or a verb
     #[arg(value_name = "RULE")]
     rule: Option<String>,
 }

@@ -7,25 +7,25 @@ use crate::job::Job;
 use crate::publish::{Selection, kit};
 use clap::Args;
 
-/// Make one kit list for some jobs together
+/// Make one kit list for several jobs
 ///
-/// Sums what all of them use up, and lists their tools once, so that the counter pulls everything
-/// in one go. A single job's kit list is also among its own sheets. The next `publish` takes a list of
-/// several jobs out of its folder: with `--output` it stands elsewhere.
+/// Adds up the parts and supplies of all jobs and lists each tool once. The kit list of a single job is
+/// also among the job's own sheets. The next `publish` deletes a kit list of several jobs from its
+/// output folder; use `--output` to keep the list in another folder.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf kit --machine tarn-t7 --procedure float-bowl --procedure oil-change
-  benchleaf kit my-shop --procedure oil-change            for every machine it is for")]
+  benchleaf kit my-shop --procedure oil-change            on every machine it is for")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
 
-    /// This procedure; may be given more than once
+    /// Include this procedure; can be repeated
     #[arg(long, short, value_name = "ID", required = true)]
     procedure: Vec<String>,
 
-    /// Only on this machine; may be given more than once
+    /// Only on this machine; can be repeated
     #[arg(long, short, value_name = "ID")]
     machine: Vec<String>,
 

@@ -7,20 +7,20 @@ use crate::trade::oil_for;
 use clap::Args;
 use serde::Serialize;
 
-/// Say how much oil goes into a can of petrol
+/// Calculate how much oil to add to petrol
 ///
-/// The ratio is of petrol to oil by volume, as engines for mixed petrol state it.
+/// The ratio is petrol to oil by volume, as given for two-stroke engines.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf mix 50:1 '5 L'
   benchleaf mix 40:1 '1 US gal' '2.5 US gal'")]
 pub(super) struct Arguments {
-    /// The ratio, petrol to oil: `50:1`
+    /// The ratio of petrol to oil, such as `50:1`
     #[arg(value_name = "RATIO")]
     ratio: String,
 
-    /// The petrol: `5 L`, `1 US gal`
+    /// The volume of petrol, such as `5 L` or `1 US gal`; can be repeated
     #[arg(value_name = "PETROL", required = true)]
     petrol: Vec<String>,
 
@@ -63,7 +63,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
             .map(|ounces| format!(" ({ounces})"))
             .unwrap_or_default();
         lines.push(format!(
-            "{} of oil{in_ounces} into {} of petrol",
+            "{} of oil{in_ounces} for {} of petrol",
             oil.text(),
             petrol.text()
         ));

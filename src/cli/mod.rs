@@ -31,25 +31,25 @@ const ABOUT: &str = "Compiles a repair shop's machines, parts, values and proced
     shop sheets and bench checklists";
 
 const LONG_ABOUT: &str = "\
-Benchleaf compiles a repair shop's own knowledge into the sheets its people work from.
+Benchleaf compiles a repair shop's own data into the sheets its people work from.
 
-A folder of TOML and Markdown says what the shop's machines are made of and how each job is done. \
-Benchleaf rehearses every job on every machine it is for, says what would go wrong and in which \
-line, and makes a shop sheet and a bench checklist of each job, in HTML and PDF.";
+The sources are a folder of TOML and Markdown: the shop's machines, and the procedure of each job. \
+Benchleaf rehearses every job on every machine it is for, reports what would go wrong with the \
+source line, and makes a shop sheet and a bench checklist for each job, in HTML and PDF.";
 
 const AFTER: &str = "\
 Examples:
-  benchleaf check                                  is anything wrong in `procedures`?
-  benchleaf publish my-shop --output /srv/shop     every sheet of every job
+  benchleaf check                                  check the sources in `procedures`
+  benchleaf publish my-shop --output /srv/shop     make every sheet of every job
   benchleaf print --procedure float-bowl --machine tarn-t7
-  benchleaf bind --machine tarn-t7                 its manual, one PDF to bind
+  benchleaf bind --machine tarn-t7                 make its manual as one PDF
 
 Exit status:
-  0  clean, or nothing worse than warnings
+  0  no errors
   1  errors in the sources
-  2  could not run: bad arguments, no such folder, an output that can't be written
+  2  the command could not run: bad arguments, a missing folder, an output that can't be written
 
-`benchleaf COMMAND --help` says more of each command.";
+`benchleaf COMMAND --help` describes a command.";
 
 #[derive(Debug, Parser)]
 #[command(

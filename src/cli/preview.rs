@@ -9,31 +9,31 @@ use clap::Args;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 
-/// Show the pages in a browser while their sources are being written
+/// Show the pages in a browser while you edit the sources
 ///
-/// Serves the HTML pages to a browser on this machine, makes them anew whenever a source is saved,
-/// and lets open pages follow, where they stood. What was found is laid over them; while there are
-/// errors, the pages stay as they were. It writes nothing to the output folder. Ctrl-C ends it.
+/// Serves the HTML pages to a browser on this computer. When a source is saved, updates the pages and
+/// reloads open ones at the same place. Findings are shown on top of the page. While there are errors,
+/// the last good pages are kept. Writes nothing to the output folder. Stop it with Ctrl-C.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  benchleaf preview                            the tree in `procedures`
-  benchleaf preview my-shop --port 0           at any free port
-  benchleaf preview --host 0.0.0.0             for a tablet on the shop's network, too")]
+  benchleaf preview                            the sources in `procedures`
+  benchleaf preview my-shop --port 0           on any free port
+  benchleaf preview --host 0.0.0.0             also for a tablet on the shop's network")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
 
-    /// Folder of the shop's own templates; `templates` beside the tree where none is given
+    /// Folder of the shop's own templates; by default `templates` beside the sources folder
     #[arg(long, value_name = "DIR")]
     templates: Option<PathBuf>,
 
-    /// Port to serve at; 0 takes a free one
+    /// Port to serve on; 0 takes any free port
     // The port is fixed because a browser stores a checklist's entries by address and port.
     #[arg(long, value_name = "N", default_value_t = 7340)]
     port: u16,
 
-    /// Address to serve at; at any but a loopback address, everyone on the network can read the pages
+    /// Address to serve on; unless it is a loopback address, everyone on the network can read the pages
     #[arg(long, value_name = "ADDRESS", default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST))]
     host: IpAddr,
 }
@@ -61,7 +61,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         report(outcome, &mut shown);
     }
     print(&format!(
-        "open http://{}/ (Ctrl-C ends it)\n",
+        "open http://{}/ (stop with Ctrl-C)\n",
         local_address(address)
     ));
     for outcome in preview {
@@ -75,7 +75,7 @@ fn report(outcome: Outcome, shown: &mut String) {
     let Outcome { findings, changed } = outcome;
     if findings != *shown {
         print_error(if findings.is_empty() {
-            "clean again\n"
+            "no more findings\n"
         } else {
             &findings
         });
@@ -83,8 +83,8 @@ fn report(outcome: Outcome, shown: &mut String) {
     }
     match changed {
         Some(0) => {}
-        Some(files) => print(&format!("{} made\n", counted(files, "file", "files"))),
-        None => print_error("nothing was made: the pages stay as they are\n"),
+        Some(files) => print(&format!("{} updated\n", counted(files, "file", "files"))),
+        None => print_error("nothing was updated: the last good pages are kept\n"),
     }
 }
 
@@ -101,10 +101,10 @@ fn cli_error(error: &PreviewError) -> CliError {
     let cli_error = CliError::new(error.to_string());
     match error {
         PreviewError::Taken(_) => cli_error.help(
-            "another preview may be running; `--port` names another port, and `--port 0` takes a free one",
+            "another preview may be running; use `--port` to choose another port, or `--port 0` for any free port",
         ),
         PreviewError::Address(..) => cli_error.help(
-            "`--host` takes an address of this machine; without it, only this machine can read the pages",
+            "use an address of this computer; without `--host`, only this computer can read the pages",
         ),
         PreviewError::Folder(_) | PreviewError::Watch(_) => cli_error,
     }

@@ -8,9 +8,9 @@ use crate::publish::{Selection, publish};
 use crate::sheet::Summary;
 use clap::Args;
 
-/// Make the sheets of some jobs, to print and take to the bench
+/// Make the sheets of selected jobs
 ///
-/// Checks the whole tree, but makes the sheets even if other jobs have errors. Prints the path of each
+/// Checks all sources, but makes the sheets even if other jobs have errors. Prints the path of each
 /// page. Sheets of other jobs are not changed.
 #[derive(Debug, Args)]
 #[command(after_help = "\
@@ -21,15 +21,15 @@ pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
 
-    /// Only this procedure or fault table; may be given more than once
+    /// Only this procedure or fault table; can be repeated
     #[arg(long, short, value_name = "ID")]
     procedure: Vec<String>,
 
-    /// Only this machine; may be given more than once
+    /// Only this machine; can be repeated
     #[arg(long, short, value_name = "ID")]
     machine: Vec<String>,
 
-    /// Only this kind of sheet; may be given more than once
+    /// Only this kind of sheet; can be repeated
     #[arg(long, short, value_name = "KIND")]
     sheet: Vec<PrintKind>,
 

@@ -42,7 +42,7 @@ impl Bar {
             row(stage, end.duration_since(*began));
         }
         if let Some((_, began)) = stages.first() {
-            row("all of it", now.duration_since(*began));
+            row("total", now.duration_since(*began));
         }
         table
     }

@@ -8,10 +8,10 @@ use crate::publish::{MOST_JOBS_BOUND, Progress as _, Selection, publish, summari
 use clap::Args;
 use std::collections::BTreeSet;
 
-/// Make every sheet of every job, with a front page
+/// Make every sheet of every job, and the shop's manual
 ///
-/// Checks the whole tree first. If there are errors, nothing is made, and the existing output is not
-/// changed. A run that changes nothing writes nothing.
+/// Checks all sources first. If there are errors, nothing is made, and the existing output is not
+/// changed. Files that are up to date are not written again.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
@@ -25,7 +25,7 @@ pub(super) struct Arguments {
     #[command(flatten)]
     output: OutputArguments,
 
-    /// Say how long each stage took
+    /// Print how long each stage took
     #[arg(long)]
     timings: bool,
 }
@@ -57,8 +57,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let jobs = checked.jobs.len();
     if published.is_some() && jobs > MOST_JOBS_BOUND {
         print(&format!(
-            "no manual of the whole shop: its {jobs} jobs are too many for one; \
-             `benchleaf bind --machine ID` makes one of a machine\n"
+            "no manual of the whole shop was made: {jobs} jobs are too many for one PDF; \
+             `benchleaf bind --machine ID` makes the manual of one machine\n"
         ));
     }
     if arguments.timings {

@@ -14,9 +14,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Rehearse one job and show the machine's state step by step
 ///
-/// Shows each step of the job as it is printed, and beneath it what the step changed on the
-/// machine: what is off, loose, closed, drained, isolated. So an author sees why a finding says
-/// what it says.
+/// Shows each step of the job as it is printed, and below it what the step changed on the machine:
+/// what is off, loose, closed, drained or isolated. Use it to understand why a finding is
+/// reported.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
@@ -74,8 +74,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     show(&sources, &checked.findings);
     let Some(rehearsed) = checked.jobs.first() else {
         return Err(
-            CliError::new("there is no such job, or it could not be made out")
-                .help("a procedure's `machines` say which machines it is for"),
+            CliError::new("this job does not exist or could not be read")
+                .help("a procedure's `machines` lists the machines it is for"),
         );
     };
     let edition = Edition::first(&sources.shop);

@@ -16,15 +16,15 @@ use std::path::{Path, PathBuf};
 /// Arguments of commands that check a tree.
 #[derive(Debug, Args)]
 pub(super) struct TreeArguments {
-    /// Folder of the shop's sources
-    #[arg(default_value = "procedures", value_name = "TREE")]
+    /// The sources folder
+    #[arg(default_value = "procedures", value_name = "SOURCES")]
     tree: PathBuf,
 
-    /// Count findings of this level, and of any worse, as errors
+    /// Count findings of this level or worse as errors
     #[arg(long, value_name = "LEVEL")]
     deny: Option<Deny>,
 
-    /// Say which calibrations are out of date on this day
+    /// Report calibrations that are out of date on this day
     #[arg(long, value_name = "DATE", value_parser = day)]
     on: Option<Day>,
 }
@@ -51,9 +51,8 @@ impl TreeArguments {
     pub(super) fn open(&self) -> Result<Disk, CliError> {
         Disk::open(&self.tree).map_err(|error| {
             let name = self.tree.display();
-            CliError::new(format!("can't open the folder `{name}`: {error}")).help(
-                "the first argument is the folder of the shop's sources: `benchleaf check my-shop`",
-            )
+            CliError::new(format!("can't open the folder `{name}`: {error}"))
+                .help("give the sources folder as an argument: `benchleaf check my-shop`")
         })
     }
 
@@ -83,7 +82,7 @@ impl TreeArguments {
 /// Arguments of commands that make sheets.
 #[derive(Debug, Args)]
 pub(super) struct OutputArguments {
-    /// Folder for the output
+    /// The output folder
     #[arg(long, value_name = "DIR", default_value = "output")]
     output: PathBuf,
 
@@ -96,7 +95,7 @@ pub(super) struct OutputArguments {
     )]
     typst: Option<PathBuf>,
 
-    /// Folder of the shop's own templates; `templates` beside the tree where none is given
+    /// Folder of the shop's own templates; by default `templates` beside the sources folder
     #[arg(long, value_name = "DIR")]
     templates: Option<PathBuf>,
 
@@ -160,8 +159,8 @@ pub(super) fn make_and_list<T>(
         .as_ref()
         .is_some_and(|published| published.sheets == 0)
     {
-        return Err(CliError::new("there is no such job")
-            .help("a procedure's `machines` say which machines it is for"));
+        return Err(CliError::new("no job matches")
+            .help("a procedure's `machines` lists the machines it is for"));
     }
     for path in published.iter().flat_map(|published| &published.paths) {
         print(&format!("{}\n", output.path(path).display()));
@@ -215,7 +214,7 @@ pub(super) fn make<T>(
     ));
     if files.restored > 0 {
         print_error(&format!(
-            "{} had been edited and were made again: edit the sources to change the pages\n",
+            "{} had been edited by hand and replaced: edit the sources to change the pages\n",
             counted(files.restored, "file", "files"),
         ));
     }
@@ -229,10 +228,8 @@ impl OutputArguments {
         let resolve = |path: &Path| path.canonicalize().ok();
         if resolve(&self.output).is_some_and(|output| resolve(&tree.tree) == Some(output)) {
             let name = self.output.display();
-            return Err(
-                CliError::new(format!("`{name}` is the folder of the sources"))
-                    .help("name another folder for the pages with --output"),
-            );
+            return Err(CliError::new(format!("`{name}` is the sources folder"))
+                .help("choose another output folder with --output"));
         }
         Look::read(&templates(self.templates.as_deref(), &tree.tree))
             .map_err(|error| CliError::new(error.to_string()))
@@ -301,7 +298,7 @@ pub(super) fn require_known<'n>(
         const MAX_LISTED: usize = 40;
         let names: Vec<&str> = known_names.into_iter().collect();
         if names.len() > MAX_LISTED {
-            format!("there are {}, and none is spelt like it", names.len())
+            format!("there are {} names, and none is similar", names.len())
         } else {
             format!("there are: {}", names.join(", "))
         }

@@ -9,28 +9,28 @@ use crate::trade::{
 use clap::Args;
 use serde::Serialize;
 
-/// Work out a speed: a generator's, a tachometer's, a belt's, a blade's, or against limits
+/// Calculate speeds of generators, tachometers, belts and blades, or compare a speed with limits
 ///
-/// Each option asks one question of the speed; several are answered in order. A frequency in
-/// place of the speed, with `--poles`, gives the speed that a generator turns at.
+/// Each option adds one calculation. With `--poles`, the speed can be given as a generator's
+/// frequency.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf speed '3250 rpm' --limits '3150 rpm ± 150 rpm'
   benchleaf speed '50 Hz' --poles 2 --droop '4 %'
-  benchleaf speed '3100 rpm' --sparks 1 --set 0.5        what a wrongly set tachometer shows
+  benchleaf speed '3100 rpm' --sparks 1 --set 0.5        reading of a wrongly set tachometer
   benchleaf speed '3000 rpm' --driver '60 mm' --driven '180 mm'
   benchleaf speed '2900 rpm' --diameter '460 mm'         the speed of a blade's tip")]
 pub(super) struct Arguments {
-    /// A speed, `3100 rpm`, or with --poles a frequency, `50 Hz`
+    /// A speed, such as `3100 rpm`; with --poles also a frequency, such as `50 Hz`
     #[arg(value_name = "SPEED")]
     speed: String,
 
-    /// Limits to hold it against
+    /// Limits to compare the speed with
     #[arg(long, value_name = "LIMITS")]
     limits: Option<String>,
 
-    /// The generator's poles
+    /// The generator's number of poles
     #[arg(long, value_name = "NUMBER")]
     poles: Option<u32>,
 
@@ -38,23 +38,23 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "PERCENT", requires = "poles")]
     droop: Option<String>,
 
-    /// Sparks a turn of the crankshaft
+    /// Sparks per turn of the crankshaft
     #[arg(long, value_name = "NUMBER", requires = "set")]
     sparks: Option<String>,
 
-    /// Sparks a turn that the tachometer is set to
+    /// Sparks per turn that the tachometer is set to
     #[arg(long, value_name = "NUMBER", requires = "sparks")]
     set: Option<String>,
 
-    /// The diameter of the belt's pulley on the engine's side
+    /// Diameter of the driving pulley, on the engine
     #[arg(long, value_name = "LENGTH", requires = "driven")]
     driver: Option<String>,
 
-    /// The diameter of the belt's pulley on the far side
+    /// Diameter of the driven pulley
     #[arg(long, value_name = "LENGTH", requires = "driver")]
     driven: Option<String>,
 
-    /// The blade's diameter, behind the belt where one is given
+    /// Diameter of the blade, which turns with the driven pulley if there is a belt
     #[arg(long, value_name = "LENGTH")]
     diameter: Option<String>,
 
@@ -102,8 +102,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         compare_with_limits(text, &speed, &mut answer, &mut lines)?;
     }
     if !is_frequency && arguments.droop.is_some() {
-        return Err(CliError::new("droop is asked of a frequency")
-            .help("such as `benchleaf speed '50 Hz' --poles 2 --droop '4 %'`"));
+        return Err(
+            CliError::new("`--droop` needs a frequency instead of a speed")
+                .help("use it as in `benchleaf speed '50 Hz' --poles 2 --droop '4 %'`"),
+        );
     }
     if let Some(poles) = arguments.poles.filter(|_| !is_frequency) {
         let hertz = frequency(&speed, poles)?;
@@ -117,7 +119,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     if let (Some(sparks), Some(set)) = (&arguments.sparks, &arguments.set) {
         let shown = indicated_speed(&speed, &number(sparks)?, &number(set)?)?;
         lines.push(format!(
-            "at {}, a tachometer set to {set} shows {} (sparks a turn: {sparks})",
+            "at {}, a tachometer set to {set} shows {} (sparks per turn: {sparks})",
             speed.text(),
             shown.text()
         ));
@@ -143,7 +145,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         let diameter = quantity(diameter, Kind::Length)?;
         let tip = tip_speed(&diameter, &turned)?;
         lines.push(format!(
-            "the tip of {} at {} goes {}",
+            "a {} blade at {} has a tip speed of {}",
             diameter.text(),
             turned.text(),
             tip.text()

@@ -9,11 +9,11 @@ use crate::trade::{
 use clap::Args;
 use serde::Serialize;
 
-/// Convert a torque, set it through an extension, or say what a thread takes
+/// Convert a torque, correct it for an extension, or calculate the torque for a thread
 ///
-/// Given a torque, it is printed in the other units of torque, and with `--wrench` and
-/// `--extension` as what to set on the wrench. Given a thread and a class, it says what the joint
-/// takes, with the arithmetic: a guide, because friction scatters; the machine's maker rules.
+/// For a torque, prints it in other units. With `--wrench` and `--extension`, also prints what to
+/// set on the wrench. For a thread and a class, calculates the torque of the joint and prints the
+/// calculation. This is a guide, because friction varies: the machine maker's value takes precedence.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
@@ -23,23 +23,23 @@ Examples:
   benchleaf torque M6 --class 8.8
   benchleaf torque M6 --class 8.8 --state oiled --into aluminium --engagement '9 mm'")]
 pub(super) struct Arguments {
-    /// A torque, `9 N·m`, or a thread: `M6`, `M10x1.25`, `1/4-20 UNC`
+    /// A torque, such as `9 N·m`, or a thread, such as `M6`, `M10x1.25` or `1/4-20 UNC`
     #[arg(value_name = "WHAT")]
     what: String,
 
-    /// Units to convert to; the usual ones where none is given
+    /// Unit to convert to, by default the usual units; can be repeated
     #[arg(long, value_name = "UNIT")]
     to: Vec<String>,
 
-    /// The wrench, from the middle of the grip to its drive
+    /// Length of the wrench, from the middle of the grip to the drive
     #[arg(long, value_name = "LENGTH", requires = "extension")]
     wrench: Option<String>,
 
-    /// The extension or crowfoot, from the drive to the fastener
+    /// Length of the extension or crowfoot, from the drive to the fastener
     #[arg(long, value_name = "LENGTH", requires = "wrench")]
     extension: Option<String>,
 
-    /// How far the extension is turned out of the wrench's line
+    /// Angle of the extension from the line of the wrench
     #[arg(
         long,
         value_name = "ANGLE",
@@ -48,19 +48,19 @@ pub(super) struct Arguments {
     )]
     angle: String,
 
-    /// The fastener's class or grade: `8.8`, `A2-70`, `grade 5`
+    /// Class or grade of the fastener, such as `8.8`, `A2-70` or `grade 5`
     #[arg(long, value_name = "CLASS")]
     class: Option<String>,
 
-    /// The state of the thread: dry (where none is given), oiled, plated, threadlocker
+    /// State of the thread: dry (the default), oiled, plated or threadlocker
     #[arg(long, value_name = "STATE")]
     state: Option<String>,
 
-    /// What the hole is tapped in: aluminium, plastic
+    /// Material of the tapped hole: aluminium or plastic
     #[arg(long, value_name = "MATERIAL", requires = "engagement")]
     into: Option<String>,
 
-    /// How far the fastener is screwed in
+    /// Length of thread that is screwed in
     #[arg(long, value_name = "LENGTH", requires = "into")]
     engagement: Option<String>,
 
@@ -123,7 +123,7 @@ fn not_torque_error(text: &str) -> CliError {
 fn answer_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<String>), CliError> {
     if arguments.class.is_some() || arguments.into.is_some() || arguments.state.is_some() {
         return Err(CliError::new("a torque has no class, state or hole")
-            .help("name a thread to ask what it takes: `benchleaf torque M6 --class 8.8`"));
+            .help("give a thread to use them: `benchleaf torque M6 --class 8.8`"));
     }
     let also = in_other_units(arguments, given)?;
     let mut lines = vec![given.text()];
@@ -157,13 +157,14 @@ fn answer_thread(
     thread: &Thread,
 ) -> Result<(Answer, Vec<String>), CliError> {
     if arguments.wrench.is_some() {
-        return Err(CliError::new("an extension needs a torque to set")
-            .help("such as `benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'`"));
+        return Err(CliError::new("an extension needs a torque to set").help(
+            "give one as in `benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'`",
+        ));
     }
     let Some(class) = &arguments.class else {
         return Err(
-            CliError::new(format!("what `{thread}` takes depends on its class"))
-                .help("name it with --class: `8.8` stands on the bolt's head"),
+            CliError::new(format!("the torque for `{thread}` depends on its class"))
+                .help("give it with --class; a class such as `8.8` is marked on the bolt's head"),
         );
     };
     let class = StrengthClass::parse(class)?;
@@ -187,7 +188,7 @@ fn answer_thread(
     lines.extend(also.iter().map(|text| format!("= {text}")));
     lines.extend(joint.arithmetic.iter().map(|line| format!("  {line}")));
     lines.push(format!(
-        "more than {} can't be right without the maker's word",
+        "do not exceed {} unless the maker's value does",
         joint.ceiling.text()
     ));
     lines.extend(
@@ -241,7 +242,7 @@ fn in_other_units(arguments: &Arguments, given: &Limits) -> Result<Vec<String>, 
     let convert = |unit: Unit| {
         given
             .text_in(unit)
-            .ok_or_else(|| CliError::new(format!("`{}` is no unit of torque", unit.symbol())))
+            .ok_or_else(|| CliError::new(format!("`{}` is not a unit of torque", unit.symbol())))
     };
     units.into_iter().map(convert).collect()
 }

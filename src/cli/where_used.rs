@@ -8,17 +8,17 @@ use clap::Args;
 use serde::Serialize;
 use std::collections::BTreeSet;
 
-/// Say where a part, tool, supply, caution, reading or procedure is used
+/// Show where a part, tool, supply, caution, reading or procedure is used
 ///
-/// Lists every procedure that has to do with it, with the machines and the steps. A part that
-/// several machines have is listed for each.
+/// Lists every procedure that uses it, with the machines and the steps. A part that
+/// several machines have is listed for each machine.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf where-used bowl-gasket
   benchleaf where-used torque-driver my-shop --json")]
 pub(super) struct Arguments {
-    /// Its id, or its part number
+    /// An id or a part number
     #[arg(value_name = "ITEM")]
     item: String,
 
@@ -149,7 +149,7 @@ fn lines(answer: &Answer<'_>) -> Vec<String> {
         }
     }
     if lines.is_empty() {
-        lines.push(format!("`{}` is used nowhere", answer.item));
+        lines.push(format!("`{}` is not used", answer.item));
     }
     lines
 }

@@ -306,7 +306,7 @@ impl Reason {
                 )
             }
             Self::MissingUnit { .. } => {
-                "a number is read only with its unit, as in `9 N·m`".to_owned()
+                "write the number with its unit, as in `9 N·m`".to_owned()
             }
             Self::UnknownUnit {
                 nearest: Some(unit),
@@ -318,11 +318,11 @@ impl Reason {
             Self::OtherKind { expected, found }
                 if expected.kind().is_pressure() && found.kind().is_pressure() =>
             {
-                "between gauge and absolute lies the pressure of the air: mark both values alike"
+                "gauge and absolute pressure differ by the air pressure: mark both values in the same way"
                     .to_owned()
             }
             Self::PercentOfScale { .. } => {
-                "the zero of this scale is arbitrary, and so would be a percentage of its values"
+                "a percentage of a value on this scale has no meaning, because its zero is arbitrary"
                     .to_owned()
             }
             Self::Reversed { corrected, .. } => format!("write `{corrected}`"),

@@ -46,7 +46,7 @@ impl fmt::Display for LookError {
         match self {
             LookError::Io(path, error) => write!(f, "`{}`: {error}", path.display()),
             LookError::NoSuchTemplate(path, near) => {
-                write!(f, "`{}` takes the place of no template", path.display())?;
+                write!(f, "`{}` matches no template", path.display())?;
                 match near {
                     Some(near) => write!(f, "; did you mean `{near}`?"),
                     None => Ok(()),
@@ -54,11 +54,11 @@ impl fmt::Display for LookError {
             }
             LookError::Fixed(path) => write!(
                 f,
-                "`{}` would take the place of the notices, which every sheet has to carry",
+                "`{}` would replace the notices, which every sheet must carry",
                 path.display()
             ),
             LookError::Logo(path) => {
-                write!(f, "`{}` is not the picture its name says", path.display())
+                write!(f, "`{}` does not match its file extension", path.display())
             }
         }
     }

@@ -83,16 +83,16 @@ impl fmt::Display for RenderError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             RenderError::Template { message } => {
-                write!(f, "a page template has a fault: {message}")
+                write!(f, "a page template has an error: {message}")
             }
             RenderError::Sheet { sheet, error } => {
                 write!(
                     f,
-                    "the sheet `{sheet}` could not be handed to typst: {error}"
+                    "the sheet `{sheet}` could not be passed to typst: {error}"
                 )
             }
             RenderError::FigurePath { path } => {
-                write!(f, "the figure `{path}` does not stand in the output folder")
+                write!(f, "the figure `{path}` is not in the output folder")
             }
             RenderError::Io { path, error } => write!(f, "`{}`: {error}", path.display()),
             RenderError::Letters { sheet, texts } => {
@@ -109,7 +109,7 @@ impl fmt::Display for RenderError {
             RenderError::Setting { sheet, messages } => {
                 write!(
                     f,
-                    "typst could not set the sheet `{sheet}`: {}",
+                    "typst could not make the sheet `{sheet}`: {}",
                     messages.trim()
                 )
             }

@@ -18,7 +18,7 @@ use std::fmt;
 /// );
 /// assert_eq!(
 ///     error.help(),
-///     Some("`M12` and `M14` are the nearest; any other is written with its pitch, as in `M13x1`"),
+///     Some("`M12` and `M14` are the nearest; write any other with its pitch, as in `M13x1`"),
 /// );
 /// ```
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -84,7 +84,7 @@ fn no_coarse_pitch(diameter: u32, text: &str) -> Error {
     let near: Vec<String> = below.into_iter().chain(above).map(name).collect();
     let verb = if near.len() == 1 { "is" } else { "are" };
     Error::new("a diameter with a coarse pitch of ISO 262", quoted(text)).with_help(format!(
-        "{} {verb} the nearest; any other is written with its pitch, as in `M{}x1`",
+        "{} {verb} the nearest; write any other with its pitch, as in `M{}x1`",
         near.join(" and "),
         thousandths(diameter),
     ))

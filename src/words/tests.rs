@@ -307,7 +307,7 @@ fn own_words_replace_texts_and_report_errors() {
     let own = spanish().with_own(text).expect("own words");
     assert_eq!(own.get("tools"), "Llaves");
     let error = |text: &str| english.with_own(text).expect_err("an error").to_string();
-    assert!(error("[en]\nkitt = \"x\"").contains("no word `kitt`"));
+    assert!(error("[en]\nkitt = \"x\"").contains("no text `kitt`"));
     assert!(error("[en]\nstep = \"Step {n}\"").contains("{number}"));
     assert!(error("[kit]\nen = \"x\"").contains("the language `kit`"));
     assert!(error("[kit\n").contains("line 1"));

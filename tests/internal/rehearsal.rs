@@ -117,7 +117,7 @@ fn a_fault_of_a_shared_procedure_is_reported_once_for_all_its_jobs() {
         .collect();
     assert_eq!(
         messages,
-        ["`hose` is fitted, but is already fitted in `one` on `hand-pump` and 2 other jobs"]
+        ["`hose` is fitted but is already fitted in `one` on `hand-pump` and 2 other jobs"]
     );
 }
 

@@ -88,7 +88,7 @@ fn an_invalid_hex_is_reported_with_the_expected_form() {
     for (typed, help) in [
         (
             "hex 10",
-            Some("a number is read only with its unit, as in `9 N·m`"),
+            Some("write the number with its unit, as in `9 N·m`"),
         ),
         ("hex 10 mn", None),
         ("hex 10 N·m", None),

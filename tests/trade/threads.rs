@@ -191,13 +191,13 @@ fn an_invalid_thread_is_reported_with_the_expected_form() {
             "M9",
             "expected a diameter with a coarse pitch of ISO 262, found `M9`",
             Some(
-                "`M8` and `M10` are the nearest; any other is written with its pitch, as in `M9x1`",
+                "`M8` and `M10` are the nearest; write any other with its pitch, as in `M9x1`",
             ),
         ),
         (
             "M100",
             "expected a diameter with a coarse pitch of ISO 262, found `M100`",
-            Some("`M64` is the nearest; any other is written with its pitch, as in `M100x1`"),
+            Some("`M64` is the nearest; write any other with its pitch, as in `M100x1`"),
         ),
         (
             "5/16-20",
