@@ -12,7 +12,7 @@ use crate::finding::Span;
 pub(crate) use action::{Action, Thing};
 pub(crate) use state::Undone;
 pub(crate) use state::{
-    Changed, EnergyState, EngineState, FluidLevel, PartPlace, PartState, ReadingState, State,
+    Changed, EnergyState, EngineState, PartPlace, PartState, ReadingState, State,
 };
 
 /// The position of an action in a job and in the sources.

@@ -79,12 +79,6 @@ pub(crate) enum EnergyState {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum FluidLevel {
-    Full,
-    Empty,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum EngineState {
     Stopped,
     Running,
@@ -104,7 +98,7 @@ pub(crate) struct State<'a> {
     /// `None` for a part that no action has changed.
     parts: PerRecord<Part, Option<PartState>>,
     valves: PerRecord<Valve, Changed<ValveState>>,
-    fluids: PerRecord<Fluid, Changed<FluidLevel>>,
+    fluids: PerRecord<Fluid, Changed<FluidState>>,
     energies: PerRecord<Energy, Changed<EnergyState>>,
     /// The action that last isolated each energy. Proving the energy does not change it.
     isolated: PerRecord<Energy, Option<Moment>>,
@@ -144,15 +138,11 @@ impl<'a> State<'a> {
     /// The state at the start of a job. Parts are on, and valves and fluids are as the machine's file says. Every
     /// energy is live, because the machine may come in hot.
     pub(crate) fn initial(shop: &Shop, machine: &'a Machine) -> State<'a> {
-        let level = |fluid: &Fluid| match fluid.initial {
-            FluidState::Full => FluidLevel::Full,
-            FluidState::Empty => FluidLevel::Empty,
-        };
         State {
             machine,
             parts: PerRecord::new(&machine.parts, |_| None),
             valves: PerRecord::new(&machine.valves, |valve| Changed::initial(valve.initial)),
-            fluids: PerRecord::new(&machine.fluids, |fluid| Changed::initial(level(fluid))),
+            fluids: PerRecord::new(&machine.fluids, |fluid| Changed::initial(fluid.initial)),
             energies: PerRecord::new(&machine.energies, |_| Changed::initial(EnergyState::Live)),
             isolated: PerRecord::new(&machine.energies, |_| None),
             conditions: PerRecord::new(&machine.conditions, |_| None),
@@ -179,7 +169,7 @@ impl<'a> State<'a> {
     }
 
     #[must_use]
-    pub(crate) fn fluid(&self, fluid: FluidId) -> Changed<FluidLevel> {
+    pub(crate) fn fluid(&self, fluid: FluidId) -> Changed<FluidState> {
         self.fluids[fluid]
     }
 
@@ -227,7 +217,7 @@ impl<'a> State<'a> {
             let shuts = valve.shuts.as_ref();
             state.now == ValveState::Closed && shuts.is_some_and(|shuts| shuts.value == fluid)
         });
-        !is_shut && self.fluid(fluid).now == FluidLevel::Full
+        !is_shut && self.fluid(fluid).now == FluidState::Full
     }
 
     /// If a part is loose, marks the adjusted readings that it locks as stale: tightening a locknut moves the
@@ -284,7 +274,7 @@ impl<'a> State<'a> {
         });
         let fluids = self.machine.fluids.values().filter_map(|fluid| {
             let state = self.fluid(fluid.id);
-            let is_drained = state.now == FluidLevel::Empty && fluid.initial == FluidState::Full;
+            let is_drained = state.now == FluidState::Empty && fluid.initial == FluidState::Full;
             is_drained.then(|| (index(state.since), Undone::Drained(fluid)))
         });
         let energies = self.energies().filter_map(|(energy, state)| {
@@ -323,8 +313,8 @@ impl<'a> State<'a> {
         push_sorted(&mut differences, valves);
         let fluids = machine.fluids.values().filter_map(|fluid| {
             let how = match (self.fluid(fluid.id).now, fluid.initial) {
-                (FluidLevel::Empty, FluidState::Full) => "drained",
-                (FluidLevel::Full, FluidState::Empty) => "filled",
+                (FluidState::Empty, FluidState::Full) => "drained",
+                (FluidState::Full, FluidState::Empty) => "filled",
                 _ => return None,
             };
             Some((ThingId::Fluid(fluid.id), fluid.key.as_str(), how))
@@ -375,7 +365,7 @@ impl<'a> State<'a> {
         self.valves[valve].set(now, at);
     }
 
-    pub(crate) fn set_fluid(&mut self, fluid: FluidId, now: FluidLevel, at: Moment) {
+    pub(crate) fn set_fluid(&mut self, fluid: FluidId, now: FluidState, at: Moment) {
         self.fluids[fluid].set(now, at);
     }
 

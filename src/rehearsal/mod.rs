@@ -5,8 +5,7 @@
 
 use crate::job::{Action, Job, JobName, JobStep, Thing};
 pub(crate) use crate::model::{
-    Changed, EnergyState, EngineState, FluidLevel, Moment, PartPlace, PartState, ReadingState,
-    State,
+    Changed, EnergyState, EngineState, Moment, PartPlace, PartState, ReadingState, State,
 };
 use crate::prose::Verb;
 use crate::shop::{Machine, Part, PartId, Shop};

@@ -3,8 +3,8 @@
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::rehearsal::{FluidLevel, PartPlace, Scene};
-use crate::shop::{Part, ValveState};
+use crate::rehearsal::{PartPlace, Scene};
+use crate::shop::{FluidState, Part, ValveState};
 
 rule! {
     /// A part that carries a fluid is opened while the fluid is in it and its valve is open.
@@ -50,7 +50,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let Some(carries) = &part.carries else {
         return;
     };
-    let is_full = scene.before.fluid(carries.value).now == FluidLevel::Full;
+    let is_full = scene.before.fluid(carries.value).now == FluidState::Full;
     if !is_full || scene.before.part(part.id).place == PartPlace::Off {
         return;
     }

@@ -3,7 +3,7 @@
 use super::check::On;
 use super::context::Ending;
 use crate::finding::{Findings, rule};
-use crate::rehearsal::{EnergyState, EngineState, FluidLevel};
+use crate::rehearsal::{EnergyState, EngineState};
 use crate::shop::{FluidState, ValveState};
 
 rule! {
@@ -63,8 +63,8 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     for fluid in machine.fluids.values() {
         let state = end.fluid(fluid.id);
         let (how, label, verb) = match (fluid.initial, state.now) {
-            (FluidState::Full, FluidLevel::Empty) => ("is still drained", "drained here", "fill"),
-            (FluidState::Empty, FluidLevel::Full) => ("is still full", "filled here", "drain"),
+            (FluidState::Full, FluidState::Empty) => ("is still drained", "drained here", "fill"),
+            (FluidState::Empty, FluidState::Full) => ("is still full", "filled here", "drain"),
             _ => continue,
         };
         if !ending.job.is_left(fluid.id) {

@@ -3,7 +3,8 @@
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::rehearsal::{EnergyState, FluidLevel, PartPlace, Scene};
+use crate::rehearsal::{EnergyState, PartPlace, Scene};
+use crate::shop::FluidState;
 
 rule! {
     /// The engine is run before the machine is ready: a part is off or loose, an energy source isolated, a condition unconfirmed, a fluid drained or a part not inspected.
@@ -88,7 +89,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for fluid in machine.fluids.values() {
         let state = scene.before.fluid(fluid.id);
         // A fluid that was found empty was not drained by this job.
-        if state.now == FluidLevel::Empty && state.since.is_some() {
+        if state.now == FluidState::Empty && state.since.is_some() {
             reports.push((
                 format!("while `{}` is drained", fluid.key),
                 state.since,

@@ -3,8 +3,8 @@
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
-use crate::rehearsal::{FluidLevel, PartPlace, Scene};
-use crate::shop::Part;
+use crate::rehearsal::{PartPlace, Scene};
+use crate::shop::{FluidState, Part};
 
 rule! {
     /// A drain plug is refitted before its fluid was drained.
@@ -54,7 +54,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     else {
         return;
     };
-    if scene.before.fluid(drains.value).now == FluidLevel::Empty {
+    if scene.before.fluid(drains.value).now == FluidState::Empty {
         return;
     }
     let fluid = &scene.machine.fluids[drains.value].key;

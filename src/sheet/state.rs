@@ -7,7 +7,7 @@ use crate::job::{Action, JobSection, Thing};
 use crate::page::{Blank, Stop};
 use crate::prose::{self, Verb};
 use crate::quantity::{Rational, Unit};
-use crate::rehearsal::{EnergyState, EngineState, FluidLevel, PartPlace, ReadingState, State};
+use crate::rehearsal::{EnergyState, EngineState, PartPlace, ReadingState, State};
 use crate::shop::{FluidState, Part, Sourced, ValveState};
 use num_traits::ToPrimitive as _;
 use std::cmp::Reverse;
@@ -247,8 +247,8 @@ impl<'a> Writer<'_, 'a> {
         }
         for fluid in machine.fluids.values() {
             match (state.fluid(fluid.id).now, fluid.initial) {
-                (FluidLevel::Empty, FluidState::Full) => push_state(&fluid.name, "is-drained"),
-                (FluidLevel::Full, FluidState::Empty) => push_state(&fluid.name, "is-filled"),
+                (FluidState::Empty, FluidState::Full) => push_state(&fluid.name, "is-drained"),
+                (FluidState::Full, FluidState::Empty) => push_state(&fluid.name, "is-filled"),
                 _ => {}
             }
         }

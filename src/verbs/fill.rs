@@ -1,12 +1,13 @@
 //! `fill`: fills a fluid in.
 
-use super::{ActionClass, DefaultInstruction, Effect, FluidLevel, Trait, Verb, VerbSpec};
+use super::{ActionClass, DefaultInstruction, Effect, Trait, Verb, VerbSpec};
+use crate::shop::FluidState;
 
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Puts a fluid in, and its supply on the kit list.",
     class: ActionClass::Work,
     traits: &[Trait::PutsHandsIn, Trait::SignedFor],
-    effect: Effect::Fluid(FluidLevel::Full),
+    effect: Effect::Fluid(FluidState::Full),
     inverse: Some(Verb::Drain),
     instruction: DefaultInstruction::Words("do-fill"),
     result: Some("is-filled"),

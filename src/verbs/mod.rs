@@ -10,11 +10,9 @@
 mod effect;
 mod traits;
 
-use crate::model::{
-    EnergyState, EngineState, FluidLevel, Moment, PartPlace, PartState, ReadingState,
-};
+use crate::model::{EnergyState, EngineState, Moment, PartPlace, PartState, ReadingState};
 use crate::prose::{ThingKind, Verb, each_verb};
-use crate::shop::{Energy, Part, ValveState};
+use crate::shop::{Energy, FluidState, Part, ValveState};
 pub(crate) use effect::apply;
 pub(crate) use traits::Trait;
 
@@ -43,7 +41,7 @@ pub(crate) enum Effect {
     /// The state of the valve afterwards.
     Valve(ValveState),
     /// The level of the fluid afterwards.
-    Fluid(FluidLevel),
+    Fluid(FluidState),
     /// Computes the new state of an energy from the current one. `None` leaves it unchanged.
     Energy(fn(EnergyState) -> Option<EnergyState>),
     /// Whether a condition holds afterwards.
