@@ -1,7 +1,7 @@
 //! The job as data: its sections, items and steps, and where its references lead.
 
 use crate::cache::Fingerprint;
-use crate::finding::{FileId, Span};
+use crate::finding::{FileId, Located, Span};
 use crate::model::Action;
 use crate::procedure::Procedure;
 use crate::prose::{Image, Inline, ProseBlock};
@@ -42,6 +42,8 @@ pub(crate) struct Job<'a> {
 /// A thing that the author declared to be left as it is when the job ends.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct LeftUndone<'a> {
+    /// The key as written under `[left-undone]`.
+    pub(crate) key: &'a Located<String>,
     pub(crate) thing: ThingId,
     pub(crate) name: &'a str,
     /// The author's reason.

@@ -223,8 +223,8 @@ pub(super) fn declared_left<'a>(
     machine: &'a Machine,
 ) -> Vec<LeftUndone<'a>> {
     let mut left = Vec::new();
-    for (key, why) in &procedure.left_undone {
-        let (key, why) = (key.value.as_str(), why.value.as_str());
+    for (declared, why) in &procedure.left_undone {
+        let (key, why) = (declared.value.as_str(), why.value.as_str());
         let things = [
             machine
                 .parts
@@ -244,7 +244,12 @@ pub(super) fn declared_left<'a>(
                 .map(|fluid| (fluid.id.into(), &fluid.name)),
         ];
         let things = things.into_iter().flatten();
-        left.extend(things.map(|(thing, name)| LeftUndone { thing, name, why }));
+        left.extend(things.map(|(thing, name)| LeftUndone {
+            key: declared,
+            thing,
+            name,
+            why,
+        }));
     }
     left
 }

@@ -63,6 +63,7 @@ rules! {
     ignition_still_live,
     inspection_without_criterion,
     left_not_as_found,
+    left_undone_but_done,
     lock_slackened_without_adjusting,
     measured_twice,
     meter_too_coarse,

@@ -423,6 +423,51 @@ seals = ["cover"]
 }
 
 #[test]
+fn what_is_declared_as_left_undone_is_left_undone() {
+    let machine = r#"
+[part.cover]
+name = "cover"
+[part.bolt]
+name = "bolt"
+torque = "9 N·m ± 1 N·m"
+[valve.cock]
+name = "cock"
+"#;
+    let case = |left: &str, steps: &[&str]| {
+        let front = format!("[left-undone]\n{left} = \"the next shift goes on\"\n");
+        Case::on(machine).with("job", &front, steps)
+    };
+    // Left undone, as declared.
+    assert_clean(&case("cover", &["remove:cover"]));
+    assert_clean(&case(
+        "cover",
+        &["remove:cover", "fit:cover", "remove:cover"],
+    ));
+    assert_clean(&case("bolt", &["remove:bolt", "fit:bolt"]));
+    assert_clean(&case("cock", &["close:cock"]));
+    // No step touches it: the steps may be for another machine of the procedure.
+    assert_clean(&case("cover", &["close:cock", "open:cock"]));
+    let rule = "left-undone-but-done";
+    let done: [(&str, &[&str], &str); 4] = [
+        ("cover", &["remove:cover", "fit:cover"], "job fit:cover"),
+        (
+            "bolt",
+            &["remove:bolt", "fit:bolt", "tighten:bolt"],
+            "job tighten:bolt",
+        ),
+        (
+            "bolt",
+            &["slacken:bolt", "tighten:bolt"],
+            "job tighten:bolt",
+        ),
+        ("cock", &["close:cock", "open:cock"], "job open:cock"),
+    ];
+    for (left, steps, restored) in done {
+        assert_finding(&case(left, steps), rule, &format!("job {left}"), restored);
+    }
+}
+
+#[test]
 fn a_machine_without_an_engine() {
     let machine = r#"
 [part.handle]
