@@ -126,7 +126,7 @@ fn a_broken_figure_prevents_one_pdf_and_is_reported() {
         .unwrap();
     let (stdout, stderr, status) = output_text(&output);
     assert!(
-        stderr.contains("`hand-pump/cover-shop-sheet.pdf` can't be set"),
+        stderr.contains("`hand-pump/cover-shop-sheet.pdf` can't be made"),
         "{stderr}"
     );
     assert!(stderr.contains("typesetting-failed"), "{stderr}");

@@ -103,12 +103,12 @@ fn an_error_in_a_shops_template_names_the_file_and_line() {
         (
             "html/notices.html",
             "{% component notices(notices, @words) -%}{%- endcomponent %}",
-            "every sheet has to carry",
+            "every sheet must carry",
         ),
         (
             "html/block.html",
             "{% component block(block, kind, @words) -%}{%- endcomponent %}",
-            "every sheet has to carry",
+            "every sheet must carry",
         ),
         // A page has no `parts`.
         (
@@ -125,9 +125,13 @@ fn an_error_in_a_shops_template_names_the_file_and_line() {
         (
             "typst/block.typ",
             "#let block-of(it, at, level: 2) = {}\n",
-            "every sheet has to carry",
+            "every sheet must carry",
         ),
-        ("logo.png", "no picture", "does not match its file extension"),
+        (
+            "logo.png",
+            "no picture",
+            "does not match its file extension",
+        ),
     ] {
         let folder = shop();
         write(&folder.path().join("templates").join(file), text);
@@ -295,5 +299,8 @@ fn a_language_without_words_is_reported() {
         ),
     );
     let (_, stderr) = publish(folder.path(), &["--html-only"]);
-    assert!(stderr.contains("no words in the language `fr`"), "{stderr}");
+    assert!(
+        stderr.contains("the language `fr` is not supported"),
+        "{stderr}"
+    );
 }

@@ -269,8 +269,9 @@ fn an_unknown_name_gets_a_suggestion() {
     let with_remedy =
         |remedy: &str| findings_of(&table(FRONT, &format!("Grit.\n   - Look.\n   - {remedy}")));
     let suggestion = |name: &str| format!("did you mean `{name}`?");
-    let unknown =
-        |kind: &str, nearest: &str| vec![("unresolved-reference", kind.to_owned(), suggestion(nearest))];
+    let unknown = |kind: &str, nearest: &str| {
+        vec![("unresolved-reference", kind.to_owned(), suggestion(nearest))]
+    };
     assert_eq!(
         with_remedy("[](see:procedure/covr)"),
         unknown("there is no procedure `covr`", "cover")

@@ -268,7 +268,10 @@ fn work_ends_a_condition_that_is_lost_by_work() {
             .collect::<Vec<_>>()
     };
     assert!(rules_broken_by(&[clear, run, work, clear, run]).is_empty());
-    assert_eq!(rules_broken_by(&[clear, run, work, run]), ["not-ready-to-run"]);
+    assert_eq!(
+        rules_broken_by(&[clear, run, work, run]),
+        ["not-ready-to-run"]
+    );
 }
 
 #[test]

@@ -130,7 +130,7 @@ impl Html {
         let has_notices = |block: &Block| matches!(block, Block::Notices { .. });
         if sheet.blocks.iter().any(has_notices) && !page.contains("class=\"notices\"") {
             return Err(RenderError::Template {
-                message: "the templates leave out the notices that every sheet has to carry"
+                message: "the templates leave out the notices that every sheet must carry"
                     .to_owned(),
             });
         }
