@@ -226,7 +226,7 @@ fn conversions_match_gnu_units() {
         scope.spawn(move || {
             input
                 .write_all(questions.as_bytes())
-                .expect("the program reads its input")
+                .expect("the program reads its input");
         });
         program.wait_with_output().expect("the program answers")
     });

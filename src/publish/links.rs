@@ -75,7 +75,7 @@ impl Links {
             .pages
             .into_inner()
             .unwrap_or_else(PoisonError::into_inner);
-        if loses_targets(&pages, staged, is_whole)? {
+        if loses_targets(&pages, staged, is_whole) {
             for (path, page) in &mut pages {
                 if page.is_none() {
                     *page = Some(PageLinks::of(path, &staged.text(path)?));
@@ -138,12 +138,12 @@ fn loses_targets(
     pages: &BTreeMap<String, Option<PageLinks>>,
     staged: &StagedWrite<'_>,
     is_whole: bool,
-) -> Result<bool, OutputError> {
+) -> bool {
     if pages.values().all(Option::is_some) {
-        return Ok(false);
+        return false;
     }
     if is_whole && staged.removes_any() {
-        return Ok(true);
+        return true;
     }
     for (path, page) in pages {
         let Some(page) = page else { continue };
@@ -156,10 +156,10 @@ fn loses_targets(
             .iter()
             .any(|id| page.ids.binary_search(id).is_err())
         {
-            return Ok(true);
+            return true;
         }
     }
-    Ok(false)
+    false
 }
 
 impl PageLinks {

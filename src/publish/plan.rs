@@ -40,13 +40,12 @@ pub(super) fn pages(
     for machine in sources.shop.machines.values() {
         let on_machine = jobs.iter().filter(|job| job.machine.id == machine.id);
         let on_machine: Vec<&Summary<'_>> = on_machine.collect();
-        let of_machine = SheetKind::OF_MACHINE.into_iter();
-        let made = of_machine.filter(|kind| {
+        let kinds_made = SheetKind::OF_MACHINE.into_iter().filter(|kind| {
             let sheet =
                 || sheet::machine_sheet(*kind, &sources.shop, machine, &on_machine, &output);
             kinds.contains(kind) && !on_machine.is_empty() && sheet().is_some()
         });
-        pages.extend(made.map(|kind| PageId::MachineSheet(kind, machine.id.clone())));
+        pages.extend(kinds_made.map(|kind| PageId::MachineSheet(kind, machine.id.clone())));
     }
     let is_any_used = jobs.iter().any(Summary::uses_any);
     if is_any_used && selection.machines.is_empty() && kinds.contains(&SheetKind::WhereUsed) {

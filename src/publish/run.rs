@@ -9,7 +9,7 @@ use crate::Sources;
 use crate::finding::{Finding, Findings};
 use crate::output::{FileCounts, Output, OutputKey};
 use crate::page::{Edition, FigureId, OutputContext, PageId};
-use crate::render::{Html, Paths, Typst, TypstRunner, figure_path};
+use crate::render::{Html, Paths, Typst, TypstError, TypstRunner, figure_path};
 use crate::rules::printing;
 use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
@@ -158,7 +158,7 @@ fn typesetter<'p>(pdfs: &'p Pdfs, findings: &mut Findings) -> (Option<&'p Typst>
                 &printing::NO_TYPESETTER,
                 format!("no PDFs are made: {error}"),
             );
-            findings.push(finding.help(error.help()));
+            findings.push(finding.help(TypstError::HELP));
             (None, None)
         }
         Pdfs::With(typst) => {

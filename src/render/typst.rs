@@ -143,10 +143,8 @@ pub(crate) enum TypstError {
 }
 
 impl TypstError {
-    #[must_use]
-    pub(crate) fn help(&self) -> &'static str {
-        Typst::HELP
-    }
+    /// How to get the program, whatever the error.
+    pub(crate) const HELP: &'static str = Typst::HELP;
 }
 
 impl fmt::Display for TypstError {

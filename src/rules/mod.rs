@@ -1,6 +1,6 @@
 //! Checks jobs by rehearsing them, and checks the shop's records and text.
 //!
-//! In: a shop, a [`Job`], its [`Rehearsal`]. Out: findings. Each rule has a file with its
+//! In: a shop, a [`Job`], its rehearsal. Out: findings. Each rule has a file with its
 //! manual page, its example, its subject and its check. `rules!` lists the files, and
 //! `judge` runs the checks. Rules that a stage checks while it reads are in that stage's
 //! own `rules.rs`.

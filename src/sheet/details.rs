@@ -176,7 +176,7 @@ impl Writer<'_, '_> {
         });
         match (&position, part.is_linkage()) {
             (Some(position), _) => {
-                more.push(words.format("fit-in-position", &[("position", position)]))
+                more.push(words.format("fit-in-position", &[("position", position)]));
             }
             (None, true) => more.push(match self.noted_at(part) {
                 Some(step) => words.format("fit-where-noted", &[("step", &self.step_name(step))]),

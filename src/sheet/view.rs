@@ -99,20 +99,18 @@ fn screen_content(full: &Arc<SheetStepContent>, context: PageContext<'_>) -> Arc
         }),
         Blank::Words { .. } | Blank::State { .. } | Blank::Bag { .. } => None,
     };
-    let mut content = SheetStepContent::clone(full);
-    content
-        .details
-        .extend(full.blanks.iter().filter_map(detail));
-    content.blanks.clear();
+    let mut shown = SheetStepContent::clone(full);
+    shown.details.extend(full.blanks.iter().filter_map(detail));
+    shown.blanks.clear();
     // Name the role that must sign, without a line to sign on.
-    content.notes.extend(full.holds.iter().map(|role| {
+    shown.notes.extend(full.holds.iter().map(|role| {
         let role = TextRun::Strong {
             runs: vec![TextRun::text(format!("{}: {role}", words.get("hold")))],
         };
         vec![role, TextRun::text(format!(" {}", words.get("hold-for")))]
     }));
-    content.holds.clear();
-    Arc::new(content)
+    shown.holds.clear();
+    Arc::new(shown)
 }
 
 /// A block for a screen: its tables have no blanks.

@@ -11,7 +11,7 @@ use crate::finding::{FileId, Finding, Findings, Span, nearest};
 use rayon::prelude::*;
 pub use rules::RULES;
 use std::io;
-pub use world::{Disk, Memory, World};
+pub use world::{Disk, Listing, Memory, World};
 
 /// The kind of a source file. Its path decides it.
 #[derive(Clone, Debug, PartialEq, Eq)]

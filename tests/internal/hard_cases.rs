@@ -72,11 +72,11 @@ fn assert_clean(case: &Case) {
     assert_eq!(case.findings(), []);
 }
 
-/// Asserts that a case has exactly one finding: this rule, at this step, with another span at `cause` unless that is
+/// Asserts that a case has exactly one finding: this rule, at this step, with another span at `other_span` unless that is
 /// empty.
 #[track_caller]
-fn assert_finding(case: &Case, rule: &str, step: &str, cause: &str) {
-    if let Err(findings) = expect_finding(case, rule, step, cause) {
+fn assert_finding(case: &Case, rule: &str, step: &str, other_span: &str) {
+    if let Err(findings) = expect_finding(case, rule, step, other_span) {
         panic!("expected one finding of {rule} at {step}: {findings:#?}");
     }
 }
@@ -86,12 +86,12 @@ fn expect_finding(
     case: &Case,
     rule: &str,
     step: &str,
-    cause: &str,
+    other_span: &str,
 ) -> Result<(), Vec<ShownFinding>> {
     let findings = case.findings();
     let is_expected = match findings.as_slice() {
         [(found_rule, primary, others)] => {
-            let is_marked = cause.is_empty() || others.iter().any(|other| other == cause);
+            let is_marked = other_span.is_empty() || others.iter().any(|other| other == other_span);
             found_rule == rule && primary == step && is_marked
         }
         _ => false,
@@ -122,7 +122,9 @@ fn check_table(machine: &str, off: &str, table: &str) {
                 findings if findings.is_empty() => Ok(()),
                 findings => Err(findings),
             },
-            [rule, step, cause] => expect_finding(&case, rule, &format!("job {step}"), cause),
+            [rule, step, other_span] => {
+                expect_finding(&case, rule, &format!("job {step}"), other_span)
+            }
             _ => panic!("expected a rule, a step and another span: {line}"),
         };
         if let Err(findings) = result {

@@ -349,7 +349,7 @@ impl Mutator<'_> {
         if let Some((kind, verb)) = changed {
             self.add(kind, position, vec![vec![written(action)]], |mutated| {
                 change_action(step_at(mutated, position), action_index, |action| {
-                    action.verb = verb
+                    action.verb = verb;
                 });
             });
         }
@@ -369,7 +369,7 @@ impl Mutator<'_> {
             let to = format!("{}->{name}", written(action));
             self.add(kind, position, vec![vec![to]], |mutated| {
                 change_action(step_at(mutated, position), action_index, |action| {
-                    action.thing.value = name
+                    action.thing.value = name;
                 });
             });
         }

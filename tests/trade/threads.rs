@@ -190,9 +190,7 @@ fn an_invalid_thread_is_reported_with_the_expected_form() {
         (
             "M9",
             "expected a diameter with a coarse pitch of ISO 262, found `M9`",
-            Some(
-                "`M8` and `M10` are the nearest; write any other with its pitch, as in `M9x1`",
-            ),
+            Some("`M8` and `M10` are the nearest; write any other with its pitch, as in `M9x1`"),
         ),
         (
             "M100",

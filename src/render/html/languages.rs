@@ -6,6 +6,7 @@
 //! together, too.
 
 use crate::words::marks::{pieces, plain};
+use std::fmt::Write as _;
 
 /// A page without marks, in which the text of a shop that writes in `author` is marked as such.
 pub(super) fn with_languages(page: &str, author: &str) -> String {
@@ -39,10 +40,9 @@ fn tag_end(tag: &str) -> usize {
     for (at, letter) in tag.char_indices() {
         match quote {
             Some(open) if open == letter => quote = None,
-            Some(_) => {}
             None if matches!(letter, '"' | '\'') => quote = Some(letter),
             None if letter == '>' => return at + 1,
-            None => {}
+            Some(_) | None => {}
         }
     }
     tag.len()
@@ -60,7 +60,7 @@ fn push_tag(tag: &str, author: &str, made: &mut String) {
         && is_words(alt)
         && pieces(alt).all(|(is_own, _)| !is_own)
     {
-        made.push_str(&format!("img lang=\"{author}\" "));
+        let _ = write!(made, "img lang=\"{author}\" ");
         made.push_str(tag.trim_start_matches("img "));
         return;
     }

@@ -3,14 +3,14 @@
 use super::super::sample;
 use super::*;
 use crate::page::{Block, PageId, SheetKind};
-use crate::render::Paths;
+use crate::render::{Paths, TypstError};
 
 /// The typst of this working copy. The tests fail without it: a skipped test would prove nothing.
 fn typst() -> Typst {
     let variable = std::env::var_os("BENCHLEAF_TYPST");
     let folder = Path::new(env!("CARGO_MANIFEST_DIR"));
     Typst::find(None, variable.as_deref(), folder)
-        .unwrap_or_else(|error| panic!("{error}; {}", error.help()))
+        .unwrap_or_else(|error| panic!("{error}; {}", TypstError::HELP))
 }
 
 fn runner() -> TypstRunner {
