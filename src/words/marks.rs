@@ -1,12 +1,12 @@
-//! Marks that tell a page's own texts from a shop's.
+//! Marks around a page's own texts, to distinguish them from the shop's text.
 //!
-//! A shop's text is printed as written, on pages in other languages too. Such a page has to say which of
-//! its words are in which language (WCAG 2.2, 3.1.2), but by the time it is made, a text such as
-//! "posición: hole D" is one string. So the texts of such a page are marked where they come from, in
-//! [`Words::for_author`](super::Words::for_author), and everything without marks is the shop's. Whoever
-//! makes files turns the marks into the medium's way to name a language, or removes them with [`plain`].
+//! A shop's text is printed as written, also on pages in other languages. Such a page must name the
+//! language of each part (WCAG 2.2, 3.1.2), but when it is rendered, a text such as "posición: hole D" is
+//! one string. [`Words::for_author`](super::Words::for_author) therefore marks the texts of such a page at
+//! their source; text without marks is the shop's. The renderer converts the marks into the medium's
+//! language attribute, or removes them with [`plain`].
 //!
-//! The marks are from the private use area of Unicode, which no text of a shop's has a use for.
+//! The marks are in the private use area of Unicode, so they do not occur in meaningful text.
 
 use std::borrow::Cow;
 
@@ -20,7 +20,7 @@ pub(crate) fn is_mark(letter: char) -> bool {
     matches!(letter, OPEN | CLOSE)
 }
 
-/// A text, which may have places, with marks around everything but the places.
+/// A text with marks around everything except its placeholders.
 pub(super) fn mark(text: &str) -> String {
     let mut marked = String::with_capacity(text.len() + 8);
     let mut rest = text;
@@ -36,12 +36,12 @@ pub(super) fn mark(text: &str) -> String {
     marked
 }
 
-/// A text with marks around all of it, and none in it.
+/// A text with marks around it and none inside.
 pub(super) fn whole(text: &str) -> String {
     format!("{OPEN}{}{CLOSE}", plain(text))
 }
 
-/// Marks a text, unless nothing in it is read as words.
+/// Marks a text, unless it has no letters.
 fn push(text: &str, marked: &mut String) {
     if text.chars().any(char::is_alphabetic) {
         marked.push(OPEN);
@@ -61,16 +61,16 @@ pub(crate) fn plain(text: &str) -> Cow<'_, str> {
     }
 }
 
-/// The pieces of a text between marks, each with whether it is the page's own.
+/// The pieces of a text between marks, each with whether it is marked.
 pub(crate) fn pieces(text: &str) -> impl Iterator<Item = (bool, &str)> {
     let mut is_own = false;
     text.split_inclusive(is_mark).filter_map(move |piece| {
-        let here = is_own;
-        let said = piece.trim_end_matches(is_mark);
+        let is_marked = is_own;
+        let text = piece.trim_end_matches(is_mark);
         if let Some(mark) = piece.chars().next_back().filter(|last| is_mark(*last)) {
             is_own = mark == OPEN;
         }
-        (!said.is_empty()).then_some((here, said))
+        (!text.is_empty()).then_some((is_marked, text))
     })
 }
 
@@ -79,7 +79,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn everything_but_the_places_is_marked() {
+    fn everything_except_placeholders_is_marked() {
         let marked = mark("posición: {position}, {count} de");
         let parts: Vec<_> = pieces(&marked).collect();
         let expected = [

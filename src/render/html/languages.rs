@@ -1,40 +1,39 @@
-//! The languages of the words on a page.
+//! Converts language marks into `lang` attributes.
 //!
-//! A page in another language than the shop's own text has both. Its own texts are marked (see
-//! `src/words/marks.rs`); here the marks go, and what is written between them becomes `lang` on
-//! elements around the shop's text. This is done on the finished page, because templates put texts
-//! together, too.
+//! A page in another language than the shop's text contains both languages. Its own texts are marked
+//! (`src/words/marks.rs`). The marks are converted on the finished page, because templates also combine
+//! texts.
 
 use crate::words::marks::{pieces, plain};
 use std::fmt::Write as _;
 
-/// A page without marks, in which the text of a shop that writes in `author` is marked as such.
+/// Replaces the marks of a page by `lang` attributes on the shop's text, which is in the language `author`.
 pub(super) fn with_languages(page: &str, author: &str) -> String {
-    let mut made = String::with_capacity(page.len() + page.len() / 4);
+    let mut output = String::with_capacity(page.len() + page.len() / 4);
     let mut rest = page;
     while let Some((text, after)) = rest.split_once('<') {
-        push_text(text, author, &mut made);
+        push_text(text, author, &mut output);
         let end = tag_end(after);
         let (tag, after) = after.split_at(end);
-        push_tag(tag, author, &mut made);
+        push_tag(tag, author, &mut output);
         rest = after;
-        // What is in these is no text of the page's body.
+        // The content of these elements is not text of the page's body.
         if let Some(name) = ["script", "style", "title"]
             .into_iter()
             .find(|name| tag.split([' ', '>']).next() == Some(*name))
         {
             let end = rest.find(&format!("</{name}>")).unwrap_or(rest.len());
             let (inside, after) = rest.split_at(end);
-            made.push_str(&plain(inside));
+            output.push_str(&plain(inside));
             rest = after;
         }
     }
-    push_text(rest, author, &mut made);
-    made
+    push_text(rest, author, &mut output);
+    output
 }
 
-/// The length of a tag after its `<`, with its `>`. Templates quote every attribute, and a `>` in one
-/// ends nothing.
+/// The length of a tag from after its `<` to its `>`, inclusive. A `>` in a quoted attribute does not end the
+/// tag, and templates quote every attribute.
 fn tag_end(tag: &str) -> usize {
     let mut quote = None;
     for (at, letter) in tag.char_indices() {
@@ -48,10 +47,10 @@ fn tag_end(tag: &str) -> usize {
     tag.len()
 }
 
-/// An attribute has no language of its own but its element's. An image has nothing else, so it gets the
-/// language of its text.
-fn push_tag(tag: &str, author: &str, made: &mut String) {
-    made.push('<');
+/// An attribute is in the language of its element. An image has no other text, so it gets the language of its
+/// `alt` attribute.
+fn push_tag(tag: &str, author: &str, output: &mut String) {
+    output.push('<');
     let alt = tag
         .strip_prefix("img ")
         .and_then(|image| image.split_once(" alt=\""))
@@ -60,42 +59,42 @@ fn push_tag(tag: &str, author: &str, made: &mut String) {
         && is_words(alt)
         && pieces(alt).all(|(is_own, _)| !is_own)
     {
-        let _ = write!(made, "img lang=\"{author}\" ");
-        made.push_str(tag.trim_start_matches("img "));
+        let _ = write!(output, "img lang=\"{author}\" ");
+        output.push_str(tag.trim_start_matches("img "));
         return;
     }
-    made.push_str(&plain(tag));
+    output.push_str(&plain(tag));
 }
 
-fn push_text(text: &str, author: &str, made: &mut String) {
+fn push_text(text: &str, author: &str, output: &mut String) {
     for (is_own, piece) in pieces(text) {
-        let said = piece.trim();
-        if is_own || !is_words(said) {
-            made.push_str(piece);
+        let text_part = piece.trim();
+        if is_own || !is_words(text_part) {
+            output.push_str(piece);
             continue;
         }
-        // What joins texts, and the space at their ends, is of no language.
+        // Punctuation between texts and surrounding space belong to no language.
         let is_joint = |letter: char| letter.is_whitespace() || ",;:·()".contains(letter);
-        let said = said
+        let text_part = text_part
             .trim_start_matches(is_joint)
             .trim_end_matches(|letter: char| letter.is_whitespace() || ",·(".contains(letter));
-        let (before, after) = piece.split_once(said).unwrap_or((piece, ""));
-        made.push_str(before);
-        made.push_str("<span lang=\"");
-        made.push_str(author);
-        made.push_str("\">");
-        made.push_str(said);
-        made.push_str("</span>");
-        made.push_str(after);
+        let (before, after) = piece.split_once(text_part).unwrap_or((piece, ""));
+        output.push_str(before);
+        output.push_str("<span lang=\"");
+        output.push_str(author);
+        output.push_str("\">");
+        output.push_str(text_part);
+        output.push_str("</span>");
+        output.push_str(after);
     }
 }
 
-/// Whether an escaped text has a word: two letters together that are no character's name.
+/// Whether an escaped text has a word: two adjacent letters outside a character reference.
 fn is_words(text: &str) -> bool {
     let mut rest = text;
     loop {
-        let (said, after) = rest.split_once('&').unwrap_or((rest, ""));
-        let mut letters = said.split(|letter: char| !letter.is_alphabetic());
+        let (text_part, after) = rest.split_once('&').unwrap_or((rest, ""));
+        let mut letters = text_part.split(|letter: char| !letter.is_alphabetic());
         if letters.any(|word| word.chars().nth(1).is_some()) {
             return true;
         }
@@ -111,7 +110,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_text_of_the_shop_is_in_its_language_and_the_rest_in_the_pages() {
+    fn shop_text_gets_a_lang_attribute() {
         for (page, expected) in [
             (
                 "<p>\u{e000}posición: \u{e001}hole D, M6</p>",
@@ -136,7 +135,7 @@ mod tests {
     }
 
     #[test]
-    fn the_name_of_a_character_is_no_word() {
+    fn a_character_reference_is_not_a_word() {
         assert!(!is_words("1&nbsp;&#39;A"));
         assert!(is_words("&quot;stop&quot;"));
     }
