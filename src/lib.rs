@@ -149,6 +149,11 @@ pub fn check_on(sources: &Sources, day: Day) -> Checked {
 }
 
 /// All rules, in order of their names.
+///
+/// ```
+/// let rule = benchleaf::rules().into_iter().find(|rule| rule.name == "part-left-off").unwrap();
+/// assert!(rule.page.contains("A part was removed and is still off when the job ends."));
+/// ```
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
     rules::all()

@@ -103,7 +103,7 @@ pub struct Located<T> {
 
 impl<T> Located<T> {
     /// Another value with the same span.
-    pub fn with<U>(&self, value: U) -> Located<U> {
+    pub(crate) fn with<U>(&self, value: U) -> Located<U> {
         Located {
             value,
             span: self.span,
@@ -214,7 +214,7 @@ pub struct Finding {
 
 impl Finding {
     /// A finding with the rule's default level and no location.
-    pub fn new(rule: &'static Rule, message: impl Into<String>) -> Finding {
+    pub(crate) fn new(rule: &'static Rule, message: impl Into<String>) -> Finding {
         Finding {
             rule,
             level: rule.level,
@@ -228,7 +228,7 @@ impl Finding {
 
     /// Sets the main location, with a label that can be empty.
     #[must_use]
-    pub fn primary(mut self, span: Span, label: impl Into<String>) -> Finding {
+    pub(crate) fn primary(mut self, span: Span, label: impl Into<String>) -> Finding {
         self.primary = Some(Mark {
             span,
             label: label.into(),
@@ -238,7 +238,7 @@ impl Finding {
 
     /// Adds a further location.
     #[must_use]
-    pub fn secondary(mut self, span: Span, label: impl Into<String>) -> Finding {
+    pub(crate) fn secondary(mut self, span: Span, label: impl Into<String>) -> Finding {
         self.others.push(Mark {
             span,
             label: label.into(),
@@ -248,21 +248,21 @@ impl Finding {
 
     /// Sets the help: how to fix the problem.
     #[must_use]
-    pub fn help(mut self, help: impl Into<String>) -> Finding {
+    pub(crate) fn help(mut self, help: impl Into<String>) -> Finding {
         self.help = Some(help.into());
         self
     }
 
     /// Adds a job that has the problem. [`Findings::sort`] merges the same finding in several jobs.
     #[must_use]
-    pub fn in_job(mut self, job: String) -> Finding {
+    pub(crate) fn in_job(mut self, job: String) -> Finding {
         self.jobs.push(job);
         self
     }
 
     /// The message, followed by the jobs that have the problem.
     #[must_use]
-    pub fn whole_message(&self) -> String {
+    pub(crate) fn whole_message(&self) -> String {
         match self.jobs.as_slice() {
             [] => self.message.clone(),
             [job] => format!("{} in {job}", self.message),
@@ -279,7 +279,7 @@ impl Finding {
 
     /// Sets the help to suggest this name, if there is one.
     #[must_use]
-    pub fn suggest(self, similar: Option<&str>) -> Finding {
+    pub(crate) fn suggest(self, similar: Option<&str>) -> Finding {
         match similar {
             Some(name) => self.help(format!("did you mean `{name}`?")),
             None => self,
@@ -294,17 +294,17 @@ pub struct Findings(Vec<Finding>);
 impl Findings {
     /// An empty list.
     #[must_use]
-    pub fn new() -> Findings {
+    pub(crate) fn new() -> Findings {
         Findings::default()
     }
 
     /// Adds a finding.
-    pub fn push(&mut self, finding: Finding) {
+    pub(crate) fn push(&mut self, finding: Finding) {
         self.0.push(finding);
     }
 
     /// Adds all findings of another list.
-    pub fn extend(&mut self, other: Findings) {
+    pub(crate) fn extend(&mut self, other: Findings) {
         self.0.extend(other.0);
     }
 
@@ -327,7 +327,7 @@ impl Findings {
 
     /// Sets the level of each finding to the result of a function. Removes the finding if the result is
     /// None.
-    pub fn set_levels(&mut self, mut level_of: impl FnMut(&Finding) -> Option<Level>) {
+    pub(crate) fn set_levels(&mut self, mut level_of: impl FnMut(&Finding) -> Option<Level>) {
         self.0.retain_mut(|finding| {
             let level = level_of(finding);
             level.map(|level| finding.level = level).is_some()
@@ -336,7 +336,7 @@ impl Findings {
 
     /// Sorts by file, position, rule and message. Merges equal findings, because a problem in a shared
     /// procedure is found in every job that uses it.
-    pub fn sort(&mut self) {
+    pub(crate) fn sort(&mut self) {
         fn key(finding: &Finding) -> (Option<Span>, &'static str, &str) {
             let span = finding.primary.as_ref().map(|mark| mark.span);
             (span, finding.rule.name, &finding.message)
@@ -361,13 +361,7 @@ impl<'a> IntoIterator for &'a Findings {
 }
 
 /// The known name that is most similar to a mistyped name. None if no name is similar enough.
-///
-/// ```
-/// use benchleaf::finding::nearest;
-/// assert_eq!(nearest("torqe", ["torque", "thread"]), Some("torque"));
-/// assert_eq!(nearest("weight", ["torque", "thread"]), None);
-/// ```
-pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // A third of the letters can differ, but at least one, as in "nut" for "nuts".
     let limit = (name.chars().count() / 3).max(1);
     known
@@ -376,4 +370,16 @@ pub fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .filter(|(distance, _)| *distance <= limit)
         .min()
         .map(|(_, candidate)| candidate)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::nearest;
+
+    #[test]
+    fn only_a_similar_name_is_suggested() {
+        assert_eq!(nearest("torqe", ["torque", "thread"]), Some("torque"));
+        assert_eq!(nearest("nut", ["nuts", "bolts"]), Some("nuts"));
+        assert_eq!(nearest("weight", ["torque", "thread"]), None);
+    }
 }

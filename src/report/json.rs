@@ -22,7 +22,7 @@ pub struct FindingEntry {
 impl FindingEntry {
     /// An error without a rule or a place.
     #[must_use]
-    pub fn without_rule(message: impl Into<String>) -> FindingEntry {
+    pub(crate) fn without_rule(message: impl Into<String>) -> FindingEntry {
         FindingEntry {
             level: crate::finding::Level::Error.to_string(),
             message: message.into(),
@@ -55,7 +55,16 @@ pub struct Location {
 /// The most characters of each part of a line.
 const MAX_PART: usize = 300;
 
-/// All findings as data, in their order.
+/// All findings as data, in their order, to be written as JSON.
+///
+/// ```
+/// use benchleaf::{check, read, report, tree::Memory};
+///
+/// let sources = read(&Memory::new([("shop.toml", "nmae = \"Elmbrook workshop\"")]));
+/// let entries = report::entries(&sources.tree, &check(&sources).findings);
+/// let unknown = entries.iter().find(|entry| entry.rule.as_deref() == Some("unknown-field")).unwrap();
+/// assert_eq!((unknown.places[0].line, unknown.help.as_deref()), (1, Some("did you mean `name`?")));
+/// ```
 #[must_use]
 pub fn entries(tree: &Tree, findings: &Findings) -> Vec<FindingEntry> {
     findings

@@ -7,4 +7,5 @@ mod json;
 mod terminal;
 
 pub use json::{FindingEntry, Location, entries};
-pub use terminal::{error_without_rule, terminal};
+pub(crate) use terminal::error_without_rule;
+pub use terminal::terminal;

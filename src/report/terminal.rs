@@ -8,6 +8,14 @@ use std::fmt::Write as _;
 /// All findings, followed by a line with their numbers. Empty if there are no findings.
 ///
 /// If `styled`, the text has terminal styles (ANSI escape codes).
+///
+/// ```
+/// use benchleaf::{check, read, report, tree::Memory};
+///
+/// let sources = read(&Memory::new([("shop.toml", "nmae = \"Elmbrook workshop\"")]));
+/// let text = report::terminal(&sources.tree, &check(&sources).findings, false);
+/// assert!(text.contains("shop.toml:1:1"), "{text}");
+/// ```
 #[must_use]
 pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
     let renderer = if styled {
@@ -27,7 +35,7 @@ pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
 
 /// An error without a rule or a place, such as a folder that can't be opened.
 #[must_use]
-pub fn error_without_rule(message: &str) -> String {
+pub(crate) fn error_without_rule(message: &str) -> String {
     let group = Group::with_title(Style::ERROR.primary_title(message));
     format!("{}\n\n", Renderer::styled().render(&[group]))
 }

@@ -9,7 +9,7 @@ mod world;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
 use rayon::prelude::*;
-pub use rules::RULES;
+pub(crate) use rules::RULES;
 use std::io;
 pub use world::{Disk, Listing, Memory, World};
 

@@ -3,7 +3,7 @@
 use crate::finding::{Rule, rule};
 
 /// The rules of this stage.
-pub static RULES: [&Rule; 5] = [
+pub(crate) static RULES: [&Rule; 5] = [
     &BROKEN_FIGURE,
     &NO_PROCEDURES,
     &NOT_UTF8,

@@ -14,6 +14,28 @@ pub struct Listing {
 }
 
 /// Access to the files of a tree. Several threads can read at the same time.
+///
+/// [`Disk`] and [`Memory`] implement it. Another one could read from an archive:
+///
+/// ```
+/// use benchleaf::tree::{Listing, World};
+///
+/// struct OneFile;
+///
+/// impl World for OneFile {
+///     fn name(&self) -> String {
+///         "archive".to_owned()
+///     }
+///     fn list(&self) -> Listing {
+///         Listing { paths: vec!["shop.toml".to_owned()], faults: Vec::new() }
+///     }
+///     fn read(&self, _path: &str) -> std::io::Result<Vec<u8>> {
+///         Ok(b"name = \"Elmbrook workshop\"".to_vec())
+///     }
+/// }
+///
+/// assert_eq!(benchleaf::tree::read(&OneFile).files.len(), 1);
+/// ```
 pub trait World: Sync {
     /// The name of the root, as shown in findings.
     fn name(&self) -> String;
@@ -116,6 +138,13 @@ impl World for Disk {
 }
 
 /// Files in memory, for tests and editors.
+///
+/// ```
+/// use benchleaf::tree::{Memory, read};
+///
+/// let tree = read(&Memory::new([("shop.toml", "name = \"Elmbrook workshop\"")]));
+/// assert_eq!(tree.files[0].path, "shop.toml");
+/// ```
 #[derive(Clone, Debug, Default)]
 pub struct Memory {
     files: BTreeMap<String, Vec<u8>>,
