@@ -233,6 +233,12 @@ fn every_form_is_printed_in_the_standard_form() {
         90°                             => 90°
         90 deg ± 5 degrees              => 90° ± 5°
         1/4 turn                        => 1/4 turn
+        5/6 turn                        => 5/6 turn
+        1-1/2 in                        => 1 1/2 in
+        2-63/64 in                      => 2 63/64 in
+        1-2 in                          => 1 in to 2 in
+        3/4 hp                          => 3/4 hp
+        1/2 US gal                      => 1/2 US gal
         10 000 rpm                      => 10 000 rpm
         3 100 rpm                       => 3100 rpm
         3000 1/min                      => 3000 rpm
@@ -404,6 +410,36 @@ fn invalid_numbers_are_reported_with_a_correction() {
         ^^^
         expected a fraction with a denominator above zero, found `1/0`
         help: a lower deviation of zero is written with its sign, as in `+1/−0`
+
+        20/25 psi
+        ^^^^^
+        expected a number or a range before `psi`, found `20/25`, which can be a range or a fraction
+        help: write `20 psi to 25 psi` for a range, or `0.8 psi` for a fraction
+
+        1500/1800 rpm
+        ^^^^^^^^^
+        expected a number or a range before `rpm`, found `1500/1800`, which can be a range or a fraction
+        help: write `1500 rpm to 1800 rpm` for a range, or decimals for a fraction
+
+        1800/900 rpm
+        ^^^^^^^^
+        expected a number or a range before `rpm`, found `1800/900`, which can be a range or a fraction
+        help: write `900 rpm to 1800 rpm` for a range, or `2 rpm` for a fraction
+
+        1/2 N·m
+        ^^^
+        expected a number or a range before `N·m`, found `1/2`, which can be a range or a fraction
+        help: write `1 N·m to 2 N·m` for a range, or `0.5 N·m` for a fraction
+
+        3/5 in
+        ^^^
+        expected a number or a range before `in`, found `3/5`, which can be a range or a fraction
+        help: write `3 in to 5 in` for a range, or `0.6 in` for a fraction
+
+        1/3 ft
+        ^^^
+        expected a number or a range before `ft`, found `1/3`, which can be a range or a fraction
+        help: write `1 ft to 3 ft` for a range, or decimals for a fraction
 
         9 1/2 N·m
         ^^^^^

@@ -7,7 +7,7 @@ use super::error::{Error, Expected, Quoted, Reason};
 use super::kind::Kind;
 use super::limits::{Form, Limits, is_relative};
 use super::number::Number;
-use super::scan::Scanner;
+use super::scan::{Scanner, is_slash};
 use super::scan_number::as_decimal;
 use super::unit::Unit;
 use super::value::Quantity;
@@ -15,8 +15,45 @@ use super::value::Quantity;
 /// A number, and the unit that follows it if there is one, with their bytes in the text.
 pub(super) struct DraftValue {
     pub(super) number: Number,
+    /// The fraction in the number, if it was typed with a slash.
+    pub(super) slash: Option<TypedFraction>,
     pub(super) at: Range<usize>,
     pub(super) unit: Option<(Unit, Range<usize>)>,
+}
+
+/// Two numbers with a slash between them, as typed. They are a fraction only where fractions are usual: `20/25 psi`
+/// and `1500/1800 rpm` are ranges to whoever writes them.
+pub(super) struct TypedFraction {
+    numerator: String,
+    denominator: String,
+    /// Whether a whole number stands before it, as in `1 1/2`, which is no range.
+    is_mixed: bool,
+}
+
+impl TypedFraction {
+    pub(super) fn find(number: &str) -> Option<TypedFraction> {
+        let (before, after) = number.split_once(is_slash)?;
+        let is_digit = |letter: char| letter.is_ascii_digit();
+        let start = before.trim_end_matches(is_digit).len();
+        Some(TypedFraction {
+            numerator: before[start..].to_owned(),
+            denominator: after.to_owned(),
+            is_mixed: before[..start].contains(is_digit),
+        })
+    }
+
+    /// The two numbers as a range in a unit, the smaller one first. `None` for a mixed number, which is no
+    /// range.
+    fn as_range(&self, unit: Unit) -> Option<String> {
+        let value = |digits: &str| digits.parse::<u64>().unwrap_or(u64::MAX);
+        let (mut lower, mut upper) = (&self.numerator, &self.denominator);
+        if value(lower) > value(upper) {
+            std::mem::swap(&mut lower, &mut upper);
+        }
+        let space = if unit.closes_up() { "" } else { " " };
+        (!self.is_mixed && lower != upper)
+            .then(|| format!("{lower}{space}{unit} to {upper}{space}{unit}"))
+    }
 }
 
 /// Limits as typed, before omitted units are filled in.
@@ -188,13 +225,25 @@ impl DraftValue {
     }
 
     pub(super) fn into_quantity(self, unit: Unit) -> Result<Quantity, Error> {
-        if self.number.is_fraction() && !unit.takes_fractions() {
-            let found = Quoted::new(&self.number.to_string());
-            let decimal = as_decimal(&self.number);
-            let reason = Reason::FractionOfSymbol {
+        let is_usual = match &self.slash {
+            Some(slash) => {
+                let denominator = slash.denominator.parse();
+                denominator.is_ok_and(|denominator| unit.takes_denominator(denominator))
+            }
+            None => !self.number.is_fraction() || unit.takes_fractions(),
+        };
+        if !is_usual {
+            let found = match &self.slash {
+                Some(slash) if !slash.is_mixed => {
+                    Quoted::new(&format!("{}/{}", slash.numerator, slash.denominator))
+                }
+                _ => Quoted::new(&self.number.to_string()),
+            };
+            let reason = Reason::UnusualFraction {
                 unit,
                 found,
-                decimal,
+                range: self.slash.as_ref().and_then(|slash| slash.as_range(unit)),
+                decimal: as_decimal(&self.number),
             };
             return Err(Error::new(reason, self.at));
         }

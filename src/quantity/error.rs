@@ -122,9 +122,13 @@ pub(super) enum Reason {
         most: i32,
         found: usize,
     },
-    FractionOfSymbol {
+    /// A fraction where fractions are not usual, which may be meant as a range.
+    UnusualFraction {
         unit: Unit,
         found: Quoted,
+        /// The reading as a range.
+        range: Option<String>,
+        /// The reading as a fraction, in decimals. `None` if the decimals do not end.
         decimal: Option<String>,
     },
     MissingUnit {
@@ -241,12 +245,19 @@ impl fmt::Display for Reason {
                     "expected at most {most} digits in a number, found {found}"
                 )
             }
-            Self::FractionOfSymbol { unit, found, .. } => {
-                write!(
-                    out,
-                    "expected a decimal number before `{unit}`, found the fraction {found}"
-                )
-            }
+            Self::UnusualFraction {
+                unit,
+                found,
+                range: None,
+                ..
+            } => write!(
+                out,
+                "expected a decimal number before `{unit}`, found the fraction {found}"
+            ),
+            Self::UnusualFraction { unit, found, .. } => write!(
+                out,
+                "expected a number or a range before `{unit}`, found {found}, which can be a range or a fraction"
+            ),
             Self::MissingUnit { number, found } => {
                 write!(out, "expected a unit after {number}, found {found}")
             }
@@ -295,15 +306,23 @@ impl Reason {
                 ..
             }
             | Self::CommaDecimal { plain, .. } => format!("write `{plain}`"),
-            Self::FractionOfSymbol {
+            Self::UnusualFraction {
                 unit,
-                decimal: Some(decimal),
+                range,
+                decimal,
                 ..
             } => {
-                format!(
-                    "write `{decimal}{}{unit}`",
-                    if unit.closes_up() { "" } else { " " }
-                )
+                let space = if unit.closes_up() { "" } else { " " };
+                let decimal = decimal.as_ref().map(|text| format!("`{text}{space}{unit}`"));
+                match (range, decimal) {
+                    (None, decimal) => format!("write {}", decimal?),
+                    (Some(range), Some(decimal)) => {
+                        format!("write `{range}` for a range, or {decimal} for a fraction")
+                    }
+                    (Some(range), None) => {
+                        format!("write `{range}` for a range, or decimals for a fraction")
+                    }
+                }
             }
             Self::MissingUnit { .. } => {
                 "write the number with its unit, as in `9 N·m`".to_owned()

@@ -13,7 +13,7 @@
 //! a [`Draft`] as typed, and [`Draft::settle`] fills in omitted units and checks the result. The
 //! rule `spec` is [`Spec::parse`](super::Spec::parse).
 
-use super::draft::{Draft, DraftValue};
+use super::draft::{Draft, DraftValue, TypedFraction};
 use super::error::{Error, Expected};
 use super::kind::Kind;
 use super::limits::Limits;
@@ -21,8 +21,14 @@ use super::scan::{Scanner, is_dash};
 
 pub(super) fn value(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
     let (number, at) = scanner.number()?;
+    let slash = TypedFraction::find(&scanner.text[at.clone()]);
     let unit = scanner.unit()?;
-    Ok(DraftValue { number, at, unit })
+    Ok(DraftValue {
+        number,
+        slash,
+        at,
+        unit,
+    })
 }
 
 pub(super) fn limits_at(scanner: &mut Scanner<'_>) -> Result<Limits, Error> {

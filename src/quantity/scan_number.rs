@@ -102,7 +102,13 @@ impl Scanner<'_> {
             self.at = ahead.at + sign;
             return Ok(number);
         }
-        if ahead.at > self.at {
+        let has_space = ahead.at > self.at;
+        // `1-1/2` is one and a half. A range would go down, from 1 to a half.
+        let has_hyphen = !has_space && ahead.rest().starts_with('-') && {
+            ahead.at += 1;
+            ahead.is_common_fraction()
+        };
+        if has_space || has_hyphen {
             let over = ahead.digits();
             if over.count > 0 && is_slash_then_digit(ahead.rest()) {
                 *self = ahead;
@@ -110,6 +116,18 @@ impl Scanner<'_> {
             }
         }
         Ok(whole)
+    }
+
+    /// Whether a fraction below 1 comes next, with a denominator of rules and drills: `1/2` to `63/64`.
+    fn is_common_fraction(&self) -> bool {
+        let mut ahead = *self;
+        let over = ahead.digits();
+        if over.count == 0 || !is_slash_then_digit(ahead.rest()) {
+            return false;
+        }
+        ahead.eat_slash();
+        let under = ahead.digits();
+        matches!(under.value, 2 | 4 | 8 | 16 | 32 | 64) && (1..under.value).contains(&over.value)
     }
 
     /// Takes a possibly empty run of digits.

@@ -101,11 +101,11 @@ units! {
         ["metre", "metres", "meter", "meters"], "SI, 1000 mm";
     MICROMETRE = "µm", Length, Symbol, THOUSANDTH, NONE,
         ["um", "micron", "microns"], "SI, 0.001 mm";
-    INCH = "in", Length, Trade, INCH_MM, NONE,
+    INCH = "in", Length, Fractional, INCH_MM, NONE,
         ["inch", "inches", "\""], "25.4 mm, 1959 agreement";
     THOU = "thou", Length, Trade, INCH_MM.over(THOUSAND), NONE,
         ["mil", "mils", "thousandth", "thousandths"], "0.001 in";
-    FOOT = "ft", Length, Trade, FOOT_MM, NONE,
+    FOOT = "ft", Length, Fractional, FOOT_MM, NONE,
         ["foot", "feet", "'"], "12 in";
 
     SQUARE_MILLIMETRE = "mm²", Area, Symbol, ONE, NONE,
@@ -163,19 +163,19 @@ units! {
         ["l", "ltr", "litre", "litres", "liter", "liters"], "accepted for use with the SI, 1000 mL";
     CUBIC_CENTIMETRE = "cm³", Volume, Symbol, ONE, NONE,
         ["cc", "CC", "ccm"], "SI, 1 mL";
-    US_FLUID_OUNCE = "US fl oz", Volume, Trade, US_FLUID_OUNCE_ML, NONE,
+    US_FLUID_OUNCE = "US fl oz", Volume, Fractional, US_FLUID_OUNCE_ML, NONE,
         ["fl oz", "US floz", "floz", "fluid ounce", "fluid ounces"], "US gallon / 128";
-    US_PINT = "US pt", Volume, Trade, US_GALLON_ML.over(Factor::whole(8)), NONE,
+    US_PINT = "US pt", Volume, Fractional, US_GALLON_ML.over(Factor::whole(8)), NONE,
         ["pt", "US pint", "US pints", "pint", "pints"], "US gallon / 8";
-    US_QUART = "US qt", Volume, Trade, US_GALLON_ML.over(Factor::whole(4)), NONE,
+    US_QUART = "US qt", Volume, Fractional, US_GALLON_ML.over(Factor::whole(4)), NONE,
         ["qt", "US quart", "US quarts", "quart", "quarts"], "US gallon / 4";
-    US_GALLON = "US gal", Volume, Trade, US_GALLON_ML, NONE,
+    US_GALLON = "US gal", Volume, Fractional, US_GALLON_ML, NONE,
         ["gal", "US gallon", "US gallons", "gallon", "gallons"], "231 in³";
-    IMPERIAL_GALLON = "imp gal", Volume, Trade, IMPERIAL_GALLON_ML, NONE,
+    IMPERIAL_GALLON = "imp gal", Volume, Fractional, IMPERIAL_GALLON_ML, NONE,
         ["UK gal", "imperial gallon", "imperial gallons"], "4.54609 L";
-    IMPERIAL_PINT = "imp pt", Volume, Trade, IMPERIAL_GALLON_ML.over(Factor::whole(8)), NONE,
+    IMPERIAL_PINT = "imp pt", Volume, Fractional, IMPERIAL_GALLON_ML.over(Factor::whole(8)), NONE,
         ["UK pt", "imperial pint", "imperial pints"], "imperial gallon / 8";
-    IMPERIAL_FLUID_OUNCE = "imp fl oz", Volume, Trade, IMPERIAL_GALLON_ML.over(Factor::whole(160)), NONE,
+    IMPERIAL_FLUID_OUNCE = "imp fl oz", Volume, Fractional, IMPERIAL_GALLON_ML.over(Factor::whole(160)), NONE,
         ["UK fl oz"], "imperial gallon / 160";
 
     GRAM = "g", Mass, Symbol, ONE, NONE,
@@ -246,7 +246,7 @@ units! {
 
     DEGREE = "°", Angle, Symbol, ONE, NONE,
         ["deg", "degs", "degree", "degrees"], "1/360 of a turn";
-    TURN = "turn", Angle, Trade, Factor::whole(360), NONE,
+    TURN = "turn", Angle, Fractional, Factor::whole(360), NONE,
         ["turns", "rev", "revs", "revolution", "revolutions"], "360°";
 
     VOLT = "V", Voltage, Symbol, ONE, NONE,
@@ -276,9 +276,9 @@ units! {
         ["watt", "watts"], "SI";
     KILOWATT = "kW", Power, Symbol, THOUSAND, NONE,
         ["kw", "KW", "kilowatt", "kilowatts"], "SI, 1000 W";
-    HORSEPOWER = "hp", Power, Trade, Factor::whole(550).times(FOOT_M).times(POUND_FORCE_N), NONE,
+    HORSEPOWER = "hp", Power, Fractional, Factor::whole(550).times(FOOT_M).times(POUND_FORCE_N), NONE,
         ["bhp", "horsepower"], "550 ft·lbf/s";
-    METRIC_HORSEPOWER = "PS", Power, Trade, Factor::whole(75).times(GRAVITY), NONE,
+    METRIC_HORSEPOWER = "PS", Power, Fractional, Factor::whole(75).times(GRAVITY), NONE,
         ["metric hp", "cv", "ch"], "75 kgf·m/s";
 
     LITRE_PER_MINUTE = "L/min", Flow, Symbol, ONE, NONE,

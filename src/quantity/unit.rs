@@ -47,8 +47,11 @@ pub(super) struct Row {
 pub(super) enum Writing {
     /// An SI symbol or similar: case matters (mW, MW), and numbers are decimal.
     Symbol,
-    /// A customary unit: any case, and common fractions are accepted (1 1/2 in).
+    /// A customary unit: any case, and decimal numbers.
     Trade,
+    /// A customary unit that is divided by halving, so that its values are written as common fractions:
+    /// any case, and 1 1/2 in.
+    Fractional,
 }
 
 impl Unit {
@@ -97,7 +100,19 @@ impl Unit {
     }
 
     pub(super) fn takes_fractions(self) -> bool {
-        self.0.writing == Writing::Trade
+        self.0.writing == Writing::Fractional
+    }
+
+    /// Whether values in the unit are written as fractions with this denominator. Rules and drills are
+    /// divided down to 64ths; a nut is turned by thirds and sixths as well, from flat to flat (common
+    /// practice, no source).
+    pub(super) fn takes_denominator(self, denominator: u64) -> bool {
+        let is_turn = self == Unit::TURN;
+        match denominator {
+            2 | 4 | 8 | 16 | 32 | 64 => self.takes_fractions(),
+            3 | 6 => is_turn,
+            _ => false,
+        }
     }
 
     /// The conversion from this unit to another of its kind.
