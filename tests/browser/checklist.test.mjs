@@ -191,13 +191,13 @@ test("a file of another sheet or mark, or a damaged one, is refused entirely", a
   const at = own.saved;
   const spoilt = {
     "other-mark": [{ ...own, mark: "00000000" }, /with mark 00000000/],
-    "no-place": [{ ...own, entries: { ...own.entries, "step-999-tick": { value: true, at } } }, /no place/],
-    "wrong-type": [{ ...own, entries: { "step-1-tick": { value: "yes", at } } }, /no place/],
-    "no-such-position": [{ ...own, entries: { "step-12-0": { value: "attic", at } } }, /no place/],
-    "no-time": [{ ...own, entries: { "step-1-tick": { value: true } } }, /no place/],
+    "no-place": [{ ...own, entries: { ...own.entries, "step-999-tick": { value: true, at } } }, /does not fit this sheet/],
+    "wrong-type": [{ ...own, entries: { "step-1-tick": { value: "yes", at } } }, /does not fit this sheet/],
+    "no-such-position": [{ ...own, entries: { "step-12-0": { value: "attic", at } } }, /does not fit this sheet/],
+    "no-time": [{ ...own, entries: { "step-1-tick": { value: true } } }, /does not fit this sheet/],
     version: [{ ...own, version: 2 }, /another version/],
-    format: [{ entries: own.entries }, /holds no entries/],
-    text: ["{", /holds no entries/],
+    format: [{ entries: own.entries }, /contains no checklist entries/],
+    text: ["{", /contains no checklist entries/],
   };
   const files = [[ofOther, /another sheet, tarn-t7\/spark-plug-bench-checklist/]];
   for (const [name, [content, message]] of Object.entries(spoilt)) {

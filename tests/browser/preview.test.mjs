@@ -136,7 +136,7 @@ test("advice and warnings are hidden at first", async () => {
   assert.equal(await toggle(page).innerText(), "1 piece of advice");
   assert.equal(await toggle(page).getAttribute("aria-expanded"), "false");
   await toggle(page).click();
-  assert.match(await list(page).innerText(), /^advice tool\.toml is not where a source file stands/);
+  assert.match(await list(page).innerText(), /^advice tool\.toml is ignored/);
 });
 
 test("on a phone most of the page stays visible, and its end can be reached", async () => {
