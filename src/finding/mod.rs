@@ -253,7 +253,7 @@ impl Finding {
         self
     }
 
-    /// Adds a job that has the problem. [`Findings::sort`] merges the same finding in several jobs.
+    /// Adds a job that has the problem. `Findings::sort` merges the same finding in several jobs.
     #[must_use]
     pub(crate) fn in_job(mut self, job: String) -> Finding {
         self.jobs.push(job);
@@ -287,7 +287,7 @@ impl Finding {
     }
 }
 
-/// A list of findings, in the order of insertion until [`Findings::sort`].
+/// A list of findings. Those of a check are in order of file and position.
 #[derive(Clone, Debug, Default)]
 pub struct Findings(Vec<Finding>);
 
