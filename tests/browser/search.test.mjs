@@ -446,10 +446,7 @@ function addMany(shop) {
   }
 }
 
-// The goal is 50 ms on an idle machine: `BENCHLEAF_SEARCH_MS=50`. Other tests run at the same time as this one.
-const AT_MOST = Number(process.env.BENCHLEAF_SEARCH_MS ?? 150);
-
-test("the first result appears at once with 2,000 procedures", async (t) => {
+test("the first result appears within 50 ms with 2,000 procedures", async (t) => {
   const large = session.makePages("en-GB", addMany);
   const page = await session.open(large.address("index.html"));
   const size = readFileSync(join(large.folder, "search-index.js")).length;
@@ -492,7 +489,7 @@ test("the first result appears at once with 2,000 procedures", async (t) => {
     times.push(median(rounds));
     const sum = await page.locator(".search-sum").textContent();
     t.diagnostic(`${text}: ${times.at(-1).toFixed(1)} ms (the first time ${first.toFixed(1)} ms); ${sum}`);
-    assert.ok(times.at(-1) < AT_MOST, `${text}: ${times.at(-1)} ms`);
+    assert.ok(times.at(-1) < 50, `${text}: ${times.at(-1)} ms`);
   }
   t.diagnostic(`median of all: ${median(times).toFixed(1)} ms`);
 });
