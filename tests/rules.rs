@@ -11,6 +11,7 @@ mod support;
 use benchleaf::finding::{Level, Rule};
 use benchleaf::trade::Day;
 use benchleaf::tree::Memory;
+use benchleaf::{Checked, Sources, report};
 use std::collections::{BTreeMap, BTreeSet};
 use support::{files, root, tree};
 
@@ -73,13 +74,17 @@ fn bytes(line: &str) -> Vec<u8> {
     }
 }
 
+fn check(sources: &Sources, on: Option<Day>) -> Checked {
+    match on {
+        Some(day) => benchleaf::check_on(sources, day),
+        None => benchleaf::check(sources),
+    }
+}
+
 /// The findings on some files: rule and level.
 fn findings_of(files: BTreeMap<String, Vec<u8>>, on: Option<Day>) -> Vec<(&'static str, Level)> {
     let sources = benchleaf::read(&Memory::new(files));
-    let checked = match on {
-        Some(day) => benchleaf::check_on(&sources, day),
-        None => benchleaf::check(&sources),
-    };
+    let checked = check(&sources, on);
     let findings = checked.findings.iter();
     findings
         .map(|finding| (finding.rule.name, finding.level))
@@ -174,4 +179,19 @@ fn every_example_breaks_its_rule_and_no_other() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert_eq!(without_example, NOT_OF_A_TREE);
+}
+
+/// The message, labels and help of each rule's example, as the terminal shows them.
+#[test]
+fn findings_have_the_pinned_texts() {
+    let mut texts = String::new();
+    for rule in benchleaf::rules() {
+        if let Some(example) = example(rule) {
+            let sources = benchleaf::read(&Memory::new(example.files));
+            let checked = check(&sources, example.on);
+            texts += &report::terminal(&sources.tree, &checked.findings, false);
+            texts.push('\n');
+        }
+    }
+    insta::assert_snapshot!("findings", texts);
 }

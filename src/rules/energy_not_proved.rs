@@ -51,9 +51,9 @@ pub(super) const ON: &[On] = &[On::With(Trait::PutsHandsIn, check)];
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for (energy, state) in dangers(scene, EnergyState::Isolated) {
         let message = format!(
-            "`{}` is worked on before {} is proved safe",
+            "`{}` is worked on before `{}` is proved safe",
             scene.action.thing.key(),
-            energy.name,
+            energy.key,
         );
         findings.push(
             scene

@@ -60,7 +60,7 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
         }
         let (verb, id) = (scene.action.verb.word(), scene.action.thing.key());
         let condition = &scene.machine.conditions[need.value].key;
-        let message = format!("`{verb}:{id}` comes before `{condition}` is confirmed");
+        let message = format!("`{verb}:{id}` is done before `{condition}` is confirmed");
         findings.push(
             scene
                 .finding(&RULE, message, "done here")

@@ -79,7 +79,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
             EnergyState::Proved => continue,
         };
         let (verb, id) = (scene.action.verb.word(), &energy.key);
-        let message = format!("`{verb}:{id}` comes {when}");
+        let message = format!("`{verb}:{id}` is done {when}");
         findings.push(
             scene
                 .finding(&RULE, message, "hands are in danger here")

@@ -60,10 +60,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     let (id, verb) = (&part.key, scene.action.verb.word());
-    let message = format!("`{verb}:{id}` comes while `{id}` is removed");
+    let message = format!("`{verb}:{id}` is done while `{id}` is off");
     findings.push(
         scene
-            .finding(&RULE, message, "already removed")
+            .finding(&RULE, message, "done here")
             .since(before.since, "removed here"),
     );
 }

@@ -55,12 +55,12 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` goes from {} to {}, and `{}` of `{}` is outside of that",
+            "the torque of `{}` of `{}` is outside the range of `{}`, {} to {}",
+            part.key,
+            scene.machine.id,
             tool.key,
             torque.lowest().text(),
             torque.highest().text(),
-            part.key,
-            scene.machine.id
         );
         let mut finding = Finding::new(&RULE, message).primary(scene.moment.span, "used here");
         if let Some(stage) = part.stages.last() {

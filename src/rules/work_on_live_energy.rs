@@ -52,9 +52,9 @@ pub(super) const ON: &[On] = &[On::With(Trait::PutsHandsIn, check)];
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     for (energy, state) in dangers(scene, EnergyState::Live) {
         let message = format!(
-            "`{}` is worked on while {} is live",
+            "`{}` is worked on while `{}` is live",
             scene.action.thing.key(),
-            energy.name,
+            energy.key,
         );
         findings.push(
             scene
