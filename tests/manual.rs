@@ -9,17 +9,7 @@ mod support;
 use program::benchleaf;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
-use std::process::Command;
-use support::{copy, output_text, root, typst};
-
-fn run(program: &str, arguments: &[&str], file: &Path) -> String {
-    let output = Command::new(program)
-        .args(arguments)
-        .arg(file)
-        .output()
-        .unwrap_or_else(|why| panic!("{program} is missing, see `cargo xtask test`: {why}"));
-    String::from_utf8_lossy(&output.stdout).into_owned()
-}
+use support::{copy, output_text, read_with, root, typst};
 
 #[test]
 fn the_same_tree_gives_the_same_bytes_and_is_not_typeset_again() {
@@ -88,7 +78,7 @@ fn a_shop_with_two_languages_has_pdfs_in_each() {
             "Hoja de taller",
         ),
     ] {
-        let meta = run(
+        let meta = read_with(
             "pdfinfo",
             &["-meta"],
             &folder.path().join("output").join(path),

@@ -1,10 +1,10 @@
 //! The demonstration shop: it has no findings, and the text of each PDF, as `pdftotext` reads it, has every
 //! step, value and safety message of the sheet, in order.
 
-use super::Quiet;
 use super::support::{root, typst};
+use super::{Quiet, plain};
 use crate::page::{
-    Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Sheet, SheetKind, SheetStep, TextRun,
+    Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Sheet, SheetKind, SheetStep,
 };
 use crate::publish::{Outlet, Pdfs, Selection, publish, summarizer};
 use crate::render::Paths;
@@ -34,21 +34,6 @@ fn pdf_text(path: &Path) -> String {
     squeezed(&String::from_utf8(output.stdout).unwrap())
 }
 
-fn plain(runs: &[TextRun]) -> String {
-    runs.iter()
-        .map(|run| match run {
-            TextRun::Text { text } | TextRun::Code { text } => text.clone(),
-            TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs),
-            TextRun::Link { runs, name, .. } => {
-                let name = name.as_ref().map(|name| format!(" ({name})"));
-                plain(runs) + &name.unwrap_or_default()
-            }
-            TextRun::PageNumber { .. } => String::new(),
-            TextRun::Break => " ".to_owned(),
-        })
-        .collect()
-}
-
 /// The steps of a sheet, in order, each with its section's title.
 fn steps<'l>(blocks: &'l [Block], title: &'l str, collected: &mut Vec<(&'l str, &'l SheetStep)>) {
     for block in blocks {
@@ -70,8 +55,12 @@ fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
         }
         parts.extend(message.avoid.iter().cloned());
     }
-    parts.push(format!("{} {}", step.number, plain(&step.content.text)));
-    parts.extend(step.content.notes.iter().map(|note| plain(note)));
+    parts.push(format!(
+        "{} {}",
+        step.number,
+        plain(&step.content.text, " ")
+    ));
+    parts.extend(step.content.notes.iter().map(|note| plain(note, " ")));
     for detail in &step.content.details {
         parts.push(detail.label.clone());
         if let Some(value) = &detail.value {

@@ -1,5 +1,6 @@
 //! Fault tables: the rows of the demonstration shop's tables, and the findings about faulty tables.
 
+use super::plain;
 use super::support::{files, root, tree};
 use crate::page::{Block, Cell, Edition, LinkTarget, OutputContext, Sheet, SheetKind, TextRun};
 use crate::sheet;
@@ -54,21 +55,6 @@ fn row(cause: &str, expected: &str, leads_to: &[&str]) -> Row {
     }
 }
 
-fn plain(runs: &[TextRun]) -> String {
-    runs.iter()
-        .map(|run| match run {
-            TextRun::Text { text } | TextRun::Code { text } => text.clone(),
-            TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs),
-            TextRun::Link { runs, name, .. } => {
-                let name = name.as_ref().map(|name| format!(" ({name})"));
-                plain(runs) + &name.unwrap_or_default()
-            }
-            TextRun::PageNumber { .. } => String::new(),
-            TextRun::Break => " / ".to_owned(),
-        })
-        .collect()
-}
-
 fn links(runs: &[TextRun]) -> Vec<String> {
     runs.iter()
         .filter_map(|run| match run {
@@ -83,7 +69,7 @@ fn links(runs: &[TextRun]) -> Vec<String> {
 
 fn text_of(cell: &Cell) -> String {
     match cell {
-        Cell::Text { runs } => plain(runs),
+        Cell::Text { runs } => plain(runs, " / "),
         Cell::Name { text, .. } | Cell::Place { text, .. } | Cell::Pattern { text, .. } => {
             text.clone()
         }
@@ -215,7 +201,7 @@ fn a_shop_sheet_lists_the_faults_that_its_job_fixes() {
             };
             let items = items.iter();
             items
-                .map(|item| (plain(item), links(item)))
+                .map(|item| (plain(item, " / "), links(item)))
                 .collect::<Vec<_>>()
         })
     };

@@ -1,8 +1,8 @@
 //! The bound manual of the demonstration shop. Other programs (`mutool`, `pdftotext`, `pdfinfo`, `qpdf`) read its PDF.
 //! Its bookmarks and every page number printed in it are compared with the page that really has the target's text.
 
-use super::Quiet;
-use super::support::{root, typst};
+use super::support::{read_with, root, typst};
+use super::{Quiet, plain};
 use crate::manual::{Chapter, IndexLine, Manual, ManualPiece};
 use crate::page::{Block, Cell, Edition, LinkTarget, OutputContext, SheetSection, TextRun};
 use crate::publish::manual::{Scope, bind, manual_of};
@@ -14,15 +14,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
-
-fn run(program: &str, arguments: &[&str], file: &Path) -> String {
-    let output = Command::new(program)
-        .args(arguments)
-        .arg(file)
-        .output()
-        .unwrap_or_else(|why| panic!("{program} is missing, see `cargo xtask test`: {why}"));
-    String::from_utf8_lossy(&output.stdout).into_owned()
-}
 
 /// Text without white space, hyphens and word joiners, because line breaks and leaders change them.
 fn squeezed(text: &str) -> String {
@@ -100,7 +91,7 @@ fn pages(pdf: &Path) -> Vec<Page> {
         text.split_terminator('\u{c}').map(squeezed).collect()
     };
     let (heads, bodies) = (cropped("0", "48"), cropped("48", "750"));
-    let structured = run("mutool", &["draw", "-q", "-F", "stext"], pdf);
+    let structured = read_with("mutool", &["draw", "-q", "-F", "stext"], pdf);
     let large: Vec<String> = structured.split("<page ").skip(1).map(large_text).collect();
     assert!(heads.len() == bodies.len() && bodies.len() == large.len());
     let texts = heads.into_iter().zip(bodies).zip(large);
@@ -133,20 +124,6 @@ fn large_text(page: &str) -> String {
         }
     }
     squeezed(&text)
-}
-
-fn plain(runs: &[TextRun]) -> String {
-    let texts = runs.iter().map(|run| match run {
-        TextRun::Text { text } | TextRun::Code { text } => text.clone(),
-        TextRun::PageNumber { .. } => String::new(),
-        TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs),
-        TextRun::Link { runs, name, .. } => {
-            let name = name.as_ref().map(|name| format!(" ({name})"));
-            plain(runs) + &name.unwrap_or_default()
-        }
-        TextRun::Break => " ".to_owned(),
-    });
-    texts.collect()
 }
 
 /// A manual as data, with the pages of its PDF.
@@ -243,10 +220,10 @@ fn first_text(runs: &[TextRun]) -> String {
     for run in runs {
         match run {
             TextRun::Link { runs, .. } if names_page(run) => {
-                text.push_str(&plain(runs));
+                text.push_str(&plain(runs, " "));
                 break;
             }
-            _ => text.push_str(&plain(std::slice::from_ref(run))),
+            _ => text.push_str(&plain(std::slice::from_ref(run), " ")),
         }
     }
     text
@@ -364,7 +341,7 @@ impl<'m> Read<'m> {
                     name,
                 } if names_page(run) => {
                     let page = self.places[&target.to_string()];
-                    let text = plain(own);
+                    let text = plain(own, " ");
                     let (numbered, unnumbered) = if let Some(name) = name {
                         (
                             format!("{text} ({name}, page {page})"),
@@ -375,7 +352,7 @@ impl<'m> Read<'m> {
                             runs[index + 1..].iter().take(1).cloned().collect();
                         (
                             format!("{text} (page {page})"),
-                            format!("{text}{}", plain(&after)),
+                            format!("{text}{}", plain(&after, " ")),
                         )
                     };
                     let (numbered, unnumbered) = (squeezed(&numbered), squeezed(&unnumbered));
@@ -424,7 +401,7 @@ impl<'m> Read<'m> {
                 }
                 Cell::Text { runs } => {
                     read += self.check_references(chapter, runs);
-                    before.push_str(&plain(runs));
+                    before.push_str(&plain(runs, " "));
                 }
                 _ => {}
             }
@@ -631,7 +608,7 @@ fn the_pdf_is_valid_tagged_and_has_metadata() {
         .output()
         .unwrap();
     assert!(checked.status.success(), "{checked:?}");
-    let info = run("pdfinfo", &[], pdf);
+    let info = read_with("pdfinfo", &[], pdf);
     let value_of = |name: &str| {
         let line = info.lines().find(|line| line.starts_with(name)).unwrap();
         line.split_once(':').unwrap().1.trim().to_owned()
@@ -644,7 +621,7 @@ fn the_pdf_is_valid_tagged_and_has_metadata() {
     assert_eq!(value_of("PDF version"), "1.7");
     // The newest revision in the tree, not today.
     assert!(value_of("CreationDate").contains("Nov  9"), "{info}");
-    let meta = run("pdfinfo", &["-meta"], pdf);
+    let meta = read_with("pdfinfo", &["-meta"], pdf);
     for text in ["<pdfuaid:part>1</pdfuaid:part>", "<rdf:li>en-GB</rdf:li>"] {
         assert!(meta.contains(text), "{text}");
     }

@@ -17,7 +17,7 @@ mod spoilt;
 mod support;
 mod way_back;
 
-use crate::page::{Edition, OutputContext, SheetKind};
+use crate::page::{Edition, OutputContext, SheetKind, TextRun};
 use crate::publish::Progress;
 use crate::sheet;
 use crate::tree::Memory;
@@ -47,4 +47,19 @@ struct Quiet;
 impl Progress for Quiet {
     fn set_total(&self, _: usize) {}
     fn page_done(&self) {}
+}
+
+/// The text of some runs, with `line_break` in the place of line breaks.
+fn plain(runs: &[TextRun], line_break: &str) -> String {
+    let texts = runs.iter().map(|run| match run {
+        TextRun::Text { text } | TextRun::Code { text } => text.clone(),
+        TextRun::PageNumber { .. } => String::new(),
+        TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs, line_break),
+        TextRun::Link { runs, name, .. } => {
+            let name = name.as_ref().map(|name| format!(" ({name})"));
+            plain(runs, line_break) + &name.unwrap_or_default()
+        }
+        TextRun::Break => line_break.to_owned(),
+    });
+    texts.collect()
 }

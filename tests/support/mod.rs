@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 use std::path::{Path, PathBuf};
-use std::process::Output;
+use std::process::{Command, Output};
 
 /// The project's root.
 pub(crate) fn root() -> PathBuf {
@@ -79,4 +79,14 @@ pub(crate) fn output_text(output: &Output) -> (String, String, i32) {
         String::from_utf8(output.stderr.clone()).unwrap(),
         output.status.code().expect("the process exited"),
     )
+}
+
+/// What a program prints when it reads a file.
+pub(crate) fn read_with(program: &str, arguments: &[&str], file: &Path) -> String {
+    let output = Command::new(program)
+        .args(arguments)
+        .arg(file)
+        .output()
+        .unwrap_or_else(|why| panic!("{program} is missing, see `cargo xtask test`: {why}"));
+    String::from_utf8_lossy(&output.stdout).into_owned()
 }
