@@ -624,7 +624,7 @@ fn an_invalid_value_is_reported_with_the_expected_form() {
             &["convert", "9 Nm", "bar"],
             "is a torque, and `bar` is a unit of pressure",
         ),
-        (&["convert", "9 Nmm"], "expected a unit"),
+        (&["convert", "9 Nmx"], "expected a unit"),
         (
             &["mix", "5 L", "50:1"],
             "expected a ratio of petrol to oil such as `50:1`",

@@ -371,7 +371,7 @@ fn invalid_numbers_are_reported_with_a_correction() {
         3,100 rpm
         ^^^^^
         expected a number without separators, found `3,100`
-        help: write `3100`, or `3.100` if a decimal comma was meant
+        help: write `3100`, or `3.10` if a decimal comma was meant
 
         1,234,567 Pa
         ^^^^^^^^^
@@ -467,12 +467,40 @@ fn unknown_units_are_reported_with_a_suggestion() {
         9 ft-bls
           ^^^^^^
         expected a unit, found `ft-bls`
-        help: `ft·lbf` is the nearest known unit
+        help: write `ft·lbf`
 
         9 mpa
           ^^^
         expected a unit, found `mpa`
-        help: `MPa` is the nearest known unit
+
+        9 Mpa
+          ^^^
+        expected a unit, found `Mpa`
+        help: write `MPa`
+
+        9 mPa
+          ^^^
+        expected a unit, found `mPa`
+        help: write `0.009 Pa`
+
+        250 hPa
+            ^^^
+        expected a unit, found `hPa`
+        help: write `25 kPa`
+
+        5 dL ± 1 dL
+          ^^
+        expected a unit, found `dL`
+        help: write `0.5 L`
+
+        9 rmp
+          ^^^
+        expected a unit, found `rmp`
+
+        2 gal
+          ^^^
+        expected a US or an imperial unit, found `gal`
+        help: write `US gal` or `imp gal`; a shop says which it means with `gallons` in `shop.toml`
 
         9 furlongs
           ^^^^^^^^
@@ -561,7 +589,7 @@ fn contradictory_limits_are_reported() {
         9 N·m + 1 N·m
                 ^^^^^
         expected an angle to turn after the `+`, found `1 N·m`
-        help: write a tolerance to one side with both deviations, as in `9 N·m +1/−0 N·m`
+        help: write the angle with its unit, as in `20 N·m + 90°`, or a tolerance to one side with both deviations, as in `9 N·m +1/−0 N·m`
 
         20 N·m + 90°
                ^^^^^
@@ -694,13 +722,13 @@ fn limits_round_inwards() {
     rows(
         r"
         9 N·m ± 1 N·m in in·lbf        => 80 in·lbf (71 to 88)
-        9 N·m ± 10 % in in·lbf         => 80 in·lbf (72 to 87)
+        9 N·m ± 10 % in in·lbf         => 79.7 in·lbf (71.7 to 87.6)
         8 to 10 N·m in in·lbf          => 71 in·lbf to 88 in·lbf
         20 N·m ± 2 N·m in ft·lbf       => 14.8 ft·lbf (13.3 to 16.2)
-        90 psi ± 10 psi in kPa         => 620 kPa ± 60 kPa
-        at least 15 bar in psi         => at least 220 psi
-        at most 0.10 mm in in          => at most 0.0039 in
-        0.7 mm in in                   => 0.028 in
+        90 psi ± 10 psi in kPa         => 621 kPa (552 to 689)
+        at least 15 bar in psi         => at least 218 psi
+        at most 0.10 mm in in          => at most 0.003 93 in
+        0.7 mm in in                   => 0.0276 in
         9 N·m +1/-0 in in·lbf          => 79.7 in·lbf (79.7 to 88.5)
         9 N·m ± 1 N·m in cN·m          => 900 cN·m ± 100 cN·m
         9 N·m ± 10 % in kN·m           => 0.009 kN·m ± 10 %
@@ -842,8 +870,8 @@ fn the_intersection_of_two_limits() {
         at least 8 N·m & at most 10 N·m   => 8 N·m to 10 N·m
         at least 8 N·m & at least 9 N·m   => at least 9 N·m
         9 N·m ± 1 N·m & at most 80 in-lb  => 8 N·m to 80 in·lbf
-        20 in-lb ± 1 N·m & at least 2 N·m => 2 N·m to 28.850 in·lbf
-        20 in-lb ± 1 N·m & at most 2 N·m  => 11.150 in·lbf to 2 N·m
+        20 in-lb ± 1 N·m & at least 2 N·m => 2 N·m to 28.8500 in·lbf
+        20 in-lb ± 1 N·m & at most 2 N·m  => 11.1500 in·lbf to 2 N·m
         8 N·m to 10 N·m & 10 N·m to 12 N·m => nothing
         8 N·m to 10 N·m & 11 N·m to 12 N·m => nothing
         8 N·m to 10 N·m & 8 mm to 10 mm   => nothing
@@ -938,6 +966,10 @@ fn any_limits() -> impl Strategy<Value = String> {
                 _ => format!("{value} {unit} to {upper}"),
             }
         })
+        // Others are below the least of their kind, or have a point that may separate thousands.
+        .prop_filter("limits that are refused", |text| {
+            Limits::parse(text).is_ok()
+        })
 }
 
 /// Pieces of real texts in random order. They reach more of the parser than random bytes do.
@@ -976,7 +1008,7 @@ fn check_parsers(text: &str) -> Result<(), TestCaseError> {
 /// digits.
 #[test]
 fn an_intersection_in_a_far_smaller_unit_prints_and_parses_as_itself() {
-    let both = limits("1 thou ± 1 m").intersection(&limits("at least 1 thou"));
+    let both = limits("40000 thou ± 1 m").intersection(&limits("at least 1 thou"));
     let both = both.expect("the limits overlap");
     assert_eq!(Limits::parse(&both.text()).as_ref(), Ok(&both));
 }

@@ -67,6 +67,8 @@ const GNU_UNITS: &[(&str, &str)] = &[
     ("N·m", "N m"),
     ("kN·m", "kN m"),
     ("cN·m", "cN m"),
+    ("N·mm", "N mm"),
+    ("daN·m", "daN m"),
     ("ft·lbf", "ft lbf"),
     ("in·lbf", "in lbf"),
     ("ozf·in", "in lbf / 16"),
@@ -87,6 +89,7 @@ const GNU_UNITS: &[(&str, &str)] = &[
     ("kPa", "kPa"),
     ("MPa", "MPa"),
     ("bar", "bar"),
+    ("mbar", "mbar"),
     ("psi", "psi"),
     ("kgf/cm²", "kgf/cm^2"),
     ("inHg", "inHg"),
@@ -103,12 +106,14 @@ const GNU_UNITS: &[(&str, &str)] = &[
     ("mL", "mL"),
     ("L", "L"),
     ("cm³", "cm^3"),
+    ("in³", "in^3"),
     ("US fl oz", "usfloz"),
     ("US pt", "uspint"),
     ("US qt", "usquart"),
     ("US gal", "usgallon"),
     ("imp gal", "brgallon"),
     ("imp pt", "brpint"),
+    ("imp qt", "brquart"),
     ("imp fl oz", "brfloz"),
     ("g", "g"),
     ("kg", "kg"),
@@ -155,6 +160,14 @@ const GNU_UNITS: &[(&str, &str)] = &[
     ("hp", "hp"),
     ("PS", "metrichorsepower"),
     ("L/min", "L/min"),
+    ("mL/min", "mL/min"),
+    ("L/h", "L/hour"),
+    ("imp gal/min", "brgallon/min"),
+    ("imp gal/h", "brgallon/hour"),
+    ("V·A", "V A"),
+    ("kV·A", "kV A"),
+    ("N/mm", "N/mm"),
+    ("lbf/in", "lbf/in"),
     ("US gal/min", "usgallon/min"),
     ("US gal/h", "usgallon/hour"),
     (":1", "1"),
@@ -306,7 +319,7 @@ fn conversions_match_uom() {
         Torque in torque: [
             "N·m" = newton_meter, "kN·m" = kilonewton_meter, "cN·m" = centinewton_meter,
             "ft·lbf" = pound_force_foot, "in·lbf" = pound_force_inch, "ozf·in" = ounce_force_inch,
-            "kgf·m" = kilogram_force_meter,
+            "kgf·m" = kilogram_force_meter, "N·mm" = newton_millimeter, "daN·m" = decanewton_meter,
         ];
         Length in length: [
             "mm" = millimeter, "cm" = centimeter, "m" = meter, "µm" = micrometer, "in" = inch,
@@ -319,10 +332,10 @@ fn conversions_match_uom() {
         Pressure in pressure: [
             "Pa" = pascal, "kPa" = kilopascal, "MPa" = megapascal, "bar" = bar, "psi" = psi,
             "kgf/cm²" = kilogram_force_per_square_centimeter, "inHg" = inch_of_mercury,
-            "mmHg" = millimeter_of_mercury, "inH2O" = inch_of_water,
+            "mmHg" = millimeter_of_mercury, "inH2O" = inch_of_water, "mbar" = millibar,
         ];
         Volume in volume: [
-            "mL" = milliliter, "L" = liter, "cm³" = cubic_centimeter, "US fl oz" = fluid_ounce,
+            "mL" = milliliter, "L" = liter, "cm³" = cubic_centimeter, "in³" = cubic_inch, "US fl oz" = fluid_ounce,
             "US pt" = pint_liquid, "US qt" = quart_liquid, "US gal" = gallon,
             "imp gal" = gallon_imperial, "imp fl oz" = fluid_ounce_imperial,
         ];

@@ -1,19 +1,26 @@
 //! Finding values in prose, and sentences that must give none.
 
-use benchleaf::quantity::{Limits, find};
+use benchleaf::quantity::{Agreement, Gallons, Limits, find};
 use proptest::prelude::*;
 
-/// The values found in a text, as typed. Pairs are joined by `==` if they agree, else by `!=`.
+/// The values found in a text, as typed. The same value in another unit follows `==` if it is equal, `~=` if it is a
+/// little apart, `!=` if it contradicts.
 fn values_in(text: &str) -> Vec<String> {
     let typed = |range: &std::ops::Range<usize>| text[range.clone()].to_owned();
-    find(text)
+    find(text, Gallons::Unstated)
+        .found
         .iter()
-        .map(|value| match &value.paired {
-            None => typed(&value.range),
-            Some(paired) => {
-                let sign = if paired.agrees { "==" } else { "!=" };
-                format!("{} {sign} {}", typed(&value.range), typed(&paired.range))
+        .map(|value| {
+            let mut values = typed(&value.range);
+            for paired in &value.paired {
+                let sign = match paired.agreement {
+                    Agreement::Equal => "==",
+                    Agreement::Apart => "~=",
+                    Agreement::Contradicting => "!=",
+                };
+                values += &format!(" {sign} {}", typed(&paired.range));
             }
+            values
         })
         .collect()
 }
@@ -27,7 +34,7 @@ fn values_are_found() {
         ("Gap: 0.7mm", &["0.7mm"]),
         ("Gap:0.7 mm", &["0.7 mm"]),
         ("35 ft. lbs. is enough.", &["35 ft. lbs"]),
-        ("between 8 and 10 N·m", &["10 N·m"]),
+        ("between 8 and 10 N·m", &["between 8 and 10 N·m"]),
         ("8 to 10 N·m, crosswise", &["8 to 10 N·m"]),
         ("8–10 N·m", &["8–10 N·m"]),
         ("(9 ± 1) N·m", &["(9 ± 1) N·m"]),
@@ -35,7 +42,7 @@ fn values_are_found() {
         ("It takes at most 2 people and 15 bar(g).", &["15 bar(g)"]),
         ("9 N·m +1/−0.5 with oil", &["9 N·m +1/−0.5"]),
         ("9 N·m ± 1.", &["9 N·m ± 1"]),
-        ("-8 +1/-0.5 N N", &["-8 +1/-0.5 N"]),
+        ("-8 +1/-0.5 V V", &["-8 +1/-0.5 V"]),
         ("1 - 2%%", &["1 - 2%"]),
         ("(9 ± 10 %) N·m", &["(9 ± 10 %) N·m"]),
         ("80 in·lbf (71 to 88).", &["80 in·lbf (71 to 88)"]),
@@ -71,17 +78,20 @@ fn values_in_two_units_are_compared() {
         ("9.8 N·m / 7.2 ft·lbf", "9.8 N·m == 7.2 ft·lbf"),
         ("9.8 N·m/7.2 ft·lbf", "9.8 N·m == 7.2 ft·lbf"),
         ("9.8 N·m = 7.2 ft·lbf", "9.8 N·m == 7.2 ft·lbf"),
-        ("9.8 N·m (7.4 ft·lbf)", "9.8 N·m != 7.4 ft·lbf"),
+        ("9.8 N·m (7.4 ft·lbf)", "9.8 N·m == 7.4 ft·lbf"),
+        ("9.8 N·m (7.6 ft·lbf)", "9.8 N·m ~= 7.6 ft·lbf"),
+        ("9.8 N·m (7.8 ft·lbf)", "9.8 N·m != 7.8 ft·lbf"),
         ("9.8 N·m (72 ft·lbf)", "9.8 N·m != 72 ft·lbf"),
         ("0.7 mm (0.028 in)", "0.7 mm == 0.028 in"),
         ("0.7 mm (0.28 in)", "0.7 mm != 0.28 in"),
         ("80 °C (176 °F)", "80 °C == 176 °F"),
         ("80 °C (144 °F)", "80 °C != 144 °F"),
         ("20 to 30 °C (68 to 86 °F)", "20 to 30 °C == 68 to 86 °F"),
-        ("20 to 30 °C (68 to 90 °F)", "20 to 30 °C != 68 to 90 °F"),
+        ("20 to 30 °C (68 to 95 °F)", "20 to 30 °C ~= 68 to 95 °F"),
+        ("20 to 30 °C (68 to 100 °F)", "20 to 30 °C != 68 to 100 °F"),
         ("at least 15 bar (217 psi)", "at least 15 bar == 217 psi"),
         ("at least 15 bar (220 psi)", "at least 15 bar == 220 psi"),
-        ("at least 15 bar (200 psi)", "at least 15 bar != 200 psi"),
+        ("at least 15 bar (190 psi)", "at least 15 bar != 190 psi"),
         (
             "8 to 10 N·m (71 to 88 in·lbf)",
             "8 to 10 N·m == 71 to 88 in·lbf",
@@ -189,6 +199,63 @@ fn sentences_without_a_value_give_none() {
         .filter(|line| !line.is_empty())
     {
         assert_eq!(values_in(text), [""; 0], "{text}");
+        assert_eq!(find(text, Gallons::Us).refused, [], "{text}");
+    }
+}
+
+#[test]
+fn text_that_can_be_read_in_two_ways_is_refused() {
+    let refused = |text: &str| {
+        let refused = find(text, Gallons::Unstated).refused;
+        let ranges = refused
+            .into_iter()
+            .map(|refused| text[refused.range].to_owned());
+        ranges.collect::<Vec<_>>()
+    };
+    for (text, wrong) in [
+        ("Set it to 3.600 rpm, warm.", "3.600"),
+        ("Pump it up to 20/25 psi.", "20/25"),
+        ("Gap it to 0.030/0.035 in.", "0.030/0.035"),
+        ("Fill in 2 gal of water.", "gal"),
+        ("Add 1/2 pt of oil", "pt"),
+        ("It takes 1.200 rpm ± 50 rpm.", "1.200"),
+        ("Play of -5 mm is wrong.", "-5 mm"),
+        ("0.1 mm ± 0.2 mm is too loose", "0.1 mm ± 0.2 mm"),
+    ] {
+        assert_eq!(refused(text), [wrong], "{text}");
+    }
+    for text in [
+        "Set it to 3600 rpm or 3.60 krpm.",
+        "Feeler gauges from 0.050 mm to 1.000 mm.",
+        "1 000 N and 12.600 V and 1.265 SG",
+        "Volume 2.100 in the series",
+        "Item 1.250 of the list",
+        "A drop of -5 °C or of −0.5 bar",
+    ] {
+        assert_eq!(refused(text), [""; 0], "{text}");
+    }
+}
+
+#[test]
+fn forms_of_the_shop_are_found() {
+    for (text, values) in [
+        ("Tighten to 20 nm.", &["20 nm"][..]),
+        (
+            "Tighten to 80 in/lbs, then 20 ft/lb.",
+            &["80 in/lbs", "20 ft/lb"],
+        ),
+        ("max 0.10 mm of play", &["max 0.10 mm"]),
+        ("0.10 mm max. of play", &["0.10 mm max."]),
+        ("up to 25 N·m", &["up to 25 N·m"]),
+        ("≤ 5 mm or ≥ 15 bar", &["≤ 5 mm", "≥ 15 bar"]),
+        ("Min. 15 bar", &["Min. 15 bar"]),
+        (
+            "set to 3600 r.p.m. and 3000 min⁻¹",
+            &["3600 r.p.m", "3000 min⁻¹"],
+        ),
+        ("in 5 min or 10 min", &["5 min", "10 min"]),
+    ] {
+        assert_eq!(values_in(text), values, "{text}");
     }
 }
 
@@ -208,11 +275,15 @@ proptest! {
     fn found_ranges_parse_to_the_found_limits(pieces in prop::collection::vec(proptest::sample::select(PIECES), 0..12)) {
         let text = pieces.concat();
         let mut end = 0;
-        for value in find(&text) {
-            prop_assert!(value.range.start >= end, "{:?}", find(&text));
-            end = value.paired.as_ref().map_or(value.range.end, |paired| paired.range.end);
+        let values = find(&text, Gallons::Unstated);
+        for refused in &values.refused {
+            prop_assert!(text.get(refused.range.clone()).is_some(), "{:?}", refused);
+        }
+        for value in values.found {
+            prop_assert!(value.range.start >= end, "{:?}", find(&text, Gallons::Unstated));
+            end = value.paired.last().map_or(value.range.end, |paired| paired.range.end);
             let mut typed = vec![(value.range, value.limits)];
-            typed.extend(value.paired.map(|paired| (paired.range, paired.limits)));
+            typed.extend(value.paired.into_iter().map(|paired| (paired.range, paired.limits)));
             for (range, limits) in typed {
                 let typed = text.get(range).expect("the range is on character boundaries");
                 prop_assert_eq!(Limits::parse(typed), Ok(limits), "{}", typed);
@@ -241,6 +312,6 @@ fn long_texts_are_searched_fast() {
         "9 mm (".repeat(10_000),
         "\"9\" ".repeat(10_000),
     ] {
-        let _ = find(&text);
+        let _ = find(&text, Gallons::Unstated);
     }
 }

@@ -109,7 +109,11 @@ impl<'w> PageContext<'w> {
         let words = self.words();
         Value {
             first: words.value(&shown.first.parts()),
-            second: shown.second.map(|second| words.value(&second.parts())),
+            second: (!shown.others.is_empty()).then(|| {
+                let others = shown.others.iter();
+                let others: Vec<String> = others.map(|other| words.value(&other.parts())).collect();
+                others.join(", ")
+            }),
             unverified,
         }
     }

@@ -7,8 +7,11 @@ use super::error::{Error, Expected, Quoted, Reason};
 use super::kind::Kind;
 use super::limits::{Form, Limits, is_relative};
 use super::number::Number;
+use super::rational::Rational;
+use super::round::decimal_places;
 use super::scan::{Scanner, is_slash};
-use super::scan_number::as_decimal;
+use super::scan_number::{as_decimal, may_be_thousands};
+use super::separator::{self, Relation, Typed};
 use super::unit::Unit;
 use super::value::Quantity;
 
@@ -76,25 +79,70 @@ pub(super) enum Draft {
 }
 
 impl Draft {
-    /// Whether any of the values has a unit of its own.
-    pub(super) fn has_unit(&self) -> bool {
-        let values = match self {
-            Self::Nominal(value) | Self::AtLeast(value) | Self::AtMost(value) => {
-                [value, value, value]
-            }
-            Self::PlusMinus(first, last) | Self::Range(first, last) => [first, last, last],
+    /// The values in the order in which they are compared: a nominal, then its tolerances or bounds.
+    fn values(&self) -> Vec<&DraftValue> {
+        match self {
+            Self::Nominal(value) | Self::AtLeast(value) | Self::AtMost(value) => vec![value],
+            Self::PlusMinus(first, last) | Self::Range(first, last) => vec![first, last],
             Self::Deviations {
                 nominal,
                 plus,
                 minus,
-            } => [nominal, plus, minus],
+            } => vec![nominal, plus, minus],
             Self::Between {
                 nominal,
                 lower,
                 upper,
-            } => [nominal, lower, upper],
+            } => vec![nominal, lower, upper],
+        }
+    }
+
+    /// Whether any of the values has a unit of its own.
+    pub(super) fn has_unit(&self) -> bool {
+        self.values().iter().any(|value| value.unit.is_some())
+    }
+
+    /// Checks the points in the numbers, which may separate thousands.
+    fn check_points(&self, scanner: &Scanner<'_>, shared: Option<Unit>) -> Result<(), Error> {
+        let values = self.values();
+        let is_doubtful = |value: &&DraftValue| may_be_thousands(&scanner.text[value.at.clone()]);
+        if !values.iter().any(is_doubtful) {
+            return Ok(());
+        }
+        let own = values.iter().find_map(|value| value.unit());
+        let Some(common) = values[0].unit().or(shared).or(own) else {
+            return Ok(());
         };
-        values.iter().any(|value| value.unit.is_some())
+        // The deviations share a unit.
+        let of_deviation = match self {
+            Self::Deviations { plus, minus, .. } => minus.unit().or(plus.unit()),
+            _ => None,
+        };
+        let typed = values.iter().enumerate().map(|(index, value)| {
+            let omitted = of_deviation.filter(|_| index > 0).unwrap_or(common);
+            let unit = value.unit().unwrap_or(omitted);
+            // A percentage of the nominal is as likely in both readings.
+            let size = if unit.kind() == common.kind() {
+                unit.difference_to(common, value.number.value())
+            } else {
+                Rational::default()
+            };
+            let text = &scanner.text[value.at.clone()];
+            let may_be_thousands = may_be_thousands(text);
+            Typed {
+                at: value.at.clone(),
+                size,
+                unit,
+                may_be_thousands,
+                is_decimal: text.contains('.') && !may_be_thousands,
+            }
+        });
+        let relation = match self {
+            Self::Nominal(_) | Self::AtLeast(_) | Self::AtMost(_) => Relation::Alone,
+            Self::PlusMinus(..) | Self::Deviations { .. } => Relation::Tolerance,
+            Self::Range(..) | Self::Between { .. } => Relation::Bounds,
+        };
+        separator::check(scanner, &typed.collect::<Vec<_>>(), &relation)
     }
 
     pub(super) fn first(&self) -> &DraftValue {
@@ -122,6 +170,8 @@ impl Draft {
         scanner: &Scanner<'_>,
         shared: Option<Unit>,
     ) -> Result<Limits, Error> {
+        self.check_points(scanner, shared)?;
+        let start = self.first().at.start;
         // The unit of the first value: its own, the shared one, or that of a later value.
         let leading = |first: &DraftValue, later: &[&DraftValue]| {
             let later = later.iter().find_map(|value| value.unit());
@@ -199,7 +249,9 @@ impl Draft {
                 }
             }
         };
-        Ok(Limits::from_form(form))
+        let limits = Limits::from_form(form);
+        check_least(scanner, &limits, start)?;
+        Ok(limits)
     }
 }
 
@@ -222,6 +274,16 @@ impl DraftValue {
             let found = scanner.quote(scanner.next_word());
             Error::new(Reason::MissingUnit { number, found }, end)
         })
+    }
+
+    /// A single value, checked as limits are.
+    pub(super) fn single(self, scanner: &Scanner<'_>) -> Result<Quantity, Error> {
+        let unit = self.unit_or_error(scanner)?;
+        let draft = Draft::Nominal(self);
+        let limits = draft.settle(scanner, Some(unit))?;
+        Ok(limits
+            .nominal()
+            .unwrap_or_else(|| Quantity::new(Rational::default(), unit, 0)))
     }
 
     pub(super) fn into_quantity(self, unit: Unit) -> Result<Quantity, Error> {
@@ -360,4 +422,42 @@ fn check_order(
     let found = scanner.quote(at.clone());
     let corrected = format!("{upper} to {lower}");
     Err(Error::new(Reason::Reversed { found, corrected }, at))
+}
+
+/// Rejects limits that allow a value that their kind can't have. `start` is where their first value is.
+fn check_least(scanner: &Scanner<'_>, limits: &Limits, start: usize) -> Result<(), Error> {
+    let Some((least, is_possible)) = limits.kind().least() else {
+        return Ok(());
+    };
+    let unit = limits.unit();
+    let base = unit.kind().base();
+    let is_below = |value: &Rational| {
+        let value = unit.value_to(base, value);
+        value < least || (value == least && !is_possible)
+    };
+    let nominal = limits.nominal();
+    let values = [nominal.clone(), limits.lower(), limits.upper()];
+    let Some(below) = values
+        .into_iter()
+        .flatten()
+        .find(|value| is_below(value.value()))
+    else {
+        return Ok(());
+    };
+    let at = start..start + scanner.text[start..scanner.at()].trim_end().len();
+    let is_typed = nominal.as_ref() == Some(&below) || limits.is_written(&below);
+    let upper = limits
+        .upper()
+        .filter(|upper| !is_typed && !is_below(upper.value()));
+    let least = base.value_to(unit, &least);
+    let decimals = decimal_places(&least).unwrap_or(0).min(2);
+    let reason = Reason::BelowLeast {
+        unit,
+        least: Quantity::from_number(Number::decimal(least, decimals), unit).text(),
+        is_possible,
+        found: scanner.quote(at.clone()),
+        allows: (!is_typed).then(|| below.text()),
+        upper: upper.map(|upper| upper.text()),
+    };
+    Err(Error::new(reason, at))
 }

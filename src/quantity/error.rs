@@ -7,6 +7,9 @@
 use std::fmt;
 use std::ops::Range;
 
+use super::gallons::BareUnit;
+use super::number::Number;
+use super::suggest::Prefixed;
 use super::unit::Unit;
 
 /// Why a text is not a quantity, limits, a spec or a unit.
@@ -24,7 +27,7 @@ use super::unit::Unit;
 /// assert_eq!(error.range(), 0..5);
 /// assert_eq!(
 ///     error.help().as_deref(),
-///     Some("write `3100`, or `3.100` if a decimal comma was meant"),
+///     Some("write `3100`, or `3.10` if a decimal comma was meant"),
 /// );
 /// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -36,6 +39,31 @@ pub struct Error {
 impl Error {
     pub(super) fn new(reason: Reason, range: Range<usize>) -> Self {
         Self { reason, range }
+    }
+
+    /// The error with the value that has the unknown prefix, to be converted in the help.
+    pub(super) fn with_value(mut self, number: &Number) -> Self {
+        if let Reason::UnknownPrefix {
+            prefixed,
+            converted,
+            ..
+        } = &mut self.reason
+        {
+            *converted = prefixed.converted(number);
+        }
+        self
+    }
+
+    /// Whether the text is certainly a value, although it is refused: it can be read in two ways, or
+    /// it can't exist.
+    pub(super) fn is_of_a_value(&self) -> bool {
+        matches!(
+            self.reason,
+            Reason::AmbiguousPoint { .. }
+                | Reason::AmbiguousVolume { .. }
+                | Reason::UnusualFraction { .. }
+                | Reason::BelowLeast { .. }
+        )
     }
 
     /// Whether no value of the text has a unit.
@@ -118,6 +146,27 @@ pub(super) enum Reason {
         found: Quoted,
         plain: String,
     },
+    /// A point with three digits after it, where a separator of thousands is likely.
+    AmbiguousPoint {
+        found: Quoted,
+        /// The reading with a separator of thousands.
+        thousands: String,
+        /// The reading with a decimal point, with other than three decimals.
+        decimal: String,
+        unit: Unit,
+    },
+    /// A value that its kind can't have.
+    BelowLeast {
+        unit: Unit,
+        /// The least value, in the unit. `None` if only values above it are possible.
+        least: String,
+        is_possible: bool,
+        found: Quoted,
+        /// The value that the text allows, if it is not typed.
+        allows: Option<String>,
+        /// The upper limit, if it is possible.
+        upper: Option<String>,
+    },
     TooManyDigits {
         most: i32,
         found: usize,
@@ -137,7 +186,20 @@ pub(super) enum Reason {
     },
     UnknownUnit {
         found: Quoted,
-        nearest: Option<Unit>,
+        /// The unit that is meant, if it is only spelled differently.
+        spelling: Option<Unit>,
+    },
+    /// A unit with a prefix that the table lacks.
+    UnknownPrefix {
+        found: Quoted,
+        prefixed: Prefixed,
+        /// The value in a unit of the table.
+        converted: Option<String>,
+    },
+    /// A unit that two systems have under the same name.
+    AmbiguousVolume {
+        found: Quoted,
+        bare: BareUnit,
     },
     /// A spelling that means another unit or is ambiguous, with advice of its own.
     MistakenUnit {
@@ -162,6 +224,13 @@ pub(super) enum Reason {
     TurnAfterOtherKind {
         unit: Unit,
     },
+    /// The same value in two units, which are not equal.
+    PairContradicts {
+        found: Quoted,
+        first: String,
+        /// The first value in the unit of the second.
+        same: String,
+    },
 }
 
 /// What the parser expected: an element of the grammar, or a condition on one.
@@ -172,6 +241,7 @@ pub(super) enum Expected {
     DigitAfterPoint,
     DenominatorAboveZero,
     RatioToOne,
+    AngleAboveZero,
     ToleranceNotNegative,
     ToleranceAboveZero,
     DifferentLimits,
@@ -182,6 +252,7 @@ pub(super) enum Expected {
     LimitsAlone,
     OneValue,
     To,
+    And,
     ClosingParenthesis,
     End,
 }
@@ -194,6 +265,7 @@ impl Expected {
             Self::DigitAfterPoint => "a digit after the decimal point",
             Self::DenominatorAboveZero => "a fraction with a denominator above zero",
             Self::RatioToOne => "a ratio to 1",
+            Self::AngleAboveZero => "an angle to turn above zero",
             Self::ToleranceNotNegative | Self::ToleranceAboveZero => "a tolerance above zero",
             Self::DifferentLimits => "two different limits",
             Self::BoundsAroundNominal => "bounds on both sides of the nominal",
@@ -203,6 +275,7 @@ impl Expected {
             Self::LimitsAlone => "limits without an angle to turn",
             Self::OneValue => "one value without limits",
             Self::To => "`to` and an upper bound",
+            Self::And => "`and` and an upper bound",
             Self::ClosingParenthesis => "`)`",
             Self::End => "the end of the text",
         }
@@ -219,7 +292,7 @@ impl Expected {
             }
             Self::DifferentLimits => "write the value once if it is a nominal",
             Self::Angle => {
-                "write a tolerance to one side with both deviations, as in `9 N·m +1/−0 N·m`"
+                "write the angle with its unit, as in `20 N·m + 90°`, or a tolerance to one side with both deviations, as in `9 N·m +1/−0 N·m`"
             }
             _ => return None,
         })
@@ -261,8 +334,31 @@ impl fmt::Display for Reason {
             Self::MissingUnit { number, found } => {
                 write!(out, "expected a unit after {number}, found {found}")
             }
-            Self::UnknownUnit { found, .. } | Self::MistakenUnit { found, .. } => {
-                write!(out, "expected a unit, found {found}")
+            Self::UnknownUnit { found, .. }
+            | Self::UnknownPrefix { found, .. }
+            | Self::MistakenUnit { found, .. } => write!(out, "expected a unit, found {found}"),
+            Self::AmbiguousPoint { found, .. } => write!(
+                out,
+                "expected a number that can be read in one way, found {found}"
+            ),
+            Self::AmbiguousVolume { found, .. } => {
+                write!(out, "expected a US or an imperial unit, found {found}")
+            }
+            Self::BelowLeast {
+                unit,
+                least,
+                is_possible,
+                found,
+                allows,
+                ..
+            } => {
+                let kind = unit.kind().with_article();
+                let bound = if *is_possible { "of at least" } else { "above" };
+                write!(out, "expected {kind} {bound} {least}, found {found}")?;
+                match allows {
+                    Some(value) => write!(out, ", which allows {value}"),
+                    None => Ok(()),
+                }
             }
             Self::OtherKind { expected, found } => write!(
                 out,
@@ -278,6 +374,9 @@ impl fmt::Display for Reason {
             }
             Self::Reversed { found, .. } => {
                 write!(out, "expected the lower limit first, found {found}")
+            }
+            Self::PairContradicts { found, first, .. } => {
+                write!(out, "expected the same value as {first}, found {found}")
             }
             Self::TurnAfterOtherKind { unit } => write!(
                 out,
@@ -328,11 +427,31 @@ impl Reason {
                 "write the number with its unit, as in `9 N·m`".to_owned()
             }
             Self::UnknownUnit {
-                nearest: Some(unit),
+                spelling: Some(unit),
+                ..
+            } => format!("write `{unit}`"),
+            Self::UnknownPrefix {
+                converted: Some(converted),
+                ..
+            } => format!("write `{converted}`"),
+            Self::AmbiguousVolume { bare, .. } => {
+                let [us, imperial] = [bare.us, bare.imperial];
+                format!("write `{us}` or `{imperial}`; a shop says which it means with `gallons` in `shop.toml`")
+            }
+            Self::AmbiguousPoint {
+                thousands,
+                decimal,
+                unit,
                 ..
             } => {
-                format!("`{unit}` is the nearest known unit")
+                let space = if unit.closes_up() { "" } else { " " };
+                format!(
+                    "write `{thousands}{space}{unit}` if the point separates thousands, or `{decimal}{space}{unit}` if it is a decimal point"
+                )
             }
+            Self::BelowLeast {
+                upper: Some(upper), ..
+            } => format!("write `at most {upper}`"),
             Self::MistakenUnit { help, .. } => (*help).to_owned(),
             Self::OtherKind { expected, found }
                 if expected.kind().is_pressure() && found.kind().is_pressure() =>
@@ -344,6 +463,7 @@ impl Reason {
                 "a percentage of a value on this scale has no meaning, because its zero is arbitrary"
                     .to_owned()
             }
+            Self::PairContradicts { first, same, .. } => format!("{first} is {same}"),
             Self::Reversed { corrected, .. } => format!("write `{corrected}`"),
             _ => return None,
         })

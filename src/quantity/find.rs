@@ -6,11 +6,24 @@
 
 use std::ops::Range;
 
+use super::error::Error;
+use super::gallons::Gallons;
 use super::limits::Limits;
+use super::pair::{Paired, pairs_after};
 use super::parse;
-use super::scan::{digits_at, is_dash, is_slash, starts_words, word_at};
+use super::scan::{digits_at, is_dash, starts_words};
 use super::scan_number::is_number_start;
-use super::value::Quantity;
+use super::tables;
+
+/// What [`find()`] finds in running text.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ValuesInText {
+    /// The values, in order.
+    pub found: Vec<Found>,
+    /// Text that is certainly a value but is refused: it can be read in two ways (`1.250 rpm`,
+    /// `20/25 psi`, `2 gal`), or its kind can't have it (`-5 mm`).
+    pub refused: Vec<Refused>,
+}
 
 /// A value, with or without limits, that [`find()`] found in running text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,53 +32,48 @@ pub struct Found {
     pub range: Range<usize>,
     /// The value. A value without limits is a nominal.
     pub limits: Limits,
-    /// The value in another unit, if it was typed beside it.
-    pub paired: Option<Paired>,
+    /// The value in other units, where it was typed beside it.
+    pub paired: Vec<Paired>,
 }
 
-/// The same value in another unit, typed beside a value: the `7.2 ft·lbf` in
-/// `9.8 N·m (7.2 ft·lbf)`.
+/// A value in running text that is refused.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Paired {
-    /// The bytes of the value in the text, without parentheses.
+pub struct Refused {
+    /// The bytes that are wrong.
     pub range: Range<usize>,
-    /// The value.
-    pub limits: Limits,
-    /// Whether the two values agree within their rounding.
-    ///
-    /// Nominals agree if they can be roundings of the same value. Bounds agree also if one can be
-    /// the other rounded inwards, which moves it by up to a whole step. A nominal or bound that only
-    /// one of the two has is not compared. A nominal alone agrees with a single bound if it can be
-    /// that bound, and with two bounds if they allow it.
-    pub agrees: bool,
+    /// Why; its own range is within the text that was searched.
+    pub error: Error,
 }
 
 /// Finds the values with a unit in running text, in order.
 ///
-/// A value may be followed by the same value in another unit, in parentheses or after `/` or `=`.
+/// A value may be followed by the same value in another unit: in brackets, after `/`, `=`, `or` or a
+/// comma, in bold, or in the next column of a Markdown table that has the units in its heading.
 ///
-/// All forms of [`Limits::parse`] are found. Text that is not certainly a value is ignored: a number
-/// in a word, date, part number or label; a number before a unit that is also a common word
-/// (`4 in the manual`); a number with a comma; sums of values (`5 ft 6 in`). Sizes (`10 mm wrench`)
-/// and times (`5 min`) are values; the caller decides what they mean.
+/// All forms of [`Limits::parse`] are found, and the forms `nm`, `ft/lbs` and `in/lbs`, which it
+/// refuses. Text that is not certainly a value is ignored: a number in a word, date, part number or
+/// label; a number before a unit that is also a common word (`4 in the manual`); a number with a
+/// comma; sums of values (`5 ft 6 in`). Sizes (`10 mm wrench`) and times (`5 min`) are values; the
+/// caller decides what they mean. `gallons` says what `gal` alone means.
 ///
 /// ```
-/// use benchleaf::quantity::find;
+/// use benchleaf::quantity::{Agreement, Gallons, find};
 ///
+/// let found = |text| find(text, Gallons::Unstated).found;
 /// let text = "With the M6 nuts at 9.8 N·m (7.2 ft·lbf), see step 4 in the manual.";
-/// let [torque] = &find(text)[..] else { panic!("one value") };
+/// let [torque] = &found(text)[..] else { panic!("one value") };
 /// assert_eq!(&text[torque.range.clone()], "9.8 N·m");
-/// let paired = torque.paired.as_ref().unwrap();
+/// let [paired] = &torque.paired[..] else { panic!("one other unit") };
 /// assert_eq!(&text[paired.range.clone()], "7.2 ft·lbf");
-/// assert!(paired.agrees);
+/// assert_eq!(paired.agreement, Agreement::Equal);
 ///
 /// // 9 N·m are 80 in·lbf.
-/// let text = "Tighten to 9 N·m / 90 in-lb.";
-/// assert!(!find(text)[0].paired.as_ref().unwrap().agrees);
+/// let text = "Tighten to 9 N·m / 98 in-lb.";
+/// assert_eq!(found(text)[0].paired[0].agreement, Agreement::Contradicting);
 /// ```
 #[must_use]
-pub fn find(text: &str) -> Vec<Found> {
-    let mut found = Vec::new();
+pub fn find(text: &str, gallons: Gallons) -> ValuesInText {
+    let mut values = ValuesInText::default();
     let mut at = 0;
     let mut previous = None;
     let mut quotes = 0_usize;
@@ -79,7 +87,7 @@ pub fn find(text: &str) -> Vec<Found> {
             break;
         };
         let end = may_start(text, at, previous)
-            .then(|| take(text, at, quotes.is_multiple_of(2), &mut found))
+            .then(|| take(text, at, quotes.is_multiple_of(2), gallons, &mut values))
             .flatten();
         if let Some(end) = end {
             previous = text[at..end].chars().next_back();
@@ -90,7 +98,8 @@ pub fn find(text: &str) -> Vec<Found> {
         previous = Some(c);
         at += c.len_utf8();
     }
-    found
+    tables::add_columns(text, gallons, &mut values.found);
+    values
 }
 
 /// The number of bytes to skip: characters that neither start a value nor help to decide whether
@@ -103,7 +112,11 @@ fn skippable(text: &[u8]) -> usize {
     {
         at += next;
         let is_skipped = match text[at] {
+            // at least, at most; between; max, min; up to
             b'a' | b'A' => !matches!(text.get(at + 1), Some(b't' | b'T')),
+            b'b' | b'B' => !matches!(text.get(at + 2), Some(b't' | b'T')),
+            b'm' | b'M' => !matches!(text.get(at + 2), Some(b'x' | b'X' | b'n' | b'N')),
+            b'u' | b'U' => !matches!(text.get(at + 1), Some(b'p' | b'P')),
             b'.' => !text.get(at + 1).is_some_and(u8::is_ascii_digit),
             _ => false,
         };
@@ -124,7 +137,19 @@ const IS_SIGNIFICANT: [bool; 256] = {
         let is_plain = (byte as u8).is_ascii()
             && !matches!(
                 byte as u8,
-                b'0'..=b'9' | b'(' | b'a' | b'A' | b'.' | b'-' | b'"'
+                b'0'..=b'9'
+                    | b'('
+                    | b'a'
+                    | b'A'
+                    | b'b'
+                    | b'B'
+                    | b'm'
+                    | b'M'
+                    | b'u'
+                    | b'U'
+                    | b'.'
+                    | b'-'
+                    | b'"'
             );
         significant[byte] = !is_plain;
         byte += 1;
@@ -138,6 +163,11 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
         None => true,
         // A value may follow a colon (`torque:9 N·m`), but 10:15 is a time.
         Some(':') => !text[..at - 1].ends_with(|c: char| c.is_ascii_digit()),
+        // Marks of emphasis, but not a name: `__9 N·m__`, `part_9`.
+        Some('_') => {
+            let before = text[..at].trim_end_matches('_').chars().next_back();
+            before.is_none_or(char::is_whitespace)
+        }
         Some(c) => {
             c.is_whitespace()
                 || matches!(
@@ -170,10 +200,10 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
     let mut next = rest.chars();
     match next.next() {
         Some('(') => next.next().is_some_and(is_number_start),
-        Some('a' | 'A') => {
-            let bound = |bound: &str| starts_words(rest, &["at", bound]);
-            bound("least") || bound("most")
+        Some('a' | 'A' | 'b' | 'B' | 'm' | 'M' | 'u' | 'U') => {
+            BOUND_WORDS.iter().any(|words| starts_words(rest, words))
         }
+        Some('≤' | '≥') => true,
         Some('.') => !digits_at(&rest[1..]).is_empty(),
         Some(c) if is_dash(c) => next.next().is_some_and(is_number_start),
         // A number with a full stop, such as that of a step, has no unit.
@@ -187,9 +217,37 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
     }
 }
 
-/// Adds the value at `at` to `found` if there is one. Returns where to continue, if after `at`.
-fn take(text: &str, at: usize, quotes_are_closed: bool, found: &mut Vec<Found>) -> Option<usize> {
-    let (limits, end) = parse::in_prose(text, at)?;
+/// Words that a value with one bound, or with two, starts with.
+const BOUND_WORDS: &[&[&str]] = &[
+    &["at", "least"],
+    &["at", "most"],
+    &["between"],
+    &["max"],
+    &["maximum"],
+    &["min"],
+    &["minimum"],
+    &["up", "to"],
+];
+
+/// Adds the value at `at` to `values` if there is one. Returns where to continue, if after `at`.
+fn take(
+    text: &str,
+    at: usize,
+    quotes_are_closed: bool,
+    gallons: Gallons,
+    values: &mut ValuesInText,
+) -> Option<usize> {
+    let (limits, end) = match parse::in_prose(text, at, gallons) {
+        Ok(found) => found,
+        Err(refused) => {
+            let (error, end) = refused?;
+            let range = error.range();
+            if is_certain(text, &(at..end), quotes_are_closed) {
+                values.refused.push(Refused { range, error });
+            }
+            return (end > at).then_some(end);
+        }
+    };
     if let Some(end) = sum_end(text, end, &limits) {
         return Some(end);
     }
@@ -200,9 +258,9 @@ fn take(text: &str, at: usize, quotes_are_closed: bool, found: &mut Vec<Found>) 
     if is_wrapped || !is_certain(text, &range, quotes_are_closed) {
         return None;
     }
-    let paired = pair_after(text, end, &limits);
-    let end = paired.as_ref().map_or(end, |paired| paired.range.end);
-    found.push(Found {
+    let paired = pairs_after(text, &range, &limits, gallons);
+    let end = paired.last().map_or(end, |paired| paired.range.end);
+    values.found.push(Found {
         range,
         limits,
         paired,
@@ -299,68 +357,6 @@ fn sum_end(text: &str, end: usize, first: &Limits) -> Option<usize> {
     if next.len() == rest.len() || !next.starts_with(is_number_start) {
         return None;
     }
-    let (second, end) = parse::in_prose(text, text.len() - next.len())?;
+    let (second, end) = parse::in_prose(text, text.len() - next.len(), Gallons::Unstated).ok()?;
     (second.kind() == first.kind() && second.unit() != first.unit()).then_some(end)
-}
-
-fn pair_after(text: &str, end: usize, value: &Limits) -> Option<Paired> {
-    let rest = text[end..].trim_start();
-    let sign = rest.chars().next()?;
-    let close = match sign {
-        '(' => Some(')'),
-        '[' => Some(']'),
-        '=' | '≈' => None,
-        c if is_slash(c) => None,
-        _ => return None,
-    };
-    let inner = rest[sign.len_utf8()..].trim_start();
-    let start = text.len() - inner.len();
-    if !inner.starts_with(|c| is_number_start(c) || is_dash(c)) && !word_at(inner, "at") {
-        return None;
-    }
-    let (limits, end) = parse::in_prose(text, start)?;
-    let is_closed = close.is_none_or(|close| text[end..].trim_start().starts_with(close));
-    let is_same_kind = limits.kind() == value.kind();
-    // Two values in the same unit are alternatives, not the same value.
-    if !is_closed || !is_same_kind || limits.unit() == value.unit() {
-        return None;
-    }
-    Some(Paired {
-        range: start..end,
-        agrees: agree(value, &limits),
-        limits,
-    })
-}
-
-/// See [`Paired::agrees`].
-fn agree(left: &Limits, right: &Limits) -> bool {
-    let nominals = left.nominal().zip(right.nominal());
-    let bounds = [
-        left.lower().zip(right.lower()),
-        left.upper().zip(right.upper()),
-    ];
-    if nominals.is_none() && bounds == [None, None] {
-        return is_nominal_of(left, right) || is_nominal_of(right, left);
-    }
-    nominals.is_none_or(|(left, right)| left.agrees_with(&right))
-        && bounds
-            .into_iter()
-            .flatten()
-            .all(|(left, right)| is_rounded(&left, &right))
-}
-
-/// Whether a bound can be the other rounded to the nearest or inwards.
-fn is_rounded(left: &Quantity, right: &Quantity) -> bool {
-    left.agrees_with(right) || left.is_a_step_from(right)
-}
-
-/// Whether a nominal alone agrees with bounds; see [`Paired::agrees`].
-fn is_nominal_of(nominal: &Limits, bounded: &Limits) -> bool {
-    let Some(value) = nominal.nominal() else {
-        return false;
-    };
-    match (bounded.lower(), bounded.upper()) {
-        (Some(bound), None) | (None, Some(bound)) => is_rounded(&value, &bound),
-        _ => bounded.contains(&value),
-    }
 }

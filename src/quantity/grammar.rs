@@ -2,7 +2,9 @@
 //!
 //! ```text
 //! spec      = limits [ "+" limits ]                  the second is an angle
-//! limits    = "at least" value | "at most" value | "(" band ")" [ unit ] | band
+//! limits    = least value | most value | "between" value "and" value | "(" band ")" [ unit ]
+//!           | [ "about" ] band | value ( "min" | "max" )
+//! least     = "at least" | "min" | "≥" | ...         most = "at most" | "max" | "≤" | "up to" | ...
 //! band      = value [ "±" value | ("to" | "-") value | deviations
 //!                   | "(" ( "±" value | value ("to" | "-") value | deviations ) ")" ]
 //! deviations = "+" value [ "/" ] "-" value | "-" value "/" "+" value
@@ -13,16 +15,32 @@
 //! a [`Draft`] as typed, and [`Draft::settle`] fills in omitted units and checks the result. The
 //! rule `spec` is [`Spec::parse`](super::Spec::parse).
 
+use std::ops::Range;
+
 use super::draft::{Draft, DraftValue, TypedFraction};
-use super::error::{Error, Expected};
+use super::error::{Error, Expected, Reason};
 use super::kind::Kind;
 use super::limits::Limits;
-use super::scan::{Scanner, is_dash};
+use super::number::Number;
+use super::scan::{Scanner, is_dash, is_slash};
+use super::unit::Unit;
 
 pub(super) fn value(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
+    let start = scanner.remaining().start;
+    if scanner.eat_words(&["AWG"]) {
+        let unit_at = start..scanner.at();
+        let (number, at) = scanner.number()?;
+        return Ok(DraftValue {
+            number,
+            slash: None,
+            at,
+            unit: Some((Unit::WIRE_GAUGE, unit_at)),
+        });
+    }
     let (number, at) = scanner.number()?;
     let slash = TypedFraction::find(&scanner.text[at.clone()]);
-    let unit = scanner.unit()?;
+    refuse_decimals_over_decimals(scanner, &number, &at)?;
+    let unit = scanner.unit().map_err(|error| error.with_value(&number))?;
     Ok(DraftValue {
         number,
         slash,
@@ -31,17 +49,63 @@ pub(super) fn value(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
     })
 }
 
+/// Rejects `0.030/0.035 in`: two numbers with a slash of which one has decimals are a range.
+fn refuse_decimals_over_decimals(
+    scanner: &Scanner<'_>,
+    first: &Number,
+    at: &Range<usize>,
+) -> Result<(), Error> {
+    let mut ahead = *scanner;
+    if first.is_fraction() || !ahead.rest().starts_with(is_slash) || !ahead.eat_slash() {
+        return Ok(());
+    }
+    let is_number = ahead
+        .rest()
+        .starts_with(|c: char| c.is_ascii_digit() || c == '.');
+    let Some((second, second_at)) = is_number.then(|| ahead.number().ok()).flatten() else {
+        return Ok(());
+    };
+    // `3000 1/min` has a unit there.
+    let Ok(Some((unit, _))) = ahead.unit() else {
+        return Ok(());
+    };
+    let (lower, upper) = if first.value() <= second.value() {
+        (first, &second)
+    } else {
+        (&second, first)
+    };
+    let space = if unit.closes_up() { "" } else { " " };
+    let whole = at.start..second_at.end;
+    let reason = Reason::UnusualFraction {
+        unit,
+        found: scanner.quote(whole.clone()),
+        range: Some(format!("{lower}{space}{unit} to {upper}{space}{unit}")),
+        decimal: None,
+    };
+    Err(Error::new(reason, whole))
+}
+
 pub(super) fn limits_at(scanner: &mut Scanner<'_>) -> Result<Limits, Error> {
-    let draft = if scanner.eat_words(&["at", "least"]) {
+    let draft = if eat_any(scanner, AT_LEAST) || scanner.eat_sign('≥', ">=") {
         Draft::AtLeast(value(scanner)?)
-    } else if scanner.eat_words(&["at", "most"]) {
+    } else if eat_any(scanner, AT_MOST) || scanner.eat_sign('≤', "<=") {
         Draft::AtMost(value(scanner)?)
+    } else if scanner.eat_words(&["between"]) {
+        let lower = value(scanner)?;
+        if !scanner.eat_words(&["and"]) {
+            return Err(scanner.expected(Expected::And));
+        }
+        Draft::Range(lower, value(scanner)?)
     } else if scanner.eat(|c| c == '(') {
         let draft = band(scanner)?;
         close(scanner)?;
         draft
     } else {
-        band(scanner)?
+        if !eat_any(scanner, ABOUT) {
+            scanner.eat(|c| matches!(c, '~' | '≈'));
+        }
+        let draft = band(scanner)?;
+        with_bound_after(scanner, draft)
     };
     // In `(9 ± 1) N·m` and `80 (71 to 88) in·lbf`, the unit at the end applies to all values. In
     // prose, a unit that follows another unit is the next word. Where no value has a unit, one was
@@ -50,6 +114,67 @@ pub(super) fn limits_at(scanner: &mut Scanner<'_>) -> Result<Limits, Error> {
         || ((scanner.is_in_prose() || !draft.has_unit()) && !scanner.is_after(')'));
     let shared = if is_done { None } else { scanner.unit()? };
     draft.settle(scanner, shared.map(|(unit, _)| unit))
+}
+
+/// Words before a lower bound.
+const AT_LEAST: &[&[&str]] = &[
+    &["at", "least"],
+    &["minimum"],
+    &["min"],
+    &["not", "less", "than"],
+    &["no", "less", "than"],
+];
+
+/// Words before an upper bound.
+const AT_MOST: &[&[&str]] = &[
+    &["at", "most"],
+    &["maximum"],
+    &["max"],
+    &["up", "to"],
+    &["not", "more", "than"],
+    &["no", "more", "than"],
+];
+
+/// Words before a nominal without a tolerance. They are not printed: a value without limits claims
+/// no more.
+const ABOUT: &[&[&str]] = &[
+    &["about"],
+    &["approximately"],
+    &["approx"],
+    &["circa"],
+    &["ca"],
+];
+
+/// Takes the first of some phrases that comes next, with a full stop if it is an abbreviation.
+fn eat_any(scanner: &mut Scanner<'_>, phrases: &[&[&str]]) -> bool {
+    let is_taken = phrases.iter().any(|words| scanner.eat_words(words));
+    if is_taken && scanner.rest().starts_with('.') {
+        scanner.eat(|c| c == '.');
+    }
+    is_taken
+}
+
+/// The draft with a word after it that makes its value a bound: `15 bar min`.
+fn with_bound_after(scanner: &mut Scanner<'_>, draft: Draft) -> Draft {
+    let Draft::Nominal(value) = draft else {
+        return draft;
+    };
+    // Without a unit, `min` is the minute.
+    if value.unit.is_none() {
+        return Draft::Nominal(value);
+    }
+    let mut ahead = *scanner;
+    let is_least = eat_any(&mut ahead, &[&["minimum"], &["min"]]);
+    let is_most = !is_least && eat_any(&mut ahead, &[&["maximum"], &["max"]]);
+    // In prose, `0.10 mm min` may be followed by more of the value, and a full stop ends a sentence.
+    if is_least || is_most {
+        *scanner = ahead;
+    }
+    match (is_least, is_most) {
+        (true, _) => Draft::AtLeast(value),
+        (_, true) => Draft::AtMost(value),
+        _ => Draft::Nominal(value),
+    }
 }
 
 fn close(scanner: &mut Scanner<'_>) -> Result<(), Error> {

@@ -5,6 +5,7 @@ use super::limits::{Form, Limits};
 use super::number::Number;
 use super::rational::{Rational, power_of_ten};
 use super::round::{Toward, exponent_within, is_on_step, round};
+use super::separator::plain_decimals;
 use super::unit::{Conversion, Unit};
 use super::value::Quantity;
 
@@ -17,10 +18,11 @@ impl Limits {
     ///
     /// The step is a power of ten:
     ///
-    /// - with two bounds, the greatest that fits ten times into the range, because the tolerance
-    ///   justifies no more digits;
+    /// - with two bounds, the greatest at which no more than a twentieth of the range is lost at its
+    ///   ends, and which moves a nominal by no more than that;
     /// - otherwise, the greatest that is not above one unit of the last typed digit (for a fraction,
-    ///   see [`Quantity::resolution`]) and that leaves two significant figures.
+    ///   see [`Quantity::resolution`]) and that leaves three significant figures. A value with four
+    ///   significant figures keeps all of them: a US gallon is 128 US fl oz, an inch 25.4 mm.
     ///
     /// If nothing is lost, because only the decimal point moves or all values fall on steps, the
     /// written form is kept: `9 N·m ± 1 N·m` becomes `900 cN·m ± 100 cN·m`.
@@ -49,7 +51,8 @@ impl Limits {
                 lower: self.lower_value().map(|value| conversion.point(value)),
                 upper: self.upper_value().map(|value| conversion.point(value)),
             };
-            let [coarse, fine] = self.steps(&conversion, &exact);
+            let steps = self.steps(&conversion, &exact);
+            let [coarse, fine] = steps.map(|step| exact.plain_step(step, unit));
             self.on_steps(&exact, unit, coarse)
                 .or_else(|| self.on_steps(&exact, unit, fine))
                 .unwrap_or_else(|| self.inward(&exact, unit, fine))
@@ -73,22 +76,37 @@ impl Limits {
         Some(Limits::from_form(form))
     }
 
-    /// The exponents of two steps: a coarse one from the digits of the typed tolerance (or of the
-    /// value without one), and a fine one that fits ten times into the range.
+    /// The exponents of two steps: a coarse one for values that fall on it exactly, and a fine one to
+    /// round to.
     fn steps(&self, conversion: &Conversion, exact: &Exact) -> [i32; 2] {
         let typed = exponent_within(&conversion.difference(&self.form().resolution()));
         let (Some(lower), Some(upper)) = (&exact.lower, &exact.upper) else {
-            // At least two figures: a litre is 34 fl oz, and 30 would be a tenth too low.
-            let sizes = [&exact.nominal, &exact.lower, &exact.upper]
-                .into_iter()
-                .flatten();
-            let sizes = sizes.map(Rational::abs).filter(Rational::is_positive);
-            let two_figures = sizes.map(|size| exponent_within(&size) - 1).min();
-            let step = two_figures.map_or(typed, |most| typed.min(most));
+            let values = [&exact.nominal, &exact.lower, &exact.upper];
+            let needed = values.into_iter().flatten().map(plain_value_step).min();
+            let step = needed.map_or(typed, |needed| typed.min(needed));
             return [step, step];
         };
-        let tenth = exponent_within(&(upper - lower)) - 1;
-        [typed.max(tenth), tenth]
+        let width = upper - lower;
+        let most = &width / Rational::small(20, 1);
+        let loses_little = |step: i32| {
+            let inner = [
+                round(lower, step, Toward::Upper) - lower,
+                upper - round(upper, step, Toward::Lower),
+            ];
+            let [below, above] = inner;
+            let moved = exact
+                .nominal
+                .as_ref()
+                .map(|nominal| (round(nominal, step, Toward::Nearest) - nominal).abs());
+            below + above <= most && moved.is_none_or(|moved| moved <= most)
+        };
+        let coarsest = exponent_within(&width);
+        // At a hundredth of the range, no more than a fiftieth is lost.
+        let fine = (coarsest - 2..=coarsest)
+            .rev()
+            .find(|step| loses_little(*step));
+        let fine = fine.unwrap_or(coarsest - 2);
+        [typed.max(fine), fine]
     }
 
     /// The limits in their written form. `None` unless every value falls on a step.
@@ -140,11 +158,37 @@ impl Limits {
     }
 }
 
+/// The step that leaves a value without a range three significant figures, or four if these are all
+/// that it has.
+fn plain_value_step(value: &Rational) -> i32 {
+    let size = value.abs();
+    if !size.is_positive() {
+        return 0;
+    }
+    let first = exponent_within(&size);
+    let keeps_all = |step: &i32| is_on_step(&size, *step);
+    (first - 3..=first)
+        .rev()
+        .find(keeps_all)
+        .unwrap_or(first - 2)
+}
+
 /// The values of limits in another unit, before rounding.
 struct Exact {
     nominal: Option<Rational>,
     lower: Option<Rational>,
     upper: Option<Rational>,
+}
+
+impl Exact {
+    /// The step, or a finer one if the point of a value rounded to it could be read as a separator of
+    /// thousands.
+    fn plain_step(&self, step: i32, unit: Unit) -> i32 {
+        let values = [&self.nominal, &self.lower, &self.upper];
+        let decimals = values.into_iter().flatten();
+        let decimals = decimals.map(|value| plain_decimals(value, unit, -step));
+        -decimals.max().unwrap_or(-step)
+    }
 }
 
 /// The form of a rounded nominal between rounded bounds.

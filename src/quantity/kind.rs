@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use super::rational::Rational;
+
 macro_rules! kinds {
     ($($(#[$doc:meta])* $name:ident = $text:literal,)+) => {
         /// What a quantity measures.
@@ -83,8 +85,24 @@ kinds! {
     Resistance = "resistance",
     /// Base W.
     Power = "power",
+    /// Real power is [`Kind::Power`]; base V·A.
+    ApparentPower = "apparent power",
+    /// Electric energy, such as that of a battery. Not converted to [`Kind::Torque`]. Base W·h.
+    Energy = "energy",
+    /// Electric charge, such as the capacity of a battery; base A·h.
+    Charge = "charge",
+    /// Base µF.
+    Capacitance = "capacitance",
+    /// Cross-section of a wire as a gauge number: a greater number is a thinner wire. Base AWG.
+    WireGauge = "wire gauge",
     /// Volume per time; base L/min.
     Flow = "flow",
+    /// Force per deflection of a spring; base N/mm.
+    SpringRate = "spring rate",
+    /// A-weighted sound pressure level; base dB(A).
+    SoundLevel = "sound level",
+    /// Density relative to that of water, such as that of a battery's acid; base SG.
+    RelativeDensity = "relative density",
     /// Parts of one substance per part of another, such as fuel to oil; base `:1`.
     Ratio = "ratio",
     /// Hundredths of a whole; base %.
@@ -107,9 +125,32 @@ impl Kind {
         )
     }
 
+    /// The least value that the kind can have, in its base unit, and whether that value is possible
+    /// itself. `None` for the kinds with a direction (angle, temperature difference, voltage,
+    /// current), which are negative in the other direction.
+    ///
+    /// Gauge pressure is negative in a vacuum, and so is a pressure that may be one: down to the
+    /// pressure of the air, which is never above 110 kPa (the highest ever measured is 108.5 kPa,
+    /// from memory). A percentage is at least −100 %: a droop is negative if the speed rises. The
+    /// thickest wire gauge is 4/0, which counts as −3.
+    pub(super) fn least(self) -> Option<(Rational, bool)> {
+        let whole = |value| Rational::small(value, 1);
+        Some(match self {
+            Self::Angle | Self::TemperatureDifference | Self::Voltage | Self::Current => {
+                return None;
+            }
+            Self::Pressure => (whole(-110_000), true),
+            Self::GaugePressure => (whole(-110), true),
+            Self::Percent => (whole(-100), true),
+            Self::WireGauge => (whole(-3), true),
+            Self::Ratio | Self::RelativeDensity => (whole(0), false),
+            _ => (whole(0), true),
+        })
+    }
+
     /// "a torque", "an angle".
     pub(super) fn with_article(self) -> String {
-        let article = if self.name().starts_with('a') {
+        let article = if self.name().starts_with(['a', 'e']) {
             "an"
         } else {
             "a"

@@ -124,6 +124,17 @@ impl Limits {
         }
     }
 
+    /// Whether a bound is written, and not computed from a tolerance.
+    pub(super) fn is_written(&self, bound: &Quantity) -> bool {
+        match &self.form {
+            Form::Range { lower, upper } | Form::Between { lower, upper, .. } => {
+                lower == bound || upper == bound
+            }
+            Form::AtLeast(only) | Form::AtMost(only) => only == bound,
+            Form::Nominal(_) | Form::PlusMinus { .. } | Form::Deviations { .. } => false,
+        }
+    }
+
     pub(super) fn nominal_value(&self) -> Option<&Rational> {
         self.form.nominal().map(Quantity::value)
     }

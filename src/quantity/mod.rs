@@ -18,9 +18,10 @@
 //! 5. [`UnitOrder`] selects the units of a page. Printing follows NIST SP 811 and ISO 80000-1.
 //!    [`Limits::on_scale`] gives the mark to set a tool to.
 //! 6. [`find()`] finds values in running text with the same grammar, but more carefully, because
-//!    most numbers in prose are not values.
+//!    most numbers in prose are not values. [`Agreement`] compares a value typed in two units.
 //!
-//! No locale is read, a comma in a number is never guessed at, and kinds are never mixed.
+//! No locale is read. What can be read in two ways (a comma or a point that may separate thousands,
+//! `gal` alone, `20/25 psi`) is refused, with both readings in the help. Kinds are never mixed.
 //!
 //! ```
 //! use benchleaf::quantity::{Quantity, Spec, UnitOrder};
@@ -28,7 +29,7 @@
 //! let spec = Spec::parse("9 +/- 1 Nm")?;
 //! let shown = UnitOrder::default().show(&spec);
 //! assert_eq!(shown.first.text(), "9\u{a0}N·m ± 1\u{a0}N·m");
-//! assert_eq!(shown.second.unwrap().text(), "80\u{a0}in·lbf (71 to 88)");
+//! assert_eq!(shown.second().unwrap().text(), "80\u{a0}in·lbf (71 to 88)");
 //! assert!(spec.limits().contains(&Quantity::parse("7 ft-lb")?));
 //! # Ok::<(), benchleaf::quantity::Error>(())
 //! ```
@@ -38,6 +39,7 @@ mod draft;
 mod error;
 mod factor;
 mod find;
+mod gallons;
 mod gcd;
 mod grammar;
 mod inward;
@@ -46,6 +48,7 @@ mod kind;
 mod limits;
 mod number;
 mod order;
+mod pair;
 mod parse;
 mod print;
 mod rational;
@@ -54,19 +57,25 @@ mod scale;
 mod scan;
 mod scan_number;
 mod scan_unit;
+mod separator;
 mod spec;
 mod spelling;
+mod suggest;
 mod table;
+mod tables;
 mod unit;
 mod value;
+mod wire;
 
 pub use error::Error;
-pub use find::{Found, Paired, find};
+pub use find::{Found, Refused, ValuesInText, find};
+pub use gallons::Gallons;
 pub use judge::{Margin, Verdict};
 pub use kind::Kind;
 pub use limits::Limits;
 pub use number::Number;
 pub use order::{OrderError, Shown, UnitOrder};
+pub use pair::{Agreement, Paired};
 pub use print::PrintPart;
 pub use rational::Rational;
 pub use spec::Spec;

@@ -37,6 +37,8 @@ pub(super) enum Digits {
     Decimals(i32),
     /// A common fraction with this denominator, which is above 1. The value is not a whole number.
     Fraction(u64),
+    /// A wire gauge thicker than 0: −3 is written `4/0`, four noughts.
+    Noughts,
 }
 
 /// The denominator of the finest scale in common use for sizes given as fractions: 3/8 names a size
@@ -62,6 +64,22 @@ impl Number {
         Self { value, digits }
     }
 
+    /// A wire gauge of this many noughts, from 1 to 4: `4/0` is −3.
+    pub(super) fn noughts(count: u64) -> Self {
+        Self {
+            value: Rational::small(1 - i128::from(count), 1),
+            digits: Digits::Noughts,
+        }
+    }
+
+    /// The number with as many decimals as `decimals` gives for those it has.
+    pub(super) fn with_decimals(mut self, decimals: impl FnOnce(&Rational, i32) -> i32) -> Self {
+        if let Digits::Decimals(typed) = self.digits {
+            self.digits = Digits::Decimals(decimals(&self.value, typed));
+        }
+        self
+    }
+
     pub(super) fn negated(self) -> Self {
         Self {
             value: -self.value,
@@ -75,6 +93,7 @@ impl Number {
         match self.digits {
             Digits::Decimals(decimals) => Self::decimal(value, decimals),
             Digits::Fraction(denominator) => Self::fraction(value, denominator),
+            Digits::Noughts => Self::decimal(value, 0),
         }
     }
 
@@ -93,6 +112,7 @@ impl Number {
             Digits::Fraction(denominator) => {
                 Rational::small(1, denominator.max(FRACTION_SCALE).into())
             }
+            Digits::Noughts => Rational::small(1, 1),
         }
     }
 
@@ -101,6 +121,7 @@ impl Number {
         match self.digits {
             Digits::Decimals(decimals) => Some(decimals),
             Digits::Fraction(_) => decimal_places(&self.value),
+            Digits::Noughts => Some(0),
         }
     }
 }
@@ -119,6 +140,10 @@ impl Number {
         match self.digits {
             Digits::Decimals(decimals) => write_decimal(out, &self.value, decimals, decimal_mark),
             Digits::Fraction(denominator) => write_fraction(out, &self.value, denominator),
+            Digits::Noughts => {
+                let noughts = Rational::small(1, 1) - &self.value;
+                write!(out, "{}/0", noughts.numer())
+            }
         }
     }
 }

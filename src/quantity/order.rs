@@ -25,24 +25,33 @@ use super::unit::Unit;
 /// let order = UnitOrder::default();
 /// let shown = order.show(&Spec::parse("9 N·m ± 1 N·m")?);
 /// assert_eq!(shown.first.text(), "9\u{a0}N·m ± 1\u{a0}N·m");
-/// assert_eq!(shown.second.unwrap().text(), "80\u{a0}in·lbf (71 to 88)");
+/// assert_eq!(shown.second().unwrap().text(), "80\u{a0}in·lbf (71 to 88)");
 ///
 /// let shown = order.show(&Spec::parse("3100 rpm ± 100 rpm")?);
-/// assert_eq!(shown.second, None);
+/// assert_eq!(shown.second(), None);
 /// # Ok::<(), benchleaf::quantity::Error>(())
 /// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct UnitOrder {
     lists: BTreeMap<Kind, Vec<Unit>>,
+    both_gallons: bool,
 }
 
-/// A spec as a page shows it, in one unit or two.
+/// A spec as a page shows it, in one unit or several.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shown {
     /// In the first unit.
     pub first: Spec,
-    /// In the second unit, if there is one.
-    pub second: Option<Spec>,
+    /// In another unit, if there is one; a volume may be in a US and an imperial one.
+    pub others: Vec<Spec>,
+}
+
+impl Shown {
+    /// The first of the others.
+    #[must_use]
+    pub fn second(&self) -> Option<&Spec> {
+        self.others.first()
+    }
 }
 
 /// Why a list of units is not accepted for a kind.
@@ -93,6 +102,7 @@ impl Default for UnitOrder {
                 .iter()
                 .map(|&kind| (kind, default_units(kind).to_vec()))
                 .collect(),
+            both_gallons: false,
         }
     }
 }
@@ -121,11 +131,19 @@ const fn default_units(kind: Kind) -> &'static [Unit] {
         Kind::Angle => &[Unit::DEGREE],
         Kind::Power => &[Unit::KILOWATT, Unit::HORSEPOWER],
         Kind::Flow => &[Unit::LITRE_PER_MINUTE, Unit::US_GALLON_PER_MINUTE],
+        Kind::SpringRate => &[Unit::NEWTON_PER_MILLIMETRE, Unit::POUND_FORCE_PER_INCH],
         // A second unit, such as minutes beside hours, would not help a reader.
         Kind::Time
         | Kind::Voltage
         | Kind::Current
         | Kind::Resistance
+        | Kind::ApparentPower
+        | Kind::Energy
+        | Kind::Charge
+        | Kind::Capacitance
+        | Kind::WireGauge
+        | Kind::SoundLevel
+        | Kind::RelativeDensity
         | Kind::Ratio
         | Kind::Percent => &[],
     }
@@ -153,6 +171,28 @@ impl UnitOrder {
         Ok(())
     }
 
+    /// Whether volumes and flows are shown in US and in imperial units beside the first unit.
+    #[must_use]
+    pub fn has_both_gallons(&self) -> bool {
+        self.both_gallons
+    }
+
+    /// Sets whether volumes and flows are shown in US and in imperial units beside the first unit.
+    ///
+    /// ```
+    /// use benchleaf::quantity::{Spec, UnitOrder};
+    ///
+    /// let mut order = UnitOrder::default();
+    /// order.set_both_gallons(true);
+    /// let shown = order.show(&Spec::parse("4.5 L")?);
+    /// let others: Vec<String> = shown.others.iter().map(Spec::text).collect();
+    /// assert_eq!(others, ["1.19\u{a0}US\u{a0}gal", "7.92\u{a0}imp\u{a0}pt"]);
+    /// # Ok::<(), benchleaf::quantity::Error>(())
+    /// ```
+    pub fn set_both_gallons(&mut self, both: bool) {
+        self.both_gallons = both;
+    }
+
     /// The spec in the shop's units.
     ///
     /// The written value is always printed, exactly. If it is written in the first unit of its kind,
@@ -163,29 +203,75 @@ impl UnitOrder {
     pub fn show(&self, spec: &Spec) -> Shown {
         let written = spec.limits().unit();
         let rounded_in = |unit: Unit| spec.rounded_in(unit);
+        if let Some(area) = spec.limits().nominal().and_then(|gauge| gauge.wire_area()) {
+            return Shown {
+                first: spec.clone(),
+                others: vec![Spec::from(area)],
+            };
+        }
         let Some((&first, others)) = self.units(written.kind()).split_first() else {
             return Shown {
                 first: spec.clone(),
-                second: None,
+                others: Vec::new(),
             };
         };
-        if others.contains(&written)
-            && let Some(first) = rounded_in(first)
-        {
+        let is_second = others.contains(&written);
+        let shown_first = match rounded_in(first) {
+            Some(first) if is_second => first,
+            _ => spec.clone(),
+        };
+        if let Some(systems) = both_systems(written.kind()).filter(|_| self.both_gallons) {
+            let others = systems.iter().filter_map(|units| {
+                if units.contains(&written) {
+                    // It was written in this system.
+                    return is_second.then(|| spec.clone());
+                }
+                suitable(spec.limits(), units).and_then(rounded_in)
+            });
             return Shown {
-                first,
-                second: Some(spec.clone()),
+                first: shown_first,
+                others: others.collect(),
             };
         }
-        let second = if written.decimal_shift(first).is_some() {
-            suitable(spec.limits(), others)
+        let second = if is_second {
+            Some(spec.clone())
+        } else if written.decimal_shift(first).is_some() {
+            suitable(spec.limits(), others).and_then(rounded_in)
         } else {
-            Some(first)
+            rounded_in(first)
         };
         Shown {
-            first: spec.clone(),
-            second: second.and_then(rounded_in),
+            first: shown_first,
+            others: second.into_iter().collect(),
         }
+    }
+}
+
+/// The units of the two systems of volumes and flows, larger ones first.
+const fn both_systems(kind: Kind) -> Option<[&'static [Unit]; 2]> {
+    match kind {
+        Kind::Volume => Some([
+            &[
+                Unit::US_GALLON,
+                Unit::US_QUART,
+                Unit::US_PINT,
+                Unit::US_FLUID_OUNCE,
+            ],
+            &[
+                Unit::IMPERIAL_GALLON,
+                Unit::IMPERIAL_PINT,
+                Unit::IMPERIAL_FLUID_OUNCE,
+                Unit::IMPERIAL_QUART,
+            ],
+        ]),
+        Kind::Flow => Some([
+            &[Unit::US_GALLON_PER_MINUTE, Unit::US_GALLON_PER_HOUR],
+            &[
+                Unit::IMPERIAL_GALLON_PER_MINUTE,
+                Unit::IMPERIAL_GALLON_PER_HOUR,
+            ],
+        ]),
+        _ => None,
     }
 }
 
@@ -219,10 +305,11 @@ mod tests {
     /// First and second text, with plain spaces.
     fn shown(text: &str) -> (String, String) {
         let spec = Spec::parse(text).expect(text);
-        let Shown { first, second } = UnitOrder::default().show(&spec);
+        let shown = UnitOrder::default().show(&spec);
+        let second = shown.second().map(Spec::text).unwrap_or_default();
         (
-            first.text().replace('\u{a0}', " "),
-            second.map_or_else(String::new, |second| second.text().replace('\u{a0}', " ")),
+            shown.first.text().replace('\u{a0}', " "),
+            second.replace('\u{a0}', " "),
         )
     }
 
@@ -232,16 +319,16 @@ mod tests {
 
     #[test]
     fn the_second_unit_suits_the_size() {
-        assert_eq!(shown("9 N·m"), pair("9 N·m", "80 in·lbf"));
+        assert_eq!(shown("9 N·m"), pair("9 N·m", "79.7 in·lbf"));
         assert_eq!(shown("20 N·m ± 2 N·m").1, "14.8 ft·lbf (13.3 to 16.2)");
-        assert_eq!(shown("3.6 L"), pair("3.6 L", "3.8 US qt"));
-        assert_eq!(shown("0.08 L").1, "2.7 US fl oz");
-        assert_eq!(shown("0.1 mm").1, "0.0039 in");
+        assert_eq!(shown("3.6 L"), pair("3.6 L", "3.80 US qt"));
+        assert_eq!(shown("0.08 L").1, "2.71 US fl oz");
+        assert_eq!(shown("0.1 mm").1, "0.003\u{202f}94 in");
     }
 
     #[test]
     fn what_was_written_is_always_printed() {
-        assert_eq!(shown("80 in-lb"), pair("9.0 N·m", "80 in·lbf"));
+        assert_eq!(shown("80 in-lb"), pair("9.04 N·m", "80 in·lbf"));
         assert_eq!(shown("1.2 kgf·m"), pair("1.2 kgf·m", "11.8 N·m"));
         assert_eq!(shown("1/4 turn"), pair("1/4 turn", "90°"));
         assert_eq!(
@@ -255,7 +342,7 @@ mod tests {
         assert_eq!(shown("50 mL"), pair("50 mL", "1.69 US fl oz"));
         assert_eq!(
             shown("at least 15 bar"),
-            pair("at least 15 bar", "at least 220 psi")
+            pair("at least 15 bar", "at least 218 psi")
         );
         assert_eq!(shown("50 Hz"), pair("50 Hz", ""));
     }

@@ -7,10 +7,12 @@
 use std::str::FromStr;
 
 use super::draft::Draft;
-use super::error::{Error, Expected, Reason};
+use super::error::{Error, Expected, Quoted, Reason};
+use super::gallons::Gallons;
 use super::grammar::{limits_at, value};
 use super::kind::Kind;
 use super::limits::Limits;
+use super::pair::{Agreement, in_field};
 use super::scan::Scanner;
 use super::spec::Spec;
 use super::unit::Unit;
@@ -18,14 +20,46 @@ use super::value::Quantity;
 
 impl Spec {
     /// Parses limits in any form of [`Limits::parse`]. After a torque, a `+` and an angle may
-    /// follow; the angle may have limits of its own.
+    /// follow; the angle may have limits of its own. Limits may be followed by the same in another
+    /// unit, as in `20 N·m (177 in·lbf)`: the first is the value, the other is compared with it.
     ///
     /// # Errors
     ///
     /// As [`Limits::parse`]; also if what follows the `+` is not an angle, or what precedes it is
-    /// not a torque.
+    /// not a torque, or if two units [contradict](Agreement::Contradicting) each other.
     pub fn parse(text: &str) -> Result<Self, Error> {
-        let mut scanner = start(text)?;
+        Self::parse_with(text, Gallons::Unstated)
+    }
+
+    /// As [`parse`](Self::parse), with the gallon that is meant where the text does not say.
+    ///
+    /// # Errors
+    ///
+    /// As [`parse`](Self::parse).
+    pub fn parse_with(text: &str, gallons: Gallons) -> Result<Self, Error> {
+        Self::parse_single(text, gallons).or_else(|error| {
+            let Some((limits, pairs)) = in_field(text, gallons) else {
+                return Err(error);
+            };
+            match pairs
+                .iter()
+                .find(|pair| pair.agreement == Agreement::Contradicting)
+            {
+                Some(pair) => {
+                    let reason = Reason::PairContradicts {
+                        found: Quoted::new(&text[pair.range.clone()]),
+                        first: limits.text(),
+                        same: limits.text_in(pair.limits.unit()).unwrap_or_default(),
+                    };
+                    Err(Error::new(reason, pair.range.clone()))
+                }
+                None => Ok(limits.into()),
+            }
+        })
+    }
+
+    fn parse_single(text: &str, gallons: Gallons) -> Result<Self, Error> {
+        let mut scanner = start(text, gallons)?;
         let limits = limits_at(&mut scanner)?;
         let plus = scanner.remaining();
         if !scanner.eat(|c| c == '+') {
@@ -45,6 +79,13 @@ impl Spec {
             };
             return Err(Error::new(reason, plus));
         }
+        let least = turn
+            .lower()
+            .or_else(|| turn.nominal())
+            .or_else(|| turn.upper());
+        if least.is_some_and(|least| !least.value().is_positive()) {
+            return Err(scanner.expected_at(Expected::AngleAboveZero, angle));
+        }
         Ok(Self::with_turn(limits, turn))
     }
 }
@@ -60,8 +101,10 @@ impl Limits {
     /// | `9 N·m +1/−0.5`, `9 N·m (+1/−0.5 N·m)` | unequal deviations |
     /// | `80 in·lbf (71 to 88)` | nominal between bounds |
     /// | `8 N·m to 10 N·m`, `(8 to 10) N·m`, `8–10 N·m` | two bounds |
-    /// | `at least 15 bar`, `at most 0.10 mm` | one bound |
-    /// | `0.7 mm`, `1 1/2 in`, `50:1` | nominal only |
+    /// | `between 8 and 10 N·m` | two bounds |
+    /// | `at least 15 bar`, `min 15 bar`, `15 bar min`, `≥ 15 bar` | a lower bound |
+    /// | `at most 0.10 mm`, `max 0.10 mm`, `0.10 mm max`, `≤ 0.10 mm`, `up to 0.10 mm` | an upper bound |
+    /// | `0.7 mm`, `1 1/2 in`, `50:1`, `about 9 N·m` | nominal only |
     ///
     /// A value without a unit takes the unit of its neighbour. Any space may be a no-break or a
     /// thin space, and a hyphen is accepted as a minus. Spaces may group digits by threes.
@@ -69,11 +112,21 @@ impl Limits {
     /// # Errors
     ///
     /// If the text has none of these forms. Among others: a comma in a number (it could separate
-    /// thousands or decimals), a missing or unknown unit, kinds that cannot be combined, a lower
+    /// thousands or decimals), a point that probably separates thousands (`1.250 rpm`), a value that
+    /// its kind can't have (below absolute zero), a missing or unknown unit, `gal` alone, kinds that cannot be combined, a lower
     /// limit above the upper one, a tolerance that is not above zero, a common fraction of an SI
     /// unit, or text after the value.
     pub fn parse(text: &str) -> Result<Self, Error> {
-        let mut scanner = start(text)?;
+        Self::parse_with(text, Gallons::Unstated)
+    }
+
+    /// As [`parse`](Self::parse), with the gallon that is meant where the text does not say.
+    ///
+    /// # Errors
+    ///
+    /// As [`parse`](Self::parse).
+    pub fn parse_with(text: &str, gallons: Gallons) -> Result<Self, Error> {
+        let mut scanner = start(text, gallons)?;
         let limits = limits_at(&mut scanner)?;
         if scanner.next_is(|c| c == '+') && limits.kind() == Kind::Torque {
             let rest = scanner.remaining();
@@ -92,15 +145,24 @@ impl Quantity {
     /// If the text is not one value with a known unit; see [`Limits::parse`] for what is rejected
     /// in a number.
     pub fn parse(text: &str) -> Result<Self, Error> {
-        let mut scanner = start(text)?;
+        Self::parse_with(text, Gallons::Unstated)
+    }
+
+    /// As [`parse`](Self::parse), with the gallon that is meant where the text does not say.
+    ///
+    /// # Errors
+    ///
+    /// As [`parse`](Self::parse).
+    pub fn parse_with(text: &str, gallons: Gallons) -> Result<Self, Error> {
+        let mut scanner = start(text, gallons)?;
         let value = value(&mut scanner)?;
         let rest = scanner.remaining();
-        if !rest.is_empty() && Limits::parse(text).is_ok() {
+        if !rest.is_empty() && Limits::parse_with(text, gallons).is_ok() {
             return Err(scanner.expected_at(Expected::OneValue, rest));
         }
-        let unit = value.unit_or_error(&scanner)?;
+        value.unit_or_error(&scanner)?;
         finish(&scanner)?;
-        value.into_quantity(unit)
+        value.single(&scanner)
     }
 }
 
@@ -112,9 +174,18 @@ impl Unit {
     ///
     /// # Errors
     ///
-    /// If the spelling is unknown. The help names the nearest known unit if one is close enough.
+    /// If the spelling is unknown. The help names a unit only if the text can mean no other.
     pub fn parse(text: &str) -> Result<Self, Error> {
-        let mut scanner = start(text)?;
+        Self::parse_with(text, Gallons::Unstated)
+    }
+
+    /// As [`parse`](Self::parse), with the gallon that is meant where the text does not say.
+    ///
+    /// # Errors
+    ///
+    /// As [`parse`](Self::parse).
+    pub fn parse_with(text: &str, gallons: Gallons) -> Result<Self, Error> {
+        let mut scanner = start(text, gallons)?;
         let Some((unit, _)) = scanner.unit()? else {
             return Err(scanner.expected(Expected::Unit));
         };
@@ -143,32 +214,49 @@ from_str! { Spec Limits Quantity Unit }
 /// Parses limits at byte `at` of running text and returns them with the byte where they end.
 ///
 /// If the text after a value does not continue as limits, the value alone is taken.
-pub(super) fn in_prose(text: &str, at: usize) -> Option<(Limits, usize)> {
+///
+/// # Errors
+///
+/// `None` if there is no value. An error if there is one that is refused, with the byte where it ends.
+pub(super) fn in_prose(
+    text: &str,
+    at: usize,
+    gallons: Gallons,
+) -> Result<(Limits, usize), Option<(Error, usize)>> {
     let end = |scanner: &Scanner<'_>| {
         let end = text[..scanner.at()].trim_end().len();
         // A number followed directly by a letter is part of a word.
         (!text[end..].starts_with(char::is_alphanumeric)).then_some(end)
     };
-    let mut scanner = Scanner::in_prose(text, at);
+    let mut scanner = Scanner::in_prose(text, at, gallons);
     match limits_at(&mut scanner) {
         Ok(limits) => {
             if let Some(end) = end(&scanner) {
-                return Some((limits, end));
+                return Ok((limits, end));
             }
         }
         // Most numbers have no unit. Then the value alone has none either.
-        Err(error) if error.is_missing_unit() => return None,
+        Err(error) if error.is_missing_unit() => return Err(None),
+        Err(error) if error.is_of_a_value() => {
+            return Err(end(&scanner).map(|end| (error, end)));
+        }
         Err(_) => {}
     }
-    let mut scanner = Scanner::in_prose(text, at);
-    let nominal = value(&mut scanner).ok()?;
-    nominal.unit()?;
-    let limits = Draft::Nominal(nominal).settle(&scanner, None).ok()?;
-    Some((limits, end(&scanner)?))
+    let mut scanner = Scanner::in_prose(text, at, gallons);
+    let nominal = value(&mut scanner).map_err(|_| None::<(Error, usize)>)?;
+    nominal.unit().ok_or(None)?;
+    let limits = match Draft::Nominal(nominal).settle(&scanner, None) {
+        Ok(limits) => limits,
+        Err(error) if error.is_of_a_value() => {
+            return Err(end(&scanner).map(|end| (error, end)));
+        }
+        Err(_) => return Err(None),
+    };
+    Ok((limits, end(&scanner).ok_or(None)?))
 }
 
-fn start(text: &str) -> Result<Scanner<'_>, Error> {
-    let mut scanner = Scanner::new(text);
+fn start(text: &str, gallons: Gallons) -> Result<Scanner<'_>, Error> {
+    let mut scanner = Scanner::new(text, gallons);
     scanner.skip_spaces();
     if scanner.rest().is_empty() {
         return Err(Error::new(Reason::Empty, 0..text.len()));

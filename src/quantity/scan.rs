@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::error::{Error, Expected, Quoted, Reason};
+use super::gallons::Gallons;
 
 /// A position in a text, with the functions that read from it.
 ///
@@ -13,11 +14,15 @@ pub(super) struct Scanner<'t> {
     /// The current byte, always on a character boundary.
     pub(super) at: usize,
     pub(super) in_prose: bool,
+    pub(super) gallons: Gallons,
 }
 
 /// Whether `c` is a hyphen, a dash or a minus. Word processors replace any of them by another.
 pub(super) fn is_dash(c: char) -> bool {
-    matches!(c, '-' | '\u{2010}' | '\u{2011}' | '–' | '—' | '−')
+    matches!(
+        c,
+        '-' | '\u{2010}' | '\u{2011}' | '\u{2012}' | '–' | '—' | '−'
+    )
 }
 
 pub(super) fn is_slash(c: char) -> bool {
@@ -38,25 +43,27 @@ pub(super) fn word_at(text: &str, word: &str) -> bool {
 
 /// Whether `text` begins with these words, in any case.
 pub(super) fn starts_words(text: &str, words: &[&str]) -> bool {
-    Scanner::in_prose(text, 0).eat_words(words)
+    Scanner::in_prose(text, 0, Gallons::Unstated).eat_words(words)
 }
 
 impl<'t> Scanner<'t> {
-    pub(super) fn new(text: &'t str) -> Self {
+    pub(super) fn new(text: &'t str, gallons: Gallons) -> Self {
         Self {
             text,
             at: 0,
             in_prose: false,
+            gallons,
         }
     }
 
     /// A scanner at byte `at` of running text. There, a value ends with its unit: a full stop after a
     /// number ends a sentence, and a word that is not a unit is not an error.
-    pub(super) fn in_prose(text: &'t str, at: usize) -> Self {
+    pub(super) fn in_prose(text: &'t str, at: usize, gallons: Gallons) -> Self {
         Self {
             text,
             at,
             in_prose: true,
+            gallons,
         }
     }
 
@@ -124,6 +131,19 @@ impl<'t> Scanner<'t> {
         };
         self.at = self.text.len() - rest.len() + c.len_utf8();
         true
+    }
+
+    /// Takes a sign that may be typed as two characters.
+    pub(super) fn eat_sign(&mut self, sign: char, typed: &str) -> bool {
+        if self.eat(|c| c == sign) {
+            return true;
+        }
+        let rest = self.rest().trim_start();
+        let is_typed = rest.starts_with(typed);
+        if is_typed {
+            self.at = self.text.len() - rest.len() + typed.len();
+        }
+        is_typed
     }
 
     pub(super) fn eat_slash(&mut self) -> bool {

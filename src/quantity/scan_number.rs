@@ -6,7 +6,7 @@ use super::error::{Error, Expected, Quoted, Reason};
 use super::number::{MOST_DIGITS, Number};
 use super::rational::{Rational, small_power_of_ten};
 use super::round::decimal_places;
-use super::scan::{Scanner, digits_at, is_dash, is_slash};
+use super::scan::{Scanner, digits_at, is_dash, is_slash, word_at};
 
 /// Fractions that are a single character: character, numerator, denominator.
 const VULGAR: &[(char, u64, u64)] = &[
@@ -41,6 +41,32 @@ impl DigitRun {
     }
 }
 
+/// Whether a typed number has a point with three digits after it and one to three before it, so that the
+/// point can be a separator of thousands: `1.250`, but not `0.250`.
+pub(super) fn may_be_thousands(number: &str) -> bool {
+    let unsigned = number.trim_start_matches(is_dash);
+    let is_digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    unsigned.split_once('.').is_some_and(|(whole, decimals)| {
+        (1..=3).contains(&whole.len())
+            && !whole.starts_with('0')
+            && decimals.len() == 3
+            && is_digits(whole)
+            && is_digits(decimals)
+    })
+}
+
+/// A decimal number with other than three digits after its point, so that the point can't be a separator
+/// of thousands.
+pub(super) fn plainly_decimal(number: &str) -> String {
+    if !may_be_thousands(number) {
+        return number.to_owned();
+    }
+    match number.strip_suffix('0') {
+        Some(shorter) => shorter.to_owned(),
+        None => format!("{number}0"),
+    }
+}
+
 /// Whether a number can start with this character, apart from a sign.
 pub(super) fn is_number_start(c: char) -> bool {
     c.is_ascii_digit() || VULGAR.iter().any(|(sign, ..)| *sign == c)
@@ -59,7 +85,7 @@ impl Scanner<'_> {
 
     fn unsigned_number(&mut self, start: usize) -> Result<Number, Error> {
         let mut digits = self.whole_digits();
-        self.refuse_separators(start, digits)?;
+        self.refuse_separators(start, digits, false)?;
         if digits.count == 0 {
             if let Some((number, sign)) = self.vulgar_fraction(0) {
                 self.at += sign;
@@ -84,7 +110,7 @@ impl Scanner<'_> {
             if decimals == 0 {
                 return Err(self.expected(Expected::DigitAfterPoint));
             }
-            self.refuse_separators(start, digits)?;
+            self.refuse_separators(start, digits, true)?;
             return self.decimal(digits, decimals, start);
         }
         if is_slash_then_digit(self.rest()) {
@@ -197,12 +223,17 @@ impl Scanner<'_> {
 
     /// Rejects a comma or an apostrophe between digits. A comma separates thousands or decimals
     /// depending on the writer's country, and a wrong guess would be off by a factor of a thousand.
-    fn refuse_separators(&self, start: usize, digits: DigitRun) -> Result<(), Error> {
+    fn refuse_separators(
+        &self,
+        start: usize,
+        digits: DigitRun,
+        is_after_point: bool,
+    ) -> Result<(), Error> {
         let rest = self.rest();
         let Some(separator) = rest
             .chars()
             .next()
-            .filter(|c| matches!(c, ',' | '\'' | '’'))
+            .filter(|c| matches!(c, ',' | '\'' | '’') || (*c == '.' && is_after_point))
         else {
             return Ok(());
         };
@@ -215,7 +246,7 @@ impl Scanner<'_> {
         let range = start..self.at + rest[..length].trim_end_matches([separator, '.']).len();
         let typed = &self.text[range.clone()];
         let found = Quoted::new(typed);
-        let decimal = typed.replace(',', ".");
+        let decimal = plainly_decimal(&typed.replace(',', "."));
         let lone = separator == ',' && typed.matches([',', '.']).count() == 1;
         let reason = if lone && (next.len() != 3 || digits == DigitRun::ZERO) {
             Reason::CommaDecimal {
@@ -268,6 +299,10 @@ impl Scanner<'_> {
         self.eat_slash();
         let under = self.digits();
         self.check_length(over.count.max(under.count), start)?;
+        let is_gauge = word_at(self.rest().trim_start(), "AWG");
+        if under.value == 0 && is_gauge && whole == 0 && (1..=4).contains(&over.value) {
+            return Ok(Number::noughts(over.value));
+        }
         if under.value == 0 {
             return Err(self.expected_at(Expected::DenominatorAboveZero, start..self.at));
         }

@@ -3,8 +3,10 @@
 use std::ops::Range;
 
 use super::error::{Error, Expected, Quoted, Reason};
+use super::gallons::BareUnit;
 use super::scan::{Scanner, is_dash, is_slash, word_at};
 use super::spelling;
+use super::suggest::{Guess, guess};
 use super::unit::Unit;
 
 impl Scanner<'_> {
@@ -14,7 +16,7 @@ impl Scanner<'_> {
         self.skip_spaces();
         let start = self.at;
         if self.in_prose {
-            return Ok(self.unit_in_prose());
+            return self.unit_in_prose();
         }
         let typed = self.rest()[..unit_length(self.rest())].trim_end();
         if typed.is_empty() {
@@ -22,7 +24,7 @@ impl Scanner<'_> {
         }
         let whole = start..start + typed.len();
         let found = || Quoted::new(typed);
-        if let Some(unit) = spelling::find(typed) {
+        if let Some(unit) = spelling::find(typed, self.gallons) {
             self.at = whole.end;
             return Ok(Some((unit, whole)));
         }
@@ -35,38 +37,54 @@ impl Scanner<'_> {
                 whole,
             ));
         }
-        if typed.starts_with(':') {
+        if typed.starts_with(':') && !typed.starts_with(":1 ") {
             return Err(self.expected_at(Expected::RatioToOne, whole));
         }
-        let nearest = spelling::nearest(typed);
-        if nearest.is_none() {
+        if let Some(bare) = spelling::find_bare(typed) {
+            let reason = Reason::AmbiguousVolume {
+                found: found(),
+                bare,
+            };
+            return Err(Error::new(reason, whole));
+        }
+        let guess = guess(typed);
+        if guess.is_none() {
             // A known unit followed by other text: the error is about the text after it.
             let ends = typed
                 .rmatch_indices(char::is_whitespace)
                 .map(|(end, _)| end);
             // No unit is longer, and a long text must not take quadratic time.
             for end in ends.filter(|end| *end <= LONGEST_UNIT) {
-                if let Some(unit) = spelling::find(&typed[..end]) {
+                if let Some(unit) = spelling::find(&typed[..end], self.gallons) {
                     self.at = start + end;
                     return Ok(Some((unit, start..self.at)));
                 }
             }
         }
-        Err(Error::new(
-            Reason::UnknownUnit {
+        let reason = match guess {
+            Some(Guess::Prefixed(prefixed)) => Reason::UnknownPrefix {
                 found: found(),
-                nearest,
+                prefixed,
+                converted: None,
             },
-            whole,
-        ))
+            Some(Guess::Spelling(unit)) => Reason::UnknownUnit {
+                found: found(),
+                spelling: Some(unit),
+            },
+            None => Reason::UnknownUnit {
+                found: found(),
+                spelling: None,
+            },
+        };
+        Err(Error::new(reason, whole))
     }
 
     /// Takes the longest unit that comes next in running text. A unit ends where a word ends.
-    fn unit_in_prose(&mut self) -> Option<(Unit, Range<usize>)> {
+    fn unit_in_prose(&mut self) -> Result<Option<(Unit, Range<usize>)>, Error> {
         let rest = self.rest();
         // A joint between the parts of a unit does not start one.
         if rest.starts_with(['.', '·', '*', '-']) {
-            return None;
+            return Ok(None);
         }
         let mut longest = rest.len().min(LONGEST_UNIT);
         while !rest.is_char_boundary(longest) {
@@ -79,22 +97,59 @@ impl Scanner<'_> {
             .filter(|end| can_end(&rest[..*end], &rest[*end..]))
             .filter(|end| !NOT_IN_PROSE.contains(&&typed[..*end]))
             .filter(|end| !has_new_sentence(&typed[..*end]))
-            .filter_map(|end| Some((spelling::find(&typed[..end])?, end)));
-        let (unit, end) = known.next()?;
-        let start = self.at;
-        self.at += end;
-        Some((unit, start..self.at))
+            .filter_map(|end| Some((self.meaning_in_prose(&typed[..end])?, end)));
+        let Some((meaning, end)) = known.next() else {
+            return Ok(None);
+        };
+        let range = self.at..self.at + end;
+        match meaning {
+            Ok(unit) => {
+                self.at = range.end;
+                Ok(Some((unit, range)))
+            }
+            Err(bare) => {
+                let found = Quoted::new(&self.text[range.clone()]);
+                self.at = range.end;
+                Err(Error::new(Reason::AmbiguousVolume { found, bare }, range))
+            }
+        }
+    }
+
+    /// The unit that is spelled `text` in running text, or the two that it can be.
+    fn meaning_in_prose(&self, text: &str) -> Option<Result<Unit, BareUnit>> {
+        let mistaken = || {
+            let known = MISTAKEN_IN_PROSE.iter();
+            let mut known = known.filter(|(spelling, _)| text.eq_ignore_ascii_case(spelling));
+            known.next().map(|(_, unit)| *unit)
+        };
+        let unit = spelling::find(text, self.gallons).or_else(mistaken);
+        unit.map(Ok).or_else(|| spelling::find_bare(text).map(Err))
     }
 }
+
+/// Spellings that fields refuse, as shops write them in prose.
+const MISTAKEN_IN_PROSE: [(&str, Unit); 7] = [
+    ("nm", Unit::NEWTON_METRE),
+    ("ft/lb", Unit::FOOT_POUND),
+    ("ft/lbs", Unit::FOOT_POUND),
+    ("ft/lbf", Unit::FOOT_POUND),
+    ("in/lb", Unit::INCH_POUND),
+    ("in/lbs", Unit::INCH_POUND),
+    ("in/lbf", Unit::INCH_POUND),
+];
 
 /// Spellings that are far more often other words: `3 at a time`, the '90s.
 const NOT_IN_PROSE: [&str; 2] = ["at", "'"];
 
 /// Whether a unit can end between `before` and `after`.
 fn can_end(before: &str, after: &str) -> bool {
-    let mut following = after.chars();
+    // Marks of emphasis may follow.
+    let after_marks = after.trim_start_matches('_');
+    let is_marked = after_marks.len() < after.len();
+    let mut following = after_marks.chars();
     let goes_on = match following.next() {
-        Some(c) if c.is_alphanumeric() || matches!(c, '²' | '³' | '⁻' | '_' | '°') => true,
+        Some(c) if c.is_alphanumeric() || matches!(c, '²' | '³' | '⁻' | '°') => true,
+        _ if is_marked => false,
         // The unit or word continues: 10 m/s², 10 mm-long, 10W-40.
         Some('·' | '*' | '^' | '-' | '\u{2010}' | '\u{2011}') => {
             following.next().is_some_and(char::is_alphanumeric)
@@ -127,6 +182,12 @@ fn has_new_sentence(text: &str) -> bool {
 /// The length in bytes of the longest spelling of a unit, with some double spaces.
 const LONGEST_UNIT: usize = 40;
 
+/// Words that follow a value and are not part of its unit: `8 N·m to 10 N·m`.
+const AFTER_VALUE: [&str; 3] = ["to", "and", "or"];
+
+/// Words that follow a unit and are not part of it: `15 bar min`. Without a unit, `min` is the minute.
+const AFTER_UNIT: [&str; 4] = ["min", "max", "minimum", "maximum"];
+
 /// The length in bytes of the prefix that can belong to a unit.
 fn unit_length(text: &str) -> usize {
     let mut previous = ' ';
@@ -143,12 +204,17 @@ fn unit_length(text: &str) -> usize {
                 mark_end = offset + mark_length(&text[offset..]);
                 mark_end == offset
             }
-            '±' | '(' | ')' | '+' | ',' | ';' | '–' | '—' | '−' => true,
+            '±' | '(' | ')' | '+' | ',' | ';' | '\u{2012}' | '–' | '—' | '−' => true,
             // A hyphen joins the parts of a unit only between letters.
             c if is_dash(c) => word_starts || !after.starts_with(char::is_alphabetic),
             c if is_slash(c) => after.trim_start().starts_with(|c| c == '+' || is_dash(c)),
             c if c.is_ascii_digit() => word_starts && offset > 0,
-            _ => word_starts && word_at(&text[offset..], "to"),
+            _ => {
+                let is_word = |word: &&str| word_at(&text[offset..], word);
+                word_starts
+                    && (AFTER_VALUE.iter().any(|word| is_word(&word))
+                        || (offset > 0 && AFTER_UNIT.iter().any(|word| is_word(&word))))
+            }
         };
         if stops {
             return offset;

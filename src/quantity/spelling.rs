@@ -2,13 +2,14 @@
 
 use std::sync::LazyLock;
 
+use super::gallons::{BareUnit, Gallons, bare, bare_spellings};
 use super::unit::{Unit, Writing};
 
 /// Text in the form in which spellings are compared, with one dot between its parts.
 ///
 /// The table needs `ft·lb` once, not once for each of `ft-lb`, `ft.lb.`, `ft lb` and `ft*lb`. A key
 /// is stored inline, because one is made for every value that is parsed.
-struct Key {
+pub(super) struct Key {
     buffer: [u8; Key::CAPACITY],
     length: usize,
 }
@@ -18,7 +19,7 @@ impl Key {
     const CAPACITY: usize = 32;
 
     /// `None` if the text is too long to be a spelling.
-    fn new(text: &str) -> Option<Self> {
+    pub(super) fn new(text: &str) -> Option<Self> {
         let mut key = Self {
             buffer: [0; Self::CAPACITY],
             length: 0,
@@ -27,7 +28,9 @@ impl Key {
         for c in text.chars() {
             let c = match c {
                 c if c.is_ascii_alphanumeric() => c,
-                '·' | '⋅' | '•' | '∙' | '*' | '.' | '-' | '\u{2010}' | '\u{2011}' => '·',
+                '·' | '⋅' | '•' | '∙' | '*' | '.' | '-' | '\u{2010}' | '\u{2011}' | '\u{2012}' => {
+                    '·'
+                }
                 c if c.is_whitespace() => '·',
                 // Marks of gauge and absolute pressure: bar(g).
                 '(' | ')' => '·',
@@ -40,6 +43,8 @@ impl Key {
                 '\u{212A}' => 'K',
                 '″' | '”' => '"',
                 '′' | '’' => '\'',
+                // The masculine ordinal is on keyboards that lack the degree sign.
+                'º' | '˚' => '°',
                 c => c,
             };
             if c == '·' {
@@ -66,7 +71,7 @@ impl Key {
         &self.buffer[..self.length]
     }
 
-    fn text(&self) -> &str {
+    pub(super) fn text(&self) -> &str {
         // Only whole characters are pushed.
         std::str::from_utf8(self.bytes()).unwrap_or_default()
     }
@@ -130,7 +135,10 @@ static SPELLINGS: LazyLock<Vec<Spelling>> = LazyLock::new(|| {
 /// For each ASCII character in lower case: whether a spelling may be typed with it.
 static IN_SPELLINGS: LazyLock<[bool; 128]> = LazyLock::new(|| {
     let mut known = [false; 128];
-    let spelt = SPELLINGS.iter().flat_map(|spelling| spelling.lower.bytes());
+    let listed = SPELLINGS.iter().map(|spelling| spelling.lower.as_str());
+    let spelt = listed
+        .chain(bare_spellings().map(|(spelling, _)| spelling))
+        .flat_map(str::bytes);
     // Characters that a key does not keep: joints between parts, and the marks of pressures.
     for byte in spelt.chain(*b"*.-() \t\n\x0b\x0c\r") {
         if let Some(known) = known.get_mut(usize::from(byte)) {
@@ -150,8 +158,21 @@ pub(super) fn reach(text: &str) -> usize {
     text.bytes().take_while(could_be).count()
 }
 
+/// Every spelling in the form in which spellings are compared, with its unit.
+pub(super) fn known_spellings() -> impl Iterator<Item = (String, Unit)> {
+    SPELLINGS.iter().map(|spelling| {
+        let key = spelling.exact.as_ref().unwrap_or(&spelling.lower);
+        (key.clone(), spelling.unit)
+    })
+}
+
+/// The unit of two systems that is spelled `text` without one.
+pub(super) fn find_bare(text: &str) -> Option<BareUnit> {
+    bare(Key::new(text)?.in_lower_case().text())
+}
+
 /// The unit that is spelled `text`.
-pub(super) fn find(text: &str) -> Option<Unit> {
+pub(super) fn find(text: &str, gallons: Gallons) -> Option<Unit> {
     let typed = Key::new(text)?;
     let lower = Key { ..typed }.in_lower_case();
     let head = lower.head();
@@ -166,6 +187,7 @@ pub(super) fn find(text: &str) -> Option<Unit> {
             exact.is_none_or(|exact| exact.as_bytes() == typed.bytes())
         })
         .map(|known| known.unit)
+        .or_else(|| bare(lower.text())?.meant(gallons))
 }
 
 /// Advice on a spelling that means another unit or is ambiguous.
@@ -175,37 +197,6 @@ pub(super) fn mistaken(text: &str) -> Option<&'static str> {
         .iter()
         .find(|(spelling, _)| *spelling == key.text())
         .map(|(_, help)| *help)
-}
-
-/// The unit that was most likely meant, if a known spelling is close enough.
-pub(super) fn nearest(text: &str) -> Option<Unit> {
-    let lower = Key::new(text)?.text().to_lowercase();
-    // One typing error in a short name, two in a long one. Nearly any two letters are one error
-    // away from some unit, so there only the case may differ.
-    let length = lower.chars().count();
-    let most_errors = match length {
-        0..=2 => 0,
-        3..=5 => 1,
-        6..=24 => 2,
-        _ => return None,
-    };
-    let letters = |text: &str| {
-        let mut letters: Vec<_> = text.chars().collect();
-        letters.sort_unstable();
-        letters
-    };
-    SPELLINGS
-        .iter()
-        // A difference in length is a lower bound of the distance, and cheaper to compute.
-        .filter(|known| known.lower.chars().count().abs_diff(length) <= most_errors)
-        .map(|known| (known.lower.to_lowercase(), known.unit))
-        .map(|(known, unit)| (strsim::osa_distance(&known, &lower), known, unit))
-        .filter(|(distance, ..)| *distance <= most_errors)
-        // Swapped letters (`rmp`) are a more likely error than wrong ones (`amp`).
-        .min_by_key(|(distance, known, _)| {
-            (*distance, letters(known) != letters(&lower), known.clone())
-        })
-        .map(|(.., unit)| unit)
 }
 
 /// Spellings that are rejected with advice, as comparison keys: the meaning would be a guess, or a
@@ -254,13 +245,13 @@ mod tests {
     fn every_unit_parses_in_all_its_spellings() {
         for unit in Unit::ALL {
             assert_eq!(
-                find(unit.symbol()),
+                find(unit.symbol(), Gallons::Unstated),
                 Some(*unit),
                 "{unit} does not parse as printed"
             );
             for spelling in unit.spellings() {
                 assert_eq!(
-                    find(spelling),
+                    find(spelling, Gallons::Unstated),
                     Some(*unit),
                     "`{spelling}` does not parse as {unit}"
                 );
@@ -291,17 +282,5 @@ mod tests {
             let key = Key::new(typed).expect("it fits into a key");
             assert_eq!(key.text(), *typed, "advice on `{typed}` is never found");
         }
-    }
-
-    #[test]
-    fn only_near_spellings_are_suggested() {
-        assert_eq!(nearest("ft-bls"), Some(Unit::FOOT_POUND));
-        assert_eq!(nearest("mpa"), Some(Unit::MEGAPASCAL));
-        assert_eq!(nearest("kw·"), Some(Unit::KILOWATT));
-        assert_eq!(nearest("hourss"), Some(Unit::HOUR));
-        assert_eq!(nearest("rmp"), Some(Unit::RPM));
-        assert_eq!(nearest("q"), None);
-        assert_eq!(nearest("furlongs"), None);
-        assert_eq!(nearest(&"N".repeat(10_000)), None);
     }
 }

@@ -42,6 +42,7 @@ const FOOT_M: Factor = FOOT_MM.over(THOUSAND);
 const PSI_PA: Factor = POUND_FORCE_N.over(INCH_M.squared());
 const US_FLUID_OUNCE_ML: Factor = US_GALLON_ML.over(Factor::whole(128));
 const US_GALLON_L: Factor = US_GALLON_ML.over(THOUSAND);
+const IMPERIAL_GALLON_L: Factor = IMPERIAL_GALLON_ML.over(THOUSAND);
 const INCH_POUND_NM: Factor = INCH_M.times(POUND_FORCE_N);
 
 macro_rules! units {
@@ -77,6 +78,10 @@ units! {
         ["kNm"], "SI, 1000 N·m";
     CENTINEWTON_METRE = "cN·m", Torque, Symbol, Factor::decimal(1, 2), NONE,
         ["cNm", "N·cm", "Ncm"], "SI, 0.01 N·m";
+    NEWTON_MILLIMETRE = "N·mm", Torque, Symbol, THOUSANDTH, NONE,
+        ["Nmm"], "SI, 0.001 N·m";
+    DECANEWTON_METRE = "daN·m", Torque, Symbol, Factor::whole(10), NONE,
+        ["daNm", "m·daN", "mdaN"], "SI, 10 N·m";
     FOOT_POUND = "ft·lbf", Torque, Trade, FOOT_M.times(POUND_FORCE_N), NONE,
         ["ft·lb", "ft·lbs", "lbf·ft", "lb·ft", "lbs·ft", "ftlb", "ftlbs", "ftlbf", "foot pound",
          "foot pounds", "pound foot", "pound feet"],
@@ -125,6 +130,8 @@ units! {
         ["N/mm²"], "SI, 1 000 000 Pa";
     BAR = "bar", Pressure, Symbol, Factor::whole(100_000), NONE,
         ["Bar", "BAR", "bars"], "100 000 Pa, accepted for use with the SI";
+    MILLIBAR = "mbar", Pressure, Symbol, Factor::whole(100), NONE,
+        ["millibar", "millibars"], "0.001 bar, 100 Pa";
     PSI = "psi", Pressure, Trade, PSI_PA, NONE,
         ["lbf/in²", "lb/in²", "lbs/in²"],
         "pound-force / inch² = 0.45359237 kg × 9.80665 m/s² / (0.0254 m)²";
@@ -163,20 +170,24 @@ units! {
         ["l", "ltr", "litre", "litres", "liter", "liters"], "accepted for use with the SI, 1000 mL";
     CUBIC_CENTIMETRE = "cm³", Volume, Symbol, ONE, NONE,
         ["cc", "CC", "ccm"], "SI, 1 mL";
+    CUBIC_INCH = "in³", Volume, Trade, INCH_MM.squared().times(INCH_MM).over(THOUSAND), NONE,
+        ["cu in", "cuin", "cubic inch", "cubic inches"], "(25.4 mm)³";
     US_FLUID_OUNCE = "US fl oz", Volume, Fractional, US_FLUID_OUNCE_ML, NONE,
-        ["fl oz", "US floz", "floz", "fluid ounce", "fluid ounces"], "US gallon / 128";
+        ["US floz", "US fluid ounce", "US fluid ounces"], "US gallon / 128";
     US_PINT = "US pt", Volume, Fractional, US_GALLON_ML.over(Factor::whole(8)), NONE,
-        ["pt", "US pint", "US pints", "pint", "pints"], "US gallon / 8";
+        ["US pint", "US pints"], "US gallon / 8";
     US_QUART = "US qt", Volume, Fractional, US_GALLON_ML.over(Factor::whole(4)), NONE,
-        ["qt", "US quart", "US quarts", "quart", "quarts"], "US gallon / 4";
+        ["US quart", "US quarts"], "US gallon / 4";
     US_GALLON = "US gal", Volume, Fractional, US_GALLON_ML, NONE,
-        ["gal", "US gallon", "US gallons", "gallon", "gallons"], "231 in³";
+        ["US gallon", "US gallons"], "231 in³";
     IMPERIAL_GALLON = "imp gal", Volume, Fractional, IMPERIAL_GALLON_ML, NONE,
-        ["UK gal", "imperial gallon", "imperial gallons"], "4.54609 L";
+        ["UK gal", "imperial gal", "imperial gallon", "imperial gallons"], "4.54609 L";
+    IMPERIAL_QUART = "imp qt", Volume, Fractional, IMPERIAL_GALLON_ML.over(Factor::whole(4)), NONE,
+        ["UK qt", "imperial quart", "imperial quarts"], "imperial gallon / 4";
     IMPERIAL_PINT = "imp pt", Volume, Fractional, IMPERIAL_GALLON_ML.over(Factor::whole(8)), NONE,
         ["UK pt", "imperial pint", "imperial pints"], "imperial gallon / 8";
     IMPERIAL_FLUID_OUNCE = "imp fl oz", Volume, Fractional, IMPERIAL_GALLON_ML.over(Factor::whole(160)), NONE,
-        ["UK fl oz"], "imperial gallon / 160";
+        ["UK fl oz", "imp floz", "imperial fluid ounce", "imperial fluid ounces"], "imperial gallon / 160";
 
     GRAM = "g", Mass, Symbol, ONE, NONE,
         ["gram", "grams"], "SI, 0.001 kg";
@@ -197,7 +208,7 @@ units! {
         ["kp"], "1 kg × 9.80665 m/s²";
 
     RPM = "rpm", RotationalSpeed, Trade, ONE, NONE,
-        ["r/min", "rev/min", "revs/min", "1/min", "min⁻¹"], "turns in a minute";
+        ["r.p.m", "r/min", "rev/min", "revs/min", "1/min", "/min", "min⁻¹"], "turns in a minute";
     TURN_PER_SECOND = "rev/s", RotationalSpeed, Trade, Factor::whole(60), NONE,
         ["r/s", "revs/s", "rps"], "60 turns in a minute";
 
@@ -250,7 +261,7 @@ units! {
         ["turns", "rev", "revs", "revolution", "revolutions"], "360°";
 
     VOLT = "V", Voltage, Symbol, ONE, NONE,
-        ["volt", "volts"], "SI";
+        ["volt", "volts", "VDC", "V DC", "Vdc", "VAC", "V AC", "Vac"], "SI";
     MILLIVOLT = "mV", Voltage, Symbol, THOUSANDTH, NONE,
         ["millivolt", "millivolts"], "SI, 0.001 V";
     KILOVOLT = "kV", Voltage, Symbol, THOUSAND, NONE,
@@ -281,12 +292,48 @@ units! {
     METRIC_HORSEPOWER = "PS", Power, Fractional, Factor::whole(75).times(GRAVITY), NONE,
         ["metric hp", "cv", "ch"], "75 kgf·m/s";
 
+    VOLT_AMPERE = "V·A", ApparentPower, Symbol, ONE, NONE,
+        ["VA"], "SI, 1 W";
+    KILOVOLT_AMPERE = "kV·A", ApparentPower, Symbol, THOUSAND, NONE,
+        ["kVA", "KVA"], "SI, 1000 V·A";
+
+    WATT_HOUR = "W·h", Energy, Symbol, ONE, NONE,
+        ["Wh", "watt hour", "watt hours"], "SI, 3600 J";
+
+    AMPERE_HOUR = "A·h", Charge, Symbol, ONE, NONE,
+        ["Ah", "AH", "amp hour", "amp hours", "ampere hour", "ampere hours"], "SI, 3600 C";
+
+    MICROFARAD = "µF", Capacitance, Symbol, ONE, NONE,
+        ["uF", "mfd", "MFD", "microfarad", "microfarads"], "SI, 0.000 001 F";
+
+    WIRE_GAUGE = "AWG", WireGauge, Trade, ONE, NONE,
+        [], "a number of the series of ASTM B258";
+
     LITRE_PER_MINUTE = "L/min", Flow, Symbol, ONE, NONE,
         ["l/min", "lpm", "LPM"], "1 L in 60 s";
+    MILLILITRE_PER_MINUTE = "mL/min", Flow, Symbol, THOUSANDTH, NONE,
+        ["ml/min"], "0.001 L in 60 s";
+    LITRE_PER_HOUR = "L/h", Flow, Symbol, ONE.over(Factor::whole(60)), NONE,
+        ["l/h", "L/hr", "l/hr", "lph", "LPH"], "1 L in 3600 s";
     US_GALLON_PER_MINUTE = "US gal/min", Flow, Trade, US_GALLON_L, NONE,
-        ["gal/min", "gpm", "US gpm"], "231 in³ in 60 s";
+        ["US gpm"], "231 in³ in 60 s";
     US_GALLON_PER_HOUR = "US gal/h", Flow, Trade, US_GALLON_L.over(Factor::whole(60)), NONE,
-        ["gal/h", "gal/hr", "gph", "US gph"], "231 in³ in 3600 s";
+        ["US gal/hr", "US gph"], "231 in³ in 3600 s";
+    IMPERIAL_GALLON_PER_MINUTE = "imp gal/min", Flow, Trade, IMPERIAL_GALLON_L, NONE,
+        ["UK gal/min", "imp gpm", "UK gpm"], "4.54609 L in 60 s";
+    IMPERIAL_GALLON_PER_HOUR = "imp gal/h", Flow, Trade, IMPERIAL_GALLON_L.over(Factor::whole(60)), NONE,
+        ["UK gal/h", "imp gal/hr", "imp gph", "UK gph"], "4.54609 L in 3600 s";
+
+    NEWTON_PER_MILLIMETRE = "N/mm", SpringRate, Symbol, ONE, NONE,
+        [], "SI, 1000 N/m";
+    POUND_FORCE_PER_INCH = "lbf/in", SpringRate, Trade, POUND_FORCE_N.over(INCH_MM), NONE,
+        ["lb/in", "lbs/in", "pounds per inch"], "0.45359237 kg × 9.80665 m/s² / 25.4 mm";
+
+    DECIBEL_A = "dB(A)", SoundLevel, Symbol, ONE, NONE,
+        ["dBA", "db(A)", "dbA"], "IEC 61672: ten times the logarithm of the ratio of squared pressures";
+
+    RELATIVE_DENSITY = "SG", RelativeDensity, Trade, ONE, NONE,
+        ["s.g", "sp gr", "specific gravity", "relative density", "rel density"], "the density of water";
 
     TO_ONE = ":1", Ratio, Symbol, ONE, NONE,
         [], "so many parts to one";
@@ -335,7 +382,15 @@ impl Kind {
             Self::Current => Unit::AMPERE,
             Self::Resistance => Unit::OHM,
             Self::Power => Unit::WATT,
+            Self::ApparentPower => Unit::VOLT_AMPERE,
+            Self::Energy => Unit::WATT_HOUR,
+            Self::Charge => Unit::AMPERE_HOUR,
+            Self::Capacitance => Unit::MICROFARAD,
+            Self::WireGauge => Unit::WIRE_GAUGE,
             Self::Flow => Unit::LITRE_PER_MINUTE,
+            Self::SpringRate => Unit::NEWTON_PER_MILLIMETRE,
+            Self::SoundLevel => Unit::DECIBEL_A,
+            Self::RelativeDensity => Unit::RELATIVE_DENSITY,
             Self::Ratio => Unit::TO_ONE,
             Self::Percent => Unit::PERCENT,
         }

@@ -23,8 +23,8 @@ use super::round::exponent_within;
 /// }
 /// assert_eq!(Unit::FOOT_POUND.to_string(), "ft·lbf");
 ///
-/// let error = Unit::parse("rmp").unwrap_err();
-/// assert_eq!(error.help().as_deref(), Some("`rpm` is the nearest known unit"));
+/// let error = Unit::parse("ft-bl").unwrap_err();
+/// assert_eq!(error.help().as_deref(), Some("write `ft·lbf`"));
 /// # Ok::<(), benchleaf::quantity::Error>(())
 /// ```
 #[derive(Clone, Copy)]
@@ -111,6 +111,8 @@ impl Unit {
         match denominator {
             2 | 4 | 8 | 16 | 32 | 64 => self.takes_fractions(),
             3 | 6 => is_turn,
+            // 4/0 AWG is a gauge of four noughts.
+            0 => self == Unit::WIRE_GAUGE,
             _ => false,
         }
     }

@@ -6,6 +6,7 @@ use super::kind::Kind;
 use super::number::{MOST_DIGITS, Number};
 use super::rational::Rational;
 use super::round::{Toward, exponent_within, is_on_step, round};
+use super::separator::plain_decimals;
 use super::unit::Unit;
 
 /// A value with its unit: a reading, a capacity, a size.
@@ -36,6 +37,8 @@ pub struct Quantity {
 impl Quantity {
     /// A quantity of an exact value, printed with `decimals` digits after the decimal point.
     ///
+    /// It prints with four instead of three where three could be read as thousands: `1.2500 psi`.
+    ///
     /// ```
     /// use benchleaf::quantity::{Quantity, Rational, Unit};
     ///
@@ -44,13 +47,11 @@ impl Quantity {
     /// ```
     #[must_use]
     pub fn new(value: Rational, unit: Unit, decimals: u8) -> Self {
-        Self {
-            number: Number::decimal(value, i32::from(decimals)),
-            unit,
-        }
+        Self::from_number(Number::decimal(value, i32::from(decimals)), unit)
     }
 
     pub(super) fn from_number(number: Number, unit: Unit) -> Self {
+        let number = number.with_decimals(|value, decimals| plain_decimals(value, unit, decimals));
         Self { number, unit }
     }
 
@@ -100,13 +101,6 @@ impl Quantity {
         let value = conversion.point(self.value());
         let step = exponent_within(&conversion.difference(&self.resolution()));
         Some(Self::from_number(Number::decimal(value, -step), unit))
-    }
-
-    /// Whether two values of a kind differ by less than one unit of the last digit of the coarser.
-    pub(super) fn is_a_step_from(&self, other: &Self) -> bool {
-        let conversion = other.unit.conversion(self.unit);
-        let apart = (self.value() - conversion.point(other.value())).abs();
-        apart < self.resolution() || apart < conversion.difference(&other.resolution())
     }
 
     /// This value times a whole number, with the same digits.

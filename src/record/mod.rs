@@ -11,6 +11,7 @@ mod rules;
 mod tables;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
+use crate::quantity::Gallons;
 pub(crate) use records::ids;
 pub(crate) use records::{Id, Keys, PerRecord, Records};
 pub(crate) use rules::RULES;
@@ -27,6 +28,8 @@ pub(crate) struct Record<'t> {
     span: Span,
     /// The keys that the caller has asked for. All others are unknown.
     requested: Vec<&'static str>,
+    /// What `gal` alone means in its values. Records in it inherit it.
+    gallons: Gallons,
 }
 
 /// The position of the TOML text in its file, as a byte offset.
@@ -81,6 +84,7 @@ pub(crate) fn read_toml(
         origin,
         span: span.part(0..0),
         requested: Vec::new(),
+        gallons: Gallons::default(),
     };
     if is_well_formed {
         read(&mut record, findings);
@@ -95,6 +99,15 @@ impl<'t> Record<'t> {
     #[must_use]
     pub(crate) fn span(&self) -> Span {
         self.span
+    }
+
+    #[must_use]
+    pub(crate) fn gallons(&self) -> Gallons {
+        self.gallons
+    }
+
+    pub(crate) fn set_gallons(&mut self, gallons: Gallons) {
+        self.gallons = gallons;
     }
 
     /// The record's key. Empty for the top table of a file.

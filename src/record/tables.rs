@@ -26,6 +26,7 @@ impl<'t> Record<'t> {
             origin: self.origin,
             span,
             requested: Vec::new(),
+            gallons: self.gallons,
         };
         read(&mut record, findings);
         record.finish(findings);
@@ -74,6 +75,7 @@ impl<'t> Record<'t> {
                 origin: self.origin,
                 span: key_span,
                 requested: Vec::new(),
+                gallons: self.gallons,
             };
             records.add(name, |id| read(id, &mut record, findings));
             record.finish(findings);

@@ -3,7 +3,7 @@
 use crate::finding::{Finding, Rule};
 use crate::job::Job;
 use crate::procedure::Procedure;
-use crate::quantity::Found;
+use crate::quantity::{self, Found, Refused, Spec};
 use crate::rehearsal::{Moment, Scene, State};
 use crate::shop::{Machine, Part, Shop};
 use crate::trade::{self, Takes};
@@ -33,6 +33,23 @@ pub(super) struct TextScene<'t> {
     pub(super) procedure: Option<&'t Procedure>,
     /// The quantities in its prose.
     pub(super) found: Vec<Found>,
+    /// Text that is certainly a quantity, but can be read in two ways or can't exist.
+    pub(super) refused: Vec<Refused>,
+}
+
+impl TextScene<'_> {
+    /// The error of the field that has the value at a byte as its whole text. `None` if the value is in
+    /// running text, or if the field can be read. The reader of the file reports the error.
+    pub(super) fn field_error(&self, at: usize) -> Option<quantity::Error> {
+        if self.procedure.is_some() {
+            return None;
+        }
+        let text = self.file.text.as_str();
+        let start = text[..at].rfind(['"', '\n'])? + 1;
+        let field = &text[start..];
+        let field = &field[..field.find('"')?];
+        Spec::parse_with(field, self.shop.gallons).err()
+    }
 }
 
 impl Scene<'_, '_> {

@@ -116,12 +116,14 @@ impl Judge {
             .files
             .par_iter()
             .map(|file| {
+                let values = find(&prose_of(file), shop.gallons);
                 let scene = TextScene {
                     tree,
                     shop,
                     file,
                     procedure: procedures.get(&file.id).copied(),
-                    found: find(&prose_of(file)),
+                    found: values.found,
+                    refused: values.refused,
                 };
                 let mut findings = Findings::new();
                 for on in self.checks() {

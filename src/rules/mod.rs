@@ -99,6 +99,7 @@ rules! {
     torque_too_high_for_fastener,
     torque_tool_out_of_range,
     torque_tool_too_coarse,
+    unclear_value,
     unverified_value,
     values_disagree,
     work_in_fault_table,

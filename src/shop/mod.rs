@@ -13,7 +13,7 @@ mod thing;
 
 use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind, Verb};
-use crate::quantity::{Rational, Spec, UnitOrder};
+use crate::quantity::{Gallons, Rational, Spec, UnitOrder};
 pub(crate) use crate::record::{Id, PerRecord, Records};
 use crate::trade::{Day, Meter, TorqueTool};
 use crate::words::marks::is_mark;
@@ -57,6 +57,8 @@ pub(crate) struct Shop {
     pub(crate) notices: Vec<String>,
     /// The symbol or code printed before each price. Empty if the shop sets none.
     pub(crate) currency: String,
+    /// What `gal`, `qt`, `pt` and `fl oz` alone mean in the sources.
+    pub(crate) gallons: Gallons,
     /// For each kind of quantity, the units to print, in order.
     pub(crate) units: UnitOrder,
     /// Who can sign. The first role signs every group of steps. Empty only without a `shop.toml`.

@@ -2,7 +2,7 @@
 
 use super::Words;
 use super::language::Phrases;
-use crate::quantity::{Unit, find};
+use crate::quantity::{Gallons, Unit, find};
 
 /// An interval between two services: `every 200 h`, `yearly`.
 ///
@@ -174,7 +174,8 @@ fn interval(phrases: &Phrases, text: &str) -> Interval {
 
 /// The first whole number of hours in any text.
 fn hours_in(text: &str) -> Option<u32> {
-    let values = find(text).into_iter();
+    // Hours have no gallons.
+    let values = find(text, Gallons::Unstated).found.into_iter();
     let mut hours = values.filter_map(|value| value.limits.nominal()?.in_unit(Unit::HOUR));
     let hours = hours.next()?;
     let is_whole = hours.value().is_integer();

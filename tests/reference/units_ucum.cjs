@@ -26,18 +26,18 @@ const kinds = [
   {
     "N·m": "N.m", "kN·m": "kN.m", "cN·m": "cN.m", "ft·lbf": "[ft_i].[lbf_av]",
     "in·lbf": "[in_i].[lbf_av]", "ozf·in": "[in_i].[lbf_av]/16", "kgf·m": "kgf.m",
-    "kgf·cm": "kgf.cm",
+    "kgf·cm": "kgf.cm", "N·mm": "N.mm", "daN·m": "daN.m",
   },
   { mm: "mm", cm: "cm", m: "m", "µm": "um", in: "[in_i]", thou: "[mil_i]", ft: "[ft_i]" },
   { "mm²": "mm2", "cm²": "cm2", "in²": "[in_i]2", "ft²": "[ft_i]2" },
   {
-    Pa: "Pa", MPa: "MPa", ...pressure, inHg: "[in_i'Hg]", mmHg: "mm[Hg]", inH2O: "[in_i'H2O]",
+    Pa: "Pa", MPa: "MPa", ...pressure, inHg: "[in_i'Hg]", mmHg: "mm[Hg]", inH2O: "[in_i'H2O]", mbar: "mbar",
   },
   marked("g"),
   marked("a"),
   {
     mL: "mL", L: "L", "cm³": "cm3", "US fl oz": "[foz_us]", "US pt": "[pt_us]",
-    "US qt": "[qt_us]", "US gal": "[gal_us]", "imp gal": "[gal_br]", "imp pt": "[pt_br]", "imp fl oz": "[foz_br]",
+    "in³": "[cin_i]", "imp qt": "[qt_br]", "US qt": "[qt_us]", "US gal": "[gal_us]", "imp gal": "[gal_br]", "imp pt": "[pt_br]", "imp fl oz": "[foz_br]",
   },
   { g: "g", kg: "kg", oz: "[oz_av]", lb: "[lb_av]" },
   { N: "N", kN: "kN", lbf: "[lbf_av]", kgf: "kgf" },
@@ -54,10 +54,15 @@ const kinds = [
   { A: "A", mA: "mA", kA: "kA" },
   { "Ω": "Ohm", "mΩ": "mOhm", "kΩ": "kOhm", "MΩ": "MOhm" },
   { W: "W", kW: "kW", hp: "[HP]", PS: "75.kgf.m/s" },
-  { "L/min": "L/min", "US gal/min": "[gal_us]/min", "US gal/h": "[gal_us]/h" },
+  {
+    "L/min": "L/min", "mL/min": "mL/min", "L/h": "L/h", "US gal/min": "[gal_us]/min",
+    "US gal/h": "[gal_us]/h", "imp gal/min": "[gal_br]/min", "imp gal/h": "[gal_br]/h",
+  },
+  { "V·A": "V.A", "kV·A": "kV.A" },
+  { "N/mm": "N/mm", "lbf/in": "[lbf_av]/[in_i]" },
 ];
 
-const value = 123.456;
+const value = 123.4567;
 // The library works with floats; and its columns of mercury go by a rounded 133.322 kPa/m.
 const within = (from, to) => ([from, to].some((symbol) => symbol.endsWith("Hg")) ? "5e-6" : "1e-13");
 

@@ -133,7 +133,7 @@ pub(super) fn parse_spec(
     expected: &[Quantity],
     findings: &mut Findings,
 ) -> Option<Located<Spec>> {
-    let spec = match Spec::parse(&text.value) {
+    let spec = match Spec::parse_with(&text.value, record.gallons()) {
         Ok(spec) => spec,
         Err(error) => {
             findings.push(ill_formed(text, &error));

@@ -48,6 +48,7 @@ pub(super) fn read_machine(
         is_complete: true,
     };
     machine.is_complete = read_file(file, findings, |top, findings| {
+        top.set_gallons(shop.gallons);
         read_top(&mut machine, top, shop_keys, findings);
     });
     report_reserved_key(&machine, shop, findings);

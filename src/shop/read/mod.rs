@@ -13,7 +13,7 @@ mod tool;
 use super::{Machine, Paper, Records, Shop, rules};
 use crate::finding::{Finding, Findings};
 use crate::prose::ThingKind;
-use crate::quantity::UnitOrder;
+use crate::quantity::{Gallons, UnitOrder};
 use crate::record::Keys;
 use crate::tree::{Source, SourceKind, Tree};
 use crate::words::DEFAULT_LANGUAGE;
@@ -34,6 +34,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         data_note: None,
         notices: Vec::new(),
         currency: String::new(),
+        gallons: Gallons::default(),
         units: UnitOrder::default(),
         roles: Records::default(),
         systems: Records::default(),
@@ -55,7 +56,9 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Role);
     }
     if let Some(file) = file_of(&SourceKind::Tools) {
+        let gallons = shop.gallons;
         let is_complete = read_file(file, findings, |top, findings| {
+            top.set_gallons(gallons);
             shop.tools = top.records("tool", findings, read_tool);
         });
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Tool);
@@ -70,6 +73,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         let cautions = Known::of_shop(&shop, ThingKind::Caution, &shop.cautions);
         let mut supplies = Records::default();
         let is_complete = read_file(file, findings, |top, findings| {
+            top.set_gallons(shop.gallons);
             supplies = top.records("supply", findings, |id, supply, findings| {
                 read_supply(id, supply, &cautions, findings)
             });

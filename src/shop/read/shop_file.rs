@@ -3,7 +3,7 @@
 use super::super::{LevelSetting, Paper, Role, Shop, System, rules};
 use super::fields::{choice, ill_formed, owned, values};
 use crate::finding::{Finding, Findings, Level, nearest};
-use crate::quantity::{Kind as Quantity, Unit, UnitOrder};
+use crate::quantity::{Gallons, Kind as Quantity, Unit, UnitOrder};
 use crate::record::Record;
 use crate::words::{self, Words};
 
@@ -30,6 +30,7 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
     let words = shop.languages.first().and_then(|tag| Words::of(tag));
     let words = words.unwrap_or_else(|| Words::english());
     shop.units = read_units(top, words.units().clone(), findings);
+    read_gallons(shop, top, findings);
     shop.roles = top.records("role", findings, |id, role, findings| Role {
         id,
         key: role.key().to_owned(),
@@ -106,6 +107,31 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
         }
     }
     order
+}
+
+/// Reads what a gallon is: one system, or both, the first of which is meant by `gal` alone. Then volumes are printed
+/// in both.
+fn read_gallons(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
+    let mut systems = Vec::new();
+    for text in top.texts("gallons", findings) {
+        match text.value.as_str() {
+            "us" => systems.push(Gallons::Us),
+            "imperial" => systems.push(Gallons::Imperial),
+            other => findings.push(
+                Finding::new(
+                    &rules::UNKNOWN_CHOICE,
+                    format!("`gallons` can't be `{other}`"),
+                )
+                .primary(text.span, "")
+                .help("use `us` or `imperial`, or a list of both to print volumes in both"),
+            ),
+        }
+    }
+    if let Some(meant) = systems.first() {
+        shop.gallons = *meant;
+        shop.units
+            .set_both_gallons(systems.iter().any(|system| system != meant));
+    }
 }
 
 /// Reads the language tags. A tag that no file of words serves, or whose words an earlier tag has, is a finding.

@@ -1,0 +1,56 @@
+//! See [`RULE`].
+
+use super::check::On;
+use super::context::TextScene;
+use crate::finding::{Finding, Findings, rule};
+
+rule! {
+    /// A value in the text can be read in two ways, or can't exist.
+    ///
+    /// The point of `3.600 rpm` separates thousands to half of Europe. `20/25 psi` is a range to whoever
+    /// writes it, and a fraction to a program. A `gal` is a US gallon or an imperial one, which is a fifth
+    /// larger, unless `gallons` in `shop.toml` says which. A negative clearance does not exist.
+    ///
+    /// ## At the bench
+    ///
+    /// Two people read two values.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// The pump delivers at 20/25 psi.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](clean:cover)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Write the value in one of the ways that the finding gives.
+    "unclear-value", Quantities, Error => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Text(check)];
+
+fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+    for refused in &scene.refused {
+        let is_reported = scene
+            .field_error(refused.range.start)
+            .is_some_and(|error| error.message() == refused.error.message());
+        if is_reported {
+            continue;
+        }
+        let span = scene.file.span(refused.range.clone());
+        let finding = Finding::new(&RULE, refused.error.to_string()).primary(span, "");
+        findings.push(match refused.error.help() {
+            Some(help) => finding.help(help),
+            None => finding,
+        });
+    }
+}
