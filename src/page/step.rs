@@ -79,6 +79,10 @@ pub(crate) enum Blank {
         least: Option<String>,
         /// The upper limit, as `least`.
         most: Option<String>,
+        /// The least value that such a reading can have, as `least`.
+        possible: Option<String>,
+        /// Whether such a reading is taken to thousandths, so that the point of `1.250` separates decimals.
+        to_thousandths: bool,
         /// The remedy for a reading above the limits.
         over: Option<String>,
         /// The remedy for a reading below the limits.

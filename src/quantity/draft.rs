@@ -8,7 +8,6 @@ use super::kind::Kind;
 use super::limits::{Form, Limits, is_relative};
 use super::number::Number;
 use super::rational::Rational;
-use super::round::decimal_places;
 use super::scan::{Scanner, is_slash};
 use super::scan_number::{as_decimal, may_be_thousands};
 use super::separator::{self, Relation, Typed};
@@ -449,11 +448,9 @@ fn check_least(scanner: &Scanner<'_>, limits: &Limits, start: usize) -> Result<(
     let upper = limits
         .upper()
         .filter(|upper| !is_typed && !is_below(upper.value()));
-    let least = base.value_to(unit, &least);
-    let decimals = decimal_places(&least).unwrap_or(0).min(2);
     let reason = Reason::BelowLeast {
         unit,
-        least: Quantity::from_number(Number::decimal(least, decimals), unit).text(),
+        least: unit.least().map(|least| least.text()).unwrap_or_default(),
         is_possible,
         found: scanner.quote(at.clone()),
         allows: (!is_typed).then(|| below.text()),

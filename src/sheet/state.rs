@@ -6,7 +6,7 @@ use super::writer::Writer;
 use crate::job::{Action, JobSection, Thing};
 use crate::page::{Blank, Stop};
 use crate::prose::{self, Verb};
-use crate::quantity::{Rational, Unit};
+use crate::quantity::{Quantity, Rational};
 use crate::rehearsal::{EnergyState, EngineState, PartPlace, ReadingState, State};
 use crate::shop::{FluidState, Part, Sourced, ValveState};
 use num_traits::ToPrimitive as _;
@@ -59,32 +59,23 @@ impl<'a> Writer<'_, 'a> {
         boxes: Vec<String>,
         remedy: [Option<String>; 2],
     ) -> Blank {
-        let unit = self.unit(limits);
-        let written = limits.spec.value.limits();
-        let bound = |value: Option<crate::quantity::Quantity>| {
-            Some(plain_decimal(value?.in_unit(unit)?.value()))
-        };
+        // The limits that the page prints: in another unit they are rounded inwards.
+        let shown = self.job.shop.units.show(&limits.spec.value).first;
+        let printed = shown.limits();
+        let unit = printed.unit();
+        let plain = |value: Option<Quantity>| Some(plain_decimal(value?.value()));
         let [over, under] = remedy;
         Blank::Reading {
             label: name.to_owned(),
             limits: self.context.value(limits),
             boxes,
             unit: unit.symbol().to_owned(),
-            least: bound(written.lower()),
-            most: bound(written.upper()),
+            least: plain(printed.lower()),
+            most: plain(printed.upper()),
+            possible: plain(unit.least()),
+            to_thousandths: unit.is_read_to_thousandths(),
             over,
             under,
-        }
-    }
-
-    /// The unit in which a reading is recorded: the first unit in which its limits are printed.
-    fn unit(&self, limits: &Sourced) -> Unit {
-        let written = limits.spec.value.limits();
-        let order = self.job.shop.units.units(written.kind());
-        let is_listed = order.contains(&written.unit());
-        match order.first() {
-            Some(first) if is_listed => *first,
-            _ => written.unit(),
         }
     }
 

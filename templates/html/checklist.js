@@ -374,7 +374,7 @@
     return isNumber ? Number(plain.replace(",", ".")) : NaN;
   }
 
-  /** A second reading of the number, or null: 3,150 and 3.150 can mean about three thousand or about three. */
+  /** The number as thousands, or null: 3,150 and 3.150 can mean about three thousand or about three. */
   function otherNumberIn(text) {
     const plain = text.replace(/\s/g, "");
     return /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/.test(plain) ? Number(plain.replace(/[.,]/, "")) : null;
@@ -391,6 +391,7 @@
     over: () => say("over"),
     under: () => say("under"),
     within: () => say("within"),
+    impossible: () => say("impossible"),
     unread: () => say("unread"),
     unclear: (text) => say("unclear", { one: otherNumberIn(text), other: numberIn(text) }),
   };
@@ -398,15 +399,19 @@
   function reading(li, id) {
     const limit = (text) => (text === undefined ? null : Number(text));
     const [least, most] = [limit(li.dataset.least), limit(li.dataset.most)];
+    const possible = limit(li.dataset.possible);
+    const isToThousandths = li.dataset.toThousandths !== undefined;
     const label = li.querySelector(".label");
     const limits = li.querySelector(".limits");
     const remedies = { over: li.querySelector(".if-over"), under: li.querySelector(".if-under") };
     const verdicts = [];
     const verdictOf = (text) => {
       if (text.trim() === "" || (least === null && most === null)) return null;
-      const verdict = judge(numberIn(text), least, most);
+      const number = numberIn(text);
+      if (possible !== null && number < possible) return "impossible";
+      const verdict = judge(number, least, most);
       const other = otherNumberIn(text);
-      const isUnclear = other !== null && judge(other, least, most) !== verdict;
+      const isUnclear = other !== null && (!isToThousandths || judge(other, least, most) !== verdict);
       return isUnclear ? "unclear" : verdict;
     };
     /** The last judged box decides which remedy is highlighted: "as left" overrides "as found". */
@@ -432,7 +437,7 @@
         const text = verdict ? VERDICTS[verdict](input.value) : "";
         if (said.textContent !== text) said.textContent = text;
         said.className = verdict ? `verdict is-${verdict}` : "verdict";
-        input.setAttribute("aria-invalid", String(verdict === "unread" || verdict === "unclear"));
+        input.setAttribute("aria-invalid", String(["unread", "unclear", "impossible"].includes(verdict)));
         const about = [limits, said, remedies[verdict]].filter(Boolean);
         input.setAttribute("aria-describedby", about.map(idOf).join(" "));
         highlight();

@@ -141,6 +141,8 @@ fn set(counter: &mut Steps) -> Vec<SheetStep> {
         unit: "rpm".to_owned(),
         least: Some("3000".to_owned()),
         most: Some("3200".to_owned()),
+        possible: Some("0".to_owned()),
+        to_thousandths: false,
         over: Some("Turn the speed screw out.".to_owned()),
         under: Some("Turn the speed screw in.".to_owned()),
     }];
