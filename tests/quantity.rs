@@ -8,7 +8,7 @@
 
 use std::collections::BTreeSet;
 
-use benchleaf::quantity::{Error, Kind, Limits, Quantity, Rational, Spec, Unit, Verdict};
+use benchleaf::quantity::{Error, Gallons, Kind, Limits, Quantity, Rational, Spec, Unit, Verdict};
 use proptest::prelude::*;
 use toml::{Table, Value};
 
@@ -252,6 +252,74 @@ fn every_form_is_printed_in_the_standard_form() {
         "#,
         |typed| limits(typed).text(),
     );
+}
+
+#[test]
+fn the_units_of_shops_are_read() {
+    // Common practice, no source.
+    rows(
+        r"
+        14 AWG                => 14 AWG
+        AWG 14                => 14 AWG
+        2/0 AWG               => 2/0 AWG
+        AWG 4/0               => 4/0 AWG
+        3600 r.p.m.           => 3600 rpm
+        3000 1/min            => 3000 rpm
+        3000/min              => 3000 rpm
+        3000 min⁻¹            => 3000 rpm
+        12 VDC                => 12 V
+        12.6 V DC             => 12.6 V
+        61 cu in              => 61 in³
+        90 ºC                 => 90 °C
+        8‒10 N·m              => 8 N·m to 10 N·m
+        250 mbar              => 250 mbar
+        1.265 SG              => 1.265 SG
+        85 dBA                => 85 dB(A)
+        250 mfd               => 250 µF
+        18 Ah                 => 18 A·h
+        2.5 kVA               => 2.5 kV·A
+        min 15 bar            => at least 15 bar
+        15 bar min.           => at least 15 bar
+        not less than 15 bar  => at least 15 bar
+        >= 15 bar             => at least 15 bar
+        max. 0.10 mm          => at most 0.10 mm
+        0.10 mm maximum       => at most 0.10 mm
+        ≤0.10 mm              => at most 0.10 mm
+        up to 25 N·m          => at most 25 N·m
+        between 8 and 10 N·m  => 8 N·m to 10 N·m
+        about 9 N·m           => 9 N·m
+        approx. 9 N·m         => 9 N·m
+        ~9 N·m                => 9 N·m
+        5 min                 => 5 min
+        5 min max             => at most 5 min
+        20 N·m (177 in·lbf)   => 20 N·m
+        20 N·m / 15 ft-lb     => 20 N·m
+        ",
+        |typed| {
+            let spec = Spec::parse(typed).unwrap_or_else(|error| panic!("{typed}: {error}"));
+            spec.text()
+        },
+    );
+}
+
+#[test]
+fn the_gallon_that_is_meant_is_read() {
+    for (typed, us, imperial) in [
+        ("1 gal", "1 US gal", "1 imp gal"),
+        ("2 qt", "2 US qt", "2 imp qt"),
+        ("1 1/2 pt", "1 1/2 US pt", "1 1/2 imp pt"),
+        ("12 fl. oz.", "12 US fl oz", "12 imp fl oz"),
+        ("3 gpm", "3 US gal/min", "3 imp gal/min"),
+        ("0.5 gal/h", "0.5 US gal/h", "0.5 imp gal/h"),
+        ("1 US gal", "1 US gal", "1 US gal"),
+        ("1 imp gal", "1 imp gal", "1 imp gal"),
+    ] {
+        let read = |gallons| plain(&Quantity::parse_with(typed, gallons).expect(typed).text());
+        assert_eq!(read(Gallons::Us), us);
+        assert_eq!(read(Gallons::Imperial), imperial);
+        let is_stated = typed.contains("US") || typed.contains("imp");
+        assert_eq!(Quantity::parse(typed).is_ok(), is_stated, "{typed}");
+    }
 }
 
 #[test]

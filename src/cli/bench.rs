@@ -3,9 +3,11 @@
 
 use super::console::print;
 use super::exit::CliError;
-use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
+use crate::quantity::{Gallons, Kind, Limits, PrintPart, Quantity, Rational, Spec, Unit};
+use crate::tree::Memory;
 use clap::Args;
 use serde::Serialize;
+use std::path::PathBuf;
 
 #[derive(Debug, Args)]
 pub(super) struct AnswerArguments {
@@ -27,13 +29,96 @@ impl AnswerArguments {
     }
 }
 
+/// Which gallon is meant, and which are printed.
+#[derive(Debug, Args)]
+pub(super) struct GallonsArguments {
+    /// What `gal`, `qt`, `pt` and `fl oz` mean. By default as in the `shop.toml` of the sources folder
+    #[arg(long, value_name = "SYSTEM", value_enum)]
+    gallons: Option<GallonSystem>,
+
+    /// Sources folder whose `shop.toml` says it
+    #[arg(long, value_name = "FOLDER", default_value = "procedures")]
+    shop: PathBuf,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+enum GallonSystem {
+    /// The US gallon, 3.785 L
+    Us,
+    /// The imperial gallon, 4.546 L
+    Imperial,
+}
+
+/// What a gallon is in an answer.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct GallonsUsed {
+    /// The gallon that is meant.
+    pub(super) meant: Gallons,
+    /// Whether both systems are printed.
+    pub(super) both: bool,
+}
+
+impl GallonsArguments {
+    pub(super) fn used(&self) -> GallonsUsed {
+        match self.gallons {
+            Some(GallonSystem::Us) => GallonsUsed {
+                meant: Gallons::Us,
+                both: false,
+            },
+            Some(GallonSystem::Imperial) => GallonsUsed {
+                meant: Gallons::Imperial,
+                both: false,
+            },
+            None => self.of_shop(),
+        }
+    }
+
+    /// As the shop says. Nothing is stated if there is no such file.
+    fn of_shop(&self) -> GallonsUsed {
+        let name = "shop.toml";
+        let Ok(bytes) = std::fs::read(self.shop.join(name)) else {
+            return GallonsUsed::default();
+        };
+        let shop = crate::read(&Memory::new([(name, bytes)])).shop;
+        GallonsUsed {
+            meant: shop.gallons,
+            both: shop.units.has_both_gallons(),
+        }
+    }
+}
+
+impl GallonsUsed {
+    /// Whether a unit is one of the system that is not used. Units without a system are always used.
+    pub(super) fn leaves_out(self, unit: Unit) -> bool {
+        let other = match self.meant {
+            Gallons::Imperial => "US ",
+            Gallons::Us | Gallons::Unstated => "imp ",
+        };
+        !self.both && unit.symbol().starts_with(other)
+    }
+}
+
 pub(super) fn limits(text: &str) -> Result<Limits, CliError> {
     Limits::parse(text).map_err(|error| with_text(text, &error))
 }
 
+/// Parses limits, for some torques with an angle to turn.
+pub(super) fn spec(text: &str, gallons: Gallons) -> Result<Spec, CliError> {
+    Spec::parse_with(text, gallons).map_err(|error| with_text(text, &error))
+}
+
 /// Parses a single value and checks its kind.
 pub(super) fn quantity(text: &str, kind: Kind) -> Result<Quantity, CliError> {
-    let value = Quantity::parse(text).map_err(|error| with_text(text, &error))?;
+    quantity_with(text, kind, Gallons::Unstated)
+}
+
+/// As [`quantity`], with the gallon that is meant.
+pub(super) fn quantity_with(
+    text: &str,
+    kind: Kind,
+    gallons: Gallons,
+) -> Result<Quantity, CliError> {
+    let value = Quantity::parse_with(text, gallons).map_err(|error| with_text(text, &error))?;
     if value.kind() == kind {
         Ok(value)
     } else {
@@ -46,14 +131,21 @@ pub(super) fn quantity(text: &str, kind: Kind) -> Result<Quantity, CliError> {
     }
 }
 
-pub(super) fn unit(text: &str) -> Result<Unit, CliError> {
-    Unit::parse(text).map_err(|error| with_text(text, &error))
+pub(super) fn unit(text: &str, gallons: Gallons) -> Result<Unit, CliError> {
+    Unit::parse_with(text, gallons).map_err(|error| with_text(text, &error))
 }
 
 fn with_text(text: &str, error: &crate::quantity::Error) -> CliError {
+    let help = error.help().map(|help| {
+        if help.ends_with("`shop.toml`") {
+            format!("{help}, or here with `--gallons`")
+        } else {
+            help
+        }
+    });
     CliError {
         message: format!("`{text}`: {error}"),
-        help: error.help(),
+        help,
     }
 }
 
@@ -67,6 +159,19 @@ pub(super) fn plain_number(value: &Rational) -> String {
         .map(|letter| if letter == '\u{2212}' { '-' } else { letter })
         .collect();
     number
+}
+
+/// The digits of a value for programs, as they are printed.
+pub(super) fn printed_number(value: &Quantity) -> String {
+    let number = value.parts().into_iter().find_map(|part| match part {
+        PrintPart::Number(number) => Some(number.text('.')),
+        _ => None,
+    });
+    let number = number.unwrap_or_default();
+    let digits = number.chars().filter(|letter| !letter.is_whitespace());
+    digits
+        .map(|letter| if letter == '\u{2212}' { '-' } else { letter })
+        .collect()
 }
 
 /// A value with its unit and at most six decimals, without trailing zeros.

@@ -2,7 +2,7 @@
 
 use super::bench::{AnswerArguments, limits, quantity, unit};
 use super::exit::{CliError, ExitStatus};
-use crate::quantity::{Kind, Limits, Unit, UnitOrder};
+use crate::quantity::{Gallons, Kind, Limits, Unit, UnitOrder};
 use crate::trade::{
     Condition, Head, Material, StrengthClass, Tapped, Thread, extension_setting, takes,
 };
@@ -236,7 +236,7 @@ fn in_other_units(arguments: &Arguments, given: &Limits) -> Result<Vec<String>, 
         arguments
             .to
             .iter()
-            .map(|text| unit(text))
+            .map(|text| unit(text, Gallons::Unstated))
             .collect::<Result<_, _>>()?
     };
     let convert = |unit: Unit| {

@@ -29,7 +29,7 @@ pub(super) fn value(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
     let start = scanner.remaining().start;
     if scanner.eat_words(&["AWG"]) {
         let unit_at = start..scanner.at();
-        let (number, at) = scanner.number()?;
+        let (number, at) = scanner.gauge_number()?;
         return Ok(DraftValue {
             number,
             slash: None,

@@ -83,6 +83,24 @@ impl Scanner<'_> {
         Ok((number, start..self.at))
     }
 
+    /// Takes the number of a wire gauge whose unit stands before it: 14 or 4/0.
+    pub(super) fn gauge_number(&mut self) -> Result<(Number, Range<usize>), Error> {
+        self.skip_spaces();
+        let start = self.at;
+        let noughts = self
+            .rest()
+            .bytes()
+            .next()
+            .filter(|digit| (b'1'..=b'4').contains(digit));
+        let is_noughts =
+            self.rest().get(1..3) == Some("/0") && digits_at(&self.rest()[3..]).is_empty();
+        let Some(noughts) = noughts.filter(|_| is_noughts) else {
+            return self.number();
+        };
+        self.at += 3;
+        Ok((Number::noughts((noughts - b'0').into()), start..self.at))
+    }
+
     fn unsigned_number(&mut self, start: usize) -> Result<Number, Error> {
         let mut digits = self.whole_digits();
         self.refuse_separators(start, digits, false)?;
