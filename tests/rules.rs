@@ -12,6 +12,7 @@ use benchleaf::finding::{Level, Rule};
 use benchleaf::trade::Day;
 use benchleaf::tree::Memory;
 use benchleaf::{Checked, Sources, report};
+use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use support::{files, root, tree};
 
@@ -194,4 +195,72 @@ fn findings_have_the_pinned_texts() {
         }
     }
     insta::assert_snapshot!("findings", texts);
+}
+
+#[derive(Deserialize)]
+struct TypedStep {
+    fact: String,
+    step: String,
+    expect: String,
+    why: String,
+}
+
+#[derive(Deserialize)]
+struct TypedSteps {
+    typed: Vec<TypedStep>,
+}
+
+/// The steps of `reference/contradictions.toml`: a typed value that contradicts the machine is an error, one that only
+/// repeats it is advice, and any other value gives nothing.
+#[test]
+fn typed_values_are_compared_with_the_machine() {
+    let steps: TypedSteps = toml::from_str(include_str!("reference/contradictions.toml")).unwrap();
+    assert_eq!(steps.typed.len(), 40);
+    let mut wrong = Vec::new();
+    for typed in &steps.typed {
+        let mut tree_files: BTreeMap<String, Vec<u8>> =
+            files(&tree("hand-pump")).into_iter().collect();
+        let (supplies, machine) = typed
+            .fact
+            .split("\n[")
+            .map(|table| format!("\n[{}", table.trim_start_matches('[')))
+            .fold(
+                (String::new(), String::new()),
+                |(supplies, machine), table| {
+                    if table.trim_start_matches(['\n', '[']).starts_with("supply.") {
+                        (supplies + &table, machine)
+                    } else {
+                        (supplies, machine + &table)
+                    }
+                },
+            );
+        let head = "name = \"Tarn X1\"\nbasis = \"invented\"\n";
+        tree_files.insert(
+            "machines/x1.toml".to_owned(),
+            format!("{head}{machine}").into(),
+        );
+        let known = tree_files.entry("supplies.toml".to_owned()).or_default();
+        known.extend(supplies.into_bytes());
+        let page = format!(
+            "+++\ntitle = \"Typed\"\nmachines = [\"x1\"]\n+++\n\nIt works.\n\n## Do\n\n1. {}\n",
+            typed.step.trim_end()
+        );
+        tree_files.insert("air/typed.md".to_owned(), page.into());
+        let found = findings_of(tree_files, None);
+        let is_error = found.contains(&("value-contradicts-machine", Level::Error))
+            || found.contains(&("values-disagree", Level::Error));
+        let is_advice = found.contains(&("duplicated-value", Level::Advice));
+        let result = match (is_error, is_advice) {
+            (true, _) => "error",
+            (false, true) => "advice",
+            (false, false) => "none",
+        };
+        if result != typed.expect {
+            wrong.push(format!(
+                "{result} instead of {}: {} ({})",
+                typed.expect, typed.step, typed.why
+            ));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }

@@ -162,6 +162,30 @@ fn is_listed_once(kind: Kind) -> bool {
     )
 }
 
+impl Limits {
+    /// Compares two values as makers round them. Values of different kinds contradict each other.
+    ///
+    /// ```
+    /// use benchleaf::quantity::{Agreement, Limits};
+    ///
+    /// let agreement = |left, right| {
+    ///     let (left, right) = (Limits::parse(left).unwrap(), Limits::parse(right).unwrap());
+    ///     left.agreement(&right)
+    /// };
+    /// assert_eq!(agreement("10 N·m", "7 ft·lbf"), Agreement::Equal);
+    /// assert_eq!(agreement("9.8 N·m", "7.6 ft·lbf"), Agreement::Apart);
+    /// assert_eq!(agreement("20 N·m", "177 ft·lbf"), Agreement::Contradicting);
+    /// ```
+    #[must_use]
+    pub fn agreement(&self, other: &Self) -> Agreement {
+        if self.kind() == other.kind() {
+            agreement(self, other)
+        } else {
+            Agreement::Contradicting
+        }
+    }
+}
+
 /// Compares two values of one kind.
 pub(super) fn agreement(left: &Limits, right: &Limits) -> Agreement {
     let pairs = [

@@ -2,14 +2,15 @@
 
 use super::check::On;
 use super::context::TextScene;
-use crate::finding::{Finding, Findings, rule};
-use crate::procedure::Step;
-use crate::prose::Verb;
-use crate::quantity::{Kind, Limits};
+use super::typed_value::typed_steps;
+use crate::finding::{Finding, Findings, Span, rule};
+use crate::quantity::{Agreement, Found, Kind, Limits};
 use crate::shop::{Machine, Sourced};
 
 rule! {
     /// A value is typed into a procedure's text although it is in the machine's file.
+    ///
+    /// A value that differs from the machine's is `value-contradicts-machine`.
     ///
     /// ## At the bench
     ///
@@ -33,7 +34,7 @@ rule! {
     /// ## Fix
     ///
     /// Remove it from the text: the action prints it from the machine, in both units.
-    "duplicated-value", Quantities, Warning => pub(super) RULE
+    "duplicated-value", Quantities, Advice => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Text(check)];
@@ -47,18 +48,28 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         .iter()
         .map(|id| &scene.shop.machines[id.value])
         .collect();
+    let steps = typed_steps(scene);
     for found in &scene.found {
         let span = scene.file.span(found.range.clone());
         // Minutes and intervals in the front matter are fields, not text.
         if span.start() < procedure.body.start() {
             continue;
         }
-        let step = procedure.steps().find(|step| step.span.contains(span));
-        let has = machines.iter().find_map(|machine| {
-            let own = step.and_then(|step| in_step(step, machine, &found.limits));
-            own.or_else(|| anywhere(machine, &found.limits))
+        let step = steps.iter().find(|step| step.step.span.contains(span));
+        let own = step.and_then(|step| {
+            let mut facts = step.machines.iter();
+            facts.find_map(|machine| {
+                let facts = step.facts(scene, machine, found).into_iter();
+                let mut equal = facts.filter(|fact| is_repeated(found, fact.value.limits()));
+                equal.next().map(|fact| (fact.link, fact.span))
+            })
         });
-        if let Some((link, value)) = has {
+        let anywhere = || {
+            machines
+                .iter()
+                .find_map(|machine| anywhere(machine, &found.limits))
+        };
+        if let Some((link, value)) = own.or_else(anywhere) {
             let message = format!(
                 "`{}` is typed in the text but is already in the machine's file",
                 scene.tree.text(span)
@@ -66,34 +77,26 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             findings.push(
                 Finding::new(&RULE, message)
                     .primary(span, "")
-                    .secondary(value.spec.span, "already here")
+                    .secondary(value, "already here")
                     .help(format!("remove it: `[]({link})` prints it")),
             );
         }
     }
 }
 
-/// A value of the same kind that the step's own actions print, even if the two no longer agree.
-fn in_step<'m>(step: &Step, machine: &'m Machine, typed: &Limits) -> Option<(String, &'m Sourced)> {
-    step.actions().find_map(|action| {
-        let id = action.thing.value.as_str();
-        let value = match action.verb {
-            Verb::Tighten => machine.parts.get(id)?.stages.last(),
-            Verb::Inspect => machine.parts.get(id)?.limits.as_ref(),
-            Verb::Measure | Verb::Adjust => machine.readings.get(id)?.limits.as_ref(),
-            Verb::Fill => machine.fluids.get(id)?.capacity.as_ref(),
-            _ => None,
-        };
-        let value = value.filter(|value| value.spec.value.limits().kind() == typed.kind())?;
-        // A length may be a wrench size and a time may be a pause, so these must agree.
-        let is_doubtful = matches!(typed.kind(), Kind::Length | Kind::Time);
-        (!is_doubtful || is_same(typed, value))
-            .then(|| (format!("{}:{id}", action.verb.word()), value))
-    })
+/// Whether a typed value is a written one, or lies in its limits.
+fn is_repeated(found: &Found, written: &Limits) -> bool {
+    let typed = &found.limits;
+    let nominal = typed
+        .nominal()
+        .or_else(|| typed.lower())
+        .or_else(|| typed.upper());
+    typed.agreement(written) != Agreement::Contradicting
+        || nominal.is_some_and(|nominal| written.contains(&nominal))
 }
 
 /// An equal value of the machine, of a kind that is unlikely to match by chance.
-fn anywhere<'m>(machine: &'m Machine, typed: &Limits) -> Option<(String, &'m Sourced)> {
+fn anywhere(machine: &Machine, typed: &Limits) -> Option<(String, Span)> {
     let is_distinctive = matches!(
         typed.kind(),
         Kind::Torque | Kind::RotationalSpeed | Kind::Frequency | Kind::Pressure | Kind::Voltage
@@ -112,6 +115,7 @@ fn anywhere<'m>(machine: &'m Machine, typed: &Limits) -> Option<(String, &'m Sou
     torques
         .chain(readings)
         .find(|(_, value)| is_same(typed, value))
+        .map(|(link, value)| (link, value.spec.span))
 }
 
 fn is_same(typed: &Limits, value: &Sourced) -> bool {

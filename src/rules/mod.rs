@@ -13,6 +13,7 @@ mod prefix_cache;
 pub(crate) mod printing;
 mod prose_mask;
 mod shared;
+mod typed_value;
 mod waivers;
 
 use crate::finding::{Findings, Rule};
@@ -101,6 +102,7 @@ rules! {
     torque_tool_too_coarse,
     unclear_value,
     unverified_value,
+    value_contradicts_machine,
     values_disagree,
     work_in_fault_table,
     work_on_live_energy,

@@ -164,7 +164,7 @@ impl Head {
     pub fn fitted(wrench: &Quantity, thread: &Thread) -> Vec<Self> {
         let fits = |head: &Self| {
             let size = head.across_flats(thread);
-            size.is_some_and(|size| same_size(wrench, &size))
+            size.is_some_and(|size| is_same_size(wrench, &size))
         };
         Self::ALL.iter().copied().filter(fits).collect()
     }
@@ -241,7 +241,7 @@ impl Drive {
     /// (2 %), and 11 mm is too tight for 7/16 in (1.02 %). Common practice, no source.
     #[must_use]
     pub fn is_fitted_by(&self, wrench: &Quantity) -> bool {
-        same_size(wrench, &self.size)
+        is_same_size(wrench, &self.size)
     }
 }
 
@@ -252,8 +252,10 @@ impl fmt::Display for Drive {
     }
 }
 
-/// Whether two sizes differ by at most one per cent of the larger. Symmetric.
-fn same_size(left: &Quantity, right: &Quantity) -> bool {
+/// Whether a wrench of one size fits a hexagon of the other: they differ by at most one per cent of the
+/// larger. Symmetric. See [`Drive::is_fitted_by`].
+#[must_use]
+pub fn is_same_size(left: &Quantity, right: &Quantity) -> bool {
     let Some(right) = right.in_unit(left.unit()) else {
         return false;
     };

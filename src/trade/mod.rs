@@ -39,7 +39,7 @@ pub use adequacy::{Adequacy, AdequacyLevel};
 pub use day::{Day, last_day_of_calibration};
 pub use error::Error;
 pub use extension::extension_setting;
-pub use head::{Drive, Head};
+pub use head::{Drive, Head, is_same_size};
 pub use meter::Meter;
 pub use mix::{measured_oil_for, mixture_of, oil_for, petrol_to_fill};
 pub use speed::{

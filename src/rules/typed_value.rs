@@ -1,0 +1,267 @@
+//! Values that are typed in a step, and the facts of the machines that they are about. Shared by the rules that compare
+//! the two.
+
+use super::context::TextScene;
+use crate::finding::Span;
+use crate::procedure::Step;
+use crate::prose::{ActionLink, Verb};
+use crate::quantity::{Found, Kind, Spec};
+use crate::shop::{Machine, Part, Sourced};
+
+/// A step with the values that are typed in it.
+pub(super) struct TypedStep<'t> {
+    pub(super) step: &'t Step,
+    /// The machines of the procedure that the step is for.
+    pub(super) machines: Vec<&'t Machine>,
+    pub(super) values: Vec<&'t Found>,
+}
+
+/// A value of a machine that a typed one is about.
+pub(super) struct Typed<'m> {
+    /// What it is: "torque", "limits".
+    pub(super) what: &'static str,
+    /// The link that prints it: `tighten:cover-nut`.
+    pub(super) link: String,
+    pub(super) key: &'m str,
+    pub(super) value: &'m Spec,
+    pub(super) span: Span,
+}
+
+/// The steps of the scene's procedure. Empty if the file is none.
+pub(super) fn typed_steps<'t>(scene: &'t TextScene<'t>) -> Vec<TypedStep<'t>> {
+    let Some(procedure) = scene.procedure else {
+        return Vec::new();
+    };
+    let mut values = scene.found.iter().peekable();
+    let steps = procedure.steps().map(|step| {
+        let machines = procedure.machines.iter();
+        let machines = machines.filter(|id| step.is_for(id.value));
+        let (start, end) = (step.span.start(), step.span.start() + step.span.len());
+        while values.next_if(|found| found.range.start < start).is_some() {}
+        let mut of_step = Vec::new();
+        while let Some(found) = values.next_if(|found| found.range.start < end) {
+            of_step.push(found);
+        }
+        TypedStep {
+            step,
+            machines: machines.map(|id| &scene.shop.machines[id.value]).collect(),
+            values: of_step,
+        }
+    });
+    steps.collect()
+}
+
+impl<'t> TypedStep<'t> {
+    /// The thing of an action, without the stage of a tightening.
+    pub(super) fn thing(action: &ActionLink) -> &str {
+        let thing = action.thing.value.as_str();
+        thing.split_once('/').map_or(thing, |(thing, _)| thing)
+    }
+
+    /// Whether a value stands in the same paragraph as an action.
+    pub(super) fn is_in_paragraph(
+        &self,
+        scene: &TextScene<'_>,
+        action: &ActionLink,
+        found: &Found,
+    ) -> bool {
+        let (first, last) = (
+            action.span.start().min(found.range.start),
+            action.span.start().max(found.range.start),
+        );
+        let between = scene.file.text.get(first..last).unwrap_or_default();
+        !between.lines().skip(1).any(|line| line.trim().is_empty())
+    }
+
+    /// The values of a machine that a typed value is about: of the same kind, of an action in its paragraph.
+    pub(super) fn facts(
+        &self,
+        scene: &TextScene<'t>,
+        machine: &'t Machine,
+        found: &Found,
+    ) -> Vec<Typed<'t>> {
+        let actions = self.step.actions();
+        let near = actions.filter(|action| self.is_in_paragraph(scene, action, found));
+        let facts = near.flat_map(|action| self.facts_of(scene, machine, action, found));
+        facts.collect()
+    }
+
+    fn facts_of(
+        &self,
+        scene: &TextScene<'t>,
+        machine: &'t Machine,
+        action: &ActionLink,
+        found: &Found,
+    ) -> Vec<Typed<'t>> {
+        let id = Self::thing(action);
+        let kind = found.limits.kind();
+        let fact = |what, key: &'t str, value: &'t Spec, span| Typed {
+            what,
+            link: format!("{}:{id}", action.verb.word()),
+            key,
+            value,
+            span,
+        };
+        let sourced = |what, key: &'t str, value: &'t Sourced| {
+            fact(what, key, &value.spec.value, value.spec.span)
+        };
+        let limits_of = |key: &'t str, value: Option<&'t Sourced>| {
+            let value = value.filter(|value| value.spec.value.limits().kind() == kind);
+            // A length may be a distance and a time a pause, so they must follow the action directly.
+            let is_doubtful = matches!(kind, Kind::Length | Kind::Time | Kind::Angle);
+            let value = value.filter(|_| !is_doubtful || self.follows(scene, action, found));
+            value.map(|value| sourced("limits", key, value))
+        };
+        match action.verb {
+            Verb::Tighten if kind == Kind::Torque && !self.is_of_tool(scene, found) => {
+                let Some(part) = machine.parts.get(id) else {
+                    return Vec::new();
+                };
+                let torques = part.stages.iter();
+                let torques = torques
+                    .filter(|stage| stage.spec.value.limits().kind() == Kind::Torque)
+                    .map(|stage| sourced("torque", &part.key, stage));
+                self.of_stage(action, torques.collect(), found)
+            }
+            Verb::Inspect => machine
+                .parts
+                .get(id)
+                .and_then(|part| limits_of(&part.key, part.limits.as_ref()))
+                .into_iter()
+                .collect(),
+            Verb::Measure | Verb::Adjust => machine
+                .readings
+                .get(id)
+                .and_then(|reading| limits_of(&reading.key, reading.limits.as_ref()))
+                .into_iter()
+                .collect(),
+            Verb::Fill => {
+                let Some(fluid) = machine.fluids.get(id) else {
+                    return Vec::new();
+                };
+                let supply = fluid.supply.as_ref();
+                let mix = supply.and_then(|supply| scene.shop.supplies[supply.value].mix.as_ref());
+                let mix = mix.filter(|_| kind == Kind::Ratio);
+                let capacity = fluid.capacity.as_ref();
+                let capacity = capacity
+                    .filter(|capacity| capacity.spec.value.limits().kind() == kind)
+                    .map(|capacity| sourced("capacity", &fluid.key, capacity));
+                let mix = mix.map(|mix| fact("mixture", &fluid.key, &mix.value, mix.span));
+                mix.into_iter().chain(capacity).collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// Of a part's torques, the one of the stage that the action names; otherwise the one that the typed value
+    /// is nearest to, because a step may type all of them.
+    fn of_stage(
+        &self,
+        action: &ActionLink,
+        mut torques: Vec<Typed<'t>>,
+        found: &Found,
+    ) -> Vec<Typed<'t>> {
+        let stage = action.thing.value.split_once('/');
+        let stage = stage.and_then(|(_, stage)| stage.parse::<usize>().ok());
+        if let Some(stage) = stage {
+            let named = stage.checked_sub(1).filter(|index| *index < torques.len());
+            return named
+                .map(|index| torques.swap_remove(index))
+                .into_iter()
+                .collect();
+        }
+        torques.sort_by_key(|torque| {
+            let written = torque.value.limits();
+            (
+                written.agreement(&found.limits),
+                !found.limits.is_inside(written),
+            )
+        });
+        torques.truncate(1);
+        torques
+    }
+
+    /// Whether a value follows an action directly: `[Set the gap](adjust:plug-gap) to 0.9 mm`.
+    fn follows(&self, scene: &TextScene<'_>, action: &ActionLink, found: &Found) -> bool {
+        let end = action.span.start() + action.span.len();
+        let between = scene.file.text.get(end..found.range.start);
+        between.is_some_and(|between| {
+            let mut words = between.split_whitespace();
+            words.all(|word| matches!(word, "to" | "at" | "is" | "of" | "about" | "=" | ":"))
+        })
+    }
+
+    /// Whether a torque is the range of a tool: `with a torque wrench of 10 N·m to 50 N·m`.
+    fn is_of_tool(&self, scene: &TextScene<'_>, found: &Found) -> bool {
+        let (before, after) = self.around(scene, found);
+        let is_tool = |word: &&str| {
+            matches!(
+                *word,
+                "wrench" | "screwdriver" | "driver" | "tool" | "range" | "gauge"
+            )
+        };
+        // After the value, the tool's name; before it, "wrench of", "wrench, range".
+        after.first().is_some_and(is_tool)
+            || (after.first() == Some(&"torque") && after.get(1).is_some_and(is_tool))
+            || before.iter().rev().take(3).any(is_tool)
+    }
+
+    /// Whether a length is the size of a spanner, socket or key.
+    pub(super) fn is_wrench(&self, scene: &TextScene<'_>, found: &Found) -> bool {
+        // `wrench-does-not-fit` judges a tool of the crib.
+        let mut actions = self.step.actions();
+        if actions.any(|action| action.verb == Verb::Use && is_in(action, found)) {
+            return false;
+        }
+        let (_, after) = self.around(scene, found);
+        let after = after.iter().take(2);
+        let mut after = after
+            .copied()
+            .filter(|word| !matches!(*word, "ring" | "open" | "deep" | "hex" | "combination"));
+        matches!(after.next(), Some("spanner" | "wrench" | "socket" | "key"))
+    }
+
+    /// The words before and after a value, in its sentence.
+    fn around<'s>(&self, scene: &'s TextScene<'_>, found: &Found) -> (Vec<&'s str>, Vec<&'s str>) {
+        let text = scene.file.text.as_str();
+        let start = self.step.span.start();
+        let end = start + self.step.span.len();
+        let is_mark = |letter: char| !letter.is_alphanumeric();
+        let last = found
+            .paired
+            .last()
+            .map_or(found.range.end, |pair| pair.range.end);
+        let before = text.get(start..found.range.start).unwrap_or_default();
+        let after = text.get(last..end).unwrap_or_default();
+        let before = before.rsplit(['.', '\n']).next().unwrap_or_default();
+        let after = after.split(['.', '\n', ',']).next().unwrap_or_default();
+        let words = |text: &'s str| {
+            text.split(is_mark)
+                .filter(|word| !word.is_empty())
+                .collect()
+        };
+        (words(before), words(after))
+    }
+
+    /// The fasteners that the step turns on a machine, with their actions.
+    pub(super) fn fasteners<'m>(
+        &self,
+        machine: &'m Machine,
+    ) -> impl Iterator<Item = (&ActionLink, &'m Part)> {
+        self.step.actions().filter_map(move |action| {
+            let turns = matches!(
+                action.verb,
+                Verb::Remove | Verb::Slacken | Verb::Fit | Verb::Renew | Verb::Tighten
+            );
+            let part = turns
+                .then(|| machine.parts.get(Self::thing(action)))
+                .flatten()?;
+            part.is_fastener().then_some((action, part))
+        })
+    }
+}
+
+/// Whether a value is in the text of an action.
+fn is_in(action: &ActionLink, found: &Found) -> bool {
+    (action.span.start()..action.span.start() + action.span.len()).contains(&found.range.start)
+}

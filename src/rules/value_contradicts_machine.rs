@@ -1,0 +1,364 @@
+//! See [`RULE`].
+
+use super::check::On;
+use super::context::TextScene;
+use super::typed_value::{Typed, TypedStep, typed_steps};
+use crate::finding::{Finding, Findings, Span, rule};
+use crate::prose::{ActionLink, Verb};
+use crate::quantity::{Agreement, Found, Kind, Limits, Quantity};
+use crate::shop::{Machine, Part};
+use crate::trade::Thread;
+
+rule! {
+    /// A step gives another value than the machine's file.
+    ///
+    /// Checked are, in a step that acts on the thing: a torque where it is tightened, the limits where it is
+    /// measured, adjusted or inspected, the ratio of a mixture and a volume above the capacity where it is
+    /// filled, the size of the spanner, and in the text of the action its thread and its count. Pounds
+    /// alone are no torque: they can be inches or feet.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet prints two values, and the wrong one is in the sentence that is read.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/nuts.md
+    /// +++
+    /// title = "Cover nuts"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// They work loose.
+    ///
+    /// ## Check
+    ///
+    /// 1. [Tighten both nuts](tighten:cover-nut) to 14 N·m.
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Remove the value from the text: the action prints that of the machine, in both units. If the
+    /// machine's value is the wrong one, correct it there.
+    "value-contradicts-machine", Quantities, Error => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Text(check)];
+
+fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+    for step in typed_steps(scene) {
+        for found in &step.values {
+            if let Some(finding) = contradicted(scene, &step, found) {
+                findings.push(finding);
+            }
+        }
+        for action in step.step.actions() {
+            check_link(scene, &step, action, findings);
+        }
+    }
+}
+
+/// The finding about a value that contradicts a machine, if it does.
+fn contradicted(scene: &TextScene<'_>, step: &TypedStep<'_>, found: &Found) -> Option<Finding> {
+    let span = scene.file.span(found.range.clone());
+    if let Some(finding) = pounds(scene, step, found, span) {
+        return Some(finding);
+    }
+    let text = scene.tree.text(span);
+    for machine in &step.machines {
+        if let Some(finding) = wrong_wrench(scene, step, machine, found, span) {
+            return Some(finding);
+        }
+        for typed in step.facts(scene, machine, found) {
+            if !is_contradiction(&typed, found) {
+                continue;
+            }
+            let message = format!(
+                "`{text}` contradicts the {} of `{}` of `{}`",
+                typed.what, typed.key, machine.id
+            );
+            let written = typed.value.limits();
+            return Some(
+                Finding::new(&RULE, message)
+                    .primary(span, "")
+                    .secondary(typed.span, "the machine's value")
+                    .help(format!(
+                        "it is {}; remove the value here, and the sheet prints it",
+                        written.text()
+                    )),
+            );
+        }
+    }
+    None
+}
+
+fn is_contradiction(typed: &Typed<'_>, found: &Found) -> bool {
+    let written = typed.value.limits();
+    let values = std::iter::once(&found.limits).chain(found.paired.iter().map(|pair| &pair.limits));
+    let mut values = values.filter(|value| value.kind() == written.kind());
+    if written.kind() == Kind::Volume {
+        // Part of a filling may be poured in first.
+        return values.any(|value| is_more_than(value, written));
+    }
+    values.any(|value| !is_within(value, written))
+}
+
+/// Whether a typed value can be the written one. Inside limits it must be, but for its rounding from another
+/// unit; without limits it must be equal, as makers round.
+fn is_within(typed: &Limits, written: &Limits) -> bool {
+    if written.lower().is_none() && written.upper().is_none() {
+        return typed.agreement(written) == Agreement::Equal;
+    }
+    let Some(nominal) = typed.nominal() else {
+        return typed.is_inside(written) || typed.agreement(written) == Agreement::Equal;
+    };
+    let bounds = [written.lower(), written.upper()];
+    let is_rounded = |bound: Quantity| {
+        typed.unit() != written.unit()
+            && bound
+                .in_unit(nominal.unit())
+                .is_some_and(|bound| bound.agrees_with(&nominal))
+    };
+    written.contains(&nominal) || bounds.into_iter().flatten().any(is_rounded)
+}
+
+fn is_more_than(typed: &Limits, written: &Limits) -> bool {
+    let most = |limits: &Limits| limits.upper().or_else(|| limits.nominal());
+    let (Some(typed_most), Some(written_most)) = (most(typed), most(written)) else {
+        return false;
+    };
+    typed_most.compare(&written_most) == Some(std::cmp::Ordering::Greater)
+        && typed.agreement(written) != Agreement::Equal
+}
+
+/// Pounds alone where something is tightened.
+fn pounds(
+    scene: &TextScene<'_>,
+    step: &TypedStep<'_>,
+    found: &Found,
+    span: Span,
+) -> Option<Finding> {
+    if !matches!(found.limits.kind(), Kind::Mass | Kind::Force) {
+        return None;
+    }
+    let unit = found.limits.unit().symbol();
+    let actions = step.step.actions();
+    let mut tightened = actions.filter(|action| action.verb == Verb::Tighten);
+    tightened.find(|action| step.is_in_paragraph(scene, action, found))?;
+    if !matches!(unit, "lb" | "lbf") {
+        return None;
+    }
+    let number = scene.tree.text(span);
+    let number = number.trim_end_matches(|letter: char| letter.is_alphabetic() || letter == '.');
+    let message = format!("`{}` is no torque", scene.tree.text(span));
+    Some(Finding::new(&RULE, message).primary(span, "").help(format!(
+        "write `{0} in·lbf` or `{0} ft·lbf`, whichever is meant",
+        number.trim_end()
+    )))
+}
+
+/// The size of a spanner that fits no fastener of the step.
+fn wrong_wrench(
+    scene: &TextScene<'_>,
+    step: &TypedStep<'_>,
+    machine: &Machine,
+    found: &Found,
+    span: Span,
+) -> Option<Finding> {
+    let size = found.limits.nominal()?;
+    if size.kind() != Kind::Length || !step.is_wrench(scene, found) {
+        return None;
+    }
+    let turned: Vec<&Part> = step.fasteners(machine).map(|(_, part)| part).collect();
+    let sizes: Option<Vec<_>> = turned
+        .iter()
+        .map(|part| Some((part, part.hex_size()?)))
+        .collect();
+    // A fastener of unknown size may fit.
+    let sizes = sizes.filter(|sizes| !sizes.is_empty())?;
+    let fits = |other: &Quantity| crate::trade::is_same_size(&size, other);
+    if sizes.iter().any(|(_, known)| fits(known)) {
+        return None;
+    }
+    let needed = sizes
+        .iter()
+        .map(|(part, known)| format!("`{}` takes {}", part.key, known.text()));
+    let message = format!(
+        "a spanner of {} fits no fastener in this step on `{}`",
+        scene.tree.text(span),
+        machine.id
+    );
+    Some(
+        Finding::new(&RULE, message)
+            .primary(span, "")
+            .help(needed.collect::<Vec<_>>().join(", ")),
+    )
+}
+
+/// Compares the thread and the count in the text of an action with its part.
+fn check_link(
+    scene: &TextScene<'_>,
+    step: &TypedStep<'_>,
+    action: &ActionLink,
+    findings: &mut Findings,
+) {
+    let text = scene.tree.text(action.span);
+    let Some(end) = text.find("](").filter(|_| text.starts_with('[')) else {
+        return;
+    };
+    let text = &text[1..end];
+    for machine in &step.machines {
+        let Some(part) = machine.parts.find(TypedStep::thing(action)) else {
+            continue;
+        };
+        let part = &machine.parts[part];
+        let wrong = wrong_thread(part, text).or_else(|| wrong_count(part, text));
+        if let Some((at, length, message, help)) = wrong {
+            let start = 1 + at;
+            let span = action.span.part(start..start + length);
+            let message = format!("{message} of `{}` of `{}`", part.key, machine.id);
+            findings.push(
+                Finding::new(&RULE, message)
+                    .primary(span, "")
+                    .secondary(part.span, "the part")
+                    .help(help),
+            );
+            return;
+        }
+    }
+}
+
+/// A piece of text that contradicts a part: offset, length, message and help.
+type Wrong = (usize, usize, String, String);
+
+/// A thread in the text that is not that of the part.
+fn wrong_thread(part: &Part, text: &str) -> Option<Wrong> {
+    let own = part.thread.as_ref()?;
+    for (at, word) in words(text) {
+        let looks_like_thread = word.starts_with('M')
+            && word[1..].starts_with(|letter: char| letter.is_ascii_digit())
+            || word.starts_with(|letter: char| letter.is_ascii_digit() || letter == '#')
+                && word.contains('-');
+        let Some(thread) = looks_like_thread
+            .then(|| Thread::parse(word).ok())
+            .flatten()
+        else {
+            continue;
+        };
+        // A metric thread is often named without its pitch.
+        let is_own = thread == own.value
+            || (!word.contains(['x', 'X', '×'])
+                && thread.is_metric()
+                && own.value.is_metric()
+                && thread.diameter() == own.value.diameter());
+        if !is_own {
+            return Some((
+                at,
+                word.len(),
+                format!("`{word}` contradicts the thread"),
+                format!("it is {}", own.value),
+            ));
+        }
+    }
+    None
+}
+
+const NUMBERS: [&str; 13] = [
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+    "eleven", "twelve",
+];
+
+/// Words after a number that make it a part of the count: `the two upper bolts`.
+const SOME_OF: &[&str] = &[
+    "back",
+    "bottom",
+    "first",
+    "front",
+    "inner",
+    "last",
+    "left",
+    "long",
+    "longer",
+    "lower",
+    "more",
+    "of",
+    "opposite",
+    "other",
+    "others",
+    "outer",
+    "rear",
+    "remaining",
+    "right",
+    "short",
+    "shorter",
+    "side",
+    "top",
+    "turns",
+    "upper",
+];
+
+const PREPOSITIONS: [&str; 8] = ["at", "by", "from", "in", "of", "off", "on", "with"];
+
+/// A count in the text that is not that of the part: `both nuts`, `all four bolts`, `the six bolts`. A number
+/// alone may be a part of the count: `two bolts, then the other two`. English only.
+fn wrong_count(part: &Part, text: &str) -> Option<Wrong> {
+    let words: Vec<(usize, &str)> = words(text).collect();
+    for (index, (at, word)) in words.iter().enumerate() {
+        let lower = word.to_lowercase();
+        let before = index
+            .checked_sub(1)
+            .map(|index| words[index].1.to_lowercase());
+        let is_all = matches!(before.as_deref(), Some("all" | "the"));
+        let count = match lower.as_str() {
+            "both" => Some(2),
+            number if is_all => NUMBERS
+                .iter()
+                .position(|known| *known == number)
+                .or_else(|| number.parse().ok().filter(|count| *count <= 100)),
+            _ => None,
+        };
+        let Some(count) = count.and_then(|count| u32::try_from(count).ok()) else {
+            continue;
+        };
+        let next = words.get(index + 1).map(|(_, next)| next.to_lowercase());
+        // The name of the part follows, perhaps after an adjective of the trade: `the four M6 bolts`. But
+        // `both ends of the hose` counts ends.
+        let is_counted = next.is_some_and(|next| !SOME_OF.contains(&next.as_str()))
+            && words[index + 1..]
+                .iter()
+                .map(|(_, noun)| *noun)
+                .take_while(|noun| !PREPOSITIONS.contains(noun))
+                .any(|noun| is_noun_of(part, noun));
+        if is_counted && count != part.count {
+            return Some((
+                *at,
+                word.len(),
+                format!("`{word}` contradicts the count"),
+                format!("its count is {}", part.count),
+            ));
+        }
+    }
+    None
+}
+
+/// Whether a word is the last word of the part's name, in the singular or plural.
+fn is_noun_of(part: &Part, word: &str) -> bool {
+    let stem = |word: &str| {
+        let lower = word.to_lowercase();
+        lower.strip_suffix('s').map_or(lower.clone(), str::to_owned)
+    };
+    let noun = part.name.split([',', '(']).next().unwrap_or_default();
+    let noun = noun.split_whitespace().last().unwrap_or_default();
+    stem(noun) == stem(word)
+}
+
+/// The words of a text with their offsets, without the punctuation around them.
+fn words(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    let is_outer = |letter: char| matches!(letter, ',' | '.' | ';' | ':' | '(' | ')' | '*' | '_');
+    text.split(char::is_whitespace).filter_map(move |word| {
+        // The offset of a piece of a text in it.
+        let inner = word.trim_matches(is_outer);
+        let at = inner.as_ptr() as usize - text.as_ptr() as usize;
+        (!inner.is_empty()).then_some((at, inner))
+    })
+}
