@@ -424,6 +424,11 @@ fn assert_errors<T: std::fmt::Debug>(blocks: &str, parse: impl Fn(&str) -> Resul
 fn invalid_numbers_are_reported_with_a_correction() {
     assert_errors(
         r"
+        08 N·m
+        ^^
+        expected a number without a leading zero, found `08`
+        help: write `8`, or `0.8` if the point is missing
+
         tight
         ^^^^^
         expected a number, found `tight`

@@ -167,6 +167,13 @@ pub(super) enum Reason {
         /// The upper limit, if it is possible.
         upper: Option<String>,
     },
+    /// A zero before other digits, where a point may be missing.
+    LeadingZero {
+        found: Quoted,
+        plain: String,
+        /// The number with a point after the zero.
+        decimal: String,
+    },
     TooManyDigits {
         most: i32,
         found: usize,
@@ -312,6 +319,12 @@ impl fmt::Display for Reason {
             Self::CommaDecimal { found, .. } => {
                 write!(out, "expected a decimal point, found the comma in {found}")
             }
+            Self::LeadingZero { found, .. } => {
+                write!(
+                    out,
+                    "expected a number without a leading zero, found {found}"
+                )
+            }
             Self::TooManyDigits { most, found } => {
                 write!(
                     out,
@@ -422,6 +435,9 @@ impl Reason {
                         format!("write `{range}` for a range, or decimals for a fraction")
                     }
                 }
+            }
+            Self::LeadingZero { plain, decimal, .. } => {
+                format!("write `{plain}`, or `{decimal}` if the point is missing")
             }
             Self::MissingUnit { .. } => {
                 "write the number with its unit, as in `9 N·m`".to_owned()

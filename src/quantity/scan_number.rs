@@ -103,6 +103,7 @@ impl Scanner<'_> {
 
     fn unsigned_number(&mut self, start: usize) -> Result<Number, Error> {
         let mut digits = self.whole_digits();
+        self.refuse_leading_zero(start)?;
         self.refuse_separators(start, digits, false)?;
         if digits.count == 0 {
             if let Some((number, sign)) = self.vulgar_fraction(0) {
@@ -237,6 +238,23 @@ impl Scanner<'_> {
             .filter(|c| c.is_whitespace())?
             .len_utf8();
         (digits_at(&rest[space..]).len() == 3).then_some(space + 3)
+    }
+
+    /// Rejects `08`: a zero too many, or a point too few.
+    fn refuse_leading_zero(&self, start: usize) -> Result<(), Error> {
+        let typed = &self.text[start..self.at];
+        let digits = typed.trim_start_matches(is_dash);
+        let rest = digits.trim_start_matches('0');
+        if rest.len() == digits.len() || digits.len() == 1 {
+            return Ok(());
+        }
+        let plain = if rest.is_empty() { "0" } else { rest };
+        let reason = Reason::LeadingZero {
+            found: Quoted::new(typed),
+            plain: plain.to_owned(),
+            decimal: format!("0.{}", &digits[1..]),
+        };
+        Err(Error::new(reason, start..self.at))
     }
 
     /// Rejects a comma or an apostrophe between digits. A comma separates thousands or decimals
