@@ -682,6 +682,15 @@ fn torque_and_speed_show_their_arithmetic() {
         stdout_of(&["speed", "60 Hz", "--poles", "2"]),
         "2 poles give 60 Hz at 3600 rpm\n"
     );
+    let set = |of: &[&str]| {
+        let droop = ["speed", "50 Hz", "--poles", "2", "--droop", "5 %"];
+        stdout_of(&[&droop, of].concat())
+    };
+    let full_load = "with a droop of 5 % of the full-load speed, set 3150 rpm without load\n";
+    assert!(set(&[]).ends_with(full_load));
+    assert!(set(&["--droop-of", "full-load"]).ends_with(full_load));
+    let no_load = "with a droop of 5 % of the no-load speed, set 3158 rpm without load\n";
+    assert!(set(&["--droop-of", "no-load"]).ends_with(no_load));
     let shown = stdout_of(&[
         "speed", "3000 rpm", "--sparks", "1", "--set", "0.5", "--json",
     ]);

@@ -4,7 +4,7 @@ use super::bench::{AnswerArguments, limits, quantity};
 use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Kind, Quantity, Rational, Verdict};
 use crate::trade::{
-    driven_speed, frequency, indicated_speed, no_load_for, synchronous_speed, tip_speed,
+    DroopOf, driven_speed, frequency, indicated_speed, no_load_for, synchronous_speed, tip_speed,
 };
 use clap::Args;
 use serde::Serialize;
@@ -34,9 +34,20 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "NUMBER")]
     poles: Option<u32>,
 
-    /// How much the generator's speed falls from no load to full load
+    /// How much the generator's speed falls from no load to full load, in per cent of the speed that
+    /// `--droop-of` says
     #[arg(long, value_name = "PERCENT", requires = "poles")]
     droop: Option<String>,
+
+    /// What the droop is a percentage of: `full-load`, as in ISO 8528-5, or `no-load`
+    #[arg(
+        long,
+        value_name = "SPEED",
+        requires = "droop",
+        default_value = "full-load",
+        value_parser = ["full-load", "no-load"]
+    )]
+    droop_of: String,
 
     /// Sparks per turn of the crankshaft
     #[arg(long, value_name = "NUMBER", requires = "set")]
@@ -75,6 +86,8 @@ struct Answer {
     synchronous: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     no_load: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    droop_of: Option<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     shown: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -183,12 +196,18 @@ fn speed_of_frequency(
     answer.synchronous = Some(speed.text());
     if let Some(droop) = &arguments.droop {
         let droop = quantity(droop, Kind::Percent)?;
-        let no_load = no_load_for(&speed, &droop)?;
+        let of = DroopOf::ALL
+            .into_iter()
+            .find(|of| of.name() == arguments.droop_of)
+            .unwrap_or_default();
+        let no_load = no_load_for(&speed, &droop, of)?;
         lines.push(format!(
-            "with {} droop, set {} without load",
+            "with a droop of {} {}, set {} without load",
             droop.text(),
+            of.text(),
             no_load.text()
         ));
+        answer.droop_of = Some(of.name());
         answer.no_load = Some(no_load.text());
     }
     Ok(speed)

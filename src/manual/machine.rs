@@ -3,7 +3,7 @@
 use super::book::{Chapter, ManualPiece, rows};
 use super::writer::{Book, Uses, caution_uses, chapter, heading};
 use crate::page::{Block, Cell, Fact, LinkTarget, RowSubject, SheetKind};
-use crate::sheet::{MachineWriter, Summary};
+use crate::sheet::{MachineWriter, Summary, machine_facts};
 use crate::shop::Machine;
 use std::collections::BTreeMap;
 
@@ -28,14 +28,10 @@ impl Book<'_, '_> {
         let jobs = self.jobs_of(machine);
         let summaries: Vec<Summary<'_>> = jobs.iter().copied().map(Summary::of).collect();
         let summaries: Vec<&Summary<'_>> = summaries.iter().collect();
-        let engine = machine.engine.as_ref();
-        let engine = engine.and_then(|engine| engine.kind.clone());
-        let facts = [("engine", engine), ("basis", machine.basis.clone())];
-        let facts = facts.into_iter().filter_map(|(key, text)| {
-            Some(Fact {
-                label: self.word(key),
-                text: text?,
-            })
+        let facts = machine_facts(self.context(), machine);
+        let facts = facts.into_iter().map(|(key, text)| Fact {
+            label: self.word(key),
+            text,
         });
         let mut pieces = vec![
             heading(2, machine.name.value.clone(), [place.clone()]),

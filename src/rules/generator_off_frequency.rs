@@ -28,8 +28,10 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Two poles give 50 Hz at 3000 rpm; the no-load speed is higher by the droop. Correct the value
-    /// that is wrong.
+    /// Two poles give 50 Hz at 3000 rpm; the no-load speed is higher by the droop. The droop is a
+    /// percentage of the full-load speed (ISO 8528-5), unless `shop.toml` says `droop-of = "no-load"`:
+    /// 5 % of the full-load speed is set to 3150 rpm, 5 % of the no-load speed to 3158 rpm. Correct the
+    /// value that is wrong.
     "generator-off-frequency", Trade, Warning => pub(super) RULE
 }
 
@@ -57,7 +59,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             .as_ref()
             .and_then(|droop| droop.value.limits().nominal());
         let wanted = match droop {
-            Some(droop) => no_load_for(&full_load, &droop).unwrap_or(full_load),
+            Some(ref droop) => no_load_for(&full_load, droop, shop.droop_of).unwrap_or(full_load),
             None => full_load,
         };
         let spec = limits.spec.value.limits();
@@ -70,12 +72,15 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 wanted.text(),
                 spec.text()
             );
-            findings.push(
-                Finding::new(&RULE, message)
-                    .primary(limits.spec.span, "")
-                    .secondary(generator.frequency.span, "required frequency")
-                    .secondary(generator.poles.span, "number of poles"),
-            );
+            let mut finding = Finding::new(&RULE, message)
+                .primary(limits.spec.span, "")
+                .secondary(generator.frequency.span, "required frequency")
+                .secondary(generator.poles.span, "number of poles");
+            if let (Some(droop), Some(located)) = (droop, &generator.droop) {
+                let label = format!("droop: {} {}", droop.text(), shop.droop_of.text());
+                finding = finding.secondary(located.span, label);
+            }
+            findings.push(finding);
         }
     }
 }

@@ -3,13 +3,16 @@
 use super::details::fastener;
 use super::safety::by_severity;
 use super::summary::Summary;
+use crate::finding::Located;
 use crate::page::text::minutes;
 use crate::page::{
     Block, Cell, HeadText, JobId, LinkTarget, OutputContext, PageContext, PageId, Sheet, SheetKind,
     TextRun, Topic, author_words,
 };
 use crate::prose;
-use crate::shop::{CribChoice, Machine, Part, Shop};
+use crate::quantity::Spec;
+use crate::shop::{CribChoice, Generator, Machine, Part, Shop};
+use crate::trade::DroopOf;
 use crate::words::Interval;
 
 /// A sheet of a machine, one of [`SheetKind::OF_MACHINE`]. `None` for another kind, or if the sheet
@@ -35,6 +38,42 @@ pub(crate) fn machine_sheet(
     let page = PageId::MachineSheet(kind, machine.id.clone());
     let head_text = writer.head_text(kind);
     Some(writer.context.sheet(page, kind, head_text, blocks))
+}
+
+/// The facts about a machine that its pages begin with, each with the key of its label.
+pub(crate) fn machine_facts(
+    context: PageContext<'_>,
+    machine: &Machine,
+) -> Vec<(&'static str, String)> {
+    let engine = machine.engine.as_ref();
+    let generator = machine.generator.as_ref();
+    let facts = [
+        ("engine", engine.and_then(|engine| engine.kind.clone())),
+        (
+            "generator",
+            generator.map(|generator| generator_text(context, generator)),
+        ),
+        ("basis", machine.basis.clone()),
+    ];
+    let facts = facts.into_iter();
+    facts.filter_map(|(key, text)| Some((key, text?))).collect()
+}
+
+/// "2 poles, 50 Hz ± 2 Hz, droop 4 % of the full-load speed".
+fn generator_text(context: PageContext<'_>, generator: &Generator) -> String {
+    let words = context.words();
+    let shown = |spec: &Located<Spec>| context.spec(&spec.value, false).first;
+    let poles = words.format("poles", &[("count", &generator.poles.value.to_string())]);
+    let droop = generator.droop.as_ref().map(|droop| {
+        let key = match context.shop.droop_of {
+            DroopOf::FullLoad => "droop-of-full-load",
+            DroopOf::NoLoad => "droop-of-no-load",
+        };
+        words.format(key, &[("droop", &shown(droop))])
+    });
+    let facts = [Some(poles), Some(shown(&generator.frequency)), droop];
+    let facts: Vec<String> = facts.into_iter().flatten().collect();
+    facts.join(", ")
 }
 
 pub(crate) struct MachineWriter<'w, 'a> {
@@ -63,21 +102,14 @@ impl MachineWriter<'_, '_> {
 
     fn head_text(&self, kind: SheetKind) -> HeadText {
         let machine = self.machine;
-        let engine = machine
-            .engine
-            .as_ref()
-            .and_then(|engine| engine.kind.clone());
-        let facts = [("engine", engine), ("basis", machine.basis.clone())];
+        let facts = machine_facts(self.context, machine);
         let is_chart = kind == SheetKind::IntervalChart;
         HeadText {
             title: self.context.words().get(kind.title_key()).to_owned(),
             machine: Some(machine.name.value.clone()),
             revision: None,
             revised: None,
-            facts: facts
-                .into_iter()
-                .filter_map(|(key, text)| Some((key, text?)))
-                .collect(),
+            facts,
             entries: if is_chart { &["serial-number"] } else { &[] },
         }
     }

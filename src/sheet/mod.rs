@@ -32,7 +32,7 @@ pub(crate) use document::JobDocument;
 pub(crate) use kit::{Amount, Kit, ToolLine};
 pub(crate) use kit::{kit_of, kit_page};
 pub(crate) use machine::MachineWriter;
-pub(crate) use machine::machine_sheet;
+pub(crate) use machine::{machine_facts, machine_sheet};
 pub(crate) use safety::cautions;
 pub(crate) use search::{SearchKind, SearchPiece};
 pub(crate) use summary::Summary;

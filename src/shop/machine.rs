@@ -99,7 +99,8 @@ pub(crate) struct Generator {
     pub(crate) poles: Located<u32>,
     /// The frequency that it must keep.
     pub(crate) frequency: Located<Spec>,
-    /// The drop in speed from no load to full load, in percent.
+    /// The drop in speed from no load to full load, in percent of the speed that the shop's `droop_of`
+    /// says.
     pub(crate) droop: Option<Located<Spec>>,
     /// The reading of its speed without load.
     pub(crate) speed: Option<Located<ReadingId>>,

@@ -15,7 +15,7 @@ use crate::finding::{Level, Located, Span};
 use crate::prose::{Inline, ThingKind, Verb};
 use crate::quantity::{Gallons, Rational, Spec, UnitOrder};
 pub(crate) use crate::record::{Id, PerRecord, Records};
-use crate::trade::{Day, Meter, TorqueTool};
+use crate::trade::{Day, DroopOf, Meter, TorqueTool};
 use crate::words::marks::is_mark;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
@@ -61,6 +61,8 @@ pub(crate) struct Shop {
     pub(crate) gallons: Gallons,
     /// For each kind of quantity, the units to print, in order.
     pub(crate) units: UnitOrder,
+    /// What the droop of a generator is a percentage of.
+    pub(crate) droop_of: DroopOf,
     /// Who can sign. The first role signs every group of steps. Empty only without a `shop.toml`.
     pub(crate) roles: Records<Role>,
     /// The chapters of the manual, keyed by folder name.

@@ -6,7 +6,7 @@ use crate::page::text::minutes;
 use crate::page::{
     Block, Cell, Fact, JobId, LinkTarget, PageId, SectionId, SheetKind, Topic, author_words,
 };
-use crate::sheet::{MachineWriter, Summary, Use, screen_block, uses};
+use crate::sheet::{MachineWriter, Summary, Use, machine_facts, screen_block, uses};
 use crate::shop::Machine;
 
 /// A machine's page. `None` if this run does not generate it.
@@ -25,18 +25,11 @@ pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage
     let mut page = site.page(id, PageKind::Machine, &machine.name.value);
     page.head.over = Some(words.get("machine").to_owned());
     (page.head.nav.previous, page.head.nav.next) = neighbours(site, machine);
-    let engine = machine.engine.as_ref();
-    let facts = [
-        ("engine", engine.and_then(|engine| engine.kind.clone())),
-        ("basis", machine.basis.clone()),
-    ];
-    page.head.facts = facts
+    page.head.facts = machine_facts(site.context(), machine)
         .into_iter()
-        .filter_map(|(key, text)| {
-            Some(Fact {
-                label: words.get(key).to_owned(),
-                text: text?,
-            })
+        .map(|(key, text)| Fact {
+            label: words.get(key).to_owned(),
+            text,
         })
         .collect();
     page.head.links = SheetKind::OF_MACHINE

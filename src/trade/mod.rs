@@ -43,8 +43,8 @@ pub use head::{Drive, Head, is_same_size};
 pub use meter::Meter;
 pub use mix::{measured_oil_for, mixture_of, oil_for, petrol_to_fill};
 pub use speed::{
-    Ignition, driven_speed, droop, frequency, indicated_speed, no_load_for, synchronous_speed,
-    tip_speed,
+    DroopOf, Ignition, driven_speed, droop, frequency, indicated_speed, no_load_for,
+    synchronous_speed, tip_speed,
 };
 pub use strength::{Strength, StrengthClass};
 pub use thread::{Series, Thread};

@@ -53,55 +53,114 @@ fn pairs(poles: u32) -> Result<Rational, Error> {
     Ok(whole(i64::from(poles / 2)))
 }
 
-/// The droop of a governor in per cent of the full-load speed: (n₀ − n₁) / n₁ × 100.
+/// The speed that a governor's droop is a percentage of. Two definitions are in use.
 ///
-/// Both arguments are speeds or both are frequencies. Negative if the speed rises under load.
-/// Source: ISO 8528-5, steady-state speed droop; from memory.
+/// The same droop is a larger number of the full-load speed than of the no-load speed: from 3150 rpm
+/// without load to 3000 rpm under load are 5 % of the first and 4.76 % of the second.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum DroopOf {
+    /// Of the speed at full load, the declared speed of a generating set: (n₀ − n₁) / n₁.
+    ///
+    /// Sources: ISO 8528-5, speed droop δ (from memory); an engine maker's service manual, which
+    /// calls it steady-state regulation, (N3 − N1) / N1, and a page on droop (marinesite), both read
+    /// in stored copies.
+    #[default]
+    FullLoad,
+    /// Of the speed without load, the high idle: (n₀ − n₁) / n₀.
+    ///
+    /// Sources: a page on droop (marinerspoint) and the worked example of a forum for small
+    /// generators, both read in stored copies. Common practice for small sets.
+    NoLoad,
+}
+
+impl DroopOf {
+    /// Both definitions.
+    pub const ALL: [Self; 2] = [Self::FullLoad, Self::NoLoad];
+
+    /// Its name in a shop's file and on the command line: `full-load` or `no-load`.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::FullLoad => "full-load",
+            Self::NoLoad => "no-load",
+        }
+    }
+
+    /// What it refers to, in English: "of the full-load speed".
+    #[must_use]
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::FullLoad => "of the full-load speed",
+            Self::NoLoad => "of the no-load speed",
+        }
+    }
+}
+
+/// The droop of a governor in per cent of one of its two speeds, see [`DroopOf`].
+///
+/// Both speeds are rotational speeds or both are frequencies. Negative if the speed rises under load.
 ///
 /// ```
 /// use benchleaf::quantity::Quantity;
-/// use benchleaf::trade::droop;
+/// use benchleaf::trade::{DroopOf, droop};
 ///
 /// let value = |text| Quantity::parse(text).unwrap();
-/// assert_eq!(droop(&value("3750 rpm"), &value("3600 rpm"))?.text(), "4.17\u{a0}%");
-/// # Ok::<(), benchleaf::trade::Error>(())
+/// let of = |of| droop(&value("3750 rpm"), &value("3600 rpm"), of).unwrap().text();
+/// assert_eq!(of(DroopOf::FullLoad), "4.17\u{a0}%");
+/// assert_eq!(of(DroopOf::NoLoad), "4.00\u{a0}%");
 /// ```
 ///
 /// # Errors
 ///
-/// If the two are not both rotational speeds or both frequencies, or `full_load` is not above zero.
-pub fn droop(no_load: &Quantity, full_load: &Quantity) -> Result<Quantity, Error> {
+/// If the two are not both rotational speeds or both frequencies, or one is not above zero.
+pub fn droop(no_load: &Quantity, full_load: &Quantity, of: DroopOf) -> Result<Quantity, Error> {
     let loaded = turning(full_load)?;
     let unloaded = in_unit(
         no_load,
         full_load.unit(),
         "both speeds, or both frequencies",
     )?;
+    let whole_speed = match of {
+        DroopOf::FullLoad => loaded,
+        DroopOf::NoLoad if unloaded > whole(0) => &unloaded,
+        DroopOf::NoLoad => {
+            let expected = "a speed or frequency without load, above zero";
+            return Err(Error::new(expected, format!("`{no_load}`")));
+        }
+    };
     Ok(shown(
-        (unloaded - loaded) / loaded * whole(100),
+        (&unloaded - loaded) / whole_speed * whole(100),
         Unit::PERCENT,
     ))
 }
 
 /// The speed or frequency to set without load, so that it is `full_load` under load at a droop in
-/// per cent: n₁ × (1 + droop).
+/// per cent: n₁ × (1 + droop) for [`DroopOf::FullLoad`], n₁ / (1 − droop) for [`DroopOf::NoLoad`].
 ///
 /// ```
 /// use benchleaf::quantity::Quantity;
-/// use benchleaf::trade::no_load_for;
+/// use benchleaf::trade::{DroopOf, no_load_for};
 ///
 /// let value = |text| Quantity::parse(text).unwrap();
-/// assert_eq!(no_load_for(&value("60 Hz"), &value("4 %"))?.text(), "62.4\u{a0}Hz");
-/// # Ok::<(), benchleaf::trade::Error>(())
+/// let of = |of| no_load_for(&value("60 Hz"), &value("4 %"), of).unwrap().text();
+/// assert_eq!(of(DroopOf::FullLoad), "62.4\u{a0}Hz");
+/// assert_eq!(of(DroopOf::NoLoad), "62.5\u{a0}Hz");
 /// ```
 ///
 /// # Errors
 ///
-/// If `full_load` is not a speed or frequency above zero, or `droop` is not a percentage.
-pub fn no_load_for(full_load: &Quantity, droop: &Quantity) -> Result<Quantity, Error> {
+/// If `full_load` is not a speed or frequency above zero, or `droop` is not a percentage, or, of the
+/// no-load speed, not below 100 %.
+pub fn no_load_for(full_load: &Quantity, droop: &Quantity, of: DroopOf) -> Result<Quantity, Error> {
     let loaded = turning(full_load)?;
-    let droop = in_unit(droop, Unit::PERCENT, "a droop in per cent")?;
-    let value = loaded * (whole(1) + droop / whole(100));
+    let share = in_unit(droop, Unit::PERCENT, "a droop in per cent")? / whole(100);
+    let value = match of {
+        DroopOf::FullLoad => loaded * (whole(1) + share),
+        DroopOf::NoLoad if share < whole(1) => loaded / (whole(1) - share),
+        DroopOf::NoLoad => {
+            return Err(Error::new("a droop below 100 %", format!("`{droop}`")));
+        }
+    };
     Ok(shown(value, full_load.unit()))
 }
 

@@ -11,6 +11,7 @@ mod manual;
 mod mutants;
 mod preview;
 mod rehearsal;
+mod settings;
 mod sheets;
 mod spoilt;
 #[path = "../support/mod.rs"]

@@ -2,8 +2,8 @@
 
 use super::{near, number, plain, quantity, ratio, rows, text, value};
 use benchleaf::trade::{
-    Ignition, driven_speed, droop, frequency, indicated_speed, no_load_for, synchronous_speed,
-    tip_speed,
+    DroopOf, Ignition, driven_speed, droop, frequency, indicated_speed, no_load_for,
+    synchronous_speed, tip_speed,
 };
 use toml::Table;
 
@@ -58,14 +58,28 @@ fn each_ignition_has_its_pulses_per_turn() {
     assert_eq!(Ignition::Distributor(4).pulses_per_turn(), ratio(2, 1));
 }
 
-/// Common practice: a 60 Hz set with 5 % of droop is set to 63 Hz without load.
+/// Each row fits its definition, and none fits the other.
 #[test]
-fn droop_and_the_speed_without_load_are_inverse() {
-    let set = no_load_for(&quantity("60 Hz"), &quantity("5 %")).unwrap();
-    assert_eq!(plain(&set), "63.0 Hz");
-    assert_eq!(plain(droop(&set, &quantity("60 Hz")).unwrap()), "5.00 %");
-    let set = no_load_for(&quantity("3600 rpm"), &quantity("2.5 %")).unwrap();
-    assert_eq!(plain(set), "3690 rpm");
+fn droop_matches_the_worked_examples_of_its_definition() {
+    for row in rows("speed.toml", "droop") {
+        let [no_load, full_load, percent] =
+            ["no_load", "full_load", "droop"].map(|field| value(&row, field));
+        for of in DroopOf::ALL {
+            let is_stated = of.name() == text(&row, "of");
+            let worked = droop(&no_load, &full_load, of).unwrap();
+            assert_eq!(
+                near(&worked, &percent, &number("0.2")),
+                is_stated,
+                "{row}: {worked}"
+            );
+            let set = no_load_for(&full_load, &percent, of).unwrap();
+            assert_eq!(
+                near(&set, &no_load, &number("0.02")),
+                is_stated,
+                "{row}: {set}"
+            );
+        }
+    }
 }
 
 /// Worked out by hand: 3450 × 75 / 150, π × 0.53 × 3100 / 60 and π × 21 × 0.0254 × 3600 / 60.
@@ -111,16 +125,24 @@ fn invalid_speeds_are_reported_with_the_expected_form() {
             "expected a frequency, found `60 rpm`",
         ),
         (
-            droop(&value("3750 rpm"), &value("60 Hz")),
+            droop(&value("3750 rpm"), &value("60 Hz"), DroopOf::FullLoad),
             "expected both speeds, or both frequencies, found `3750 rpm`",
         ),
         (
-            droop(&value("3750 rpm"), &value("0 rpm")),
+            droop(&value("3750 rpm"), &value("0 rpm"), DroopOf::FullLoad),
             "expected a speed or frequency under load, above zero, found `0 rpm`",
         ),
         (
-            no_load_for(&value("60 Hz"), &value("3 Hz")),
+            no_load_for(&value("60 Hz"), &value("3 Hz"), DroopOf::FullLoad),
             "expected a droop in per cent, found `3 Hz`",
+        ),
+        (
+            no_load_for(&value("60 Hz"), &value("100 %"), DroopOf::NoLoad),
+            "expected a droop below 100 %, found `100 %`",
+        ),
+        (
+            droop(&value("0 rpm"), &value("3600 rpm"), DroopOf::NoLoad),
+            "expected a speed or frequency without load, above zero, found `0 rpm`",
         ),
         (
             indicated_speed(&value("3000 rpm"), &ratio(1, 1), &ratio(0, 1)),

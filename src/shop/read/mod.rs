@@ -15,6 +15,7 @@ use crate::finding::{Finding, Findings};
 use crate::prose::ThingKind;
 use crate::quantity::{Gallons, UnitOrder};
 use crate::record::Keys;
+use crate::trade::DroopOf;
 use crate::tree::{Source, SourceKind, Tree};
 use crate::words::DEFAULT_LANGUAGE;
 use fields::read_file;
@@ -36,6 +37,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         currency: String::new(),
         gallons: Gallons::default(),
         units: UnitOrder::default(),
+        droop_of: DroopOf::default(),
         roles: Records::default(),
         systems: Records::default(),
         levels: Vec::new(),

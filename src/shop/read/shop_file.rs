@@ -5,6 +5,7 @@ use super::fields::{choice, ill_formed, owned, values};
 use crate::finding::{Finding, Findings, Level, nearest};
 use crate::quantity::{Gallons, Kind as Quantity, Unit, UnitOrder};
 use crate::record::Record;
+use crate::trade::DroopOf;
 use crate::words::{self, Words};
 
 pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
@@ -31,6 +32,10 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
     let words = words.unwrap_or_else(|| Words::english());
     shop.units = read_units(top, words.units().clone(), findings);
     read_gallons(shop, top, findings);
+    let droops = DroopOf::ALL.map(|of| (of.name(), of));
+    if let Some(of) = choice(top, "droop-of", &droops, findings) {
+        shop.droop_of = of.value;
+    }
     shop.roles = top.records("role", findings, |id, role, findings| Role {
         id,
         key: role.key().to_owned(),
