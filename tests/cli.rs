@@ -610,6 +610,15 @@ fn convert_and_mix_need_no_tree() {
         stdout_of(&["mix", "50:1", "5 L"]),
         "100 mL of oil for 5 L of petrol\n"
     );
+    assert_eq!(
+        stdout_of(&["mix", "50:1", "--fill", "0.62 L", "--fill", "5.1 L"]),
+        "0.607 L of petrol and 12.2 mL of oil fill 0.62 L\n\
+         5.00 L of petrol and 100 mL of oil fill 5.1 L\n"
+    );
+    let fill = stdout_of(&["mix", "50:1", "--fill", "0.62 L", "--json"]);
+    let fill: serde_json::Value = serde_json::from_str(&fill).unwrap();
+    assert_eq!(fill["fills"][0]["petrol_millilitres"], "607");
+    assert_eq!(fill["fills"][0]["oil_millilitres"], "12.2");
 }
 
 #[test]
@@ -629,6 +638,19 @@ fn an_invalid_value_is_reported_with_the_expected_form() {
             &["mix", "5 L", "50:1"],
             "expected a ratio of petrol to oil such as `50:1`",
         ),
+        (
+            &["mix", "40:1 to 50:1", "5 L"],
+            "expected one ratio of petrol to oil, found `40:1 to 50:1`",
+        ),
+        (
+            &["mix", "50:1 ± 5:1", "--fill", "5 L"],
+            "expected one ratio of petrol to oil, found `50:1 ± 5:1`",
+        ),
+        (
+            &["mix", "0.02:1", "5 L"],
+            "expected more petrol than oil, found `0.02:1`",
+        ),
+        (&["mix", "50:1"], "required"),
         (
             &["mix", "50:1", "5 kg"],
             "expected a volume, found the mass",

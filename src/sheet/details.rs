@@ -1,13 +1,14 @@
 //! The values and facts that the actions of a step need.
 
+use super::mix::{capacity_of, mix_text};
 use super::writer::Writer;
 use crate::finding::Located;
 use crate::job::{self, Action, Thing};
 use crate::page::Detail;
 use crate::prose::{self, Verb};
-use crate::quantity::{Limits, Quantity, Rational, Spec, Unit};
-use crate::shop::{CribChoice, Fluid, Part, Reading, Sourced, Supply, Tool};
-use crate::trade::{Condition, extension_setting, oil_for};
+use crate::quantity::{Quantity, Rational, Spec, Unit};
+use crate::shop::{CribChoice, Part, Reading, Sourced, Tool};
+use crate::trade::{Condition, extension_setting};
 use crate::words::Words;
 
 impl Writer<'_, '_> {
@@ -42,7 +43,8 @@ impl Writer<'_, '_> {
             }
             (Verb::Fill, Thing::Fluid(fluid)) => {
                 let supply = self.job.shop.supply_of(fluid);
-                let mix = supply.and_then(|supply| self.mix(supply, fluid));
+                let capacity = fluid.capacity.as_ref().and_then(capacity_of);
+                let mix = supply.and_then(|supply| mix_text(self.context, supply, capacity));
                 vec![Detail {
                     label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
                     value: fluid
@@ -54,28 +56,6 @@ impl Writer<'_, '_> {
             }
             _ => Vec::new(),
         }
-    }
-
-    /// "mixed 50:1, 12 mL of oil to the fill". The ratio is petrol to oil.
-    fn mix(&self, supply: &Supply, fluid: &Fluid) -> Option<String> {
-        let ratio = supply.mix.as_ref()?;
-        let words = self.context.words();
-        let shown = self.context.spec(&ratio.value, false).first;
-        let capacity = fluid
-            .capacity
-            .as_ref()
-            .map(|capacity| capacity.spec.value.limits());
-        let oil = capacity
-            .and_then(Limits::nominal)
-            .zip(ratio.value.limits().nominal())
-            .and_then(|(petrol, ratio)| oil_for(&petrol, &ratio));
-        Some(match oil {
-            Some(oil) => {
-                let values = [("ratio", &*shown), ("oil", &*words.quantity(&oil))];
-                words.format("oil-to-petrol", &values)
-            }
-            None => words.format("mixed", &[("ratio", &shown)]),
-        })
     }
 
     fn tightening(&self, action: &Action<'_>, part: &Part, step: &job::JobStep<'_>) -> Vec<Detail> {

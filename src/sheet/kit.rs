@@ -1,5 +1,6 @@
 //! Kit lists: the tools, parts and supplies that jobs use.
 
+use super::mix::{capacity_of, mix_text};
 use crate::job::{Action, Job, Thing};
 use crate::page::{
     Block, Cell, HeadText, JobId, OutputContext, PageContext, PageId, Sheet, SheetKind, TextRun,
@@ -289,10 +290,10 @@ impl<'a> Kit<'_, 'a> {
     }
 
     fn remark(&self, item: &Item<'_>) -> String {
-        let mix = item.supply.and_then(|supply| supply.mix.as_ref());
+        let supply = item.supply;
+        let mix = supply.and_then(|supply| mix_text(self.context, supply, item.sum(capacity_of)));
         if let Some(mix) = mix {
-            let ratio = self.context.spec(&mix.value, false).first;
-            return self.context.words().format("mixed", &[("ratio", &ratio)]);
+            return mix;
         }
         if item.is_single_use {
             return self.context.words().get("single-use").to_owned();
@@ -365,18 +366,21 @@ impl<'k> Item<'k> {
     /// The sum of the fillings, in the unit of the first. `None` if a filling has no nominal value
     /// or the units do not convert.
     fn filled(&self) -> Option<Quantity> {
-        let nominals = self
-            .fills
-            .iter()
-            .map(|fill| fill.spec.value.limits().nominal());
-        let nominals: Vec<Quantity> = nominals.collect::<Option<_>>()?;
-        let unit = nominals.first()?.unit();
+        self.sum(|fill| fill.spec.value.limits().nominal())
+    }
+
+    /// The sum of one value of each filling, in the unit of the first. `None` if a filling has no such
+    /// value or the units do not convert.
+    fn sum(&self, value: impl Fn(&Sourced) -> Option<Quantity>) -> Option<Quantity> {
+        let values = self.fills.iter().map(|fill| value(fill));
+        let values: Vec<Quantity> = values.collect::<Option<_>>()?;
+        let unit = values.first()?.unit();
         let mut sum = Rational::from_integer(0.into());
         let mut decimals = 0;
-        for nominal in &nominals {
-            let nominal = nominal.in_unit(unit)?;
-            sum = &sum + nominal.value();
-            decimals = decimals.max(decimals_of(&nominal.resolution()));
+        for value in &values {
+            let value = value.in_unit(unit)?;
+            sum = &sum + value.value();
+            decimals = decimals.max(decimals_of(&value.resolution()));
         }
         Some(Quantity::new(sum, unit, decimals))
     }

@@ -1,6 +1,7 @@
 //! Sheets about a machine: its data, its intervals and its safety messages.
 
 use super::details::fastener;
+use super::mix::{capacity_of, mix_text};
 use super::safety::by_severity;
 use super::summary::Summary;
 use crate::finding::Located;
@@ -197,13 +198,10 @@ impl MachineWriter<'_, '_> {
     }
 
     fn fluids(&self) -> Option<Block> {
-        let words = self.context.words();
         let rows = self.machine.fluids.values().map(|fluid| {
             let supply = self.context.shop.supply_of(fluid);
-            let mix = supply.and_then(|supply| supply.mix.as_ref()).map(|mix| {
-                let ratio = self.context.spec(&mix.value, false).first;
-                words.format("mixed", &[("ratio", &ratio)])
-            });
+            let capacity = fluid.capacity.as_ref().and_then(capacity_of);
+            let mix = supply.and_then(|supply| mix_text(self.context, supply, capacity));
             let note = supply.and_then(|supply| supply.note.clone());
             vec![
                 Cell::name(fluid.name.clone()),

@@ -13,6 +13,7 @@ mod front;
 mod instruction;
 mod kit;
 mod machine;
+mod mix;
 mod safety;
 mod search;
 mod section;

@@ -3,8 +3,120 @@
 //! A ratio is petrol to oil, not mixture to oil: 50:1 means 50 parts of petrol and one of oil, 51
 //! parts of mixture. Source: common practice; `tests/trade/mix.rs` compares published mix charts.
 
-use super::figures::{shown, whole};
-use crate::quantity::{Kind, Quantity, Rational, Unit};
+use super::error::Error;
+use super::figures::{ceiling, decimals_for, floor, shown, whole};
+use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
+
+/// The ratio of petrol to oil that a text gives: one number above one, to one.
+///
+/// Limits and ranges are refused, because a can is mixed at one ratio. A ratio of less than one to one
+/// is refused too: it is oil to petrol.
+///
+/// ```
+/// use benchleaf::quantity::Limits;
+/// use benchleaf::trade::mix_ratio;
+///
+/// let ratio = |text| mix_ratio(&Limits::parse(text).unwrap());
+/// assert_eq!(ratio("50:1").unwrap().text(), "50:1");
+/// assert_eq!(
+///     ratio("40:1 to 50:1").unwrap_err().to_string(),
+///     "expected one ratio of petrol to oil, found `40:1 to 50:1`",
+/// );
+/// ```
+///
+/// # Errors
+///
+/// If `typed` is not a ratio, has limits, or is not above 1:1.
+pub fn mix_ratio(typed: &Limits) -> Result<Quantity, Error> {
+    let found = || format!("`{typed}`");
+    if typed.kind() != Kind::Ratio {
+        let expected = "a ratio of petrol to oil such as `50:1`";
+        return Err(Error::new(expected, found()));
+    }
+    let has_limits = typed.lower().is_some() || typed.upper().is_some();
+    let Some(ratio) = typed.nominal().filter(|_| !has_limits) else {
+        let error = Error::new("one ratio of petrol to oil", found());
+        return Err(
+            error.with_help("a can is mixed at one ratio: write one number to one, such as `50:1`")
+        );
+    };
+    if *ratio.value() <= whole(1) {
+        let error = Error::new("more petrol than oil", found());
+        return Err(error.with_help("write the petrol first, such as `50:1`"));
+    }
+    Ok(ratio)
+}
+
+/// A tank or can that is filled to the brim with a mixture.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Fill {
+    /// In the unit of the capacity.
+    pub petrol: Quantity,
+    /// In the unit of the measuring cups used with the petrol's unit, as by [`measured_oil_for`].
+    pub oil: Quantity,
+}
+
+/// The petrol and the oil that fill a capacity at a ratio of petrol to oil: capacity × r / (r + 1)
+/// and capacity / (r + 1).
+///
+/// The oil is rounded up and the petrol, as what is left of the capacity, is rounded down. So the
+/// two never exceed the capacity, and the mixture is never leaner in oil than the ratio: a little
+/// more oil smokes, too little seizes the engine (common practice, no source). Oil is rounded to a
+/// whole millilitre from 100 mL, to a tenth below; to a tenth of a fluid ounce from one fluid ounce, to
+/// a hundredth below. Petrol has three significant figures.
+///
+/// `None` if `capacity` is not a volume above zero, or `ratio` is not a ratio above zero.
+///
+/// ```
+/// use benchleaf::quantity::Quantity;
+/// use benchleaf::trade::fill_for;
+///
+/// let (capacity, ratio) = (Quantity::parse("0.62 L")?, Quantity::parse("50:1")?);
+/// let fill = fill_for(&capacity, &ratio).unwrap();
+/// assert_eq!(fill.petrol.text(), "0.607\u{a0}L");
+/// assert_eq!(fill.oil.text(), "12.2\u{a0}mL");
+/// # Ok::<(), benchleaf::quantity::Error>(())
+/// ```
+#[must_use]
+pub fn fill_for(capacity: &Quantity, ratio: &Quantity) -> Option<Fill> {
+    let millilitres = millilitres(capacity)?;
+    if millilitres <= whole(0) {
+        return None;
+    }
+    let cup = measuring_cup(capacity.unit());
+    let exact = Quantity::new(
+        millilitres / (parts(ratio)? + whole(1)),
+        Unit::MILLILITRE,
+        0,
+    );
+    let oil = exact.in_unit(cup)?;
+    let (coarse_from, decimals) = if cup == Unit::MILLILITRE {
+        (whole(100), 0)
+    } else {
+        (whole(1), 1)
+    };
+    let decimals = decimals + u8::from(*oil.value() < coarse_from);
+    let oil = Quantity::new(ceiling(oil.value(), decimals), cup, decimals);
+    let petrol = capacity.value() - oil.in_unit(capacity.unit())?.value();
+    let decimals = decimals_for(&petrol, 3);
+    let petrol = floor(&petrol, decimals);
+    // A thimble: the step of the measuring cup is larger than it.
+    (petrol > whole(0)).then(|| Fill {
+        petrol: Quantity::new(petrol, capacity.unit(), decimals),
+        oil,
+    })
+}
+
+/// The unit of the measuring cups used with a unit of petrol.
+fn measuring_cup(petrol: Unit) -> Unit {
+    // By the symbol's first word, so that a unit that is added has its cup.
+    match petrol.symbol().split_whitespace().next() {
+        Some("US") => Unit::US_FLUID_OUNCE,
+        Some("imp") => Unit::IMPERIAL_FLUID_OUNCE,
+        _ => Unit::MILLILITRE,
+    }
+}
 
 /// The oil for a volume of petrol at a ratio of petrol to oil, in millilitres: petrol / ratio.
 ///
@@ -45,20 +157,10 @@ pub fn oil_for(petrol: &Quantity, ratio: &Quantity) -> Option<Quantity> {
 /// ```
 #[must_use]
 pub fn measured_oil_for(petrol: &Quantity, ratio: &Quantity) -> Option<Quantity> {
-    let american = [
-        Unit::US_GALLON,
-        Unit::US_QUART,
-        Unit::US_PINT,
-        Unit::US_FLUID_OUNCE,
-    ];
-    let imperial = [Unit::IMPERIAL_GALLON, Unit::IMPERIAL_FLUID_OUNCE];
-    let cup = if american.contains(&petrol.unit()) {
-        Unit::US_FLUID_OUNCE
-    } else if imperial.contains(&petrol.unit()) {
-        Unit::IMPERIAL_FLUID_OUNCE
-    } else {
+    let cup = measuring_cup(petrol.unit());
+    if cup == Unit::MILLILITRE {
         return oil_for(petrol, ratio);
-    };
+    }
     let oil = oil_for(petrol, ratio)?.in_unit(cup)?;
     // The finest marks of measuring cups are tenths of a fluid ounce.
     Some(Quantity::new(oil.value().clone(), cup, 1))
@@ -84,8 +186,8 @@ pub fn mixture_of(petrol: &Quantity, ratio: &Quantity) -> Option<Quantity> {
     Some(shown(value, petrol.unit()))
 }
 
-/// The petrol for a volume of mixture, in its unit: mixture × ratio / (ratio + 1). Use it to fill a
-/// can or tank exactly.
+/// The petrol for a volume of mixture, in its unit: mixture × ratio / (ratio + 1). The value is exact;
+/// for amounts to measure, which are rounded so that they fit into the tank, see [`fill_for`].
 ///
 /// `None` as for [`oil_for`].
 ///

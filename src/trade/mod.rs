@@ -41,7 +41,7 @@ pub use error::Error;
 pub use extension::extension_setting;
 pub use head::{Drive, Head, is_same_size};
 pub use meter::Meter;
-pub use mix::{measured_oil_for, mixture_of, oil_for, petrol_to_fill};
+pub use mix::{Fill, fill_for, measured_oil_for, mix_ratio, mixture_of, oil_for, petrol_to_fill};
 pub use speed::{
     DroopOf, Ignition, driven_speed, droop, frequency, indicated_speed, no_load_for,
     synchronous_speed, tip_speed,

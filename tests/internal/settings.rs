@@ -1,5 +1,6 @@
 //! What shops enter about tools, mixtures and generators: what is found, and what sheets print.
 
+use super::sheets;
 use super::support::{files, tree};
 use crate::page::{Edition, OutputContext, SheetKind};
 use crate::tree::Memory;
@@ -16,6 +17,25 @@ fn world(added: &[(&str, &str)]) -> BTreeMap<String, Vec<u8>> {
     world
 }
 
+fn findings(added: &[(&str, &str)]) -> Vec<String> {
+    let sources = crate::read(&Memory::new(world(added)));
+    let checked = crate::check_all(&sources);
+    let findings = checked.findings.iter();
+    findings
+        .map(|finding| {
+            let labels = finding.others.iter().map(|mark| mark.label.clone());
+            let help = finding.help.iter().cloned();
+            let texts: Vec<String> = std::iter::once(finding.message.clone())
+                .chain(labels)
+                .chain(help)
+                .filter(|text| !text.is_empty())
+                .collect();
+            let text = format!("{}: {}", finding.rule.name, texts.join("; "));
+            text.replace(['\u{a0}', '\u{202f}'], " ")
+        })
+        .collect()
+}
+
 fn machine_sheet(world: BTreeMap<String, Vec<u8>>, machine: &str) -> String {
     let sources = crate::read(&Memory::new(world));
     let edition = Edition::first(&sources.shop);
@@ -25,6 +45,57 @@ fn machine_sheet(world: BTreeMap<String, Vec<u8>>, machine: &str) -> String {
         crate::sheet::machine_sheet(SheetKind::MachineData, &sources.shop, machine, &[], &output);
     let text = serde_json::to_string(&sheet.unwrap()).unwrap();
     text.replace(['\u{a0}', '\u{202f}'], " ")
+}
+
+#[test]
+fn a_mix_is_one_number_to_one() {
+    let with = |mix: &str| {
+        findings(&[(
+            "supplies.toml",
+            &format!("[supply.mix]\nname = \"mix\"\nmix = \"{mix}\""),
+        )])
+    };
+    for right in ["50:1", "25:1"] {
+        assert_eq!(with(right), [""; 0], "{right}");
+    }
+    for (wrong, expected) in [
+        ("40:1 to 50:1", "one ratio of petrol to oil"),
+        ("50:1 ± 2:1", "one ratio of petrol to oil"),
+        ("at least 40:1", "one ratio of petrol to oil"),
+        ("0.02:1", "more petrol than oil"),
+    ] {
+        let found = with(wrong);
+        let message = format!("ill-formed-value: expected {expected}, found `{wrong}`");
+        assert!(
+            found.len() == 1 && found[0].starts_with(&message),
+            "{found:?}"
+        );
+    }
+}
+
+/// Petrol and oil together fill the tank, on every sheet that prints its capacity.
+#[test]
+fn sheets_print_the_petrol_and_the_oil_of_a_full_tank() {
+    let shop = [
+        (
+            "supplies.toml",
+            "[supply.mix]\nname = \"two-stroke mix\"\nmix = \"50:1\"",
+        ),
+        (
+            "machines/hand-pump.toml",
+            "[fluid.fuel]\nname = \"fuel\"\nsupply = \"mix\"\ncapacity = \"0.62 L\"",
+        ),
+        (
+            "air/fuel.md",
+            "+++\ntitle = \"Fuel\"\nmachines = [\"hand-pump\"]\n+++\n## Fill\n\n1. [](drain:fuel)\n2. [](fill:fuel)\n",
+        ),
+    ];
+    let text = "mixed 50:1: 0.607 L of petrol and 12.2 mL of oil";
+    for sheet in sheets(&Memory::new(world(&shop)), "fuel") {
+        let sheet = sheet.replace('\u{a0}', " ");
+        assert!(sheet.contains(text), "{sheet}");
+    }
+    assert!(machine_sheet(world(&shop), "hand-pump").contains(text));
 }
 
 /// 3000 rpm under load and a droop of 8 % are 3240 rpm without load, or 3261 rpm.

@@ -2,7 +2,9 @@
 
 use super::{apart, limits, plain, quantity, ratio, rows, text, value};
 use benchleaf::quantity::Quantity;
-use benchleaf::trade::{measured_oil_for, mixture_of, oil_for, petrol_to_fill};
+use benchleaf::trade::{
+    fill_for, measured_oil_for, mix_ratio, mixture_of, oil_for, petrol_to_fill,
+};
 use toml::Table;
 
 fn parts(text: &str) -> Quantity {
@@ -49,6 +51,57 @@ fn a_mixture_is_split_into_petrol_and_oil() {
     // A full 5 L can.
     let petrol = petrol_to_fill(&quantity("5 L"), &parts("25:1")).unwrap();
     assert_eq!(plain(petrol), "4.81 L");
+}
+
+#[test]
+fn a_tank_filled_to_the_brim_holds_petrol_and_oil() {
+    for row in rows("fuel_mix.toml", "fill") {
+        let fill = fill_for(&value(&row, "capacity"), &parts(text(&row, "ratio"))).unwrap();
+        assert_eq!(plain(fill.petrol), text(&row, "petrol"), "{row}");
+        assert_eq!(plain(fill.oil), text(&row, "oil"), "{row}");
+    }
+    for (capacity, ratio) in [
+        ("0 L", "50:1"),
+        ("0.1 mL", "50:1"),
+        ("0.6 kg", "50:1"),
+        ("1 L", "0:1"),
+    ] {
+        assert_eq!(
+            fill_for(&quantity(capacity), &quantity(ratio)),
+            None,
+            "{capacity}"
+        );
+    }
+}
+
+#[test]
+fn a_ratio_is_one_number_to_one() {
+    for right in ["50:1", "16:1", "33.3:1", "1.5:1"] {
+        assert_eq!(plain(mix_ratio(&limits(right)).unwrap()), right);
+    }
+    for (wrong, message) in [
+        (
+            "40:1 to 50:1",
+            "expected one ratio of petrol to oil, found `40:1 to 50:1`",
+        ),
+        (
+            "50:1 ± 5:1",
+            "expected one ratio of petrol to oil, found `50:1 ± 5:1`",
+        ),
+        (
+            "at most 50:1",
+            "expected one ratio of petrol to oil, found `at most 50:1`",
+        ),
+        ("0.02:1", "expected more petrol than oil, found `0.02:1`"),
+        ("1:1", "expected more petrol than oil, found `1:1`"),
+        (
+            "2 %",
+            "expected a ratio of petrol to oil such as `50:1`, found `2 %`",
+        ),
+    ] {
+        let error = mix_ratio(&limits(wrong)).unwrap_err();
+        assert_eq!(plain(error), message);
+    }
 }
 
 #[test]

@@ -1,13 +1,14 @@
 //! Reads the records of `supplies.toml`, `cautions.toml` and `glossary.toml`.
 
 use super::super::{Caution, Supply, Term, Word, rules};
-use super::fields::{choice, owned, price, spec, values};
+use super::fields::{choice, owned, price, spec, trade_value, values};
 use super::keys::Known;
 use super::name_fields::SUPPLY_CAUTIONS;
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::prose::Verb;
-use crate::quantity::Kind as Quantity;
+use crate::quantity::{Kind as Quantity, Spec};
 use crate::record::{Id, Record};
+use crate::trade::mix_ratio;
 use crate::words::Words;
 
 pub(super) fn read_supply(
@@ -28,10 +29,17 @@ pub(super) fn read_supply(
             &[Quantity::Volume, Quantity::Mass, Quantity::Length],
             findings,
         ),
-        mix: spec(supply, "mix", &[Quantity::Ratio], findings),
+        mix: read_mix(supply, findings),
         cautions: cautions.all_named(supply, &SUPPLY_CAUTIONS, &of, findings),
         note: supply.text("note", findings).map(|note| note.value),
     }
+}
+
+/// Reads the ratio of petrol to oil, which is one number to one.
+fn read_mix(supply: &mut Record<'_>, findings: &mut Findings) -> Option<Located<Spec>> {
+    let mix = spec(supply, "mix", &[Quantity::Ratio], findings)?;
+    trade_value(mix_ratio(mix.value.limits()), mix.span, findings)?;
+    Some(mix)
 }
 
 pub(super) fn read_caution(
