@@ -652,6 +652,30 @@ fn an_invalid_value_is_reported_with_the_expected_form() {
         ),
         (&["mix", "50:1"], "required"),
         (
+            &[
+                "torque",
+                "9.3 N·m ± 0.2 N·m",
+                "--tool",
+                "5 N·m to 25 N·m",
+                "--tolerance",
+                "1 %",
+                "--graduation",
+                "0.5 N·m",
+            ],
+            "no mark of the tool is safe for `9.3 N·m ± 0.2 N·m`",
+        ),
+        (
+            &[
+                "torque",
+                "M6",
+                "--class",
+                "8.8",
+                "--tool",
+                "5 N·m to 25 N·m",
+            ],
+            "a tool needs a torque to set",
+        ),
+        (
             &["mix", "50:1", "5 kg"],
             "expected a volume, found the mass",
         ),
@@ -686,6 +710,38 @@ fn torque_and_speed_show_their_arithmetic() {
         extension.contains("set the wrench to 214 in·lbf"),
         "{extension}"
     );
+    let through = |what: &str, more: &[&str]| {
+        let crowfoot = ["torque", what, "--wrench", "250 mm", "--extension", "50 mm"];
+        stdout_of(&[&crowfoot, more].concat())
+    };
+    let set = through("8 N·m to 10 N·m", &[]);
+    assert!(
+        set.ends_with(
+            "set the wrench to 7.50 N·m: 9 N·m × 250 mm / (250 mm + 50 mm × cos 0°)\n\
+             set it within 6.67 N·m to 8.33 N·m\n"
+        ),
+        "{set}"
+    );
+    let set = through("at least 8 N·m", &[]);
+    assert!(set.ends_with("set it within at least 6.667 N·m\n"), "{set}");
+    let tool = [
+        "--tool",
+        "3 N·m to 15 N·m",
+        "--tolerance",
+        "2 %",
+        "--graduation",
+        "0.1 N·m",
+    ];
+    let set = through("9 N·m ± 1 N·m", &tool);
+    assert!(
+        set.ends_with("set the tool to 7.5 N·m (safe: 6.9 N·m to 8.1 N·m)\n"),
+        "{set}"
+    );
+    let set = through("9 N·m ± 1 N·m", &[&tool[..], &["--json"]].concat());
+    let set: serde_json::Value = serde_json::from_str(&set).unwrap();
+    assert_eq!(set["set"], "7.5 N·m");
+    assert_eq!(set["set_least"], "6.9 N·m");
+    assert_eq!(set["set_most"], "8.1 N·m");
     insta::assert_snapshot!(
         "torque-of-a-thread",
         stdout_of(&["torque", "M6", "--class", "8.8"])
@@ -773,8 +829,20 @@ fn a_step_with_a_crowfoot_has_the_corrected_setting() {
         .unwrap();
         let page = page.replace('\u{a0}', " ");
         assert!(page.contains("with the small torque wrench"), "{page}");
-        assert!(page.contains("set to 7.50 N·m with the crowfoot"), "{page}");
+        let setting = "set to 7.5 N·m with the crowfoot fitted (safe from 6.9 N·m to 8.1 N·m)";
+        assert!(page.contains(setting), "{page}");
     }
+    let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
+    // The sheet would print the uncorrected torque.
+    write(
+        &sources.join("tools.toml"),
+        tools.replace("length = \"250 mm\"\n", ""),
+    );
+    let (_, stderr, status) = run(folder.path(), &["check"]);
+    let message = "no torque tool in the crib can be set to the torque of `cover-nut` of `hand-pump` \
+                   with `crowfoot` on it";
+    assert!(stderr.contains(message), "{stderr}");
+    assert_eq!(status, 0);
 }
 
 #[test]

@@ -1,10 +1,10 @@
 //! `benchleaf torque`
 
-use super::bench::{AnswerArguments, limits, quantity, unit};
+use super::bench::{AnswerArguments, limits, quantity, unit, with_six_decimals};
 use super::exit::{CliError, ExitStatus};
-use crate::quantity::{Gallons, Kind, Limits, Unit, UnitOrder};
+use crate::quantity::{Gallons, Kind, Limits, Quantity, Rational, Unit, UnitOrder};
 use crate::trade::{
-    Condition, Head, Material, StrengthClass, Tapped, Thread, extension_setting, takes,
+    Condition, Extension, Head, Material, StrengthClass, Tapped, Thread, TorqueTool, Window, takes,
 };
 use clap::Args;
 use serde::Serialize;
@@ -12,14 +12,17 @@ use serde::Serialize;
 /// Convert a torque, correct it for an extension, or calculate the torque for a thread
 ///
 /// For a torque, prints it in other units. With `--wrench` and `--extension`, also prints what to
-/// set on the wrench. For a thread and a class, calculates the torque of the joint and prints the
-/// calculation. This is a guide, because friction varies: the machine maker's value takes precedence.
+/// set on the wrench; for limits also the range to set within. With `--tool`, prints a setting that
+/// is a mark of the tool and keeps the torque within its limits for any error of the tool. For a
+/// thread and a class, calculates the torque of the joint and prints the calculation. This is a guide,
+/// because friction varies: the machine maker's value takes precedence.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf torque '9 N·m ± 1 N·m'
   benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'
   benchleaf torque '20 ft-lb' --wrench '12 in' --extension '2 in' --angle 45°
+  benchleaf torque '9 N·m ± 1 N·m' --tool '5 N·m to 25 N·m' --graduation '0.2 N·m'
   benchleaf torque M6 --class 8.8
   benchleaf torque M6 --class 8.8 --state oiled --into aluminium --engagement '9 mm'")]
 pub(super) struct Arguments {
@@ -48,6 +51,18 @@ pub(super) struct Arguments {
     )]
     angle: String,
 
+    /// Range of the torque tool, such as `5 N·m to 25 N·m`
+    #[arg(long, value_name = "RANGE")]
+    tool: Option<String>,
+
+    /// Interval between two marks of the tool's scale
+    #[arg(long, value_name = "TORQUE", requires = "tool")]
+    graduation: Option<String>,
+
+    /// Tolerance of the tool, by default that of ISO 6789: 4 %, or 6 % up to 10 N·m
+    #[arg(long, value_name = "PERCENT", requires = "tool")]
+    tolerance: Option<String>,
+
     /// Class or grade of the fastener, such as `8.8`, `A2-70` or `grade 5`
     #[arg(long, value_name = "CLASS")]
     class: Option<String>,
@@ -74,7 +89,13 @@ enum Answer {
     Torque {
         given: String,
         also: Vec<String>,
+        /// What to set on the wrench.
         set: Option<String>,
+        /// The least and the greatest safe setting, rounded inwards.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        set_least: Option<String>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        set_most: Option<String>,
     },
     Joint {
         thread: String,
@@ -128,34 +149,130 @@ fn answer_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<S
     let also = in_other_units(arguments, given)?;
     let mut lines = vec![given.text()];
     lines.extend(also.iter().map(|text| format!("= {text}")));
+    let extension = extension(arguments)?;
     let mut set = None;
-    if let (Some(wrench), Some(extension)) = (&arguments.wrench, &arguments.extension) {
-        let aim = given
-            .nominal()
-            .ok_or_else(|| CliError::new("expected one torque to set, such as `9 N·m`"))?;
-        let wrench = quantity(wrench, Kind::Length)?;
-        let extension = quantity(extension, Kind::Length)?;
-        let angle = quantity(&arguments.angle, Kind::Angle)?;
-        let setting = extension_setting(&aim, &wrench, &extension, &angle)?;
-        lines.push(format!(
-            "set the wrench to {}: {} × {} / ({} + {} × cos {})",
-            setting.text(),
-            aim.text(),
-            wrench.text(),
-            wrench.text(),
-            extension.text(),
-            angle.text()
-        ));
+    let mut window = None;
+    if let Some(extension) = &extension {
+        let setting = extension.setting_within(given).ok_or_else(|| {
+            CliError::new(format!(
+                "no setting is certain to be within `{}`",
+                given.text()
+            ))
+        })?;
+        window = extension.window(given);
+        lines.push(arithmetic(arguments, given, &setting.text())?);
+        if arguments.tool.is_none() {
+            lines.extend(
+                window
+                    .as_ref()
+                    .map(|window| format!("set it within {window}")),
+            );
+        }
         set = Some(setting.text());
     }
+    if let Some(tool) = tool(arguments)? {
+        let tool = match extension {
+            Some(extension) => tool.extended(extension),
+            None => tool,
+        };
+        let setting = tool
+            .setting(given)
+            .ok_or_else(|| no_setting_error(&tool, given))?;
+        let safe = setting.window.as_ref();
+        let safe = safe.map(|window| format!(" (safe: {window})"));
+        lines.push(format!(
+            "set the tool to {}{}",
+            setting.value.text(),
+            safe.unwrap_or_default()
+        ));
+        set = Some(setting.value.text());
+        window = setting.window;
+    }
     let given = given.text();
-    Ok((Answer::Torque { given, also, set }, lines))
+    let bound = |bound: fn(&Window) -> Option<&Quantity>| {
+        window.as_ref().and_then(bound).map(Quantity::text)
+    };
+    let answer = Answer::Torque {
+        given,
+        also,
+        set,
+        set_least: bound(|window| window.least.as_ref()),
+        set_most: bound(|window| window.most.as_ref()),
+    };
+    Ok((answer, lines))
+}
+
+fn extension(arguments: &Arguments) -> Result<Option<Extension>, CliError> {
+    let (Some(wrench), Some(extension)) = (&arguments.wrench, &arguments.extension) else {
+        return Ok(None);
+    };
+    let wrench = quantity(wrench, Kind::Length)?;
+    let extension = quantity(extension, Kind::Length)?;
+    let angle = quantity(&arguments.angle, Kind::Angle)?;
+    Ok(Some(Extension::new(&wrench, &extension, &angle)?))
+}
+
+fn tool(arguments: &Arguments) -> Result<Option<TorqueTool>, CliError> {
+    let Some(range) = &arguments.tool else {
+        return Ok(None);
+    };
+    let tolerance = arguments.tolerance.as_ref();
+    let tolerance = tolerance
+        .map(|text| quantity(text, Kind::Percent))
+        .transpose()?;
+    let tool = TorqueTool::new(&limits(range)?, tolerance.as_ref())?;
+    Ok(Some(match &arguments.graduation {
+        Some(interval) => tool.graduated(&quantity(interval, Kind::Torque)?)?,
+        None => tool,
+    }))
+}
+
+/// "set the wrench to 7.50 N·m: 9 N·m × 250 mm / (250 mm + 50 mm × cos 0°)".
+fn arithmetic(arguments: &Arguments, given: &Limits, setting: &str) -> Result<String, CliError> {
+    let bounds = (given.lower(), given.upper());
+    let aim = match (given.nominal(), bounds) {
+        (Some(aim), _) | (None, (Some(aim), None) | (None, Some(aim))) => aim.text(),
+        (None, (Some(lower), Some(upper))) => {
+            let middle = (lower.value() + upper.value()) / Rational::from_integer(2.into());
+            with_six_decimals(&middle, given.unit())
+        }
+        (None, (None, None)) => given.text(),
+    };
+    let length = |text: &Option<String>| -> Result<String, CliError> {
+        Ok(quantity(text.as_deref().unwrap_or_default(), Kind::Length)?.text())
+    };
+    let (wrench, extension) = (length(&arguments.wrench)?, length(&arguments.extension)?);
+    let angle = quantity(&arguments.angle, Kind::Angle)?.text();
+    let factor = format!("{wrench} / ({wrench} + {extension} × cos {angle})");
+    Ok(if arguments.tool.is_some() {
+        format!("the wrench gives {aim} at {setting}: {aim} × {factor}")
+    } else {
+        format!("set the wrench to {setting}: {aim} × {factor}")
+    })
+}
+
+fn no_setting_error(tool: &TorqueTool, given: &Limits) -> CliError {
+    let range = format!("{} to {}", tool.lowest().text(), tool.highest().text());
+    let tolerance = tool.tolerance().text();
+    let window = tool.judge(given).and_then(|adequacy| adequacy.window);
+    let error = CliError::new(format!(
+        "no mark of the tool is safe for `{}`",
+        given.text()
+    ));
+    error.help(match window {
+        Some(window) => format!("with its tolerance of {tolerance}, only {window} is safe"),
+        None => format!("no setting within {range} is safe with a tolerance of {tolerance}"),
+    })
 }
 
 fn answer_thread(
     arguments: &Arguments,
     thread: &Thread,
 ) -> Result<(Answer, Vec<String>), CliError> {
+    if arguments.tool.is_some() {
+        return Err(CliError::new("a tool needs a torque to set")
+            .help("give one as in `benchleaf torque '9 N·m' --tool '5 N·m to 25 N·m'`"));
+    }
     if arguments.wrench.is_some() {
         return Err(CliError::new("an extension needs a torque to set").help(
             "give one as in `benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'`",

@@ -2,10 +2,10 @@
 
 use crate::cache::Fingerprint;
 use crate::finding::{FileId, Located, Span};
-use crate::model::Action;
+use crate::model::{Action, Thing};
 use crate::procedure::Procedure;
 use crate::prose::{Image, Inline, ProseBlock};
-use crate::shop::{Caution, Machine, Shop, ThingId};
+use crate::shop::{Caution, CribChoice, Machine, Part, Shop, ThingId, Tool};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -198,5 +198,32 @@ impl<'a> StepContent<'a> {
         self.actions
             .iter()
             .flat_map(|action| std::iter::once(action).chain(&action.inner))
+    }
+
+    /// The torque tool that it names.
+    pub(crate) fn torque_tool(&self) -> Option<&'a Tool> {
+        self.tools().find(|tool| tool.torque.is_some())
+    }
+
+    /// The extension or crowfoot that it names.
+    pub(crate) fn extension(&self) -> Option<&'a Tool> {
+        self.tools().find(|tool| tool.extends.is_some())
+    }
+
+    /// The torque tool for a fastener that it tightens: the one that it names, otherwise the shop's tool
+    /// for the fastener, with the extension that the step names. `None` if no tool covers the torque.
+    pub(crate) fn torque_tool_for(&self, shop: &'a Shop, part: &Part) -> Option<&'a Tool> {
+        self.torque_tool()
+            .or_else(|| match shop.torque_tool_with(self.extension(), part) {
+                Some(CribChoice::Covers(tool)) => Some(tool),
+                _ => None,
+            })
+    }
+
+    fn tools(&self) -> impl Iterator<Item = &'a Tool> {
+        self.actions.iter().filter_map(|action| match action.thing {
+            Thing::Tool(tool) => Some(tool),
+            _ => None,
+        })
     }
 }

@@ -65,10 +65,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 .secondary(tool.span, "the meter");
             finding.level = level;
             findings.push(match adequacy.window {
-                Some((least, most)) => finding.help(format!(
-                    "a reading from {} to {} is certainly within the limits",
-                    least.text(),
-                    most.text()
+                Some(window) => finding.help(format!(
+                    "a reading within {window} is certainly within the limits"
                 )),
                 None => finding,
             });

@@ -70,6 +70,7 @@ rules! {
     meter_too_coarse,
     missing_signature,
     no_leak_check,
+    no_safe_setting,
     no_torque_tool,
     not_measured_after_adjusting,
     not_measured_before_adjusting,

@@ -46,19 +46,26 @@ rule! {
 pub(super) const ON: &[On] = &[On::Tool(&[Verb::Use], check)];
 
 fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
-    let Some(torque) = &tool.torque else { return };
+    let extension = scene.step.extension();
+    // Without the lengths of the wrench and the extension, the settings are not known.
+    let Some(torque) = tool.torque_with(extension) else {
+        return;
+    };
     for action in &scene.step.actions {
         let (Verb::Tighten, Thing::Part(part)) = (action.verb, action.thing) else {
             continue;
         };
-        if part.torques().iter().all(|limits| torque.covers(limits)) {
+        let torques = part.torques_of_stage(action.stage);
+        if torques.iter().all(|limits| torque.covers(limits)) {
             continue;
         }
+        let through = extension.map(|extension| format!(" with `{}` on it", extension.key));
         let message = format!(
-            "the torque of `{}` of `{}` is outside the range of `{}`, {} to {}",
+            "the torque of `{}` of `{}` is outside the range of `{}`{}, {} to {}",
             part.key,
             scene.machine.id,
             tool.key,
+            through.unwrap_or_default(),
             torque.lowest().text(),
             torque.highest().text(),
         );
@@ -66,8 +73,10 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
         if let Some(stage) = part.stages.last() {
             finding = finding.secondary(stage.spec.span, "its torque");
         }
-        findings.push(match scene.shop.torque_tool_for(part) {
-            Some(CribChoice::Covers(better)) => finding.help(format!("use `{}`", better.key)),
+        findings.push(match scene.shop.torque_tool_with(extension, part) {
+            Some(CribChoice::Covers(better)) if better.key != tool.key => {
+                finding.help(format!("use `{}`", better.key))
+            }
             _ => finding,
         });
     }

@@ -43,36 +43,48 @@ pub(super) const ON: &[On] = &[On::Shop(check)];
 
 fn check(shop: &Shop, findings: &mut Findings) {
     for (machine, part) in parts(shop) {
-        let (Some(stage), Some(CribChoice::Covers(tool))) =
-            (part.stages.last(), shop.torque_tool_for(part))
-        else {
+        let Some(CribChoice::Covers(tool)) = shop.torque_tool_for(part) else {
             continue;
         };
-        let judged = tool
-            .torque
-            .as_ref()
-            .and_then(|torque| torque.judge(stage.spec.value.limits()));
-        let Some(adequacy) = judged else { continue };
+        // The stages before the last only bring the parts together.
+        let (Some(stage), Some(torque)) = (part.stages.last(), &tool.torque) else {
+            continue;
+        };
+        let Some(adequacy) = torque.judge(stage.spec.value.limits()) else {
+            continue;
+        };
         let level = match adequacy.level {
             AdequacyLevel::Close => Level::Advice,
             AdequacyLevel::TooCoarse => Level::Warning,
             AdequacyLevel::Ample | AdequacyLevel::OutOfRange => continue,
         };
-        let ratio = adequacy.ratio.map(|ratio| ratio.text()).unwrap_or_default();
-        let message = format!(
-            "the best torque tool for `{}` of `{}` has an accuracy ratio of {ratio}, below 4:1",
-            part.key, machine.id
-        );
+        let setting = torque.setting(stage.spec.value.limits());
+        let is_reported = torque.graduation().is_some() || adequacy.window.is_none();
+        if level == Level::Advice && setting.is_none() && is_reported {
+            // `no-safe-setting` reports it.
+            continue;
+        }
+        let message = match adequacy.ratio {
+            Some(ratio) => format!(
+                "the best torque tool for `{}` of `{}` has an accuracy ratio of {}, below 4:1",
+                part.key,
+                machine.id,
+                ratio.text()
+            ),
+            None => format!(
+                "the best torque tool for `{}` of `{}` is too coarse",
+                part.key, machine.id
+            ),
+        };
         let mut finding = Finding::new(&RULE, message)
             .primary(stage.spec.span, "")
             .secondary(tool.span, "the tool");
         finding.level = level;
-        findings.push(match adequacy.window {
-            Some((least, most)) => finding.help(format!(
-                "set it between {} and {} to stay within the limits",
-                least.text(),
-                most.text()
-            )),
+        findings.push(match setting.and_then(|setting| setting.window) {
+            Some(window) => {
+                finding.help(format!("set it within {window} to stay within the limits"))
+            }
+            None if level == Level::Advice => finding,
             None => finding.help("use a finer tool: its error is wider than the limits"),
         });
     }

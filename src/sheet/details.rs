@@ -1,14 +1,14 @@
 //! The values and facts that the actions of a step need.
 
 use super::mix::{capacity_of, mix_text};
+use super::setting::setting_text;
 use super::writer::Writer;
-use crate::finding::Located;
 use crate::job::{self, Action, Thing};
 use crate::page::Detail;
 use crate::prose::{self, Verb};
-use crate::quantity::{Quantity, Rational, Spec, Unit};
-use crate::shop::{CribChoice, Part, Reading, Sourced, Tool};
-use crate::trade::{Condition, extension_setting};
+use crate::quantity::{Quantity, Rational, Unit};
+use crate::shop::{Part, Reading};
+use crate::trade::Condition;
 use crate::words::Words;
 
 impl Writer<'_, '_> {
@@ -68,7 +68,8 @@ impl Writer<'_, '_> {
             condition => words.format("thread-state", &[("state", words.get(condition.name()))]),
         }));
         let stages = part.stages.len();
-        let wrench = self.torque_tool(part, step);
+        let (shop, extension) = (self.job.shop, step.extension());
+        let wrench = step.torque_tool_for(shop, part);
         more.extend(wrench.map(|tool| words.format("with-tool", &[("tool", &tool.name)])));
         if stages == 0 && more.is_empty() {
             return Vec::new();
@@ -100,24 +101,14 @@ impl Writer<'_, '_> {
                 more: {
                     let is_first = index == 0 || action.stage.is_some();
                     let mut more = if is_first { more.clone() } else { Vec::new() };
-                    more.extend(wrench.and_then(|tool| self.setting_through(tool, step, stage)));
+                    let limits = stage.spec.value.limits();
+                    more.extend(
+                        wrench.and_then(|tool| setting_text(words, tool, extension, limits)),
+                    );
                     more
                 },
             })
             .collect()
-    }
-
-    /// The torque tool that a step names, otherwise the shop's tool for the fastener.
-    pub(crate) fn torque_tool<'t>(
-        &'t self,
-        part: &Part,
-        step: &'t job::JobStep<'_>,
-    ) -> Option<&'t Tool> {
-        let named = tools_of(step).find(|tool| tool.torque.is_some());
-        named.or_else(|| match self.job.shop.torque_tool_for(part) {
-            Some(CribChoice::Covers(tool)) => Some(tool),
-            _ => None,
-        })
     }
 
     /// The setting of a tachometer that counts sparks. `None` unless the tool has a setting for
@@ -176,13 +167,6 @@ impl Writer<'_, '_> {
     }
 }
 
-fn tools_of<'s>(step: &'s job::JobStep<'_>) -> impl Iterator<Item = &'s Tool> {
-    step.actions.iter().filter_map(|action| match action.thing {
-        Thing::Tool(tool) => Some(tool),
-        _ => None,
-    })
-}
-
 /// "manifold nut, 2 × M6".
 pub(crate) fn fastener(part: &Part) -> String {
     match (&part.thread, part.count) {
@@ -190,32 +174,6 @@ pub(crate) fn fastener(part: &Part) -> String {
         (Some(thread), count) => format!("{}, {count}\u{a0}×\u{a0}{}", part.name, thread.value),
         (None, 1) => part.name.clone(),
         (None, count) => format!("{count}\u{a0}×\u{a0}{}", part.name),
-    }
-}
-
-impl Writer<'_, '_> {
-    /// The value to set on a torque wrench when the step uses an extension. `None` without an
-    /// extension, or if the setting cannot be computed from the tools' records.
-    pub(crate) fn setting_through(
-        &self,
-        wrench: &Tool,
-        step: &job::JobStep<'_>,
-        stage: &Sourced,
-    ) -> Option<String> {
-        let nominal = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
-        let extension = tools_of(step).find(|tool| tool.extends.is_some())?;
-        let straight = Quantity::new(Rational::from_integer(0.into()), Unit::DEGREE, 0);
-        let setting = extension_setting(
-            &stage.spec.value.limits().nominal()?,
-            &nominal(&wrench.length)?,
-            &nominal(&extension.extends)?,
-            &nominal(&extension.turned_out).unwrap_or(straight),
-        );
-        let values = [
-            ("value", &*self.context.words().quantity(&setting.ok()?)),
-            ("tool", &*extension.name),
-        ];
-        Some(self.context.words().format("set-through", &values))
     }
 }
 

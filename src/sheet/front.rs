@@ -2,14 +2,13 @@
 //! readings.
 
 use super::details::fastener;
-use super::kit::decimals_of;
+use super::setting::setting_text;
 use super::writer::Writer;
 use crate::job::{Action, JobStep, Thing};
 use crate::page::{Block, Cell, TextRun, Topic};
 use crate::prose::Verb;
-use crate::quantity::{Quantity, Rational};
 use crate::rehearsal::PartPlace;
-use crate::shop::{Part, Reading, Sourced, ThingId, Tool};
+use crate::shop::{Part, Reading, Sourced, ThingId};
 use indexmap::IndexMap;
 
 impl<'a> Writer<'_, 'a> {
@@ -116,37 +115,23 @@ impl<'a> Writer<'_, 'a> {
         self.context.table_section(Topic::Torques, &columns, rows)
     }
 
-    /// The tool for a torque, and the range of settings in which the tool's own error stays inside
-    /// the limits. With an extension, the setting to use.
+    /// The tool for a torque, what to set on it, and how the limits compare with its tolerance.
     fn set_with(&self, part: &Part, step: &JobStep<'_>, stage: &Sourced) -> String {
-        let Some(tool) = self.torque_tool(part, step) else {
+        let Some(tool) = step.torque_tool_for(self.job.shop, part) else {
             return String::new();
         };
-        if let Some(setting) = self.setting_through(tool, step, stage) {
-            return format!("{}, {setting}", tool.name);
-        }
-        let adequacy = tool
-            .torque
-            .as_ref()
-            .and_then(|torque| torque.judge(stage.spec.value.limits()));
-        let Some(adequacy) = adequacy else {
-            return tool.name.clone();
-        };
-        let window = adequacy.window.and_then(|window| on_scale(window, tool));
-        let words = self.context.words();
-        let window = window.map(|(least, most)| {
-            let values = [
-                ("least", &*words.quantity(&least)),
-                ("most", &*words.quantity(&most)),
-            ];
-            format!(", {}", words.format("set-between", &values))
-        });
-        let ratio = adequacy.ratio.map(|ratio| {
+        let (words, extension) = (self.context.words(), step.extension());
+        let limits = stage.spec.value.limits();
+        let setting = setting_text(words, tool, extension, limits);
+        let torque = tool.torque_with(extension);
+        let adequacy = torque.and_then(|torque| torque.judge(limits));
+        let ratio = adequacy.and_then(|adequacy| adequacy.ratio).map(|ratio| {
             let values = [("ratio", &*words.quantity(&ratio))];
-            format!(" ({})", words.format("tolerance-to-tool", &values))
+            words.format("tolerance-to-tool", &values)
         });
-        let pieces = [Some(tool.name.clone()), window, ratio];
-        pieces.into_iter().flatten().collect()
+        let pieces = [Some(tool.name.clone()), setting, ratio];
+        let pieces: Vec<String> = pieces.into_iter().flatten().collect();
+        pieces.join(", ")
     }
 
     /// The table of linkage positions, with the steps at which they are noted and refitted.
@@ -221,20 +206,4 @@ impl<'a> Writer<'_, 'a> {
         self.context
             .table_section(Topic::Readings, &columns, rows.collect())
     }
-}
-
-/// The window in the tool's unit, narrowed inwards to marks of the tool's scale. `None` if no mark
-/// is inside the window.
-fn on_scale((least, most): (Quantity, Quantity), tool: &Tool) -> Option<(Quantity, Quantity)> {
-    let graduation = tool.graduation.as_ref();
-    let Some(step) = graduation.and_then(|graduation| graduation.value.limits().nominal()) else {
-        let unit = tool.range.as_ref()?.value.limits().unit();
-        // Without a graduation, the window is usable only if it is in the tool's unit already.
-        return (least.unit() == unit).then_some((least, most));
-    };
-    let marks = |value: &Quantity| Some(value.in_unit(step.unit())?.value() / step.value());
-    let (least, most) = (marks(&least)?.ceil(), marks(&most)?.floor());
-    let decimals = decimals_of(&step.resolution());
-    let quantity = |marks: Rational| Quantity::new(marks * step.value(), step.unit(), decimals);
-    (least <= most).then(|| (quantity(least), quantity(most)))
 }

@@ -1,14 +1,14 @@
 //! Kit lists: the tools, parts and supplies that jobs use.
 
 use super::mix::{capacity_of, mix_text};
-use crate::job::{Action, Job, Thing};
+use crate::job::{Action, Job, JobStep, Thing};
 use crate::page::{
     Block, Cell, HeadText, JobId, OutputContext, PageContext, PageId, Sheet, SheetKind, TextRun,
     Topic, Value,
 };
 use crate::prose::Verb;
 use crate::quantity::{Quantity, Rational};
-use crate::shop::{CribChoice, Part, Price, Shop, Sourced, Supply, Tool};
+use crate::shop::{Part, Price, Shop, Sourced, Supply, Tool};
 use crate::verbs::Trait;
 use indexmap::IndexMap;
 
@@ -54,14 +54,15 @@ pub(crate) fn kit_of(shop: &Shop, jobs: &[&Job<'_>], output: &OutputContext) -> 
     Some(context.sheet(kit_page(jobs), SheetKind::KitList, head_text, kit.blocks()))
 }
 
-/// The tool for an action: the tool that the author named, or the shop's tool for the action.
-pub(crate) fn tool_of<'a>(shop: &'a Shop, action: &Action<'a>) -> Option<&'a Tool> {
+/// The tool for an action of a step: the tool that the author named, or the shop's tool for the action.
+pub(crate) fn tool_of<'a>(
+    shop: &'a Shop,
+    step: &JobStep<'a>,
+    action: &Action<'a>,
+) -> Option<&'a Tool> {
     match (action.verb, action.thing) {
         (Verb::Use, Thing::Tool(tool)) => Some(tool),
-        (Verb::Tighten, Thing::Part(part)) => match shop.torque_tool_for(part) {
-            Some(CribChoice::Covers(tool)) => Some(tool),
-            _ => None,
-        },
+        (Verb::Tighten, Thing::Part(part)) => step.torque_tool_for(shop, part),
         (Verb::Measure | Verb::Adjust, Thing::Reading(reading)) => shop.tool_of(reading),
         _ => None,
     }
@@ -87,11 +88,10 @@ impl<'a> Kit<'_, 'a> {
         blocks
     }
 
-    fn actions(&self) -> impl Iterator<Item = &Action<'a>> {
-        self.jobs
-            .iter()
-            .flat_map(|job| job.steps())
-            .flat_map(|step| step.all_actions())
+    /// The actions of all steps, each with its step.
+    fn actions(&self) -> impl Iterator<Item = (&JobStep<'a>, &Action<'a>)> {
+        let steps = self.jobs.iter().flat_map(|job| job.steps());
+        steps.flat_map(|step| step.all_actions().map(move |action| (step, action)))
     }
 
     /// The parts that the given verbs act on, once for each machine, in order of first use.
@@ -127,8 +127,8 @@ impl<'a> Kit<'_, 'a> {
         let shop = self.context.shop;
         let mut lines = Vec::new();
         let mut listed: Vec<&str> = Vec::new();
-        for action in self.actions() {
-            let Some(tool) = tool_of(shop, action) else {
+        for (step, action) in self.actions() {
+            let Some(tool) = tool_of(shop, step, action) else {
                 continue;
             };
             if listed.contains(&tool.key.as_str()) {

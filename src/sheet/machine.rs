@@ -3,6 +3,7 @@
 use super::details::fastener;
 use super::mix::{capacity_of, mix_text};
 use super::safety::by_severity;
+use super::setting::setting_text;
 use super::summary::Summary;
 use crate::finding::Located;
 use crate::page::text::minutes;
@@ -137,9 +138,18 @@ impl MachineWriter<'_, '_> {
                 let once = |text: Option<String>| text.filter(|_| index == 0).unwrap_or_default();
                 let class = part.class.as_ref().map(|class| class.value.to_string());
                 let tool = match self.context.shop.torque_tool_for(part) {
-                    Some(CribChoice::Covers(tool)) => Some(tool.name.clone()),
+                    Some(CribChoice::Covers(tool)) => Some(tool),
                     _ => None,
                 };
+                let limits = stage.spec.value.limits();
+                let words = self.context.words();
+                let setting = tool.and_then(|tool| setting_text(words, tool, None, limits));
+                let name = once(tool.map(|tool| tool.name.clone()));
+                let set_with: Vec<String> = [Some(name), setting]
+                    .into_iter()
+                    .flatten()
+                    .filter(|text| !text.is_empty())
+                    .collect();
                 rows.push(vec![
                     Cell::part(
                         if stages > 1 {
@@ -158,7 +168,7 @@ impl MachineWriter<'_, '_> {
                         value: self.context.value(stage),
                     },
                     Cell::text(once(self.context.drive_text(part))),
-                    Cell::text(once(tool)),
+                    Cell::text(set_with.join(", ")),
                     pattern(part, index == 0),
                 ]);
             }

@@ -17,6 +17,7 @@ mod mix;
 mod safety;
 mod search;
 mod section;
+mod setting;
 mod sign;
 mod state;
 mod steps;

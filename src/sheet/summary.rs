@@ -87,7 +87,7 @@ impl<'a> Summary<'a> {
                 summary.record_use(action.thing, step.number);
                 // Things that an action needs without naming them: its tool, the supply for a
                 // fluid.
-                if let Some(tool) = tool_of(job.shop, action) {
+                if let Some(tool) = tool_of(job.shop, step, action) {
                     summary.record_use(Thing::Tool(tool), step.number);
                 }
                 if let (Verb::Fill, Thing::Fluid(fluid)) = (action.verb, action.thing)

@@ -329,6 +329,20 @@ impl Part {
             .collect()
     }
 
+    /// The torques of the stages that an action tightens it to: all of them, or the one that it names.
+    #[must_use]
+    pub(crate) fn torques_of_stage(&self, stage: Option<usize>) -> Vec<Limits> {
+        let Some(stage) = stage else {
+            return self.torques();
+        };
+        let stage = stage
+            .checked_sub(1)
+            .and_then(|index| self.stages.get(index));
+        let limits = stage.map(|stage| stage.spec.value.limits());
+        let torque = limits.filter(|limits| limits.kind() == Kind::Torque);
+        torque.cloned().into_iter().collect()
+    }
+
     /// Whether it has positions, so that it could go back into the wrong one.
     #[must_use]
     pub(crate) fn is_linkage(&self) -> bool {

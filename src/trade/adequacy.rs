@@ -2,6 +2,7 @@
 
 use super::figures::{ceiling, cut, decimals_for, floor, half_width, whole};
 use crate::quantity::{Limits, Quantity, Rational, Unit};
+use std::fmt;
 
 /// The result of comparing a tool with limits, from best to worst.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -10,7 +11,7 @@ pub enum AdequacyLevel {
     Ample,
     /// Less than four times: good enough for ordinary work within the window.
     Close,
-    /// Less than once: the tool cannot distinguish good from bad.
+    /// Less than once, or no value is safe: the tool cannot distinguish good from bad.
     TooCoarse,
     /// The value is outside the range of the tool.
     OutOfRange,
@@ -29,56 +30,81 @@ pub struct Adequacy {
     /// Limits to error, rounded down to a tenth so that it never looks better than it is. `None` if the
     /// limits have only one bound, or the tool has no error.
     pub ratio: Option<Quantity>,
-    /// The least and the greatest value that may be set or read so that the true value is within the
-    /// limits for any error of the tool: the guard band is the whole error. Rounded inwards. `None` if
-    /// nothing is left, or if the limits have only one bound.
-    pub window: Option<(Quantity, Quantity)>,
+    /// What may be set or read so that the true value is within the limits for any error of the tool:
+    /// the guard band is the whole error. `None` if nothing is left, or if the limits have no bound.
+    pub window: Option<Window>,
 }
 
-/// Compares a tool with limits that have two bounds. `error` is the tool's error in their middle, and
-/// `guarded` gives the bounds reduced by its error, both in the unit of the limits.
-pub(super) fn compare(
-    limits: &Limits,
-    error: &Rational,
-    guarded: impl FnOnce(&Rational, &Rational) -> (Rational, Rational),
-) -> Option<Adequacy> {
-    let half = half_width(limits)?;
-    if *error <= whole(0) {
-        return None;
+/// The least and the greatest value that may be set or read, rounded inwards.
+///
+/// At least one of the two is present. With both, the least is not above the greatest, and both are in
+/// one unit. [`Display`](fmt::Display) gives an English text: `8.4 N·m to 9.6 N·m`, `at least 8.4 N·m`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Window {
+    /// `None` if there is no lower limit.
+    pub least: Option<Quantity>,
+    /// `None` if there is no upper limit.
+    pub most: Option<Quantity>,
+}
+
+impl Window {
+    /// The window between two exact bounds, to a hundredth of its width or finer; with one bound, to
+    /// four significant figures. `None` if there is no bound, or if no value is left.
+    pub(super) fn inward(
+        least: Option<&Rational>,
+        most: Option<&Rational>,
+        unit: Unit,
+    ) -> Option<Self> {
+        let decimals = match (least, most) {
+            (Some(least), Some(most)) if least < most => decimals_for(&(most - least), 3),
+            (_, Some(bound)) | (Some(bound), None) => decimals_for(bound, 4),
+            (None, None) => return None,
+        };
+        let exact = |bound: Rational| Quantity::new(bound, unit, decimals);
+        Self {
+            least: least.map(|least| exact(ceiling(least, decimals))),
+            most: most.map(|most| exact(floor(most, decimals))),
+        }
+        .if_not_empty()
     }
-    let ratio = &half / error;
-    let level = if ratio < whole(1) {
-        AdequacyLevel::TooCoarse
-    } else if ratio < whole(4) {
-        AdequacyLevel::Close
-    } else {
-        AdequacyLevel::Ample
+
+    pub(super) fn if_not_empty(self) -> Option<Self> {
+        match (&self.least, &self.most) {
+            (Some(least), Some(most)) if least.value() > most.value() => None,
+            (None, None) => None,
+            _ => Some(self),
+        }
+    }
+}
+
+impl fmt::Display for Window {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (&self.least, &self.most) {
+            (Some(least), Some(most)) if least == most => write!(out, "{least}"),
+            (Some(least), Some(most)) => write!(out, "{least} to {most}"),
+            (Some(least), None) => write!(out, "at least {least}"),
+            (None, Some(most)) => write!(out, "at most {most}"),
+            (None, None) => Ok(()),
+        }
+    }
+}
+
+/// Compares a tool with limits. `error` is the tool's error in their middle, in their unit, and `window`
+/// what may be set or read.
+pub(super) fn compare(limits: &Limits, error: &Rational, window: Option<Window>) -> Adequacy {
+    let has_bound = limits.lower().is_some() || limits.upper().is_some();
+    let ratio = half_width(limits)
+        .filter(|_| *error > whole(0))
+        .map(|half| half / error);
+    let level = match &ratio {
+        _ if has_bound && window.is_none() => AdequacyLevel::TooCoarse,
+        Some(ratio) if *ratio < whole(1) => AdequacyLevel::TooCoarse,
+        Some(ratio) if *ratio < whole(4) => AdequacyLevel::Close,
+        _ => AdequacyLevel::Ample,
     };
-    let (lower, upper) = (limits.lower()?, limits.upper()?);
-    let (least, most) = guarded(lower.value(), upper.value());
-    Some(Adequacy {
+    Adequacy {
         level,
-        ratio: Some(Quantity::new(cut(&ratio, 1), Unit::TO_ONE, 1)),
-        window: inward(&least, &most, limits.unit()),
-    })
-}
-
-/// A range rounded inwards, to a hundredth of its width or finer.
-fn inward(least: &Rational, most: &Rational, unit: Unit) -> Option<(Quantity, Quantity)> {
-    if least > most {
-        return None;
+        ratio: ratio.map(|ratio| Quantity::new(cut(&ratio, 1), Unit::TO_ONE, 1)),
+        window,
     }
-    let width = most - least;
-    let decimals = if width > whole(0) {
-        decimals_for(&width, 3)
-    } else {
-        decimals_for(most, 4)
-    };
-    let (least, most) = (ceiling(least, decimals), floor(most, decimals));
-    (least <= most).then(|| {
-        (
-            Quantity::new(least, unit, decimals),
-            Quantity::new(most, unit, decimals),
-        )
-    })
 }

@@ -1,23 +1,150 @@
 //! Wrench settings with an extension or crowfoot that lengthens the wrench.
 
+use super::adequacy::Window;
 use super::error::Error;
-use super::figures::{pi, ratio, rounded, shown, whole};
-use crate::quantity::{Kind, Quantity, Rational};
+use super::figures::{aim, decimals_for, pi, ratio, rounded, shown, whole};
+use crate::quantity::{Kind, Limits, Quantity, Rational};
 
-/// The setting of a torque wrench that gives `torque` at the fastener through an adapter:
-/// T × L / (L + E × cos angle).
+/// An extension or crowfoot on a torque wrench, which changes what its scale means.
 ///
-/// `wrench` is the length L from the middle of the grip to the middle of the drive, `extension` the
-/// length E from there to the middle of the fastener, and `angle` the angle of the adapter to the
-/// wrench. At 0° it points away from the hand. At 90° the setting equals the torque. At 180° it points
-/// back at the hand, and the setting is higher. An extension along the axis of the drive changes
-/// nothing.
+/// With the length L of the wrench from the middle of the grip to the middle of the drive, the length E
+/// of the extension from there to the middle of the fastener, and the angle of the extension to the
+/// wrench, the setting for a torque T is T × L / (L + E × cos angle). At 0° the extension points away
+/// from the hand. At 90° the setting equals the torque. At 180° it points back at the hand, and the
+/// setting is higher. An extension along the axis of the drive changes nothing.
 ///
-/// The result is exact if the cosine is (0°, 60°, 90° and the same angles in the other quadrants).
-/// Otherwise the cosine is off by less than 2 × 10⁻⁷. It prints with three significant figures.
+/// The factor is exact if the cosine is (0°, 60°, 90° and the same angles in the other quadrants).
+/// Otherwise the cosine is off by less than 2 × 10⁻⁷, and windows are narrowed by that error.
 ///
 /// Sources: FAA AC 43.13-1B, figure 7-2; US Army TM 9-254, figure 4-6, for the angle; both from the
 /// examples in `tests/reference/torque.toml`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Extension {
+    /// Setting divided by torque.
+    factor: Rational,
+    /// Bounds of the true factor. Equal to it if the cosine is exact.
+    least_factor: Rational,
+    most_factor: Rational,
+}
+
+impl Extension {
+    /// An extension on a wrench.
+    ///
+    /// # Errors
+    ///
+    /// If an argument is of the wrong kind, the length of the wrench is not above zero, that of the
+    /// extension is below zero, or the adapter points back so far that no leverage is left.
+    pub fn new(wrench: &Quantity, extension: &Quantity, angle: &Quantity) -> Result<Self, Error> {
+        let found = |value: &Quantity| format!("`{value}`");
+        if wrench.kind() != Kind::Length || *wrench.value() <= whole(0) {
+            return Err(Error::new(
+                "a length of the wrench above zero",
+                found(wrench),
+            ));
+        }
+        let reach = extension
+            .in_unit(wrench.unit())
+            .filter(|extension| *extension.value() >= whole(0))
+            .ok_or_else(|| {
+                let error = Error::new("a length of the extension", found(extension));
+                error.with_help("an adapter that points back at the hand has an angle of 180°")
+            })?;
+        let cosine = cosine(angle).ok_or_else(|| Error::new("an angle", found(angle)))?;
+        let is_exact = [whole(1), ratio(1, 2), whole(0), ratio(-1, 2), whole(-1)].contains(&cosine);
+        let error = if is_exact {
+            whole(0)
+        } else {
+            ratio(2, 10_000_000)
+        };
+        let leverage = |cosine: Rational| wrench.value() + reach.value() * cosine;
+        let least_leverage = leverage(&cosine - &error);
+        if least_leverage <= whole(0) {
+            let expected =
+                format!("an extension shorter than the wrench's {wrench}, as it points back");
+            return Err(Error::new(expected, found(extension)));
+        }
+        Ok(Self {
+            least_factor: wrench.value() / leverage(&cosine + &error),
+            most_factor: wrench.value() / least_leverage,
+            factor: wrench.value() / leverage(cosine),
+        })
+    }
+
+    /// The setting that gives `torque` at the fastener, printed with three significant figures.
+    /// `None` if it is not a torque.
+    #[must_use]
+    pub fn setting(&self, torque: &Quantity) -> Option<Quantity> {
+        let is_torque = torque.kind() == Kind::Torque;
+        is_torque.then(|| shown(torque.value() * &self.factor, torque.unit()))
+    }
+
+    /// The settings that give a torque within `limits` at the fastener, for a wrench without error.
+    /// Rounded inwards. `None` if the limits are not of a torque or have no bound, or if they are so
+    /// narrow that the error of the cosine leaves nothing.
+    #[must_use]
+    pub fn window(&self, limits: &Limits) -> Option<Window> {
+        if limits.kind() != Kind::Torque {
+            return None;
+        }
+        let (lower, upper) = (limits.lower(), limits.upper());
+        let least = lower.map(|lower| self.least(lower.value()));
+        let most = upper.map(|upper| self.most(upper.value()));
+        Window::inward(least.as_ref(), most.as_ref(), limits.unit())
+    }
+
+    /// The setting for the nominal of `limits`, otherwise for their middle or their only bound, with
+    /// as many digits as it needs to lie in the [window](Self::window). `None` if it can't, or if the
+    /// limits are not of a torque.
+    ///
+    /// ```
+    /// use benchleaf::quantity::{Limits, Quantity};
+    /// use benchleaf::trade::Extension;
+    ///
+    /// let value = |text| Quantity::parse(text).unwrap();
+    /// let crowfoot = Extension::new(&value("250 mm"), &value("50 mm"), &value("0°"))?;
+    /// let limits = Limits::parse("9 N·m ± 1 N·m").unwrap();
+    /// assert_eq!(crowfoot.setting_within(&limits).unwrap().text(), "7.50\u{a0}N·m");
+    /// let window = crowfoot.window(&limits).unwrap();
+    /// assert_eq!(window.to_string(), "6.67\u{a0}N·m to 8.33\u{a0}N·m");
+    /// # Ok::<(), benchleaf::trade::Error>(())
+    /// ```
+    #[must_use]
+    pub fn setting_within(&self, limits: &Limits) -> Option<Quantity> {
+        let setting = self.setting(&Quantity::new(aim(limits)?, limits.unit(), 0))?;
+        let Some(window) = self.window(limits) else {
+            let has_bound = limits.lower().is_some() || limits.upper().is_some();
+            return (!has_bound).then_some(setting);
+        };
+        let is_inside = |value: &Rational| {
+            let above = window.least.iter().all(|least| value >= least.value());
+            above && window.most.iter().all(|most| value <= most.value())
+        };
+        let few = decimals_for(setting.value(), 3);
+        let printed = (few..few.saturating_add(4)).find_map(|decimals| {
+            let value = rounded(setting.value(), decimals);
+            is_inside(&value).then(|| Quantity::new(value, limits.unit(), decimals))
+        });
+        // The target can be on a bound that no digits reach from inside.
+        printed.or(window.least).or(window.most)
+    }
+
+    /// The factor of the target.
+    pub(super) fn factor(&self) -> &Rational {
+        &self.factor
+    }
+
+    /// The least setting whose torque is certainly not below `torque`.
+    pub(super) fn least(&self, torque: &Rational) -> Rational {
+        (torque * &self.least_factor).max(torque * &self.most_factor)
+    }
+
+    /// The greatest setting whose torque is certainly not above `torque`.
+    pub(super) fn most(&self, torque: &Rational) -> Rational {
+        (torque * &self.least_factor).min(torque * &self.most_factor)
+    }
+}
+
+/// The setting of a torque wrench that gives `torque` at the fastener through an [`Extension`].
 ///
 /// ```
 /// use benchleaf::quantity::Quantity;
@@ -33,40 +160,20 @@ use crate::quantity::{Kind, Quantity, Rational};
 ///
 /// # Errors
 ///
-/// If an argument is of the wrong kind, the length of the wrench is not above zero, that of the
-/// extension is below zero, or the adapter points back so far that no leverage is left.
+/// If `torque` is not a torque, and as [`Extension::new`].
 pub fn extension_setting(
     torque: &Quantity,
     wrench: &Quantity,
     extension: &Quantity,
     angle: &Quantity,
 ) -> Result<Quantity, Error> {
-    let found = |value: &Quantity| format!("`{value}`");
+    let not_torque = || Error::new("a torque", format!("`{torque}`"));
     if torque.kind() != Kind::Torque {
-        return Err(Error::new("a torque", found(torque)));
+        return Err(not_torque());
     }
-    if wrench.kind() != Kind::Length || *wrench.value() <= whole(0) {
-        return Err(Error::new(
-            "a length of the wrench above zero",
-            found(wrench),
-        ));
-    }
-    let reach = extension
-        .in_unit(wrench.unit())
-        .filter(|extension| *extension.value() >= whole(0))
-        .ok_or_else(|| {
-            let error = Error::new("a length of the extension", found(extension));
-            error.with_help("an adapter that points back at the hand has an angle of 180°")
-        })?;
-    let cosine = cosine(angle).ok_or_else(|| Error::new("an angle", found(angle)))?;
-    let leverage = wrench.value() + reach.value() * cosine;
-    if leverage <= whole(0) {
-        let expected =
-            format!("an extension shorter than the wrench's {wrench}, as it points back");
-        return Err(Error::new(expected, found(extension)));
-    }
-    let setting = torque.value() * wrench.value() / leverage;
-    Ok(shown(setting, torque.unit()))
+    Extension::new(wrench, extension, angle)?
+        .setting(torque)
+        .ok_or_else(not_torque)
 }
 
 /// The cosine, to 2 × 10⁻⁷. `None` if the quantity is not an angle.

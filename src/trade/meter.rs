@@ -1,14 +1,15 @@
 //! Meters: whether their readings are accurate enough for limits.
 
-use super::adequacy::{Adequacy, AdequacyLevel, compare};
+use super::adequacy::{Adequacy, Window, compare};
 use super::error::Error;
 use super::figures::{middle, whole};
 use crate::quantity::{Limits, Quantity, Rational, Unit};
 
 /// A meter's resolution and accuracy; at least one of the two.
 ///
-/// The accuracy is a percentage of the reading or a fixed amount. The error of a reading is the
-/// accuracy plus half the resolution, which is the worst case.
+/// The accuracy is a percentage of the reading or of the true value (data sheets do not agree; the
+/// window holds for both), or a fixed amount. The error of a reading is the accuracy plus half the
+/// resolution, which is the worst case.
 ///
 /// ```
 /// use benchleaf::quantity::{Limits, Quantity};
@@ -77,42 +78,80 @@ impl Meter {
     /// Compares the meter with limits. `None` if it measures another kind.
     ///
     /// Limits with less than two bounds have no width to compare the error with; the result is
-    /// [`AdequacyLevel::Ample`].
+    /// [`AdequacyLevel::Ample`](super::AdequacyLevel::Ample). With one bound, they have a window.
     #[must_use]
     pub fn judge(&self, limits: &Limits) -> Option<Adequacy> {
-        let error = self.error_at(&middle(limits)?, limits.unit())?;
-        let at = |value: &Rational| self.error_at(value, limits.unit());
-        let guarded = |lower: &Rational, upper: &Rational| {
-            // The error at the upper bound. If it grows with the reading, it is at least the error
-            // at the edge of the window.
-            let most = at(upper).unwrap_or_else(|| error.clone());
-            (lower + &most, upper - &most)
+        let unit = limits.unit();
+        let error = self.error_in(unit)?;
+        let (lower, upper) = (limits.lower(), limits.upper());
+        let least = lower.map(|lower| error.least_reading(lower.value()));
+        let most = upper.map(|upper| {
+            let mirrored = error.least_reading(&(whole(0) - upper.value()))?;
+            Some(whole(0) - mirrored)
+        });
+        let window = match (&least, &most) {
+            (Some(None), _) | (_, Some(None)) => None,
+            _ => Window::inward(least.flatten().as_ref(), most.flatten().as_ref(), unit),
         };
-        Some(compare(limits, &error, guarded).unwrap_or(Adequacy {
-            level: AdequacyLevel::Ample,
-            ratio: None,
-            window: None,
-        }))
+        let size = magnitude(&middle(limits)?);
+        let in_the_middle = &error.fixed + size * &error.share;
+        Some(compare(limits, &in_the_middle, window))
     }
 
-    /// The maximum error of a reading, in `unit`.
-    fn error_at(&self, reading: &Rational, unit: Unit) -> Option<Rational> {
-        let amount = |part: &Quantity| {
+    /// The maximum error of a reading, in `unit`. `None` if the meter measures another kind.
+    fn error_in(&self, unit: Unit) -> Option<ReadingError> {
+        let mut error = ReadingError {
+            fixed: whole(0),
+            share: whole(0),
+        };
+        let parts = [(&self.resolution, whole(2)), (&self.accuracy, whole(1))];
+        for (part, divisor) in parts {
+            let Some(part) = part else { continue };
             if part.unit() == Unit::PERCENT && unit != Unit::PERCENT {
-                let size = if *reading < whole(0) {
-                    whole(0) - reading
-                } else {
-                    reading.clone()
-                };
-                return Some(size * part.value() / whole(100));
+                error.share = error.share + part.value() / whole(100) / divisor;
+                continue;
             }
             // An error is a difference, so no offset applies to temperatures.
             let from = (part.kind() == unit.kind()).then(|| part.unit().factor())?;
-            Some(part.value() * from / unit.factor())
+            error.fixed = error.fixed + part.value() * from / unit.factor() / divisor;
+        }
+        Some(error)
+    }
+}
+
+/// The maximum error of a reading: a fixed amount, and a share of the reading or of the true value.
+struct ReadingError {
+    /// In the unit of the reading.
+    fixed: Rational,
+    /// As a fraction of one.
+    share: Rational,
+}
+
+impl ReadingError {
+    /// The least reading whose true value is certainly not below `lower`, whether the share is of the
+    /// reading or of the true value. `None` if no reading is.
+    fn least_reading(&self, lower: &Rational) -> Option<Rational> {
+        if self.share >= whole(1) {
+            return None;
+        }
+        let (less, more) = (whole(1) - &self.share, whole(1) + &self.share);
+        // Of the reading r: r − fixed − share × |r| must not be below the bound.
+        let guarded = lower + &self.fixed;
+        let of_reading = if guarded < whole(0) {
+            guarded / &more
+        } else {
+            guarded / &less
         };
-        let none = || Some(whole(0));
-        let step = self.resolution.as_ref().map_or_else(none, amount)?;
-        let accuracy = self.accuracy.as_ref().map_or_else(none, amount)?;
-        Some(step / whole(2) + accuracy)
+        // Of the true value t: t + share × |t| grows with t, and is at least r − fixed.
+        let of_true = if *lower < whole(0) { less } else { more } * lower + &self.fixed;
+        Some(of_reading.max(of_true))
+    }
+}
+
+fn magnitude(value: &Rational) -> Rational {
+    if *value < whole(0) {
+        whole(0) - value
+    } else {
+        value.clone()
     }
 }

@@ -8,12 +8,14 @@
 //! - Threaded joints: [`Thread`] and [`StrengthClass`]; [`takes`] computes the torque of a joint,
 //!   [`torque_for`] the torque for a preload; [`unit_slips`] suggests the unit that was meant.
 //! - Wrenches: [`Head`] and [`Drive`] give the size that fits.
-//! - Torque tools: [`TorqueTool`], [`choose_tool`], [`check_stages`], [`extension_setting`], [`Day`]
-//!   and [`last_day_of_calibration`].
-//! - Meters: [`Meter`]. Torque tools and meters are compared with limits in an [`Adequacy`].
-//! - Speeds: [`frequency`], [`synchronous_speed`], [`droop`], [`no_load_for`], [`Ignition`],
-//!   [`indicated_speed`], [`driven_speed`], [`tip_speed`].
-//! - Two-stroke mixtures: [`oil_for`], [`measured_oil_for`], [`mixture_of`], [`petrol_to_fill`].
+//! - Torque tools: [`TorqueTool`] and its [`Setting`], [`choose_tool`], [`check_stages`], [`Extension`],
+//!   [`extension_setting`], [`Day`] and [`last_day_of_calibration`].
+//! - Meters: [`Meter`]. Torque tools and meters are compared with limits in an [`Adequacy`], and what
+//!   may be set or read is a [`Window`].
+//! - Speeds: [`frequency`], [`synchronous_speed`], [`droop`], [`no_load_for`], [`DroopOf`],
+//!   [`Ignition`], [`indicated_speed`], [`driven_speed`], [`tip_speed`].
+//! - Two-stroke mixtures: [`mix_ratio`], [`oil_for`], [`measured_oil_for`], [`fill_for`],
+//!   [`mixture_of`], [`petrol_to_fill`].
 //!
 //! Figures are in tables, each with its source and how it was verified, or marked as from memory.
 //! All results are exact except for π and the cosines of most angles, whose error is stated in
@@ -35,10 +37,10 @@ mod thread_table;
 mod tightening;
 mod torque_tool;
 
-pub use adequacy::{Adequacy, AdequacyLevel};
+pub use adequacy::{Adequacy, AdequacyLevel, Window};
 pub use day::{Day, last_day_of_calibration};
 pub use error::Error;
-pub use extension::extension_setting;
+pub use extension::{Extension, extension_setting};
 pub use head::{Drive, Head, is_same_size};
 pub use meter::Meter;
 pub use mix::{Fill, fill_for, measured_oil_for, mix_ratio, mixture_of, oil_for, petrol_to_fill};
@@ -49,4 +51,4 @@ pub use speed::{
 pub use strength::{Strength, StrengthClass};
 pub use thread::{Series, Thread};
 pub use tightening::{Condition, Material, Takes, Tapped, takes, torque_for, unit_slips};
-pub use torque_tool::{Choice, TorqueTool, check_stages, choose_tool};
+pub use torque_tool::{Choice, Setting, TorqueTool, check_stages, choose_tool};

@@ -47,6 +47,166 @@ fn machine_sheet(world: BTreeMap<String, Vec<u8>>, machine: &str) -> String {
     text.replace(['\u{a0}', '\u{202f}'], " ")
 }
 
+const WRENCHES: &str = r#"
+[tool.fine]
+name = "fine wrench"
+range = "3 N·m to 15 N·m"
+tolerance = "2 %"
+graduation = "0.1 N·m"
+length = "250 mm"
+[tool.coarse]
+name = "coarse wrench"
+range = "5 N·m to 50 N·m"
+tolerance = "2 %"
+graduation = "2.5 N·m"
+[tool.crowfoot]
+name = "crowfoot"
+extends = "50 mm"
+"#;
+
+/// The findings on steps of a procedure for the hand pump, whose cover nut has 9 N·m ± 1 N·m.
+fn findings_on(steps: &str, nut: &str) -> Vec<String> {
+    let front = "+++\ntitle = \"Nuts\"\nmachines = [\"hand-pump\"]\n+++\n## Check\n\n";
+    let mut world = world(&[
+        ("tools.toml", WRENCHES),
+        ("air/nuts.md", &format!("{front}{steps}\n")),
+    ]);
+    let path = "machines/hand-pump.toml";
+    let text = String::from_utf8(world[path].clone()).unwrap();
+    let text = text.replace("torque = \"9 N·m ± 1 N·m\"", nut);
+    world.insert(path.to_owned(), text.into_bytes());
+    let sources = crate::read(&Memory::new(world));
+    let checked = crate::check_all(&sources);
+    let findings = checked.findings.iter();
+    findings
+        .map(|finding| {
+            let message = finding.message.replace('\u{a0}', " ");
+            let help = finding.help.iter().map(|help| help.replace('\u{a0}', " "));
+            let texts: Vec<String> = std::iter::once(message).chain(help).collect();
+            format!("{}: {}", finding.rule.name, texts.join("; "))
+        })
+        .collect()
+}
+
+const NUT: &str = "torque = \"9 N·m ± 1 N·m\"";
+
+#[test]
+fn a_step_whose_tool_can_be_set_has_no_finding() {
+    for (steps, nut) in [
+        ("1. [](tighten:cover-nut)", NUT),
+        ("1. With the [](use:fine), [](tighten:cover-nut)", NUT),
+        // Without limits, and in a range.
+        (
+            "1. With the [](use:coarse), [](tighten:cover-nut)",
+            "torque = \"7.5 N·m\"",
+        ),
+        (
+            "1. With the [](use:coarse), [](tighten:cover-nut)",
+            "torque = \"6.8 to 8.2 N·m\"",
+        ),
+        // 7.5 N·m on the wrench.
+        (
+            "1. With the [](use:fine) and the [](use:crowfoot), [](tighten:cover-nut)",
+            NUT,
+        ),
+        // Only one wrench has a length, so it is chosen with the crowfoot.
+        ("1. With the [](use:crowfoot), [](tighten:cover-nut)", NUT),
+        // The range is that of the scale: 15 N·m on it are 18 N·m at the nut.
+        (
+            "1. With the [](use:crowfoot), [](tighten:cover-nut)",
+            "torque = \"17 N·m ± 1.7 N·m\"",
+        ),
+        // Each stage with the tool that covers it.
+        (
+            "1. With the [](use:fine), [](tighten:cover-nut/1)\n2. With the [](use:coarse), [](tighten:cover-nut/2)",
+            "stages = [\"10 N·m ± 1 N·m\", \"20 N·m ± 2 N·m\"]",
+        ),
+    ] {
+        assert_eq!(findings_on(steps, nut), [""; 0], "{steps} with {nut}");
+    }
+}
+
+#[test]
+fn a_step_whose_tool_cannot_be_set_is_found() {
+    let crowfoot = "1. With the [](use:fine) and the [](use:crowfoot), [](tighten:cover-nut)";
+    let coarse = "1. With the [](use:coarse), [](tighten:cover-nut)";
+    for (steps, nut, found) in [
+        (
+            coarse,
+            NUT,
+            "no-safe-setting: `coarse` can't be set to the torque of `cover-nut` of `hand-pump`; use `fine`",
+        ),
+        (
+            coarse,
+            "torque = \"8.8 N·m\"",
+            "no-safe-setting: `coarse` can't be set to the torque of `cover-nut` of `hand-pump`; use `fine`",
+        ),
+        (
+            // The best tool of the crib has no such mark either.
+            "1. [](tighten:cover-nut)",
+            "torque = \"16.3 N·m ± 1 N·m\"",
+            "no-safe-setting: `coarse` can't be set to the torque of `cover-nut` of `hand-pump`; \
+             only a setting of 15.62 N·m to 16.95 N·m is safe with its tolerance of 2 %; use a tool with such a mark",
+        ),
+        (
+            "1. With the [](use:coarse) and the [](use:crowfoot), [](tighten:cover-nut)",
+            NUT,
+            "no-safe-setting: the setting of `coarse` with `crowfoot` on it can't be calculated; \
+             give single values for the wrench's `length` and the extension's `extends`",
+        ),
+        (
+            // 3 N·m on the scale are 3.6 N·m at the nut.
+            crowfoot,
+            "torque = \"3.4 N·m ± 0.35 N·m\"",
+            "torque-tool-out-of-range: the torque of `cover-nut` of `hand-pump` is outside the range of \
+             `fine` with `crowfoot` on it, 3 N·m to 15 N·m",
+        ),
+    ] {
+        assert_eq!(findings_on(steps, nut), [found], "{steps} with {nut}");
+    }
+}
+
+/// The texts of a shop sheet and a checklist.
+fn sheets_of(steps: &str, stages: &str) -> Vec<String> {
+    let front = "+++\ntitle = \"Nuts\"\nmachines = [\"hand-pump\"]\n+++\n## Check\n\n";
+    let mut world = world(&[
+        ("tools.toml", WRENCHES),
+        ("air/nuts.md", &format!("{front}{steps}\n")),
+    ]);
+    let path = "machines/hand-pump.toml";
+    let text = String::from_utf8(world[path].clone()).unwrap();
+    world.insert(path.to_owned(), text.replace(NUT, stages).into_bytes());
+    let sheets = sheets(&Memory::new(world), "nuts");
+    let plain = sheets.iter().map(|sheet| sheet.replace('\u{a0}', " "));
+    plain.collect()
+}
+
+#[test]
+fn sheets_print_a_setting_for_each_stage() {
+    let stages = "stages = [\"5 N·m ± 0.5 N·m\", \"9.04 N·m ± 1 N·m\", \"at least 10 N·m\"]";
+    for sheet in sheets_of("1. [](tighten:cover-nut)", stages) {
+        for setting in [
+            "set to 5.0 N·m (safe from 4.6 N·m to 5.3 N·m)",
+            "set to 9.0 N·m (safe from 8.3 N·m to 9.8 N·m)",
+            "set to 10.3 N·m (safe from 10.3 N·m upwards)",
+        ] {
+            assert!(sheet.contains(setting), "{setting}: {sheet}");
+        }
+    }
+    let coarse = "1. With the [](use:coarse), [](tighten:cover-nut)";
+    for sheet in sheets_of(coarse, NUT) {
+        assert!(sheet.contains("no mark of the scale is safe"), "{sheet}");
+    }
+    let unknown = "1. With the [](use:coarse) and [](use:crowfoot), [](tighten:cover-nut)";
+    for sheet in sheets_of(unknown, NUT) {
+        let text = "setting with the crowfoot fitted: not known";
+        assert!(sheet.contains(text), "{sheet}");
+    }
+    let data = machine_sheet(world(&[("tools.toml", WRENCHES)]), "hand-pump");
+    let text = "fine wrench, set to 9.0 N·m (safe from 8.2 N·m to 9.8 N·m)";
+    assert!(data.contains(text), "{data}");
+}
+
 #[test]
 fn a_mix_is_one_number_to_one() {
     let with = |mix: &str| {

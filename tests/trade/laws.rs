@@ -3,9 +3,10 @@
 use super::{quantity, ratio};
 use benchleaf::quantity::{Limits, Quantity, Rational, Unit};
 use benchleaf::trade::{
-    AdequacyLevel, Choice, Condition, Day, Drive, Head, Material, Series, StrengthClass, Tapped,
-    Thread, TorqueTool, choose_tool, extension_setting, frequency, mixture_of, oil_for,
-    petrol_to_fill, synchronous_speed, takes, unit_slips,
+    Choice, Condition, Day, Drive, DroopOf, Extension, Head, Material, Meter, Series,
+    StrengthClass, Tapped, Thread, TorqueTool, choose_tool, droop, extension_setting, fill_for,
+    frequency, mixture_of, no_load_for, oil_for, petrol_to_fill, synchronous_speed, takes,
+    unit_slips,
 };
 use proptest::prelude::*;
 
@@ -194,26 +195,146 @@ proptest! {
         }
     }
 
-    /// With a setting in the window, the torque is within the limits even if the tool has its largest error.
+    /// Every recommended setting and both ends of its window, with any error in the tolerance, relative
+    /// to the set value or to the true torque, keep the torque within the limits. All are marks in the
+    /// range.
     #[test]
-    fn settings_in_the_window_keep_the_limits(lower in 100..20_000_i64, width in 1..5_000_i64, tenths in 1..150_i64) {
+    fn settings_keep_the_limits(
+        lower in 100..20_000_i64,
+        width in 1..8_000_i64,
+        form in 0..4_usize,
+        tenths in 1..150_i64,
+        graduation in prop::sample::select(&["0.05 N·m", "0.5 N·m", "2 N·m", "5 in·lbf", "1 ft·lbf", ""][..]),
+        extension in prop::option::of((0..30_000_i64, 0..=1800_i64)),
+        error in -1000..=1000_i64,
+    ) {
         let percent = Quantity::new(ratio(tenths, 10), Unit::PERCENT, 1);
-        let tool = TorqueTool::new(&super::limits("5 N·m to 100 N·m"), Some(&percent)).unwrap();
-        let torque = limits(lower, width, "N·m");
-        let adequacy = tool.judge(&torque).unwrap();
-        prop_assert_eq!(adequacy.level == AdequacyLevel::OutOfRange, !tool.covers(&torque));
-        let part = ratio(tenths, 1000);
-        if let Some((least, most)) = adequacy.window {
-            let off = |set: &Quantity, part: Rational| {
-                Quantity::new(set.value() * (ratio(1, 1) + part), set.unit(), 2)
-            };
-            for set in [&least, &most] {
-                prop_assert!(torque.contains(&off(set, part.clone())));
-                prop_assert!(torque.contains(&off(set, ratio(0, 1) - &part)));
+        let mut tool = TorqueTool::new(&super::limits("5 N·m to 100 N·m"), Some(&percent)).unwrap();
+        if !graduation.is_empty() {
+            tool = tool.graduated(&quantity(graduation)).unwrap();
+        }
+        let extension = extension.map(|(length, angle)| {
+            let length = hundredths(length, Unit::MILLIMETRE);
+            let angle = Quantity::new(ratio(angle, 10), Unit::DEGREE, 1);
+            Extension::new(&quantity("310 mm"), &length, &angle).unwrap()
+        });
+        if let Some(extension) = extension.clone() {
+            tool = tool.extended(extension);
+        }
+        let number = |value: i64| format!("{}.{:02} N·m", value / 100, value % 100);
+        let (least, most) = (number(lower), number(lower + width));
+        let torque = super::limits(&match form {
+            0 => format!("{least} to {most}"),
+            1 => format!("{least} +{}/-0", number(width)),
+            2 => format!("at least {least}"),
+            _ => format!("at most {most}"),
+        });
+        let Some(setting) = tool.setting(&torque) else { return Ok(()) };
+        let window = setting.window.clone().unwrap();
+        let share = ratio(tenths, 1000) * ratio(error, 1000);
+        let at_fastener = |set: &Quantity| {
+            let one = extension.as_ref().map(|extension| extension.setting(&quantity("1 N·m")).unwrap());
+            let factor = one.map_or(ratio(1, 1), |one| one.value().clone());
+            set.in_unit(Unit::NEWTON_METRE).unwrap().value() / factor
+        };
+        for set in [Some(&setting.value), window.least.as_ref(), window.most.as_ref()].into_iter().flatten() {
+            let given = at_fastener(set);
+            let of_set = &given * (ratio(1, 1) + &share);
+            let of_true = &given / (ratio(1, 1) - &share);
+            for true_torque in [of_set, of_true] {
+                let true_torque = Quantity::new(true_torque, Unit::NEWTON_METRE, 6);
+                prop_assert!(torque.contains(&true_torque), "{set} gives {true_torque}");
             }
-        } else {
-            // There is no window only if the tolerance of the tool is about as wide as the limits.
-            prop_assert!(adequacy.ratio.unwrap().value() < &ratio(11, 10));
+            for end in [tool.lowest(), tool.highest()] {
+                let inwards = end.compare(&quantity("50 N·m")).unwrap().reverse();
+                let side = set.compare(end).unwrap();
+                prop_assert!(side.is_eq() || side == inwards, "{set}");
+            }
+            if !graduation.is_empty() {
+                prop_assert!((set.value() / quantity(graduation).value()).is_integer(), "{set}");
+            }
+        }
+        // No mark is nearer to the target and safe as well.
+        if let (0, Some(least), Some(most)) = (form, &window.least, &window.most) {
+            let inside = |set: &Quantity| set.value() >= least.value() && set.value() <= most.value();
+            prop_assert!(inside(&setting.value));
+        }
+    }
+
+    /// If a torque has limits and a tool has no safe setting for it, every mark in its range breaks them
+    /// for some error.
+    #[test]
+    fn a_torque_without_a_setting_has_no_safe_mark(
+        lower in 100..6_000_i64,
+        width in 1..300_i64,
+        tenths in 1..60_i64,
+    ) {
+        let percent = Quantity::new(ratio(tenths, 10), Unit::PERCENT, 1);
+        let tool = TorqueTool::new(&super::limits("5 N·m to 50 N·m"), Some(&percent)).unwrap();
+        let tool = tool.graduated(&quantity("0.5 N·m")).unwrap();
+        let torque = limits(lower, width, "N·m");
+        let part = ratio(tenths, 1000);
+        let is_safe = |half: i64| {
+            let set = ratio(half, 2);
+            let ends = [&set * (ratio(1, 1) - &part), &set / (ratio(1, 1) - &part)];
+            ends.into_iter().all(|end| torque.contains(&Quantity::new(end, Unit::NEWTON_METRE, 6)))
+        };
+        let any = (10..=100).any(is_safe);
+        prop_assert_eq!(tool.setting(&torque).is_some(), any);
+    }
+
+    /// The bounds that an extension gives are rounded inwards, and the setting lies between them.
+    #[test]
+    fn limits_through_an_extension_are_never_widened(
+        lower in 100..20_000_i64,
+        width in 1..5_000_i64,
+        length in 0..30_000_i64,
+        angle in 0..=1800_i64,
+    ) {
+        let angle = Quantity::new(ratio(angle, 10), Unit::DEGREE, 1);
+        let length = hundredths(length, Unit::MILLIMETRE);
+        let extension = Extension::new(&quantity("310 mm"), &length, &angle).unwrap();
+        let torque = limits(lower, width, "N·m");
+        let factor = extension.setting(&quantity("1 N·m")).unwrap().value().clone();
+        if let (Some(window), Some(setting)) = (extension.window(&torque), extension.setting_within(&torque)) {
+            let (least, most) = (window.least.unwrap(), window.most.unwrap());
+            for set in [&least, &most, &setting] {
+                let given = Quantity::new(set.value() / &factor, Unit::NEWTON_METRE, 6);
+                prop_assert!(torque.contains(&given), "{set}");
+                prop_assert!(least.value() <= set.value() && set.value() <= most.value());
+            }
+        }
+    }
+
+    /// Whether the accuracy is a share of the reading or of the true value.
+    #[test]
+    fn readings_in_the_window_are_within_the_limits(
+        lower in -20_000..20_000_i64,
+        width in 1..5_000_i64,
+        step in 0..100_i64,
+        tenths in 1..300_i64,
+        error in -1000..=1000_i64,
+    ) {
+        let (lower, upper) = (ratio(lower, 100), ratio(lower + width, 100));
+        let signed = |value: &Rational| Quantity::new(value.clone(), Unit::DEGREE_CELSIUS, 2).text();
+        let Ok(limits) = Limits::parse(&format!("{} to {}", signed(&lower), signed(&upper))) else {
+            return Ok(());
+        };
+        let resolution = (step > 0).then(|| hundredths(step, Unit::DEGREE_CELSIUS));
+        let percent = Quantity::new(ratio(tenths, 10), Unit::PERCENT, 1);
+        let meter = Meter::new(resolution, Some(percent)).unwrap();
+        let Some(window) = meter.judge(&limits).unwrap().window else { return Ok(()) };
+        let part = ratio(error, 1000);
+        let (fixed, share) = (ratio(step, 200) * &part, ratio(tenths, 1000) * &part);
+        for read in [window.least.unwrap(), window.most.unwrap()] {
+            let size = if *read.value() < ratio(0, 1) { ratio(0, 1) - read.value() } else { read.value().clone() };
+            let of_reading = read.value() - &fixed - size * &share;
+            let rest = read.value() - &fixed;
+            let sign = if rest < ratio(0, 1) { ratio(-1, 1) } else { ratio(1, 1) };
+            let of_true = &rest / (ratio(1, 1) + sign * &share);
+            for true_value in [of_reading, of_true] {
+                prop_assert!(lower <= true_value && true_value <= upper, "{read} may be {true_value:?}");
+            }
         }
     }
 
@@ -234,9 +355,13 @@ proptest! {
         match choose_tool(&tools, &torques) {
             Some(Choice::Covers(place)) => {
                 prop_assert!(covers(&tools[place]));
-                let best = tools.iter().filter(|tool| covers(tool)).map(TorqueTool::tolerance);
-                let best = best.map(|tolerance| tolerance.value().clone()).min();
-                prop_assert_eq!(Some(tools[place].tolerance().value().clone()), best);
+                let fitness = |tool: &TorqueTool| {
+                    let can_be_set = torques.iter().all(|torque| tool.setting(torque).is_some());
+                    let covers_all = torques.iter().all(|torque| tool.covers_all_of(torque));
+                    (!can_be_set, !covers_all, tool.tolerance().value().clone())
+                };
+                let best = tools.iter().filter(|tool| covers(tool)).map(fitness).min();
+                prop_assert_eq!(Some(fitness(&tools[place])), best);
             }
             Some(Choice::Nearest(_)) => prop_assert!(!tools.iter().any(covers)),
             None => prop_assert!(false, "there are tools"),
@@ -252,6 +377,43 @@ proptest! {
         prop_assert_eq!(mixture.value(), &(petrol.value() + oil.value()));
         let back = petrol_to_fill(&mixture, &parts).unwrap();
         prop_assert_eq!(back.value(), petrol.value());
+    }
+
+    /// A tank never overflows, is full to the last digit, and never gets less oil than the ratio.
+    #[test]
+    fn a_fill_is_not_more_than_the_capacity_nor_leaner_than_the_ratio(
+        hundredths_of in 1..100_000_i64,
+        parts in 2..120_i64,
+        unit in prop::sample::select(&[Unit::LITRE, Unit::MILLILITRE, Unit::US_GALLON, Unit::US_FLUID_OUNCE, Unit::IMPERIAL_GALLON][..]),
+    ) {
+        let capacity = hundredths(hundredths_of, unit);
+        let ratio_to_one = Quantity::new(ratio(parts, 1), Unit::TO_ONE, 0);
+        if let Some(fill) = fill_for(&capacity, &ratio_to_one) {
+            let oil = fill.oil.in_unit(unit).unwrap().value().clone();
+            let petrol = fill.petrol.value();
+            prop_assert!(petrol + &oil <= *capacity.value());
+            prop_assert!(*petrol <= &oil * ratio(parts, 1));
+            // The petrol is rounded by less than one part in a hundred.
+            prop_assert!(petrol * ratio(101, 100) + &oil >= *capacity.value());
+            // The oil is rounded by less than a step of the measuring cup.
+            let cup = if fill.oil.unit() == Unit::MILLILITRE { ratio(1, 1) } else { ratio(1, 10) };
+            let exact = capacity.in_unit(fill.oil.unit()).unwrap().value() / ratio(parts + 1, 1);
+            prop_assert!(fill.oil.value() - exact < cup);
+        }
+    }
+
+    #[test]
+    fn droop_and_the_speed_without_load_are_inverse(rpm in 1..20_000_i64, tenths in 0..999_i64) {
+        let full_load = Quantity::new(ratio(rpm, 1), Unit::RPM, 0);
+        let percent = Quantity::new(ratio(tenths, 10), Unit::PERCENT, 1);
+        for of in DroopOf::ALL {
+            let no_load = no_load_for(&full_load, &percent, of).unwrap();
+            let back = droop(&no_load, &full_load, of).unwrap();
+            prop_assert_eq!(back.value(), percent.value());
+        }
+        // The same speeds are a larger number of the full-load speed.
+        let no_load = no_load_for(&full_load, &percent, DroopOf::NoLoad).unwrap();
+        prop_assert!(droop(&no_load, &full_load, DroopOf::FullLoad).unwrap().value() >= percent.value());
     }
 
     #[test]

@@ -1,14 +1,20 @@
 //! Torque tools, extensions, meters and the validity of calibrations.
 
-use super::{apart, limits, number, plain, quantity, rows, text, value};
+use super::{apart, limits, near, number, plain, quantity, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
 use benchleaf::trade::{
-    Adequacy, AdequacyLevel, Choice, Day, Meter, TorqueTool, check_stages, choose_tool,
+    Adequacy, AdequacyLevel, Choice, Day, Extension, Meter, TorqueTool, check_stages, choose_tool,
     extension_setting, last_day_of_calibration,
 };
 
 fn tool(range: &str, tolerance: Option<&str>) -> TorqueTool {
     TorqueTool::new(&limits(range), tolerance.map(quantity).as_ref()).unwrap()
+}
+
+fn marked(range: &str, tolerance: &str, graduation: &str) -> TorqueTool {
+    tool(range, Some(tolerance))
+        .graduated(&quantity(graduation))
+        .unwrap()
 }
 
 #[test]
@@ -30,23 +36,29 @@ fn a_tool_covers_its_range() {
     }
 }
 
-/// Limits as wide as the error of the tool leave one setting, at a ratio of exactly 1:1.
+/// A setting is the only safe one for the torques that it can give, and not even it for those of the
+/// wrong definition.
 #[test]
 fn tolerances_match_the_standard() {
     for row in rows("torque_tools.toml", "deviation") {
         let tool = tool(text(&row, "maximum"), None);
         assert_eq!(tool.tolerance(), value(&row, "percent"));
-        let torque = limits(&format!(
-            "{} to {}",
-            text(&row, "least"),
-            text(&row, "most")
-        ));
-        let adequacy = tool.judge(&torque).unwrap();
-        let (least, most) = adequacy.window.unwrap();
-        let set = value(&row, "set");
-        assert_eq!((least.value(), most.value()), (set.value(), set.value()));
+        let judge = |torque: String| tool.judge(&limits(&torque)).unwrap();
+        let (least, most) = (text(&row, "least"), text(&row, "most"));
+        let window = judge(format!("at least {least}")).window.unwrap();
+        assert_eq!(window.least.unwrap().value(), value(&row, "set").value());
+        let adequacy = judge(format!("{least} to {most}"));
         assert_eq!(plain(adequacy.ratio.unwrap()), "1.0:1");
-        assert_eq!(adequacy.level, AdequacyLevel::Close);
+        assert_eq!(
+            (adequacy.level, adequacy.window),
+            (AdequacyLevel::TooCoarse, None)
+        );
+        let most = text(&row, "most_of_true");
+        let window = judge(format!("at most {most}")).window.unwrap();
+        assert!(
+            near(&window.most.unwrap(), &value(&row, "set"), &number("1")),
+            "{row}"
+        );
     }
 }
 
@@ -57,7 +69,7 @@ fn level_ratio_and_window(adequacy: Adequacy) -> (AdequacyLevel, String, String)
     (
         adequacy.level,
         adequacy.ratio.map_or_else(none, plain),
-        window.map_or_else(none, |(least, most)| plain(format!("{least} to {most}"))),
+        window.map_or_else(none, plain),
     )
 }
 
@@ -69,21 +81,21 @@ fn a_tool_is_rated_by_the_limits_it_leaves() {
             "2.5 %",
             AdequacyLevel::Ample,
             "4.0:1",
-            "9.24 N·m to 10.73 N·m",
+            "9.24 N·m to 10.72 N·m",
         ),
         (
             "10 N·m ± 1 N·m",
             "2.51 %",
             AdequacyLevel::Close,
             "3.9:1",
-            "9.24 N·m to 10.73 N·m",
+            "9.24 N·m to 10.72 N·m",
         ),
         (
             "10 N·m ± 1 N·m",
             "10 %",
-            AdequacyLevel::Close,
+            AdequacyLevel::TooCoarse,
             "1.0:1",
-            "10.00 N·m to 10.00 N·m",
+            "none",
         ),
         (
             "10 N·m ± 1 N·m",
@@ -97,16 +109,45 @@ fn a_tool_is_rated_by_the_limits_it_leaves() {
             "4 %",
             AdequacyLevel::Close,
             "1.3:1",
-            "9.375 N·m to 9.615 N·m",
+            "9.375 N·m to 9.600 N·m",
         ),
         ("9 N·m", "4 %", AdequacyLevel::Ample, "none", "none"),
-        ("at most 9 N·m", "4 %", AdequacyLevel::Ample, "none", "none"),
+        (
+            "at most 9 N·m",
+            "4 %",
+            AdequacyLevel::Ample,
+            "none",
+            "at most 8.640 N·m",
+        ),
+        (
+            "at least 9 N·m",
+            "4 %",
+            AdequacyLevel::Ample,
+            "none",
+            "at least 9.375 N·m",
+        ),
+        // The range ends before the limits do.
+        (
+            "24 N·m ± 2 N·m",
+            "4 %",
+            AdequacyLevel::Close,
+            "2.0:1",
+            "22.92 N·m to 24.96 N·m",
+        ),
+        (
+            "24.9 N·m ± 2 N·m",
+            "4 %",
+            AdequacyLevel::Close,
+            "2.0:1",
+            "23.86 N·m to 25.00 N·m",
+        ),
+        ("25 N·m +2/-0", "3 %", AdequacyLevel::Close, "1.2:1", "none"),
         (
             "90 N·m ± 10 N·m",
             "4 %",
             AdequacyLevel::OutOfRange,
             "2.7:1",
-            "83.4 N·m to 96.1 N·m",
+            "none",
         ),
     ] {
         let adequacy = tool("5 N·m to 25 N·m", Some(tolerance)).judge(&limits(torque));
@@ -118,6 +159,185 @@ fn a_tool_is_rated_by_the_limits_it_leaves() {
         );
     }
     assert_eq!(tool("25 N·m", None).judge(&limits("9 mm")), None);
+}
+
+/// The setting and the window of a tool, as text.
+fn set(tool: &TorqueTool, torque: &str) -> String {
+    let Some(setting) = tool.setting(&limits(torque)) else {
+        return "none".to_owned();
+    };
+    let value = plain(setting.value);
+    setting.window.map_or(value.clone(), |window| {
+        format!("{value}, {}", plain(window))
+    })
+}
+
+#[test]
+fn a_setting_is_a_mark_in_the_range_and_safe() {
+    let half = marked("10 N·m to 50 N·m", "2 %", "0.5 N·m");
+    for (torque, setting) in [
+        ("22 N·m ± 2 N·m", "22.0 N·m, 20.5 N·m to 23.5 N·m"),
+        // Another unit: the marks are those of the tool.
+        ("15 ft·lbf ± 1.5 ft·lbf", "20.5 N·m, 19.0 N·m to 21.5 N·m"),
+        // The middle of a range; of two equally near marks, the lower.
+        ("20 N·m to 24.5 N·m", "22.0 N·m, 20.5 N·m to 24.0 N·m"),
+        // The nominal is at the edge of the limits.
+        ("20 N·m +2/-0", "20.5 N·m, 20.5 N·m to 21.5 N·m"),
+        ("20 N·m +0/-2", "19.5 N·m, 18.5 N·m to 19.5 N·m"),
+        ("at least 30 N·m", "31.0 N·m, at least 31.0 N·m"),
+        ("at most 30 N·m", "29.0 N·m, at most 29.0 N·m"),
+        // The ends of the range.
+        ("10 N·m ± 1 N·m", "10.0 N·m, 10.0 N·m to 10.5 N·m"),
+        ("50 N·m ± 5 N·m", "50.0 N·m, 46.0 N·m to 50.0 N·m"),
+        ("10 N·m +0/-1", "none"),
+        ("at least 49.5 N·m", "none"),
+        ("at most 10 N·m", "none"),
+        ("55 N·m ± 5 N·m", "none"),
+        // No mark between 12.143 and 12.348.
+        ("12.25 N·m ± 0.35 N·m", "none"),
+        // Without limits, a mark within the tolerance.
+        ("22 N·m", "22.0 N·m"),
+        ("15 ft·lbf", "20.5 N·m"),
+        ("10.2 N·m", "10.0 N·m"),
+        ("10.25 N·m", "none"),
+        ("30 mm ± 1 mm", "none"),
+    ] {
+        assert_eq!(set(&half, torque), setting, "{torque}");
+    }
+    let pounds = marked("30 in·lbf to 200 in·lbf", "4 %", "10 in·lbf");
+    assert_eq!(set(&pounds, "9 N·m ± 1 N·m"), "80 in·lbf, 80 in·lbf");
+}
+
+/// Tenths of the last digit of the range, but no more than three figures.
+#[test]
+fn without_a_graduation_the_digits_of_the_range_decide() {
+    for (range, torque, setting) in [
+        (
+            "5 N·m to 25 N·m",
+            "9.04 N·m ± 1 N·m",
+            "9.0 N·m, 8.4 N·m to 9.6 N·m",
+        ),
+        (
+            "40 N·m to 200 N·m",
+            "90.4 N·m ± 10 N·m",
+            "90 N·m, 84 N·m to 96 N·m",
+        ),
+        (
+            "0.6 N·m to 3.0 N·m",
+            "1.504 N·m ± 0.2 N·m",
+            "1.50 N·m, 1.36 N·m to 1.63 N·m",
+        ),
+    ] {
+        assert_eq!(set(&tool(range, Some("4 %")), torque), setting, "{range}");
+    }
+    assert_eq!(tool("25 N·m", None).graduation(), None);
+}
+
+#[test]
+fn an_invalid_graduation_is_reported_with_the_expected_form() {
+    for wrong in ["0 N·m", "0.5 mm"] {
+        let error = tool("25 N·m", None)
+            .graduated(&quantity(wrong))
+            .unwrap_err();
+        let expected =
+            "expected the interval between two marks of a torque tool, such as `0.5 N·m`";
+        assert_eq!(plain(error), format!("{expected}, found `{wrong}`"));
+    }
+}
+
+fn crowfoot(wrench: &str, extension: &str, angle: &str) -> Extension {
+    Extension::new(&quantity(wrench), &quantity(extension), &quantity(angle)).unwrap()
+}
+
+#[test]
+fn a_setting_through_an_extension_is_a_mark() {
+    let wrench = marked("3 N·m to 15 N·m", "2 %", "0.1 N·m");
+    let straight = wrench.extended(crowfoot("250 mm", "50 mm", "0°"));
+    // The limits are 6.667 N·m to 8.333 N·m on the wrench.
+    assert_eq!(
+        set(&straight, "9 N·m ± 1 N·m"),
+        "7.5 N·m, 6.9 N·m to 8.1 N·m"
+    );
+    assert_eq!(
+        set(&straight, "at least 9 N·m"),
+        "7.7 N·m, at least 7.7 N·m"
+    );
+    assert_eq!(set(&straight, "9.05 N·m"), "7.5 N·m");
+    // The range is that of the scale: 15 N·m on it are 18 N·m at the fastener.
+    assert!(straight.covers(&limits("18 N·m")) && !straight.covers(&limits("18.1 N·m")));
+    assert!(straight.covers(&limits("3.6 N·m")) && !straight.covers(&limits("3.5 N·m")));
+    assert_eq!(
+        set(&straight, "17.9 N·m ± 1 N·m"),
+        "14.9 N·m, 14.4 N·m to 15.0 N·m"
+    );
+    let square = wrench.extended(crowfoot("250 mm", "50 mm", "90°"));
+    assert_eq!(set(&square, "9 N·m ± 1 N·m"), set(&wrench, "9 N·m ± 1 N·m"));
+}
+
+/// The bounds are rounded inwards, and the setting has the digits to lie between them.
+#[test]
+fn limits_are_converted_through_an_extension() {
+    let extension = crowfoot("250 mm", "50 mm", "0°");
+    for (torque, setting, window) in [
+        ("9 N·m ± 1 N·m", "7.50 N·m", "6.67 N·m to 8.33 N·m"),
+        ("8 N·m to 10 N·m", "7.50 N·m", "6.67 N·m to 8.33 N·m"),
+        (
+            "123.4 N·m ± 0.1 N·m",
+            "102.8 N·m",
+            "102.750 N·m to 102.916 N·m",
+        ),
+        ("at least 8 N·m", "6.67 N·m", "at least 6.667 N·m"),
+        ("at most 8 N·m", "6.666 N·m", "at most 6.666 N·m"),
+        ("9 N·m", "7.50 N·m", "none"),
+    ] {
+        let torque = limits(torque);
+        assert_eq!(
+            plain(extension.setting_within(&torque).unwrap()),
+            setting,
+            "{torque}"
+        );
+        let converted = extension.window(&torque);
+        assert_eq!(
+            converted.map_or("none".to_owned(), plain),
+            window,
+            "{torque}"
+        );
+    }
+    assert_eq!(extension.window(&limits("9 mm ± 1 mm")), None);
+    assert_eq!(extension.setting_within(&limits("9 mm")), None);
+}
+
+/// A tool that covers the nominal only, or has no safe mark, comes after one that does both.
+#[test]
+fn the_chosen_tool_covers_the_limits_and_can_be_set() {
+    let crib = [
+        marked("10 N·m to 50 N·m", "1 %", "0.5 N·m"),
+        marked("3 N·m to 15 N·m", "2 %", "0.1 N·m"),
+        marked("5 N·m to 25 N·m", "4 %", "5 N·m"),
+    ];
+    let choose = |torque: &str| choose_tool(&crib, &[limits(torque)]);
+    for (torque, index) in [
+        // The lower bound is below the range of the first.
+        ("10 N·m ± 1 N·m", 1),
+        ("10.9 N·m ± 1 N·m", 1),
+        ("11 N·m ± 1 N·m", 0),
+        // The upper bound is above the range of the second.
+        ("14.5 N·m ± 1 N·m", 0),
+        // The first has no mark within these limits; then none of the three has one.
+        ("12.25 N·m ± 0.36 N·m", 1),
+        ("12.2 N·m ± 0.2 N·m", 0),
+        ("7 N·m ± 1 N·m", 1),
+        ("at least 10 N·m", 0),
+        ("at most 10 N·m", 1),
+        ("10 N·m", 0),
+    ] {
+        assert_eq!(choose(torque), Some(Choice::Covers(index)), "{torque}");
+    }
+    // A stage that only the wide one covers.
+    assert_eq!(
+        choose_tool(&crib, &[limits("10 N·m ± 1 N·m"), limits("30 N·m ± 3 N·m")]),
+        Some(Choice::Covers(0))
+    );
 }
 
 #[test]
@@ -321,7 +541,24 @@ fn a_meter_is_rated_by_its_resolution_and_accuracy() {
             "at least 8 bar",
             AdequacyLevel::Ample,
             "none",
+            "at least 8.500 bar",
+        ),
+        // The accuracy may be a share of the reading or of the true value.
+        (
+            None,
+            Some("2 %"),
+            "100 bar ± 10 bar",
+            AdequacyLevel::Ample,
+            "5.0:1",
+            "91.9 bar to 107.8 bar",
+        ),
+        (
+            None,
+            Some("2 %"),
+            "at most 110 bar",
+            AdequacyLevel::Ample,
             "none",
+            "at most 107.8 bar",
         ),
     ] {
         let adequacy = meter(resolution, accuracy)

@@ -12,13 +12,20 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
     let tolerance = spec(tool, "tolerance", &[Quantity::Percent], findings);
     let resolution = spec(tool, "resolution", &[], findings);
     let accuracy = spec(tool, "accuracy", &[], findings);
+    let graduation = spec(tool, "graduation", &[], findings);
     let single = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
     let torque_range = range
         .as_ref()
         .filter(|range| range.value.limits().kind() == Quantity::Torque);
     let torque = torque_range.and_then(|range| {
         let torque_tool = TorqueTool::new(range.value.limits(), single(&tolerance).as_ref());
-        trade_value(torque_tool, range.span, findings)
+        let torque_tool = trade_value(torque_tool, range.span, findings)?;
+        let (Some(interval), Some(graduation)) = (single(&graduation), &graduation) else {
+            return Some(torque_tool);
+        };
+        let ungraduated = torque_tool.clone();
+        let graduated = trade_value(torque_tool.graduated(&interval), graduation.span, findings);
+        graduated.or(Some(ungraduated))
     });
     let meter = resolution.as_ref().or(accuracy.as_ref()).and_then(|spec| {
         let meter = Meter::new(single(&resolution), single(&accuracy));
@@ -32,7 +39,7 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
         torque,
         meter,
         range,
-        graduation: spec(tool, "graduation", &[], findings),
+        graduation,
         length: spec(tool, "length", &[Quantity::Length], findings),
         extends: spec(tool, "extends", &[Quantity::Length], findings),
         turned_out: spec(tool, "turned-out", &[Quantity::Angle], findings),
