@@ -2,8 +2,10 @@
 
 use super::check::On;
 use crate::finding::{Finding, Findings, rule};
-use crate::shop::Shop;
-use crate::trade::{no_load_for, synchronous_speed};
+use crate::quantity::{Limits, Quantity};
+use crate::shop::{Generator, Shop};
+use crate::trade::{DroopOf, no_load_for, synchronous_speed};
+use std::cmp::Ordering;
 
 rule! {
     /// A generator's no-load speed does not match its frequency, poles and droop.
@@ -54,33 +56,71 @@ fn check(shop: &Shop, findings: &mut Findings) {
         let Ok(full_load) = synchronous_speed(&frequency, generator.poles.value) else {
             continue;
         };
-        let droop = generator
-            .droop
-            .as_ref()
-            .and_then(|droop| droop.value.limits().nominal());
-        let wanted = match droop {
-            Some(ref droop) => no_load_for(&full_load, droop, shop.droop_of).unwrap_or(full_load),
-            None => full_load,
+        let Some((slowest, fastest)) = no_load_speeds(generator, &full_load, shop.droop_of) else {
+            continue;
         };
         let spec = limits.spec.value.limits();
-        let agrees =
-            spec.contains(&wanted) || spec.nominal().is_some_and(|own| own.agrees_with(&wanted));
-        if !agrees {
-            let message = format!(
-                "the generator of `{}` should turn at {} without load, but its limits are {}",
-                machine.id,
-                wanted.text(),
-                spec.text()
-            );
-            let mut finding = Finding::new(&RULE, message)
-                .primary(limits.spec.span, "")
-                .secondary(generator.frequency.span, "required frequency")
-                .secondary(generator.poles.span, "number of poles");
-            if let (Some(droop), Some(located)) = (droop, &generator.droop) {
-                let label = format!("droop: {} {}", droop.text(), shop.droop_of.text());
-                finding = finding.secondary(located.span, label);
-            }
-            findings.push(finding);
+        if allows_any(spec, &slowest, &fastest) {
+            continue;
         }
+        let wanted = if slowest == fastest {
+            slowest.text()
+        } else {
+            format!("{} to {}", slowest.text(), fastest.text())
+        };
+        let message = format!(
+            "the generator of `{}` should turn at {wanted} without load, but its limits are {}",
+            machine.id,
+            spec.text()
+        );
+        let mut finding = Finding::new(&RULE, message)
+            .primary(limits.spec.span, "")
+            .secondary(generator.frequency.span, "required frequency")
+            .secondary(generator.poles.span, "number of poles");
+        if let Some(droop) = &generator.droop {
+            let label = format!("droop: {} {}", droop.value.text(), shop.droop_of.text());
+            finding = finding.secondary(droop.span, label);
+        }
+        findings.push(finding);
     }
+}
+
+/// The no-load speeds for the least and the greatest droop of a generator. `None` if they can't be
+/// calculated. Without a lower limit, as in "at most 5 %", the least droop is none.
+fn no_load_speeds(
+    generator: &Generator,
+    full_load: &Quantity,
+    of: DroopOf,
+) -> Option<(Quantity, Quantity)> {
+    let Some(droop) = &generator.droop else {
+        return Some((full_load.clone(), full_load.clone()));
+    };
+    let limits = droop.value.limits();
+    let speed = |droop: &Quantity| no_load_for(full_load, droop, of).ok();
+    if let Some(nominal) = limits.nominal() {
+        let speed = speed(&nominal)?;
+        return Some((speed.clone(), speed));
+    }
+    let slowest = match limits.lower() {
+        Some(lower) => speed(&lower)?,
+        None => full_load.clone(),
+    };
+    let fastest = speed(&limits.upper().or_else(|| limits.lower())?)?;
+    Some((slowest, fastest))
+}
+
+/// Whether limits allow a speed between two others. A nominal without limits allows what it rounds to.
+fn allows_any(limits: &Limits, slowest: &Quantity, fastest: &Quantity) -> bool {
+    if let Some(nominal) = limits.nominal()
+        && (nominal.agrees_with(slowest) || nominal.agrees_with(fastest))
+    {
+        return true;
+    }
+    let (mut lower, mut upper) = (limits.lower(), limits.upper());
+    if lower.is_none() && upper.is_none() {
+        (lower, upper) = (limits.nominal(), limits.nominal());
+    }
+    let starts_above = lower.is_some_and(|lower| lower.compare(fastest) == Some(Ordering::Greater));
+    let ends_below = upper.is_some_and(|upper| upper.compare(slowest) == Some(Ordering::Less));
+    !starts_above && !ends_below
 }

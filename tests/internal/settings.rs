@@ -323,3 +323,42 @@ fn a_generator_is_checked_by_the_definition_that_the_shop_uses() {
     let wrong = found("droop-of = \"idle\"", "3240 rpm ± 10 rpm");
     assert_eq!(wrong, ["`droop-of` of `shop.toml` can't be `idle`: "]);
 }
+
+/// ISO 8528-5 limits the droop of its classes: "at most 5 %" allows any no-load speed up to 3150 rpm.
+#[test]
+fn a_droop_may_have_limits() {
+    let found = |droop: &str, limits: &str| {
+        let machine = format!(
+            "name = \"Tarn C1\"\nbasis = \"invented\"\n\
+             generator = {{ poles = 2, frequency = \"50 Hz\", droop = \"{droop}\", speed = \"speed\" }}\n\
+             [reading.speed]\nname = \"speed\"\nlimits = \"{limits}\"\n"
+        );
+        findings(&[("machines/case.toml", &machine)])
+    };
+    for (droop, limits) in [
+        ("at most 5 %", "3100 rpm ± 20 rpm"),
+        ("at most 5 %", "3150 rpm"),
+        ("at most 5 %", "3160 rpm ± 10 rpm"),
+        ("4 % to 5 %", "3140 rpm ± 10 rpm"),
+        ("4 % ± 1 %", "3120 rpm ± 10 rpm"),
+        ("5 %", "at most 3150 rpm"),
+        ("5 %", "3150 rpm"),
+    ] {
+        assert_eq!(found(droop, limits), [""; 0], "{droop}, {limits}");
+    }
+    for (droop, limits, wanted) in [
+        ("at most 5 %", "3180 rpm ± 20 rpm", "3000 rpm to 3150 rpm"),
+        ("at most 5 %", "2900 rpm", "3000 rpm to 3150 rpm"),
+        ("4 % to 5 %", "3000 rpm ± 100 rpm", "3120 rpm to 3150 rpm"),
+        ("5 %", "at most 3100 rpm", "3150 rpm"),
+    ] {
+        let findings = found(droop, limits);
+        let message = format!(
+            "generator-off-frequency: the generator of `case` should turn at {wanted} without load"
+        );
+        assert!(
+            matches!(findings.as_slice(), [finding] if finding.starts_with(&message)),
+            "{droop}, {limits}: {findings:?}"
+        );
+    }
+}
