@@ -1096,3 +1096,59 @@ fn preview_reports_why_it_cannot_start() {
     let (_, _, status) = run(folder.path(), &["preview", "--host", "example.org"]);
     assert_eq!(status, 2);
 }
+
+/// A shop's `shop.toml` says what a gallon is, and whether volumes are printed in both systems. Without one, an option
+/// does.
+#[test]
+fn the_gallon_is_that_of_the_shop_or_of_the_option() {
+    let folder = tempfile::tempdir().unwrap();
+    let answer = |arguments: &[&str]| {
+        let (stdout, stderr, status) = run(folder.path(), arguments);
+        (stdout.replace('\u{a0}', " "), stderr, status)
+    };
+    let (_, stderr, status) = answer(&["mix", "50:1", "1 gal"]);
+    assert!(stderr.contains("or here with `--gallons`"), "{stderr}");
+    assert_eq!(status, 2);
+    let (stdout, ..) = answer(&["mix", "50:1", "1 gal", "--gallons", "imperial"]);
+    assert_eq!(
+        stdout,
+        "91 mL of oil (3.2 imp fl oz) for 1 imp gal of petrol\n"
+    );
+    let (stdout, ..) = answer(&["convert", "1 gal", "L", "--gallons", "us"]);
+    assert!(stdout.starts_with("1 US gal\n= 3.79 L"), "{stdout}");
+
+    std::fs::create_dir(folder.path().join("procedures")).unwrap();
+    let shop = "name = \"Elmbrook\"\ngallons = [\"imperial\", \"us\"]\n";
+    std::fs::write(folder.path().join("procedures/shop.toml"), shop).unwrap();
+    let (stdout, ..) = answer(&["mix", "50:1", "1 gal"]);
+    assert_eq!(
+        stdout,
+        "91 mL of oil (3.1 US fl oz, 3.2 imp fl oz) for 1 imp gal of petrol\n"
+    );
+}
+
+/// Programs get bounds that are rounded inwards, and the exact ones as fractions.
+#[test]
+fn converted_bounds_for_programs_are_inside_the_exact_ones() {
+    let folder = tempfile::tempdir().unwrap();
+    let (stdout, ..) = run(
+        folder.path(),
+        &["convert", "8 to 10 N·m", "in-lb", "--json"],
+    );
+    let answer: serde_json::Value = serde_json::from_str(&stdout).unwrap();
+    let converted = &answer["converted"][0];
+    assert_eq!(
+        (&converted["lower"], &converted["upper"]),
+        (&"71".into(), &"88".into())
+    );
+    // 1 in·lbf is 0.0254 × 0.45359237 × 9.80665 N·m.
+    let exact = converted["exact"]["lower"].as_str().unwrap();
+    assert_eq!(exact, "80000000000000000/1129848290276167");
+    let (stdout, ..) = run(folder.path(), &["convert", "20 N·m + 90°", "ft-lb"]);
+    assert!(
+        stdout
+            .replace('\u{a0}', " ")
+            .contains("= 14.8 ft·lbf + 90°"),
+        "{stdout}"
+    );
+}

@@ -1,6 +1,8 @@
 //! `benchleaf mix`
 
-use super::bench::{AnswerArguments, limits, plain_number, quantity};
+use super::bench::{
+    AnswerArguments, GallonsArguments, GallonsUsed, limits, plain_number, quantity_with,
+};
 use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Kind, Quantity, Unit};
 use crate::trade::{fill_for, mix_ratio, oil_for};
@@ -17,6 +19,7 @@ use serde::Serialize;
 Examples:
   benchleaf mix 50:1 '5 L'
   benchleaf mix 40:1 '1 US gal' '2.5 US gal'
+  benchleaf mix 40:1 '1 gal' --gallons imperial
   benchleaf mix 50:1 --fill '0.62 L'")]
 pub(super) struct Arguments {
     /// The ratio of petrol to oil, such as `50:1`
@@ -30,6 +33,9 @@ pub(super) struct Arguments {
     /// Capacity of a tank or can to fill with the mixture; can be repeated
     #[arg(long, value_name = "CAPACITY")]
     fill: Vec<String>,
+
+    #[command(flatten)]
+    gallons: GallonsArguments,
 
     #[command(flatten)]
     answer: AnswerArguments,
@@ -57,40 +63,42 @@ struct Filled {
 struct Can {
     petrol: String,
     oil: String,
+    /// In fluid ounces, where cups have them.
+    oil_ounces: Vec<String>,
     oil_millilitres: String,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let ratio = limits(&arguments.ratio)?;
     let parts = mix_ratio(&ratio)?;
+    let gallons = arguments.gallons.used();
     let mut lines = Vec::new();
     let mut cans = Vec::new();
     for text in &arguments.petrol {
-        let petrol = quantity(text, Kind::Volume)?;
+        let petrol = quantity_with(text, Kind::Volume, gallons.meant)?;
         let Some(oil) = oil_for(&petrol, &parts) else {
             return Err(CliError::new(format!("there is no oil for `{text}`")));
         };
-        let is_us = petrol.unit().symbol().starts_with("US");
-        let ounces = oil.in_unit(Unit::US_FLUID_OUNCE).filter(|_| is_us);
-        let ounces =
-            ounces.map(|ounces| Quantity::new(ounces.value().clone(), ounces.unit(), 1).text());
-        let in_ounces = ounces
-            .map(|ounces| format!(" ({ounces})"))
-            .unwrap_or_default();
+        let ounces = in_ounces(&oil, petrol.unit(), gallons);
+        let bracket = match ounces.join(", ") {
+            ounces if ounces.is_empty() => ounces,
+            ounces => format!(" ({ounces})"),
+        };
         lines.push(format!(
-            "{} of oil{in_ounces} for {} of petrol",
+            "{} of oil{bracket} for {} of petrol",
             oil.text(),
             petrol.text()
         ));
         cans.push(Can {
             petrol: petrol.text(),
             oil: oil.text(),
+            oil_ounces: ounces,
             oil_millilitres: plain_number(oil.value()),
         });
     }
     let mut fills = Vec::new();
     for text in &arguments.fill {
-        let capacity = quantity(text, Kind::Volume)?;
+        let capacity = quantity_with(text, Kind::Volume, gallons.meant)?;
         let Some(fill) = fill_for(&capacity, &parts) else {
             let message = format!("`{text}` is too small to measure petrol and oil for it");
             return Err(CliError::new(message));
@@ -120,4 +128,20 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     };
     arguments.answer.print(&answer, &lines);
     Ok(ExitStatus::Success)
+}
+
+/// Oil in the fluid ounces of the petrol's system, or of both if the shop prints both. Measuring cups have tenths.
+fn in_ounces(oil: &Quantity, petrol: Unit, gallons: GallonsUsed) -> Vec<String> {
+    let cups = [
+        (Unit::US_FLUID_OUNCE, "US "),
+        (Unit::IMPERIAL_FLUID_OUNCE, "imp "),
+    ];
+    let cups = cups
+        .into_iter()
+        .filter(|(_, system)| gallons.both || petrol.symbol().starts_with(system));
+    let ounces = cups.filter_map(|(cup, _)| {
+        let ounces = oil.in_unit(cup)?;
+        Some(Quantity::new(ounces.value().clone(), cup, 1).text())
+    });
+    ounces.collect()
 }

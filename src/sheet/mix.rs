@@ -25,7 +25,7 @@ pub(crate) fn mix_text(
 ) -> Option<String> {
     let ratio = supply.mix.as_ref()?;
     let words = context.words();
-    let shown = context.spec(&ratio.value, false).first;
+    let ratio_text = context.spec(&ratio.value, false).first;
     let fill = capacity.and_then(|capacity| {
         // In the unit that the capacity is printed in first.
         let units = context.shop.units.units(capacity.kind());
@@ -35,10 +35,19 @@ pub(crate) fn mix_text(
     });
     Some(match fill {
         Some(fill) => {
-            let (petrol, oil) = (words.quantity(&fill.petrol), words.quantity(&fill.oil));
-            let values = [("ratio", &*shown), ("petrol", &petrol), ("oil", &oil)];
+            let shown = |part: Quantity| {
+                let value = context.spec(&part.clone().into(), false);
+                match value.second {
+                    Some(others) if context.shop.units.has_both_gallons() => {
+                        format!("{} ({others})", value.first)
+                    }
+                    _ => words.quantity(&part),
+                }
+            };
+            let (petrol, oil) = (shown(fill.petrol), shown(fill.oil));
+            let values = [("ratio", &*ratio_text), ("petrol", &petrol), ("oil", &oil)];
             words.format("petrol-and-oil", &values)
         }
-        None => words.format("mixed", &[("ratio", &shown)]),
+        None => words.format("mixed", &[("ratio", &ratio_text)]),
     })
 }
