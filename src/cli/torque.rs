@@ -278,6 +278,12 @@ fn answer_thread(
             "give one as in `benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'`",
         ));
     }
+    if thread.is_pipe() {
+        return Err(CliError::new(format!(
+            "no torque is calculated for the pipe thread `{thread}`"
+        ))
+        .help("it is tightened until it seals: use the maker's value"));
+    }
     let Some(class) = &arguments.class else {
         return Err(
             CliError::new(format!("the torque for `{thread}` depends on its class"))

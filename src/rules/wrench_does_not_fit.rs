@@ -1,13 +1,13 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Finding, Findings, rule};
+use crate::finding::{Finding, Findings, Located, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::quantity::{Kind, Quantity};
 use crate::rehearsal::Scene;
 use crate::shop::{Part, Tool, Turned};
-use crate::trade::Head;
+use crate::trade::{Head, Thread};
 
 rule! {
     /// A step uses a wrench, socket or key that fits no fastener in the step.
@@ -87,9 +87,19 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     );
 }
 
-/// Whether the wrench size is known or follows from the thread.
+/// Whether the wrench size is known or follows from the thread. For a thread that the tables of heads don't
+/// have, such as a pipe thread, nothing is known.
 fn is_known(part: &Part) -> bool {
-    part.hex_size().is_some() || (part.drive.is_none() && part.thread.is_some())
+    if part.hex_size().is_some() {
+        return true;
+    }
+    let has_head = |thread: &Located<Thread>| {
+        let mut heads = Head::ALL.iter();
+        heads.any(|head| head.across_flats(&thread.value).is_some())
+    };
+    part.drive.is_none()
+        && part.head.is_none()
+        && part.thread.as_ref().is_some_and(has_head)
 }
 
 /// The `drive` decides, then the head. Without either, any head that is made for the thread may fit.

@@ -18,7 +18,7 @@ use std::fmt;
 /// );
 /// assert_eq!(
 ///     error.help(),
-///     Some("`M12` and `M14` are the nearest; write any other with its pitch, as in `M13x1`"),
+///     Some("`M12` and `M14` have one; write any other with its pitch, as in `M13x1`"),
 /// );
 /// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -74,25 +74,18 @@ pub(super) fn quoted(text: &str) -> String {
     format!("`{kept}{more}`")
 }
 
-/// The name of `known` that was most likely meant, if one is close enough.
-pub(super) fn nearest<T: AsRef<str>>(
+/// The name of `known` that is `text` with other punctuation: a comma for the decimal point, hyphens,
+/// spaces and case. A name with another number is never offered, because it is another thing:
+/// `10.8` is as near to `10.9` as to `9.8`.
+pub(super) fn same_spelling<'k>(
     text: &str,
-    known: impl IntoIterator<Item = T>,
-) -> Option<String> {
-    // One typing error in a short name, two in a long one. Longer texts are not names.
-    let most_errors = match text.chars().count() {
-        3..=7 => 1,
-        8..=24 => 2,
-        _ => return None,
+    known: impl IntoIterator<Item = &'k str>,
+) -> Option<&'k str> {
+    let plain = |name: &str| -> String {
+        let kept = name.chars().filter(|c| !matches!(c, '-' | '_' | ' '));
+        let kept = kept.map(|c| if c == ',' { '.' } else { c });
+        kept.flat_map(char::to_lowercase).collect()
     };
-    let lower = text.to_lowercase();
-    known
-        .into_iter()
-        .map(|name| {
-            let name = name.as_ref().to_owned();
-            (strsim::osa_distance(&name.to_lowercase(), &lower), name)
-        })
-        .filter(|(distance, _)| *distance <= most_errors)
-        .min()
-        .map(|(_, name)| name)
+    let text = plain(text);
+    known.into_iter().find(|name| plain(name) == text)
 }

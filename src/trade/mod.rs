@@ -33,6 +33,7 @@ mod speed;
 mod strength;
 mod thread;
 mod thread_parse;
+mod thread_pipe;
 mod thread_table;
 mod tightening;
 mod torque_tool;

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::error::{Error, nearest, quoted};
+use super::error::{Error, quoted, same_spelling};
 use super::figures::whole;
 use super::thread::Thread;
 use crate::quantity::{Quantity, Unit};
@@ -25,8 +25,8 @@ use crate::quantity::{Quantity, Unit};
 /// let bare = StrengthClass::parse("5")?;
 /// assert_eq!(bare.strength(&Thread::parse("3/8-16 UNC")?)?.marking, "grade 5");
 ///
-/// let error = StrengthClass::parse("10.8").unwrap_err();
-/// assert_eq!(error.help(), Some("`10.9` is the nearest known class"));
+/// let error = StrengthClass::parse("8,8").unwrap_err();
+/// assert_eq!(error.help(), Some("write `8.8`"));
 /// # Ok::<(), benchleaf::trade::Error>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -172,8 +172,8 @@ impl StrengthClass {
     ///
     /// # Errors
     ///
-    /// If the text is not a marking of the four standards. The help names the nearest marking if one
-    /// is close enough.
+    /// If the text is not a marking of the four standards. The help has the marking that is spelled
+    /// differently, otherwise the list of all markings: which of them was meant can't be known.
     pub fn parse(text: &str) -> Result<Self, Error> {
         let lower = text.trim().to_lowercase();
         let (grade, name) = ["grade", "gr.", "gr", "sae"]
@@ -212,8 +212,15 @@ impl StrengthClass {
     /// # Errors
     ///
     /// If the class does not exist for the thread's system (SAE grades are for unified threads, all
-    /// others for metric ones) or for its diameter.
+    /// others for metric ones, none for pipe threads) or for its diameter.
     pub fn strength(&self, thread: &Thread) -> Result<Strength, Error> {
+        if thread.is_pipe() {
+            return Err(Error::new(
+                format!("no class for the pipe thread `{thread}`"),
+                format!("`{self}`"),
+            )
+            .with_help(NO_CALCULATION));
+        }
         let standard = if thread.is_metric() {
             Standard::Metric
         } else {
@@ -298,14 +305,28 @@ fn named(table: &[(u8, &'static str)], number: u8) -> Option<&'static str> {
         .map(|(_, marking)| *marking)
 }
 
+/// Why no torque is calculated for a pipe thread.
+const NO_CALCULATION: &str =
+    "a pipe thread has no class, and no torque is calculated for it: the maker's value decides";
+
+/// The error of a calculation for a pipe thread.
+pub(super) fn uncalculated(thread: &Thread) -> Error {
+    Error::new("a metric or unified thread", format!("`{thread}`")).with_help(NO_CALCULATION)
+}
+
 fn unknown(text: &str, name: &str) -> Error {
     let expected = "a class or grade such as `8.8`, `8`, `grade 5` or `A2-70`";
-    let error = Error::new(expected, quoted(text));
-    let name = name.replace(',', ".");
-    match nearest(&name, ROWS.iter().map(|row| row.marking)) {
-        Some(near) => error.with_help(format!("`{near}` is the nearest known class")),
-        None => error,
-    }
+    let mut markings: Vec<&str> = ROWS.iter().map(|row| row.marking).collect();
+    markings.dedup();
+    let respelled = |text: &str| same_spelling(text, markings.iter().copied());
+    let help = match respelled(name).or_else(|| respelled(text)) {
+        Some(marking) => format!("write `{marking}`"),
+        None => format!(
+            "the markings are {}; nuts have `4` to `12`",
+            markings.join(", ")
+        ),
+    };
+    Error::new(expected, quoted(text)).with_help(help)
 }
 
 #[cfg(test)]

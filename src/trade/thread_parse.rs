@@ -1,7 +1,8 @@
 //! Parses thread designations.
 
-use super::error::{Error, nearest, quoted};
+use super::error::{Error, quoted};
 use super::thread::{Form, Thread, thousandths};
+use super::thread_pipe::{read_pipe, unmarked};
 use super::thread_table::{
     COARSEST, LARGEST_METRIC, METRIC, MOST_PER_INCH, MetricRow, PITCHES, Size, TEN_THOUSAND,
     UNIFIED,
@@ -14,16 +15,22 @@ impl Thread {
     ///
     /// If the text is not a designation; if a metric thread without a pitch has no coarse pitch, or
     /// its pitch is not one of ISO 261 or is coarser than a quarter of the diameter; if a unified
-    /// thread is neither UNC nor UNF and is not marked `UN`, `UNS` or `UNEF`.
+    /// thread is neither UNC nor UNF and is not marked `UN`, `UNS` or `UNEF`; if a pipe thread has no
+    /// standard size. The help never has another size or pitch as the right one: it has the same thread in
+    /// another spelling, or all that exist.
     pub fn parse(text: &str) -> Result<Self, Error> {
         let upper = text.trim().to_uppercase();
         let (rest, left_hand) = match upper.strip_suffix("LH") {
             Some(rest) => (rest.trim_end_matches([' ', '-']), true),
             None => (upper.as_str(), false),
         };
-        let form = match rest.strip_prefix('M') {
-            Some(rest) => read_metric(rest, text)?,
-            None => read_unified(rest, text)?,
+        let form = match (read_pipe(rest, text), rest.strip_prefix('M')) {
+            (Some(pipe), _) => {
+                let (size, mark) = pipe?;
+                Form::Pipe { size, mark }
+            }
+            (None, Some(rest)) => read_metric(rest, text)?,
+            (None, None) => read_unified(rest, text)?,
         };
         Ok(Self::new(form, left_hand))
     }
@@ -46,12 +53,7 @@ fn micrometres(text: &str) -> Option<u32> {
 fn read_metric(rest: &str, text: &str) -> Result<Form, Error> {
     let compact: String = rest.chars().filter(|c| !c.is_whitespace()).collect();
     if compact.contains(',') {
-        let corrected = format!("M{}", compact.replace(',', ".").to_lowercase());
-        let error = Error::new("a decimal point", quoted(text));
-        return Err(match Thread::parse(&corrected) {
-            Ok(thread) => error.with_help(format!("write `{thread}`")),
-            Err(_) => error,
-        });
+        return Err(respelled(Error::new("a decimal point", quoted(text)), text));
     }
     let mut parts = compact.splitn(2, ['X', '×', '*', '-']).map(micrometres);
     let (diameter, pitch) = (parts.next().flatten(), parts.next());
@@ -81,11 +83,15 @@ fn no_coarse_pitch(diameter: u32, text: &str) -> Error {
     let name = |row: &MetricRow| format!("`M{}`", thousandths(row.diameter));
     let below = METRIC.iter().rfind(|row| row.diameter < diameter);
     let above = METRIC.iter().find(|row| row.diameter > diameter);
-    let near: Vec<String> = below.into_iter().chain(above).map(name).collect();
-    let verb = if near.len() == 1 { "is" } else { "are" };
+    // A single neighbour would look like the correction.
+    let near = match (below, above) {
+        (Some(below), Some(above)) => format!("{} and {} have one", name(below), name(above)),
+        (Some(largest), None) => format!("the largest that has one is {}", name(largest)),
+        (None, Some(smallest)) => format!("the smallest that has one is {}", name(smallest)),
+        (None, None) => return Error::new("a metric thread", quoted(text)),
+    };
     Error::new("a diameter with a coarse pitch of ISO 262", quoted(text)).with_help(format!(
-        "{} {verb} the nearest; write any other with its pitch, as in `M{}x1`",
-        near.join(" and "),
+        "{near}; write any other with its pitch, as in `M{}x1`",
         thousandths(diameter),
     ))
 }
@@ -209,32 +215,43 @@ fn no_such_unified(sizes: &[&Size], text: &str) -> Error {
     } else {
         "are the standard ones"
     };
-    Error::new("a thread of the UNC or UNF series", quoted(text))
-        .with_help(format!("{} {verb}", known.join(" and ")))
+    let pipe = unmarked(text.trim()).map(|pipe| format!("; {pipe}"));
+    Error::new("a thread of the UNC or UNF series", quoted(text)).with_help(format!(
+        "{} {verb}{}",
+        known.join(" and "),
+        pipe.unwrap_or_default()
+    ))
 }
 
-/// The error for text that is not a thread, with the nearest known designation as help.
+/// The error for text that is not a thread.
 fn unknown(text: &str) -> Error {
-    let metric = METRIC.iter().flat_map(|row| {
-        let size = format!("M{}", thousandths(row.diameter));
-        let name = |pitch: &u32| format!("{size}x{}", thousandths(*pitch));
-        let pitches = std::iter::once(&row.coarse).chain(row.fine).map(name);
-        std::iter::once(size.clone()).chain(pitches.collect::<Vec<_>>())
-    });
-    let unified = UNIFIED.iter().flat_map(|size| {
-        let coarse = size
-            .coarse
-            .map(|per_inch| format!("{}-{per_inch} UNC", size.name));
-        coarse
-            .into_iter()
-            .chain([format!("{}-{} UNF", size.name, size.fine)])
-    });
     let error = Error::new(
-        "a thread such as `M6`, `M10x1.25` or `1/4-20 UNC`",
+        "a thread such as `M6`, `M10x1.25`, `1/4-20 UNC` or `1/8-27 NPT`",
         quoted(text),
     );
-    match nearest(text.trim(), metric.chain(unified)) {
-        Some(name) => error.with_help(format!("`{name}` is the nearest known thread")),
-        None => error,
+    match unmarked(text.trim()) {
+        Some(pipe) => error.with_help(pipe),
+        None => respelled(error, text),
+    }
+}
+
+/// Adds the thread as help if the text is one with other punctuation.
+fn respelled(error: Error, text: &str) -> Error {
+    let plain: String = text
+        .trim()
+        .chars()
+        .map(|c| match c {
+            ',' => '.',
+            '_' | '\u{2010}'..='\u{2015}' | '\u{2212}' => '-',
+            _ => c,
+        })
+        .collect();
+    let plain = plain.strip_suffix("mm").unwrap_or(&plain);
+    if plain == text.trim() {
+        return error;
+    }
+    match Thread::parse(plain) {
+        Ok(thread) => error.with_help(format!("write `{thread}`")),
+        Err(_) => error,
     }
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::error::{Error, quoted};
 use super::figures::{aim, exact, pi, ratio, shown, whole};
-use super::strength::{Strength, StrengthClass};
+use super::strength::{Strength, StrengthClass, uncalculated};
 use super::thread::Thread;
 use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
 
@@ -217,7 +217,7 @@ pub fn takes(
 ) -> Result<Takes, Error> {
     let strength = class.strength(thread)?;
     let units = if thread.is_metric() { METRIC } else { INCH };
-    let area = thread.stress_area();
+    let area = thread.stress_area().ok_or_else(|| uncalculated(thread))?;
     let proof_load = strength.proof.value() * area.value();
     let wanted = preload_part() * &proof_load;
     let mut arithmetic = vec![
@@ -229,11 +229,14 @@ pub fn takes(
         ),
     ];
 
-    let strips_at = tapped.map(|tapped| {
-        let (force, line) = tapped.strips_at(thread, &units);
-        arithmetic.push(line);
-        force
-    });
+    let strips_at = match tapped {
+        Some(tapped) => {
+            let (force, line) = tapped.strips_at(thread, &units)?;
+            arithmetic.push(line);
+            Some(force)
+        }
+        None => None,
+    };
     let held = |force: Rational| match &strips_at {
         Some(most) if *most < force => most.clone(),
         _ => force,
@@ -264,18 +267,20 @@ pub fn takes(
 
 impl Tapped {
     /// The force at which the tapped thread may strip, in N or lbf, and its arithmetic.
-    fn strips_at(&self, thread: &Thread, units: &Units) -> (Rational, String) {
+    fn strips_at(&self, thread: &Thread, units: &Units) -> Result<(Rational, String), Error> {
         let shear = whole(self.material.shear_strength());
         let shear = converted(&Quantity::new(shear, Unit::MEGAPASCAL, 0), units.stress);
         let length = converted(&self.engagement, units.length);
-        let diameter = thread.pitch_diameter();
+        let diameter = thread
+            .pitch_diameter()
+            .ok_or_else(|| uncalculated(thread))?;
         let force = pi() * diameter.value() * length.value() * shear.value() / whole(3);
         let line = format!(
             "S = π × {diameter} × {length} × {shear} / 3 = {}, where the {} may strip",
             units.show(&force),
             self.material,
         );
-        (force, line)
+        Ok((force, line))
     }
 }
 

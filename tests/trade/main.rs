@@ -5,6 +5,7 @@
 mod heads;
 mod laws;
 mod mix;
+mod pipes;
 mod speed;
 mod strength;
 mod threads;

@@ -30,7 +30,7 @@ fn stresses_match_the_tables() {
 
 /// A load in newtons: a stress times the stress area of the thread.
 fn load(thread: &str, stress: &Quantity) -> Quantity {
-    let area = Thread::parse(thread).unwrap().stress_area();
+    let area = Thread::parse(thread).unwrap().stress_area().unwrap();
     Quantity::new(stress.value() * area.value(), Unit::NEWTON, 0)
 }
 
@@ -113,20 +113,30 @@ fn markings_are_read_as_stamped_and_as_spoken() {
 #[test]
 fn an_invalid_marking_is_reported_with_the_expected_form() {
     let expected = "expected a class or grade such as `8.8`, `8`, `grade 5` or `A2-70`";
+    let listed = "the markings are 4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 9.8, 10.9, 12.9, grade 1, grade 2, grade 5, \
+        grade 8, A1-50, A1-70, A1-80, A2-50, A2-70, A2-80, A4-50, A4-70, A4-80; nuts have `4` to `12`";
     for (typed, found, help) in [
-        ("", "nothing", None),
-        ("strong", "`strong`", None),
-        ("8,8", "`8,8`", Some("`8.8` is the nearest known class")),
-        ("10.8", "`10.8`", Some("`10.9` is the nearest known class")),
-        ("A2-7", "`A2-7`", Some("`A2-70` is the nearest known class")),
-        ("grade 3", "`grade 3`", None),
+        ("", "nothing", listed),
+        ("strong", "`strong`", listed),
+        ("8,8", "`8,8`", "write `8.8`"),
+        ("10,9", "`10,9`", "write `10.9`"),
+        ("A270", "`A270`", "write `A2-70`"),
+        ("a2_70", "`a2_70`", "write `A2-70`"),
+        ("Grade-5", "`Grade-5`", "write `grade 5`"),
+        // Another number is another class: none is offered as the right one.
+        ("10.8", "`10.8`", listed),
+        ("8.9", "`8.9`", listed),
+        ("88", "`88`", listed),
+        ("A2-7", "`A2-7`", listed),
+        ("A3-70", "`A3-70`", listed),
+        ("grade 3", "`grade 3`", listed),
         // A thin nut carries less load than its number means.
-        ("04", "`04`", None),
-        ("7", "`7`", None),
+        ("04", "`04`", listed),
+        ("7", "`7`", listed),
     ] {
         let error = StrengthClass::parse(typed).unwrap_err();
         assert_eq!(error.to_string(), format!("{expected}, found {found}"));
-        assert_eq!(error.help(), help, "{typed}");
+        assert_eq!(error.help(), Some(help), "{typed}");
     }
 }
 
@@ -162,6 +172,11 @@ fn a_class_exists_for_one_system_and_a_range_of_sizes() {
             "grade 5",
             "10-32",
             "expected a diameter that `grade 5` is made in (1/4 in to 1 1/2 in), found `#10-32 UNF`",
+        ),
+        (
+            "8.8",
+            "1/8-27 NPT",
+            "expected no class for the pipe thread `1/8-27 NPT`, found `8.8`",
         ),
         (
             "8.8",

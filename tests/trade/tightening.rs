@@ -104,7 +104,7 @@ fn the_aircraft_table_implies_nut_factors_of_plated_threads() {
     for row in rows("torque.toml", "aircraft") {
         let name = text(&row, "thread");
         let thread = Thread::parse(name).unwrap();
-        let force = thread.stress_area().value() * ratio(40_000, 1);
+        let force = thread.stress_area().unwrap().value() * ratio(40_000, 1);
         let force = Quantity::new(force, Unit::POUND_FORCE, 0);
         let without = torque_for(&unit_factor, &thread.diameter(), &force).unwrap();
         for field in ["least", "most"] {
