@@ -776,6 +776,71 @@ fn torque_and_speed_show_their_arithmetic() {
 }
 
 #[test]
+fn torque_shows_what_is_recommended_and_where_the_tapped_hole_strips() {
+    let folder = tempfile::tempdir().unwrap();
+    let joint = |material: &str, engagement: &str, more: &[&str]| {
+        let mut arguments = vec!["torque", "M6", "--class", "8.8", "--into", material];
+        arguments.extend(["--engagement", engagement]);
+        arguments.extend(more);
+        let (stdout, stderr, status) = run(folder.path(), &arguments);
+        assert_eq!((stderr.as_str(), status), ("", 0), "{arguments:?}");
+        stdout.replace('\u{a0}', " ")
+    };
+    let text = joint("aluminium", "9 mm", &[]);
+    for line in [
+        "M6, class 8.8, dry: about 6.35 N·m is recommended\n",
+        "\nthe aluminium strips at about 8.47 N·m\n",
+        "\ndo not exceed 8.47 N·m unless the maker's value does\n",
+    ] {
+        assert!(text.contains(line), "{line}{text}");
+    }
+    let json: serde_json::Value =
+        serde_json::from_str(&joint("aluminium", "9 mm", &["--json"])).unwrap();
+    assert_eq!(json["recommended"], "6.35 N·m");
+    assert_eq!(json["strips_at"], "8.47 N·m");
+    // The bolt is weaker: its own torque, and where the steel would strip.
+    let text = joint("steel", "9 mm", &[]);
+    assert!(text.contains("about 10.5 N·m is recommended"), "{text}");
+    assert!(
+        text.contains("the steel strips at about 18.9 N·m"),
+        "{text}"
+    );
+    for material in benchleaf::trade::Material::ALL {
+        joint(material.name(), "9 mm", &[]);
+    }
+
+    for (arguments, expected) in [
+        (
+            &["torque", "1/8-27 NPT", "--class", "8.8"][..],
+            "no torque is calculated for the pipe thread `1/8-27 NPT`",
+        ),
+        (&["torque", "G1/4"], "for the pipe thread `G1/4`"),
+        (
+            &["torque", "1/8-28 NPT"],
+            "the sizes are 1/16-27 NPT, 1/8-27 NPT",
+        ),
+        (
+            &[
+                "torque",
+                "M6",
+                "--class",
+                "8.8",
+                "--into",
+                "wood",
+                "--engagement",
+                "9 mm",
+            ],
+            "a tapped material (steel, cast iron, aluminium, plastic), found `wood`",
+        ),
+    ] {
+        let (stdout, stderr, status) = run(folder.path(), arguments);
+        let stderr = stderr.replace('\u{a0}', " ");
+        assert!(stderr.contains(expected), "{arguments:?}: {stderr}");
+        assert_eq!((stdout.as_str(), status), ("", 2));
+    }
+}
+
+#[test]
 fn calibrations_are_checked_only_with_a_given_day() {
     let folder = shop();
     let tools = folder.path().join("procedures/tools.toml");

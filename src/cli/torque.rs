@@ -71,7 +71,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "STATE")]
     state: Option<String>,
 
-    /// Material of the tapped hole: aluminium or plastic
+    /// Material of the tapped hole: steel, cast iron, aluminium or plastic
     #[arg(long, value_name = "MATERIAL", requires = "engagement")]
     into: Option<String>,
 
@@ -101,9 +101,10 @@ enum Answer {
         thread: String,
         class: String,
         state: &'static str,
-        torque: String,
+        recommended: String,
         also: Vec<String>,
         ceiling: String,
+        strips_at: Option<String>,
         arithmetic: Vec<String>,
         wrenches: Vec<String>,
     },
@@ -284,14 +285,13 @@ fn answer_thread(
         ))
         .help("it is tightened until it seals: use the maker's value"));
     }
+    let state = Condition::parse(arguments.state.as_deref().unwrap_or("dry"))?;
     let Some(class) = &arguments.class else {
-        return Err(
-            CliError::new(format!("the torque for `{thread}` depends on its class"))
-                .help("give it with --class; a class such as `8.8` is marked on the bolt's head"),
-        );
+        let message = format!("the torque for `{thread}` depends on its class");
+        return Err(CliError::new(message)
+            .help("give it with --class; a class such as `8.8` is marked on the bolt's head"));
     };
     let class = StrengthClass::parse(class)?;
-    let state = Condition::parse(arguments.state.as_deref().unwrap_or("dry"))?;
     let tapped = match (&arguments.into, &arguments.engagement) {
         (Some(into), Some(engagement)) => {
             let material = Material::parse(into)?;
@@ -305,11 +305,18 @@ fn answer_thread(
     let also = in_other_units(arguments, &torque)?;
     let wrenches = wrenches(thread);
     let mut lines = vec![format!(
-        "{thread}, class {class}, {state}: about {}",
+        "{thread}, class {class}, {state}: about {} is recommended",
         joint.torque.text()
     )];
     lines.extend(also.iter().map(|text| format!("= {text}")));
     lines.extend(joint.arithmetic.iter().map(|line| format!("  {line}")));
+    lines.extend(joint.strips_at.as_ref().map(|strips| {
+        format!(
+            "the {} strips at about {}",
+            strips.material,
+            strips.torque.text()
+        )
+    }));
     lines.push(format!(
         "do not exceed {} unless the maker's value does",
         joint.ceiling.text()
@@ -323,9 +330,10 @@ fn answer_thread(
         thread: thread.to_string(),
         class: class.to_string(),
         state: state.name(),
-        torque: joint.torque.text(),
+        recommended: joint.torque.text(),
         also,
         ceiling: joint.ceiling.text(),
+        strips_at: joint.strips_at.map(|strips| strips.torque.text()),
         arithmetic: joint.arithmetic,
         wrenches,
     };

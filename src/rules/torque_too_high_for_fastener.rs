@@ -60,7 +60,7 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         Finding::new(&RULE, message)
             .primary(stage.spec.span, "")
             .help(format!(
-                "{}, at three quarters of the proof load; the maker's value takes precedence",
+                "{}; the maker's value takes precedence",
                 takes.arithmetic.join("; ")
             )),
     );

@@ -253,7 +253,7 @@ pub(crate) struct Part {
     pub(crate) pattern: Option<String>,
     /// The condition of the thread that the torque applies to, such as dry or oiled.
     pub(crate) assembled: Option<Condition>,
-    /// The tapped hole that it is screwed into, if the material is softer than steel.
+    /// The tapped hole that it is screwed into, if its material and the length of engagement are known.
     pub(crate) tapped: Option<Tapped>,
     /// The style of its head, which with the thread determines the wrench size.
     pub(crate) head: Option<Located<Head>>,

@@ -51,5 +51,5 @@ pub use speed::{
 };
 pub use strength::{Strength, StrengthClass};
 pub use thread::{Series, Thread};
-pub use tightening::{Condition, Material, Takes, Tapped, takes, torque_for, unit_slips};
+pub use tightening::{Condition, Material, StripsAt, Takes, Tapped, takes, torque_for, unit_slips};
 pub use torque_tool::{Choice, Setting, TorqueTool, check_stages, choose_tool};

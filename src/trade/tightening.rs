@@ -113,8 +113,13 @@ impl Condition {
 }
 
 named! {
-    /// The material of a tapped hole, where it is weaker than the bolt.
+    /// The material of a tapped hole. It limits the torque only where its thread is weaker than the bolt.
     Material, "a tapped material", shear_strength: "The shear strength, in `MPa`.";
+    /// Plain structural steel. A hole in a stronger steel takes more.
+    Steel = "steel", 208, "0.577 × 360 MPa, the tensile strength of S235 in EN 10025-2 and the factor of \
+        the distortion-energy theory (both from memory)";
+    /// Grey cast iron of the weakest usual grade.
+    CastIron = "cast iron", 179, "26 000 psi of ASTM A48 class 20 (makeitfrom)";
     /// Cast aluminium, such as engine cases.
     Aluminium = "aluminium", 140, "below the shear strength of usual crankcase alloys: 152 MPa of \
         319.0-F, 179 of 356.0-T6 (\"Typical Mechanical Properties\", barrcasting, lbfoundry); 356.0 \
@@ -123,10 +128,20 @@ named! {
     Plastic = "plastic", 25, "from memory: the low end of polypropylene and ABS";
 }
 
+impl Material {
+    /// The divisor of π · d₂ · L · τ in the force that strips a tapped thread. See [`takes`].
+    const fn divisor(self) -> i64 {
+        match self {
+            Self::Steel => 2,
+            _ => 3,
+        }
+    }
+}
+
 /// A tapped hole with its material and its length of engagement.
 ///
 /// The length is above zero. It counts full threads only, without chamfer and run-out.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct Tapped {
     material: Material,
     engagement: Quantity,
@@ -158,10 +173,11 @@ impl Tapped {
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Takes {
-    /// The torque that gives the preload, as in published tables.
+    /// The recommended torque: that of three quarters of the force at which the bolt is at its proof
+    /// load or the tapped thread may strip, whichever is less.
     pub torque: Quantity,
-    /// The torque at which the proof load is reached or the tapped thread may strip. A greater torque
-    /// is wrong unless the maker specifies it.
+    /// The torque at which the proof load is reached or the tapped thread may strip: four thirds of
+    /// [`torque`](Self::torque). A greater torque is wrong unless the maker specifies it.
     pub ceiling: Quantity,
     /// The clamping force at [`torque`](Self::torque).
     pub preload: Quantity,
@@ -169,27 +185,46 @@ pub struct Takes {
     pub stress_area: Quantity,
     /// The strength of the bolt.
     pub strength: Strength,
-    /// The force at which the tapped thread may strip, if a tapped hole was given.
-    pub strips_at: Option<Quantity>,
+    /// Where the tapped thread may strip, if a tapped hole was given.
+    pub strips_at: Option<StripsAt>,
     /// The computation, one step per line, for a mechanic to follow.
     pub arithmetic: Vec<String>,
 }
 
-/// The share of the proof load that a joint is tightened to if it will be taken apart again.
+/// Where a tapped thread may strip.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StripsAt {
+    /// The material of the hole.
+    pub material: Material,
+    /// The clamping force, in kN or lbf.
+    pub force: Quantity,
+    /// The torque that gives the force, in N·m, ft·lbf or in·lbf.
+    pub torque: Quantity,
+    /// Whether the tapped thread is weaker than the bolt, and so limits the torque.
+    pub limits: bool,
+}
+
+/// The share of the proof load, or of the force that strips a tapped thread, that a joint is tightened
+/// to if it will be taken apart again.
 ///
 /// Source: Shigley, Mechanical Engineering Design, 9th ed., section 8-9, as quoted in "Bolt
-/// Torque Calculation" (mechconcepts).
+/// Torque Calculation" (mechconcepts), for the proof load. That a tapped thread is given the same
+/// margin is our own choice.
 fn preload_part() -> Rational {
     ratio(3, 4)
 }
 
 /// The torque of a joint: T = K · d · F, with F three quarters of the proof load.
 ///
-/// If the hole is tapped in a weaker material, F is at most the force at which that may strip:
-/// π · d₂ · L · τ / 3. Perfectly mating threads would shear half the cylinder of the hole over the
-/// length of engagement; a third allows for play, and no other safety factor is applied. Source:
-/// NASA RP-1228, "Fastener Design Manual", pullout load of tapped holes, from a later edition of the
-/// same author's text. For the sources of shear strengths, see [`Material`].
+/// A tapped hole whose thread strips below the proof load takes the place of the proof load: F is three
+/// quarters of that force, so the margin is the same. It is π · d₂ · L · τ / 3, or / 2 in steel.
+/// Perfectly mating threads would shear half the cylinder of the hole over the length of
+/// engagement; a third allows for play. Source: NASA RP-1228, "Fastener Design Manual", pullout load
+/// of tapped holes, from a later edition of the same author's text. In steel the half is used: by the
+/// formulas of FED-STD-H28/2 (from memory), the least shear area of the threads of M6 6H/6g is
+/// 0.51 of the cylinder for the bolt and 0.73 for the hole. So plain steel is weaker than a bolt of class
+/// 8.8 below an engagement of about 1.1 diameters. For the sources of shear strengths, see
+/// [`Material`].
 ///
 /// ```
 /// use benchleaf::trade::{Condition, StrengthClass, Thread, takes};
@@ -215,7 +250,16 @@ pub fn takes(
     condition: Condition,
     tapped: Option<&Tapped>,
 ) -> Result<Takes, Error> {
-    let strength = class.strength(thread)?;
+    takes_with(thread, class.strength(thread)?, condition, tapped)
+}
+
+/// As [`takes`], for a bolt of any strength.
+pub(super) fn takes_with(
+    thread: &Thread,
+    strength: Strength,
+    condition: Condition,
+    tapped: Option<&Tapped>,
+) -> Result<Takes, Error> {
     let units = if thread.is_metric() { METRIC } else { INCH };
     let area = thread.stress_area().ok_or_else(|| uncalculated(thread))?;
     let proof_load = strength.proof.value() * area.value();
@@ -228,39 +272,65 @@ pub fn takes(
             units.show(&wanted)
         ),
     ];
-
-    let strips_at = match tapped {
-        Some(tapped) => {
-            let (force, line) = tapped.strips_at(thread, &units)?;
-            arithmetic.push(line);
-            Some(force)
-        }
-        None => None,
-    };
-    let held = |force: Rational| match &strips_at {
-        Some(most) if *most < force => most.clone(),
-        _ => force,
-    };
-    let preload = held(wanted);
     let torque_of = |force: &Rational| {
         let force = Quantity::new(force.clone(), units.force, 0);
         torque_for(&condition.nut_factor(), &thread.diameter(), &force)
     };
-    let torque = torque_of(&preload)?;
+    let line = |force: &Rational, torque: &Quantity| {
+        format!(
+            "T = 0.{:02} × {} × {} = {torque}",
+            condition.hundredths(),
+            thread.diameter(),
+            units.show(force),
+        )
+    };
+    let Some(tapped) = tapped else {
+        let torque = torque_of(&wanted)?;
+        arithmetic.push(line(&wanted, &torque));
+        return Ok(Takes {
+            ceiling: torque_of(&proof_load)?,
+            preload: units.show(&wanted),
+            torque,
+            stress_area: area,
+            strength,
+            strips_at: None,
+            arithmetic,
+        });
+    };
+
+    let (strips, shown) = tapped.strips_at(thread, &units)?;
+    arithmetic.push(shown);
+    let material = tapped.material;
+    let limits = strips < proof_load;
+    let (preload, most) = if limits {
+        let preload = preload_part() * &strips;
+        arithmetic.push(format!(
+            "F = 0.75 × {} = {}, because the {material} is weaker than the bolt",
+            units.show(&strips),
+            units.show(&preload),
+        ));
+        (preload, strips.clone())
+    } else {
+        (wanted, proof_load)
+    };
+    let (torque, strips_torque) = (torque_of(&preload)?, torque_of(&strips)?);
+    arithmetic.push(format!("{}, recommended", line(&preload, &torque)));
     arithmetic.push(format!(
-        "T = 0.{:02} × {} × {} = {torque}",
-        condition.hundredths(),
-        thread.diameter(),
-        units.show(&preload),
+        "{}, strips the {material}",
+        line(&strips, &strips_torque)
     ));
-    let ceiling = torque_of(&held(proof_load))?;
     Ok(Takes {
         torque,
-        ceiling,
+        ceiling: torque_of(&most)?,
         preload: units.show(&preload),
         stress_area: area,
         strength,
-        strips_at: strips_at.map(|force| units.show(&force)),
+        strips_at: Some(StripsAt {
+            material,
+            force: units.show(&strips),
+            torque: strips_torque,
+            limits,
+        }),
         arithmetic,
     })
 }
@@ -274,9 +344,11 @@ impl Tapped {
         let diameter = thread
             .pitch_diameter()
             .ok_or_else(|| uncalculated(thread))?;
-        let force = pi() * diameter.value() * length.value() * shear.value() / whole(3);
+        let divisor = self.material.divisor();
+        let cylinder = pi() * diameter.value() * length.value();
+        let force = cylinder * shear.value() / whole(divisor);
         let line = format!(
-            "S = π × {diameter} × {length} × {shear} / 3 = {}, where the {} may strip",
+            "S = π × {diameter} × {length} × {shear} / {divisor} = {}, where the {} may strip",
             units.show(&force),
             self.material,
         );

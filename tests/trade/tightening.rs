@@ -1,4 +1,4 @@
-//! Torque and preload, compared with published examples and the aircraft table; torques in a mistaken unit.
+//! Torque and preload, compared with published examples and the aircraft table; tapped holes; torques in a mistaken unit.
 
 use super::{apart, limits, near, number, plain, quantity, ratio, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
@@ -157,35 +157,88 @@ fn a_short_thread_in_aluminium_limits_the_torque() {
             "A = 20.1 mm²",
             "F = 0.75 × 580 MPa × 20.1 mm² = 8.74 kN",
             "S = π × 5.350 mm × 9 mm × 140 MPa / 3 = 7.06 kN, where the aluminium may strip",
-            "T = 0.20 × 6 mm × 7.06 kN = 8.47 N·m",
+            "F = 0.75 × 7.06 kN = 5.29 kN, because the aluminium is weaker than the bolt",
+            "T = 0.20 × 6 mm × 5.29 kN = 6.35 N·m, recommended",
+            "T = 0.20 × 6 mm × 7.06 kN = 8.47 N·m, strips the aluminium",
         ]
     );
-    // There is no reserve beyond that of the estimate: preload and ceiling are equal.
-    assert_eq!(takes.torque, takes.ceiling);
-    assert_eq!(takes.strips_at.as_ref(), Some(&takes.preload));
+    let strips = takes.strips_at.unwrap();
+    assert!(strips.limits);
+    assert_eq!(plain(&strips.force), "7.06 kN");
+    assert_eq!(strips.torque, takes.ceiling);
+    assert_eq!(plain(&takes.preload), "5.29 kN");
 }
 
-/// Twice the diameter in aluminium is what cases are made with: the bolt decides again.
+/// The margin is that of a bolt: the ceiling is four thirds of the torque.
+#[test]
+fn a_tapped_hole_has_the_margin_of_a_bolt() {
+    for material in Material::ALL {
+        for engagement in ["2 mm", "6 mm", "9 mm", "12 mm", "40 mm"] {
+            let hole = tapped(*material, engagement);
+            for (thread, class) in [("M6", "8.8"), ("M6", "4.6"), ("1/4-20", "grade 5")] {
+                let takes = joint(thread, class, Condition::Oiled, Some(&hole));
+                let ceiling = takes.torque.value() * ratio(4, 3);
+                let most = takes.ceiling.in_unit(takes.torque.unit()).unwrap();
+                assert_eq!(
+                    *most.value(),
+                    ceiling,
+                    "{thread}, {engagement} of {material}"
+                );
+                let strips = takes.strips_at.unwrap();
+                let at = strips.torque.in_unit(most.unit()).unwrap();
+                assert_eq!(*at.value() == ceiling, strips.limits);
+                assert!(ceiling <= *at.value());
+            }
+        }
+    }
+}
+
+/// In 20 mm of aluminium the bolt decides, and the torque is that without a hole.
 #[test]
 fn a_long_thread_in_aluminium_does_not_limit_the_torque() {
-    let long = tapped(Material::Aluminium, "12 mm");
+    let long = tapped(Material::Aluminium, "20 mm");
     let (with, without) = (
         joint("M6", "8.8", Condition::Dry, Some(&long)),
         joint("M6", "8.8", Condition::Dry, None),
     );
     assert_eq!(
-        (&with.torque, &with.preload),
-        (&without.torque, &without.preload)
+        (&with.torque, &with.preload, &with.ceiling),
+        (&without.torque, &without.preload, &without.ceiling)
     );
-    assert!(with.ceiling.value() < without.ceiling.value());
+    let strips = with.strips_at.unwrap();
+    assert!(!strips.limits);
+    assert_eq!(plain(&strips.torque), "18.8 N·m");
+}
+
+/// Plain steel is weaker than class 8.8 below 1.1 diameters, and a class 4.6 bolt is weaker than any usual
+/// depth of it.
+#[test]
+fn steel_limits_the_torque_only_where_it_is_weaker_than_the_bolt() {
+    for (class, engagement, limits) in [
+        ("8.8", "6 mm", true),
+        ("8.8", "7 mm", false),
+        ("4.6", "4 mm", false),
+        ("12.9", "9 mm", true),
+        ("12.9", "12 mm", false),
+    ] {
+        let hole = tapped(Material::Steel, engagement);
+        let takes = joint("M6", class, Condition::Dry, Some(&hole));
+        assert_eq!(
+            takes.strips_at.unwrap().limits,
+            limits,
+            "{class}, {engagement}"
+        );
+    }
 }
 
 #[test]
 fn an_inch_thread_in_plastic_with_a_length_in_millimetres() {
     let boss = tapped(Material::Plastic, "12.7 mm");
     let takes = joint("1/4-20", "grade 2", Condition::Dry, Some(&boss));
-    assert_eq!(plain(takes.strips_at.unwrap()), "413 lbf");
-    assert_eq!(plain(&takes.torque), "20.6 in·lbf");
+    let strips = takes.strips_at.unwrap();
+    assert_eq!(plain(strips.force), "413 lbf");
+    assert_eq!(plain(strips.torque), "20.6 in·lbf");
+    assert_eq!(plain(&takes.torque), "15.5 in·lbf");
 }
 
 #[test]
@@ -196,8 +249,8 @@ fn an_engagement_must_be_a_length() {
         assert_eq!(plain(error), message);
     }
     assert_eq!(
-        Material::parse("steel").unwrap_err().to_string(),
-        "expected a tapped material (aluminium, plastic), found `steel`"
+        Material::parse("brass").unwrap_err().to_string(),
+        "expected a tapped material (steel, cast iron, aluminium, plastic), found `brass`"
     );
 }
 

@@ -162,16 +162,14 @@ fn turned(text: &str) -> Result<Turned, trade::Error> {
 }
 
 fn read_tapped(part: &mut Record<'_>, findings: &mut Findings) -> Option<Tapped> {
-    let materials = [
-        ("steel", None),
-        ("aluminium", Some(Material::Aluminium)),
-        ("plastic", Some(Material::Plastic)),
-    ];
+    let materials: Vec<(&str, Material)> = Material::ALL
+        .iter()
+        .map(|material| (material.name(), *material))
+        .collect();
     let into = choice(part, "into", &materials, findings);
     let engagement = spec(part, "engagement", &[Quantity::Length], findings);
-    // Without the length of engagement, the strength of a thread can't be computed. A thread tapped in steel is
-    // not the weak side: the fastener fails first.
-    let (material, length) = (into?.value?, engagement?);
+    // Without the length of engagement, the strength of a thread can't be computed.
+    let (material, length) = (into?.value, engagement?);
     let tapped = match length.value.limits().nominal() {
         Some(nominal) => Tapped::new(material, nominal),
         None => return None,
