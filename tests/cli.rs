@@ -819,6 +819,7 @@ fn torque_shows_what_is_recommended_and_where_the_tapped_hole_strips() {
             &["torque", "1/8-28 NPT"],
             "the sizes are 1/16-27 NPT, 1/8-27 NPT",
         ),
+        (&["torque", "M6"], "2.04 N·m to 23.4 N·m is plausible"),
         (
             &[
                 "torque",

@@ -4,7 +4,7 @@ use super::bench::{AnswerArguments, limits, quantity, unit, with_six_decimals};
 use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Gallons, Kind, Limits, Quantity, Rational, Unit, UnitOrder};
 use crate::trade::{
-    Condition, Extension, Head, Material, StrengthClass, Tapped, Thread, TorqueTool, Window, takes,
+    Condition, Extension, Head, Material, PlausibleTorque, StrengthClass, Tapped, Thread, TorqueTool, Window, takes,
 };
 use clap::Args;
 use serde::Serialize;
@@ -287,9 +287,15 @@ fn answer_thread(
     }
     let state = Condition::parse(arguments.state.as_deref().unwrap_or("dry"))?;
     let Some(class) = &arguments.class else {
+        let any = PlausibleTorque::of_joint(thread, None, state, None)?;
+        let help = format!(
+            "give it with --class; a class such as `8.8` is marked on the bolt's head. For any class, {} to \
+             {} is plausible",
+            any.least().text(),
+            any.most().text()
+        );
         let message = format!("the torque for `{thread}` depends on its class");
-        return Err(CliError::new(message)
-            .help("give it with --class; a class such as `8.8` is marked on the bolt's head"));
+        return Err(CliError::new(message).help(help));
     };
     let class = StrengthClass::parse(class)?;
     let tapped = match (&arguments.into, &arguments.engagement) {

@@ -38,7 +38,7 @@ pub(super) enum On {
     Ending(fn(&Ending<'_, '_>, &mut Findings)),
     /// The shop's records.
     Shop(fn(&Shop, &mut Findings)),
-    /// A fastener's joint. Its torque is computed once for all rules, because that is slow.
+    /// A fastener's joint. Its plausible torques are computed once for all rules.
     Joint(fn(&Joint<'_>, &mut Findings)),
     /// The shop's records on a given day. Not called without a day.
     Day(fn(&Shop, Day, &mut Findings)),

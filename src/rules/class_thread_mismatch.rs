@@ -2,10 +2,15 @@
 
 use super::check::On;
 use super::context::Joint;
+use super::shared::parts;
 use crate::finding::{Finding, Findings, rule};
+use crate::shop::Shop;
+use crate::trade::plug_threads;
 
 rule! {
     /// A fastener's class does not exist for its thread, such as an SAE grade on a metric thread.
+    ///
+    /// Nor are spark plugs made with every thread, and pipe threads have no class.
     ///
     /// ## At the bench
     ///
@@ -28,11 +33,11 @@ rule! {
     "class-thread-mismatch", Trade, Warning => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Joint(check)];
+pub(super) const ON: &[On] = &[On::Joint(check), On::Shop(check_plugs)];
 
 fn check(joint: &Joint<'_>, findings: &mut Findings) {
     let (machine, part) = (joint.machine, joint.part);
-    let (Some(class), Err(error)) = (&part.class, &joint.takes) else {
+    let (Some(class), Some(error)) = (&part.class, joint.mismatch) else {
         return;
     };
     let message = format!(
@@ -47,4 +52,30 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         Some(help) => finding.help(help),
         None => finding,
     });
+}
+
+fn check_plugs(shop: &Shop, findings: &mut Findings) {
+    for (machine, part) in parts(shop) {
+        let (Some(seat), Some(thread)) = (&part.spark_plug, &part.thread) else {
+            continue;
+        };
+        let threads = plug_threads();
+        if threads.contains(&thread.value) {
+            continue;
+        }
+        let threads: Vec<String> = threads.iter().map(|thread| format!("`{thread}`")).collect();
+        let message = format!(
+            "`{}` of `{}` is a spark plug with the thread `{}`, which they are not made with",
+            part.key, machine.id, thread.value
+        );
+        findings.push(
+            Finding::new(&RULE, message)
+                .primary(thread.span, "")
+                .secondary(seat.span, "a spark plug")
+                .help(format!(
+                    "the threads of spark plugs are {}",
+                    threads.join(", ")
+                )),
+        );
+    }
 }

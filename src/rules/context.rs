@@ -1,12 +1,12 @@
 //! The input of a check: an action ([`Scene`]), the end of a job or a file's text. Also how a check reports.
 
-use crate::finding::{Finding, Rule};
+use crate::finding::{Finding, Rule, Span};
 use crate::job::Job;
 use crate::procedure::Procedure;
-use crate::quantity::{self, Found, Refused, Spec};
+use crate::quantity::{self, Found, Limits, Quantity, Refused, Spec};
 use crate::rehearsal::{Moment, Scene, State};
-use crate::shop::{Machine, Part, Shop};
-use crate::trade::{self, Takes};
+use crate::shop::{Machine, Part, Shop, Sourced};
+use crate::trade::{self, Plausibility, PlausibleTorque};
 use crate::tree::{Source, Tree};
 
 /// The end of a rehearsed job.
@@ -16,12 +16,79 @@ pub(super) struct Ending<'r, 'a> {
     pub(super) end: &'r State<'a>,
 }
 
-/// A fastener whose thread and class are given.
+/// A fastener whose thread is given, and for which torques can be calculated or are published.
 pub(super) struct Joint<'s> {
     pub(super) machine: &'s Machine,
     pub(super) part: &'s Part,
-    /// What its joint takes, or why the class does not go with the thread.
-    pub(super) takes: Result<Takes, trade::Error>,
+    /// Why the class does not go with the thread.
+    pub(super) mismatch: Option<&'s trade::Error>,
+    /// The first of its torques that is implausible.
+    pub(super) implausible: Option<ImplausibleTorque<'s>>,
+}
+
+impl<'s> Joint<'s> {
+    /// A joint with its plausible torques.
+    ///
+    /// Every stage has to be below the ceiling. Only the last can be too low: a stage before another one, or
+    /// a torque before an angle, is low on purpose. So is any torque if the part says why.
+    pub(super) fn new(
+        machine: &'s Machine,
+        part: &'s Part,
+        plausible: &'s Result<PlausibleTorque, trade::Error>,
+    ) -> Joint<'s> {
+        let judge = |(index, stage): (usize, &'s Sourced)| {
+            let plausible = plausible.as_ref().ok()?;
+            let limits = stage.spec.value.limits();
+            let is_full = index + 1 == part.stages.len() && stage.spec.value.then_turn().is_none();
+            let is_high = match plausible.judge(limits) {
+                Plausibility::TooHigh => true,
+                Plausibility::TooLow if is_full && part.low_torque.is_none() => false,
+                _ => return None,
+            };
+            Some(ImplausibleTorque {
+                limits,
+                span: stage.spec.span,
+                is_high,
+                plausible,
+            })
+        };
+        Joint {
+            machine,
+            part,
+            mismatch: plausible.as_ref().err(),
+            implausible: part.stages.iter().enumerate().find_map(judge),
+        }
+    }
+}
+
+/// A torque that is implausible for its fastener.
+pub(super) struct ImplausibleTorque<'s> {
+    pub(super) limits: &'s Limits,
+    pub(super) span: Span,
+    /// Whether it is too high; otherwise it is too low.
+    pub(super) is_high: bool,
+    pub(super) plausible: &'s PlausibleTorque,
+}
+
+impl ImplausibleTorque<'_> {
+    /// The same number in other units, where they are likely.
+    pub(super) fn in_other_units(&self) -> Vec<Quantity> {
+        self.plausible.in_other_units(self.limits)
+    }
+
+    /// The question whether the decimal point is misplaced, if the value would be likely then.
+    pub(super) fn misplaced_point(&self) -> &'static str {
+        if self.plausible.has_misplaced_point(self.limits) {
+            "is the decimal point misplaced? "
+        } else {
+            ""
+        }
+    }
+
+    /// What the bounds follow from, for the help of a finding.
+    pub(super) fn because(&self) -> String {
+        self.plausible.because().join("; ")
+    }
 }
 
 /// A source file and the values typed in it.

@@ -3,7 +3,7 @@
 use super::check::{On, RuleChecks};
 use super::context::{Ending, Joint, TextScene};
 use super::prose_mask::prose_of;
-use super::shared::{parts, takes_of};
+use super::shared::{Fastening, parts};
 use super::waivers::{self, Waived};
 use crate::finding::{FileId, Findings};
 use crate::job::{Job, Thing};
@@ -12,8 +12,9 @@ use crate::prose::Verb;
 use crate::quantity::find;
 use crate::rehearsal::{self, Rehearsal, Scene};
 use crate::shop::Shop;
-use crate::trade::Day;
+use crate::trade::{self, Day, PlausibleTorque};
 use crate::tree::Tree;
+use indexmap::IndexMap;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -148,15 +149,19 @@ impl Judge {
                 _ => {}
             }
         }
+        // The same torque is not calculated again for every part that has it, because that is slow.
+        let mut known: IndexMap<Fastening<'_>, Option<Result<PlausibleTorque, trade::Error>>> =
+            IndexMap::new();
         for (machine, part) in parts(shop) {
-            let Some(takes) = takes_of(part) else {
+            let Some(fastening) = Fastening::of(part) else {
                 continue;
             };
-            let joint = Joint {
-                machine,
-                part,
-                takes,
+            let plausible = known.entry(fastening);
+            let plausible = plausible.or_insert_with_key(Fastening::plausible_torque);
+            let Some(plausible) = plausible else {
+                continue;
             };
+            let joint = Joint::new(machine, part, plausible);
             for on in self.checks() {
                 if let On::Joint(check) = on {
                     check(&joint, findings);

@@ -99,6 +99,7 @@ rules! {
     tip_speed_above_limit,
     torque_in_wrong_unit,
     torque_too_high_for_fastener,
+    torque_too_low_for_fastener,
     torque_tool_out_of_range,
     torque_tool_too_coarse,
     unclear_value,

@@ -3,7 +3,9 @@
 use crate::finding::Located;
 use crate::rehearsal::{Changed, EnergyState, PartPlace, PartState, Scene};
 use crate::shop::{Energy, EnergyKind, Machine, Part, PartId, Shop};
-use crate::trade::{self, Condition, Takes, takes};
+use crate::trade::{
+    self, Condition, Material, PlausibleTorque, PlugSeat, StrengthClass, Tapped, Thread,
+};
 use crate::verbs::Trait;
 
 /// Every part of every machine whose file could be read completely.
@@ -12,18 +14,58 @@ pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
     machines.flat_map(|machine| machine.parts.values().map(move |part| (machine, part)))
 }
 
-/// The torque that a fastener can take. None if its thread or class is not given.
-///
-/// A thread is assumed to be dry if its state is not given, as in published tables.
-pub(super) fn takes_of(part: &Part) -> Option<Result<Takes, trade::Error>> {
-    let (thread, class) = (part.thread.as_ref()?, part.class.as_ref()?);
-    let condition = part.assembled.unwrap_or(Condition::Dry);
-    Some(takes(
-        &thread.value,
-        class.value,
-        condition,
-        part.tapped.as_ref(),
-    ))
+/// What the plausible torques of a fastener depend on. Many parts of a shop have the same.
+#[derive(PartialEq, Eq, Hash)]
+pub(super) struct Fastening<'s> {
+    thread: Thread,
+    class: Option<StrengthClass>,
+    condition: Condition,
+    spark_plug: Option<PlugSeat>,
+    into: Option<Material>,
+    tapped: Option<&'s Tapped>,
+    is_seal: bool,
+}
+
+impl Fastening<'_> {
+    /// `None` if the part's thread is not given.
+    ///
+    /// A thread is assumed to be dry if its state is not given, as in published tables.
+    pub(super) fn of(part: &Part) -> Option<Fastening<'_>> {
+        Some(Fastening {
+            thread: part.thread.as_ref()?.value,
+            class: part.class.as_ref().map(|class| class.value),
+            condition: part.assembled.unwrap_or(Condition::Dry),
+            spark_plug: part.spark_plug.as_ref().map(|seat| seat.value),
+            into: part.into,
+            tapped: part.tapped.as_ref(),
+            is_seal: part.drains.is_some(),
+        })
+    }
+
+    /// The plausible torques. `None` if there is no way to know them: it is a pipe thread, or a spark plug
+    /// without a published torque.
+    ///
+    /// A hole whose depth is not given is assumed to be one diameter deep for the floor, which is the least
+    /// that is usual (common practice); its ceiling is that of the bolt.
+    pub(super) fn plausible_torque(&self) -> Option<Result<PlausibleTorque, trade::Error>> {
+        if let Some(seat) = self.spark_plug {
+            return PlausibleTorque::of_plug(&self.thread, seat, self.into).map(Ok);
+        }
+        if self.thread.is_pipe() && self.class.is_none() {
+            return None;
+        }
+        let of_hole =
+            |hole| PlausibleTorque::of_joint(&self.thread, self.class, self.condition, hole);
+        let shallow = self
+            .into
+            .filter(|_| self.tapped.is_none())
+            .and_then(|material| Tapped::new(material, self.thread.diameter()).ok());
+        let plausible = of_hole(self.tapped).and_then(|joint| match &shallow {
+            Some(shallow) => Ok(joint.with_floor_of(of_hole(Some(shallow))?)),
+            None => Ok(joint),
+        });
+        Some(plausible.map(|joint| if self.is_seal { joint.of_seal() } else { joint }))
+    }
 }
 
 /// The fasteners that hold a part and are tight before the action.

@@ -3,10 +3,13 @@
 use super::check::On;
 use super::context::Joint;
 use crate::finding::{Finding, Findings, rule};
-use crate::trade::unit_slips;
+use crate::quantity::Quantity;
 
 rule! {
-    /// A torque is implausible for its thread, but the same number in another unit is plausible.
+    /// A torque is too high or too low for its thread, but the same number in another unit would be right.
+    ///
+    /// `torque-too-high-for-fastener` and `torque-too-low-for-fastener` find torques that no unit makes right, and
+    /// say how the bounds are calculated.
     ///
     /// ## At the bench
     ///
@@ -25,35 +28,39 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Check the unit at the value's source.
-    "torque-in-wrong-unit", Trade, Warning => pub(super) RULE
+    /// Check the unit at the value's source. If the torque is low on purpose, say why: `low-torque = "brass jet"`.
+    "torque-in-wrong-unit", Trade, Error => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Joint(check)];
 
 fn check(joint: &Joint<'_>, findings: &mut Findings) {
-    let (machine, part) = (joint.machine, joint.part);
-    let (Some(stage), Ok(takes)) = (part.stages.last(), &joint.takes) else {
+    let Some(torque) = &joint.implausible else {
         return;
     };
-    let limits = stage.spec.value.limits();
-    let Some(meant) = unit_slips(limits, &takes.torque).into_iter().next() else {
+    let meant: Vec<String> = torque.in_other_units().iter().map(Quantity::text).collect();
+    if meant.is_empty() {
         return;
-    };
+    }
     let message = format!(
-        "the torque of `{}` of `{}` is {}, which is implausible for its thread",
-        part.key,
-        machine.id,
-        limits.text()
+        "the torque of `{}` of `{}` is {}, which is too {} for its thread",
+        joint.part.key,
+        joint.machine.id,
+        torque.limits.text(),
+        if torque.is_high { "high" } else { "low" },
     );
+    let mut help = format!(
+        "was {} meant? {}{}",
+        meant.join(" or "),
+        torque.misplaced_point(),
+        torque.because()
+    );
+    if !torque.is_high {
+        help.push_str("; if it is low on purpose, give the reason in `low-torque`");
+    }
     findings.push(
         Finding::new(&RULE, message)
-            .primary(stage.spec.span, "")
-            .help(format!(
-                "was {} meant? the joint takes about {}: {}",
-                meant.text(),
-                takes.torque.text(),
-                takes.arithmetic.join("; ")
-            )),
+            .primary(torque.span, "")
+            .help(help),
     );
 }

@@ -3,15 +3,15 @@
 use super::check::On;
 use super::context::Joint;
 use crate::finding::{Finding, Findings, rule};
-use crate::trade::unit_slips;
-use std::cmp::Ordering;
 
 rule! {
     /// A torque is more than the fastener, or the hole it is screwed into, can take.
     ///
     /// The limit is calculated from the thread's stress area, the proof stress of its class and the
-    /// friction of its threads: T = K · d · F. Friction varies by a quarter and more, so the finding is
-    /// a reason to check the value, not a verdict: the machine maker's value takes precedence.
+    /// friction of its threads: T = K · d · F. Without a class, that of the strongest common bolt is taken: 12.9,
+    /// or grade 8. For a spark plug, the limit is four thirds of the greatest torque in published tables. Friction
+    /// varies by a quarter and more, so the finding is a reason to check the value, not a verdict: the machine
+    /// maker's value takes precedence. No torque is calculated for a pipe thread.
     ///
     /// ## At the bench
     ///
@@ -37,31 +37,30 @@ rule! {
 pub(super) const ON: &[On] = &[On::Joint(check)];
 
 fn check(joint: &Joint<'_>, findings: &mut Findings) {
-    let (machine, part) = (joint.machine, joint.part);
-    let (Some(stage), Ok(takes)) = (part.stages.last(), &joint.takes) else {
+    let torque = joint.implausible.as_ref().filter(|torque| torque.is_high);
+    // `torque-in-wrong-unit` reports a mistaken unit.
+    let Some(torque) = torque.filter(|torque| torque.in_other_units().is_empty()) else {
         return;
     };
-    let limits = stage.spec.value.limits();
-    let most = limits.upper().or_else(|| limits.nominal());
-    let is_above =
-        most.is_some_and(|most| most.compare(&takes.ceiling).is_some_and(Ordering::is_gt));
-    // `torque-in-wrong-unit` reports a mistaken unit.
-    if !is_above || !unit_slips(limits, &takes.torque).is_empty() {
-        return;
-    }
-    let message = format!(
-        "the torque of `{}` of `{}` is {}, but the joint takes at most {}",
-        part.key,
-        machine.id,
-        limits.text(),
-        takes.ceiling.text()
-    );
+    let (part, machine) = (joint.part, joint.machine);
+    let (limits, most) = (torque.limits.text(), torque.plausible.most().text());
+    let message = match &part.spark_plug {
+        Some(_) => format!(
+            "the torque of `{}` of `{}` is {limits}, but {most} is already too much for a spark plug of its thread",
+            part.key, machine.id
+        ),
+        None => format!(
+            "the torque of `{}` of `{}` is {limits}, but the joint takes at most {most}",
+            part.key, machine.id
+        ),
+    };
     findings.push(
         Finding::new(&RULE, message)
-            .primary(stage.spec.span, "")
+            .primary(torque.span, "")
             .help(format!(
-                "{}; the maker's value takes precedence",
-                takes.arithmetic.join("; ")
+                "{}{}; the maker's value takes precedence",
+                torque.misplaced_point(),
+                torque.because()
             )),
     );
 }

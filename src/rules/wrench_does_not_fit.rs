@@ -88,7 +88,7 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
 }
 
 /// Whether the wrench size is known or follows from the thread. For a thread that the tables of heads don't
-/// have, such as a pipe thread, nothing is known.
+/// have, such as a pipe thread, nothing is known; nor for a spark plug, whose hexagon belongs to no head.
 fn is_known(part: &Part) -> bool {
     if part.hex_size().is_some() {
         return true;
@@ -99,6 +99,7 @@ fn is_known(part: &Part) -> bool {
     };
     part.drive.is_none()
         && part.head.is_none()
+        && part.spark_plug.is_none()
         && part.thread.as_ref().is_some_and(has_head)
 }
 

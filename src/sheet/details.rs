@@ -67,6 +67,8 @@ impl Writer<'_, '_> {
             Condition::Threadlocker => words.get("threadlocker").to_owned(),
             condition => words.format("thread-state", &[("state", words.get(condition.name()))]),
         }));
+        let reason = part.low_torque.as_ref();
+        more.extend(reason.map(|reason| words.format("low-torque", &[("reason", reason)])));
         let stages = part.stages.len();
         let (shop, extension) = (self.job.shop, step.extension());
         let wrench = step.torque_tool_for(shop, part);

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::finding::{FileId, Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
-use crate::trade::{Condition, Drive, Head, StrengthClass, Tapped, Thread};
+use crate::trade::{Condition, Drive, Head, Material, PlugSeat, StrengthClass, Tapped, Thread};
 
 /// A machine, or a model of which the shop has several machines.
 #[derive(Clone, Debug)]
@@ -253,6 +253,12 @@ pub(crate) struct Part {
     pub(crate) pattern: Option<String>,
     /// The condition of the thread that the torque applies to, such as dry or oiled.
     pub(crate) assembled: Option<Condition>,
+    /// The reason why its torque is low on purpose, such as "brass jet".
+    pub(crate) low_torque: Option<String>,
+    /// For a spark plug: how it seals.
+    pub(crate) spark_plug: Option<Located<PlugSeat>>,
+    /// The material of the tapped hole, or of the cylinder head.
+    pub(crate) into: Option<Material>,
     /// The tapped hole that it is screwed into, if its material and the length of engagement are known.
     pub(crate) tapped: Option<Tapped>,
     /// The style of its head, which with the thread determines the wrench size.

@@ -6,7 +6,8 @@
 //! **Out**: quantities, or an [`Error`] that says what was expected and what was found.
 //!
 //! - Threaded joints: [`Thread`] and [`StrengthClass`]; [`takes`] computes the torque of a joint,
-//!   [`torque_for`] the torque for a preload; [`unit_slips`] suggests the unit that was meant.
+//!   [`torque_for`] the torque for a preload; [`PlausibleTorque`] judges one that was typed.
+//! - Spark plugs: [`usual_plug_torque`].
 //! - Wrenches: [`Head`] and [`Drive`] give the size that fits.
 //! - Torque tools: [`TorqueTool`] and its [`Setting`], [`choose_tool`], [`check_stages`], [`Extension`],
 //!   [`extension_setting`], [`Day`] and [`last_day_of_calibration`].
@@ -29,6 +30,8 @@ mod figures;
 mod head;
 mod meter;
 mod mix;
+mod plausible;
+mod spark_plug;
 mod speed;
 mod strength;
 mod thread;
@@ -45,11 +48,13 @@ pub use extension::{Extension, extension_setting};
 pub use head::{Drive, Head, is_same_size};
 pub use meter::Meter;
 pub use mix::{Fill, fill_for, measured_oil_for, mix_ratio, mixture_of, oil_for, petrol_to_fill};
+pub use plausible::{Plausibility, PlausibleTorque};
+pub use spark_plug::{PlugSeat, plug_threads, usual_plug_torque};
 pub use speed::{
     DroopOf, Ignition, driven_speed, droop, frequency, indicated_speed, no_load_for,
     synchronous_speed, tip_speed,
 };
 pub use strength::{Strength, StrengthClass};
 pub use thread::{Series, Thread};
-pub use tightening::{Condition, Material, StripsAt, Takes, Tapped, takes, torque_for, unit_slips};
+pub use tightening::{Condition, Material, StripsAt, Takes, Tapped, takes, torque_for};
 pub use torque_tool::{Choice, Setting, TorqueTool, check_stages, choose_tool};

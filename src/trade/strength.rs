@@ -314,6 +314,21 @@ pub(super) fn uncalculated(thread: &Thread) -> Error {
     Error::new("a metric or unified thread", format!("`{thread}`")).with_help(NO_CALCULATION)
 }
 
+/// The strengths of the weakest and of the strongest common bolt, whatever the diameter: classes 4.6
+/// and 12.9, grades 1 and 8. Which of them are common is common practice. `None` for a pipe thread.
+pub(super) fn extremes(thread: &Thread) -> Option<(Strength, Strength)> {
+    if thread.is_pipe() {
+        return None;
+    }
+    let (weakest, strongest) = if thread.is_metric() {
+        ("4.6", "12.9")
+    } else {
+        ("grade 1", "grade 8")
+    };
+    let of = |marking| ROWS.iter().find(|row| row.marking == marking);
+    Some((of(weakest)?.strength(), of(strongest)?.strength()))
+}
+
 fn unknown(text: &str, name: &str) -> Error {
     let expected = "a class or grade such as `8.8`, `8`, `grade 5` or `A2-70`";
     let mut markings: Vec<&str> = ROWS.iter().map(|row| row.marking).collect();

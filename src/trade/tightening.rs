@@ -3,10 +3,10 @@
 use std::fmt;
 
 use super::error::{Error, quoted};
-use super::figures::{aim, exact, pi, ratio, shown, whole};
+use super::figures::{pi, ratio, shown, whole};
 use super::strength::{Strength, StrengthClass, uncalculated};
 use super::thread::Thread;
-use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
+use crate::quantity::{Kind, Quantity, Rational, Unit};
 
 macro_rules! named {
     (
@@ -436,66 +436,4 @@ pub fn torque_for(
     } else {
         shown(torque / whole(12), Unit::FOOT_POUND)
     })
-}
-
-/// The units of torque that are confused with each other.
-const CONFUSED: [Unit; 4] = [
-    Unit::NEWTON_METRE,
-    Unit::INCH_POUND,
-    Unit::FOOT_POUND,
-    Unit::KILOGRAM_FORCE_METRE,
-];
-
-/// The torques that were probably meant by one that is implausible for its thread: the same number
-/// in other units, most plausible first. Empty if the torque is plausible, or if no unit makes it
-/// so.
-///
-/// `takes` is the torque of the joint at three quarters of the proof load, see [`Takes::torque`]. A
-/// torque is plausible from an eighth of it (covers, plastics and gaskets need little) to four
-/// thirds of it, which is the proof load. The same number in another unit is suggested from half of
-/// it, the least that makers specify where strength matters. These three bounds are our own choice:
-/// they detect errors by a factor of 8.85 (N·m and in·lbf), 9.8 (N·m and kgf·m) and 12 (in·lbf and
-/// ft·lbf). N·m and ft·lbf differ too little to be distinguished from a low torque.
-///
-/// ```
-/// use benchleaf::quantity::{Limits, Quantity};
-/// use benchleaf::trade::unit_slips;
-///
-/// let takes = Quantity::parse("10.5 N·m").unwrap();
-/// let slips = |typed| unit_slips(&Limits::parse(typed).unwrap(), &takes);
-/// assert_eq!(slips("86 N·m"), [Quantity::parse("86 in·lbf").unwrap()]);
-/// assert_eq!(slips("1 N·m"), [Quantity::parse("1 kgf·m").unwrap()]);
-/// assert_eq!(slips("9 N·m ± 1 N·m"), []);
-/// ```
-#[must_use]
-pub fn unit_slips(torque: &Limits, takes: &Quantity) -> Vec<Quantity> {
-    let Some(aim) = aim(torque).filter(|_| torque.kind() == Kind::Torque) else {
-        return Vec::new();
-    };
-    let share = |unit: Unit| {
-        let meant = exact(aim.clone(), unit);
-        let takes = takes.in_unit(unit)?;
-        (*takes.value() > whole(0)).then(|| (meant.value() / takes.value(), meant))
-    };
-    let within = |part: &Rational, least: Rational| least <= *part && *part <= ratio(4, 3);
-    match share(torque.unit()) {
-        Some((part, _)) if !within(&part, ratio(1, 8)) => {}
-        _ => return Vec::new(),
-    }
-    let mut slips: Vec<(Rational, Quantity)> = CONFUSED
-        .into_iter()
-        .filter(|unit| *unit != torque.unit())
-        .filter_map(share)
-        .filter(|(part, _)| within(part, ratio(1, 2)))
-        .collect();
-    // Twice and half the torque are equally implausible.
-    let implausibility = |part: &Rational| {
-        if *part < whole(1) {
-            whole(1) / part
-        } else {
-            part.clone()
-        }
-    };
-    slips.sort_by_key(|(part, _)| implausibility(part));
-    slips.into_iter().map(|(_, meant)| meant).collect()
 }

@@ -6,6 +6,7 @@ mod heads;
 mod laws;
 mod mix;
 mod pipes;
+mod plausible;
 mod speed;
 mod strength;
 mod threads;

@@ -1,7 +1,9 @@
 //! Pipe threads, compared with tables of ASME B1.20.1, ISO 228-1 and ISO 7-1.
 
 use super::{apart, number, quantity, ratio, rows, text, value};
-use benchleaf::trade::{Condition, Head, Material, Series, StrengthClass, Tapped, Thread, takes};
+use benchleaf::trade::{
+    Condition, Head, Material, PlausibleTorque, Series, StrengthClass, Tapped, Thread, takes,
+};
 
 fn thread(text: &str) -> Thread {
     Thread::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"))
@@ -115,6 +117,8 @@ fn nothing_is_calculated_for_a_pipe_thread() {
             let class = StrengthClass::parse(class).unwrap();
             assert!(takes(&thread, class, Condition::Dry, Some(&hole)).is_err());
         }
+        let error = PlausibleTorque::of_joint(&thread, None, Condition::Dry, None).unwrap_err();
+        assert!(error.help().unwrap().contains("no torque is calculated"));
         // It has the size of a head of 1/4-20 UNC in its name only.
         assert!(
             Head::ALL

@@ -1,9 +1,9 @@
-//! Torque and preload, compared with published examples and the aircraft table; tapped holes; torques in a mistaken unit.
+//! Torque and preload, compared with published examples and the aircraft table; tapped holes.
 
-use super::{apart, limits, near, number, plain, quantity, ratio, rows, text, value};
+use super::{apart, near, number, plain, quantity, ratio, rows, text, value};
 use benchleaf::quantity::{Quantity, Unit};
 use benchleaf::trade::{
-    Condition, Material, StrengthClass, Takes, Tapped, Thread, takes, torque_for, unit_slips,
+    Condition, Material, StrengthClass, Takes, Tapped, Thread, takes, torque_for,
 };
 
 fn joint(thread: &str, class: &str, condition: Condition, tapped: Option<&Tapped>) -> Takes {
@@ -252,59 +252,4 @@ fn an_engagement_must_be_a_length() {
         Material::parse("brass").unwrap_err().to_string(),
         "expected a tapped material (steel, cast iron, aluminium, plastic), found `brass`"
     );
-}
-
-fn slips(torque: &str, takes: &str) -> Vec<String> {
-    let slips = unit_slips(&limits(torque), &quantity(takes));
-    slips.into_iter().map(plain).collect()
-}
-
-#[test]
-fn a_mistaken_unit_is_detected() {
-    for (typed, takes, meant) in [
-        ("86 N·m", "10.5 N·m", &["86 in·lbf"][..]),
-        ("86 N·m ± 5 N·m", "10.5 N·m", &["86 in·lbf"]),
-        ("80 N·m to 90 N·m", "10.5 N·m", &["85 in·lbf"]),
-        ("1 N·m", "10.5 N·m", &["1 kgf·m"]),
-        ("1.3 N·m", "10.5 N·m", &["1.3 kgf·m"]),
-        ("2.5 N·m", "25.5 N·m", &["2.5 kgf·m"]),
-        // Both units are plausible. The nearer one comes first.
-        ("8 in·lbf", "10.5 N·m", &["8 ft·lbf", "8 N·m"]),
-        ("30 ft·lbf", "25.5 N·m", &["30 N·m"]),
-        ("90 ft·lbf", "10.5 N·m", &["90 in·lbf"]),
-        ("370 ft·lbf", "370 in·lbf", &["370 in·lbf"]),
-    ] {
-        assert_eq!(
-            slips(typed, takes),
-            meant,
-            "{typed} where {takes} are taken"
-        );
-    }
-}
-
-/// The torque may be right, or is wrong in every unit.
-#[test]
-fn plausible_torques_are_not_suspected_of_a_mistaken_unit() {
-    for (typed, takes) in [
-        ("9 N·m ± 1 N·m", "10.5 N·m"),
-        ("14 N·m", "10.5 N·m"),
-        // It may be for a cover, or for a screw into plastic.
-        ("1.5 N·m", "10.5 N·m"),
-        ("1.35 N·m", "10.5 N·m"),
-        ("90 in·lbf", "10.5 N·m"),
-        ("8 ft·lbf", "10.5 N·m"),
-        ("at least 5 N·m", "10.5 N·m"),
-        // Wrong in every unit, or not comparable.
-        ("500 N·m", "10.5 N·m"),
-        ("0.01 N·m", "10.5 N·m"),
-        ("0 N·m", "10.5 N·m"),
-        ("9 mm", "10.5 N·m"),
-        ("9 N·m", "0 N·m"),
-    ] {
-        assert_eq!(
-            slips(typed, takes),
-            [""; 0],
-            "{typed} where {takes} are taken"
-        );
-    }
 }

@@ -7,7 +7,9 @@ use super::name_fields as names;
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::quantity::{Kind as Quantity, Rational, Spec};
 use crate::record::Record;
-use crate::trade::{self, Condition, Drive, Head, Material, StrengthClass, Tapped, Thread};
+use crate::trade::{
+    self, Condition, Drive, Head, Material, PlugSeat, StrengthClass, Tapped, Thread,
+};
 
 pub(super) fn read_part(
     id: PartId,
@@ -22,25 +24,7 @@ pub(super) fn read_part(
         spec,
         basis: basis.clone(),
     };
-    let torque = spec(part, "torque", &[Quantity::Torque], findings);
-    let mut stages: Vec<Sourced> = Vec::new();
-    for text in part.texts("stages", findings) {
-        let expected = [Quantity::Torque, Quantity::Angle];
-        stages.extend(parse_spec(part, "stages", &text, &expected, findings).map(sourced));
-    }
-    if let Some(torque) = torque {
-        if stages.is_empty() {
-            stages.push(sourced(torque));
-        } else {
-            let message = format!("{} has both `torque` and `stages`", part.what());
-            findings.push(
-                Finding::new(&rules::CONFLICTING_FIELDS, message)
-                    .primary(torque.span, "")
-                    .secondary(stages[0].spec.span, "the first stage")
-                    .help("keep `stages`; the last stage is the torque"),
-            );
-        }
-    }
+    let stages = read_stages(part, basis.as_deref(), findings);
     let limits = spec(part, "limits", &[], findings);
     let tip_speed = spec(part, "tip-speed", &[Quantity::LinearSpeed], findings);
     let assembled: Vec<(&str, Condition)> = Condition::ALL
@@ -48,7 +32,11 @@ pub(super) fn read_part(
         .map(|condition| (condition.name(), *condition))
         .collect();
     let heads: Vec<(&str, Head)> = Head::ALL.iter().map(|head| (head.name(), *head)).collect();
-    let tapped = read_tapped(part, findings);
+    let seats: Vec<(&str, PlugSeat)> = PlugSeat::ALL
+        .iter()
+        .map(|seat| (seat.name(), *seat))
+        .collect();
+    let (into, tapped) = read_tapped(part, findings);
     let of = part.what().to_owned();
     let part = Part {
         id,
@@ -93,6 +81,9 @@ pub(super) fn read_part(
         stages,
         pattern: part.text("pattern", findings).map(|pattern| pattern.value),
         assembled: choice(part, "assembled", &assembled, findings).map(|condition| condition.value),
+        low_torque: part.text("low-torque", findings).map(|reason| reason.value),
+        spark_plug: choice(part, "spark-plug", &seats, findings),
+        into,
         tapped,
         head: choice(part, "head", &heads, findings),
         diameter: spec(part, "diameter", &[Quantity::Length], findings),
@@ -112,6 +103,38 @@ pub(super) fn read_part(
     part
 }
 
+/// Reads `torque` or `stages`.
+fn read_stages(
+    part: &mut Record<'_>,
+    basis: Option<&str>,
+    findings: &mut Findings,
+) -> Vec<Sourced> {
+    let sourced = |spec: Located<Spec>| Sourced {
+        spec,
+        basis: basis.map(str::to_owned),
+    };
+    let torque = spec(part, "torque", &[Quantity::Torque], findings);
+    let mut stages: Vec<Sourced> = Vec::new();
+    for text in part.texts("stages", findings) {
+        let expected = [Quantity::Torque, Quantity::Angle];
+        stages.extend(parse_spec(part, "stages", &text, &expected, findings).map(sourced));
+    }
+    if let Some(torque) = torque {
+        if stages.is_empty() {
+            stages.push(sourced(torque));
+        } else {
+            let message = format!("{} has both `torque` and `stages`", part.what());
+            findings.push(
+                Finding::new(&rules::CONFLICTING_FIELDS, message)
+                    .primary(torque.span, "")
+                    .secondary(stages[0].spec.span, "the first stage")
+                    .help("keep `stages`; the last stage is the torque"),
+            );
+        }
+    }
+    stages
+}
+
 /// Reports fields of a part that contradict each other.
 fn check_part(part: &Part, of: &str, findings: &mut Findings) {
     for neighbour in part.behind.iter().chain(&part.held_by) {
@@ -119,6 +142,17 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
             let message = format!("{of} is behind itself, or held by itself");
             findings.push(Finding::new(&rules::UNKNOWN_NAME, message).primary(neighbour.span, ""));
         }
+    }
+    if let (Some(class), Some(seat)) = (&part.class, &part.spark_plug) {
+        let message = format!("{of} has both `class` and `spark-plug`");
+        findings.push(
+            Finding::new(&rules::CONFLICTING_FIELDS, message)
+                .primary(class.span, "")
+                .secondary(seat.span, "a spark plug")
+                .help(
+                    "remove `class`: the torque of a spark plug follows from its thread and seat",
+                ),
+        );
     }
     for stage in &part.stages {
         let limits = stage.spec.value.limits();
@@ -161,18 +195,21 @@ fn turned(text: &str) -> Result<Turned, trade::Error> {
     }
 }
 
-fn read_tapped(part: &mut Record<'_>, findings: &mut Findings) -> Option<Tapped> {
+/// Reads the material of the tapped hole, and the hole if its depth is given as well. Without the length of
+/// engagement, the strength of its thread can't be computed.
+fn read_tapped(
+    part: &mut Record<'_>,
+    findings: &mut Findings,
+) -> (Option<Material>, Option<Tapped>) {
     let materials: Vec<(&str, Material)> = Material::ALL
         .iter()
         .map(|material| (material.name(), *material))
         .collect();
-    let into = choice(part, "into", &materials, findings);
+    let into = choice(part, "into", &materials, findings).map(|material| material.value);
     let engagement = spec(part, "engagement", &[Quantity::Length], findings);
-    // Without the length of engagement, the strength of a thread can't be computed.
-    let (material, length) = (into?.value, engagement?);
-    let tapped = match length.value.limits().nominal() {
-        Some(nominal) => Tapped::new(material, nominal),
-        None => return None,
-    };
-    trade_value(tapped, length.span, findings)
+    let hole = into.zip(engagement).and_then(|(material, length)| {
+        let nominal = length.value.limits().nominal()?;
+        trade_value(Tapped::new(material, nominal), length.span, findings)
+    });
+    (into, hole)
 }

@@ -1,0 +1,316 @@
+//! Values of machine files that are right or wrong for the part or the reading that they belong to. There are as many
+//! right ones as wrong ones.
+
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
+
+mod support;
+
+use benchleaf::tree::Memory;
+use std::collections::BTreeMap;
+use support::{files, tree};
+
+/// The rules that the tree `hand-pump` breaks with these records on its machine, and all text of the findings.
+fn findings(records: &str) -> (Vec<&'static str>, String) {
+    let mut world: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    let machine = world.get_mut("machines/hand-pump.toml").unwrap();
+    machine.push(b'\n');
+    machine.extend(records.as_bytes());
+    let sources = benchleaf::read(&Memory::new(world));
+    let checked = benchleaf::check(&sources);
+    let names = checked.findings.iter().map(|finding| finding.rule.name);
+    let text = benchleaf::report::terminal(&sources.tree, &checked.findings, false);
+    (names.collect(), text.replace('\u{a0}', " "))
+}
+
+/// Each case is a record's fields, and the rule that it breaks or nothing.
+fn check(record: &str, cases: &[(&str, &str)]) {
+    let (mut right, mut wrong) = (0, Vec::new());
+    for (fields, rule) in cases {
+        let (found, text) = findings(&format!("{record}\n{}", fields.replace("; ", "\n")));
+        let expected: Vec<&str> = if rule.is_empty() {
+            Vec::new()
+        } else {
+            vec![rule]
+        };
+        right += usize::from(rule.is_empty());
+        if found != expected {
+            wrong.push(format!(
+                "{fields}: expected {expected:?}, found {found:?}\n{text}"
+            ));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(
+        2 * right >= cases.len(),
+        "{right} of {} are right",
+        cases.len()
+    );
+}
+
+const LOW: &str = "torque-too-low-for-fastener";
+const HIGH: &str = "torque-too-high-for-fastener";
+const UNIT: &str = "torque-in-wrong-unit";
+
+#[test]
+fn torques_are_judged_with_and_without_a_class() {
+    check(
+        "[part.bolt]\nname = \"bolt\"",
+        &[
+            // With a class.
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "9 N·m ± 1 N·m""#,
+                "",
+            ),
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "5 N·m ± 0.5 N·m""#,
+                "",
+            ),
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "at least 5 N·m""#,
+                "",
+            ),
+            (r#"thread = "M6"; class = "12.9"; torque = "10 N·m""#, ""),
+            (r#"thread = "M6"; class = "8.8"; torque = "9 in·lbf""#, UNIT),
+            (r#"thread = "M6"; class = "8.8"; torque = "0.9 N·m""#, UNIT),
+            (r#"thread = "M6"; class = "8.8"; torque = "0.2 N·m""#, LOW),
+            (r#"thread = "M6"; class = "8.8"; torque = "90 N·m""#, UNIT),
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "at least 20 N·m""#,
+                HIGH,
+            ),
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "5 N·m to 20 N·m""#,
+                HIGH,
+            ),
+            (
+                r#"thread = "M8"; class = "10.9"; torque = "30 N·m ± 3 N·m""#,
+                "",
+            ),
+            (
+                r#"thread = "1/4-20"; class = "grade 5"; torque = "75 in·lbf""#,
+                "",
+            ),
+            // Without.
+            (r#"thread = "M6"; torque = "7 N·m ± 0.7 N·m""#, ""),
+            (r#"thread = "M6"; torque = "20 N·m""#, ""),
+            (
+                r#"thread = "3/8-24 UNF"; torque = "30 ft·lbf ± 3 ft·lbf""#,
+                "",
+            ),
+            (r#"thread = "M6"; torque = "40 N·m""#, UNIT),
+            (r#"thread = "M6"; torque = "30 N·m ± 2 N·m""#, UNIT),
+            (r#"thread = "M6"; torque = "2500 N·m""#, HIGH),
+            (r#"thread = "M6"; torque = "0.05 N·m""#, LOW),
+            (r#"thread = "3/8-24 UNF"; torque = "30 in·lbf""#, UNIT),
+            // Low on purpose.
+            (
+                r#"thread = "M6"; torque = "0.5 N·m"; low-torque = "brass jet""#,
+                "",
+            ),
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "0.9 N·m"; low-torque = "plastic cap""#,
+                "",
+            ),
+            (
+                r#"thread = "M6"; torque = "90 N·m"; low-torque = "brass jet""#,
+                UNIT,
+            ),
+            // A material without a depth lowers the floor, a depth moves both bounds.
+            (r#"thread = "M6"; torque = "1 N·m"; into = "plastic""#, ""),
+            (r#"thread = "M6"; torque = "9 N·m"; into = "aluminium""#, ""),
+            (
+                r#"thread = "M6"; torque = "1 N·m"; into = "plastic"; engagement = "10 mm""#,
+                "",
+            ),
+            (
+                r#"thread = "M6"; torque = "6 N·m"; into = "aluminium"; engagement = "9 mm""#,
+                "",
+            ),
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "9 N·m"; into = "steel"; engagement = "6 mm""#,
+                "",
+            ),
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "9 N·m ± 1 N·m"; into = "steel"; engagement = "3 mm""#,
+                HIGH,
+            ),
+            (
+                r#"thread = "M6"; class = "8.8"; torque = "9 N·m"; into = "aluminium"; engagement = "9 mm""#,
+                HIGH,
+            ),
+            (
+                r#"thread = "M6"; torque = "9 N·m"; into = "plastic"; engagement = "10 mm""#,
+                UNIT,
+            ),
+            (
+                r#"thread = "M6"; torque = "0.01 N·m"; into = "plastic""#,
+                LOW,
+            ),
+        ],
+    );
+}
+
+/// The command `torque` accepts the same ones.
+#[test]
+fn every_tapped_material_is_accepted() {
+    for material in benchleaf::trade::Material::ALL {
+        let part =
+            format!("[part.bolt]\nname = \"bolt\"\nthread = \"M6\"\ninto = \"{material}\"\n");
+        for more in [
+            "",
+            "engagement = \"9 mm\"\ntorque = \"1 N·m\"\nlow-torque = \"cap\"\n",
+        ] {
+            assert_eq!(findings(&format!("{part}{more}")).0, [""; 0], "{material}");
+        }
+    }
+    let wood = findings("[part.bolt]\nname = \"bolt\"\nthread = \"M6\"\ninto = \"wood\"\n");
+    assert_eq!(wood.0, ["unknown-choice"]);
+}
+
+#[test]
+fn stages_and_angles_are_judged() {
+    check(
+        "[part.bolt]\nname = \"bolt\"\nthread = \"M10\"\nclass = \"10.9\"",
+        &[
+            (r#"stages = ["10 N·m", "60 N·m"]"#, ""),
+            // A torque before an angle is low on purpose.
+            (r#"stages = ["10 N·m", "90°"]"#, ""),
+            (r#"torque = "10 N·m + 90°""#, ""),
+            (r#"stages = ["5 N·m", "10 N·m + 90°"]"#, ""),
+            (r#"stages = ["90°", "90°"]"#, ""),
+            (r#"torque = "500 N·m + 90°""#, UNIT),
+            (r#"torque = "200 N·m + 90°""#, HIGH),
+            (r#"stages = ["200 N·m", "90°"]"#, HIGH),
+            (r#"stages = ["2 N·m", "3 N·m"]"#, LOW),
+            (r#"stages = ["20 N·m", "200 N·m"]"#, HIGH),
+        ],
+    );
+}
+
+#[test]
+fn spark_plugs_are_judged_by_published_torques() {
+    check(
+        "[part.plug]\nname = \"spark plug\"",
+        &[
+            (
+                r#"thread = "M14x1.25"; spark-plug = "gasket seat"; torque = "20 N·m ± 2 N·m""#,
+                "",
+            ),
+            (
+                r#"thread = "M14x1.25"; spark-plug = "gasket seat"; into = "cast iron"; torque = "35 N·m""#,
+                "",
+            ),
+            (
+                r#"thread = "M14x1.25"; spark-plug = "taper seat"; torque = "15 N·m""#,
+                "",
+            ),
+            (
+                r#"thread = "M10x1"; spark-plug = "gasket seat"; into = "aluminium"; torque = "12 N·m""#,
+                "",
+            ),
+            // No published torque for this seat.
+            (
+                r#"thread = "M12x1.25"; spark-plug = "taper seat"; torque = "1 N·m""#,
+                "",
+            ),
+            (
+                r#"thread = "M14x1.25"; spark-plug = "gasket seat"; torque = "2 N·m""#,
+                UNIT,
+            ),
+            (
+                r#"thread = "M14x1.25"; spark-plug = "gasket seat"; torque = "20 in·lbf""#,
+                UNIT,
+            ),
+            (
+                r#"thread = "M14x1.25"; spark-plug = "gasket seat"; torque = "0.2 N·m""#,
+                LOW,
+            ),
+            (
+                r#"thread = "M14x1.25"; spark-plug = "taper seat"; into = "aluminium"; torque = "30 N·m""#,
+                HIGH,
+            ),
+            (
+                r#"thread = "M14x1.5"; spark-plug = "gasket seat"; torque = "20 N·m""#,
+                "class-thread-mismatch",
+            ),
+            (
+                r#"thread = "M14x1.25"; spark-plug = "gasket seat"; class = "8.8""#,
+                "conflicting-fields",
+            ),
+            (r#"spark-plug = "gasket seat"; torque = "20 N·m""#, ""),
+        ],
+    );
+}
+
+#[test]
+fn nothing_is_calculated_for_pipe_threads() {
+    check(
+        "[part.plug]\nname = \"plug\"",
+        &[
+            (r#"thread = "1/8-27 NPT"; torque = "12 N·m""#, ""),
+            (r#"thread = "G1/4"; torque = "0.1 N·m""#, ""),
+            (
+                r#"thread = "R1/4"; torque = "900 N·m"; into = "aluminium"; engagement = "9 mm""#,
+                "",
+            ),
+            (
+                r#"thread = "1/4 NPT"; class = "8.8"; torque = "12 N·m""#,
+                "class-thread-mismatch",
+            ),
+            (
+                r#"thread = "1/4-19 NPT"; torque = "12 N·m""#,
+                "ill-formed-value",
+            ),
+        ],
+    );
+}
+
+#[test]
+fn a_wrench_is_not_judged_by_a_thread_without_heads() {
+    let step = |part: &str| {
+        let mut world: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+        let file = world.get_mut("machines/hand-pump.toml").unwrap();
+        file.extend(format!("\n[part.plug]\nname = \"plug\"\n{part}").as_bytes());
+        let procedure = "+++\ntitle = \"Plug\"\nmachines = [\"hand-pump\"]\n+++\n## Do\n\n\
+            1. With the [wrench](use:wrench-10), [tighten it](tighten:plug).\n";
+        world.insert("air/plug.md".to_owned(), procedure.into());
+        let sources = benchleaf::read(&Memory::new(world));
+        let checked = benchleaf::check(&sources);
+        let names = checked.findings.iter().map(|finding| finding.rule.name);
+        names.filter(|name| *name == "wrench-does-not-fit").count()
+    };
+    assert_eq!(step("thread = \"G1/4\"\n"), 0);
+    assert_eq!(step("thread = \"1/4-18 NPT\"\nhead = \"hex bolt\"\n"), 0);
+    assert_eq!(
+        step("thread = \"M14x1.25\"\nspark-plug = \"gasket seat\"\n"),
+        0
+    );
+    assert_eq!(step("thread = \"M30\"\n"), 0);
+    assert_eq!(step("thread = \"M6\"\n"), 0);
+    assert_eq!(step("thread = \"M5\"\n"), 1);
+    assert_eq!(step("thread = \"M6\"\nhead = \"socket head\"\n"), 1);
+}
+
+/// What the help says of a tapped hole, a mistaken unit and a low torque.
+#[test]
+fn the_help_shows_the_figures() {
+    let help = |fields: &str| {
+        let (_, text) = findings(&format!("[part.bolt]\nname = \"bolt\"\n{fields}"));
+        text
+    };
+    let tapped = help(
+        "thread = \"M6\"\nclass = \"8.8\"\ntorque = \"9 N·m\"\ninto = \"aluminium\"\nengagement = \"9 mm\"",
+    );
+    for part in [
+        "takes at most 8.47 N·m",
+        "6.35 N·m, recommended",
+        "recommended 6.35 N·m, the aluminium strips at 8.47 N·m",
+    ] {
+        assert!(tapped.contains(part), "{part}: {tapped}");
+    }
+    let unit = help("thread = \"M6\"\ntorque = \"9 in·lbf\"");
+    assert!(unit.contains("was 9 N·m or 9 ft·lbf meant?"), "{unit}");
+    assert!(unit.contains("give the reason in `low-torque`"), "{unit}");
+    let point = help("thread = \"M8\"\nclass = \"8.8\"\ntorque = \"200 N·m\"");
+    assert!(point.contains("is the decimal point misplaced?"), "{point}");
+}
