@@ -9,12 +9,35 @@ use benchleaf::tree::Memory;
 use std::collections::BTreeMap;
 use support::{files, tree};
 
+const TOOLS: &str = r#"
+[tool.feelers]
+name = "feeler gauges"
+range = "0.05 mm to 1 mm"
+[tool.wires]
+name = "wire gauges"
+[tool.gauge]
+name = "pressure gauge"
+range = "at most 6 bar"
+[tool.meter]
+name = "multimeter"
+range = "0 V to 600 V"
+[tool.tacho]
+name = "tachometer"
+pulse-settings = [1]
+[tool.disc]
+name = "contact tachometer"
+"#;
+
 /// The rules that the tree `hand-pump` breaks with these records on its machine, and all text of the findings.
 fn findings(records: &str) -> (Vec<&'static str>, String) {
     let mut world: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
-    let machine = world.get_mut("machines/hand-pump.toml").unwrap();
-    machine.push(b'\n');
-    machine.extend(records.as_bytes());
+    let mut add = |path: &str, text: &str| {
+        let file = world.get_mut(path).unwrap();
+        file.push(b'\n');
+        file.extend(text.as_bytes());
+    };
+    add("machines/hand-pump.toml", records);
+    add("tools.toml", TOOLS);
     let sources = benchleaf::read(&Memory::new(world));
     let checked = benchleaf::check(&sources);
     let names = checked.findings.iter().map(|finding| finding.rule.name);
@@ -289,6 +312,141 @@ fn a_wrench_is_not_judged_by_a_thread_without_heads() {
     assert_eq!(step("thread = \"M6\"\n"), 0);
     assert_eq!(step("thread = \"M5\"\n"), 1);
     assert_eq!(step("thread = \"M6\"\nhead = \"socket head\"\n"), 1);
+}
+
+#[test]
+fn limits_of_readings_are_judged() {
+    let plug = "[part.plug]\nname = \"plug\"\nthread = \"M14x1.25\"\nspark-plug = \"gasket seat\"\n\
+        [reading.value]\nname = \"value\"\n";
+    check(
+        plug,
+        &[
+            (r#"limits = "0.1 mm to 0.2 mm"; tool = "feelers""#, ""),
+            (r#"limits = "at most 1 mm"; tool = "feelers""#, ""),
+            (r#"limits = "0.004 in to 0.008 in"; tool = "feelers""#, ""),
+            (r#"limits = "2 bar to 6 bar"; tool = "gauge""#, ""),
+            // The tool may measure other kinds as well.
+            (r#"limits = "2 Ω to 3 Ω"; tool = "meter""#, ""),
+            (
+                r#"limits = "0.1 in to 0.2 in"; tool = "feelers""#,
+                "meter-out-of-range",
+            ),
+            (
+                r#"limits = "0.1 mm to 2 mm"; tool = "feelers""#,
+                "meter-out-of-range",
+            ),
+            (
+                r#"limits = "0.01 mm to 0.2 mm"; tool = "feelers""#,
+                "meter-out-of-range",
+            ),
+            (
+                r#"limits = "20 bar to 60 bar"; tool = "gauge""#,
+                "meter-out-of-range",
+            ),
+            (
+                r#"limits = "at least 1.2 mm"; tool = "feelers""#,
+                "meter-out-of-range",
+            ),
+            (
+                r#"limits = "0.15 mm"; tool = "feelers""#,
+                "reading-without-limits",
+            ),
+            (r#"limits = "about 0.15 mm""#, "ill-formed-value"),
+            // Gaps of spark plugs.
+            (
+                r#"limits = "0.7 mm to 0.8 mm"; without = ["plug"]; tool = "wires""#,
+                "",
+            ),
+            (r#"limits = "0.030 in ± 0.002 in"; without = ["plug"]"#, ""),
+            (r#"limits = "at most 1.5 mm"; without = ["plug"]"#, ""),
+            (r#"limits = "7 mm to 8 mm""#, ""),
+            (
+                r#"limits = "7 mm to 8 mm"; without = ["plug"]"#,
+                "reading-implausible",
+            ),
+            (
+                r#"limits = "0.07 mm to 0.8 mm"; without = ["plug"]"#,
+                "reading-implausible",
+            ),
+            (
+                r#"limits = "0.7 in to 0.8 in"; without = ["plug"]"#,
+                "reading-implausible",
+            ),
+            (r#"limits = "10 bar to 12 bar"; without = ["plug"]"#, ""),
+        ],
+    );
+}
+
+#[test]
+fn speeds_and_frequencies_are_judged() {
+    check(
+        "[engine]\nignition-pulses-per-turn = 1\n[generator]\npoles = 2\nfrequency = \"50 Hz ± 2 Hz\"\n\
+         [reading.value]\nname = \"value\"\n",
+        &[
+            (r#"limits = "3100 rpm ± 100 rpm"; tool = "tacho""#, ""),
+            (r#"limits = "at least 12500 rpm"; tool = "tacho""#, ""),
+            (r#"limits = "600 rpm to 700 rpm"; tool = "tacho""#, ""),
+            // This tool may measure a shaft behind a gearbox.
+            (r#"limits = "120 rpm ± 10 rpm"; tool = "disc""#, ""),
+            (
+                r#"limits = "310 rpm ± 10 rpm"; tool = "tacho""#,
+                "reading-implausible",
+            ),
+            (
+                r#"limits = "31000 rpm ± 100 rpm"; tool = "tacho""#,
+                "reading-implausible",
+            ),
+            (r#"limits = "52 Hz ± 1 Hz""#, ""),
+            (r#"limits = "5.2 Hz ± 1 Hz""#, "reading-implausible"),
+            (r#"limits = "25 Hz to 52 Hz""#, "reading-implausible"),
+            (r#"limits = "230 V ± 10 V"; tool = "meter""#, ""),
+            (
+                r#"limits = "2300 V ± 10 V"; tool = "meter""#,
+                "meter-out-of-range",
+            ),
+        ],
+    );
+}
+
+#[test]
+fn readings_of_one_adjuster_are_compared() {
+    let two = |first: &str, second: &str, more: &str| {
+        let (found, _) = findings(&format!(
+            "[part.locknut]\nname = \"locknut\"\n[part.other]\nname = \"other\"\n\
+             [reading.first]\nname = \"first\"\nlimits = \"{first}\"\nlocked-by = [\"locknut\"]\n\
+             [reading.second]\nname = \"second\"\nlimits = \"{second}\"\n{more}\n"
+        ));
+        found
+    };
+    let same = "locked-by = [\"locknut\"]";
+    for (first, second, more, is_far) in [
+        ("0.12 mm to 0.18 mm", "0.17 mm to 0.23 mm", same, false),
+        ("0.12 mm to 0.18 mm", "0.006 in to 0.009 in", same, false),
+        ("2 mm to 3 mm", "12 mm to 14 mm", same, false),
+        ("0.1 mm to 0.2 mm", "5 N to 10 N", same, false),
+        (
+            "0.1 mm to 0.2 mm",
+            "10 mm to 14 mm",
+            "locked-by = [\"other\"]",
+            false,
+        ),
+        ("0.1 mm to 0.2 mm", "10 mm to 14 mm", "", false),
+        (
+            "0.1 mm to 0.2 mm",
+            "10 mm to 14 mm",
+            "locked-by = [\"locknut\"]\ntool = \"wires\"",
+            false,
+        ),
+        ("0 mm to 0.2 mm", "-0.1 mm to 0.1 mm", same, false),
+        ("0.12 mm to 0.18 mm", "1.7 mm to 2.3 mm", same, true),
+        ("1.2 mm to 1.8 mm", "0.17 mm to 0.20 mm", same, true),
+        ("0.12 mm to 0.18 mm", "0.12 in to 0.18 in", same, true),
+        ("0.15 mm ± 0.02 mm", "at most 0.015 mm", same, true),
+    ] {
+        let found = two(first, second, more);
+        let expected: &[&str] = if is_far { &["readings-far-apart"] } else { &[] };
+        assert_eq!(found, expected, "{first}, {second}, {more}");
+    }
 }
 
 /// What the help says of a tapped hole, a mistaken unit and a low torque.

@@ -7,7 +7,7 @@
 //!
 //! - Threaded joints: [`Thread`] and [`StrengthClass`]; [`takes`] computes the torque of a joint,
 //!   [`torque_for`] the torque for a preload; [`PlausibleTorque`] judges one that was typed.
-//! - Spark plugs: [`usual_plug_torque`].
+//! - Spark plugs: [`usual_plug_torque`]. Ranges of measured values: [`Measured`].
 //! - Wrenches: [`Head`] and [`Drive`] give the size that fits.
 //! - Torque tools: [`TorqueTool`] and its [`Setting`], [`choose_tool`], [`check_stages`], [`Extension`],
 //!   [`extension_setting`], [`Day`] and [`last_day_of_calibration`].
@@ -40,6 +40,7 @@ mod thread_pipe;
 mod thread_table;
 mod tightening;
 mod torque_tool;
+mod usual;
 
 pub use adequacy::{Adequacy, AdequacyLevel, Window};
 pub use day::{Day, last_day_of_calibration};
@@ -58,3 +59,4 @@ pub use strength::{Strength, StrengthClass};
 pub use thread::{Series, Thread};
 pub use tightening::{Condition, Material, StripsAt, Takes, Tapped, takes, torque_for};
 pub use torque_tool::{Choice, Setting, TorqueTool, check_stages, choose_tool};
+pub use usual::Measured;

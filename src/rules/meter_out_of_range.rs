@@ -1,0 +1,85 @@
+//! See [`RULE`].
+
+use super::check::On;
+use crate::finding::{Finding, Findings, rule};
+use crate::quantity::{Limits, Quantity};
+use crate::shop::Shop;
+use std::cmp::Ordering;
+
+rule! {
+    /// A reading's limits are outside the range of its tool.
+    ///
+    /// ## At the bench
+    ///
+    /// No blade of the feeler gauges is that thick. Whoever measures takes another value for granted.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.feeler-gauges]
+    /// name = "feeler gauges"
+    /// range = "0.05 mm to 1 mm"
+    /// === + machines/hand-pump.toml
+    /// [reading.lift]
+    /// name = "valve lift"
+    /// limits = "1.5 mm to 2 mm"
+    /// tool = "feeler-gauges"
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Check the limits at their source: the unit and the decimal point. Otherwise name a tool that can measure them.
+    "meter-out-of-range", Trade, Error => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Shop(check)];
+
+fn check(shop: &Shop, findings: &mut Findings) {
+    for machine in shop.machines.values() {
+        for reading in machine.readings.values() {
+            let Some((tool, range)) = shop
+                .tool_of(reading)
+                .and_then(|tool| Some((tool, tool.range.as_ref()?)))
+            else {
+                continue;
+            };
+            let Some(limits) = &reading.limits else {
+                continue;
+            };
+            let (typed, readable) = (limits.spec.value.limits(), range.value.limits());
+            if values_of(typed).all(|value| can_show(readable, &value)) {
+                continue;
+            }
+            let message = format!(
+                "the limits of `{}` of `{}` are {}, but `{}` measures {}",
+                reading.key,
+                machine.id,
+                typed.text(),
+                tool.key,
+                readable.text()
+            );
+            findings.push(
+                Finding::new(&RULE, message)
+                    .primary(limits.spec.span, "")
+                    .secondary(range.span, "the range of the tool"),
+            );
+        }
+    }
+}
+
+/// The bounds and the nominal of limits.
+fn values_of(limits: &Limits) -> impl Iterator<Item = Quantity> {
+    [limits.lower(), limits.nominal(), limits.upper()]
+        .into_iter()
+        .flatten()
+}
+
+/// Whether a tool of this range can show a value. A value of another kind is not judged: the tool may
+/// measure several kinds.
+fn can_show(range: &Limits, value: &Quantity) -> bool {
+    let is = |bound: Option<Quantity>, order| {
+        bound.is_some_and(|bound| value.compare(&bound) == Some(order))
+    };
+    !is(range.lower(), Ordering::Less) && !is(range.upper(), Ordering::Greater)
+}
