@@ -2,12 +2,15 @@
 
 use super::check::On;
 use crate::finding::{Finding, Findings, rule};
-use crate::quantity::{Limits, Quantity};
+use crate::quantity::{Kind, Limits, Quantity};
 use crate::shop::Shop;
 use std::cmp::Ordering;
 
 rule! {
     /// A reading's limits are outside the range of its tool.
+    ///
+    /// Limits of another kind are not judged, because a tool may measure several: a multimeter has a range in volts
+    /// and measures ohms as well. But limits in hertz are out of a range in rpm, and the other way round.
     ///
     /// ## At the bench
     ///
@@ -75,9 +78,14 @@ fn values_of(limits: &Limits) -> impl Iterator<Item = Quantity> {
         .flatten()
 }
 
-/// Whether a tool of this range can show a value. A value of another kind is not judged: the tool may
-/// measure several kinds.
+/// Whether a tool of this range can show a value.
 fn can_show(range: &Limits, value: &Quantity) -> bool {
+    if matches!(
+        (range.kind(), value.kind()),
+        (Kind::RotationalSpeed, Kind::Frequency) | (Kind::Frequency, Kind::RotationalSpeed)
+    ) {
+        return false;
+    }
     let is = |bound: Option<Quantity>, order| {
         bound.is_some_and(|bound| value.compare(&bound) == Some(order))
     };

@@ -106,6 +106,7 @@ rules! {
     torque_too_low_for_fastener,
     torque_tool_out_of_range,
     torque_tool_too_coarse,
+    torque_unit_unlike_others,
     unclear_value,
     unverified_value,
     value_contradicts_machine,
