@@ -13,9 +13,10 @@ use crate::quantity::{Kind, Limits, Quantity, Rational, Unit};
 /// The torques that are plausible for a fastener.
 ///
 /// A torque outside of them is likely a typing error. The bounds are our own choice, but for the
-/// ceiling of a joint, which is where the bolt or the tapped thread fails. They detect every mistake
-/// of a unit or a decimal point in a torque that is right for the joint, except between N·m and
-/// ft·lbf, which differ too little.
+/// ceiling of a joint, which is where the bolt or the tapped thread fails. With a class, they detect
+/// every mistake of a unit or a decimal point in a torque from half of what the joint takes to its
+/// ceiling, except between N·m and ft·lbf, which differ too little. Without a class, the bounds are
+/// further apart, and a mistake is detected if the torque was not near the other one of them.
 ///
 /// ```
 /// use benchleaf::quantity::Limits;
