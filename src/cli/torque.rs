@@ -4,7 +4,8 @@ use super::bench::{AnswerArguments, limits, quantity, unit, with_six_decimals};
 use super::exit::{CliError, ExitStatus};
 use crate::quantity::{Gallons, Kind, Limits, Quantity, Rational, Unit, UnitOrder};
 use crate::trade::{
-    Condition, Extension, Head, Material, PlausibleTorque, StrengthClass, Tapped, Thread, TorqueTool, Window, takes,
+    Condition, Extension, Head, Material, PlausibleTorque, StrengthClass, Tapped, Thread,
+    TorqueTool, Window, takes,
 };
 use clap::Args;
 use serde::Serialize;

@@ -6,44 +6,14 @@
 
 use std::ops::Range;
 
-use super::error::Error;
+use super::found::{Found, Refused, ValuesInText};
 use super::gallons::Gallons;
 use super::limits::Limits;
-use super::pair::{Paired, pairs_after};
-use super::parse;
+use super::pair::pairs_after;
+use super::prose;
 use super::scan::{digits_at, is_dash, starts_words};
 use super::scan_number::is_number_start;
 use super::tables;
-
-/// What [`find()`] finds in running text.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct ValuesInText {
-    /// The values, in order.
-    pub found: Vec<Found>,
-    /// Text that is certainly a value but is refused: it can be read in two ways (`1.250 rpm`,
-    /// `20/25 psi`, `2 gal`), or its kind can't have it (`-5 mm`).
-    pub refused: Vec<Refused>,
-}
-
-/// A value, with or without limits, that [`find()`] found in running text.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Found {
-    /// The bytes of the value in the text, without those of [`paired`](Self::paired).
-    pub range: Range<usize>,
-    /// The value. A value without limits is a nominal.
-    pub limits: Limits,
-    /// The value in other units, where it was typed beside it.
-    pub paired: Vec<Paired>,
-}
-
-/// A value in running text that is refused.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refused {
-    /// The bytes that are wrong.
-    pub range: Range<usize>,
-    /// Why; its own range is within the text that was searched.
-    pub error: Error,
-}
 
 /// Finds the values with a unit in running text, in order.
 ///
@@ -237,7 +207,7 @@ fn take(
     gallons: Gallons,
     values: &mut ValuesInText,
 ) -> Option<usize> {
-    let (limits, end) = match parse::in_prose(text, at, gallons) {
+    let (limits, end) = match prose::in_prose(text, at, gallons) {
         Ok(found) => found,
         Err(refused) => {
             let (error, end) = refused?;
@@ -357,6 +327,6 @@ fn sum_end(text: &str, end: usize, first: &Limits) -> Option<usize> {
     if next.len() == rest.len() || !next.starts_with(is_number_start) {
         return None;
     }
-    let (second, end) = parse::in_prose(text, text.len() - next.len(), Gallons::Unstated).ok()?;
+    let (second, end) = prose::in_prose(text, text.len() - next.len(), Gallons::Unstated).ok()?;
     (second.kind() == first.kind() && second.unit() != first.unit()).then_some(end)
 }

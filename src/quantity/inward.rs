@@ -5,7 +5,7 @@ use super::limits::{Form, Limits};
 use super::number::Number;
 use super::rational::{Rational, power_of_ten};
 use super::round::{Toward, exponent_within, is_on_step, round};
-use super::separator::plain_decimals;
+use super::thousandths::plain_decimals;
 use super::unit::{Conversion, Unit};
 use super::value::Quantity;
 

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::gallons::Gallons;
 use super::kind::Kind;
 use super::limits::Limits;
-use super::parse;
+use super::prose;
 use super::rational::Rational;
 use super::scan::{is_dash, is_slash, starts_words, word_at};
 use super::scan_number::is_number_start;
@@ -76,7 +76,7 @@ pub(super) fn pairs_after(
         if !begins {
             break;
         }
-        let Ok((limits, end)) = parse::in_prose(text, start, gallons) else {
+        let Ok((limits, end)) = prose::in_prose(text, start, gallons) else {
             break;
         };
         let units = pairs.iter().map(|pair| pair.limits.unit());
@@ -304,7 +304,7 @@ fn allowance(value: &Quantity, is_typed: bool) -> Rational {
 /// anything else.
 pub(super) fn in_field(text: &str, gallons: Gallons) -> Option<(Limits, Vec<Paired>)> {
     let start = text.len() - text.trim_start().len();
-    let (limits, end) = parse::in_prose(text, start, gallons).ok()?;
+    let (limits, end) = prose::in_prose(text, start, gallons).ok()?;
     let pairs = pairs_after(text, &(start..end), &limits, gallons);
     let last = pairs.last()?.range.end;
     let rest = after_value(&text[last..]);

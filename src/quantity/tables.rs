@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::find::Found;
+use super::found::Found;
 use super::gallons::Gallons;
 use super::limits::Limits;
 use super::pair::{Paired, agreement};

@@ -6,10 +6,8 @@ use std::hash::{Hash, Hasher};
 
 use super::factor::Factor;
 use super::kind::Kind;
-use super::number::Number;
 use super::rational::{Rational, power_of_ten};
-use super::round::{decimal_places, exponent_within};
-use super::value::Quantity;
+use super::round::exponent_within;
 
 /// A unit of measurement: a reference to a row of the table of units.
 ///
@@ -87,26 +85,6 @@ impl Unit {
     #[must_use]
     pub fn offset(self) -> Rational {
         self.0.offset.to_rational()
-    }
-
-    /// The least value that a quantity in the unit can have: absolute zero, no length, 4/0 AWG. `None`
-    /// if it can be negative in another direction, as an angle or a voltage.
-    ///
-    /// ```
-    /// use benchleaf::quantity::Unit;
-    ///
-    /// assert_eq!(Unit::DEGREE_CELSIUS.least().unwrap().text(), "−273.15\u{a0}°C");
-    /// assert_eq!(Unit::VOLT.least(), None);
-    /// ```
-    #[must_use]
-    pub fn least(self) -> Option<Quantity> {
-        let (least, _) = self.kind().least()?;
-        let least = self.kind().base().value_to(self, &least);
-        let decimals = decimal_places(&least).unwrap_or(0).min(2);
-        Some(Quantity::from_number(
-            Number::decimal(least, decimals),
-            self,
-        ))
     }
 
     /// The spellings that are accepted besides the symbol.

@@ -5,8 +5,8 @@ use std::cmp::Ordering;
 use super::kind::Kind;
 use super::number::{MOST_DIGITS, Number};
 use super::rational::Rational;
-use super::round::{Toward, exponent_within, is_on_step, round};
-use super::separator::plain_decimals;
+use super::round::{Toward, decimal_places, exponent_within, is_on_step, round};
+use super::thousandths::plain_decimals;
 use super::unit::Unit;
 
 /// A value with its unit: a reading, a capacity, a size.
@@ -168,5 +168,27 @@ impl Quantity {
         let apart = (self.value() - conversion.point(other.value())).abs();
         let tolerance = self.resolution() + conversion.difference(&other.resolution());
         apart * Rational::small(2, 1) <= tolerance
+    }
+}
+
+impl Unit {
+    /// The least value that a quantity in the unit can have: absolute zero, no length, 4/0 AWG. `None`
+    /// if it can be negative in another direction, as an angle or a voltage.
+    ///
+    /// ```
+    /// use benchleaf::quantity::Unit;
+    ///
+    /// assert_eq!(Unit::DEGREE_CELSIUS.least().unwrap().text(), "−273.15\u{a0}°C");
+    /// assert_eq!(Unit::VOLT.least(), None);
+    /// ```
+    #[must_use]
+    pub fn least(self) -> Option<Quantity> {
+        let (least, _) = self.kind().least()?;
+        let least = self.kind().base().value_to(self, &least);
+        let decimals = decimal_places(&least).unwrap_or(0).min(2);
+        Some(Quantity::from_number(
+            Number::decimal(least, decimals),
+            self,
+        ))
     }
 }
