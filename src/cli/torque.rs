@@ -2,7 +2,7 @@
 
 use super::bench::{AnswerArguments, limits, quantity, unit, with_six_decimals};
 use super::exit::{CliError, ExitStatus};
-use crate::quantity::{Gallons, Kind, Limits, Quantity, Rational, Unit, UnitOrder};
+use crate::quantity::{Gallons, Kind, Limits, Quantity, Rational, Spec, Unit, UnitOrder};
 use crate::trade::{
     Condition, Extension, Head, Material, PlausibleTorque, StrengthClass, Tapped, Thread,
     TorqueTool, Window, takes,
@@ -21,6 +21,7 @@ use serde::Serialize;
 #[command(after_help = "\
 Examples:
   benchleaf torque '9 N·m ± 1 N·m'
+  benchleaf torque '20 N·m + 90°'
   benchleaf torque '9 N·m' --wrench '250 mm' --extension '50 mm'
   benchleaf torque '20 ft-lb' --wrench '12 in' --extension '2 in' --angle 45°
   benchleaf torque '9 N·m ± 1 N·m' --tool '5 N·m to 25 N·m' --graduation '0.2 N·m'
@@ -113,8 +114,8 @@ enum Answer {
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     // A torque has a unit, so a thread never parses as a torque.
-    let (answer, lines) = match Limits::parse(&arguments.what) {
-        Ok(given) if given.kind() == Kind::Torque => answer_torque(arguments, &given)?,
+    let (answer, lines) = match Spec::parse(&arguments.what) {
+        Ok(given) if given.limits().kind() == Kind::Torque => answer_torque(arguments, &given)?,
         _ => match Thread::parse(&arguments.what) {
             Ok(thread) => answer_thread(arguments, &thread)?,
             Err(_) if looks_like_torque(&arguments.what) => {
@@ -143,13 +144,14 @@ fn not_torque_error(text: &str) -> CliError {
     }
 }
 
-fn answer_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<String>), CliError> {
+fn answer_torque(arguments: &Arguments, spec: &Spec) -> Result<(Answer, Vec<String>), CliError> {
     if arguments.class.is_some() || arguments.into.is_some() || arguments.state.is_some() {
         return Err(CliError::new("a torque has no class, state or hole")
             .help("give a thread to use them: `benchleaf torque M6 --class 8.8`"));
     }
-    let also = in_other_units(arguments, given)?;
-    let mut lines = vec![given.text()];
+    let also = in_other_units(arguments, spec)?;
+    let mut lines = vec![spec.text()];
+    let given = spec.limits();
     lines.extend(also.iter().map(|text| format!("= {text}")));
     let extension = extension(arguments)?;
     let mut set = None;
@@ -190,7 +192,10 @@ fn answer_torque(arguments: &Arguments, given: &Limits) -> Result<(Answer, Vec<S
         set = Some(setting.value.text());
         window = setting.window;
     }
-    let given = given.text();
+    if let Some(turn) = spec.then_turn().filter(|_| set.is_some()) {
+        lines.push(format!("then turn it by {}", turn.text()));
+    }
+    let given = spec.text();
     let bound = |bound: fn(&Window) -> Option<&Quantity>| {
         window.as_ref().and_then(bound).map(Quantity::text)
     };
@@ -309,7 +314,7 @@ fn answer_thread(
     };
     let joint = takes(thread, class, state, tapped.as_ref())?;
     let torque = Limits::from(joint.torque.clone());
-    let also = in_other_units(arguments, &torque)?;
+    let also = in_other_units(arguments, &torque.into())?;
     let wrenches = wrenches(thread);
     let mut lines = vec![format!(
         "{thread}, class {class}, {state}: about {} is recommended",
@@ -365,11 +370,13 @@ fn wrenches(thread: &Thread) -> Vec<String> {
         .collect()
 }
 
-fn in_other_units(arguments: &Arguments, given: &Limits) -> Result<Vec<String>, CliError> {
+fn in_other_units(arguments: &Arguments, given: &Spec) -> Result<Vec<String>, CliError> {
     let order = UnitOrder::default();
     let units: Vec<Unit> = if arguments.to.is_empty() {
         let usual = order.units(Kind::Torque).iter().copied();
-        usual.filter(|unit| *unit != given.unit()).collect()
+        usual
+            .filter(|unit| *unit != given.limits().unit())
+            .collect()
     } else {
         arguments
             .to

@@ -70,6 +70,7 @@ rules! {
     meter_out_of_range,
     meter_too_coarse,
     missing_signature,
+    mixture_implausible,
     no_leak_check,
     no_safe_setting,
     no_torque_tool,

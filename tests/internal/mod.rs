@@ -16,6 +16,7 @@ mod sheets;
 mod spoilt;
 #[path = "../support/mod.rs"]
 mod support;
+mod value_mutants;
 mod way_back;
 
 use crate::page::{Edition, OutputContext, SheetKind, TextRun};

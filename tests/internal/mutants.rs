@@ -124,7 +124,7 @@ struct Table {
 }
 
 /// Whether a name matches a pattern. Each `*` in it matches any text.
-fn matches_pattern(name: &str, pattern: &str) -> bool {
+pub(super) fn matches_pattern(name: &str, pattern: &str) -> bool {
     let Some((start, rest)) = pattern.split_once('*') else {
         return name == pattern;
     };
@@ -553,7 +553,7 @@ impl Original<'_> {
     }
 }
 
-fn demo() -> BTreeMap<String, Vec<u8>> {
+pub(super) fn demo() -> BTreeMap<String, Vec<u8>> {
     files(&root().join("procedures")).into_iter().collect()
 }
 

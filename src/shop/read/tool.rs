@@ -1,8 +1,8 @@
 //! Reads the records of `tools.toml`.
 
-use super::super::Tool;
+use super::super::{Tool, rules};
 use super::fields::{day, owned, spec, trade_value};
-use crate::finding::{Findings, Located};
+use crate::finding::{Finding, Findings, Located};
 use crate::quantity::{Kind as Quantity, Spec};
 use crate::record::{Id, Record};
 use crate::trade::{Meter, TorqueTool};
@@ -27,6 +27,16 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
         let graduated = trade_value(torque_tool.graduated(&interval), graduation.span, findings);
         graduated.or(Some(ungraduated))
     });
+    if let Some(range) = range.as_ref().filter(|_| torque_range.is_none())
+        && range.value.limits().upper().is_none()
+    {
+        let message = format!("the range of {} has no upper end", tool.what());
+        findings.push(
+            Finding::new(&rules::ILL_FORMED_VALUE, message)
+                .primary(range.span, "")
+                .help("write both ends, as in `0 bar to 6 bar`"),
+        );
+    }
     let meter = resolution.as_ref().or(accuracy.as_ref()).and_then(|spec| {
         let meter = Meter::new(single(&resolution), single(&accuracy));
         trade_value(meter, spec.span, findings)

@@ -1,0 +1,338 @@
+//! Mutation test of the checks on values. Each value in the demonstration's machines, tools and supplies is mutated
+//! with one typing error at a time, and each mutant must give a finding. Mutants without one are listed in
+//! `value_mutants.toml` with the reason; no entry of that list covers more than twenty, and at least 70 % of all
+//! mutants are found.
+//!
+//! `cargo test --lib value_mutants -- --nocapture` prints the figures.
+
+use super::mutants::{demo, matches_pattern};
+use super::support::root;
+use crate::quantity::{Quantity, Spec};
+use crate::tree::Memory;
+use rayon::prelude::*;
+use serde::Deserialize;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The least percentage of mutants that must be found.
+const WANTED_IN_100: usize = 70;
+
+/// The most mutants that an entry of the list may cover.
+const MOST_OF_AN_ENTRY: usize = 20;
+
+/// How a value was mistyped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Kind {
+    /// Another unit of the kind.
+    UnitSwapped,
+    /// The first number ten times as large, or a tenth.
+    PointMoved,
+    /// Two neighbouring digits of the first number.
+    DigitsSwapped,
+    /// A nominal is left.
+    LimitDropped,
+    /// The value in the other unit has swapped digits, or its point is moved.
+    PairBroken,
+}
+
+/// A value of a file, mistyped.
+struct Mutant {
+    kind: Kind,
+    path: String,
+    /// The record and field: `part.bowl-nut.torque`.
+    field: String,
+    typed: String,
+    mistyped: String,
+    /// The file's text with the mutant.
+    text: String,
+}
+
+impl Mutant {
+    fn name(&self) -> String {
+        format!(
+            "{:?} {}: {} = {} -> {}",
+            self.kind, self.path, self.field, self.typed, self.mistyped
+        )
+    }
+}
+
+/// An entry of `value_mutants.toml`: mutants that may have no finding.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Missed {
+    /// Why the sources do not allow finding it.
+    reason: String,
+    kind: Vec<Kind>,
+    /// The file, as a pattern.
+    file: String,
+    /// The record and field, as patterns.
+    field: Vec<String>,
+}
+
+#[derive(Deserialize)]
+struct Table {
+    missed: Vec<Missed>,
+}
+
+impl Missed {
+    fn covers(&self, mutant: &Mutant) -> bool {
+        let mut fields = self.field.iter();
+        self.kind.contains(&mutant.kind)
+            && matches_pattern(&mutant.path, &self.file)
+            && fields.any(|field| matches_pattern(&mutant.field, field))
+    }
+}
+
+/// The units that are confused with a unit.
+fn confused(unit: &str) -> &'static [&'static str] {
+    match unit {
+        "N·m" => &["ft·lbf", "in·lbf"],
+        "ft·lbf" => &["N·m", "in·lbf"],
+        "in·lbf" => &["N·m", "ft·lbf"],
+        "mm" => &["in", "cm"],
+        "in" => &["mm"],
+        "L" => &["mL", "US qt"],
+        "US fl oz" => &["mL", "US qt"],
+        "bar" => &["psi", "kPa"],
+        "rpm" => &["Hz"],
+        "Hz" => &["rpm"],
+        "s" => &["min"],
+        "V" => &["kV"],
+        "ft/min" => &["m/s"],
+        _ => &[],
+    }
+}
+
+/// The first number of a text, as a range of bytes.
+fn first_number(text: &str) -> Option<std::ops::Range<usize>> {
+    let start = text.find(|c: char| c.is_ascii_digit())?;
+    let length = text[start..]
+        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
+        .unwrap_or(text.len() - start);
+    Some(start..start + length)
+}
+
+/// A number with its point moved to the right, or to the left.
+fn with_point_moved(number: &str, right: bool) -> String {
+    let (whole, decimals) = number.split_once('.').unwrap_or((number, ""));
+    let moved = if right {
+        let (first, rest) = decimals.split_at(decimals.len().min(1));
+        let first = if first.is_empty() { "0" } else { first };
+        format!("{whole}{first}.{rest}")
+    } else {
+        let (rest, last) = whole.split_at(whole.len() - 1);
+        format!("{rest}.{last}{decimals}")
+    };
+    let moved = moved.trim_start_matches('0').trim_end_matches('.');
+    match moved.strip_prefix('.') {
+        Some(decimals) => format!("0.{decimals}"),
+        None => moved.to_owned(),
+    }
+}
+
+/// A number with its first two neighbouring digits swapped that differ.
+fn with_digits_swapped(number: &str) -> Option<String> {
+    let digits: Vec<(usize, u8)> = number
+        .bytes()
+        .enumerate()
+        .filter(|(_, byte)| byte.is_ascii_digit())
+        .collect();
+    let pair = digits.windows(2).find(|pair| pair[0].1 != pair[1].1)?;
+    let mut bytes = number.as_bytes().to_vec();
+    bytes.swap(pair[0].0, pair[1].0);
+    String::from_utf8(bytes).ok()
+}
+
+/// The mistyped forms of a value.
+fn mistyped(typed: &str) -> Vec<(Kind, String)> {
+    let Ok(spec) = Spec::parse(typed) else {
+        return Vec::new();
+    };
+    // The value in the other unit.
+    let pair = typed.rfind(" (").filter(|_| typed.ends_with(')'));
+    let (own, paired) = typed.split_at(pair.unwrap_or(typed.len()));
+    let mut forms = Vec::new();
+    let unit = spec.limits().unit().symbol();
+    for other in confused(unit) {
+        forms.push((Kind::UnitSwapped, own.replace(unit, other) + paired));
+    }
+    if let Some(number) = first_number(own) {
+        let with = |new: &str| {
+            format!(
+                "{}{new}{}{paired}",
+                &own[..number.start],
+                &own[number.end..]
+            )
+        };
+        let old = &own[number.clone()];
+        for right in [true, false] {
+            forms.push((Kind::PointMoved, with(&with_point_moved(old, right))));
+        }
+        forms.extend(with_digits_swapped(old).map(|new| (Kind::DigitsSwapped, with(&new))));
+    }
+    let nominal = spec
+        .limits()
+        .nominal()
+        .or(spec.limits().lower())
+        .or(spec.limits().upper());
+    if let Some(nominal) = nominal.map(|nominal| nominal.text())
+        && nominal != own.replace(' ', "\u{a0}")
+    {
+        forms.push((Kind::LimitDropped, nominal.replace('\u{a0}', " ") + paired));
+    }
+    if let Some(number) = first_number(paired) {
+        let with = |new: &str| {
+            format!(
+                "{own}{}{new}{}",
+                &paired[..number.start],
+                &paired[number.end..]
+            )
+        };
+        let old = &paired[number.clone()];
+        forms.push((Kind::PairBroken, with(&with_point_moved(old, true))));
+        forms.extend(with_digits_swapped(old).map(|new| (Kind::PairBroken, with(&new))));
+    }
+    // `0.0 bar` is no error.
+    let bounds = |spec: &Spec| {
+        let limits = spec.limits();
+        let unit = limits.unit();
+        let value = |value: Option<Quantity>| value.map(|value| value.value().clone());
+        let values = [limits.nominal(), limits.lower(), limits.upper()].map(value);
+        (unit, values)
+    };
+    forms.retain(|(kind, form)| {
+        let same = Spec::parse(form).is_ok_and(|form| bounds(&form) == bounds(&spec));
+        form != typed && (!same || *kind == Kind::PairBroken)
+    });
+    forms
+}
+
+/// The mutants of a file: of each text in quotes that is a value.
+fn mutants_of(path: &str, text: &str) -> Vec<Mutant> {
+    let mut mutants = Vec::new();
+    let mut record = String::new();
+    let mut at = 0;
+    for line in text.split_inclusive('\n') {
+        let start = at;
+        at += line.len();
+        if let Some(head) = line
+            .trim()
+            .strip_prefix('[')
+            .and_then(|head| head.strip_suffix(']'))
+        {
+            record = head.to_owned();
+            continue;
+        }
+        let Some((key, _)) = line.split_once('=').filter(|_| !line.starts_with('#')) else {
+            continue;
+        };
+        let quotes: Vec<usize> = line.match_indices('"').map(|(quote, _)| quote).collect();
+        for pair in quotes.chunks_exact(2) {
+            let range = start + pair[0] + 1..start + pair[1];
+            let typed = &text[range.clone()];
+            for (kind, form) in mistyped(typed) {
+                let mut mutated = text.to_owned();
+                mutated.replace_range(range.clone(), &form);
+                mutants.push(Mutant {
+                    kind,
+                    path: path.to_owned(),
+                    field: format!("{record}.{}", key.trim()),
+                    typed: typed.to_owned(),
+                    mistyped: form,
+                    text: mutated,
+                });
+            }
+        }
+    }
+    mutants
+}
+
+/// The rules that give a finding on a mutant.
+fn found_by(files: &BTreeMap<String, Vec<u8>>, mutant: &Mutant) -> BTreeSet<&'static str> {
+    let mut files = files.clone();
+    files.insert(mutant.path.clone(), mutant.text.clone().into_bytes());
+    let sources = crate::read(&Memory::new(files));
+    let checked = crate::check(&sources);
+    let rules = checked.findings.iter().map(|finding| finding.rule.name);
+    rules.collect()
+}
+
+#[test]
+#[allow(clippy::print_stdout, reason = "the figures are a result of the test")]
+fn most_mistyped_values_are_found() {
+    let files = demo();
+    let texts = files.iter().filter(|(path, _)| {
+        path.starts_with("machines/") || matches!(path.as_str(), "tools.toml" | "supplies.toml")
+    });
+    let mutants: Vec<Mutant> = texts
+        .flat_map(|(path, bytes)| mutants_of(path, std::str::from_utf8(bytes).unwrap()))
+        .collect();
+    let outcomes: Vec<BTreeSet<&str>> = mutants
+        .par_iter()
+        .map(|mutant| found_by(&files, mutant))
+        .collect();
+    let table = std::fs::read_to_string(root().join("tests/internal/value_mutants.toml")).unwrap();
+    let table: Table = toml::from_str(&table).unwrap();
+    let mut covered = vec![0; table.missed.len()];
+    let mut by_kind: BTreeMap<Kind, (usize, usize)> = BTreeMap::new();
+    let mut by_rule: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut unexplained = Vec::new();
+    for (mutant, rules) in mutants.iter().zip(&outcomes) {
+        let count = by_kind.entry(mutant.kind).or_default();
+        count.0 += 1;
+        count.1 += usize::from(!rules.is_empty());
+        for rule in rules {
+            *by_rule.entry(rule).or_default() += 1;
+        }
+        if rules.is_empty() {
+            match table.missed.iter().position(|entry| entry.covers(mutant)) {
+                Some(entry) => covered[entry] += 1,
+                None => unexplained.push(mutant.name()),
+            }
+        }
+    }
+    let (all, found) = by_kind
+        .values()
+        .fold((0, 0), |(all, found), kind| (all + kind.0, found + kind.1));
+    for (kind, (all, found)) in &by_kind {
+        println!("{kind:?}: {found} of {all}");
+    }
+    println!("{found} of {all} mistyped values are found, by {by_rule:?}");
+    assert!(
+        unexplained.is_empty(),
+        "{} mistyped values are neither found nor listed in `value_mutants.toml`:\n{}",
+        unexplained.len(),
+        unexplained.join("\n")
+    );
+    for (entry, covered) in table.missed.iter().zip(&covered) {
+        let is_fair = (1..=MOST_OF_AN_ENTRY).contains(covered) && !entry.reason.trim().is_empty();
+        assert!(is_fair, "`{}` covers {covered}", entry.reason);
+    }
+    assert!(found * 100 >= all * WANTED_IN_100, "{found} of {all}");
+}
+
+#[test]
+fn numbers_are_mistyped_as_intended() {
+    assert_eq!(with_point_moved("9", true), "90");
+    assert_eq!(with_point_moved("9", false), "0.9");
+    assert_eq!(with_point_moved("0.7", true), "7");
+    assert_eq!(with_point_moved("13.75", true), "137.5");
+    assert_eq!(with_point_moved("120", false), "12.0");
+    assert_eq!(with_digits_swapped("3120").as_deref(), Some("1320"));
+    assert_eq!(with_digits_swapped("0.7").as_deref(), Some("7.0"));
+    assert_eq!(with_digits_swapped("11"), None);
+    let forms = mistyped("9 N·m ± 1 N·m (80 in·lbf)");
+    let forms: Vec<&str> = forms.iter().map(|(_, form)| form.as_str()).collect();
+    assert_eq!(
+        forms,
+        [
+            "9 ft·lbf ± 1 ft·lbf (80 in·lbf)",
+            "9 in·lbf ± 1 in·lbf (80 in·lbf)",
+            "90 N·m ± 1 N·m (80 in·lbf)",
+            "0.9 N·m ± 1 N·m (80 in·lbf)",
+            "9 N·m (80 in·lbf)",
+            "9 N·m ± 1 N·m (800 in·lbf)",
+            "9 N·m ± 1 N·m (08 in·lbf)",
+        ]
+    );
+}
