@@ -11,16 +11,15 @@ fn values_in(text: &str) -> Vec<String> {
         .found
         .iter()
         .map(|value| {
-            let mut values = typed(&value.range);
-            for paired in &value.paired {
+            let others = value.paired.iter().map(|paired| {
                 let sign = match paired.agreement {
                     Agreement::Equal => "==",
                     Agreement::Apart => "~=",
                     Agreement::Contradicting => "!=",
                 };
-                values += &format!(" {sign} {}", typed(&paired.range));
-            }
-            values
+                format!(" {sign} {}", typed(&paired.range))
+            });
+            typed(&value.range) + &others.collect::<String>()
         })
         .collect()
 }

@@ -1,6 +1,8 @@
 //! Values as shops type them, pairs as makers round them, and forms that must be refused: the lists in `reference/`,
 //! with the source of each entry.
 
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
+
 use benchleaf::quantity::{Agreement, Gallons, Kind, Limits, Rational, Spec, Unit, find};
 use serde::Deserialize;
 
@@ -228,14 +230,14 @@ fn forms_that_are_refused_have_the_pinned_messages() {
     for form in forms.form.iter().filter(|form| form.field.is_none()) {
         if form.class != class {
             class.clone_from(&form.class);
-            pinned += &format!("\n# {class}\n\n");
+            pinned.extend(["\n# ", &class, "\n\n"]);
         }
         let Err(error) = Spec::parse(&form.text) else {
             panic!("`{}` is read", form.text)
         };
-        pinned += &format!("`{}`: {error}\n", form.text);
+        pinned.extend(["`", &form.text, "`: ", &error.to_string(), "\n"]);
         if let Some(help) = error.help() {
-            pinned += &format!("    {help}\n");
+            pinned.extend(["    ", &help, "\n"]);
         }
     }
     let pinned = pinned.replace(['\u{a0}', '\u{202f}'], " ");

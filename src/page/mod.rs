@@ -38,7 +38,7 @@ pub(crate) use output::{OutputContext, PageLanguage};
 pub(crate) use safety::{SafetyMessage, Sign, SignalWord};
 pub(crate) use section::{SectionId, Topic};
 pub(crate) use sheet::{Fact, Paper, Sheet, SheetHead};
-pub(crate) use step::{Blank, Detail, SheetStep, SheetStepContent};
+pub(crate) use step::{Blank, Detail, ReadingBounds, SheetStep, SheetStepContent};
 pub(crate) use table::{Cell, Column, RowSubject, Table};
 pub(crate) use target::{FigureId, LinkTarget};
 pub(crate) use text::is_sentence;

@@ -55,6 +55,20 @@ pub(crate) struct Detail {
     pub(crate) more: Vec<String>,
 }
 
+/// What a reading is compared with on a screen. Plain decimal numbers in the unit of the reading; `None` if there is
+/// no such bound.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, Serialize)]
+pub(crate) struct ReadingBounds {
+    /// The lower limit.
+    pub(crate) least: Option<String>,
+    /// The upper limit.
+    pub(crate) most: Option<String>,
+    /// The least value that such a reading can have.
+    pub(crate) possible: Option<String>,
+    /// Whether such a reading is taken to thousandths, so that the point of `1.250` separates decimals.
+    pub(crate) to_thousandths: bool,
+}
+
 /// A blank to fill in at a step.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(tag = "blank", rename_all = "kebab-case")]
@@ -75,14 +89,8 @@ pub(crate) enum Blank {
         boxes: Vec<String>,
         /// The unit of the reading, printed after each box.
         unit: String,
-        /// The lower limit in that unit, a plain decimal number. `None` if there is none.
-        least: Option<String>,
-        /// The upper limit, as `least`.
-        most: Option<String>,
-        /// The least value that such a reading can have, as `least`.
-        possible: Option<String>,
-        /// Whether such a reading is taken to thousandths, so that the point of `1.250` separates decimals.
-        to_thousandths: bool,
+        #[serde(flatten)]
+        bounds: Box<ReadingBounds>,
         /// The remedy for a reading above the limits.
         over: Option<String>,
         /// The remedy for a reading below the limits.

@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use super::error::{Error, Expected, Quoted, Reason};
+use super::error::{BelowLeast, Error, Expected, Quoted, Reason};
 use super::kind::Kind;
 use super::limits::{Form, Limits, is_relative};
 use super::number::Number;
@@ -448,7 +448,7 @@ fn check_least(scanner: &Scanner<'_>, limits: &Limits, start: usize) -> Result<(
     let upper = limits
         .upper()
         .filter(|upper| !is_typed && !is_below(upper.value()));
-    let reason = Reason::BelowLeast {
+    let below = BelowLeast {
         unit,
         least: unit.least().map(|least| least.text()).unwrap_or_default(),
         is_possible,
@@ -456,5 +456,5 @@ fn check_least(scanner: &Scanner<'_>, limits: &Limits, start: usize) -> Result<(
         allows: (!is_typed).then(|| below.text()),
         upper: upper.map(|upper| upper.text()),
     };
-    Err(Error::new(reason, at))
+    Err(Error::new(Reason::BelowLeast(Box::new(below)), at))
 }

@@ -62,7 +62,7 @@ impl Error {
             Reason::AmbiguousPoint { .. }
                 | Reason::AmbiguousVolume { .. }
                 | Reason::UnusualFraction { .. }
-                | Reason::BelowLeast { .. }
+                | Reason::BelowLeast(_)
         )
     }
 
@@ -155,18 +155,7 @@ pub(super) enum Reason {
         decimal: String,
         unit: Unit,
     },
-    /// A value that its kind can't have.
-    BelowLeast {
-        unit: Unit,
-        /// The least value, in the unit. `None` if only values above it are possible.
-        least: String,
-        is_possible: bool,
-        found: Quoted,
-        /// The value that the text allows, if it is not typed.
-        allows: Option<String>,
-        /// The upper limit, if it is possible.
-        upper: Option<String>,
-    },
+    BelowLeast(Box<BelowLeast>),
     /// A zero before other digits, where a point may be missing.
     LeadingZero {
         found: Quoted,
@@ -199,7 +188,7 @@ pub(super) enum Reason {
     /// A unit with a prefix that the table lacks.
     UnknownPrefix {
         found: Quoted,
-        prefixed: Prefixed,
+        prefixed: Box<Prefixed>,
         /// The value in a unit of the table.
         converted: Option<String>,
     },
@@ -238,6 +227,38 @@ pub(super) enum Reason {
         /// The first value in the unit of the second.
         same: String,
     },
+}
+
+/// A value that its kind can't have.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct BelowLeast {
+    pub(super) unit: Unit,
+    /// The least value, in the unit.
+    pub(super) least: String,
+    /// Whether the least value is possible itself.
+    pub(super) is_possible: bool,
+    pub(super) found: Quoted,
+    /// The value that the text allows, if it is not typed.
+    pub(super) allows: Option<String>,
+    /// The upper limit, if it is possible.
+    pub(super) upper: Option<String>,
+}
+
+impl fmt::Display for BelowLeast {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let kind = self.unit.kind().with_article();
+        let bound = if self.is_possible {
+            "of at least"
+        } else {
+            "above"
+        };
+        let (least, found) = (&self.least, &self.found);
+        write!(out, "expected {kind} {bound} {least}, found {found}")?;
+        match &self.allows {
+            Some(value) => write!(out, ", which allows {value}"),
+            None => Ok(()),
+        }
+    }
 }
 
 /// What the parser expected: an element of the grammar, or a condition on one.
@@ -357,22 +378,7 @@ impl fmt::Display for Reason {
             Self::AmbiguousVolume { found, .. } => {
                 write!(out, "expected a US or an imperial unit, found {found}")
             }
-            Self::BelowLeast {
-                unit,
-                least,
-                is_possible,
-                found,
-                allows,
-                ..
-            } => {
-                let kind = unit.kind().with_article();
-                let bound = if *is_possible { "of at least" } else { "above" };
-                write!(out, "expected {kind} {bound} {least}, found {found}")?;
-                match allows {
-                    Some(value) => write!(out, ", which allows {value}"),
-                    None => Ok(()),
-                }
-            }
+            Self::BelowLeast(below) => below.fmt(out),
             Self::OtherKind { expected, found } => write!(
                 out,
                 "expected {} in `{expected}` or the like, found `{found}`, {}",
@@ -465,9 +471,10 @@ impl Reason {
                     "write `{thousands}{space}{unit}` if the point separates thousands, or `{decimal}{space}{unit}` if it is a decimal point"
                 )
             }
-            Self::BelowLeast {
-                upper: Some(upper), ..
-            } => format!("write `at most {upper}`"),
+            Self::BelowLeast(below) => {
+                let upper = below.upper.as_ref()?;
+                format!("write `at most {upper}`")
+            }
             Self::MistakenUnit { help, .. } => (*help).to_owned(),
             Self::OtherKind { expected, found }
                 if expected.kind().is_pressure() && found.kind().is_pressure() =>

@@ -64,7 +64,7 @@ impl Scanner<'_> {
         let reason = match guess {
             Some(Guess::Prefixed(prefixed)) => Reason::UnknownPrefix {
                 found: found(),
-                prefixed,
+                prefixed: Box::new(prefixed),
                 converted: None,
             },
             Some(Guess::Spelling(unit)) => Reason::UnknownUnit {
@@ -212,8 +212,8 @@ fn unit_length(text: &str) -> usize {
             _ => {
                 let is_word = |word: &&str| word_at(&text[offset..], word);
                 word_starts
-                    && (AFTER_VALUE.iter().any(|word| is_word(&word))
-                        || (offset > 0 && AFTER_UNIT.iter().any(|word| is_word(&word))))
+                    && (AFTER_VALUE.iter().any(is_word)
+                        || (offset > 0 && AFTER_UNIT.iter().any(is_word)))
             }
         };
         if stops {

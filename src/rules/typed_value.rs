@@ -58,21 +58,6 @@ impl<'t> TypedStep<'t> {
         thing.split_once('/').map_or(thing, |(thing, _)| thing)
     }
 
-    /// Whether a value stands in the same paragraph as an action.
-    pub(super) fn is_in_paragraph(
-        &self,
-        scene: &TextScene<'_>,
-        action: &ActionLink,
-        found: &Found,
-    ) -> bool {
-        let (first, last) = (
-            action.span.start().min(found.range.start),
-            action.span.start().max(found.range.start),
-        );
-        let between = scene.file.text.get(first..last).unwrap_or_default();
-        !between.lines().skip(1).any(|line| line.trim().is_empty())
-    }
-
     /// The values of a machine that a typed value is about: of the same kind, of an action in its paragraph.
     pub(super) fn facts(
         &self,
@@ -81,7 +66,7 @@ impl<'t> TypedStep<'t> {
         found: &Found,
     ) -> Vec<Typed<'t>> {
         let actions = self.step.actions();
-        let near = actions.filter(|action| self.is_in_paragraph(scene, action, found));
+        let near = actions.filter(|action| is_in_paragraph(scene, action, found));
         let facts = near.flat_map(|action| self.facts_of(scene, machine, action, found));
         facts.collect()
     }
@@ -109,7 +94,7 @@ impl<'t> TypedStep<'t> {
             let value = value.filter(|value| value.spec.value.limits().kind() == kind);
             // A length may be a distance and a time a pause, so they must follow the action directly.
             let is_doubtful = matches!(kind, Kind::Length | Kind::Time | Kind::Angle);
-            let value = value.filter(|_| !is_doubtful || self.follows(scene, action, found));
+            let value = value.filter(|_| !is_doubtful || follows(scene, action, found));
             value.map(|value| sourced("limits", key, value))
         };
         match action.verb {
@@ -121,7 +106,7 @@ impl<'t> TypedStep<'t> {
                 let torques = torques
                     .filter(|stage| stage.spec.value.limits().kind() == Kind::Torque)
                     .map(|stage| sourced("torque", &part.key, stage));
-                self.of_stage(action, torques.collect(), found)
+                of_stage(action, torques.collect(), found)
             }
             Verb::Inspect => machine
                 .parts
@@ -151,44 +136,6 @@ impl<'t> TypedStep<'t> {
             }
             _ => Vec::new(),
         }
-    }
-
-    /// Of a part's torques, the one of the stage that the action names; otherwise the one that the typed value
-    /// is nearest to, because a step may type all of them.
-    fn of_stage(
-        &self,
-        action: &ActionLink,
-        mut torques: Vec<Typed<'t>>,
-        found: &Found,
-    ) -> Vec<Typed<'t>> {
-        let stage = action.thing.value.split_once('/');
-        let stage = stage.and_then(|(_, stage)| stage.parse::<usize>().ok());
-        if let Some(stage) = stage {
-            let named = stage.checked_sub(1).filter(|index| *index < torques.len());
-            return named
-                .map(|index| torques.swap_remove(index))
-                .into_iter()
-                .collect();
-        }
-        torques.sort_by_key(|torque| {
-            let written = torque.value.limits();
-            (
-                written.agreement(&found.limits),
-                !found.limits.is_inside(written),
-            )
-        });
-        torques.truncate(1);
-        torques
-    }
-
-    /// Whether a value follows an action directly: `[Set the gap](adjust:plug-gap) to 0.9 mm`.
-    fn follows(&self, scene: &TextScene<'_>, action: &ActionLink, found: &Found) -> bool {
-        let end = action.span.start() + action.span.len();
-        let between = scene.file.text.get(end..found.range.start);
-        between.is_some_and(|between| {
-            let mut words = between.split_whitespace();
-            words.all(|word| matches!(word, "to" | "at" | "is" | "of" | "about" | "=" | ":"))
-        })
     }
 
     /// Whether a torque is the range of a tool: `with a torque wrench of 10 N·m to 50 N·m`.
@@ -264,4 +211,47 @@ impl<'t> TypedStep<'t> {
 /// Whether a value is in the text of an action.
 fn is_in(action: &ActionLink, found: &Found) -> bool {
     (action.span.start()..action.span.start() + action.span.len()).contains(&found.range.start)
+}
+
+/// Whether a value stands in the same paragraph as an action.
+pub(super) fn is_in_paragraph(scene: &TextScene<'_>, action: &ActionLink, found: &Found) -> bool {
+    let (first, last) = (
+        action.span.start().min(found.range.start),
+        action.span.start().max(found.range.start),
+    );
+    let between = scene.file.text.get(first..last).unwrap_or_default();
+    !between.lines().skip(1).any(|line| line.trim().is_empty())
+}
+
+/// Of a part's torques, the one of the stage that the action names; otherwise the one that the typed value
+/// is nearest to, because a step may type all of them.
+fn of_stage<'t>(action: &ActionLink, mut torques: Vec<Typed<'t>>, found: &Found) -> Vec<Typed<'t>> {
+    let stage = action.thing.value.split_once('/');
+    let stage = stage.and_then(|(_, stage)| stage.parse::<usize>().ok());
+    if let Some(stage) = stage {
+        let named = stage.checked_sub(1).filter(|index| *index < torques.len());
+        return named
+            .map(|index| torques.swap_remove(index))
+            .into_iter()
+            .collect();
+    }
+    torques.sort_by_key(|torque| {
+        let written = torque.value.limits();
+        (
+            written.agreement(&found.limits),
+            !found.limits.is_inside(written),
+        )
+    });
+    torques.truncate(1);
+    torques
+}
+
+/// Whether a value follows an action directly: `[Set the gap](adjust:plug-gap) to 0.9 mm`.
+fn follows(scene: &TextScene<'_>, action: &ActionLink, found: &Found) -> bool {
+    let end = action.span.start() + action.span.len();
+    let between = scene.file.text.get(end..found.range.start);
+    between.is_some_and(|between| {
+        let mut words = between.split_whitespace();
+        words.all(|word| matches!(word, "to" | "at" | "is" | "of" | "about" | "=" | ":"))
+    })
 }

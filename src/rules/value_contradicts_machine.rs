@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::context::TextScene;
-use super::typed_value::{Typed, TypedStep, typed_steps};
+use super::typed_value::{Typed, TypedStep, is_in_paragraph, typed_steps};
 use crate::finding::{Finding, Findings, Span, rule};
 use crate::prose::{ActionLink, Verb};
 use crate::quantity::{Agreement, Found, Kind, Limits, Quantity};
@@ -144,7 +144,7 @@ fn pounds(
     let unit = found.limits.unit().symbol();
     let actions = step.step.actions();
     let mut tightened = actions.filter(|action| action.verb == Verb::Tighten);
-    tightened.find(|action| step.is_in_paragraph(scene, action, found))?;
+    tightened.find(|action| is_in_paragraph(scene, action, found))?;
     if !matches!(unit, "lb" | "lbf") {
         return None;
     }

@@ -4,7 +4,7 @@
 use super::details::fastener;
 use super::writer::Writer;
 use crate::job::{Action, JobSection, Thing};
-use crate::page::{Blank, Stop};
+use crate::page::{Blank, ReadingBounds, Stop};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational};
 use crate::rehearsal::{EnergyState, EngineState, PartPlace, ReadingState, State};
@@ -70,10 +70,12 @@ impl<'a> Writer<'_, 'a> {
             limits: self.context.value(limits),
             boxes,
             unit: unit.symbol().to_owned(),
-            least: plain(printed.lower()),
-            most: plain(printed.upper()),
-            possible: plain(unit.least()),
-            to_thousandths: unit.is_read_to_thousandths(),
+            bounds: Box::new(ReadingBounds {
+                least: plain(printed.lower()),
+                most: plain(printed.upper()),
+                possible: plain(unit.least()),
+                to_thousandths: unit.is_read_to_thousandths(),
+            }),
             over,
             under,
         }

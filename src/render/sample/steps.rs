@@ -3,7 +3,7 @@
 use super::parts::{Steps, detail, lever, moving, petrol, runs, section, spring, strings, value};
 use super::{FIGURE, content_mut, job};
 use crate::page::{
-    Blank, Block, Figure, FigureId, LinkTarget, SectionId, SheetStep, TextRun, Value,
+    Blank, Block, Figure, FigureId, LinkTarget, ReadingBounds, SectionId, SheetStep, TextRun, Value,
 };
 
 fn make_safe(counter: &mut Steps) -> Vec<SheetStep> {
@@ -139,10 +139,12 @@ fn set(counter: &mut Steps) -> Vec<SheetStep> {
         limits: value("3100 rpm ± 100 rpm", ""),
         boxes: strings(&["as found", "as left"]),
         unit: "rpm".to_owned(),
-        least: Some("3000".to_owned()),
-        most: Some("3200".to_owned()),
-        possible: Some("0".to_owned()),
-        to_thousandths: false,
+        bounds: Box::new(ReadingBounds {
+            least: Some("3000".to_owned()),
+            most: Some("3200".to_owned()),
+            possible: Some("0".to_owned()),
+            to_thousandths: false,
+        }),
         over: Some("Turn the speed screw out.".to_owned()),
         under: Some("Turn the speed screw in.".to_owned()),
     }];
