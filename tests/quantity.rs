@@ -1051,7 +1051,9 @@ fn scrambled() -> impl Strategy<Value = String> {
         "9", "1", "0", "10", "000", "1/2", "½", ".", ",", ".5", " ", "\u{a0}", "\u{202f}", "\t",
         "N·m", "Nm", "ft-lb", "in", "°", "°C", "%", "rpm", ":1", ":", "±", "+/-", "+", "-", "−",
         "–", "/", "(", ")", "to", "at least", "at most", "µ", "Ω", "é", "日本", "\u{301}", "🔧",
-        "mm", "bar", "1/min", "\"", "'", "US fl oz", "Ⅷ", "٣", "\0",
+        "mm", "bar", "1/min", "\"", "'", "US fl oz", "Ⅷ", "٣", "\0", "AWG", "4/0", "≤", ">=",
+        "min", "max", "min.", "between", "and", "up to", "about", "gal", "mPa", "SG", "dB(A)",
+        "nm", "250",
     ];
     prop::collection::vec(proptest::sample::select(pieces), 0..12)
         .prop_map(|pieces| pieces.concat())

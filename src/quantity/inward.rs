@@ -181,13 +181,19 @@ struct Exact {
 }
 
 impl Exact {
-    /// The step, or a finer one if the point of a value rounded to it could be read as a separator of
-    /// thousands.
+    /// The step, or another one if the point of a value rounded to it could be read as a separator of
+    /// thousands: a finer one for a range, which may lose no more, and otherwise a coarser one.
     fn plain_step(&self, step: i32, unit: Unit) -> i32 {
         let values = [&self.nominal, &self.lower, &self.upper];
-        let decimals = values.into_iter().flatten();
-        let decimals = decimals.map(|value| plain_decimals(value, unit, -step));
-        -decimals.max().unwrap_or(-step)
+        let mut values = values.into_iter().flatten();
+        if !values.any(|value| plain_decimals(value, unit, -step) != -step) {
+            return step;
+        }
+        if self.lower.is_some() && self.upper.is_some() {
+            step - 1
+        } else {
+            step + 1
+        }
     }
 }
 

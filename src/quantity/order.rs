@@ -215,12 +215,15 @@ impl UnitOrder {
                 others: Vec::new(),
             };
         };
-        let is_second = others.contains(&written);
+        let systems = both_systems(written.kind()).filter(|_| self.both_gallons);
+        let is_of_system =
+            |systems: &[&[Unit]; 2]| systems.iter().any(|units| units.contains(&written));
+        let is_second = others.contains(&written) || systems.as_ref().is_some_and(is_of_system);
         let shown_first = match rounded_in(first) {
             Some(first) if is_second => first,
             _ => spec.clone(),
         };
-        if let Some(systems) = both_systems(written.kind()).filter(|_| self.both_gallons) {
+        if let Some(systems) = systems {
             let others = systems.iter().filter_map(|units| {
                 if units.contains(&written) {
                     // It was written in this system.

@@ -335,7 +335,8 @@ impl Scanner<'_> {
         self.eat_slash();
         let under = self.digits();
         self.check_length(over.count.max(under.count), start)?;
-        let is_gauge = word_at(self.rest().trim_start(), "AWG");
+        let is_signed = self.text[start..].starts_with(is_dash);
+        let is_gauge = !is_signed && word_at(self.rest().trim_start(), "AWG");
         if under.value == 0 && is_gauge && whole == 0 && (1..=4).contains(&over.value) {
             return Ok(Number::noughts(over.value));
         }
