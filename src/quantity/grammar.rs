@@ -27,7 +27,7 @@ use super::unit::Unit;
 
 pub(super) fn value(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
     let start = scanner.remaining().start;
-    if scanner.eat_words(&["AWG"]) {
+    if scanner.next_is(|c| matches!(c, 'a' | 'A')) && scanner.eat_words(&["AWG"]) {
         let unit_at = start..scanner.at();
         let (number, at) = scanner.gauge_number()?;
         return Ok(DraftValue {
@@ -86,11 +86,13 @@ fn refuse_decimals_over_decimals(
 }
 
 pub(super) fn limits_at(scanner: &mut Scanner<'_>) -> Result<Limits, Error> {
-    let draft = if eat_any(scanner, AT_LEAST) || scanner.eat_sign('≥', ">=") {
+    // Nearly all values start with a digit, for which no word is looked up.
+    let has_word = scanner.next_is(|c| c.is_alphabetic() || matches!(c, '≤' | '≥' | '<' | '>'));
+    let draft = if has_word && (eat_any(scanner, AT_LEAST) || scanner.eat_sign('≥', ">=")) {
         Draft::AtLeast(value(scanner)?)
-    } else if eat_any(scanner, AT_MOST) || scanner.eat_sign('≤', "<=") {
+    } else if has_word && (eat_any(scanner, AT_MOST) || scanner.eat_sign('≤', "<=")) {
         Draft::AtMost(value(scanner)?)
-    } else if scanner.eat_words(&["between"]) {
+    } else if has_word && scanner.eat_words(&["between"]) {
         let lower = value(scanner)?;
         if !scanner.eat_words(&["and"]) {
             return Err(scanner.expected(Expected::And));
@@ -101,7 +103,7 @@ pub(super) fn limits_at(scanner: &mut Scanner<'_>) -> Result<Limits, Error> {
         close(scanner)?;
         draft
     } else {
-        if !eat_any(scanner, ABOUT) {
+        if !(has_word && eat_any(scanner, ABOUT)) {
             scanner.eat(|c| matches!(c, '~' | '≈'));
         }
         let draft = band(scanner)?;
@@ -160,7 +162,7 @@ fn with_bound_after(scanner: &mut Scanner<'_>, draft: Draft) -> Draft {
         return draft;
     };
     // Without a unit, `min` is the minute.
-    if value.unit.is_none() {
+    if value.unit.is_none() || !scanner.next_is(|c| matches!(c, 'm' | 'M')) {
         return Draft::Nominal(value);
     }
     let mut ahead = *scanner;

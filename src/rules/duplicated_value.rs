@@ -57,7 +57,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         }
         let step = steps.iter().find(|step| step.step.span.contains(span));
         let own = step.and_then(|step| {
-            let mut facts = step.machines.iter();
+            let mut facts = step.machines();
             facts.find_map(|machine| {
                 let facts = step.facts(scene, machine, found).into_iter();
                 let mut equal = facts.filter(|fact| is_repeated(found, fact.value.limits()));

@@ -3,16 +3,16 @@
 
 use super::context::TextScene;
 use crate::finding::Span;
-use crate::procedure::Step;
+use crate::procedure::{Procedure, Step};
 use crate::prose::{ActionLink, Verb};
 use crate::quantity::{Found, Kind, Spec};
-use crate::shop::{Machine, Part, Sourced};
+use crate::shop::{Machine, Part, Shop, Sourced};
 
 /// A step with the values that are typed in it.
 pub(super) struct TypedStep<'t> {
     pub(super) step: &'t Step,
-    /// The machines of the procedure that the step is for.
-    pub(super) machines: Vec<&'t Machine>,
+    procedure: &'t Procedure,
+    shop: &'t Shop,
     pub(super) values: Vec<&'t Found>,
 }
 
@@ -34,8 +34,6 @@ pub(super) fn typed_steps<'t>(scene: &'t TextScene<'t>) -> Vec<TypedStep<'t>> {
     };
     let mut values = scene.found.iter().peekable();
     let steps = procedure.steps().map(|step| {
-        let machines = procedure.machines.iter();
-        let machines = machines.filter(|id| step.is_for(id.value));
         let (start, end) = (step.span.start(), step.span.start() + step.span.len());
         while values.next_if(|found| found.range.start < start).is_some() {}
         let mut of_step = Vec::new();
@@ -44,7 +42,8 @@ pub(super) fn typed_steps<'t>(scene: &'t TextScene<'t>) -> Vec<TypedStep<'t>> {
         }
         TypedStep {
             step,
-            machines: machines.map(|id| &scene.shop.machines[id.value]).collect(),
+            procedure,
+            shop: scene.shop,
             values: of_step,
         }
     });
@@ -52,6 +51,13 @@ pub(super) fn typed_steps<'t>(scene: &'t TextScene<'t>) -> Vec<TypedStep<'t>> {
 }
 
 impl<'t> TypedStep<'t> {
+    /// The machines of the procedure that the step is for.
+    pub(super) fn machines(&self) -> impl Iterator<Item = &'t Machine> + '_ {
+        let machines = self.procedure.machines.iter();
+        let machines = machines.filter(|id| self.step.is_for(id.value));
+        machines.map(|id| &self.shop.machines[id.value])
+    }
+
     /// The thing of an action, without the stage of a tightening.
     pub(super) fn thing(action: &ActionLink) -> &str {
         let thing = action.thing.value.as_str();

@@ -65,7 +65,7 @@ fn contradicted(scene: &TextScene<'_>, step: &TypedStep<'_>, found: &Found) -> O
         return Some(finding);
     }
     let text = scene.tree.text(span);
-    for machine in &step.machines {
+    for machine in step.machines() {
         if let Some(finding) = wrong_wrench(scene, step, machine, found, span) {
             return Some(finding);
         }
@@ -195,7 +195,7 @@ fn wrong_wrench(
     )
 }
 
-/// Compares the thread and the count in the text of an action with its part.
+/// Compares the threads and counts in the text of an action with its part.
 fn check_link(
     scene: &TextScene<'_>,
     step: &TypedStep<'_>,
@@ -207,66 +207,109 @@ fn check_link(
         return;
     };
     let text = &text[1..end];
-    for machine in &step.machines {
-        let Some(part) = machine.parts.find(TypedStep::thing(action)) else {
-            continue;
-        };
-        let part = &machine.parts[part];
-        let wrong = wrong_thread(part, text).or_else(|| wrong_count(part, text));
-        if let Some((at, length, message, help)) = wrong {
-            let start = 1 + at;
-            let span = action.span.part(start..start + length);
-            let message = format!("{message} of `{}` of `{}`", part.key, machine.id);
+    for claim in claims(text) {
+        for machine in step.machines() {
+            let Some(part) = machine.parts.get(TypedStep::thing(action)) else {
+                continue;
+            };
+            let Some((what, own)) = claim.contradiction(part) else {
+                continue;
+            };
+            let start = 1 + claim.at;
+            let span = action.span.part(start..start + claim.word.len());
+            let message = format!(
+                "`{}` contradicts the {what} of `{}` of `{}`",
+                claim.word, part.key, machine.id
+            );
             findings.push(
                 Finding::new(&RULE, message)
                     .primary(span, "")
                     .secondary(part.span, "the part")
-                    .help(help),
+                    .help(own),
             );
             return;
         }
     }
 }
 
-/// A piece of text that contradicts a part: offset, length, message and help.
-type Wrong = (usize, usize, String, String);
+/// A thread or a count in the text of an action.
+struct Claim<'s> {
+    /// The offset of the word in the text.
+    at: usize,
+    word: &'s str,
+    what: Claimed<'s>,
+}
 
-/// A thread in the text that is not that of the part.
-fn wrong_thread(part: &Part, text: &str) -> Option<Wrong> {
-    let own = part.thread.as_ref()?;
-    for (at, word) in words(text) {
-        let looks_like_thread = word.starts_with('M')
-            && word[1..].starts_with(|letter: char| letter.is_ascii_digit())
-            || word.starts_with(|letter: char| letter.is_ascii_digit() || letter == '#')
-                && word.contains('-');
-        let Some(thread) = looks_like_thread
-            .then(|| Thread::parse(word).ok())
-            .flatten()
-        else {
-            continue;
-        };
-        // A metric thread is often named without its pitch.
-        let is_own = thread == own.value
-            || (!word.contains(['x', 'X', '×'])
-                && thread.is_metric()
-                && own.value.is_metric()
-                && thread.diameter() == own.value.diameter());
-        if !is_own {
-            return Some((
-                at,
-                word.len(),
-                format!("`{word}` contradicts the thread"),
-                format!("it is {}", own.value),
-            ));
-        }
-    }
-    None
+enum Claimed<'s> {
+    Thread(Thread),
+    /// A count, with the words after it.
+    Count(u32, &'s str),
 }
 
 const NUMBERS: [&str; 13] = [
     "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
     "eleven", "twelve",
 ];
+
+/// The threads and counts in a text: `M6`, `both nuts`, `all four bolts`, `the six bolts`. A number alone may be a
+/// part of the count: `two bolts, then the other two`. English only.
+fn claims(text: &str) -> Vec<Claim<'_>> {
+    let mut found = Vec::new();
+    let mut is_all = false;
+    for (at, word) in words(text) {
+        let count = if word.eq_ignore_ascii_case("both") {
+            Some(2)
+        } else if is_all {
+            count_in(word)
+        } else {
+            None
+        };
+        is_all = word.eq_ignore_ascii_case("all") || word.eq_ignore_ascii_case("the");
+        let what = match count {
+            Some(count) => Some(Claimed::Count(count, &text[at + word.len()..])),
+            None if looks_like_thread(word) => Thread::parse(word).ok().map(Claimed::Thread),
+            None => None,
+        };
+        found.extend(what.map(|what| Claim { at, word, what }));
+    }
+    found
+}
+
+fn count_in(word: &str) -> Option<u32> {
+    let known = NUMBERS
+        .iter()
+        .position(|known| word.eq_ignore_ascii_case(known));
+    let known = known.and_then(|count| u32::try_from(count).ok());
+    known.or_else(|| word.parse().ok().filter(|count| *count <= 100))
+}
+
+fn looks_like_thread(word: &str) -> bool {
+    match word.as_bytes() {
+        [b'M', digit, ..] => digit.is_ascii_digit(),
+        [first, ..] => (first.is_ascii_digit() || *first == b'#') && word.contains('-'),
+        [] => false,
+    }
+}
+
+impl Claim<'_> {
+    /// What of a part it contradicts, and what is true. `None` if it does not.
+    fn contradiction(&self, part: &Part) -> Option<(&'static str, String)> {
+        match &self.what {
+            Claimed::Thread(thread) => {
+                let own = &part.thread.as_ref()?.value;
+                // A metric thread is often named without its pitch.
+                let is_own = thread == own
+                    || (!self.word.contains(['x', 'X', '×'])
+                        && thread.is_metric()
+                        && own.is_metric()
+                        && thread.diameter() == own.diameter());
+                (!is_own).then(|| ("thread", format!("it is {own}")))
+            }
+            Claimed::Count(count, after) => (*count != part.count && is_counted(part, after))
+                .then(|| ("count", format!("its count is {}", part.count))),
+        }
+    }
+}
 
 /// Words after a number that make it a part of the count: `the two upper bolts`.
 const SOME_OF: &[&str] = &[
@@ -299,46 +342,17 @@ const SOME_OF: &[&str] = &[
 
 const PREPOSITIONS: [&str; 8] = ["at", "by", "from", "in", "of", "off", "on", "with"];
 
-/// A count in the text that is not that of the part: `both nuts`, `all four bolts`, `the six bolts`. A number
-/// alone may be a part of the count: `two bolts, then the other two`. English only.
-fn wrong_count(part: &Part, text: &str) -> Option<Wrong> {
-    let words: Vec<(usize, &str)> = words(text).collect();
-    for (index, (at, word)) in words.iter().enumerate() {
-        let lower = word.to_lowercase();
-        let before = index
-            .checked_sub(1)
-            .map(|index| words[index].1.to_lowercase());
-        let is_all = matches!(before.as_deref(), Some("all" | "the"));
-        let count = match lower.as_str() {
-            "both" => Some(2),
-            number if is_all => NUMBERS
-                .iter()
-                .position(|known| *known == number)
-                .or_else(|| number.parse().ok().filter(|count| *count <= 100)),
-            _ => None,
-        };
-        let Some(count) = count.and_then(|count| u32::try_from(count).ok()) else {
-            continue;
-        };
-        let next = words.get(index + 1).map(|(_, next)| next.to_lowercase());
-        // The name of the part follows, perhaps after an adjective of the trade: `the four M6 bolts`. But
-        // `both ends of the hose` counts ends.
-        let is_counted = next.is_some_and(|next| !SOME_OF.contains(&next.as_str()))
-            && words[index + 1..]
-                .iter()
-                .map(|(_, noun)| *noun)
-                .take_while(|noun| !PREPOSITIONS.contains(noun))
-                .any(|noun| is_noun_of(part, noun));
-        if is_counted && count != part.count {
-            return Some((
-                *at,
-                word.len(),
-                format!("`{word}` contradicts the count"),
-                format!("its count is {}", part.count),
-            ));
-        }
-    }
-    None
+/// Whether the words after a count name the part, perhaps after an adjective of the trade: `the four M6 bolts`. But
+/// `both ends of the hose` counts ends.
+fn is_counted(part: &Part, after: &str) -> bool {
+    let mut words = words(after).map(|(_, word)| word).peekable();
+    let is_some = words
+        .peek()
+        .is_none_or(|word| SOME_OF.contains(&word.to_lowercase().as_str()));
+    !is_some
+        && words
+            .take_while(|noun| !PREPOSITIONS.contains(noun))
+            .any(|noun| is_noun_of(part, noun))
 }
 
 /// Whether a word is the last word of the part's name, in the singular or plural.

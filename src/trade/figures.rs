@@ -19,7 +19,8 @@ pub(super) fn pi() -> Rational {
 }
 
 fn ten_to(power: u8) -> Rational {
-    (0..power).fold(whole(1), |value, _| value * whole(10))
+    // No caller asks for more than eighteen places.
+    whole(10_i64.checked_pow(power.into()).unwrap_or(i64::MAX))
 }
 
 /// `value` rounded to `decimals` digits after the decimal point, halves away from zero.
