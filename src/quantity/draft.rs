@@ -98,11 +98,28 @@ impl Draft {
 
     /// Whether any of the values has a unit of its own.
     pub(super) fn has_unit(&self) -> bool {
-        self.values().iter().any(|value| value.unit.is_some())
+        let has = |value: &DraftValue| value.unit.is_some();
+        match self {
+            Self::Nominal(value) | Self::AtLeast(value) | Self::AtMost(value) => has(value),
+            Self::PlusMinus(first, last) | Self::Range(first, last) => has(first) || has(last),
+            Self::Deviations {
+                nominal,
+                plus,
+                minus,
+            } => has(nominal) || has(plus) || has(minus),
+            Self::Between {
+                nominal,
+                lower,
+                upper,
+            } => has(nominal) || has(lower) || has(upper),
+        }
     }
 
     /// Checks the points in the numbers, which may separate thousands.
     fn check_points(&self, scanner: &Scanner<'_>, shared: Option<Unit>) -> Result<(), Error> {
+        if !scanner.text[self.first().at.start..scanner.at()].contains('.') {
+            return Ok(());
+        }
         let values = self.values();
         let is_doubtful = |value: &&DraftValue| may_be_thousands(&scanner.text[value.at.clone()]);
         if !values.iter().any(is_doubtful) {
@@ -425,6 +442,15 @@ fn check_order(
 
 /// Rejects limits that allow a value that their kind can't have. `start` is where their first value is.
 fn check_least(scanner: &Scanner<'_>, limits: &Limits, start: usize) -> Result<(), Error> {
+    let values = [
+        limits.nominal_value(),
+        limits.lower_value(),
+        limits.upper_value(),
+    ];
+    // No kind has a least value above zero.
+    if values.into_iter().flatten().all(Rational::is_positive) {
+        return Ok(());
+    }
     let Some((least, is_possible)) = limits.kind().least() else {
         return Ok(());
     };

@@ -47,6 +47,8 @@ pub fn find(text: &str, gallons: Gallons) -> ValuesInText {
     let mut at = 0;
     let mut previous = None;
     let mut quotes = 0_usize;
+    // The end of the last value.
+    let mut taken = 0;
     loop {
         let skipped = skippable(&text.as_bytes()[at..]);
         if skipped > 0 {
@@ -57,11 +59,18 @@ pub fn find(text: &str, gallons: Gallons) -> ValuesInText {
             break;
         };
         let end = may_start(text, at, previous)
-            .then(|| take(text, at, quotes.is_multiple_of(2), gallons, &mut values))
-            .flatten();
+            .then(|| {
+                let start = bound_start(text, at)
+                    .filter(|start| *start >= taken)
+                    .unwrap_or(at);
+                take(text, start, quotes.is_multiple_of(2), gallons, &mut values)
+            })
+            .flatten()
+            .filter(|end| *end > at);
         if let Some(end) = end {
             previous = text[at..end].chars().next_back();
             at = end;
+            taken = end;
             continue;
         }
         quotes += usize::from(c == '"');
@@ -82,11 +91,7 @@ fn skippable(text: &[u8]) -> usize {
     {
         at += next;
         let is_skipped = match text[at] {
-            // at least, at most; between; max, min; up to
             b'a' | b'A' => !matches!(text.get(at + 1), Some(b't' | b'T')),
-            b'b' | b'B' => !matches!(text.get(at + 2), Some(b't' | b'T')),
-            b'm' | b'M' => !matches!(text.get(at + 2), Some(b'x' | b'X' | b'n' | b'N')),
-            b'u' | b'U' => !matches!(text.get(at + 1), Some(b'p' | b'P')),
             b'.' => !text.get(at + 1).is_some_and(u8::is_ascii_digit),
             _ => false,
         };
@@ -107,19 +112,7 @@ const IS_SIGNIFICANT: [bool; 256] = {
         let is_plain = (byte as u8).is_ascii()
             && !matches!(
                 byte as u8,
-                b'0'..=b'9'
-                    | b'('
-                    | b'a'
-                    | b'A'
-                    | b'b'
-                    | b'B'
-                    | b'm'
-                    | b'M'
-                    | b'u'
-                    | b'U'
-                    | b'.'
-                    | b'-'
-                    | b'"'
+                b'0'..=b'9' | b'(' | b'a' | b'A' | b'.' | b'-' | b'"'
             );
         significant[byte] = !is_plain;
         byte += 1;
@@ -170,8 +163,9 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
     let mut next = rest.chars();
     match next.next() {
         Some('(') => next.next().is_some_and(is_number_start),
-        Some('a' | 'A' | 'b' | 'B' | 'm' | 'M' | 'u' | 'U') => {
-            BOUND_WORDS.iter().any(|words| starts_words(rest, words))
+        Some('a' | 'A') => {
+            let bound = |bound: &str| starts_words(rest, &["at", bound]);
+            bound("least") || bound("most")
         }
         Some('≤' | '≥') => true,
         Some('.') => !digits_at(&rest[1..]).is_empty(),
@@ -187,17 +181,26 @@ fn may_start(text: &str, at: usize, previous: Option<char>) -> bool {
     }
 }
 
-/// Words that a value with one bound, or with two, starts with.
-const BOUND_WORDS: &[&[&str]] = &[
-    &["at", "least"],
-    &["at", "most"],
-    &["between"],
-    &["max"],
-    &["maximum"],
-    &["min"],
-    &["minimum"],
-    &["up", "to"],
+/// Words before a number that belong to its value: `max 0.1 mm`, `between 8 and 10 N·m`. They are looked up from the
+/// number, because there are fewer numbers than words.
+const BOUND_WORDS: [&str; 8] = [
+    "max", "max.", "maximum", "min", "min.", "minimum", "up to", "between",
 ];
+
+/// Where the value of the number at `at` starts, if a word before it belongs to it.
+fn bound_start(text: &str, at: usize) -> Option<usize> {
+    let before = text[..at].trim_end_matches([' ', '\u{a0}']);
+    // The last letters of the words.
+    if before.len() == at || !before.ends_with(['x', 'X', 'm', 'M', 'n', 'N', 'o', 'O', '.']) {
+        return None;
+    }
+    BOUND_WORDS.iter().find_map(|word| {
+        let start = before.len().checked_sub(word.len())?;
+        let is_word = before.get(start..)?.eq_ignore_ascii_case(word);
+        let is_whole = !before[..start].ends_with(char::is_alphanumeric);
+        (is_word && is_whole).then_some(start)
+    })
+}
 
 /// Adds the value at `at` to `values` if there is one. Returns where to continue, if after `at`.
 fn take(

@@ -48,6 +48,9 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         .iter()
         .map(|id| &scene.shop.machines[id.value])
         .collect();
+    if scene.found.is_empty() {
+        return;
+    }
     let steps = typed_steps(scene);
     for found in &scene.found {
         let span = scene.file.span(found.range.clone());

@@ -255,6 +255,18 @@ const NUMBERS: [&str; 13] = [
 /// part of the count: `two bolts, then the other two`. English only.
 fn claims(text: &str) -> Vec<Claim<'_>> {
     let mut found = Vec::new();
+    // Most texts have neither a number nor a word before one.
+    let has_number = text
+        .bytes()
+        .any(|byte| byte.is_ascii_digit() || byte == b'#');
+    let has_word = || {
+        ["oth", "ll ", "he "]
+            .iter()
+            .any(|word| text.contains(word))
+    };
+    if !has_number && !has_word() {
+        return found;
+    }
     let mut is_all = false;
     for (at, word) in words(text) {
         let count = if word.eq_ignore_ascii_case("both") {
