@@ -59,6 +59,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             continue;
         }
         let step = steps.iter().find(|step| step.step.span.contains(span));
+        let step = step.filter(|step| step.is_about_action(found));
         let own = step.and_then(|step| {
             let mut facts = step.machines();
             facts.find_map(|machine| {

@@ -58,6 +58,17 @@ impl<'t> TypedStep<'t> {
         machines.map(|id| &self.shop.machines[id.value])
     }
 
+    /// Whether the step has an action that a value of this kind can be about.
+    pub(super) fn is_about_action(&self, found: &Found) -> bool {
+        let kind = found.limits.kind();
+        self.step.actions().any(|action| match action.verb {
+            Verb::Tighten => kind == Kind::Torque,
+            Verb::Fill => matches!(kind, Kind::Volume | Kind::Mass | Kind::Ratio),
+            Verb::Inspect | Verb::Measure | Verb::Adjust => true,
+            _ => false,
+        })
+    }
+
     /// The thing of an action, without the stage of a tightening.
     pub(super) fn thing(action: &ActionLink) -> &str {
         let thing = action.thing.value.as_str();

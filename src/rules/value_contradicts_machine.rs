@@ -65,8 +65,13 @@ fn contradicted(scene: &TextScene<'_>, step: &TypedStep<'_>, found: &Found) -> O
         return Some(finding);
     }
     let text = scene.tree.text(span);
+    // Most values are about no action, so this is looked up before the machines.
+    let is_wrench = found.limits.kind() == Kind::Length && step.is_wrench(scene, found);
+    if !is_wrench && !step.is_about_action(found) {
+        return None;
+    }
     for machine in step.machines() {
-        if let Some(finding) = wrong_wrench(scene, step, machine, found, span) {
+        if is_wrench && let Some(finding) = wrong_wrench(scene, step, machine, found, span) {
             return Some(finding);
         }
         for typed in step.facts(scene, machine, found) {
@@ -166,9 +171,6 @@ fn wrong_wrench(
     span: Span,
 ) -> Option<Finding> {
     let size = found.limits.nominal()?;
-    if size.kind() != Kind::Length || !step.is_wrench(scene, found) {
-        return None;
-    }
     let turned: Vec<&Part> = step.fasteners(machine).map(|(_, part)| part).collect();
     let sizes: Option<Vec<_>> = turned
         .iter()
@@ -202,11 +204,12 @@ fn check_link(
     action: &ActionLink,
     findings: &mut Findings,
 ) {
-    let text = scene.tree.text(action.span);
-    let Some(end) = text.find("](").filter(|_| text.starts_with('[')) else {
+    let Some(text) = link_text(scene.tree.text(action.span), action) else {
         return;
     };
-    let text = &text[1..end];
+    if !may_claim(text) {
+        return;
+    }
     for claim in claims(text) {
         for machine in step.machines() {
             let Some(part) = machine.parts.get(TypedStep::thing(action)) else {
@@ -232,6 +235,38 @@ fn check_link(
     }
 }
 
+/// The text of an action's link. `None` if it is empty.
+fn link_text<'s>(link: &'s str, action: &ActionLink) -> Option<&'s str> {
+    // The address is the verb, a colon and the thing.
+    let address = action.thing.span.start() - action.span.start();
+    let end = address.checked_sub(action.verb.word().len() + ":".len() + "](".len())?;
+    link.get(1..end)
+        .filter(|text| !text.is_empty() && link[end..].starts_with("]("))
+}
+
+/// Whether a text may have a thread or a count: it has a digit, `#` or the word of a number. Checked first, because
+/// most texts have none.
+fn may_claim(text: &str) -> bool {
+    let bytes = text.as_bytes();
+    let mut is_start = true;
+    for (at, byte) in bytes.iter().enumerate() {
+        let may_be_number = matches!(byte | 0x20, b'b' | b'e' | b'f' | b'n' | b'o' | b's' | b't');
+        if byte.is_ascii_digit() || *byte == b'#' {
+            return true;
+        }
+        if is_start && may_be_number {
+            let rest = &text[at..];
+            let length = rest.bytes().take_while(u8::is_ascii_alphabetic).count();
+            let word = &rest[..length];
+            if word.eq_ignore_ascii_case("both") || (length <= 6 && count_in(word).is_some()) {
+                return true;
+            }
+        }
+        is_start = *byte == b' ';
+    }
+    false
+}
+
 /// A thread or a count in the text of an action.
 struct Claim<'s> {
     /// The offset of the word in the text.
@@ -255,18 +290,6 @@ const NUMBERS: [&str; 13] = [
 /// part of the count: `two bolts, then the other two`. English only.
 fn claims(text: &str) -> Vec<Claim<'_>> {
     let mut found = Vec::new();
-    // Most texts have neither a number nor a word before one.
-    let has_number = text
-        .bytes()
-        .any(|byte| byte.is_ascii_digit() || byte == b'#');
-    let has_word = || {
-        ["oth", "ll ", "he "]
-            .iter()
-            .any(|word| text.contains(word))
-    };
-    if !has_number && !has_word() {
-        return found;
-    }
     let mut is_all = false;
     for (at, word) in words(text) {
         let count = if word.eq_ignore_ascii_case("both") {
