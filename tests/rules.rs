@@ -264,3 +264,89 @@ fn typed_values_are_compared_with_the_machine() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
+
+/// The rules among `rules` that find a step on the hand pump, with tools added.
+fn step_findings(step: &str, rules: &[&str]) -> Vec<&'static str> {
+    let mut tree_files: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    let tools = "[tool.spanner-10]\nname = \"10 mm spanner\"\nsize = \"10 mm\"\n\
+        [tool.spanner-13]\nname = \"13 mm spanner\"\nsize = \"13 mm\"\n\
+        [tool.gun]\nname = \"Impact wrench\"\n\
+        [tool.brush]\nname = \"brush\"\n\
+        [tool.torque]\nname = \"torque wrench\"\nrange = \"5 N·m to 25 N·m\"\n";
+    let known = tree_files.entry("tools.toml".to_owned()).or_default();
+    known.extend(tools.bytes());
+    let page = format!(
+        "+++\ntitle = \"Step\"\nmachines = [\"hand-pump\"]\n+++\n\nIt works.\n\n## Do\n\n1. {step}\n"
+    );
+    tree_files.insert("air/step.md".to_owned(), page.into());
+    let found = findings_of(tree_files, None).into_iter();
+    found
+        .map(|(rule, _)| rule)
+        .filter(|rule| rules.contains(rule))
+        .collect()
+}
+
+#[test]
+fn a_torque_is_not_given_with_a_plain_tool() {
+    let rule = "torqued-without-torque-tool";
+    for (step, is_found) in [
+        (
+            "With the [spanner](use:spanner-10), [tighten both nuts](tighten:cover-nut).",
+            true,
+        ),
+        (
+            "With the [gun](use:gun), [tighten both nuts](tighten:cover-nut).",
+            true,
+        ),
+        (
+            "Hold the gun with [both hands](use:gun) and [tighten the nuts](tighten:cover-nut).",
+            true,
+        ),
+        (
+            "With the [torque wrench](use:torque), [tighten both nuts](tighten:cover-nut).",
+            false,
+        ),
+        (
+            "Hold the stud with a [spanner](use:spanner-10) and [tighten the nuts](tighten:cover-nut).",
+            false,
+        ),
+        (
+            "[Spanner](use:spanner-10) on the stud, [wrench](use:torque) on the nut: [tighten it](tighten:cover-nut).",
+            false,
+        ),
+        (
+            "With the [brush](use:brush), clean the seat, then [tighten both nuts](tighten:cover-nut).",
+            false,
+        ),
+        (
+            "With the [spanner](use:spanner-10), [undo both nuts](slacken:cover-nut).",
+            false,
+        ),
+    ] {
+        let found = step_findings(step, &[rule]);
+        assert_eq!(!found.is_empty(), is_found, "{step}");
+    }
+}
+
+#[test]
+fn the_text_of_an_action_names_its_own_part() {
+    let rule = "text-names-other-part";
+    for (step, is_found) in [
+        ("[Wipe the pump rod](clean:cover).", true),
+        ("[Look at the cover gasket](inspect:pump-rod).", true),
+        ("[Take off the COVER](remove:pump-rod).", true),
+        ("[Wipe the cover](clean:cover).", false),
+        ("[Undo the nuts of the cover](remove:cover-nut).", false),
+        ("[Take it off](remove:cover).", false),
+        (
+            "[Wipe it, and the end of the rod that it hides](clean:cover).",
+            false,
+        ),
+        ("[Uncover the rod](remove:cover).", false),
+        ("Past the pump rod, [wipe the cover](clean:cover).", false),
+        ("[](clean:cover)", false),
+    ] {
+        let found = step_findings(step, &[rule]);
+        assert_eq!(!found.is_empty(), is_found, "{step}");
+    }
+}

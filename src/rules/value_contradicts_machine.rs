@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::context::TextScene;
-use super::typed_value::{Typed, TypedStep, is_in_paragraph, typed_steps};
+use super::typed_value::{Typed, TypedStep, is_in_paragraph, link_text, typed_steps};
 use crate::finding::{Finding, Findings, Span, rule};
 use crate::prose::{ActionLink, Verb};
 use crate::quantity::{Agreement, Found, Kind, Limits, Quantity};
@@ -233,15 +233,6 @@ fn check_link(
             return;
         }
     }
-}
-
-/// The text of an action's link. `None` if it is empty.
-fn link_text<'s>(link: &'s str, action: &ActionLink) -> Option<&'s str> {
-    // The address is the verb, a colon and the thing.
-    let address = action.thing.span.start() - action.span.start();
-    let end = address.checked_sub(action.verb.word().len() + ":".len() + "](".len())?;
-    link.get(1..end)
-        .filter(|text| !text.is_empty() && link[end..].starts_with("]("))
 }
 
 /// Whether a text may have a thread or a count: it has a digit, `#` or the word of a number. Checked first, because

@@ -1,0 +1,120 @@
+//! See [`RULE`].
+
+use super::check::On;
+use super::context::TextScene;
+use super::typed_value::{TypedStep, link_text};
+use crate::finding::{Finding, Findings, rule};
+use crate::shop::{Machine, Part};
+
+rule! {
+    /// The text of an action names another part than its address.
+    ///
+    /// Reported is a text that has the whole name of another part of the machine and no word of the name of
+    /// its own.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet says to take off the one, and lists the bolts, torques and gaskets of the other.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/rod.md
+    /// +++
+    /// title = "Pump rod: look"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It wears.
+    ///
+    /// ## Look
+    ///
+    /// 1. [Wipe the pump rod](clean:cover).
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Correct the address or the text. Without a text, the sheet writes the instruction with the part's
+    /// name.
+    "text-names-other-part", Names, Warning => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Text(check)];
+
+fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+    let Some(procedure) = scene.procedure else {
+        return;
+    };
+    for step in procedure.steps() {
+        for action in step.actions() {
+            let Some(text) = link_text(scene.tree.text(action.span), action) else {
+                continue;
+            };
+            let machines = procedure.machines.iter().filter(|id| step.is_for(id.value));
+            let mut machines = machines.map(|id| &scene.shop.machines[id.value]);
+            // A part has one name on nearly all machines, so the first that has it is looked at.
+            let own = machines
+                .find_map(|machine| Some((machine, machine.parts.get(TypedStep::thing(action))?)));
+            let named = own.and_then(|(machine, part)| {
+                Some((machine, part, other_part(machine, part, text)?))
+            });
+            if let Some((machine, part, other)) = named {
+                let message = format!(
+                    "the text names `{}` of `{}`, and the address `{}`",
+                    other.key, machine.id, part.key
+                );
+                findings.push(
+                    Finding::new(&RULE, message)
+                        .primary(action.span, "")
+                        .help(format!(
+                            "write `{}:{}` if that is meant",
+                            action.verb.word(),
+                            other.key
+                        )),
+                );
+            }
+        }
+    }
+}
+
+/// The part that a text names instead of its own.
+fn other_part<'m>(machine: &'m Machine, own: &Part, text: &str) -> Option<&'m Part> {
+    let names_own = |word: &str| word.len() > 2 && has_words(text, word);
+    let mut own_words = own.name.split(|letter: char| !letter.is_alphanumeric());
+    if own_words.any(names_own) || own.key.split('-').any(names_own) {
+        return None;
+    }
+    machine.parts.values().find(|part| {
+        // Remarks follow a comma: "blade bolt, left-hand thread".
+        let name = part
+            .name
+            .split([',', '('])
+            .next()
+            .unwrap_or_default()
+            .trim();
+        part.id != own.id && name.len() > 2 && has_words(text, name)
+    })
+}
+
+/// Whether a text has some words as a whole, or their plural, in any case.
+fn has_words(text: &str, words: &str) -> bool {
+    let (text, words) = (text.as_bytes(), words.as_bytes());
+    let is_letter = |byte: Option<&u8>| {
+        byte.is_some_and(|byte| byte.is_ascii_alphanumeric() || !byte.is_ascii())
+    };
+    let first = words[0];
+    let starts = memchr::memchr2_iter(first.to_ascii_lowercase(), first.to_ascii_uppercase(), text);
+    starts.into_iter().any(|at| {
+        let end = at + words.len();
+        let is_same = text
+            .get(at..end)
+            .is_some_and(|found| found.eq_ignore_ascii_case(words));
+        let end = if text.get(end) == Some(&b's') {
+            end + 1
+        } else {
+            end
+        };
+        is_same
+            && !is_letter(at.checked_sub(1).and_then(|at| text.get(at)))
+            && !is_letter(text.get(end))
+    })
+}
