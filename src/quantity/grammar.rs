@@ -26,8 +26,9 @@ use super::scan::{Scanner, is_dash, is_slash};
 use super::unit::Unit;
 
 pub(super) fn value(scanner: &mut Scanner<'_>) -> Result<DraftValue, Error> {
-    let start = scanner.remaining().start;
+    let before = *scanner;
     if scanner.next_is(|c| matches!(c, 'a' | 'A')) && scanner.eat_words(&["AWG"]) {
+        let start = before.remaining().start;
         let unit_at = start..scanner.at();
         let (number, at) = scanner.gauge_number()?;
         return Ok(DraftValue {
@@ -55,10 +56,11 @@ fn refuse_decimals_over_decimals(
     first: &Number,
     at: &Range<usize>,
 ) -> Result<(), Error> {
-    let mut ahead = *scanner;
-    if first.is_fraction() || !ahead.rest().starts_with(is_slash) || !ahead.eat_slash() {
+    if first.is_fraction() || !scanner.rest().starts_with(is_slash) {
         return Ok(());
     }
+    let mut ahead = *scanner;
+    ahead.eat_slash();
     let is_number = ahead
         .rest()
         .starts_with(|c: char| c.is_ascii_digit() || c == '.');

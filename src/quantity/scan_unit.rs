@@ -122,7 +122,16 @@ impl Scanner<'_> {
             let mut known = known.filter(|(spelling, _)| text.eq_ignore_ascii_case(spelling));
             known.next().map(|(_, unit)| *unit)
         };
-        let unit = spelling::find(text, self.gallons).or_else(mistaken);
+        if let Some(unit) = spelling::find(text, self.gallons) {
+            return Some(Ok(unit));
+        }
+        // The first letters of the spellings below.
+        if !text.starts_with(|c: char| {
+            matches!(c.to_ascii_lowercase(), 'f' | 'g' | 'i' | 'n' | 'p' | 'q')
+        }) {
+            return None;
+        }
+        let unit = mistaken();
         unit.map(Ok).or_else(|| spelling::find_bare(text).map(Err))
     }
 }

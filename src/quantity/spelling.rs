@@ -187,7 +187,11 @@ pub(super) fn find(text: &str, gallons: Gallons) -> Option<Unit> {
             exact.is_none_or(|exact| exact.as_bytes() == typed.bytes())
         })
         .map(|known| known.unit)
-        .or_else(|| bare(lower.text())?.meant(gallons))
+        .or_else(|| {
+            // Most lookups of prose find nothing, so the setting is looked at first.
+            let is_stated = gallons != Gallons::Unstated;
+            is_stated.then(|| bare(lower.text())?.meant(gallons))?
+        })
 }
 
 /// Advice on a spelling that means another unit or is ambiguous.

@@ -159,3 +159,17 @@ impl Finding {
         }
     }
 }
+
+impl Joint<'_> {
+    /// How to say that a torque is low on purpose, for a finding's help.
+    pub(super) fn low_on_purpose(&self) -> String {
+        let reason = "; if it is low on purpose, give the reason in `low-torque`";
+        let thread = self.part.thread.as_ref().map(|thread| thread.value);
+        let is_plug_thread = thread.is_some_and(|thread| trade::plug_threads().contains(&thread));
+        if is_plug_thread && self.part.spark_plug.is_none() {
+            format!("{reason}; a spark plug has `spark-plug = \"gasket seat\"` or `\"taper seat\"`")
+        } else {
+            reason.to_owned()
+        }
+    }
+}

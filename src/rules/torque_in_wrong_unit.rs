@@ -56,7 +56,7 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         torque.because()
     );
     if !torque.is_high {
-        help.push_str("; if it is low on purpose, give the reason in `low-torque`");
+        help.push_str(&joint.low_on_purpose());
     }
     findings.push(
         Finding::new(&RULE, message)

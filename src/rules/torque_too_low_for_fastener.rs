@@ -52,9 +52,10 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         Finding::new(&RULE, message)
             .primary(torque.span, "")
             .help(format!(
-                "{}{}; if it is low on purpose, give the reason in `low-torque`",
+                "{}{}{}",
                 torque.misplaced_point(),
-                torque.because()
+                torque.because(),
+                joint.low_on_purpose()
             )),
     );
 }
