@@ -274,15 +274,32 @@ fn check_sheets(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
                 name.value
             );
             let names = machines.iter().flat_map(|machine| {
-                let parts = machine.parts.keys();
-                parts.chain(machine.energies.keys())
+                let parts = machine.parts.keys().chain(machine.energies.keys());
+                parts
+                    .chain(machine.valves.keys())
+                    .chain(machine.fluids.keys())
             });
-            findings.push(
-                Finding::new(&UNKNOWN_THING, message)
-                    .primary(name.span, "")
-                    .suggest(nearest(&name.value, names)),
-            );
+            let finding = Finding::new(&UNKNOWN_THING, message).primary(name.span, "");
+            findings.push(match other_kind(&machines, &name.value) {
+                Some(kind) => finding.help(format!(
+                    "`{}` is a {kind}; only parts, valves, fluids and energies can be left undone",
+                    name.value
+                )),
+                None => finding.suggest(nearest(&name.value, names)),
+            });
         }
+    }
+}
+
+/// The kind of the thing with this name, if no job can leave things of the kind undone.
+fn other_kind(machines: &[&Machine], name: &str) -> Option<&'static str> {
+    let any = |has: fn(&Machine, &str) -> bool| machines.iter().any(|machine| has(machine, name));
+    if any(|machine, name| machine.conditions.find(name).is_some()) {
+        Some("condition")
+    } else if any(|machine, name| machine.readings.find(name).is_some()) {
+        Some("reading")
+    } else {
+        None
     }
 }
 

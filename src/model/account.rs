@@ -27,7 +27,7 @@ struct Done {
 }
 
 /// The number of kinds of things that are tracked.
-const KINDS: usize = 8;
+const KINDS: usize = 10;
 
 /// The number of a thing's kind, and the thing's index within the kind. `None` for kinds that are not tracked.
 fn position(thing: ThingId) -> Option<(usize, usize)> {
@@ -40,7 +40,10 @@ fn position(thing: ThingId) -> Option<(usize, usize)> {
         ThingId::Condition(id) => (5, id.index()),
         ThingId::Reading(id) => (6, id.index()),
         ThingId::Role(id) => (7, id.index()),
-        ThingId::Tool(_) | ThingId::Supply(_) | ThingId::Caution(_) => return None,
+        ThingId::Tool(id) => (8, id.index()),
+        ThingId::Supply(id) => (9, id.index()),
+        // Nothing is done to a caution.
+        ThingId::Caution(_) => return None,
     })
 }
 
@@ -55,6 +58,8 @@ impl Done {
             machine.conditions.len(),
             machine.readings.len(),
             shop.roles.len(),
+            shop.tools.len(),
+            shop.supplies.len(),
         ];
         let mut starts = [0; KINDS];
         let mut total = 0;
@@ -125,6 +130,12 @@ impl Account {
         };
         *done |= bit(verb);
         *done &= !undone.map_or(0, bit);
+        match verb {
+            // A new part is fitted, and a part that is off has not been fitted or renewed since.
+            Verb::Renew => *done |= bit(Verb::Fit),
+            Verb::Remove => *done &= !bit(Verb::Renew),
+            _ => {}
+        }
         true
     }
 

@@ -4,9 +4,8 @@ use super::account::Account;
 use super::{Action, Moment};
 use crate::prose::Verb;
 use crate::shop::{
-    ConditionId, Energy, EnergyId, Fluid, FluidId, FluidState, LostBy, Machine, MachineAction,
-    Part, PartId, PerRecord, Reading, ReadingId, RunCondition, Shop, ThingId, Valve, ValveId,
-    ValveState,
+    ConditionId, Energy, EnergyId, Fluid, FluidId, FluidState, LostBy, Machine, Part, PartId,
+    PerRecord, Reading, ReadingId, RunCondition, Shop, ThingId, Valve, ValveId, ValveState,
 };
 
 /// A state and the action that caused it.
@@ -241,17 +240,22 @@ impl<'a> State<'a> {
         let Some(thing) = action.thing.id() else {
             return;
         };
-        let event = LostBy::Action(MachineAction {
-            verb: action.verb,
-            thing,
-        });
+        // Renewing a part takes the old one off and puts a new one on.
+        let verbs: &[Verb] = match action.verb {
+            Verb::Renew => &[Verb::Renew, Verb::Remove, Verb::Fit],
+            _ => std::slice::from_ref(&action.verb),
+        };
+        let is_event = |by: LostBy| match by {
+            LostBy::Work => is_work,
+            LostBy::Action(by) => by.thing == thing && verbs.contains(&by.verb),
+        };
         let conditions = self.machine.conditions.values();
         for (condition, since) in conditions.zip(self.conditions.values_mut()) {
             if since.is_none() {
                 continue;
             }
             let mut lost_by = condition.lost_by.iter();
-            if lost_by.any(|by| by.value == event || (by.value == LostBy::Work && is_work)) {
+            if lost_by.any(|by| is_event(by.value)) {
                 *since = None;
             }
         }

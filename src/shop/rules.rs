@@ -2,13 +2,14 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 7] = [
+pub(crate) static RULES: [&Rule; 8] = [
     &CONFLICTING_FIELDS,
     &ILL_FORMED_VALUE,
     &UNKNOWN_CHOICE,
     &NO_SHOP_FILE,
     &RESERVED_ID,
     &ACTION_IN_TEXT_FIELD,
+    &IMPOSSIBLE_ACTION,
     &UNKNOWN_NAME,
 ];
 
@@ -180,4 +181,30 @@ rule! {
     ///
     /// Correct the name, or declare what it refers to.
     "unknown-name", Names, Error => pub(super) UNKNOWN_NAME
+}
+
+rule! {
+    /// `lost-by` or `after` on a condition names an action that no step can perform.
+    ///
+    /// A caution, a reference and an included procedure are not performed. A condition can't come after its own
+    /// confirmation, and can't be lost by it.
+    ///
+    /// ## At the bench
+    ///
+    /// The engine would still count as cold after it has run, because the entry that ends the condition has no
+    /// effect.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [condition.dry]
+    /// name = "dry inside"
+    /// lost-by = ["caution:sharp-edge"]
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Name the action itself: `lost-by = ["run:engine"]`.
+    "impossible-action", Names, Error => pub(super) IMPOSSIBLE_ACTION
 }

@@ -676,3 +676,88 @@ fn a_crankshaft_may_be_turned_by_hand_only_with_safe_ignition() {
         "timing isolate:ignition",
     );
 }
+
+/// Actions in `after` and `lost-by` of every kind count when a step performs them.
+#[test]
+fn conditions_depend_on_tools_supplies_signatures_and_renewed_parts() {
+    let machine = "[part.belt]\nname = \"belt\"\n[part.guard]\nname = \"guard\"\n\
+        [fluid.oil]\nsupply = \"grease\"\nneeds = [\"ready\"]\n";
+    let cases = [
+        // The condition, the steps, and whether the fluid may be drained after them.
+        (
+            "after = [\"use:wrench-10\"]",
+            "use:wrench-10 confirm:ready",
+            true,
+        ),
+        (
+            "after = [\"use:wrench-10\"]",
+            "confirm:ready use:wrench-10",
+            false,
+        ),
+        (
+            "after = [\"apply:grease\"]",
+            "apply:grease confirm:ready",
+            true,
+        ),
+        ("after = [\"apply:grease\"]", "confirm:ready", false),
+        (
+            "after = [\"hold:mechanic\"]",
+            "hold:mechanic confirm:ready",
+            true,
+        ),
+        (
+            "after = [\"fit:belt\"]",
+            "remove:belt renew:belt confirm:ready",
+            true,
+        ),
+        ("after = [\"fit:belt\"]", "confirm:ready", false),
+        ("lost-by = [\"use:wrench-10\"]", "confirm:ready", true),
+        (
+            "lost-by = [\"use:wrench-10\"]",
+            "confirm:ready use:wrench-10",
+            false,
+        ),
+        (
+            "lost-by = [\"apply:grease\"]",
+            "apply:grease confirm:ready",
+            true,
+        ),
+        (
+            "lost-by = [\"apply:grease\"]",
+            "confirm:ready apply:grease",
+            false,
+        ),
+        (
+            "lost-by = [\"fit:belt\"]",
+            "remove:belt confirm:ready renew:belt",
+            false,
+        ),
+        (
+            "lost-by = [\"fit:belt\"]",
+            "remove:belt renew:belt confirm:ready",
+            true,
+        ),
+        (
+            "lost-by = [\"fit:guard\"]",
+            "remove:belt confirm:ready renew:belt",
+            true,
+        ),
+    ];
+    for (field, steps, is_clean) in cases {
+        let machine = format!("{machine}[condition.ready]\nname = \"ready\"\n{field}\n");
+        let steps = format!("{steps} drain:oil fill:oil");
+        let case = job(&machine, &steps.split(' ').collect::<Vec<_>>());
+        let rules: Vec<String> = case
+            .findings()
+            .into_iter()
+            .map(|(rule, _, _)| rule)
+            .collect();
+        // Draining and filling both need the condition.
+        let expected: &[&str] = match (is_clean, field.starts_with("after")) {
+            (true, _) => &[],
+            (false, true) => &["confirmed-too-early"],
+            (false, false) => &["fluid-condition-unmet", "fluid-condition-unmet"],
+        };
+        assert_eq!(rules, expected, "{field}: {steps}");
+    }
+}

@@ -166,6 +166,33 @@ impl<'k> MachineKeys<'k> {
         Some(things)
     }
 
+    /// Whether the machine has a thing of a kind with this key. False for kinds that are not of a machine.
+    fn has(&self, kind: ThingKind, key: &str) -> bool {
+        match kind {
+            ThingKind::Part => self.parts.find(key).is_some(),
+            ThingKind::Valve => self.valves.find(key).is_some(),
+            ThingKind::Fluid => self.fluids.find(key).is_some(),
+            ThingKind::Energy => self.energies.find(key).is_some(),
+            ThingKind::Condition => self.conditions.find(key).is_some(),
+            ThingKind::Reading => self.readings.find(key).is_some(),
+            _ => false,
+        }
+    }
+
+    /// The kind of the thing that has this key, if the wanted kind has none.
+    fn other_kind(&self, wanted: ThingKind, key: &str) -> Option<ThingKind> {
+        let kinds = [
+            ThingKind::Part,
+            ThingKind::Valve,
+            ThingKind::Fluid,
+            ThingKind::Energy,
+            ThingKind::Condition,
+            ThingKind::Reading,
+        ];
+        let is_other = |kind: &ThingKind| !self.has(wanted, key) && self.has(*kind, key);
+        kinds.into_iter().find(is_other)
+    }
+
     /// Resolves an action written as `close:fuel-tap`.
     pub(super) fn action(
         &self,
@@ -188,6 +215,14 @@ impl<'k> MachineKeys<'k> {
         };
         let name = text.with(key.to_owned());
         let shop = self.shop;
+        let is_of_machine = verb.takes().is_of_machine() && verb.takes() != ThingKind::Engine;
+        if is_of_machine && let Some(actual) = self.other_kind(verb.takes(), key) {
+            let (wanted, actual) = (verb.takes().word(), actual.word());
+            let message = format!("{of} names an unknown {wanted} `{key}`");
+            let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(text.span, "");
+            findings.push(finding.help(format!("`{key}` is a {actual}, which takes other verbs")));
+            return None;
+        }
         let thing = match verb.takes() {
             ThingKind::Part => self.parts.thing(&name, of, findings),
             ThingKind::Valve => self.valves.thing(&name, of, findings),
@@ -198,7 +233,6 @@ impl<'k> MachineKeys<'k> {
             ThingKind::Role => shop.roles.thing(&name, of, findings),
             ThingKind::Tool => shop.tools.thing(&name, of, findings),
             ThingKind::Supply => shop.supplies.thing(&name, of, findings),
-            ThingKind::Caution => shop.cautions.thing(&name, of, findings),
             ThingKind::Engine if has_engine && key == "engine" => Some(ThingId::Engine),
             ThingKind::Engine => {
                 let message = format!("{of} names an unknown engine `{key}`");
@@ -207,9 +241,14 @@ impl<'k> MachineKeys<'k> {
                 findings.push(finding.suggest(near));
                 None
             }
-            ThingKind::Procedure | ThingKind::Place => {
-                let message = format!("`{}` is not an action on a machine", text.value);
-                findings.push(not_an_action(message, None));
+            // These only refer to something; a step performs nothing by them.
+            ThingKind::Procedure | ThingKind::Place | ThingKind::Caution => {
+                let message = format!("no step can perform `{}`", text.value);
+                findings.push(
+                    Finding::new(&rules::IMPOSSIBLE_ACTION, message)
+                        .primary(text.span, "")
+                        .help("name the action itself, such as `run:engine`"),
+                );
                 None
             }
         };

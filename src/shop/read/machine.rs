@@ -2,15 +2,15 @@
 
 use super::super::{
     ConditionId, Energy, EnergyId, EnergyKind, Engine, EngineRun, Fluid, FluidId, FluidState,
-    Generator, LostBy, Machine, MachineId, NamedBy, Records, RunCondition, Shop, Sourced, Valve,
-    ValveId, ValveState, rules,
+    Generator, LostBy, Machine, MachineAction, MachineId, NamedBy, Records, RunCondition, Shop,
+    Sourced, ThingId, Valve, ValveId, ValveState, rules,
 };
 use super::fields::{choice, need_prose, no_actions, owned, prose, read_file, spec};
 use super::keys::{MachineKeys, ShopKeys};
 use super::name_fields as names;
 use super::part::read_part;
 use super::reading::read_reading;
-use crate::finding::{Finding, Findings, Located};
+use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{Verb, actions};
 use crate::quantity::Kind as Quantity;
 use crate::record::{Record, check_id};
@@ -117,6 +117,7 @@ fn read_top(
     machine.conditions = top.records("condition", findings, |id, condition, findings| {
         read_condition(id, condition, &keys, has_engine, findings)
     });
+    check_conditions(&machine.conditions, findings);
 }
 
 fn read_generator(
@@ -316,6 +317,56 @@ fn read_condition(
             .collect(),
         name: owned(condition.need_text("name", findings)),
     }
+}
+
+/// Reports conditions that can never be confirmed, because they must come after themselves, and those that their own
+/// confirmation ends.
+fn check_conditions(conditions: &Records<RunCondition>, findings: &mut Findings) {
+    for condition in conditions.values() {
+        let own = |action: &MachineAction| {
+            action.verb == Verb::Confirm && action.thing == ThingId::Condition(condition.id)
+        };
+        for action in &condition.after {
+            if confirms_before(conditions, action.value).any(|earlier| own(&earlier)) {
+                let message = format!("`{}` must come after itself", condition.key);
+                findings.push(impossible(message, action.span));
+            }
+        }
+        let mut lost_by = condition.lost_by.iter();
+        let ends_itself =
+            |by: &&Located<LostBy>| matches!(&by.value, LostBy::Action(action) if own(action));
+        if let Some(by) = lost_by.find(ends_itself) {
+            let message = format!("`{}` is lost by its own confirmation", condition.key);
+            findings.push(impossible(message, by.span));
+        }
+    }
+}
+
+/// An action, and all confirmations that must come before it, each once.
+fn confirms_before(
+    conditions: &Records<RunCondition>,
+    action: MachineAction,
+) -> impl Iterator<Item = MachineAction> {
+    let mut before = vec![action];
+    let mut next_index = 0;
+    while let Some(action) = before.get(next_index).copied() {
+        next_index += 1;
+        let (Verb::Confirm, ThingId::Condition(id)) = (action.verb, action.thing) else {
+            continue;
+        };
+        for earlier in &conditions[id].after {
+            if !before.contains(&earlier.value) {
+                before.push(earlier.value);
+            }
+        }
+    }
+    before.into_iter()
+}
+
+fn impossible(message: String, span: Span) -> Finding {
+    Finding::new(&rules::IMPOSSIBLE_ACTION, message)
+        .primary(span, "")
+        .help("name the action that really has to come first, or that really ends the condition")
 }
 
 /// In `lost-by`, the word for [`LostBy::Work`].

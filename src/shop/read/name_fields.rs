@@ -162,4 +162,54 @@ mod tests {
             assert_eq!(findings[0].0, rules::UNKNOWN_NAME.name, "{findings:?}");
         }
     }
+
+    #[test]
+    fn lost_by_and_after_name_actions_that_a_step_can_perform() {
+        let known = [
+            "remove:the-part",
+            "renew:the-part",
+            "open:the-valve",
+            "drain:the-fluid",
+            "isolate:the-energy",
+            "measure:the-reading",
+            "run:engine",
+            "hold:the-role",
+            "use:the-tool",
+            "apply:the-supply",
+        ];
+        let wrong = [
+            ("caution:the-caution", &rules::IMPOSSIBLE_ACTION),
+            ("see:step/run/engine", &rules::IMPOSSIBLE_ACTION),
+            ("do:the-procedure", &rules::IMPOSSIBLE_ACTION),
+            ("confirm:the-condition", &rules::IMPOSSIBLE_ACTION),
+            ("run:engin", &rules::UNKNOWN_NAME),
+            ("use:the-tol", &rules::UNKNOWN_NAME),
+            ("apply:the-tool", &rules::UNKNOWN_NAME),
+            ("fit:the-part/upper-hole", &rules::UNKNOWN_NAME),
+            ("open:the-fluid", &rules::UNKNOWN_NAME),
+            ("wrok", &rules::UNKNOWN_CHOICE),
+            ("shut:the-valve", &rules::UNKNOWN_CHOICE),
+        ];
+        let rules_of = |key: &str, action: &str| -> Vec<&'static str> {
+            let findings = findings_with("condition", &format!("{key} = [\"{action}\"]"));
+            findings.iter().map(|finding| finding.rule.name).collect()
+        };
+        for key in ["lost-by", "after"] {
+            for action in known {
+                assert!(rules_of(key, action).is_empty(), "{key} = {action}");
+            }
+            for (action, rule) in wrong {
+                assert_eq!(rules_of(key, action), [rule.name], "{key} = {action}");
+            }
+        }
+        assert!(rules_of("lost-by", "work").is_empty());
+        assert_eq!(rules_of("after", "work"), [rules::UNKNOWN_CHOICE.name]);
+        // Two conditions that wait for each other can never hold.
+        let circle = "after = \"confirm:other\"\n[condition.other]\nname = \"other\"\nafter = \"confirm:the-condition\"";
+        let findings = findings_with("condition", circle);
+        let found: Vec<&str> = findings.iter().map(|finding| finding.rule.name).collect();
+        assert_eq!(found, [rules::IMPOSSIBLE_ACTION.name; 2]);
+        let chain = "after = \"confirm:other\"\n[condition.other]\nname = \"other\"\nafter = \"run:engine\"";
+        assert!(findings_with("condition", chain).is_empty());
+    }
 }
