@@ -282,7 +282,8 @@ impl<'a> State<'a> {
             is_drained.then(|| (index(state.since), Undone::Drained(fluid)))
         });
         let energies = self.energies().filter_map(|(energy, state)| {
-            let is_isolated = state.now != EnergyState::Live;
+            // Heat is not restored.
+            let is_isolated = state.now != EnergyState::Live && !energy.is_heat();
             is_isolated.then(|| (index(self.isolated[energy.id]), Undone::Isolated(energy)))
         });
         let changes = parts.chain(valves).chain(fluids).chain(energies);
@@ -386,6 +387,13 @@ impl<'a> State<'a> {
 
     pub(crate) fn set_engine(&mut self, now: EngineState, at: Moment) {
         self.engine.set(now, at);
+        let machine = self.machine;
+        for energy in machine.energies.values() {
+            // What had cooled is hot again after a run.
+            if now == EngineState::Running && energy.is_heat() {
+                self.set_energy(energy.id, EnergyState::Live, at);
+            }
+        }
     }
 
     pub(crate) fn set_reading(&mut self, reading: ReadingId, now: ReadingState, at: Moment) {

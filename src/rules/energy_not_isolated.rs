@@ -17,9 +17,12 @@ rule! {
     ///
     /// ```tree
     /// === + machines/hand-pump.toml
+    /// [part.lid]
+    /// name = "lid"
     /// [energy.spring-lever]
     /// name = "spring of the lever"
     /// kind = "spring"
+    /// endangers = ["lid"]
     /// isolate = "Hook the lever down"
     /// prove = "Let go: the lever stays"
     /// restore = "Unhook the lever"
@@ -45,7 +48,9 @@ pub(super) const ON: &[On] = &[On::Energy(&[Verb::Prove, Verb::Restore], check)]
 
 fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     let state = scene.before.energy(energy.id);
-    if state.now != EnergyState::Live {
+    // Restoring heat has a rule of its own.
+    let is_impossible = energy.is_heat() && scene.action.verb == Verb::Restore;
+    if state.now != EnergyState::Live || is_impossible {
         return;
     }
     let id = &energy.key;

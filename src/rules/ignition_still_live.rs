@@ -7,7 +7,7 @@ use crate::rehearsal::{EnergyState, Scene};
 use crate::shop::{Energy, EnergyKind};
 
 rule! {
-    /// A motion, spring or pressure is isolated or restored before the ignition is proved safe.
+    /// A motion, spring, pressure or raised weight is isolated or restored before the ignition is proved safe.
     ///
     /// ## At the bench
     ///
@@ -17,6 +17,8 @@ rule! {
     ///
     /// ```tree
     /// === + machines/hand-pump.toml
+    /// [part.lid]
+    /// name = "lid"
     /// [energy.ignition]
     /// name = "ignition"
     /// kind = "ignition"
@@ -27,6 +29,7 @@ rule! {
     /// [energy.spring-lever]
     /// name = "spring of the lever"
     /// kind = "spring"
+    /// endangers = ["lid"]
     /// isolate = "Hook the lever down"
     /// prove = "Let go: the lever stays"
     /// restore = "Unhook the lever"
@@ -53,12 +56,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Energy(&[Verb::Isolate, Verb::Restore], check)];
 
 fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
-    // An electrical supply is switched off away from moving parts.
-    let is_done_by_hand = matches!(
-        energy.kind,
-        Some(EnergyKind::Motion | EnergyKind::Spring | EnergyKind::Pressure)
-    );
-    if !is_done_by_hand {
+    if !is_done_by_hand(energy) {
         return;
     }
     for ignition in scene.machine.energies.values() {
@@ -86,4 +84,13 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
                 .since(state.since, label),
         );
     }
+}
+
+/// Whether an energy is isolated and restored with hands at moving parts. An electrical supply is switched off away from
+/// them, and heat is waited for.
+pub(super) fn is_done_by_hand(energy: &Energy) -> bool {
+    matches!(
+        energy.kind,
+        Some(EnergyKind::Motion | EnergyKind::Spring | EnergyKind::Pressure | EnergyKind::Gravity)
+    )
 }

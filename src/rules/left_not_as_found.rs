@@ -72,7 +72,8 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         }
     }
     for (energy, state) in end.energies() {
-        if state.now != EnergyState::Live && !ending.job.is_left(energy.id) {
+        let is_isolated = state.now != EnergyState::Live && !energy.is_heat();
+        if is_isolated && !ending.job.is_left(energy.id) {
             let how = "is still isolated";
             reports.push((&energy.key, how, state.since, "isolated here", "restore"));
         }

@@ -5,6 +5,7 @@
 //! `judge` runs the checks. Rules that a stage checks while it reads are in that stage's
 //! own `rules.rs`.
 
+mod causes;
 mod check;
 mod context;
 mod judge;
@@ -61,6 +62,7 @@ rules! {
     fluid_condition_unmet,
     full_line_opened,
     generator_off_frequency,
+    heat_restored,
     ignition_still_live,
     inspection_without_criterion,
     left_not_as_found,

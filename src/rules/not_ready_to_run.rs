@@ -66,7 +66,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
     }
     for (energy, state) in scene.before.energies() {
-        if state.now != EnergyState::Live {
+        if state.now != EnergyState::Live && !energy.is_heat() {
             reports.push((
                 format!("while {} is isolated", energy.name),
                 state.since,

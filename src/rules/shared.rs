@@ -1,12 +1,15 @@
 //! Queries on a machine, a part or an action that several rules share.
 
+use super::ignition_still_live::is_done_by_hand;
 use crate::finding::Located;
-use crate::rehearsal::{Changed, EnergyState, PartPlace, PartState, Scene};
+use crate::job::Thing;
+use crate::prose::Verb;
+use crate::rehearsal::{Changed, EnergyState, Moment, PartPlace, PartState, Scene};
 use crate::shop::{Energy, EnergyKind, Machine, Part, PartId, Shop};
 use crate::trade::{
     self, Condition, Material, PlausibleTorque, PlugSeat, StrengthClass, Tapped, Thread,
 };
-use crate::verbs::Trait;
+use crate::verbs::endangers;
 
 /// Every part of every machine whose file could be read completely.
 pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {
@@ -85,22 +88,28 @@ pub(super) fn dangers<'s, 'a>(
     wanted: EnergyState,
 ) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> + 's {
     let Scene { action, before, .. } = *scene;
-    let is_always_endangered = action.verb.spec().has(Trait::AlwaysEndangered);
     // The state is checked first: in most scenes every energy is proved.
     let energies = before
         .energies()
         .filter(move |(_, state)| state.now == wanted);
-    energies.filter(move |(energy, _)| {
-        let is_general = matches!(
-            energy.kind,
-            Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
-        );
-        let named = energy.endangers.as_ref();
-        named.map_or(is_general && is_always_endangered, |named| {
-            action
-                .thing
-                .id()
-                .is_some_and(|thing| named.contains(&thing))
-        })
+    energies.filter(move |(energy, state)| {
+        endangers(energy, action, before) && !is_reported_elsewhere(scene, energy, *state)
     })
+}
+
+/// Whether `ignition-still-live` reports the danger to whoever handles another energy, or an earlier action on that
+/// energy was in the same danger.
+fn is_reported_elsewhere(
+    scene: &Scene<'_, '_>,
+    danger: &Energy,
+    state: Changed<EnergyState>,
+) -> bool {
+    let Thing::Energy(handled) = scene.action.thing else {
+        return false;
+    };
+    if scene.action.verb == Verb::Prove {
+        let index = |since: Option<Moment>| since.map(|moment| moment.index);
+        return index(state.since) <= index(scene.before.energy(handled.id).since);
+    }
+    danger.kind == Some(EnergyKind::Ignition) && is_done_by_hand(handled)
 }

@@ -9,8 +9,11 @@ use crate::verbs::Trait;
 rule! {
     /// A part is worked on while an energy source that endangers the mechanic is live.
     ///
-    /// `endangers` on an energy source names what it makes dangerous to work on. Without `endangers`,
-    /// ignition, electricity and motion endanger anybody who removes a part.
+    /// `endangers` on an energy source names what it makes dangerous to put hands on: parts, fluids, valves,
+    /// readings and other energy sources. Without `endangers`, ignition, electricity and motion endanger anybody
+    /// who puts hands on any part, also to inspect, clean, note or measure. Allowed are readings with
+    /// `engine = "running"`, cleaning and inspecting a part that is off, and what `may-be-live` on the reading or
+    /// the part names.
     ///
     /// ## At the bench
     ///
@@ -43,7 +46,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Isolate it and prove it safe first, most simply with `begin = ["make-safe"]`.
+    /// Isolate it and prove it safe first, most simply with `begin = ["make-safe"]`. If a reading or an inspection
+    /// is only possible while the energy source is live, name that in `may-be-live`.
     "work-on-live-energy", Rehearsal, Error => pub(super) RULE
 }
 

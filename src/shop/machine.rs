@@ -133,7 +133,10 @@ pub(crate) enum EnergyKind {
     Motion,
     Spring,
     Pressure,
+    /// A hot part. It is not restored: it cools, and the engine heats it again.
     Heat,
+    /// The weight of a part that is raised, or of a machine that is tilted.
+    Gravity,
 }
 
 /// A source of energy that can hurt someone.
@@ -143,18 +146,26 @@ pub(crate) struct Energy {
     pub(crate) key: String,
     pub(crate) name: String,
     pub(crate) kind: Option<EnergyKind>,
-    /// The parts, fluids and other energies that are dangerous to work on while this energy is live. `None`
-    /// means the default: with ignition, electrical energy and motion, taking off any part is dangerous.
+    /// The things that are dangerous to put hands on while this energy is live. `None` means the default: with
+    /// ignition, electrical energy and motion, that is any part. Energies of other kinds must name them.
     pub(crate) endangers: Option<Vec<ThingId>>,
     /// How to make it safe.
     pub(crate) isolate: Instruction,
     /// How to show that it is safe.
     pub(crate) prove: Instruction,
-    /// How to make it live again.
+    /// How to make it live again. Empty for heat.
     pub(crate) restore: Instruction,
     /// Cautions shown at actions on it.
     pub(crate) cautions: Vec<Located<CautionId>>,
     pub(crate) span: Span,
+}
+
+impl Energy {
+    /// Whether it ends by itself and is never restored.
+    #[must_use]
+    pub(crate) fn is_heat(&self) -> bool {
+        self.kind == Some(EnergyKind::Heat)
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -229,6 +240,8 @@ pub(crate) struct Part {
     pub(crate) clean: bool,
     /// Parts that expose it when they are off. It must be inspected before they go back.
     pub(crate) laid_open_by: Vec<Located<PartId>>,
+    /// Energies that may be live while it is inspected or its position is noted.
+    pub(crate) may_be_live: Vec<Located<EnergyId>>,
     /// The role that signs after it was fitted or tightened.
     pub(crate) signed_by: Option<Located<RoleId>>,
     /// Surfaces to clean before it goes on.
@@ -373,6 +386,8 @@ pub(crate) struct Reading {
     /// Conditions that must hold when it is taken.
     pub(crate) needs: Vec<Located<ConditionId>>,
     pub(crate) engine: Option<Located<EngineNeed>>,
+    /// Energies that may be live while it is taken.
+    pub(crate) may_be_live: Vec<Located<EnergyId>>,
     /// Parts that must be on and tight when it is taken or set.
     pub(crate) with: Vec<Located<PartId>>,
     /// Parts that must be off when it is taken or set.

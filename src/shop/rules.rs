@@ -2,8 +2,9 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 8] = [
+pub(crate) static RULES: [&Rule; 9] = [
     &CONFLICTING_FIELDS,
+    &DANGER_NOT_NAMED,
     &ILL_FORMED_VALUE,
     &UNKNOWN_CHOICE,
     &NO_SHOP_FILE,
@@ -149,7 +150,11 @@ rule! {
     ///
     /// ```tree
     /// === + machines/hand-pump.toml
+    /// [part.lid]
+    /// name = "lid"
     /// [energy.spring]
+    /// kind = "spring"
+    /// endangers = ["lid"]
     /// isolate = "[Take the cover off](remove:cover) and let the spring out"
     /// prove = "The spring hangs loose"
     /// restore = "Wind the spring"
@@ -207,4 +212,32 @@ rule! {
     ///
     /// Name the action itself: `lost-by = ["run:engine"]`.
     "impossible-action", Names, Error => pub(super) IMPOSSIBLE_ACTION
+}
+
+rule! {
+    /// An energy source does not say what it endangers.
+    ///
+    /// Ignition, electricity and motion endanger every part unless `endangers` names fewer. A spring, a pressure, heat,
+    /// a raised weight, or a source without a `kind`, endangers only what the field names. An empty list names nothing.
+    ///
+    /// ## At the bench
+    ///
+    /// The starter housing comes off over a wound spring, and no step is reported.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [energy.spring-lever]
+    /// name = "spring of the lever"
+    /// kind = "spring"
+    /// isolate = "Hook the lever down"
+    /// prove = "Let go: the lever stays"
+    /// restore = "Unhook the lever"
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Name everything that nobody may put hands on while it is live: `endangers = ["lever", "lever-bolt"]`.
+    "danger-not-named", Reading, Error => pub(super) DANGER_NOT_NAMED
 }

@@ -5,7 +5,7 @@ use super::{ActionClass, DefaultInstruction, Effect, Trait, ValveState, Verb, Ve
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Closes a valve.",
     class: ActionClass::Work,
-    traits: &[Trait::InFaultTable],
+    traits: &[Trait::PutsHandsIn, Trait::InFaultTable],
     effect: Effect::Valve(ValveState::Closed),
     inverse: Some(Verb::Open),
     instruction: DefaultInstruction::Words("do-close"),

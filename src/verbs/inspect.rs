@@ -5,7 +5,7 @@ use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Trait, VerbSpec}
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Looks at a part against its limits, and at its joint for leaks.",
     class: ActionClass::Look,
-    traits: &[Trait::InFaultTable],
+    traits: &[Trait::PutsHandsIn, Trait::InFaultTable],
     effect: Effect::Part(|state, action| {
         // A joint without fluid can't show a leak.
         if action.is_wet || state.place == PartPlace::Off {

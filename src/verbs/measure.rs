@@ -5,7 +5,7 @@ use super::{ActionClass, DefaultInstruction, Effect, ReadingState, Trait, VerbSp
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Takes a reading and writes it down beside its limits.",
     class: ActionClass::Look,
-    traits: &[Trait::InFaultTable, Trait::SignedFor],
+    traits: &[Trait::PutsHandsIn, Trait::InFaultTable, Trait::SignedFor],
     effect: Effect::Reading(ReadingState::Measured),
     instruction: DefaultInstruction::Words("do-measure"),
     ..VerbSpec::BASE

@@ -7,12 +7,14 @@
 //! The list of verbs is in `prose`, which needs it to parse links. A verb in that list without a file here is a compile
 //! error.
 
+mod danger;
 mod effect;
 mod traits;
 
 use crate::model::{EnergyState, EngineState, Moment, PartPlace, PartState, ReadingState};
 use crate::prose::{ThingKind, Verb, each_verb};
 use crate::shop::{Energy, FluidState, Part, ValveState};
+pub(crate) use danger::endangers;
 pub(crate) use effect::apply;
 pub(crate) use traits::Trait;
 

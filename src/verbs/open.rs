@@ -5,7 +5,7 @@ use super::{ActionClass, DefaultInstruction, Effect, Trait, ValveState, Verb, Ve
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Opens a valve.",
     class: ActionClass::Work,
-    traits: &[Trait::InFaultTable],
+    traits: &[Trait::PutsHandsIn, Trait::InFaultTable],
     effect: Effect::Valve(ValveState::Open),
     inverse: Some(Verb::Close),
     instruction: DefaultInstruction::Words("do-open"),

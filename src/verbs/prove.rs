@@ -5,7 +5,7 @@ use super::{ActionClass, DefaultInstruction, Effect, EnergyState, Trait, VerbSpe
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Shows that an isolated energy is safe, as the machine says.",
     class: ActionClass::Look,
-    traits: &[Trait::InFaultTable],
+    traits: &[Trait::PutsHandsIn, Trait::InFaultTable],
     effect: Effect::Energy(|state| {
         // Proving has no effect on an energy that was not isolated.
         (state == EnergyState::Isolated).then_some(EnergyState::Proved)

@@ -5,12 +5,7 @@ use super::{ActionClass, DefaultInstruction, Effect, PartPlace, Trait, Verb, Ver
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Takes a part off.",
     class: ActionClass::Work,
-    traits: &[
-        Trait::PutsHandsIn,
-        Trait::AlwaysEndangered,
-        Trait::TakesTools,
-        Trait::OpensJoint,
-    ],
+    traits: &[Trait::PutsHandsIn, Trait::TakesTools, Trait::OpensJoint],
     effect: Effect::Part(|state, action| {
         state.set_place(PartPlace::Off, action);
         state.removed_at = Some(action.moment.index);

@@ -5,7 +5,7 @@ use super::{ActionClass, DefaultInstruction, Effect, EnergyState, Trait, Verb, V
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Makes an energy live again, as the machine says.",
     class: ActionClass::Work,
-    traits: &[Trait::InFaultTable],
+    traits: &[Trait::PutsHandsIn, Trait::InFaultTable],
     effect: Effect::Energy(|_| Some(EnergyState::Live)),
     inverse: Some(Verb::Isolate),
     instruction: DefaultInstruction::OfEnergy(|energy| &energy.restore),

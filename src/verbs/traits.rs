@@ -5,9 +5,6 @@
 pub(crate) enum Trait {
     /// The hands are where a live energy can reach them.
     PutsHandsIn,
-    /// Ignition, electrical energy and motion make the action dangerous even if the machine does not say what they
-    /// endanger.
-    AlwaysEndangered,
     /// Needs a tool: the part's wrench is put on the tool list, and conditions with `lost-by = "work"` end.
     TakesTools,
     /// Opens the joint of the part, so that a fluid in the part may spill.

@@ -8,7 +8,7 @@ use super::{ActionClass, DefaultInstruction, Trait, VerbSpec};
 pub(super) const VERB: VerbSpec = VerbSpec {
     reference: "Turns a part by hand, such as a crankshaft.",
     class: ActionClass::Work,
-    traits: &[Trait::PutsHandsIn, Trait::AlwaysEndangered],
+    traits: &[Trait::PutsHandsIn],
     instruction: DefaultInstruction::Words("do-turn"),
     ..VerbSpec::BASE
 };

@@ -541,12 +541,14 @@ restore = "Unhook it"
 [energy.ignition]
 name = "ignition"
 kind = "ignition"
-endangers = []
+endangers = ["magneto"]
 isolate = "Pull the cap"
 prove = "No spark"
 restore = "Push it home"
 [part.lid]
 name = "lid"
+[part.magneto]
+name = "magneto"
 [part.hose]
 name = "hose"
 carries = "petrol"
@@ -642,7 +644,7 @@ isolated and not proved | isolate:lever clean:lid restore:lever | energy-not-pro
 
 #[test]
 fn every_typical_fault_is_reported_at_its_step() {
-    let harmless = ALL.replace("endangers = [\"lid\"]", "endangers = []");
+    let harmless = ALL.replace("endangers = [\"lid\"]", "endangers = [\"magneto\"]");
     check_table(&harmless, "", FAULTS);
     check_table(ALL, "", FAULTS_ON_LIVE_ENERGY);
 }
@@ -760,4 +762,194 @@ fn conditions_depend_on_tools_supplies_signatures_and_renewed_parts() {
         };
         assert_eq!(rules, expected, "{field}: {steps}");
     }
+}
+
+/// A machine with an energy of each kind.
+const ENERGIES: &str = r#"
+engine = { kind = "4-stroke" }
+[energy.ignition]
+kind = "ignition"
+isolate = "Pull the cap"
+prove = "No spark"
+restore = "Push it home"
+[energy.blade]
+kind = "motion"
+isolate = "Chock the blade"
+prove = "It stays"
+restore = "Take the chock out"
+[energy.battery]
+kind = "electrical"
+endangers = ["starter-motor", "coupler", "terminal-voltage", "key-valve", "deck-weight"]
+isolate = "Switch the isolator off"
+prove = "No voltage"
+restore = "Switch it on"
+[energy.deck-weight]
+kind = "gravity"
+endangers = ["deck-roller"]
+isolate = "Prop the raised deck with the stand"
+prove = "Push the deck down: it stays"
+restore = "Take the stand out and lower the deck"
+[energy.silencer-heat]
+kind = "heat"
+endangers = ["silencer", "oil"]
+isolate = "Wait until the silencer is cold"
+prove = "Hold the back of a hand near it: no warmth"
+[fluid.oil]
+supply = "grease"
+[valve.key-valve]
+name = "key valve"
+[part.starter-motor]
+name = "starter motor"
+[part.coupler]
+name = "coupler"
+[part.deck-roller]
+name = "deck roller"
+[part.silencer]
+name = "silencer"
+[part.filter]
+name = "filter"
+reuse = "Whole"
+[part.dipstick]
+name = "dipstick"
+reuse = "Between the marks"
+may-be-live = ["ignition", "blade"]
+[part.lever]
+name = "lever"
+positions = ["hole A", "hole B"]
+[part.locknut]
+name = "locknut"
+thread = "M6"
+[part.bolt]
+name = "bolt"
+thread = "M6"
+[reading.gap]
+name = "gap"
+limits = "0.1 mm to 0.2 mm"
+[reading.speed]
+name = "speed"
+limits = "3000 rpm ± 100 rpm"
+engine = "running"
+locked-by = ["locknut"]
+[reading.stop-time]
+name = "time to stop"
+limits = "at most 3 s"
+may-be-live = ["ignition", "blade"]
+[reading.terminal-voltage]
+name = "voltage at the terminals"
+limits = "12 V ± 1 V"
+may-be-live = ["ignition", "blade", "battery"]
+"#;
+
+/// `SAFE` stands for ignition and blade made safe, `BACK` for both restored.
+fn check_energies(machine: &str, table: &str) {
+    let table = table
+        .replace(
+            "SAFE",
+            "isolate:ignition prove:ignition isolate:blade prove:blade",
+        )
+        .replace("BACK", "restore:blade restore:ignition");
+    check_table(machine, "", &table);
+}
+
+#[test]
+fn energies_of_every_kind_endanger_what_they_name() {
+    let ways = "\
+everything safe | SAFE clean:filter inspect:filter note:lever remove:lever fit:lever measure:gap BACK
+a filter cleaned on the bench | SAFE remove:filter BACK clean:filter inspect:filter SAFE fit:filter BACK
+the dipstick is read as it stands | inspect:dipstick
+a speed is taken and set while the engine runs | run:engine measure:speed slacken:locknut adjust:speed tighten:locknut measure:speed stop:engine
+the blade is timed after a stop | run:engine stop:engine measure:stop-time
+a voltage is taken live | measure:terminal-voltage
+a deck propped and lowered | SAFE isolate:battery prove:battery isolate:deck-weight prove:deck-weight remove:deck-roller fit:deck-roller restore:deck-weight restore:battery BACK
+a silencer that has cooled | isolate:silencer-heat prove:silencer-heat SAFE remove:silencer fit:silencer BACK run:engine stop:engine
+hot again, cooled again | isolate:silencer-heat prove:silencer-heat drain:oil fill:oil run:engine stop:engine isolate:silencer-heat prove:silencer-heat drain:oil fill:oil
+the engine is run on a cold silencer | isolate:silencer-heat prove:silencer-heat run:engine stop:engine
+fuel filled with nothing isolated | isolate:silencer-heat prove:silencer-heat drain:oil fill:oil
+a valve turned with the supply off | isolate:battery prove:battery close:key-valve open:key-valve restore:battery
+blade timed live, but the dipstick out | measure:stop-time isolate:ignition prove:ignition isolate:blade prove:blade remove:dipstick inspect:dipstick fit:dipstick BACK
+";
+    check_energies(ENERGIES, ways);
+    let only_ignition = ENERGIES.replace(
+        "kind = \"motion\"",
+        "kind = \"motion\"\nendangers = [\"coupler\"]",
+    );
+    let faults = "\
+inspected live | inspect:filter | work-on-live-energy | inspect:filter | case ignition
+cleaned live | clean:filter | work-on-live-energy | clean:filter | case ignition
+noted live | note:lever isolate:ignition prove:ignition remove:lever fit:lever restore:ignition | work-on-live-energy | note:lever | case ignition
+measured live | measure:gap | work-on-live-energy | measure:gap | case ignition
+measured before it is proved | isolate:ignition measure:gap restore:ignition | energy-not-proved | measure:gap | job isolate:ignition
+restored before the part is back | isolate:ignition prove:ignition remove:filter inspect:filter restore:ignition fit:filter | work-on-live-energy | fit:filter | job restore:ignition
+removed although it may be looked at live | remove:dipstick inspect:dipstick isolate:ignition prove:ignition fit:dipstick restore:ignition | work-on-live-energy | remove:dipstick | case ignition
+a bolt that locks nothing | slacken:bolt isolate:ignition prove:ignition tighten:bolt restore:ignition | work-on-live-energy | slacken:bolt | case ignition
+a hot silencer | isolate:ignition prove:ignition inspect:silencer restore:ignition | work-on-live-energy | inspect:silencer | case silencer-heat
+hot again after a run | isolate:silencer-heat prove:silencer-heat run:engine stop:engine isolate:ignition prove:ignition clean:silencer restore:ignition | work-on-live-energy | clean:silencer | job run:engine
+oil drained hot | drain:oil isolate:silencer-heat prove:silencer-heat fill:oil | work-on-live-energy | drain:oil | case silencer-heat
+a deck that is not propped | isolate:ignition prove:ignition clean:deck-roller restore:ignition | work-on-live-energy | clean:deck-roller | case deck-weight
+a deck that is not tried | isolate:ignition prove:ignition isolate:battery prove:battery isolate:deck-weight clean:deck-roller restore:deck-weight restore:battery restore:ignition | energy-not-proved | clean:deck-roller | job isolate:deck-weight
+a deck propped with the battery on | isolate:ignition prove:ignition isolate:deck-weight prove:deck-weight isolate:battery prove:battery restore:deck-weight restore:battery restore:ignition | work-on-live-energy | isolate:deck-weight | case battery
+a deck lowered with the battery on | isolate:ignition prove:ignition isolate:battery prove:battery isolate:deck-weight prove:deck-weight restore:battery restore:deck-weight restore:ignition | work-on-live-energy | restore:deck-weight | job restore:battery
+a deck propped with the ignition on | isolate:battery prove:battery isolate:deck-weight prove:deck-weight isolate:ignition prove:ignition restore:deck-weight restore:battery restore:ignition | ignition-still-live | isolate:deck-weight |
+a valve turned with the supply on | close:key-valve isolate:battery prove:battery open:key-valve restore:battery | work-on-live-energy | close:key-valve | case battery
+heat restored | isolate:silencer-heat prove:silencer-heat restore:silencer-heat | heat-restored | restore:silencer-heat | case silencer-heat
+a deck left on its stand | isolate:ignition prove:ignition isolate:battery prove:battery isolate:deck-weight prove:deck-weight restore:battery restore:ignition | left-not-as-found | prove:deck-weight |
+";
+    check_energies(&only_ignition, faults);
+    // A voltage that may not be taken live.
+    let unsaid = ENERGIES.replace(
+        "may-be-live = [\"ignition\", \"blade\", \"battery\"]",
+        "may-be-live = [\"ignition\", \"blade\"]",
+    );
+    check_energies(
+        &unsaid,
+        "voltage | measure:terminal-voltage | work-on-live-energy | measure:terminal-voltage | case battery",
+    );
+}
+
+/// Each kind but ignition, electricity and motion must say what it endangers, and no list may be empty.
+#[test]
+fn an_energy_says_what_it_endangers() {
+    let energy = |fields: &str| {
+        let restore = if fields.contains("heat") {
+            ""
+        } else {
+            "restore = \"c\"\n"
+        };
+        let machine = format!(
+            "[part.lid]\nname = \"lid\"\n[energy.e]\nisolate = \"a\"\nprove = \"b\"\n{restore}{fields}"
+        );
+        let findings = Case::on(&machine).findings();
+        findings
+            .into_iter()
+            .map(|(rule, _, _)| rule)
+            .collect::<Vec<String>>()
+    };
+    for kind in ["ignition", "electrical", "motion"] {
+        assert!(energy(&format!("kind = \"{kind}\"")).is_empty(), "{kind}");
+    }
+    for kind in ["spring", "pressure", "heat", "gravity"] {
+        let kind = format!("kind = \"{kind}\"");
+        assert_eq!(energy(&kind), ["danger-not-named"], "{kind}");
+    }
+    assert_eq!(energy(""), ["danger-not-named"]);
+    assert_eq!(energy("kind = \"sprng\""), ["unknown-choice"]);
+    let kinds = [
+        "ignition",
+        "electrical",
+        "motion",
+        "spring",
+        "pressure",
+        "heat",
+        "gravity",
+    ];
+    for kind in kinds {
+        let with = |endangers: &str| energy(&format!("kind = \"{kind}\"\nendangers = {endangers}"));
+        assert!(with("[\"lid\"]").is_empty(), "{kind}");
+        assert_eq!(with("[]"), ["danger-not-named"], "{kind}");
+        assert_eq!(with("[\"lit\"]"), ["unknown-name"], "{kind}");
+    }
+    assert_eq!(
+        energy("kind = \"heat\"\nendangers = [\"lid\"]\nrestore = \"Warm it up\""),
+        ["conflicting-fields"]
+    );
 }

@@ -142,8 +142,8 @@ impl<'k> MachineKeys<'k> {
         }
     }
 
-    /// Reads a field that names parts, energies and fluids. A name that several of them have stands for all of
-    /// these. `None` if the field is missing.
+    /// Reads a field that names parts, energies, fluids, valves and readings. A name that several of them have stands
+    /// for all of these. `None` if the field is missing. An empty list is reported: it would say that nothing is meant.
     pub(super) fn things(
         &self,
         record: &mut Record<'_>,
@@ -152,14 +152,32 @@ impl<'k> MachineKeys<'k> {
         findings: &mut Findings,
     ) -> Option<Vec<ThingId>> {
         let mut things = Vec::new();
-        for name in record.optional_texts(field.key, findings)? {
+        let names = record.optional_texts(field.key, findings)?;
+        if names.is_empty() {
+            let message = format!("`{}` of {of} is empty", field.key);
+            let finding =
+                Finding::new(&rules::DANGER_NOT_NAMED, message).primary(record.span(), "");
+            findings.push(finding.help("name what it endangers"));
+        }
+        for name in names {
             let candidates = [
                 self.parts.find(&name.value).map(ThingId::Part),
                 self.energies.find(&name.value).map(ThingId::Energy),
                 self.fluids.find(&name.value).map(ThingId::Fluid),
+                self.valves.find(&name.value).map(ThingId::Valve),
+                self.readings.find(&name.value).map(ThingId::Reading),
             ];
             if candidates.iter().all(Option::is_none) {
-                self.fluids.report_unknown(&name, of, findings);
+                let keys = self.parts.keys.iter().chain(self.energies.keys.iter());
+                let keys = keys.chain(self.fluids.keys.iter());
+                let keys = keys.chain(self.valves.keys.iter());
+                let keys = keys.chain(self.readings.keys.iter());
+                let message = format!("{of} names an unknown thing `{}`", name.value);
+                findings.push(
+                    Finding::new(&rules::UNKNOWN_NAME, message)
+                        .primary(name.span, "")
+                        .suggest(nearest(&name.value, keys)),
+                );
             }
             things.extend(candidates.into_iter().flatten());
         }

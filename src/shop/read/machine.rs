@@ -117,7 +117,7 @@ fn read_top(
     machine.conditions = top.records("condition", findings, |id, condition, findings| {
         read_condition(id, condition, &keys, has_engine, findings)
     });
-    check_conditions(&machine.conditions, findings);
+    check_conditions(machine, findings);
 }
 
 fn read_generator(
@@ -207,19 +207,49 @@ fn read_energy(
         ("spring", EnergyKind::Spring),
         ("pressure", EnergyKind::Pressure),
         ("heat", EnergyKind::Heat),
+        ("gravity", EnergyKind::Gravity),
     ];
     let of = energy.what().to_owned();
     let name = energy.text("name", findings).map(|name| name.value);
     let cautions = &keys.shop.cautions;
+    let has_kind = energy.has("kind");
+    let kind = choice(energy, "kind", &kinds, findings);
+    let is_heat = kind
+        .as_ref()
+        .is_some_and(|kind| kind.value == EnergyKind::Heat);
+    let endangers = keys.things(energy, &names::ENERGY_ENDANGERS, &of, findings);
+    let is_general = kind.as_ref().is_some_and(|kind| {
+        matches!(
+            kind.value,
+            EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion
+        )
+    });
+    let is_kind_read = kind.is_some() || !has_kind;
+    if endangers.is_none() && !is_general && is_kind_read {
+        report_no_endangers(kind.as_ref().map(|kind| kind.span), energy, findings);
+    }
+    let restore = if is_heat {
+        if let Some(text) = energy.text("restore", findings) {
+            let message = format!("heat cools by itself, but {of} has `restore`");
+            findings.push(
+                Finding::new(&rules::CONFLICTING_FIELDS, message)
+                    .primary(text.span, "")
+                    .help("leave `restore` out: the next run of the engine makes it hot again"),
+            );
+        }
+        Vec::new()
+    } else {
+        need_prose(energy, "restore", findings)
+    };
     let source = Energy {
         id,
         key: energy.key().to_owned(),
         name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
-        kind: choice(energy, "kind", &kinds, findings).map(|kind| kind.value),
-        endangers: keys.things(energy, &names::ENERGY_ENDANGERS, &of, findings),
+        kind: kind.map(|kind| kind.value),
+        endangers,
         isolate: need_prose(energy, "isolate", findings),
         prove: need_prose(energy, "prove", findings),
-        restore: need_prose(energy, "restore", findings),
+        restore,
         cautions: cautions.all_named(energy, &names::ENERGY_CAUTIONS, &of, findings),
         span: energy.span(),
     };
@@ -227,6 +257,21 @@ fn read_energy(
         no_actions(text, &of, findings);
     }
     source
+}
+
+/// Reports an energy of a kind that does not endanger every part, and that does not say what it endangers.
+fn report_no_endangers(kind: Option<Span>, energy: &Record<'_>, findings: &mut Findings) {
+    let message = format!("{} does not say what it endangers", energy.what());
+    let mut finding = Finding::new(&rules::DANGER_NOT_NAMED, message)
+        .primary(energy.span(), "needs `endangers`")
+        .help(
+            "name in `endangers` the parts, fluids, valves, readings and energies that nobody may put hands on while \
+             it is live",
+        );
+    if let Some(kind) = kind {
+        finding = finding.secondary(kind, "a kind that does not endanger every part");
+    }
+    findings.push(finding);
 }
 
 fn read_valve(
@@ -321,7 +366,8 @@ fn read_condition(
 
 /// Reports conditions that can never be confirmed, because they must come after themselves, and those that their own
 /// confirmation ends.
-fn check_conditions(conditions: &Records<RunCondition>, findings: &mut Findings) {
+fn check_conditions(machine: &Machine, findings: &mut Findings) {
+    let conditions = &machine.conditions;
     for condition in conditions.values() {
         let own = |action: &MachineAction| {
             action.verb == Verb::Confirm && action.thing == ThingId::Condition(condition.id)
@@ -330,6 +376,24 @@ fn check_conditions(conditions: &Records<RunCondition>, findings: &mut Findings)
             if confirms_before(conditions, action.value).any(|earlier| own(&earlier)) {
                 let message = format!("`{}` must come after itself", condition.key);
                 findings.push(impossible(message, action.span));
+            }
+        }
+        let after = condition
+            .after
+            .iter()
+            .map(|action| action.with(LostBy::Action(action.value)));
+        for event in after.chain(condition.lost_by.iter().copied()) {
+            if let LostBy::Action(MachineAction {
+                verb: Verb::Restore,
+                thing: ThingId::Energy(id),
+            }) = event.value
+                && machine.energies[id].is_heat()
+            {
+                let message = format!(
+                    "heat is not restored, but `{}` depends on that",
+                    condition.key
+                );
+                findings.push(impossible(message, event.span));
             }
         }
         let mut lost_by = condition.lost_by.iter();

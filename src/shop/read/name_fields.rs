@@ -4,7 +4,7 @@
 //! of the table an unknown name.
 
 use super::super::{
-    Caution, Fluid, MachineAction, Part, Reading, Role, RunCondition, Supply, ThingId, Tool,
+    Caution, Energy, Fluid, MachineAction, Part, Reading, Role, RunCondition, Supply, ThingId, Tool,
 };
 use std::marker::PhantomData;
 
@@ -41,12 +41,14 @@ name_fields! {
     PART_DRAINS: "part" "drains" => Fluid;
     PART_HELD_BY: "part" "held-by" => Part;
     PART_LAID_OPEN_BY: "part" "laid-open-by" => Part;
+    PART_MAY_BE_LIVE: "part" "may-be-live" => Energy;
     PART_SEALS: "part" "seals" => Part;
     PART_SIGNED_BY: "part" "signed-by" => Role;
     PART_THROUGH: "part" "through" => Part;
     PART_TURNS_WITH: "part" "turns-with" => Reading;
     READING_CAUTIONS: "reading" "cautions" => Caution;
     READING_LOCKED_BY: "reading" "locked-by" => Part;
+    READING_MAY_BE_LIVE: "reading" "may-be-live" => Energy;
     READING_NEEDS: "reading" "needs" => RunCondition;
     READING_SIGNED_BY: "reading" "signed-by" => Role;
     READING_TOOL: "reading" "tool" => Tool;
@@ -71,7 +73,10 @@ mod tests {
 
     /// A table of each kind with its required fields.
     const RECORDS: [(&str, &str); 9] = [
-        ("energy", "isolate = \"a\"\nprove = \"b\"\nrestore = \"c\""),
+        (
+            "energy",
+            "kind = \"ignition\"\nisolate = \"a\"\nprove = \"b\"\nrestore = \"c\"",
+        ),
         ("valve", "name = \"tap\""),
         ("fluid", ""),
         ("part", "name = \"cover\""),
@@ -131,7 +136,9 @@ mod tests {
             let (known, unknown) = match *target {
                 // The only part is the record itself, and a part can't be behind itself.
                 "Part" if matches!(*key, "behind" | "held-by") => ("", "the-valve"),
-                "Part" | "ThingId" => ("the-part", "the-valve"),
+                "Part" => ("the-part", "the-valve"),
+                "ThingId" => ("the-part", "the-condition"),
+                "Energy" => ("the-energy", "the-part"),
                 "MachineAction" => ("remove:the-part", "remove:the-valve"),
                 "RunCondition" => ("the-condition", "the-part"),
                 "Caution" => ("the-caution", "the-part"),

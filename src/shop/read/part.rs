@@ -61,6 +61,9 @@ pub(super) fn read_part(
         laid_open_by: keys
             .parts
             .all_named(part, &names::PART_LAID_OPEN_BY, &of, findings),
+        may_be_live: keys
+            .energies
+            .all_named(part, &names::PART_MAY_BE_LIVE, &of, findings),
         signed_by: keys
             .shop
             .roles

@@ -35,6 +35,9 @@ pub(super) fn read_reading(
             .conditions
             .all_named(reading, &names::READING_NEEDS, &of, findings),
         engine: choice(reading, "engine", &states, findings),
+        may_be_live: keys
+            .energies
+            .all_named(reading, &names::READING_MAY_BE_LIVE, &of, findings),
         with: keys
             .parts
             .all_named(reading, &names::READING_WITH, &of, findings),

@@ -1,0 +1,66 @@
+//! Whether a source of energy can hurt whoever does an action.
+
+use super::Trait;
+use crate::finding::Located;
+use crate::model::{Action, EngineState, PartPlace, State, Thing};
+use crate::prose::Verb;
+use crate::shop::{Energy, EnergyId, EnergyKind, EngineNeed, ThingId};
+
+/// Whether an energy, while it is live, endangers whoever does the action. `before` is the state before the action.
+///
+/// Whatever the energy's `endangers` names is dangerous to put hands on. Without the field, ignition, electrical energy
+/// and motion endanger whoever puts hands on any part, also to look at it, to clean it or to measure. 29 CFR 1910.147(b)
+/// counts inspecting, adjusting and cleaning as servicing, which needs the energy to be isolated.
+pub(crate) fn endangers(energy: &Energy, action: &Action<'_>, before: &State<'_>) -> bool {
+    let Some(thing) = action.thing.id() else {
+        return false;
+    };
+    if !action.verb.spec().has(Trait::PutsHandsIn) || may_be_live(action, energy.id) {
+        return false;
+    }
+    if let Some(named) = &energy.endangers {
+        // An energy is isolated while it is live; it can't be isolated before that.
+        return thing != ThingId::Energy(energy.id) && named.contains(&thing);
+    }
+    let is_general = matches!(
+        energy.kind,
+        Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
+    );
+    is_general && is_at_machine(action, before)
+}
+
+/// Whether the thing that acts or is looked at says that this energy may be live.
+fn may_be_live(action: &Action<'_>, energy: EnergyId) -> bool {
+    let listed: &[Located<EnergyId>] = match (action.verb, action.thing) {
+        (Verb::Inspect | Verb::Note, Thing::Part(part)) => &part.may_be_live,
+        (Verb::Measure, Thing::Reading(reading)) => &reading.may_be_live,
+        _ => &[],
+    };
+    listed.iter().any(|listed| listed.value == energy)
+}
+
+/// Whether the hands are at a part of the machine, and need not be there while it runs.
+fn is_at_machine(action: &Action<'_>, before: &State<'_>) -> bool {
+    match action.thing {
+        Thing::Part(part) => {
+            // A part that is off lies on the bench.
+            let is_on_bench = before.part(part.id).place == PartPlace::Off
+                && matches!(action.verb, Verb::Clean | Verb::Inspect | Verb::Note);
+            // A locknut is slackened while the engine runs at the speed that it locks.
+            let locks_running = matches!(action.verb, Verb::Slacken | Verb::Tighten)
+                && before.engine().now == EngineState::Running
+                && before
+                    .machine()
+                    .readings
+                    .values()
+                    .any(|reading| reading.locked_by.iter().any(|lock| lock.value == part.id));
+            !is_on_bench && !locks_running
+        }
+        // An engine that has to run can't be isolated.
+        Thing::Reading(reading) => {
+            let engine = reading.engine.as_ref().map(|engine| engine.value);
+            engine != Some(EngineNeed::Running)
+        }
+        _ => false,
+    }
+}
