@@ -6,12 +6,6 @@ use crate::quantity::Rational;
 use toml::de::DeValue;
 
 impl Record<'_> {
-    /// Whether the record has a field.
-    #[must_use]
-    pub(crate) fn has(&self, key: &str) -> bool {
-        self.table.contains_key(key)
-    }
-
     /// Reports a required field that is missing.
     pub(crate) fn need(&self, key: &str, findings: &mut Findings) {
         if !self.table.contains_key(key) {

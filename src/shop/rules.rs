@@ -218,7 +218,7 @@ rule! {
     /// An energy source does not say what it endangers.
     ///
     /// Ignition, electricity and motion endanger every part unless `endangers` names fewer. A spring, a pressure, heat,
-    /// a raised weight, or a source without a `kind`, endangers only what the field names. An empty list names nothing.
+    /// or a raised weight endangers only what the field names. An empty list names nothing.
     ///
     /// ## At the bench
     ///

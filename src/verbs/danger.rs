@@ -10,7 +10,7 @@ use crate::shop::{Energy, EnergyId, EnergyKind, EngineNeed, ThingId};
 ///
 /// Whatever the energy's `endangers` names is dangerous to put hands on. Without the field, ignition, electrical energy
 /// and motion endanger whoever puts hands on any part, also to look at it, to clean it or to measure. 29 CFR 1910.147(b)
-/// counts inspecting, adjusting and cleaning as servicing, which needs the energy to be isolated.
+/// (its definition of servicing, from memory) counts inspecting, adjusting and cleaning as work that needs isolation.
 pub(crate) fn endangers(energy: &Energy, action: &Action<'_>, before: &State<'_>) -> bool {
     let Some(thing) = action.thing.id() else {
         return false;

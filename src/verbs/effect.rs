@@ -28,7 +28,9 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) 
         (Effect::Valve(now), Thing::Valve(valve)) => state.set_valve(valve.id, now, at),
         (Effect::Fluid(now), Thing::Fluid(fluid)) => state.set_fluid(fluid.id, now, at),
         (Effect::Energy(next), Thing::Energy(energy)) => {
-            if let Some(now) = next(state.energy(energy.id).now) {
+            // Nothing cools while the engine runs.
+            let is_heated = energy.is_heat() && state.engine().now == EngineState::Running;
+            if let Some(now) = next(state.energy(energy.id).now).filter(|_| !is_heated) {
                 state.set_energy(energy.id, now, at);
             }
         }

@@ -884,6 +884,7 @@ removed although it may be looked at live | remove:dipstick inspect:dipstick iso
 a bolt that locks nothing | slacken:bolt isolate:ignition prove:ignition tighten:bolt restore:ignition | work-on-live-energy | slacken:bolt | case ignition
 a hot silencer | isolate:ignition prove:ignition inspect:silencer restore:ignition | work-on-live-energy | inspect:silencer | case silencer-heat
 hot again after a run | isolate:silencer-heat prove:silencer-heat run:engine stop:engine isolate:ignition prove:ignition clean:silencer restore:ignition | work-on-live-energy | clean:silencer | job run:engine
+cooled while the engine runs | run:engine isolate:silencer-heat stop:engine isolate:ignition prove:ignition clean:silencer restore:ignition | work-on-live-energy | clean:silencer | job run:engine
 oil drained hot | drain:oil isolate:silencer-heat prove:silencer-heat fill:oil | work-on-live-energy | drain:oil | case silencer-heat
 a deck that is not propped | isolate:ignition prove:ignition clean:deck-roller restore:ignition | work-on-live-energy | clean:deck-roller | case deck-weight
 a deck that is not tried | isolate:ignition prove:ignition isolate:battery prove:battery isolate:deck-weight clean:deck-roller restore:deck-weight restore:battery restore:ignition | energy-not-proved | clean:deck-roller | job isolate:deck-weight
@@ -931,7 +932,8 @@ fn an_energy_says_what_it_endangers() {
         let kind = format!("kind = \"{kind}\"");
         assert_eq!(energy(&kind), ["danger-not-named"], "{kind}");
     }
-    assert_eq!(energy(""), ["danger-not-named"]);
+    assert_eq!(energy(""), ["missing-field"]);
+    assert_eq!(energy("endangers = [\"lid\"]"), ["missing-field"]);
     assert_eq!(energy("kind = \"sprng\""), ["unknown-choice"]);
     let kinds = [
         "ignition",

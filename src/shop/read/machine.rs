@@ -212,7 +212,7 @@ fn read_energy(
     let of = energy.what().to_owned();
     let name = energy.text("name", findings).map(|name| name.value);
     let cautions = &keys.shop.cautions;
-    let has_kind = energy.has("kind");
+    energy.need("kind", findings);
     let kind = choice(energy, "kind", &kinds, findings);
     let is_heat = kind
         .as_ref()
@@ -224,9 +224,8 @@ fn read_energy(
             EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion
         )
     });
-    let is_kind_read = kind.is_some() || !has_kind;
-    if endangers.is_none() && !is_general && is_kind_read {
-        report_no_endangers(kind.as_ref().map(|kind| kind.span), energy, findings);
+    if let Some(kind) = kind.as_ref().filter(|_| endangers.is_none() && !is_general) {
+        report_no_endangers(kind.span, energy, findings);
     }
     let restore = if is_heat {
         if let Some(text) = energy.text("restore", findings) {
@@ -260,17 +259,15 @@ fn read_energy(
 }
 
 /// Reports an energy of a kind that does not endanger every part, and that does not say what it endangers.
-fn report_no_endangers(kind: Option<Span>, energy: &Record<'_>, findings: &mut Findings) {
+fn report_no_endangers(kind: Span, energy: &Record<'_>, findings: &mut Findings) {
     let message = format!("{} does not say what it endangers", energy.what());
-    let mut finding = Finding::new(&rules::DANGER_NOT_NAMED, message)
+    let finding = Finding::new(&rules::DANGER_NOT_NAMED, message)
         .primary(energy.span(), "needs `endangers`")
+        .secondary(kind, "a kind that does not endanger every part")
         .help(
             "name in `endangers` the parts, fluids, valves, readings and energies that nobody may put hands on while \
              it is live",
         );
-    if let Some(kind) = kind {
-        finding = finding.secondary(kind, "a kind that does not endanger every part");
-    }
     findings.push(finding);
 }
 
