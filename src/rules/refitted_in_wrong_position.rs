@@ -7,7 +7,10 @@ use crate::rehearsal::Scene;
 use crate::shop::Part;
 
 rule! {
-    /// A linkage is refitted in a position other than the one in the machine's file.
+    /// A linkage is refitted in a position other than its own.
+    ///
+    /// Its own position is the one in the machine's file, or the one that was noted before it was removed. A step
+    /// that names a position after `note:` is reported, because the noted position may be another.
     ///
     /// If a job moves the linkage intentionally, end the step with `{waive="refitted-in-wrong-position:
     /// why"}`; the reason is printed.
@@ -39,7 +42,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Fit it in its own position: `fit:lever`, or `fit:lever/inner-hole`.
+    /// Fit it in its own position: `fit:lever`, or `fit:lever/inner-hole`. After `note:lever`, write `fit:lever`: the
+    /// sheet refers to the step that notes the position.
     "refitted-in-wrong-position", Rehearsal, Error => pub(super) RULE
 }
 
@@ -49,20 +53,29 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let Some(position) = scene.action.position else {
         return;
     };
-    let Some(known) = part
-        .position
-        .as_ref()
-        .filter(|known| known.value != position)
-    else {
-        return;
+    let key = &part.key;
+    let finding = match (&part.position, scene.before.part(part.id).noted) {
+        (Some(known), _) if known.value != position => {
+            let message = format!(
+                "`{key}` is fitted in the {position}, but its position is the {}",
+                known.value
+            );
+            scene
+                .finding(&RULE, message, "fitted here")
+                .secondary(known.span, "its position")
+        }
+        (None, Some(noted)) => {
+            let message =
+                format!("`{key}` is fitted in the {position}, but it goes back where it was noted");
+            scene
+                .finding(&RULE, message, "fitted here")
+                .secondary(noted.span, "noted here")
+                .help(format!(
+                    "write `{}:{key}`, or waive this rule with the reason why it goes elsewhere",
+                    scene.action.verb.word()
+                ))
+        }
+        _ => return,
     };
-    let message = format!(
-        "`{}` is fitted in the {position}, but its position is the {}",
-        part.key, known.value
-    );
-    findings.push(
-        scene
-            .finding(&RULE, message, "fitted here")
-            .secondary(known.span, "its position"),
-    );
+    findings.push(finding);
 }

@@ -177,6 +177,22 @@ one is noted too late | note:spring remove:spring remove:rod note:rod fit:rod fi
 the one on top goes on first | note:spring note:rod remove:spring remove:rod fit:spring fit:rod | fitted-before-part-behind | fit:spring | job remove:rod
 ";
     check_table(machine, "", ways);
+    // A noted position is where it goes back, unless the author waives the rule with a reason.
+    let noted = "note:spring remove:spring";
+    let ways = "\
+refitted where it was noted | OFF fit:spring
+a new one where it was noted | OFF renew:spring
+refitted in a position that may be another | OFF fit:spring/hole-b | refitted-in-wrong-position | fit:spring/hole-b | job note:spring
+a new one in a position that may be another | OFF renew:spring/hole-a | refitted-in-wrong-position | renew:spring/hole-a | job note:spring
+the author says which position is right | note:link remove:link fit:link/hole-a
+";
+    let link = "[part.link]\nname = \"link\"\npositions = [\"hole A\", \"hole B\"]\nposition = \"hole A\"\n";
+    check_table(&format!("{machine}{link}"), noted, ways);
+    let mut moved = Case::on(machine);
+    let text = "+++\ntitle = \"job\"\nmachines = [\"case\"]\n+++\n## Do\n\n1. [](note:spring)\n2. [](remove:spring)\n\
+        3. [](fit:spring/hole-b) {waive=\"refitted-in-wrong-position: hole A is worn\"}\n";
+    moved.world.insert("case/job.md".to_owned(), text.into());
+    assert_clean(&moved);
     // If the file has the position, fitting it in another one is reported.
     let known = machine.replace(
         "positions = [\"hole B\"",
