@@ -218,6 +218,7 @@ fn read_front(
     findings: &mut Findings,
 ) {
     if let Some(title) = top.need_text("title", findings) {
+        report_action_in_field(&title, findings);
         procedure.title = title;
     }
     let mut machines = top.need_texts("machines", findings);
@@ -240,7 +241,10 @@ fn read_front(
         return;
     }
     procedure.minutes = top.count("minutes", findings).map(|minutes| minutes.value);
-    procedure.interval = top.text("interval", findings).map(|text| text.value);
+    procedure.interval = top.text("interval", findings).map(|text| {
+        report_action_in_field(&text, findings);
+        text.value
+    });
     let mut parts = |key| {
         let names = top.texts(key, findings);
         let parts = names
@@ -254,6 +258,7 @@ fn read_front(
     procedure.finish = parts("finish");
     procedure.left_undone = top.pairs("left-undone", findings);
     for (name, why) in &procedure.left_undone {
+        report_action_in_field(why, findings);
         if why.value.trim().is_empty() {
             let message = format!("`{}` is left undone without a reason", name.value);
             findings.push(
@@ -262,6 +267,20 @@ fn read_front(
                     .help("give the reason; it is printed"),
             );
         }
+    }
+}
+
+/// Reports an action in a field that is printed as typed.
+fn report_action_in_field(text: &Located<String>, findings: &mut Findings) {
+    if prose::has_action(&text.value) {
+        findings.push(
+            Finding::new(
+                &prose::UNREAD_LINK,
+                "an action in this field is printed as typed, not read as an action",
+            )
+            .primary(text.span, "")
+            .help("write plain text here, and the action in a step"),
+        );
     }
 }
 

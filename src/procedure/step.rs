@@ -57,6 +57,18 @@ impl StepReader<'_, '_> {
         match block {
             ProseBlock::Paragraph(inlines, _) => self.paragraph(inlines, findings),
             ProseBlock::List(list) => {
+                if let Some(item) = list.items.first().filter(|_| list.numbered) {
+                    findings.push(
+                        Finding::new(
+                            &prose::UNSUPPORTED_MARKDOWN,
+                            "a numbered list inside a step is not supported",
+                        )
+                        .primary(item.span, "")
+                        .help(
+                            "begin its lines with `-`, or without indentation to make them steps of their own",
+                        ),
+                    );
+                }
                 for block in list.items.into_iter().flat_map(|item| item.blocks) {
                     self.block(block, findings);
                 }
@@ -260,6 +272,8 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                     .primary(span, "")
                     .help("keep one"),
             ),
+            // It is reported where the text is read.
+            (other, _) if prose::is_action(other) => {}
             (other, _) => findings.push(
                 Finding::new(
                     &rules::UNKNOWN_MARK,

@@ -5,11 +5,15 @@
 
 mod read;
 mod rules;
+mod text;
+mod unread;
+mod unread_text;
 mod verb;
 
 use crate::finding::{Located, Span};
 pub(crate) use read::{read, read_inline};
-pub(crate) use rules::{RULES, UNSUPPORTED_MARKDOWN};
+pub(crate) use rules::{RULES, UNREAD_LINK, UNSUPPORTED_MARKDOWN};
+pub(crate) use unread::{has_action, is_action};
 pub(crate) use verb::each_verb;
 pub(crate) use verb::{ThingKind, Verb};
 

@@ -1,9 +1,13 @@
 //! Converts CommonMark events to blocks.
 
 use super::rules;
+use super::text::{is_comment, is_end, normalised, push_text, trim_end};
+use super::unread::{self, Unread};
+use super::unread_text;
 use super::{ActionLink, Heading, Image, Inline, Item, List, ProseBlock, Verb};
-use crate::finding::{Finding, Findings, Located, Span, nearest};
-use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
+use crate::finding::{Finding, Findings, Located, Span};
+use pulldown_cmark::{Event, LinkType, Options, Parser, Tag, TagEnd};
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Reads Markdown text. `span` is the position of the text in the sources.
@@ -14,19 +18,30 @@ pub(crate) fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Prose
         | Options::ENABLE_FOOTNOTES
         | Options::ENABLE_STRIKETHROUGH
         | Options::ENABLE_TASKLISTS;
-    let events = Parser::new_ext(text, options).into_offset_iter();
+    let parser = Parser::new_ext(text, options);
+    let definitions: Vec<(String, Range<usize>)> = if text.contains("]:") {
+        let definitions = parser.reference_definitions().iter();
+        definitions
+            .map(|(label, definition)| (normalised(label), definition.span.clone()))
+            .collect()
+    } else {
+        Vec::new()
+    };
     let mut reader = Reader {
         text,
         span,
         findings,
         depth: 0,
-        events,
+        used: BTreeSet::new(),
+        read_until: 0,
+        events: parser.into_offset_iter(),
     };
     let mut blocks = Vec::new();
     let mut next = reader.events.next();
     while let Some((event, range)) = next {
         next = reader.block(event, range, &mut blocks);
     }
+    reader.report_unused(definitions);
     blocks
 }
 
@@ -66,6 +81,10 @@ struct Reader<'t, 'f, I: Iterator<Item = (Event<'t>, Range<usize>)>> {
     findings: &'f mut Findings,
     /// The current depth of nested blocks.
     depth: usize,
+    /// The labels of the link definitions that links use.
+    used: BTreeSet<String>,
+    /// The end of the last text that was reported as an unread link. Its pieces are not reported again.
+    read_until: usize,
     events: I,
 }
 
@@ -93,6 +112,37 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             .primary(span, "")
             .help("write it as a paragraph, a list or a `##` section"),
         );
+    }
+
+    /// Reports text that should have been a link.
+    fn report_unread_link(&mut self, unread: Unread) {
+        self.read_until = self.read_until.max(unread.range.end);
+        let span = self.span(unread.range);
+        self.findings.push(
+            Finding::new(unread.rule, unread.message)
+                .primary(span, "")
+                .help(unread.help),
+        );
+    }
+
+    /// Reports links in a range that the parser returned as plain text.
+    fn check_text(&mut self, range: Range<usize>) {
+        // The parser splits text, and an unread link can have several pieces.
+        let range = range.start.max(self.read_until)..range.end;
+        for unread in unread_text::find(self.text, range) {
+            self.report_unread_link(unread);
+        }
+    }
+
+    /// Reports the link definitions that no link uses.
+    fn report_unused(&mut self, definitions: Vec<(String, Range<usize>)>) {
+        for (label, range) in definitions {
+            if !self.used.contains(&label) {
+                let range = trim_end(self.text, range);
+                let typed = self.text.get(range.clone()).unwrap_or_default();
+                self.report_unread_link(Unread::definition(typed, range));
+            }
+        }
     }
 
     /// Reads the block that begins with an event, and returns the event after it.
@@ -274,12 +324,16 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     fn inline(&mut self, event: Event<'t>, range: Range<usize>, inlines: &mut Vec<Inline>) {
         match event {
             Event::Text(text) => {
-                if has_unparsed_action(&text) {
-                    self.report_unread("an action inside another's text", range);
-                }
+                self.check_text(range);
                 push_text(inlines, &text);
             }
-            Event::Code(text) => inlines.push(Inline::Code(text.to_string())),
+            Event::Code(text) => {
+                let typed = self.text.get(range.clone()).unwrap_or_default();
+                if let Some(unread) = Unread::code(typed, range) {
+                    self.report_unread_link(unread);
+                }
+                inlines.push(Inline::Code(text.to_string()));
+            }
             Event::SoftBreak => push_text(inlines, " "),
             Event::HardBreak => inlines.push(Inline::Break),
             Event::InlineHtml(html) if !is_comment(&html) => self.report_unread("HTML", range),
@@ -294,45 +348,42 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             Event::Start(Tag::Link {
                 link_type,
                 dest_url,
-                ..
+                title,
+                id,
             }) => {
-                let parts = self.inlines(TagEnd::Link);
                 // The parser repeats the address of `<remove:cover>` as its text.
-                let parts = match link_type {
-                    pulldown_cmark::LinkType::Autolink if Verb::of_address(&dest_url).is_some() => {
-                        Vec::new()
-                    }
-                    _ => parts,
+                let parts = if link_type == LinkType::Autolink {
+                    self.skip(TagEnd::Link);
+                    let is_action = Verb::of_address(&dest_url).is_some();
+                    let text = (!is_action).then(|| Inline::Text(dest_url.to_string()));
+                    text.into_iter().collect()
+                } else {
+                    self.inlines(TagEnd::Link)
                 };
+                if !id.is_empty() {
+                    self.used.insert(normalised(&id));
+                }
+                if !title.is_empty() {
+                    self.report_unread_link(Unread::markdown(
+                        range.clone(),
+                        "the title of a link is not supported",
+                        "it is not printed; write it in the text, or remove it",
+                    ));
+                }
                 let link = self.link(&dest_url, range, parts);
                 inlines.push(link);
             }
             Event::Start(Tag::Image {
-                dest_url, title, ..
+                dest_url,
+                title,
+                id,
+                ..
             }) => {
-                let alt = super::plain(&self.inlines(TagEnd::Image));
-                let span = self.span(range.clone());
-                let path = self.address_span(&dest_url, range);
-                let caption = (!title.is_empty()).then(|| title.to_string());
-                if alt.trim().is_empty() {
-                    self.findings.push(
-                        Finding::new(
-                            &rules::FIGURE_WITHOUT_TEXT,
-                            "a figure has no alternative text",
-                        )
-                        .primary(span, "")
-                        .help("say what it shows: `![the rod in the outer hole](…)`"),
-                    );
+                let parts = self.inlines(TagEnd::Image);
+                if !id.is_empty() {
+                    self.used.insert(normalised(&id));
                 }
-                inlines.push(Inline::Image(Box::new(Image {
-                    path: Located {
-                        value: dest_url.to_string(),
-                        span: path,
-                    },
-                    alt,
-                    caption,
-                    span,
-                })));
+                inlines.push(self.image(&dest_url, &title, range, parts));
             }
             Event::Start(Tag::Strikethrough) => {
                 self.skip(TagEnd::Strikethrough);
@@ -368,6 +419,47 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         }
     }
 
+    fn image(
+        &mut self,
+        address: &str,
+        title: &str,
+        range: Range<usize>,
+        parts: Vec<Inline>,
+    ) -> Inline {
+        let scheme = address.split_once(':').map(|(scheme, _)| scheme);
+        if let Some(verb) = scheme.and_then(unread::verb_meant) {
+            let name = address.split_once(':').map_or("", |(_, name)| name);
+            self.report_unread_link(Unread::figure(verb, name, &parts, range.clone()));
+            // It is rehearsed as it was meant, so that the rules do not report that it is missing.
+            return self.link(&format!("{}:{name}", verb.word()), range, parts);
+        }
+        if let Some(finding) = unread::action_in_figure(&parts) {
+            self.findings.push(finding);
+        }
+        let alt = super::plain(&parts);
+        let span = self.span(range.clone());
+        let path = self.address_span(address, range);
+        if alt.trim().is_empty() {
+            self.findings.push(
+                Finding::new(
+                    &rules::FIGURE_WITHOUT_TEXT,
+                    "a figure has no alternative text",
+                )
+                .primary(span, "")
+                .help("say what it shows: `![the rod in the outer hole](…)`"),
+            );
+        }
+        Inline::Image(Box::new(Image {
+            path: Located {
+                value: address.to_owned(),
+                span: path,
+            },
+            alt,
+            caption: (!title.is_empty()).then(|| title.to_owned()),
+            span,
+        }))
+    }
+
     fn link(&mut self, address: &str, range: Range<usize>, parts: Vec<Inline>) -> Inline {
         let address_span = self.address_span(address, range.clone());
         let located = |value: &str, span: Span| Located {
@@ -375,6 +467,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             span,
         };
         let Some((scheme, rest)) = address.split_once(':') else {
+            let finding = unread::relative_link(address, address_span, &parts);
+            self.findings.push(finding);
             return Inline::Link(Box::new(located(address, address_span)), parts);
         };
         if let Some(verb) = Verb::find(scheme) {
@@ -391,64 +485,14 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             return Inline::Action(Box::new(action), parts);
         }
         if !matches!(scheme, "http" | "https" | "mailto" | "tel") {
-            let known = Verb::ALL.iter().map(|verb| verb.word());
             let scheme_span = if address_span.len() == address.len() {
                 address_span.part(0..scheme.len())
             } else {
                 address_span
             };
-            self.findings.push(
-                Finding::new(&rules::UNKNOWN_VERB, format!("`{scheme}` is not a verb"))
-                    .primary(scheme_span, "")
-                    .suggest(nearest(scheme, known)),
-            );
+            self.findings
+                .push(unread::unknown_verb(scheme, scheme_span));
         }
         Inline::Link(Box::new(located(address, address_span)), parts)
     }
-}
-
-/// Whether an event is an end. Comparing whole events would compare texts, too.
-fn is_end(event: &Event<'_>, end: TagEnd) -> bool {
-    matches!(event, Event::End(ended) if *ended == end)
-}
-
-impl Verb {
-    /// The verb that is the scheme of an address.
-    fn of_address(address: &str) -> Option<Verb> {
-        address
-            .split_once(':')
-            .and_then(|(word, _)| Verb::find(word))
-    }
-}
-
-/// Whether text has an action that was not parsed, because Markdown does not allow links in links.
-fn has_unparsed_action(text: &str) -> bool {
-    text.contains(']')
-        && text
-            .split('(')
-            .skip(1)
-            .any(|address| Verb::of_address(address).is_some())
-}
-
-/// Whether HTML is a comment. Comments are dropped without a finding.
-fn is_comment(html: &str) -> bool {
-    let html = html.trim();
-    html.starts_with("<!--") && html.ends_with("-->")
-}
-
-/// Appends text to the text before it. The parser splits text into pieces, but the marks at the end of a step can only
-/// be read from the whole.
-fn push_text(inlines: &mut Vec<Inline>, text: &str) {
-    if let Some(Inline::Text(last)) = inlines.last_mut() {
-        last.push_str(text);
-    } else {
-        inlines.push(Inline::Text(text.to_owned()));
-    }
-}
-
-fn trim_end(text: &str, range: Range<usize>) -> Range<usize> {
-    let trimmed = text
-        .get(range.clone())
-        .map_or(0, |part| part.trim_end().len());
-    range.start..range.start + trimmed
 }

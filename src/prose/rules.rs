@@ -2,7 +2,14 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 3] = [&FIGURE_WITHOUT_TEXT, &UNKNOWN_VERB, &UNSUPPORTED_MARKDOWN];
+pub(crate) static RULES: [&Rule; 6] = [
+    &FIGURE_WITHOUT_TEXT,
+    &RELATIVE_LINK,
+    &SPACE_IN_ADDRESS,
+    &UNKNOWN_VERB,
+    &UNREAD_LINK,
+    &UNSUPPORTED_MARKDOWN,
+];
 
 rule! {
     /// A figure has no text that says what it shows.
@@ -35,6 +42,65 @@ rule! {
 }
 
 rule! {
+    /// The address of a link is neither an action nor a web address.
+    ///
+    /// ## At the bench
+    ///
+    /// `[Take off the nut](nut)` reads like a step, but nothing in it says that the nut comes off. On paper, a link to a
+    /// file leads nowhere.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [Look at the cover](inspect:cover), and [fit it](cover).
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Begin the address with a verb, `fit:cover`, or refer to the place: `see:procedure/ID`, `see:step/ID`.
+    "relative-link", Names, Error => pub(super) RELATIVE_LINK
+}
+
+rule! {
+    /// The address of a link or figure contains a space, so it is not read as a link.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet prints the brackets as typed. The action in them is not rehearsed, or the drawing is
+    /// missing.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/look.md
+    /// +++
+    /// title = "Look at the cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Dust wears the plunger.
+    ///
+    /// ## Look
+    ///
+    /// 1. Look at the cover, as [the seal](see: figure/seal) shows.
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Remove the space. If a figure's file name contains one, put the path between angle brackets:
+    /// `![the seal](<../figures/the seal.svg>)`.
+    "space-in-address", Reading, Error => pub(super) SPACE_IN_ADDRESS
+}
+
+rule! {
     /// A link has a scheme that is neither a verb nor a web address.
     ///
     /// ## At the bench
@@ -60,6 +126,39 @@ rule! {
     ///
     /// Use a verb from the format's list.
     "unknown-verb", Names, Error => pub(super) UNKNOWN_VERB
+}
+
+rule! {
+    /// Text looks like a link or an action, but is not read as one.
+    ///
+    /// This finds addresses with no closing parenthesis, with a space before them, in the wrong brackets, without brackets
+    /// or in backticks; links inside links and in the text of a figure; and link definitions that no link uses.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet prints brackets and addresses as typed, or nothing. The rehearsal does not know that the step does
+    /// anything.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [Look at the cover](inspect:cover), and [fit it] (fit:cover).
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Write the text in square brackets and the address directly after it in parentheses: `[fit it](fit:cover)`. To
+    /// print a colon that is not part of an address, write `\:`.
+    "unread-link", Reading, Error => pub(crate) UNREAD_LINK
 }
 
 rule! {

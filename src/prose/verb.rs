@@ -129,3 +129,12 @@ macro_rules! define {
 }
 
 each_verb!(define);
+
+impl Verb {
+    /// The verb that is the scheme of an address.
+    pub(super) fn of_address(address: &str) -> Option<Verb> {
+        address
+            .split_once(':')
+            .and_then(|(word, _)| Verb::find(word))
+    }
+}

@@ -99,7 +99,6 @@ rules! {
     run_without_all_clear,
     run_without_measuring,
     single_use_refitted,
-    space_in_address,
     stage_out_of_order,
     stages_not_increasing,
     tachometer_misreads,

@@ -7,6 +7,7 @@ mod documents;
 mod faults;
 mod hard_cases;
 mod incremental;
+mod links;
 mod manual;
 mod mutants;
 mod preview;
