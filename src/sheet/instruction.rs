@@ -113,7 +113,7 @@ impl Writer<'_, '_> {
                 if self.has_figures {
                     figure
                 } else {
-                    // A checklist has one line per step and no figures.
+                    // A checklist has no figures.
                     words.format("of-the-shop-sheet", &[("figure", &figure)])
                 }
             }

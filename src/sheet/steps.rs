@@ -126,8 +126,8 @@ impl Writer<'_, '_> {
         }
     }
 
-    /// The content of a step on a checklist: without figures and explanations, with states and bags
-    /// to tick.
+    /// The content of a step on a checklist: without figures, with states and bags to tick. It keeps every paragraph
+    /// and point, because a criterion is often written without an action.
     fn checklist_content(
         &self,
         step: &job::JobStep<'_>,
@@ -139,35 +139,19 @@ impl Writer<'_, '_> {
             let place = self.job.places.get(&link.span);
             matches!(place, Some(ReferenceTarget::Figure(_)))
         });
-        // The checklist drops notes that only explain. It keeps notes with actions, and at a hold
-        // every note, because whoever signs looks at them.
-        let has_hold = step.actions.iter().any(|action| action.verb == Verb::Hold);
-        let is_explanation = |note: &[Inline]| {
-            let mut actions = prose::actions(note);
-            !has_hold && actions.all(|link| link.verb == Verb::See)
-        };
         let mut blanks = Vec::new();
         for action in &step.actions {
             blanks.extend(self.record_blank(action));
             blanks.extend(self.tick_blank(action));
         }
-        let is_same = !refers_to_figure
-            && full.figures.is_empty()
-            && full.blanks == blanks
-            && !step.notes.iter().any(|note| is_explanation(note));
-        if is_same {
+        if !refers_to_figure && full.figures.is_empty() && full.blanks == blanks {
             return Arc::clone(full);
         }
         let writer = Writer {
             has_figures: false,
             ..*self
         };
-        let explanations = step.notes.iter().map(|note| is_explanation(note));
-        let mut notes: Vec<Vec<TextRun>> = writer
-            .author_notes(step)
-            .zip(explanations)
-            .filter_map(|(note, is_explanation)| (!is_explanation).then_some(note))
-            .collect();
+        let mut notes: Vec<Vec<TextRun>> = writer.author_notes(step).collect();
         notes.extend(writer.added_notes(step));
         Arc::new(SheetStepContent {
             text: writer.runs(&step.text, &step.actions),

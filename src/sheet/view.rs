@@ -12,7 +12,7 @@ use std::sync::Arc;
 pub(crate) enum View {
     /// The shop sheet and the manual: everything.
     Full,
-    /// The checklist: only what is done, with boxes to tick.
+    /// The checklist: the steps, with boxes to tick, without figures and the text between steps.
     Checklist,
     /// The procedure's page on a screen: everything, without blanks to fill in.
     Screen,
@@ -33,7 +33,7 @@ impl StepSection {
                     Block::Steps { steps: vec![step] }
                 }
                 SectionItem::Stop(stop) => Block::Stop(stop.clone()),
-                // A checklist has one line per step. Text and figures are on the shop sheet.
+                // Nobody ticks text between steps. It is on the shop sheet, as are figures.
                 SectionItem::Text(_) | SectionItem::Figure(_) if view == View::Checklist => {
                     continue;
                 }

@@ -1,17 +1,17 @@
 //! Snapshots of the sheets of a small job: as data, as an HTML page and as the text of the PDF.
 
-use super::Quiet;
-use super::support::{root, tree, typst};
+use super::support::{files, root, tree, typst};
+use super::{Quiet, plain};
 use crate::check_jobs;
-use crate::page::{Edition, JobId, OutputContext, PageId, Sheet, SheetKind};
+use crate::page::{Block, Edition, JobId, OutputContext, PageId, Sheet, SheetKind};
 use crate::publish::{Outlet, Pdfs, Selection, publish};
 use crate::render::{Html, Look, Paths, Typst};
 use crate::sheet::{self, Summary};
 use crate::shop::Shop;
 use crate::site::{Link, Nav};
-use crate::tree::Disk;
+use crate::tree::{Disk, Memory};
 use crate::words::Words;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::process::Command;
 
 /// The only job of the tree `hand-pump`.
@@ -153,5 +153,82 @@ fn sheets_as_text_of_the_pdf() {
         assert!(output.status.success());
         let text = String::from_utf8(output.stdout).unwrap();
         insta::assert_snapshot!(format!("pdf-{}", kind.name()), text);
+    }
+}
+
+/// The paragraphs of each step on a sheet, with the step's text first.
+fn paragraphs(blocks: &[Block]) -> Vec<Vec<String>> {
+    let mut steps = Vec::new();
+    for block in blocks {
+        match block {
+            Block::Section(section) => steps.extend(paragraphs(&section.blocks)),
+            Block::Steps { steps: listed } => steps.extend(listed.iter().map(|step| {
+                let content = &step.content;
+                let runs = std::iter::once(&content.text).chain(&content.notes);
+                runs.map(|runs| plain(runs, " ")).collect::<Vec<_>>()
+            })),
+            _ => {}
+        }
+    }
+    steps
+}
+
+/// Asserts that the checklist of each job has every paragraph and point of every step of the shop sheet, and returns the
+/// paragraphs.
+fn assert_checklists_have_all_paragraphs(sources: &crate::Sources) -> Vec<String> {
+    let checked = crate::check_all(sources);
+    let edition = Edition::first(&sources.shop);
+    let output = OutputContext::new(&sources.tree, &edition, BTreeSet::new());
+    let mut all = Vec::new();
+    for rehearsed in &checked.jobs {
+        let [full, checklist] = [SheetKind::ShopSheet, SheetKind::BenchChecklist].map(|kind| {
+            let (job, rehearsal) = (&rehearsed.job, &rehearsed.rehearsal);
+            paragraphs(
+                &sheet::sheet_of_kind(kind, job, rehearsal, &output)
+                    .unwrap()
+                    .blocks,
+            )
+        });
+        // Only the words after the name of a figure differ, because the checklist has no figures.
+        let of_sheet = " of the shop sheet";
+        let of_shop_sheet = |steps: Vec<Vec<String>>| -> Vec<String> {
+            let texts = steps.into_iter().flatten();
+            texts.map(|text| text.replace(of_sheet, "")).collect()
+        };
+        let (full, checklist) = (of_shop_sheet(full), of_shop_sheet(checklist));
+        assert_eq!(checklist, full, "{}", rehearsed.job.procedure.id);
+        all.extend(checklist);
+    }
+    all
+}
+
+#[test]
+fn a_checklist_has_every_paragraph_of_every_step() {
+    let demo = crate::read(&Disk::open(&root().join("procedures")).unwrap());
+    let texts = assert_checklists_have_all_paragraphs(&demo);
+    assert!(texts.len() > 1000, "{}", texts.len());
+
+    let mut world: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    let written = [
+        "Scrap the pump if the bore is scored.",
+        "Go: the rod moves freely.",
+        "No-go: it binds.",
+        "It binds at the top: as in Cover: clean.",
+        "Then look again.",
+    ];
+    let step = "1. [](inspect:cover) ![the cover](../figures/cover.svg)\n\n   \
+                Scrap the pump if the bore is scored.\n\n   - Go: the rod moves freely.\n   - No-go: it binds.\n     \
+                - It binds at the top: as in [Cover: clean](see:procedure/cover).\n\n   Then look again.\n";
+    let front =
+        "+++\ntitle = \"Look\"\nmachines = [\"hand-pump\"]\n+++\nGrit wears it.\n\n## Look\n\n";
+    let figure = br#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 8 8"/>"#;
+    world.insert(
+        "air/look.md".to_owned(),
+        [front, step].concat().into_bytes(),
+    );
+    world.insert("figures/cover.svg".to_owned(), figure.to_vec());
+    let texts = assert_checklists_have_all_paragraphs(&crate::read(&Memory::new(world)));
+    for text in written {
+        assert!(texts.iter().any(|found| found == text), "{text}: {texts:?}");
     }
 }
