@@ -127,6 +127,8 @@ pub fn read(world: &dyn World) -> Sources {
         },
     );
     findings.extend(procedure_findings);
+    let written = procedures.iter().chain(&faults);
+    procedure::report_broken_figures(&tree, &written, &mut findings);
     Sources {
         tree,
         shop,

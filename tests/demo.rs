@@ -110,14 +110,15 @@ fn a_broken_figure_prevents_one_pdf_and_is_reported() {
     let sources = folder.path().join("procedures");
     support::copy(&support::tree("hand-pump"), &sources);
     support::write(
-        &sources.join("figures/cover.png"),
-        b"\x89PNG\r\n\x1a\nThis is no drawing.",
+        &sources.join("figures/cover.svg"),
+        // The check does not read attributes.
+        "<svg xmlns=\"http://www.w3.org/2000/svg\"><path d=M0/></svg>",
     );
     let path = sources.join("air/cover.md");
     let text = std::fs::read_to_string(&path).unwrap();
     support::write(
         &path,
-        format!("{text}2. Look. ![the cover](../figures/cover.png)\n"),
+        format!("{text}2. Look. ![the cover](../figures/cover.svg)\n"),
     );
     let output = benchleaf(folder.path())
         .arg("publish")

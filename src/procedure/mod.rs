@@ -10,6 +10,7 @@ mod names;
 mod read;
 mod rules;
 mod step;
+mod titles;
 
 use crate::finding::{FileId, Located, Span};
 use crate::prose::{ActionLink, Image, Inline, ProseBlock, Verb};
@@ -17,6 +18,7 @@ use crate::record::Id;
 use crate::shop::MachineId;
 use crate::tree::FigureFile;
 pub(crate) use cause::Cause;
+pub(crate) use names::report_broken_figures;
 pub(crate) use read::{read, read_faults};
 pub(crate) use rules::RULES;
 pub(crate) use rules::{UNKNOWN_THING, UNRESOLVED_REFERENCE};

@@ -129,6 +129,25 @@ pub(super) fn resolve_text(
     procedure.figures = figures.into_iter().collect();
 }
 
+/// Reports the figures that can't be printed, each once: where it is used first, or without a place.
+pub(crate) fn report_broken_figures<'p>(
+    tree: &Tree,
+    procedures: &(impl Iterator<Item = &'p Procedure> + Clone),
+    findings: &mut Findings,
+) {
+    for (index, figure) in tree.figures.iter().enumerate() {
+        let Some(finding) = figure.fault() else {
+            continue;
+        };
+        let uses = procedures.clone().flat_map(|procedure| &procedure.figures);
+        let mut uses = uses.filter(|(_, id)| id.index() == index);
+        findings.push(match uses.next() {
+            Some((span, _)) => finding.primary(*span, ""),
+            None => finding,
+        });
+    }
+}
+
 struct Resolver<'r, 't> {
     directory: &'r Directory<'t>,
     /// The path of the file that the names are in.
@@ -234,6 +253,16 @@ impl Resolver<'_, '_> {
         let wanted = parts.join("/");
         let figures = &self.directory.figures;
         figures.find(&wanted).ok_or_else(|| {
+            let extension = wanted.rsplit_once('.').map(|(_, extension)| extension);
+            let extension = extension.unwrap_or_default().to_ascii_lowercase();
+            if !matches!(extension.as_str(), "svg" | "png" | "jpg" | "jpeg") {
+                let message = format!("`{wanted}` has no format of a figure");
+                return Box::new(
+                    Finding::new(&rules::MISSING_FIGURE, message)
+                        .primary(path.span, "")
+                        .help("export it as SVG, PNG or JPEG, and name that file here"),
+                );
+            }
             let message = format!("there is no figure `{wanted}`");
             Box::new(
                 Finding::new(&rules::MISSING_FIGURE, message)

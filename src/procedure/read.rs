@@ -3,6 +3,7 @@
 use super::caution::cautions_of;
 use super::names::{Directory, resolve_text};
 use super::step::{read_step, take_figures};
+use super::titles::report_duplicate_titles;
 use super::{Item, Procedure, ProcedureId, Section, Step, rules};
 use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, ActionLink, Heading, Inline, List, ProseBlock, Verb};
@@ -49,6 +50,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
         by_id.insert(id, procedures.len());
         procedures.push(procedure);
     }
+    report_duplicate_titles(&procedures, findings);
     procedures
 }
 
@@ -68,6 +70,7 @@ pub(crate) fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure
             ));
         }
     }
+    report_duplicate_titles(&faults, findings);
     faults
 }
 

@@ -2,7 +2,7 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 16] = [
+pub(crate) static RULES: [&Rule; 17] = [
     &ACTION_OUTSIDE_STEP,
     &CAUTION_WITHOUT_STEP,
     &EMPTY_STEP,
@@ -15,6 +15,7 @@ pub(crate) static RULES: [&Rule; 16] = [
     &QUOTE_WITHOUT_CAUTION,
     &DUPLICATE_ID,
     &DUPLICATE_MACHINE,
+    &DUPLICATE_TITLE,
     &STEP_OUTSIDE_SECTION,
     &UNKNOWN_MARK,
     &UNRESOLVED_REFERENCE,
@@ -216,6 +217,34 @@ rule! {
     ///
     /// Rename one of the files.
     "duplicate-id", Names, Error => pub(super) DUPLICATE_ID
+}
+
+rule! {
+    /// Two procedures or two fault tables for the same machine have the same title.
+    ///
+    /// ## At the bench
+    ///
+    /// In the list of a machine's jobs and on paper, nobody can tell them apart.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/seal.md
+    /// +++
+    /// title = "Cover: clean"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](inspect:cover)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Say in the title what is different.
+    "duplicate-title", Names, Advice => pub(super) DUPLICATE_TITLE
 }
 
 rule! {

@@ -33,8 +33,8 @@ rule! {
     ///
     /// ## Example
     ///
-    /// A figure that starts as a valid PNG but is damaged further on. Text sources can't show it; tests
-    /// of the demonstration shop check this rule.
+    /// An SVG whose tags match but whose attributes have no quotes. Tests of the demonstration shop check this
+    /// rule.
     ///
     /// ## Fix
     ///

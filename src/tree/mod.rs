@@ -4,12 +4,14 @@
 //! path, and the figures. The path of a source decides its kind. This stage checks
 //! the encoding of text and the format of figures, and never parses a source.
 
+mod picture;
 mod rules;
 mod world;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
 use rayon::prelude::*;
 pub(crate) use rules::RULES;
+use std::collections::BTreeMap;
 use std::io;
 pub use world::{Disk, Listing, Memory, World};
 
@@ -90,6 +92,18 @@ pub struct FigureFile {
     pub bytes: Vec<u8>,
 }
 
+impl FigureFile {
+    /// A finding if the content can't be printed. It is reported where a figure is used, or else without a place.
+    pub(crate) fn fault(&self) -> Option<Finding> {
+        let fault = picture::fault(&self.path, &self.bytes)?;
+        let finding = Finding::new(
+            &rules::BROKEN_FIGURE,
+            format!("figure `{}` {fault}", self.path),
+        );
+        Some(finding.help("export it again as SVG, PNG or JPEG"))
+    }
+}
+
 /// All sources of a shop.
 #[derive(Clone, Debug)]
 pub struct Tree {
@@ -133,6 +147,7 @@ pub fn read(world: &dyn World) -> Tree {
     let mut figures = Vec::new();
     let listing = world.list();
     let mut files = Vec::with_capacity(listing.paths.len());
+    report_other_files(&listing.paths, &mut findings);
     for error in listing.faults {
         findings.push(Finding::new(&rules::UNREADABLE_FILE, error));
     }
@@ -150,16 +165,7 @@ pub fn read(world: &dyn World) -> Tree {
                 let message = format!("`{path}` can't be read: {error}");
                 findings.push(Finding::new(&rules::UNREADABLE_FILE, message));
             }
-            Content::Figure(bytes) => {
-                if !is_figure(&path, &bytes) {
-                    let message = format!("figure `{path}` does not match its file extension");
-                    findings.push(
-                        Finding::new(&rules::BROKEN_FIGURE, message)
-                            .help("export it again as SVG, PNG or JPEG"),
-                    );
-                }
-                figures.push(FigureFile { path, bytes });
-            }
+            Content::Figure(bytes) => figures.push(FigureFile { path, bytes }),
             Content::Source(kind, text) => {
                 let id = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
                 let (text, invalid_at) = match text {
@@ -239,16 +245,6 @@ fn content(world: &dyn World, path: &str) -> Option<Content> {
     })
 }
 
-/// Whether a figure's content has the format of its extension.
-fn is_figure(path: &str, bytes: &[u8]) -> bool {
-    let extension = path.rsplit('.').next().unwrap_or_default();
-    match extension.to_ascii_lowercase().as_str() {
-        "png" => bytes.starts_with(b"\x89PNG\r\n\x1a\n"),
-        "jpg" | "jpeg" => bytes.starts_with(b"\xff\xd8\xff"),
-        _ => std::str::from_utf8(bytes).is_ok_and(|text| text.contains("<svg")),
-    }
-}
-
 fn decode(bytes: Vec<u8>) -> Result<String, InvalidUtf8> {
     match String::from_utf8(bytes) {
         // Offsets of spans are relative to the text after the byte order mark.
@@ -320,6 +316,59 @@ fn path_kind(path: &str) -> PathKind {
         }),
         (_, "toml" | "md") => PathKind::Unread,
         _ => PathKind::Ignored,
+    }
+}
+
+/// The names and extensions of files that belong to editors, version control or the operating system, or describe the
+/// folder. `tree` ignores them without a finding.
+const NOT_SOURCES: [&str; 9] = [
+    "bak",
+    "orig",
+    "swp",
+    "tmp",
+    "Thumbs.db",
+    "desktop.ini",
+    "Makefile",
+    "CODEOWNERS",
+    "lock",
+];
+
+/// Reports files that are neither sources nor figures, such as `cover.txt` or `cover.heic`, one finding for each
+/// extension in a folder.
+fn report_other_files(paths: &[String], findings: &mut Findings) {
+    let mut others: BTreeMap<(&str, &str), Vec<&str>> = BTreeMap::new();
+    for path in paths {
+        let (folder, name) = path.rsplit_once('/').unwrap_or(("", path));
+        let (stem, extension) = name.rsplit_once('.').unwrap_or((name, ""));
+        // Files in capital letters describe the folder: README, LICENSE-MIT, CHANGELOG.txt.
+        let is_known = NOT_SOURCES
+            .iter()
+            .any(|known| [name, extension].contains(known))
+            || name.ends_with('~')
+            || !stem.chars().any(char::is_lowercase);
+        if matches!(path_kind(path), PathKind::Ignored) && !is_known {
+            others.entry((folder, extension)).or_default().push(path);
+        }
+    }
+    for ((_, extension), paths) in others {
+        let message = match paths.as_slice() {
+            [path] => format!("`{path}` is not read: no source or figure has that file extension"),
+            [path, ..] => format!(
+                "`{path}` and {} more with that file extension are not read",
+                paths.len() - 1
+            ),
+            [] => continue,
+        };
+        let help = match extension.to_ascii_lowercase().as_str() {
+            "txt" | "markdown" | "mdown" | "mkd" | "mdx" | "" => {
+                "name it `.md` if it is a procedure, or move it out of the sources"
+            }
+            "heic" | "heif" | "avif" | "webp" | "gif" | "bmp" | "tif" | "tiff" | "pdf" | "eps" => {
+                "export it as SVG, PNG or JPEG, or move it out of the sources"
+            }
+            _ => "move it out of the sources",
+        };
+        findings.push(Finding::new(&rules::IGNORED_FILE, message).help(help));
     }
 }
 

@@ -73,7 +73,7 @@ rule! {
 }
 
 rule! {
-    /// A file looks like a source, but no source is expected at its path.
+    /// A file is in the sources folder, but is neither a source nor a figure.
     ///
     /// ## At the bench
     ///
@@ -89,12 +89,14 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Rename or move it as the format says. A procedure belongs in a folder: `fuel/float-bowl.md`.
+    /// Rename or move it as the format says. A procedure belongs in a folder: `fuel/float-bowl.md`. Other files, such as
+    /// notes and photographs, belong in another folder; hidden files, and files in capital letters such as `README.txt`,
+    /// are ignored.
     "ignored-file", Reading, Advice => pub(super) IGNORED_FILE
 }
 
 rule! {
-    /// A figure's contents do not match its file extension.
+    /// A figure's contents do not match its file extension, or are damaged.
     ///
     /// ## At the bench
     ///

@@ -334,6 +334,102 @@ fn a_mistyped_link_is_one_finding_at_its_place() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
+/// The findings on the tree `hand-pump` with another step and more files: rule, marked text and message.
+fn findings_with(step: &str, added: &[(&str, &[u8])]) -> Vec<(&'static str, String, String)> {
+    let mut world: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    world
+        .entry("air/cover.md".to_owned())
+        .or_default()
+        .extend(format!("2. {step}\n").into_bytes());
+    world.extend(
+        added
+            .iter()
+            .map(|(path, bytes)| ((*path).to_owned(), bytes.to_vec())),
+    );
+    let sources = crate::read(&Memory::new(world));
+    let checked = crate::check_all(&sources);
+    let findings = checked.findings.iter().map(|finding| {
+        let marked = finding.primary.as_ref().map(|mark| mark.span);
+        let text = marked.map_or("", |span| sources.tree.text(span));
+        (finding.rule.name, text.to_owned(), finding.message.clone())
+    });
+    findings.collect()
+}
+
+#[test]
+fn a_figure_that_cannot_be_printed_is_found_where_it_is_used() {
+    let heic = b"\x00\x00\x00\x18ftypheic";
+    let cases: &[(&str, &[u8], &str)] = &[
+        ("figures/cover.svg", b"<svg><g></svg>", "broken-figure"),
+        ("figures/cover.jpg", heic, "broken-figure"),
+        ("figures/cover.png", b"\x89PNG\r\n\x1a\n\0", "broken-figure"),
+    ];
+    for (path, bytes, rule) in cases {
+        let added: &[(&str, &[u8])] = &[(*path, *bytes)];
+        let address = format!("../{path}");
+        let step = format!("Look. ![it]({address}) ![again]({address})");
+        let findings = findings_with(&step, added);
+        let [(found, marked, _)] = findings.as_slice() else {
+            panic!("{path}: {findings:?}");
+        };
+        assert_eq!((found, marked), (rule, &address));
+        let findings = findings_with("Look.", added);
+        assert!(
+            matches!(findings.as_slice(), [(found, marked, _)] if found == rule && marked.is_empty()),
+            "{path}: {findings:?}"
+        );
+    }
+    let findings = findings_with(
+        "Look. ![it](../figures/cover.heic)",
+        &[("figures/cover.heic", heic)],
+    );
+    assert_eq!(findings.len(), 2, "{findings:?}");
+    assert!(findings.iter().any(|(rule, marked, message)| {
+        *rule == "missing-figure"
+            && marked == "../figures/cover.heic"
+            && message.contains("no format of a figure")
+    }));
+}
+
+#[test]
+fn files_that_are_not_read_are_named() {
+    for path in [
+        "air/valve.txt",
+        "air/valve.markdown",
+        "air/valve",
+        "machines/tarn.yaml",
+        "figures/cover.webp",
+        "figures/cover.heic",
+        "notes.docx",
+    ] {
+        let findings = findings_with("Look.", &[(path, b"")]);
+        let [("ignored-file", _, message)] = findings.as_slice() else {
+            panic!("{path}: {findings:?}");
+        };
+        assert!(message.contains(path), "{message}");
+    }
+    let photographs: &[(&str, &[u8])] = &[
+        ("figures/a.heic", b""),
+        ("figures/b.heic", b""),
+        ("figures/c.heic", b""),
+    ];
+    assert_eq!(findings_with("Look.", photographs).len(), 1);
+    for path in [
+        "README.md",
+        "README",
+        "README.txt",
+        "LICENSE-MIT",
+        "air/README.md",
+        "CHANGELOG.txt",
+        "air/cover.md~",
+        "air/cover.md.bak",
+        "Thumbs.db",
+        "Makefile",
+    ] {
+        assert_eq!(findings_with("Look.", &[(path, b"")]), [], "{path}");
+    }
+}
+
 #[test]
 fn correct_links_and_text_are_no_findings() {
     let mut wrong = Vec::new();
