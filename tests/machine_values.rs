@@ -331,7 +331,7 @@ fn a_torque_in_another_system_than_all_others_is_found() {
             } else {
                 "torque"
             };
-            format!("[part.bolt-{index}]\nname = \"bolt\"\n{field} = {torque}\n")
+            format!("[part.bolt-{index}]\nname = \"bolt {index}\"\n{field} = {torque}\n")
         });
         findings(&parts.collect::<String>()).0
     };

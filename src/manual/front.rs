@@ -5,7 +5,7 @@ use super::writer::{Book, chapter, fault_place, heading};
 use crate::cache::Fingerprint;
 use crate::finding::FileId;
 use crate::job::Job;
-use crate::page::{Block, Cell, LinkTarget, SignalWord, TextRun};
+use crate::page::{Block, Cell, LinkTarget, SignalWord, TextRun, lowered_checks};
 use crate::procedure::Procedure;
 use crate::sheet::cautions;
 use crate::shop::Caution;
@@ -20,6 +20,7 @@ impl<'a> Book<'_, 'a> {
     /// The back of the title page, with the notices.
     pub(super) fn back_of_title(&self) -> Chapter {
         let mut notices = vec![self.word("deference-manual")];
+        notices.extend(lowered_checks(self.shop, self.words()));
         notices.extend(self.shop.notices.iter().cloned());
         notices.push(self.word("manual-mark"));
         chapter("", "", vec![plain(vec![Block::Notices { notices }])])

@@ -231,8 +231,18 @@ pub(crate) fn paper(shop: &Shop) -> Paper {
 
 pub(crate) fn notices(shop: &Shop, words: &Words) -> Vec<String> {
     let mut notices = vec![words.get("deference").to_owned()];
+    notices.extend(lowered_checks(shop, words));
     notices.extend(shop.notices.iter().cloned());
     notices
+}
+
+/// The checks that the shop has lowered with a reason. They stand beside the claim that the sheet was checked.
+pub(crate) fn lowered_checks(shop: &Shop, words: &Words) -> impl Iterator<Item = String> {
+    shop.levels.iter().filter_map(|setting| {
+        let reason = setting.reason.as_deref()?;
+        let values = [("rule", setting.rule.value.as_str()), ("reason", reason)];
+        Some(words.format("lowered-check", &values))
+    })
 }
 
 /// The content mark of a sheet or manual: eight hexadecimal digits of its fingerprint.

@@ -27,7 +27,7 @@ pub(crate) mod text;
 mod text_run;
 
 pub(crate) use block::{Block, SheetSection, SignLine, Stop};
-pub(crate) use context::{HeadText, PageContext, mark, notices, paper};
+pub(crate) use context::{HeadText, PageContext, lowered_checks, mark, notices, paper};
 pub(crate) use edition::Edition;
 pub(crate) use edition::author_words;
 pub(crate) use figure::Figure;

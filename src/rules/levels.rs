@@ -3,7 +3,7 @@
 use crate::finding::{Family, Finding, Findings, Level, Rule, nearest, rule};
 use crate::shop::Shop;
 
-pub(super) static RULES: [&Rule; 2] = [&FIXED_LEVEL, &UNKNOWN_RULE];
+pub(super) static RULES: [&Rule; 3] = [&FIXED_LEVEL, &LOWERED_WITHOUT_REASON, &UNKNOWN_RULE];
 
 /// Sets findings to the levels that the shop asks for.
 ///
@@ -30,6 +30,27 @@ pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Fi
             findings.push(Finding::new(&FIXED_LEVEL, message).primary(setting.rule.span, ""));
         }
     }
+    for setting in shop
+        .levels
+        .iter()
+        .filter(|setting| setting.reason.is_none())
+    {
+        let rule = rules.iter().find(|rule| rule.name == setting.rule.value);
+        let Some(rule) = rule.filter(|rule| is_about_safety(rule)) else {
+            continue;
+        };
+        if setting.level.is_none_or(|level| level < rule.level) {
+            let message = format!("`{}` is lowered without a reason", rule.name);
+            findings.push(
+                Finding::new(&LOWERED_WITHOUT_REASON, message)
+                    .primary(setting.rule.span, "")
+                    .help(format!(
+                        "write the reason after the level, as in `{} = \"advice: why\"`: every sheet prints it",
+                        rule.name
+                    )),
+            );
+        }
+    }
     findings.set_levels(|finding| {
         let set = shop
             .levels
@@ -45,6 +66,34 @@ pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Fi
 /// Whether a shop can't lower the rule's level: what can't be read or found can't be printed.
 fn is_fixed(rule: &Rule) -> bool {
     rule.level == Level::Error && !matches!(rule.family, Family::Rehearsal | Family::Trade)
+}
+
+/// Whether a rule finds work that hurts somebody or ruins a machine, so that a shop lowers it only with a reason.
+fn is_about_safety(rule: &Rule) -> bool {
+    rule.level == Level::Error && !is_fixed(rule)
+}
+
+rule! {
+    /// A shop lowers the level of a rule that finds dangerous work, and gives no reason.
+    ///
+    /// With a reason, the level is lowered, and every sheet says so beside the sentence that it was checked.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet says that it was checked, and the check that would have warned was off.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + shop.toml
+    /// [levels]
+    /// part-left-off = "off"
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Remove the setting, or write why: `part-left-off = "off: the pumps are broken for parts"`.
+    "lowered-without-reason", Names, Error => LOWERED_WITHOUT_REASON
 }
 
 rule! {

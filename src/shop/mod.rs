@@ -122,6 +122,8 @@ pub(crate) struct LevelSetting {
     pub(crate) rule: Located<String>,
     /// `None` if the shop turned the rule off.
     pub(crate) level: Option<Level>,
+    /// Why. Printed on every sheet.
+    pub(crate) reason: Option<String>,
 }
 
 /// A role that signs for work.

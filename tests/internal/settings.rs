@@ -443,3 +443,34 @@ tool = "feelers"
         "{checklist}"
     );
 }
+
+/// A safety rule is lowered with a reason only, and every sheet says so beside the claim that it was checked.
+#[test]
+fn a_lowered_safety_rule_is_printed_with_its_reason() {
+    let levels = |setting: &str| {
+        let shop = format!("[levels]\n{setting}");
+        let added = [("shop.toml", shop.as_str())];
+        let rules: Vec<String> = findings(&added)
+            .into_iter()
+            .map(|finding| finding.split(':').next().unwrap_or_default().to_owned())
+            .collect();
+        (rules, sheets(&Memory::new(world(&added)), "cover"))
+    };
+    let notice = "This shop has lowered the check “part-left-off”: broken for parts.";
+    let (rules, printed) = levels("part-left-off = \"off: broken for parts\"");
+    assert_eq!(rules, [""; 0]);
+    for sheet in printed {
+        let claim = sheet.find("was checked for consistency only").unwrap();
+        assert!(sheet.find(notice).is_some_and(|at| at > claim), "{sheet}");
+    }
+    for quiet in ["part-left-off = \"error\"", "unverified-value = \"off\""] {
+        let (rules, printed) = levels(quiet);
+        assert_eq!(rules, [""; 0], "{quiet}");
+        let is_printed = printed.iter().any(|sheet| sheet.contains("has lowered"));
+        assert!(!is_printed, "{quiet}");
+    }
+    for setting in ["\"off\"", "\"advice:\"", "\"warning\""] {
+        let (rules, _) = levels(&format!("part-left-off = {setting}"));
+        assert_eq!(rules, ["lowered-without-reason"], "{setting}");
+    }
+}

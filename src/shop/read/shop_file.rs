@@ -51,8 +51,12 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
         let title = owned(system.need_text("title", findings));
         System { title }
     });
-    for (rule, level) in top.pairs("levels", findings) {
-        let level = match level.value.as_str() {
+    for (rule, setting) in top.pairs("levels", findings) {
+        let (level, reason) = match setting.value.split_once(':') {
+            Some((level, reason)) => (level.trim(), Some(reason.trim().to_owned())),
+            None => (setting.value.trim(), None),
+        };
+        let level = match level {
             "off" => None,
             "advice" => Some(Level::Advice),
             "warning" => Some(Level::Warning),
@@ -63,13 +67,17 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
                         &rules::UNKNOWN_CHOICE,
                         format!("`{unknown}` is not a level"),
                     )
-                    .primary(level.span, "")
+                    .primary(setting.span, "")
                     .help("use one of `error`, `warning`, `advice`, `off`"),
                 );
                 continue;
             }
         };
-        shop.levels.push(LevelSetting { rule, level });
+        shop.levels.push(LevelSetting {
+            rule,
+            level,
+            reason: reason.filter(|reason| !reason.is_empty()),
+        });
     }
 }
 
