@@ -37,12 +37,12 @@ fn shop(times: usize, machines: usize) -> Sources {
         let behind = behind(index);
         let _ = write!(
             machine,
-            "[part.part-{index}]\nname = \"part\"\nreuse = \"Whole\"\nclean = true\nheld-by = [\"bolt-{index}\"]\n{behind}\
-             [part.bolt-{index}]\nname = \"bolt\"\nthread = \"M6\"\ntorque = \"9 N·m ± 1 N·m\"\n{behind}",
+            "[part.part-{index}]\nname = \"part {index}\"\nreuse = \"Whole\"\nclean = true\nheld-by = [\"bolt-{index}\"]\n{behind}\
+             [part.bolt-{index}]\nname = \"bolt {index}\"\nthread = \"M6\"\ntorque = \"9 N·m ± 1 N·m\"\n{behind}",
         );
     }
     for index in 0..OTHERS {
-        let _ = write!(machine, "[part.other-{index}]\nname = \"other\"\n");
+        let _ = write!(machine, "[part.other-{index}]\nname = \"other {index}\"\n");
     }
     let mut steps: Vec<String> = Vec::new();
     for _ in 0..times {
@@ -78,10 +78,12 @@ fn shop(times: usize, machines: usize) -> Sources {
         ),
         ("strip/strip.md".to_owned(), procedure),
     ];
-    files.extend(
-        ids.iter()
-            .map(|id| (format!("machines/{id}.toml"), machine.clone())),
-    );
+    files.extend(ids.iter().map(|id| {
+        (
+            format!("machines/{id}.toml"),
+            machine.replacen("Stack", id, 1),
+        )
+    }));
     let sources = benchleaf::read(&Memory::new(files));
     // A job with a fault would also measure the time to make findings.
     assert!(

@@ -3,11 +3,14 @@
 use super::check::On;
 use super::shared::parts;
 use crate::finding::{Finding, Findings, Level, rule};
-use crate::shop::{CribChoice, Shop};
+use crate::quantity::Rational;
+use crate::shop::{CribChoice, Shop, Tool};
 use crate::trade::AdequacyLevel;
 
 rule! {
     /// The best torque tool in the crib is too coarse for a fastener's torque limits.
+    ///
+    /// Each tool is reported once, at the fastener for which it is coarsest; the help names the others.
     ///
     /// Below an accuracy ratio of 4:1 this is advice, and the sheet prints the range that can be set so
     /// that the tool's error stays inside the limits. Below 1:1 it is a warning: the tool can't tell
@@ -41,7 +44,61 @@ rule! {
 
 pub(super) const ON: &[On] = &[On::Shop(check)];
 
+/// A fastener for which a tool is too coarse.
+struct Coarse<'s> {
+    tool: &'s Tool,
+    level: Level,
+    /// Limits to error. `None` sorts last: the tool has no error to compare.
+    ratio: Option<Rational>,
+    name: String,
+    finding: Finding,
+}
+
 fn check(shop: &Shop, findings: &mut Findings) {
+    let mut coarse = coarse_fasteners(shop);
+    // The worst of each tool first.
+    coarse.sort_by_key(|found| {
+        let ratio = found.ratio.clone();
+        (
+            found.tool.id,
+            std::cmp::Reverse(found.level),
+            ratio.is_none(),
+            ratio,
+        )
+    });
+    let mut rest = coarse.into_iter().peekable();
+    while let Some(worst) = rest.next() {
+        let mut others = Vec::new();
+        while let Some(other) = rest.next_if(|other| other.tool.id == worst.tool.id) {
+            others.push(other.name);
+        }
+        findings.push(with_others(worst.finding, &others));
+    }
+}
+
+/// The most fasteners that the help of a finding names.
+const MOST_NAMED: usize = 5;
+
+fn with_others(mut finding: Finding, others: &[String]) -> Finding {
+    if others.is_empty() {
+        return finding;
+    }
+    let named = others.iter().take(MOST_NAMED).cloned();
+    let mut named: Vec<String> = named.collect();
+    let more = others.len().saturating_sub(MOST_NAMED);
+    if more > 0 {
+        named.push(format!("{more} more"));
+    }
+    let others = format!("it is too coarse for {}, too", named.join(", "));
+    finding.help = Some(match finding.help {
+        Some(help) => format!("{help}; {others}"),
+        None => others,
+    });
+    finding
+}
+
+fn coarse_fasteners(shop: &Shop) -> Vec<Coarse<'_>> {
+    let mut coarse = Vec::new();
     for (machine, part) in parts(shop) {
         let Some(CribChoice::Covers(tool)) = shop.torque_tool_for(part) else {
             continue;
@@ -64,7 +121,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
             // `no-safe-setting` reports it.
             continue;
         }
-        let message = match adequacy.ratio {
+        let message = match &adequacy.ratio {
             Some(ratio) => format!(
                 "the best torque tool for `{}` of `{}` has an accuracy ratio of {}, below 4:1",
                 part.key,
@@ -80,12 +137,20 @@ fn check(shop: &Shop, findings: &mut Findings) {
             .primary(stage.spec.span, "")
             .secondary(tool.span, "the tool");
         finding.level = level;
-        findings.push(match setting.and_then(|setting| setting.window) {
+        let finding = match setting.and_then(|setting| setting.window) {
             Some(window) => {
                 finding.help(format!("set it within {window} to stay within the limits"))
             }
             None if level == Level::Advice => finding,
             None => finding.help("use a finer tool: its error is wider than the limits"),
+        };
+        coarse.push(Coarse {
+            tool,
+            level,
+            ratio: adequacy.ratio.map(|ratio| ratio.value().clone()),
+            name: format!("`{}` of `{}`", part.key, machine.id),
+            finding,
         });
     }
+    coarse
 }

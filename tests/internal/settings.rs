@@ -474,3 +474,36 @@ fn a_lowered_safety_rule_is_printed_with_its_reason() {
         assert_eq!(rules, ["lowered-without-reason"], "{setting}");
     }
 }
+
+/// A crib with one coarse wrench gives one finding, at the fastener for which it is coarsest.
+#[test]
+fn a_coarse_tool_is_reported_once() {
+    let wrench =
+        "[tool.wrench]\nname = \"wrench\"\nrange = \"3 N·m to 15 N·m\"\ntolerance = \"6 %\"\n";
+    let found = |torques: &[&str]| {
+        let parts: String = torques
+            .iter()
+            .enumerate()
+            .map(|(index, torque)| {
+                format!("[part.bolt-{index}]\nname = \"bolt {index}\"\ntorque = \"{torque}\"\n")
+            })
+            .collect();
+        let machine = format!("name = \"Tarn C2\"\nbasis = \"invented\"\n{parts}");
+        let findings = findings(&[("tools.toml", wrench), ("machines/case.toml", &machine)]);
+        let coarse = |finding: &String| finding.starts_with("torque-tool-too-coarse");
+        // The pump of the tree has a cover nut.
+        findings.into_iter().filter(coarse).collect::<Vec<_>>()
+    };
+    let [finding] = &found(&["10 N·m ± 3 N·m"])[..] else {
+        panic!("the cover nut of the tree")
+    };
+    assert!(finding.contains("`cover-nut` of `hand-pump`"), "{finding}");
+    assert!(!finding.contains("too coarse for `"), "{finding}");
+    let [finding] = &found(&["10 N·m ± 1.2 N·m", "10 N·m ± 0.8 N·m", "10 N·m ± 3 N·m"])[..]
+    else {
+        panic!("one tool")
+    };
+    assert!(finding.contains("for `bolt-1` of `case`"), "{finding}");
+    let others = "too coarse for `cover-nut` of `hand-pump`, `bolt-0` of `case`, too";
+    assert!(finding.contains(others), "{finding}");
+}
