@@ -34,6 +34,7 @@ pub(crate) fn write(demo: &Path, procedures: usize, to: &Path) -> io::Result<()>
                     let text = fs::read_to_string(&file)?;
                     for copy in 0..COPIES {
                         let to = to.join(&name).join(format!("{}.toml", machine(&id, copy)));
+                        let text = text.replacen("name = \"", &format!("name = \"{copy}: "), 1);
                         put(&to, text.as_bytes())?;
                     }
                 }
