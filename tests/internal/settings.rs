@@ -481,13 +481,11 @@ fn a_coarse_tool_is_reported_once() {
     let wrench =
         "[tool.wrench]\nname = \"wrench\"\nrange = \"3 N·m to 15 N·m\"\ntolerance = \"6 %\"\n";
     let found = |torques: &[&str]| {
-        let parts: String = torques
-            .iter()
-            .enumerate()
-            .map(|(index, torque)| {
-                format!("[part.bolt-{index}]\nname = \"bolt {index}\"\ntorque = \"{torque}\"\n")
-            })
-            .collect();
+        let parts = torques.iter().enumerate().map(|(index, torque)| {
+            format!("[part.bolt-{index}]\nname = \"bolt {index}\"\ntorque = \"{torque}\"\n")
+        });
+        let parts: Vec<String> = parts.collect();
+        let parts = parts.concat();
         let machine = format!("name = \"Tarn C2\"\nbasis = \"invented\"\n{parts}");
         let findings = findings(&[("tools.toml", wrench), ("machines/case.toml", &machine)]);
         let coarse = |finding: &String| finding.starts_with("torque-tool-too-coarse");
