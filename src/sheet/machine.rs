@@ -177,9 +177,9 @@ impl MachineWriter<'_, '_> {
             ("fastener", 6),
             ("class", 2),
             ("torque", 7),
-            ("wrench-head", 3),
-            ("set-with", 8),
-            ("pattern", 3),
+            ("wrench-head", 4),
+            ("set-with", 5),
+            ("pattern", 4),
         ];
         self.context.table_section(Topic::Torques, &columns, rows)
     }
