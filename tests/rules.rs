@@ -276,7 +276,7 @@ fn step_findings(step: &str, rules: &[&str]) -> Vec<&'static str> {
     let known = tree_files.entry("tools.toml".to_owned()).or_default();
     known.extend(tools.bytes());
     let page = format!(
-        "+++\ntitle = \"Step\"\nmachines = [\"hand-pump\"]\n+++\n\nIt works.\n\n## Do\n\n1. {step}\n"
+        "+++\ntitle = \"Step\"\nmachines = [\"hand-pump\"]\n+++\n\n[rod]: clean:pump-rod\n\nIt works, as [it][rod] did.\n\n## Do\n\n1. {step}\n"
     );
     tree_files.insert("air/step.md".to_owned(), page.into());
     let found = findings_of(tree_files, None).into_iter();
@@ -345,6 +345,8 @@ fn the_text_of_an_action_names_its_own_part() {
         ("[Uncover the rod](remove:cover).", false),
         ("Past the pump rod, [wipe the cover](clean:cover).", false),
         ("[](clean:cover)", false),
+        // The address is in a definition above.
+        ("[Wipe all four pump rods][rod].", false),
     ] {
         let found = step_findings(step, &[rule]);
         assert_eq!(!found.is_empty(), is_found, "{step}");

@@ -1,5 +1,6 @@
 //! The rules that reading Markdown sources can report.
 
+use super::titles::DUPLICATE_TITLE;
 use crate::finding::{Rule, rule};
 
 pub(crate) static RULES: [&Rule; 17] = [
@@ -217,34 +218,6 @@ rule! {
     ///
     /// Rename one of the files.
     "duplicate-id", Names, Error => pub(super) DUPLICATE_ID
-}
-
-rule! {
-    /// Two procedures or two fault tables for the same machine have the same title.
-    ///
-    /// ## At the bench
-    ///
-    /// In the list of a machine's jobs and on paper, nobody can tell them apart.
-    ///
-    /// ## Example
-    ///
-    /// ```tree
-    /// === air/seal.md
-    /// +++
-    /// title = "Cover: clean"
-    /// machines = ["hand-pump"]
-    /// +++
-    /// Keeps grit out.
-    ///
-    /// ## Look
-    ///
-    /// 1. [](inspect:cover)
-    /// ```
-    ///
-    /// ## Fix
-    ///
-    /// Say in the title what is different.
-    "duplicate-title", Names, Advice => pub(super) DUPLICATE_TITLE
 }
 
 rule! {

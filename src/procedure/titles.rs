@@ -1,7 +1,7 @@
 //! Compares the titles of procedures.
 
-use super::{Procedure, rules};
-use crate::finding::{Finding, Findings};
+use super::Procedure;
+use crate::finding::{Finding, Findings, rule};
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
 
@@ -22,7 +22,7 @@ pub(super) fn report_duplicate_titles(procedures: &[Procedure], findings: &mut F
                 other.path, procedure.path
             );
             findings.push(
-                Finding::new(&rules::DUPLICATE_TITLE, message)
+                Finding::new(&DUPLICATE_TITLE, message)
                     .primary(procedure.title.span, "")
                     .secondary(other.title.span, "the other title")
                     .help("say in the title what is different"),
@@ -30,4 +30,32 @@ pub(super) fn report_duplicate_titles(procedures: &[Procedure], findings: &mut F
         }
         same.push(procedure);
     }
+}
+
+rule! {
+    /// Two procedures or two fault tables for the same machine have the same title.
+    ///
+    /// ## At the bench
+    ///
+    /// In the list of a machine's jobs and on paper, nobody can tell them apart.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/seal.md
+    /// +++
+    /// title = "Cover: clean"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [](inspect:cover)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Say in the title what is different.
+    "duplicate-title", Names, Advice => pub(super) DUPLICATE_TITLE
 }

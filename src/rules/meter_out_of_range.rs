@@ -14,7 +14,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// No blade of the feeler gauges is that thick. Whoever measures takes another value for granted.
+    /// No blade of the feeler gauges is that thick, so the mechanic guesses.
     ///
     /// ## Example
     ///

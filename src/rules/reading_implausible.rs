@@ -16,7 +16,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// A plug is gapped to 7 mm, or a governor is wound up to 31 000 rpm, because the paper says so.
+    /// A plug is gapped to 7 mm, or a governor is wound up to 31 000 rpm, because the sheet says so.
     ///
     /// ## Example
     ///

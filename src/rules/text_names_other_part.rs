@@ -14,7 +14,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// The sheet says to take off the one, and lists the bolts, torques and gaskets of the other.
+    /// The sheet says to take off one part, and lists the bolts, torques and gaskets of another.
     ///
     /// ## Example
     ///

@@ -5,7 +5,7 @@ use super::context::Joint;
 use crate::finding::{Finding, Findings, rule};
 
 rule! {
-    /// A torque is far below what holds the fastener.
+    /// A torque is far too low for the thread of its fastener.
     ///
     /// The limit is half of the torque of the weakest common bolt of the thread (4.6, or grade 1), or a third of that
     /// of the part's own class if this is more. It is lower for a bolt in plastic or aluminium (`into`, `engagement`),

@@ -12,12 +12,12 @@ use crate::trade::is_same_size;
 rule! {
     /// A step tightens a fastener to a torque with a plain spanner or an impact wrench.
     ///
-    /// A spanner that holds something still in the same step is none of these: the step then says "hold",
-    /// or names a torque tool as well.
+    /// A spanner that only holds something still is not reported: the step says "hold", or names a torque tool
+    /// as well.
     ///
     /// ## At the bench
     ///
-    /// The sheet prints a torque, and the hand holds a tool that can't show it.
+    /// The sheet prints a torque, but the step names a tool that can't measure it.
     ///
     /// ## Example
     ///
@@ -65,7 +65,7 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             continue;
         }
         let message = format!(
-            "`{}` can't show the torque of `{}` of `{}`",
+            "`{}` can't measure the torque of `{}` of `{}`",
             tool.key, part.key, scene.machine.id
         );
         let mut finding = Finding::new(&RULE, message).primary(scene.moment.span, "used here");

@@ -273,10 +273,10 @@ fn follows(scene: &TextScene<'_>, action: &ActionLink, found: &Found) -> bool {
     })
 }
 
-/// The text of an action's link. `None` if it is empty.
+/// The text of an action's link. `None` if it is empty, or if its address is in a definition elsewhere.
 pub(super) fn link_text<'s>(link: &'s str, action: &ActionLink) -> Option<&'s str> {
     // The address is the verb, a colon and the thing.
-    let address = action.thing.span.start() - action.span.start();
+    let address = action.thing.span.start().checked_sub(action.span.start())?;
     let end = address.checked_sub(action.verb.word().len() + ":".len() + "](".len())?;
     link.get(1..end)
         .filter(|text| !text.is_empty() && link[end..].starts_with("]("))

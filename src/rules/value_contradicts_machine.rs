@@ -19,7 +19,7 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// The sheet prints two values, and the wrong one is in the sentence that is read.
+    /// The sheet prints two values, and the mechanic may use the wrong one.
     ///
     /// ## Example
     ///

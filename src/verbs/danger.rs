@@ -8,7 +8,7 @@ use crate::shop::{Energy, EnergyId, EnergyKind, EngineNeed, ThingId};
 
 /// Whether an energy, while it is live, endangers whoever does the action. `before` is the state before the action.
 ///
-/// Whatever the energy's `endangers` names is dangerous to put hands on. Without the field, ignition, electrical energy
+/// It is dangerous to put hands on what the energy's `endangers` names. Without the field, ignition, electrical energy
 /// and motion endanger whoever puts hands on any part, also to look at it, to clean it or to measure. 29 CFR 1910.147(b)
 /// (its definition of servicing, from memory) counts inspecting, adjusting and cleaning as work that needs isolation.
 pub(crate) fn endangers(energy: &Energy, action: &Action<'_>, before: &State<'_>) -> bool {
@@ -19,7 +19,7 @@ pub(crate) fn endangers(energy: &Energy, action: &Action<'_>, before: &State<'_>
         return false;
     }
     if let Some(named) = &energy.endangers {
-        // An energy is isolated while it is live; it can't be isolated before that.
+        // Isolating the energy itself has to be possible while it is live.
         return thing != ThingId::Energy(energy.id) && named.contains(&thing);
     }
     let is_general = matches!(
@@ -39,7 +39,7 @@ fn may_be_live(action: &Action<'_>, energy: EnergyId) -> bool {
     listed.iter().any(|listed| listed.value == energy)
 }
 
-/// Whether the hands are at a part of the machine, and need not be there while it runs.
+/// Whether the action is done at the machine, and could also be done with the machine made safe.
 fn is_at_machine(action: &Action<'_>, before: &State<'_>) -> bool {
     match action.thing {
         Thing::Part(part) => {
