@@ -131,6 +131,11 @@ impl<T> Records<T> {
     pub(crate) fn values(&self) -> indexmap::map::Values<'_, String, T> {
         self.by_key.values()
     }
+
+    /// A record to change.
+    pub(crate) fn get_mut(&mut self, id: Id<T>) -> &mut T {
+        &mut self.by_key[id.index()]
+    }
 }
 
 impl<T> Index<Id<T>> for Records<T> {

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::shared::tight_holders;
+use super::shared::holding;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -58,7 +58,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         return;
     }
     let removed_at = scene.before.part(part.id).removed_at;
-    for (holder, state) in tight_holders(scene, part) {
+    for (holder, state) in holding(scene, part).filter(|(_, state)| state.place == PartPlace::On) {
         // `part-still-held` reports a fastener that was tight when the part came off, and
         // `fitted-before-part-behind` one that is also in front of the part.
         let is_in_front = part.behind.iter().any(|front| front.value == holder.value);

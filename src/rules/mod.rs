@@ -59,6 +59,7 @@ rules! {
     fastener_started_too_early,
     filled_into_open_system,
     filled_or_drained_while_closed,
+    first_off_still_on,
     fitted_after_tightening,
     fitted_before_part_behind,
     fluid_condition_unmet,

@@ -1,14 +1,14 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::shared::tight_holders;
+use super::shared::holding;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A part is removed while a fastener that holds it is tight.
+    /// A part is removed while a fastener that holds it is tight, or while one that passes through it is not out.
     ///
     /// ## At the bench
     ///
@@ -57,20 +57,25 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if scene.before.part(part.id).place == PartPlace::Off {
         return;
     }
-    for (holder, state) in tight_holders(scene, part) {
+    for (holder, state) in holding(scene, part) {
         let fastener = &scene.machine.parts[holder.value].key;
         let message = format!(
             "`{}` is removed while `{fastener}` still holds it",
             part.key
         );
+        let passes_through = state.place == PartPlace::Loose;
+        let help = if passes_through || !scene.machine.parts[holder.value].stack.is_empty() {
+            format!("add `[](remove:{fastener})` before this step")
+        } else {
+            format!("add `[](remove:{fastener})` or `[](slacken:{fastener})` before this step")
+        };
+        let since = if passes_through { "loosened here" } else { "last tightened here" };
         findings.push(
             scene
                 .finding(&RULE, message, "removed here")
                 .secondary(holder.span, "holds it")
-                .help(format!(
-                    "add `[](remove:{fastener})` or `[](slacken:{fastener})` before this step"
-                ))
-                .since(state.since, "last tightened here"),
+                .help(help)
+                .since(state.since, since),
         );
     }
 }

@@ -71,15 +71,26 @@ impl Fastening<'_> {
     }
 }
 
-/// The fasteners that hold a part and are tight before the action.
-pub(super) fn tight_holders<'p>(
-    scene: &Scene<'_, '_>,
-    part: &'p Part,
-) -> impl Iterator<Item = (&'p Located<PartId>, PartState)> {
+/// The fasteners that hold a part before the action: those that are tight, and those that pass through it and are not
+/// off.
+pub(super) fn holding<'s>(
+    scene: &Scene<'_, 's>,
+    part: &'s Part,
+) -> impl Iterator<Item = (&'s Located<PartId>, PartState)> {
+    let machine = scene.machine;
+    let passes_through = move |fastener: PartId| {
+        let mut stack = machine.parts[fastener].stack.iter();
+        stack.any(|member| member.value == part.id)
+    };
+    let before = scene.before;
     let holders = part.held_by.iter();
     holders
-        .map(|holder| (holder, scene.before.part(holder.value)))
-        .filter(|(_, state)| state.place == PartPlace::On)
+        .map(|holder| (holder, before.part(holder.value)))
+        .filter(move |(holder, state)| match state.place {
+            PartPlace::On => true,
+            PartPlace::Loose => passes_through(holder.value),
+            PartPlace::Off => false,
+        })
 }
 
 /// The energy sources in the state `wanted` that endanger whoever does the action.

@@ -3,11 +3,12 @@
 use super::mix::{capacity_of, mix_text};
 use super::setting::setting_text;
 use super::writer::Writer;
+use crate::finding::Located;
 use crate::job::{self, Action, Thing};
 use crate::page::Detail;
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational, Unit};
-use crate::shop::{Part, Reading};
+use crate::shop::{Part, PartId, Reading};
 use crate::trade::Condition;
 use crate::words::Words;
 
@@ -17,7 +18,11 @@ impl Writer<'_, '_> {
         match (action.verb, action.thing) {
             (Verb::Tighten, Thing::Part(part)) => self.tightening(action, part, step),
             (Verb::Remove | Verb::Slacken, Thing::Part(part)) => {
-                let more: Vec<String> = self.context.drive_text(part).into_iter().collect();
+                let mut more: Vec<String> = self.context.drive_text(part).into_iter().collect();
+                if action.verb == Verb::Remove {
+                    more.extend(self.stack_text("sets-free", part));
+                }
+                more.extend(self.first_off_text(part));
                 let has_facts = !more.is_empty();
                 let detail = Detail {
                     label: fastener(part),
@@ -158,6 +163,9 @@ impl Writer<'_, '_> {
             (None, false) => {}
         }
         more.extend(part.orientation.clone());
+        more.extend(self.neighbours_text(part));
+        more.extend(self.stack_text("passes-through", part));
+        more.extend(self.first_off_text(part));
         if more.is_empty() {
             return Vec::new();
         }
@@ -166,6 +174,54 @@ impl Writer<'_, '_> {
             value: None,
             more,
         }]
+    }
+}
+
+/// What the sheets say of an order that the machine's file gives.
+impl Writer<'_, '_> {
+    /// The parts that a fastener passes through, in their order. `None` for a fastener without a stack.
+    fn stack_text(&self, key: &str, fastener: &Part) -> Option<String> {
+        let names: Vec<String> = self.part_names(&fastener.stack);
+        let words = self.context.words();
+        (!names.is_empty()).then(|| words.format(key, &[("parts", &words.list(&names))]))
+    }
+
+    /// Between which parts of a stack a part lies, if it is in one.
+    fn neighbours_text(&self, part: &Part) -> Option<String> {
+        let machine = self.job.machine;
+        let mut stacks = part
+            .held_by
+            .iter()
+            .map(|holder| &machine.parts[holder.value].stack);
+        let (stack, index) = stacks.find_map(|stack| {
+            let index = stack.iter().position(|member| member.value == part.id)?;
+            Some((stack, index))
+        })?;
+        let end = stack.len().min(index + 2);
+        let around = &stack[index.saturating_sub(1)..end];
+        let names: Vec<String> = around
+            .iter()
+            .filter(|member| member.value != part.id)
+            .map(|member| machine.parts[member.value].name.clone())
+            .collect();
+        let key = match names.len() {
+            0 => return None,
+            1 => "lies-against",
+            _ => "lies-between",
+        };
+        let words = self.context.words();
+        Some(words.format(key, &[("parts", &words.list(&names))]))
+    }
+
+    /// That a part is first off and last on.
+    fn first_off_text(&self, part: &Part) -> Option<String> {
+        let words = self.context.words();
+        (!part.off_first.is_empty()).then(|| words.get("first-off").to_owned())
+    }
+
+    fn part_names(&self, parts: &[Located<PartId>]) -> Vec<String> {
+        let parts = parts.iter().map(|part| &self.job.machine.parts[part.value]);
+        parts.map(|part| part.name.clone()).collect()
     }
 }
 

@@ -57,6 +57,10 @@ pub(crate) struct NamedBy {
     pub(crate) seals: Vec<Located<PartId>>,
     /// The parts that it lays open when it is off.
     pub(crate) laid_open: Vec<Located<PartId>>,
+    /// The parts that it holds.
+    pub(crate) holds: Vec<Located<PartId>>,
+    /// The parts that come off before it, and go back after it.
+    pub(crate) off_first: Vec<Located<PartId>>,
 }
 
 impl NamedBy {
@@ -77,6 +81,12 @@ impl NamedBy {
             }
             for name in &part.laid_open_by {
                 add(&mut named_by[name.value].laid_open, name);
+            }
+            for name in &part.held_by {
+                add(&mut named_by[name.value].holds, name);
+            }
+            for name in &part.off_first {
+                add(&mut named_by[name.value].off_first, name);
             }
         }
         named_by
@@ -228,6 +238,11 @@ pub(crate) struct Part {
     pub(crate) behind: Vec<Located<PartId>>,
     /// Fasteners that secure it.
     pub(crate) held_by: Vec<Located<PartId>>,
+    /// For a long fastener: the parts that it passes through, from its head inwards. They are also held by it, and each
+    /// is behind the one before it.
+    pub(crate) stack: Vec<Located<PartId>>,
+    /// Parts that may be taken off, loosened, fitted or tightened only while this one is off.
+    pub(crate) off_first: Vec<Located<PartId>>,
     /// The fluid in it, which spills when its joint is opened.
     pub(crate) carries: Option<Located<FluidId>>,
     /// For a drain plug: the fluid that runs out when it is off.

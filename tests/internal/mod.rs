@@ -2,6 +2,7 @@
 //! They are compiled as unit tests of the crate (see `src/lib.rs`).
 #![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
+mod case;
 mod demo;
 mod documents;
 mod faults;
@@ -10,6 +11,7 @@ mod incremental;
 mod links;
 mod manual;
 mod mutants;
+mod order_cases;
 mod preview;
 mod rehearsal;
 mod settings;

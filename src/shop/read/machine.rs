@@ -8,6 +8,7 @@ use super::super::{
 use super::fields::{choice, need_prose, no_actions, owned, prose, read_file, spec};
 use super::keys::{MachineKeys, ShopKeys};
 use super::name_fields as names;
+use super::order::{expand_stacks, report_circles};
 use super::part::read_part;
 use super::reading::read_reading;
 use crate::finding::{Finding, Findings, Located, Span};
@@ -109,6 +110,8 @@ fn read_top(
     machine.parts = top.records("part", findings, |id, part, findings| {
         read_part(id, part, &keys, basis, findings)
     });
+    expand_stacks(&mut machine.parts, findings);
+    report_circles(&machine.parts, findings);
     machine.named_by = NamedBy::of(&machine.parts);
     machine.readings = top.records("reading", findings, |id, reading, findings| {
         read_reading(id, reading, &keys, basis, findings)

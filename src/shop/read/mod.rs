@@ -4,6 +4,7 @@ mod fields;
 mod keys;
 mod machine;
 mod name_fields;
+mod order;
 mod part;
 mod reading;
 mod shop_file;

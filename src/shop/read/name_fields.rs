@@ -42,8 +42,10 @@ name_fields! {
     PART_HELD_BY: "part" "held-by" => Part;
     PART_LAID_OPEN_BY: "part" "laid-open-by" => Part;
     PART_MAY_BE_LIVE: "part" "may-be-live" => Energy;
+    PART_OFF_FIRST: "part" "off-first" => Part;
     PART_SEALS: "part" "seals" => Part;
     PART_SIGNED_BY: "part" "signed-by" => Role;
+    PART_STACK: "part" "stack" => Part;
     PART_THROUGH: "part" "through" => Part;
     PART_TURNS_WITH: "part" "turns-with" => Reading;
     READING_CAUTIONS: "reading" "cautions" => Caution;
@@ -135,7 +137,9 @@ mod tests {
         for (table, key, target) in ALL {
             let (known, unknown) = match *target {
                 // The only part is the record itself, and a part can't be behind itself.
-                "Part" if matches!(*key, "behind" | "held-by") => ("", "the-valve"),
+                "Part" if matches!(*key, "behind" | "held-by" | "stack" | "off-first") => {
+                    ("", "the-valve")
+                }
                 "Part" => ("the-part", "the-valve"),
                 "ThingId" => ("the-part", "the-condition"),
                 "Energy" => ("the-energy", "the-part"),

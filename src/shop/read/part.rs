@@ -51,6 +51,12 @@ pub(super) fn read_part(
         held_by: keys
             .parts
             .all_named(part, &names::PART_HELD_BY, &of, findings),
+        stack: keys
+            .parts
+            .all_named(part, &names::PART_STACK, &of, findings),
+        off_first: keys
+            .parts
+            .all_named(part, &names::PART_OFF_FIRST, &of, findings),
         carries: keys.fluids.named(part, &names::PART_CARRIES, &of, findings),
         drains: keys.fluids.named(part, &names::PART_DRAINS, &of, findings),
         single_use: part.flag("single-use", findings),
@@ -140,9 +146,10 @@ fn read_stages(
 
 /// Reports fields of a part that contradict each other.
 fn check_part(part: &Part, of: &str, findings: &mut Findings) {
-    for neighbour in part.behind.iter().chain(&part.held_by) {
+    let own_lists = [&part.behind, &part.held_by, &part.stack, &part.off_first];
+    for neighbour in own_lists.into_iter().flatten() {
         if neighbour.value == part.id {
-            let message = format!("{of} is behind itself, or held by itself");
+            let message = format!("{of} names itself");
             findings.push(Finding::new(&rules::UNKNOWN_NAME, message).primary(neighbour.span, ""));
         }
     }
