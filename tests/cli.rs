@@ -181,8 +181,8 @@ fn print_makes_a_job_despite_an_error_in_another_job() {
 #[test]
 fn where_used_includes_implied_tools_and_supplies() {
     for (item, place) in [
-        ("petrol", "leak-check on tarn-t7"),
-        ("torque-driver", "on tarn-t7"),
+        ("petrol", "leak-check on tarn-yarrow"),
+        ("torque-driver", "on tarn-yarrow"),
     ] {
         let (stdout, stderr, status) = run(&support::root(), &["where-used", item]);
         assert_eq!((stderr.as_str(), status), ("", 0));

@@ -24,8 +24,8 @@ fn the_same_tree_gives_the_same_bytes_and_is_not_typeset_again() {
             .unwrap();
         output_text(&output)
     };
-    let pdf = folder.path().join("output/tarn-m46/manual.pdf");
-    assert_eq!(bind(&typst(), "tarn-m46").2, 0);
+    let pdf = folder.path().join("output/tarn-mallow/manual.pdf");
+    assert_eq!(bind(&typst(), "tarn-mallow").2, 0);
     let first = std::fs::read(&pdf).unwrap();
     // This typst only prints its version. That is enough, because nothing has changed.
     let fake_typst = folder.path().join("typst");
@@ -35,14 +35,14 @@ fn the_same_tree_gives_the_same_bytes_and_is_not_typeset_again() {
     );
     std::fs::write(&fake_typst, script).unwrap();
     std::fs::set_permissions(&fake_typst, std::fs::Permissions::from_mode(0o755)).unwrap();
-    let (stdout, stderr, status) = bind(&fake_typst, "tarn-m46");
+    let (stdout, stderr, status) = bind(&fake_typst, "tarn-mallow");
     assert!(stdout.contains("0 files written, 1 unchanged"), "{stdout}");
     assert_eq!((stderr.as_str(), status), ("", 0));
-    let (_, stderr, status) = bind(&fake_typst, "tarn-b26");
+    let (_, stderr, status) = bind(&fake_typst, "tarn-bracken");
     assert!(stderr.contains("can't be made"), "{stderr}");
     assert_eq!(status, 1);
     std::fs::remove_dir_all(folder.path().join("output")).unwrap();
-    assert_eq!(bind(&typst(), "tarn-m46").2, 0);
+    assert_eq!(bind(&typst(), "tarn-mallow").2, 0);
     assert!(first == std::fs::read(&pdf).unwrap());
 }
 
@@ -55,25 +55,29 @@ fn a_shop_with_two_languages_has_pdfs_in_each() {
     let shop = shop.replace("language = \"en-GB\"", "language = [\"en-GB\", \"es\"]");
     std::fs::write(tree.join("shop.toml"), shop).unwrap();
     let output = benchleaf(folder.path())
-        .args(["bind", "--output", "output", "--machine", "tarn-b26"])
+        .args(["bind", "--output", "output", "--machine", "tarn-bracken"])
         .env("BENCHLEAF_TYPST", typst())
         .output()
         .unwrap();
     let (stdout, stderr, status) = output_text(&output);
     assert_eq!((stderr.as_str(), status), ("", 0), "{stdout}");
     let output = benchleaf(folder.path())
-        .args(["print", "--output", "output", "--machine", "tarn-b26"])
+        .args(["print", "--output", "output", "--machine", "tarn-bracken"])
         .args(["--procedure", "air-cleaner"])
         .env("BENCHLEAF_TYPST", typst())
         .output()
         .unwrap();
     assert_eq!(output_text(&output).2, 0);
     for (path, language, title) in [
-        ("tarn-b26/manual.pdf", "en-GB", "Shop manual"),
-        ("es/tarn-b26/manual.pdf", "es", "Manual del taller"),
-        ("tarn-b26/air-cleaner-shop-sheet.pdf", "en-GB", "Shop sheet"),
+        ("tarn-bracken/manual.pdf", "en-GB", "Shop manual"),
+        ("es/tarn-bracken/manual.pdf", "es", "Manual del taller"),
         (
-            "es/tarn-b26/air-cleaner-shop-sheet.pdf",
+            "tarn-bracken/air-cleaner-shop-sheet.pdf",
+            "en-GB",
+            "Shop sheet",
+        ),
+        (
+            "es/tarn-bracken/air-cleaner-shop-sheet.pdf",
             "es",
             "Hoja de taller",
         ),
@@ -105,8 +109,8 @@ fn a_tree_with_errors_or_an_unknown_name_gives_no_manual() {
             .unwrap();
         output_text(&output)
     };
-    let (_, stderr, status) = bind(&["--machine", "tarn-t8"]);
-    assert!(stderr.contains("did you mean `tarn-t7`?"), "{stderr}");
+    let (_, stderr, status) = bind(&["--machine", "tarn-yarow"]);
+    assert!(stderr.contains("did you mean `tarn-yarrow`?"), "{stderr}");
     assert_eq!(status, 2);
     let (_, stderr, status) = bind(&["--system", "fule"]);
     assert!(stderr.contains("did you mean `fuel`?"), "{stderr}");
@@ -115,7 +119,7 @@ fn a_tree_with_errors_or_an_unknown_name_gives_no_manual() {
     assert!(stderr.contains("a manual is a PDF"), "{stderr}");
     assert_eq!(status, 2);
     // There is no procedure of this system for this machine.
-    let (_, stderr, status) = bind(&["--machine", "tarn-m46", "--system", "water"]);
+    let (_, stderr, status) = bind(&["--machine", "tarn-mallow", "--system", "water"]);
     assert!(stderr.contains("no job matches"), "{stderr}");
     assert_eq!(status, 2);
     std::fs::write(tree.join("fuel/float-bowl.md"), "no front matter").unwrap();
@@ -140,7 +144,7 @@ fn a_shops_template_cannot_leave_out_the_notices() {
             .arg("bind")
             .arg(root().join("procedures"))
             .args(["--output", "output", "--templates", "templates"])
-            .args(["--machine", "tarn-m46"])
+            .args(["--machine", "tarn-mallow"])
             .env("BENCHLEAF_TYPST", typst())
             .output()
             .unwrap();

@@ -126,7 +126,7 @@ fn sheets_respect_the_margins_and_least_sizes() {
             .replace("language = \"en-GB\"", &language);
         fs::write(tree.join("shop.toml"), shop).unwrap();
         let output = benchleaf(folder.path())
-            .args(["print", "--machine", "tarn-t7", "--output", "output"])
+            .args(["print", "--machine", "tarn-yarrow", "--output", "output"])
             .env("BENCHLEAF_TYPST", typst())
             .output()
             .unwrap();

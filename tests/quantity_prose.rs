@@ -139,7 +139,7 @@ const HARMLESS: &str = r#"
     On 12/05/2024 in the log
     3/4/24 in the log
     At 10:15 in the morning
-    Part T7-1185 in bag 3
+    Part YAR-1185 in bag 3
     Bolt 1/4-20 in the cover
     5/16-18 UNC
     Use 10W-30 or 5W-30 oil.

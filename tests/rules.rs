@@ -234,7 +234,7 @@ fn typed_values_are_compared_with_the_machine() {
                     }
                 },
             );
-        let head = "name = \"Tarn X1\"\nbasis = \"invented\"\n";
+        let head = "name = \"Tarn Rush\"\nbasis = \"invented\"\n";
         tree_files.insert(
             "machines/x1.toml".to_owned(),
             format!("{head}{machine}").into(),

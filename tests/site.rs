@@ -46,7 +46,7 @@ fn all_links_resolve() {
     assert!(total.is_some_and(|count| count > 3000), "{report}");
 
     // Checks that lychee reports a missing page, a missing PDF and a missing id.
-    for missing in ["glossary.html", "tarn-t7/float-bowl-kit-list.pdf"] {
+    for missing in ["glossary.html", "tarn-yarrow/float-bowl-kit-list.pdf"] {
         let path = output.join(missing);
         let bytes = fs::read(&path).unwrap();
         fs::remove_file(&path).unwrap();
@@ -57,7 +57,7 @@ fn all_links_resolve() {
     let text = fs::read_to_string(&page).unwrap();
     fs::write(
         &page,
-        text.replace("id=\"on.tarn-t7\"", "id=\"on.tarn-t8\""),
+        text.replace("id=\"on.tarn-yarrow\"", "id=\"on.tarn-yarow\""),
     )
     .unwrap();
     assert!(!lychee(&output).status.success(), "a missing id");

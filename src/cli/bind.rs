@@ -24,8 +24,8 @@ use indexmap::IndexSet;
 #[command(after_help = "\
 Examples:
   benchleaf bind                               the whole shop, as output/manual.pdf
-  benchleaf bind --machine tarn-t7             one machine, as output/tarn-t7/manual.pdf
-  benchleaf bind my-shop --system fuel --machine tarn-t7 --machine tarn-p50")]
+  benchleaf bind --machine tarn-yarrow         one machine, as output/tarn-yarrow/manual.pdf
+  benchleaf bind my-shop --system fuel --machine tarn-yarrow --machine tarn-sedge")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,

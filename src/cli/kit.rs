@@ -15,7 +15,7 @@ use clap::Args;
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  benchleaf kit --machine tarn-t7 --procedure float-bowl --procedure oil-change
+  benchleaf kit --machine tarn-yarrow --procedure float-bowl --procedure oil-change
   benchleaf kit my-shop --procedure oil-change            on every machine it is for")]
 pub(super) struct Arguments {
     #[command(flatten)]

@@ -41,8 +41,8 @@ const AFTER: &str = "\
 Examples:
   benchleaf check                                  check the sources in `procedures`
   benchleaf publish my-shop --output /srv/shop     make every sheet of every job
-  benchleaf print --procedure float-bowl --machine tarn-t7
-  benchleaf bind --machine tarn-t7                 make its manual as one PDF
+  benchleaf print --procedure float-bowl --machine tarn-yarrow
+  benchleaf bind --machine tarn-yarrow             make its manual as one PDF
 
 Exit status:
   0  no errors

@@ -15,8 +15,8 @@ use clap::Args;
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  benchleaf print --procedure float-bowl --machine tarn-t7
-  benchleaf print my-shop --machine tarn-t7 --sheet bench-checklist")]
+  benchleaf print --procedure float-bowl --machine tarn-yarrow
+  benchleaf print my-shop --machine tarn-yarrow --sheet bench-checklist")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,

@@ -20,8 +20,8 @@ use std::collections::{BTreeMap, BTreeSet};
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  benchleaf rehearse float-bowl --machine tarn-t7
-  benchleaf rehearse float-bowl my-shop --machine tarn-t7 --json")]
+  benchleaf rehearse float-bowl --machine tarn-yarrow
+  benchleaf rehearse float-bowl my-shop --machine tarn-yarrow --json")]
 pub(super) struct Arguments {
     /// The procedure
     #[arg(value_name = "PROCEDURE")]

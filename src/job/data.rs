@@ -148,7 +148,7 @@ pub(crate) enum ReferenceTarget<'a> {
     Figure(&'a str),
 }
 
-/// Formats a job's name for findings: "`float-bowl` on `tarn-t7`".
+/// Formats a job's name for findings: "`float-bowl` on `tarn-yarrow`".
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct JobName<'a> {
     procedure: &'a str,

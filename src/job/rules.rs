@@ -55,7 +55,7 @@ rule! {
     ///
     /// ```tree
     /// === machines/foot-pump.toml
-    /// name = "Tarn F1 foot pump"
+    /// name = "Tarn Reed foot pump"
     /// basis = "invented"
     /// [part.cover]
     /// name = "cover"

@@ -95,7 +95,7 @@ pub(crate) enum ManualPiece {
         /// The link target that the message is.
         place: LinkTarget,
         message: SafetyMessage,
-        /// The machines that it applies to: "On the Tarn T7 tiller".
+        /// The machines that it applies to: "On the Tarn Yarrow tiller".
         on: String,
     },
     /// The definitions of the signal words.

@@ -30,7 +30,7 @@ pub(crate) fn uncapitalised(text: &str) -> String {
     let (Some(first), second) = (letters.next(), letters.clone().next()) else {
         return text.to_owned();
     };
-    // "USB lead", "O-ring", "T7": a capital that is not followed by a lowercase letter or a space
+    // "USB lead", "O-ring", "XL": a capital that is not followed by a lowercase letter or a space
     // marks a name.
     if second.is_none_or(|second| !second.is_lowercase() && second != ' ') {
         return text.to_owned();

@@ -79,9 +79,9 @@ mod tests {
         for (path, text) in [
             ("index.html", "front"),
             ("es/index.html", "delante"),
-            ("tarn-t7/a b ü.html", "page"),
+            ("tarn-yarrow/a b ü.html", "page"),
             (".benchleaf/record.json", "hidden"),
-            ("tarn-t7/.hidden.html", "hidden"),
+            ("tarn-yarrow/.hidden.html", "hidden"),
         ] {
             let file = folder.join(path);
             fs::create_dir_all(file.parent().unwrap()).unwrap();
@@ -98,8 +98,8 @@ mod tests {
             ("/", "index.html"),
             ("/index.html", "index.html"),
             ("/es/", "es/index.html"),
-            ("/tarn-t7/a%20b%20%C3%BC.html", "tarn-t7/a b ü.html"),
-            ("/tarn%2Dt7/a b ü.html", "tarn-t7/a b ü.html"),
+            ("/tarn-yarrow/a%20b%20%C3%BC.html", "tarn-yarrow/a b ü.html"),
+            ("/tarn%2Dyarrow/a b ü.html", "tarn-yarrow/a b ü.html"),
         ] {
             assert_eq!(find(&folder, path), Some(folder.join(file)), "{path}");
         }
@@ -112,11 +112,11 @@ mod tests {
             "",
             "index.html",
             "/nothing.html",
-            "/tarn-t7",
-            "/tarn-t7/",
+            "/tarn-yarrow",
+            "/tarn-yarrow/",
             "/../secret.html",
-            "/tarn-t7/../../secret.html",
-            "/tarn-t7/../index.html",
+            "/tarn-yarrow/../../secret.html",
+            "/tarn-yarrow/../index.html",
             "/./index.html",
             "/%2e%2e/secret.html",
             "/%2E%2E%2Fsecret.html",
@@ -139,7 +139,7 @@ mod tests {
             "/%ff%fe.html",
             "/.benchleaf/record.json",
             "/%2ebenchleaf/record.json",
-            "/tarn-t7/.hidden.html",
+            "/tarn-yarrow/.hidden.html",
             "/index.html/",
             "/~root",
         ] {

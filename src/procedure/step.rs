@@ -265,7 +265,7 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
             ("only", _) => findings.push(
                 Finding::new(&rules::UNKNOWN_MARK, "`{only}` names no machine")
                     .primary(span, "")
-                    .help("name them in quotes: `{only=\"tarn-t7 tarn-p50\"}`"),
+                    .help("name them in quotes: `{only=\"tarn-yarrow tarn-sedge\"}`"),
             ),
             (mark, None) if mark.starts_with('#') => findings.push(
                 Finding::new(&rules::UNKNOWN_MARK, "a step has two ids")

@@ -427,7 +427,7 @@ mod tests {
     use super::*;
 
     fn page(text: &str) -> PageScan {
-        PageScan::of("tarn-t7/float-bowl.html", text)
+        PageScan::of("tarn-yarrow/float-bowl.html", text)
     }
 
     #[test]
@@ -447,7 +447,7 @@ mod tests {
             [
                 ("figures/f-1.svg", None),
                 ("index.html", Some("a b")),
-                ("tarn-t7/oil.html", None),
+                ("tarn-yarrow/oil.html", None),
             ]
         );
     }
@@ -479,6 +479,6 @@ mod tests {
             <!-- <a href=\"3.html\"> --><p>a < b href=\"4.html\"</p>\
             <script type=\"application/json\">{\"a\": \"<\\u002f>\"}</script><a href=\"5.html\">x</a>";
         let page = page(text);
-        assert_eq!(page.targets, [("tarn-t7/5.html".to_owned(), None)]);
+        assert_eq!(page.targets, [("tarn-yarrow/5.html".to_owned(), None)]);
     }
 }

@@ -29,7 +29,7 @@ impl<'o> Paths<'o> {
         Paths { output, base }
     }
 
-    /// A page's path from the output's root, without extension: `es/tarn-t7/bowl-shop-sheet`.
+    /// A page's path from the output's root, without extension: `es/tarn-yarrow/bowl-shop-sheet`.
     #[must_use]
     pub(crate) fn path(&self, page: &PageId) -> String {
         self.path_in(&self.output.edition.language, page)

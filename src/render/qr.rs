@@ -30,7 +30,7 @@ mod tests {
     /// Decodes the drawn code with another library.
     #[test]
     fn code_decodes_to_the_address() {
-        let address = "https://sheets.example/es/tarn-t7/governor-linkage-bench-checklist.html";
+        let address = "https://sheets.example/es/tarn-yarrow/governor-linkage-bench-checklist.html";
         let svg = qr(address).expect("it is short");
         let modules = svg.split("d=\"").nth(2).expect("there are modules");
         let size: usize = svg

@@ -18,7 +18,7 @@ rule! {
     ///
     /// ```tree
     /// === machines/generator.toml
-    /// name = "Tarn G1 generator"
+    /// name = "Tarn Comfrey generator"
     /// basis = "invented"
     /// generator = { poles = 2, frequency = "50 Hz ± 1 Hz", speed = "speed" }
     /// [part.cover]

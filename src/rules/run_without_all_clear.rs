@@ -15,7 +15,7 @@ rule! {
     ///
     /// ```tree
     /// === machines/mower.toml
-    /// name = "Tarn M4 mower"
+    /// name = "Tarn Mallow mower"
     /// basis = "invented"
     /// engine = { kind = "4-stroke" }
     /// [part.deck]

@@ -21,7 +21,7 @@ rule! {
     /// name = "tachometer"
     /// pulse-settings = [0.5]
     /// === machines/engine-pump.toml
-    /// name = "Tarn E1 engine pump"
+    /// name = "Tarn Reed engine pump"
     /// basis = "invented"
     /// engine = { ignition-pulses-per-turn = 1 }
     /// [part.cover]

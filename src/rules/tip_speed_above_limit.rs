@@ -19,7 +19,7 @@ rule! {
     ///
     /// ```tree
     /// === machines/mower.toml
-    /// name = "Tarn M1 mower"
+    /// name = "Tarn Mallow mower"
     /// basis = "invented"
     /// [part.blade]
     /// name = "blade"

@@ -16,7 +16,7 @@ rule! {
     ///
     /// ```tree
     /// === machines/foot-pump.toml
-    /// name = "Tarn F1 foot pump"
+    /// name = "Tarn Reed foot pump"
     /// [part.cover-nut]
     /// name = "cover nut"
     /// torque = "9 N·m"

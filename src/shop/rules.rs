@@ -118,7 +118,7 @@ rule! {
     /// ```tree
     /// === bare
     /// === machines/hand-pump.toml
-    /// name = "Tarn H1 hand pump"
+    /// name = "Tarn Rush hand pump"
     /// [part.cover]
     /// name = "cover"
     /// === air/cover.md

@@ -6,7 +6,7 @@
 // The format of the entries, in a file and in storage (version 1):
 //
 //   { "format": "benchleaf-checklist", "version": 1,
-//     "path": "tarn-t7/float-bowl-bench-checklist", "mark": "dd7e3d77", "revision": 4,
+//     "path": "tarn-yarrow/float-bowl-bench-checklist", "mark": "dd7e3d77", "revision": 4,
 //     "title": "...", "machine": "...",
 //     "job": "2041",                       "" if there is no job number
 //     "saved": "2026-03-02T09:12:44.120Z",

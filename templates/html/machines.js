@@ -2,7 +2,7 @@
 
    Without this script, the page shows all machines, each under its name. The
    fragment of the address selects the machine, and optionally an anchor in its
-   part of the page: `#on.tarn-t7`, `#on.tarn-t7.step-4`. Without a machine in
+   part of the page: `#on.tarn-yarrow`, `#on.tarn-yarrow.step-4`. Without a machine in
    the fragment, the page shows none and asks for one, so that nobody uses the
    values of another machine. After a change of machine, the page stays at the
    same step. */

@@ -8,8 +8,8 @@ import { test } from "node:test";
 import { makePages, overflow, setUp } from "./pages.mjs";
 
 /** Its readings: belt deflection 10 mm to 14 mm, governed speed 3000 rpm to 3200 rpm. */
-const SHEET = "tarn-t7/drive-belt-bench-checklist.html";
-const OTHER_SHEET = "tarn-t7/spark-plug-bench-checklist.html";
+const SHEET = "tarn-yarrow/drive-belt-bench-checklist.html";
+const OTHER_SHEET = "tarn-yarrow/spark-plug-bench-checklist.html";
 
 const session = setUp({ viewport: { width: 820, height: 1180 }, pages: makePages });
 
@@ -157,7 +157,7 @@ test("entries are exported, cleared at a second tap, and imported", async () => 
   const page = await openSheet();
   await fill(page);
   const file = await exportFile(page);
-  assert.match(file, /tarn-t7-drive-belt-bench-checklist-2041\.json$/);
+  assert.match(file, /tarn-yarrow-drive-belt-bench-checklist-2041\.json$/);
   const record = JSON.parse(readFileSync(file, "utf8"));
   assert.deepEqual(
     [record.format, record.version, record.path, record.job],
@@ -200,7 +200,7 @@ test("a file of another sheet or mark, or a damaged one, is refused entirely", a
     format: [{ entries: own.entries }, /contains no checklist entries/],
     text: ["{", /contains no checklist entries/],
   };
-  const files = [[ofOther, /another sheet, tarn-t7\/spark-plug-bench-checklist/]];
+  const files = [[ofOther, /another sheet, tarn-yarrow\/spark-plug-bench-checklist/]];
   for (const [name, [content, message]] of Object.entries(spoilt)) {
     const path = join(session.pages.folder, `${name}.json`);
     writeFileSync(path, typeof content === "string" ? content : JSON.stringify(content));
@@ -460,7 +460,7 @@ test("controls are visible with forced colours", async () => {
 });
 
 test("the script runs on every checklist without an error", async () => {
-  const sheets = session.pages.list("tarn-p50").filter((name) => name.includes("bench-checklist"));
+  const sheets = session.pages.list("tarn-sedge").filter((name) => name.includes("bench-checklist"));
   assert.ok(sheets.length > 5);
   for (const sheet of sheets) {
     const page = await openSheet(sheet);

@@ -4,8 +4,8 @@ import assert from "node:assert/strict";
 import { beforeEach, afterEach, test } from "node:test";
 import { axeViolations, median, overflow, setUp, startPreview } from "./pages.mjs";
 
-const SHEET = "tarn-t7/air-cleaner-shop-sheet.html";
-const CHECKLIST = "tarn-t7/air-cleaner-bench-checklist.html";
+const SHEET = "tarn-yarrow/air-cleaner-shop-sheet.html";
+const CHECKLIST = "tarn-yarrow/air-cleaner-bench-checklist.html";
 const SOURCE = "air/air-cleaner.md";
 /** Without it, the job has an error: removed parts are not fitted again. */
 const BACK = "## Put back {.reverse}";
@@ -60,7 +60,7 @@ test("an edit appears without a reload by hand, and the page keeps its scroll po
 });
 
 test("an edit of another page does not reload this one", async () => {
-  const page = await opened("tarn-t7/machine-data.html");
+  const page = await opened("tarn-yarrow/machine-data.html");
   const other = await opened();
   await markLoad(page);
   retitle("Air cleaner: look and brush");
@@ -189,7 +189,7 @@ test("entries in a checklist are not lost", async () => {
 });
 
 test("a page that is no longer made says so, and comes back", async () => {
-  const [path, source] = ["tarn-t7/season-service-shop-sheet.html", "running/season-service.md"];
+  const [path, source] = ["tarn-yarrow/season-service-shop-sheet.html", "running/season-service.md"];
   const page = await opened(path);
   const text = preview.read(source);
   preview.take(source);

@@ -36,15 +36,15 @@ const inSight = (locator) =>
 for (const [how, at] of WAYS) {
   test(`from the front page to a checklist and back, ${how}`, async () => {
     await withPage(at("index.html"), async (page) => {
-      await page.getByRole("link", { name: "Tarn T7 tiller" }).click();
-      assert.match(await text(page.locator("h1")), /Tarn T7 tiller/);
+      await page.getByRole("link", { name: "Tarn Yarrow tiller" }).click();
+      assert.match(await text(page.locator("h1")), /Tarn Yarrow tiller/);
       const row = page.locator(".entries-list li", { hasText: "Float bowl and main jet" });
       await row.getByRole("link", { name: "Float bowl and main jet" }).click();
-      assert.equal(new URL(page.url()).hash, "#on.tarn-t7");
+      assert.equal(new URL(page.url()).hash, "#on.tarn-yarrow");
       await shown(page).getByRole("link", { name: "Bench checklist" }).click();
       await page.waitForSelector("body.bench-checklist");
       await page.locator(".crumbs").getByRole("link", { name: "Float bowl and main jet" }).click();
-      assert.equal(new URL(page.url()).hash, "#on.tarn-t7");
+      assert.equal(new URL(page.url()).hash, "#on.tarn-yarrow");
       await page.locator(".crumbs").getByRole("link", { name: "Front page" }).click();
       assert.match(await text(page.locator("h1")), /Shop manual/);
     });
@@ -55,33 +55,33 @@ for (const [how, at] of WAYS) {
       // No machine's values are shown before a machine is chosen.
       assert.equal(await shown(page).count(), 0);
       assert.match(await text(page.locator(".choose:visible")), /Choose the machine/);
-      await page.locator(".machines").getByRole("link", { name: "Tarn T7 tiller" }).click();
+      await page.locator(".machines").getByRole("link", { name: "Tarn Yarrow tiller" }).click();
       assert.equal(await shown(page).count(), 1);
       assert.equal(await page.locator(".choose:visible").count(), 0);
       const before = await text(shown(page));
-      await page.locator(".machines").getByRole("link", { name: "Tarn G30 generator" }).click();
+      await page.locator(".machines").getByRole("link", { name: "Tarn Comfrey generator" }).click();
       assert.equal(await shown(page).count(), 1);
-      assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+      assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
       assert.notEqual(await text(shown(page)), before);
-      assert.equal(new URL(page.url()).hash, "#on.tarn-g30");
+      assert.equal(new URL(page.url()).hash, "#on.tarn-comfrey");
       const current = page.locator(".machines [aria-current]");
       assert.equal(await current.count(), 1);
-      assert.equal(await text(current), "Tarn G30 generator");
+      assert.equal(await text(current), "Tarn Comfrey generator");
       // The address includes the machine, so it can be shared.
       await page.reload();
-      assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
-      assert.match(await page.title(), /^Tarn G30 generator · /);
+      assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
+      assert.match(await page.title(), /^Tarn Comfrey generator · /);
       await page.goBack();
-      assert.equal(await text(shown(page).locator("h2")), "Tarn T7 tiller");
+      assert.equal(await text(shown(page).locator("h2")), "Tarn Yarrow tiller");
       await page.goBack();
       assert.equal(await shown(page).count(), 0);
     });
   });
 
   test(`an address leads to a step of a machine, ${how}`, async () => {
-    await withPage(at("procedure/float-bowl.html#on.tarn-p50.step-24"), async (page) => {
-      assert.equal(await text(shown(page).locator("h2")), "Tarn P50 water transfer pump");
-      const step = page.locator(`[id="on.tarn-p50.step-24"]`);
+    await withPage(at("procedure/float-bowl.html#on.tarn-sedge.step-24"), async (page) => {
+      assert.equal(await text(shown(page).locator("h2")), "Tarn Sedge water transfer pump");
+      const step = page.locator(`[id="on.tarn-sedge.step-24"]`);
       assert.match(await text(step), /^24/);
       assert.ok(await inSight(step));
     });
@@ -89,11 +89,11 @@ for (const [how, at] of WAYS) {
 }
 
 test("changing the machine keeps the position at the same step", async () => {
-  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-t7.step-14"), async (page) => {
-    const same = await page.locator(`[id="on.tarn-t7.step-14"]`).getAttribute("data-same");
-    const top = await page.locator(`[id="on.tarn-t7.step-14"]`).evaluate((element) => element.getBoundingClientRect().top);
+  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-yarrow.step-14"), async (page) => {
+    const same = await page.locator(`[id="on.tarn-yarrow.step-14"]`).getAttribute("data-same");
+    const top = await page.locator(`[id="on.tarn-yarrow.step-14"]`).evaluate((element) => element.getBoundingClientRect().top);
     // By the mouse, because `click` would first scroll to the original position of the bar.
-    const box = await page.locator(".machines").getByRole("link", { name: "Tarn P50" }).boundingBox();
+    const box = await page.locator(".machines").getByRole("link", { name: "Tarn Sedge" }).boundingBox();
     await page.mouse.click(box.x + box.width / 2, box.y + box.height / 2);
     const there = page.locator(`.on-machine:visible [data-same="${same}"]`);
     const after = await there.evaluate((element) => element.getBoundingClientRect().top);
@@ -102,10 +102,10 @@ test("changing the machine keeps the position at the same step", async () => {
 });
 
 test("an unknown id of a machine shows that machine, and one of no machine shows none", async () => {
-  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-g30.step-999"), async (page) => {
-    assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-comfrey.step-999"), async (page) => {
+    assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
   });
-  for (const lost of ["nope", "on.tarn-x9.step-4", "tarn-g30"]) {
+  for (const lost of ["nope", "on.tarn-x9.step-4", "tarn-comfrey"]) {
     await withPage(session.pages.address(`procedure/float-bowl.html#${lost}`), async (page) => {
       assert.equal(await shown(page).count(), 0, lost);
       assert.equal(await page.locator(".choose").isVisible(), true, lost);
@@ -114,8 +114,8 @@ test("an unknown id of a machine shows that machine, and one of no machine shows
 });
 
 test("the machine stays chosen after the skip link, a reload, and on the next page", async () => {
-  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
-    const isIt = async () => assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-comfrey"), async (page) => {
+    const isIt = async () => assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
     await page.locator(".jump").focus();
     await page.keyboard.press("Enter");
     assert.equal(new URL(page.url()).hash, "#main");
@@ -149,12 +149,12 @@ test("with the keyboard alone, a machine is chosen and the next page opened", as
       }
       assert.fail("the element was not reached");
     };
-    await press((focusedText) => focusedText === "Tarn G30 generator");
+    await press((focusedText) => focusedText === "Tarn Comfrey generator");
     await page.keyboard.press("Enter");
-    assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+    assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
     await page.keyboard.press("Shift+Tab");
     await page.keyboard.press("Enter");
-    assert.equal(await text(page.locator(".machine-said")), "Tarn P50 water transfer pump");
+    assert.equal(await text(page.locator(".machine-said")), "Tarn Sedge water transfer pump");
     const next = await text(page.locator(".next-page a"));
     await press((focusedText) => focusedText === next);
     await page.keyboard.press("Enter");
@@ -184,23 +184,23 @@ test("previous and next lead through every procedure and back", async () => {
 test("without the script, all machines are shown one below the other", async () => {
   const page = await session.open(session.pages.address("procedure/float-bowl.html"), { javaScriptEnabled: false });
   assert.deepEqual(await shown(page).locator("h2").allInnerTexts(), [
-    "Tarn T7 tiller",
-    "Tarn P50 water transfer pump",
-    "Tarn G30 generator",
+    "Tarn Yarrow tiller",
+    "Tarn Sedge water transfer pump",
+    "Tarn Comfrey generator",
   ]);
 });
 
 test("on paper, only the chosen machine is printed, without the machine bar", async () => {
-  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-g30"), async (page) => {
+  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-comfrey"), async (page) => {
     await page.emulateMedia({ media: "print" });
     assert.equal(await shown(page).count(), 1);
     assert.equal(await page.locator(".machines").isVisible(), false);
-    assert.equal(await text(shown(page).locator("h2")), "Tarn G30 generator");
+    assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
   });
 });
 
 test("no page is wider than the screen of a phone", async () => {
-  for (const path of ["index.html", "tarn-t7/index.html", "procedure/float-bowl.html", "glossary.html"]) {
+  for (const path of ["index.html", "tarn-yarrow/index.html", "procedure/float-bowl.html", "glossary.html"]) {
     await withPage(
       session.pages.address(path),
       async (page) => {

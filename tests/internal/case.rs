@@ -16,7 +16,7 @@ pub(super) type ShownFinding = (String, String, Vec<String>);
 impl Case {
     pub(super) fn on(machine: &str) -> Case {
         let mut world: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
-        let text = format!("name = \"Tarn C1\"\nbasis = \"invented\"\n{machine}");
+        let text = format!("name = \"Tarn Rush\"\nbasis = \"invented\"\n{machine}");
         world.insert("machines/case.toml".to_owned(), text.into_bytes());
         Case { world }
     }

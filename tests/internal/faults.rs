@@ -111,12 +111,12 @@ fn rows(sheet: &Sheet) -> Vec<Row> {
 fn a_fault_table_lists_its_causes_in_order_with_limits_and_links() {
     let sources = demo();
     let checked = crate::check_all(&sources);
-    let sheet = sheet_of(&sources, &checked, "tarn-p50", "low-pressure");
+    let sheet = sheet_of(&sources, &checked, "tarn-sedge", "low-pressure");
     let expected = [
         row(
             "1. The casing was not primed.",
             "Priming plug: ring soft and whole. / The hole is full of water.",
-            &["job:tarn-p50/test-run"],
+            &["job:tarn-sedge/test-run"],
         ),
         row(
             "2. Air comes in on the suction side.",
@@ -131,7 +131,7 @@ fn a_fault_table_lists_its_causes_in_order_with_limits_and_links() {
         row(
             "4. The engine runs too slowly.",
             "3600\u{a0}rpm ± 100\u{a0}rpm",
-            &["fault-table:tarn-p50/hunts"],
+            &["fault-table:tarn-sedge/hunts"],
         ),
         row(
             "5. The delivery hose is kinked or leaks.",
@@ -141,12 +141,12 @@ fn a_fault_table_lists_its_causes_in_order_with_limits_and_links() {
         row(
             "6. The impeller is worn, or is too far from the casing.",
             "at least 2.6\u{a0}bar",
-            &["job:tarn-p50/shaft-seal"],
+            &["job:tarn-sedge/shaft-seal"],
         ),
         row(
             "7. The shaft seal leaks.",
             "No drip within two minutes.",
-            &["job:tarn-p50/shaft-seal"],
+            &["job:tarn-sedge/shaft-seal"],
         ),
     ];
     assert_eq!(rows(&sheet), expected);
@@ -156,7 +156,7 @@ fn a_fault_table_lists_its_causes_in_order_with_limits_and_links() {
 fn each_measured_value_has_its_own_row() {
     let sources = demo();
     let checked = crate::check_all(&sources);
-    let sheet = sheet_of(&sources, &checked, "tarn-g30", "no-output");
+    let sheet = sheet_of(&sources, &checked, "tarn-comfrey", "no-output");
     let rows = rows(&sheet);
     let at = rows.iter().position(|row| row.cause.starts_with("3. "));
     let at = at.unwrap();
@@ -177,10 +177,10 @@ fn a_cause_is_omitted_if_the_machine_lacks_the_tested_part() {
         }
         rows.iter().any(|row| row.cause.contains("rope"))
     };
-    let mower = sources.shop.machines.get("tarn-m46").unwrap();
+    let mower = sources.shop.machines.get("tarn-mallow").unwrap();
     assert!(mower.parts.find("starter-rope").is_none());
-    assert!(has_rope("tarn-t7"));
-    assert!(!has_rope("tarn-m46"));
+    assert!(has_rope("tarn-yarrow"));
+    assert!(!has_rope("tarn-mallow"));
 }
 
 #[test]
@@ -188,7 +188,7 @@ fn a_shop_sheet_lists_the_faults_that_its_job_fixes() {
     let sources = demo();
     let checked = crate::check_all(&sources);
     let faults_fixed_by = |id: &str| {
-        let sheet = sheet_of(&sources, &checked, "tarn-p50", id);
+        let sheet = sheet_of(&sources, &checked, "tarn-sedge", id);
         let section = sheet.blocks.iter().find_map(|block| match block {
             Block::Section(section) if section.title == "Faults this job fixes" => {
                 Some(section.blocks.clone())
@@ -205,7 +205,7 @@ fn a_shop_sheet_lists_the_faults_that_its_job_fixes() {
                 .collect::<Vec<_>>()
         })
     };
-    let low_pressure = "fault-table:tarn-p50/low-pressure".to_owned();
+    let low_pressure = "fault-table:tarn-sedge/low-pressure".to_owned();
     assert_eq!(
         faults_fixed_by("shaft-seal"),
         Some(vec![(

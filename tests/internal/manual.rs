@@ -715,22 +715,22 @@ fn every_step_of_every_job_is_in_the_manual_once_per_machine() {
 fn a_manual_of_a_selection_has_no_references_out_of_it() {
     let folder = tempfile::tempdir().unwrap();
     let one_machine = Scope {
-        machines: vec!["tarn-t7".to_owned()],
+        machines: vec!["tarn-yarrow".to_owned()],
         systems: Vec::new(),
     };
     let fuel = Scope {
-        machines: vec!["tarn-t7".to_owned(), "tarn-p50".to_owned()],
+        machines: vec!["tarn-yarrow".to_owned(), "tarn-sedge".to_owned()],
         systems: vec!["fuel".to_owned()],
     };
     for (scope, absent, present) in [
         (
             &one_machine,
-            ["Tarn P50 water transfer pump", "Pump shaft seal"],
-            ["Tarn T7 tiller", "Governor linkage"],
+            ["Tarn Sedge water transfer pump", "Pump shaft seal"],
+            ["Tarn Yarrow tiller", "Governor linkage"],
         ),
         (
             &fuel,
-            ["Tarn G30 generator", "Governor linkage: free and reset"],
+            ["Tarn Comfrey generator", "Governor linkage: free and reset"],
             // The manual has the procedure that makes the machine safe for work on the fuel system.
             ["Float bowl and main jet", "Make safe"],
         ),

@@ -263,7 +263,7 @@ fn sheets_print_the_petrol_and_the_oil_of_a_full_tank() {
 fn a_generator_is_checked_by_the_definition_that_the_shop_uses() {
     let with = |of: &str, limits: &str| {
         let machine = format!(
-            "name = \"Tarn C1\"\nbasis = \"invented\"\n\
+            "name = \"Tarn Rush\"\nbasis = \"invented\"\n\
              generator = {{ poles = 2, frequency = \"50 Hz ± 2 Hz\", droop = \"8 %\", speed = \"speed\" }}\n\
              [reading.speed]\nname = \"speed\"\nlimits = \"{limits}\"\n"
         );
@@ -329,7 +329,7 @@ fn a_generator_is_checked_by_the_definition_that_the_shop_uses() {
 fn a_droop_may_have_limits() {
     let found = |droop: &str, limits: &str| {
         let machine = format!(
-            "name = \"Tarn C1\"\nbasis = \"invented\"\n\
+            "name = \"Tarn Rush\"\nbasis = \"invented\"\n\
              generator = {{ poles = 2, frequency = \"50 Hz\", droop = \"{droop}\", speed = \"speed\" }}\n\
              [reading.speed]\nname = \"speed\"\nlimits = \"{limits}\"\n"
         );
@@ -370,7 +370,7 @@ fn a_droop_may_have_limits() {
 #[test]
 fn volumes_are_printed_in_both_systems_if_the_shop_asks() {
     let machine = r#"
-name = "Tarn X2"
+name = "Tarn Reed"
 basis = "invented"
 [fluid.fuel]
 name = "fuel"
@@ -486,7 +486,7 @@ fn a_coarse_tool_is_reported_once() {
         });
         let parts: Vec<String> = parts.collect();
         let parts = parts.concat();
-        let machine = format!("name = \"Tarn C2\"\nbasis = \"invented\"\n{parts}");
+        let machine = format!("name = \"Tarn Rush\"\nbasis = \"invented\"\n{parts}");
         let findings = findings(&[("tools.toml", wrench), ("machines/case.toml", &machine)]);
         let coarse = |finding: &String| finding.starts_with("torque-tool-too-coarse");
         // The pump of the tree has a cover nut.

@@ -66,7 +66,7 @@ fn nav(kind: SheetKind) -> Nav {
     let crumbs = match kind {
         SheetKind::ShopSheet => vec![
             Link::to_page("Front page", PageId::Front),
-            Link::to_page("Tarn H1 hand pump", PageId::Machine(job().machine)),
+            Link::to_page("Tarn Rush hand pump", PageId::Machine(job().machine)),
         ],
         _ => Vec::new(),
     };

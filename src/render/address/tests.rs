@@ -15,7 +15,7 @@ fn output(pages: impl IntoIterator<Item = PageId>) -> OutputContext {
 }
 
 fn bowl() -> JobId {
-    JobId::new("t7", "bowl")
+    JobId::new("tiller", "bowl")
 }
 
 /// The address of a target on a page. Empty if it can't be linked to.
@@ -36,8 +36,11 @@ fn manual_path_names_its_machines_and_systems() {
         })
     };
     assert_eq!(path(&[], &[]), "manual");
-    assert_eq!(path(&["tarn-t7"], &[]), "tarn-t7/manual");
-    assert_eq!(path(&["tarn-t7"], &["fuel"]), "manual-on-tarn-t7-of-fuel");
+    assert_eq!(path(&["tarn-yarrow"], &[]), "tarn-yarrow/manual");
+    assert_eq!(
+        path(&["tarn-yarrow"], &["fuel"]),
+        "manual-on-tarn-yarrow-of-fuel"
+    );
     assert_eq!(path(&[], &["fuel", "air"]), "manual-of-fuel-of-air");
     let many: Vec<String> = (0..40).map(|number| format!("machine-{number}")).collect();
     let many: Vec<&str> = many.iter().map(String::as_str).collect();
@@ -56,7 +59,7 @@ fn url_percent_encodes_all_but_unreserved_characters() {
 fn target_has_an_address_only_if_the_run_makes_its_page() {
     let pages = [
         PageId::Front,
-        PageId::Machine("t7".to_owned()),
+        PageId::Machine("tiller".to_owned()),
         PageId::Procedure("bowl".to_owned()),
         PageId::JobSheet(SheetKind::ShopSheet, bowl()),
         PageId::JobSheet(SheetKind::FaultTable, bowl()),
@@ -65,45 +68,45 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
     let with_pages = output(pages.into_iter().chain(lists));
     let without_pages = output([]);
     let id = || "x".to_owned();
-    let machine = || "t7".to_owned();
+    let machine = || "tiller".to_owned();
     for (target, address) in [
         (LinkTarget::Page(PageId::Front), "../index.html"),
-        (LinkTarget::Job(bowl()), "../procedure/bowl.html#on.t7"),
+        (LinkTarget::Job(bowl()), "../procedure/bowl.html#on.tiller"),
         (
             LinkTarget::Step {
                 job: bowl(),
                 step: 4,
             },
-            "../procedure/bowl.html#on.t7.step-4",
+            "../procedure/bowl.html#on.tiller.step-4",
         ),
         (LinkTarget::procedure("bowl"), "../procedure/bowl.html"),
         (
-            LinkTarget::procedure_on("bowl", "t7"),
-            "../procedure/bowl.html#on.t7",
+            LinkTarget::procedure_on("bowl", "tiller"),
+            "../procedure/bowl.html#on.tiller",
         ),
-        (LinkTarget::fault(bowl()), "../t7/bowl-fault-table.html"),
+        (LinkTarget::fault(bowl()), "../tiller/bowl-fault-table.html"),
         (LinkTarget::System(id()), "../index.html#system-x"),
         (
             LinkTarget::Part {
                 machine: machine(),
                 part: id(),
             },
-            "../t7/index.html#part-x",
+            "../tiller/index.html#part-x",
         ),
         (
             LinkTarget::Reading {
                 machine: machine(),
                 reading: id(),
             },
-            "../t7/index.html#reading-x",
+            "../tiller/index.html#reading-x",
         ),
         (LinkTarget::Tool(id()), "../tools.html#tool-x"),
         (LinkTarget::Supply(id()), "../supplies.html#supply-x"),
         (LinkTarget::Caution(id()), "../cautions.html#caution-x"),
         (LinkTarget::Term(id()), "../glossary.html#term-x"),
         (
-            LinkTarget::machine("t7").section(SectionId::Topic(Topic::MakeSafe)),
-            "../t7/index.html#make-safe",
+            LinkTarget::machine("tiller").section(SectionId::Topic(Topic::MakeSafe)),
+            "../tiller/index.html#make-safe",
         ),
     ] {
         let page = PageId::MachineSheet(SheetKind::IntervalChart, machine());
@@ -117,7 +120,7 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
     // Only a manual links to these targets.
     let section = SectionId::Topic(Topic::Torques);
     for target in [
-        LinkTarget::machine("t7").row(section, 1),
+        LinkTarget::machine("tiller").row(section, 1),
         LinkTarget::Elsewhere {
             job: bowl(),
             section: 1,
@@ -133,17 +136,17 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
 
 #[test]
 fn link_to_a_job_keeps_the_kind_of_sheet() {
-    let sheet = |kind, procedure: &str| PageId::JobSheet(kind, JobId::new("t7", procedure));
+    let sheet = |kind, procedure: &str| PageId::JobSheet(kind, JobId::new("tiller", procedure));
     let sheets = SheetKind::OF_JOB.map(|kind| sheet(kind, "bowl"));
     let target = LinkTarget::Job(bowl());
     let output = output(sheets.clone());
     for kind in SheetKind::OF_JOB {
         let address = address_from(&sheet(kind, "other"), &target, &output);
-        assert_eq!(address, format!("../t7/bowl-{}.html", kind.name()));
+        assert_eq!(address, format!("../tiller/bowl-{}.html", kind.name()));
     }
     // The run does not make the procedure's page, so the link goes to the shop sheet.
     let address = address_from(&sheet(SheetKind::FaultTable, "dry"), &target, &output);
-    assert_eq!(address, "../t7/bowl-shop-sheet.html");
+    assert_eq!(address, "../tiller/bowl-shop-sheet.html");
     let step = LinkTarget::Step {
         job: bowl(),
         step: 4,

@@ -83,8 +83,8 @@ fn steps_are_in_order_and_messages_come_before_their_step() {
 fn links_are_relative_to_the_page() {
     let page = sheet(&html(), &sample::shop_sheet(), true);
     for address in [
-        "href=\"../tarn-t7/governor-linkage-shop-sheet.pdf\"",
-        "href=\"../tarn-t7/float-bowl-shop-sheet.html\"",
+        "href=\"../tarn-yarrow/governor-linkage-shop-sheet.pdf\"",
+        "href=\"../tarn-yarrow/float-bowl-shop-sheet.html\"",
         "href=\"#step-16\"",
         "href=\"https://example.org/governors?a=1&amp;b=2\"",
         "src=\"../figures/linkage-1a2b3c4d.svg\"",
@@ -112,7 +112,7 @@ fn cached_pieces_have_links_relative_to_each_page() {
             .sheet(&sheet, &nav, &addresses)
             .expect("a rendered sheet");
         for address in [
-            format!("{up}{prefix}tarn-t7/float-bowl-shop-sheet.html"),
+            format!("{up}{prefix}tarn-yarrow/float-bowl-shop-sheet.html"),
             format!("{up}{}", sample::FIGURE_IN_OUTPUT),
         ] {
             assert!(page.contains(&format!("=\"{address}\"")), "{address}");

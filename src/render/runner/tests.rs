@@ -88,7 +88,7 @@ fn manual() -> Manual {
         head: ManualHead {
             title: "Shop manual".to_owned(),
             systems: Vec::new(),
-            machines: vec!["Tarn T7 tiller".to_owned()],
+            machines: vec!["Tarn Yarrow tiller".to_owned()],
             shop: head.shop,
             language: head.language,
             paper: head.paper,
@@ -190,7 +190,7 @@ fn every_page_identifies_its_sheet() {
             let page = flat(page);
             for expected in [
                 "Invented data for demonstration; not for use on any machine",
-                "Tarn T7 tiller · Governor linkage: free and reset",
+                "Tarn Yarrow tiller · Governor linkage: free and reset",
                 "Revision 2 · mark 7f3a9c21",
                 &format!("Page {} of {}", index + 1, pages.len()),
             ] {
@@ -282,7 +282,7 @@ fn error_for_missing_figure_names_sheet_and_file() {
     let error = set_with(&runner, &sample::shop_sheet()).expect_err("no figure");
     let message = error.to_string();
     assert!(
-        message.contains("tarn-t7/governor-linkage-shop-sheet"),
+        message.contains("tarn-yarrow/governor-linkage-shop-sheet"),
         "{message}"
     );
     assert!(message.contains("governor/linkage.svg"), "{message}");
@@ -296,7 +296,7 @@ fn error_names_characters_without_glyph_once() {
     let error = set_with(&runner(), &sheet).expect_err("the fonts have no such letter");
     assert_eq!(
         error.to_string(),
-        "the sheet `tarn-t7/governor-linkage-shop-sheet` has letters that the PDF's fonts \
+        "the sheet `tarn-yarrow/governor-linkage-shop-sheet` has letters that the PDF's fonts \
          lack: `耕`"
     );
 }

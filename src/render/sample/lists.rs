@@ -17,7 +17,7 @@ pub(super) fn front() -> Vec<Block> {
                      proves the speed; ",
                 ),
                 TextRun::link(
-                    LinkTarget::Job(JobId::new("tarn-t7", "float-bowl")),
+                    LinkTarget::Job(JobId::new("tarn-yarrow", "float-bowl")),
                     runs("Float bowl and jet"),
                 ),
                 TextRun::text(" comes first where the engine also surges under load; "),
@@ -87,7 +87,7 @@ pub(super) fn lists() -> Vec<Block> {
                         name("manifold gasket"),
                         Cell::Text {
                             runs: vec![TextRun::Code {
-                                text: "T7-1185".to_owned(),
+                                text: "YAR-1185".to_owned(),
                             }],
                         },
                         Cell::text("1"),

@@ -36,7 +36,7 @@ pub(super) const FIGURE: &str = "governor/linkage.svg";
 pub(super) const FIGURE_IN_OUTPUT: &str = "figures/linkage-1a2b3c4d.svg";
 
 pub(super) fn job() -> JobId {
-    JobId::new("tarn-t7", "governor-linkage")
+    JobId::new("tarn-yarrow", "governor-linkage")
 }
 
 /// The page of a sheet of this kind for the sample job or its machine.
@@ -60,8 +60,8 @@ pub(super) fn outputs(languages: &[&str]) -> Vec<OutputContext> {
         words: Words::english().clone(),
     });
     let editions: Vec<Edition> = editions.collect();
-    let bowl = JobId::new("tarn-t7", "float-bowl");
-    let machines = ["tarn-t7", "tarn-p50"].map(|id| PageId::Machine(id.to_owned()));
+    let bowl = JobId::new("tarn-yarrow", "float-bowl");
+    let machines = ["tarn-yarrow", "tarn-sedge"].map(|id| PageId::Machine(id.to_owned()));
     let pages = SheetKind::ALL
         .map(page_id)
         .into_iter()
@@ -81,7 +81,7 @@ pub(super) fn head(kind: SheetKind) -> SheetHead {
     SheetHead {
         kind_title: Words::english().get(kind.title_key()).to_owned(),
         title: "Governor linkage: free and reset".to_owned(),
-        machine: Some("Tarn T7 tiller".to_owned()),
+        machine: Some("Tarn Yarrow tiller".to_owned()),
         shop: "Millbrook Tool Library".to_owned(),
         language: DEFAULT_LANGUAGE.to_owned(),
         paper: Paper::A4,
@@ -223,7 +223,7 @@ pub(super) fn long(kind: SheetKind) -> Sheet {
     steps[20].before = vec![petrol(), moving(), spring(), lever()];
     let row = vec![
         name(&"Schiebermuffenarretierung".repeat(3)),
-        Cell::text("T7-".to_owned() + &"0123456789".repeat(4)),
+        Cell::text("YAR-".to_owned() + &"0123456789".repeat(4)),
     ];
     Sheet {
         page: page_id(kind),

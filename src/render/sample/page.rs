@@ -14,9 +14,9 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
     };
     let machine = |id: &str| PageId::Machine(id.to_owned());
     let head = PageHead {
-        page: machine("tarn-t7"),
+        page: machine("tarn-yarrow"),
         kind: PageKind::Machine,
-        title: text("Tarn T7 tiller"),
+        title: text("Tarn Yarrow tiller"),
         over: Some(text("Machine")),
         shop: text("Millbrook Tool Library"),
         language: DEFAULT_LANGUAGE.to_owned(),
@@ -26,8 +26,8 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
         nav: Nav {
             crumbs: vec![Link::to_page(text("Front page"), PageId::Front)],
             previous: Some(Link::to_page(
-                text("Tarn P50 transfer pump"),
-                machine("tarn-p50"),
+                text("Tarn Sedge transfer pump"),
+                machine("tarn-sedge"),
             )),
             next: None,
             translations: Vec::new(),
@@ -61,8 +61,8 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
                 }],
             },
             SitePart::OnMachine {
-                machine: "tarn-t7".to_owned(),
-                name: text("Tarn T7 tiller"),
+                machine: "tarn-yarrow".to_owned(),
+                name: text("Tarn Yarrow tiller"),
                 facts: Vec::new(),
                 links: Vec::new(),
                 blocks: vec![Block::Text {

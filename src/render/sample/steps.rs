@@ -67,7 +67,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         vec![
             TextRun::text("The mark "),
             TextRun::Code {
-                text: "T7-F 2".to_owned(),
+                text: "YAR-F 2".to_owned(),
             },
             TextRun::text(" on the flange points up."),
         ],
@@ -90,7 +90,7 @@ fn put_back(counter: &mut Steps) -> Vec<SheetStep> {
     content_mut(&mut steps[1]).details = vec![detail(
         "manifold gasket",
         None,
-        &["T7-1185", "new: single use", "bead to the engine"],
+        &["YAR-1185", "new: single use", "bead to the engine"],
     )];
     content_mut(&mut steps[3]).details = vec![
         detail(
