@@ -130,7 +130,7 @@ fn a_fault_table_lists_its_causes_in_order_with_limits_and_links() {
         ),
         row(
             "4. The engine runs too slowly.",
-            "3600\u{a0}rpm ± 100\u{a0}rpm",
+            "3450\u{a0}rpm ± 100\u{a0}rpm",
             &["fault-table:tarn-sedge/hunts"],
         ),
         row(
