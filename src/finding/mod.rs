@@ -6,8 +6,13 @@
 //!
 //! Wording of a finding: lower case, no full stop, names and values in backticks.
 //! The message says what is wrong and can be read alone. A label says what is at
-//! its span. The help says how to fix the problem.
+//! its span. The help says how to fix the problem; every finding has one. It never
+//! says to leave out a step that protects somebody. Where the fix is a change of the
+//! text, the finding has it as [`Edit`]s.
 
+mod edit;
+
+pub use edit::Edit;
 use std::fmt;
 use std::ops::Range;
 
@@ -206,8 +211,10 @@ pub struct Finding {
     pub primary: Option<Mark>,
     /// Further locations.
     pub others: Vec<Mark>,
-    /// How to fix it.
+    /// How to fix it. Every finding of a check has it.
     pub help: Option<String>,
+    /// The changes that fix it, to be applied together. Empty if the fix is not known exactly.
+    pub edits: Vec<Edit>,
     /// The jobs that have the problem. Empty if it is not about jobs.
     pub jobs: Vec<String>,
 }
@@ -222,6 +229,7 @@ impl Finding {
             primary: None,
             others: Vec::new(),
             help: None,
+            edits: Vec::new(),
             jobs: Vec::new(),
         }
     }
@@ -277,12 +285,33 @@ impl Finding {
         }
     }
 
-    /// Sets the help to suggest this name, if there is one.
+    /// Adds an edit.
     #[must_use]
-    pub(crate) fn suggest(self, similar: Option<&str>) -> Finding {
+    pub(crate) fn edit(mut self, span: Span, replacement: impl Into<String>) -> Finding {
+        self.edits.push(Edit {
+            span,
+            replacement: replacement.into(),
+        });
+        self
+    }
+
+    /// Sets the help to suggest this name, if there is one, or else to another text.
+    #[must_use]
+    pub(crate) fn suggest(self, similar: Option<&str>, otherwise: impl Into<String>) -> Finding {
         match similar {
             Some(name) => self.help(format!("did you mean `{name}`?")),
-            None => self,
+            None => self.help(otherwise),
+        }
+    }
+
+    /// Adds the edit that writes a name in place of the mistyped one, if there is a name. `typed` is the text at the
+    /// main location. Does nothing if the location is longer, as that of a text with escapes.
+    #[must_use]
+    pub(crate) fn corrected(self, typed: &str, similar: Option<&str>) -> Finding {
+        let place = self.primary.as_ref().map(|mark| mark.span);
+        match (similar, place.filter(|span| span.len() == typed.len())) {
+            (Some(name), Some(span)) => self.edit(span, name),
+            _ => self,
         }
     }
 }
@@ -298,8 +327,15 @@ impl Findings {
         Findings::default()
     }
 
-    /// Adds a finding.
+    /// Adds a finding. It must have help.
     pub(crate) fn push(&mut self, finding: Finding) {
+        let help = finding.help.as_deref().unwrap_or_default();
+        debug_assert!(
+            !help.is_empty(),
+            "a finding of `{}` has no help: {}",
+            finding.rule.name,
+            finding.message
+        );
         self.0.push(finding);
     }
 
@@ -346,6 +382,10 @@ impl Findings {
             let is_same = key(later) == key(first);
             if is_same {
                 first.jobs.append(&mut later.jobs);
+                // An edit that fixes only some of the jobs is no fix.
+                if first.edits != later.edits {
+                    first.edits.clear();
+                }
             }
             is_same
         });

@@ -285,7 +285,11 @@ fn check_sheets(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
                     "`{}` is a {kind}; only parts, valves, fluids and energies can be left undone",
                     name.value
                 )),
-                None => finding.suggest(nearest(&name.value, names)),
+                None => {
+                    let near = nearest(&name.value, names);
+                    let help = "name a part, valve, fluid or energy of the procedure's machines";
+                    finding.suggest(near, help).corrected(&name.value, near)
+                }
             });
         }
     }

@@ -297,11 +297,18 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
             (Some(kind), _) => {
                 finding.help(format!("`{}` is a {}, which takes other verbs", name.name, kind.word()))
             }
-            (None, Some(nearest)) => finding.help(format!("did you mean `{nearest}`?")),
+            (None, Some(nearest)) => {
+                let mut names = unresolved.iter();
+                // On another machine of the procedure, another name may be meant.
+                let is_same = names.all(|other| other.nearest.as_ref() == Some(nearest));
+                let edit = is_same.then_some(nearest.as_str());
+                let finding = finding.help(format!("did you mean `{nearest}`?"));
+                finding.corrected(&name.name, edit)
+            }
             (None, None) if name.machine.is_some() => finding.help(
                 "declare it on the machine, or end the step with `{if-fitted}` if only some machines have it",
             ),
-            (None, None) => finding,
+            (None, None) => finding.help(format!("use the id of a {word} that exists, or add its record")),
         };
         findings.push(finding);
     }

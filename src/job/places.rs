@@ -185,7 +185,15 @@ impl<'a> Resolver<'a, '_> {
                 let wanted = thing.value.trim_start_matches("step/");
                 let message = format!("this job has no step `{wanted}`");
                 let finding = unresolved_reference(thing.span, message);
-                Err(Box::new(finding.suggest(nearest(wanted, ids))))
+                let near = nearest(wanted, ids);
+                let target = near.map(|id| format!("step/{id}"));
+                let help = "refer to a step of this job by its id, as in `see:step/nuts-off`, or by its action, as in \
+                            `see:step/remove/cover`; `{#nuts-off}` at the end of a step gives it an id";
+                Err(Box::new(
+                    finding
+                        .suggest(near, help)
+                        .corrected(&thing.value, target.as_deref()),
+                ))
             }
             several => {
                 let numbers: Vec<String> =

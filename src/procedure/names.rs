@@ -81,10 +81,12 @@ fn find<T>(
 ) -> Option<Located<Id<T>>> {
     let id = keys.find(&name.value);
     if id.is_none() {
+        let near = nearest(&name.value, keys.iter());
         findings.push(
             Finding::new(&rules::UNKNOWN_THING, message(&name.value))
                 .primary(name.span, "")
-                .suggest(nearest(&name.value, keys.iter())),
+                .suggest(near, otherwise(keys))
+                .corrected(&name.value, near),
         );
     }
     Some(name.with(id?))
@@ -189,13 +191,13 @@ impl Resolver<'_, '_> {
             ["procedure", id] => {
                 let procedures = &self.directory.procedures;
                 let reference = procedures.find(id).map(Reference::Procedure);
-                reference.ok_or_else(|| missing(thing.span, "procedure", id, procedures))
+                reference.ok_or_else(|| missing(thing, "procedure", id, procedures))
             }
             ["fault", id] => {
                 let faults = &self.directory.faults;
                 let fault: Option<FaultId> = faults.find(id);
                 let reference = fault.map(Reference::Fault);
-                reference.ok_or_else(|| missing(thing.span, "fault table", id, faults))
+                reference.ok_or_else(|| missing(thing, "fault table", id, faults))
             }
             ["step", id] => Ok(Reference::Step(StepName::Id((*id).to_owned()))),
             ["step", verb, name] => {
@@ -203,7 +205,15 @@ impl Resolver<'_, '_> {
                     let known = Verb::ALL.iter().map(|verb| verb.word());
                     let message = format!("`{verb}` is not a verb that identifies a step");
                     let finding = unresolved_reference(thing.span, message);
-                    return Err(Box::new(finding.suggest(nearest(verb, known))));
+                    let near = nearest(verb, known);
+                    let target = near.map(|verb| format!("step/{verb}/{name}"));
+                    let help =
+                        "write `see:step/VERB/THING` with a verb of an action, or `see:step/ID`";
+                    return Err(Box::new(
+                        finding
+                            .suggest(near, help)
+                            .corrected(&thing.value, target.as_deref()),
+                    ));
                 };
                 Ok(Reference::Step(StepName::Action(verb, (*name).to_owned())))
             }
@@ -212,7 +222,7 @@ impl Resolver<'_, '_> {
                 let path = format!("figures/{path}");
                 let figures = &self.directory.figures;
                 let reference = figures.find(&path).map(Reference::Figure);
-                reference.ok_or_else(|| missing(thing.span, "figure", &path, figures))
+                reference.ok_or_else(|| missing(thing, "figure", &path, figures))
             }
             _ => {
                 let message = format!("`see:{}` has no kind of target", thing.value);
@@ -267,7 +277,10 @@ impl Resolver<'_, '_> {
             Box::new(
                 Finding::new(&rules::MISSING_FIGURE, message)
                     .primary(path.span, "")
-                    .suggest(nearest(&wanted, figures.iter())),
+                    .suggest(
+                        nearest(&wanted, figures.iter()),
+                        "add the file, or correct its path",
+                    ),
             )
         })
     }
@@ -278,9 +291,32 @@ fn unresolved_reference(span: Span, message: String) -> Finding {
 }
 
 /// A finding about a reference to something that does not exist.
-fn missing<T>(span: Span, kind: &str, name: &str, keys: &Keys<'_, T>) -> Box<Finding> {
-    let finding = unresolved_reference(span, format!("there is no {kind} `{name}`"));
-    Box::new(finding.suggest(nearest(name, keys.iter())))
+fn missing<T>(thing: &Located<String>, kind: &str, name: &str, keys: &Keys<'_, T>) -> Box<Finding> {
+    let finding = unresolved_reference(thing.span, format!("there is no {kind} `{name}`"));
+    let near = nearest(name, keys.iter());
+    // A figure is referred to without its folder.
+    let target = near.map(|near| match kind {
+        "fault table" => format!("fault/{near}"),
+        "figure" => near.replacen("figures/", "figure/", 1),
+        _ => format!("{kind}/{near}"),
+    });
+    Box::new(
+        finding
+            .suggest(near, otherwise(keys))
+            .corrected(&thing.value, target.as_deref()),
+    )
+}
+
+/// The help for a name that is near no known name.
+fn otherwise<T>(keys: &Keys<'_, T>) -> String {
+    let names: Vec<String> = keys.iter().take(4).map(|key| format!("`{key}`")).collect();
+    match names.as_slice() {
+        [] => "add its file first: there is none of this kind yet".to_owned(),
+        [_, _, _, _] => {
+            "use the id of one that exists: its file name without the extension".to_owned()
+        }
+        names => format!("use the id of one that exists: {}", names.join(", ")),
+    }
 }
 
 fn outside(path: &Located<String>) -> Box<Finding> {

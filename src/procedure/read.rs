@@ -230,7 +230,11 @@ fn read_front(
         let is_new = seen.insert(id.value.clone());
         if !is_new {
             let message = format!("`{}` is listed twice in `machines`", id.value);
-            findings.push(Finding::new(&rules::DUPLICATE_MACHINE, message).primary(id.span, ""));
+            findings.push(
+                Finding::new(&rules::DUPLICATE_MACHINE, message)
+                    .primary(id.span, "")
+                    .help("name each machine once"),
+            );
         }
         is_new
     });
@@ -418,7 +422,10 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
         findings.push(
             Finding::new(&rules::UNKNOWN_MARK, message)
                 .primary(heading.span, "")
-                .suggest(crate::finding::nearest(mark, [".reverse"])),
+                .suggest(
+                    crate::finding::nearest(mark, [".reverse"]),
+                    "the only mark of a section is `{.reverse}`; other marks go at the end of a step",
+                ),
         );
     }
     report_stray_actions(&heading.text, findings);

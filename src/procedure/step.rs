@@ -79,7 +79,8 @@ impl StepReader<'_, '_> {
             }
             ProseBlock::Heading(heading) => findings.push(
                 Finding::new(&rules::WRONG_HEADING_LEVEL, "a heading is inside a step")
-                    .primary(heading.span, ""),
+                    .primary(heading.span, "")
+                    .help("put it at the start of its line, after the list"),
             ),
         }
     }
@@ -280,7 +281,10 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                     format!("`{{{other}}}` is not a mark of a step"),
                 )
                 .primary(span, "")
-                .suggest(nearest(other, ["if-fitted", "only", "waive"])),
+                .suggest(
+                    nearest(other, ["if-fitted", "only", "waive"]),
+                    "the marks of a step are `{#id}`, `{if-fitted}`, `{only=\"…\"}` and `{waive=\"…\"}`",
+                ),
             ),
         }
     }

@@ -62,7 +62,8 @@ pub(crate) fn read_inline(text: &Located<String>, findings: &mut Findings) -> Ve
                     &rules::UNSUPPORTED_MARKDOWN,
                     "this text should be a sentence or two",
                 )
-                .primary(text.span, "contains a list, heading or quotation"),
+                .primary(text.span, "contains a list, heading or quotation")
+                .help("write it as sentences, without a list, a heading or a quotation"),
             );
         }
     }

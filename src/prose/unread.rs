@@ -102,10 +102,9 @@ pub(super) fn unknown_verb(scheme: &str, span: Span) -> Finding {
     let message = format!("`{scheme}` is not a verb");
     let finding = Finding::new(&rules::UNKNOWN_VERB, message).primary(span, "");
     let known = Verb::ALL.iter().map(|verb| verb.word());
-    match nearest(&scheme.to_lowercase(), known) {
-        Some(verb) => finding.suggest(Some(verb)),
-        None => finding.help("begin the address with a verb, as in `remove:nut`, or with `https:`"),
-    }
+    let near = nearest(&scheme.to_lowercase(), known);
+    let help = "begin the address with a verb, as in `remove:nut`, or with `https:`";
+    finding.suggest(near, help).corrected(scheme, near)
 }
 
 /// Whether text that is printed as typed contains an action.

@@ -138,7 +138,9 @@ impl Publisher<'_, '_> {
 
     pub(super) fn report_typesetting_failure(&self, path: &str, error: &RenderError) {
         let message = format!("the PDF `{path}` can't be made: {error}");
-        let finding = Finding::new(&printing::TYPESETTING_FAILED, message);
+        let finding = Finding::new(&printing::TYPESETTING_FAILED, message).help(
+            "correct what the error names: a figure, or a template of your own; the HTML pages do not need the PDF",
+        );
         let mut findings = self.findings.lock().unwrap_or_else(PoisonError::into_inner);
         findings.push(finding);
     }

@@ -12,7 +12,8 @@ impl Record<'_> {
             let message = format!("{} has no `{key}`", self.what);
             findings.push(
                 Finding::new(&rules::MISSING_FIELD, message)
-                    .primary(self.span, format!("needs `{key}`")),
+                    .primary(self.span, format!("needs `{key}`"))
+                    .help(format!("add `{key} = …` to it")),
             );
         }
     }
@@ -125,7 +126,11 @@ impl Record<'_> {
         let is_empty = matches!(self.table.get(key).map(toml::Spanned::get_ref), Some(DeValue::Array(items)) if items.is_empty());
         if is_empty {
             let message = format!("`{key}` of {} is empty", self.what);
-            findings.push(Finding::new(&rules::MISSING_FIELD, message).primary(self.span, ""));
+            findings.push(
+                Finding::new(&rules::MISSING_FIELD, message)
+                    .primary(self.span, "")
+                    .help("name at least one"),
+            );
         }
         texts
     }

@@ -73,7 +73,8 @@ pub(crate) fn read_toml(
                 &rules::BROKEN_TOML,
                 format!("the TOML can't be read: {message}"),
             )
-            .primary(origin.span(range), ""),
+            .primary(origin.span(range), "")
+            .help("correct the syntax here: a table is `[part.cover]`, a field `key = \"text\"`, a list `[\"a\", \"b\"]`"),
         );
     }
     let is_well_formed = errors.is_empty();
@@ -143,7 +144,9 @@ impl<'t> Record<'t> {
             "`{key}` of {} should be {expected}, not {actual}",
             self.what
         );
-        Finding::new(&rules::WRONG_TYPE, message).primary(span, format!("expected {expected}"))
+        Finding::new(&rules::WRONG_TYPE, message)
+            .primary(span, format!("expected {expected}"))
+            .help(format!("write {expected}"))
     }
 
     /// Reports the keys that were not requested.
@@ -152,14 +155,22 @@ impl<'t> Record<'t> {
             let name: &str = key.get_ref();
             if !self.requested.contains(&name) {
                 let message = format!("{} has no field `{name}`", self.what);
+                let near = nearest(name, self.requested.iter().copied());
                 findings.push(
                     Finding::new(&rules::UNKNOWN_FIELD, message)
                         .primary(self.origin.span(key.span()), "unknown field")
-                        .suggest(nearest(name, self.requested.iter().copied())),
+                        .suggest(near, known_fields(&self.requested))
+                        .corrected(name, near),
                 );
             }
         }
     }
+}
+
+/// The help for a field that is near no known field.
+fn known_fields(known: &[&str]) -> String {
+    let known: Vec<String> = known.iter().map(|key| format!("`{key}`")).collect();
+    format!("its fields are {}", known.join(", "))
 }
 
 type Entry<'t> = (

@@ -1,6 +1,6 @@
 //! Findings as data, with the source lines they point at.
 
-use crate::finding::{Finding, Findings, Mark};
+use crate::finding::{Edit, Finding, Findings, Mark};
 use crate::tree::{Source, Tree};
 use serde::Serialize;
 
@@ -17,6 +17,25 @@ pub struct FindingEntry {
     pub places: Vec<Location>,
     /// How to fix it.
     pub help: Option<String>,
+    /// The changes that fix it, to be applied together. Empty if the fix is not known exactly.
+    pub edits: Vec<EditEntry>,
+}
+
+/// A replacement in a source file as plain data.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct EditEntry {
+    /// The file's path, with the tree's name.
+    pub path: String,
+    /// Byte offset of the start of the replaced text in the file, not counting a byte order mark.
+    pub start: usize,
+    /// Byte offset of its end, exclusive. Equal to `start` if text is inserted.
+    pub end: usize,
+    /// The line number of the start, from 1.
+    pub line: usize,
+    /// The column of the start, from 1.
+    pub column: usize,
+    /// The new text.
+    pub replacement: String,
 }
 
 impl FindingEntry {
@@ -29,6 +48,7 @@ impl FindingEntry {
             rule: None,
             places: Vec::new(),
             help: None,
+            edits: Vec::new(),
         }
     }
 }
@@ -81,6 +101,24 @@ fn entry(tree: &Tree, finding: &Finding) -> FindingEntry {
         rule: Some(finding.rule.name.to_owned()),
         places: marks.map(|mark| location(tree, mark)).collect(),
         help: finding.help.clone(),
+        edits: finding
+            .edits
+            .iter()
+            .map(|edit| self::edit(tree, edit))
+            .collect(),
+    }
+}
+
+fn edit(tree: &Tree, edit: &Edit) -> EditEntry {
+    let source = tree.file(edit.span.file);
+    let (line, column) = source.place(edit.span.start());
+    EditEntry {
+        path: format!("{}/{}", tree.name, source.path),
+        start: edit.span.start(),
+        end: edit.span.end(),
+        line,
+        column,
+        replacement: edit.replacement.clone(),
     }
 }
 

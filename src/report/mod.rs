@@ -6,6 +6,6 @@
 mod json;
 mod terminal;
 
-pub use json::{FindingEntry, Location, entries};
+pub use json::{EditEntry, FindingEntry, Location, entries};
 pub(crate) use terminal::error_without_rule;
 pub use terminal::terminal;

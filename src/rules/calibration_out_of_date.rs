@@ -48,7 +48,11 @@ fn check(shop: &Shop, day: Day, findings: &mut Findings) {
                 tool.key
             );
             let place = due.unwrap_or(known);
-            findings.push(Finding::new(&RULE, message).primary(place.span, ""));
+            findings.push(
+                Finding::new(&RULE, message)
+                    .primary(place.span, "")
+                    .help("have it calibrated before it is used again, then enter the new date"),
+            );
         }
     }
 }

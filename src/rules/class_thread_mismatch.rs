@@ -48,10 +48,12 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
     if let Some(thread) = &part.thread {
         finding = finding.secondary(thread.span, "its thread");
     }
-    findings.push(match error.help() {
-        Some(help) => finding.help(help),
-        None => finding,
-    });
+    let help = error.help();
+    findings.push(
+        finding.help(
+            help.unwrap_or("correct the class or the thread: the class is marked on the head"),
+        ),
+    );
 }
 
 fn check_plugs(shop: &Shop, findings: &mut Findings) {

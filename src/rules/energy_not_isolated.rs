@@ -59,12 +59,20 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         _ => "restored",
     };
     let message = format!("`{id}` is {done} but was not isolated");
+    let help = match (scene.action.verb, state.since) {
+        (Verb::Prove, _) => format!("add `[](isolate:{id})` before this step"),
+        (_, None) => format!(
+            "add `[](isolate:{id})` and `[](prove:{id})` before the work after which it is restored"
+        ),
+        (_, Some(_)) => format!(
+            "delete this step: it is already live; if there is work in between, add `[](isolate:{id})` and \
+             `[](prove:{id})` before it"
+        ),
+    };
     findings.push(
         scene
             .finding(&RULE, message, "")
-            .help(format!(
-                "add `[](isolate:{id})` before this step, or delete this step"
-            ))
+            .help(help)
             .since(state.since, "made live here"),
     );
 }

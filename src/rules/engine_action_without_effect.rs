@@ -43,21 +43,30 @@ pub(super) const ON: &[On] = &[
 
 fn check_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let message = "the engine is started but is already running";
-    check(scene, EngineState::Running, message, findings);
+    let help = "add `[](stop:engine)` where it is stopped in between, or delete this step if it runs on from there";
+    check(scene, EngineState::Running, message, help, findings);
 }
 
 fn check_stop(scene: &Scene<'_, '_>, findings: &mut Findings) {
     let message = "the engine is stopped but is not running";
-    check(scene, EngineState::Stopped, message, findings);
+    let help = "write `[](run:engine)` in the step that starts it; if no step does, write as text what is checked here";
+    check(scene, EngineState::Stopped, message, help, findings);
 }
 
-fn check(scene: &Scene<'_, '_>, already: EngineState, message: &str, findings: &mut Findings) {
+fn check(
+    scene: &Scene<'_, '_>,
+    already: EngineState,
+    message: &str,
+    help: &str,
+    findings: &mut Findings,
+) {
     let label = match already {
         EngineState::Running => "started here",
         EngineState::Stopped => "stopped here",
     };
     let engine = scene.before.engine();
     if engine.now == already {
-        findings.push(scene.finding(&RULE, message, "").since(engine.since, label));
+        let finding = scene.finding(&RULE, message, "").help(help);
+        findings.push(finding.since(engine.since, label));
     }
 }

@@ -65,6 +65,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "fitted here")
                 .secondary(holder.span, "holds it")
+                .help(format!(
+                    "fit `{}` first: move this step above the one that starts `{fastener}`",
+                    part.key
+                ))
                 .since(state.since, "started here"),
         );
     }

@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::closing;
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -62,6 +63,7 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "filled here")
+                .help(closing(part, state.place))
                 .since(state.since, "opened here"),
         );
     }

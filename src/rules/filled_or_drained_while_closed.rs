@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::clearing;
 use super::check::On;
 use crate::finding::{Findings, Span, rule};
 use crate::prose::Verb;
@@ -94,7 +95,7 @@ fn report(
         scene
             .finding(&RULE, message, "done here")
             .secondary(place, "must be off")
-            .help(format!("add `[](remove:{key})` before this step"))
+            .help(clearing(scene, &scene.machine.parts[part]))
             .since(scene.before.part(part).since, "fitted here"),
     );
 }

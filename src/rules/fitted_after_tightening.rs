@@ -73,6 +73,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "fitted here")
+                .help(format!(
+                    "fit `{}` first: move this step above the ones that fit and tighten `{}`",
+                    part.key, scene.machine.parts[holder.value].key,
+                ))
                 .since(state.since, "tightened here"),
         );
     }

@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::closing;
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -70,7 +71,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "fitted here")
                 .secondary(front.span, "is in front of it")
-                .help(format!("add `[](fit:{id})` before this step"))
+                .help(closing(&scene.machine.parts[front.value], state.place))
                 .since(state.since, "removed here"),
         );
     }

@@ -76,12 +76,15 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         .secondary(carries.span, "carries this fluid");
     if let Some((valve, state)) = states.first() {
         finding = finding.help(format!(
-            "add `[](close:{})` or `[](drain:{fluid})` before this step",
-            valve.key
+            "add `[](close:{0})` before this step and `[](open:{0})` once `{1}` is back, or drain `{fluid}` first",
+            valve.key, part.key
         ));
         finding = finding.since(state.since, "valve opened here");
     } else {
-        finding = finding.help(format!("add `[](drain:{fluid})` before this step"));
+        finding = finding.help(format!(
+            "add `[](drain:{fluid})` before this step, and `[](fill:{fluid})` once `{}` is back",
+            part.key
+        ));
     }
     findings.push(finding);
 }

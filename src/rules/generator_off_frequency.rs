@@ -81,7 +81,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
             let label = format!("droop: {} {}", droop.value.text(), shop.droop_of.text());
             finding = finding.secondary(droop.span, label);
         }
-        findings.push(finding);
+        findings.push(finding.help(
+            "correct what the maker's data contradict: the limits of the speed, the poles, the frequency or the droop",
+        ));
     }
 }
 

@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::making_safe;
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -68,11 +69,21 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
             continue;
         }
         let key = &ignition.key;
-        let (when, label) = match state.now {
-            EnergyState::Live => (format!("while `{key}` is live"), "restored here"),
+        let (when, label, help) = match state.now {
+            EnergyState::Live => (
+                format!("while `{key}` is live"),
+                "restored here",
+                match (scene.action.verb, state.since) {
+                    (Verb::Restore, Some(_)) => {
+                        format!("move this step above the one that restores `{key}`")
+                    }
+                    _ => making_safe(ignition),
+                },
+            ),
             EnergyState::Isolated => (
                 format!("before `{key}` is proved safe"),
                 "isolated here, not proved",
+                format!("add `[](prove:{key})` before this step"),
             ),
             EnergyState::Proved => continue,
         };
@@ -81,6 +92,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         findings.push(
             scene
                 .finding(&RULE, message, "hands are in danger here")
+                .help(help)
                 .since(state.since, label),
         );
     }

@@ -80,8 +80,12 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     }
     for (id, how, since, label, verb) in reports {
         let message = format!("`{id}` {how} when the job ends");
+        let when = match verb {
+            "restore" => "once the work is done and all parts are back",
+            _ => "once the parts that it flows through are back",
+        };
         findings.push(ending.finding(&RULE, message, since, label).help(format!(
-            "add `[]({verb}:{id})`, or give the reason under `[left-undone]`"
+            "add `[]({verb}:{id})` {when}; if it is left so on purpose, give the reason under `[left-undone]`"
         )));
     }
     let engine = end.engine();

@@ -13,10 +13,12 @@ pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Fi
         if !rules.iter().any(|rule| rule.name == setting.rule.value) {
             let known = rules.iter().map(|rule| rule.name);
             let message = format!("there is no rule `{}`", setting.rule.value);
+            let near = nearest(&setting.rule.value, known);
             findings.push(
                 Finding::new(&UNKNOWN_RULE, message)
                     .primary(setting.rule.span, "")
-                    .suggest(nearest(&setting.rule.value, known)),
+                    .suggest(near, "`benchleaf explain` lists the rules")
+                    .corrected(&setting.rule.value, near),
             );
         }
     }
@@ -27,7 +29,11 @@ pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Fi
         };
         if setting.level.is_none_or(|level| level < rule.level) {
             let message = format!("`{}` can't have a lower level than `error`", rule.name);
-            findings.push(Finding::new(&FIXED_LEVEL, message).primary(setting.rule.span, ""));
+            findings.push(
+                Finding::new(&FIXED_LEVEL, message)
+                    .primary(setting.rule.span, "")
+                    .help("remove this line, and correct what the rule finds"),
+            );
         }
     }
     for setting in shop

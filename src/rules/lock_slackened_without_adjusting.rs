@@ -72,7 +72,10 @@ fn check(scene: &Scene<'_, '_>, lock: &Part, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "tightened here")
                 .secondary(locks.span, "listed as its lock")
-                .help(format!("add `[](adjust:{})` before this step", reading.key))
+                .help(format!(
+                    "add `[](adjust:{0})` before this step, with `[](measure:{0})` before it and after this step",
+                    reading.key
+                ))
                 .since(before.since, "slackened here"),
         );
     }

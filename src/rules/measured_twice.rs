@@ -52,7 +52,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
             .finding(&RULE, message, "measured again here")
             .secondary(first.span, "first measured here")
             .help(format!(
-                "add what is done in between, such as `[](adjust:{})`, or remove one of them",
+                "write what is done in between as an action, such as `[](adjust:{})`; if nothing is, keep the first",
                 reading.key
             )),
     );

@@ -65,7 +65,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
             findings.push(
                 Finding::new(&RULE, message)
                     .primary(limits.spec.span, "")
-                    .secondary(range.span, "the range of the tool"),
+                    .secondary(range.span, "the range of the tool")
+                    .help("name in `tool` a tool that can show these limits, or correct the value that is wrong"),
             );
         }
     }

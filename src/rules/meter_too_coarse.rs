@@ -66,9 +66,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
             finding.level = level;
             findings.push(match adequacy.window {
                 Some(window) => finding.help(format!(
-                    "a reading within {window} is certainly within the limits"
+                    "a reading within {window} is certainly within the limits; for any other, use a finer tool"
                 )),
-                None => finding,
+                None => finding.help("measure it with a finer tool: the error of this one is wider than the limits"),
             });
         }
     }

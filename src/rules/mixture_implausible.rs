@@ -54,7 +54,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         findings.push(
             Finding::new(&RULE, message)
                 .primary(mix.span, "")
-                .help("usual are 16:1 to 100:1 of petrol to oil"),
+                .help("write the maker's ratio, petrol first; usual are 16:1 to 100:1"),
         );
     }
 }

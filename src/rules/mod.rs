@@ -5,6 +5,7 @@
 //! `judge` runs the checks. Rules that a stage checks while it reads are in that stage's
 //! own `rules.rs`.
 
+mod advice;
 mod causes;
 mod check;
 mod context;

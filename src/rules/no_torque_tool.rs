@@ -58,7 +58,8 @@ fn check(shop: &Shop, findings: &mut Findings) {
                         torque.lowest().text(),
                         torque.highest().text()
                     ),
-                ),
+                )
+                .help("add the tool that covers it to the crib, or correct the torque if it is mistyped"),
         );
     }
 }

@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::measuring;
 use super::check::On;
 use super::context::Ending;
 use crate::finding::{Findings, rule};
@@ -46,7 +47,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         findings.push(
             ending
                 .finding(&RULE, message, state.since, "last adjusted or locked here")
-                .help(format!("add `[](measure:{id})` after this step")),
+                .help(measuring(ending.job.machine, reading.id)),
         );
     }
 }

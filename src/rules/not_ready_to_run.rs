@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::{closing, confirming};
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -62,7 +63,8 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 PartPlace::Off => ("off", "removed here"),
                 _ => ("loose", "loosened here"),
             };
-            reports.push((format!("while `{id}` is {how}"), state.since, label));
+            let help = closing(part, state.place);
+            reports.push((format!("while `{id}` is {how}"), state.since, label, help));
         }
     }
     for (energy, state) in scene.before.energies() {
@@ -71,19 +73,25 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 format!("while {} is isolated", energy.name),
                 state.since,
                 "isolated here",
+                format!(
+                    "add `[](restore:{})` before this step, once the work is done and all parts are back",
+                    energy.key
+                ),
             ));
         }
     }
     for condition in &machine.run.needs {
         if scene.before.condition(condition.value).is_none() {
             let key = &machine.conditions[condition.value].key;
-            reports.push((format!("before `{key}` is confirmed"), None, ""));
+            let help = confirming(scene, condition.value);
+            reports.push((format!("before `{key}` is confirmed"), None, "", help));
         }
     }
     for part in &machine.run.inspect {
         if scene.before.part(part.value).inspected.is_none() {
             let key = &machine.parts[part.value].key;
-            reports.push((format!("before `{key}` is inspected"), None, ""));
+            let help = format!("add `[](inspect:{key})` before this step");
+            reports.push((format!("before `{key}` is inspected"), None, "", help));
         }
     }
     for fluid in machine.fluids.values() {
@@ -94,14 +102,19 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 format!("while `{}` is drained", fluid.key),
                 state.since,
                 "drained here",
+                format!(
+                    "add `[](fill:{})` before this step, once its parts are back",
+                    fluid.key
+                ),
             ));
         }
     }
-    for (when, since, label) in reports {
+    for (when, since, label, help) in reports {
         let message = format!("the engine is run {when}");
         findings.push(
             scene
                 .finding(&RULE, message, "run here")
+                .help(help)
                 .since(since, label),
         );
     }

@@ -41,6 +41,9 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!("the position of `{id}` is noted, but `{id}` is never removed");
-        findings.push(ending.finding(&RULE, message, state.noted, "noted here"));
+        let finding = ending.finding(&RULE, message, state.noted, "noted here");
+        findings.push(finding.help(format!(
+            "write `[](remove:{id})` in the step that takes it off; a part that stays on needs no note"
+        )));
     }
 }

@@ -48,7 +48,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "already fitted")
             .help(format!(
-                "add `[](remove:{id})` before this step, or delete this step"
+                "write `[](remove:{id})` in the step that takes it off; delete this step if none does"
             ))
             .since(before.since, "last fitted or loosened here"),
     );

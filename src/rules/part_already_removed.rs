@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::refit;
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -64,6 +65,18 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     findings.push(
         scene
             .finding(&RULE, message, "done here")
+            .help(match scene.action.verb {
+                Verb::Remove => format!(
+                    "delete this step, or write {} where it was put back in between",
+                    refit(part)
+                ),
+                Verb::Note => format!("move this step above the one that removes `{id}`"),
+                Verb::Slacken => format!(
+                    "slacken it before it is removed, or write {} first",
+                    refit(part)
+                ),
+                _ => format!("add {} before this step", refit(part)),
+            })
             .since(before.since, "removed here"),
     );
 }

@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::refit;
 use super::check::On;
 use super::context::Ending;
 use crate::finding::{Findings, rule};
@@ -44,7 +45,8 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         }
         let message = format!("`{id}` is still off when the job ends");
         findings.push(ending.finding(&RULE, message, state.since, "removed here and never refitted").help(format!(
-                "add `[](fit:{id})` where it is refitted, or give the reason under `[left-undone]`"
-            )));
+            "add {} where it is put back; if it stays off on purpose, give the reason under `[left-undone]`",
+            refit(part)
+        )));
     }
 }

@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::clearing;
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -71,7 +72,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             "`{}` {done} while `{key}` is still in front of it",
             part.key
         );
-        let help = format!("add `[](remove:{key})` before this step");
+        let help = clearing(scene, &scene.machine.parts[front.value]);
         let help = match scene.action.verb {
             Verb::Tighten => format!("{help}, or tighten it before `{key}` is fitted"),
             _ => help,

@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::confirming;
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -57,9 +58,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "measured here")
                 .secondary(need.span, "required condition")
-                .help(format!(
-                    "add `[](confirm:{condition})` before this step, once it holds"
-                )),
+                .help(confirming(scene, need.value)),
         );
     }
 }

@@ -93,7 +93,10 @@ fn report(machine: &Machine, reading: &Reading, other: &Reading) -> Option<Findi
     Some(
         Finding::new(&RULE, message)
             .primary(own.spec.span, "")
-            .secondary(their.spec.span, "of the same adjuster"),
+            .secondary(their.spec.span, "of the same adjuster")
+            .help(
+                "compare both with the maker's data: one may have the wrong unit or decimal point",
+            ),
     )
 }
 

@@ -70,7 +70,7 @@ fn check_clean(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "")
                 .help(format!(
-                    "add `[](remove:{id})` before this step, or remove `clean` from its record"
+                    "move this step between the one that removes `{id}` and the one that refits it"
                 ))
                 .since(before.since, "fitted here"),
         );

@@ -63,6 +63,11 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "fitted here")
                 .secondary(known.span, "its position")
+                .help(format!(
+                    "write `{0}:{key}/{1}`, or `{0}:{key}`: the sheet prints the position",
+                    scene.action.verb.word(),
+                    known.value.to_lowercase().replace(' ', "-"),
+                ))
         }
         (None, Some(noted)) => {
             let message =
@@ -71,7 +76,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                 .finding(&RULE, message, "fitted here")
                 .secondary(noted.span, "noted here")
                 .help(format!(
-                    "write `{}:{key}`, or waive this rule with the reason why it goes elsewhere",
+                    "write `{}:{key}`; if it goes elsewhere on purpose, waive this rule with the reason",
                     scene.action.verb.word()
                 ))
         }

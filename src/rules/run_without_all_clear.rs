@@ -53,6 +53,13 @@ fn check(shop: &Shop, findings: &mut Findings) {
             "`{}` can be run without confirming that tools and people are clear",
             machine.id
         );
-        findings.push(Finding::new(&RULE, message).primary(machine.name.span, ""));
+        findings.push(
+            Finding::new(&RULE, message)
+                .primary(machine.name.span, "")
+                .help(
+                    "add a condition such as \"tools away and everybody clear\" with `lost-by = [\"work\"]`, and name it in \
+                     `needs` of `[run]`",
+                ),
+        );
     }
 }

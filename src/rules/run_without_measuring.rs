@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::measuring;
 use super::check::On;
 use super::context::Ending;
 use crate::finding::{Findings, rule};
@@ -63,7 +64,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             ending
                 .finding(&RULE, message, since, "last run or stopped here")
                 .secondary(reading.span, "required reading")
-                .help(format!("add `[](measure:{id})`")),
+                .help(measuring(ending.job.machine, reading.value)),
         );
     }
 }

@@ -73,5 +73,12 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     } else {
         "last tightened here"
     };
-    findings.push(scene.finding(&RULE, message, "").since(before.since, label));
+    let next = before.stage + 1;
+    let help = if is_full || stage < next {
+        format!("add `[](slacken:{id})` before the first of its stages, and tighten them in order")
+    } else {
+        format!("add `[](tighten:{id}/{next})` before this step")
+    };
+    let finding = scene.finding(&RULE, message, "").help(help);
+    findings.push(finding.since(before.since, label));
 }

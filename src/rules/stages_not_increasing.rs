@@ -48,7 +48,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 part.key, machine.id
             );
             findings.push(
-                Finding::new(&RULE, message).primary(part.stages[0].spec.span, "the first stage"),
+                Finding::new(&RULE, message)
+                    .primary(part.stages[0].spec.span, "the first stage")
+                    .help("list them in the order in which they are tightened; the last is the full torque"),
             );
         }
     }

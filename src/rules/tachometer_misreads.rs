@@ -61,7 +61,12 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 "`{}` has no setting for the sparks per turn of `{}`",
                 tool.key, machine.id
             );
+            let help = format!(
+                "name in `tool` a tachometer with a setting of {}",
+                pulses.value
+            );
             let mut finding = Finding::new(&RULE, message)
+                .help(help.clone())
                 .primary(pulses.span, "sparks per turn")
                 .secondary(wrong.span, "its first setting");
             let aim = reading
@@ -71,7 +76,11 @@ fn check(shop: &Shop, findings: &mut Findings) {
             if let Some(aim) = aim
                 && let Ok(shown) = indicated_speed(&aim, &pulses.value, &wrong.value)
             {
-                finding = finding.help(format!("at {} it would show {}", aim.text(), shown.text()));
+                finding = finding.help(format!(
+                    "{help}; at {} this one would show {}",
+                    aim.text(),
+                    shown.text()
+                ));
             }
             findings.push(finding);
         }

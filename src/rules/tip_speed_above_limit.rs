@@ -61,7 +61,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
             if let Some(turns_with) = &part.turns_with {
                 finding = finding.secondary(turns_with.span, "at the top of this speed");
             }
-            findings.push(finding);
+            findings.push(finding.help(
+                "compare the speed, the diameter and the limit with the maker's data; the blade must not turn faster",
+            ));
         }
     }
 }

@@ -77,7 +77,7 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             Some(CribChoice::Covers(better)) if better.key != tool.key => {
                 finding.help(format!("use `{}`", better.key))
             }
-            _ => finding,
+            _ => finding.help("name a torque tool whose range includes the torque"),
         });
     }
 }

@@ -141,7 +141,9 @@ fn coarse_fasteners(shop: &Shop) -> Vec<Coarse<'_>> {
             Some(window) => {
                 finding.help(format!("set it within {window} to stay within the limits"))
             }
-            None if level == Level::Advice => finding,
+            None if level == Level::Advice => {
+                finding.help("use a finer tool, or aim at the middle of the limits")
+            }
             None => finding.help("use a finer tool: its error is wider than the limits"),
         };
         coarse.push(Coarse {

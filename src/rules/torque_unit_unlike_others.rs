@@ -117,6 +117,10 @@ fn report(
             .secondary(
                 usual.spec.span,
                 format!("in {}", usual.spec.value.limits().unit()),
-            ),
+            )
+            .help(format!(
+                "compare it with its source; if it is right, write it in {} with this value in parentheses after it",
+                usual.spec.value.limits().unit()
+            )),
     );
 }

@@ -48,9 +48,9 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         }
         let span = scene.file.span(refused.range.clone());
         let finding = Finding::new(&RULE, refused.error.to_string()).primary(span, "");
-        findings.push(match refused.error.help() {
-            Some(help) => finding.help(help),
-            None => finding,
-        });
+        let help = refused.error.help();
+        findings.push(finding.help(help.unwrap_or_else(|| {
+            "write a value that can exist, and that can be read in one way".to_owned()
+        })));
     }
 }

@@ -70,7 +70,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             }
             findings.push(match printed {
                 Some(printed) => finding.help(format!("the first value is {printed}")),
-                None => finding,
+                None => finding.help("correct the value that is wrong"),
             });
         }
     }

@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::making_safe;
 use super::check::On;
 use super::shared::dangers;
 use crate::finding::{Findings, rule};
@@ -64,10 +65,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "worked on here")
                 .secondary(energy.span, "this energy source")
-                .help(format!(
-                    "add `[](isolate:{id})` and `[](prove:{id})` before this step",
-                    id = energy.key
-                ))
+                .help(making_safe(energy))
                 .since(state.since, "made live here"),
         );
     }

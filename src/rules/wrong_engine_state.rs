@@ -48,9 +48,17 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let Some(need) = &reading.engine else {
         return;
     };
-    let (actual, label) = match (need.value, engine.now) {
-        (EngineNeed::Running, EngineState::Stopped) => ("is stopped", "stopped here"),
-        (EngineNeed::Stopped, EngineState::Running) => ("is running", "started here"),
+    let (actual, label, help) = match (need.value, engine.now) {
+        (EngineNeed::Running, EngineState::Stopped) => (
+            "is stopped",
+            "stopped here",
+            "move this step between `[](run:engine)` and `[](stop:engine)`",
+        ),
+        (EngineNeed::Stopped, EngineState::Running) => (
+            "is running",
+            "started here",
+            "add `[](stop:engine)` before this step",
+        ),
         _ => return,
     };
     let message = format!("`{}` is measured while the engine {actual}", reading.key);
@@ -58,6 +66,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "measured here")
             .secondary(need.span, "required engine state")
+            .help(help)
             .since(engine.since, label),
     );
 }

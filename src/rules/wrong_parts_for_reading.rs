@@ -1,5 +1,6 @@
 //! See [`RULE`].
 
+use super::advice::{clearing, closing};
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -75,6 +76,10 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
                         "must be off"
                     },
                 )
+                .help(match has_to_be_on {
+                    true => closing(&scene.machine.parts[part.value], state.place),
+                    false => clearing(scene, &scene.machine.parts[part.value]),
+                })
                 .since(state.since, label),
         );
     }

@@ -149,7 +149,7 @@ pub fn read(world: &dyn World) -> Tree {
     let mut files = Vec::with_capacity(listing.paths.len());
     report_other_files(&listing.paths, &mut findings);
     for error in listing.faults {
-        findings.push(Finding::new(&rules::UNREADABLE_FILE, error));
+        findings.push(Finding::new(&rules::UNREADABLE_FILE, error).help(UNREADABLE_HELP));
     }
     // Only reading is parallel. The rest is in order, because a source's id is its index among the
     // files that could be read.
@@ -163,7 +163,7 @@ pub fn read(world: &dyn World) -> Tree {
             Content::Unread => findings.push(unread(&path)),
             Content::Unreadable(error) => {
                 let message = format!("`{path}` can't be read: {error}");
-                findings.push(Finding::new(&rules::UNREADABLE_FILE, message));
+                findings.push(Finding::new(&rules::UNREADABLE_FILE, message).help(UNREADABLE_HELP));
             }
             Content::Figure(bytes) => figures.push(FigureFile { path, bytes }),
             Content::Source(kind, text) => {
@@ -205,6 +205,10 @@ pub fn read(world: &dyn World) -> Tree {
         findings,
     }
 }
+
+/// The help for a file that can't be read.
+const UNREADABLE_HELP: &str =
+    "make it readable for this user, or move it out of the sources if it is none of them";
 
 /// The longest accepted source, in bytes. Even if each byte becomes a replacement character of three
 /// bytes, the length fits into a [`Span`].
@@ -377,5 +381,9 @@ fn unread(path: &str) -> Finding {
         &rules::IGNORED_FILE,
         format!("`{path}` is ignored: no source file is expected there"),
     )
-    .suggest(nearest(path, ROOT_FILES))
+    .suggest(
+        nearest(path, ROOT_FILES),
+        "a procedure is `SYSTEM/ID.md`, a fault table `faults/ID.md`, a machine `machines/ID.toml`; move any other file \
+         out of the sources",
+    )
 }

@@ -107,10 +107,9 @@ pub(super) fn trade_value<T>(
         .inspect_err(|error| {
             let finding =
                 Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).primary(span, "");
-            findings.push(match error.help() {
-                Some(help) => finding.help(help),
-                None => finding,
-            });
+            let help = error.help();
+            findings
+                .push(finding.help(help.unwrap_or("write it as the reference of the format says")));
         })
         .ok()
 }
@@ -149,7 +148,11 @@ pub(super) fn parse_spec(
             names.join(" or "),
             kind.name()
         );
-        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(text.span, ""));
+        findings.push(
+            Finding::new(&rules::ILL_FORMED_VALUE, message)
+                .primary(text.span, "")
+                .help(format!("write a {} here", names.join(" or "))),
+        );
         return None;
     }
     Some(text.with(spec))
@@ -164,10 +167,10 @@ pub(super) fn ill_formed(text: &Located<String>, error: &crate::quantity::Error)
         text.span
     };
     let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).primary(span, "");
-    match error.help() {
-        Some(help) => finding.help(help),
-        None => finding,
-    }
+    let help = error.help();
+    finding.help(help.unwrap_or_else(|| {
+        "write one such as `9 N·m ± 1 N·m`, `8 to 10 N·m` or `at least 15 bar`".to_owned()
+    }))
 }
 
 /// Reports actions in an instruction that is not rehearsed: they would be printed but have no effect. `of` is

@@ -44,10 +44,15 @@ impl<'k, T> Known<'k, T> {
         if self.is_complete {
             let kind = self.kind.word();
             let message = format!("{of} names an unknown {kind} `{}`", name.value);
+            let near = nearest(&name.value, self.keys.iter());
             findings.push(
                 Finding::new(&rules::UNKNOWN_NAME, message)
                     .primary(name.span, "")
-                    .suggest(nearest(&name.value, self.keys.iter())),
+                    .suggest(
+                        near,
+                        format!("use the id of a {kind} that exists, or add its record"),
+                    )
+                    .corrected(&name.value, near),
             );
         }
     }
@@ -173,10 +178,15 @@ impl<'k> MachineKeys<'k> {
                 let keys = keys.chain(self.valves.keys.iter());
                 let keys = keys.chain(self.readings.keys.iter());
                 let message = format!("{of} names an unknown thing `{}`", name.value);
+                let near = nearest(&name.value, keys);
                 findings.push(
                     Finding::new(&rules::UNKNOWN_NAME, message)
                         .primary(name.span, "")
-                        .suggest(nearest(&name.value, keys)),
+                        .suggest(
+                            near,
+                            "name a part, energy, fluid, valve or reading of this machine",
+                        )
+                        .corrected(&name.value, near),
                 );
             }
             things.extend(candidates.into_iter().flatten());
@@ -221,7 +231,8 @@ impl<'k> MachineKeys<'k> {
     ) -> Option<Located<MachineAction>> {
         let not_an_action = |message, near| {
             let finding = Finding::new(&rules::UNKNOWN_CHOICE, message);
-            finding.primary(text.span, "").suggest(near)
+            let help = "write a verb and a thing of this machine, such as `run:engine`";
+            finding.primary(text.span, "").suggest(near, help)
         };
         let (word, key) = text.value.split_once(':').unwrap_or((&text.value, ""));
         let verb = Verb::find(word).filter(|_| text.value.contains(':'));
@@ -256,7 +267,10 @@ impl<'k> MachineKeys<'k> {
                 let message = format!("{of} names an unknown engine `{key}`");
                 let near = has_engine.then_some("engine");
                 let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(text.span, "");
-                findings.push(finding.suggest(near));
+                findings.push(finding.suggest(
+                    near,
+                    "this machine has no `engine`: add its table, or leave this action out",
+                ));
                 None
             }
             // These only refer to something; a step performs nothing by them.

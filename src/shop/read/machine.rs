@@ -134,7 +134,11 @@ fn read_generator(
     let poles = generator.count("poles", findings);
     if let Some(poles) = poles.as_ref().filter(|poles| poles.value % 2 == 1) {
         let message = "the number of poles of a generator must be even";
-        findings.push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(poles.span, ""));
+        findings.push(
+            Finding::new(&rules::ILL_FORMED_VALUE, message)
+                .primary(poles.span, "")
+                .help("count the poles, not the pairs: 2 at 3000 rpm and 4 at 1500 rpm give 50 Hz"),
+        );
     }
     let frequency = spec(generator, "frequency", &[Quantity::Frequency], findings);
     let droop = spec(generator, "droop", &[Quantity::Percent], findings);

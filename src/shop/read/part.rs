@@ -150,7 +150,11 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
     for neighbour in own_lists.into_iter().flatten() {
         if neighbour.value == part.id {
             let message = format!("{of} names itself");
-            findings.push(Finding::new(&rules::UNKNOWN_NAME, message).primary(neighbour.span, ""));
+            findings.push(
+                Finding::new(&rules::UNKNOWN_NAME, message)
+                    .primary(neighbour.span, "")
+                    .help("name the other part here"),
+            );
         }
     }
     if let (Some(class), Some(seat)) = (&part.class, &part.spark_plug) {
@@ -173,8 +177,11 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
         let zero = Rational::from_integer(0.into());
         if minimum.is_some_and(|minimum| *minimum.value() <= zero) {
             let message = format!("the torque of {of} is not above zero");
-            findings
-                .push(Finding::new(&rules::ILL_FORMED_VALUE, message).primary(stage.spec.span, ""));
+            findings.push(
+                Finding::new(&rules::ILL_FORMED_VALUE, message)
+                    .primary(stage.spec.span, "")
+                    .help("write the torque from the maker's data, such as `9 N·m ± 1 N·m`"),
+            );
         }
     }
     if let Some(position) = &part.position {
@@ -185,10 +192,13 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
             .collect();
         if !positions.is_empty() && !positions.contains(&position.value.as_str()) {
             let message = format!("{of} has no position `{}`", position.value);
+            let help = format!("use one of its `positions`: {}", positions.join(", "));
+            let near = nearest(&position.value, positions);
             findings.push(
                 Finding::new(&rules::UNKNOWN_NAME, message)
                     .primary(position.span, "")
-                    .suggest(nearest(&position.value, positions)),
+                    .suggest(near, help)
+                    .corrected(&position.value, near),
             );
         }
     }

@@ -87,10 +87,16 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
         let Some(kind) = Quantity::from_name(&kind_name.value) else {
             let known = Quantity::ALL.iter().map(|kind| kind.name());
             let message = format!("`{}` is not a kind of quantity", kind_name.value);
+            let all: Vec<String> = known.map(|name| format!("`{name}`")).collect();
+            let near = nearest(
+                &kind_name.value,
+                Quantity::ALL.iter().map(|kind| kind.name()),
+            );
             findings.push(
                 Finding::new(&rules::UNKNOWN_CHOICE, message)
                     .primary(kind_name.span, "")
-                    .suggest(nearest(&kind_name.value, known)),
+                    .suggest(near, format!("the kinds are {}", all.join(", ")))
+                    .corrected(&kind_name.value, near),
             );
             continue;
         };
@@ -106,7 +112,9 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
                         kind.name()
                     );
                     findings.push(
-                        Finding::new(&rules::ILL_FORMED_VALUE, message).primary(symbol.span, ""),
+                        Finding::new(&rules::ILL_FORMED_VALUE, message)
+                            .primary(symbol.span, "")
+                            .help(format!("name a unit of {} here", kind.name())),
                     );
                 }
                 Err(error) => findings.push(ill_formed(&symbol, &error)),
@@ -116,7 +124,8 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
             && let Err(error) = order.set(kind, units)
         {
             let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string());
-            findings.push(finding.primary(kind_name.span, ""));
+            let finding = finding.primary(kind_name.span, "");
+            findings.push(finding.help("name each unit once"));
         }
     }
     order

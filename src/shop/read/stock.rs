@@ -75,10 +75,12 @@ fn read_signs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<
         let is_known = Words::english().sign(&sign.value).is_some();
         if !is_known {
             let message = format!("there is no sign `{}`", sign.value);
+            // Another sign may be meant as well, so the finding has no edit.
+            let near = nearest(&sign.value, Words::signs());
             findings.push(
                 Finding::new(&rules::UNKNOWN_CHOICE, message)
                     .primary(sign.span, "")
-                    .suggest(nearest(&sign.value, Words::signs())),
+                    .suggest(near, "use the number of a sign of ISO 7010 that is drawn in `templates/signs`, such as `W021` or `M004`")
             );
         }
         is_known
@@ -95,10 +97,12 @@ fn read_verbs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Verb> {
         }
         let known = Verb::ALL.iter().map(|verb| verb.word());
         let message = format!("`{}` is not a verb", text.value);
+        let near = nearest(&text.value, known);
         findings.push(
             Finding::new(&rules::UNKNOWN_CHOICE, message)
                 .primary(text.span, "")
-                .suggest(nearest(&text.value, known)),
+                .suggest(near, "name a verb of an action, such as `fit` or `tighten`")
+                .corrected(&text.value, near),
         );
     }
     verbs

@@ -1,0 +1,77 @@
+//! Edits: the changes to the sources that fix a finding.
+
+use super::{FileId, Finding, Span};
+
+/// A replacement of text in one file.
+///
+/// Invariant: the edits of a finding do not overlap. They are applied together, because one of them alone may not
+/// fix the problem. They can be in several files.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Edit {
+    /// The text to replace. If the span is empty, the replacement is inserted there.
+    pub span: Span,
+    /// The new text. If it is empty, the text is deleted.
+    pub replacement: String,
+}
+
+impl Finding {
+    /// The text of a file with the edits of this finding. `text` is the text that the finding is about, as in
+    /// [`Source::text`](crate::tree::Source::text). `None` if no edit is in the file.
+    ///
+    /// ```
+    /// use benchleaf::{check, read, tree::Memory};
+    ///
+    /// let sources = read(&Memory::new([("shop.toml", "nmae = \"Elmbrook workshop\"")]));
+    /// let findings = check(&sources).findings;
+    /// let unknown = findings.iter().find(|finding| finding.rule.name == "unknown-field").unwrap();
+    /// let file = &sources.tree.files[0];
+    /// let fixed = unknown.edited(file.id, &file.text);
+    /// assert_eq!(fixed.as_deref(), Some("name = \"Elmbrook workshop\""));
+    /// ```
+    #[must_use]
+    pub fn edited(&self, file: FileId, text: &str) -> Option<String> {
+        let edits = self.edits.iter().filter(|edit| edit.span.file == file);
+        let mut edits: Vec<&Edit> = edits.collect();
+        if edits.is_empty() {
+            return None;
+        }
+        // Insertions at the same place keep their order.
+        edits.sort_by_key(|edit| edit.span);
+        let mut edited = String::with_capacity(text.len());
+        let mut end = 0;
+        for edit in edits {
+            let before = text.get(end..edit.span.start());
+            edited.push_str(before.unwrap_or_default());
+            edited.push_str(&edit.replacement);
+            end = edit.span.end();
+        }
+        edited.push_str(text.get(end..).unwrap_or_default());
+        Some(edited)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tree;
+
+    #[test]
+    fn edits_of_a_file_are_applied_together() {
+        let file = FileId(0);
+        let edit = |file, range: std::ops::Range<usize>, replacement: &str| Edit {
+            span: Span::new(file, range),
+            replacement: replacement.to_owned(),
+        };
+        let mut finding = Finding::new(tree::RULES[0], "three words");
+        assert_eq!(finding.edited(file, "one two three"), None);
+        finding.edits = vec![
+            edit(file, 8..13, "drei"),
+            edit(FileId(1), 0..1, "elsewhere"),
+            edit(file, 3..3, ","),
+            edit(file, 3..3, ";"),
+            edit(file, 0..3, ""),
+        ];
+        let edited = finding.edited(file, "one two three");
+        assert_eq!(edited.as_deref(), Some(",; two drei"));
+    }
+}

@@ -1,0 +1,178 @@
+//! The help of several rules: how a step is done so that no other rule is broken by it.
+
+use crate::prose::Verb;
+use crate::rehearsal::{PartPlace, Scene, State};
+use crate::shop::{ConditionId, Energy, EngineNeed, Machine, Part, ReadingId};
+
+/// The actions that put a part back: "`[](fit:nut)` and `[](tighten:nut)`".
+pub(super) fn refit(part: &Part) -> String {
+    let verb = if part.single_use { "renew" } else { "fit" };
+    let key = &part.key;
+    if part.is_fastener() {
+        format!("`[]({verb}:{key})` and `[](tighten:{key})`")
+    } else {
+        format!("`[]({verb}:{key})`")
+    }
+}
+
+/// How to put a part on before a step, which is off or loose.
+pub(super) fn closing(part: &Part, place: PartPlace) -> String {
+    if place == PartPlace::Loose {
+        return format!("add `[](tighten:{})` before this step", part.key);
+    }
+    let holders = if part.held_by.is_empty() {
+        ""
+    } else {
+        ", and tighten what holds it"
+    };
+    format!("add {} before this step{holders}", refit(part))
+}
+
+/// The most actions that a help lists.
+const MOST_LISTED: usize = 4;
+
+/// How to take a part off before a step, with what is in front of it and what holds it.
+pub(super) fn clearing(scene: &Scene<'_, '_>, part: &Part) -> String {
+    let actions = taking_off(scene.before, scene.machine, part);
+    let actions: Vec<String> = actions
+        .iter()
+        .map(|(verb, part)| format!("`[]({}:{})`", verb.word(), part.key))
+        .collect();
+    match actions.as_slice() {
+        [] => format!("add `[](remove:{})` before this step", part.key),
+        [action] => format!("add {action} before this step"),
+        [first @ .., last] if actions.len() <= MOST_LISTED => {
+            format!("add {} and {last} before this step", first.join(", "))
+        }
+        _ => format!(
+            "remove `{}` before this step, and before it what is in front of it and what holds it",
+            part.key
+        ),
+    }
+}
+
+/// The actions that take a part off: first what is in front of it and what holds it, and where it sits is noted. Parts
+/// that are off are left out.
+pub(super) fn taking_off<'a>(
+    state: &State<'_>,
+    machine: &'a Machine,
+    part: &Part,
+) -> Vec<(Verb, &'a Part)> {
+    let mut actions = Vec::new();
+    take_off(state, machine, &machine.parts[part.id], &mut actions);
+    actions
+}
+
+fn take_off<'a>(
+    state: &State<'_>,
+    machine: &'a Machine,
+    part: &'a Part,
+    actions: &mut Vec<(Verb, &'a Part)>,
+) {
+    let is_listed = actions.iter().any(|(_, listed)| listed.id == part.id);
+    let now = state.part(part.id);
+    if is_listed || now.place == PartPlace::Off {
+        return;
+    }
+    // It is listed first, so that parts in front of each other end the recursion.
+    actions.push((Verb::Remove, part));
+    let at = actions.len() - 1;
+    for other in part.behind.iter().chain(&part.held_by) {
+        take_off(state, machine, &machine.parts[other.value], actions);
+    }
+    if part.is_linkage() && part.position.is_none() && now.noted.is_none() {
+        actions.push((Verb::Note, part));
+    }
+    actions[at..].rotate_left(1);
+}
+
+/// How to make an energy safe for a step.
+pub(super) fn making_safe(energy: &Energy) -> String {
+    let key = &energy.key;
+    let safe = format!("add `[](isolate:{key})` and `[](prove:{key})` before this step");
+    if energy.is_heat() {
+        safe
+    } else {
+        format!("{safe}, and `[](restore:{key})` once all parts are back")
+    }
+}
+
+/// How to confirm a condition before a step.
+pub(super) fn confirming(scene: &Scene<'_, '_>, id: ConditionId) -> String {
+    let condition = &scene.machine.conditions[id];
+    let account = scene.before.account();
+    let mut after = condition.after.iter().map(|action| action.value);
+    let missing = after.find(|action| !account.was_done(action.verb, action.thing));
+    let after = missing.map_or(String::new(), |action| {
+        let written = action.written(scene.shop, scene.machine);
+        format!(" and `{written}` is done")
+    });
+    format!(
+        "add `[](confirm:{})` before this step, once it holds{after}",
+        condition.key
+    )
+}
+
+/// When to take a reading: "add `[](measure:speed)` once the engine is running".
+pub(super) fn measuring(machine: &Machine, id: ReadingId) -> String {
+    let reading = &machine.readings[id];
+    let mut states = Vec::new();
+    for (parts, state) in [
+        (&reading.locked_by, "tight"),
+        (&reading.with, "on and tight"),
+        (&reading.without, "off"),
+    ] {
+        let keys = parts.iter().map(|part| &machine.parts[part.value].key);
+        states.extend(keys.map(|key| format!("`{key}` is {state}")));
+    }
+    states.extend(reading.engine.as_ref().map(|engine| match engine.value {
+        EngineNeed::Running => "the engine is running".to_owned(),
+        EngineNeed::Stopped => "the engine is stopped".to_owned(),
+    }));
+    let needs = reading.needs.iter();
+    states.extend(needs.map(|need| {
+        let key = &machine.conditions[need.value].key;
+        format!("`{key}` is confirmed")
+    }));
+    let when = match states.as_slice() {
+        [] => "after this step".to_owned(),
+        [state] => format!("after this step, once {state}"),
+        [first @ .., last] => {
+            format!("after this step, once {} and {last}", first.join(", "))
+        }
+    };
+    format!("add `[](measure:{})` {when}", reading.key)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tree::{self, Memory};
+
+    #[test]
+    fn what_holds_a_part_comes_off_before_it() {
+        let machine = "name = \"T\"\nbasis = \"invented\"\n\
+            [part.plate]\nname = \"plate\"\nbehind = [\"lid\"]\nheld-by = [\"screw\"]\n\
+            [part.lid]\nname = \"lid\"\nheld-by = [\"nut\"]\n\
+            [part.nut]\nname = \"nut\"\n[part.screw]\nname = \"screw\"\n\
+            [part.rod]\nname = \"rod\"\npositions = [\"in\", \"out\"]\nbehind = [\"plate\"]\n";
+        let files = [
+            ("shop.toml", "name = \"S\"\n"),
+            ("machines/t.toml", machine),
+        ];
+        let tree = tree::read(&Memory::new(files));
+        let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
+        let machine = shop.machines.get("t").unwrap();
+        let state = State::initial(&shop, machine);
+        let rod = machine.parts.get("rod").unwrap();
+        let actions = taking_off(&state, machine, rod);
+        let actions: Vec<String> = actions
+            .iter()
+            .map(|(verb, part)| format!("{}:{}", verb.word(), part.key))
+            .collect();
+        assert_eq!(
+            actions.join(" "),
+            "remove:nut remove:lid remove:screw remove:plate note:rod remove:rod"
+        );
+    }
+}
