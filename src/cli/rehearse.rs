@@ -53,7 +53,7 @@ struct StepAnswer {
     text: String,
     derived: bool,
     /// What differs from the initial state after the step: the condition of each part by its id.
-    state: BTreeMap<String, &'static str>,
+    state: BTreeMap<String, String>,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
@@ -96,7 +96,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
                 state: differences
                     .unwrap_or_default()
                     .into_iter()
-                    .map(|difference| (difference.key.to_owned(), difference.how))
+                    .map(|difference| (difference.key.to_owned(), difference.how.to_owned()))
                     .collect(),
             });
         }
@@ -121,7 +121,7 @@ fn texts(rehearsed: &Rehearsed<'_>, output: &OutputContext) -> BTreeMap<u32, Str
 fn lines(answer: &Answer) -> Vec<String> {
     let mut lines = vec![format!("`{}` on `{}`", answer.procedure, answer.machine)];
     let mut heading = (String::new(), String::new());
-    let mut before: BTreeMap<String, &str> = BTreeMap::new();
+    let mut before: BTreeMap<String, String> = BTreeMap::new();
     for step in &answer.steps {
         let step_heading = (step.procedure.clone(), step.section.clone());
         if step_heading != heading {
@@ -151,7 +151,7 @@ fn lines(answer: &Answer) -> Vec<String> {
     lines.push(String::new());
     let remaining: Vec<String> = before
         .iter()
-        .filter(|(_, condition)| !matches!(**condition, "measured" | "holds"))
+        .filter(|(_, condition)| !matches!(condition.as_str(), "measured" | "holds"))
         .map(|(id, condition)| format!("{id} {condition}"))
         .collect();
     lines.push(if remaining.is_empty() {

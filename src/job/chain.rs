@@ -278,16 +278,17 @@ fn check_sheets(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
                 parts
                     .chain(machine.valves.keys())
                     .chain(machine.fluids.keys())
+                    .chain(machine.controls.keys())
             });
             let finding = Finding::new(&UNKNOWN_THING, message).primary(name.span, "");
             findings.push(match other_kind(&machines, &name.value) {
                 Some(kind) => finding.help(format!(
-                    "`{}` is a {kind}; only parts, valves, fluids and energies can be left undone",
+                    "`{}` is a {kind}; only parts, valves, controls, fluids and energies can be left undone",
                     name.value
                 )),
                 None => {
                     let near = nearest(&name.value, names);
-                    let help = "name a part, valve, fluid or energy of the procedure's machines";
+                    let help = "name a part, valve, control, fluid or energy of the procedure's machines";
                     finding.suggest(near, help).corrected(&name.value, near)
                 }
             });
@@ -311,5 +312,6 @@ fn has(machine: &Machine, name: &str) -> bool {
     machine.parts.find(name).is_some()
         || machine.energies.find(name).is_some()
         || machine.valves.find(name).is_some()
+        || machine.controls.find(name).is_some()
         || machine.fluids.find(name).is_some()
 }

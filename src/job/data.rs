@@ -4,8 +4,10 @@ use crate::cache::Fingerprint;
 use crate::finding::{FileId, Located, Span};
 use crate::model::{Action, Thing};
 use crate::procedure::Procedure;
-use crate::prose::{Image, Inline, ProseBlock};
-use crate::shop::{Caution, CribChoice, Machine, Part, Shop, ThingId, Tool};
+use crate::prose::{Image, Inline, ProseBlock, Verb};
+use crate::shop::{
+    Caution, CribChoice, Fluid, FluidState, Machine, Part, PerRecord, Shop, ThingId, Tool,
+};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -161,6 +163,15 @@ impl fmt::Display for JobName<'_> {
     }
 }
 
+/// An action that fills a fluid.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Filling<'j, 'a> {
+    pub(crate) action: &'j Action<'a>,
+    pub(crate) fluid: &'a Fluid,
+    /// Whether the fluid is in already, so that only what is missing is added.
+    pub(crate) is_top_up: bool,
+}
+
 impl<'a> Job<'a> {
     #[must_use]
     pub(crate) fn name(&self) -> JobName<'a> {
@@ -175,6 +186,29 @@ impl<'a> Job<'a> {
     pub(crate) fn is_left(&self, thing: impl Into<ThingId>) -> bool {
         let thing = thing.into();
         self.left_undone.iter().any(|left| left.thing == thing)
+    }
+
+    /// The actions that fill a fluid, in order.
+    pub(crate) fn fillings(&self) -> impl Iterator<Item = Filling<'_, 'a>> {
+        let fluids = &self.machine.fluids;
+        let mut levels = PerRecord::new(fluids, |fluid| fluid.initial);
+        let actions = self.steps().flat_map(|step| step.all_actions());
+        actions.filter_map(move |action| {
+            let Thing::Fluid(fluid) = action.thing else {
+                return None;
+            };
+            let level = match action.verb {
+                Verb::Fill => FluidState::Full,
+                Verb::Drain => FluidState::Empty,
+                _ => return None,
+            };
+            let before = std::mem::replace(&mut levels[fluid.id], level);
+            (level == FluidState::Full).then_some(Filling {
+                action,
+                fluid,
+                is_top_up: before == FluidState::Full,
+            })
+        })
     }
 
     pub(crate) fn steps(&self) -> impl Iterator<Item = &JobStep<'a>> {

@@ -6,8 +6,8 @@ use crate::finding::{Finding, Findings, Span, nearest};
 use crate::model::Thing;
 use crate::procedure::{Procedure, Step, UNKNOWN_THING};
 use crate::prose::{ActionLink, ThingKind};
-use crate::shop::{Machine, Shop};
-use crate::verbs::Qualifier;
+use crate::shop::{Machine, Shop, slug};
+use crate::verbs::{Qualifier, WHOLE};
 use std::collections::BTreeMap;
 
 /// The scope in which names are resolved.
@@ -32,9 +32,10 @@ pub(super) struct UnresolvedName {
     machine: Option<String>,
 }
 
-const MACHINE_KINDS: [ThingKind; 7] = [
+const MACHINE_KINDS: [ThingKind; 8] = [
     ThingKind::Part,
     ThingKind::Valve,
+    ThingKind::Control,
     ThingKind::Fluid,
     ThingKind::Energy,
     ThingKind::Condition,
@@ -48,6 +49,7 @@ impl<'a> Names<'a, '_> {
         match kind {
             ThingKind::Part => machine.parts.get(name).map(Thing::Part),
             ThingKind::Valve => machine.valves.get(name).map(Thing::Valve),
+            ThingKind::Control => machine.controls.get(name).map(Thing::Control),
             ThingKind::Fluid => machine.fluids.get(name).map(Thing::Fluid),
             ThingKind::Energy => machine.energies.get(name).map(Thing::Energy),
             ThingKind::Condition => machine.conditions.get(name).map(Thing::Condition),
@@ -74,6 +76,7 @@ impl<'a> Names<'a, '_> {
         match kind {
             ThingKind::Part => keys(&self.machine.parts),
             ThingKind::Valve => keys(&self.machine.valves),
+            ThingKind::Control => keys(&self.machine.controls),
             ThingKind::Fluid => keys(&self.machine.fluids),
             ThingKind::Energy => keys(&self.machine.energies),
             ThingKind::Condition => keys(&self.machine.conditions),
@@ -133,40 +136,71 @@ impl<'a> Names<'a, '_> {
         None
     }
 
-    /// The position named by an action such as `fit:governor-rod/inner-hole`: the position's words in lower case, joined
-    /// by hyphens. `None` if the action names no position.
+    /// The position named by an action such as `fit:governor-rod/inner-hole` or `set:choke/open`: the position's words in
+    /// lower case, joined by hyphens. `None` if the action names no position, which a control needs.
     pub(super) fn position(
         self,
         action: &ActionLink,
         thing: Thing<'a>,
         unresolved: &mut Vec<UnresolvedName>,
     ) -> Option<&'a str> {
-        let (Thing::Part(part), Qualifier::Position) = (thing, action.verb.spec().qualifier) else {
-            return None;
+        let positions = match (thing, action.verb.spec().qualifier) {
+            (Thing::Part(part), Qualifier::Position) => &part.positions,
+            (Thing::Control(control), Qualifier::Setting) => &control.positions,
+            _ => return None,
         };
-        let (_, wanted) = action.thing.value.split_once('/')?;
-        let slug = |position: &str| position.to_lowercase().replace(' ', "-");
-        let position = part
-            .positions
+        let wanted = match action.thing.value.split_once('/') {
+            Some((_, wanted)) => wanted,
+            None if matches!(thing, Thing::Control(_)) => "",
+            None => return None,
+        };
+        let position = positions
             .iter()
             .find(|position| slug(&position.value) == wanted);
         if position.is_none() {
-            let slugs: Vec<String> = part
-                .positions
+            let slugs: Vec<String> = positions
                 .iter()
                 .map(|position| slug(&position.value))
                 .collect();
-            let nearest = nearest(wanted, slugs.iter().map(String::as_str));
+            let near = nearest(wanted, slugs.iter().map(String::as_str));
+            let first = slugs.first().filter(|_| wanted.is_empty());
+            let near = near.or(first.map(String::as_str));
             unresolved.push(UnresolvedName {
                 span: action.thing.span,
-                kind: ThingKind::Part,
+                kind: action.verb.takes(),
                 name: action.thing.value.clone(),
                 actual_kind: None,
-                nearest: nearest.map(|slug| format!("{}/{slug}", part.key)),
+                nearest: near.map(|slug| format!("{}/{slug}", thing.key())),
                 machine: Some(self.machine.id.clone()),
             });
         }
         position.map(|position| position.value.as_str())
+    }
+
+    /// Whether an action names the whole capacity: `fill:oil/all`.
+    pub(super) fn is_whole(
+        self,
+        action: &ActionLink,
+        unresolved: &mut Vec<UnresolvedName>,
+    ) -> bool {
+        if action.verb.spec().qualifier != Qualifier::All {
+            return false;
+        }
+        match action.thing.value.split_once('/') {
+            None => false,
+            Some((_, WHOLE)) => true,
+            Some((fluid, _)) => {
+                unresolved.push(UnresolvedName {
+                    span: action.thing.span,
+                    kind: ThingKind::Fluid,
+                    name: action.thing.value.clone(),
+                    actual_kind: None,
+                    nearest: Some(format!("{fluid}/{WHOLE}")),
+                    machine: Some(self.machine.id.clone()),
+                });
+                false
+            }
+        }
     }
 
     /// The number, from 1, of the tightening stage named by an action such as `tighten:head-bolts/2`. `None` if
@@ -242,6 +276,10 @@ pub(super) fn declared_left<'a>(
                 .fluids
                 .get(key)
                 .map(|fluid| (fluid.id.into(), &fluid.name)),
+            machine
+                .controls
+                .get(key)
+                .map(|control| (control.id.into(), &control.name)),
         ];
         let things = things.into_iter().flatten();
         left.extend(things.map(|(thing, name)| LeftUndone {
@@ -254,12 +292,12 @@ pub(super) fn declared_left<'a>(
     left
 }
 
-/// The name of an action's thing, without the position or stage: `governor-rod` in `governor-rod/inner-hole`.
+/// The name of an action's thing, without its qualifier: `governor-rod` in `governor-rod/inner-hole`.
 fn name_of(action: &ActionLink) -> &str {
     let name = action.thing.value.as_str();
     match (action.verb.spec().qualifier, name.split_once('/')) {
-        (Qualifier::Position | Qualifier::Stage, Some((part, _))) => part,
-        _ => name,
+        (Qualifier::None, _) | (_, None) => name,
+        (_, Some((thing, _))) => thing,
     }
 }
 

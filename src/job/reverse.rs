@@ -163,6 +163,10 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
                 };
                 tasks.extend(Task::undoing(done, Thing::Valve(valve)));
             }
+            Undone::Control(control) => tasks.push(Task {
+                verb: Verb::Set,
+                thing: Thing::Control(control),
+            }),
             Undone::Drained(fluid) => {
                 tasks.extend(Task::undoing(Verb::Drain, Thing::Fluid(fluid)));
             }
@@ -247,8 +251,12 @@ fn derived_step<'a>(task: Task<'a>, origin: &'a Procedure, heading: Span) -> Job
             verb: task.verb,
             thing: task.thing,
             span: heading,
-            position: None,
+            position: match task.thing {
+                Thing::Control(control) => Some(control.position_name(control.initial)),
+                _ => None,
+            },
             stage: None,
+            is_whole: false,
             inner: Vec::new(),
         }],
         span: heading,

@@ -107,12 +107,14 @@ impl<'a> Written<'a> {
         // Few actions have an instruction.
         if let Some(instruction) = instruction {
             inner.extend(prose::actions(instruction).filter_map(|link| {
+                let thing = self.resolve(names, step, link)?;
                 Some(Action {
                     verb: link.verb,
-                    thing: self.resolve(names, step, link)?,
+                    thing,
                     span: link.span,
-                    position: None,
+                    position: names.position(link, thing, &mut self.unresolved),
                     stage: None,
+                    is_whole: false,
                     inner: Vec::new(),
                 })
             }));
@@ -122,6 +124,7 @@ impl<'a> Written<'a> {
             verb: link.verb,
             position: names.position(link, thing, &mut self.unresolved),
             stage: names.stage(link, thing, &mut self.unresolved),
+            is_whole: names.is_whole(link, &mut self.unresolved),
             thing,
             span: link.span,
             inner,

@@ -101,7 +101,7 @@ fn kit(kit: Kit<'_, '_>) -> Vec<Vec<TextRun>> {
     let items = items.iter().map(|item| {
         let name = item.name;
         let text = match kit.amount(item) {
-            Amount::AsNeeded | Amount::Pieces(1) => name.to_owned(),
+            Amount::AsNeeded | Amount::TopUp | Amount::Pieces(1) => name.to_owned(),
             Amount::Pieces(count) => format!("{count}\u{a0}×\u{a0}{name}"),
             Amount::Filled(value) => format!("{name}, {}", value.first),
             Amount::Fillings(text) => format!("{name}, {text}"),

@@ -27,7 +27,7 @@ struct Done {
 }
 
 /// The number of kinds of things that are tracked.
-const KINDS: usize = 10;
+const KINDS: usize = 11;
 
 /// The number of a thing's kind, and the thing's index within the kind. `None` for kinds that are not tracked.
 fn position(thing: ThingId) -> Option<(usize, usize)> {
@@ -42,6 +42,7 @@ fn position(thing: ThingId) -> Option<(usize, usize)> {
         ThingId::Role(id) => (7, id.index()),
         ThingId::Tool(id) => (8, id.index()),
         ThingId::Supply(id) => (9, id.index()),
+        ThingId::Control(id) => (10, id.index()),
         // Nothing is done to a caution.
         ThingId::Caution(_) => return None,
     })
@@ -60,6 +61,7 @@ impl Done {
             shop.roles.len(),
             shop.tools.len(),
             shop.supplies.len(),
+            machine.controls.len(),
         ];
         let mut starts = [0; KINDS];
         let mut total = 0;

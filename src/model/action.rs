@@ -4,7 +4,8 @@ use crate::finding::Span;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::shop::{
-    Caution, Energy, Fluid, Part, Reading, Role, RunCondition, Supply, ThingId, Tool, Valve,
+    Caution, Control, Energy, Fluid, Part, Reading, Role, RunCondition, Supply, ThingId, Tool,
+    Valve,
 };
 
 /// An action whose thing exists. Actions on unknown things are findings and never become part of a job.
@@ -14,10 +15,12 @@ pub(crate) struct Action<'a> {
     pub(crate) thing: Thing<'a>,
     /// The link, or the heading of the section for a derived action.
     pub(crate) span: Span,
-    /// The position that a linkage is fitted in, if the author names one.
+    /// The position that a linkage is fitted in, if the author names one, or that a control is set to.
     pub(crate) position: Option<&'a str>,
     /// The stage that a fastener is tightened to, from 1. `None` means all stages in order.
     pub(crate) stage: Option<usize>,
+    /// Whether a fluid is filled with its whole capacity, rather than topped up if it is full.
+    pub(crate) is_whole: bool,
     /// The actions in the machine's own instruction for this action, such as for starting the engine.
     pub(crate) inner: Vec<Action<'a>>,
 }
@@ -27,6 +30,7 @@ pub(crate) struct Action<'a> {
 pub(crate) enum Thing<'a> {
     Part(&'a Part),
     Valve(&'a Valve),
+    Control(&'a Control),
     Fluid(&'a Fluid),
     Energy(&'a Energy),
     Condition(&'a RunCondition),
@@ -48,6 +52,7 @@ impl Thing<'_> {
         Some(match self {
             Thing::Part(part) => part.id.into(),
             Thing::Valve(valve) => valve.id.into(),
+            Thing::Control(control) => control.id.into(),
             Thing::Fluid(fluid) => fluid.id.into(),
             Thing::Energy(energy) => energy.id.into(),
             Thing::Condition(condition) => condition.id.into(),
@@ -67,6 +72,7 @@ impl Thing<'_> {
         match self {
             Thing::Part(part) => &part.name,
             Thing::Valve(valve) => &valve.name,
+            Thing::Control(control) => &control.name,
             Thing::Fluid(fluid) => &fluid.name,
             Thing::Energy(energy) => &energy.name,
             Thing::Condition(condition) => &condition.name,
@@ -85,6 +91,7 @@ impl Thing<'_> {
         match self {
             Thing::Part(part) => &part.key,
             Thing::Valve(valve) => &valve.key,
+            Thing::Control(control) => &control.key,
             Thing::Fluid(fluid) => &fluid.key,
             Thing::Energy(energy) => &energy.key,
             Thing::Condition(condition) => &condition.key,

@@ -4,8 +4,9 @@ use super::account::Account;
 use super::{Action, Moment};
 use crate::prose::Verb;
 use crate::shop::{
-    ConditionId, Energy, EnergyId, Fluid, FluidId, FluidState, LostBy, Machine, Part, PartId,
-    PerRecord, Reading, ReadingId, RunCondition, Shop, ThingId, Valve, ValveId, ValveState,
+    ConditionId, Control, ControlId, Energy, EnergyId, Fluid, FluidId, FluidState, LostBy, Machine,
+    MachineAction, Part, PartId, PerRecord, Reading, ReadingId, RunCondition, Shop, ThingId, Valve,
+    ValveId, ValveState,
 };
 
 /// A state and the action that caused it.
@@ -97,6 +98,8 @@ pub(crate) struct State<'a> {
     /// `None` for a part that no action has changed.
     parts: PerRecord<Part, Option<PartState>>,
     valves: PerRecord<Valve, Changed<ValveState>>,
+    /// The index of each control's position.
+    controls: PerRecord<Control, Changed<usize>>,
     fluids: PerRecord<Fluid, Changed<FluidState>>,
     energies: PerRecord<Energy, Changed<EnergyState>>,
     /// The action that last isolated each energy. Proving the energy does not change it.
@@ -118,6 +121,8 @@ pub(crate) enum Undone<'a> {
     Loose(&'a Part),
     /// The valve is not in the state that the job found it in.
     Valve(&'a Valve),
+    /// The control is not in the position that the job found it in.
+    Control(&'a Control),
     /// The fluid is drained.
     Drained(&'a Fluid),
     /// The energy is isolated.
@@ -130,7 +135,7 @@ pub(crate) struct Difference<'a> {
     pub(crate) thing: ThingId,
     pub(crate) key: &'a str,
     /// Its state in words, such as "off".
-    pub(crate) how: &'static str,
+    pub(crate) how: &'a str,
 }
 
 impl<'a> State<'a> {
@@ -141,6 +146,9 @@ impl<'a> State<'a> {
             machine,
             parts: PerRecord::new(&machine.parts, |_| None),
             valves: PerRecord::new(&machine.valves, |valve| Changed::initial(valve.initial)),
+            controls: PerRecord::new(&machine.controls, |control| {
+                Changed::initial(control.initial)
+            }),
             fluids: PerRecord::new(&machine.fluids, |fluid| Changed::initial(fluid.initial)),
             energies: PerRecord::new(&machine.energies, |_| Changed::initial(EnergyState::Live)),
             isolated: PerRecord::new(&machine.energies, |_| None),
@@ -165,6 +173,12 @@ impl<'a> State<'a> {
     #[must_use]
     pub(crate) fn valve(&self, valve: ValveId) -> Changed<ValveState> {
         self.valves[valve]
+    }
+
+    /// The index of a control's position.
+    #[must_use]
+    pub(crate) fn control(&self, control: ControlId) -> Changed<usize> {
+        self.controls[control]
     }
 
     #[must_use]
@@ -234,20 +248,25 @@ impl<'a> State<'a> {
         }
     }
 
+    /// Marks the readings as stale that name the action in `changed-by`, if they were measured or adjusted.
+    pub(crate) fn invalidate_readings_changed_by(&mut self, action: &Action<'_>, at: Moment) {
+        let machine = self.machine;
+        for reading in machine.readings.values() {
+            let mut changed_by = reading.changed_by.iter();
+            if self.readings[reading.id].is_some()
+                && changed_by.any(|event| is_event(event.value, action))
+            {
+                self.set_reading(reading.id, ReadingState::Stale, at);
+            }
+        }
+    }
+
     /// Ends the conditions that name the action in `lost-by`. `is_work` says whether the action counts as
     /// [`LostBy::Work`].
     pub(crate) fn end_conditions(&mut self, action: &Action<'_>, is_work: bool) {
-        let Some(thing) = action.thing.id() else {
-            return;
-        };
-        // Renewing a part takes the old one off and puts a new one on.
-        let verbs: &[Verb] = match action.verb {
-            Verb::Renew => &[Verb::Renew, Verb::Remove, Verb::Fit],
-            _ => std::slice::from_ref(&action.verb),
-        };
         let is_event = |by: LostBy| match by {
             LostBy::Work => is_work,
-            LostBy::Action(by) => by.thing == thing && verbs.contains(&by.verb),
+            LostBy::Action(by) => is_event(by, action),
         };
         let conditions = self.machine.conditions.values();
         for (condition, since) in conditions.zip(self.conditions.values_mut()) {
@@ -276,6 +295,10 @@ impl<'a> State<'a> {
             let state = self.valve(valve.id);
             (state.now != valve.initial).then(|| (index(state.since), Undone::Valve(valve)))
         });
+        let controls = self.machine.controls.values().filter_map(|control| {
+            let state = self.control(control.id);
+            (state.now != control.initial).then(|| (index(state.since), Undone::Control(control)))
+        });
         let fluids = self.machine.fluids.values().filter_map(|fluid| {
             let state = self.fluid(fluid.id);
             let is_drained = state.now == FluidState::Empty && fluid.initial == FluidState::Full;
@@ -286,7 +309,11 @@ impl<'a> State<'a> {
             let is_isolated = state.now != EnergyState::Live && !energy.is_heat();
             is_isolated.then(|| (index(self.isolated[energy.id]), Undone::Isolated(energy)))
         });
-        let changes = parts.chain(valves).chain(fluids).chain(energies);
+        let changes = parts
+            .chain(valves)
+            .chain(controls)
+            .chain(fluids)
+            .chain(energies);
         let mut undone: Vec<(u32, Undone<'a>)> = changes.collect();
         undone.sort_by_key(|(index, _)| *index);
         undone
@@ -316,6 +343,16 @@ impl<'a> State<'a> {
             (valve.initial != now).then_some((ThingId::Valve(valve.id), valve.key.as_str(), how))
         });
         push_sorted(&mut differences, valves);
+        let controls = machine.controls.values().filter_map(|control| {
+            let now = self.control(control.id).now;
+            let how = control.position_name(now);
+            (control.initial != now).then_some((
+                ThingId::Control(control.id),
+                control.key.as_str(),
+                how,
+            ))
+        });
+        push_sorted(&mut differences, controls);
         let fluids = machine.fluids.values().filter_map(|fluid| {
             let how = match (self.fluid(fluid.id).now, fluid.initial) {
                 (FluidState::Empty, FluidState::Full) => "drained",
@@ -370,6 +407,10 @@ impl<'a> State<'a> {
         self.valves[valve].set(now, at);
     }
 
+    pub(crate) fn set_control(&mut self, control: ControlId, now: usize, at: Moment) {
+        self.controls[control].set(now, at);
+    }
+
     pub(crate) fn set_fluid(&mut self, fluid: FluidId, now: FluidState, at: Moment) {
         self.fluids[fluid].set(now, at);
     }
@@ -401,10 +442,17 @@ impl<'a> State<'a> {
     }
 }
 
+/// Whether an action is the one that a record names. Renewing a part takes the old one off and puts a new one on.
+fn is_event(event: MachineAction, action: &Action<'_>) -> bool {
+    let is_verb = event.verb == action.verb
+        || (action.verb == Verb::Renew && matches!(event.verb, Verb::Remove | Verb::Fit));
+    is_verb && action.thing.id() == Some(event.thing)
+}
+
 /// Appends things to a list of differences, in order of their keys.
 fn push_sorted<'a>(
     differences: &mut Vec<Difference<'a>>,
-    things: impl IntoIterator<Item = (ThingId, &'a str, &'static str)>,
+    things: impl IntoIterator<Item = (ThingId, &'a str, &'a str)>,
 ) {
     let first = differences.len();
     let things = things.into_iter();

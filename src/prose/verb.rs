@@ -6,6 +6,8 @@ pub(crate) enum ThingKind {
     /// Includes fasteners and linkages.
     Part,
     Valve,
+    /// A switch, lever or selector.
+    Control,
     Fluid,
     Energy,
     /// A condition that must hold, such as for a run of the engine.
@@ -29,6 +31,7 @@ impl ThingKind {
         match self {
             ThingKind::Part => "part",
             ThingKind::Valve => "valve",
+            ThingKind::Control => "control",
             ThingKind::Fluid => "fluid",
             ThingKind::Energy => "energy",
             ThingKind::Condition => "condition",
@@ -50,6 +53,7 @@ impl ThingKind {
             self,
             ThingKind::Part
                 | ThingKind::Valve
+                | ThingKind::Control
                 | ThingKind::Fluid
                 | ThingKind::Energy
                 | ThingKind::Condition
@@ -75,6 +79,7 @@ macro_rules! each_verb {
             Inspect "inspect" Part inspect;
             Open "open" Valve open;
             Close "close" Valve close;
+            Set "set" Control set;
             Drain "drain" Fluid drain;
             Fill "fill" Fluid fill;
             Isolate "isolate" Energy isolate;

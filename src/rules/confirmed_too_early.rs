@@ -21,6 +21,7 @@ rule! {
     /// === + machines/hand-pump.toml
     /// [condition.primed]
     /// name = "primed"
+    /// lost-by = "nothing"
     /// after = ["fill:water"]
     /// [fluid.water]
     /// supply = "grease"

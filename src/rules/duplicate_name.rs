@@ -74,6 +74,13 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
                     .map(|valve| (&*valve.key, &*valve.name)),
             ));
             found.extend(report(
+                "control",
+                &mut machine
+                    .controls
+                    .values()
+                    .map(|control| (&*control.key, &*control.name)),
+            ));
+            found.extend(report(
                 "fluid",
                 &mut machine
                     .fluids

@@ -22,6 +22,7 @@ rule! {
     /// === + machines/hand-pump.toml
     /// [condition.cold]
     /// name = "cold"
+    /// lost-by = "nothing"
     /// [fluid.water]
     /// supply = "grease"
     /// needs = ["cold"]

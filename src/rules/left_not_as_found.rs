@@ -4,10 +4,10 @@ use super::check::On;
 use super::context::Ending;
 use crate::finding::{Findings, rule};
 use crate::rehearsal::{EnergyState, EngineState};
-use crate::shop::{FluidState, ValveState};
+use crate::shop::{FluidState, ValveState, slug};
 
 rule! {
-    /// A valve, fluid or energy source is not as it was found when the job ends, or the engine is still running.
+    /// A valve, control, fluid or energy source is not as it was found when the job ends, or the engine is still running.
     ///
     /// ## At the bench
     ///
@@ -59,6 +59,23 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             ValveState::Open => ("is still open", "opened here", "close"),
         };
         reports.push((&valve.key, how, state.since, label, verb));
+    }
+    for control in machine.controls.values() {
+        let state = end.control(control.id);
+        if state.now == control.initial || ending.job.is_left(control.id) {
+            continue;
+        }
+        let message = format!(
+            "`{}` is still at `{}` when the job ends",
+            control.key,
+            control.position_name(state.now)
+        );
+        let found = slug(control.position_name(control.initial));
+        let help = format!(
+            "add `[](set:{0}/{found})` once the work is done, or give the reason for leaving it under `[left-undone]`",
+            control.key
+        );
+        findings.push(ending.finding(&RULE, message, state.since, "set here").help(help));
     }
     for fluid in machine.fluids.values() {
         let state = end.fluid(fluid.id);

@@ -75,6 +75,10 @@ fn restored_at(ending: &Ending<'_, '_>, thing: ThingId) -> Option<Moment> {
             let state = end.valve(id);
             (state.now == machine.valves[id].initial, state.since)
         }
+        ThingId::Control(id) => {
+            let state = end.control(id);
+            (state.now == machine.controls[id].initial, state.since)
+        }
         ThingId::Fluid(id) => {
             let state = end.fluid(id);
             (state.now == machine.fluids[id].initial, state.since)

@@ -65,6 +65,7 @@ rules! {
     fitted_before_part_behind,
     fluid_condition_unmet,
     full_line_opened,
+    full_quantity_without_draining,
     generator_off_frequency,
     heat_restored,
     ignition_still_live,

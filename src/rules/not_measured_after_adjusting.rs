@@ -7,7 +7,9 @@ use crate::finding::{Findings, rule};
 use crate::rehearsal::ReadingState;
 
 rule! {
-    /// A reading is not measured after it was adjusted or after its lock was tightened.
+    /// A reading is not measured after it was adjusted, after its lock was tightened, or after an action that changes it.
+    ///
+    /// `changed-by` on a reading names such actions: a run of the engine, another adjustment.
     ///
     /// ## At the bench
     ///
@@ -43,10 +45,10 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let id = &reading.key;
-        let message = format!("`{id}` is not measured after it is adjusted");
+        let message = format!("`{id}` is not measured after its last change");
         findings.push(
             ending
-                .finding(&RULE, message, state.since, "last adjusted or locked here")
+                .finding(&RULE, message, state.since, "adjusted, locked or changed here")
                 .help(measuring(ending.job.machine, reading.id)),
         );
     }

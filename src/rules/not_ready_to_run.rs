@@ -3,15 +3,17 @@
 use super::advice::{closing, confirming};
 use super::check::On;
 use crate::finding::{Findings, rule};
+use crate::job::Thing;
 use crate::prose::Verb;
-use crate::rehearsal::{EnergyState, PartPlace, Scene};
-use crate::shop::FluidState;
+use crate::rehearsal::{EnergyState, Moment, PartPlace, Scene};
+use crate::shop::{FluidState, ThingId, ValveState, slug};
 
 rule! {
-    /// The engine is run before the machine is ready: a part is off or loose, an energy source isolated, a condition unconfirmed, a fluid drained or a part not inspected.
+    /// The engine is run before the machine is ready: a part is off or loose, an energy source isolated, a condition unconfirmed, a fluid missing, a valve shut, a control in the wrong position or a part not inspected.
     ///
-    /// Under `[run]` on the machine, `needs` names the conditions, `may-lack` the parts that may be
-    /// off, and `looks` the parts that must have been inspected.
+    /// Under `[run]` on the machine, `needs` names the conditions and `looks` the parts that must have been inspected.
+    /// Every part has to be on and every fluid filled, valves that shut a fluid open, and controls where their
+    /// `running` says. `may-lack` names the exceptions.
     ///
     /// ## At the bench
     ///
@@ -48,68 +50,30 @@ rule! {
 
 pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], check)];
 
+/// Why the engine is not ready.
+struct Unready {
+    /// The rest of the message: "while `cover` is off".
+    when: String,
+    since: Option<Moment>,
+    label: &'static str,
+    help: String,
+}
+
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let machine = scene.machine;
-    let mut reports = Vec::new();
-    for (part, state) in scene.before.parts() {
-        let id = &part.key;
-        let is_optional = machine
-            .run
-            .optional_parts
-            .iter()
-            .any(|lack| lack.value == part.id);
-        if state.place != PartPlace::On && !is_optional {
-            let (how, label) = match state.place {
-                PartPlace::Off => ("off", "removed here"),
-                _ => ("loose", "loosened here"),
-            };
-            let help = closing(part, state.place);
-            reports.push((format!("while `{id}` is {how}"), state.since, label, help));
-        }
-    }
-    for (energy, state) in scene.before.energies() {
-        if state.now != EnergyState::Live && !energy.is_heat() {
-            reports.push((
-                format!("while {} is isolated", energy.name),
-                state.since,
-                "isolated here",
-                format!(
-                    "add `[](restore:{})` before this step, once the work is done and all parts are back",
-                    energy.key
-                ),
-            ));
-        }
-    }
-    for condition in &machine.run.needs {
-        if scene.before.condition(condition.value).is_none() {
-            let key = &machine.conditions[condition.value].key;
-            let help = confirming(scene, condition.value);
-            reports.push((format!("before `{key}` is confirmed"), None, "", help));
-        }
-    }
-    for part in &machine.run.inspect {
-        if scene.before.part(part.value).inspected.is_none() {
-            let key = &machine.parts[part.value].key;
-            let help = format!("add `[](inspect:{key})` before this step");
-            reports.push((format!("before `{key}` is inspected"), None, "", help));
-        }
-    }
-    for fluid in machine.fluids.values() {
-        let state = scene.before.fluid(fluid.id);
-        // A fluid that was found empty was not drained by this job.
-        if state.now == FluidState::Empty && state.since.is_some() {
-            reports.push((
-                format!("while `{}` is drained", fluid.key),
-                state.since,
-                "drained here",
-                format!(
-                    "add `[](fill:{})` before this step, once its parts are back",
-                    fluid.key
-                ),
-            ));
-        }
-    }
-    for (when, since, label, help) in reports {
+    let mut unready = Vec::new();
+    parts(scene, &mut unready);
+    energies(scene, &mut unready);
+    conditions(scene, &mut unready);
+    valves(scene, &mut unready);
+    controls(scene, &mut unready);
+    fluids(scene, &mut unready);
+    for Unready {
+        when,
+        since,
+        label,
+        help,
+    } in unready
+    {
         let message = format!("the engine is run {when}");
         findings.push(
             scene
@@ -117,5 +81,145 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 .help(help)
                 .since(since, label),
         );
+    }
+}
+
+/// Whether the machine may be run although something is the matter with a thing.
+fn may_lack(scene: &Scene<'_, '_>, thing: impl Into<ThingId>) -> bool {
+    let thing = thing.into();
+    let mut may_lack = scene.machine.run.may_lack.iter();
+    may_lack.any(|lack| lack.value == thing)
+}
+
+fn parts(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+    for (part, state) in scene.before.parts() {
+        if state.place == PartPlace::On || may_lack(scene, part.id) {
+            continue;
+        }
+        let (how, label) = match state.place {
+            PartPlace::Off => ("off", "removed here"),
+            _ => ("loose", "loosened here"),
+        };
+        unready.push(Unready {
+            when: format!("while `{}` is {how}", part.key),
+            since: state.since,
+            label,
+            help: closing(part, state.place),
+        });
+    }
+    for part in &scene.machine.run.inspect {
+        if scene.before.part(part.value).inspected.is_none() {
+            let key = &scene.machine.parts[part.value].key;
+            unready.push(Unready {
+                when: format!("before `{key}` is inspected"),
+                since: None,
+                label: "",
+                help: format!("add `[](inspect:{key})` before this step"),
+            });
+        }
+    }
+}
+
+fn energies(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+    for (energy, state) in scene.before.energies() {
+        if state.now != EnergyState::Live && !energy.is_heat() && !may_lack(scene, energy.id) {
+            unready.push(Unready {
+                when: format!("while {} is isolated", energy.name),
+                since: state.since,
+                label: "isolated here",
+                help: format!(
+                    "add `[](restore:{})` before this step, once the work is done and all parts are back",
+                    energy.key
+                ),
+            });
+        }
+    }
+}
+
+fn conditions(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+    for condition in &scene.machine.run.needs {
+        if scene.before.condition(condition.value).is_none() {
+            let key = &scene.machine.conditions[condition.value].key;
+            unready.push(Unready {
+                when: format!("before `{key}` is confirmed"),
+                since: None,
+                label: "",
+                help: confirming(scene, condition.value),
+            });
+        }
+    }
+}
+
+/// Valves, as they are after the machine's own instruction for starting, which may open them.
+fn valves(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+    for valve in scene.machine.valves.values() {
+        let Some(wanted) = valve.running.filter(|_| !may_lack(scene, valve.id)) else {
+            continue;
+        };
+        let before = scene.before.valve(valve.id);
+        let mut started = scene.action.inner.iter().rev();
+        let started = started.find_map(|action| match (action.verb, action.thing) {
+            (Verb::Open, Thing::Valve(other)) if other.id == valve.id => Some(ValveState::Open),
+            (Verb::Close, Thing::Valve(other)) if other.id == valve.id => Some(ValveState::Closed),
+            _ => None,
+        });
+        if started.unwrap_or(before.now) == wanted {
+            continue;
+        }
+        let (how, label, verb) = match wanted {
+            ValveState::Open => ("closed", "closed here", Verb::Open),
+            ValveState::Closed => ("open", "opened here", Verb::Close),
+        };
+        unready.push(Unready {
+            when: format!("while `{}` is {how}", valve.key),
+            since: before.since,
+            label,
+            help: format!("add `[]({}:{})` before this step", verb.word(), valve.key),
+        });
+    }
+}
+
+/// Controls, as they are after the machine's own instruction for starting.
+fn controls(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+    for control in scene.machine.controls.values() {
+        let Some(wanted) = control.running else {
+            continue;
+        };
+        let before = scene.before.control(control.id);
+        let mut started = scene.action.inner.iter().rev();
+        let started = started.find_map(|action| match action.thing {
+            Thing::Control(other) if other.id == control.id => control.position(action.position?),
+            _ => None,
+        });
+        let now = started.unwrap_or(before.now);
+        if now == wanted {
+            continue;
+        }
+        let wanted = slug(control.position_name(wanted));
+        unready.push(Unready {
+            when: format!("while `{}` is at `{}`", control.key, control.position_name(now)),
+            since: before.since,
+            label: "set here",
+            help: format!("add `[](set:{}/{wanted})` before this step", control.key),
+        });
+    }
+}
+
+fn fluids(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+    for fluid in scene.machine.fluids.values() {
+        let state = scene.before.fluid(fluid.id);
+        if state.now == FluidState::Full || may_lack(scene, fluid.id) {
+            continue;
+        }
+        let how = if state.since.is_some() { "drained" } else { "empty" };
+        unready.push(Unready {
+            when: format!("while `{}` is {how}", fluid.key),
+            since: state.since,
+            label: "drained here",
+            help: format!(
+                "add `[](fill:{})` before this step, once its parts are back",
+                fluid.key
+            ),
+        });
     }
 }

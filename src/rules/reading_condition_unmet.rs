@@ -20,6 +20,7 @@ rule! {
     /// === + machines/hand-pump.toml
     /// [condition.warm]
     /// name = "pump warm"
+    /// lost-by = "nothing"
     /// [reading.lift]
     /// name = "lift, warm"
     /// limits = "40 mm ± 5 mm"

@@ -48,15 +48,16 @@ impl Writer<'_, '_> {
             }
             (Verb::Fill, Thing::Fluid(fluid)) => {
                 let supply = self.job.shop.supply_of(fluid);
-                let capacity = fluid.capacity.as_ref().and_then(capacity_of);
+                // What is missing from a fluid that is not drained is known only at the bench.
+                let is_top_up = self.is_top_up(action);
+                let filled = fluid.capacity.as_ref().filter(|_| !is_top_up);
+                let capacity = filled.and_then(capacity_of);
                 let mix = supply.and_then(|supply| mix_text(self.context, supply, capacity));
+                let top_up = is_top_up.then(|| self.context.words().get("top-up").to_owned());
                 vec![Detail {
                     label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
-                    value: fluid
-                        .capacity
-                        .as_ref()
-                        .map(|capacity| self.context.value(capacity)),
-                    more: mix.into_iter().collect(),
+                    value: filled.map(|capacity| self.context.value(capacity)),
+                    more: top_up.into_iter().chain(mix).collect(),
                 }]
             }
             _ => Vec::new(),
@@ -174,6 +175,14 @@ impl Writer<'_, '_> {
             value: None,
             more,
         }]
+    }
+}
+
+impl Writer<'_, '_> {
+    /// Whether an action fills a fluid that is already in.
+    pub(crate) fn is_top_up(&self, action: &Action<'_>) -> bool {
+        let mut fillings = self.job.fillings();
+        fillings.any(|filling| filling.action.span == action.span && filling.is_top_up)
     }
 }
 

@@ -140,12 +140,19 @@ impl Writer<'_, '_> {
                 return prose::plain(text(energy));
             }
             (DefaultInstruction::OfPart(key), Thing::Part(part)) => key(part, action.stage),
+            (DefaultInstruction::Words(_), Thing::Fluid(_)) if self.is_top_up(action) => {
+                "do-top-up"
+            }
             (DefaultInstruction::Words(key), _) => key,
             _ => return action.thing.key().to_owned(),
         };
         let words = self.context.words();
         let Thing::Part(part) = action.thing else {
-            return words.format(key, &[("thing", action.thing.name())]);
+            let position = action.position.unwrap_or_default();
+            let values = [("thing", action.thing.name()), ("position", position)];
+            // Only a control has a position.
+            let values = &values[..if action.position.is_some() { 2 } else { 1 }];
+            return words.format(key, values);
         };
         let name = words.counted(&part.name, part.count);
         let name = if part.count > 1 {

@@ -189,6 +189,7 @@ impl<'a> Kit<'_, 'a> {
                 Cell::text(item.number.unwrap_or_default()),
                 match self.amount(item) {
                     Amount::AsNeeded => Cell::text(self.context.words().get("as-needed")),
+                    Amount::TopUp => Cell::text(self.context.words().get("to-top-up")),
                     Amount::Pieces(count) => Cell::text(count.to_string()),
                     Amount::Filled(value) => Cell::Value { value },
                     Amount::Fillings(text) => Cell::text(text),
@@ -233,6 +234,19 @@ impl<'a> Kit<'_, 'a> {
     /// supplies.
     pub(crate) fn items(&self) -> Vec<Item<'_>> {
         let mut items: IndexMap<(&str, &str), Item<'_>> = IndexMap::new();
+        for filling in self.jobs.iter().flat_map(|job| job.fillings()) {
+            let fluid = filling.fluid;
+            if let Some(supply) = self.context.shop.supply_of(fluid) {
+                let item = items
+                    .entry(("", &supply.key))
+                    .or_insert_with(|| Item::of_supply(supply));
+                if filling.is_top_up {
+                    item.is_topped_up = true;
+                } else {
+                    item.fills.extend(&fluid.capacity);
+                }
+            }
+        }
         let actions = self.jobs.iter().flat_map(|job| {
             let actions = job.steps().flat_map(|step| step.all_actions());
             actions.map(|action| (job.machine.id.as_str(), action))
@@ -251,14 +265,6 @@ impl<'a> Kit<'_, 'a> {
                         .entry(("", &supply.key))
                         .or_insert_with(|| Item::of_supply(supply));
                 }
-                (Verb::Fill, Thing::Fluid(fluid)) => {
-                    if let Some(supply) = self.context.shop.supply_of(fluid) {
-                        let item = items
-                            .entry(("", &supply.key))
-                            .or_insert_with(|| Item::of_supply(supply));
-                        item.fills.extend(&fluid.capacity);
-                    }
-                }
                 _ => {}
             }
         }
@@ -275,6 +281,7 @@ impl<'a> Kit<'_, 'a> {
     /// The amount of an item to pull.
     pub(crate) fn amount(&self, item: &Item<'_>) -> Amount {
         match (item.count, item.fills.as_slice()) {
+            (0, []) if item.is_topped_up => Amount::TopUp,
             (0, []) => Amount::AsNeeded,
             (0, [fill]) => Amount::Filled(self.context.value(fill)),
             (0, fills) => {
@@ -291,6 +298,9 @@ impl<'a> Kit<'_, 'a> {
 
     fn remark(&self, item: &Item<'_>) -> String {
         let supply = item.supply;
+        if item.is_topped_up && !item.fills.is_empty() {
+            return self.context.words().get("and-to-top-up").to_owned();
+        }
         let mix = supply.and_then(|supply| mix_text(self.context, supply, item.sum(capacity_of)));
         if let Some(mix) = mix {
             return mix;
@@ -314,6 +324,8 @@ pub(crate) struct ToolLine {
 pub(crate) enum Amount {
     /// As much of a supply as the work needs.
     AsNeeded,
+    /// As much of a supply as is missing from a fluid.
+    TopUp,
     /// The number of pieces of a part.
     Pieces(u32),
     /// The total quantity of a supply.
@@ -332,6 +344,8 @@ pub(crate) struct Item<'k> {
     count: u32,
     /// The capacities to fill; empty for a part.
     fills: Vec<&'k Sourced>,
+    /// Whether a fluid is topped up with it, which takes an amount that is not known.
+    is_topped_up: bool,
     price: Option<&'k Price>,
     supply: Option<&'k Supply>,
 }
@@ -345,6 +359,7 @@ impl<'k> Item<'k> {
             is_single_use: part.single_use,
             count: 0,
             fills: Vec::new(),
+            is_topped_up: false,
             price: part.price.as_ref(),
             supply: None,
         }
@@ -358,6 +373,7 @@ impl<'k> Item<'k> {
             is_single_use: false,
             count: 0,
             fills: Vec::new(),
+            is_topped_up: false,
             price: supply.price.as_ref(),
             supply: Some(supply),
         }

@@ -238,6 +238,20 @@ impl<'a> Writer<'_, 'a> {
                 ValveState::Closed => push_state(&valve.name, "is-closed"),
             }
         }
+        for control in machine.controls.values() {
+            let now = state.control(control.id).now;
+            if now != control.initial {
+                let values = [
+                    ("thing", control.name.as_str()),
+                    ("state", control.position_name(now)),
+                ];
+                lines.push(words.format("thing-state", &values));
+            }
+        }
+        let mut push_state = |thing: &str, key: &str| {
+            let values = [("thing", thing), ("state", words.get(key))];
+            lines.push(words.format("thing-state", &values));
+        };
         for fluid in machine.fluids.values() {
             match (state.fluid(fluid.id).now, fluid.initial) {
                 (FluidState::Empty, FluidState::Full) => push_state(&fluid.name, "is-drained"),

@@ -9,6 +9,7 @@ impl ThingId {
         match self {
             ThingId::Part(id) => &machine.parts[id].key,
             ThingId::Valve(id) => &machine.valves[id].key,
+            ThingId::Control(id) => &machine.controls[id].key,
             ThingId::Fluid(id) => &machine.fluids[id].key,
             ThingId::Energy(id) => &machine.energies[id].key,
             ThingId::Condition(id) => &machine.conditions[id].key,

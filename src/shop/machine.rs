@@ -1,9 +1,9 @@
 //! The records of a machine's file.
 
 use super::{
-    CautionId, ConditionId, EnergyId, FluidId, Instruction, LostBy, MachineAction, MachineId,
-    PartId, PerRecord, Price, ReadingId, Records, RoleId, Sourced, SupplyId, ThingId, ToolId,
-    ValveId,
+    CautionId, ConditionId, ControlId, EnergyId, FluidId, Instruction, LostBy, MachineAction,
+    MachineId, PartId, PerRecord, Price, ReadingId, Records, RoleId, Sourced, SupplyId, ThingId,
+    ToolId, ValveId,
 };
 use crate::finding::{FileId, Located, Span};
 use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
@@ -24,6 +24,7 @@ pub(crate) struct Machine {
     pub(crate) note: Option<String>,
     pub(crate) energies: Records<Energy>,
     pub(crate) valves: Records<Valve>,
+    pub(crate) controls: Records<Control>,
     pub(crate) fluids: Records<Fluid>,
     /// All parts, including fasteners and linkages.
     pub(crate) parts: Records<Part>,
@@ -121,8 +122,9 @@ pub(crate) struct Generator {
 pub(crate) struct EngineRun {
     /// Conditions that must hold during a run.
     pub(crate) needs: Vec<Located<ConditionId>>,
-    /// Parts that may be off during a run.
-    pub(crate) optional_parts: Vec<Located<PartId>>,
+    /// Parts that may be off during a run, fluids that may be empty, valves that may be shut, and energies that may be
+    /// isolated.
+    pub(crate) may_lack: Vec<Located<ThingId>>,
     /// Parts that must be inspected before a run.
     pub(crate) inspect: Vec<Located<PartId>>,
     /// Readings that must be taken during a run.
@@ -193,6 +195,47 @@ pub(crate) struct Valve {
     pub(crate) shuts: Option<Located<FluidId>>,
     /// Its state when a job begins.
     pub(crate) initial: ValveState,
+    /// The state that it must be in when the engine is started: open if it shuts a fluid, unless the author gives
+    /// another. `None` if either will do.
+    pub(crate) running: Option<ValveState>,
+}
+
+/// A switch, lever or selector.
+#[derive(Clone, Debug)]
+pub(crate) struct Control {
+    pub(crate) id: ControlId,
+    pub(crate) key: String,
+    pub(crate) name: String,
+    pub(crate) positions: Vec<Located<String>>,
+    /// The index of its position when a job begins.
+    pub(crate) initial: usize,
+    /// The index of the position that it must be in when the engine is started. `None` if any will do.
+    pub(crate) running: Option<usize>,
+}
+
+impl Control {
+    /// The index of a position with this name. Actions write it with hyphens between its words.
+    #[must_use]
+    pub(crate) fn position(&self, name: &str) -> Option<usize> {
+        let wanted = slug(name);
+        self.positions
+            .iter()
+            .position(|position| slug(&position.value) == wanted)
+    }
+
+    /// The name of a position.
+    #[must_use]
+    pub(crate) fn position_name(&self, index: usize) -> &str {
+        self.positions
+            .get(index)
+            .map_or("", |position| &position.value)
+    }
+}
+
+/// How an action writes a position: in lower case, with hyphens between its words.
+#[must_use]
+pub(crate) fn slug(position: &str) -> String {
+    position.to_lowercase().replace(' ', "-")
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -410,6 +453,8 @@ pub(crate) struct Reading {
     /// Fasteners that lock the adjuster. They must be loose while it is set, and tight when the reading is
     /// taken after that.
     pub(crate) locked_by: Vec<Located<PartId>>,
+    /// The actions that change it, so that it has to be measured again.
+    pub(crate) changed_by: Vec<Located<MachineAction>>,
     /// The role that signs after it was taken.
     pub(crate) signed_by: Option<Located<RoleId>>,
     /// The measuring tool.

@@ -19,8 +19,8 @@ use crate::trade::{Day, DroopOf, Meter, TorqueTool};
 use crate::words::marks::is_mark;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
-    Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator, Machine,
-    NamedBy, Part, Reading, RunCondition, Turned, Valve, ValveState,
+    Control, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator,
+    Machine, NamedBy, Part, Reading, RunCondition, Turned, Valve, ValveState, slug,
 };
 pub(crate) use price::Price;
 pub(crate) use read::machine_keys;
@@ -32,6 +32,7 @@ pub(crate) use thing::{LostBy, MachineAction, ThingId};
 // valid only for the machine that they were resolved on.
 pub(crate) type CautionId = Id<Caution>;
 pub(crate) type ConditionId = Id<RunCondition>;
+pub(crate) type ControlId = Id<Control>;
 pub(crate) type EnergyId = Id<Energy>;
 pub(crate) type FluidId = Id<Fluid>;
 pub(crate) type MachineId = Id<Machine>;

@@ -2,7 +2,7 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 9] = [
+pub(crate) static RULES: [&Rule; 10] = [
     &CONFLICTING_FIELDS,
     &DANGER_NOT_NAMED,
     &ILL_FORMED_VALUE,
@@ -10,6 +10,7 @@ pub(crate) static RULES: [&Rule; 9] = [
     &NO_SHOP_FILE,
     &RESERVED_ID,
     &ACTION_IN_TEXT_FIELD,
+    &END_NOT_NAMED,
     &IMPOSSIBLE_ACTION,
     &UNKNOWN_NAME,
 ];
@@ -186,6 +187,29 @@ rule! {
     ///
     /// Correct the name, or declare what it refers to.
     "unknown-name", Names, Error => pub(super) UNKNOWN_NAME
+}
+
+rule! {
+    /// A condition does not say what ends it.
+    ///
+    /// Without `lost-by`, a condition that was confirmed once would hold for the rest of every job.
+    ///
+    /// ## At the bench
+    ///
+    /// The engine was cold when the job began. After the test run it is hot, and the tank is opened again.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [condition.dry]
+    /// name = "dry inside"
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Name the actions: `lost-by = ["run:engine"]`. If nothing in a job can end it, write `lost-by = "nothing"`.
+    "end-not-named", Reading, Error => pub(super) END_NOT_NAMED
 }
 
 rule! {

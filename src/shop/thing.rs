@@ -1,7 +1,8 @@
 //! The ids of things that actions act on, and the actions that a machine's records name.
 
 use super::{
-    CautionId, ConditionId, EnergyId, FluidId, PartId, ReadingId, RoleId, SupplyId, ToolId, ValveId,
+    CautionId, ConditionId, ControlId, EnergyId, FluidId, PartId, ReadingId, RoleId, SupplyId,
+    ToolId, ValveId,
 };
 use crate::prose::Verb;
 
@@ -10,6 +11,7 @@ use crate::prose::Verb;
 pub(crate) enum ThingId {
     Part(PartId),
     Valve(ValveId),
+    Control(ControlId),
     Fluid(FluidId),
     Energy(EnergyId),
     Condition(ConditionId),
@@ -34,6 +36,7 @@ macro_rules! things {
 things! {
     PartId => Part,
     ValveId => Valve,
+    ControlId => Control,
     FluidId => Fluid,
     EnergyId => Energy,
     ConditionId => Condition,

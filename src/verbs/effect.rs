@@ -10,6 +10,7 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) 
     let spec = action.verb.spec();
     state.end_conditions(action, spec.has(Trait::TakesTools));
     record(state, action, spec, at);
+    state.invalidate_readings_changed_by(action, at);
     match (spec.effect, action.thing) {
         (Effect::Part(change), Thing::Part(part)) => {
             if spec.has(Trait::MovesLockedSetting) {
@@ -26,6 +27,11 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) 
             change(state.part_mut(part.id), &on_part);
         }
         (Effect::Valve(now), Thing::Valve(valve)) => state.set_valve(valve.id, now, at),
+        (Effect::Control, Thing::Control(control)) => {
+            if let Some(now) = action.position.and_then(|name| control.position(name)) {
+                state.set_control(control.id, now, at);
+            }
+        }
         (Effect::Fluid(now), Thing::Fluid(fluid)) => state.set_fluid(fluid.id, now, at),
         (Effect::Energy(next), Thing::Energy(energy)) => {
             // Nothing cools while the engine runs.

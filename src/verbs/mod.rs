@@ -42,6 +42,8 @@ pub(crate) enum Effect {
     Part(fn(&mut PartState, &PartAction<'_>)),
     /// The state of the valve afterwards.
     Valve(ValveState),
+    /// Puts a control into the position that the action names.
+    Control,
     /// The level of the fluid afterwards.
     Fluid(FluidState),
     /// Computes the new state of an energy from the current one. `None` leaves it unchanged.
@@ -82,7 +84,10 @@ pub(crate) enum DefaultInstruction {
     OfEnergy(fn(&Energy) -> &crate::shop::Instruction),
 }
 
-/// The optional qualifier after a thing's name in an action: `fit:PART/POSITION`, `tighten:PART/2`.
+/// The qualifier of `fill` for the whole capacity of a fluid.
+pub(crate) const WHOLE: &str = "all";
+
+/// The qualifier after a thing's name in an action: `fit:PART/POSITION`, `tighten:PART/2`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Qualifier {
     None,
@@ -90,6 +95,10 @@ pub(crate) enum Qualifier {
     Position,
     /// The number of a tightening stage, from 1.
     Stage,
+    /// The position of a control, which has to be named.
+    Setting,
+    /// The word `all`: the whole capacity of a fluid.
+    All,
 }
 
 /// The meaning of a verb. Its word and the kind of thing that it takes are in `prose`.
@@ -155,6 +164,8 @@ impl Verb {
             Qualifier::None => None,
             Qualifier::Position => Some(format!("{plain}/POSITION")),
             Qualifier::Stage => Some(format!("{plain}/STAGE")),
+            Qualifier::Setting => return vec![format!("{plain}/POSITION")],
+            Qualifier::All => Some(format!("{plain}/{WHOLE}")),
         };
         std::iter::once(plain).chain(qualified).collect()
     }
@@ -237,6 +248,7 @@ mod tests {
                 Effect::None => true,
                 Effect::Part(_) => verb.takes() == ThingKind::Part,
                 Effect::Valve(_) => verb.takes() == ThingKind::Valve,
+                Effect::Control => verb.takes() == ThingKind::Control,
                 Effect::Fluid(_) => verb.takes() == ThingKind::Fluid,
                 Effect::Energy(_) => verb.takes() == ThingKind::Energy,
                 Effect::Condition(_) => verb.takes() == ThingKind::Condition,

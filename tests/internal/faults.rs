@@ -140,7 +140,7 @@ fn a_fault_table_lists_its_causes_in_order_with_limits_and_links() {
         ),
         row(
             "6. The impeller is worn, or is too far from the casing.",
-            "at least 2.6\u{a0}bar",
+            "at least 2.4\u{a0}bar",
             &["job:tarn-sedge/shaft-seal"],
         ),
         row(

@@ -195,6 +195,7 @@ needs = ["warm"]
 engine = "running"
 [condition.warm]
 name = "at working heat"
+lost-by = "nothing"
 after = ["run:engine"]
 [condition.clear]
 name = "tools and people clear"
@@ -483,6 +484,7 @@ name = "clear"
 lost-by = ["work"]
 [run]
 needs = ["clear"]
+may-lack = ["prime"]
 start = "Pull."
 "#;
 
@@ -632,7 +634,11 @@ fn conditions_depend_on_tools_supplies_signatures_and_renewed_parts() {
         ),
     ];
     for (field, steps, is_clean) in cases {
-        let machine = format!("{machine}[condition.ready]\nname = \"ready\"\n{field}\n");
+        let lasts = match field.split_once(" = ") {
+            Some(("after", _)) => "lost-by = \"nothing\"",
+            _ => "",
+        };
+        let machine = format!("{machine}[condition.ready]\nname = \"ready\"\n{field}\n{lasts}\n");
         let steps = format!("{steps} drain:oil fill:oil");
         let case = job(&machine, &steps.split(' ').collect::<Vec<_>>());
         let rules: Vec<String> = case

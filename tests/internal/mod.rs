@@ -17,6 +17,7 @@ mod rehearsal;
 mod settings;
 mod sheets;
 mod spoilt;
+mod supply_cases;
 #[path = "../support/mod.rs"]
 mod support;
 mod value_mutants;

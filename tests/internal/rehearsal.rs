@@ -33,6 +33,7 @@ name = "water on"
 lost-by = ["close:cock"]
 [run]
 needs = ["water-on"]
+may-lack = ["prime", "cock"]
 start = "Pull."
 "#;
 

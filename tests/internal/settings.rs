@@ -159,7 +159,7 @@ fn a_step_whose_tool_cannot_be_set_is_found() {
             crowfoot,
             "torque = \"3.4 N·m ± 0.35 N·m\"",
             "torque-tool-out-of-range: the torque of `cover-nut` of `hand-pump` is outside the range of \
-             `fine` with `crowfoot` on it, 3 N·m to 15 N·m",
+             `fine` with `crowfoot` on it, 3 N·m to 15 N·m; name a torque tool whose range includes the torque",
         ),
     ] {
         assert_eq!(findings_on(steps, nut), [found], "{steps} with {nut}");

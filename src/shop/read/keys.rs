@@ -1,8 +1,8 @@
 //! Resolves names in records to ids.
 
 use super::super::{
-    Caution, Energy, Fluid, MachineAction, Part, Reading, Role, RunCondition, Shop, Supply,
-    ThingId, Tool, Valve, rules,
+    Caution, Control, Energy, Fluid, MachineAction, Part, Reading, Role, RunCondition, Shop,
+    Supply, ThingId, Tool, Valve, rules,
 };
 use super::name_fields::NameField;
 use crate::finding::{Finding, Findings, Located, nearest};
@@ -127,6 +127,7 @@ pub(super) struct MachineKeys<'k> {
     pub(super) shop: &'k ShopKeys<'k>,
     pub(super) energies: Known<'k, Energy>,
     pub(super) valves: Known<'k, Valve>,
+    pub(super) controls: Known<'k, Control>,
     pub(super) fluids: Known<'k, Fluid>,
     pub(super) parts: Known<'k, Part>,
     pub(super) readings: Known<'k, Reading>,
@@ -140,6 +141,7 @@ impl<'k> MachineKeys<'k> {
             shop,
             energies: Known::of_machine(top, ThingKind::Energy, "energy"),
             valves: Known::of_machine(top, ThingKind::Valve, "valve"),
+            controls: Known::of_machine(top, ThingKind::Control, "control"),
             fluids: Known::of_machine(top, ThingKind::Fluid, "fluid"),
             parts: Known::of_machine(top, ThingKind::Part, "part"),
             readings: Known::of_machine(top, ThingKind::Reading, "reading"),
@@ -147,63 +149,61 @@ impl<'k> MachineKeys<'k> {
         }
     }
 
-    /// Reads a field that names parts, energies, fluids, valves and readings. A name that several of them have stands
-    /// for all of these. `None` if the field is missing. An empty list is reported: it would say that nothing is meant.
+    /// Reads a field that names things of some kinds. A name that several of them have stands for all of these. `None` if
+    /// the field is missing.
     pub(super) fn things(
         &self,
         record: &mut Record<'_>,
         field: &NameField<ThingId>,
+        kinds: &[ThingKind],
         of: &str,
         findings: &mut Findings,
-    ) -> Option<Vec<ThingId>> {
-        let mut things = Vec::new();
+    ) -> Option<Vec<Located<ThingId>>> {
         let names = record.optional_texts(field.key, findings)?;
-        if names.is_empty() {
-            let message = format!("`{}` of {of} is empty", field.key);
-            let finding =
-                Finding::new(&rules::DANGER_NOT_NAMED, message).primary(record.span(), "");
-            findings.push(finding.help("name what it endangers"));
-        }
+        let mut things = Vec::new();
         for name in names {
-            let candidates = [
-                self.parts.find(&name.value).map(ThingId::Part),
-                self.energies.find(&name.value).map(ThingId::Energy),
-                self.fluids.find(&name.value).map(ThingId::Fluid),
-                self.valves.find(&name.value).map(ThingId::Valve),
-                self.readings.find(&name.value).map(ThingId::Reading),
-            ];
-            if candidates.iter().all(Option::is_none) {
-                let keys = self.parts.keys.iter().chain(self.energies.keys.iter());
-                let keys = keys.chain(self.fluids.keys.iter());
-                let keys = keys.chain(self.valves.keys.iter());
-                let keys = keys.chain(self.readings.keys.iter());
+            let found = kinds
+                .iter()
+                .filter_map(|kind| self.find(*kind, &name.value));
+            let first = things.len();
+            things.extend(found.map(|thing| name.with(thing)));
+            if things.len() == first {
+                let known = kinds.iter().flat_map(|kind| self.names(*kind));
                 let message = format!("{of} names an unknown thing `{}`", name.value);
-                let near = nearest(&name.value, keys);
-                findings.push(
-                    Finding::new(&rules::UNKNOWN_NAME, message)
-                        .primary(name.span, "")
-                        .suggest(
-                            near,
-                            "name a part, energy, fluid, valve or reading of this machine",
-                        )
-                        .corrected(&name.value, near),
-                );
+                let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(name.span, "");
+                let near = nearest(&name.value, known);
+                let finding = finding.suggest(near, "use the id of a thing of this machine");
+                findings.push(finding.corrected(&name.value, near));
             }
-            things.extend(candidates.into_iter().flatten());
         }
         Some(things)
     }
 
-    /// Whether the machine has a thing of a kind with this key. False for kinds that are not of a machine.
-    fn has(&self, kind: ThingKind, key: &str) -> bool {
+    /// The thing of a kind that has this key. `None` also for kinds that are not of a machine.
+    fn find(&self, kind: ThingKind, key: &str) -> Option<ThingId> {
         match kind {
-            ThingKind::Part => self.parts.find(key).is_some(),
-            ThingKind::Valve => self.valves.find(key).is_some(),
-            ThingKind::Fluid => self.fluids.find(key).is_some(),
-            ThingKind::Energy => self.energies.find(key).is_some(),
-            ThingKind::Condition => self.conditions.find(key).is_some(),
-            ThingKind::Reading => self.readings.find(key).is_some(),
-            _ => false,
+            ThingKind::Part => self.parts.find(key).map(ThingId::Part),
+            ThingKind::Valve => self.valves.find(key).map(ThingId::Valve),
+            ThingKind::Control => self.controls.find(key).map(ThingId::Control),
+            ThingKind::Fluid => self.fluids.find(key).map(ThingId::Fluid),
+            ThingKind::Energy => self.energies.find(key).map(ThingId::Energy),
+            ThingKind::Condition => self.conditions.find(key).map(ThingId::Condition),
+            ThingKind::Reading => self.readings.find(key).map(ThingId::Reading),
+            _ => None,
+        }
+    }
+
+    /// The keys of all things of a kind. Empty for kinds that are not of a machine.
+    fn names(&self, kind: ThingKind) -> Vec<&'k str> {
+        match kind {
+            ThingKind::Part => self.parts.keys.iter().collect(),
+            ThingKind::Valve => self.valves.keys.iter().collect(),
+            ThingKind::Control => self.controls.keys.iter().collect(),
+            ThingKind::Fluid => self.fluids.keys.iter().collect(),
+            ThingKind::Energy => self.energies.keys.iter().collect(),
+            ThingKind::Condition => self.conditions.keys.iter().collect(),
+            ThingKind::Reading => self.readings.keys.iter().collect(),
+            _ => Vec::new(),
         }
     }
 
@@ -212,12 +212,14 @@ impl<'k> MachineKeys<'k> {
         let kinds = [
             ThingKind::Part,
             ThingKind::Valve,
+            ThingKind::Control,
             ThingKind::Fluid,
             ThingKind::Energy,
             ThingKind::Condition,
             ThingKind::Reading,
         ];
-        let is_other = |kind: &ThingKind| !self.has(wanted, key) && self.has(*kind, key);
+        let has = |kind: ThingKind| self.find(kind, key).is_some();
+        let is_other = |kind: &ThingKind| !has(wanted) && has(*kind);
         kinds.into_iter().find(is_other)
     }
 
@@ -255,6 +257,7 @@ impl<'k> MachineKeys<'k> {
         let thing = match verb.takes() {
             ThingKind::Part => self.parts.thing(&name, of, findings),
             ThingKind::Valve => self.valves.thing(&name, of, findings),
+            ThingKind::Control => self.controls.thing(&name, of, findings),
             ThingKind::Fluid => self.fluids.thing(&name, of, findings),
             ThingKind::Energy => self.energies.thing(&name, of, findings),
             ThingKind::Condition => self.conditions.thing(&name, of, findings),

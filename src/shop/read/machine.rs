@@ -1,9 +1,9 @@
 //! Reads a machine's file.
 
 use super::super::{
-    ConditionId, Energy, EnergyId, EnergyKind, Engine, EngineRun, Fluid, FluidId, FluidState,
-    Generator, LostBy, Machine, MachineAction, MachineId, NamedBy, Records, RunCondition, Shop,
-    Sourced, ThingId, Valve, ValveId, ValveState, rules,
+    ConditionId, Control, ControlId, Energy, EnergyId, EnergyKind, Engine, EngineRun, Fluid,
+    FluidId, FluidState, Generator, LostBy, Machine, MachineAction, MachineId, NamedBy, Records,
+    RunCondition, Shop, Sourced, ThingId, Valve, ValveId, ValveState, rules, slug,
 };
 use super::fields::{choice, need_prose, no_actions, owned, prose, read_file, spec};
 use super::keys::{MachineKeys, ShopKeys};
@@ -11,8 +11,8 @@ use super::name_fields as names;
 use super::order::{expand_stacks, report_circles};
 use super::part::read_part;
 use super::reading::read_reading;
-use crate::finding::{Finding, Findings, Located, Span};
-use crate::prose::{Verb, actions};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
+use crate::prose::{ThingKind, Verb, actions};
 use crate::quantity::Kind as Quantity;
 use crate::record::{Record, check_id};
 use crate::tree::Source;
@@ -39,6 +39,7 @@ pub(super) fn read_machine(
         note: None,
         energies: Records::default(),
         valves: Records::default(),
+        controls: Records::default(),
         fluids: Records::default(),
         parts: Records::default(),
         named_by: NamedBy::of(&Records::default()),
@@ -104,6 +105,7 @@ fn read_top(
     machine.valves = top.records("valve", findings, |id, valve, findings| {
         read_valve(id, valve, &keys, findings)
     });
+    machine.controls = top.records("control", findings, read_control);
     machine.fluids = top.records("fluid", findings, |id, fluid, findings| {
         read_fluid(id, fluid, &keys, basis, findings)
     });
@@ -113,10 +115,10 @@ fn read_top(
     expand_stacks(&mut machine.parts, findings);
     report_circles(&machine.parts, findings);
     machine.named_by = NamedBy::of(&machine.parts);
-    machine.readings = top.records("reading", findings, |id, reading, findings| {
-        read_reading(id, reading, &keys, basis, findings)
-    });
     let has_engine = machine.has_engine();
+    machine.readings = top.records("reading", findings, |id, reading, findings| {
+        read_reading(id, reading, &keys, basis, has_engine, findings)
+    });
     machine.conditions = top.records("condition", findings, |id, condition, findings| {
         read_condition(id, condition, &keys, has_engine, findings)
     });
@@ -153,10 +155,20 @@ fn read_generator(
     })
 }
 
+/// Kinds of things without which an engine can be run: parts that are off, fluids that are empty, valves that are shut,
+/// energies that are isolated.
+const LACKED: [ThingKind; 4] = [
+    ThingKind::Part,
+    ThingKind::Fluid,
+    ThingKind::Valve,
+    ThingKind::Energy,
+];
+
 /// Verbs allowed in an engine's instructions. They are rehearsed as part of `run:` and `stop:`.
-const RUN_VERBS: [Verb; 6] = [
+const RUN_VERBS: [Verb; 7] = [
     Verb::Open,
     Verb::Close,
+    Verb::Set,
     Verb::Confirm,
     Verb::End,
     Verb::Use,
@@ -175,7 +187,9 @@ fn read_run(
     let signer = &names::RUN_SIGNED_BY;
     let engine_run = EngineRun {
         needs: conditions.all_named(run, &names::RUN_NEEDS, &of, findings),
-        optional_parts: parts.all_named(run, &names::RUN_MAY_LACK, &of, findings),
+        may_lack: keys
+            .things(run, &names::RUN_MAY_LACK, &LACKED, &of, findings)
+            .unwrap_or_default(),
         inspect: parts.all_named(run, &names::RUN_LOOKS, &of, findings),
         measure: keys.readings.all_named(run, measure, &of, findings),
         signed_by: keys.shop.roles.named(run, signer, &of, findings),
@@ -193,7 +207,7 @@ fn read_run(
                 Finding::new(&rules::ACTION_IN_TEXT_FIELD, message)
                     .primary(action.span, "")
                     .help(
-                        "only valves and conditions can be used there; put other actions in steps",
+                        "only valves, controls and conditions can be used there; put other actions in steps",
                     ),
             );
         }
@@ -224,7 +238,7 @@ fn read_energy(
     let is_heat = kind
         .as_ref()
         .is_some_and(|kind| kind.value == EnergyKind::Heat);
-    let endangers = keys.things(energy, &names::ENERGY_ENDANGERS, &of, findings);
+    let endangers = read_endangers(energy, keys, &of, findings);
     let is_general = kind.as_ref().is_some_and(|kind| {
         matches!(
             kind.value,
@@ -265,6 +279,36 @@ fn read_energy(
     source
 }
 
+/// Kinds of things that an energy can endanger.
+const ENDANGERED: [ThingKind; 6] = [
+    ThingKind::Part,
+    ThingKind::Energy,
+    ThingKind::Fluid,
+    ThingKind::Valve,
+    ThingKind::Control,
+    ThingKind::Reading,
+];
+
+/// Reads what an energy endangers. An empty list is reported: it would say that the energy endangers nothing.
+fn read_endangers(
+    energy: &mut Record<'_>,
+    keys: &MachineKeys<'_>,
+    of: &str,
+    findings: &mut Findings,
+) -> Option<Vec<ThingId>> {
+    let field = &names::ENERGY_ENDANGERS;
+    let is_empty = energy
+        .optional_texts(field.key, findings)
+        .is_some_and(|names| names.is_empty());
+    if is_empty {
+        let message = format!("`{}` of {of} is empty", field.key);
+        let finding = Finding::new(&rules::DANGER_NOT_NAMED, message).primary(energy.span(), "");
+        findings.push(finding.help("name what it endangers"));
+    }
+    let things = keys.things(energy, field, &ENDANGERED, of, findings)?;
+    Some(things.iter().map(|thing| thing.value).collect())
+}
+
 /// Reports an energy of a kind that does not endanger every part, and that does not say what it endangers.
 fn report_no_endangers(kind: Span, energy: &Record<'_>, findings: &mut Findings) {
     let message = format!("{} does not say what it endangers", energy.what());
@@ -286,13 +330,57 @@ fn read_valve(
 ) -> Valve {
     let states = [("open", ValveState::Open), ("closed", ValveState::Closed)];
     let of = valve.what().to_owned();
+    let shuts = keys.fluids.named(valve, &names::VALVE_SHUTS, &of, findings);
+    let running = choice(valve, "running", &states, findings).map(|running| running.value);
     Valve {
         id,
         key: valve.key().to_owned(),
         name: owned(valve.need_text("name", findings)),
-        shuts: keys.fluids.named(valve, &names::VALVE_SHUTS, &of, findings),
+        running: running.or_else(|| shuts.is_some().then_some(ValveState::Open)),
+        shuts,
         initial: choice(valve, "found", &states, findings)
             .map_or(ValveState::Open, |found| found.value),
+    }
+}
+
+fn read_control(id: ControlId, control: &mut Record<'_>, findings: &mut Findings) -> Control {
+    control.need("positions", findings);
+    control.need("found", findings);
+    let positions = control.texts("positions", findings);
+    let found = control.text("found", findings);
+    let running = control.text("running", findings);
+    let of = control.what().to_owned();
+    let mut index = |name: Option<Located<String>>| {
+        let name = name?;
+        let index = positions
+            .iter()
+            .position(|position| slug(&position.value) == slug(&name.value));
+        if index.is_none() {
+            let known = positions.iter().map(|position| position.value.as_str());
+            let near = nearest(&name.value, known);
+            let message = format!("{of} has no position `{}`", name.value);
+            findings.push(
+                Finding::new(&rules::UNKNOWN_NAME, message)
+                    .primary(name.span, "")
+                    .suggest(near, "name one of its `positions`")
+                    .corrected(&name.value, near),
+            );
+        }
+        index
+    };
+    let (initial, running) = (index(found), index(running));
+    if let [only] = positions.as_slice() {
+        let message = format!("{of} has a single position");
+        let finding = Finding::new(&rules::ILL_FORMED_VALUE, message).primary(only.span, "");
+        findings.push(finding.help("give all positions that it can be put into"));
+    }
+    Control {
+        id,
+        key: control.key().to_owned(),
+        name: owned(control.need_text("name", findings)),
+        positions,
+        initial: initial.unwrap_or(0),
+        running,
     }
 }
 
@@ -348,7 +436,22 @@ fn read_condition(
 ) -> RunCondition {
     let of = condition.what().to_owned();
     let mut lost_by = Vec::new();
-    for text in condition.texts(names::CONDITION_LOST_BY.key, findings) {
+    let events = condition.texts(names::CONDITION_LOST_BY.key, findings);
+    if events.is_empty() {
+        let message = format!("{of} does not say what ends it");
+        findings.push(
+            Finding::new(&rules::END_NOT_NAMED, message)
+                .primary(condition.span(), "needs `lost-by`")
+                .help(
+                    "name in `lost-by` the actions that end it, such as `run:engine`, or write `lost-by = \"nothing\"`",
+                ),
+        );
+    }
+    let is_only = events.len() == 1;
+    for text in events {
+        if text.value == NOTHING && is_only {
+            continue;
+        }
         if text.value == WORK {
             lost_by.push(text.with(LostBy::Work));
         } else if let Some(action) = keys.action(&text, has_engine, &of, findings) {
@@ -439,3 +542,6 @@ fn impossible(message: String, span: Span) -> Finding {
 
 /// In `lost-by`, the word for [`LostBy::Work`].
 const WORK: &str = "work";
+
+/// In `lost-by`, the word for a condition that no action ends.
+const NOTHING: &str = "nothing";

@@ -49,6 +49,7 @@ name_fields! {
     PART_THROUGH: "part" "through" => Part;
     PART_TURNS_WITH: "part" "turns-with" => Reading;
     READING_CAUTIONS: "reading" "cautions" => Caution;
+    READING_CHANGED_BY: "reading" "changed-by" => MachineAction;
     READING_LOCKED_BY: "reading" "locked-by" => Part;
     READING_MAY_BE_LIVE: "reading" "may-be-live" => Energy;
     READING_NEEDS: "reading" "needs" => RunCondition;
@@ -57,7 +58,7 @@ name_fields! {
     READING_WITH: "reading" "with" => Part;
     READING_WITHOUT: "reading" "without" => Part;
     RUN_LOOKS: "run" "looks" => Part;
-    RUN_MAY_LACK: "run" "may-lack" => Part;
+    RUN_MAY_LACK: "run" "may-lack" => ThingId;
     RUN_MEASURE: "run" "measure" => Reading;
     RUN_NEEDS: "run" "needs" => RunCondition;
     RUN_SIGNED_BY: "run" "signed-by" => Role;
@@ -105,12 +106,12 @@ mod tests {
                 format!("{kind}.the-{kind}")
             };
             let added = if kind == table { field } else { "" };
-            let supply = if kind == "fluid" && !added.starts_with("supply =") {
-                "supply = \"the-supply\""
-            } else {
-                ""
+            let also_required = match kind {
+                "fluid" if !added.starts_with("supply =") => "supply = \"the-supply\"",
+                "condition" if !added.starts_with("lost-by =") => "lost-by = \"nothing\"",
+                _ => "",
             };
-            let _ = writeln!(file, "[{header}]\n{required}\n{supply}\n{added}");
+            let _ = writeln!(file, "[{header}]\n{required}\n{also_required}\n{added}");
         }
         let caution =
             "signal-word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"";
@@ -214,13 +215,21 @@ mod tests {
             }
         }
         assert!(rules_of("lost-by", "work").is_empty());
+        assert!(rules_of("lost-by", "nothing").is_empty());
         assert_eq!(rules_of("after", "work"), [rules::UNKNOWN_CHOICE.name]);
+        assert_eq!(rules_of("after", "nothing"), [rules::UNKNOWN_CHOICE.name]);
+        // Either nothing ends it, or something does.
+        let both = findings_with("condition", "lost-by = [\"nothing\", \"run:engine\"]");
+        assert_eq!(both.iter().count(), 1);
+        let neither = findings_with("condition", "lost-by = []");
+        let found: Vec<&str> = neither.iter().map(|finding| finding.rule.name).collect();
+        assert_eq!(found, [rules::END_NOT_NAMED.name]);
         // Two conditions that wait for each other can never hold.
-        let circle = "after = \"confirm:other\"\n[condition.other]\nname = \"other\"\nafter = \"confirm:the-condition\"";
+        let circle = "after = \"confirm:other\"\n[condition.other]\nname = \"other\"\nafter = \"confirm:the-condition\"\nlost-by = \"nothing\"";
         let findings = findings_with("condition", circle);
         let found: Vec<&str> = findings.iter().map(|finding| finding.rule.name).collect();
         assert_eq!(found, [rules::IMPOSSIBLE_ACTION.name; 2]);
-        let chain = "after = \"confirm:other\"\n[condition.other]\nname = \"other\"\nafter = \"run:engine\"";
+        let chain = "after = \"confirm:other\"\n[condition.other]\nname = \"other\"\nafter = \"run:engine\"\nlost-by = \"nothing\"";
         assert!(findings_with("condition", chain).is_empty());
     }
 }

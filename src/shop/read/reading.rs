@@ -12,6 +12,7 @@ pub(super) fn read_reading(
     reading: &mut Record<'_>,
     keys: &MachineKeys<'_>,
     basis: Option<&str>,
+    has_engine: bool,
     findings: &mut Findings,
 ) -> Reading {
     let of = reading.what().to_owned();
@@ -47,6 +48,11 @@ pub(super) fn read_reading(
         locked_by: keys
             .parts
             .all_named(reading, &names::READING_LOCKED_BY, &of, findings),
+        changed_by: reading
+            .texts(names::READING_CHANGED_BY.key, findings)
+            .iter()
+            .filter_map(|text| keys.action(text, has_engine, &of, findings))
+            .collect(),
         signed_by: keys
             .shop
             .roles

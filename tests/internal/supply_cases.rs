@@ -1,0 +1,223 @@
+//! What an engine needs to run, what is filled in, and what changes a reading. Each table has correct jobs and faulty
+//! ones.
+
+use super::case::{Case, check_table, job};
+
+/// A pump with a fuel tap that is found shut, a casing that is found empty, and a delivery valve.
+const PUMP: &str = r#"
+engine = { kind = "4-stroke" }
+[fluid.petrol]
+supply = "grease"
+capacity = "2 L"
+[fluid.oil]
+supply = "grease"
+[fluid.prime]
+supply = "grease"
+found = "empty"
+[valve.tap]
+name = "tap"
+shuts = "petrol"
+found = "closed"
+[valve.delivery]
+name = "delivery valve"
+shuts = "prime"
+[valve.drain-cock]
+name = "drain cock"
+running = "closed"
+found = "closed"
+[valve.gauge-cock]
+name = "gauge cock"
+[control.switch]
+name = "engine switch"
+positions = ["off", "on"]
+found = "off"
+running = "on"
+[control.lever]
+name = "speed lever"
+positions = ["slow", "half way", "fast"]
+found = "slow"
+[part.cover]
+name = "cover"
+"#;
+
+#[test]
+fn an_engine_is_run_with_its_fluids_in_and_its_valves_open() {
+    check_table(
+        PUMP,
+        "",
+        r"
+all ready | fill:prime open:tap set:switch/on run:engine stop:engine set:switch/off close:tap drain:prime
+lever moved and put back | fill:prime open:tap set:switch/on set:lever/half-way run:engine set:lever/slow stop:engine set:switch/off close:tap drain:prime
+no run | remove:cover fit:cover
+a valve that no fluid passes | fill:prime open:tap set:switch/on close:gauge-cock run:engine stop:engine open:gauge-cock set:switch/off close:tap drain:prime
+oil drained and filled | drain:oil fill:oil fill:prime open:tap set:switch/on run:engine stop:engine set:switch/off close:tap drain:prime
+tap run dry | fill:prime open:tap set:switch/on run:engine close:tap stop:engine set:switch/off drain:prime
+tap not opened | fill:prime set:switch/on run:engine stop:engine set:switch/off drain:prime | not-ready-to-run | run:engine |
+tap shut again | fill:prime open:tap close:tap set:switch/on run:engine stop:engine set:switch/off drain:prime | not-ready-to-run | run:engine | job close:tap
+not primed | open:tap set:switch/on run:engine stop:engine set:switch/off close:tap | not-ready-to-run | run:engine |
+primed and drained | fill:prime drain:prime open:tap set:switch/on run:engine stop:engine set:switch/off close:tap | not-ready-to-run | run:engine | job drain:prime
+no oil | drain:oil fill:prime open:tap set:switch/on run:engine stop:engine fill:oil set:switch/off close:tap drain:prime | not-ready-to-run | run:engine | job drain:oil
+against a shut valve | fill:prime open:tap set:switch/on close:delivery run:engine open:delivery stop:engine set:switch/off close:tap drain:prime | not-ready-to-run | run:engine | job close:delivery
+drain cock open | fill:prime open:tap set:switch/on open:drain-cock run:engine stop:engine close:drain-cock set:switch/off close:tap drain:prime | not-ready-to-run | run:engine | job open:drain-cock
+switch off | fill:prime open:tap run:engine stop:engine close:tap drain:prime | not-ready-to-run | run:engine |
+tap left open | fill:prime open:tap set:switch/on run:engine stop:engine set:switch/off drain:prime | left-not-as-found | open:tap |
+gauge cock left shut | close:gauge-cock | left-not-as-found | close:gauge-cock |
+switch left on | fill:prime open:tap set:switch/on run:engine stop:engine close:tap drain:prime | left-not-as-found | set:switch/on |
+lever left | set:lever/fast | left-not-as-found | set:lever/fast |
+",
+    );
+}
+
+#[test]
+fn the_instruction_for_starting_may_open_valves_and_set_controls() {
+    let start = "\n[condition.clear]\nname = \"clear\"\nlost-by = \"work\"\n[run]\nneeds = [\"clear\"]\nstart = \"[Open the tap](open:tap), [switch on](set:switch/on) and pull.\"\nstop = \"[Off](set:switch/off). [Shut the tap](close:tap).\"\n";
+    check_table(
+        &format!("{PUMP}{start}"),
+        "",
+        r"
+whole | fill:prime confirm:clear run:engine stop:engine drain:prime
+shut after starting | fill:prime confirm:clear run:engine close:tap stop:engine drain:prime
+delivery shut | fill:prime close:delivery confirm:clear run:engine stop:engine open:delivery drain:prime | not-ready-to-run | run:engine | job close:delivery
+",
+    );
+}
+
+#[test]
+fn a_run_can_do_without_what_the_machine_says() {
+    let run = "\n[run]\nmay-lack = [\"prime\", \"delivery\", \"tap\", \"cover\"]\n";
+    check_table(
+        &format!("{PUMP}{run}"),
+        "",
+        r"
+dry, with all shut | set:switch/on close:delivery run:engine stop:engine open:delivery set:switch/off
+cover off | remove:cover set:switch/on run:engine stop:engine set:switch/off fit:cover
+without oil | drain:oil set:switch/on run:engine stop:engine set:switch/off fill:oil | not-ready-to-run | run:engine | job drain:oil
+",
+    );
+    let unknown = format!("{PUMP}\n[run]\nmay-lack = [\"primer\"]\n");
+    let findings = job(&unknown, &["inspect:cover"]).findings();
+    let rules: Vec<&str> = findings.iter().map(|finding| finding.0.as_str()).collect();
+    assert_eq!(rules, ["unknown-name"]);
+}
+
+#[test]
+fn a_control_has_the_positions_of_its_record() {
+    let rules = |machine: &str, step: &str| -> Vec<String> {
+        let findings = job(machine, &[step, "inspect:cover"]).findings();
+        findings.into_iter().map(|finding| finding.0).collect()
+    };
+    assert_eq!(rules(PUMP, "set:lever/slow"), [""; 0]);
+    for step in [
+        "set:lever",
+        "set:lever/full",
+        "set:lever/",
+        "set:levr/slow",
+        "set:tap/open",
+    ] {
+        assert_eq!(rules(PUMP, step), ["unknown-thing"], "{step}");
+    }
+    let wrong = [
+        ("found = \"slow\"", "found = \"idle\"", "unknown-name"),
+        ("found = \"slow\"", "", "missing-field"),
+        (
+            "[\"slow\", \"half way\", \"fast\"]",
+            "[\"slow\"]",
+            "ill-formed-value",
+        ),
+    ];
+    for (old, new, rule) in wrong {
+        assert_eq!(
+            rules(&PUMP.replace(old, new), "inspect:cover"),
+            [rule],
+            "{new}"
+        );
+    }
+}
+
+#[test]
+fn the_derived_reassembly_puts_controls_back() {
+    let case = Case::on(PUMP).with_reverse("job", &["set:lever/fast", "remove:cover"]);
+    assert_eq!(case.findings(), []);
+    let sheets = case.sheets("job").concat();
+    assert!(sheets.contains("Set speed lever to slow"), "{sheets}");
+}
+
+#[test]
+fn the_whole_capacity_is_filled_only_after_draining() {
+    check_table(
+        PUMP,
+        "",
+        r"
+topped up | fill:petrol
+drained and filled | drain:petrol fill:petrol
+drained and filled whole | drain:petrol fill:petrol/all
+found empty | fill:prime/all drain:prime
+filled twice after draining | drain:petrol fill:petrol/all fill:petrol
+not drained | fill:petrol/all | full-quantity-without-draining | fill:petrol/all |
+filled whole twice | drain:petrol fill:petrol fill:petrol/all | full-quantity-without-draining | fill:petrol/all | job fill:petrol
+another word | fill:petrol/most drain:petrol fill:petrol | unknown-thing | petrol/most |
+",
+    );
+}
+
+#[test]
+fn sheets_and_kits_tell_a_top_up_from_a_fill() {
+    let top_up = job(PUMP, &["fill:petrol"]).sheets("job").concat();
+    assert!(top_up.contains("Top up "), "{top_up}");
+    assert!(top_up.contains("top up only: add what is missing"));
+    assert!(!top_up.contains("2 L"), "the capacity is printed");
+    let fill = job(PUMP, &["drain:petrol", "fill:petrol"])
+        .sheets("job")
+        .concat();
+    assert!(
+        fill.contains("Fill with ") && fill.contains("2\u{a0}L"),
+        "{fill}"
+    );
+    assert!(!fill.contains("op up"));
+}
+
+/// Two speeds, of which each screw moves the other, and a clearance that a run settles.
+const READINGS: &str = r#"
+engine = { kind = "4-stroke" }
+[reading.idle]
+name = "idle speed"
+limits = "1000 to 2000 rpm"
+over = "a"
+under = "b"
+changed-by = ["adjust:full"]
+[reading.full]
+name = "full speed"
+limits = "3000 to 4000 rpm"
+over = "a"
+under = "b"
+[reading.clearance]
+name = "clearance"
+limits = "0.1 to 0.2 mm"
+over = "a"
+under = "b"
+engine = "stopped"
+changed-by = ["run:engine", "renew:ring"]
+[part.ring]
+name = "ring"
+"#;
+
+#[test]
+fn a_reading_is_taken_again_after_what_changes_it() {
+    check_table(
+        READINGS,
+        "",
+        r"
+one after the other | measure:full adjust:full measure:full measure:idle adjust:idle measure:idle
+idle only | measure:idle adjust:idle measure:idle
+full speed alone | measure:full adjust:full measure:full
+measured again after a run | measure:clearance run:engine stop:engine measure:clearance
+run before | run:engine stop:engine measure:clearance
+run without the reading | run:engine stop:engine
+another part | measure:clearance inspect:ring
+ring renewed and measured | measure:clearance remove:ring renew:ring measure:clearance
+idle set before full speed | measure:idle adjust:idle measure:idle measure:full adjust:full measure:full | not-measured-after-adjusting | adjust:full |
+run after the reading | measure:clearance run:engine stop:engine | not-measured-after-adjusting | run:engine |
+ring renewed after the reading | measure:clearance remove:ring renew:ring | not-measured-after-adjusting | renew:ring |
+",
+    );
+}
