@@ -4,9 +4,9 @@ use super::account::Account;
 use super::{Action, Moment};
 use crate::prose::Verb;
 use crate::shop::{
-    ConditionId, Control, ControlId, Energy, EnergyId, Fluid, FluidId, FluidState, LostBy, Machine,
-    MachineAction, Part, PartId, PerRecord, Reading, ReadingId, RunCondition, Shop, ThingId, Valve,
-    ValveId, ValveState,
+    ConditionId, Control, ControlId, Energy, EnergyId, EnergyKind, Fluid, FluidId, FluidState,
+    LostBy, Machine, MachineAction, Part, PartId, PerRecord, Reading, ReadingId, RunCondition,
+    Shop, ThingId, Valve, ValveId, ValveState,
 };
 
 /// A state and the action that caused it.
@@ -429,10 +429,17 @@ impl<'a> State<'a> {
     pub(crate) fn set_engine(&mut self, now: EngineState, at: Moment) {
         self.engine.set(now, at);
         let machine = self.machine;
+        if now != EngineState::Running {
+            return;
+        }
         for energy in machine.energies.values() {
-            // What had cooled is hot again after a run.
-            if now == EngineState::Running && energy.is_heat() {
+            let state = self.energies[energy.id].now;
+            if energy.is_heat() {
+                // What had cooled is hot again after a run.
                 self.set_energy(energy.id, EnergyState::Live, at);
+            } else if energy.kind == Some(EnergyKind::Pressure) && state == EnergyState::Proved {
+                // A run may have built pressure up again, even if what lets it out stayed open.
+                self.set_energy(energy.id, EnergyState::Isolated, at);
             }
         }
     }

@@ -221,3 +221,45 @@ ring renewed after the reading | measure:clearance remove:ring renew:ring | not-
 ",
     );
 }
+
+/// A pump whose pressure is let out, which it may stay during a run, and that is hot after a run.
+const HOT_AND_PRESSURIZED: &str = r#"
+engine = { kind = "4-stroke" }
+[energy.pressure]
+name = "pressure"
+kind = "pressure"
+endangers = ["plug", "hose"]
+isolate = "Open the bleed screw"
+prove = "The gauge reads zero"
+restore = "Shut the bleed screw"
+[energy.heat]
+name = "heat of the casing"
+kind = "heat"
+endangers = ["plug"]
+isolate = "Wait until it has cooled"
+prove = "Feel it with the back of the hand"
+[part.plug]
+name = "plug"
+[part.hose]
+name = "hose"
+[part.handle]
+name = "handle"
+[run]
+may-lack = ["pressure"]
+"#;
+
+#[test]
+fn heat_and_pressure_are_proved_again_after_a_run() {
+    check_table(
+        HOT_AND_PRESSURIZED,
+        "isolate:pressure prove:pressure isolate:heat prove:heat",
+        r"
+before a run | OFF remove:plug fit:plug run:engine stop:engine restore:pressure
+after a run, both again | OFF run:engine stop:engine prove:pressure isolate:heat prove:heat remove:plug fit:plug restore:pressure
+a part that neither reaches | OFF run:engine stop:engine inspect:handle restore:pressure
+pressure not proved again | OFF run:engine stop:engine isolate:heat prove:heat remove:plug fit:plug restore:pressure | energy-not-proved | remove:plug | job run:engine
+still hot | OFF run:engine stop:engine prove:pressure remove:plug fit:plug restore:pressure | work-on-live-energy | remove:plug | job run:engine
+hose under pressure | OFF run:engine stop:engine clean:hose restore:pressure | energy-not-proved | clean:hose | job run:engine
+",
+    );
+}
