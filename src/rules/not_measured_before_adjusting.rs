@@ -9,6 +9,9 @@ use crate::shop::{EngineNeed, PartId, Reading};
 rule! {
     /// A reading is adjusted before it is measured, although it could have been measured.
     ///
+    /// It need not be measured once the setting that the job found is lost: a fastener that locks it was taken off, or
+    /// a part that it is measured on was renewed. A new belt has no tension as found.
+    ///
     /// ## At the bench
     ///
     /// Without the value as found, the shop can't tell whether the reading was out of limits, or how
@@ -42,7 +45,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
     let account = scene.before.account();
     let is_again = account.was_done(Verb::Adjust, reading.id);
     let is_measured = account.was_done(Verb::Measure, reading.id);
-    if is_again || is_measured || !could_be_measured(scene, reading) {
+    if is_again || is_measured || !could_be_measured(scene, reading) || is_lost(scene, reading) {
         return;
     }
     let message = format!("`{}` is adjusted before it is measured", reading.key);
@@ -50,6 +53,15 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         "add `[](measure:{})` before this step",
         reading.key
     )));
+}
+
+/// Whether the setting that the job found no longer exists.
+fn is_lost(scene: &Scene<'_, '_>, reading: &Reading) -> bool {
+    let before = scene.before;
+    let mut locks = reading.locked_by.iter();
+    let mut parts = reading.with.iter();
+    locks.any(|lock| before.part(lock.value).removed_at.is_some())
+        || parts.any(|part| before.account().was_done(Verb::Renew, part.value))
 }
 
 /// A speed that is set on a standing engine can only be measured later.
