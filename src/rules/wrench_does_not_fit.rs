@@ -12,6 +12,9 @@ use crate::trade::{Head, Thread};
 rule! {
     /// A step uses a wrench, socket or key that fits no fastener in the step.
     ///
+    /// If each fastener has another one in the step that fits it, the wrench may hold something still, such as the
+    /// adapter of a hose, and is not reported.
+    ///
     /// ## At the bench
     ///
     /// Somebody fetches it, tries it, and rounds off a corner.
@@ -44,11 +47,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Tool(&[Verb::Use], check)];
 
 fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
-    let size = tool
-        .size
-        .as_ref()
-        .and_then(|size| size.value.limits().nominal());
-    let Some(size) = size.filter(|size| size.kind() == Kind::Length) else {
+    let Some(size) = wrench_size(tool) else {
         return;
     };
     let turned = scene.step.actions.iter().filter(|action| {
@@ -72,6 +71,13 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     {
         return;
     }
+    let others: Vec<Quantity> = wrenches(scene, tool).collect();
+    if turned
+        .iter()
+        .all(|part| others.iter().any(|other| fits(other, part)))
+    {
+        return;
+    }
     let needed: Vec<String> = turned
         .iter()
         .filter_map(|part| Some(format!("`{}` takes {}", part.key, part.hex_size()?.text())))
@@ -85,6 +91,23 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             .primary(scene.moment.span, "")
             .help(needed.join(", ")),
     );
+}
+
+/// The size of a wrench, socket or key. `None` for any other tool.
+fn wrench_size(tool: &Tool) -> Option<Quantity> {
+    let size = tool.size.as_ref()?.value.limits().nominal()?;
+    (size.kind() == Kind::Length).then_some(size)
+}
+
+/// The sizes of the wrenches that the step uses, without this one.
+fn wrenches<'s>(scene: &'s Scene<'_, '_>, tool: &'s Tool) -> impl Iterator<Item = Quantity> + 's {
+    let actions = scene.step.actions.iter();
+    actions.filter_map(move |action| match action.thing {
+        Thing::Tool(other) if action.verb == Verb::Use && other.key != tool.key => {
+            wrench_size(other)
+        }
+        _ => None,
+    })
 }
 
 /// Whether the wrench size is known or follows from the thread. For a thread that the tables of heads don't
