@@ -10,6 +10,9 @@ use crate::shop::Fluid;
 rule! {
     /// A fluid is filled while a part that carries it, or its drain plug, is off or loose.
     ///
+    /// The part that it is filled through is off on purpose, even if it is the drain plug as well: a gear case that is
+    /// tilted to empty it has one plug for both.
+    ///
     /// ## At the bench
     ///
     /// The fluid runs out where the part is missing.
@@ -56,7 +59,11 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
         let id = &part.key;
         let mut fluids = [&part.carries, &part.drains].into_iter().flatten();
         let holds = fluids.any(|carried| carried.value == fluid.id);
-        if state.place == PartPlace::On || !holds {
+        let is_filler = fluid
+            .through
+            .as_ref()
+            .is_some_and(|through| through.value == part.id);
+        if state.place == PartPlace::On || !holds || is_filler {
             continue;
         }
         let message = format!("`{}` is filled while `{id}` is off or loose", fluid.key);

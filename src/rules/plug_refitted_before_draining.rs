@@ -9,7 +9,8 @@ use crate::shop::{FluidState, Part};
 rule! {
     /// A drain plug is refitted before its fluid was drained.
     ///
-    /// `drains` on a part names the fluid that runs out when the part is off.
+    /// `drains` on a part names the fluid that runs out when the part is off. A plug that the fluid is filled through as
+    /// well is not reported: it is also taken out to look at the level.
     ///
     /// ## At the bench
     ///
@@ -54,10 +55,15 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     else {
         return;
     };
-    if scene.before.fluid(drains.value).now == FluidState::Empty {
+    let fluid = &scene.machine.fluids[drains.value];
+    let is_filler = fluid
+        .through
+        .as_ref()
+        .is_some_and(|through| through.value == part.id);
+    if is_filler || scene.before.fluid(drains.value).now == FluidState::Empty {
         return;
     }
-    let fluid = &scene.machine.fluids[drains.value].key;
+    let fluid = &fluid.key;
     let message = format!("`{}` is refitted, but `{fluid}` was not drained", part.key);
     findings.push(
         scene
