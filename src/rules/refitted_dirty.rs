@@ -1,15 +1,17 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use super::context::Ending;
+use crate::finding::{Findings, Level, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A part that must be cleaned when it is off is refitted without cleaning, or is cleaned while it is on.
+    /// A part that must be cleaned when it is off is refitted without cleaning.
     ///
-    /// Such a part has `clean = true` on the machine.
+    /// Such a part has `clean = true` on the machine. Cleaning it before it comes off does not count. If a job cleans it and never takes it off, that is advice: perhaps
+    /// the step that removes it is missing.
     ///
     /// ## At the bench
     ///
@@ -42,37 +44,45 @@ rule! {
     "refitted-dirty", Rehearsal, Error => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[
-    On::Part(&[Verb::Fit], check_fit),
-    On::Part(&[Verb::Clean], check_clean),
-];
+pub(super) const ON: &[On] = &[On::Part(&[Verb::Fit], check_fit), On::Ending(check_ending)];
 
 fn check_fit(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let before = scene.before.part(part.id);
-    if part.clean && before.place == PartPlace::Off && before.cleaned.is_none() {
-        let id = &part.key;
-        let message = format!("`{id}` is refitted without being cleaned");
-        findings.push(
-            scene
-                .finding(&RULE, message, "")
-                .help(format!("add `[](clean:{id})` before it is refitted"))
-                .since(before.since, "removed here"),
-        );
+    if !part.clean || before.place != PartPlace::Off {
+        return;
     }
+    let cleaned = before.cleaned.map(|cleaned| cleaned.index);
+    if cleaned > before.removed_at {
+        return;
+    }
+    let id = &part.key;
+    let message = match before.cleaned {
+        Some(_) => format!("`{id}` is refitted without being cleaned while it was off"),
+        None => format!("`{id}` is refitted without being cleaned"),
+    };
+    findings.push(
+        scene
+            .finding(&RULE, message, "refitted here")
+            .help(format!(
+                "add `[](clean:{id})` between the step that removes it and this one"
+            ))
+            .since(before.since, "removed here")
+            .since(before.cleaned, "cleaned here while it was on"),
+    );
 }
 
-fn check_clean(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    let before = scene.before.part(part.id);
-    if part.clean && before.place != PartPlace::Off {
+fn check_ending(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    for (part, state) in ending.end.parts() {
+        if !part.clean || state.cleaned.is_none() || state.removed_at.is_some() {
+            continue;
+        }
         let id = &part.key;
-        let message = format!("`{id}` is cleaned while it is on");
-        findings.push(
-            scene
-                .finding(&RULE, message, "")
-                .help(format!(
-                    "move this step between the one that removes `{id}` and the one that refits it"
-                ))
-                .since(before.since, "fitted here"),
-        );
+        let message = format!("`{id}` is cleaned, but never comes off");
+        let finding = ending.finding(&RULE, message, state.cleaned, "cleaned here");
+        let mut finding = finding.help(format!(
+            "add `[](remove:{id})` before this step; if it is cleaned in its place, ignore this"
+        ));
+        finding.level = Level::Advice;
+        findings.push(finding);
     }
 }
