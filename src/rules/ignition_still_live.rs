@@ -2,13 +2,17 @@
 
 use super::advice::making_safe;
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Level, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Scene};
 use crate::shop::{Energy, EnergyKind};
 
 rule! {
     /// A motion, spring, pressure or raised weight is isolated or restored before the ignition is proved safe.
+    ///
+    /// If the ignition is isolated and only its proof comes later, isolating the other energy is reported as advice:
+    /// 29 CFR 1910.147(d) has stored energy released (5) before isolation is verified (6). Either order is reported as
+    /// an error by `energy-not-proved` if work begins before the proof.
     ///
     /// ## At the bench
     ///
@@ -89,12 +93,23 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         };
         let (verb, id) = (scene.action.verb.word(), &energy.key);
         let message = format!("`{verb}:{id}` is done {when}");
-        findings.push(
-            scene
-                .finding(&RULE, message, "hands are in danger here")
-                .help(help)
-                .since(state.since, label),
-        );
+        // The order of 29 CFR 1910.147(d), from memory: stored energy is released in (5), and isolation is verified in
+        // (6).
+        let is_verified_later =
+            state.now == EnergyState::Isolated && scene.action.verb == Verb::Isolate;
+        let danger = if is_verified_later {
+            "made safe before the proof"
+        } else {
+            "hands are in danger here"
+        };
+        let mut finding = scene
+            .finding(&RULE, message, danger)
+            .help(help)
+            .since(state.since, label);
+        if is_verified_later {
+            finding.level = Level::Advice;
+        }
+        findings.push(finding);
     }
 }
 
