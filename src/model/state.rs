@@ -4,9 +4,9 @@ use super::account::Account;
 use super::{Action, Moment};
 use crate::prose::Verb;
 use crate::shop::{
-    ConditionId, Control, ControlId, Energy, EnergyId, EnergyKind, Fluid, FluidId, FluidState,
-    LostBy, Machine, MachineAction, Part, PartId, PerRecord, Reading, ReadingId, RunCondition,
-    Shop, ThingId, Valve, ValveId, ValveState,
+    ConditionId, Control, ControlId, Energy, EnergyId, EnergyKind, EngineNeed, Fluid, FluidId,
+    FluidState, LostBy, Machine, MachineAction, Part, PartId, PerRecord, Reading, ReadingId,
+    RunCondition, Shop, ThingId, Valve, ValveId, ValveState,
 };
 
 /// A state and the action that caused it.
@@ -231,6 +231,29 @@ impl<'a> State<'a> {
             state.now == ValveState::Closed && shuts.is_some_and(|shuts| shuts.value == fluid)
         });
         !is_shut && self.fluid(fluid).now == FluidState::Full
+    }
+
+    /// Whether an inspection of a part's joint would show a leak.
+    #[must_use]
+    pub(crate) fn shows_leak(&self, part: &Part) -> bool {
+        let Some(fluid) = part.carries.as_ref().map(|fluid| fluid.value) else {
+            return true;
+        };
+        match self.machine.fluids[fluid].leak_check {
+            EngineNeed::Stopped => self.is_wet(fluid),
+            EngineNeed::Running => self.has_run_since_refitted(part),
+        }
+    }
+
+    /// Whether the engine was run after a part was refitted and not yet inspected for leaks.
+    #[must_use]
+    pub(crate) fn has_run_since_refitted(&self, part: &Part) -> bool {
+        let refitted = self.part(part.id).leak_check_due;
+        // A stop counts as well, because a run came before it.
+        refitted.is_some_and(|refitted| {
+            let run = self.engine.since;
+            run.is_some_and(|run| run.index > refitted.index)
+        })
     }
 
     /// If a part is loose, marks the adjusted readings that it locks as stale: tightening a locknut moves the

@@ -257,6 +257,8 @@ pub(crate) struct Fluid {
     pub(crate) initial: FluidState,
     /// Conditions that must hold when it is drained or filled, or its line is opened.
     pub(crate) needs: Vec<Located<ConditionId>>,
+    /// The state of the engine in which its joints show a leak.
+    pub(crate) leak_check: EngineNeed,
     /// The part that must be off when it is filled, such as a cap.
     pub(crate) through: Option<Located<PartId>>,
     /// The role that signs after it was filled and its joints were inspected.
@@ -427,7 +429,7 @@ impl Part {
     }
 }
 
-/// The state that the engine must be in when a reading is taken.
+/// The state that the engine must be in when a reading is taken or a joint is inspected for leaks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum EngineNeed {
     Running,

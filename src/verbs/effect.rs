@@ -16,12 +16,11 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) 
             if spec.has(Trait::MovesLockedSetting) {
                 state.invalidate_readings_locked_by(part, at);
             }
-            let carried = part.carries.as_ref();
             let on_part = PartAction {
                 verb: action.verb,
                 part,
                 stage: action.stage,
-                is_wet: carried.is_none_or(|fluid| state.is_wet(fluid.value)),
+                shows_leak: state.shows_leak(part),
                 moment: at,
             };
             change(state.part_mut(part.id), &on_part);

@@ -7,8 +7,7 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     class: ActionClass::Look,
     traits: &[Trait::PutsHandsIn, Trait::InFaultTable],
     effect: Effect::Part(|state, action| {
-        // A joint without fluid can't show a leak.
-        if action.is_wet || state.place == PartPlace::Off {
+        if action.shows_leak || state.place == PartPlace::Off {
             state.leak_check_due = None;
         }
         state.inspected = Some(action.moment);

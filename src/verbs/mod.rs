@@ -63,9 +63,8 @@ pub(crate) struct PartAction<'p> {
     pub(crate) part: &'p Part,
     /// The stage that it is tightened to, from 1. `None` means all stages.
     pub(crate) stage: Option<usize>,
-    /// Whether the part contains the fluid that it carries, so that a leak would show. True for a part that carries no
-    /// fluid.
-    pub(crate) is_wet: bool,
+    /// Whether a leak at its joint would show. True for a part that carries no fluid.
+    pub(crate) shows_leak: bool,
     pub(crate) moment: Moment,
 }
 

@@ -1,9 +1,9 @@
 //! Reads a machine's file.
 
 use super::super::{
-    ConditionId, Control, ControlId, Energy, EnergyId, EnergyKind, Engine, EngineRun, Fluid,
-    FluidId, FluidState, Generator, LostBy, Machine, MachineAction, MachineId, NamedBy, Records,
-    RunCondition, Shop, Sourced, ThingId, Valve, ValveId, ValveState, rules, slug,
+    ConditionId, Control, ControlId, Energy, EnergyId, EnergyKind, Engine, EngineNeed, EngineRun,
+    Fluid, FluidId, FluidState, Generator, LostBy, Machine, MachineAction, MachineId, NamedBy,
+    Records, RunCondition, Shop, Sourced, ThingId, Valve, ValveId, ValveState, rules, slug,
 };
 use super::fields::{choice, need_prose, no_actions, owned, prose, read_file, spec};
 use super::keys::{MachineKeys, ShopKeys};
@@ -392,6 +392,10 @@ fn read_fluid(
     findings: &mut Findings,
 ) -> Fluid {
     let states = [("full", FluidState::Full), ("empty", FluidState::Empty)];
+    let engine = [
+        ("running", EngineNeed::Running),
+        ("stopped", EngineNeed::Stopped),
+    ];
     let of = fluid.what().to_owned();
     let own_basis = fluid.text("basis", findings).map(|basis| basis.value);
     let basis = own_basis.or_else(|| basis.map(str::to_owned));
@@ -411,6 +415,8 @@ fn read_fluid(
         capacity: capacity.map(|spec| Sourced { spec, basis }),
         initial: choice(fluid, "found", &states, findings)
             .map_or(FluidState::Full, |found| found.value),
+        leak_check: choice(fluid, "leak-check", &engine, findings)
+            .map_or(EngineNeed::Stopped, |engine| engine.value),
         needs: conditions.all_named(fluid, &names::FLUID_NEEDS, &of, findings),
         through: keys
             .parts
