@@ -4,7 +4,8 @@
 //! that came off before another is fitted after it, and a tap that was closed before a hose came off is opened
 //! after the hose is back. Fasteners that came off one after another belong to one joint: all are started by
 //! hand before the first is tightened. Before the ignition is live again, every part that carries a fluid and
-//! was off is inspected for leaks.
+//! was off is inspected for leaks. A fluid is filled once everything that holds it is on and tight, and the part
+//! that it is filled through is off at that moment.
 //!
 //! A step that the author wrote replaces the derived step for the same thing. Written steps below it, up to the
 //! next such step, move with it. Written steps above the first such step come first.
@@ -15,7 +16,7 @@ use crate::model::{Action, Thing};
 use crate::model::{Moment, State, Undone};
 use crate::procedure::Procedure;
 use crate::prose::{ActionLink, Inline, Verb};
-use crate::shop::{EnergyKind, Machine, Part, Shop, ValveState};
+use crate::shop::{EnergyKind, EngineNeed, Fluid, Machine, Part, Shop, ValveState};
 use crate::verbs::apply;
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -93,7 +94,8 @@ pub(super) fn derive<'a>(
     origin: &'a Procedure,
     heading: Span,
 ) -> Vec<JobStep<'a>> {
-    let mut tasks = tasks(progress.undone_for(origin));
+    let mut tasks = tasks(progress.undone_for(origin), progress.state.machine());
+    place_fillings(&mut tasks, progress.state.machine());
     let mut steps = Vec::new();
     let mut groups = group_by_anchor(&tasks, written);
     if groups.first().is_some_and(|group| group.anchors.is_empty()) {
@@ -119,7 +121,7 @@ pub(super) fn derive<'a>(
 }
 
 /// The actions that undo these changes, in order. `undone` is in the order in which the changes were made.
-fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
+fn tasks<'a>(undone: Vec<Undone<'a>>, machine: &Machine) -> Vec<Task<'a>> {
     let mut tasks = Vec::new();
     // Tightening tasks of the current joint, held back until its fasteners are all started by hand.
     let mut joint = Vec::new();
@@ -151,7 +153,10 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
                 } else {
                     tasks.extend(Task::undoing(Verb::Remove, thing));
                 }
-                if part.carries.is_some() {
+                let carried = part.carries.as_ref();
+                if carried.is_some_and(|fluid| {
+                    machine.fluids[fluid.value].leak_check == EngineNeed::Stopped
+                }) {
                     opened.push(part);
                 }
             }
@@ -172,10 +177,14 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
             }
             Undone::Isolated(energy) => {
                 if energy.kind == Some(EnergyKind::Ignition) {
-                    tasks.extend(opened.drain(..).map(|part| Task {
+                    // Hands are at the joints, so that nothing is live yet.
+                    let last = tasks.iter().rposition(|task| task.verb != Verb::Restore);
+                    let at = last.map_or(0, |last| last + 1);
+                    let inspections = opened.drain(..).map(|part| Task {
                         verb: Verb::Inspect,
                         thing: Thing::Part(part),
-                    }));
+                    });
+                    tasks.splice(at..at, inspections);
                 }
                 tasks.extend(Task::undoing(Verb::Isolate, Thing::Energy(energy)));
             }
@@ -186,6 +195,85 @@ fn tasks(undone: Vec<Undone<'_>>) -> Vec<Task<'_>> {
     }
     tasks.append(&mut joint);
     tasks
+}
+
+/// Moves each filling behind the last task on what holds the fluid, and the refitting of the part that it is filled
+/// through behind the filling. If that part is on, it is taken off for the filling.
+fn place_fillings<'a>(tasks: &mut Vec<Task<'a>>, machine: &'a Machine) {
+    let fillings = tasks.iter().enumerate().rev();
+    let fillings: Vec<(usize, &Fluid)> = fillings
+        .filter_map(|(index, task)| match task.thing {
+            Thing::Fluid(fluid) if task.verb == Verb::Fill => Some((index, fluid)),
+            _ => None,
+        })
+        .collect();
+    for (index, fluid) in fillings {
+        let filling = tasks.remove(index);
+        let filler = fluid
+            .through
+            .as_ref()
+            .map(|part| &machine.parts[part.value]);
+        let is_on_filler = |task: &Task<'_>| {
+            filler.is_some_and(|filler| task.thing.id() == Some(filler.id.into()))
+        };
+        let last = tasks
+            .iter()
+            .rposition(|task| !is_on_filler(task) && is_on_holder(task, fluid, machine));
+        let at = last.map_or(index, |last| index.max(last + 1));
+        let rest = tasks.split_off(at);
+        let (refitting, others): (Vec<_>, Vec<_>) = tasks.drain(..).partition(is_on_filler);
+        tasks.extend(others);
+        let is_refitted = !refitting.is_empty() || rest.iter().any(is_on_filler);
+        match filler
+            .filter(|filler| !is_refitted && filler.behind.is_empty() && filler.held_by.is_empty())
+        {
+            Some(filler) => {
+                let task = |verb| Task {
+                    verb,
+                    thing: Thing::Part(filler),
+                };
+                tasks.extend([task(Verb::Remove), filling]);
+                tasks.extend(checks_and_refitting(filler).into_iter().map(task));
+            }
+            None => {
+                tasks.push(filling);
+                tasks.extend(refitting);
+            }
+        }
+        tasks.extend(rest);
+    }
+}
+
+/// Whether a task is on a part that holds a fluid, or on a fastener of such a part.
+fn is_on_holder(task: &Task<'_>, fluid: &Fluid, machine: &Machine) -> bool {
+    let Thing::Part(touched) = task.thing else {
+        return false;
+    };
+    if task.verb == Verb::Inspect {
+        return false;
+    }
+    let mut holders = machine.parts.values().filter(|part| {
+        let mut fluids = [&part.carries, &part.drains].into_iter().flatten();
+        fluids.any(|held| held.value == fluid.id)
+    });
+    holders
+        .any(|part| part.id == touched.id || part.held_by.iter().any(|by| by.value == touched.id))
+}
+
+/// What is done to a part that was taken off for a moment.
+fn checks_and_refitting(part: &Part) -> Vec<Verb> {
+    let is_judged = part.reuse.is_some() || part.limits.is_some();
+    let steps = [
+        (part.clean, Verb::Clean),
+        (is_judged && !part.single_use, Verb::Inspect),
+        (!part.single_use, Verb::Fit),
+        (part.single_use, Verb::Renew),
+        (part.is_fastener(), Verb::Tighten),
+    ];
+    let steps = steps.into_iter();
+    steps
+        .filter_map(|(is_due, verb)| is_due.then_some(verb))
+        .collect()
 }
 
 /// Whether the task's fastener holds one of the parts that are still off.
