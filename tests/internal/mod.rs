@@ -13,6 +13,7 @@ mod manual;
 mod mutants;
 mod order_cases;
 mod preview;
+mod quiet_cases;
 mod rehearsal;
 mod settings;
 mod sheets;
