@@ -191,6 +191,32 @@ fn where_used_includes_implied_tools_and_supplies() {
 }
 
 #[test]
+fn guards_lists_what_a_machine_guards_and_what_nothing_guards() {
+    let root = support::root();
+    let (stdout, stderr, status) = run(&root, &["guards", "tarn-yarrow"]);
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    for line in [
+        "energy `recoil-spring`",
+        "  opened by: remove:strainer-cup, remove:fuel-hose, remove:float-bowl",
+        "  opened only after: close:fuel-tap or drain:fuel",
+        "  ended by: run:engine",
+        "  confirmed in: make-safe",
+    ] {
+        assert!(
+            stdout.lines().any(|shown| shown == line),
+            "{line}: {stdout}"
+        );
+    }
+    let (stdout, _, status) = run(&root, &["guards", "tarn-yarrow", "--json"]);
+    let answer: serde_json::Value = serde_json::from_str(&stdout).unwrap();
+    assert_eq!((&answer["machine"], status), (&"tarn-yarrow".into(), 0));
+    assert_eq!(answer["fluids"][0]["filled-through"], "fuel-cap");
+    let (stdout, stderr, status) = run(&root, &["guards", "tarn-yarow"]);
+    assert_eq!((stdout.as_str(), status), ("", 2));
+    assert!(stderr.contains("did you mean `tarn-yarrow`?"), "{stderr}");
+}
+
+#[test]
 fn the_output_cannot_be_the_folder_of_the_sources() {
     let folder = shop();
     let before = files(&folder.path().join("procedures"));
@@ -1017,6 +1043,7 @@ fn help_of_each_command() {
     insta::assert_snapshot!("help-preview", help(&["preview", "--help"]));
     insta::assert_snapshot!("help-kit", help(&["kit", "--help"]));
     insta::assert_snapshot!("help-where-used", help(&["where-used", "--help"]));
+    insta::assert_snapshot!("help-guards", help(&["guards", "--help"]));
     insta::assert_snapshot!("help-bind", help(&["bind", "--help"]));
     insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));
     insta::assert_snapshot!("help-rehearse", help(&["rehearse", "--help"]));

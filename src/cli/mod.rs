@@ -10,6 +10,7 @@ mod console;
 mod convert;
 mod exit;
 mod explain;
+mod guards;
 mod kit;
 mod mix;
 mod preview;
@@ -75,6 +76,7 @@ enum Command {
     Bind(bind::Arguments),
     Kit(kit::Arguments),
     WhereUsed(where_used::Arguments),
+    Guards(guards::Arguments),
     Rehearse(rehearse::Arguments),
     Explain(explain::Arguments),
     Convert(convert::Arguments),
@@ -96,6 +98,7 @@ pub fn run() -> ExitCode {
         Command::Bind(arguments) => bind::run(&arguments),
         Command::Kit(arguments) => kit::run(&arguments),
         Command::WhereUsed(arguments) => where_used::run(&arguments),
+        Command::Guards(arguments) => guards::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),

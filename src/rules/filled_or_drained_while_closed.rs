@@ -5,7 +5,7 @@ use super::check::On;
 use crate::finding::{Findings, Span, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
-use crate::shop::{Fluid, Part, PartId};
+use crate::shop::{Fluid, PartId};
 
 rule! {
     /// A fluid is filled while its filler cap is on, or drained while its drain plug is in.
@@ -65,11 +65,7 @@ fn check_fill(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
 }
 
 fn check_drain(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
-    let lets_out = |part: &&Part| {
-        let drains = part.drains.as_ref();
-        drains.is_some_and(|drains| drains.value == fluid.id)
-    };
-    let mut plugs = scene.machine.parts.values().filter(lets_out).peekable();
+    let mut plugs = scene.machine.drain_plugs(fluid.id).peekable();
     if let Some(plug) = plugs.peek().copied()
         && plugs.all(|plug| is_on(scene, plug.id))
     {

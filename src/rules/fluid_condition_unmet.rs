@@ -5,7 +5,7 @@ use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
-use crate::shop::{Fluid, Part};
+use crate::verbs::conditions_needed;
 
 rule! {
     /// A fluid is drained or filled, or its line opened, before a condition that it needs is confirmed.
@@ -44,19 +44,10 @@ rule! {
     "fluid-condition-unmet", Rehearsal, Error => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[
-    On::Fluid(&[Verb::Drain, Verb::Fill], check),
-    On::Part(&[Verb::Remove], check_part),
-];
+pub(super) const ON: &[On] = &[On::Action(&[Verb::Drain, Verb::Fill, Verb::Remove], check)];
 
-fn check_part(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
-    if let Some(carries) = &part.carries {
-        check(scene, &scene.machine.fluids[carries.value], findings);
-    }
-}
-
-fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
-    for need in &fluid.needs {
+fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    for need in conditions_needed(scene.machine, scene.action.verb, scene.action.thing) {
         if scene.before.condition(need.value).is_some() {
             continue;
         }

@@ -54,13 +54,9 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if !is_full || scene.before.part(part.id).place == PartPlace::Off {
         return;
     }
-    let valves = scene.machine.valves.values().filter(|valve| {
-        valve
-            .shuts
-            .as_ref()
-            .is_some_and(|fluid| fluid.value == carries.value)
-    });
-    let states: Vec<_> = valves
+    let states: Vec<_> = scene
+        .machine
+        .valves_of(carries.value)
         .map(|valve| (valve, scene.before.valve(valve.id)))
         .collect();
     if states

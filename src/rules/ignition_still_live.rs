@@ -5,7 +5,8 @@ use super::check::On;
 use crate::finding::{Findings, Level, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Scene};
-use crate::shop::{Energy, EnergyKind};
+use crate::shop::Energy;
+use crate::verbs::endangers_hands_at;
 
 rule! {
     /// A motion, spring, pressure or raised weight is isolated or restored before the ignition is proved safe.
@@ -61,15 +62,9 @@ rule! {
 pub(super) const ON: &[On] = &[On::Energy(&[Verb::Isolate, Verb::Restore], check)];
 
 fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
-    if !is_done_by_hand(energy) {
-        return;
-    }
     for ignition in scene.machine.energies.values() {
         let state = scene.before.energy(ignition.id);
-        let is_ignition = ignition.kind == Some(EnergyKind::Ignition);
-        let endangers = ignition.endangers.as_ref();
-        let is_endangered = endangers.is_none_or(|all| all.contains(&energy.id.into()));
-        if !is_ignition || !is_endangered {
+        if !endangers_hands_at(ignition, energy) {
             continue;
         }
         let key = &ignition.key;
@@ -111,13 +106,4 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         }
         findings.push(finding);
     }
-}
-
-/// Whether an energy is isolated and restored with hands at moving parts. An electrical supply is switched off away from
-/// them, and heat is waited for.
-pub(super) fn is_done_by_hand(energy: &Energy) -> bool {
-    matches!(
-        energy.kind,
-        Some(EnergyKind::Motion | EnergyKind::Spring | EnergyKind::Pressure | EnergyKind::Gravity)
-    )
 }

@@ -7,6 +7,7 @@ use crate::job::Thing;
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Moment, PartPlace, Scene};
 use crate::shop::{FluidState, ThingId, ValveState, slug};
+use crate::verbs::conditions_needed;
 
 rule! {
     /// The engine is run before the machine is ready: a part is off or loose, an energy source isolated, a condition unconfirmed, a fluid missing, a valve shut, a control in the wrong position or a part not inspected.
@@ -137,7 +138,7 @@ fn energies(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
 }
 
 fn conditions(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
-    for condition in &scene.machine.run.needs {
+    for condition in conditions_needed(scene.machine, scene.action.verb, scene.action.thing) {
         if scene.before.condition(condition.value).is_none() {
             let key = &scene.machine.conditions[condition.value].key;
             unready.push(Unready {

@@ -6,6 +6,7 @@ use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
 use crate::shop::Reading;
+use crate::verbs::conditions_needed;
 
 rule! {
     /// A reading is measured before a condition that it needs is confirmed.
@@ -46,7 +47,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Reading(&[Verb::Measure], check)];
 
 fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
-    for need in &reading.needs {
+    for need in conditions_needed(scene.machine, scene.action.verb, scene.action.thing) {
         if scene.before.condition(need.value).is_some() {
             continue;
         }

@@ -1,6 +1,5 @@
 //! Queries on a machine, a part or an action that several rules share.
 
-use super::ignition_still_live::is_done_by_hand;
 use crate::finding::Located;
 use crate::job::Thing;
 use crate::prose::Verb;
@@ -9,7 +8,7 @@ use crate::shop::{Energy, EnergyKind, Machine, Part, PartId, Shop};
 use crate::trade::{
     self, Condition, Material, PlausibleTorque, PlugSeat, StrengthClass, Tapped, Thread,
 };
-use crate::verbs::endangers;
+use crate::verbs::{endangers, is_done_by_hand};
 
 /// Every part of every machine whose file could be read completely.
 pub(super) fn parts(shop: &Shop) -> impl Iterator<Item = (&Machine, &Part)> {

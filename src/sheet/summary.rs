@@ -7,7 +7,7 @@ use crate::finding::FileId;
 use crate::job::{Job, ReferenceTarget, RemediedFault, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
-use crate::shop::{Caution, Machine};
+use crate::shop::{Caution, ConditionId, Machine};
 use std::collections::BTreeSet;
 
 /// What is kept of a job after its check: everything that front pages, charts and lists print about
@@ -36,6 +36,8 @@ pub(crate) struct Summary<'a> {
     pub(crate) cautions: Vec<&'a Caution>,
     /// The things that the job's own steps act on or use, each with the numbers of these steps.
     pub(crate) uses: Vec<(Thing<'a>, Vec<u32>)>,
+    /// The conditions that the job's steps confirm, each with the procedure that the step is written in.
+    pub(crate) confirmed: Vec<(ConditionId, &'a Procedure)>,
     /// The job's search entries, one per language. Empty if no search index is written.
     pub(crate) search: Vec<SearchPiece>,
     /// The other procedures whose sections are part of the job.
@@ -57,6 +59,7 @@ impl<'a> Summary<'a> {
             remedied_faults: job.remedied_faults.clone(),
             cautions: cautions([job]),
             uses: Vec::new(),
+            confirmed: Vec::new(),
             search: Vec::new(),
             included_procedures: Vec::new(),
         };
@@ -80,6 +83,11 @@ impl<'a> Summary<'a> {
         // A step counts for the procedure that it is written in. Steps that come from another
         // procedure are not the job's own.
         for step in job.steps() {
+            for action in step.all_actions() {
+                if let (Verb::Confirm, Thing::Condition(condition)) = (action.verb, action.thing) {
+                    summary.record_confirmed(condition.id, step.origin);
+                }
+            }
             if step.origin.id != job.procedure.id {
                 continue;
             }
@@ -117,6 +125,14 @@ impl<'a> Summary<'a> {
     #[must_use]
     pub(crate) fn uses_any(&self) -> bool {
         !self.uses.is_empty() || !self.included_procedures.is_empty()
+    }
+
+    fn record_confirmed(&mut self, condition: ConditionId, origin: &'a Procedure) {
+        let is_same =
+            |(id, known): &(ConditionId, &Procedure)| *id == condition && known.file == origin.file;
+        if !self.confirmed.iter().any(is_same) {
+            self.confirmed.push((condition, origin));
+        }
     }
 
     fn record_use(&mut self, thing: Thing<'a>, step: u32) {

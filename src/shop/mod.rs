@@ -5,6 +5,7 @@
 
 mod crib;
 mod key;
+mod line;
 mod machine;
 mod price;
 mod read;

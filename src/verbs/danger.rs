@@ -64,3 +64,20 @@ fn is_at_machine(action: &Action<'_>, before: &State<'_>) -> bool {
         _ => false,
     }
 }
+
+/// Whether an ignition, while it is live, endangers whoever isolates or restores another energy.
+pub(crate) fn endangers_hands_at(ignition: &Energy, handled: &Energy) -> bool {
+    let named = ignition.endangers.as_ref();
+    ignition.kind == Some(EnergyKind::Ignition)
+        && is_done_by_hand(handled)
+        && named.is_none_or(|named| named.contains(&handled.id.into()))
+}
+
+/// Whether an energy is isolated and restored with hands at moving parts. An electrical supply is switched off away from
+/// them, and heat is waited for.
+pub(crate) fn is_done_by_hand(energy: &Energy) -> bool {
+    matches!(
+        energy.kind,
+        Some(EnergyKind::Motion | EnergyKind::Spring | EnergyKind::Pressure | EnergyKind::Gravity)
+    )
+}

@@ -6,6 +6,7 @@ mod case;
 mod demo;
 mod documents;
 mod faults;
+mod guards;
 mod hard_cases;
 mod incremental;
 mod links;
