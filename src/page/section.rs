@@ -61,6 +61,7 @@ topics! {
     Due "due" "What is due on a machine.",
     Faults "faults" "A machine's fault tables.",
     Fluids "fluids" "Fluids that are filled in.",
+    Guards "guards" "What a machine's energies, fluids and conditions guard.",
     Kit "kit" "Parts and supplies to pull.",
     LeftOnPurpose "left-on-purpose" "What a job leaves undone on purpose.",
     LeftOpen "left-open" "As [`Topic::LeftOnPurpose`], when a part stays off or loose.",

@@ -125,6 +125,7 @@ impl MachineWriter<'_, '_> {
             self.wear(),
             self.context.energies(self.machine.energies.values()),
             self.parts(),
+            self.guards(),
         ];
         sections.into_iter().flatten().collect()
     }

@@ -11,6 +11,7 @@ mod document;
 mod fault;
 mod front;
 mod guards;
+mod guards_section;
 mod instruction;
 mod kit;
 mod machine;
