@@ -62,12 +62,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
 }
 
 /// Reports work on `waiting`, or on a fastener that holds it, if a part that has to be off first is on.
-fn report(
-    scene: &Scene<'_, '_>,
-    waiting: &Part,
-    fastener: Option<&Part>,
-    findings: &mut Findings,
-) {
+fn report(scene: &Scene<'_, '_>, waiting: &Part, fastener: Option<&Part>, findings: &mut Findings) {
     for first in &scene.machine.named_by[waiting.id].off_first {
         let state = scene.before.part(first.value);
         let is_own_fastener = fastener.is_some_and(|fastener| holds(scene, fastener, first.value));

@@ -69,7 +69,11 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         } else {
             format!("add `[](remove:{fastener})` or `[](slacken:{fastener})` before this step")
         };
-        let since = if passes_through { "loosened here" } else { "last tightened here" };
+        let since = if passes_through {
+            "loosened here"
+        } else {
+            "last tightened here"
+        };
         findings.push(
             scene
                 .finding(&RULE, message, "removed here")

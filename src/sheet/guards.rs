@@ -313,6 +313,8 @@ fn says_something(part: &Part) -> bool {
         || !part.behind.is_empty()
         || !part.held_by.is_empty()
         || !part.seals.is_empty()
+        || !part.stack.is_empty()
+        || !part.off_first.is_empty()
         || !part.laid_open_by.is_empty()
 }
 
@@ -328,8 +330,9 @@ fn is_named(part: PartId, machine: &Machine) -> bool {
     !by_part.behind.is_empty()
         || !by_part.seals.is_empty()
         || !by_part.laid_open.is_empty()
+        || !by_part.holds.is_empty()
+        || !by_part.off_first.is_empty()
         || has(&machine.run.inspect)
-        || machine.parts.values().any(|other| has(&other.held_by))
         || fluids.any(|fluid| fluid.through.as_ref().is_some_and(|id| id.value == part))
         || readings.any(|reading| {
             has(&reading.with) || has(&reading.without) || has(&reading.locked_by)
