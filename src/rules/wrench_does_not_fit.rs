@@ -80,7 +80,13 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     }
     let needed: Vec<String> = turned
         .iter()
-        .filter_map(|part| Some(format!("`{}` takes {}", part.key, part.hex_size()?.text())))
+        .map(|part| match part.hex_size() {
+            Some(hex) => format!("`{}` takes {}", part.key, hex.text()),
+            None => format!(
+                "no head for the thread of `{}` takes it; give the size in `drive`",
+                part.key
+            ),
+        })
         .collect();
     let message = format!(
         "`{}` fits no fastener in this step on `{}`",
