@@ -96,8 +96,8 @@ impl MachineWriter<'_, '_> {
             let first = rows.len();
             let actions = [
                 (self.actions(&guard.opening), self.before_opening(guard)),
-                (self.verb(Verb::Drain), self.before_draining(guard)),
-                (self.verb(Verb::Fill), self.before_filling(guard)),
+                (verb_cell(Verb::Drain), self.before_draining(guard)),
+                (verb_cell(Verb::Fill), self.before_filling(guard)),
             ];
             for (action, before) in actions {
                 if before.is_empty() {
@@ -198,12 +198,6 @@ impl MachineWriter<'_, '_> {
         }))
     }
 
-    fn verb(&self, verb: Verb) -> Cell {
-        let mut runs = Vec::new();
-        push_verbs(&mut runs, &[verb]);
-        Cell::Text { runs }
-    }
-
     /// "`run`: engine".
     fn action(&self, action: MachineAction) -> Vec<TextRun> {
         let (shop, machine) = (self.context.shop, self.machine);
@@ -257,6 +251,12 @@ fn names(parts: &[&Part]) -> Vec<String> {
 
 fn needs(guard: &FluidGuard<'_>) -> impl Iterator<Item = String> {
     guard.needs.iter().map(|condition| condition.name.clone())
+}
+
+fn verb_cell(verb: Verb) -> Cell {
+    let mut runs = Vec::new();
+    push_verbs(&mut runs, &[verb]);
+    Cell::Text { runs }
 }
 
 /// Verbs as authors write them, with commas between them.
