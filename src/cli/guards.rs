@@ -224,7 +224,7 @@ fn lines(answer: &Answer<'_>) -> Vec<String> {
         let rows = [
             ("needed by", or_none(&condition.needed_by, "nothing")),
             ("comes after", condition.after.join(", ")),
-            ("ended by", condition.lost_by.join(", ")),
+            ("ended by", or_none(&condition.lost_by, "nothing")),
             (
                 "confirmed in",
                 or_none(&condition.confirmed_in, "no procedure"),

@@ -75,7 +75,11 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             "add `[](set:{0}/{found})` once the work is done, or give the reason for leaving it under `[left-undone]`",
             control.key
         );
-        findings.push(ending.finding(&RULE, message, state.since, "set here").help(help));
+        findings.push(
+            ending
+                .finding(&RULE, message, state.since, "set here")
+                .help(help),
+        );
     }
     for fluid in machine.fluids.values() {
         let state = end.fluid(fluid.id);

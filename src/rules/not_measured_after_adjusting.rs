@@ -48,7 +48,12 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         let message = format!("`{id}` is not measured after its last change");
         findings.push(
             ending
-                .finding(&RULE, message, state.since, "adjusted, locked or changed here")
+                .finding(
+                    &RULE,
+                    message,
+                    state.since,
+                    "adjusted, locked or changed here",
+                )
                 .help(measuring(ending.job.machine, reading.id)),
         );
     }

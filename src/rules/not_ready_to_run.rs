@@ -198,7 +198,11 @@ fn controls(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
         }
         let wanted = slug(control.position_name(wanted));
         unready.push(Unready {
-            when: format!("while `{}` is at `{}`", control.key, control.position_name(now)),
+            when: format!(
+                "while `{}` is at `{}`",
+                control.key,
+                control.position_name(now)
+            ),
             since: before.since,
             label: "set here",
             help: format!("add `[](set:{}/{wanted})` before this step", control.key),
@@ -212,7 +216,11 @@ fn fluids(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
         if state.now == FluidState::Full || may_lack(scene, fluid.id) {
             continue;
         }
-        let how = if state.since.is_some() { "drained" } else { "empty" };
+        let how = if state.since.is_some() {
+            "drained"
+        } else {
+            "empty"
+        };
         unready.push(Unready {
             when: format!("while `{}` is {how}", fluid.key),
             since: state.since,

@@ -146,6 +146,7 @@ fn things(machine: &Machine) -> impl Iterator<Item = Thing<'_>> {
     let parts = machine.parts.values().map(Thing::Part);
     parts
         .chain(machine.valves.values().map(Thing::Valve))
+        .chain(machine.controls.values().map(Thing::Control))
         .chain(machine.fluids.values().map(Thing::Fluid))
         .chain(machine.energies.values().map(Thing::Energy))
         .chain(machine.conditions.values().map(Thing::Condition))
@@ -158,6 +159,7 @@ fn kind(thing: Thing<'_>) -> Option<ThingKind> {
     Some(match thing {
         Thing::Part(_) => ThingKind::Part,
         Thing::Valve(_) => ThingKind::Valve,
+        Thing::Control(_) => ThingKind::Control,
         Thing::Fluid(_) => ThingKind::Fluid,
         Thing::Energy(_) => ThingKind::Energy,
         Thing::Condition(_) => ThingKind::Condition,
@@ -203,6 +205,7 @@ fn energy_guard<'a>(
             span: energy.span,
             position: None,
             stage: None,
+            is_whole: false,
             inner: Vec::new(),
         };
         endangers(energy, &action, before)
@@ -326,6 +329,7 @@ fn is_named(part: PartId, machine: &Machine) -> bool {
     let mut energies = machine.energies.values();
     let mut fluids = machine.fluids.values();
     let mut readings = machine.readings.values();
+    let is_part = |action: &Located<MachineAction>| action.value.thing == thing;
     let mut conditions = machine.conditions.values();
     !by_part.behind.is_empty()
         || !by_part.seals.is_empty()
@@ -335,7 +339,10 @@ fn is_named(part: PartId, machine: &Machine) -> bool {
         || has(&machine.run.inspect)
         || fluids.any(|fluid| fluid.through.as_ref().is_some_and(|id| id.value == part))
         || readings.any(|reading| {
-            has(&reading.with) || has(&reading.without) || has(&reading.locked_by)
+            has(&reading.with)
+                || has(&reading.without)
+                || has(&reading.locked_by)
+                || reading.changed_by.iter().any(is_part)
         })
         || energies.any(|energy| {
             let named = energy.endangers.as_ref();
@@ -346,7 +353,7 @@ fn is_named(part: PartId, machine: &Machine) -> bool {
             let is_event = |by: &Located<LostBy>| {
                 matches!(by.value, LostBy::Action(action) if action.thing == thing)
             };
-            condition.after.iter().any(|after| after.value.thing == thing)
+            condition.after.iter().any(is_part)
                 || lost_by.any(is_event)
         })
 }

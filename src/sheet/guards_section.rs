@@ -71,6 +71,7 @@ impl MachineWriter<'_, '_> {
             let key = match kind {
                 ThingKind::Part => "part",
                 ThingKind::Valve => "valve",
+                ThingKind::Control => "control",
                 ThingKind::Fluid => "fluid",
                 ThingKind::Energy => "energy",
                 _ => "reading",
@@ -167,11 +168,16 @@ impl MachineWriter<'_, '_> {
             });
             let procedures = guard.confirmed_in.iter();
             let procedures = procedures.map(|procedure| vec![self.procedure(procedure)]);
+            let lost_by = if guard.lost_by.is_empty() {
+                Cell::text(self.context.words().get("nothing"))
+            } else {
+                joined(lost_by)
+            };
             vec![
                 Cell::name(capitalised(&guard.condition.name)),
                 self.actions(&guard.needed_by),
                 joined(after),
-                joined(lost_by),
+                lost_by,
                 joined(procedures),
             ]
         });
@@ -204,6 +210,7 @@ impl MachineWriter<'_, '_> {
         let name = match action.thing {
             ThingId::Part(id) => &machine.parts[id].name,
             ThingId::Valve(id) => &machine.valves[id].name,
+            ThingId::Control(id) => &machine.controls[id].name,
             ThingId::Fluid(id) => &machine.fluids[id].name,
             ThingId::Energy(id) => &machine.energies[id].name,
             ThingId::Condition(id) => &machine.conditions[id].name,

@@ -16,15 +16,16 @@ use example::{Example, example, findings_of};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
-use support::{files, tree};
+use support::{files, root, tree};
 
 /// The tables of the format, in the order of its reference.
-const TABLES: [&str; 13] = [
+const TABLES: [&str; 14] = [
     "machine",
     "engine",
     "generator",
     "energy",
     "valve",
+    "control",
     "fluid",
     "part",
     "reading",
@@ -42,7 +43,7 @@ struct Field {
     name: String,
     /// The index of its line.
     line: usize,
-    /// What is left of the line without the field. Not empty in an inline table.
+    /// What is left of the line without the field.
     rest: String,
 }
 
@@ -86,7 +87,13 @@ fn fields(example: &Example) -> Vec<Field> {
                     rest,
                 });
             };
-            add(table, key, String::new());
+            // A required field with a value for none.
+            let rest = if key == "lost-by" {
+                "lost-by = \"nothing\""
+            } else {
+                ""
+            };
+            add(table, key, rest.to_owned());
             let inside = value
                 .strip_prefix("{ ")
                 .and_then(|value| value.strip_suffix(" }"));
@@ -270,31 +277,53 @@ fn table(proved: &Proved) -> String {
     table
 }
 
-/// The rules about the work that need none of these fields.
+/// The paragraph of the reference about rules that need none of these fields.
 fn other_rules(proved: &Proved) -> String {
     let needed: BTreeSet<&str> = proved.needed.iter().map(|(_, rule)| *rule).collect();
     let rules = benchleaf::rules().into_iter();
     let others = rules.filter(|rule| is_about_work(rule) && !needed.contains(rule.name));
     let others: Vec<String> = others.map(|rule| format!("`{}`", rule.name)).collect();
-    format!(
-        "need no field but the required ones: {}.",
+    let text = format!(
+        "These rules need no field but the required ones: {}.",
         others.join(", ")
-    )
+    );
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let line = lines.last_mut().unwrap();
+        if line.is_empty() {
+            line.push_str(word);
+        } else if line.len() + word.len() < WIDTH {
+            let _ = write!(line, " {word}");
+        } else {
+            lines.push(word.to_owned());
+        }
+    }
+    lines.join("\n") + "\n"
 }
 
+/// The width of the reference's lines.
+const WIDTH: usize = 118;
+
+/// `INSTA_UPDATE=always` writes the table into the reference, as it updates snapshots.
 #[test]
 fn the_reference_says_which_rules_a_field_enables() {
     let proved = proved();
-    let table = table(&proved);
-    let reference = include_str!("../../procedures/README.md");
+    let wanted = format!("{}\n{}", table(&proved), other_rules(&proved));
+    let path = root().join("procedures/README.md");
+    let reference = std::fs::read_to_string(&path).unwrap();
+    let start = reference
+        .find("| field | rules")
+        .expect("the reference has the table");
+    let length = reference[start..]
+        .find("\n## ")
+        .expect("a heading follows the table");
+    let shown = &reference[start..start + length];
+    if shown != wanted && std::env::var("INSTA_UPDATE").is_ok_and(|update| update == "always") {
+        std::fs::write(&path, reference.replace(shown, &wanted)).unwrap();
+        return;
+    }
     assert!(
-        reference.contains(&table),
-        "procedures/README.md should have:\n{table}"
-    );
-    let others = other_rules(&proved);
-    let text = reference.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(
-        text.contains(&others),
-        "procedures/README.md should have:\n{others}"
+        shown == wanted,
+        "procedures/README.md should have:\n{wanted}"
     );
 }

@@ -18,9 +18,10 @@ type Files = BTreeMap<String, Vec<u8>>;
 /// Every action that a step can do on a machine, in source notation.
 fn actions(machine: &Machine) -> Vec<String> {
     let mut actions = Vec::new();
-    let all: [(ThingKind, Vec<&str>); 7] = [
+    let all: [(ThingKind, Vec<&str>); 8] = [
         (ThingKind::Part, machine.parts.keys().collect()),
         (ThingKind::Valve, machine.valves.keys().collect()),
+        (ThingKind::Control, machine.controls.keys().collect()),
         (ThingKind::Fluid, machine.fluids.keys().collect()),
         (ThingKind::Energy, machine.energies.keys().collect()),
         (ThingKind::Condition, machine.conditions.keys().collect()),
@@ -30,7 +31,12 @@ fn actions(machine: &Machine) -> Vec<String> {
     for (kind, keys) in all {
         let verbs = Verb::ALL.iter().filter(|verb| verb.takes() == kind);
         for verb in verbs {
-            actions.extend(keys.iter().map(|key| format!("{}:{key}", verb.word())));
+            actions.extend(keys.iter().map(|key| match machine.controls.get(key) {
+                Some(control) if kind == ThingKind::Control => {
+                    format!("{}:{key}/{}", verb.word(), control.position_name(0))
+                }
+                _ => format!("{}:{key}", verb.word()),
+            }));
         }
     }
     actions
@@ -71,7 +77,7 @@ fn found(mut files: Files, machine: &str) -> Guarded {
         };
         let name = rest.split('`').next().unwrap();
         let link = sources.tree.text(finding.primary.as_ref().unwrap().span);
-        let action = link.split(['(', ')']).nth(1).unwrap();
+        let action = link.split(['(', ')', '/']).nth(1).unwrap();
         found.insert((action.to_owned(), format!("{} {name}", what.1)));
     }
     found
@@ -149,7 +155,7 @@ prove = "b"
 restore = "c"
 [energy.mains]
 kind = "electrical"
-endangers = ["lamp", "tap", "water", "speed", "spring", "ignition"]
+endangers = ["lamp", "tap", "water", "speed", "spring", "ignition", "gear"]
 isolate = "a"
 prove = "b"
 restore = "c"
@@ -167,6 +173,10 @@ prove = "b"
 [valve.tap]
 name = "tap"
 shuts = "water"
+[control.gear]
+name = "gear lever"
+positions = ["neutral", "reverse"]
+found = "neutral"
 [fluid.water]
 supply = "grease"
 needs = ["cold"]
@@ -207,6 +217,7 @@ name = "cold"
 lost-by = ["run:engine", "work"]
 [condition.warm]
 name = "warm"
+lost-by = "nothing"
 after = ["run:engine", "fill:oil"]
 [run]
 needs = ["cold"]
@@ -309,6 +320,10 @@ fn a_part_is_guarded_by_its_own_fields_and_by_those_that_name_it() {
         ("[fluid.oil]", "[fluid.oil]\nthrough = \"shaft\""),
         ("[reading.gap]", "[reading.gap]\nwith = [\"shaft\"]"),
         ("[reading.gap]", "[reading.gap]\nwithout = [\"shaft\"]"),
+        (
+            "[reading.gap]",
+            "[reading.gap]\nchanged-by = [\"turn:shaft\"]",
+        ),
         ("[\"lid\"]", "[\"lid\", \"shaft\"]"),
         ("[run]", "[run]\nlooks = [\"shaft\"]"),
         ("\"work\"", "\"turn:shaft\""),
