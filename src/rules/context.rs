@@ -98,6 +98,8 @@ pub(super) struct TextScene<'t> {
     pub(super) file: &'t Source,
     /// The procedure or fault table that the file contains, if any.
     pub(super) procedure: Option<&'t Procedure>,
+    /// All procedures, by their ids.
+    pub(super) procedures: &'t [Procedure],
     /// The quantities in its prose.
     pub(super) found: Vec<Found>,
     /// Text that is certainly a quantity, but can be read in two ways or can't exist.

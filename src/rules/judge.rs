@@ -110,6 +110,7 @@ impl Judge {
         faults: &[Procedure],
         findings: &mut Findings,
     ) {
+        let all_procedures = procedures;
         let procedures: BTreeMap<FileId, &Procedure> = procedures
             .iter()
             .chain(faults)
@@ -125,6 +126,7 @@ impl Judge {
                     shop,
                     file,
                     procedure: procedures.get(&file.id).copied(),
+                    procedures: all_procedures,
                     found: values.found,
                     refused: values.refused,
                 };

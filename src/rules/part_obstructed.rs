@@ -8,7 +8,7 @@ use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
 
 rule! {
-    /// A part is removed, slackened or tightened while a part in front of it is still fitted.
+    /// A part is removed, slackened, tightened or turned while a part in front of it is still fitted.
     ///
     /// ## At the bench
     ///
@@ -49,7 +49,7 @@ rule! {
 }
 
 pub(super) const ON: &[On] = &[On::Part(
-    &[Verb::Remove, Verb::Slacken, Verb::Tighten],
+    &[Verb::Remove, Verb::Slacken, Verb::Tighten, Verb::Turn],
     check,
 )];
 
@@ -57,6 +57,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let (done, here) = match scene.action.verb {
         Verb::Slacken => ("is slackened", "slackened here"),
         Verb::Tighten => ("is tightened", "tightened here"),
+        Verb::Turn => ("is turned", "turned here"),
         _ => ("is removed", "removed here"),
     };
     if scene.before.part(part.id).place == PartPlace::Off {

@@ -96,7 +96,7 @@ fn other_part<'m>(machine: &'m Machine, own: &Part, text: &str) -> Option<&'m Pa
 }
 
 /// Whether a text has some words as a whole, or their plural, in any case.
-fn has_words(text: &str, words: &str) -> bool {
+pub(super) fn has_words(text: &str, words: &str) -> bool {
     let (text, words) = (text.as_bytes(), words.as_bytes());
     let is_letter = |byte: Option<&u8>| {
         byte.is_some_and(|byte| byte.is_ascii_alphanumeric() || !byte.is_ascii())

@@ -478,5 +478,7 @@ pub(crate) struct RunCondition {
     pub(crate) lost_by: Vec<Located<LostBy>>,
     /// Actions that must come before it can hold, such as `run:engine`.
     pub(crate) after: Vec<Located<MachineAction>>,
+    /// Fluids that must be drained before it can hold, such as the petrol of a machine that is tilted.
+    pub(crate) drained: Vec<Located<FluidId>>,
     pub(crate) name: String,
 }

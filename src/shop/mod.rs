@@ -149,6 +149,12 @@ pub(crate) struct Tool {
     pub(crate) id: ToolId,
     pub(crate) key: String,
     pub(crate) name: String,
+    /// Shorter names of it in the text of steps.
+    pub(crate) also: Vec<String>,
+    /// Whether it holds what is drained into it or filled from it.
+    pub(crate) container: bool,
+    /// The mandatory signs that whoever wears it complies with, by their ISO 7010 numbers.
+    pub(crate) protects: Vec<Located<String>>,
     /// The size engraved on it.
     pub(crate) size: Option<Located<Spec>>,
     /// `None` if it is not a torque tool.

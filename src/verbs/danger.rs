@@ -12,21 +12,29 @@ use crate::shop::{Energy, EnergyId, EnergyKind, EngineNeed, ThingId};
 /// and motion endanger whoever puts hands on any part, also to look at it, to clean it or to measure. 29 CFR 1910.147(b)
 /// (its definition of servicing, from memory) counts inspecting, adjusting and cleaning as work that needs isolation.
 pub(crate) fn endangers(energy: &Energy, action: &Action<'_>, before: &State<'_>) -> bool {
-    let Some(thing) = action.thing.id() else {
-        return false;
-    };
+    if energy.endangers.is_some() {
+        return is_named(energy, action);
+    }
     if !action.verb.spec().has(Trait::PutsHandsIn) || may_be_live(action, energy.id) {
         return false;
-    }
-    if let Some(named) = &energy.endangers {
-        // Isolating the energy itself has to be possible while it is live.
-        return thing != ThingId::Energy(energy.id) && named.contains(&thing);
     }
     let is_general = matches!(
         energy.kind,
         Some(EnergyKind::Ignition | EnergyKind::Electrical | EnergyKind::Motion)
     );
     is_general && is_at_machine(action, before)
+}
+
+/// Whether an energy's `endangers` names what an action puts hands on.
+pub(crate) fn is_named(energy: &Energy, action: &Action<'_>) -> bool {
+    let (Some(named), Some(thing)) = (&energy.endangers, action.thing.id()) else {
+        return false;
+    };
+    // Isolating the energy itself has to be possible while it is live.
+    action.verb.spec().has(Trait::PutsHandsIn)
+        && !may_be_live(action, energy.id)
+        && thing != ThingId::Energy(energy.id)
+        && named.contains(&thing)
 }
 
 /// Whether the thing that acts or is looked at says that this energy may be live.

@@ -15,7 +15,7 @@ mod traits;
 use crate::model::{EnergyState, EngineState, Moment, PartPlace, PartState, ReadingState};
 use crate::prose::{ThingKind, Verb, each_verb};
 use crate::shop::{Energy, FluidState, Part, ValveState};
-pub(crate) use danger::{endangers, endangers_hands_at, is_done_by_hand};
+pub(crate) use danger::{endangers, endangers_hands_at, is_done_by_hand, is_named};
 pub(crate) use effect::apply;
 pub(crate) use need::{conditions_needed, fluid_met};
 pub(crate) use traits::Trait;

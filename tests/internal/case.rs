@@ -36,6 +36,12 @@ impl Case {
         self
     }
 
+    /// Adds text to a file, which is made if it does not exist.
+    pub(super) fn add(&mut self, path: &str, text: &str) {
+        let file = self.world.entry(path.to_owned()).or_default();
+        file.extend_from_slice(text.as_bytes());
+    }
+
     /// Adds a procedure whose reassembly is derived.
     pub(super) fn with_reverse(self, id: &str, steps: &[&str]) -> Case {
         let mut case = self.with(id, "", steps);

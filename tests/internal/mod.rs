@@ -7,6 +7,7 @@ mod demo;
 mod documents;
 mod faults;
 mod guards;
+mod habit_cases;
 mod hard_cases;
 mod incremental;
 mod links;

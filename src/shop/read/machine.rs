@@ -473,6 +473,9 @@ fn read_condition(
         after: after
             .filter_map(|text| keys.action(text, has_engine, &of, findings))
             .collect(),
+        drained: keys
+            .fluids
+            .all_named(condition, &names::CONDITION_DRAINED, &of, findings),
         name: owned(condition.need_text("name", findings)),
     }
 }

@@ -26,6 +26,7 @@ macro_rules! name_fields {
 
 name_fields! {
     CONDITION_AFTER: "condition" "after" => MachineAction;
+    CONDITION_DRAINED: "condition" "drained" => Fluid;
     CONDITION_LOST_BY: "condition" "lost-by" => MachineAction;
     ENERGY_CAUTIONS: "energy" "cautions" => Caution;
     ENERGY_ENDANGERS: "energy" "endangers" => ThingId;

@@ -62,15 +62,19 @@ pub(super) fn read_caution(
         hazard: owned(caution.need_text("hazard", findings)),
         consequence: owned(caution.need_text("consequence", findings)),
         avoid: values(caution.need_texts("avoid", findings)),
-        signs: read_signs(caution, findings),
+        signs: read_signs(caution, "signs", findings),
         before: values(caution.texts("before", findings)),
         at: read_verbs(caution, findings),
     }
 }
 
 /// Reads the signs, and leaves out those that are not in the table of signs.
-fn read_signs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<String>> {
-    let mut signs = caution.texts("signs", findings);
+pub(super) fn read_signs(
+    record: &mut Record<'_>,
+    field: &'static str,
+    findings: &mut Findings,
+) -> Vec<Located<String>> {
+    let mut signs = record.texts(field, findings);
     signs.retain(|sign| {
         let is_known = Words::english().sign(&sign.value).is_some();
         if !is_known {

@@ -1,7 +1,8 @@
 //! Reads the records of `tools.toml`.
 
 use super::super::{Tool, rules};
-use super::fields::{day, owned, spec, trade_value};
+use super::fields::{day, owned, spec, trade_value, values};
+use super::stock::read_signs;
 use crate::finding::{Finding, Findings, Located};
 use crate::quantity::{Kind as Quantity, Spec};
 use crate::record::{Id, Record};
@@ -45,6 +46,9 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
         id,
         key: tool.key().to_owned(),
         name: owned(tool.need_text("name", findings)),
+        also: values(tool.texts("also", findings)),
+        container: tool.flag("container", findings),
+        protects: read_signs(tool, "protects", findings),
         size: spec(tool, "size", &[], findings),
         torque,
         meter,

@@ -1,0 +1,102 @@
+//! See [`RULE`].
+
+use super::check::On;
+use super::context::Ending;
+use crate::finding::{Findings, rule};
+use crate::job::{Action, Thing};
+use crate::prose::Verb;
+use crate::shop::{EnergyKind, LostBy, MachineAction, RunCondition, ThingId};
+
+rule! {
+    /// A job waits until the engine is cold, and makes the ignition safe only after that.
+    ///
+    /// The wait is the confirmation of a condition that a run of the engine ends: `lost-by = ["run:engine"]`.
+    ///
+    /// ## At the bench
+    ///
+    /// The machine stands in the bay for half an hour with its plug cap on. Somebody starts it to move it.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + machines/hand-pump.toml
+    /// [engine]
+    /// kind = "4-stroke"
+    /// [part.flywheel]
+    /// name = "flywheel"
+    /// [energy.ignition]
+    /// kind = "ignition"
+    /// endangers = ["flywheel"]
+    /// isolate = "Pull the plug cap"
+    /// prove = "Pull the starter: it doesn't fire"
+    /// restore = "Push the plug cap on"
+    /// [condition.cold]
+    /// name = "cold to the hand"
+    /// lost-by = ["run:engine"]
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](confirm:cold)
+    /// 2. [](isolate:ignition)
+    /// 3. [](prove:ignition)
+    /// 4. [](restore:ignition)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Isolate the ignition first, prove it safe, and then wait.
+    "isolated-after-waiting", Rehearsal, Warning => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[On::Ending(check)];
+
+const RUN: LostBy = LostBy::Action(MachineAction {
+    verb: Verb::Run,
+    thing: ThingId::Engine,
+});
+
+fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    let mut waits: Vec<(&Action<'_>, &RunCondition)> = Vec::new();
+    let mut is_safe = false;
+    for action in ending.job.steps().flat_map(|step| step.all_actions()) {
+        match (action.verb, action.thing) {
+            (Verb::Confirm, Thing::Condition(condition)) if !is_safe => {
+                if condition.lost_by.iter().any(|by| by.value == RUN) {
+                    waits.push((action, condition));
+                }
+            }
+            (Verb::Run, _) => waits.clear(),
+            (Verb::Restore, Thing::Energy(energy)) if is_ignition(energy.kind) => is_safe = false,
+            (Verb::Isolate, Thing::Energy(energy)) if is_ignition(energy.kind) => {
+                is_safe = true;
+                for (wait, condition) in waits.drain(..) {
+                    let message = format!(
+                        "`{}` is isolated after the wait for `{}`",
+                        energy.key, condition.key
+                    );
+                    findings.push(
+                        ending
+                            .finding(&RULE, message, None, "")
+                            .primary(action.span, "isolated here")
+                            .secondary(wait.span, "waited for here")
+                            .help(format!(
+                                "isolate and prove `{}` before the wait",
+                                energy.key
+                            )),
+                    );
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn is_ignition(kind: Option<EnergyKind>) -> bool {
+    kind == Some(EnergyKind::Ignition)
+}
