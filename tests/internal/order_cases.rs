@@ -78,7 +78,7 @@ fn sheets_say_where_the_parts_of_a_stack_lie() {
         "lies against: insulator",
         "lies against: outer gasket",
         "sets free, from the outside in: base, outer gasket, carburettor, insulator and inner gasket",
-        "passes, from the outside in, through: base, outer gasket, carburettor, insulator and inner gasket",
+        "passes through, from the outside in: base, outer gasket, carburettor, insulator and inner gasket",
     ] {
         assert!(sheets.contains(text), "no `{text}` on the sheets");
     }
