@@ -17,7 +17,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use support::{files, root};
 
 /// The shops. Each is a folder in `tests/correct`.
-const SHOPS: [&str; 4] = ["fennmoor-ring", "hollin-park", "quarry-lane", "vega-alta"];
+const SHOPS: [&str; 5] = [
+    "fennmoor-ring",
+    "hollin-park",
+    "quarry-lane",
+    "skerry-estate",
+    "vega-alta",
+];
 
 /// What the corpus has at least.
 const WANTED_PROCEDURES: usize = 60;
@@ -212,7 +218,7 @@ fn every_procedure_is_found_faulty_without_one_of_its_steps() {
 }
 
 /// One step that was dropped on purpose in each shop, and more: the rule that finds it.
-const DROPPED: [(&str, &str, &str, &str); 12] = [
+const DROPPED: [(&str, &str, &str, &str); 14] = [
     (
         "hollin-park",
         "cutting/chain-tension.md",
@@ -278,6 +284,18 @@ const DROPPED: [(&str, &str, &str, &str); 12] = [
         "electric/batteries.md",
         "](remove:negative-lead)",
         "part-obstructed",
+    ),
+    (
+        "skerry-estate",
+        "engine/head-gasket.md",
+        "](remove:head-gasket)",
+        "old-part-not-removed",
+    ),
+    (
+        "skerry-estate",
+        "engine/idle.md",
+        "](restore:wheel-motion)",
+        "not-ready-to-run",
     ),
     (
         "vega-alta",
