@@ -144,7 +144,7 @@ struct TypedSteps {
 #[test]
 fn typed_values_are_compared_with_the_machine() {
     let steps: TypedSteps = toml::from_str(include_str!("reference/contradictions.toml")).unwrap();
-    assert_eq!(steps.typed.len(), 40);
+    assert_eq!(steps.typed.len(), 48);
     let mut wrong = Vec::new();
     for typed in &steps.typed {
         let mut tree_files: BTreeMap<String, Vec<u8>> =

@@ -111,7 +111,10 @@ impl<'t> TypedStep<'t> {
             let value = value.filter(|value| value.spec.value.limits().kind() == kind);
             // A length may be a distance and a time a pause, so they must follow the action directly.
             let is_doubtful = matches!(kind, Kind::Length | Kind::Time | Kind::Angle);
-            let value = value.filter(|_| !is_doubtful || follows(scene, action, found));
+            let is_other = is_doubtful && !follows(scene, action, found)
+                || is_of_earlier_clause(scene, action, found)
+                || self.is_difference(scene, found);
+            let value = value.filter(|_| !is_other);
             value.map(|value| sourced("limits", key, value))
         };
         match action.verb {
@@ -168,6 +171,27 @@ impl<'t> TypedStep<'t> {
         after.first().is_some_and(is_tool)
             || (after.first() == Some(&"torque") && after.get(1).is_some_and(is_tool))
             || before.iter().rev().take(3).any(is_tool)
+    }
+
+    /// Whether a value is the distance from another one: `50 rpm higher`.
+    fn is_difference(&self, scene: &TextScene<'_>, found: &Found) -> bool {
+        let (_, after) = self.around(scene, found);
+        let word = after.first().map(|word| word.to_lowercase());
+        word.is_some_and(|word| {
+            matches!(
+                word.as_str(),
+                "higher"
+                    | "lower"
+                    | "more"
+                    | "less"
+                    | "faster"
+                    | "slower"
+                    | "above"
+                    | "below"
+                    | "más"
+                    | "menos"
+            )
+        })
     }
 
     /// Whether a length is the size of a spanner, socket or key.
@@ -271,6 +295,17 @@ fn follows(scene: &TextScene<'_>, action: &ActionLink, found: &Found) -> bool {
         let mut words = between.split_whitespace();
         words.all(|word| matches!(word, "to" | "at" | "is" | "of" | "about" | "=" | ":"))
     })
+}
+
+/// Whether a value without limits comes before an action, and in an earlier clause: `Run at 3000 rpm for a minute, then
+/// [measure the idle speed](measure:idle-speed)`. It says what is done first.
+fn is_of_earlier_clause(scene: &TextScene<'_>, action: &ActionLink, found: &Found) -> bool {
+    let limits = &found.limits;
+    if limits.lower().is_some() || limits.upper().is_some() {
+        return false;
+    }
+    let between = scene.file.text.get(found.range.end..action.span.start());
+    between.is_some_and(|between| between.contains([',', ';', '.']))
 }
 
 /// The text of an action's link. `None` if it is empty, or if its address is in a definition elsewhere.
