@@ -10,7 +10,9 @@ use crate::shop::{EnergyKind, LostBy, MachineAction, RunCondition, ThingId};
 rule! {
     /// A job waits until the engine is cold, and makes the ignition safe only after that.
     ///
-    /// The wait is the confirmation of a condition that a run of the engine ends: `lost-by = ["run:engine"]`.
+    /// The wait is the confirmation of a condition that a run of the engine ends, `lost-by = ["run:engine"]`, and whose
+    /// name says that something is cold or cool. To park a machine or to lower its boom comes before the ignition is
+    /// isolated.
     ///
     /// ## At the bench
     ///
@@ -67,7 +69,8 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     for action in ending.job.steps().flat_map(|step| step.all_actions()) {
         match (action.verb, action.thing) {
             (Verb::Confirm, Thing::Condition(condition)) if !is_safe => {
-                if condition.lost_by.iter().any(|by| by.value == RUN) {
+                let is_ended = condition.lost_by.iter().any(|by| by.value == RUN);
+                if is_ended && is_for_cold(condition) {
                     waits.push((action, condition));
                 }
             }
@@ -95,6 +98,16 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             _ => {}
         }
     }
+}
+
+/// Whether the name of a condition says that something is cold, in English or Spanish.
+fn is_for_cold(condition: &RunCondition) -> bool {
+    let name = condition.name.to_lowercase();
+    let mut words = name.split(|letter: char| !letter.is_alphabetic());
+    words.any(|word| {
+        let stems = ["cold", "cool", "frí", "enfri"];
+        stems.iter().any(|stem| word.starts_with(stem))
+    })
 }
 
 fn is_ignition(kind: Option<EnergyKind>) -> bool {

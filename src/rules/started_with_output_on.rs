@@ -4,12 +4,13 @@ use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Scene};
-use crate::shop::EnergyKind;
+use crate::shop::{Energy, EnergyKind};
 
 rule! {
     /// A generator's engine is started while its electrical output is on.
     ///
-    /// Its output is an energy source of the kind `"electrical"` on a machine with `[generator]`.
+    /// Its output is an energy source of the kind `"electrical"` on a machine with `[generator]`, and not its battery.
+    /// With nothing plugged in there is no load, so this is advice.
     ///
     /// ## At the bench
     ///
@@ -50,7 +51,7 @@ rule! {
     ///
     /// Isolate the output before the engine is run, and restore it once the engine runs at its speed. `may-lack` under
     /// `[run]` on the machine names it.
-    "started-with-output-on", Rehearsal, Warning => pub(super) RULE
+    "started-with-output-on", Rehearsal, Advice => pub(super) RULE
 }
 
 pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], check)];
@@ -60,7 +61,8 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         return;
     }
     for (energy, state) in scene.before.energies() {
-        if energy.kind != Some(EnergyKind::Electrical) || state.now != EnergyState::Live {
+        let is_output = energy.kind == Some(EnergyKind::Electrical) && !is_battery(energy);
+        if !is_output || state.now != EnergyState::Live {
             continue;
         }
         let message = format!("the engine is started while `{}` is on", energy.key);
@@ -74,4 +76,10 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 )),
         );
     }
+}
+
+/// Whether the name of an energy says that it is a battery, in English or Spanish.
+fn is_battery(energy: &Energy) -> bool {
+    let name = energy.name.to_lowercase();
+    ["battery", "batería"].iter().any(|word| name.contains(word))
 }

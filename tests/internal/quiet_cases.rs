@@ -310,3 +310,68 @@ size = "22 mm"
         assert_eq!(count(step), expected, "{step}");
     }
 }
+
+#[test]
+fn a_machine_is_parked_before_its_ignition_is_isolated() {
+    let machine = r#"
+[energy.ignition]
+kind = "ignition"
+isolate = "Pull the cap"
+prove = "No spark"
+restore = "Push it home"
+[condition.parked]
+name = "boom on the ground, brake set"
+lost-by = ["run:engine"]
+[condition.engine-cold]
+name = "engine cold"
+lost-by = ["run:engine"]
+"#;
+    let table = "\
+parked, isolated, cooled | confirm:parked isolate:ignition prove:ignition confirm:engine-cold restore:ignition
+cooled first | confirm:parked confirm:engine-cold isolate:ignition prove:ignition restore:ignition | isolated-after-waiting | isolate:ignition | job confirm:engine-cold
+";
+    check_table(
+        &format!(
+            "engine = {{ kind = \"4-stroke\" }}\n[run]\nneeds = [\"all-clear\"]\nstart = \"Pull.\"\nstop = \"Off.\"\n[condition.all-clear]\nname = \"nobody near\"\nlost-by = [\"work\"]\n{machine}"
+        ),
+        "",
+        table,
+    );
+}
+
+#[test]
+fn a_generator_is_started_by_its_battery() {
+    let machine = r#"
+engine = { kind = "4-stroke" }
+generator = { poles = 2, frequency = "50 Hz" }
+[energy.battery]
+name = "starting battery"
+kind = "electrical"
+endangers = ["socket"]
+isolate = "Take the negative lead off"
+prove = "No voltage"
+restore = "Put it back"
+[energy.output]
+name = "output"
+kind = "electrical"
+endangers = ["socket"]
+isolate = "Set the breaker to off"
+prove = "No voltage at the socket"
+restore = "Set the breaker to on"
+[part.socket]
+name = "socket"
+[condition.all-clear]
+name = "nobody near"
+lost-by = ["work"]
+[run]
+needs = ["all-clear"]
+may-lack = ["output"]
+start = "Turn the key."
+stop = "Key off."
+"#;
+    let table = "\
+breaker off at the start | isolate:output prove:output confirm:all-clear run:engine restore:output stop:engine
+breaker on at the start | confirm:all-clear run:engine stop:engine | started-with-output-on | run:engine |
+";
+    check_table(machine, "", table);
+}
