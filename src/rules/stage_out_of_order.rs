@@ -9,6 +9,8 @@ use crate::shop::Part;
 rule! {
     /// A fastener is tightened to a stage before the stage below it, or to the same stage twice.
     ///
+    /// The last stage may be repeated: a joint that has settled is gone over once more.
+    ///
     /// ## At the bench
     ///
     /// A cylinder head that is tightened in one go warps, and its gasket blows.
@@ -54,7 +56,9 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     // tightened to any stage.
     let is_loose = before.place == PartPlace::Loose;
     let is_full = before.place == PartPlace::On && before.since.is_some();
-    if !(is_loose || is_full) || stage == before.stage + 1 {
+    // Going over a joint once more after it has settled.
+    let is_again = is_full && stage == part.stages.len();
+    if !(is_loose || is_full) || stage == before.stage + 1 || is_again {
         return;
     }
     let id = &part.key;

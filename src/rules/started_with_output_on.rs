@@ -81,5 +81,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
 /// Whether the name of an energy says that it is a battery, in English or Spanish.
 fn is_battery(energy: &Energy) -> bool {
     let name = energy.name.to_lowercase();
-    ["battery", "batería"].iter().any(|word| name.contains(word))
+    ["battery", "batería"]
+        .iter()
+        .any(|word| name.contains(word))
 }

@@ -375,3 +375,27 @@ breaker on at the start | confirm:all-clear run:engine stop:engine | started-wit
 ";
     check_table(machine, "", table);
 }
+
+/// A mower with a drain plug that is hard to reach.
+const SUMP: &str = r#"
+[fluid.oil]
+supply = "grease"
+through = "dipstick"
+[part.dipstick]
+name = "dipstick"
+[part.drain-plug]
+name = "drain plug"
+thread = "M10"
+drains = "oil"
+"#;
+
+#[test]
+fn oil_is_sucked_out_through_its_filler() {
+    let table = r"
+through the plug | remove:dipstick remove:drain-plug drain:oil fit:drain-plug tighten:drain-plug fill:oil fit:dipstick
+through the filler | remove:dipstick drain:oil fill:oil fit:dipstick
+both are closed | drain:oil remove:dipstick fill:oil fit:dipstick | filled-or-drained-while-closed | drain:oil | case drain-plug
+perhaps swapped | remove:dipstick drain:oil remove:drain-plug fit:drain-plug tighten:drain-plug fill:oil fit:dipstick | filled-or-drained-while-closed | remove:drain-plug | job drain:oil
+";
+    check_table(SUMP, "", table);
+}

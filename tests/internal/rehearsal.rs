@@ -237,6 +237,12 @@ fn tightening_stages_must_be_complete_and_in_order() {
         rules_broken_by(&[slack, first, first, second]),
         ["stage-out-of-order"]
     );
+    // Once more after it has settled.
+    assert!(rules_broken_by(&[slack, first, second, second]).is_empty());
+    assert_eq!(
+        rules_broken_by(&[slack, first, second, first]),
+        ["fastener-left-loose", "stage-out-of-order"]
+    );
     assert_eq!(
         rules_broken_by(&[slack, "[](tighten:head-bolt/3)"]),
         ["unknown-thing"]
