@@ -226,6 +226,7 @@ pub(crate) fn check_jobs<'s, T: Send>(
     rules::unused_waivers(faults, &waived, &mut findings);
     rules::set_levels(shop, &mut findings);
     findings.sort();
+    rules::add_edits(tree, shop, procedures, faults, &mut findings);
     CheckedJobs {
         jobs,
         rehearsed,

@@ -351,8 +351,11 @@ fn an_unknown_machine_gets_a_suggestion() {
     3 | machines = ["hand-pmp"]
       |              ^^^^^^^^
       |
-      = help: did you mean `hand-pump`?
       = rule: unknown-thing
+    help: did you mean `hand-pump`?
+      |
+    3 | machines = ["hand-pump"]
+      |                    +
 
     1 error
     "#);

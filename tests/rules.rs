@@ -10,7 +10,7 @@
 mod example;
 mod support;
 
-use benchleaf::finding::{Level, Rule};
+use benchleaf::finding::{Finding, Level, Rule};
 use benchleaf::report;
 use benchleaf::tree::Memory;
 use example::{check, example, findings_of};
@@ -109,6 +109,119 @@ fn every_example_breaks_its_rule_and_no_other() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     assert_eq!(without_example, NOT_OF_A_TREE);
+}
+
+/// The rules whose example carries an edit.
+const WITH_EDIT: [&str; 40] = [
+    "adjusted-while-locked",
+    "confirmed-too-early",
+    "energy-not-proved",
+    "exposed-part-not-inspected",
+    "fastener-left-loose",
+    "filled-or-drained-while-closed",
+    "fluid-condition-unmet",
+    "full-line-opened",
+    "ignition-still-live",
+    "ill-formed-value",
+    "left-not-as-found",
+    "missing-signature",
+    "no-leak-check",
+    "not-measured-after-adjusting",
+    "not-measured-before-adjusting",
+    "old-part-not-removed",
+    "old-seal-reused",
+    "part-left-off",
+    "part-obstructed",
+    "part-still-held",
+    "plug-refitted-before-draining",
+    "position-not-noted",
+    "reading-condition-unmet",
+    "refitted-dirty",
+    "refitted-in-wrong-position",
+    "refitted-uninspected",
+    "relative-link",
+    "run-without-measuring",
+    "single-use-refitted",
+    "space-in-address",
+    "stage-out-of-order",
+    "unknown-field",
+    "unknown-name",
+    "unknown-rule",
+    "unknown-thing",
+    "unknown-verb",
+    "unread-link",
+    "work-on-live-energy",
+    "wrong-heading-level",
+    "wrong-parts-for-reading",
+];
+
+/// A finding without what an edit may change: its place.
+fn key(finding: &Finding) -> (&'static str, String, Vec<String>) {
+    (
+        finding.rule.name,
+        finding.message.clone(),
+        finding.jobs.clone(),
+    )
+}
+
+/// Applies the edits of each finding of each example: the finding is gone, and no other appears.
+#[test]
+fn the_edits_of_an_example_fix_it() {
+    let mut with_edit = Vec::new();
+    let mut wrong = Vec::new();
+    for rule in benchleaf::rules() {
+        let Some(example) = example(rule) else {
+            continue;
+        };
+        let sources = benchleaf::read(&Memory::new(example.files.clone()));
+        let checked = check(&sources, example.on);
+        let before: Vec<_> = checked.findings.iter().map(key).collect();
+        for (index, finding) in checked.findings.iter().enumerate() {
+            assert!(
+                finding
+                    .help
+                    .as_deref()
+                    .is_some_and(|help| !help.trim().is_empty()),
+                "a finding of `{}` has no help",
+                rule.name
+            );
+            if finding.edits.is_empty() {
+                continue;
+            }
+            with_edit.push(rule.name);
+            let mut edited = example.files.clone();
+            for file in &sources.tree.files {
+                if let Some(text) = finding.edited(file.id, &file.text) {
+                    assert_ne!(text, file.text);
+                    edited.insert(file.path.clone(), text.into_bytes());
+                }
+            }
+            let sources = benchleaf::read(&Memory::new(edited));
+            let after: Vec<_> = check(&sources, example.on)
+                .findings
+                .iter()
+                .map(key)
+                .collect();
+            let is_left = after
+                .iter()
+                .filter(|found| **found == before[index])
+                .count()
+                >= before
+                    .iter()
+                    .filter(|found| **found == before[index])
+                    .count();
+            let new: Vec<_> = after
+                .iter()
+                .filter(|found| !before.contains(found))
+                .collect();
+            if is_left || !new.is_empty() {
+                wrong.push(format!("{}: {:?}: {new:?}", rule.name, finding.edits));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    with_edit.dedup();
+    assert_eq!(with_edit, WITH_EDIT);
 }
 
 /// The message, labels and help of each rule's example, as the terminal shows them.

@@ -14,9 +14,68 @@ pub struct Edit {
     pub replacement: String,
 }
 
+/// Where the steps of a [`Proposal`] belong, relative to the step at the finding's main location.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Place {
+    /// Directly before it.
+    Before,
+    /// Before it, as near to it as possible.
+    Back,
+    /// After it, as early as possible.
+    Early,
+    /// After it, as late as possible.
+    Late,
+    /// In the place of the action at that location, whose address the only action replaces.
+    Instead,
+}
+
+/// Steps that may fix a finding of a rehearsal, each an action written as in a link: `isolate:ignition`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Proposal {
+    pub(crate) place: Place,
+    pub(crate) actions: Vec<String>,
+    /// The action that they undo. With [`Place::Back`], they can also be written after it, in its own procedure.
+    pub(crate) undoing: Option<Span>,
+}
+
 impl Finding {
-    /// The text of a file with the edits of this finding. `text` is the text that the finding is about, as in
-    /// [`Source::text`](crate::tree::Source::text). `None` if no edit is in the file.
+    /// Proposes to add steps. They become edits if a rehearsal with them does not find the problem again, and finds no
+    /// other.
+    #[must_use]
+    pub(crate) fn propose(
+        mut self,
+        place: Place,
+        actions: impl IntoIterator<Item = impl Into<String>>,
+    ) -> Finding {
+        let actions: Vec<String> = actions.into_iter().map(Into::into).collect();
+        if !actions.is_empty() {
+            let undoing = None;
+            self.proposals.push(Proposal {
+                place,
+                actions,
+                undoing,
+            });
+        }
+        self
+    }
+
+    /// Proposes steps that undo what an action has done, before the step at the main location.
+    #[must_use]
+    pub(crate) fn propose_undoing(
+        self,
+        undoing: Option<Span>,
+        actions: impl IntoIterator<Item = impl Into<String>>,
+    ) -> Finding {
+        let count = self.proposals.len();
+        let mut finding = self.propose(Place::Back, actions);
+        if let Some(proposal) = finding.proposals.get_mut(count) {
+            proposal.undoing = undoing;
+        }
+        finding
+    }
+
+    /// The text of a file with the edits of this finding. `text` is the text that was read, without a byte order mark.
+    /// `None` if no edit is in the file.
     ///
     /// ```
     /// use benchleaf::{check, read, tree::Memory};
@@ -53,7 +112,14 @@ impl Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tree;
+    use crate::finding::{Family, Level, Rule};
+
+    static RULE: Rule = Rule {
+        name: "spelling",
+        family: Family::Reading,
+        level: Level::Error,
+        page: "",
+    };
 
     #[test]
     fn edits_of_a_file_are_applied_together() {
@@ -62,7 +128,7 @@ mod tests {
             span: Span::new(file, range),
             replacement: replacement.to_owned(),
         };
-        let mut finding = Finding::new(tree::RULES[0], "three words");
+        let mut finding = Finding::new(&RULE, "three words");
         assert_eq!(finding.edited(file, "one two three"), None);
         finding.edits = vec![
             edit(file, 8..13, "drei"),

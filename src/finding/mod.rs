@@ -13,6 +13,7 @@
 mod edit;
 
 pub use edit::Edit;
+pub(crate) use edit::{Place, Proposal};
 use std::fmt;
 use std::ops::Range;
 
@@ -217,6 +218,8 @@ pub struct Finding {
     pub edits: Vec<Edit>,
     /// The jobs that have the problem. Empty if it is not about jobs.
     pub jobs: Vec<String>,
+    /// The steps that may fix it. They become edits if the rehearsal shows that they do.
+    pub(crate) proposals: Vec<Proposal>,
 }
 
 impl Finding {
@@ -231,6 +234,7 @@ impl Finding {
             help: None,
             edits: Vec::new(),
             jobs: Vec::new(),
+            proposals: Vec::new(),
         }
     }
 
@@ -342,6 +346,11 @@ impl Findings {
     /// Adds all findings of another list.
     pub(crate) fn extend(&mut self, other: Findings) {
         self.0.extend(other.0);
+    }
+
+    /// All findings, which may be changed.
+    pub(crate) fn all_mut(&mut self) -> &mut [Finding] {
+        &mut self.0
     }
 
     /// Iterates over the findings.

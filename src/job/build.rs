@@ -301,6 +301,7 @@ impl<'a, 'l> JobBuilder<'a, 'l> {
             is_continued,
             origin,
             phase,
+            derived_at: section.reverse.then_some(section.span),
             items: Vec::with_capacity(section.items.len()),
         });
     }

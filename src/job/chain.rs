@@ -281,16 +281,15 @@ fn check_sheets(procedure: &Procedure, shop: &Shop, findings: &mut Findings) {
                     .chain(machine.controls.keys())
             });
             let finding = Finding::new(&UNKNOWN_THING, message).primary(name.span, "");
-            findings.push(match other_kind(&machines, &name.value) {
-                Some(kind) => finding.help(format!(
+            findings.push(if let Some(kind) = other_kind(&machines, &name.value) {
+                finding.help(format!(
                     "`{}` is a {kind}; only parts, valves, controls, fluids and energies can be left undone",
                     name.value
-                )),
-                None => {
-                    let near = nearest(&name.value, names);
-                    let help = "name a part, valve, control, fluid or energy of the procedure's machines";
-                    finding.suggest(near, help).corrected(&name.value, near)
-                }
+                ))
+            } else {
+                let near = nearest(&name.value, names);
+                let help = "name a part, valve, control, fluid or energy of the procedure's machines";
+                finding.suggest(near, help).corrected(&name.value, near)
             });
         }
     }

@@ -86,6 +86,8 @@ pub(crate) struct JobSection<'a> {
     /// The procedure that it was written in.
     pub(crate) origin: &'a Procedure,
     pub(crate) phase: Phase,
+    /// Its heading, if its steps are derived from what was done before.
+    pub(crate) derived_at: Option<Span>,
     pub(crate) items: Vec<JobItem<'a>>,
 }
 

@@ -14,6 +14,7 @@ mod hazards;
 mod names;
 mod places;
 mod reverse;
+mod revised;
 mod rules;
 mod shared;
 mod written;
@@ -26,6 +27,7 @@ use crate::tree::Tree;
 pub(crate) use data::{
     Job, JobItem, JobName, JobSection, JobStep, Phase, Prefix, ReferenceTarget, RemediedFault,
 };
+pub(crate) use revised::{NewAction, NewStep, is_on};
 pub(crate) use rules::RULES;
 
 /// All jobs of a shop, or a value computed from each.

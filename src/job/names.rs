@@ -45,27 +45,7 @@ const MACHINE_KINDS: [ThingKind; 8] = [
 
 impl<'a> Names<'a, '_> {
     fn find(self, kind: ThingKind, name: &str) -> Option<Thing<'a>> {
-        let (shop, machine) = (self.shop, self.machine);
-        match kind {
-            ThingKind::Part => machine.parts.get(name).map(Thing::Part),
-            ThingKind::Valve => machine.valves.get(name).map(Thing::Valve),
-            ThingKind::Control => machine.controls.get(name).map(Thing::Control),
-            ThingKind::Fluid => machine.fluids.get(name).map(Thing::Fluid),
-            ThingKind::Energy => machine.energies.get(name).map(Thing::Energy),
-            ThingKind::Condition => machine.conditions.get(name).map(Thing::Condition),
-            ThingKind::Reading => machine.readings.get(name).map(Thing::Reading),
-            ThingKind::Engine => {
-                (name == "engine" && machine.has_engine()).then_some(Thing::Engine)
-            }
-            ThingKind::Role => shop.roles.get(name).map(Thing::Role),
-            ThingKind::Tool => shop.tools.get(name).map(Thing::Tool),
-            ThingKind::Supply => shop.supplies.get(name).map(Thing::Supply),
-            ThingKind::Caution => shop.cautions.get(name).map(Thing::Caution),
-            // `places` resolves references, once all steps are numbered.
-            ThingKind::Place => Some(Thing::Place),
-            // Reading the procedures resolved these: see `resolve`.
-            ThingKind::Procedure => None,
-        }
+        find(self.shop, self.machine, kind, name)
     }
 
     /// All names of a kind, for suggestions.
@@ -349,5 +329,32 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
             (None, None) => finding.help(format!("use the id of a {word} that exists, or add its record")),
         };
         findings.push(finding);
+    }
+}
+
+/// The thing of a kind that a name means on a machine. `None` for a procedure, which is resolved where it is read.
+pub(super) fn find<'a>(
+    shop: &'a Shop,
+    machine: &'a Machine,
+    kind: ThingKind,
+    name: &str,
+) -> Option<Thing<'a>> {
+    match kind {
+        ThingKind::Part => machine.parts.get(name).map(Thing::Part),
+        ThingKind::Valve => machine.valves.get(name).map(Thing::Valve),
+        ThingKind::Control => machine.controls.get(name).map(Thing::Control),
+        ThingKind::Fluid => machine.fluids.get(name).map(Thing::Fluid),
+        ThingKind::Energy => machine.energies.get(name).map(Thing::Energy),
+        ThingKind::Condition => machine.conditions.get(name).map(Thing::Condition),
+        ThingKind::Reading => machine.readings.get(name).map(Thing::Reading),
+        ThingKind::Engine => (name == "engine" && machine.has_engine()).then_some(Thing::Engine),
+        ThingKind::Role => shop.roles.get(name).map(Thing::Role),
+        ThingKind::Tool => shop.tools.get(name).map(Thing::Tool),
+        ThingKind::Supply => shop.supplies.get(name).map(Thing::Supply),
+        ThingKind::Caution => shop.cautions.get(name).map(Thing::Caution),
+        // `places` resolves references, once all steps are numbered.
+        ThingKind::Place => Some(Thing::Place),
+        // Reading the procedures resolved these: see `resolve`.
+        ThingKind::Procedure => None,
     }
 }

@@ -399,14 +399,18 @@ fn report_unread(what: &str, span: Span, findings: &mut Findings) {
 
 fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     if heading.level != 2 {
-        findings.push(
-            Finding::new(
-                &rules::WRONG_HEADING_LEVEL,
-                "a section heading must begin with `##`",
-            )
-            .primary(heading.span, "")
-            .help("the title belongs in the front matter, and sections can't be nested"),
-        );
+        let finding = Finding::new(
+            &rules::WRONG_HEADING_LEVEL,
+            "a section heading must begin with `##`",
+        )
+        .primary(heading.span, "");
+        findings.push(if heading.level == 1 {
+            finding.help("write the title as `title` in the front matter; sections begin with `##`")
+        } else {
+            finding
+                .help("write it with `##`: sections can't be nested")
+                .edit(heading.span.part(0..usize::from(heading.level)), "##")
+        });
         if heading.level == 1 {
             return None;
         }

@@ -118,12 +118,9 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     /// Reports text that should have been a link.
     fn report_unread_link(&mut self, unread: Unread) {
         self.read_until = self.read_until.max(unread.range.end);
-        let span = self.span(unread.range);
-        self.findings.push(
-            Finding::new(unread.rule, unread.message)
-                .primary(span, "")
-                .help(unread.help),
-        );
+        let is_exact = self.span.len() == self.text.len();
+        let span = self.span(unread.range.clone());
+        self.findings.push(unread.finding(span, is_exact));
     }
 
     /// Reports links in a range that the parser returned as plain text.

@@ -61,12 +61,12 @@ rule! {
     ///
     /// ## Look
     ///
-    /// 1. [Look at the cover](inspect:cover), and [fit it](cover).
+    /// 1. [Brush the cover](clean:cover), and [inspect it](cover).
     /// ```
     ///
     /// ## Fix
     ///
-    /// Begin the address with a verb, `fit:cover`, or refer to the place: `see:procedure/ID`, `see:step/ID`.
+    /// Begin the address with a verb, `inspect:cover`, or refer to the place: `see:procedure/ID`, `see:step/ID`.
     "relative-link", Names, Error => pub(super) RELATIVE_LINK
 }
 
@@ -90,7 +90,7 @@ rule! {
     ///
     /// ## Look
     ///
-    /// 1. Look at the cover, as [the seal](see: figure/seal) shows.
+    /// 1. Look at the cover, as in [the other job](see: procedure/cover).
     /// ```
     ///
     /// ## Fix
@@ -151,12 +151,12 @@ rule! {
     ///
     /// ## Look
     ///
-    /// 1. [Look at the cover](inspect:cover), and [fit it] (fit:cover).
+    /// 1. [Look at the cover](inspect:cover), and [clean it] (clean:cover).
     /// ```
     ///
     /// ## Fix
     ///
-    /// Write the text in square brackets and the address directly after it in parentheses: `[fit it](fit:cover)`. To
+    /// Write the text in square brackets and the address directly after it in parentheses: `[clean it](clean:cover)`. To
     /// print a colon that is not part of an address, write `\:`.
     "unread-link", Reading, Error => pub(crate) UNREAD_LINK
 }

@@ -10,6 +10,8 @@ pub(super) struct Unread {
     pub(super) range: Range<usize>,
     pub(super) message: String,
     pub(super) help: String,
+    /// What is written in place of the range, if that is known.
+    pub(super) replacement: Option<String>,
 }
 
 impl Unread {
@@ -23,6 +25,26 @@ impl Unread {
             range,
             message: message.into(),
             help: help.into(),
+            replacement: None,
+        }
+    }
+
+    /// The finding. `is_exact` says whether the span is that of the range; otherwise it is that of all the text.
+    pub(super) fn finding(self, span: Span, is_exact: bool) -> Finding {
+        let finding = Finding::new(self.rule, self.message)
+            .primary(span, "")
+            .help(self.help);
+        match self.replacement.filter(|_| is_exact) {
+            Some(replacement) => finding.edit(span, replacement),
+            None => finding,
+        }
+    }
+
+    /// Adds what is written in place of the range.
+    pub(super) fn corrected(self, replacement: impl Into<String>) -> Unread {
+        Unread {
+            replacement: Some(replacement.into()),
+            ..self
         }
     }
 
@@ -92,9 +114,12 @@ pub(super) fn action_in_figure(alt: &[Inline]) -> Option<Finding> {
 /// A finding about a link without a scheme. `parts` is its text.
 pub(super) fn relative_link(address: &str, span: Span, parts: &[Inline]) -> Finding {
     let message = format!("`{address}` is neither an action nor a web address");
+    let label = super::plain(parts);
+    let meant = meant_by_relative(address, &label);
     Finding::new(&rules::RELATIVE_LINK, message)
         .primary(span, "")
-        .help(help_with_relative(address, &super::plain(parts)))
+        .help(help_with_relative(address, &label))
+        .corrected(address, meant.as_deref())
 }
 
 /// A finding about a scheme that is neither a verb nor that of a web address.
@@ -133,6 +158,22 @@ pub(super) fn verb_meant(word: &str) -> Option<Verb> {
 
 /// What to write instead of an address that has neither a verb nor the scheme of a web address. `label` is the text of
 /// the link.
+/// The address that is certainly meant by one without a verb, or with a mark other than a colon after it.
+fn meant_by_relative(address: &str, label: &str) -> Option<String> {
+    if address.starts_with("www.") {
+        return Some(format!("https://{address}"));
+    }
+    let is_name = !address.is_empty()
+        && address
+            .bytes()
+            .all(|byte| byte == b'-' || byte.is_ascii_alphanumeric());
+    let first = label.split_whitespace().next().unwrap_or_default();
+    match Verb::find(&first.to_ascii_lowercase()) {
+        Some(verb) if is_name => Some(format!("{}:{address}", verb.word())),
+        _ => None,
+    }
+}
+
 fn help_with_relative(address: &str, label: &str) -> String {
     let path = address.split('#').next().unwrap_or_default();
     let file = path.rsplit('/').next().unwrap_or_default();

@@ -56,11 +56,14 @@ fn broken_link(text: &str, mark: usize) -> Option<Unread> {
         let Some(end) = memchr(b')', inside.as_bytes()) else {
             let word = inside.split_whitespace().next().unwrap_or_default();
             let word = word.trim_end_matches([']', '.', ',', ';']);
-            return Some(Unread::link(
-                start..address + word.len(),
-                "the address of this link has no closing parenthesis",
-                format!("write `{label}({word})`"),
-            ));
+            return Some(
+                Unread::link(
+                    start..address + word.len(),
+                    "the address of this link has no closing parenthesis",
+                    format!("write `{label}({word})`"),
+                )
+                .corrected(format!("{label}({word})")),
+            );
         };
         let inside = &inside[..end];
         let range = address..address + end;
@@ -90,14 +93,16 @@ fn broken_link(text: &str, mark: usize) -> Option<Unread> {
             "a space separates the text of this link from its address",
             format!("remove the space: `{label}({word})`"),
         )
+        .corrected(format!("{label}({word})"))
     })
 }
 
 fn space_in_address(inside: &str, space: usize, range: Range<usize>) -> Unread {
     let (address, after) = (&inside[..space], inside[space + 1..].trim_start());
     let is_action = address.ends_with(':') || !address.contains('/');
-    let help = if is_action {
-        format!("remove the space: `({address}{after})`")
+    let (help, replacement) = if is_action {
+        let address = format!("{address}{after}");
+        (format!("remove the space: `({address})`"), address)
     } else {
         let (path, title) = match inside.find(['"', '\'']) {
             Some(at) => inside.split_at(at),
@@ -109,13 +114,18 @@ fn space_in_address(inside: &str, space: usize, range: Range<usize>) -> Unread {
         } else {
             format!(" {title}")
         };
-        format!("put it between angle brackets: `(<{path}>{title})`")
+        let address = format!("<{path}>{title}");
+        (
+            format!("put it between angle brackets: `({address})`"),
+            address,
+        )
     };
     Unread {
         rule: &rules::SPACE_IN_ADDRESS,
         range,
         message: format!("the address `{inside}` contains a space, so it is not read as a link"),
         help,
+        replacement: Some(replacement),
     }
 }
 

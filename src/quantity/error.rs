@@ -9,6 +9,7 @@ use std::ops::Range;
 
 use super::gallons::BareUnit;
 use super::number::Number;
+pub(super) use super::quoted::Quoted;
 use super::suggest::Prefixed;
 use super::unit::Unit;
 
@@ -92,6 +93,25 @@ impl Error {
     }
 }
 
+impl Error {
+    /// The text to write in place of [`range`](Self::range), if only one is possible.
+    pub(crate) fn replacement(&self) -> Option<String> {
+        match &self.reason {
+            Reason::ThousandsSeparator {
+                plain,
+                decimal: None,
+                ..
+            }
+            | Reason::CommaDecimal { plain, .. } => Some(plain.clone()),
+            Reason::UnknownUnit {
+                spelling: Some(unit),
+                ..
+            } => Some(unit.to_string()),
+            _ => None,
+        }
+    }
+}
+
 impl fmt::Display for Error {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.reason.fmt(out)
@@ -99,37 +119,6 @@ impl fmt::Display for Error {
 }
 
 impl std::error::Error for Error {}
-
-/// An excerpt of the input in a message; `None` means the end of the text.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Quoted(Option<String>);
-
-/// Maximum number of characters of an excerpt: enough for any real value, and short enough that a
-/// pasted page does not fill the message.
-const QUOTED: usize = 24;
-
-impl Quoted {
-    pub(super) fn new(text: &str) -> Self {
-        let text = text.trim();
-        if text.is_empty() {
-            return Self(None);
-        }
-        let mut quoted: String = text.chars().take(QUOTED).collect();
-        if quoted.len() < text.len() {
-            quoted.push('…');
-        }
-        Self(Some(quoted))
-    }
-}
-
-impl fmt::Display for Quoted {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match &self.0 {
-            Some(text) => write!(out, "`{text}`"),
-            None => out.write_str("the end of the text"),
-        }
-    }
-}
 
 /// The kinds of failure, with the data that their messages need.
 #[derive(Clone, Debug, PartialEq, Eq)]

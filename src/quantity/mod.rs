@@ -53,6 +53,7 @@ mod pair;
 mod parse;
 mod print;
 mod prose;
+mod quoted;
 mod rational;
 mod round;
 mod scale;

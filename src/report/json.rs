@@ -84,6 +84,10 @@ const MAX_PART: usize = 300;
 /// let entries = report::entries(&sources.tree, &check(&sources).findings);
 /// let unknown = entries.iter().find(|entry| entry.rule.as_deref() == Some("unknown-field")).unwrap();
 /// assert_eq!((unknown.places[0].line, unknown.help.as_deref()), (1, Some("did you mean `name`?")));
+/// let json = serde_json::to_value(&unknown.edits).unwrap();
+/// assert_eq!(json, serde_json::json!([{
+///     "path": "procedures/shop.toml", "start": 0, "end": 4, "line": 1, "column": 1, "replacement": "name",
+/// }]));
 /// ```
 #[must_use]
 pub fn entries(tree: &Tree, findings: &Findings) -> Vec<FindingEntry> {

@@ -2,7 +2,7 @@
 
 use crate::finding::{FileId, Finding, Findings, Level, Mark};
 use crate::tree::Tree;
-use annotate_snippets::{AnnotationKind, Group, Level as Style, Renderer, Snippet};
+use annotate_snippets::{AnnotationKind, Group, Level as Style, Patch, Renderer, Snippet};
 use std::fmt::Write as _;
 
 /// All findings, followed by a line with their numbers. Empty if there are no findings.
@@ -25,7 +25,9 @@ pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
     };
     let mut text = String::new();
     for finding in findings {
-        let _ = writeln!(text, "{}\n", renderer.render(&[group(tree, finding)]));
+        let mut groups = vec![group(tree, finding)];
+        groups.extend(edits(tree, finding));
+        let _ = writeln!(text, "{}\n", renderer.render(&groups));
     }
     if !findings.is_empty() {
         let _ = writeln!(text, "{}", count(findings));
@@ -66,10 +68,36 @@ fn group<'f>(tree: &'f Tree, finding: &'f Finding) -> Group<'f> {
         }
         group = group.element(snippet);
     }
-    if let Some(help) = &finding.help {
+    // With edits, the help is the title of their group.
+    if let Some(help) = finding.help.as_ref().filter(|_| finding.edits.is_empty()) {
         group = group.element(Style::HELP.message(help.as_str()));
     }
     group.element(Style::NOTE.with_name("rule").message(finding.rule.name))
+}
+
+/// The help with the edits, as the lines that they change. `None` if there are no edits.
+fn edits<'f>(tree: &'f Tree, finding: &'f Finding) -> Option<Group<'f>> {
+    let first = finding.edits.first()?;
+    let title = finding.help.as_deref().unwrap_or_default();
+    let mut group = Group::with_title(Style::HELP.secondary_title(title));
+    let mut files: Vec<FileId> = vec![first.span.file];
+    for edit in &finding.edits {
+        if !files.contains(&edit.span.file) {
+            files.push(edit.span.file);
+        }
+    }
+    for file in files {
+        let source = tree.file(file);
+        let here = finding.edits.iter().filter(|edit| edit.span.file == file);
+        let patches = here.map(|edit| Patch::new(edit.span.range(), edit.replacement.as_str()));
+        group = group.element(
+            Snippet::source(source.text.as_str())
+                .path(format!("{}/{}", tree.name, source.path))
+                .fold(true)
+                .patches(patches),
+        );
+    }
+    Some(group)
 }
 
 /// The marks of each file. The file of the primary mark comes first.

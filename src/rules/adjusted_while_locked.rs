@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Reading;
@@ -62,6 +62,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
                 .finding(&RULE, message, "adjusted here")
                 .secondary(lock.span, "locks it")
                 .help(format!("add `[](slacken:{fastener})` before this step"))
+                .propose(Place::Before, [format!("slacken:{fastener}")])
                 .since(state.since, "tightened here"),
         );
     }

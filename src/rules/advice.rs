@@ -28,15 +28,53 @@ pub(super) fn closing(part: &Part, place: PartPlace) -> String {
     format!("add {} before this step{holders}", refit(part))
 }
 
+/// The actions that put a part on and tighten it. What is behind it or held by it, and off as well, is put on first.
+pub(super) fn actions_of_closing(state: &State<'_>, machine: &Machine, part: &Part) -> Vec<String> {
+    if state.part(part.id).place == PartPlace::Loose {
+        return vec![format!("tighten:{}", part.key)];
+    }
+    let mut parts = Vec::new();
+    put_on(state, machine, &machine.parts[part.id], &mut parts);
+    let actions = parts.iter().flat_map(|part| {
+        let verb = if part.single_use { "renew" } else { "fit" };
+        let tighten = part.is_fastener().then(|| format!("tighten:{}", part.key));
+        std::iter::once(format!("{verb}:{}", part.key)).chain(tighten)
+    });
+    actions.collect()
+}
+
+/// Lists a part that is off, after those that have to be on before it.
+fn put_on<'a>(state: &State<'_>, machine: &'a Machine, part: &'a Part, parts: &mut Vec<&'a Part>) {
+    let is_listed = parts.iter().any(|listed| listed.id == part.id);
+    if is_listed || state.part(part.id).place != PartPlace::Off {
+        return;
+    }
+    // It is listed first, so that parts in front of each other end the recursion.
+    parts.push(part);
+    let at = parts.len() - 1;
+    let named_by = &machine.named_by[part.id];
+    for under in named_by.behind.iter().chain(&named_by.holds) {
+        put_on(state, machine, &machine.parts[under.value], parts);
+    }
+    parts[at..].rotate_left(1);
+}
+
+/// The actions of [`clearing`].
+pub(super) fn actions_of_clearing(scene: &Scene<'_, '_>, part: &Part) -> Vec<String> {
+    let actions = taking_off(scene.before, scene.machine, part);
+    let written = |(verb, part): &(Verb, &Part)| format!("{}:{}", verb.word(), part.key);
+    actions.iter().map(written).collect()
+}
+
 /// The most actions that a help lists.
 const MOST_LISTED: usize = 4;
 
 /// How to take a part off before a step, with what is in front of it and what holds it.
 pub(super) fn clearing(scene: &Scene<'_, '_>, part: &Part) -> String {
-    let actions = taking_off(scene.before, scene.machine, part);
+    let actions = actions_of_clearing(scene, part);
     let actions: Vec<String> = actions
         .iter()
-        .map(|(verb, part)| format!("`[]({}:{})`", verb.word(), part.key))
+        .map(|action| format!("`[]({action})`"))
         .collect();
     match actions.as_slice() {
         [] => format!("add `[](remove:{})` before this step", part.key),
@@ -114,7 +152,8 @@ pub(super) fn confirming(scene: &Scene<'_, '_>, id: ConditionId) -> String {
 }
 
 /// When to take a reading: "add `[](measure:speed)` once the engine is running".
-pub(super) fn measuring(machine: &Machine, id: ReadingId) -> String {
+/// `after` is where it is taken, such as " after this step", or empty.
+pub(super) fn measuring(machine: &Machine, id: ReadingId, after: &str) -> String {
     let reading = &machine.readings[id];
     let mut states = Vec::new();
     for (parts, state) in [
@@ -135,13 +174,16 @@ pub(super) fn measuring(machine: &Machine, id: ReadingId) -> String {
         format!("`{key}` is confirmed")
     }));
     let when = match states.as_slice() {
-        [] => "after this step".to_owned(),
-        [state] => format!("after this step, once {state}"),
-        [first @ .., last] => {
-            format!("after this step, once {} and {last}", first.join(", "))
-        }
+        [] => String::new(),
+        [state] => format!(" once {state}"),
+        [first @ .., last] => format!(" once {} and {last}", first.join(", ")),
     };
-    format!("add `[](measure:{})` {when}", reading.key)
+    let comma = if after.is_empty() || when.is_empty() {
+        ""
+    } else {
+        ","
+    };
+    format!("add `[](measure:{})`{after}{comma}{when}", reading.key)
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
 use crate::shop::{MachineAction, RunCondition};
@@ -39,7 +39,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Confirm the condition after those actions, or correct `after` on the condition.
+    /// Confirm the condition after those actions, once it holds, or correct `after` on the condition.
     "confirmed-too-early", Rehearsal, Error => pub(super) RULE
 }
 
@@ -60,7 +60,17 @@ fn check(scene: &Scene<'_, '_>, condition: &RunCondition, findings: &mut Finding
             scene
                 .finding(&RULE, message, "confirmed here")
                 .secondary(action.span, "must come first")
-                .help(format!("add `[]({written})` before this step")),
+                .help(match verb {
+                    Verb::Run => format!(
+                        "confirm it after `[]({written})`, which is done when the machine is ready to run"
+                    ),
+                    _ => format!("add `[]({written})` before this step"),
+                })
+                // Nobody is told to start the engine at this place.
+                .propose(
+                    Place::Before,
+                    (verb != Verb::Run).then(|| written.to_string()),
+                ),
         );
     }
 }

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Scene};
 use crate::shop::Energy;
@@ -40,7 +40,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Isolate it first, most simply with `begin = ["make-safe"]`, or remove this step.
+    /// Isolate it and prove it safe before the work, most simply with `begin = ["make-safe"]`. If it is restored
+    /// twice, delete the second step.
     "energy-not-isolated", Rehearsal, Error => pub(super) RULE
 }
 
@@ -73,6 +74,11 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "")
             .help(help)
+            // A step directly before `restore` would protect nobody.
+            .propose(
+                Place::Before,
+                (scene.action.verb == Verb::Prove).then(|| format!("isolate:{id}")),
+            )
             .since(state.since, "made live here"),
     );
 }

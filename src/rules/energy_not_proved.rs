@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::shared::dangers;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::{EnergyState, Scene};
 use crate::verbs::Trait;
 
@@ -59,6 +59,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "worked on here")
                 .help(format!("add `[](prove:{})` before this step", energy.key))
+                .propose(Place::Before, [format!("prove:{}", energy.key)])
                 .since(state.since, "isolated here, not proved"),
         );
     }

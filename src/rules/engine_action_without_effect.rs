@@ -32,7 +32,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add the missing step, or remove this one.
+    /// Write the missing action in the step that starts or stops the engine. An engine that runs on is started
+    /// once.
     "engine-action-without-effect", Rehearsal, Error => pub(super) RULE
 }
 

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -65,6 +65,7 @@ fn check(scene: &Scene<'_, '_>, cover: &Part, findings: &mut Findings) {
                 .finding(&RULE, message, "covered here")
                 .secondary(opened.span, "exposed when this is off")
                 .help(format!("add `[](inspect:{id})` before this step"))
+                .propose(Place::Back, [format!("inspect:{id}")])
                 .since(before.since, "exposed here"),
         );
     }

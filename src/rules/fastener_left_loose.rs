@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::PartPlace;
 
 rule! {
@@ -47,7 +47,8 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             .finding(&RULE, message, state.since, "loose from here on")
             .help(format!(
                 "add `[](tighten:{id})` once what it holds is in place"
-            ));
+            ))
+            .propose(Place::Late, [format!("tighten:{id}")]);
         if let Some(stage) = part.stages.last() {
             finding = finding.secondary(stage.spec.span, "its torque");
         }

@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::advice::closing;
+use super::advice::{actions_of_closing, closing};
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -48,7 +48,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Refit and tighten the part first.
+    /// Refit the part and tighten what holds it first.
     "filled-into-open-system", Rehearsal, Error => pub(super) RULE
 }
 
@@ -71,6 +71,10 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "filled here")
                 .help(closing(part, state.place))
+                .propose_undoing(
+                    state.since.map(|moment| moment.span),
+                    actions_of_closing(scene.before, scene.machine, part),
+                )
                 .since(state.since, "opened here"),
         );
     }

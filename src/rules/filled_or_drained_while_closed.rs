@@ -2,7 +2,7 @@
 
 use super::advice::clearing;
 use super::check::On;
-use crate::finding::{Findings, Level, Span, rule};
+use crate::finding::{Findings, Level, Place, Span, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::{Fluid, FluidState, Part, PartId};
@@ -129,6 +129,7 @@ fn report(
             .finding(&RULE, message, "done here")
             .secondary(place, "must be off")
             .help(clearing(scene, &scene.machine.parts[part]))
+            .propose(Place::Back, [format!("remove:{key}")])
             .since(scene.before.part(part).since, "fitted here"),
     );
 }

@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::advice::closing;
+use super::advice::{actions_of_closing, closing};
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -72,6 +72,14 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                 .finding(&RULE, message, "fitted here")
                 .secondary(front.span, "is in front of it")
                 .help(closing(&scene.machine.parts[front.value], state.place))
+                .propose_undoing(
+                    state.since.map(|moment| moment.span),
+                    actions_of_closing(
+                        scene.before,
+                        scene.machine,
+                        &scene.machine.parts[front.value],
+                    ),
+                )
                 .since(state.since, "removed here"),
         );
     }

@@ -2,7 +2,7 @@
 
 use super::advice::confirming;
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
 use crate::verbs::conditions_needed;
@@ -58,7 +58,8 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "done here")
                 .secondary(need.span, "required condition")
-                .help(confirming(scene, need.value)),
+                .help(confirming(scene, need.value))
+                .propose(Place::Before, [format!("confirm:{condition}")]),
         );
     }
 }

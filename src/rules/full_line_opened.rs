@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::{FluidState, Part, ValveState};
@@ -40,7 +40,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Close the valve or drain the fluid first.
+    /// Close the valve first and open it when the part is back, or drain the fluid first.
     "full-line-opened", Rehearsal, Error => pub(super) RULE
 }
 
@@ -75,6 +75,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             "add `[](close:{0})` before this step and `[](open:{0})` once `{1}` is back, or drain `{fluid}` first",
             valve.key, part.key
         ));
+        finding = finding.propose(Place::Before, [format!("close:{}", valve.key)]);
         finding = finding.since(state.since, "valve opened here");
     } else {
         finding = finding.help(format!(

@@ -2,7 +2,7 @@
 
 use super::advice::making_safe;
 use super::check::On;
-use crate::finding::{Findings, Level, rule};
+use crate::finding::{Findings, Level, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Scene};
 use crate::shop::Energy;
@@ -68,21 +68,25 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
             continue;
         }
         let key = &ignition.key;
-        let (when, label, help) = match state.now {
+        let is_restored_first = scene.action.verb == Verb::Restore && state.since.is_some();
+        let (when, label, help, actions) = match state.now {
+            EnergyState::Live if is_restored_first => (
+                format!("while `{key}` is live"),
+                "restored here",
+                format!("move this step above the one that restores `{key}`"),
+                Vec::new(),
+            ),
             EnergyState::Live => (
                 format!("while `{key}` is live"),
                 "restored here",
-                match (scene.action.verb, state.since) {
-                    (Verb::Restore, Some(_)) => {
-                        format!("move this step above the one that restores `{key}`")
-                    }
-                    _ => making_safe(ignition),
-                },
+                making_safe(ignition),
+                vec![format!("isolate:{key}"), format!("prove:{key}")],
             ),
             EnergyState::Isolated => (
                 format!("before `{key}` is proved safe"),
                 "isolated here, not proved",
                 format!("add `[](prove:{key})` before this step"),
+                vec![format!("prove:{key}")],
             ),
             EnergyState::Proved => continue,
         };
@@ -100,6 +104,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
         let mut finding = scene
             .finding(&RULE, message, danger)
             .help(help)
+            .propose(Place::Before, actions)
             .since(state.since, label);
         if is_verified_later {
             finding.level = Level::Advice;

@@ -2,8 +2,8 @@
 
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Findings, rule};
-use crate::rehearsal::{EnergyState, EngineState};
+use crate::finding::{Findings, Place, rule};
+use crate::rehearsal::{EnergyState, EngineState, PartPlace};
 use crate::shop::{FluidState, ValveState, slug};
 
 rule! {
@@ -49,6 +49,9 @@ pub(super) const ON: &[On] = &[On::Ending(check)];
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
     let (machine, end) = (ending.job.machine, ending.end);
     let mut reports = Vec::new();
+    let is_closed = end
+        .parts()
+        .all(|(part, state)| state.place == PartPlace::On || ending.job.is_left(part.id));
     for valve in machine.valves.values() {
         let state = end.valve(valve.id);
         if state.now == valve.initial || ending.job.is_left(valve.id) {
@@ -72,13 +75,15 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         );
         let found = slug(control.position_name(control.initial));
         let help = format!(
-            "add `[](set:{0}/{found})` once the work is done, or give the reason for leaving it under `[left-undone]`",
+            "add `[](set:{0}/{found})` once the work is done; if it is left so on purpose, give the reason under \
+             `[left-undone]`",
             control.key
         );
         findings.push(
             ending
                 .finding(&RULE, message, state.since, "set here")
-                .help(help),
+                .help(help)
+                .propose(Place::Late, [format!("set:{}/{found}", control.key)]),
         );
     }
     for fluid in machine.fluids.values() {
@@ -105,9 +110,13 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             "restore" => "once the work is done and all parts are back",
             _ => "once the parts that it flows through are back",
         };
-        findings.push(ending.finding(&RULE, message, since, label).help(format!(
+        let finding = ending.finding(&RULE, message, since, label).help(format!(
             "add `[]({verb}:{id})` {when}; if it is left so on purpose, give the reason under `[left-undone]`"
-        )));
+        ));
+        // Nobody is told to make an energy live while something is off.
+        let is_safe = verb != "restore" || is_closed;
+        let action = is_safe.then(|| format!("{verb}:{id}"));
+        findings.push(finding.propose(Place::Late, action));
     }
     let engine = end.engine();
     if engine.now == EngineState::Running {
@@ -115,7 +124,8 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         findings.push(
             ending
                 .finding(&RULE, message, engine.since, "started here")
-                .help("add `[](stop:engine)`"),
+                .help("add `[](stop:engine)`")
+                .propose(Place::Late, ["stop:engine"]),
         );
     }
 }

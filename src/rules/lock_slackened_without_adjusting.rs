@@ -40,7 +40,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add `[](adjust:…)`, or leave the lock alone.
+    /// Add `[](adjust:…)`, and measure before and after it, or leave the lock alone.
     "lock-slackened-without-adjusting", Rehearsal, Advice => pub(super) RULE
 }
 

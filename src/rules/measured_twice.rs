@@ -33,7 +33,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add what is adjusted or done between the two, or remove one of them.
+    /// Write what is adjusted or done between the two as an action. If nothing is, keep the first.
     "measured-twice", Rehearsal, Advice => pub(super) RULE
 }
 

@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
 use crate::shop::ThingId;
@@ -57,7 +57,8 @@ fn before_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
             scene
                 .finding(&RULE, message, "run here")
                 .secondary(since.span, "done here")
-                .help(help(role)),
+                .help(format!("{}, before the engine is run", help(role)))
+                .propose(Place::Before, [format!("hold:{role}")]),
         );
     }
 }
@@ -70,7 +71,8 @@ fn at_end(ending: &Ending<'_, '_>, findings: &mut Findings) {
         findings.push(
             ending
                 .finding(&RULE, message, Some(since), "done here")
-                .help(help(role)),
+                .help(help(role))
+                .propose(Place::Late, [format!("hold:{role}")]),
         );
     }
 }

@@ -14,12 +14,13 @@ mod levels;
 mod prefix_cache;
 pub(crate) mod printing;
 mod prose_mask;
+mod repair;
 mod shared;
 mod typed_value;
 mod waivers;
 
 use crate::finding::{Findings, Rule};
-use crate::job::Job;
+use crate::job::{self, Job};
 use crate::procedure::Procedure;
 #[cfg(test)]
 use crate::rehearsal::Rehearsal;
@@ -190,6 +191,27 @@ pub(crate) fn judge_text(
 /// Judges the shop's records. With a day, also judges what is out of date on it.
 pub(crate) fn judge_shop(shop: &Shop, day: Option<Day>, findings: &mut Findings) {
     JUDGE.judge_shop(shop, day, findings);
+}
+
+/// Adds edits to findings of rehearsals, as [`repair`] says.
+pub(crate) fn add_edits(
+    tree: &Tree,
+    shop: &Shop,
+    procedures: &[Procedure],
+    faults: &[Procedure],
+    findings: &mut Findings,
+) {
+    if findings.iter().all(|finding| finding.proposals.is_empty()) {
+        return;
+    }
+    let judge = |job: &Job<'_>| {
+        let mut found = Findings::new();
+        JUDGE.rehearse_from(job, 0, None, &mut found);
+        found
+    };
+    job::with_factory(tree, shop, procedures, faults, |factory| {
+        repair::add_edits(tree, shop, procedures, factory, judge, findings);
+    });
 }
 
 /// Sets findings to the levels that the shop asks for, as [`levels::set_levels`] says.

@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{Moment, PartState, Scene};
 use crate::shop::{Energy, EnergyKind, EngineNeed, Machine, Part};
@@ -81,8 +81,9 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
                 .finding(&RULE, message, "restored here")
                 .secondary(refitted.span, "refitted here")
                 .help(format!(
-                    "add `[](inspect:{id})` once the fluid is in and its valve is open"
-                )),
+                    "add `[](inspect:{id})` before this step, once the fluid is in and its valve is open"
+                ))
+                .propose(Place::Before, [format!("inspect:{id}")]),
         );
     }
 }
@@ -98,9 +99,13 @@ fn check_ending(ending: &Ending<'_, '_>, findings: &mut Findings) {
         let message =
             format!("the engine was run, but `{id}` is not inspected for leaks when the job ends");
         let finding = ending.finding(&RULE, message, refitted, "refitted here");
-        findings.push(finding.help(format!(
-            "add `[](inspect:{id})` after the engine is started"
-        )));
+        findings.push(
+            finding
+                .help(format!(
+                    "add `[](inspect:{id})` after the engine is started"
+                ))
+                .propose(Place::Late, [format!("inspect:{id}")]),
+        );
     }
 }
 

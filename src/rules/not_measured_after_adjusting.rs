@@ -3,7 +3,7 @@
 use super::advice::measuring;
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::ReadingState;
 
 rule! {
@@ -54,7 +54,12 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
                     state.since,
                     "adjusted, locked or changed here",
                 )
-                .help(measuring(ending.job.machine, reading.id)),
+                .help(measuring(
+                    ending.job.machine,
+                    reading.id,
+                    " after this step",
+                ))
+                .propose(Place::Early, [format!("measure:{id}")]),
         );
     }
 }

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EngineState, PartPlace, Scene};
 use crate::shop::{EngineNeed, PartId, Reading};
@@ -49,10 +49,11 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
         return;
     }
     let message = format!("`{}` is adjusted before it is measured", reading.key);
-    findings.push(scene.finding(&RULE, message, "adjusted here").help(format!(
+    let finding = scene.finding(&RULE, message, "adjusted here").help(format!(
         "add `[](measure:{})` before this step",
         reading.key
-    )));
+    ));
+    findings.push(finding.propose(Place::Before, [format!("measure:{}", reading.key)]));
 }
 
 /// Whether the setting that the job found no longer exists.

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use super::advice::{closing, confirming};
+use super::advice::{actions_of_closing, closing, confirming};
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Moment, PartPlace, Scene};
@@ -58,6 +58,10 @@ struct Unready {
     since: Option<Moment>,
     label: &'static str,
     help: String,
+    /// The steps that may be missing.
+    missing: Vec<String>,
+    /// Whether they can be well before the engine is run.
+    is_undoing: bool,
 }
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
@@ -73,15 +77,20 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         since,
         label,
         help,
+        missing,
+        is_undoing,
     } in unready
     {
         let message = format!("the engine is run {when}");
-        findings.push(
-            scene
-                .finding(&RULE, message, "run here")
-                .help(help)
-                .since(since, label),
-        );
+        let finding = scene
+            .finding(&RULE, message, "run here")
+            .help(help)
+            .since(since, label);
+        findings.push(if is_undoing {
+            finding.propose_undoing(since.map(|moment| moment.span), missing)
+        } else {
+            finding.propose(Place::Before, missing)
+        });
     }
 }
 
@@ -106,6 +115,8 @@ fn parts(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
             since: state.since,
             label,
             help: closing(part, state.place),
+            missing: actions_of_closing(scene.before, scene.machine, part),
+            is_undoing: true,
         });
     }
     for part in &scene.machine.run.inspect {
@@ -116,12 +127,17 @@ fn parts(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
                 since: None,
                 label: "",
                 help: format!("add `[](inspect:{key})` before this step"),
+                missing: vec![format!("inspect:{key}")],
+                is_undoing: true,
             });
         }
     }
 }
 
 fn energies(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+    let mut parts = scene.before.parts();
+    let is_closed =
+        parts.all(|(part, state)| state.place == PartPlace::On || may_lack(scene, part.id));
     for (energy, state) in scene.before.energies() {
         if state.now != EnergyState::Live && !energy.is_heat() && !may_lack(scene, energy.id) {
             unready.push(Unready {
@@ -132,6 +148,12 @@ fn energies(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
                     "add `[](restore:{})` before this step, once the work is done and all parts are back",
                     energy.key
                 ),
+                // Nobody is told to make an energy live while something is off.
+                missing: is_closed
+                    .then(|| format!("restore:{}", energy.key))
+                    .into_iter()
+                    .collect(),
+                is_undoing: false,
             });
         }
     }
@@ -146,6 +168,8 @@ fn conditions(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
                 since: None,
                 label: "",
                 help: confirming(scene, condition.value),
+                missing: vec![format!("confirm:{key}")],
+                is_undoing: false,
             });
         }
     }
@@ -176,6 +200,8 @@ fn valves(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
             since: before.since,
             label,
             help: format!("add `[]({}:{})` before this step", verb.word(), valve.key),
+            missing: vec![format!("{}:{}", verb.word(), valve.key)],
+            is_undoing: false,
         });
     }
 }
@@ -206,6 +232,8 @@ fn controls(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
             since: before.since,
             label: "set here",
             help: format!("add `[](set:{}/{wanted})` before this step", control.key),
+            missing: vec![format!("set:{}/{wanted}", control.key)],
+            is_undoing: false,
         });
     }
 }
@@ -229,6 +257,8 @@ fn fluids(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
                 "add `[](fill:{})` before this step, once its parts are back",
                 fluid.key
             ),
+            missing: vec![format!("fill:{}", fluid.key)],
+            is_undoing: true,
         });
     }
 }

@@ -28,7 +28,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add the step that removes the part, or remove the note.
+    /// Write `remove:` in the step that takes the part off. The position of a part that stays on need not be noted.
     "noted-but-not-removed", Rehearsal, Advice => pub(super) RULE
 }
 

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -55,6 +55,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "")
             .help(format!("add `[](remove:{id})` before this step"))
+            .propose(Place::Back, [format!("remove:{id}")])
             .since(before.since, "last fitted here"),
     );
 }

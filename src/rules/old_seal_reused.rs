@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -69,6 +69,13 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                     "add `[](remove:{id})` and `[](renew:{id})` before this step",
                     id = seal.key
                 ))
+                .propose(
+                    Place::Back,
+                    [
+                        format!("remove:{}", seal.key),
+                        format!("renew:{}", seal.key),
+                    ],
+                )
                 .since(before.since, "removed here"),
         );
     }

@@ -31,7 +31,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add the step that removes the part, or delete this step.
+    /// Write `remove:` in the step that takes the part off, or delete this step if none does.
     "part-already-fitted", Rehearsal, Error => pub(super) RULE
 }
 

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use super::advice::refit;
+use super::advice::{actions_of_closing, refit};
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -77,6 +77,15 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                 ),
                 _ => format!("add {} before this step", refit(part)),
             })
+            .propose(
+                Place::Back,
+                match scene.action.verb {
+                    Verb::Tighten | Verb::Turn => {
+                        actions_of_closing(scene.before, scene.machine, part)
+                    }
+                    _ => Vec::new(),
+                },
+            )
             .since(before.since, "removed here"),
     );
 }

@@ -1,9 +1,9 @@
 //! See [`RULE`].
 
-use super::advice::refit;
+use super::advice::{actions_of_closing, refit};
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::PartPlace;
 
 rule! {
@@ -44,9 +44,13 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!("`{id}` is still off when the job ends");
-        findings.push(ending.finding(&RULE, message, state.since, "removed here and never refitted").help(format!(
+        let finding = ending.finding(&RULE, message, state.since, "removed here and never refitted").help(format!(
             "add {} where it is put back; if it stays off on purpose, give the reason under `[left-undone]`",
             refit(part)
-        )));
+        ));
+        findings.push(finding.propose(
+            Place::Late,
+            actions_of_closing(ending.end, ending.job.machine, part),
+        ));
     }
 }

@@ -1,8 +1,8 @@
 //! See [`RULE`].
 
-use super::advice::clearing;
+use super::advice::{actions_of_clearing, clearing};
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -83,6 +83,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                 .finding(&RULE, message, here)
                 .secondary(front.span, "is in front of it")
                 .help(help)
+                .propose(
+                    Place::Back,
+                    actions_of_clearing(scene, &scene.machine.parts[front.value]),
+                )
                 .since(state.since, "last fitted here"),
         );
     }

@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::shared::holding;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -79,6 +79,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                 .finding(&RULE, message, "removed here")
                 .secondary(holder.span, "holds it")
                 .help(help)
+                .propose(Place::Back, [format!("remove:{fastener}")])
+                .propose(Place::Back, [format!("slacken:{fastener}")])
                 .since(state.since, since),
         );
     }

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::{FluidState, Part};
@@ -69,6 +69,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "refitted here")
             .help(format!("add `[](drain:{fluid})` before this step"))
+            .propose(Place::Back, [format!("drain:{fluid}")])
             .since(before.since, "removed here"),
     );
 }

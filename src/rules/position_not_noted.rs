@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
 use crate::shop::Part;
@@ -54,7 +54,8 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let message = format!("`{id}` is removed before its position is noted");
     let mut finding = scene
         .finding(&RULE, message, "removed here")
-        .help(format!("add `[](note:{id})` before it is removed"));
+        .help(format!("add `[](note:{id})` before it is removed"))
+        .propose(Place::Back, [format!("note:{id}")]);
     if let Some(first) = part.positions.first() {
         finding = finding.secondary(
             first.span,

@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Findings, Level, rule};
+use crate::finding::{Findings, Level, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -39,8 +39,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add `[](clean:…)` while the part is off. If it does not need cleaning, remove `clean` from its
-    /// record.
+    /// Add `[](clean:…)` between the step that removes the part and the one that refits it.
     "refitted-dirty", Rehearsal, Error => pub(super) RULE
 }
 
@@ -66,6 +65,7 @@ fn check_fit(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             .help(format!(
                 "add `[](clean:{id})` between the step that removes it and this one"
             ))
+            .propose(Place::Back, [format!("clean:{id}")])
             .since(before.since, "removed here")
             .since(before.cleaned, "cleaned here while it was on"),
     );

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
 use crate::shop::Part;
@@ -68,6 +68,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                     scene.action.verb.word(),
                     known.value.to_lowercase().replace(' ', "-"),
                 ))
+                .propose(
+                    Place::Instead,
+                    [format!("{}:{key}", scene.action.verb.word())],
+                )
         }
         (None, Some(noted)) => {
             let message =

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -62,6 +62,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "refitted here")
             .help(format!("add `[](inspect:{id})` before it is refitted"))
+            .propose(Place::Back, [format!("inspect:{id}")])
             .since(before.since, "removed here"),
     );
 }

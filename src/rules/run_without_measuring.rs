@@ -3,7 +3,7 @@
 use super::advice::measuring;
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::shop::ThingId;
 
@@ -42,7 +42,7 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Measure the reading during the run, or remove it from `measure` under `[run]`.
+    /// Measure the reading during the run, with the engine in the state that the reading needs.
     "run-without-measuring", Rehearsal, Warning => pub(super) RULE
 }
 
@@ -64,7 +64,9 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             ending
                 .finding(&RULE, message, since, "last run or stopped here")
                 .secondary(reading.span, "required reading")
-                .help(measuring(ending.job.machine, reading.value)),
+                .help(measuring(ending.job.machine, reading.value, ""))
+                .propose(Place::Early, [format!("measure:{id}")])
+                .propose(Place::Before, [format!("measure:{id}")]),
         );
     }
 }

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -53,6 +53,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "refitted here")
             .help(format!("write `[](renew:{id})` instead"))
+            .propose(Place::Instead, [format!("renew:{id}")])
             .since(before.since, "removed here"),
     );
 }

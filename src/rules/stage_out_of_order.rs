@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
@@ -83,6 +83,11 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     } else {
         format!("add `[](tighten:{id}/{next})` before this step")
     };
-    let finding = scene.finding(&RULE, message, "").help(help);
+    let missing = stage.saturating_sub(next);
+    let stages = (0..missing).map(|index| format!("tighten:{id}/{}", next + index));
+    let finding = scene
+        .finding(&RULE, message, "")
+        .help(help)
+        .propose(Place::Before, stages.filter(|_| !is_full));
     findings.push(finding.since(before.since, label));
 }

@@ -3,7 +3,7 @@
 use super::advice::making_safe;
 use super::check::On;
 use super::shared::dangers;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::{EnergyState, Scene};
 use crate::verbs::Trait;
 
@@ -66,6 +66,13 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 .finding(&RULE, message, "worked on here")
                 .secondary(energy.span, "this energy source")
                 .help(making_safe(energy))
+                .propose(
+                    Place::Before,
+                    [
+                        format!("isolate:{}", energy.key),
+                        format!("prove:{}", energy.key),
+                    ],
+                )
                 .since(state.since, "made live here"),
         );
     }

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EngineState, Scene};
 use crate::shop::Part;
@@ -61,6 +61,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         scene
             .finding(&RULE, message, "worked on here")
             .help("add `[](stop:engine)` before this step")
+            .propose(Place::Before, ["stop:engine"])
             .since(engine.since, "started here"),
     );
 }

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EngineState, Scene};
 use crate::shop::{EngineNeed, Reading};
@@ -67,6 +67,10 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
             .finding(&RULE, message, "measured here")
             .secondary(need.span, "required engine state")
             .help(help)
+            .propose(
+                Place::Before,
+                (need.value == EngineNeed::Stopped).then_some("stop:engine"),
+            )
             .since(engine.since, label),
     );
 }

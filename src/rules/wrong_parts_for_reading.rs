@@ -1,6 +1,6 @@
 //! See [`RULE`].
 
-use super::advice::{clearing, closing};
+use super::advice::{actions_of_clearing, actions_of_closing, clearing, closing};
 use super::check::On;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -61,6 +61,15 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
             (PartPlace::On | PartPlace::Loose, false) => ("on", "fitted here"),
             _ => continue,
         };
+        let other = &scene.machine.parts[part.value];
+        let (help, actions) = if has_to_be_on {
+            (
+                closing(other, state.place),
+                actions_of_closing(scene.before, scene.machine, other),
+            )
+        } else {
+            (clearing(scene, other), actions_of_clearing(scene, other))
+        };
         let message = format!(
             "`{}` is {done} while `{}` is {how}",
             reading.key, scene.machine.parts[part.value].key
@@ -76,10 +85,8 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
                         "must be off"
                     },
                 )
-                .help(match has_to_be_on {
-                    true => closing(&scene.machine.parts[part.value], state.place),
-                    false => clearing(scene, &scene.machine.parts[part.value]),
-                })
+                .help(help)
+                .propose_undoing(state.since.map(|moment| moment.span), actions)
                 .since(state.since, label),
         );
     }

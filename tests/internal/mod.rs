@@ -5,6 +5,7 @@
 mod case;
 mod demo;
 mod documents;
+mod edits;
 mod faults;
 mod guards;
 mod habit_cases;

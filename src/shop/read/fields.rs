@@ -1,7 +1,7 @@
 //! Reads fields of records into typed values. Text that can't be parsed is a finding.
 
 use super::super::{Instruction, Price, rules};
-use crate::finding::{Finding, Findings, Located, Span};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::prose::{self, Inline};
 use crate::quantity::{Kind as Quantity, Spec};
 use crate::record::{Record, read_toml};
@@ -70,7 +70,11 @@ pub(super) fn choice<T: Copy>(
     findings.push(
         Finding::new(&rules::UNKNOWN_CHOICE, message)
             .primary(text.span, "")
-            .help(format!("use one of {}", words.join(", "))),
+            .help(format!("use one of {}", words.join(", ")))
+            .corrected(
+                &text.value,
+                nearest(&text.value, choices.iter().map(|(word, _)| *word)),
+            ),
     );
     None
 }
@@ -167,10 +171,14 @@ pub(super) fn ill_formed(text: &Located<String>, error: &crate::quantity::Error)
         text.span
     };
     let finding = Finding::new(&rules::ILL_FORMED_VALUE, error.to_string()).primary(span, "");
-    let help = error.help();
-    finding.help(help.unwrap_or_else(|| {
+    let help = error.help().unwrap_or_else(|| {
         "write one such as `9 N·m ± 1 N·m`, `8 to 10 N·m` or `at least 15 bar`".to_owned()
-    }))
+    });
+    let finding = finding.help(help);
+    match error.replacement().filter(|_| has_same_offsets) {
+        Some(replacement) => finding.edit(span, replacement),
+        None => finding,
+    }
 }
 
 /// Reports actions in an instruction that is not rehearsed: they would be printed but have no effect. `of` is
