@@ -380,6 +380,12 @@ fn the_text_of_an_action_names_its_own_part() {
         ("[Wipe the cover](clean:cover).", false),
         ("[Undo the nuts of the cover](remove:cover-nut).", false),
         ("[Take it off](remove:cover).", false),
+        ("[Lift it off the pump rod](remove:cover).", false),
+        ("[Turn them out of the cover](remove:pump-rod).", false),
+        ("[Unscrew from the cover](remove:pump-rod).", false),
+        ("[Push home, past the pump rod](fit:cover).", false),
+        ("[Lift off the pump rod](remove:cover).", true),
+        ("[Wipe the end, and the pump rod](clean:cover).", true),
         (
             "[Wipe it, and the end of the rod that it hides](clean:cover).",
             false,

@@ -10,7 +10,7 @@ rule! {
     /// The text of an action names another part than its address.
     ///
     /// Reported is a text that has the whole name of another part of the machine and no word of the name of
-    /// its own.
+    /// its own. A part that is only a place is not meant: `unscrew it from the carburettor`.
     ///
     /// ## At the bench
     ///
@@ -91,19 +91,56 @@ fn other_part<'m>(machine: &'m Machine, own: &Part, text: &str) -> Option<&'m Pa
             .next()
             .unwrap_or_default()
             .trim();
-        part.id != own.id && name.len() > 2 && has_words(text, name)
+        let mut places = places(text, name);
+        part.id != own.id && name.len() > 2 && places.any(|at| is_object(&text[..at]))
     })
+}
+
+/// Words of English and Spanish that stand for what an action is done to.
+const PRONOUNS: &[&str] = &["it", "them", "lo"];
+
+/// Words of English and Spanish that may stand before a name.
+const ARTICLES: &[&str] = &[
+    "the", "a", "an", "its", "this", "that", "el", "la", "los", "las", "un", "una", "su",
+];
+
+/// Words of English and Spanish that a place follows. Not `off`, `on` and `at`, which belong to the verb in "take off the
+/// cover" and "look at the cover".
+const BEFORE_PLACES: &[&str] = &[
+    "of", "from", "into", "onto", "against", "below", "under", "above", "behind", "beside",
+    "between", "around", "near", "past", "towards", "de", "del", "en", "sobre", "bajo", "contra",
+    "desde", "hasta",
+];
+
+/// Whether what follows a text is what the action is done to, and not a place: `out of the carburettor`, `lift it off the
+/// pulley`.
+fn is_object(before: &str) -> bool {
+    let words = before.split(|letter: char| !letter.is_alphabetic());
+    let words: Vec<String> = words
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    let is_in = |word: &str, list: &[&str]| list.contains(&word);
+    let last = words.iter().rev().find(|word| !is_in(word, ARTICLES));
+    !words.iter().any(|word| is_in(word, PRONOUNS))
+        && !last.is_some_and(|word| is_in(word, BEFORE_PLACES))
 }
 
 /// Whether a text has some words as a whole, or their plural, in any case.
 pub(super) fn has_words(text: &str, words: &str) -> bool {
+    places(text, words).next().is_some()
+}
+
+/// Where a text has some words as a whole, or their plural, in any case.
+fn places<'t>(text: &'t str, words: &'t str) -> impl Iterator<Item = usize> + 't {
     let (text, words) = (text.as_bytes(), words.as_bytes());
     let is_letter = |byte: Option<&u8>| {
         byte.is_some_and(|byte| byte.is_ascii_alphanumeric() || !byte.is_ascii())
     };
     let first = words[0];
     let starts = memchr::memchr2_iter(first.to_ascii_lowercase(), first.to_ascii_uppercase(), text);
-    starts.into_iter().any(|at| {
+    starts.into_iter().filter(move |at| {
+        let at = *at;
         let end = at + words.len();
         let is_same = text
             .get(at..end)
