@@ -112,7 +112,7 @@ fn every_example_breaks_its_rule_and_no_other() {
 }
 
 /// The rules whose example carries an edit.
-const WITH_EDIT: [&str; 40] = [
+const WITH_EDIT: [&str; 41] = [
     "adjusted-while-locked",
     "confirmed-too-early",
     "energy-not-proved",
@@ -135,6 +135,7 @@ const WITH_EDIT: [&str; 40] = [
     "part-still-held",
     "plug-refitted-before-draining",
     "position-not-noted",
+    "protection-not-worn",
     "reading-condition-unmet",
     "refitted-dirty",
     "refitted-in-wrong-position",

@@ -78,7 +78,10 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
                 .in_job(fault.name().to_string())
                 .primary(action.span, "tested here")
                 .secondary(energy.span, "this energy source")
-                .help(format!("add `[](isolate:{})` before this test", energy.key)),
+                .help(format!(
+                    "add `[](isolate:{0})` and `[](prove:{0})` before this test",
+                    energy.key
+                )),
         );
     }
 }

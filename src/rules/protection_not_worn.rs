@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Findings, rule};
+use crate::finding::{Findings, Place, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
@@ -72,8 +72,14 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 continue;
             }
             let names: Vec<String> = protecting()
-                .map(|tool| format!("`use:{}`", tool.key))
+                .map(|tool| format!("`[](use:{})`", tool.key))
                 .collect();
+            // Which of several is right depends on the work.
+            let mut tools = protecting();
+            let only = tools
+                .next()
+                .filter(|_| tools.next().is_none())
+                .map(|tool| format!("use:{}", tool.key));
             let message = format!(
                 "`{}` asks for protection (`{}`), and none is put on before",
                 caution.key, sign.value
@@ -82,7 +88,8 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 scene
                     .finding(&RULE, message, "the message is printed here")
                     .secondary(sign.span, "asks for it")
-                    .help(format!("add {} in an earlier step", names.join(" or "))),
+                    .help(format!("add {} before this step", names.join(" or ")))
+                    .propose(Place::Before, only),
             );
         }
     }

@@ -59,7 +59,11 @@ fn check(shop: &Shop, findings: &mut Findings) {
             findings.push(
                 Finding::new(&RULE, message)
                     .primary(sourced.spec.span, "")
-                    .help(format!("it is {} to {}", least.text(), most.text())),
+                    .help(format!(
+                        "compare them with the maker's data: it is {} to {}",
+                        least.text(),
+                        most.text()
+                    )),
             );
         }
     }

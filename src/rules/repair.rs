@@ -224,11 +224,13 @@ impl<'a> Repair<'a, '_> {
             Some((procedure, steps.find(|step| step.span == beside)?))
         })?;
         let line_of = |at: usize| text[..at].rfind('\n').map_or(0, |end| end + 1);
-        let indent = &text[line_of(beside.start())..beside.start()];
+        // The span of an item can begin with its indentation.
+        let item = text[beside.range()].trim_start_matches(' ');
+        let start = beside.end() - item.len();
+        let indent = &text[line_of(start)..start];
         if !indent.bytes().all(|byte| byte == b' ') {
             return None;
         }
-        let item = &text[beside.range()];
         let digits = item.bytes().take_while(u8::is_ascii_digit).count();
         let number: u32 = item[..digits].parse().ok()?;
         let delimiter = item[digits..].chars().next()?;
@@ -241,26 +243,20 @@ impl<'a> Repair<'a, '_> {
                 format!("{number}{delimiter} []({action}){mark}")
             })
             .collect();
+        let lines = lines.join(&format!("{newline}{indent}"));
         // A caution stays directly above its step.
         let cautions = step.cautions.iter().map(|caution| caution.span);
-        let caution = cautions
-            .filter(|caution| caution.start() < beside.start())
-            .min();
+        let caution = cautions.filter(|caution| caution.start() < start).min();
         let (offset, replacement) = match (is_after, caution) {
             (true, _) => {
-                let end = beside.start() + item.trim_end().len();
-                let lines = lines.join(&format!("{newline}{indent}"));
+                let end = start + item.trim_end().len();
                 (end, format!("{newline}{indent}{lines}"))
             }
-            (false, Some(caution)) => {
-                let lines = lines.join(&format!("{newline}{indent}"));
-                let start = line_of(caution.start());
-                (start, format!("{indent}{lines}{newline}{newline}"))
-            }
-            (false, None) => {
-                let lines = lines.join(&format!("{newline}{indent}"));
-                (beside.start(), format!("{lines}{newline}{indent}"))
-            }
+            (false, Some(caution)) => (
+                line_of(caution.start()),
+                format!("{indent}{lines}{newline}{newline}"),
+            ),
+            (false, None) => (start, format!("{lines}{newline}{indent}")),
         };
         Some(Edit {
             span: Span::new(beside.file, offset..offset),

@@ -58,7 +58,7 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         Finding::new(&RULE, message)
             .primary(torque.span, "")
             .help(format!(
-                "{}{}; the maker's value takes precedence",
+                "compare it with its source; {}{}; the maker's value takes precedence",
                 torque.misplaced_point(),
                 torque.because()
             )),

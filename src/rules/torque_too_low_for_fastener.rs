@@ -52,7 +52,7 @@ fn check(joint: &Joint<'_>, findings: &mut Findings) {
         Finding::new(&RULE, message)
             .primary(torque.span, "")
             .help(format!(
-                "{}{}{}",
+                "compare it with its source; {}{}{}",
                 torque.misplaced_point(),
                 torque.because(),
                 joint.low_on_purpose()

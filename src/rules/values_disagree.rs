@@ -69,7 +69,9 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
                 finding.level = Level::Warning;
             }
             findings.push(match printed {
-                Some(printed) => finding.help(format!("the first value is {printed}")),
+                Some(printed) => finding.help(format!(
+                    "correct the one that is wrong: the first value is {printed}"
+                )),
                 None => finding.help("correct the value that is wrong"),
             });
         }
