@@ -112,7 +112,7 @@ fn every_example_breaks_its_rule_and_no_other() {
 }
 
 /// The rules whose example carries an edit.
-const WITH_EDIT: [&str; 41] = [
+const WITH_EDIT: [&str; 42] = [
     "adjusted-while-locked",
     "confirmed-too-early",
     "energy-not-proved",
@@ -146,6 +146,7 @@ const WITH_EDIT: [&str; 41] = [
     "space-in-address",
     "stage-out-of-order",
     "unknown-field",
+    "unknown-mark",
     "unknown-name",
     "unknown-rule",
     "unknown-thing",

@@ -27,6 +27,8 @@ pub(crate) enum Place {
     Late,
     /// In the place of the action at that location, whose address the only action replaces.
     Instead,
+    /// Not a step: the first text is replaced by the second, if it is in that step once.
+    Text,
 }
 
 /// Steps that may fix a finding of a rehearsal, each an action written as in a link: `isolate:ignition`.
@@ -57,6 +59,12 @@ impl Finding {
             });
         }
         self
+    }
+
+    /// Proposes to replace a text in the step at the main location, where its exact span is not known.
+    #[must_use]
+    pub(crate) fn propose_text(self, from: String, to: String) -> Finding {
+        self.propose(Place::Text, [from, to])
     }
 
     /// Proposes steps that undo what an action has done, before the step at the main location.

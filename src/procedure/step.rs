@@ -275,17 +275,22 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
             ),
             // It is reported where the text is read.
             (other, _) if prose::is_action(other) => {}
-            (other, _) => findings.push(
-                Finding::new(
+            (other, _) => {
+                let near = nearest(other, ["if-fitted", "only", "waive"]);
+                let finding = Finding::new(
                     &rules::UNKNOWN_MARK,
                     format!("`{{{other}}}` is not a mark of a step"),
                 )
                 .primary(span, "")
                 .suggest(
-                    nearest(other, ["if-fitted", "only", "waive"]),
+                    near,
                     "the marks of a step are `{#id}`, `{if-fitted}`, `{only=\"…\"}` and `{waive=\"…\"}`",
-                ),
-            ),
+                );
+                findings.push(match near {
+                    Some(near) => finding.propose_text(format!("{{{other}"), format!("{{{near}")),
+                    None => finding,
+                });
+            }
         }
     }
 }

@@ -67,12 +67,12 @@ pub(super) fn add_edits<'a>(
 impl<'a> Repair<'a, '_> {
     /// The edits that fix a finding. `None` if its proposals do not.
     fn edits(&mut self, finding: &Finding) -> Option<Vec<Edit>> {
-        let instead = finding
-            .proposals
-            .iter()
-            .find(|proposal| proposal.place == Place::Instead);
-        if let Some(proposal) = instead {
-            return self.replacement(finding, proposal.actions.first()?);
+        for proposal in &finding.proposals {
+            match (proposal.place, proposal.actions.as_slice()) {
+                (Place::Instead, [action]) => return self.replacement(finding, action),
+                (Place::Text, [from, to]) => return self.text_replacement(finding, from, to),
+                _ => {}
+            }
         }
         let name = finding.jobs.first()?;
         let (procedure, machine) = self.named(name)?;
@@ -113,6 +113,18 @@ impl<'a> Repair<'a, '_> {
             span: span.part(start..address.len()),
             replacement: action.to_owned(),
         }])
+    }
+
+    /// The edit that replaces a text at the main location. `None` if it is not there once.
+    fn text_replacement(&self, finding: &Finding, from: &str, to: &str) -> Option<Vec<Edit>> {
+        let span = finding.primary.as_ref()?.span;
+        let mut places = self.tree.text(span).match_indices(from);
+        let (start, _) = places.next()?;
+        let edit = Edit {
+            span: span.part(start..start + from.len()),
+            replacement: to.to_owned(),
+        };
+        places.next().is_none().then(|| vec![edit])
     }
 
     /// The procedure and the machine of a job, by the job's name in findings.
