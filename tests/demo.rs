@@ -109,16 +109,14 @@ fn a_broken_figure_prevents_one_pdf_and_is_reported() {
     let folder = tempfile::tempdir().unwrap();
     let sources = folder.path().join("procedures");
     support::copy(&support::tree("hand-pump"), &sources);
-    support::write(
-        &sources.join("figures/cover.svg"),
-        // The check does not read attributes.
-        "<svg xmlns=\"http://www.w3.org/2000/svg\"><path d=M0/></svg>",
-    );
+    // The check does not decode pixels. The checksums of this figure are right, and its compressed data is not.
+    let figure = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x04\0\0\0\x03\x08\0\0\0\0\x91\x9f\xf1\x1a\0\0\0\x07IDATno data&\x0bRh\0\0\0\0IEND\xaeB`\x82";
+    support::write(&sources.join("figures/cover.png"), figure);
     let path = sources.join("air/cover.md");
     let text = std::fs::read_to_string(&path).unwrap();
     support::write(
         &path,
-        format!("{text}2. Look. ![the cover](../figures/cover.svg)\n"),
+        format!("{text}2. Look. ![the cover](../figures/cover.png)\n"),
     );
     let output = benchleaf(folder.path())
         .arg("publish")

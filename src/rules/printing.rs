@@ -33,8 +33,8 @@ rule! {
     ///
     /// ## Example
     ///
-    /// An SVG whose tags match but whose attributes have no quotes. Tests of the demonstration shop check this
-    /// rule.
+    /// A PNG whose compressed data is wrong although its checksums are right. Tests of the demonstration shop check
+    /// this rule.
     ///
     /// ## Fix
     ///

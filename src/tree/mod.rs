@@ -4,11 +4,13 @@
 //! path, and the figures. The path of a source decides its kind. This stage checks
 //! the encoding of text and the format of figures, and never parses a source.
 
+mod glyph;
 mod picture;
 mod rules;
 mod world;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
+pub(crate) use glyph::has_glyph;
 use rayon::prelude::*;
 pub(crate) use rules::RULES;
 use std::collections::BTreeMap;
@@ -96,11 +98,8 @@ impl FigureFile {
     /// A finding if the content can't be printed. It is reported where a figure is used, or else without a place.
     pub(crate) fn fault(&self) -> Option<Finding> {
         let fault = picture::fault(&self.path, &self.bytes)?;
-        let finding = Finding::new(
-            &rules::BROKEN_FIGURE,
-            format!("figure `{}` {fault}", self.path),
-        );
-        Some(finding.help("export it again as SVG, PNG or JPEG"))
+        let message = format!("figure `{}` {}", self.path, fault.message);
+        Some(Finding::new(fault.rule, message).help(fault.help))
     }
 }
 

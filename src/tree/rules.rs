@@ -3,12 +3,13 @@
 use crate::finding::{Rule, rule};
 
 /// The rules of this stage.
-pub(crate) static RULES: [&Rule; 5] = [
+pub(crate) static RULES: [&Rule; 6] = [
     &BROKEN_FIGURE,
     &NO_PROCEDURES,
     &NOT_UTF8,
     &UNREADABLE_FILE,
     &IGNORED_FILE,
+    &UNPRINTABLE_FIGURE,
 ];
 
 rule! {
@@ -113,4 +114,29 @@ rule! {
     ///
     /// Export it again as SVG, PNG or JPEG.
     "broken-figure", Reading, Error => pub(super) BROKEN_FIGURE
+}
+
+rule! {
+    /// A figure is complete, but can't be printed.
+    ///
+    /// It has no size or too many pixels, is so long and narrow that only a line would be left of it, has a coding that
+    /// the typesetter can't read, refers to another file, or has text in characters that no font has.
+    ///
+    /// ## At the bench
+    ///
+    /// The sheet has no PDF, or the mechanic looks for the part on a figure that shows nothing.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === figures/cover.svg
+    /// <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4000 10">
+    /// <path d="M0 5h4000" stroke="black"/>
+    /// </svg>
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Crop it or scale it down, embed the pictures that it refers to, or convert its text to paths.
+    "unprintable-figure", Reading, Error => pub(super) UNPRINTABLE_FIGURE
 }

@@ -1,0 +1,52 @@
+//! Checks that a figure can be printed: that its content has the format of its extension, is complete, and can be laid
+//! out.
+//!
+//! The limits are those of the typesetter, found by trying: see the constants of each format. Pixels are not decoded, as
+//! damage within them is found by a PNG's checksums, and does not stop a JPEG from being printed.
+
+mod fault;
+mod jpeg;
+mod png;
+mod svg;
+
+pub(super) use fault::Fault;
+use fault::Size;
+
+/// The space of a figure on a sheet, in millimetres: its width and height in `templates/typst/figure.typ`.
+const SPACE: Size = Size {
+    width: 120.0,
+    height: 70.0,
+};
+
+/// The least width and height of a figure in print, in millimetres. Common practice, no source: less is a line.
+const MIN_PRINTED: f64 = 1.0;
+
+/// What is wrong with the content of a figure. `None` if it can be printed.
+pub(super) fn fault(path: &str, bytes: &[u8]) -> Option<Fault> {
+    let extension = path.rsplit('.').next().unwrap_or_default();
+    let size = match extension.to_ascii_lowercase().as_str() {
+        "png" => png::size(bytes).map(Some),
+        "jpg" | "jpeg" => jpeg::size(bytes).map(Some),
+        _ => svg::size(bytes),
+    };
+    match size {
+        Ok(size) => too_thin(size?),
+        Err(fault) => Some(fault),
+    }
+}
+
+/// Reports a figure that is only a line when it is scaled to the space on a sheet.
+fn too_thin(size: Size) -> Option<Fault> {
+    let scale = (SPACE.width / size.width).min(SPACE.height / size.height);
+    let (width, height) = (size.width * scale, size.height * scale);
+    (width.min(height) < MIN_PRINTED).then(|| {
+        let direction = if width < height { "wide" } else { "high" };
+        Fault::unprintable(
+            format!("would be printed less than {MIN_PRINTED} mm {direction}"),
+            "crop it to the part that it has to show",
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests;
