@@ -14,26 +14,26 @@ impl MachineWriter<'_, '_> {
     /// them, so that nothing is guarded.
     pub(super) fn guards(&self) -> Option<Block> {
         let guards = Guards::of(self.context.shop, self.machine, self.jobs);
-        let hands_on = self.hands_on(&guards);
-        let tables = [
+        let blocks = [
+            self.unguarded(&guards.unguarded),
             self.energy_guards(&guards.energies),
-            hands_on,
+            self.hands_on(&guards),
             self.fluid_guards(&guards.fluids),
             self.condition_guards(&guards.conditions),
         ];
-        let mut blocks: Vec<Block> = tables.into_iter().flatten().collect();
-        if blocks.is_empty() {
-            return None;
-        }
-        if !guards.unguarded.is_empty() {
-            let parts = names(&guards.unguarded);
-            let words = self.context.words();
-            let text = words.format("nothing-guards", &[("parts", &parts.join("; "))]);
-            blocks.push(Block::Text {
-                runs: vec![TextRun::text(text)],
-            });
-        }
-        Some(self.context.section(Topic::Guards, blocks))
+        let blocks: Vec<Block> = blocks.into_iter().flatten().collect();
+        // A machine with nothing but parts has no table.
+        let has_table = blocks.iter().any(|block| matches!(block, Block::Table(_)));
+        has_table.then(|| self.context.section(Topic::Guards, blocks))
+    }
+
+    fn unguarded(&self, parts: &[&Part]) -> Option<Block> {
+        let parts = names(parts).join(", ");
+        let values = [("parts", parts.as_str())];
+        let text = self.context.words().format("nothing-guards", &values);
+        (!parts.is_empty()).then(|| Block::Text {
+            runs: vec![TextRun::text(text)],
+        })
     }
 
     /// A table of the section. `None` without rows.
@@ -182,10 +182,10 @@ impl MachineWriter<'_, '_> {
             ]
         });
         let columns = [
-            ("condition", 5),
-            ("needed-by", 6),
-            ("comes-after", 3),
-            ("ended-by", 4),
+            ("condition", 7),
+            ("needed-by", 8),
+            ("comes-after", 4),
+            ("ended-by", 5),
             ("confirmed-in", 4),
         ];
         self.guard_table(&columns, rows.collect())
