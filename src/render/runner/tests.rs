@@ -256,6 +256,29 @@ fn long_and_empty_sheets_compile() {
     }
 }
 
+/// The end of an unbreakable row that is higher than a page would be below the edge of the paper.
+#[test]
+fn a_row_higher_than_a_page_is_set_in_full() {
+    use crate::page::{Cell, Column, Table};
+    let column = |title: &str, share| Column {
+        title: title.to_owned(),
+        share,
+    };
+    let words: Vec<String> = (0..900).map(|number| format!("w{number}")).collect();
+    for cell in [Cell::text(words.join(" ")), Cell::name(words.join(" "))] {
+        let mut sheet = sample::bare(SheetKind::MachineData);
+        sheet.blocks.push(Block::Table(Table {
+            caption: "Parts".to_owned(),
+            columns: vec![column("Part", 2), column("Remarks", 1)],
+            rows: vec![vec![Cell::name("short"), cell]],
+        }));
+        let text = flat(&text_of(&set(&sheet)));
+        let set: std::collections::BTreeSet<&str> = text.split(' ').collect();
+        let lost = words.iter().filter(|word| !set.contains(word.as_str()));
+        assert_eq!(lost.collect::<Vec<_>>(), [""; 0]);
+    }
+}
+
 #[test]
 fn typst_markup_in_text_is_set_verbatim() {
     let hostile = "#panic() [*_$x$_*] `raw` \\u{41} <a> @b // = - + / \"q\" 'q' -- ~ ...";
