@@ -300,7 +300,7 @@ test("if the browser cannot save entries, the page says so and still works", asy
 test("a timer continues after a reload and keeps its time", async () => {
   await session.context.clock.install({ time: new Date("2026-03-02T09:00:00Z") });
   const page = await openSheet();
-  const timer = page.locator("#step-3-timer");
+  const timer = page.locator("#step-8-timer");
   await timer.click();
   await session.context.clock.runFor(65000);
   assert.match(await timer.textContent(), /^Stop 1:0[4-6]/);

@@ -114,7 +114,7 @@ test("an unknown id of a machine shows that machine, and one of no machine shows
 });
 
 test("the machine stays chosen after the skip link, a reload, and on the next page", async () => {
-  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-comfrey"), async (page) => {
+  await withPage(session.pages.address("procedure/carburettor.html#on.tarn-comfrey"), async (page) => {
     const isIt = async () => assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
     await page.locator(".jump").focus();
     await page.keyboard.press("Enter");
