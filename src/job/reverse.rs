@@ -224,21 +224,18 @@ fn place_fillings<'a>(tasks: &mut Vec<Task<'a>>, machine: &'a Machine) {
         let (refitting, others): (Vec<_>, Vec<_>) = tasks.drain(..).partition(is_on_filler);
         tasks.extend(others);
         let is_refitted = !refitting.is_empty() || rest.iter().any(is_on_filler);
-        match filler
-            .filter(|filler| !is_refitted && filler.behind.is_empty() && filler.held_by.is_empty())
-        {
-            Some(filler) => {
-                let task = |verb| Task {
-                    verb,
-                    thing: Thing::Part(filler),
-                };
-                tasks.extend([task(Verb::Remove), filling]);
-                tasks.extend(checks_and_refitting(filler).into_iter().map(task));
-            }
-            None => {
-                tasks.push(filling);
-                tasks.extend(refitting);
-            }
+        let opened = filler
+            .filter(|filler| !is_refitted && filler.behind.is_empty() && filler.held_by.is_empty());
+        if let Some(filler) = opened {
+            let task = |verb| Task {
+                verb,
+                thing: Thing::Part(filler),
+            };
+            tasks.extend([task(Verb::Remove), filling]);
+            tasks.extend(checks_and_refitting(filler).into_iter().map(task));
+        } else {
+            tasks.push(filling);
+            tasks.extend(refitting);
         }
         tasks.extend(rest);
     }
