@@ -7,6 +7,7 @@
 //! `cargo test --test correct -- --nocapture` prints the counts and the advice.
 
 #![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
+#![allow(clippy::print_stdout, reason = "a test prints its figures")]
 
 mod support;
 
@@ -111,7 +112,7 @@ fn correct_procedures_give_no_finding_above_advice() {
             procedures(&shop).len(),
             checked.rehearsed,
         );
-        for finding in checked.findings.iter() {
+        for finding in &checked.findings {
             println!("  {}", line(&sources, finding));
         }
         failures.extend(
