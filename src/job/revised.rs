@@ -1,6 +1,7 @@
 //! A job with more steps than its sources have, to try out a fix before it is suggested.
 
 use super::data::{Job, JobItem, JobSection, JobStep, StepContent};
+use super::hazards::{self, SeenCautions};
 use super::names;
 use super::reverse::{self, Progress};
 use crate::finding::Span;
@@ -155,13 +156,20 @@ impl<'a> Job<'a> {
                 items,
             };
             progress.advance(&section);
-            sections.push(Arc::new(section));
+            sections.push(section);
         }
+        // A new step may be the first with a thing that brings a caution.
+        hazards::place(
+            &mut sections,
+            self.shop,
+            self.machine,
+            &mut SeenCautions::new(),
+        );
         Job {
             shop: self.shop,
             machine: self.machine,
             procedure: self.procedure,
-            sections,
+            sections: sections.into_iter().map(Arc::new).collect(),
             prefix: None,
             places: BTreeMap::new(),
             figures: BTreeMap::new(),

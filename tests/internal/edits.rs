@@ -1,7 +1,7 @@
 //! Edits on real input: steps of the procedures of the demonstration shop are dropped from the text, one at a time. Where
 //! a finding has edits, they are applied: that finding is gone, and nothing is found that was not found before.
 //!
-//! `cargo test --lib edits -- --nocapture` prints the figures. All of some 320 steps take two minutes, so a few are dropped in
+//! `cargo test --lib edits -- --nocapture` prints the figures. All steps take some minutes, so a few are dropped in
 //! each run of the tests; with `EDITS_OF_ALL_STEPS=1` all are.
 
 use super::support::{files, root};
