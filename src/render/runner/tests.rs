@@ -279,6 +279,43 @@ fn a_row_higher_than_a_page_is_set_in_full() {
     }
 }
 
+/// A value that could not break would cover the next column.
+#[test]
+fn a_value_wider_than_its_column_breaks_between_its_parts() {
+    use crate::page::{Cell, Column, Table, Value};
+    let column = |title: &str, share| Column {
+        title: title.to_owned(),
+        share,
+    };
+    let lines_of = |share: u8| {
+        let mut sheet = sample::bare(SheetKind::MachineData);
+        let value = Value {
+            first: "15.82 N·m (14.24 to 17.39)".to_owned(),
+            second: Some("140 in·lbf ± 14 in·lbf".to_owned()),
+            unverified: false,
+        };
+        sheet.blocks.push(Block::Table(Table {
+            caption: "Torques".to_owned(),
+            columns: vec![column("Torque", share), column("Tool", 20 - share)],
+            rows: vec![vec![Cell::Value { value }, Cell::text("wrench")]],
+        }));
+        let text = text_of(&set(&sheet)).replace('\u{a0}', " ");
+        let lines = text.lines().map(|line| line.trim().to_owned());
+        let lines = lines.skip_while(|line| !line.starts_with("15.82"));
+        lines
+            .take_while(|line| line != "wrench")
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(
+        lines_of(5),
+        ["15.82 N·m", "(14.24 to 17.39)", "[140 in·lbf ± 14 in·lbf]"]
+    );
+    assert_eq!(
+        lines_of(8),
+        ["15.82 N·m (14.24 to 17.39)", "[140 in·lbf ± 14 in·lbf]"]
+    );
+}
+
 #[test]
 fn typst_markup_in_text_is_set_verbatim() {
     let hostile = "#panic() [*_$x$_*] `raw` \\u{41} <a> @b // = - + / \"q\" 'q' -- ~ ...";
