@@ -12,5 +12,4 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     instruction: DefaultInstruction::Words("do-fill"),
     result: Some("is-filled"),
     qualifier: Qualifier::All,
-    ..VerbSpec::BASE
 };

@@ -37,8 +37,11 @@ fn with_tools(mut case: Case) -> Case {
 /// One procedure with the crib. The steps are whole, without their numbers.
 fn job_with_tools(machine: &str, steps: &[&str]) -> Case {
     let mut case = with_tools(Case::on(machine));
-    let steps: String = steps.iter().map(|step| format!("1. {step}\n")).collect();
-    let text = format!("+++\ntitle = \"job\"\nmachines = [\"case\"]\n+++\n## Do\n\n{steps}");
+    let steps: Vec<String> = steps.iter().map(|step| format!("1. {step}\n")).collect();
+    let text = format!(
+        "+++\ntitle = \"job\"\nmachines = [\"case\"]\n+++\n## Do\n\n{}",
+        steps.concat()
+    );
     case.add("case/job.md", &text);
     case
 }
@@ -277,12 +280,13 @@ restore = "Shut the cock"
 "#;
     let with_causes = |causes: &[&str]| {
         let mut case = Case::on(machine);
-        let causes: String = causes
+        let causes: Vec<String> = causes
             .iter()
             .map(|test| format!("1. A cause.\n   - {test}\n   - Renew it.\n"))
             .collect();
         let text = format!(
-            "+++\ntitle = \"dry\"\nmachines = [\"case\"]\n+++\nNo water.\n\n## All\n\n{causes}"
+            "+++\ntitle = \"dry\"\nmachines = [\"case\"]\n+++\nNo water.\n\n## All\n\n{}",
+            causes.concat()
         );
         case.add("faults/dry.md", &text);
         case

@@ -1,6 +1,8 @@
 //! Reads TOML sources into records.
 
+mod condition;
 mod fields;
+mod flow;
 mod keys;
 mod machine;
 mod name_fields;

@@ -1,0 +1,133 @@
+//! Reads a machine's conditions.
+
+use super::super::{
+    ConditionId, LostBy, Machine, MachineAction, Records, RunCondition, ThingId, rules,
+};
+use super::fields::owned;
+use super::keys::MachineKeys;
+use super::name_fields as names;
+use crate::finding::{Finding, Findings, Located, Span};
+use crate::prose::Verb;
+use crate::record::Record;
+
+pub(super) fn read_condition(
+    id: ConditionId,
+    condition: &mut Record<'_>,
+    keys: &MachineKeys<'_>,
+    has_engine: bool,
+    findings: &mut Findings,
+) -> RunCondition {
+    let of = condition.what().to_owned();
+    let mut lost_by = Vec::new();
+    let events = condition.texts(names::CONDITION_LOST_BY.key, findings);
+    if events.is_empty() {
+        let message = format!("{of} does not say what ends it");
+        findings.push(
+            Finding::new(&rules::END_NOT_NAMED, message)
+                .primary(condition.span(), "needs `lost-by`")
+                .help(
+                    "name in `lost-by` the actions that end it, such as `run:engine`, or write `lost-by = \"nothing\"`",
+                ),
+        );
+    }
+    let is_only = events.len() == 1;
+    for text in events {
+        if text.value == NOTHING && is_only {
+            continue;
+        }
+        if text.value == WORK {
+            lost_by.push(text.with(LostBy::Work));
+        } else if let Some(action) = keys.action(&text, has_engine, &of, findings) {
+            lost_by.push(text.with(LostBy::Action(action.value)));
+        }
+    }
+    let after = condition.texts(names::CONDITION_AFTER.key, findings);
+    let after = after.iter();
+    RunCondition {
+        id,
+        key: condition.key().to_owned(),
+        lost_by,
+        after: after
+            .filter_map(|text| keys.action(text, has_engine, &of, findings))
+            .collect(),
+        drained: keys
+            .fluids
+            .all_named(condition, &names::CONDITION_DRAINED, &of, findings),
+        name: owned(condition.need_text("name", findings)),
+    }
+}
+
+/// Reports conditions that can never be confirmed, because they must come after themselves, and those that their own
+/// confirmation ends.
+pub(super) fn check_conditions(machine: &Machine, findings: &mut Findings) {
+    let conditions = &machine.conditions;
+    for condition in conditions.values() {
+        let own = |action: &MachineAction| {
+            action.verb == Verb::Confirm && action.thing == ThingId::Condition(condition.id)
+        };
+        for action in &condition.after {
+            if confirms_before(conditions, action.value).any(|earlier| own(&earlier)) {
+                let message = format!("`{}` must come after itself", condition.key);
+                findings.push(impossible(message, action.span));
+            }
+        }
+        let after = condition
+            .after
+            .iter()
+            .map(|action| action.with(LostBy::Action(action.value)));
+        for event in after.chain(condition.lost_by.iter().copied()) {
+            if let LostBy::Action(MachineAction {
+                verb: Verb::Restore,
+                thing: ThingId::Energy(id),
+            }) = event.value
+                && machine.energies[id].is_heat()
+            {
+                let message = format!(
+                    "heat is not restored, but `{}` depends on that",
+                    condition.key
+                );
+                findings.push(impossible(message, event.span));
+            }
+        }
+        let mut lost_by = condition.lost_by.iter();
+        let ends_itself =
+            |by: &&Located<LostBy>| matches!(&by.value, LostBy::Action(action) if own(action));
+        if let Some(by) = lost_by.find(ends_itself) {
+            let message = format!("`{}` is lost by its own confirmation", condition.key);
+            findings.push(impossible(message, by.span));
+        }
+    }
+}
+
+/// An action, and all confirmations that must come before it, each once.
+fn confirms_before(
+    conditions: &Records<RunCondition>,
+    action: MachineAction,
+) -> impl Iterator<Item = MachineAction> {
+    let mut before = vec![action];
+    let mut next_index = 0;
+    while let Some(action) = before.get(next_index).copied() {
+        next_index += 1;
+        let (Verb::Confirm, ThingId::Condition(id)) = (action.verb, action.thing) else {
+            continue;
+        };
+        for earlier in &conditions[id].after {
+            if !before.contains(&earlier.value) {
+                before.push(earlier.value);
+            }
+        }
+    }
+    before.into_iter()
+}
+
+fn impossible(message: String, span: Span) -> Finding {
+    Finding::new(&rules::IMPOSSIBLE_ACTION, message)
+        .primary(span, "")
+        .help("name the action that really has to come first, or that really ends the condition")
+}
+
+/// In `lost-by`, the word for [`LostBy::Work`].
+const WORK: &str = "work";
+
+/// In `lost-by`, the word for a condition that no action ends.
+const NOTHING: &str = "nothing";
