@@ -230,11 +230,13 @@ fn first_text(runs: &[TextRun]) -> String {
 }
 
 fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<(String, bool, String)> {
-    let tables = section.blocks.iter().filter_map(|block| match block {
+    let mut tables = section.blocks.iter().filter_map(|block| match block {
         Block::Table(table) => Some(&table.rows),
         _ => None,
     });
-    let rows = (1..).zip(tables.flatten()).map(|(number, row)| {
+    // Only the rows of the first table are linked to.
+    let rows = (1..).zip(tables.next().into_iter().flatten());
+    let rows = rows.map(|(number, row)| {
         let mut text = String::new();
         for cell in row {
             match cell {
