@@ -137,9 +137,12 @@ fn places<'t>(text: &'t str, words: &'t str) -> impl Iterator<Item = usize> + 't
     let is_letter = |byte: Option<&u8>| {
         byte.is_some_and(|byte| byte.is_ascii_alphanumeric() || !byte.is_ascii())
     };
-    let first = words[0];
-    let starts = memchr::memchr2_iter(first.to_ascii_lowercase(), first.to_ascii_uppercase(), text);
-    starts.into_iter().filter(move |at| {
+    // The name of a part is empty if it is missing, which is reported.
+    let first = words.first().copied().into_iter();
+    let starts = first.flat_map(|first| {
+        memchr::memchr2_iter(first.to_ascii_lowercase(), first.to_ascii_uppercase(), text)
+    });
+    starts.filter(move |at| {
         let at = *at;
         let end = at + words.len();
         let is_same = text
@@ -154,4 +157,15 @@ fn places<'t>(text: &'t str, words: &'t str) -> impl Iterator<Item = usize> + 't
             && !is_letter(at.checked_sub(1).and_then(|at| text.get(at)))
             && !is_letter(text.get(end))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::has_words;
+
+    #[test]
+    fn no_text_has_an_empty_name() {
+        assert!(!has_words("Take off the cover", ""));
+        assert!(has_words("Take off the cover", "cover"));
+    }
 }
