@@ -1003,7 +1003,7 @@ fn a_kit_adds_up_pieces_amounts_and_prices_of_all_procedures() {
         write(
             &sources.join(format!("air/{id}.md")),
             format!(
-                "+++\ntitle = \"{id}\"\nmachines = [\"hand-pump\"]\nminutes = 20\n{begin}+++\n## Do\n1. [](renew:seal)\n2. [](fill:oil)\n"
+                "+++\ntitle = \"{id}\"\nmachines = [\"hand-pump\"]\nminutes = 20\n{begin}+++\n## Do\n1. [](renew:seal)\n2. [](drain:oil)\n3. [](fill:oil)\n"
             ),
         );
     }

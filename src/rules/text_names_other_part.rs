@@ -5,6 +5,7 @@ use super::context::TextScene;
 use super::typed_value::{TypedStep, link_text};
 use crate::finding::{Finding, Findings, rule};
 use crate::shop::{Machine, Part};
+use crate::words::Words;
 
 rule! {
     /// The text of an action names another part than its address.
@@ -44,6 +45,9 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     let Some(procedure) = scene.procedure else {
         return;
     };
+    let language = scene.shop.languages.first();
+    let words = language.and_then(|language| Words::of(language));
+    let words = words.unwrap_or_else(|| Words::english());
     for step in procedure.steps() {
         for action in step.actions() {
             let Some(text) = link_text(scene.tree.text(action.span), action) else {
@@ -55,7 +59,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             let own = machines
                 .find_map(|machine| Some((machine, machine.parts.get(TypedStep::thing(action))?)));
             let named = own.and_then(|(machine, part)| {
-                Some((machine, part, other_part(machine, part, text)?))
+                Some((machine, part, other_part(words, machine, part, text)?))
             });
             if let Some((machine, part, other)) = named {
                 let message = format!(
@@ -77,7 +81,12 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
 }
 
 /// The part that a text names instead of its own.
-fn other_part<'m>(machine: &'m Machine, own: &Part, text: &str) -> Option<&'m Part> {
+fn other_part<'m>(
+    words: &Words,
+    machine: &'m Machine,
+    own: &Part,
+    text: &str,
+) -> Option<&'m Part> {
     let names_own = |word: &str| word.len() > 2 && has_words(text, word);
     let mut own_words = own.name.split(|letter: char| !letter.is_alphanumeric());
     if own_words.any(names_own) || own.key.split('-').any(names_own) {
@@ -92,38 +101,8 @@ fn other_part<'m>(machine: &'m Machine, own: &Part, text: &str) -> Option<&'m Pa
             .unwrap_or_default()
             .trim();
         let mut places = places(text, name);
-        part.id != own.id && name.len() > 2 && places.any(|at| is_object(&text[..at]))
+        part.id != own.id && name.len() > 2 && places.any(|at| words.leads_to_object(&text[..at]))
     })
-}
-
-/// Words of English and Spanish that stand for what an action is done to.
-const PRONOUNS: &[&str] = &["it", "them", "lo"];
-
-/// Words of English and Spanish that may stand before a name.
-const ARTICLES: &[&str] = &[
-    "the", "a", "an", "its", "this", "that", "el", "la", "los", "las", "un", "una", "su",
-];
-
-/// Words of English and Spanish that a place follows. Not `off`, `on` and `at`, which belong to the verb in "take off the
-/// cover" and "look at the cover".
-const BEFORE_PLACES: &[&str] = &[
-    "of", "from", "into", "onto", "against", "below", "under", "above", "behind", "beside",
-    "between", "around", "near", "past", "towards", "de", "del", "en", "sobre", "bajo", "contra",
-    "desde", "hasta",
-];
-
-/// Whether what follows a text is what the action is done to, and not a place: `out of the carburettor`, `lift it off the
-/// pulley`.
-fn is_object(before: &str) -> bool {
-    let words = before.split(|letter: char| !letter.is_alphabetic());
-    let words: Vec<String> = words
-        .filter(|word| !word.is_empty())
-        .map(str::to_lowercase)
-        .collect();
-    let is_in = |word: &str, list: &[&str]| list.contains(&word);
-    let last = words.iter().rev().find(|word| !is_in(word, ARTICLES));
-    !words.iter().any(|word| is_in(word, PRONOUNS))
-        && !last.is_some_and(|word| is_in(word, BEFORE_PLACES))
 }
 
 /// Whether a text has some words as a whole, or their plural, in any case.

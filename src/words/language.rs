@@ -7,7 +7,7 @@
 //! | `[numbers]` | `decimal-mark`: one character |
 //! | `[plural]` | `endings`: pairs of an ending of a name and its plural ending; the first ending that fits is replaced, and `""` fits every name. Without a fitting pair, a name is not changed |
 //! | `[lists]` | `separator` between the items of a list. `and` and `or`: exceptions from the words of the same keys in `[texts]`, each with the beginnings of the next word (`before`) and the word to use there (`say`); the first that fits is used |
-//! | `[authors]` | words that authors write. `step`: words for a step before its number; after one of them, a reference prints the number only |
+//! | `[authors]` | words that authors write. `step`: words for a step before its number; after one of them, a reference prints the number only. `pronouns`: words that stand for what an action is done to. `articles`: words that may stand before a name. `before-places`: words that a place follows, without those that belong to a verb, as in "take off the cover" |
 //! | `[intervals]` | how intervals are written, see [`Interval`](super::Interval): `separators` between two intervals, and for each unit of time the phrases for one (`month`) and for several (`months`, with `{count}`). The first phrase of a list is the one that is printed |
 //! | `[units]` | optional: for a kind of quantity the units to print, as in a shop's own `[units]`, which takes precedence |
 //! | `[signs]` | the referents of the safety signs, by their number in ISO 7010 |
@@ -94,9 +94,12 @@ impl Exception {
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(super) struct Authors {
     pub(super) step: Vec<String>,
+    pub(super) pronouns: Vec<String>,
+    pub(super) articles: Vec<String>,
+    pub(super) before_places: Vec<String>,
 }
 
 /// The phrases for intervals. `{count}` is the number.

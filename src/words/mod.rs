@@ -281,6 +281,23 @@ impl Words {
         self.data.authors.step.contains(&word)
     }
 
+    /// Whether what follows an author's text in this language is what an action is done to, and not a place: not after
+    /// "out of the", and not after "lift it off the".
+    pub(crate) fn leads_to_object(&self, text: &str) -> bool {
+        let authors = &self.data.authors;
+        let words = text.split(|letter: char| !letter.is_alphabetic());
+        let words: Vec<String> = words
+            .filter(|word| !word.is_empty())
+            .map(str::to_lowercase)
+            .collect();
+        let last = words
+            .iter()
+            .rev()
+            .find(|word| !authors.articles.contains(word));
+        !words.iter().any(|word| authors.pronouns.contains(word))
+            && !last.is_some_and(|word| authors.before_places.contains(word))
+    }
+
     /// A printed value in this language, from its parts.
     ///
     /// Digits, signs and units are the same in all languages (ISO 80000-1, NIST SP 811). Words and the
