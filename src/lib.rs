@@ -225,7 +225,7 @@ pub(crate) fn check_jobs<'s, T: Send>(
     rules::unused_waivers(procedures, &waived, &mut findings);
     rules::unused_waivers(faults, &waived, &mut findings);
     rules::set_levels(shop, &mut findings);
-    findings.sort();
+    rules::keep_one_of_each_cause(&mut findings);
     rules::add_edits(tree, shop, procedures, faults, &mut findings);
     CheckedJobs {
         jobs,

@@ -199,6 +199,20 @@ pub struct Mark {
     pub label: String,
 }
 
+/// What a finding blames: a state of a thing, and the action that brought the thing into it.
+///
+/// Findings with the same cause have one fault. The first of them is reported, and the others, its
+/// consequences, are not.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Cause {
+    /// The thing, such as "part cover".
+    pub(crate) thing: String,
+    /// The action. `None` if the thing has been in that state since the job began.
+    pub(crate) since: Option<Span>,
+    /// Whether one missing step, in text that several jobs share, can be the cause in all of them.
+    pub(crate) is_shared: bool,
+}
+
 /// A problem in the sources.
 #[derive(Clone, Debug)]
 pub struct Finding {
@@ -220,6 +234,8 @@ pub struct Finding {
     pub jobs: Vec<String>,
     /// The steps that may fix it. They become edits if the rehearsal shows that they do.
     pub(crate) proposals: Vec<Proposal>,
+    /// Empty if no other finding can have the same cause.
+    pub(crate) causes: Vec<Cause>,
 }
 
 impl Finding {
@@ -235,6 +251,7 @@ impl Finding {
             edits: Vec::new(),
             jobs: Vec::new(),
             proposals: Vec::new(),
+            causes: Vec::new(),
         }
     }
 
@@ -270,6 +287,17 @@ impl Finding {
     pub(crate) fn in_job(mut self, job: String) -> Finding {
         self.jobs.push(job);
         self
+    }
+
+    /// Its main location and its further ones.
+    pub(crate) fn marks(&self) -> impl Iterator<Item = &Mark> {
+        self.primary.iter().chain(&self.others)
+    }
+
+    /// Adds the jobs that it does not have yet.
+    pub(crate) fn add_jobs(&mut self, jobs: &mut Vec<String>) {
+        jobs.retain(|job| !self.jobs.contains(job));
+        self.jobs.append(jobs);
     }
 
     /// The message, followed by the jobs that have the problem.
@@ -390,7 +418,7 @@ impl Findings {
         self.0.dedup_by(|later, first| {
             let is_same = key(later) == key(first);
             if is_same {
-                first.jobs.append(&mut later.jobs);
+                first.add_jobs(&mut later.jobs);
                 // An edit that fixes only some of the jobs is no fix.
                 if first.edits != later.edits {
                     first.edits.clear();
@@ -398,6 +426,20 @@ impl Findings {
             }
             is_same
         });
+    }
+}
+
+impl FromIterator<Finding> for Findings {
+    fn from_iter<I: IntoIterator<Item = Finding>>(findings: I) -> Findings {
+        Findings(findings.into_iter().collect())
+    }
+}
+
+impl IntoIterator for Findings {
+    type Item = Finding;
+    type IntoIter = std::vec::IntoIter<Finding>;
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.into_iter()
     }
 }
 

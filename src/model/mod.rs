@@ -6,6 +6,7 @@
 
 mod account;
 mod action;
+mod difference;
 mod state;
 
 use crate::finding::Span;

@@ -106,10 +106,20 @@ pub(crate) struct State<'a> {
     isolated: PerRecord<Energy, Option<Moment>>,
     /// The action since which each condition holds. `None` if it does not hold.
     conditions: PerRecord<RunCondition, Option<Moment>>,
+    /// The action that last ended each condition.
+    lost: PerRecord<RunCondition, Option<Lost>>,
     /// `None` for a reading that was neither measured nor adjusted.
     readings: PerRecord<Reading, Option<Changed<ReadingState>>>,
     engine: Changed<EngineState>,
     account: Account,
+}
+
+/// An action that ended a condition.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Lost {
+    pub(crate) at: Moment,
+    pub(crate) verb: Verb,
+    pub(crate) thing: ThingId,
 }
 
 /// A change that a job has to undo before its end.
@@ -129,15 +139,6 @@ pub(crate) enum Undone<'a> {
     Isolated(&'a Energy),
 }
 
-/// A thing whose state differs from the one at the start of a job.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Difference<'a> {
-    pub(crate) thing: ThingId,
-    pub(crate) key: &'a str,
-    /// Its state in words, such as "off".
-    pub(crate) how: &'a str,
-}
-
 impl<'a> State<'a> {
     /// The state at the start of a job. Parts are on, and valves and fluids are as the machine's file says. Every
     /// energy is live, because the machine may come in hot.
@@ -153,6 +154,7 @@ impl<'a> State<'a> {
             energies: PerRecord::new(&machine.energies, |_| Changed::initial(EnergyState::Live)),
             isolated: PerRecord::new(&machine.energies, |_| None),
             conditions: PerRecord::new(&machine.conditions, |_| None),
+            lost: PerRecord::new(&machine.conditions, |_| None),
             readings: PerRecord::new(&machine.readings, |_| None),
             engine: Changed::initial(EngineState::Stopped),
             account: Account::new(shop, machine),
@@ -201,6 +203,12 @@ impl<'a> State<'a> {
     #[must_use]
     pub(crate) fn condition(&self, condition: ConditionId) -> Option<Moment> {
         self.conditions[condition]
+    }
+
+    /// The action that ended a condition that does not hold. `None` if it was not confirmed before.
+    #[must_use]
+    pub(crate) fn condition_lost(&self, condition: ConditionId) -> Option<Lost> {
+        self.lost[condition].filter(|_| self.conditions[condition].is_none())
     }
 
     /// The readings that were measured or adjusted, in order of their keys.
@@ -286,19 +294,29 @@ impl<'a> State<'a> {
 
     /// Ends the conditions that name the action in `lost-by`. `is_work` says whether the action counts as
     /// [`LostBy::Work`].
-    pub(crate) fn end_conditions(&mut self, action: &Action<'_>, is_work: bool) {
+    pub(crate) fn end_conditions(&mut self, action: &Action<'_>, is_work: bool, at: Moment) {
+        let Some(thing) = action.thing.id() else {
+            return;
+        };
         let is_event = |by: LostBy| match by {
             LostBy::Work => is_work,
             LostBy::Action(by) => is_event(by, action),
         };
         let conditions = self.machine.conditions.values();
-        for (condition, since) in conditions.zip(self.conditions.values_mut()) {
+        let states = self.conditions.values_mut().zip(self.lost.values_mut());
+        for (condition, (since, lost)) in conditions.zip(states) {
             if since.is_none() {
                 continue;
             }
             let mut lost_by = condition.lost_by.iter();
-            if lost_by.any(|by| is_event(by.value)) {
+            let is_ended = action.verb == Verb::End && thing == condition.id.into();
+            if is_ended || lost_by.any(|by| is_event(by.value)) {
                 *since = None;
+                *lost = Some(Lost {
+                    at,
+                    verb: action.verb,
+                    thing,
+                });
             }
         }
     }
@@ -340,78 +358,6 @@ impl<'a> State<'a> {
         let mut undone: Vec<(u32, Undone<'a>)> = changes.collect();
         undone.sort_by_key(|(index, _)| *index);
         undone
-    }
-
-    /// All differences from the state at the start of the job: by kind of thing, then in order of keys.
-    #[must_use]
-    pub(crate) fn differences(&self) -> Vec<Difference<'a>> {
-        let machine = self.machine;
-        let mut differences = Vec::new();
-        let parts = self.parts().filter_map(|(part, state)| {
-            let how = match state.place {
-                PartPlace::Off => "off",
-                PartPlace::Loose if state.stage > 0 => "tightened to a stage",
-                PartPlace::Loose => "loose",
-                PartPlace::On => return None,
-            };
-            Some((ThingId::Part(part.id), part.key.as_str(), how))
-        });
-        push_sorted(&mut differences, parts);
-        let valves = machine.valves.values().filter_map(|valve| {
-            let now = self.valve(valve.id).now;
-            let how = match now {
-                ValveState::Open => "open",
-                ValveState::Closed => "closed",
-            };
-            (valve.initial != now).then_some((ThingId::Valve(valve.id), valve.key.as_str(), how))
-        });
-        push_sorted(&mut differences, valves);
-        let controls = machine.controls.values().filter_map(|control| {
-            let now = self.control(control.id).now;
-            let how = control.position_name(now);
-            (control.initial != now).then_some((
-                ThingId::Control(control.id),
-                control.key.as_str(),
-                how,
-            ))
-        });
-        push_sorted(&mut differences, controls);
-        let fluids = machine.fluids.values().filter_map(|fluid| {
-            let how = match (self.fluid(fluid.id).now, fluid.initial) {
-                (FluidState::Empty, FluidState::Full) => "drained",
-                (FluidState::Full, FluidState::Empty) => "filled",
-                _ => return None,
-            };
-            Some((ThingId::Fluid(fluid.id), fluid.key.as_str(), how))
-        });
-        push_sorted(&mut differences, fluids);
-        let energies = self.energies().filter_map(|(energy, state)| {
-            let how = match state.now {
-                EnergyState::Live => return None,
-                EnergyState::Isolated => "isolated, not proved",
-                EnergyState::Proved => "isolated and proved",
-            };
-            Some((ThingId::Energy(energy.id), energy.key.as_str(), how))
-        });
-        push_sorted(&mut differences, energies);
-        let conditions = machine.conditions.values().filter_map(|condition| {
-            let (id, key) = (condition.id, condition.key.as_str());
-            self.condition(id)
-                .map(|_| (ThingId::Condition(id), key, "holds"))
-        });
-        push_sorted(&mut differences, conditions);
-        let readings = self.readings().map(|(reading, state)| {
-            let how = match state.now {
-                ReadingState::Measured => "measured",
-                ReadingState::Stale => "adjusted, not measured",
-            };
-            (ThingId::Reading(reading.id), reading.key.as_str(), how)
-        });
-        push_sorted(&mut differences, readings);
-        if self.engine.now == EngineState::Running {
-            push_sorted(&mut differences, [(ThingId::Engine, "engine", "running")]);
-        }
-        differences
     }
 
     pub(crate) fn machine(&self) -> &'a Machine {
@@ -477,15 +423,4 @@ fn is_event(event: MachineAction, action: &Action<'_>) -> bool {
     let is_verb = event.verb == action.verb
         || (action.verb == Verb::Renew && matches!(event.verb, Verb::Remove | Verb::Fit));
     is_verb && action.thing.id() == Some(event.thing)
-}
-
-/// Appends things to a list of differences, in order of their keys.
-fn push_sorted<'a>(
-    differences: &mut Vec<Difference<'a>>,
-    things: impl IntoIterator<Item = (ThingId, &'a str, &'a str)>,
-) {
-    let first = differences.len();
-    let things = things.into_iter();
-    differences.extend(things.map(|(thing, key, how)| Difference { thing, key, how }));
-    differences[first..].sort_by_key(|difference| difference.key);
 }

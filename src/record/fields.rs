@@ -86,6 +86,16 @@ impl Record<'_> {
             return Vec::new();
         };
         match value {
+            // It would read as an answer to what the field asks, and is none.
+            DeValue::Array(items) if items.is_empty() => {
+                let message = format!("`{key}` of {} is empty", self.what);
+                findings.push(
+                    Finding::new(&rules::MISSING_FIELD, message)
+                        .primary(span, "")
+                        .help("name at least one, or leave the field out"),
+                );
+                Vec::new()
+            }
             DeValue::Array(items) => items
                 .iter()
                 .filter_map(|item| {
@@ -110,6 +120,14 @@ impl Record<'_> {
         key: &'static str,
         findings: &mut Findings,
     ) -> Option<Vec<Located<String>>> {
+        let is_empty = matches!(
+            self.table.get(key).map(toml::Spanned::get_ref),
+            Some(DeValue::Array(items)) if items.is_empty()
+        );
+        if is_empty {
+            self.take(key);
+            return Some(Vec::new());
+        }
         let is_present = self.table.contains_key(key);
         let texts = self.texts(key, findings);
         is_present.then_some(texts)
@@ -122,17 +140,7 @@ impl Record<'_> {
         findings: &mut Findings,
     ) -> Vec<Located<String>> {
         self.need(key, findings);
-        let texts = self.texts(key, findings);
-        let is_empty = matches!(self.table.get(key).map(toml::Spanned::get_ref), Some(DeValue::Array(items)) if items.is_empty());
-        if is_empty {
-            let message = format!("`{key}` of {} is empty", self.what);
-            findings.push(
-                Finding::new(&rules::MISSING_FIELD, message)
-                    .primary(self.span, "")
-                    .help("name at least one"),
-            );
-        }
-        texts
+        self.texts(key, findings)
     }
 
     /// Reads a whole number from 1 to 1,000,000.

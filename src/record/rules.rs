@@ -56,7 +56,7 @@ rule! {
 }
 
 rule! {
-    /// A record lacks a required field, or the field is empty.
+    /// A record lacks a required field, or a field is an empty text or list.
     ///
     /// ## At the bench
     ///

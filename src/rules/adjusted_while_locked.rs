@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -63,7 +64,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
                 .secondary(lock.span, "locks it")
                 .help(format!("add `[](slacken:{fastener})` before this step"))
                 .propose(Place::Before, [format!("slacken:{fastener}")])
-                .since(state.since, "tightened here"),
+                .blame(Blamed::Part(fastener), state.since, "tightened here"),
         );
     }
 }

@@ -1,13 +1,14 @@
 //! The input of a check: an action ([`Scene`]), the end of a job or a file's text. Also how a check reports.
 
-use crate::finding::{Finding, Rule, Span};
+use crate::finding::{Cause, Finding, Rule, Span};
 use crate::job::Job;
 use crate::procedure::Procedure;
 use crate::quantity::{self, Found, Limits, Quantity, Refused, Spec};
 use crate::rehearsal::{Moment, Scene, State};
-use crate::shop::{Machine, Part, Shop, Sourced};
+use crate::shop::{ConditionId, Machine, Part, Shop, Sourced};
 use crate::trade::{self, Plausibility, PlausibleTorque};
 use crate::tree::{Source, Tree};
+use indexmap::IndexSet;
 
 /// The end of a rehearsed job.
 pub(super) struct Ending<'r, 'a> {
@@ -135,6 +136,20 @@ impl Scene<'_, '_> {
     }
 }
 
+impl Scene<'_, '_> {
+    /// What a finding says of a condition that does not hold: that it was not confirmed yet, or what ended it.
+    pub(super) fn unmet(&self, id: ConditionId) -> String {
+        let key = &self.machine.conditions[id].key;
+        match self.before.condition_lost(id) {
+            Some(lost) => {
+                let thing = lost.thing.key(self.shop, self.machine);
+                format!("after `{}:{thing}` ended `{key}`", lost.verb.word())
+            }
+            None => format!("before `{key}` is confirmed"),
+        }
+    }
+}
+
 impl Ending<'_, '_> {
     /// A finding in this job, with its primary span at the action that caused the state, if any.
     pub(super) fn finding(
@@ -152,7 +167,90 @@ impl Ending<'_, '_> {
     }
 }
 
+/// A thing that a finding blames, with its key.
+#[derive(Clone, Copy)]
+pub(super) enum Blamed<'k> {
+    Part(&'k str),
+    Valve(&'k str),
+    Fluid(&'k str),
+    Control(&'k str),
+    Energy(&'k str),
+    Condition(&'k str),
+    /// The inspection of a part.
+    Inspection(&'k str),
+    /// A signature of a role.
+    Signature(&'k str),
+    Engine,
+}
+
+/// Things joined to a phrase, each with backticks, and the verb that goes with them: "`a` and `b`", "are". `None`
+/// without things.
+pub(super) fn named(keys: &[&str]) -> Option<(String, &'static str)> {
+    let quoted: Vec<String> = keys.iter().map(|key| format!("`{key}`")).collect();
+    let quoted: Vec<&str> = quoted.iter().map(String::as_str).collect();
+    match quoted.len() {
+        0 => None,
+        1 => Some((all_of(&quoted), "is")),
+        _ => Some((all_of(&quoted), "are")),
+    }
+}
+
+/// The help of several things as one, without repetitions.
+pub(super) fn all_helps(helps: impl Iterator<Item = String>) -> String {
+    let helps: IndexSet<String> = helps.collect();
+    let helps: Vec<&str> = helps.iter().map(String::as_str).collect();
+    helps.join("; ")
+}
+
+/// Items joined to a phrase: "a", "a and b", "a, b and c".
+pub(super) fn all_of(items: &[&str]) -> String {
+    match items {
+        [] => String::new(),
+        [item] => (*item).to_owned(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
 impl Finding {
+    /// Names a thing whose state is the cause, and the action that brought it into that state. Findings with the same
+    /// cause are reported once.
+    pub(super) fn because_of(mut self, blamed: Blamed<'_>, since: Option<Moment>) -> Finding {
+        let (kind, key) = match blamed {
+            Blamed::Part(key) => ("part", key),
+            Blamed::Valve(key) => ("valve", key),
+            Blamed::Fluid(key) => ("fluid", key),
+            Blamed::Control(key) => ("control", key),
+            Blamed::Energy(key) => ("energy", key),
+            Blamed::Condition(key) => ("condition", key),
+            Blamed::Inspection(key) => ("inspection of", key),
+            Blamed::Signature(key) => ("signature of", key),
+            Blamed::Engine => ("engine", ""),
+        };
+        self.causes.push(Cause {
+            thing: format!("{kind} {key}"),
+            since: since.map(|moment| moment.span),
+            // Jobs share the steps that make a machine safe.
+            is_shared: matches!(
+                blamed,
+                Blamed::Energy(_) | Blamed::Condition(_) | Blamed::Signature(_)
+            ),
+        });
+        self
+    }
+
+    /// Names a thing whose state is the cause, as [`Finding::because_of`] does, and adds a secondary span at the action
+    /// that brought it into that state, if any.
+    pub(super) fn blame(self, blamed: Blamed<'_>, since: Option<Moment>, label: &str) -> Finding {
+        self.because_of(blamed, since).since(since, label)
+    }
+
+    /// Blames a condition that does not hold, and adds a secondary span at the action that ended it, if any.
+    pub(super) fn blame_condition(self, scene: &Scene<'_, '_>, id: ConditionId) -> Finding {
+        let lost = scene.before.condition_lost(id).map(|lost| lost.at);
+        let key = &scene.machine.conditions[id].key;
+        self.blame(Blamed::Condition(key), lost, "lost here")
+    }
+
     /// Adds a secondary span at the action that caused the state, if any.
     pub(super) fn since(self, since: Option<Moment>, label: &str) -> Finding {
         match since {

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Scene};
@@ -79,6 +80,6 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
                 Place::Before,
                 (scene.action.verb == Verb::Prove).then(|| format!("isolate:{id}")),
             )
-            .since(state.since, "made live here"),
+            .blame(Blamed::Energy(id), state.since, "made live here"),
     );
 }

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use super::shared::dangers;
 use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::{EnergyState, Scene};
@@ -60,7 +61,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 .finding(&RULE, message, "worked on here")
                 .help(format!("add `[](prove:{})` before this step", energy.key))
                 .propose(Place::Before, [format!("prove:{}", energy.key)])
-                .since(state.since, "isolated here, not proved"),
+                .blame(Blamed::Energy(&energy.key), state.since, "isolated here, not proved"),
         );
     }
 }

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EngineState, Scene};
@@ -68,6 +69,6 @@ fn check(
     let engine = scene.before.engine();
     if engine.now == already {
         let finding = scene.finding(&RULE, message, "").help(help);
-        findings.push(finding.since(engine.since, label));
+        findings.push(finding.blame(Blamed::Engine, engine.since, label));
     }
 }

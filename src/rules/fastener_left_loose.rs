@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::context::Ending;
+use super::context::{Blamed, Ending};
 use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::PartPlace;
 
@@ -45,6 +45,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         let message = format!("`{id}` is still loose when the job ends");
         let mut finding = ending
             .finding(&RULE, message, state.since, "loose from here on")
+            .because_of(Blamed::Part(id), state.since)
             .help(format!(
                 "add `[](tighten:{id})` once what it holds is in place"
             ))

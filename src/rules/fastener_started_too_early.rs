@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -69,7 +70,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                     "fit `{}` first: move this step above the one that starts `{fastener}`",
                     part.key
                 ))
-                .since(state.since, "started here"),
+                .blame(Blamed::Part(fastener), state.since, "started here"),
         );
     }
 }

@@ -2,6 +2,7 @@
 
 use super::advice::{actions_of_closing, closing};
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -75,7 +76,7 @@ fn check(scene: &Scene<'_, '_>, fluid: &Fluid, findings: &mut Findings) {
                     state.since.map(|moment| moment.span),
                     actions_of_closing(scene.before, scene.machine, part),
                 )
-                .since(state.since, "opened here"),
+                .blame(Blamed::Part(id), state.since, "opened here"),
         );
     }
 }

@@ -2,6 +2,7 @@
 
 use super::advice::clearing;
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Level, Place, Span, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -130,6 +131,6 @@ fn report(
             .secondary(place, "must be off")
             .help(clearing(scene, &scene.machine.parts[part]))
             .propose(Place::Back, [format!("remove:{key}")])
-            .since(scene.before.part(part).since, "fitted here"),
+            .blame(Blamed::Part(key), scene.before.part(part).since, "fitted here"),
     );
 }

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Located, rule};
 use crate::job::Thing;
 use crate::rehearsal::{PartPlace, PartState, Scene};
@@ -79,7 +80,7 @@ fn report(scene: &Scene<'_, '_>, waiting: &Part, fastener: Option<&Part>, findin
             scene
                 .finding(&RULE, message, "worked on here")
                 .secondary(first.span, "has to wait until the other is off")
-                .since(state.since, "last fitted here")
+                .blame(Blamed::Part(first_key), state.since, "last fitted here")
                 .help(format!(
                     "take `{first_key}` off before this step, and fit it after the last step on `{}`",
                     waiting.key

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use super::shared::holding;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
@@ -77,7 +78,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                     "fit `{}` first: move this step above the ones that fit and tighten `{}`",
                     part.key, scene.machine.parts[holder.value].key,
                 ))
-                .since(state.since, "tightened here"),
+                .blame(Blamed::Part(&scene.machine.parts[holder.value].key), state.since, "tightened here"),
         );
     }
 }

@@ -2,10 +2,12 @@
 
 use super::advice::{actions_of_closing, closing};
 use super::check::On;
+use super::context::{Blamed, all_helps, named};
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
+use indexmap::IndexSet;
 
 rule! {
     /// A part is fitted while a part that belongs behind it is still off.
@@ -57,30 +59,37 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if scene.before.part(part.id).place != PartPlace::Off {
         return;
     }
-    for front in &scene.machine.named_by[part.id].behind {
-        let state = scene.before.part(front.value);
-        if state.place != PartPlace::Off {
-            continue;
-        }
-        let id = &scene.machine.parts[front.value].key;
-        let message = format!(
-            "`{}` is fitted while `{id}`, which is behind it, is still off",
-            part.key,
-        );
-        findings.push(
-            scene
-                .finding(&RULE, message, "fitted here")
-                .secondary(front.span, "is in front of it")
-                .help(closing(&scene.machine.parts[front.value], state.place))
-                .propose_undoing(
-                    state.since.map(|moment| moment.span),
-                    actions_of_closing(
-                        scene.before,
-                        scene.machine,
-                        &scene.machine.parts[front.value],
-                    ),
-                )
-                .since(state.since, "removed here"),
-        );
-    }
+    let off = scene.machine.named_by[part.id].behind.iter();
+    let off = off.map(|front| (front, scene.before.part(front.value)));
+    let off: Vec<_> = off
+        .filter(|(_, state)| state.place == PartPlace::Off)
+        .collect();
+    let parts = off
+        .iter()
+        .map(|(front, _)| &scene.machine.parts[front.value]);
+    let parts: Vec<&Part> = parts.collect();
+    let keys: Vec<&str> = parts.iter().map(|part| part.key.as_str()).collect();
+    let Some((names, are)) = named(&keys) else {
+        return;
+    };
+    let message = format!(
+        "`{}` is fitted while {names}, which {are} behind it, {are} still off",
+        part.key,
+    );
+    let help = all_helps(parts.iter().map(|part| closing(part, PartPlace::Off)));
+    let missing: IndexSet<String> = parts
+        .iter()
+        .flat_map(|part| actions_of_closing(scene.before, scene.machine, part))
+        .collect();
+    let removed = off.iter().find_map(|(_, state)| state.since);
+    let finding = scene
+        .finding(&RULE, message, "fitted here")
+        .help(help)
+        .propose_undoing(removed.map(|moment| moment.span), missing);
+    let marked = off.iter().zip(keys);
+    findings.push(marked.fold(finding, |finding, ((front, state), key)| {
+        finding
+            .secondary(front.span, "is in front of it")
+            .blame(Blamed::Part(key), state.since, "removed here")
+    }));
 }

@@ -53,12 +53,13 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
         }
         let (verb, id) = (scene.action.verb.word(), scene.action.thing.key());
         let condition = &scene.machine.conditions[need.value].key;
-        let message = format!("`{verb}:{id}` is done before `{condition}` is confirmed");
+        let message = format!("`{verb}:{id}` is done {}", scene.unmet(need.value));
         findings.push(
             scene
                 .finding(&RULE, message, "done here")
                 .secondary(need.span, "required condition")
                 .help(confirming(scene, need.value))
+                .blame_condition(scene, need.value)
                 .propose(Place::Before, [format!("confirm:{condition}")]),
         );
     }

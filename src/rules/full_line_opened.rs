@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -76,7 +77,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             valve.key, part.key
         ));
         finding = finding.propose(Place::Before, [format!("close:{}", valve.key)]);
-        finding = finding.since(state.since, "valve opened here");
+        finding = finding.blame(Blamed::Valve(&valve.key), state.since, "valve opened here");
     } else {
         finding = finding.help(format!(
             "add `[](drain:{fluid})` before this step, and `[](fill:{fluid})` once `{}` is back",

@@ -2,6 +2,7 @@
 
 use super::advice::making_safe;
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Level, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Scene};
@@ -105,7 +106,7 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
             .finding(&RULE, message, danger)
             .help(help)
             .propose(Place::Before, actions)
-            .since(state.since, label);
+            .blame(Blamed::Energy(key), state.since, label);
         if is_verified_later {
             finding.level = Level::Advice;
         }

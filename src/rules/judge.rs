@@ -1,6 +1,5 @@
 //! Runs the checks of all rules over a job, a fault table, the shop's records and the sources' text.
 
-use super::causes;
 use super::check::{On, RuleChecks};
 use super::context::{Ending, Joint, TextScene};
 use super::prose_mask::prose_of;
@@ -68,7 +67,6 @@ impl Judge {
             }
         }
         let waived = waivers::waive(job, &mut found);
-        causes::keep_first(&mut found);
         findings.extend(found);
         (rehearsal, waived)
     }

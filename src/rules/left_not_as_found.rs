@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::context::Ending;
+use super::context::{Blamed, Ending};
 use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::{EnergyState, EngineState, PartPlace};
 use crate::shop::{FluidState, ValveState, slug};
@@ -61,7 +61,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             ValveState::Closed => ("is still closed", "closed here", "open"),
             ValveState::Open => ("is still open", "opened here", "close"),
         };
-        reports.push((&valve.key, how, state.since, label, verb));
+        reports.push((Blamed::Valve(&valve.key), &valve.key, how, state.since, label, verb));
     }
     for control in machine.controls.values() {
         let state = end.control(control.id);
@@ -82,6 +82,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         findings.push(
             ending
                 .finding(&RULE, message, state.since, "set here")
+                .because_of(Blamed::Control(&control.key), state.since)
                 .help(help)
                 .propose(Place::Late, [format!("set:{}/{found}", control.key)]),
         );
@@ -94,23 +95,23 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             _ => continue,
         };
         if !ending.job.is_left(fluid.id) {
-            reports.push((&fluid.key, how, state.since, label, verb));
+            reports.push((Blamed::Fluid(&fluid.key), &fluid.key, how, state.since, label, verb));
         }
     }
     for (energy, state) in end.energies() {
         let is_isolated = state.now != EnergyState::Live && !energy.is_heat();
         if is_isolated && !ending.job.is_left(energy.id) {
             let how = "is still isolated";
-            reports.push((&energy.key, how, state.since, "isolated here", "restore"));
+            reports.push((Blamed::Energy(&energy.key), &energy.key, how, state.since, "isolated here", "restore"));
         }
     }
-    for (id, how, since, label, verb) in reports {
+    for (blamed, id, how, since, label, verb) in reports {
         let message = format!("`{id}` {how} when the job ends");
         let when = match verb {
             "restore" => "once the work is done and all parts are back",
             _ => "once the parts that it flows through are back",
         };
-        let finding = ending.finding(&RULE, message, since, label).help(format!(
+        let finding = ending.finding(&RULE, message, since, label).because_of(blamed, since).help(format!(
             "add `[]({verb}:{id})` {when}; if it is left so on purpose, give the reason under `[left-undone]`"
         ));
         // Nobody is told to make an energy live while something is off.
@@ -124,6 +125,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
         findings.push(
             ending
                 .finding(&RULE, message, engine.since, "started here")
+                .because_of(Blamed::Engine, engine.since)
                 .help("add `[](stop:engine)`")
                 .propose(Place::Late, ["stop:engine"]),
         );

@@ -1,11 +1,12 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::context::Ending;
+use super::context::{Blamed, Ending, named};
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
-use crate::rehearsal::Scene;
-use crate::shop::ThingId;
+use crate::rehearsal::{Moment, Scene, State};
+use crate::shop::{Machine, Shop, ThingId};
+use indexmap::IndexMap;
 
 rule! {
     /// The engine is run or the job ends before the required second person has signed.
@@ -45,36 +46,59 @@ rule! {
 pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], before_run), On::Ending(at_end)];
 
 fn before_run(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    for (role, thing, since) in scene.before.account().unsigned() {
+    for (role, things) in unsigned(scene.before, scene.shop, scene.machine) {
         // All runs of the engine are signed for together, when the job ends.
-        if thing == ThingId::Engine {
+        let things = things.into_iter().filter(|(id, ..)| *id != ThingId::Engine);
+        let things: Vec<_> = things.collect();
+        let keys: Vec<&str> = things.iter().map(|(_, key, _)| *key).collect();
+        let Some((names, _)) = named(&keys) else {
             continue;
-        }
-        let (shop, machine) = (scene.shop, scene.machine);
-        let (role, thing) = (&shop.roles[role].key, thing.key(shop, machine));
-        let message = format!("the engine is run before `{role}` has signed for `{thing}`");
-        findings.push(
-            scene
-                .finding(&RULE, message, "run here")
-                .secondary(since.span, "done here")
-                .help(format!("{}, before the engine is run", help(role)))
-                .propose(Place::Before, [format!("hold:{role}")]),
-        );
+        };
+        let message = format!("the engine is run before `{role}` has signed for {names}");
+        let finding = scene
+            .finding(&RULE, message, "run here")
+            .help(format!("{}, before the engine is run", help(role)))
+            .propose(Place::Before, [format!("hold:{role}")])
+            .because_of(Blamed::Signature(role), None);
+        findings.push(things.iter().fold(finding, |finding, (_, _, since)| {
+            finding.secondary(since.span, "done here")
+        }));
     }
 }
 
 fn at_end(ending: &Ending<'_, '_>, findings: &mut Findings) {
-    for (role, thing, since) in ending.end.account().unsigned() {
-        let (shop, machine) = (ending.job.shop, ending.job.machine);
-        let (role, thing) = (&shop.roles[role].key, thing.key(shop, machine));
-        let message = format!("`{role}` has not signed for `{thing}` when the job ends");
-        findings.push(
-            ending
-                .finding(&RULE, message, Some(since), "done here")
-                .help(help(role))
-                .propose(Place::Late, [format!("hold:{role}")]),
-        );
+    for (role, things) in unsigned(ending.end, ending.job.shop, ending.job.machine) {
+        let keys: Vec<&str> = things.iter().map(|(_, key, _)| *key).collect();
+        let Some((names, _)) = named(&keys) else {
+            continue;
+        };
+        let message = format!("`{role}` has not signed for {names} when the job ends");
+        let mut moments = things.iter().map(|(_, _, since)| *since);
+        let finding = ending
+            .finding(&RULE, message, moments.next(), "done here")
+            .help(help(role))
+            .propose(Place::Late, [format!("hold:{role}")]);
+        findings.push(moments.fold(finding, |finding, since| {
+            finding.secondary(since.span, "done here")
+        }));
     }
+}
+
+/// A thing that waits for a signature, its key, and the action that requires the signature.
+type Unsigned<'a> = (ThingId, &'a str, Moment);
+
+/// The things that wait for a signature, by role.
+fn unsigned<'a>(
+    state: &State<'_>,
+    shop: &'a Shop,
+    machine: &'a Machine,
+) -> IndexMap<&'a str, Vec<Unsigned<'a>>> {
+    let mut roles: IndexMap<&str, Vec<Unsigned<'_>>> = IndexMap::new();
+    for (role, thing, since) in state.account().unsigned() {
+        let things = roles.entry(&shop.roles[role].key).or_default();
+        things.push((thing, thing.key(shop, machine), since));
+    }
+    roles
 }
 
 fn help(role: &str) -> String {

@@ -108,6 +108,7 @@ rules! {
     refitted_dirty,
     refitted_in_wrong_position,
     refitted_uninspected,
+    repeated_without_effect,
     run_without_all_clear,
     run_without_measuring,
     single_use_refitted,
@@ -126,6 +127,7 @@ rules! {
     torque_unit_unlike_others,
     torqued_without_torque_tool,
     unclear_value,
+    unlike_other_machines,
     unverified_value,
     value_contradicts_machine,
     values_disagree,
@@ -217,6 +219,11 @@ pub(crate) fn add_edits(
 /// Sets findings to the levels that the shop asks for, as [`levels::set_levels`] says.
 pub(crate) fn set_levels(shop: &Shop, findings: &mut Findings) {
     levels::set_levels(shop, &all(), findings);
+}
+
+/// Sorts findings and keeps one of each cause. Comes last, after [`set_levels`].
+pub(crate) fn keep_one_of_each_cause(findings: &mut Findings) {
+    causes::keep_one(findings);
 }
 
 #[cfg(test)]

@@ -1,11 +1,11 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::context::Ending;
+use super::context::{Blamed, Ending, all_of, named};
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{Moment, PartState, Scene};
-use crate::shop::{Energy, EnergyKind, EngineNeed, Machine, Part};
+use crate::shop::{Energy, EnergyKind, EngineNeed, FluidId, FluidState, Machine, Part};
 
 rule! {
     /// The ignition is restored before a refitted part that carries a fluid is inspected for leaks.
@@ -70,22 +70,39 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     if energy.kind != Some(EnergyKind::Ignition) {
         return;
     }
-    for (part, state) in scene.before.parts() {
-        let id = &part.key;
-        let Some(refitted) = due(scene.machine, part, state, EngineNeed::Stopped) else {
-            continue;
-        };
-        let message = format!("the ignition is restored before `{id}` is inspected for leaks");
-        findings.push(
-            scene
-                .finding(&RULE, message, "restored here")
-                .secondary(refitted.span, "refitted here")
-                .help(format!(
-                    "add `[](inspect:{id})` before this step, once the fluid is in and its valve is open"
-                ))
-                .propose(Place::Before, [format!("inspect:{id}")]),
-        );
-    }
+    let parts = scene.before.parts().filter_map(|(part, state)| {
+        let refitted = due(scene.machine, part, state, EngineNeed::Stopped)?;
+        Some((part, part.carries.as_ref()?.value, refitted))
+    });
+    let due: Vec<(&Part, FluidId, Moment)> = parts.collect();
+    let keys: Vec<&str> = due.iter().map(|(part, ..)| part.key.as_str()).collect();
+    let Some((names, are)) = named(&keys) else {
+        return;
+    };
+    let message = format!("the ignition is restored before {names} {are} inspected for leaks");
+    let missing: Vec<String> = keys.iter().map(|key| format!("inspect:{key}")).collect();
+    let links: Vec<String> = missing.iter().map(|action| format!("`[]({action})`")).collect();
+    let links: Vec<&str> = links.iter().map(String::as_str).collect();
+    let finding = scene
+        .finding(&RULE, message, "restored here")
+        .help(format!(
+            "add {} before this step, once the fluid is in and its valve is open",
+            all_of(&links)
+        ))
+        .propose(Place::Before, missing);
+    let marked = due.into_iter();
+    findings.push(marked.fold(finding, |finding, (part, fluid, refitted)| {
+        let finding = finding.secondary(refitted.span, "refitted here");
+        let state = scene.before.fluid(fluid);
+        match state.now {
+            // Nothing would leak.
+            FluidState::Empty => {
+                let key = &scene.machine.fluids[fluid].key;
+                finding.because_of(Blamed::Fluid(key), state.since)
+            }
+            FluidState::Full => finding.because_of(Blamed::Inspection(&part.key), None),
+        }
+    }));
 }
 
 /// A job that does not run the engine after the part was refitted can't show a leak.

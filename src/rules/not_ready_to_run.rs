@@ -2,12 +2,14 @@
 
 use super::advice::{actions_of_closing, closing, confirming};
 use super::check::On;
+use super::context::{Blamed, all_helps, all_of};
 use crate::finding::{Findings, Place, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::rehearsal::{EnergyState, Moment, PartPlace, Scene};
 use crate::shop::{FluidState, ThingId, ValveState, slug};
 use crate::verbs::conditions_needed;
+use indexmap::IndexSet;
 
 rule! {
     /// The engine is run before the machine is ready: a part is off or loose, an energy source isolated, a condition unconfirmed, a fluid missing, a valve shut, a control in the wrong position or a part not inspected.
@@ -52,7 +54,8 @@ rule! {
 pub(super) const ON: &[On] = &[On::Action(&[Verb::Run], check)];
 
 /// Why the engine is not ready.
-struct Unready {
+struct Unready<'k> {
+    blamed: Blamed<'k>,
     /// The rest of the message: "while `cover` is off".
     when: String,
     since: Option<Moment>,
@@ -65,32 +68,26 @@ struct Unready {
 }
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    let mut unready = Vec::new();
-    parts(scene, &mut unready);
-    energies(scene, &mut unready);
-    conditions(scene, &mut unready);
-    valves(scene, &mut unready);
-    controls(scene, &mut unready);
-    fluids(scene, &mut unready);
-    for Unready {
-        when,
-        since,
-        label,
-        help,
-        missing,
-        is_undoing,
-    } in unready
-    {
-        let message = format!("the engine is run {when}");
-        let finding = scene
-            .finding(&RULE, message, "run here")
-            .help(help)
-            .since(since, label);
-        findings.push(if is_undoing {
-            finding.propose_undoing(since.map(|moment| moment.span), missing)
+    for list in [parts, energies, conditions, valves, controls, fluids] {
+        let mut unready = Vec::new();
+        list(scene, &mut unready);
+        let Some(first) = unready.first() else {
+            continue;
+        };
+        let when: Vec<&str> = unready.iter().map(|thing| thing.when.as_str()).collect();
+        let message = format!("the engine is run {}", all_of(&when));
+        let help = all_helps(unready.iter().map(|thing| thing.help.clone()));
+        let missing = unready.iter().flat_map(|thing| &thing.missing);
+        let missing: IndexSet<String> = missing.cloned().collect();
+        let finding = scene.finding(&RULE, message, "run here").help(help);
+        let finding = if first.is_undoing {
+            finding.propose_undoing(first.since.map(|moment| moment.span), missing)
         } else {
             finding.propose(Place::Before, missing)
-        });
+        };
+        findings.push(unready.iter().fold(finding, |finding, thing| {
+            finding.blame(thing.blamed, thing.since, thing.label)
+        }));
     }
 }
 
@@ -101,7 +98,7 @@ fn may_lack(scene: &Scene<'_, '_>, thing: impl Into<ThingId>) -> bool {
     may_lack.any(|lack| lack.value == thing)
 }
 
-fn parts(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+fn parts<'a>(scene: &Scene<'_, 'a>, unready: &mut Vec<Unready<'a>>) {
     for (part, state) in scene.before.parts() {
         if state.place == PartPlace::On || may_lack(scene, part.id) {
             continue;
@@ -111,6 +108,7 @@ fn parts(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
             _ => ("loose", "loosened here"),
         };
         unready.push(Unready {
+            blamed: Blamed::Part(&part.key),
             when: format!("while `{}` is {how}", part.key),
             since: state.since,
             label,
@@ -123,6 +121,7 @@ fn parts(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
         if scene.before.part(part.value).inspected.is_none() {
             let key = &scene.machine.parts[part.value].key;
             unready.push(Unready {
+                blamed: Blamed::Inspection(key),
                 when: format!("before `{key}` is inspected"),
                 since: None,
                 label: "",
@@ -134,13 +133,14 @@ fn parts(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
     }
 }
 
-fn energies(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+fn energies<'a>(scene: &Scene<'_, 'a>, unready: &mut Vec<Unready<'a>>) {
     let mut parts = scene.before.parts();
     let is_closed =
         parts.all(|(part, state)| state.place == PartPlace::On || may_lack(scene, part.id));
     for (energy, state) in scene.before.energies() {
         if state.now != EnergyState::Live && !energy.is_heat() && !may_lack(scene, energy.id) {
             unready.push(Unready {
+                blamed: Blamed::Energy(&energy.key),
                 when: format!("while {} is isolated", energy.name),
                 since: state.since,
                 label: "isolated here",
@@ -159,14 +159,15 @@ fn energies(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
     }
 }
 
-fn conditions(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+fn conditions<'a>(scene: &Scene<'_, 'a>, unready: &mut Vec<Unready<'a>>) {
     for condition in conditions_needed(scene.machine, scene.action.verb, scene.action.thing) {
         if scene.before.condition(condition.value).is_none() {
             let key = &scene.machine.conditions[condition.value].key;
             unready.push(Unready {
-                when: format!("before `{key}` is confirmed"),
-                since: None,
-                label: "",
+                blamed: Blamed::Condition(key),
+                when: scene.unmet(condition.value),
+                since: scene.before.condition_lost(condition.value).map(|lost| lost.at),
+                label: "lost here",
                 help: confirming(scene, condition.value),
                 missing: vec![format!("confirm:{key}")],
                 is_undoing: false,
@@ -176,7 +177,7 @@ fn conditions(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
 }
 
 /// Valves, as they are after the machine's own instruction for starting, which may open them.
-fn valves(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+fn valves<'a>(scene: &Scene<'_, 'a>, unready: &mut Vec<Unready<'a>>) {
     for valve in scene.machine.valves.values() {
         let Some(wanted) = valve.running.filter(|_| !may_lack(scene, valve.id)) else {
             continue;
@@ -196,6 +197,7 @@ fn valves(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
             ValveState::Closed => ("open", "opened here", Verb::Close),
         };
         unready.push(Unready {
+            blamed: Blamed::Valve(&valve.key),
             when: format!("while `{}` is {how}", valve.key),
             since: before.since,
             label,
@@ -207,7 +209,7 @@ fn valves(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
 }
 
 /// Controls, as they are after the machine's own instruction for starting.
-fn controls(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+fn controls<'a>(scene: &Scene<'_, 'a>, unready: &mut Vec<Unready<'a>>) {
     for control in scene.machine.controls.values() {
         let Some(wanted) = control.running else {
             continue;
@@ -224,6 +226,7 @@ fn controls(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
         }
         let wanted = slug(control.position_name(wanted));
         unready.push(Unready {
+            blamed: Blamed::Control(&control.key),
             when: format!(
                 "while `{}` is at `{}`",
                 control.key,
@@ -238,7 +241,7 @@ fn controls(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
     }
 }
 
-fn fluids(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
+fn fluids<'a>(scene: &Scene<'_, 'a>, unready: &mut Vec<Unready<'a>>) {
     for fluid in scene.machine.fluids.values() {
         let state = scene.before.fluid(fluid.id);
         if state.now == FluidState::Full || may_lack(scene, fluid.id) {
@@ -250,6 +253,7 @@ fn fluids(scene: &Scene<'_, '_>, unready: &mut Vec<Unready>) {
             "empty"
         };
         unready.push(Unready {
+            blamed: Blamed::Fluid(&fluid.key),
             when: format!("while `{}` is {how}", fluid.key),
             since: state.since,
             label: "drained here",

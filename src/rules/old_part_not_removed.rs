@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -56,6 +57,6 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             .finding(&RULE, message, "")
             .help(format!("add `[](remove:{id})` before this step"))
             .propose(Place::Back, [format!("remove:{id}")])
-            .since(before.since, "last fitted here"),
+            .blame(Blamed::Part(id), before.since, "last fitted here"),
     );
 }

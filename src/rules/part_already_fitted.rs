@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -50,6 +51,6 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             .help(format!(
                 "write `[](remove:{id})` in the step that takes it off; delete this step if none does"
             ))
-            .since(before.since, "last fitted or loosened here"),
+            .blame(Blamed::Part(id), before.since, "last fitted or loosened here"),
     );
 }

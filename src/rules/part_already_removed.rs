@@ -2,6 +2,7 @@
 
 use super::advice::{actions_of_closing, refit};
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -86,6 +87,6 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                     _ => Vec::new(),
                 },
             )
-            .since(before.since, "removed here"),
+            .blame(Blamed::Part(id), before.since, "removed here"),
     );
 }

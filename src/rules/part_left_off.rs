@@ -2,7 +2,7 @@
 
 use super::advice::{actions_of_closing, refit};
 use super::check::On;
-use super::context::Ending;
+use super::context::{Blamed, Ending};
 use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::PartPlace;
 
@@ -44,7 +44,7 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             continue;
         }
         let message = format!("`{id}` is still off when the job ends");
-        let finding = ending.finding(&RULE, message, state.since, "removed here and never refitted").help(format!(
+        let finding = ending.finding(&RULE, message, state.since, "removed here and never refitted").because_of(Blamed::Part(id), state.since).help(format!(
             "add {} where it is put back; if it stays off on purpose, give the reason under `[left-undone]`",
             refit(part)
         ));

@@ -2,10 +2,12 @@
 
 use super::advice::{actions_of_clearing, clearing};
 use super::check::On;
+use super::context::{Blamed, all_helps, named};
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
 use crate::shop::Part;
+use indexmap::IndexSet;
 
 rule! {
     /// A part is removed, slackened, tightened or turned while a part in front of it is still fitted.
@@ -63,31 +65,40 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if scene.before.part(part.id).place == PartPlace::Off {
         return;
     }
-    for front in &part.behind {
-        let state = scene.before.part(front.value);
-        if state.place == PartPlace::Off {
-            continue;
-        }
-        let key = &scene.machine.parts[front.value].key;
-        let message = format!(
-            "`{}` {done} while `{key}` is still in front of it",
-            part.key
-        );
-        let help = clearing(scene, &scene.machine.parts[front.value]);
-        let help = match scene.action.verb {
-            Verb::Tighten => format!("{help}, or tighten it before `{key}` is fitted"),
-            _ => help,
-        };
-        findings.push(
-            scene
-                .finding(&RULE, message, here)
-                .secondary(front.span, "is in front of it")
-                .help(help)
-                .propose(
-                    Place::Back,
-                    actions_of_clearing(scene, &scene.machine.parts[front.value]),
-                )
-                .since(state.since, "last fitted here"),
-        );
-    }
+    let fronts = part
+        .behind
+        .iter()
+        .map(|front| (front, scene.before.part(front.value)));
+    let fronts: Vec<_> = fronts
+        .filter(|(_, state)| state.place != PartPlace::Off)
+        .collect();
+    let parts = fronts
+        .iter()
+        .map(|(front, _)| &scene.machine.parts[front.value]);
+    let parts: Vec<&Part> = parts.collect();
+    let keys: Vec<&str> = parts.iter().map(|part| part.key.as_str()).collect();
+    let Some((names, are)) = named(&keys) else {
+        return;
+    };
+    let message = format!(
+        "`{}` {done} while {names} {are} still in front of it",
+        part.key
+    );
+    let help = all_helps(parts.iter().map(|part| clearing(scene, part)));
+    let help = match scene.action.verb {
+        Verb::Tighten => format!("{help}, or tighten it before {names} {are} fitted"),
+        _ => help,
+    };
+    let missing: IndexSet<String> = parts
+        .iter()
+        .flat_map(|part| actions_of_clearing(scene, part))
+        .collect();
+    let finding = scene.finding(&RULE, message, here).help(help);
+    let finding = finding.propose(Place::Back, missing);
+    let marked = fronts.iter().zip(keys);
+    findings.push(marked.fold(finding, |finding, ((front, state), key)| {
+        finding
+            .secondary(front.span, "is in front of it")
+            .blame(Blamed::Part(key), state.since, "last fitted here")
+    }));
 }

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use super::shared::holding;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
@@ -81,7 +82,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                 .help(help)
                 .propose(Place::Back, [format!("remove:{fastener}")])
                 .propose(Place::Back, [format!("slacken:{fastener}")])
-                .since(state.since, since),
+                .blame(Blamed::Part(fastener), state.since, since),
         );
     }
 }

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -70,6 +71,7 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             .finding(&RULE, message, "refitted here")
             .help(format!("add `[](drain:{fluid})` before this step"))
             .propose(Place::Back, [format!("drain:{fluid}")])
-            .since(before.since, "removed here"),
+            .since(before.since, "removed here")
+            .because_of(Blamed::Fluid(fluid), scene.before.fluid(drains.value).since),
     );
 }

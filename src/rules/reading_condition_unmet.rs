@@ -52,15 +52,13 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
             continue;
         }
         let condition = &scene.machine.conditions[need.value].key;
-        let message = format!(
-            "`{}` is measured before `{condition}` is confirmed",
-            reading.key,
-        );
+        let message = format!("`{}` is measured {}", reading.key, scene.unmet(need.value));
         findings.push(
             scene
                 .finding(&RULE, message, "measured here")
                 .secondary(need.span, "required condition")
                 .help(confirming(scene, need.value))
+                .blame_condition(scene, need.value)
                 .propose(Place::Before, [format!("confirm:{condition}")]),
         );
     }

@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::context::Ending;
+use super::context::{Blamed, Ending};
 use crate::finding::{Findings, Level, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -78,7 +78,9 @@ fn check_ending(ending: &Ending<'_, '_>, findings: &mut Findings) {
         }
         let id = &part.key;
         let message = format!("`{id}` is cleaned, but never comes off");
-        let finding = ending.finding(&RULE, message, state.cleaned, "cleaned here");
+        let finding = ending
+            .finding(&RULE, message, state.cleaned, "cleaned here")
+            .because_of(Blamed::Part(id), None);
         let mut finding = finding.help(format!(
             "add `[](remove:{id})` before this step; if it is cleaned in its place, ignore this"
         ));

@@ -7,14 +7,14 @@ use super::typed_value::TypedStep;
 use crate::finding::{Finding, Findings, Span, rule};
 use crate::procedure::{Procedure, Step};
 use crate::prose::{Verb, plain};
-use crate::shop::{Shop, Tool};
+use crate::shop::{Shop, Supply, Tool};
 use std::collections::BTreeSet;
 
 rule! {
-    /// A step names a tool of the crib, and no step of the job puts it on the kit list.
+    /// A step names a tool or a supply, and no step of the job puts it on the kit list.
     ///
     /// A tool is named by its name, without what follows a comma, or by one of the texts in `also`. Spanners and torque
-    /// wrenches are left out, because the fasteners choose them. So is the tool of a reading that the job takes.
+    /// wrenches are left out, because the fasteners choose them. So is the tool of a reading that the job takes. A supply is named by its name, of two words or more.
     ///
     /// ## At the bench
     ///
@@ -56,9 +56,6 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     };
     let is_candidate = |tool: &&Tool| tool.size.is_none() && tool.torque.is_none();
     let tools: Vec<&Tool> = scene.shop.tools.values().filter(is_candidate).collect();
-    if tools.is_empty() {
-        return;
-    }
     let used = used_tools(scene, procedure);
     // Two tools of the crib can have the same name.
     let is_used = |tool: &&Tool| used.contains(tool.key.as_str());
@@ -83,16 +80,81 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             );
         }
     }
+    check_supplies(scene, procedure, findings);
+}
+
+/// A supply is named by its whole name, of two words or more: a single word, such as *oil*, is also what is in the
+/// machine.
+fn check_supplies(scene: &TextScene<'_>, procedure: &Procedure, findings: &mut Findings) {
+    let supplies = scene.shop.supplies.values().map(|supply| {
+        let name = supply.name.split([',', '(']).next().unwrap_or_default();
+        (supply, name.trim())
+    });
+    let named = supplies.filter(|(_, name)| name.contains(' '));
+    let named: Vec<(&Supply, &str, &Step)> = named
+        .filter_map(|(supply, name)| {
+            let mut steps = procedure.steps();
+            let step = steps.find(|step| has_words(&text_of(step), name))?;
+            Some((supply, name, step))
+        })
+        .collect();
+    if named.is_empty() {
+        return;
+    }
+    let used = used_supplies(scene, procedure);
+    for (supply, name, step) in named {
+        if used.contains(supply.key.as_str()) {
+            continue;
+        }
+        let message = format!("`{}` is named, and is on no kit list", supply.key);
+        findings.push(
+            Finding::new(&RULE, message)
+                .primary(span_of(scene, step, name), "named here")
+                .help(format!("write `[{name}](apply:{})`", supply.key)),
+        );
+    }
+}
+
+/// The keys of the supplies that the job of a procedure needs: by `apply:`, and those that its fluids are filled with.
+fn used_supplies<'t>(scene: &TextScene<'t>, procedure: &'t Procedure) -> BTreeSet<&'t str> {
+    let mut used = BTreeSet::new();
+    for part in all_parts(scene, procedure) {
+        for action in part.steps().flat_map(Step::actions) {
+            if action.verb == Verb::Apply {
+                used.insert(TypedStep::thing(action));
+            }
+        }
+        // What a machine holds may be named when it is let out.
+        for machine in &part.machines {
+            let fluids = scene.shop.machines[machine.value].fluids.values();
+            let filled = fluids.filter_map(|fluid| fluid.supply.as_ref());
+            used.extend(filled.map(|supply| scene.shop.supplies[supply.value].key.as_str()));
+        }
+    }
+    used
+}
+
+/// A procedure and all that it includes.
+fn all_parts<'t>(scene: &TextScene<'t>, procedure: &'t Procedure) -> Vec<&'t Procedure> {
+    let mut parts = vec![procedure];
+    let mut next = 0;
+    while let Some(part) = parts.get(next).copied() {
+        next += 1;
+        for included in part.parts() {
+            let included = &scene.procedures[included.value.index()];
+            if !parts.iter().any(|part| std::ptr::eq(*part, included)) {
+                parts.push(included);
+            }
+        }
+    }
+    parts
 }
 
 /// The keys of the tools that the job of a procedure puts on its kit list: by `use:`, and with the readings that it
 /// takes.
 fn used_tools<'t>(scene: &TextScene<'t>, procedure: &'t Procedure) -> BTreeSet<&'t str> {
     let mut used = BTreeSet::new();
-    let mut parts = vec![procedure];
-    let mut next = 0;
-    while let Some(part) = parts.get(next).copied() {
-        next += 1;
+    for part in all_parts(scene, procedure) {
         for step in part.steps() {
             for action in step.actions() {
                 match action.verb {
@@ -104,12 +166,6 @@ fn used_tools<'t>(scene: &TextScene<'t>, procedure: &'t Procedure) -> BTreeSet<&
                     }
                     _ => {}
                 }
-            }
-        }
-        for included in part.parts() {
-            let included = &scene.procedures[included.value.index()];
-            if !parts.iter().any(|part| std::ptr::eq(*part, included)) {
-                parts.push(included);
             }
         }
     }

@@ -2,6 +2,7 @@
 
 use super::advice::making_safe;
 use super::check::On;
+use super::context::Blamed;
 use super::shared::dangers;
 use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::{EnergyState, Scene};
@@ -73,7 +74,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                         format!("prove:{}", energy.key),
                     ],
                 )
-                .since(state.since, "made live here"),
+                .blame(Blamed::Energy(&energy.key), state.since, "made live here"),
         );
     }
 }

@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EngineState, Scene};
@@ -62,6 +63,6 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
             .finding(&RULE, message, "worked on here")
             .help("add `[](stop:engine)` before this step")
             .propose(Place::Before, ["stop:engine"])
-            .since(engine.since, "started here"),
+            .blame(Blamed::Engine, engine.since, "started here"),
     );
 }

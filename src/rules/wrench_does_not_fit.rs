@@ -1,7 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Finding, Findings, Located, rule};
+use crate::finding::{Findings, Located, rule};
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::quantity::{Kind, Quantity};
@@ -88,15 +88,9 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
             ),
         })
         .collect();
-    let message = format!(
-        "`{}` fits no fastener in this step on `{}`",
-        tool.key, scene.machine.id
-    );
-    findings.push(
-        Finding::new(&RULE, message)
-            .primary(scene.moment.span, "")
-            .help(needed.join(", ")),
-    );
+    let message = format!("`{}` fits no fastener in this step", tool.key);
+    let finding = scene.finding(&RULE, message, "");
+    findings.push(finding.help(needed.join(", ")));
 }
 
 /// The size of a wrench, socket or key. `None` for any other tool.

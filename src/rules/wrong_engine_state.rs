@@ -1,6 +1,7 @@
 //! See [`RULE`].
 
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{EngineState, Scene};
@@ -71,6 +72,6 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
                 Place::Before,
                 (need.value == EngineNeed::Stopped).then_some("stop:engine"),
             )
-            .since(engine.since, label),
+            .blame(Blamed::Engine, engine.since, label),
     );
 }

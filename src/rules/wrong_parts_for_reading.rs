@@ -2,6 +2,7 @@
 
 use super::advice::{actions_of_clearing, actions_of_closing, clearing, closing};
 use super::check::On;
+use super::context::Blamed;
 use crate::finding::{Findings, rule};
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene};
@@ -87,7 +88,7 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
                 )
                 .help(help)
                 .propose_undoing(state.since.map(|moment| moment.span), actions)
-                .since(state.since, label),
+                .blame(Blamed::Part(&scene.machine.parts[part.value].key), state.since, label),
         );
     }
 }

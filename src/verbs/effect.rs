@@ -1,14 +1,14 @@
 //! Applies an action to the model of its machine.
 
 use super::{ActionClass, Effect, PartAction, Trait, VerbSpec};
-use crate::model::{Action, EngineState, Moment, ReadingState, State, Thing};
+use crate::model::{Action, EngineState, Moment, PartPlace, ReadingState, State, Thing};
 use crate::prose::Verb;
 use crate::shop::RoleId;
 
 /// Applies an action to the state of a machine. `at` is its position in the job.
 pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) {
     let spec = action.verb.spec();
-    state.end_conditions(action, spec.has(Trait::TakesTools));
+    state.end_conditions(action, spec.has(Trait::TakesTools), at);
     record(state, action, spec, at);
     state.invalidate_readings_changed_by(action, at);
     match (spec.effect, action.thing) {
@@ -50,7 +50,12 @@ pub(crate) fn apply<'a>(state: &mut State<'a>, action: &Action<'a>, at: Moment) 
 
 /// Records an action in the account of the job.
 fn record(state: &mut State<'_>, action: &Action<'_>, spec: &VerbSpec, at: Moment) {
-    let signer = signer(state, action, spec);
+    // A part that is on can't be fitted again, so that nothing has to be signed for.
+    let is_impossible = matches!(
+        (action.verb, action.thing),
+        (Verb::Fit, Thing::Part(part)) if state.part(part.id).place != PartPlace::Off
+    );
+    let signer = signer(state, action, spec).filter(|_| !is_impossible);
     let account = state.account_mut();
     account.count_action();
     let Some(thing) = action.thing.id() else {

@@ -72,13 +72,18 @@ fn found(mut files: Files, machine: &str) -> Guarded {
         if finding.message.ends_with("is inspected") {
             continue;
         }
-        let Some((_, rest)) = finding.message.split_once(what.0) else {
-            continue;
-        };
-        let name = rest.split('`').next().unwrap();
-        let link = sources.tree.text(finding.primary.as_ref().unwrap().span);
-        let action = link.split(['(', ')', '/']).nth(1).unwrap();
-        found.insert((action.to_owned(), format!("{} {name}", what.1)));
+        // A cause that several jobs share is one finding, with the message of each job beside its span.
+        let own = finding.primary.as_ref().unwrap().span;
+        let of_others = finding.others.iter();
+        let of_others = of_others.map(|mark| (mark.label.as_str(), mark.span));
+        for (message, span) in std::iter::once((finding.message.as_str(), own)).chain(of_others) {
+            for rest in message.split(what.0).skip(1) {
+                let name = rest.split('`').next().unwrap();
+                let link = sources.tree.text(span);
+                let action = link.split(['(', ')', '/']).nth(1).unwrap();
+                found.insert((action.to_owned(), format!("{} {name}", what.1)));
+            }
+        }
     }
     found
 }

@@ -154,7 +154,11 @@ fn protection_is_put_on_before_the_message_that_asks_for_it() {
         &["[](clean:nipple), with [](use:glasses) on."],
         // The message is about cleaning.
         &["[](inspect:nipple)"],
-        &["[](use:glasses)", "[](clean:nipple)", "[](clean:nipple)"],
+        &[
+            "[](use:glasses)",
+            "[](clean:nipple)",
+            "[Rinse it](clean:nipple)",
+        ],
     ] {
         assert_clean(&case(steps));
     }

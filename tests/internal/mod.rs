@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
 mod case;
+mod cause_cases;
 mod demo;
 mod documents;
 mod edits;

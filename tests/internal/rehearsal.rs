@@ -139,12 +139,12 @@ fn a_condition_ends_with_an_action_that_it_is_lost_by() {
 #[test]
 fn actions_without_effect_have_no_findings() {
     for steps in [
-        // An open valve is opened, a full tank filled, a part inspected twice, a known position noted.
+        // An open valve is opened, a full tank filled, a part inspected twice in other words, a known position noted.
         &[
             "[](open:cock)",
             "[](fill:water)",
             "[](inspect:hose)",
-            "[](inspect:hose)",
+            "[Bend the hose](inspect:hose)",
         ][..],
         &["[](note:lever)", "[](remove:lever)", "[](fit:lever)"],
         // Empty at first: filled for the run and drained again.

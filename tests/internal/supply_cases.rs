@@ -127,7 +127,7 @@ fn a_control_has_the_positions_of_its_record() {
     ];
     for (old, new, rule) in wrong {
         assert_eq!(
-            rules(&PUMP.replace(old, new), "inspect:cover"),
+            rules(&PUMP.replace(old, new), "clean:cover"),
             [rule],
             "{new}"
         );

@@ -113,12 +113,11 @@ fn machine_file(machine: &Machine) -> String {
     }
     for part in &machine.parts {
         let _ = writeln!(text, "[part.{}]\nname = \"{}\"", part.id, part.id);
-        let _ = writeln!(
-            text,
-            "behind = {}\nheld-by = {}",
-            list(&part.behind),
-            list(&part.held_by)
-        );
+        for (field, names) in [("behind", &part.behind), ("held-by", &part.held_by)] {
+            if !names.is_empty() {
+                let _ = writeln!(text, "{field} = {}", list(names));
+            }
+        }
         if part.is_fastener {
             text.push_str("thread = \"M6\"\ntorque = \"9 N·m ± 1 N·m\"\n");
         }

@@ -1,0 +1,189 @@
+//! See [`RULE`].
+
+use super::check::On;
+use super::context::Ending;
+use crate::finding::{Finding, FileId, Findings, Span, rule};
+use crate::job::{Action, JobStep, Thing};
+use crate::prose::{Inline, Verb};
+use crate::rehearsal::{EnergyState, EngineState, Moment, PartPlace, Scene};
+use crate::shop::{FluidState, PartId, ValveState};
+use crate::verbs::ActionClass;
+use std::collections::BTreeMap;
+
+rule! {
+    /// An action is repeated while the first one still holds.
+    ///
+    /// A valve is closed that the job has closed, an energy isolated that is isolated, a condition confirmed that
+    /// holds, a fluid drained that is drained, a fastener tightened that the job has tightened; or a part is cleaned,
+    /// inspected or noted twice in the same words, with nothing done in between.
+    ///
+    /// Both actions must be in one procedure, because a procedure that is also done alone has to be complete.
+    ///
+    /// ## At the bench
+    ///
+    /// One of the two was meant for something else, or for another time. If not, people learn to tick steps that have
+    /// nothing to do.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. [](clean:cover)
+    /// 2. [](clean:cover)
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Delete the second step, or correct what it names.
+    "repeated-without-effect", Rehearsal, Advice => pub(super) RULE
+}
+
+pub(super) const ON: &[On] = &[
+    On::Action(
+        &[
+            Verb::Open,
+            Verb::Close,
+            Verb::Drain,
+            Verb::Isolate,
+            Verb::Confirm,
+            Verb::Tighten,
+            Verb::Slacken,
+        ],
+        check,
+    ),
+    On::Ending(check_looks),
+];
+
+fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
+    let Some(first) = same_before(scene) else {
+        return;
+    };
+    let own = scene.step.origin.file;
+    // What starts the engine is done at every run.
+    let is_inner = scene.moment.span.file != own;
+    if !is_inner && first.span.file == own {
+        let job = scene.job.to_string();
+        findings.push(finding(scene.action, scene.moment.span, first.span, job));
+    }
+}
+
+/// The action of the job that has brought the thing into the state that this action brings it into. `None` if it is in
+/// another state, or if the job found it so.
+fn same_before(scene: &Scene<'_, '_>) -> Option<Moment> {
+    let before = scene.before;
+    let (is_same, since) = match (scene.action.verb, scene.action.thing) {
+        (Verb::Open, Thing::Valve(valve)) => {
+            let state = before.valve(valve.id);
+            (state.now == ValveState::Open, state.since)
+        }
+        (Verb::Close, Thing::Valve(valve)) => {
+            let state = before.valve(valve.id);
+            (state.now == ValveState::Closed, state.since)
+        }
+        (Verb::Drain, Thing::Fluid(fluid)) => {
+            let state = before.fluid(fluid.id);
+            (state.now == FluidState::Empty, state.since)
+        }
+        (Verb::Isolate, Thing::Energy(energy)) => {
+            let state = before.energy(energy.id);
+            (state.now != EnergyState::Live, state.since)
+        }
+        (Verb::Confirm, Thing::Condition(condition)) => (true, before.condition(condition.id)),
+        (verb @ (Verb::Tighten | Verb::Slacken), Thing::Part(part)) => {
+            let state = before.part(part.id);
+            let is_same = state.how.is_some_and(|(done, _)| done == verb);
+            let place = match verb {
+                Verb::Tighten => PartPlace::On,
+                _ => PartPlace::Loose,
+            };
+            // `stage-out-of-order` reports the stages of a fastener. What was tightened cold may be tightened again
+            // after a run.
+            let engine = before.engine();
+            let index = |since: Option<Moment>| since.map(|moment| moment.index);
+            let has_run = engine.now == EngineState::Running || index(engine.since) > index(state.since);
+            let is_same = is_same && state.place == place && !has_run;
+            (is_same && scene.action.stage.is_none(), state.since)
+        }
+        _ => return None,
+    };
+    since.filter(|_| is_same)
+}
+
+/// A part that was cleaned, inspected or noted.
+struct Look<'j> {
+    verb: Verb,
+    span: Span,
+    text: Option<&'j [Inline]>,
+    file: FileId,
+    /// Whether nothing was changed since, apart from this part's own cleaning.
+    is_fresh: bool,
+}
+
+fn check_looks(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    let mut last: BTreeMap<PartId, Look<'_>> = BTreeMap::new();
+    for step in ending.job.steps() {
+        for action in step.all_actions() {
+            if action.verb.spec().class == ActionClass::Work && action.verb != Verb::Clean {
+                for look in last.values_mut() {
+                    look.is_fresh = false;
+                }
+            }
+            let Thing::Part(part) = action.thing else {
+                continue;
+            };
+            let look = Look {
+                verb: action.verb,
+                span: action.span,
+                text: text_of(step, action),
+                file: step.origin.file,
+                is_fresh: true,
+            };
+            let before = last.insert(part.id, look);
+            let is_look = matches!(action.verb, Verb::Clean | Verb::Inspect | Verb::Note);
+            let same = before.filter(|before| {
+                before.verb == action.verb
+                    && before.is_fresh
+                    && before.text == text_of(step, action)
+                    && before.file == step.origin.file
+                    && before.span != action.span
+            });
+            if let Some(first) = same.filter(|_| is_look) {
+                let job = ending.job.name().to_string();
+                findings.push(finding(action, action.span, first.span, job));
+            }
+        }
+    }
+}
+
+/// The text of an action's link. `None` for an action that the compiler derived.
+fn text_of<'j>(step: &'j JobStep<'_>, action: &Action<'_>) -> Option<&'j [Inline]> {
+    fn find(inlines: &[Inline], span: Span) -> Option<&[Inline]> {
+        inlines.iter().find_map(|inline| match inline {
+            Inline::Action(link, text) if link.span == span => Some(text.as_slice()),
+            Inline::Action(_, inner)
+            | Inline::Strong(inner)
+            | Inline::Emphasis(inner)
+            | Inline::Link(_, inner) => find(inner, span),
+            _ => None,
+        })
+    }
+    let mut texts = std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
+    texts.find_map(|text| find(text, action.span))
+}
+
+fn finding(action: &Action<'_>, here: Span, first: Span, job: String) -> Finding {
+    let written = format!("{}:{}", action.verb.word(), action.thing.key());
+    Finding::new(&RULE, format!("`{written}` is repeated without effect"))
+        .in_job(job)
+        .primary(here, "repeated here")
+        .secondary(first, "done here, and nothing has changed it since")
+        .help("delete this step, or correct what it names")
+}
