@@ -224,7 +224,7 @@ const DROPPED: [(&str, &str, &str, &str); 14] = [
         "hollin-park",
         "cutting/chain-tension.md",
         "](tighten:bar-nut)",
-        "fastener-left-loose",
+        "not-ready-to-run",
     ),
     (
         "hollin-park",
@@ -266,13 +266,13 @@ const DROPPED: [(&str, &str, &str, &str); 14] = [
         "quarry-lane",
         "lockout/engine-lockout.md",
         "](prove:ignition)",
-        "energy-not-proved",
+        "ignition-still-live",
     ),
     (
         "fennmoor-ring",
         "splitter/ram-hose.md",
         "](isolate:ram-pressure)",
-        "work-on-live-energy",
+        "energy-not-isolated",
     ),
     (
         "fennmoor-ring",
@@ -284,7 +284,7 @@ const DROPPED: [(&str, &str, &str, &str); 14] = [
         "fennmoor-ring",
         "electric/batteries.md",
         "](remove:negative-lead)",
-        "part-obstructed",
+        "first-off-still-on",
     ),
     (
         "skerry-estate",
