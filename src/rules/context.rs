@@ -1,5 +1,6 @@
 //! The input of a check: an action ([`Scene`]), the end of a job or a file's text. Also how a check reports.
 
+use super::kit_names::KitNames;
 use crate::finding::{Cause, Finding, Rule, Span};
 use crate::job::Job;
 use crate::procedure::Procedure;
@@ -96,6 +97,8 @@ impl ImplausibleTorque<'_> {
 pub(super) struct TextScene<'t> {
     pub(super) tree: &'t Tree,
     pub(super) shop: &'t Shop,
+    /// The names of the shop's tools and supplies.
+    pub(super) kit_names: &'t KitNames<'t>,
     pub(super) file: &'t Source,
     /// The procedure or fault table that the file contains, if any.
     pub(super) procedure: Option<&'t Procedure>,

@@ -2,6 +2,7 @@
 
 use super::check::{On, RuleChecks};
 use super::context::{Ending, Joint, TextScene};
+use super::kit_names::KitNames;
 use super::prose_mask::prose_of;
 use super::shared::{Fastening, parts};
 use super::waivers::{self, Waived};
@@ -114,6 +115,7 @@ impl Judge {
             .chain(faults)
             .map(|procedure| (procedure.file, procedure))
             .collect();
+        let kit_names = KitNames::of(shop);
         let judged: Vec<Findings> = tree
             .files
             .par_iter()
@@ -122,6 +124,7 @@ impl Judge {
                 let scene = TextScene {
                     tree,
                     shop,
+                    kit_names: &kit_names,
                     file,
                     procedure: procedures.get(&file.id).copied(),
                     procedures: all_procedures,

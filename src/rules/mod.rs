@@ -10,6 +10,7 @@ mod causes;
 mod check;
 mod context;
 mod judge;
+mod kit_names;
 mod levels;
 mod prefix_cache;
 pub(crate) mod printing;

@@ -2,19 +2,21 @@
 
 use super::check::On;
 use super::context::TextScene;
+use super::kit_names::{Item, names_of};
 use super::text_names_other_part::has_words;
 use super::typed_value::TypedStep;
 use crate::finding::{Finding, Findings, Span, rule};
 use crate::procedure::{Procedure, Step};
 use crate::prose::{Verb, plain};
-use crate::shop::{Shop, Supply, Tool};
+use crate::shop::Shop;
 use std::collections::BTreeSet;
 
 rule! {
     /// A step names a tool or a supply, and no step of the job puts it on the kit list.
     ///
     /// A tool is named by its name, without what follows a comma, or by one of the texts in `also`. Spanners and torque
-    /// wrenches are left out, because the fasteners choose them. So is the tool of a reading that the job takes. A supply is named by its name, of two words or more.
+    /// wrenches are left out, because the fasteners choose them. So is the tool of a reading that the job takes. A
+    /// supply is named by its name, of two words or more.
     ///
     /// ## At the bench
     ///
@@ -54,65 +56,78 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     let Some(procedure) = scene.procedure else {
         return;
     };
-    let is_candidate = |tool: &&Tool| tool.size.is_none() && tool.torque.is_none();
-    let tools: Vec<&Tool> = scene.shop.tools.values().filter(is_candidate).collect();
-    let used = used_tools(scene, procedure);
-    // Two tools of the crib can have the same name.
-    let is_used = |tool: &&Tool| used.contains(tool.key.as_str());
-    let all_tools = scene.shop.tools.values();
-    let used_names: BTreeSet<&str> = all_tools.filter(is_used).flat_map(names_of).collect();
-    for step in procedure.steps() {
-        let text = text_of(step);
-        for tool in tools
-            .iter()
-            .filter(|tool| !used.contains(tool.key.as_str()))
-        {
-            let is_free = |name: &&str| !used_names.contains(name) && has_words(&text, name);
-            let Some(name) = names_of(tool).find(is_free) else {
-                continue;
-            };
-            let message = format!("`{}` is named, and is on no kit list", tool.key);
-            findings.push(
-                Finding::new(&RULE, message)
-                    .primary(span_of(scene, step, name), "named here")
-                    .secondary(tool.span, "this tool")
-                    .help(format!("write `[{name}](use:{})`", tool.key)),
-            );
-        }
-    }
-    check_supplies(scene, procedure, findings);
-}
-
-/// A supply is named by its whole name, of two words or more: a single word, such as *oil*, is also what is in the
-/// machine.
-fn check_supplies(scene: &TextScene<'_>, procedure: &Procedure, findings: &mut Findings) {
-    let supplies = scene.shop.supplies.values().map(|supply| {
-        let name = supply.name.split([',', '(']).next().unwrap_or_default();
-        (supply, name.trim())
-    });
-    let named = supplies.filter(|(_, name)| name.contains(' '));
-    let named: Vec<(&Supply, &str, &Step)> = named
-        .filter_map(|(supply, name)| {
-            let mut steps = procedure.steps();
-            let step = steps.find(|step| has_words(&text_of(step), name))?;
-            Some((supply, name, step))
-        })
+    // The step that names a thing nearly always uses it by the same link, so the rest is done for few files.
+    let own: BTreeSet<&str> = procedure
+        .steps()
+        .flat_map(Step::actions)
+        .filter(|action| matches!(action.verb, Verb::Use | Verb::Apply))
+        .map(TypedStep::thing)
+        .collect();
+    let named: BTreeSet<(Item, &str)> = scene
+        .kit_names
+        .find(&scene.file.text)
+        .filter(|(item, _)| !own.contains(key(scene.shop, *item)))
         .collect();
     if named.is_empty() {
         return;
     }
-    let used = used_supplies(scene, procedure);
-    for (supply, name, step) in named {
-        if used.contains(supply.key.as_str()) {
-            continue;
+    let used = used_items(scene, procedure);
+    let is_used = |item: Item| used.contains(&item);
+    // Two tools of the crib can have the same name.
+    let tools = scene.shop.tools.values();
+    let used_names: BTreeSet<&str> = tools
+        .filter(|tool| is_used(Item::Tool(tool.id)))
+        .flat_map(names_of)
+        .collect();
+    let free: Vec<(Item, &str)> = named
+        .into_iter()
+        .filter(|(item, name)| !is_used(*item) && !used_names.contains(name))
+        .collect();
+    for step in procedure.steps().filter(|_| !free.is_empty()) {
+        let text = text_of(step);
+        let mut reported = BTreeSet::new();
+        for (item, name) in &free {
+            if has_words(&text, name) && reported.insert(*item) {
+                report(scene, step, *item, name, findings);
+            }
         }
-        let message = format!("`{}` is named, and is on no kit list", supply.key);
-        findings.push(
-            Finding::new(&RULE, message)
-                .primary(span_of(scene, step, name), "named here")
-                .help(format!("write `[{name}](apply:{})`", supply.key)),
-        );
     }
+}
+
+fn report(
+    scene: &TextScene<'_>,
+    step: &Step,
+    item: Item,
+    name: &str,
+    findings: &mut Findings,
+) {
+    let key = key(scene.shop, item);
+    let message = format!("`{key}` is named, and is on no kit list");
+    let finding = Finding::new(&RULE, message).primary(span_of(scene, step, name), "named here");
+    findings.push(match item {
+        Item::Tool(tool) => finding
+            .secondary(scene.shop.tools[tool].span, "this tool")
+            .help(format!("write `[{name}](use:{key})`")),
+        Item::Supply(_) => finding.help(format!("write `[{name}](apply:{key})`")),
+    });
+}
+
+fn key(shop: &Shop, item: Item) -> &str {
+    match item {
+        Item::Tool(tool) => &shop.tools[tool].key,
+        Item::Supply(supply) => &shop.supplies[supply].key,
+    }
+}
+
+/// The tools and supplies that the job of a procedure puts on its kit list: by `use:` and `apply:`, with the readings
+/// that it takes, and with the fluids of its machines, which may be named when they are let out.
+fn used_items(scene: &TextScene<'_>, procedure: &Procedure) -> BTreeSet<Item> {
+    let shop = scene.shop;
+    let tools = used_tools(scene, procedure).into_iter();
+    let tools = tools.filter_map(|key| Some(Item::Tool(shop.tools.find(key)?)));
+    let supplies = used_supplies(scene, procedure).into_iter();
+    let supplies = supplies.filter_map(|key| Some(Item::Supply(shop.supplies.find(key)?)));
+    tools.chain(supplies).collect()
 }
 
 /// The keys of the supplies that the job of a procedure needs: by `apply:`, and those that its fluids are filled with.
@@ -191,13 +206,6 @@ fn text_of(step: &Step) -> String {
         text += &plain(note);
     }
     text
-}
-
-/// The names of a tool. Remarks follow a comma: "fire extinguisher, foam or powder".
-fn names_of(tool: &Tool) -> impl Iterator<Item = &str> {
-    let name = tool.name.split([',', '(']).next().unwrap_or_default();
-    let names = std::iter::once(name.trim()).chain(tool.also.iter().map(String::as_str));
-    names.filter(|name| name.len() > 2)
 }
 
 /// The span of a name in a step, or of the step's first line if markup interrupts the name.
