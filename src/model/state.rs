@@ -282,7 +282,8 @@ impl<'a> State<'a> {
     /// Marks the readings as stale that name the action in `changed-by`, if they were measured or adjusted.
     pub(crate) fn invalidate_readings_changed_by(&mut self, action: &Action<'_>, at: Moment) {
         let machine = self.machine;
-        for reading in machine.readings.values() {
+        for reading in &machine.changed_readings {
+            let reading = &machine.readings[*reading];
             let mut changed_by = reading.changed_by.iter();
             if self.readings[reading.id].is_some()
                 && changed_by.any(|event| is_event(event.value, action))

@@ -1,11 +1,10 @@
 //! See [`RULE`].
 
 use super::check::On;
-use super::context::Ending;
 use crate::finding::{Findings, rule};
-use crate::job::{Action, Thing};
 use crate::prose::Verb;
-use crate::shop::{EnergyKind, LostBy, MachineAction, RunCondition, ThingId};
+use crate::rehearsal::{EnergyState, Moment, Scene};
+use crate::shop::{Energy, EnergyKind, LostBy, MachineAction, RunCondition, ThingId};
 
 rule! {
     /// A job waits until the engine is cold, and makes the ignition safe only after that.
@@ -56,47 +55,40 @@ rule! {
     "isolated-after-waiting", Rehearsal, Warning => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Ending(check)];
+pub(super) const ON: &[On] = &[On::Energy(&[Verb::Isolate], check)];
 
 const RUN: LostBy = LostBy::Action(MachineAction {
     verb: Verb::Run,
     thing: ThingId::Engine,
 });
 
-fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
-    let mut waits: Vec<(&Action<'_>, &RunCondition)> = Vec::new();
-    let mut is_safe = false;
-    for action in ending.job.steps().flat_map(|step| step.all_actions()) {
-        match (action.verb, action.thing) {
-            (Verb::Confirm, Thing::Condition(condition)) if !is_safe => {
-                let is_ended = condition.lost_by.iter().any(|by| by.value == RUN);
-                if is_ended && is_for_cold(condition) {
-                    waits.push((action, condition));
-                }
-            }
-            (Verb::Run, _) => waits.clear(),
-            (Verb::Restore, Thing::Energy(energy)) if is_ignition(energy.kind) => is_safe = false,
-            (Verb::Isolate, Thing::Energy(energy)) if is_ignition(energy.kind) => {
-                is_safe = true;
-                for (wait, condition) in waits.drain(..) {
-                    let message = format!(
-                        "`{}` is isolated after the wait for `{}`",
-                        energy.key, condition.key
-                    );
-                    findings.push(
-                        ending
-                            .finding(&RULE, message, None, "")
-                            .primary(action.span, "isolated here")
-                            .secondary(wait.span, "waited for here")
-                            .help(format!(
-                                "isolate and prove `{}` before the wait",
-                                energy.key
-                            )),
-                    );
-                }
-            }
-            _ => {}
-        }
+fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
+    let before = scene.before.energy(energy.id);
+    if energy.kind != Some(EnergyKind::Ignition) || before.now != EnergyState::Live {
+        return;
+    }
+    let index = |since: Option<Moment>| since.map(|moment| moment.index);
+    for condition in scene.machine.conditions.values() {
+        // What was confirmed while the ignition was still safe was not waited for beside a live one.
+        let wait = scene.before.condition(condition.id);
+        let wait = wait.filter(|wait| Some(wait.index) > index(before.since));
+        let is_ended = || condition.lost_by.iter().any(|by| by.value == RUN);
+        let Some(wait) = wait.filter(|_| is_ended() && is_for_cold(condition)) else {
+            continue;
+        };
+        let message = format!(
+            "`{}` is isolated after the wait for `{}`",
+            energy.key, condition.key
+        );
+        findings.push(
+            scene
+                .finding(&RULE, message, "isolated here")
+                .secondary(wait.span, "waited for here")
+                .help(format!(
+                    "isolate and prove `{}` before the wait",
+                    energy.key
+                )),
+        );
     }
 }
 
@@ -108,8 +100,4 @@ fn is_for_cold(condition: &RunCondition) -> bool {
         let stems = ["cold", "cool", "frí", "enfri"];
         stems.iter().any(|stem| word.starts_with(stem))
     })
-}
-
-fn is_ignition(kind: Option<EnergyKind>) -> bool {
-    kind == Some(EnergyKind::Ignition)
 }

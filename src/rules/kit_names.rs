@@ -1,7 +1,7 @@
 //! Finds the names of a shop's tools and supplies in text.
 
 use crate::shop::{Shop, SupplyId, Tool, ToolId};
-use aho_corasick::{AhoCorasick, AhoCorasickKind};
+use aho_corasick::{AhoCorasick, AhoCorasickKind, MatchKind};
 use std::collections::BTreeMap;
 
 /// What a name stands for.
@@ -67,6 +67,8 @@ impl<'s> KitNames<'s> {
         let search = AhoCorasick::builder()
             .ascii_case_insensitive(true)
             .kind(Some(AhoCorasickKind::DFA))
+            // A shorter word within a longer one is not a whole word.
+            .match_kind(MatchKind::LeftmostLongest)
             .build(by_word.keys())
             .ok()
             .filter(|_| !names.is_empty());
@@ -80,7 +82,7 @@ impl<'s> KitNames<'s> {
     /// The names in a text, in any case, with any white space between their words, also as a plural.
     pub(super) fn find<'k>(&'k self, text: &'k str) -> impl Iterator<Item = (Item, &'s str)> + 'k {
         let matches = self.search.iter().flat_map(move |search| {
-            search.find_overlapping_iter(text).flat_map(move |found| {
+            search.find_iter(text).flat_map(move |found| {
                 let names = self.by_pattern[found.pattern().as_usize()].iter();
                 names.map(move |index| (&self.names[*index], found.start()))
             })

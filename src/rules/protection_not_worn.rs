@@ -58,8 +58,11 @@ pub(super) const ON: &[On] = &[On::Action(Verb::ALL, check)];
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
     // A step is judged once, at its first action.
-    let first = scene.step.all_actions().next();
-    if scene.step.cautions.is_empty() || !first.is_some_and(|it| std::ptr::eq(it, scene.action)) {
+    let is_first = || {
+        let first = scene.step.actions.first();
+        first.is_some_and(|first| std::ptr::eq(first, scene.action))
+    };
+    if scene.step.cautions.is_empty() || !is_first() {
         return;
     }
     for caution in &scene.step.cautions {

@@ -2,7 +2,7 @@
 
 use super::check::On;
 use super::context::Ending;
-use crate::finding::{Finding, FileId, Findings, Span, rule};
+use crate::finding::{Finding, Findings, Span, rule};
 use crate::job::{Action, JobStep, Thing};
 use crate::prose::{Inline, Verb};
 use crate::rehearsal::{EnergyState, EngineState, Moment, PartPlace, Scene};
@@ -118,46 +118,43 @@ fn same_before(scene: &Scene<'_, '_>) -> Option<Moment> {
 }
 
 /// A part that was cleaned, inspected or noted.
-struct Look<'j> {
-    verb: Verb,
-    span: Span,
-    text: Option<&'j [Inline]>,
-    file: FileId,
-    /// Whether nothing was changed since, apart from this part's own cleaning.
-    is_fresh: bool,
+struct Look<'j, 'a> {
+    step: &'j JobStep<'a>,
+    action: &'j Action<'a>,
+    /// The number of changes to the machine before it.
+    changes: u32,
 }
 
 fn check_looks(ending: &Ending<'_, '_>, findings: &mut Findings) {
-    let mut last: BTreeMap<PartId, Look<'_>> = BTreeMap::new();
+    let mut last: BTreeMap<PartId, Look<'_, '_>> = BTreeMap::new();
+    // A part's own cleaning changes nothing else.
+    let mut changes = 0;
     for step in ending.job.steps() {
         for action in step.all_actions() {
-            if action.verb.spec().class == ActionClass::Work && action.verb != Verb::Clean {
-                for look in last.values_mut() {
-                    look.is_fresh = false;
-                }
+            let is_look = matches!(action.verb, Verb::Clean | Verb::Inspect | Verb::Note);
+            if !is_look {
+                let is_work = action.verb.spec().class == ActionClass::Work;
+                changes += u32::from(is_work);
+                continue;
             }
             let Thing::Part(part) = action.thing else {
                 continue;
             };
             let look = Look {
-                verb: action.verb,
-                span: action.span,
-                text: text_of(step, action),
-                file: step.origin.file,
-                is_fresh: true,
+                step,
+                action,
+                changes,
             };
-            let before = last.insert(part.id, look);
-            let is_look = matches!(action.verb, Verb::Clean | Verb::Inspect | Verb::Note);
-            let same = before.filter(|before| {
-                before.verb == action.verb
-                    && before.is_fresh
-                    && before.text == text_of(step, action)
-                    && before.file == step.origin.file
-                    && before.span != action.span
+            let same = last.insert(part.id, look).filter(|before| {
+                before.action.verb == action.verb
+                    && before.changes == changes
+                    && before.step.origin.file == step.origin.file
+                    && before.action.span != action.span
+                    && text_of(before.step, before.action) == text_of(step, action)
             });
-            if let Some(first) = same.filter(|_| is_look) {
+            if let Some(first) = same {
                 let job = ending.job.name().to_string();
-                findings.push(finding(action, action.span, first.span, job));
+                findings.push(finding(action, action.span, first.action.span, job));
             }
         }
     }

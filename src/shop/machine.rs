@@ -31,6 +31,8 @@ pub(crate) struct Machine {
     /// By part, the parts whose records name it.
     pub(crate) named_by: PerRecord<Part, NamedBy>,
     pub(crate) readings: Records<Reading>,
+    /// The readings that some action changes, which few machines have.
+    pub(crate) changed_readings: Vec<ReadingId>,
     pub(crate) conditions: Records<RunCondition>,
     pub(crate) run: EngineRun,
     pub(crate) file: FileId,

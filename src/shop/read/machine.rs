@@ -45,6 +45,7 @@ pub(super) fn read_machine(
         parts: Records::default(),
         named_by: NamedBy::of(&Records::default()),
         readings: Records::default(),
+        changed_readings: Vec::new(),
         conditions: Records::default(),
         run: EngineRun::default(),
         file: file.id,
@@ -120,6 +121,9 @@ fn read_top(
     machine.readings = top.records("reading", findings, |id, reading, findings| {
         read_reading(id, reading, &keys, basis, has_engine, findings)
     });
+    let changed = machine.readings.values();
+    let changed = changed.filter(|reading| !reading.changed_by.is_empty());
+    machine.changed_readings = changed.map(|reading| reading.id).collect();
     machine.conditions = top.records("condition", findings, |id, condition, findings| {
         read_condition(id, condition, &keys, has_engine, findings)
     });
