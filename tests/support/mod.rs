@@ -68,7 +68,11 @@ pub(crate) fn typst() -> PathBuf {
     given.unwrap_or(if installed.exists() {
         installed
     } else {
-        PathBuf::from("typst")
+        // A program that is named is not looked for in `PATH`.
+        let path = std::env::var_os("PATH").unwrap_or_default();
+        let programs = std::env::split_paths(&path).map(|folder| folder.join("typst"));
+        let mut programs = programs.filter(|program| program.is_file());
+        programs.next().unwrap_or_else(|| PathBuf::from("typst"))
     })
 }
 
