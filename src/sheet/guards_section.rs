@@ -36,10 +36,14 @@ impl MachineWriter<'_, '_> {
         })
     }
 
-    /// A table of the section. `None` without rows.
+    /// A table of the section. `None` without rows. Its caption names its first column as well, because a screen
+    /// reader lists the tables by their captions.
     fn guard_table(&self, columns: &[(&str, u8)], rows: Vec<Vec<Cell>>) -> Option<Block> {
-        let caption = self.context.words().get(Topic::Guards.name());
-        (!rows.is_empty()).then(|| self.context.table(caption, columns, rows))
+        let words = self.context.words();
+        let (first, _) = columns.first()?;
+        let first = uncapitalised(words.get(first));
+        let caption = format!("{}: {first}", words.get(Topic::Guards.name()));
+        (!rows.is_empty()).then(|| self.context.table(&caption, columns, rows))
     }
 
     fn energy_guards(&self, guards: &[EnergyGuard<'_>]) -> Option<Block> {
