@@ -175,12 +175,12 @@ impl MachineWriter<'_, '_> {
             }
         }
         let columns = [
-            ("fastener", 6),
-            ("class", 2),
-            ("torque", 7),
-            ("wrench-head", 4),
-            ("set-with", 5),
-            ("pattern", 4),
+            ("fastener", 11),
+            ("class", 4),
+            ("torque", 14),
+            ("wrench-head", 8),
+            ("set-with", 12),
+            ("pattern", 7),
         ];
         self.context.table_section(Topic::Torques, &columns, rows)
     }
