@@ -136,8 +136,8 @@ pub(crate) fn is_on(shop: &Shop, machine: &Machine, kind: ThingKind, name: &str)
 }
 
 impl<'a> Job<'a> {
-    /// The job with these steps added, and with its derived sections derived again. It can be rehearsed, but has neither
-    /// step numbers nor references.
+    /// The job with these steps added, and with its derived sections derived again. It can be rehearsed, but has
+    /// neither step numbers nor references.
     #[must_use]
     pub(crate) fn with_steps(&self, new: &[NewStep<'a>]) -> Job<'a> {
         let mut progress = Progress::new(self.shop, self.machine);

@@ -46,8 +46,8 @@ rule! {
     ///
     /// ## At the bench
     ///
-    /// `[Take off the nut](nut)` reads like a step, but nothing in it says that the nut comes off. On paper, a link to a
-    /// file leads nowhere.
+    /// `[Take off the nut](nut)` reads like a step, but nothing in it says that the nut comes off. On paper, a link
+    /// to a file leads nowhere.
     ///
     /// ## Example
     ///
@@ -131,8 +131,9 @@ rule! {
 rule! {
     /// Text looks like a link or an action, but is not read as one.
     ///
-    /// This finds addresses with no closing parenthesis, with a space before them, in the wrong brackets, without brackets
-    /// or in backticks; links inside links and in the text of a figure; and link definitions that no link uses.
+    /// This finds addresses with no closing parenthesis, with a space before them, in the wrong brackets, without
+    /// brackets or in backticks; links inside links and in the text of a figure; and link definitions that no link
+    /// uses.
     ///
     /// ## At the bench
     ///
@@ -156,8 +157,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write the text in square brackets and the address directly after it in parentheses: `[clean it](clean:cover)`. To
-    /// print a colon that is not part of an address, write `\:`.
+    /// Write the text in square brackets and the address directly after it in parentheses: `[clean it](clean:cover)`.
+    /// To print a colon that is not part of an address, write `\:`.
     "unread-link", Reading, Error => pub(crate) UNREAD_LINK
 }
 

@@ -110,11 +110,10 @@ impl Limits {
     ///
     /// # Errors
     ///
-    /// If the text has none of these forms. Among others: a comma in a number (it could separate
-    /// thousands or decimals), a point that probably separates thousands (`1.250 rpm`), a value that
-    /// its kind can't have (below absolute zero), a missing or unknown unit, `gal` alone, kinds that cannot be combined, a lower
-    /// limit above the upper one, a tolerance that is not above zero, a common fraction of an SI
-    /// unit, or text after the value.
+    /// If the text has none of these forms. Among others: a comma in a number (it could separate thousands or
+    /// decimals), a point that probably separates thousands (`1.250 rpm`), a value that its kind can't have (below
+    /// absolute zero), a missing or unknown unit, `gal` alone, kinds that cannot be combined, a lower limit above the
+    /// upper one, a tolerance that is not above zero, a common fraction of an SI unit, or text after the value.
     pub fn parse(text: &str) -> Result<Self, Error> {
         Self::parse_with(text, Gallons::Unstated)
     }

@@ -61,8 +61,8 @@ const AREAS: &[(i64, i32)] = &[
 ];
 
 impl Quantity {
-    /// The area of a solid wire of this gauge, in mm², printed with three significant figures. `None` if the quantity is not a wire gauge from
-    /// 4/0 to 40.
+    /// The area of a solid wire of this gauge, in mm², printed with three significant figures. `None` if the quantity
+    /// is not a wire gauge from 4/0 to 40.
     ///
     /// ```
     /// use benchleaf::quantity::Quantity;

@@ -92,7 +92,8 @@ fn has_one_cause(finding: &Finding) -> bool {
     finding.causes.len() == 1
 }
 
-/// Merges findings of several jobs that have one fault: the first is kept, and the places of the others are added to it.
+/// Merges findings of several jobs that have one fault: the first is kept, and the places of the others are added to
+/// it.
 ///
 /// They have the same causes, and the jobs share the text in which the fault is: the action that is to blame, or a step
 /// that is missing. A missing step is in text that jobs share if it makes the machine safe for them, or if the findings

@@ -25,7 +25,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Write a word or another character. The fonts have Latin, Greek and Cyrillic letters, and most signs of the trade.
+    /// Write a word or another character. The fonts have Latin, Greek and Cyrillic letters, and most signs of the
+    /// trade.
     "character-without-glyph", Printing, Warning => pub(super) RULE
 }
 

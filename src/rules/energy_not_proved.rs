@@ -61,7 +61,11 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 .finding(&RULE, message, "worked on here")
                 .help(format!("add `[](prove:{})` before this step", energy.key))
                 .propose(Place::Before, [format!("prove:{}", energy.key)])
-                .blame(Blamed::Energy(&energy.key), state.since, "isolated here, not proved"),
+                .blame(
+                    Blamed::Energy(&energy.key),
+                    state.since,
+                    "isolated here, not proved",
+                ),
         );
     }
 }

@@ -8,10 +8,10 @@ use crate::shop::EnergyId;
 use crate::verbs::is_named;
 
 rule! {
-    /// A test in a fault table puts hands on what an energy source endangers by name, and the table does not isolate it.
+    /// A test in a fault table puts hands on what an energy source endangers, and the source is not isolated.
     ///
-    /// Looked at are energy sources with `endangers`. The table has to isolate such a source in the same cause or in an
-    /// earlier one. What a run of the engine has heated has to cool again.
+    /// The rule looks at energy sources with `endangers`. The table has to isolate such a source in the same cause or
+    /// in an earlier one. What a run of the engine has heated has to cool again.
     ///
     /// ## At the bench
     ///

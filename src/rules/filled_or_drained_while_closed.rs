@@ -11,9 +11,9 @@ use crate::shop::{Fluid, FluidState, Part, PartId};
 rule! {
     /// A fluid is filled while its filler cap is on, or drained while its drain plug is in.
     ///
-    /// `through` on a fluid names the part that must be off to fill it. `drains` on a part names the
-    /// fluid that runs out when the part is off. While the filler cap is off, a fluid may be sucked or tipped out there.
-    /// If the drain plug comes off after that, it is advice: perhaps two steps are swapped.
+    /// `through` on a fluid names the part that must be off to fill it. `drains` on a part names the fluid that runs
+    /// out when the part is off. While the filler cap is off, a fluid may be sucked or tipped out there. If the drain
+    /// plug comes off after that, it is advice: perhaps two steps are swapped.
     ///
     /// ## At the bench
     ///
@@ -131,6 +131,10 @@ fn report(
             .secondary(place, "must be off")
             .help(clearing(scene, &scene.machine.parts[part]))
             .propose(Place::Back, [format!("remove:{key}")])
-            .blame(Blamed::Part(key), scene.before.part(part).since, "fitted here"),
+            .blame(
+                Blamed::Part(key),
+                scene.before.part(part).since,
+                "fitted here",
+            ),
     );
 }

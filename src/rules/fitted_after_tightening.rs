@@ -78,7 +78,11 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
                     "fit `{}` first: move this step above the ones that fit and tighten `{}`",
                     part.key, scene.machine.parts[holder.value].key,
                 ))
-                .blame(Blamed::Part(&scene.machine.parts[holder.value].key), state.since, "tightened here"),
+                .blame(
+                    Blamed::Part(&scene.machine.parts[holder.value].key),
+                    state.since,
+                    "tightened here",
+                ),
         );
     }
 }

@@ -88,8 +88,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         .propose_undoing(removed.map(|moment| moment.span), missing);
     let marked = off.iter().zip(keys);
     findings.push(marked.fold(finding, |finding, ((front, state), key)| {
-        finding
-            .secondary(front.span, "is in front of it")
-            .blame(Blamed::Part(key), state.since, "removed here")
+        finding.secondary(front.span, "is in front of it").blame(
+            Blamed::Part(key),
+            state.since,
+            "removed here",
+        )
     }));
 }

@@ -9,9 +9,9 @@ use crate::shop::{Energy, EnergyKind, LostBy, MachineAction, RunCondition, Thing
 rule! {
     /// A job waits until the engine is cold, and makes the ignition safe only after that.
     ///
-    /// The wait is the confirmation of a condition that a run of the engine ends, `lost-by = ["run:engine"]`, and whose
-    /// name says that something is cold or cool. To park a machine or to lower its boom comes before the ignition is
-    /// isolated.
+    /// The wait is the confirmation of a condition that a run of the engine ends, `lost-by = ["run:engine"]`, and
+    /// whose name says that something is cold or cool. Other conditions are not reported: a machine is parked before
+    /// its ignition is isolated.
     ///
     /// ## At the bench
     ///

@@ -7,7 +7,7 @@ use crate::rehearsal::{EnergyState, EngineState, PartPlace};
 use crate::shop::{FluidState, ValveState, slug};
 
 rule! {
-    /// A valve, control, fluid or energy source is not as it was found when the job ends, or the engine is still running.
+    /// A valve, control, fluid or energy source is not left as it was found, or the engine is left running.
     ///
     /// ## At the bench
     ///
@@ -47,6 +47,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Ending(check)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    check_controls(ending, findings);
     let (machine, end) = (ending.job.machine, ending.end);
     let mut reports = Vec::new();
     let is_closed = end
@@ -61,31 +62,14 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             ValveState::Closed => ("is still closed", "closed here", "open"),
             ValveState::Open => ("is still open", "opened here", "close"),
         };
-        reports.push((Blamed::Valve(&valve.key), &valve.key, how, state.since, label, verb));
-    }
-    for control in machine.controls.values() {
-        let state = end.control(control.id);
-        if state.now == control.initial || ending.job.is_left(control.id) {
-            continue;
-        }
-        let message = format!(
-            "`{}` is still at `{}` when the job ends",
-            control.key,
-            control.position_name(state.now)
-        );
-        let found = slug(control.position_name(control.initial));
-        let help = format!(
-            "add `[](set:{0}/{found})` once the work is done; if it is left so on purpose, give the reason under \
-             `[left-undone]`",
-            control.key
-        );
-        findings.push(
-            ending
-                .finding(&RULE, message, state.since, "set here")
-                .because_of(Blamed::Control(&control.key), state.since)
-                .help(help)
-                .propose(Place::Late, [format!("set:{}/{found}", control.key)]),
-        );
+        reports.push((
+            Blamed::Valve(&valve.key),
+            &valve.key,
+            how,
+            state.since,
+            label,
+            verb,
+        ));
     }
     for fluid in machine.fluids.values() {
         let state = end.fluid(fluid.id);
@@ -95,14 +79,28 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
             _ => continue,
         };
         if !ending.job.is_left(fluid.id) {
-            reports.push((Blamed::Fluid(&fluid.key), &fluid.key, how, state.since, label, verb));
+            reports.push((
+                Blamed::Fluid(&fluid.key),
+                &fluid.key,
+                how,
+                state.since,
+                label,
+                verb,
+            ));
         }
     }
     for (energy, state) in end.energies() {
         let is_isolated = state.now != EnergyState::Live && !energy.is_heat();
         if is_isolated && !ending.job.is_left(energy.id) {
             let how = "is still isolated";
-            reports.push((Blamed::Energy(&energy.key), &energy.key, how, state.since, "isolated here", "restore"));
+            reports.push((
+                Blamed::Energy(&energy.key),
+                &energy.key,
+                how,
+                state.since,
+                "isolated here",
+                "restore",
+            ));
         }
     }
     for (blamed, id, how, since, label, verb) in reports {
@@ -128,6 +126,33 @@ fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
                 .because_of(Blamed::Engine, engine.since)
                 .help("add `[](stop:engine)`")
                 .propose(Place::Late, ["stop:engine"]),
+        );
+    }
+}
+
+fn check_controls(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    for control in ending.job.machine.controls.values() {
+        let state = ending.end.control(control.id);
+        if state.now == control.initial || ending.job.is_left(control.id) {
+            continue;
+        }
+        let message = format!(
+            "`{}` is still at `{}` when the job ends",
+            control.key,
+            control.position_name(state.now)
+        );
+        let found = slug(control.position_name(control.initial));
+        let help = format!(
+            "add `[](set:{0}/{found})` once the work is done; if it is left so on purpose, give the reason under \
+             `[left-undone]`",
+            control.key
+        );
+        findings.push(
+            ending
+                .finding(&RULE, message, state.since, "set here")
+                .because_of(Blamed::Control(&control.key), state.since)
+                .help(help)
+                .propose(Place::Late, [format!("set:{}/{found}", control.key)]),
         );
     }
 }

@@ -81,7 +81,10 @@ fn check(scene: &Scene<'_, '_>, energy: &Energy, findings: &mut Findings) {
     };
     let message = format!("the ignition is restored before {names} {are} inspected for leaks");
     let missing: Vec<String> = keys.iter().map(|key| format!("inspect:{key}")).collect();
-    let links: Vec<String> = missing.iter().map(|action| format!("`[]({action})`")).collect();
+    let links: Vec<String> = missing
+        .iter()
+        .map(|action| format!("`[]({action})`"))
+        .collect();
     let links: Vec<&str> = links.iter().map(String::as_str).collect();
     let finding = scene
         .finding(&RULE, message, "restored here")

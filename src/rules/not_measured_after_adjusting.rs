@@ -7,9 +7,9 @@ use crate::finding::{Findings, Place, rule};
 use crate::rehearsal::ReadingState;
 
 rule! {
-    /// A reading is not measured after it was adjusted, after its lock was tightened, or after an action that changes it.
+    /// A reading is not measured after it was adjusted or changed, or after its lock was tightened.
     ///
-    /// `changed-by` on a reading names such actions: a run of the engine, another adjustment.
+    /// `changed-by` on a reading names the actions that change it: a run of the engine, another adjustment.
     ///
     /// ## At the bench
     ///

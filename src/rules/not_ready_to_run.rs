@@ -12,7 +12,10 @@ use crate::verbs::conditions_needed;
 use indexmap::IndexSet;
 
 rule! {
-    /// The engine is run before the machine is ready: a part is off or loose, an energy source isolated, a condition unconfirmed, a fluid missing, a valve shut, a control in the wrong position or a part not inspected.
+    /// The engine is run before the machine is ready.
+    ///
+    /// A part is off or loose, an energy source isolated, a condition unconfirmed, a fluid missing, a valve shut, a
+    /// control in the wrong position or a part not inspected.
     ///
     /// Under `[run]` on the machine, `needs` names the conditions and `looks` the parts that must have been inspected.
     /// Every part has to be on and every fluid filled, valves that shut a fluid open, and controls where their
@@ -166,7 +169,10 @@ fn conditions<'a>(scene: &Scene<'_, 'a>, unready: &mut Vec<Unready<'a>>) {
             unready.push(Unready {
                 blamed: Blamed::Condition(key),
                 when: scene.unmet(condition.value),
-                since: scene.before.condition_lost(condition.value).map(|lost| lost.at),
+                since: scene
+                    .before
+                    .condition_lost(condition.value)
+                    .map(|lost| lost.at),
                 label: "lost here",
                 help: confirming(scene, condition.value),
                 missing: vec![format!("confirm:{key}")],

@@ -97,8 +97,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let finding = finding.propose(Place::Back, missing);
     let marked = fronts.iter().zip(keys);
     findings.push(marked.fold(finding, |finding, ((front, state), key)| {
-        finding
-            .secondary(front.span, "is in front of it")
-            .blame(Blamed::Part(key), state.since, "last fitted here")
+        finding.secondary(front.span, "is in front of it").blame(
+            Blamed::Part(key),
+            state.since,
+            "last fitted here",
+        )
     }));
 }

@@ -10,8 +10,8 @@ use crate::shop::{FluidState, Part};
 rule! {
     /// A drain plug is refitted before its fluid was drained.
     ///
-    /// `drains` on a part names the fluid that runs out when the part is off. A plug that the fluid is filled through as
-    /// well is not reported: it is also taken out to look at the level.
+    /// `drains` on a part names the fluid that runs out when the part is off. A plug that the fluid is filled through
+    /// as well is not reported: it is also taken out to look at the level.
     ///
     /// ## At the bench
     ///

@@ -10,8 +10,8 @@ use crate::shop::Tool;
 rule! {
     /// The message above a step asks for protection that nobody has put on by then.
     ///
-    /// `protects` on a tool names the mandatory signs of ISO 7010 that it complies with: eye protection `["M004"]`. If a
-    /// message has such a sign, a `use:` of one of these tools has to come before the step, or be in it.
+    /// `protects` on a tool names the mandatory signs of ISO 7010 that it complies with: eye protection `["M004"]`.
+    /// If a message has such a sign, a `use:` of one of these tools has to come before the step, or be in it.
     ///
     /// ## At the bench
     ///

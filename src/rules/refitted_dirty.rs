@@ -10,8 +10,8 @@ use crate::shop::Part;
 rule! {
     /// A part that must be cleaned when it is off is refitted without cleaning.
     ///
-    /// Such a part has `clean = true` on the machine. Cleaning it before it comes off does not count. If a job cleans it and never takes it off, that is advice: perhaps
-    /// the step that removes it is missing.
+    /// Such a part has `clean = true` on the machine. Cleaning it before it comes off does not count. If a job cleans
+    /// it and never takes it off, that is advice: perhaps the step that removes it is missing.
     ///
     /// ## At the bench
     ///

@@ -108,7 +108,8 @@ fn same_before(scene: &Scene<'_, '_>) -> Option<Moment> {
             // after a run.
             let engine = before.engine();
             let index = |since: Option<Moment>| since.map(|moment| moment.index);
-            let has_run = engine.now == EngineState::Running || index(engine.since) > index(state.since);
+            let has_run =
+                engine.now == EngineState::Running || index(engine.since) > index(state.since);
             let is_same = is_same && state.place == place && !has_run;
             (is_same && scene.action.stage.is_none(), state.since)
         }

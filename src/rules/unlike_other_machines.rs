@@ -73,7 +73,13 @@ fn check<'s>(shop: &'s Shop, findings: &mut Findings) {
         };
         for part in machine.parts.values() {
             let fields = Fields::of_part(shop, machine, part);
-            add("part", &part.key, Some(part.span), fields, part.note.is_some());
+            add(
+                "part",
+                &part.key,
+                Some(part.span),
+                fields,
+                part.note.is_some(),
+            );
         }
         for energy in machine.energies.values() {
             let fields = Fields::of_energy(shop, machine, energy);
@@ -81,7 +87,13 @@ fn check<'s>(shop: &'s Shop, findings: &mut Findings) {
         }
         for fluid in machine.fluids.values() {
             let span = fluid.supply.as_ref().map(|supply| supply.span);
-            add("fluid", &fluid.key, span, Fields::of_fluid(shop, machine, fluid), false);
+            add(
+                "fluid",
+                &fluid.key,
+                span,
+                Fields::of_fluid(shop, machine, fluid),
+                false,
+            );
         }
         for reading in machine.readings.values() {
             let span = reading.limits.as_ref().map(|limits| limits.spec.span);
@@ -98,7 +110,13 @@ fn check<'s>(shop: &'s Shop, findings: &mut Findings) {
         }
         add("machine", "", None, Fields::of_machine(machine), false);
         if machine.run.start.is_some() {
-            add("run", "", None, Fields::of_run(shop, machine, &machine.run), false);
+            add(
+                "run",
+                "",
+                None,
+                Fields::of_run(shop, machine, &machine.run),
+                false,
+            );
         }
     }
     for ((kind, key), records) in &groups {
@@ -109,13 +127,7 @@ fn check<'s>(shop: &'s Shop, findings: &mut Findings) {
 }
 
 /// Reports the records of a group that lack what all others have, as far as those others could have it.
-fn compare(
-    shop: &Shop,
-    kind: &str,
-    key: &str,
-    records: &[Compared<'_>],
-    findings: &mut Findings,
-) {
+fn compare(shop: &Shop, kind: &str, key: &str, records: &[Compared<'_>], findings: &mut Findings) {
     // For each field and name, the number of records that have it.
     let mut having: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     for record in records {
@@ -129,7 +141,9 @@ fn compare(
         .into_iter()
         .filter(|(_, count)| (LEAST_OTHERS..records.len()).contains(count))
         .filter(|((_, name), count)| {
-            let could_have = records.iter().filter(|record| exists(shop, record.machine, name));
+            let could_have = records
+                .iter()
+                .filter(|record| exists(shop, record.machine, name));
             could_have.count() == count + 1
         })
         .map(|(named, _)| named)
@@ -239,8 +253,12 @@ impl<'s> Fields<'s> {
         fields.names("may-be-live", &part.may_be_live, |id| {
             machine.energies[id].key.as_str()
         });
-        fields.names("cautions", &part.cautions, |id| shop.cautions[id].key.as_str());
-        fields.names("signed-by", &part.signed_by, |id| shop.roles[id].key.as_str());
+        fields.names("cautions", &part.cautions, |id| {
+            shop.cautions[id].key.as_str()
+        });
+        fields.names("signed-by", &part.signed_by, |id| {
+            shop.roles[id].key.as_str()
+        });
         let flags = [
             ("count", part.count > 1),
             ("single-use", part.single_use),
@@ -249,7 +267,10 @@ impl<'s> Fields<'s> {
             ("positions", !part.positions.is_empty()),
             ("thread", part.thread.is_some()),
             ("class", part.class.is_some()),
-            ("drive` or `head", part.drive.is_some() || part.head.is_some()),
+            (
+                "drive` or `head",
+                part.drive.is_some() || part.head.is_some(),
+            ),
             ("torque", !part.stages.is_empty()),
             ("pattern", part.pattern.is_some()),
             ("assembled", part.assembled.is_some()),
@@ -289,9 +310,15 @@ impl<'s> Fields<'s> {
         fields.names("needs", &fluid.needs, |id| {
             machine.conditions[id].key.as_str()
         });
-        fields.names("through", &fluid.through, |id| machine.parts[id].key.as_str());
-        fields.names("signed-by", &fluid.signed_by, |id| shop.roles[id].key.as_str());
-        fields.names("cautions", &fluid.cautions, |id| shop.cautions[id].key.as_str());
+        fields.names("through", &fluid.through, |id| {
+            machine.parts[id].key.as_str()
+        });
+        fields.names("signed-by", &fluid.signed_by, |id| {
+            shop.roles[id].key.as_str()
+        });
+        fields.names("cautions", &fluid.cautions, |id| {
+            shop.cautions[id].key.as_str()
+        });
         fields
     }
 
@@ -308,7 +335,9 @@ impl<'s> Fields<'s> {
             machine.energies[id].key.as_str()
         });
         fields.names("tool", &reading.tool, |id| shop.tools[id].key.as_str());
-        fields.names("signed-by", &reading.signed_by, |id| shop.roles[id].key.as_str());
+        fields.names("signed-by", &reading.signed_by, |id| {
+            shop.roles[id].key.as_str()
+        });
         fields.names("cautions", &reading.cautions, |id| {
             shop.cautions[id].key.as_str()
         });
@@ -336,12 +365,16 @@ impl<'s> Fields<'s> {
 
     fn of_run(shop: &'s Shop, machine: &'s Machine, run: &'s EngineRun) -> Fields<'s> {
         let mut fields = Fields::default();
-        fields.names("needs", &run.needs, |id| machine.conditions[id].key.as_str());
+        fields.names("needs", &run.needs, |id| {
+            machine.conditions[id].key.as_str()
+        });
         fields.names("looks", &run.inspect, |id| machine.parts[id].key.as_str());
         fields.names("measure", &run.measure, |id| {
             machine.readings[id].key.as_str()
         });
-        fields.names("signed-by", &run.signed_by, |id| shop.roles[id].key.as_str());
+        fields.names("signed-by", &run.signed_by, |id| {
+            shop.roles[id].key.as_str()
+        });
         fields.flag("stop", run.stop.is_some());
         fields
     }

@@ -88,7 +88,11 @@ fn check(scene: &Scene<'_, '_>, reading: &Reading, findings: &mut Findings) {
                 )
                 .help(help)
                 .propose_undoing(state.since.map(|moment| moment.span), actions)
-                .blame(Blamed::Part(&scene.machine.parts[part.value].key), state.since, label),
+                .blame(
+                    Blamed::Part(&scene.machine.parts[part.value].key),
+                    state.since,
+                    label,
+                ),
         );
     }
 }

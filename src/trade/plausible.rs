@@ -57,10 +57,9 @@ pub enum Plausibility {
 impl PlausibleTorque {
     /// Of a threaded joint.
     ///
-    /// The ceiling is [`Takes::ceiling`](super::Takes::ceiling): of the class, or of the strongest
-    /// common one (12.9, grade 8) if it is not given. The floor is half of the torque of the weakest
-    /// common class (4.6, grade 1), with a class at least a third and at most half of its own. A tapped hole limits all of
-    /// these torques.
+    /// The ceiling is [`Takes::ceiling`](super::Takes::ceiling): of the class, or of the strongest common one (12.9,
+    /// grade 8) if it is not given. The floor is half of the torque of the weakest common class (4.6, grade 1), with
+    /// a class at least a third and at most half of its own. A tapped hole limits all of these torques.
     ///
     /// # Errors
     ///

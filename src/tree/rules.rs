@@ -90,9 +90,9 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Rename or move it as the format says. A procedure belongs in a folder: `fuel/float-bowl.md`. Other files, such as
-    /// notes and photographs, belong in another folder; hidden files, and files in capital letters such as `README.txt`,
-    /// are ignored.
+    /// Rename or move it as the format says. A procedure belongs in a folder: `fuel/float-bowl.md`. Other files, such
+    /// as notes and photographs, belong in another folder; hidden files, and files in capital letters such as
+    /// `README.txt`, are ignored.
     "ignored-file", Reading, Advice => pub(super) IGNORED_FILE
 }
 

@@ -8,9 +8,10 @@ use crate::shop::{Energy, EnergyId, EnergyKind, EngineNeed, ThingId};
 
 /// Whether an energy, while it is live, endangers whoever does the action. `before` is the state before the action.
 ///
-/// It is dangerous to put hands on what the energy's `endangers` names. Without the field, ignition, electrical energy
-/// and motion endanger whoever puts hands on any part, also to look at it, to clean it or to measure. 29 CFR 1910.147(b)
-/// (its definition of servicing, from memory) counts inspecting, adjusting and cleaning as work that needs isolation.
+/// It is dangerous to put hands on what the energy's `endangers` names. Without the field, ignition, electrical
+/// energy and motion endanger whoever puts hands on any part, also to look at it, to clean it or to measure. 29 CFR
+/// 1910.147(b) (its definition of servicing, from memory) counts inspecting, adjusting and cleaning as work that
+/// needs isolation.
 pub(crate) fn endangers(energy: &Energy, action: &Action<'_>, before: &State<'_>) -> bool {
     if energy.endangers.is_some() {
         return is_named(energy, action);
@@ -81,8 +82,8 @@ pub(crate) fn endangers_hands_at(ignition: &Energy, handled: &Energy) -> bool {
         && named.is_none_or(|named| named.contains(&handled.id.into()))
 }
 
-/// Whether an energy is isolated and restored with hands at moving parts. An electrical supply is switched off away from
-/// them, and heat is waited for.
+/// Whether an energy is isolated and restored with hands at moving parts. An electrical supply is switched off away
+/// from them, and heat is waited for.
 pub(crate) fn is_done_by_hand(energy: &Energy) -> bool {
     matches!(
         energy.kind,
