@@ -156,12 +156,20 @@ impl<'a> Library<'a> {
         let names: Vec<String> = ids
             .map(|id| format!("`{}`", self.procedure(id).id))
             .collect();
-        let message = format!(
-            "procedures include each other in a cycle: {}",
-            names.join(" → ")
-        );
-        let mut finding = Finding::new(&rules::PROCEDURE_CYCLE, message)
-            .help("remove one of them from the other's `begin`, `finish` or `do`");
+        let (message, help) = match names.as_slice() {
+            [name, _] => (
+                format!("procedure {name} includes itself"),
+                "remove it from its own `begin`, `finish` or `do`",
+            ),
+            names => (
+                format!(
+                    "procedures include each other in a cycle: {}",
+                    names.join(" → ")
+                ),
+                "remove one of them from the other's `begin`, `finish` or `do`",
+            ),
+        };
+        let mut finding = Finding::new(&rules::PROCEDURE_CYCLE, message).help(help);
         for (index, (_, included)) in cycle.iter().enumerate() {
             let Some(included) = included else { continue };
             let label = format!("includes `{}`", self.procedure(included.value).id);

@@ -28,8 +28,47 @@ pub(super) struct UnresolvedName {
     actual_kind: Option<ThingKind>,
     /// A similar name, to suggest.
     nearest: Option<String>,
+    /// What is wrong with what follows the name. `None` if the name itself is unknown.
+    qualifier: Option<WrongQualifier>,
     /// The machine that lacks it. `None` if the name should be one of the shop's.
     machine: Option<String>,
+}
+
+/// A qualifier, as in `fit:governor-rod/inner-hole`, that its thing does not have.
+#[derive(Clone, Debug)]
+struct WrongQualifier {
+    /// The thing's id.
+    thing: String,
+    /// What it is called: "position".
+    word: &'static str,
+    /// What was written. Empty if nothing was written where it is needed.
+    written: String,
+    /// What can be written.
+    known: Vec<String>,
+}
+
+impl WrongQualifier {
+    fn message(&self, kind: ThingKind) -> String {
+        let (kind, word, thing) = (kind.word(), self.word, &self.thing);
+        if self.written.is_empty() {
+            format!("the {word} of {kind} `{thing}` is not given")
+        } else {
+            format!("{kind} `{thing}` has no {word} `{}`", self.written)
+        }
+    }
+
+    fn help(&self) -> String {
+        let known: Vec<String> = self
+            .known
+            .iter()
+            .map(|known| format!("`{}/{known}`", self.thing))
+            .collect();
+        match known.as_slice() {
+            [] => format!("write `{}`: it has no {}s", self.thing, self.word),
+            [only] => format!("write {only}"),
+            [first @ .., last] => format!("write {} or {last}", first.join(", ")),
+        }
+    }
 }
 
 const MACHINE_KINDS: [ThingKind; 8] = [
@@ -111,13 +150,14 @@ impl<'a> Names<'a, '_> {
             name: name.to_owned(),
             actual_kind,
             nearest: nearest(name, self.names_of(kind)).map(str::to_owned),
+            qualifier: None,
             machine: kind.is_of_machine().then(|| self.machine.id.clone()),
         });
         None
     }
 
-    /// The position named by an action such as `fit:governor-rod/inner-hole` or `set:choke/open`: the position's words in
-    /// lower case, joined by hyphens. `None` if the action names no position, which a control needs.
+    /// The position named by an action such as `fit:governor-rod/inner-hole` or `set:choke/open`: the position's
+    /// words in lower case, joined by hyphens. `None` if the action names no position, which a control needs.
     pub(super) fn position(
         self,
         action: &ActionLink,
@@ -143,14 +183,18 @@ impl<'a> Names<'a, '_> {
                 .map(|position| slug(&position.value))
                 .collect();
             let near = nearest(wanted, slugs.iter().map(String::as_str));
-            let first = slugs.first().filter(|_| wanted.is_empty());
-            let near = near.or(first.map(String::as_str));
             unresolved.push(UnresolvedName {
                 span: action.thing.span,
                 kind: action.verb.takes(),
                 name: action.thing.value.clone(),
                 actual_kind: None,
                 nearest: near.map(|slug| format!("{}/{slug}", thing.key())),
+                qualifier: Some(WrongQualifier {
+                    thing: thing.key().to_owned(),
+                    word: "position",
+                    written: wanted.to_owned(),
+                    known: slugs.clone(),
+                }),
                 machine: Some(self.machine.id.clone()),
             });
         }
@@ -169,13 +213,19 @@ impl<'a> Names<'a, '_> {
         match action.thing.value.split_once('/') {
             None => false,
             Some((_, WHOLE)) => true,
-            Some((fluid, _)) => {
+            Some((fluid, written)) => {
                 unresolved.push(UnresolvedName {
                     span: action.thing.span,
                     kind: ThingKind::Fluid,
                     name: action.thing.value.clone(),
                     actual_kind: None,
                     nearest: Some(format!("{fluid}/{WHOLE}")),
+                    qualifier: Some(WrongQualifier {
+                        thing: fluid.to_owned(),
+                        word: "amount",
+                        written: written.to_owned(),
+                        known: vec![WHOLE.to_owned()],
+                    }),
                     machine: Some(self.machine.id.clone()),
                 });
                 false
@@ -203,7 +253,16 @@ impl<'a> Names<'a, '_> {
                 kind: ThingKind::Part,
                 name: action.thing.value.clone(),
                 actual_kind: None,
-                nearest: stages.last().map(|last| format!("{}/{last}", part.key)),
+                nearest: stages
+                    .clone()
+                    .last()
+                    .map(|last| format!("{}/{last}", part.key)),
+                qualifier: Some(WrongQualifier {
+                    thing: part.key.clone(),
+                    word: "stage",
+                    written: wanted.to_owned(),
+                    known: stages.map(|stage| stage.to_string()).collect(),
+                }),
                 machine: Some(self.machine.id.clone()),
             });
         }
@@ -302,9 +361,10 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
             continue;
         };
         let word = name.kind.word();
-        let message = match machines.as_slice() {
-            [] => format!("there is no {word} `{}`", name.name),
-            names => {
+        let message = match (&name.qualifier, machines.as_slice()) {
+            (Some(qualifier), _) => qualifier.message(name.kind),
+            (None, []) => format!("there is no {word} `{}`", name.name),
+            (None, names) => {
                 let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
                 let has = if names.len() == 1 { "has" } else { "have" };
                 format!("{} {has} no {word} `{}`", names.join(", "), name.name)
@@ -312,8 +372,12 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
         };
         let mut finding = Finding::new(&UNKNOWN_THING, message).primary(span, "");
         finding = match (name.actual_kind, &name.nearest) {
+            (None, None) if name.qualifier.is_some() => {
+                finding.help(name.qualifier.as_ref().map(WrongQualifier::help).unwrap_or_default())
+            }
             (Some(kind), _) => {
-                finding.help(format!("`{}` is a {}, which takes other verbs", name.name, kind.word()))
+                let kind = kind.with_article();
+                finding.help(format!("`{}` is {kind}, which takes other verbs", name.name))
             }
             (None, Some(nearest)) => {
                 let mut names = unresolved.iter();
@@ -326,7 +390,7 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
             (None, None) if name.machine.is_some() => finding.help(
                 "declare it on the machine, or end the step with `{if-fitted}` if only some machines have it",
             ),
-            (None, None) => finding.help(format!("use the id of a {word} that exists, or add its record")),
+            (None, None) => finding.help(format!("use the id of an existing {word}, or add its record")),
         };
         findings.push(finding);
     }

@@ -189,7 +189,11 @@ fn report_empty(procedure: &Procedure, format: &Format, findings: &mut Findings)
             findings.push(
                 Finding::new(&rules::NO_STEPS, message)
                     .primary(section.span, "")
-                    .help(format!("write its {}, or remove the heading", format.items)),
+                    .help(if format.is_executed {
+                        "write its steps, mark it `{.reverse}` if it is the reassembly, or remove the heading".to_owned()
+                    } else {
+                        format!("write its {}, or remove the heading", format.items)
+                    }),
             );
         }
     }
@@ -438,7 +442,10 @@ fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     }
     Some(Section {
         title: text,
-        reverse: heading.classes.iter().any(|class| class == "reverse"),
+        // A misspelt mark has been reported. Without the derived steps, all parts would be reported as left off, too.
+        reverse: marks.iter().any(|mark| {
+            mark == ".reverse" || crate::finding::nearest(mark, [".reverse"]).is_some()
+        }),
         items: Vec::new(),
         span: heading.span,
     })

@@ -46,6 +46,14 @@ impl ThingKind {
         }
     }
 
+    /// What it is called, with the indefinite article: "an energy".
+    #[must_use]
+    pub(crate) fn with_article(self) -> String {
+        let word = self.word();
+        let article = if word.starts_with('e') { "an" } else { "a" };
+        format!("{article} {word}")
+    }
+
     /// Whether things of this kind belong to a machine, so that another machine may lack them.
     #[must_use]
     pub(crate) fn is_of_machine(self) -> bool {
