@@ -100,7 +100,17 @@ impl Record<'_> {
                 .iter()
                 .filter_map(|item| {
                     let span = self.origin.span(item.span());
-                    self.as_text(key, span, item.get_ref(), findings)
+                    let text = self.as_text(key, span, item.get_ref(), findings)?;
+                    let is_blank = text.value.trim().is_empty();
+                    if is_blank {
+                        let message = format!("`{key}` of {} has an empty text", self.what);
+                        findings.push(
+                            Finding::new(&rules::MISSING_FIELD, message)
+                                .primary(text.span, "")
+                                .help("write it, or remove it from the list"),
+                        );
+                    }
+                    (!is_blank).then_some(text)
                 })
                 .collect(),
             DeValue::String(_) => self

@@ -11,8 +11,8 @@ use crate::verbs::Trait;
 rule! {
     /// A part, or a fastener that holds it, is worked on while the part that has to be off first is still on.
     ///
-    /// `off-first` on a part names the parts that wait for it. It comes off before anybody puts a tool to them, and goes
-    /// back when their work is done.
+    /// `off-first` on a part names the parts that wait for it. It comes off before anybody puts a tool to them, and
+    /// goes back when their work is done.
     ///
     /// ## At the bench
     ///
@@ -66,7 +66,10 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
 fn report(scene: &Scene<'_, '_>, waiting: &Part, fastener: Option<&Part>, findings: &mut Findings) {
     for first in &scene.machine.named_by[waiting.id].off_first {
         let state = scene.before.part(first.value);
-        let is_own_fastener = fastener.is_some_and(|fastener| holds(scene, fastener, first.value));
+        // A fastener is no obstacle to itself or to what it holds.
+        let is_own_fastener = fastener.is_some_and(|fastener| {
+            fastener.id == first.value || holds(scene, fastener, first.value)
+        });
         if state.place == PartPlace::Off || is_own_fastener {
             continue;
         }

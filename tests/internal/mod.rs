@@ -2,6 +2,7 @@
 //! They are compiled as unit tests of the crate (see `src/lib.rs`).
 #![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
+mod careless;
 mod case;
 mod cause_cases;
 mod demo;

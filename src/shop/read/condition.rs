@@ -6,7 +6,7 @@ use super::super::{
 use super::fields::owned;
 use super::keys::MachineKeys;
 use super::name_fields as names;
-use crate::finding::{Finding, Findings, Located, Span};
+use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::prose::Verb;
 use crate::record::Record;
 
@@ -19,7 +19,8 @@ pub(super) fn read_condition(
 ) -> RunCondition {
     let of = condition.what().to_owned();
     let mut lost_by = Vec::new();
-    let events = condition.texts(names::CONDITION_LOST_BY.key, findings);
+    let events = condition.optional_texts(names::CONDITION_LOST_BY.key, findings);
+    let events = events.unwrap_or_default();
     if events.is_empty() {
         let message = format!("{of} does not say what ends it");
         findings.push(
@@ -35,8 +36,23 @@ pub(super) fn read_condition(
         if text.value == NOTHING && is_only {
             continue;
         }
-        if text.value == WORK {
+        if text.value == NOTHING {
+            let message = format!("{of} ends by `nothing` and by other actions");
+            findings.push(
+                Finding::new(&rules::CONFLICTING_FIELDS, message)
+                    .primary(text.span, "")
+                    .help("remove `nothing`, or write only `nothing`"),
+            );
+        } else if text.value == WORK {
             lost_by.push(text.with(LostBy::Work));
+        } else if let Some(word) = nearest(&text.value, [WORK, NOTHING]) {
+            let message = format!("`{}` is not an action", text.value);
+            findings.push(
+                Finding::new(&rules::UNKNOWN_CHOICE, message)
+                    .primary(text.span, "")
+                    .help(format!("did you mean `{word}`?"))
+                    .corrected(&text.value, Some(word)),
+            );
         } else if let Some(action) = keys.action(&text, has_engine, &of, findings) {
             lost_by.push(text.with(LostBy::Action(action.value)));
         }

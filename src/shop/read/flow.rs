@@ -43,8 +43,13 @@ pub(super) fn read_control(
     let found = control.text("found", findings);
     let running = control.text("running", findings);
     let of = control.what().to_owned();
+    report_repeated(&positions, &of, findings);
     let mut index = |name: Option<Located<String>>| {
         let name = name?;
+        // Too few positions are reported by themselves.
+        if positions.len() < 2 {
+            return None;
+        }
         let index = positions
             .iter()
             .position(|position| slug(&position.value) == slug(&name.value));
@@ -74,6 +79,22 @@ pub(super) fn read_control(
         positions,
         initial: initial.unwrap_or(0),
         running,
+    }
+}
+
+/// Reports positions that an action can't tell apart.
+pub(super) fn report_repeated(positions: &[Located<String>], of: &str, findings: &mut Findings) {
+    for (index, position) in positions.iter().enumerate() {
+        let mut earlier = positions[..index].iter();
+        if let Some(first) = earlier.find(|first| slug(&first.value) == slug(&position.value)) {
+            let message = format!("{of} has the position `{}` twice", position.value);
+            findings.push(
+                Finding::new(&rules::CONFLICTING_FIELDS, message)
+                    .primary(position.span, "")
+                    .secondary(first.span, "the first one")
+                    .help("give each position a name of its own"),
+            );
+        }
     }
 }
 

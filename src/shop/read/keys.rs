@@ -50,7 +50,7 @@ impl<'k, T> Known<'k, T> {
                     .primary(name.span, "")
                     .suggest(
                         near,
-                        format!("use the id of a {kind} that exists, or add its record"),
+                        format!("use the id of an existing {kind}, or add its record"),
                     )
                     .corrected(&name.value, near),
             );
@@ -149,8 +149,8 @@ impl<'k> MachineKeys<'k> {
         }
     }
 
-    /// Reads a field that names things of some kinds. A name that several of them have stands for all of these. `None` if
-    /// the field is missing.
+    /// Reads a field that names things of some kinds. A name that several of them have stands for all of these.
+    /// `None` if the field is missing.
     pub(super) fn things(
         &self,
         record: &mut Record<'_>,
@@ -241,17 +241,32 @@ impl<'k> MachineKeys<'k> {
         let Some(verb) = verb else {
             let known = Verb::ALL.iter().map(|verb| verb.word());
             let message = format!("`{}` is not an action", text.value);
-            findings.push(not_an_action(message, nearest(word, known)));
+            // A verb alone is near to itself.
+            let near = nearest(word, known).filter(|near| *near != word);
+            findings.push(not_an_action(message, near));
             return None;
         };
+        if verb.takes().is_of_machine()
+            && let Some((thing, _)) = key.split_once('/')
+        {
+            let bare = format!("{word}:{thing}");
+            let message = format!("{of} names a position, stage or amount in `{}`", text.value);
+            findings.push(
+                Finding::new(&rules::UNKNOWN_NAME, message)
+                    .primary(text.span, "")
+                    .help(format!("write `{bare}`, which stands for all of them"))
+                    .corrected(&text.value, Some(bare.as_str())),
+            );
+            return None;
+        }
         let name = text.with(key.to_owned());
         let shop = self.shop;
         let is_of_machine = verb.takes().is_of_machine() && verb.takes() != ThingKind::Engine;
         if is_of_machine && let Some(actual) = self.other_kind(verb.takes(), key) {
-            let (wanted, actual) = (verb.takes().word(), actual.word());
+            let (wanted, actual) = (verb.takes().word(), actual.with_article());
             let message = format!("{of} names an unknown {wanted} `{key}`");
             let finding = Finding::new(&rules::UNKNOWN_NAME, message).primary(text.span, "");
-            findings.push(finding.help(format!("`{key}` is a {actual}, which takes other verbs")));
+            findings.push(finding.help(format!("`{key}` is {actual}, which takes other verbs")));
             return None;
         }
         let thing = match verb.takes() {

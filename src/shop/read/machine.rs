@@ -9,7 +9,7 @@ use super::fields::{choice, need_prose, no_actions, prose, read_file, spec};
 use super::flow::{read_control, read_fluid, read_valve};
 use super::keys::{MachineKeys, ShopKeys};
 use super::name_fields as names;
-use super::order::{expand_stacks, report_circles};
+use super::order::{drop_circles, expand_stacks};
 use super::part::read_part;
 use super::reading::read_reading;
 use crate::finding::{Finding, Findings, Located, Span};
@@ -115,7 +115,7 @@ fn read_top(
         read_part(id, part, &keys, basis, findings)
     });
     expand_stacks(&mut machine.parts, findings);
-    report_circles(&machine.parts, findings);
+    drop_circles(&mut machine.parts, findings);
     machine.named_by = NamedBy::of(&machine.parts);
     let has_engine = machine.has_engine();
     machine.readings = top.records("reading", findings, |id, reading, findings| {

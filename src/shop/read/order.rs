@@ -76,8 +76,25 @@ enum Search {
     Done,
 }
 
-/// Reports parts that each have to come off before the other: none of them could ever come off.
-pub(super) fn report_circles(parts: &Records<Part>, findings: &mut Findings) {
+/// Reports parts that each have to come off before the other, because none of them could ever come off. Drops the names
+/// that say so: otherwise the rehearsal would report the same cause at every step that takes one of them off.
+pub(super) fn drop_circles(parts: &mut Records<Part>, findings: &mut Findings) {
+    let circular = report_circles(parts, findings);
+    if circular.is_empty() {
+        return;
+    }
+    let ids: Vec<PartId> = parts.values().map(|part| part.id).collect();
+    for id in ids {
+        let part = parts.get_mut(id);
+        for names in [&mut part.behind, &mut part.held_by, &mut part.off_first] {
+            names.retain(|name| !circular.contains(&name.span));
+        }
+    }
+}
+
+/// Reports the circles, and returns the spans of the names in them.
+fn report_circles(parts: &Records<Part>, findings: &mut Findings) -> Vec<Span> {
+    let mut circular = Vec::new();
     let mut before: PerRecord<Part, Vec<Before>> = PerRecord::new(parts, |_| Vec::new());
     for part in parts.values() {
         for name in part.behind.iter().chain(&part.held_by) {
@@ -113,14 +130,17 @@ pub(super) fn report_circles(parts: &Records<Part>, findings: &mut Findings) {
             };
             *next += 1;
             let (id, is_circle) = (*id, search[front.part] == Search::Open);
-            // `check_part` reports a part that names itself.
-            if is_circle && front.part != id {
+            if is_circle {
                 report_circle(parts, id, front, findings);
+                // Each open part from `front` on was left through the name before its next one.
+                let circle = open.iter().skip_while(|(id, _)| *id != front.part);
+                circular.extend(circle.map(|(id, next)| before[*id][next - 1].span));
             } else if search[front.part] == Search::NotBegun {
                 open.push((front.part, 0));
             }
         }
     }
+    circular
 }
 
 fn report_circle(parts: &Records<Part>, part: PartId, front: &Before, findings: &mut Findings) {

@@ -2,6 +2,7 @@
 
 use super::super::{Part, PartId, Sourced, Turned, rules};
 use super::fields::{choice, owned, parse_spec, parsed, price, prose, spec, trade_value, values};
+use super::flow::report_repeated;
 use super::keys::MachineKeys;
 use super::name_fields as names;
 use crate::finding::{Finding, Findings, Located, nearest};
@@ -38,7 +39,7 @@ pub(super) fn read_part(
         .collect();
     let (into, tapped) = read_tapped(part, findings);
     let of = part.what().to_owned();
-    let part = Part {
+    let mut part = Part {
         id,
         key: part.key().to_owned(),
         name: owned(part.need_text("name", findings)),
@@ -108,7 +109,7 @@ pub(super) fn read_part(
         note: part.text("note", findings).map(|note| note.value),
         span: part.span(),
     };
-    check_part(&part, &of, findings);
+    check_part(&mut part, &of, findings);
     part
 }
 
@@ -144,19 +145,36 @@ fn read_stages(
     stages
 }
 
-/// Reports fields of a part that contradict each other.
-fn check_part(part: &Part, of: &str, findings: &mut Findings) {
-    let own_lists = [&part.behind, &part.held_by, &part.stack, &part.off_first];
-    for neighbour in own_lists.into_iter().flatten() {
-        if neighbour.value == part.id {
-            let message = format!("{of} names itself");
-            findings.push(
-                Finding::new(&rules::UNKNOWN_NAME, message)
-                    .primary(neighbour.span, "")
-                    .help("name the other part here"),
-            );
-        }
+/// Reports and drops the part's own name in lists of other parts. Otherwise the rehearsal would report the same cause
+/// at every step that uses the part.
+fn drop_itself(part: &mut Part, of: &str, findings: &mut Findings) {
+    let own_lists = [
+        &mut part.behind,
+        &mut part.held_by,
+        &mut part.stack,
+        &mut part.off_first,
+        &mut part.seals,
+        &mut part.laid_open_by,
+    ];
+    for list in own_lists {
+        list.retain(|neighbour| {
+            let is_itself = neighbour.value == part.id;
+            if is_itself {
+                let message = format!("{of} names itself");
+                findings.push(
+                    Finding::new(&rules::UNKNOWN_NAME, message)
+                        .primary(neighbour.span, "")
+                        .help("name the other part here"),
+                );
+            }
+            !is_itself
+        });
     }
+}
+
+/// Reports fields of a part that contradict each other.
+fn check_part(part: &mut Part, of: &str, findings: &mut Findings) {
+    drop_itself(part, of, findings);
     if let (Some(class), Some(seat)) = (&part.class, &part.spark_plug) {
         let message = format!("{of} has both `class` and `spark-plug`");
         findings.push(
@@ -184,6 +202,7 @@ fn check_part(part: &Part, of: &str, findings: &mut Findings) {
             );
         }
     }
+    report_repeated(&part.positions, of, findings);
     if let Some(position) = &part.position {
         let positions: Vec<&str> = part
             .positions

@@ -1,10 +1,11 @@
 //! Reads a machine's readings.
 
-use super::super::{EngineNeed, Reading, ReadingId, Sourced};
+use super::super::{EngineNeed, Reading, ReadingId, Sourced, ThingId, rules};
 use super::fields::{choice, no_actions, owned, parse_spec, prose};
 use super::keys::MachineKeys;
 use super::name_fields as names;
-use crate::finding::Findings;
+use crate::finding::{Finding, Findings};
+use crate::prose::Verb;
 use crate::record::Record;
 
 pub(super) fn read_reading(
@@ -27,7 +28,7 @@ pub(super) fn read_reading(
         .need_text("limits", findings)
         .and_then(|text| parse_spec(reading, "limits", &text, &[], findings))
         .map(|spec| Sourced { spec, basis });
-    let result = Reading {
+    let mut result = Reading {
         id,
         key: reading.key().to_owned(),
         name,
@@ -68,8 +69,42 @@ pub(super) fn read_reading(
         over: prose(reading, "over", findings),
         under: prose(reading, "under", findings),
     };
+    check_reading(&mut result, findings);
     for text in [&result.over, &result.under].into_iter().flatten() {
         no_actions(text, &of, findings);
     }
     result
+}
+
+/// Reports fields of a reading that contradict each other.
+fn check_reading(reading: &mut Reading, findings: &mut Findings) {
+    for action in &reading.changed_by {
+        if action.value.verb == Verb::Measure && action.value.thing == ThingId::Reading(reading.id)
+        {
+            let message = format!("`{}` is changed by its own measurement", reading.key);
+            findings.push(
+                Finding::new(&rules::IMPOSSIBLE_ACTION, message)
+                    .primary(action.span, "")
+                    .help("name the action that changes the reading, such as `adjust:idle-speed`"),
+            );
+        }
+    }
+    let Reading {
+        key, with, without, ..
+    } = reading;
+    // A part in both lists is dropped from both. Otherwise every measurement would be reported as well.
+    without.retain(|off| {
+        let Some(index) = with.iter().position(|on| on.value == off.value) else {
+            return true;
+        };
+        let message = format!("`{key}` is measured both with and without the same part");
+        findings.push(
+            Finding::new(&rules::CONFLICTING_FIELDS, message)
+                .primary(off.span, "must be off")
+                .secondary(with[index].span, "must be on")
+                .help("keep the part in `with` or in `without`"),
+        );
+        with.remove(index);
+        false
+    });
 }

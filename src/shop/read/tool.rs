@@ -48,7 +48,7 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
         name: owned(tool.need_text("name", findings)),
         also: values(tool.texts("also", findings)),
         container: tool.flag("container", findings),
-        protects: read_signs(tool, "protects", findings),
+        protects: read_protection(tool, findings),
         size: spec(tool, "size", &[], findings),
         torque,
         meter,
@@ -63,4 +63,25 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
         note: tool.text("note", findings).map(|note| note.value),
         span: tool.span(),
     }
+}
+
+/// Reads the mandatory signs that a tool complies with. A sign of another kind is nothing that a tool could comply
+/// with.
+fn read_protection(tool: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<String>> {
+    let mut signs = read_signs(tool, "protects", findings);
+    signs.retain(|sign| {
+        let is_mandatory = sign.value.starts_with('M');
+        if !is_mandatory {
+            let message = format!("`{}` is not a mandatory sign", sign.value);
+            findings.push(
+                Finding::new(&rules::UNKNOWN_CHOICE, message)
+                    .primary(sign.span, "")
+                    .help(
+                        "name the sign that demands this tool, such as `M004` for eye protection",
+                    ),
+            );
+        }
+        is_mandatory
+    });
+    signs
 }
