@@ -39,7 +39,7 @@ pub(super) struct UnresolvedName {
 struct WrongQualifier {
     /// The thing's id.
     thing: String,
-    /// What it is called: "position".
+    /// What it is called: "position". Empty if the verb takes no qualifier.
     word: &'static str,
     /// What was written. Empty if nothing was written where it is needed.
     written: String,
@@ -50,7 +50,9 @@ struct WrongQualifier {
 impl WrongQualifier {
     fn message(&self, kind: ThingKind) -> String {
         let (kind, word, thing) = (kind.word(), self.word, &self.thing);
-        if self.written.is_empty() {
+        if word.is_empty() {
+            format!("this action takes nothing after {kind} `{thing}`")
+        } else if self.written.is_empty() {
             format!("the {word} of {kind} `{thing}` is not given")
         } else {
             format!("{kind} `{thing}` has no {word} `{}`", self.written)
@@ -131,6 +133,25 @@ impl<'a> Names<'a, '_> {
         let name = name_of(action);
         if let Some(thing) = self.find(kind, name) {
             return Some(thing);
+        }
+        if let Some((thing, written)) = name.split_once('/')
+            && self.find(kind, thing).is_some()
+        {
+            unresolved.push(UnresolvedName {
+                span: action.thing.span,
+                kind,
+                name: name.to_owned(),
+                actual_kind: None,
+                nearest: Some(thing.to_owned()),
+                qualifier: Some(WrongQualifier {
+                    thing: thing.to_owned(),
+                    word: "",
+                    written: written.to_owned(),
+                    known: Vec::new(),
+                }),
+                machine: None,
+            });
+            return None;
         }
         // The record may be in the part of the file that could not be read.
         let is_complete = if kind.is_of_machine() {

@@ -48,6 +48,9 @@ impl Origin {
     }
 }
 
+/// The parser's message for a key that a table already has.
+const DUPLICATE_KEY: &str = "duplicate key";
+
 /// Reads the TOML text at `span`, and passes its top table to `read`.
 ///
 /// Returns whether the text is well formed. If not, each syntax error is a finding. `read` still gets the part that
@@ -64,8 +67,21 @@ pub(crate) fn read_toml(
         offset: span.start(),
     };
     let (table, errors) = DeTable::parse_recoverable(text);
-    for error in &errors {
+    for (index, error) in errors.iter().enumerate() {
         let range = error.span().unwrap_or(0..0);
+        if error.message() == DUPLICATE_KEY {
+            // After another error, it follows from that one: the fields of a table that is given twice, or whose heading
+            // can't be read, are read into the table before it.
+            if index == 0 {
+                let key = text.get(range.clone()).unwrap_or_default();
+                findings.push(
+                    Finding::new(&rules::BROKEN_TOML, format!("`{key}` is given twice"))
+                        .primary(origin.span(range), "")
+                        .help("rename one of the two, or remove it"),
+                );
+            }
+            continue;
+        }
         // The message may have a second line that begins with "expected".
         let message = error.message().lines().collect::<Vec<_>>().join(", ");
         findings.push(

@@ -180,6 +180,11 @@ fn wrong_amounts_and_stages() {
         "water/al",
     );
     one(
+        &[(STEP, "4. [](inspect:pump-rod/upper-hole)")],
+        "this action takes nothing after part `pump-rod`",
+        "pump-rod/upper-hole",
+    );
+    one(
         &[(STEP, "4. [](tighten:cover-nut/3)")],
         "part `cover-nut` has no stage `3`",
         "cover-nut/3",
@@ -215,6 +220,19 @@ fn wrong_actions_of_conditions_and_readings() {
     one(
         &[(STROKE, "with = [\"cover\"]\nwithout = [\"cover\"]")],
         "`stroke` is measured both with and without the same part",
+        "cover",
+    );
+}
+
+/// The fields of the second table are duplicates as well, which is no second mistake.
+#[test]
+fn a_table_that_is_given_twice_is_reported_once() {
+    one(
+        &[(
+            MACHINE,
+            "[part.cover]\nname = \"cover\"\nheld-by = [\"cover-nut\"]",
+        )],
+        "`cover` is given twice",
         "cover",
     );
 }
