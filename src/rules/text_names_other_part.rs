@@ -81,12 +81,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
 }
 
 /// The part that a text names instead of its own.
-fn other_part<'m>(
-    words: &Words,
-    machine: &'m Machine,
-    own: &Part,
-    text: &str,
-) -> Option<&'m Part> {
+fn other_part<'m>(words: &Words, machine: &'m Machine, own: &Part, text: &str) -> Option<&'m Part> {
     let names_own = |word: &str| word.len() > 2 && has_words(text, word);
     let mut own_words = own.name.split(|letter: char| !letter.is_alphanumeric());
     if own_words.any(names_own) || own.key.split('-').any(names_own) {

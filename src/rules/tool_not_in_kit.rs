@@ -94,13 +94,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     }
 }
 
-fn report(
-    scene: &TextScene<'_>,
-    step: &Step,
-    item: Item,
-    name: &str,
-    findings: &mut Findings,
-) {
+fn report(scene: &TextScene<'_>, step: &Step, item: Item, name: &str, findings: &mut Findings) {
     let key = key(scene.shop, item);
     let message = format!("`{key}` is named, and is on no kit list");
     let finding = Finding::new(&RULE, message).primary(span_of(scene, step, name), "named here");
