@@ -1,7 +1,12 @@
 //! Keeps one finding of each cause.
 
-use super::unlike_other_machines;
-use crate::finding::{Cause, Family, FileId, Finding, Findings, Level, Mark, Span};
+use super::{
+    energy_without_caution, fastener_holds_nothing, incomplete_fastener, incomplete_seal,
+    incomplete_tool, inspection_without_criterion, order_on_fastener_unknown, reading_without_tool,
+    speed_not_measured_in_run, speed_without_engine_state, tip_speed_not_compared,
+    unlike_other_machines, work_not_in_record,
+};
+use crate::finding::{Cause, Family, FileId, Finding, Findings, Level, Mark, Rule, Span};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Sorts findings, and keeps one of each cause.
@@ -15,8 +20,24 @@ pub(super) fn keep_one(findings: &mut Findings) {
     merge_jobs(findings);
 }
 
-/// Drops what comparing the records of a file gives if the file can't be read without errors: a misspelled field is
-/// missing.
+/// The rules that report a field that is missing from a record, without comparing machines.
+const OF_MISSING_FIELD: [&Rule; 12] = [
+    &energy_without_caution::RULE,
+    &fastener_holds_nothing::RULE,
+    &incomplete_fastener::RULE,
+    &incomplete_seal::RULE,
+    &incomplete_tool::RULE,
+    &inspection_without_criterion::RULE,
+    &order_on_fastener_unknown::RULE,
+    &reading_without_tool::RULE,
+    &speed_not_measured_in_run::RULE,
+    &speed_without_engine_state::RULE,
+    &tip_speed_not_compared::RULE,
+    &work_not_in_record::RULE,
+];
+
+/// Drops what a missing field gives if the file can't be read without errors: a misspelled field is missing.
+/// Of several findings about missing fields of one record, that of comparing the machines is dropped.
 fn drop_incomplete(findings: &mut Findings) {
     let file_of = |finding: &Finding| finding.primary.as_ref().map(|mark| mark.span.file);
     let is_unread = |finding: &&Finding| {
@@ -24,10 +45,21 @@ fn drop_incomplete(findings: &mut Findings) {
         finding.level == Level::Error && is_of_reading
     };
     let unread: BTreeSet<Option<FileId>> = findings.iter().filter(is_unread).map(file_of).collect();
-    let rule = unlike_other_machines::RULE.name;
+    let is_compared = |finding: &Finding| finding.rule.name == unlike_other_machines::RULE.name;
+    let is_of_field = |finding: &Finding| {
+        let mut rules = OF_MISSING_FIELD.iter();
+        rules.any(|rule| rule.name == finding.rule.name)
+    };
+    let span_of = |finding: &Finding| finding.primary.as_ref().map(|mark| mark.span);
+    let of_field = findings.iter().filter(|finding| is_of_field(finding));
+    let records: BTreeSet<Option<Span>> = of_field.map(span_of).collect();
     let all = std::mem::take(findings).into_iter();
     *findings = all
-        .filter(|finding| finding.rule.name != rule || !unread.contains(&file_of(finding)))
+        .filter(|finding| {
+            let is_of_record = is_compared(finding) || is_of_field(finding);
+            let is_doubled = is_compared(finding) && records.contains(&span_of(finding));
+            !is_doubled && !(is_of_record && unread.contains(&file_of(finding)))
+        })
         .collect();
 }
 

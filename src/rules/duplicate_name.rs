@@ -19,6 +19,7 @@ rule! {
     /// === + tools.toml
     /// [tool.wrench-10-deep]
     /// name = "10 mm wrench"
+    /// size = "10 mm"
     /// ```
     ///
     /// ## Fix

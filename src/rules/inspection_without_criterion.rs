@@ -1,13 +1,20 @@
 //! See [`RULE`].
 
 use super::check::On;
-use crate::finding::{Finding, Findings, rule};
+use super::shared::holds_fluid;
+use crate::finding::{self, Finding, Findings, rule};
 use crate::job::{Job, Thing};
 use crate::procedure::Cause;
 use crate::prose::Verb;
+use crate::rehearsal::{PartPlace, Scene};
+use crate::shop::Part;
 
 rule! {
-    /// A fault table has a part inspected, but neither the part's record nor the table says what is acceptable.
+    /// A part is inspected, but nothing says what is acceptable: neither the part's record nor the fault table.
+    ///
+    /// In a procedure, that is reported on a machine that gives a criterion for at least eight parts. A look at a part in
+    /// its place may be for leaks, if the part holds a fluid or a line, or a seal closes its joint. A part that is renewed
+    /// each time needs no criterion, and the `note` of a part may be one.
     ///
     /// ## At the bench
     ///
@@ -37,7 +44,42 @@ rule! {
     "inspection-without-criterion", Names, Advice => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Fault(check)];
+pub(super) const ON: &[On] = &[On::Fault(check), On::Part(&[Verb::Inspect], check_part)];
+
+/// The least number of parts with a criterion that a machine must have.
+const LEAST: usize = 8;
+
+fn has_criterion(part: &Part) -> bool {
+    part.limits.is_some() || part.reuse.is_some()
+}
+
+fn check_part(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
+    let is_described = has_criterion(part) || part.single_use || part.note.is_some();
+    let is_off = scene.before.part(part.id).place == PartPlace::Off;
+    if is_described || (!is_off && holds_fluid(scene.machine, part)) {
+        return;
+    }
+    let others = scene.machine.parts.values().filter(|part| has_criterion(part));
+    if others.count() < LEAST {
+        return;
+    }
+    let message = format!(
+        "there is no criterion for inspecting `{}` of `{}`",
+        part.key, scene.machine.id
+    );
+    let mut finding = scene
+        .finding(&RULE, message, "")
+        .primary(part.span, "has neither `reuse` nor `limits`")
+        .secondary(scene.action.span, "inspected here")
+        .help("add one of them, so that every mechanic judges it alike");
+    // One record is to blame in all jobs.
+    finding.causes.push(finding::Cause {
+        thing: format!("record of {}", part.key),
+        since: Some(part.span),
+        is_shared: true,
+    });
+    findings.push(finding);
+}
 
 fn check(fault: &Job<'_>, findings: &mut Findings) {
     for step in fault.steps() {
@@ -48,7 +90,7 @@ fn check(fault: &Job<'_>, findings: &mut Findings) {
             let (Verb::Inspect, Thing::Part(part)) = (action.verb, action.thing) else {
                 continue;
             };
-            if part.limits.is_none() && part.reuse.is_none() {
+            if !has_criterion(part) {
                 let message = format!("there is no criterion for inspecting `{}`", part.key);
                 findings.push(
                     Finding::new(&RULE, message)

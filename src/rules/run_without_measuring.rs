@@ -23,6 +23,7 @@ rule! {
     /// [reading.speed]
     /// name = "speed"
     /// limits = "3000 rpm ± 100 rpm"
+    /// engine = "running"
     /// [engine]
     /// kind = "4-stroke"
     /// [run]

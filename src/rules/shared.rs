@@ -123,3 +123,23 @@ fn is_reported_elsewhere(
     }
     danger.kind == Some(EnergyKind::Ignition) && is_done_by_hand(handled)
 }
+
+/// Whether the records of a shop usually have a field: at least four of them, and at least four in five of all.
+///
+/// A record without such a field is more likely incomplete than different. Common practice, no source.
+pub(super) fn is_usual(with: usize, all: usize) -> bool {
+    with >= 4 && with * 5 >= all * 4
+}
+
+/// Whether a fluid is behind the joint of a part: it is a line, a cup, a cap, a drain plug, or the nut of a line.
+///
+/// Such a part has a thread of its own size, and is looked at for leaks.
+pub(super) fn holds_fluid(machine: &Machine, part: &Part) -> bool {
+    let named_by = &machine.named_by[part.id];
+    let holds_line = || {
+        let mut held = named_by.holds.iter();
+        held.any(|held| machine.parts[held.value].carries.is_some())
+    };
+    let is_line = part.carries.is_some() || part.drains.is_some();
+    is_line || holds_line() || !named_by.seals.is_empty()
+}

@@ -29,6 +29,7 @@ rule! {
     /// [reading.speed]
     /// name = "speed"
     /// limits = "3000 rpm ± 100 rpm"
+    /// engine = "running"
     /// tool = "tachometer"
     /// ```
     ///

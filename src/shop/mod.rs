@@ -161,6 +161,10 @@ pub(crate) struct Tool {
     pub(crate) torque: Option<TorqueTool>,
     /// `None` if it is not a meter.
     pub(crate) meter: Option<Meter>,
+    /// Whether the error of a torque wrench is given.
+    pub(crate) has_tolerance: bool,
+    /// Whether the error of a meter is given.
+    pub(crate) has_accuracy: bool,
     /// The settings of a torque wrench, or the values that a meter can read.
     pub(crate) range: Option<Located<Spec>>,
     /// The interval between two marks of its scale.

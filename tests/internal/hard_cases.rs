@@ -466,8 +466,8 @@ position = "hole A"
 name = "gap"
 limits = "0.1 mm to 0.2 mm"
 [reading.speed]
-name = "speed, warm"
-limits = "3000 rpm ± 100 rpm"
+name = "speed of the belt, warm"
+limits = "30 m/s ± 1 m/s"
 needs = ["warm"]
 [condition.warm]
 name = "warm"

@@ -19,6 +19,7 @@ mod mutants;
 mod order_cases;
 mod preview;
 mod quiet_cases;
+mod record_cases;
 mod rehearsal;
 mod settings;
 mod sheets;

@@ -180,14 +180,14 @@ fn sheets_and_kits_tell_a_top_up_from_a_fill() {
 const READINGS: &str = r#"
 engine = { kind = "4-stroke" }
 [reading.idle]
-name = "idle speed"
-limits = "1000 to 2000 rpm"
+name = "idle speed of the belt"
+limits = "10 to 20 m/s"
 over = "a"
 under = "b"
 changed-by = ["adjust:full"]
 [reading.full]
-name = "full speed"
-limits = "3000 to 4000 rpm"
+name = "full speed of the belt"
+limits = "30 to 40 m/s"
 over = "a"
 under = "b"
 [reading.clearance]

@@ -52,6 +52,8 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
         size: spec(tool, "size", &[], findings),
         torque,
         meter,
+        has_tolerance: tolerance.is_some(),
+        has_accuracy: accuracy.is_some(),
         range,
         graduation,
         length: spec(tool, "length", &[Quantity::Length], findings),

@@ -180,10 +180,12 @@ fn of_line(record: &BTreeMap<&str, &str>, key: &str, value: &str) -> Vec<(Kind, 
         return Vec::new();
     }
     let line = |value: &str| format!("{key} = {value}");
-    let mut mutants = vec![
-        (Kind::DropField, String::new()),
-        (Kind::RenameField, format!("{} = {value}", misspelled(key))),
-    ];
+    let mut mutants = vec![(Kind::RenameField, format!("{} = {value}", misspelled(key)))];
+    // Without the field, a valve is found open, and a fluid full: dropping it changes nothing.
+    let is_default = key == "found" && matches!(value, "\"open\"" | "\"full\"");
+    if !is_default {
+        mutants.push((Kind::DropField, String::new()));
+    }
     let emptied = match value {
         _ if value.starts_with('[') => Some("[]"),
         _ if value.starts_with('"') => Some("\"\""),
@@ -316,6 +318,13 @@ fn all_mutants(world: &BTreeMap<String, Vec<u8>>) -> Vec<Mutant> {
         .collect()
 }
 
+/// The mutants that may have no finding.
+fn missed() -> Vec<Missed> {
+    let list = root().join("tests/internal/mutants/missed_fields.toml");
+    let list: Table = toml::from_str(&std::fs::read_to_string(list).unwrap()).unwrap();
+    list.missed
+}
+
 #[test]
 fn most_faults_in_records_are_found() {
     let world = demo();
@@ -334,6 +343,39 @@ fn most_of_all_faults_in_records_are_found() {
     check_and_assert(&world, &mutants, true);
 }
 
+/// Shows which mutants of the list are missed still, by kind and field, and how many each entry covers.
+#[test]
+#[ignore = "takes a minute; it helps to shorten the list"]
+#[allow(clippy::print_stdout, reason = "the list is a result of the test")]
+fn the_listed_faults_in_records() {
+    let world = demo();
+    let list = missed();
+    let is_listed = |mutant: &Mutant| list.iter().any(|entry| entry.covers(mutant));
+    let mut mutants = all_mutants(&world);
+    let all = mutants.len();
+    mutants.retain(is_listed);
+    let known = early_messages(&world);
+    let missed: Vec<&Mutant> = mutants
+        .par_iter()
+        .filter(|mutant| !check(&world, &known, mutant, false).is_found)
+        .collect();
+    for mutant in &missed {
+        println!("{}", mutant.name());
+    }
+    for entry in &list {
+        let covered = missed.iter().filter(|mutant| entry.covers(mutant)).count();
+        println!(
+            "{covered} {:?} {} {:?}",
+            entry.kind, entry.file, entry.field
+        );
+    }
+    let found = all - missed.len();
+    println!(
+        "{found} of {all} are found if all that are not listed are: {}",
+        share(found, all)
+    );
+}
+
 /// Prints the figures. `is_all` says whether the mutants are all there are, so that each entry of the list has to cover
 /// some.
 #[allow(clippy::print_stdout, reason = "the figures are a result of the test")]
@@ -345,9 +387,8 @@ fn check_and_assert(world: &BTreeMap<String, Vec<u8>>, mutants: &[Mutant], is_al
         .enumerate()
         .map(|(index, mutant)| check(world, &known, mutant, index % COUNTED == 0))
         .collect();
-    let list = root().join("tests/internal/mutants/missed_fields.toml");
-    let list: Table = toml::from_str(&std::fs::read_to_string(list).unwrap()).unwrap();
-    let mut covered = vec![0; list.missed.len()];
+    let list = missed();
+    let mut covered = vec![0; list.len()];
     let mut by_kind: BTreeMap<Kind, (usize, usize)> = BTreeMap::new();
     let mut counts: Vec<(usize, String)> = Vec::new();
     let mut unexplained = Vec::new();
@@ -357,7 +398,7 @@ fn check_and_assert(world: &BTreeMap<String, Vec<u8>>, mutants: &[Mutant], is_al
         count.1 += usize::from(outcome.is_found);
         counts.extend(outcome.count.map(|count| (count, mutant.name())));
         if !outcome.is_found {
-            match list.missed.iter().position(|entry| entry.covers(mutant)) {
+            match list.iter().position(|entry| entry.covers(mutant)) {
                 Some(entry) => covered[entry] += 1,
                 None => unexplained.push(mutant.name()),
             }
@@ -378,7 +419,7 @@ fn check_and_assert(world: &BTreeMap<String, Vec<u8>>, mutants: &[Mutant], is_al
         unexplained.len(),
         unexplained.join("\n")
     );
-    for (entry, covered) in list.missed.iter().zip(&covered) {
+    for (entry, covered) in list.iter().zip(&covered) {
         let least = usize::from(is_all);
         let is_fair =
             (least..=MOST_OF_AN_ENTRY).contains(covered) && !entry.reason.trim().is_empty();

@@ -1,0 +1,478 @@
+//! Records that lack a field which most records of their kind have. Each faulty record is tested beside correct ones that
+//! look like it.
+
+use super::case::{Case, job};
+
+/// Asserts which rules report something for a machine and more tools. Several findings of one rule are several names.
+#[track_caller]
+fn assert_rules(what: &str, machine: &str, tools: &str, rules: &[&str]) {
+    let mut case = Case::on(machine);
+    case.add("tools.toml", tools);
+    // The pump of the tree has a fastener that is described as fully as those of the cases.
+    let pump = case.world.get_mut("machines/hand-pump.toml").unwrap();
+    let text = String::from_utf8_lossy(pump).into_owned();
+    let drive = "drive = \"hex 10 mm\"\n";
+    let full = format!("{drive}class = \"8\"\nassembled = \"dry\"\n");
+    *pump = text.replace(drive, &full).into_bytes();
+    assert_rules_of(what, &case, rules);
+}
+
+#[track_caller]
+fn assert_rules_of(what: &str, case: &Case, rules: &[&str]) {
+    let findings = case.findings();
+    let found: Vec<&str> = findings.iter().map(|(rule, ..)| rule.as_str()).collect();
+    assert_eq!(found, rules, "{what}: {findings:#?}");
+}
+
+/// Four complete fasteners, each with what it holds.
+fn fasteners(count: usize) -> String {
+    let fastener = |index| {
+        format!(
+            "[part.bolt-{index}]\nname = \"bolt {index}\"\nthread = \"M6\"\nclass = \"8.8\"\ndrive = \"hex 10 mm\"\n\
+            torque = \"9 N·m ± 1 N·m\"\nassembled = \"dry\"\n\
+            [part.lid-{index}]\nname = \"lid {index}\"\nheld-by = [\"bolt-{index}\"]\n"
+        )
+    };
+    (0..count).map(fastener).collect()
+}
+
+#[test]
+fn a_fastener_with_a_torque_has_what_makes_it_usable() {
+    let base = fasteners(5);
+    let full = [
+        "thread = \"M6\"",
+        "class = \"8.8\"",
+        "drive = \"hex 10 mm\"",
+        "torque = \"9 N·m ± 1 N·m\"",
+        "assembled = \"dry\"",
+    ];
+    let machine = |fields: &[&str], more: &str| {
+        format!(
+            "{base}[part.odd]\nname = \"odd one\"\n{}\n{more}[part.plate]\nname = \"plate\"\nheld-by = [\"odd\"]\n",
+            fields.join("\n")
+        )
+    };
+    let rule = &["incomplete-fastener"];
+    assert_rules("complete", &machine(&full, ""), "", &[]);
+    for lacking in 0..full.len() {
+        let fields: Vec<&str> = (0..full.len())
+            .filter(|index| *index != lacking)
+            .map(|index| full[index])
+            .collect();
+        // Without a thread, nothing is asked that depends on it.
+        assert_rules(full[lacking], &machine(&fields, ""), "", rule);
+    }
+    assert_rules(
+        "thread and drive alone",
+        &machine(&[full[0], full[2]], ""),
+        "",
+        &[],
+    );
+    let headed = [full[0], full[1], "head = \"hex bolt\"", full[3], full[4]];
+    assert_rules("a head gives the wrench", &machine(&headed, ""), "", &[]);
+    let pipe = ["thread = \"G1/4\"", full[2], full[3]];
+    assert_rules(
+        "a pipe thread is sealed and has no class",
+        &machine(&pipe, ""),
+        "",
+        &[],
+    );
+    let jet = [
+        full[0],
+        full[2],
+        "torque = \"1 N·m\"",
+        full[4],
+        "low-torque = \"brass jet\"",
+    ];
+    assert_rules("a jet has no class", &machine(&jet, ""), "", &[]);
+    let cup = "[part.cup]\nname = \"cup\"\ndrive = \"hex 10 mm\"\ntorque = \"4 N·m ± 1 N·m\"\ncarries = \"petrol\"\n\
+        [fluid.petrol]\nsupply = \"grease\"\n";
+    assert_rules(
+        "a cup is itself screwed in",
+        &format!("{base}{cup}"),
+        "",
+        &[],
+    );
+    let nut = "[part.nut]\nname = \"hose nut\"\ndrive = \"hex 24 mm\"\ntorque = \"60 N·m ± 5 N·m\"\n\
+        [part.hose]\nname = \"hose\"\nheld-by = [\"nut\"]\ncarries = \"petrol\"\n[fluid.petrol]\nsupply = \"grease\"\n";
+    assert_rules("so is the nut of a hose", &format!("{base}{nut}"), "", &[]);
+    let nut = nut.replace("carries = \"petrol\"\n", "");
+    assert_rules("the nut of a rod is not", &format!("{base}{nut}"), "", rule);
+    // A shop that says it nowhere means dry threads.
+    let unsaid = base.replace("assembled = \"dry\"\n", "");
+    assert_rules("no fastener says it", &unsaid, "", &[]);
+    let pattern =
+        format!("{base}[part.odd]\nname = \"odd one\"\nthread = \"M6\"\npattern = \"crosswise\"\n");
+    assert_rules("a pattern without a torque", &pattern, "", rule);
+}
+
+#[test]
+fn a_fastener_holds_something() {
+    let base = fasteners(5);
+    let odd = "[part.odd]\nname = \"odd one\"\nthread = \"M6\"\nclass = \"8.8\"\ndrive = \"hex 10 mm\"\n\
+        torque = \"9 N·m ± 1 N·m\"\nassembled = \"dry\"\n";
+    let rule = &["fastener-holds-nothing"];
+    assert_rules("nothing", &format!("{base}{odd}"), "", rule);
+    assert_rules(
+        "only seen behind it",
+        &format!("{base}{odd}[part.plate]\nname = \"plate\"\nbehind = [\"odd\"]\n"),
+        "",
+        rule,
+    );
+    assert_rules(
+        "a part",
+        &format!("{base}{odd}[part.plate]\nname = \"plate\"\nheld-by = [\"odd\"]\n"),
+        "",
+        &[],
+    );
+    let lock = "[reading.gap]\nname = \"gap\"\nlimits = \"1 mm to 2 mm\"\nlocked-by = [\"odd\"]\n";
+    assert_rules("an adjustment", &format!("{base}{odd}{lock}"), "", &[]);
+    assert_rules(
+        "a stack",
+        &format!("{base}{odd}stack = [\"plate\"]\n[part.plate]\nname = \"plate\"\n"),
+        "",
+        &[],
+    );
+    assert_rules(
+        "a drain plug",
+        &format!("{base}{odd}drains = \"oil\"\n[fluid.oil]\nsupply = \"grease\"\n"),
+        "",
+        &[],
+    );
+    assert_rules(
+        "a filler plug",
+        &format!("{base}{odd}[fluid.oil]\nsupply = \"grease\"\nthrough = \"odd\"\n"),
+        "",
+        &[],
+    );
+    assert_rules(
+        "said in its note",
+        &format!("{base}{odd}note = \"sets the brake\"\n"),
+        "",
+        &[],
+    );
+    // In a shop that does not write it, it says nothing.
+    let unsaid = base.replace("held-by", "behind");
+    assert_rules("no fastener holds anything", &unsaid, "", &[]);
+}
+
+#[test]
+fn parts_on_one_bolt_have_an_order() {
+    let bolt = "[part.bolt]\nname = \"bolt\"\nthread = \"M10\"\n";
+    let part = |id: &str, more: &str| {
+        format!("[part.{id}]\nname = \"{id}\"\nheld-by = [\"bolt\"]\n{more}")
+    };
+    let rule = &["order-on-fastener-unknown"];
+    let (washer, blade) = (part("washer", ""), part("blade", ""));
+    assert_rules("unknown", &format!("{bolt}{washer}{blade}"), "", rule);
+    let behind = part("blade", "behind = [\"washer\"]\n");
+    assert_rules("known", &format!("{bolt}{washer}{behind}"), "", &[]);
+    let hub = part("hub", "behind = [\"blade\"]\n");
+    assert_rules(
+        "known through a third part",
+        &format!("{bolt}{washer}{behind}{hub}"),
+        "",
+        &[],
+    );
+    let hub = part("hub", "behind = [\"washer\"]\n");
+    assert_rules(
+        "two under one washer",
+        &format!("{bolt}{washer}{behind}{hub}"),
+        "",
+        rule,
+    );
+    let bolts = bolt.replace("thread", "count = 4\nthread");
+    assert_rules(
+        "four bolts may hold parts side by side",
+        &format!("{bolts}{washer}{blade}"),
+        "",
+        &[],
+    );
+    assert_rules("one part", &format!("{bolt}{washer}"), "", &[]);
+    let stack = "stack = [\"washer\", \"blade\"]\n";
+    let loose = "[part.washer]\nname = \"washer\"\n[part.blade]\nname = \"blade\"\n";
+    assert_rules(
+        "a stack has an order",
+        &format!("{bolt}{stack}{loose}"),
+        "",
+        &[],
+    );
+}
+
+#[test]
+fn a_seal_says_whether_it_is_used_again_and_where_it_lies() {
+    let seal = |id: usize, fields: &str| {
+        format!(
+            "[part.seal-{id}]\nname = \"seal {id}\"\n{fields}[part.joint-{id}]\nname = \"joint {id}\"\n"
+        )
+    };
+    let full =
+        |id: usize| format!("single-use = true\nfaces = [\"face\"]\nseals = [\"joint-{id}\"]\n");
+    let base: String = (0..4).map(|id| seal(id, &full(id))).collect();
+    let with = |fields: &str| format!("{base}{}", seal(4, fields));
+    let rule = &["incomplete-seal"];
+    assert_rules("complete", &with(&full(4)), "", &[]);
+    assert_rules(
+        "no single-use",
+        &with("faces = [\"face\"]\nseals = [\"joint-4\"]\n"),
+        "",
+        rule,
+    );
+    assert_rules(
+        "no faces",
+        &with("single-use = true\nseals = [\"joint-4\"]\n"),
+        "",
+        rule,
+    );
+    assert_rules("faces alone", &with("faces = [\"face\"]\n"), "", rule);
+    assert_rules(
+        "used again",
+        &with("reuse = \"soft\"\nfaces = [\"face\"]\nseals = [\"joint-4\"]\n"),
+        "",
+        &[],
+    );
+    assert_rules(
+        "a cover with faces",
+        &with("faces = [\"face\"]\nheld-by = [\"screw\"]\n[part.screw]\nname = \"screw\"\n"),
+        "",
+        &[],
+    );
+    assert_rules(
+        "said in its note",
+        &with("faces = [\"face\"]\nnote = \"lead, beaten flat\"\n"),
+        "",
+        &[],
+    );
+    assert_rules(
+        "a split pin is no seal",
+        &with("single-use = true\n"),
+        "",
+        &[],
+    );
+}
+
+#[test]
+fn an_energy_has_cautions_if_others_have() {
+    let energy = |id: usize, cautions: &str| {
+        format!(
+            "[energy.spring-{id}]\nname = \"spring {id}\"\nkind = \"spring\"\nisolate = \"a\"\nprove = \"b\"\n\
+            restore = \"c\"\nendangers = [\"lid\"]\n{cautions}"
+        )
+    };
+    let given = "cautions = [\"sharp-edge\"]\n";
+    let machine = |with: usize, without: usize| {
+        let with = (0..with).map(|id| energy(id, given));
+        let without = (0..without).map(|id| energy(100 + id, ""));
+        let energies: String = with.chain(without).collect();
+        format!("[part.lid]\nname = \"lid\"\n{energies}")
+    };
+    let rule = "energy-without-caution";
+    assert_rules("all", &machine(5, 0), "", &[]);
+    assert_rules("one of five lacks them", &machine(4, 1), "", &[rule]);
+    assert_rules("two of ten lack them", &machine(8, 2), "", &[rule, rule]);
+    assert_rules("too few to tell", &machine(3, 1), "", &[]);
+    assert_rules("only some have them", &machine(4, 2), "", &[]);
+    assert_rules("none has them", &machine(0, 5), "", &[]);
+}
+
+#[test]
+fn a_reading_names_its_tool_if_others_do() {
+    let reading = |id: usize, tool: &str| {
+        format!("[reading.gap-{id}]\nname = \"gap {id}\"\nlimits = \"1 mm to 2 mm\"\n{tool}")
+    };
+    let machine = |with: usize, without: usize| -> String {
+        let with = (0..with).map(|id| reading(id, "tool = \"tape\"\n"));
+        let without = (0..without).map(|id| reading(100 + id, ""));
+        with.chain(without).collect()
+    };
+    let tape = "[tool.tape]\nname = \"tape\"\n";
+    let rule = "reading-without-tool";
+    // The pump of the tree has one without.
+    assert_rules("most", &machine(4, 0), tape, &[rule]);
+    assert_rules("two of ten", &machine(8, 1), tape, &[rule, rule]);
+    assert_rules("too few to tell", &machine(3, 0), tape, &[]);
+    assert_rules("some", &machine(4, 1), tape, &[]);
+    assert_rules("none", &machine(0, 4), tape, &[]);
+}
+
+#[test]
+fn a_speed_says_whether_the_engine_runs() {
+    let engine = "engine = { kind = \"4-stroke\" }\n";
+    let speed = "[reading.speed]\nname = \"speed\"\nlimits = \"3000 rpm ± 100 rpm\"\n";
+    let rule = &["speed-without-engine-state"];
+    assert_rules("unsaid", &format!("{engine}{speed}"), "", rule);
+    let frequency = speed.replace("3000 rpm ± 100 rpm", "50 Hz ± 1 Hz");
+    assert_rules("a frequency", &format!("{engine}{frequency}"), "", rule);
+    assert_rules(
+        "running",
+        &format!("{engine}{speed}engine = \"running\"\n"),
+        "",
+        &[],
+    );
+    assert_rules(
+        "turned by hand",
+        &format!("{engine}{speed}engine = \"stopped\"\n"),
+        "",
+        &[],
+    );
+    assert_rules("a motor of the mains", speed, "", &[]);
+    let time = speed.replace("3000 rpm ± 100 rpm", "at most 3 s");
+    assert_rules("a time", &format!("{engine}{time}"), "", &[]);
+}
+
+#[test]
+fn speeds_are_measured_in_a_run() {
+    let speed = |id: usize| {
+        format!(
+            "[reading.speed-{id}]\nname = \"speed {id}\"\nlimits = \"3000 rpm ± 100 rpm\"\nengine = \"running\"\n"
+        )
+    };
+    let speeds: String = (0..5).map(speed).collect();
+    let run = |ids: &[usize]| {
+        let ids: Vec<String> = ids.iter().map(|id| format!("\"speed-{id}\"")).collect();
+        format!(
+            "engine = {{ kind = \"4-stroke\" }}\n{speeds}[run]\nmeasure = [{}]\n",
+            ids.join(", ")
+        )
+    };
+    let rule = &["speed-not-measured-in-run"];
+    assert_rules("all", &run(&[0, 1, 2, 3, 4]), "", &[]);
+    assert_rules("one is missing", &run(&[0, 1, 2, 3]), "", rule);
+    assert_rules("many are not meant to be", &run(&[0, 1, 2]), "", &[]);
+    let none = format!("engine = {{ kind = \"4-stroke\" }}\n{speeds}[run]\nstop = \"Pull.\"\n");
+    assert_rules("no run measures anything", &none, "", &[]);
+}
+
+#[test]
+fn a_tool_says_what_it_is_able_to_do() {
+    let rule = &["incomplete-tool"];
+    let wrench =
+        |id: usize, fields: &str| format!("[tool.wrench-{id}]\nname = \"wrench {id}\"\n{fields}");
+    let full = "range = \"5 N·m to 25 N·m\"\ntolerance = \"2 %\"\ngraduation = \"0.1 N·m\"\n";
+    let wrenches = |fields: &str| {
+        format!(
+            "{}{}{}",
+            wrench(0, full),
+            wrench(1, full),
+            wrench(2, fields)
+        )
+    };
+    let tools = |what: &str, tools: &str, rules: &[&str]| assert_rules(what, "", tools, rules);
+    tools("complete", &wrenches(full), &[]);
+    tools(
+        "no tolerance",
+        &wrenches("range = \"5 N·m to 25 N·m\"\ngraduation = \"0.1 N·m\"\n"),
+        rule,
+    );
+    tools(
+        "no marks",
+        &wrenches("range = \"5 N·m to 25 N·m\"\ntolerance = \"2 %\"\n"),
+        rule,
+    );
+    tools(
+        "no range",
+        &wrenches("tolerance = \"2 %\"\ngraduation = \"0.1 N·m\"\n"),
+        rule,
+    );
+    tools(
+        "the only one",
+        &wrench(0, "range = \"5 N·m to 25 N·m\"\ntolerance = \"2 %\"\n"),
+        &[],
+    );
+    tools(
+        "sized",
+        "[tool.s]\nname = \"13 mm spanner\"\nsize = \"13 mm\"\n",
+        &[],
+    );
+    tools("not sized", "[tool.s]\nname = \"13 mm spanner\"\n", rule);
+    tools(
+        "an extension",
+        "[tool.s]\nname = \"75 mm extension\"\nextends = \"75 mm\"\n",
+        &[],
+    );
+    tools(
+        "no length first",
+        "[tool.s]\nname = \"spanner of 1995\"\n",
+        &[],
+    );
+    tools("a weight", "[tool.s]\nname = \"2 kg hammer\"\n", &[]);
+}
+
+#[test]
+fn a_rotating_part_has_all_that_its_speed_is_compared_with() {
+    let wheel = "[part.wheel]\nname = \"wheel\"\n";
+    let speed = "[reading.speed]\nname = \"speed\"\nlimits = \"3000 rpm ± 100 rpm\"\n";
+    let (turns, tip, size) = (
+        "turns-with = \"speed\"\n",
+        "tip-speed = \"at most 60 m/s\"\n",
+        "diameter = \"300 mm\"\n",
+    );
+    let rule = &["tip-speed-not-compared"];
+    let machine = |fields: &[&str]| format!("{wheel}{}{speed}", fields.concat());
+    assert_rules("all", &machine(&[turns, tip, size]), "", &[]);
+    assert_rules("no limit", &machine(&[turns, size]), "", rule);
+    assert_rules("no size", &machine(&[turns, tip]), "", rule);
+    assert_rules("no speed", &machine(&[tip, size]), "", rule);
+    assert_rules("a round part", &machine(&[size]), "", &[]);
+    assert_rules("none", &machine(&[]), "", &[]);
+}
+
+#[test]
+fn what_a_job_does_is_asked_for_by_the_record() {
+    let parts: String = (0..8)
+        .map(|id| format!("[part.p{id}]\nname = \"p{id}\"\nclean = true\nreuse = \"whole\"\npositions = [\"a\", \"b\"]\nposition = \"a\"\n"))
+        .collect();
+    let on = |fields: &str, steps: &[&str]| {
+        job(
+            &format!("{parts}[part.odd]\nname = \"odd one\"\n{fields}"),
+            steps,
+        )
+    };
+    let clean = ["remove:odd", "clean:odd", "fit:odd"];
+    let rule = &["work-not-in-record"];
+    assert_rules_of("cleaned", &on("", &clean), rule);
+    assert_rules_of("asked for", &on("clean = true\n", &clean), &[]);
+    assert_rules_of("cleaned in its place", &on("", &["clean:odd"]), &[]);
+    assert_rules_of(
+        "its faces are cleaned anyway",
+        &on(
+            "faces = [\"rim\"]\nreuse = \"soft\"\n",
+            &["remove:odd", "clean:odd", "inspect:odd", "fit:odd"],
+        ),
+        &[],
+    );
+    assert_rules_of(
+        "said in its note",
+        &on("note = \"dusty here\"\n", &clean),
+        &[],
+    );
+    assert_rules_of(
+        "few are cleaned",
+        &job("[part.odd]\nname = \"odd one\"\n", &clean),
+        &[],
+    );
+    let note = ["note:odd", "remove:odd", "fit:odd"];
+    assert_rules_of("noted", &on("", &note), rule);
+    assert_rules_of(
+        "may sit in two places",
+        &on("positions = [\"a\", \"b\"]\n", &note),
+        &[],
+    );
+    let look = ["remove:odd", "inspect:odd", "fit:odd"];
+    let rule = &["inspection-without-criterion"];
+    assert_rules_of("inspected", &on("", &look), rule);
+    assert_rules_of("inspected in its place", &on("", &["inspect:odd"]), rule);
+    assert_rules_of("with a criterion", &on("reuse = \"whole\"\n", &look), &[]);
+    let hose = "carries = \"oil\"\n[fluid.oil]\nsupply = \"grease\"\n";
+    assert_rules_of("a look for leaks", &on(hose, &["inspect:odd"]), &[]);
+    assert_rules_of(
+        "few have a criterion",
+        &job("[part.odd]\nname = \"odd one\"\n", &look),
+        &[],
+    );
+    // One record is at fault, however many jobs show it.
+    let mut two = on("", &clean).with("other", "", &clean);
+    assert_rules_of("two jobs", &two, &["work-not-in-record"]);
+    two.add("machines/case.toml", "clean = true\n");
+    assert_rules_of("two jobs, corrected", &two, &[]);
+}
