@@ -1,10 +1,10 @@
 //! Keeps one finding of each cause.
 
 use super::{
-    energy_without_caution, fastener_holds_nothing, incomplete_fastener, incomplete_seal,
-    incomplete_tool, inspection_without_criterion, order_on_fastener_unknown, reading_without_tool,
-    speed_not_measured_in_run, speed_without_engine_state, tip_speed_not_compared,
-    unlike_other_machines, work_not_in_record,
+    dangerous_voltage_without_caution, energy_without_caution, fastener_holds_nothing,
+    incomplete_fastener, incomplete_seal, incomplete_tool, inspection_without_criterion,
+    order_on_fastener_unknown, reading_without_tool, speed_not_measured_in_run,
+    speed_without_engine_state, tip_speed_not_compared, unlike_other_machines, work_not_in_record,
 };
 use crate::finding::{Cause, Family, FileId, Finding, Findings, Level, Mark, Rule, Span};
 use std::collections::{BTreeMap, BTreeSet};
@@ -21,7 +21,8 @@ pub(super) fn keep_one(findings: &mut Findings) {
 }
 
 /// The rules that report a field that is missing from a record, without comparing machines.
-const OF_MISSING_FIELD: [&Rule; 12] = [
+const OF_MISSING_FIELD: [&Rule; 13] = [
+    &dangerous_voltage_without_caution::RULE,
     &energy_without_caution::RULE,
     &fastener_holds_nothing::RULE,
     &incomplete_fastener::RULE,
@@ -58,7 +59,7 @@ fn drop_incomplete(findings: &mut Findings) {
         .filter(|finding| {
             let is_of_record = is_compared(finding) || is_of_field(finding);
             let is_doubled = is_compared(finding) && records.contains(&span_of(finding));
-            !is_doubled && !(is_of_record && unread.contains(&file_of(finding)))
+            !(is_doubled || is_of_record && unread.contains(&file_of(finding)))
         })
         .collect();
 }

@@ -8,8 +8,9 @@ use crate::shop::{Part, Shop};
 rule! {
     /// A seal lacks a field that most seals of the shop have.
     ///
-    /// A seal is a part with `seals`, or with `faces` and without `held-by`. It is expected to have `single-use` or `reuse`, and with `seals` also
-    /// `faces`, if at least four seals have the field, and at least four in five. A part with a `note` is not reported.
+    /// A seal is a part with `seals`, or with `faces` and without `held-by`. It is expected to have `single-use` or `reuse`, with `seals`
+    /// also `faces`, and with `single-use` and `faces` also `seals`, if at least four seals have the field, and at least four in five. `seals` is not
+    /// asked of a part with a `note`, such as a shaft seal: it closes no joint.
     ///
     /// ## At the bench
     ///
@@ -49,11 +50,16 @@ pub(super) const ON: &[On] = &[On::Shop(check)];
 /// A field of a seal: its name, whether a seal is expected to have it, and whether it has.
 type Field = (&'static str, fn(&Part) -> bool, fn(&Part) -> bool);
 
-const FIELDS: [Field; 2] = [
+const FIELDS: [Field; 3] = [
     (
         "`single-use` or `reuse`",
         |part| !part.seals.is_empty() || (!part.faces.is_empty() && part.held_by.is_empty()),
         |part| part.single_use || part.reuse.is_some() || part.limits.is_some(),
+    ),
+    (
+        "`seals`",
+        |part| part.single_use && !part.faces.is_empty() && part.note.is_none(),
+        |part| !part.seals.is_empty(),
     ),
     (
         "`faces`",
@@ -71,7 +77,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         is_usual(asked.iter().filter(|part| is_given(part)).count(), asked.len())
     });
     let usual: Vec<&Field> = usual.collect();
-    for (machine, part) in parts(shop).filter(|(_, part)| part.note.is_none()) {
+    for (machine, part) in parts(shop) {
         let lacking = usual
             .iter()
             .filter(|(_, is_asked, is_given)| is_asked(part) && !is_given(part));
@@ -88,7 +94,7 @@ fn check(shop: &Shop, findings: &mut Findings) {
         findings.push(
             Finding::new(&RULE, message)
                 .primary(part.span, "")
-                .help("add it, or say in its `note` what is different"),
+                .help("add it"),
         );
     }
 }

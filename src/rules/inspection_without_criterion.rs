@@ -72,10 +72,10 @@ fn check_part(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         .primary(part.span, "has neither `reuse` nor `limits`")
         .secondary(scene.action.span, "inspected here")
         .help("add one of them, so that every mechanic judges it alike");
-    // One record is to blame in all jobs.
+    // One record is to blame in all jobs, or one action on all machines.
     finding.causes.push(finding::Cause {
         thing: format!("record of {}", part.key),
-        since: Some(part.span),
+        since: None,
         is_shared: true,
     });
     findings.push(finding);

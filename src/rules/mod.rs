@@ -53,6 +53,7 @@ rules! {
     class_thread_mismatch,
     confirmed_too_early,
     confirmed_while_full,
+    dangerous_voltage_without_caution,
     disconnect_sign_at_restore,
     duplicate_name,
     duplicated_value,

@@ -9,7 +9,8 @@ rule! {
     /// Two parts are held by one single fastener, and no `behind` says which of them goes on first.
     ///
     /// Only a fastener of one piece is meant: what it holds lies on it, one part on the other. A `stack` gives the order
-    /// as well.
+    /// as well. A part that lies between the fastener, or a part that it holds, and another part that it holds is also
+    /// held by it: it is reported if it does not say so.
     ///
     /// ## At the bench
     ///
@@ -43,6 +44,9 @@ fn check(shop: &Shop, findings: &mut Findings) {
         for fastener in machine.parts.values() {
             let is_single = fastener.count == 1 && fastener.stack.is_empty();
             let held = &machine.named_by[fastener.id].holds;
+            if is_single && fastener.is_fastener() {
+                report_between(machine, fastener, findings);
+            }
             if !is_single || held.len() < 2 || !fastener.is_fastener() {
                 continue;
             }
@@ -70,6 +74,34 @@ fn check(shop: &Shop, findings: &mut Findings) {
                     .help("name the outer part in the `behind` of the inner one"),
             );
         }
+    }
+}
+
+/// Reports parts that lie between parts on a fastener and are not held by it.
+fn report_between(machine: &Machine, fastener: &Part, findings: &mut Findings) {
+    let is_held = |part: PartId| {
+        let mut holders = machine.parts[part].held_by.iter();
+        holders.any(|holder| holder.value == fastener.id)
+    };
+    for part in machine.parts.values() {
+        let mut outer = part.behind.iter().map(|name| name.value);
+        let is_under = outer.any(|outer| outer == fastener.id || is_held(outer));
+        let mut inner = machine.named_by[part.id].behind.iter();
+        let inner = inner.find(|inner| is_held(inner.value));
+        let (Some(inner), true) = (inner, is_under && !is_held(part.id)) else {
+            continue;
+        };
+        let inner = &machine.parts[inner.value];
+        let message = format!(
+            "`{}` of `{}` lies under `{}`, in front of `{}` that it holds, but is not `held-by` it",
+            part.key, machine.id, fastener.key, inner.key
+        );
+        findings.push(
+            Finding::new(&RULE, message)
+                .primary(part.span, "")
+                .secondary(fastener.span, "the fastener")
+                .help(format!("add `{}` to its `held-by`", fastener.key)),
+        );
     }
 }
 

@@ -3,13 +3,13 @@
 use super::check::On;
 use crate::finding::{Finding, Findings, rule};
 use crate::quantity::Kind;
-use crate::shop::Shop;
+use crate::shop::{EnergyKind, Shop};
 
 rule! {
-    /// The reading of a speed or a frequency does not say whether the engine runs.
+    /// The reading of a speed or a frequency, or one with the ignition live, does not say whether the engine runs.
     ///
     /// That is `engine = "running"`, or `"stopped"` for what is read without it. Only machines that have an engine are
-    /// looked at. `may-be-live` on the reading also says that it is taken live.
+    /// looked at. A speed with other energies in `may-be-live` may be that of another part.
     ///
     /// ## At the bench
     ///
@@ -45,15 +45,20 @@ fn check(shop: &Shop, findings: &mut Findings) {
             };
             let kind = limits.spec.value.limits().kind();
             let is_speed = matches!(kind, Kind::RotationalSpeed | Kind::Frequency);
-            if !is_speed || reading.engine.is_some() || !reading.may_be_live.is_empty() {
+            let mut live = reading.may_be_live.iter();
+            let is_ignition_live = live
+                .any(|id| machine.energies[id.value].kind == Some(EnergyKind::Ignition));
+            let (key, id) = (&reading.key, &machine.id);
+            let message = if reading.engine.is_some() {
                 continue;
-            }
-            let message = format!(
-                "reading `{}` of `{}` is a {}, and does not say whether the engine runs",
-                reading.key,
-                machine.id,
-                kind.name()
-            );
+            } else if is_ignition_live {
+                format!("reading `{key}` of `{id}` is taken with the ignition live, and does not say whether the engine runs")
+            } else if is_speed && reading.may_be_live.is_empty() {
+                let kind = kind.name();
+                format!("reading `{key}` of `{id}` is a {kind}, and does not say whether the engine runs")
+            } else {
+                continue;
+            };
             findings.push(
                 Finding::new(&RULE, message)
                     .primary(limits.spec.span, "")

@@ -94,10 +94,10 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
         .help(format!(
             "add {field} to the part, so that every job that takes it off has to do it"
         ));
-    // One record is to blame in all jobs.
+    // One record is to blame in all jobs, or one action on all machines.
     finding.causes.push(Cause {
         thing: format!("record of {key}"),
-        since: Some(part.span),
+        since: None,
         is_shared: true,
     });
     findings.push(finding);

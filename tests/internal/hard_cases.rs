@@ -725,10 +725,12 @@ locked-by = ["locknut"]
 [reading.stop-time]
 name = "time to stop"
 limits = "at most 3 s"
+engine = "stopped"
 may-be-live = ["ignition", "blade"]
 [reading.terminal-voltage]
 name = "voltage at the terminals"
 limits = "12 V ± 1 V"
+engine = "stopped"
 may-be-live = ["ignition", "blade", "battery"]
 "#;
 

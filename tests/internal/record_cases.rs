@@ -13,7 +13,12 @@ fn assert_rules(what: &str, machine: &str, tools: &str, rules: &[&str]) {
     let text = String::from_utf8_lossy(pump).into_owned();
     let drive = "drive = \"hex 10 mm\"\n";
     let full = format!("{drive}class = \"8\"\nassembled = \"dry\"\n");
-    *pump = text.replace(drive, &full).into_bytes();
+    let text = text.replace(drive, &full);
+    let (single_use, seals) = (
+        "single-use = true\n",
+        "single-use = true\nseals = [\"cover\"]\n",
+    );
+    *pump = text.replace(single_use, seals).into_bytes();
     assert_rules_of(what, &case, rules);
 }
 
@@ -181,6 +186,23 @@ fn parts_on_one_bolt_have_an_order() {
         "",
         rule,
     );
+    let cup = "[part.cup]\nname = \"cup\"\nbehind = [\"bolt\"]\n";
+    let under = part("blade", "behind = [\"cup\"]\n");
+    assert_rules(
+        "a cup on the bolt that is not held by it",
+        &format!("{bolt}{cup}{under}"),
+        "",
+        rule,
+    );
+    let held = part("cup", "behind = [\"bolt\"]\n");
+    assert_rules("a cup that is", &format!("{bolt}{held}{under}"), "", &[]);
+    let ring = "[part.ring]\nname = \"ring\"\nbehind = [\"bolt\"]\n";
+    assert_rules(
+        "a ring under the head alone",
+        &format!("{bolt}{ring}{washer}"),
+        "",
+        &[],
+    );
     let bolts = bolt.replace("thread", "count = 4\nthread");
     assert_rules(
         "four bolts may hold parts side by side",
@@ -238,10 +260,16 @@ fn a_seal_says_whether_it_is_used_again_and_where_it_lies() {
         &[],
     );
     assert_rules(
-        "said in its note",
-        &with("faces = [\"face\"]\nnote = \"lead, beaten flat\"\n"),
+        "no joint, said in its note",
+        &with("single-use = true\nfaces = [\"face\"]\nnote = \"seals the shaft\"\n"),
         "",
         &[],
+    );
+    assert_rules(
+        "no joint",
+        &with("single-use = true\nfaces = [\"face\"]\n"),
+        "",
+        rule,
     );
     assert_rules(
         "a split pin is no seal",
@@ -316,6 +344,23 @@ fn a_speed_says_whether_the_engine_runs() {
         &[],
     );
     assert_rules("a motor of the mains", speed, "", &[]);
+    let ignition = "[energy.spark]\nname = \"spark\"\nkind = \"ignition\"\nisolate = \"a\"\nprove = \"b\"\nrestore = \"c\"\n";
+    let stop = format!(
+        "{}may-be-live = [\"spark\"]\n",
+        speed.replace("3000 rpm ± 100 rpm", "at most 3 s")
+    );
+    assert_rules(
+        "a time with the ignition live",
+        &format!("{engine}{stop}{ignition}"),
+        "",
+        rule,
+    );
+    assert_rules(
+        "a time after stopping",
+        &format!("{engine}{stop}engine = \"stopped\"\n{ignition}"),
+        "",
+        &[],
+    );
     let time = speed.replace("3000 rpm ± 100 rpm", "at most 3 s");
     assert_rules("a time", &format!("{engine}{time}"), "", &[]);
 }
@@ -419,9 +464,13 @@ fn a_rotating_part_has_all_that_its_speed_is_compared_with() {
 
 #[test]
 fn what_a_job_does_is_asked_for_by_the_record() {
-    let parts: String = (0..8)
-        .map(|id| format!("[part.p{id}]\nname = \"p{id}\"\nclean = true\nreuse = \"whole\"\npositions = [\"a\", \"b\"]\nposition = \"a\"\n"))
-        .collect();
+    let part = |id: usize| {
+        format!(
+            "[part.p{id}]\nname = \"p{id}\"\nclean = true\nreuse = \"whole\"\npositions = [\"a\", \"b\"]\nposition = \"a\"\n"
+        )
+    };
+    let parts: Vec<String> = (0..8).map(part).collect();
+    let parts = parts.concat();
     let on = |fields: &str, steps: &[&str]| {
         job(
             &format!("{parts}[part.odd]\nname = \"odd one\"\n{fields}"),
@@ -475,4 +524,98 @@ fn what_a_job_does_is_asked_for_by_the_record() {
     assert_rules_of("two jobs", &two, &["work-not-in-record"]);
     two.add("machines/case.toml", "clean = true\n");
     assert_rules_of("two jobs, corrected", &two, &[]);
+}
+
+#[test]
+fn a_dangerous_voltage_has_a_caution() {
+    let reading = |limits: &str, more: &str| {
+        format!("[reading.supply]\nname = \"supply\"\nlimits = \"{limits}\"\n{more}")
+    };
+    let caution = "cautions = [\"sharp-edge\"]\n";
+    let rule = &["dangerous-voltage-without-caution"];
+    assert_rules("mains", &reading("230 V ± 20 V", ""), "", rule);
+    assert_rules(
+        "mains with a caution",
+        &reading("230 V ± 20 V", caution),
+        "",
+        &[],
+    );
+    assert_rules("at least", &reading("at least 0.2 kV", ""), "", rule);
+    assert_rules("a battery", &reading("12.4 V to 13.0 V", ""), "", &[]);
+    assert_rules("a traction battery", &reading("at least 48 V", ""), "", &[]);
+    let generator = "generator = { poles = 2, frequency = \"50 Hz ± 2 Hz\", droop = \"4 %\" }\nengine = { kind = \"a\" }\n";
+    let frequency = reading("50 Hz ± 2 Hz", "engine = \"running\"\n");
+    assert_rules("a generator", &format!("{generator}{frequency}"), "", rule);
+    assert_rules(
+        "a generator with a caution",
+        &format!("{generator}{frequency}{caution}"),
+        "",
+        &[],
+    );
+    assert_rules(
+        "a frequency of something else",
+        &reading("50 Hz ± 2 Hz", ""),
+        "",
+        &[],
+    );
+}
+
+#[test]
+fn a_fastener_is_turned_with_a_tool_that_fits_it_and_measures_its_torque() {
+    let machine = "[part.nut]\nname = \"nut\"\nthread = \"M8\"\ndrive = \"hex 13 mm\"\ntorque = \"20 N·m ± 2 N·m\"\n\
+        [part.lid]\nname = \"lid\"\nheld-by = [\"nut\"]\n";
+    let tools = "[tool.spanner-13]\nname = \"13 mm spanner\"\nsize = \"13 mm\"\n\
+        [tool.spanner-17]\nname = \"17 mm spanner\"\nsize = \"17 mm\"\n\
+        [tool.impact]\nname = \"impact driver with 13 mm socket\"\nsize = \"13 mm\"\n\
+        [tool.torque]\nname = \"torque wrench\"\nrange = \"5 N·m to 40 N·m\"\ntolerance = \"2 %\"\n\
+        [tool.large]\nname = \"large torque wrench\"\nrange = \"60 N·m to 200 N·m\"\ntolerance = \"2 %\"\n";
+    let rules = |step: &str| {
+        let mut case = Case::on(machine);
+        let text =
+            format!("+++\ntitle = \"job\"\nmachines = [\"case\"]\n+++\n## Do\n\n1. {step}\n");
+        case.world.insert("case/job.md".to_owned(), text.into());
+        case.add("tools.toml", tools);
+        let findings = case.findings().into_iter().map(|finding| finding.0);
+        let asked = [
+            "wrench-does-not-fit",
+            "torqued-without-torque-tool",
+            "torque-tool-out-of-range",
+            "text-names-other-part",
+            "value-contradicts-machine",
+        ];
+        findings
+            .filter(|rule| asked.contains(&rule.as_str()))
+            .collect::<Vec<_>>()
+    };
+    let none: [&str; 0] = [];
+    assert_eq!(rules("With the [](use:torque), [](tighten:nut)"), none);
+    assert_eq!(
+        rules("With the [](use:torque) and the [](use:spanner-13), [](tighten:nut)"),
+        none
+    );
+    assert_eq!(
+        rules("With the [](use:spanner-13), [](slacken:nut)\n2. [](tighten:nut)"),
+        none
+    );
+    assert_eq!(rules("[Tighten the nut](tighten:nut)"), none);
+    assert_eq!(
+        rules("With the [](use:spanner-17), [](slacken:nut). [](tighten:nut)"),
+        ["wrench-does-not-fit"]
+    );
+    assert_eq!(
+        rules("With the [](use:spanner-13), [](tighten:nut)"),
+        ["torqued-without-torque-tool"]
+    );
+    assert_eq!(
+        rules("With the [](use:impact), [](tighten:nut)"),
+        ["torqued-without-torque-tool"]
+    );
+    assert_eq!(
+        rules("With the [](use:large), [](tighten:nut)"),
+        ["torque-tool-out-of-range"]
+    );
+    assert_eq!(
+        rules("[Tighten the lid](tighten:nut)"),
+        ["text-names-other-part"]
+    );
 }

@@ -17,8 +17,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// The least percentage of mutants that must be found, and of the mutants of a sample. Mutants listed as missed count as
 /// not found.
-const WANTED_IN_100: usize = 90;
-const WANTED_OF_SAMPLE: usize = 88;
+const WANTED_IN_100: usize = 95;
+const WANTED_OF_SAMPLE: usize = 95;
 
 /// Of how many mutants one is checked.
 const SAMPLED: u64 = 16;
@@ -175,10 +175,12 @@ fn misspelled(name: &str) -> String {
 
 /// The mutants of one line, `key = value`: the kind and the line that replaces it.
 fn of_line(record: &BTreeMap<&str, &str>, key: &str, value: &str) -> Vec<(Kind, String)> {
-    let is_naming = NAMING.contains(&key) || key == "without";
-    if !is_naming && !OTHERS.contains(&key) {
+    // The engine of a machine is a table of the author's own words; that of a reading is a fixed word.
+    let is_own_words = value.starts_with('{');
+    if !NAMING.contains(&key) && !OTHERS.contains(&key) {
         return Vec::new();
     }
+    let is_naming = (NAMING.contains(&key) || key == "without") && !is_own_words;
     let line = |value: &str| format!("{key} = {value}");
     let mut mutants = vec![(Kind::RenameField, format!("{} = {value}", misspelled(key)))];
     // Without the field, a valve is found open, and a fluid full: dropping it changes nothing.
@@ -336,7 +338,7 @@ fn most_faults_in_records_are_found() {
 }
 
 #[test]
-#[ignore = "takes ten minutes; the test above checks a sample"]
+#[ignore = "takes some minutes; the test above checks a sample"]
 fn most_of_all_faults_in_records_are_found() {
     let world = demo();
     let mutants = all_mutants(&world);

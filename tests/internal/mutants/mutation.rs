@@ -2,7 +2,7 @@
 
 use crate::procedure::{Item, Procedure, Step};
 use crate::prose::{ActionLink, Inline, ThingKind, Verb};
-use crate::shop::{Machine, Shop};
+use crate::shop::{Machine, Shop, slug};
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -30,6 +30,8 @@ pub(super) enum Kind {
     UnknownPart,
     /// The old part is fitted instead of a new one.
     FitUsed,
+    /// A linkage is fitted in another of its positions.
+    OtherPosition,
 }
 
 /// What is changed.
@@ -368,6 +370,7 @@ impl<'a> Mutator<'a> {
         if action.verb.takes() != ThingKind::Part {
             return;
         }
+        self.other_position(position, action_index, action);
         // The next part of the machine, and the next one that the procedure names.
         let own = action.thing.value.as_str();
         // A name that another of the procedure's machines lacks would be found by that alone.
@@ -387,6 +390,45 @@ impl<'a> Mutator<'a> {
             let to = vec![vec![format!("{}->{name}", written(action))]];
             self.add(
                 kind,
+                Change::Thing(position, action_index, name),
+                position,
+                to,
+            );
+        }
+    }
+}
+
+impl Mutator<'_> {
+    /// The mutant that fits a linkage in the next of its positions: another than the one that is written, or than the
+    /// one that the machine's file has.
+    fn other_position(&mut self, position: StepPosition, action_index: usize, action: &ActionLink) {
+        let written_thing = action.thing.value.as_str();
+        let (key, given) = match written_thing.split_once('/') {
+            Some((key, given)) => (key, Some(given)),
+            None => (written_thing, None),
+        };
+        let Some(part) = self
+            .machine
+            .parts
+            .find(key)
+            .map(|id| &self.machine.parts[id])
+        else {
+            return;
+        };
+        if !matches!(action.verb, Verb::Fit | Verb::Renew) || part.positions.is_empty() {
+            return;
+        }
+        let known = part.position.as_ref();
+        let right = given
+            .map(str::to_owned)
+            .or_else(|| known.map(|known| slug(&known.value)));
+        let mut others = part.positions.iter().map(|other| slug(&other.value));
+        let other = others.find(|other| Some(other) != right.as_ref());
+        if let Some(other) = other {
+            let name = format!("{key}/{other}");
+            let to = vec![vec![format!("{}->{name}", written(action))]];
+            self.add(
+                Kind::OtherPosition,
                 Change::Thing(position, action_index, name),
                 position,
                 to,
