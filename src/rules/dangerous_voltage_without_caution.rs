@@ -69,7 +69,10 @@ fn dangerous(machine: &Machine, reading: &Reading) -> Option<Span> {
 }
 
 fn is_above_touch(limits: &Limits) -> bool {
-    let highest = limits.upper().or_else(|| limits.lower()).or_else(|| limits.nominal());
+    let highest = limits
+        .upper()
+        .or_else(|| limits.lower())
+        .or_else(|| limits.nominal());
     let touch = Quantity::new(
         Rational::from_integer(HIGHEST_TO_TOUCH.into()),
         Unit::VOLT,

@@ -68,7 +68,11 @@ const FIELDS: [Field; 4] = [
     Field {
         name: "`assembled`",
         is_given: |part| part.assembled.is_some(),
-        is_asked: |_, part| part.thread.as_ref().is_some_and(|thread| !thread.value.is_pipe()),
+        is_asked: |_, part| {
+            part.thread
+                .as_ref()
+                .is_some_and(|thread| !thread.value.is_pipe())
+        },
     },
     Field {
         name: "`drive` or `head`",
@@ -84,7 +88,10 @@ fn check(shop: &Shop, findings: &mut Findings) {
         .filter(|field| {
             let asked = torqued().filter(|(machine, part)| (field.is_asked)(machine, part));
             let given: Vec<bool> = asked.map(|(_, part)| (field.is_given)(part)).collect();
-            is_usual(given.iter().filter(|is_given| **is_given).count(), given.len())
+            is_usual(
+                given.iter().filter(|is_given| **is_given).count(),
+                given.len(),
+            )
         })
         .collect();
     for (machine, part) in torqued() {

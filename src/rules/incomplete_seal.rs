@@ -74,7 +74,10 @@ fn check(shop: &Shop, findings: &mut Findings) {
             .map(|(_, part)| part)
             .filter(|part| is_asked(part))
             .collect();
-        is_usual(asked.iter().filter(|part| is_given(part)).count(), asked.len())
+        is_usual(
+            asked.iter().filter(|part| is_given(part)).count(),
+            asked.len(),
+        )
     });
     let usual: Vec<&Field> = usual.collect();
     for (machine, part) in parts(shop) {

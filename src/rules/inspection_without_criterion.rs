@@ -59,7 +59,11 @@ fn check_part(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     if is_described || (!is_off && holds_fluid(scene.machine, part)) {
         return;
     }
-    let others = scene.machine.parts.values().filter(|part| has_criterion(part));
+    let others = scene
+        .machine
+        .parts
+        .values()
+        .filter(|part| has_criterion(part));
     if others.count() < LEAST {
         return;
     }

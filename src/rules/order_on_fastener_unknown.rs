@@ -51,8 +51,10 @@ fn check(shop: &Shop, findings: &mut Findings) {
                 continue;
             }
             let held: Vec<&Part> = held.iter().map(|name| &machine.parts[name.value]).collect();
-            let in_front: Vec<BTreeSet<PartId>> =
-                held.iter().map(|part| in_front_of(machine, part.id)).collect();
+            let in_front: Vec<BTreeSet<PartId>> = held
+                .iter()
+                .map(|part| in_front_of(machine, part.id))
+                .collect();
             let unknown = (1..held.len())
                 .flat_map(|second| (0..second).map(move |first| (first, second)))
                 .find(|(first, second)| {

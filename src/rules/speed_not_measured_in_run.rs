@@ -93,7 +93,10 @@ fn is_in_run(machine: &Machine, reading: &Reading) -> bool {
 }
 
 fn is_running_speed(reading: &Reading) -> bool {
-    let kind = reading.limits.as_ref().map(|limits| limits.spec.value.limits().kind());
+    let kind = reading
+        .limits
+        .as_ref()
+        .map(|limits| limits.spec.value.limits().kind());
     let is_running = matches!(&reading.engine, Some(need) if need.value == EngineNeed::Running);
     is_running && matches!(kind, Some(Kind::RotationalSpeed | Kind::Frequency))
 }

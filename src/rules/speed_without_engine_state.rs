@@ -46,16 +46,20 @@ fn check(shop: &Shop, findings: &mut Findings) {
             let kind = limits.spec.value.limits().kind();
             let is_speed = matches!(kind, Kind::RotationalSpeed | Kind::Frequency);
             let mut live = reading.may_be_live.iter();
-            let is_ignition_live = live
-                .any(|id| machine.energies[id.value].kind == Some(EnergyKind::Ignition));
+            let is_ignition_live =
+                live.any(|id| machine.energies[id.value].kind == Some(EnergyKind::Ignition));
             let (key, id) = (&reading.key, &machine.id);
             let message = if reading.engine.is_some() {
                 continue;
             } else if is_ignition_live {
-                format!("reading `{key}` of `{id}` is taken with the ignition live, and does not say whether the engine runs")
+                format!(
+                    "reading `{key}` of `{id}` is taken with the ignition live, and does not say whether the engine runs"
+                )
             } else if is_speed && reading.may_be_live.is_empty() {
                 let kind = kind.name();
-                format!("reading `{key}` of `{id}` is a {kind}, and does not say whether the engine runs")
+                format!(
+                    "reading `{key}` of `{id}` is a {kind}, and does not say whether the engine runs"
+                )
             } else {
                 continue;
             };

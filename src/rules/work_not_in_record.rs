@@ -83,7 +83,9 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     };
     let (key, machine) = (&part.key, &scene.machine.id);
     let message = if done.is_empty() {
-        format!("`{key}` of `{machine}` is cleaned while it is off, but its record does not have {field}")
+        format!(
+            "`{key}` of `{machine}` is cleaned while it is off, but its record does not have {field}"
+        )
     } else {
         format!("{done} `{key}` of `{machine}` is noted, but its record does not have {field}")
     };
