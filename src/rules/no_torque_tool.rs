@@ -3,7 +3,7 @@
 use super::check::On;
 use super::shared::parts;
 use crate::finding::{Finding, Findings, rule};
-use crate::shop::{CribChoice, Shop};
+use crate::shop::{CribChoice, Shop, Tool};
 
 rule! {
     /// No torque tool in the crib covers a fastener's torque.
@@ -37,6 +37,12 @@ rule! {
 pub(super) const ON: &[On] = &[On::Shop(check)];
 
 fn check(shop: &Shop, findings: &mut Findings) {
+    // What a tool without its range covers is not known; `incomplete-tool` reports the range.
+    let is_incomplete =
+        |tool: &Tool| tool.range.is_none() && (tool.has_tolerance || tool.graduation.is_some());
+    if shop.tools.values().any(is_incomplete) {
+        return;
+    }
     for (machine, part) in parts(shop) {
         let (Some(stage), Some(CribChoice::Nearest(tool))) =
             (part.stages.last(), shop.torque_tool_for(part))

@@ -441,6 +441,11 @@ fn a_tool_says_what_it_is_able_to_do() {
         &[],
     );
     tools("a weight", "[tool.s]\nname = \"2 kg hammer\"\n", &[]);
+    // What a tool without its range covers is not known, so no fastener is reported for want of a tool.
+    let large = wrench(0, "range = \"20 N·m to 100 N·m\"\n");
+    tools("none for the cover nut", &large, &["no-torque-tool"]);
+    let unknown = wrench(1, "tolerance = \"2 %\"\ngraduation = \"0.1 N·m\"\n");
+    tools("a range is missing", &format!("{large}{unknown}"), rule);
 }
 
 #[test]
