@@ -4,6 +4,7 @@
 //! The machines are random: parts in front of each other, held by fasteners, single-use parts, linkages, lines
 //! with fluid in them, a tap, an ignition. The disassembly is a random walk over the parts that can come off next.
 
+use crate::finding::Level;
 use crate::job::Thing;
 use crate::prose::Verb;
 use crate::tree::Memory;
@@ -217,7 +218,9 @@ proptest! {
             ("strip/strip.md", procedure.clone()),
         ]));
         let checked = crate::check_all(&sources);
-        let messages: Vec<&String> = checked.findings.iter().map(|finding| &finding.message).collect();
+        // Advice is about the machine, whose records are drawn at random.
+        let faults = checked.findings.iter().filter(|finding| finding.level != Level::Advice);
+        let messages: Vec<&String> = faults.map(|finding| &finding.message).collect();
         prop_assert!(messages.is_empty(), "{messages:#?}\n{machine_text}\n{procedure}");
 
         // Each part that was removed is fitted exactly once.
