@@ -257,7 +257,7 @@ fn limits_of_readings_are_judged() {
 fn speeds_and_frequencies_are_judged() {
     check(
         "[engine]\nignition-pulses-per-turn = 1\n[generator]\npoles = 2\nfrequency = \"50 Hz ± 2 Hz\"\n\
-         [reading.value]\nname = \"value\"\n",
+         [reading.value]\nname = \"value\"\nengine = \"running\"\ncautions = [\"sharp-edge\"]\n",
         r#"
         limits = "3100 rpm ± 100 rpm"; tool = "tacho"
         limits = "at least 12500 rpm"; tool = "tacho"
