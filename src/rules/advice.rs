@@ -1,5 +1,6 @@
 //! The help of several rules: how a step is done so that no other rule is broken by it.
 
+use super::context::all_of;
 use crate::prose::Verb;
 use crate::rehearsal::{PartPlace, Scene, State};
 use crate::shop::{ConditionId, Energy, EngineNeed, Machine, Part, ReadingId};
@@ -28,13 +29,21 @@ pub(super) fn closing(part: &Part, place: PartPlace) -> String {
     format!("add {} before this step{holders}", refit(part))
 }
 
+/// The most parts of a fix. A fix with more is not proposed: nobody could read it, and the chain of parts in front of
+/// each other in a hostile file can be deeper than the stack.
+const MOST_PARTS: usize = 64;
+
 /// The actions that put a part on and tighten it. What is behind it or held by it, and off as well, is put on first.
+/// Empty if they are too many.
 pub(super) fn actions_of_closing(state: &State<'_>, machine: &Machine, part: &Part) -> Vec<String> {
     if state.part(part.id).place == PartPlace::Loose {
         return vec![format!("tighten:{}", part.key)];
     }
     let mut parts = Vec::new();
     put_on(state, machine, &machine.parts[part.id], &mut parts);
+    if parts.len() > MOST_PARTS {
+        return Vec::new();
+    }
     let actions = parts.iter().flat_map(|part| {
         let verb = if part.single_use { "renew" } else { "fit" };
         let tighten = part.is_fastener().then(|| format!("tighten:{}", part.key));
@@ -46,7 +55,7 @@ pub(super) fn actions_of_closing(state: &State<'_>, machine: &Machine, part: &Pa
 /// Lists a part that is off, after those that have to be on before it.
 fn put_on<'a>(state: &State<'_>, machine: &'a Machine, part: &'a Part, parts: &mut Vec<&'a Part>) {
     let is_listed = parts.iter().any(|listed| listed.id == part.id);
-    if is_listed || state.part(part.id).place != PartPlace::Off {
+    if is_listed || parts.len() > MOST_PARTS || state.part(part.id).place != PartPlace::Off {
         return;
     }
     // It is listed first, so that parts in front of each other end the recursion.
@@ -59,11 +68,9 @@ fn put_on<'a>(state: &State<'_>, machine: &'a Machine, part: &'a Part, parts: &m
     parts[at..].rotate_left(1);
 }
 
-/// The actions of [`clearing`].
+/// The actions of [`clearing`]. Empty if they are too many.
 pub(super) fn actions_of_clearing(scene: &Scene<'_, '_>, part: &Part) -> Vec<String> {
-    let actions = taking_off(scene.before, scene.machine, part);
-    let written = |(verb, part): &(Verb, &Part)| format!("{}:{}", verb.word(), part.key);
-    actions.iter().map(written).collect()
+    taking_off(scene.before, scene.machine, part).unwrap_or_default()
 }
 
 /// The most actions that a help lists.
@@ -71,34 +78,32 @@ const MOST_LISTED: usize = 4;
 
 /// How to take a part off before a step, with what is in front of it and what holds it.
 pub(super) fn clearing(scene: &Scene<'_, '_>, part: &Part) -> String {
-    let actions = actions_of_clearing(scene, part);
-    let actions: Vec<String> = actions
+    let actions = taking_off(scene.before, scene.machine, part);
+    let listed = actions.filter(|actions| (1..=MOST_LISTED).contains(&actions.len()));
+    let Some(actions) = listed else {
+        return format!(
+            "remove `{}` before this step, and before it what is in front of it and what holds it",
+            part.key
+        );
+    };
+    let links: Vec<String> = actions
         .iter()
         .map(|action| format!("`[]({action})`"))
         .collect();
-    match actions.as_slice() {
-        [] => format!("add `[](remove:{})` before this step", part.key),
-        [action] => format!("add {action} before this step"),
-        [first @ .., last] if actions.len() <= MOST_LISTED => {
-            format!("add {} and {last} before this step", first.join(", "))
-        }
-        _ => format!(
-            "remove `{}` before this step, and before it what is in front of it and what holds it",
-            part.key
-        ),
-    }
+    let links: Vec<&str> = links.iter().map(String::as_str).collect();
+    format!("add {} before this step", all_of(&links))
 }
 
 /// The actions that take a part off: first what is in front of it and what holds it, and where it sits is noted. Parts
-/// that are off are left out.
-pub(super) fn taking_off<'a>(
-    state: &State<'_>,
-    machine: &'a Machine,
-    part: &Part,
-) -> Vec<(Verb, &'a Part)> {
+/// that are off are left out. `None` if they are too many.
+fn taking_off(state: &State<'_>, machine: &Machine, part: &Part) -> Option<Vec<String>> {
     let mut actions = Vec::new();
     take_off(state, machine, &machine.parts[part.id], &mut actions);
-    actions
+    if actions.len() > MOST_PARTS {
+        return None;
+    }
+    let written = |(verb, part): &(Verb, &Part)| format!("{}:{}", verb.word(), part.key);
+    Some(actions.iter().map(written).collect())
 }
 
 fn take_off<'a>(
@@ -109,7 +114,7 @@ fn take_off<'a>(
 ) {
     let is_listed = actions.iter().any(|(_, listed)| listed.id == part.id);
     let now = state.part(part.id);
-    if is_listed || now.place == PartPlace::Off {
+    if is_listed || actions.len() > MOST_PARTS || now.place == PartPlace::Off {
         return;
     }
     // It is listed first, so that parts in front of each other end the recursion.
@@ -173,10 +178,10 @@ pub(super) fn measuring(machine: &Machine, id: ReadingId, after: &str) -> String
         let key = &machine.conditions[need.value].key;
         format!("`{key}` is confirmed")
     }));
-    let when = match states.as_slice() {
-        [] => String::new(),
-        [state] => format!(" once {state}"),
-        [first @ .., last] => format!(" once {} and {last}", first.join(", ")),
+    let states: Vec<&str> = states.iter().map(String::as_str).collect();
+    let when = match all_of(&states) {
+        states if states.is_empty() => states,
+        states => format!(" once {states}"),
     };
     let comma = if after.is_empty() || when.is_empty() {
         ""
@@ -190,6 +195,7 @@ pub(super) fn measuring(machine: &Machine, id: ReadingId, after: &str) -> String
 mod tests {
     use super::*;
     use crate::tree::{self, Memory};
+    use std::fmt::Write as _;
 
     #[test]
     fn what_holds_a_part_comes_off_before_it() {
@@ -208,13 +214,34 @@ mod tests {
         let state = State::initial(&shop, machine);
         let rod = machine.parts.get("rod").unwrap();
         let actions = taking_off(&state, machine, rod);
-        let actions: Vec<String> = actions
-            .iter()
-            .map(|(verb, part)| format!("{}:{}", verb.word(), part.key))
-            .collect();
         assert_eq!(
-            actions.join(" "),
+            actions.unwrap().join(" "),
             "remove:nut remove:lid remove:screw remove:plate note:rod remove:rod"
         );
+    }
+
+    #[test]
+    fn a_chain_of_parts_may_be_deeper_than_the_stack() {
+        let mut machine = "name = \"T\"\nbasis = \"invented\"\n".to_owned();
+        let count = 50_000;
+        for index in 0..count {
+            let front = index + 1;
+            let behind = format!("behind = [\"p{front}\"]\n");
+            let behind = if front < count { behind.as_str() } else { "" };
+            let _ = write!(machine, "[part.p{index}]\nname = \"p\"\n{behind}");
+        }
+        let files = [
+            ("shop.toml", "name = \"S\"\n".to_owned()),
+            ("machines/t.toml", machine),
+        ];
+        let tree = tree::read(&Memory::new(files));
+        let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
+        let machine = shop.machines.get("t").unwrap();
+        let state = State::initial(&shop, machine);
+        let part = |key: &str| machine.parts.get(key).unwrap();
+        assert_eq!(taking_off(&state, machine, part("p0")), None);
+        let near = count - MOST_PARTS;
+        let all = taking_off(&state, machine, part(&format!("p{near}")));
+        assert_eq!(all.unwrap().len(), MOST_PARTS);
     }
 }

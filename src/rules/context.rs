@@ -137,9 +137,7 @@ impl Scene<'_, '_> {
             .in_job(self.job.to_string())
             .primary(self.moment.span, label)
     }
-}
 
-impl Scene<'_, '_> {
     /// What a finding says of a condition that does not hold: that it was not confirmed yet, or what ended it.
     pub(super) fn unmet(&self, id: ConditionId) -> String {
         let key = &self.machine.conditions[id].key;
@@ -191,11 +189,12 @@ pub(super) enum Blamed<'k> {
 pub(super) fn named(keys: &[&str]) -> Option<(String, &'static str)> {
     let quoted: Vec<String> = keys.iter().map(|key| format!("`{key}`")).collect();
     let quoted: Vec<&str> = quoted.iter().map(String::as_str).collect();
-    match quoted.len() {
-        0 => None,
-        1 => Some((all_of(&quoted), "is")),
-        _ => Some((all_of(&quoted), "are")),
-    }
+    let verb = match quoted.len() {
+        0 => return None,
+        1 => "is",
+        _ => "are",
+    };
+    Some((all_of(&quoted), verb))
 }
 
 /// The help of several things as one, without repetitions.

@@ -8,9 +8,9 @@ use crate::shop::{Machine, Part, Shop};
 rule! {
     /// A fastener with a torque holds nothing: no part names it in `held-by`, and no reading in `locked-by`.
     ///
-    /// Reported only in a shop where at least four fasteners hold something, and at least four in five. A spark plug, a
-    /// part of a line, a filler plug, a part that has its own `stack`, and a part with a part number or a `note`, such as a
-    /// jet or a valve, hold nothing.
+    /// Reported only in a shop where at least four fasteners hold something, and at least four in five. Not reported are
+    /// parts that hold nothing by nature: a spark plug, a part of a line, a filler plug, a part that has its own `stack`,
+    /// and a part with a part number or a `note`, such as a jet or a valve.
     ///
     /// ## At the bench
     ///

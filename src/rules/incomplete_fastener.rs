@@ -8,11 +8,12 @@ use crate::shop::{Machine, Part, Shop};
 rule! {
     /// A fastener has a torque, but lacks what makes it usable: `thread`, `class`, `assembled`, or `drive` or `head`.
     ///
-    /// Each of them is missed only in a shop that gives it for at least four in five of its fasteners with a torque. A
-    /// shop that never says how a thread is assembled means dry threads, as published tables do. A part that
-    /// holds a fluid or a line, or whose joint a seal closes, such as a strainer cup or the nut of a hose, has a thread of
-    /// its own size: it needs no `thread` and no `class`. Nor does a spark plug, or a part with `low-torque`, need a class. How a
-    /// thread is assembled is not asked without a thread, and not of a pipe thread, which is always sealed.
+    /// Each field is expected only in a shop that gives it for at least four in five of its fasteners with a torque. A
+    /// shop that never says how a thread is assembled means dry threads, as published tables do.
+    ///
+    /// A part that holds a fluid or a line, or whose joint a seal closes, has a thread of its own size and needs no
+    /// `thread` and no `class`: a strainer cup, the nut of a hose. A spark plug and a part with `low-torque` need no
+    /// `class`. `assembled` is not expected without a thread, and not of a pipe thread, which is always sealed.
     ///
     /// Also reported is a part without a torque that has a `class`, `assembled`, `pattern` or `engagement`: they say
     /// nothing without one.

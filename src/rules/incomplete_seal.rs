@@ -8,9 +8,10 @@ use crate::shop::{Part, Shop};
 rule! {
     /// A seal lacks a field that most seals of the shop have.
     ///
-    /// A seal is a part with `seals`, or with `faces` and without `held-by`. It is expected to have `single-use` or `reuse`, with `seals`
-    /// also `faces`, and with `single-use` and `faces` also `seals`, if at least four seals have the field, and at least four in five. `seals` is not
-    /// asked of a part with a `note`, such as a shaft seal: it closes no joint.
+    /// A seal is a part with `seals`, or with `faces` and without `held-by`. It is expected to have `single-use` or
+    /// `reuse`. With `seals` it is also expected to have `faces`, and with `single-use` and `faces` also `seals`. A field
+    /// is expected if at least four seals of the shop have it, and at least four in five. `seals` is not expected of a
+    /// part with a `note`, such as a shaft seal, which closes no joint.
     ///
     /// ## At the bench
     ///

@@ -42,7 +42,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Delete the second step, or correct what it names.
+    /// Correct what the second step names if something else is meant. Otherwise delete it, unless it protects somebody:
+    /// a step that isolates, closes, confirms or inspects stays, with a waiver that gives the reason.
     "repeated-without-effect", Rehearsal, Advice => pub(super) RULE
 }
 
@@ -183,5 +184,12 @@ fn finding(action: &Action<'_>, here: Span, first: Span, job: String) -> Finding
         .in_job(job)
         .primary(here, "repeated here")
         .secondary(first, "done here, and nothing has changed it since")
-        .help("delete this step, or correct what it names")
+        .help(match action.verb {
+            // These protect somebody.
+            Verb::Isolate | Verb::Confirm | Verb::Close | Verb::Inspect => {
+                "correct what it names if something else is meant; if it is repeated on purpose, waive the rule in this \
+                 step with the reason"
+            }
+            _ => "correct what it names if something else is meant, or delete this step",
+        })
 }

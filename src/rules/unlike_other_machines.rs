@@ -59,6 +59,13 @@ struct Compared<'s> {
     has_note: bool,
 }
 
+impl Compared<'_> {
+    fn has(&self, field: &str, name: &str) -> bool {
+        let names = self.fields.get(field);
+        names.is_some_and(|names| names.contains(name))
+    }
+}
+
 fn check<'s>(shop: &'s Shop, findings: &mut Findings) {
     let mut groups: BTreeMap<(&str, &'s str), Vec<Compared<'s>>> = BTreeMap::new();
     let machines = shop.machines.values().filter(|machine| machine.is_complete);
@@ -150,11 +157,13 @@ fn compare(shop: &Shop, kind: &str, key: &str, records: &[Compared<'_>], finding
         .collect();
     for record in records.iter().filter(|record| !record.has_note) {
         let mut lacks: Vec<String> = Vec::new();
+        let mut first_lacking = None;
         for (field, name) in &common {
             let own = record.fields.get(field);
-            if own.is_some_and(|own| own.contains(name)) || !exists(shop, record.machine, name) {
+            if record.has(field, name) || !exists(shop, record.machine, name) {
                 continue;
             }
+            first_lacking.get_or_insert((field, name));
             let lacking = match own {
                 Some(_) => format!("`{name}` in `{field}`"),
                 None => format!("`{field}`"),
@@ -163,9 +172,9 @@ fn compare(shop: &Shop, kind: &str, key: &str, records: &[Compared<'_>], finding
                 lacks.push(lacking);
             }
         }
-        if lacks.is_empty() {
+        let Some((field, name)) = first_lacking else {
             continue;
-        }
+        };
         let what = match kind {
             "machine" => format!("`{}`", record.machine.id),
             "run" => format!("`[run]` of `{}`", record.machine.id),
@@ -182,7 +191,7 @@ fn compare(shop: &Shop, kind: &str, key: &str, records: &[Compared<'_>], finding
                 _ => "add it if it is true of this machine as well",
             });
         let mut others = records.iter();
-        if let Some(other) = others.find(|other| other.span != record.span) {
+        if let Some(other) = others.find(|other| other.has(field, name)) {
             finding = finding.secondary(other.span, "has it");
         }
         findings.push(finding);
@@ -268,7 +277,8 @@ impl<'s> Fields<'s> {
             ("thread", part.thread.is_some()),
             ("class", part.class.is_some()),
             (
-                "drive` or `head",
+                "drive",
+                // `head` gives the wrench as well.
                 part.drive.is_some() || part.head.is_some(),
             ),
             ("torque", !part.stages.is_empty()),

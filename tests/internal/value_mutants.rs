@@ -5,8 +5,7 @@
 //!
 //! `cargo test --lib value_mutants -- --nocapture` prints the figures.
 
-use super::mutants::{demo, matches_pattern};
-use super::support::root;
+use super::mutants::{MOST_OF_AN_ENTRY, demo, missed_fields};
 use crate::quantity::{Quantity, Spec};
 use crate::tree::Memory;
 use rayon::prelude::*;
@@ -15,9 +14,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// The least percentage of mutants that must be found.
 const WANTED_IN_100: usize = 70;
-
-/// The most mutants that an entry of the list may cover.
-const MOST_OF_AN_ENTRY: usize = 20;
 
 /// How a value was mistyped.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
@@ -53,33 +49,6 @@ impl Mutant {
             "{:?} {}: {} = {} -> {}",
             self.kind, self.path, self.field, self.typed, self.mistyped
         )
-    }
-}
-
-/// An entry of `value_mutants.toml`: mutants that may have no finding.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Missed {
-    /// Why the sources do not allow finding it.
-    reason: String,
-    kind: Vec<Kind>,
-    /// The file, as a pattern.
-    file: String,
-    /// The record and field, as patterns.
-    field: Vec<String>,
-}
-
-#[derive(Deserialize)]
-struct Table {
-    missed: Vec<Missed>,
-}
-
-impl Missed {
-    fn covers(&self, mutant: &Mutant) -> bool {
-        let mut fields = self.field.iter();
-        self.kind.contains(&mutant.kind)
-            && matches_pattern(&mutant.path, &self.file)
-            && fields.any(|field| matches_pattern(&mutant.field, field))
     }
 }
 
@@ -270,9 +239,8 @@ fn most_mistyped_values_are_found() {
         .par_iter()
         .map(|mutant| found_by(&files, mutant))
         .collect();
-    let table = std::fs::read_to_string(root().join("tests/internal/value_mutants.toml")).unwrap();
-    let table: Table = toml::from_str(&table).unwrap();
-    let mut covered = vec![0; table.missed.len()];
+    let missed = missed_fields("value_mutants.toml");
+    let mut covered = vec![0; missed.len()];
     let mut by_kind: BTreeMap<Kind, (usize, usize)> = BTreeMap::new();
     let mut by_rule: BTreeMap<&str, usize> = BTreeMap::new();
     let mut unexplained = Vec::new();
@@ -284,7 +252,10 @@ fn most_mistyped_values_are_found() {
             *by_rule.entry(rule).or_default() += 1;
         }
         if rules.is_empty() {
-            match table.missed.iter().position(|entry| entry.covers(mutant)) {
+            match missed
+                .iter()
+                .position(|entry| entry.covers(&mutant.kind, &mutant.path, &mutant.field))
+            {
                 Some(entry) => covered[entry] += 1,
                 None => unexplained.push(mutant.name()),
             }
@@ -303,7 +274,7 @@ fn most_mistyped_values_are_found() {
         unexplained.len(),
         unexplained.join("\n")
     );
-    for (entry, covered) in table.missed.iter().zip(&covered) {
+    for (entry, covered) in missed.iter().zip(&covered) {
         let is_fair = (1..=MOST_OF_AN_ENTRY).contains(covered) && !entry.reason.trim().is_empty();
         assert!(is_fair, "`{}` covers {covered}", entry.reason);
     }

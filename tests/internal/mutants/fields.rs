@@ -6,9 +6,8 @@
 //! runs check a [`SAMPLED`]th of the mutants, chosen by a hash of their names: the choice does not change when another
 //! part of the demonstration does. `cargo test --lib mutants::fields -- --ignored --nocapture` checks them all.
 
-use super::super::support::root;
 use super::check::count_of;
-use super::list::{MOST_OF_AN_ENTRY, matches_pattern};
+use super::list::{MOST_OF_AN_ENTRY, MissedField, missed_fields};
 use super::{MOST_FINDINGS, demo, share};
 use crate::tree::Memory;
 use rayon::prelude::*;
@@ -133,33 +132,6 @@ impl Mutant {
             "{:?} {}: {}: {} -> {}",
             self.kind, self.path, self.field, self.typed, self.mutated
         )
-    }
-}
-
-/// An entry of `missed_fields.toml`: mutants that may have no finding.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Missed {
-    /// Why the sources do not allow finding it.
-    reason: String,
-    kind: Vec<Kind>,
-    /// The file, as a pattern.
-    file: String,
-    /// The record and field, as patterns.
-    field: Vec<String>,
-}
-
-#[derive(Deserialize)]
-struct Table {
-    missed: Vec<Missed>,
-}
-
-impl Missed {
-    fn covers(&self, mutant: &Mutant) -> bool {
-        let mut fields = self.field.iter();
-        self.kind.contains(&mutant.kind)
-            && matches_pattern(&mutant.path, &self.file)
-            && fields.any(|field| matches_pattern(&mutant.field, field))
     }
 }
 
@@ -321,10 +293,8 @@ fn all_mutants(world: &BTreeMap<String, Vec<u8>>) -> Vec<Mutant> {
 }
 
 /// The mutants that may have no finding.
-fn missed() -> Vec<Missed> {
-    let list = root().join("tests/internal/mutants/missed_fields.toml");
-    let list: Table = toml::from_str(&std::fs::read_to_string(list).unwrap()).unwrap();
-    list.missed
+fn missed() -> Vec<MissedField<Kind>> {
+    missed_fields("mutants/missed_fields.toml")
 }
 
 #[test]
@@ -352,7 +322,10 @@ fn most_of_all_faults_in_records_are_found() {
 fn the_listed_faults_in_records() {
     let world = demo();
     let list = missed();
-    let is_listed = |mutant: &Mutant| list.iter().any(|entry| entry.covers(mutant));
+    let is_listed = |mutant: &Mutant| {
+        list.iter()
+            .any(|entry| entry.covers(&mutant.kind, &mutant.path, &mutant.field))
+    };
     let mut mutants = all_mutants(&world);
     let all = mutants.len();
     mutants.retain(is_listed);
@@ -365,7 +338,10 @@ fn the_listed_faults_in_records() {
         println!("{}", mutant.name());
     }
     for entry in &list {
-        let covered = missed.iter().filter(|mutant| entry.covers(mutant)).count();
+        let covered = missed
+            .iter()
+            .filter(|mutant| entry.covers(&mutant.kind, &mutant.path, &mutant.field))
+            .count();
         println!(
             "{covered} {:?} {} {:?}",
             entry.kind, entry.file, entry.field
@@ -400,7 +376,10 @@ fn check_and_assert(world: &BTreeMap<String, Vec<u8>>, mutants: &[Mutant], is_al
         count.1 += usize::from(outcome.is_found);
         counts.extend(outcome.count.map(|count| (count, mutant.name())));
         if !outcome.is_found {
-            match list.iter().position(|entry| entry.covers(mutant)) {
+            match list
+                .iter()
+                .position(|entry| entry.covers(&mutant.kind, &mutant.path, &mutant.field))
+            {
                 Some(entry) => covered[entry] += 1,
                 None => unexplained.push(mutant.name()),
             }

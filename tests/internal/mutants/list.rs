@@ -1,10 +1,13 @@
-//! The list of mutants that are not found, in `missed.toml`.
+//! The lists of mutants that are not found: of procedures in `missed.toml`, of records in `missed_fields.toml` and
+//! `value_mutants.toml`.
 
+use super::super::support::root;
 use super::mutation::{Kind, Mutant};
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 
 /// The most mutants that an entry of the list may cover.
-pub(super) const MOST_OF_AN_ENTRY: usize = 20;
+pub(in super::super) const MOST_OF_AN_ENTRY: usize = 20;
 
 /// An entry of the list: mutants that may have no finding.
 #[derive(Deserialize)]
@@ -28,7 +31,7 @@ pub(super) struct Missed {
 }
 
 /// Whether a name matches a pattern. Each `*` in it matches any text.
-pub(in super::super) fn matches_pattern(name: &str, pattern: &str) -> bool {
+fn matches_pattern(name: &str, pattern: &str) -> bool {
     let Some((start, rest)) = pattern.split_once('*') else {
         return name == pattern;
     };
@@ -67,4 +70,39 @@ impl Missed {
             && is_listed(&self.machine, machine)
             && actions
     }
+}
+
+/// An entry of a list of mutants of records, whose kinds are `K`: mutants that may have no finding.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(in super::super) struct MissedField<K> {
+    /// Why the sources do not allow finding it.
+    pub(in super::super) reason: String,
+    pub(super) kind: Vec<K>,
+    /// The file, as a pattern.
+    pub(super) file: String,
+    /// The record and field, as patterns.
+    pub(super) field: Vec<String>,
+}
+
+impl<K: PartialEq> MissedField<K> {
+    /// Whether it covers a mutant of a kind in a file. `field` is the record and field: `part.bowl-nut.torque`.
+    pub(in super::super) fn covers(&self, kind: &K, file: &str, field: &str) -> bool {
+        let mut fields = self.field.iter();
+        self.kind.contains(kind)
+            && matches_pattern(file, &self.file)
+            && fields.any(|pattern| matches_pattern(field, pattern))
+    }
+}
+
+/// Reads a list of mutants of records. `path` is relative to `tests/internal`.
+pub(in super::super) fn missed_fields<K: DeserializeOwned>(path: &str) -> Vec<MissedField<K>> {
+    #[derive(Deserialize)]
+    #[serde(bound = "K: DeserializeOwned")]
+    struct Table<K> {
+        missed: Vec<MissedField<K>>,
+    }
+    let list = root().join("tests/internal").join(path);
+    let table: Table<K> = toml::from_str(&std::fs::read_to_string(list).unwrap()).unwrap();
+    table.missed
 }
