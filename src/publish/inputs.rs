@@ -5,6 +5,7 @@ use crate::cache::{Fingerprint, FingerprintBuilder};
 use crate::page::{FigureId, JobId, OutputContext, PageId, SheetKind};
 use crate::render::Look;
 use crate::sheet::Summary;
+use crate::shop::Colour;
 use crate::tree::SourceKind;
 use rayon::prelude::*;
 
@@ -15,7 +16,12 @@ pub(super) struct EditionInputs {
 }
 
 impl EditionInputs {
-    pub(super) fn of(look: &Look, output: &OutputContext, base: Option<&str>) -> EditionInputs {
+    pub(super) fn of(
+        look: &Look,
+        accent: Option<Colour>,
+        output: &OutputContext,
+        base: Option<&str>,
+    ) -> EditionInputs {
         let mut shared = FingerprintBuilder::default()
             .with(program())
             .with(&output.edition.language);
@@ -28,12 +34,13 @@ impl EditionInputs {
         }
         shared.add(base.unwrap_or_default());
         shared.add(look.logo().map(|(path, _)| path).unwrap_or_default());
+        let accent = accent.map(|accent| accent.to_string()).unwrap_or_default();
         let with_shared = |texts: Vec<&str>| {
             let texts = texts.into_iter();
             texts.fold(shared.clone(), FingerprintBuilder::with)
         };
         EditionInputs {
-            html: with_shared(look.page_design()),
+            html: with_shared(look.page_design()).with(accent),
             pdf: with_shared(look.design()),
         }
     }

@@ -143,7 +143,8 @@ impl<'a> Publisher<'_, 'a> {
         kind: SheetKind,
         digest: Fingerprint,
     ) -> OutdatedSheet {
-        let path = self.paths.path(&PageId::JobSheet(kind, summary_id(job)));
+        let page = PageId::JobSheet(kind, summary_id(job));
+        let path = self.paths.path(&page);
         self.record_sheet(&path);
         let pdf = OutputKey {
             inputs: Some(self.inputs.pdf().with(kind.name()).with(digest).finish()),
@@ -157,7 +158,8 @@ impl<'a> Publisher<'_, 'a> {
         let needs_pdf = !has_pdf && (self.runner.is_some() || may_be_kept);
         let nav = nav_of_sheet(
             self.output,
-            Some((&job.procedure.id, &job.procedure.title.value)),
+            &page,
+            &job.procedure.title.value,
             Some((&job.machine.id, &job.machine.name.value)),
         );
         let html = self.html_key(kind, digest, &nav, has_pdf);

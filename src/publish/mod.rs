@@ -161,7 +161,8 @@ pub(crate) fn kit(
     let published = run.deliver(outlet, |publishers| {
         for publisher in publishers {
             if let Some(sheet) = sheet::kit_of(&sources.shop, jobs, publisher.output) {
-                publisher.publish_sheet(&sheet, &nav_of_sheet(publisher.output, None, None))?;
+                let nav = nav_of_sheet(publisher.output, &sheet.page, &sheet.head.title, None);
+                publisher.publish_sheet(&sheet, &nav)?;
             }
         }
         Ok(())

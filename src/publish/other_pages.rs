@@ -26,7 +26,8 @@ impl Publisher<'_, '_> {
                 let sheet = sheet::fault_sheet(&fault.job, &fault.rehearsal, self.output);
                 let machine = fault.job.machine;
                 let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
-                self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, of_machine))
+                let nav = nav_of_sheet(self.output, &sheet.page, &sheet.head.title, of_machine);
+                self.publish_sheet(&sheet, &nav)
             })?;
         let shop = &self.sources.shop;
         let machines: Vec<_> = shop.machines.values().collect();
@@ -43,7 +44,8 @@ impl Publisher<'_, '_> {
                 }
                 if let Some(sheet) = sheet::machine_sheet(kind, shop, machine, &jobs, self.output) {
                     let of_machine = Some((machine.id.as_str(), machine.name.value.as_str()));
-                    self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, of_machine))?;
+                    let nav = nav_of_sheet(self.output, &sheet.page, &sheet.head.title, of_machine);
+                    self.publish_sheet(&sheet, &nav)?;
                 }
             }
             Ok::<(), PublishError>(())
@@ -51,7 +53,8 @@ impl Publisher<'_, '_> {
         if self.output.includes(&PageId::WhereUsed) {
             let jobs: Vec<&Summary<'_>> = self.jobs.iter().collect();
             if let Some(sheet) = sheet::where_used(shop, &jobs, self.output) {
-                self.publish_sheet(&sheet, &nav_of_sheet(self.output, None, None))?;
+                let nav = nav_of_sheet(self.output, &sheet.page, &sheet.head.title, None);
+                self.publish_sheet(&sheet, &nav)?;
             }
         }
         Ok(())

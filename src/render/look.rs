@@ -145,8 +145,8 @@ impl Look {
     /// page's data, words and figures are not included.
     #[must_use]
     pub(crate) fn page_design(&self) -> Vec<&str> {
-        let signs = templates::SIGNS.iter().copied();
-        let files = self.html().into_iter().chain(signs);
+        let drawings = templates::SIGNS.iter().chain(templates::ICONS).copied();
+        let files = self.html().into_iter().chain(drawings);
         files.flat_map(|(name, text)| [name, text]).collect()
     }
 

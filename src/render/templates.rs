@@ -15,6 +15,8 @@ macro_rules! built_in {
 /// The page templates, for tera.
 pub(super) const HTML: &[Template] = built_in!("html":
     "page.html",
+    "page.js",
+    "tokens.css",
     "sheet.html",
     "site.html",
     "nav.html",
@@ -75,6 +77,34 @@ pub(super) const TYPST: &[Template] = built_in!("typst":
     "stop.typ",
 );
 
+/// The icons of the pages, drawn on a square of 24 by 24.
+pub(super) const ICONS: &[Template] = built_in!("icons":
+    "bench-checklist.svg",
+    "caution-sheet.svg",
+    "chapters.svg",
+    "dark.svg",
+    "due.svg",
+    "fault-table.svg",
+    "front.svg",
+    "glossary.svg",
+    "interval-chart.svg",
+    "kit-list.svg",
+    "machine-data.svg",
+    "machines.svg",
+    "manual.svg",
+    "menu.svg",
+    "next.svg",
+    "open.svg",
+    "part-numbers.svg",
+    "parts.svg",
+    "pdf.svg",
+    "search.svg",
+    "shop-sheet.svg",
+    "supplies.svg",
+    "tools.svg",
+    "where-used.svg",
+);
+
 /// The safety signs. A file is named by the sign's number in ISO 7010.
 pub(super) const SIGNS: &[Template] = built_in!("signs":
     "E003.svg",
@@ -124,7 +154,7 @@ mod tests {
     /// A file that is not in the table would never be used.
     #[test]
     fn every_template_file_is_embedded() {
-        for (folder, table) in [("html", HTML), ("typst", TYPST)] {
+        for (folder, table) in [("html", HTML), ("icons", ICONS), ("typst", TYPST)] {
             let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
                 .join("templates")
                 .join(folder);

@@ -3,6 +3,7 @@
 //! In: the tree's TOML sources. Out: the shop with its tools, supplies, cautions and machines; values
 //! are parsed, and names of other records are resolved to ids. This module never looks at procedures.
 
+mod colour;
 mod crib;
 mod key;
 mod line;
@@ -18,6 +19,7 @@ use crate::quantity::{Gallons, Rational, Spec, UnitOrder};
 pub(crate) use crate::record::{Id, PerRecord, Records};
 use crate::trade::{Day, DroopOf, Meter, TorqueTool};
 use crate::words::marks::is_mark;
+pub(crate) use colour::Colour;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
     Control, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator,
@@ -53,6 +55,8 @@ pub(crate) struct Shop {
     /// The base URL of the published output, for the QR codes on sheets: `https://sheets.example`.
     pub(crate) address: Option<String>,
     pub(crate) paper: Paper,
+    /// The colour of the shop's pages.
+    pub(crate) accent: Option<Colour>,
     /// Printed on every page, such as "Invented data".
     pub(crate) data_note: Option<String>,
     /// Printed on every sheet in addition to the standard notice.

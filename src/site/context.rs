@@ -1,11 +1,11 @@
 //! The context in which the pages of the site are composed, and their navigation.
 
-use super::page::{Link, Nav, PageHead, PageKind, SitePage};
-use crate::page::{
-    JobId, LinkTarget, OutputContext, PageContext, PageId, PageLanguage, SheetKind, notices,
-};
+use super::link::Link;
+use super::nav::{Nav, NavWriter};
+use super::page::{PageHead, PageKind, SitePage};
+use crate::page::{JobId, LinkTarget, OutputContext, PageContext, PageId, SheetKind, notices};
 use crate::sheet::Summary;
-use crate::shop::Shop;
+use crate::shop::{Machine, Shop};
 use crate::words::Words;
 
 /// The input of the site's pages.
@@ -63,23 +63,11 @@ impl<'a> Site<'_, 'a> {
             .collect()
     }
 
-    /// The link to the front page, the first breadcrumb.
-    fn home(&self) -> Link {
-        Link::to_page(self.words().get("index"), PageId::Front)
-    }
-
     /// A page with its head filled in and without parts.
     pub(super) fn page(&self, id: PageId, kind: PageKind, title: impl Into<String>) -> SitePage {
         let edition = &self.output.edition;
         let head = PageHead {
-            nav: Nav {
-                crumbs: match kind {
-                    PageKind::Front => Vec::new(),
-                    _ => vec![self.home()],
-                },
-                translations: translations(self.output),
-                ..Nav::default()
-            },
+            nav: self.nav(&id),
             page: id,
             kind,
             title: title.into(),
@@ -96,6 +84,38 @@ impl<'a> Site<'_, 'a> {
             head,
             parts: Vec::new(),
         }
+    }
+
+    /// The navigation of a page: the machines, or one of them, and the lists.
+    fn nav(&self, page: &PageId) -> Nav {
+        let writer = NavWriter {
+            output: self.output,
+            page,
+        };
+        let machines = self.machines().into_iter();
+        let machines = machines.filter_map(|machine| {
+            let page = PageId::Machine(machine.id.clone());
+            writer.link(&machine.name.value, page)
+        });
+        let of_machine = match page {
+            PageId::Machine(id) => self.shop.machines.get(id),
+            _ => None,
+        };
+        let of_machine =
+            of_machine.and_then(|machine| writer.machine(&machine.id, &machine.name.value));
+        let machines = NavWriter::group(Some(self.words().get("machines")), machines);
+        let groups = [writer.front(), of_machine, machines, writer.lists()];
+        Nav {
+            groups: groups.into_iter().flatten().collect(),
+            ..writer.nav()
+        }
+    }
+
+    /// The machines by name.
+    pub(super) fn machines(&self) -> Vec<&'a Machine> {
+        let mut machines: Vec<&Machine> = self.shop.machines.values().collect();
+        machines.sort_by_key(|machine| &machine.name.value);
+        machines
     }
 
     /// The systems that have jobs, in the shop's order, each with its folder, its title and its
@@ -151,48 +171,5 @@ impl<'a> Site<'_, 'a> {
                 None => LinkTarget::procedure(procedure),
             },
         }
-    }
-}
-
-/// The languages of the run, without the language of this page.
-fn translations(output: &OutputContext) -> Vec<PageLanguage> {
-    let languages = output.languages.iter();
-    let languages = languages.filter(|language| language.tag != output.edition.language);
-    languages.cloned().collect()
-}
-
-/// The navigation of a sheet: the front page, the machine's page and the procedure's page as
-/// breadcrumbs, as far as they are generated. A procedure or machine is given by its id with its
-/// title or name.
-#[must_use]
-pub(crate) fn nav_of_sheet(
-    output: &OutputContext,
-    procedure: Option<(&str, &str)>,
-    machine: Option<(&str, &str)>,
-) -> Nav {
-    let link_if_made = |page: PageId, title: &str| {
-        let is_made = output.includes(&page);
-        is_made.then(|| Link::to_page(title, page))
-    };
-    let home = link_if_made(PageId::Front, output.edition.words.get("index"));
-    let of_machine =
-        machine.and_then(|(id, name)| link_if_made(PageId::Machine(id.to_owned()), name));
-    let of_procedure = procedure.and_then(|(id, title)| {
-        let link = link_if_made(PageId::Procedure(id.to_owned()), title)?;
-        Some(match machine {
-            Some((machine, _)) => Link {
-                target: LinkTarget::procedure_on(id, machine),
-                ..link
-            },
-            None => link,
-        })
-    });
-    Nav {
-        crumbs: [home, of_machine, of_procedure]
-            .into_iter()
-            .flatten()
-            .collect(),
-        translations: translations(output),
-        ..Nav::default()
     }
 }

@@ -51,9 +51,8 @@ pub(crate) fn front(site: &Site<'_, '_>) -> SitePage {
 
 fn machines(site: &Site<'_, '_>) -> Option<SitePart> {
     let words = site.words();
-    let mut machines: Vec<_> = site.shop.machines.values().collect();
-    machines.sort_by_key(|machine| &machine.name.value);
-    let entries: Vec<SiteEntry> = machines
+    let entries: Vec<SiteEntry> = site
+        .machines()
         .into_iter()
         .filter_map(|machine| {
             let page = PageId::Machine(machine.id.clone());

@@ -57,10 +57,9 @@ pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage
 
 /// Links to the previous and the next machine, by name.
 fn neighbours(site: &Site<'_, '_>, machine: &Machine) -> (Option<Link>, Option<Link>) {
-    let mut machines: Vec<&Machine> = site.shop.machines.values().collect();
+    let mut machines = site.machines();
     let page = |machine: &Machine| PageId::Machine(machine.id.clone());
     machines.retain(|machine| site.output.includes(&page(machine)));
-    machines.sort_by_key(|machine| &machine.name.value);
     let index = machines.iter().position(|other| other.id == machine.id);
     let link = |index: Option<usize>| {
         let neighbour = machines.get(index?)?;

@@ -7,17 +7,23 @@
 
 mod context;
 mod front;
+mod link;
 mod lists;
 mod machine;
+mod nav;
 mod page;
 mod procedure;
 mod search;
 mod used_in;
 
-pub(crate) use context::{MachineFaultTable, Site, nav_of_sheet};
+pub(crate) use context::{MachineFaultTable, Site};
 pub(crate) use front::front;
+pub(crate) use link::Link;
 pub(crate) use lists::{cautions, glossary, part_numbers, supplies, terms, tools};
 pub(crate) use machine::machine;
-pub(crate) use page::{Link, Nav, PageHead, PageKind, SiteEntry, SitePage, SitePart};
+#[cfg(test)]
+pub(crate) use nav::{Here, NavGroup, NavLink};
+pub(crate) use nav::{Nav, nav_of_sheet};
+pub(crate) use page::{PageHead, PageKind, SiteEntry, SitePage, SitePart};
 pub(crate) use procedure::procedure;
 pub(crate) use search::{SearchIndex, SearchStep, SearchTerm, SearchThing};

@@ -1,6 +1,8 @@
 //! The pages of the site, as plain data.
 
-use crate::page::{Block, Fact, LinkTarget, PageId, PageLanguage, SectionId};
+use super::link::Link;
+use super::nav::Nav;
+use crate::page::{Block, Fact, PageId, SectionId};
 use serde::Serialize;
 
 /// A page of the site.
@@ -79,45 +81,6 @@ pub(crate) struct SiteEntry {
     pub(crate) about: Vec<String>,
     /// The sheets of the job that the link is for.
     pub(crate) sheets: Vec<Link>,
-}
-
-/// A titled link.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub(crate) struct Link {
-    pub(crate) title: String,
-    pub(crate) target: LinkTarget,
-}
-
-impl Link {
-    pub(crate) fn to_page(title: impl Into<String>, page: PageId) -> Link {
-        Link {
-            title: title.into(),
-            target: LinkTarget::Page(page),
-        }
-    }
-}
-
-/// The navigation of a page or a sheet.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub(crate) struct Nav {
-    /// Breadcrumbs, from the front page down, without the page itself.
-    pub(crate) crumbs: Vec<Link>,
-    /// The previous page: machines by name, procedures by system and title.
-    pub(crate) previous: Option<Link>,
-    /// As `previous`.
-    pub(crate) next: Option<Link>,
-    /// The other languages of the same page.
-    pub(crate) translations: Vec<PageLanguage>,
-}
-
-impl Nav {
-    /// Every link except to translations.
-    pub(crate) fn links(&self) -> impl Iterator<Item = &Link> {
-        let neighbours = self.previous.iter().chain(&self.next);
-        self.crumbs.iter().chain(neighbours)
-    }
 }
 
 impl SitePage {

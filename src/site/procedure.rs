@@ -1,5 +1,6 @@
 //! A procedure's page, with a part for each machine.
 
+use super::nav::NavLink;
 use super::{Link, PageKind, Site, SitePage, SitePart};
 use crate::page::{Fact, LinkTarget, PageId};
 use crate::sheet::{JobDocument, Summary};
@@ -23,10 +24,17 @@ pub(crate) fn procedure(
     );
     let system = &procedure.system;
     page.head.over = Some(site.shop.system_title(system));
-    page.head.nav.crumbs.push(Link {
-        title: site.shop.system_title(system),
-        target: LinkTarget::System(system.clone()),
-    });
+    let of_system = NavLink {
+        link: Link {
+            title: site.shop.system_title(system),
+            target: LinkTarget::System(system.clone()),
+        },
+        icon: Some("chapters"),
+        is_current: false,
+    };
+    if let Some(first) = page.head.nav.groups.first_mut() {
+        first.links.push(of_system);
+    }
     let neighbour = |index: Option<usize>| {
         let jobs = order.get(index?)?;
         Some(Site::procedure_link(jobs[0], None))

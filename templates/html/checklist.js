@@ -784,10 +784,9 @@
     }
   });
 
-  const contents = document.querySelector(".contents");
   const head = document.querySelector(".head");
   head.after(keep);
-  (contents ?? keep).after(progress);
+  keep.after(progress);
   document.body.classList.add("live");
   openJob(store.read(LAST) ?? "");
   offerOthers();

@@ -44,7 +44,7 @@
 
   /** Makes the links to other pages select the same machine there. */
   const lead = (part) => {
-    for (const link of document.querySelectorAll(".neighbours a, .extras a[hreflang]")) {
+    for (const link of document.querySelectorAll(".neighbours a, .languages a")) {
       link.hash = part.id;
     }
   };

@@ -36,16 +36,16 @@ const inSight = (locator) =>
 for (const [how, at] of WAYS) {
   test(`from the front page to a checklist and back, ${how}`, async () => {
     await withPage(at("index.html"), async (page) => {
-      await page.getByRole("link", { name: "Tarn Yarrow tiller" }).click();
+      await page.locator("main").getByRole("link", { name: "Tarn Yarrow tiller" }).click();
       assert.match(await text(page.locator("h1")), /Tarn Yarrow tiller/);
       const row = page.locator(".entries-list li", { hasText: "Float bowl and main jet" });
       await row.getByRole("link", { name: "Float bowl and main jet" }).click();
       assert.equal(new URL(page.url()).hash, "#on.tarn-yarrow");
       await shown(page).getByRole("link", { name: "Bench checklist" }).click();
       await page.waitForSelector("body.bench-checklist");
-      await page.locator(".crumbs").getByRole("link", { name: "Float bowl and main jet" }).click();
+      await page.locator(".here").getByRole("link", { name: "Float bowl and main jet" }).click();
       assert.equal(new URL(page.url()).hash, "#on.tarn-yarrow");
-      await page.locator(".crumbs").getByRole("link", { name: "Front page" }).click();
+      await page.locator(".home").click();
       assert.match(await text(page.locator("h1")), /Shop manual/);
     });
   });
@@ -197,6 +197,45 @@ test("on paper, only the chosen machine is printed, without the machine bar", as
     assert.equal(await page.locator(".machines").isVisible(), false);
     assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
   });
+});
+
+test("colours follow the system until the reader chooses, and the choice is kept", async () => {
+  const page = await session.open(session.server.address("index.html"), { colorScheme: "light" });
+  const scheme = () => page.evaluate(() => getComputedStyle(document.documentElement).colorScheme);
+  const ground = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+  const light = await ground();
+  await page.emulateMedia({ colorScheme: "dark" });
+  const dark = await ground();
+  assert.notEqual(dark, light);
+  await page.emulateMedia({ colorScheme: "light" });
+  const button = page.locator(".colours");
+  assert.equal(await button.getAttribute("aria-pressed"), "false");
+  await button.click();
+  assert.equal(await button.getAttribute("aria-pressed"), "true");
+  assert.equal(await ground(), dark);
+  await follow(page, page.locator("main").getByRole("link", { name: "Tarn Yarrow tiller" }));
+  assert.equal(await ground(), dark);
+  assert.equal(await scheme(), "dark");
+  // The system's own setting is not stored.
+  await page.locator(".colours").click();
+  assert.equal(await ground(), light);
+  assert.equal(await page.evaluate(() => localStorage.length), 0);
+  await page.emulateMedia({ media: "print", colorScheme: "dark" });
+  assert.equal(await ground(), "rgb(255, 255, 255)");
+});
+
+test("on a narrow screen, the side column opens from the menu and closes with Escape", async () => {
+  await withPage(session.pages.address("tarn-yarrow/machine-data.html"), async (page) => {
+    const column = page.locator(".column");
+    assert.equal(await column.isVisible(), false);
+    await page.locator(".menu").click();
+    assert.equal(await column.isVisible(), true);
+    await page.keyboard.press("Escape");
+    assert.equal(await column.isVisible(), false);
+    await page.setViewportSize({ width: 1280, height: 800 });
+    assert.equal(await column.isVisible(), true);
+    assert.equal(await page.locator(".menu").isVisible(), false);
+  }, 500);
 });
 
 test("no page is wider than the screen of a phone", async () => {

@@ -8,7 +8,7 @@ use crate::publish::{Outlet, Pdfs, Selection, publish};
 use crate::render::{Html, Look, Paths, Typst};
 use crate::sheet::{self, Summary};
 use crate::shop::Shop;
-use crate::site::{Link, Nav};
+use crate::site::{Here, Link, Nav};
 use crate::tree::{Disk, Memory};
 use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
@@ -63,22 +63,20 @@ fn without_digests(page: &str) -> String {
 
 /// The navigation of a sheet in a full output.
 fn nav(kind: SheetKind) -> Nav {
-    let crumbs = match kind {
-        SheetKind::ShopSheet => vec![
-            Link::to_page("Front page", PageId::Front),
-            Link::to_page("Tarn Rush hand pump", PageId::Machine(job().machine)),
-        ],
-        _ => Vec::new(),
-    };
+    let machine = Link::to_page("Tarn Rush hand pump", PageId::Machine(job().machine));
     Nav {
-        crumbs,
+        home: Some(Link::to_page("Front page", PageId::Front)),
+        here: (kind == SheetKind::ShopSheet).then(|| Here {
+            title: machine.clone(),
+            machine,
+        }),
         ..Nav::default()
     }
 }
 
 #[test]
 fn sheets_as_html_pages() {
-    let html = Html::new(&Look::default(), Words::english()).unwrap();
+    let html = Html::new(&Look::default(), None, Words::english()).unwrap();
     for kind in SheetKind::OF_JOB {
         let (sheet, output) = sheet(kind);
         let (paths, nav) = (Paths::new(&output, None), nav(kind));
@@ -117,7 +115,7 @@ fn a_sheet_in_a_language_unknown_to_the_code() {
         language: "xx".to_owned(),
         words: words.clone(),
     });
-    let html = Html::new(&Look::default(), &words).unwrap();
+    let html = Html::new(&Look::default(), None, &words).unwrap();
     let (paths, nav) = (Paths::new(&output, None), nav(kind));
     let addresses = Html::addresses_of_sheet(paths, &sheet, &nav, &|_| true);
     let page = html.sheet(&sheet, &nav, &addresses).unwrap();

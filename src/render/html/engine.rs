@@ -6,6 +6,7 @@ use super::pieces::{Pieces, new_pieces};
 use super::shared::{Shared, shared_files, words_with_prefix};
 use crate::render::address::{Addresses, url};
 use crate::render::{Look, RenderError, qr};
+use crate::shop::Colour;
 use crate::words::Words;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -25,6 +26,8 @@ pub(crate) struct Html {
     pub(super) live: BTreeMap<String, String>,
     /// The words of the search script, as JSON that is escaped for a script element.
     pub(super) search_words: String,
+    /// The shop's accent colour.
+    accent: Option<Colour>,
     pub(super) shared: Shared,
     pub(super) pieces: Pieces,
     /// The language of the shop's text, if it is another than that of the pages.
@@ -43,7 +46,11 @@ impl Html {
     /// # Errors
     ///
     /// If a template has an error.
-    pub(crate) fn new(look: &Look, words: &Words) -> Result<Html, RenderError> {
+    pub(crate) fn new(
+        look: &Look,
+        accent: Option<Colour>,
+        words: &Words,
+    ) -> Result<Html, RenderError> {
         let mut tera = Tera::new();
         // An empty suffix matches every name, so all templates escape.
         tera.autoescape_on([""]);
@@ -75,7 +82,8 @@ impl Html {
             words: Value::from_serializable(words.all()),
             live: words_with_prefix(words, "live-"),
             search_words: script_text(&search_words),
-            shared: Shared::of(look),
+            accent,
+            shared: Shared::of(look, accent),
             pieces: new_pieces(),
             author: words.author().map(str::to_owned),
         })
@@ -84,7 +92,7 @@ impl Html {
     /// The files that all pages share: the path from the output's root and the text of each.
     #[must_use]
     pub(crate) fn shared(&self) -> Vec<(String, String)> {
-        shared_files(&self.look).into()
+        shared_files(&self.look, self.accent).into()
     }
 
     pub(super) fn value(&self, data: &impl Serialize) -> Result<Value, RenderError> {

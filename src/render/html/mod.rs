@@ -3,6 +3,7 @@
 //! **In**: a sheet or a page of the site, and its [`Addresses`](super::Addresses). **Out**: the text of
 //! the HTML page, and the style sheet and scripts that all pages share. It never writes a file.
 
+mod accent;
 mod blocks;
 mod engine;
 mod filters;

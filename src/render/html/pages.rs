@@ -15,6 +15,7 @@ use tera::Value;
 #[derive(Serialize)]
 struct SheetPage<'a> {
     sheet: WithoutBody<'a>,
+    shop: &'a str,
     nav: &'a Nav,
     language: &'a str,
     /// The input of the checklist script, as JSON. None on other sheets, which have no script.
@@ -53,6 +54,8 @@ struct Search<'a> {
 #[derive(Serialize)]
 struct SitePageInput<'a> {
     page: &'a PageHead,
+    shop: &'a str,
+    nav: &'a Nav,
     search: Search<'a>,
     language: &'a str,
 }
@@ -120,6 +123,7 @@ impl Html {
                     kind: sheet.kind,
                     head: &sheet.head,
                 },
+                shop: &sheet.head.shop,
                 nav,
                 language: &sheet.head.language,
                 live: self.live(sheet, addresses),
@@ -156,6 +160,8 @@ impl Html {
             &[("parts", parts.into())],
             &SitePageInput {
                 page: &page.head,
+                shop: &page.head.shop,
+                nav: &page.head.nav,
                 search: Search {
                     prefix,
                     words: &self.search_words,

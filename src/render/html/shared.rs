@@ -1,11 +1,15 @@
 //! The style sheet and the scripts that all pages share, and the words that the scripts show.
 
+use super::accent::accent_tokens;
 use crate::cache::Fingerprint;
 use crate::output::MARK;
 use crate::render::Look;
+use crate::render::templates::ICONS;
+use crate::shop::Colour;
 use crate::words::Words;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 /// The paths of the files that all pages share.
 ///
@@ -15,16 +19,19 @@ use std::collections::BTreeMap;
 #[derive(Clone, Serialize)]
 pub(super) struct Shared {
     style: String,
+    page: String,
     checklist: String,
     machines: String,
     search: String,
 }
 
 impl Shared {
-    pub(super) fn of(look: &Look) -> Shared {
-        let [style, checklist, machines, search] = shared_files(look).map(|(path, _)| path);
+    pub(super) fn of(look: &Look, accent: Option<Colour>) -> Shared {
+        let paths = shared_files(look, accent).map(|(path, _)| path);
+        let [style, page, checklist, machines, search] = paths;
         Shared {
             style,
+            page,
             checklist,
             machines,
             search,
@@ -42,15 +49,22 @@ pub(super) fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String,
 }
 
 /// The path from the output's root and the text of each file: the style sheet, then the scripts.
-pub(super) fn shared_files(look: &Look) -> [(String, String); 4] {
+pub(super) fn shared_files(look: &Look, accent: Option<Colour>) -> [(String, String); 5] {
     let text = |name: &str| {
         let files = look.html();
         let file = files.into_iter().find(|(file, _)| *file == name);
         file.map_or("", |(_, text)| text).to_owned()
     };
-    let style = format!("{}{}", text("style.css"), text("shop.css"));
+    let style = [
+        text("tokens.css"),
+        accent_tokens(accent),
+        icons(),
+        text("style.css"),
+        text("shop.css"),
+    ];
     [
-        ("style", "css", style),
+        ("style", "css", style.concat()),
+        ("page", "js", text("page.js")),
         ("checklist", "js", text("checklist.js")),
         ("machines", "js", text("machines.js")),
         ("search", "js", text("search.js")),
@@ -60,4 +74,24 @@ pub(super) fn shared_files(look: &Look) -> [(String, String); 4] {
         let content = Fingerprint::of_bytes(text.as_bytes()).short();
         (format!("site/{name}-{content}.{extension}"), text)
     })
+}
+
+/// A class for each icon, which gives its drawing to the rules of `.icon` in `style.css`.
+fn icons() -> String {
+    let mut css = String::new();
+    for (file, drawing) in ICONS {
+        let name = file.trim_end_matches(".svg");
+        // The text alternative of an icon is the text beside it.
+        let (before, rest) = drawing.split_once("<title>").unwrap_or((drawing, ""));
+        let (_, after) = rest.split_once("</title>").unwrap_or(("", rest));
+        // A string of a style sheet is on one line.
+        let drawing: String = before.lines().chain(after.lines()).collect();
+        let drawing = drawing.replace('"', "'").replace('#', "%23");
+        let drawing = drawing.replace('<', "%3C").replace('>', "%3E");
+        let _ = writeln!(
+            css,
+            ".i-{name} {{ --icon: url(\"data:image/svg+xml,{drawing}\"); }}"
+        );
+    }
+    css
 }

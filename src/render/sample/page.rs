@@ -2,7 +2,9 @@
 
 use super::page_id;
 use crate::page::{Block, Fact, LinkTarget, PageId, SectionId, SheetKind, TextRun};
-use crate::site::{Link, Nav, PageHead, PageKind, SiteEntry, SitePage, SitePart};
+use crate::site::{
+    Link, Nav, NavGroup, NavLink, PageHead, PageKind, SiteEntry, SitePage, SitePart,
+};
 use crate::words::{DEFAULT_LANGUAGE, Words};
 
 /// A machine's page. If `text` is given, it replaces every text.
@@ -24,13 +26,20 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
             "Invented data for demonstration; not for use on any machine",
         )),
         nav: Nav {
-            crumbs: vec![Link::to_page(text("Front page"), PageId::Front)],
+            home: Some(Link::to_page(text("Front page"), PageId::Front)),
+            groups: vec![NavGroup {
+                title: Some(text("Lists")),
+                links: vec![NavLink {
+                    link: Link::to_page(text("Front page"), PageId::Front),
+                    icon: Some("front"),
+                    is_current: false,
+                }],
+            }],
             previous: Some(Link::to_page(
                 text("Tarn Sedge transfer pump"),
                 machine("tarn-sedge"),
             )),
-            next: None,
-            translations: Vec::new(),
+            ..Nav::default()
         },
         facts: vec![Fact {
             label: text("Engine"),

@@ -35,6 +35,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         languages: vec![DEFAULT_LANGUAGE.to_owned()],
         address: None,
         paper: Paper::default(),
+        accent: None,
         data_note: None,
         notices: Vec::new(),
         currency: String::new(),

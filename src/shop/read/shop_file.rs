@@ -1,6 +1,6 @@
 //! Reads `shop.toml`.
 
-use super::super::{LevelSetting, Paper, Role, Shop, System, rules};
+use super::super::{Colour, LevelSetting, Paper, Role, Shop, System, rules};
 use super::fields::{choice, ill_formed, owned, values};
 use crate::finding::{Finding, Findings, Level, nearest};
 use crate::quantity::{Gallons, Kind as Quantity, Unit, UnitOrder};
@@ -23,6 +23,7 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
     ) {
         shop.paper = paper.value;
     }
+    shop.accent = read_accent(top, findings);
     shop.data_note = top.text("data-note", findings).map(|note| note.value);
     shop.notices = values(top.texts("notices", findings));
     if let Some(currency) = top.text("currency", findings) {
@@ -189,6 +190,20 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
         );
     }
     languages
+}
+
+fn read_accent(top: &mut Record<'_>, findings: &mut Findings) -> Option<Colour> {
+    let text = top.text("accent", findings)?;
+    let accent = Colour::parse(&text.value);
+    if accent.is_none() {
+        let message = format!("`{}` is not a colour", text.value);
+        findings.push(
+            Finding::new(&rules::UNKNOWN_CHOICE, message)
+                .primary(text.span, "")
+                .help("write six hexadecimal digits after `#`: `\"#14505c\"`"),
+        );
+    }
+    accent
 }
 
 /// Reads the base URL. Only `http` and `https` are accepted.

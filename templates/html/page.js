@@ -1,0 +1,62 @@
+/* What every page does: the choice of light or dark colours.
+
+   Pages follow the system until the reader chooses. The choice is stored in the browser and applied before the page
+   is drawn. A choice that equals the system's setting is removed again, so that the page follows the system. */
+
+(() => {
+  "use strict";
+
+  const root = document.documentElement;
+  const KEY = "benchleaf-colours";
+  const system = matchMedia("(prefers-color-scheme: dark)");
+
+  /** The stored choice. Null if there is none, or if the browser stores nothing. */
+  const stored = () => {
+    try {
+      return localStorage.getItem(KEY);
+    } catch {
+      return null;
+    }
+  };
+
+  const store = (choice) => {
+    try {
+      if (choice) localStorage.setItem(KEY, choice);
+      else localStorage.removeItem(KEY);
+    } catch {
+      // The choice then lasts until the page is closed.
+    }
+  };
+
+  let choice = stored();
+  const isDark = () => (choice ? choice === "dark" : system.matches);
+
+  const apply = () => {
+    if (choice === "dark" || choice === "light") root.dataset.colours = choice;
+    else delete root.dataset.colours;
+    const button = document.querySelector(".colours");
+    if (button) button.setAttribute("aria-pressed", String(isDark()));
+  };
+  apply();
+
+  addEventListener("storage", (event) => {
+    if (event.key === KEY || event.key === null) {
+      choice = stored();
+      apply();
+    }
+  });
+  system.addEventListener("change", apply);
+
+  addEventListener("DOMContentLoaded", () => {
+    const button = document.querySelector(".colours");
+    if (!button) return;
+    button.hidden = false;
+    apply();
+    button.addEventListener("click", () => {
+      const dark = !isDark();
+      choice = dark === system.matches ? null : dark ? "dark" : "light";
+      store(choice);
+      apply();
+    });
+  });
+})();
