@@ -3,8 +3,8 @@
 use super::edition::author_words;
 use super::text::uncapitalised;
 use super::{
-    Block, Cell, Column, Fact, OutputContext, PageId, Paper, SectionId, Sheet, SheetHead,
-    SheetKind, SheetSection, Table, Topic, Value,
+    Block, Cell, Column, Fact, HeadEntry, OutputContext, PageId, Paper, SectionId, Sheet,
+    SheetHead, SheetKind, SheetSection, Table, Topic, Value,
 };
 use crate::cache::Fingerprint;
 use crate::prose;
@@ -74,7 +74,12 @@ impl<'w> PageContext<'w> {
             revised: head_text.revised,
             mark: String::new(),
             facts: facts.collect(),
-            entries: entries.map(|key| words.get(key).to_owned()).collect(),
+            entries: entries
+                .map(|key| HeadEntry {
+                    key: (*key).to_owned(),
+                    label: words.get(key).to_owned(),
+                })
+                .collect(),
         }
     }
 

@@ -41,6 +41,16 @@ impl Edition {
             .collect()
     }
 
+    /// The edition in no language; see [`Words::neutral`].
+    #[must_use]
+    pub(crate) fn neutral() -> Edition {
+        let words = Words::neutral();
+        Edition {
+            language: words.language().to_owned(),
+            words: words.clone(),
+        }
+    }
+
     /// The edition of the shop's first language, with the built-in words only.
     #[must_use]
     pub(crate) fn first(shop: &Shop) -> Edition {

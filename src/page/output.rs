@@ -18,6 +18,8 @@ pub(crate) struct OutputContext {
     pages: Arc<BTreeSet<PageId>>,
     /// The content mark of each figure in the tree.
     figures: Arc<BTreeMap<FigureId, String>>,
+    /// The same context in no language. `None` in that context itself.
+    neutral: Option<Arc<OutputContext>>,
 }
 
 /// A language in which pages are generated.
@@ -46,14 +48,27 @@ impl OutputContext {
             let content = Fingerprint::of_bytes(&figure.bytes).short();
             (FigureId(figure.path.clone()), content)
         });
-        let (pages, figures) = (pages.into(), Arc::new(figures.collect()));
+        let (pages, figures): (Arc<BTreeSet<PageId>>, _) =
+            (pages.into(), Arc::new(figures.collect()));
+        let neutral = Arc::new(OutputContext {
+            edition: Edition::neutral(),
+            languages,
+            pages,
+            figures,
+            neutral: None,
+        });
         let contexts = editions.iter().map(|edition| OutputContext {
             edition: edition.clone(),
-            languages: Arc::clone(&languages),
-            pages: Arc::clone(&pages),
-            figures: Arc::clone(&figures),
+            neutral: Some(Arc::clone(&neutral)),
+            ..OutputContext::clone(&neutral)
         });
         contexts.collect()
+    }
+
+    /// This context in no language, to compare what pages say without their wording.
+    #[must_use]
+    pub(crate) fn neutral(&self) -> &OutputContext {
+        self.neutral.as_deref().unwrap_or(self)
     }
 
     /// The context of a single edition.

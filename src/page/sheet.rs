@@ -39,8 +39,17 @@ pub(crate) struct SheetHead {
     pub(crate) mark: String,
     /// Short facts: engine, time allowed, interval.
     pub(crate) facts: Vec<Fact>,
-    /// Labels of the fields to fill in at the top: job number, date.
-    pub(crate) entries: Vec<String>,
+    /// The fields to fill in at the top: job number, date.
+    pub(crate) entries: Vec<HeadEntry>,
+}
+
+/// A field to fill in at the top of a sheet.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+pub(crate) struct HeadEntry {
+    /// What it is for, in every language: `job-number`.
+    pub(crate) key: String,
+    /// "Job number".
+    pub(crate) label: String,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]

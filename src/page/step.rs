@@ -13,11 +13,28 @@ pub(crate) struct SheetStep {
     /// stays at the step. `None` except on a page that shows a procedure on several machines.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) same_as: Option<String>,
+    /// The step's key for what is entered at it. `None` except on a checklist.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) key: Option<StepKey>,
     /// Safety messages to read before the step. Layout never separates them from it.
     pub(crate) before: Vec<SafetyMessage>,
     /// The content, which does not depend on the step's number or page.
     #[serde(flatten, serialize_with = "serialize_content")]
     pub(crate) content: Arc<SheetStepContent>,
+}
+
+/// Identifies a step across versions and languages of its sheet.
+///
+/// What is entered at a step belongs to what the step says, so the id depends on that: on the text, values,
+/// limits and options, but not on the step's number or the page's language.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct StepKey {
+    /// Unique on the sheet.
+    pub(crate) id: String,
+    /// A key that the step keeps if only its content changes: by the author's id for it, otherwise by its
+    /// actions. Empty if it has neither. Not unique.
+    pub(crate) like: String,
 }
 
 /// Serializes through the `Arc`, which several steps may share.
@@ -79,9 +96,13 @@ pub(crate) enum Blank {
         label: String,
         /// The possible positions.
         options: Vec<String>,
+        /// The part whose position it is. `None` for another decision.
+        noted: Option<String>,
     },
     /// Write a reading next to its limits.
     Reading {
+        /// The reading or part that is measured. Several blanks can be for the same one.
+        of: String,
         /// "governed speed, no load, warm".
         label: String,
         limits: Value,
@@ -100,6 +121,8 @@ pub(crate) enum Blank {
     Words {
         /// "valve lash, inlet".
         label: String,
+        /// The part whose position it is.
+        noted: Option<String>,
     },
     /// Tick the state that the step produces. A named state says more than a tick for "done".
     State {

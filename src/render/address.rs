@@ -58,7 +58,7 @@ impl<'o> Paths<'o> {
     }
 
     fn path_in(&self, language: &str, page: &PageId) -> String {
-        format!("{}{}", self.prefix_of(language), path(page))
+        format!("{}{}", self.prefix_of(language), neutral_path(page))
     }
 
     /// The URL of a page. None if the shop declares no base URL.
@@ -237,8 +237,8 @@ impl<'o, 'p> AddressesBuilder<'o, 'p> {
     }
 }
 
-/// A page's path in the first language, without extension.
-fn path(page: &PageId) -> String {
+/// A page's path in the first language, without extension. It identifies the page in all languages.
+pub(super) fn neutral_path(page: &PageId) -> String {
     match page {
         PageId::Front => "index".to_owned(),
         PageId::Machine(machine) => format!("{machine}/index"),

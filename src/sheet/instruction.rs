@@ -98,7 +98,9 @@ impl Writer<'_, '_> {
         let says_step =
             matches!(before.last(), Some(TextRun::Text { text }) if author.ends_with_step(text));
         let default = match place {
-            ReferenceTarget::Step(number) if says_step => number.to_string(),
+            ReferenceTarget::Step(number) if says_step => {
+                words.format("step-number", &[("number", &number.to_string())])
+            }
             ReferenceTarget::Step(number) => self.step_name(*number),
             ReferenceTarget::Procedure(procedure) | ReferenceTarget::Fault(procedure) => {
                 words.format("quoted", &[("title", &procedure.title.value)])

@@ -1,6 +1,6 @@
 //! The sections of a job and their steps, from which views are made.
 
-use crate::page::{Block, Figure, SafetyMessage, SheetStepContent, Stop};
+use crate::page::{Block, Figure, SafetyMessage, SheetStepContent, StepKey, Stop};
 use std::sync::Arc;
 
 pub(crate) struct StepSection {
@@ -26,6 +26,8 @@ pub(crate) struct DocumentStep {
     pub(crate) before: Vec<SafetyMessage>,
     /// A key that identifies the step in its procedure, the same on every machine.
     pub(crate) same_as: String,
+    /// The step's key for what is entered at it.
+    pub(crate) key: StepKey,
     /// The content on a shop sheet and in the manual.
     pub(crate) full: Arc<SheetStepContent>,
     /// The content on a checklist.

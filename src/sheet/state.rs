@@ -27,9 +27,11 @@ impl<'a> Writer<'_, 'a> {
                     .iter()
                     .map(|position| position.value.clone())
                     .collect(),
+                noted: Some(part.key.clone()),
             }),
             (Verb::Note, Thing::Part(part)) => Some(Blank::Words {
                 label: part.name.clone(),
+                noted: Some(part.key.clone()),
             }),
             (Verb::Measure, Thing::Reading(reading)) => {
                 let limits = reading.limits.as_ref()?;
@@ -37,7 +39,7 @@ impl<'a> Writer<'_, 'a> {
                 let remedy =
                     |text: &Option<_>| text.as_ref().map(|text: &Vec<_>| prose::plain(text));
                 Some(self.reading(
-                    &reading.name,
+                    [&reading.key, &reading.name],
                     limits,
                     boxes,
                     [remedy(&reading.over), remedy(&reading.under)],
@@ -46,7 +48,7 @@ impl<'a> Writer<'_, 'a> {
             (Verb::Inspect, Thing::Part(part)) => {
                 let limits = part.limits.as_ref()?;
                 let boxes = vec![words.get("found").to_owned()];
-                Some(self.reading(&part.name, limits, boxes, [None, None]))
+                Some(self.reading([&part.key, &part.name], limits, boxes, [None, None]))
             }
             _ => None,
         }
@@ -54,7 +56,7 @@ impl<'a> Writer<'_, 'a> {
 
     fn reading(
         &self,
-        name: &str,
+        [of, name]: [&str; 2],
         limits: &Sourced,
         boxes: Vec<String>,
         remedy: [Option<String>; 2],
@@ -66,6 +68,7 @@ impl<'a> Writer<'_, 'a> {
         let plain = |value: Option<Quantity>| Some(plain_decimal(value?.value()));
         let [over, under] = remedy;
         Blank::Reading {
+            of: of.to_owned(),
             label: name.to_owned(),
             limits: self.context.value(limits),
             boxes,
@@ -111,6 +114,7 @@ impl<'a> Writer<'_, 'a> {
                     options: ["use-again", "renew"]
                         .map(|key| words.get(key).to_owned())
                         .to_vec(),
+                    noted: None,
                 })
             }
             (Verb::Remove, Thing::Part(part)) if part.is_fastener() || part.count > 1 => {

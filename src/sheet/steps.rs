@@ -4,16 +4,19 @@ use super::section::{DocumentStep, SectionItem, StepSection};
 use super::writer::Writer;
 use crate::cache::Fingerprint;
 use crate::job::{self, Action, JobItem, Phase, ReferenceTarget, Thing};
-use crate::page::{Block, Figure, FigureId, SheetStepContent, TextRun};
+use crate::page::{
+    Block, Figure, FigureId, PageContext, SheetStepContent, StepKey, TextRun, plain,
+};
 use crate::prose::{self, Image, Inline, List, ProseBlock, Verb};
 use crate::shop::{Instruction, Part, Reading};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 impl Writer<'_, '_> {
     pub(crate) fn sections(&self) -> Vec<StepSection> {
         let ends = self.group_ends();
         let numbered = self.job.sections.iter().enumerate();
-        numbered
+        let mut sections: Vec<StepSection> = numbered
             .map(|(index, section)| {
                 let is_own = section.origin.id == self.job.procedure.id;
                 let from = (section.phase != Phase::Own || !is_own)
@@ -30,7 +33,9 @@ impl Writer<'_, '_> {
                     items: self.items(section, &ends),
                 }
             })
-            .collect()
+            .collect();
+        distinguish(&mut sections);
+        sections
     }
 
     fn items(&self, section: &job::JobSection<'_>, ends: &[u32]) -> Vec<SectionItem> {
@@ -121,6 +126,7 @@ impl Writer<'_, '_> {
                 .map(|caution| self.context.message(caution))
                 .collect(),
             same_as: step_key(step),
+            key: self.entry_key(step),
             checklist: self.checklist_content(step, &full),
             full,
         }
@@ -161,6 +167,54 @@ impl Writer<'_, '_> {
             figures: Vec::new(),
             holds: full.holds.clone(),
         })
+    }
+
+    /// The key of what is entered at a step.
+    fn entry_key(&self, step: &job::JobStep<'_>) -> StepKey {
+        let writer = Writer {
+            context: PageContext {
+                output: self.context.output.neutral(),
+                ..self.context
+            },
+            has_figures: false,
+            ..*self
+        };
+        let details = step
+            .all_actions()
+            .flat_map(|action| writer.details(action, step));
+        let notes = writer.author_notes(step).chain(writer.added_notes(step));
+        let blanks = step.actions.iter().flat_map(|action| {
+            let blanks = [writer.record_blank(action), writer.tick_blank(action)];
+            blanks.into_iter().flatten()
+        });
+        let holds = step.actions.iter().filter_map(|action| match action.thing {
+            Thing::Role(role) => Some(role.name.as_str()),
+            _ => None,
+        });
+        let id = Fingerprint::of(&(
+            &step.origin.id,
+            plain(&writer.runs(&step.text, &step.actions)),
+            notes.map(|note| plain(&note)).collect::<Vec<_>>(),
+            details.collect::<Vec<_>>(),
+            blanks.collect::<Vec<_>>(),
+            holds.collect::<Vec<_>>(),
+        ));
+        let actions = step.actions.iter();
+        let actions = actions.map(|action| (action.verb.word(), action.thing.key()));
+        let actions: Vec<_> = actions.collect();
+        let is_named = step.id.is_some() || !actions.is_empty();
+        let like = match step.id {
+            Some(id) => Fingerprint::of(&(&step.origin.id, id)),
+            None => Fingerprint::of(&(&step.origin.id, actions)),
+        };
+        StepKey {
+            id: id.short(),
+            like: if is_named {
+                like.short()
+            } else {
+                String::new()
+            },
+        }
     }
 
     /// The notes in the procedure's text.
@@ -277,6 +331,22 @@ impl Writer<'_, '_> {
             alt: image.alt.clone(),
             caption: image.caption.clone(),
         })
+    }
+}
+
+/// Numbers the steps with equal ids: the first keeps its id.
+fn distinguish(sections: &mut [StepSection]) {
+    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
+    let items = sections.iter_mut().flat_map(|section| &mut section.items);
+    for item in items {
+        let SectionItem::Step(step) = item else {
+            continue;
+        };
+        let count = counts.entry(step.key.id.clone()).or_default();
+        *count += 1;
+        if *count > 1 {
+            step.key.id = format!("{}-{count}", step.key.id);
+        }
     }
 }
 

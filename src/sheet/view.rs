@@ -59,6 +59,7 @@ impl DocumentStep {
         SheetStep {
             number: self.number,
             same_as: (view == View::Screen).then(|| self.same_as.clone()),
+            key: (view == View::Checklist).then(|| self.key.clone()),
             before: self.before.clone(),
             content: match view {
                 View::Full => Arc::clone(&self.full),
@@ -88,7 +89,7 @@ fn screen_content(full: &Arc<SheetStepContent>, context: PageContext<'_>) -> Arc
             value: Some(limits.clone()),
             more: [over, under].into_iter().flatten().cloned().collect(),
         }),
-        Blank::Choice { label, options } => Some(Detail {
+        Blank::Choice { label, options, .. } => Some(Detail {
             label: label.clone(),
             value: None,
             more: vec![format!(

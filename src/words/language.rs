@@ -119,6 +119,15 @@ pub(super) struct Phrases {
 }
 
 impl Language {
+    /// This language with the same form of a word everywhere.
+    pub(super) fn without_inflection(&self) -> Language {
+        let mut language = self.clone();
+        language.plural.endings.clear();
+        language.lists.and.clear();
+        language.lists.or.clear();
+        language
+    }
+
     /// The order of units: the default one with the kinds of `[units]` replaced.
     ///
     /// # Errors

@@ -33,6 +33,36 @@ static BUILT_IN: LazyLock<Vec<Words>> = LazyLock::new(|| {
         .collect()
 });
 
+static NEUTRAL: LazyLock<Words> = LazyLock::new(|| {
+    let english = Words::english();
+    let texts = english.texts.iter().map(|(key, text)| {
+        let mut neutral = key.clone();
+        if !NUMBERED.contains(&key.as_str()) {
+            for place in placeholders(text) {
+                neutral.extend([" {", place, "}"]);
+            }
+        }
+        (key.clone(), neutral)
+    });
+    Words {
+        language: "zxx".into(),
+        data: Arc::new(english.data.without_inflection()),
+        units: Arc::clone(&english.units),
+        texts: texts.collect(),
+        author: None,
+    }
+});
+
+/// The texts whose only value is the number of a step, a cause or a figure.
+const NUMBERED: [&str; 6] = [
+    "cause",
+    "causes",
+    "figure-number",
+    "step",
+    "step-number",
+    "steps",
+];
+
 /// The words of one language.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Words {
@@ -109,6 +139,16 @@ impl Words {
     #[must_use]
     pub(crate) fn english() -> &'static Words {
         &BUILT_IN[0]
+    }
+
+    /// The words of no language: a text is its key with its values.
+    ///
+    /// What is composed with them depends on everything that a page says, but neither on its language nor
+    /// on the wording of its texts. The numbers of steps and figures are left out, because they change
+    /// when something else is added.
+    #[must_use]
+    pub(crate) fn neutral() -> &'static Words {
+        &NEUTRAL
     }
 
     /// The words of a language file.

@@ -31,16 +31,30 @@ function copyShop(language, change = () => {}) {
 
 /**
  * Makes the demonstration shop's pages in a temporary folder, in a language. `change` may change the
- * copied sources before.
+ * copied sources before. `only` are options of `print`, for the sheets of a few jobs instead of all pages.
  */
-export function makePages(language = "en-GB", change = () => {}) {
+export function makePages(language = "en-GB", change = () => {}, only = null) {
   const { all, shop } = copyShop(language, change);
   const folder = join(all, "pages");
-  execFileSync(program, ["publish", shop, "--html-only", "--output", folder], {
-    stdio: ["ignore", "ignore", "inherit"],
-  });
+  const command = only ? ["print", shop, ...only] : ["publish", shop];
+  const publish = () =>
+    execFileSync(program, [...command, "--html-only", "--output", folder], {
+      stdio: ["ignore", "ignore", "inherit"],
+    });
+  publish();
   return {
     folder,
+    /** Changes texts of a source, each from one to another, and makes the pages again. */
+    edit(name, ...changes) {
+      const file = join(shop, name);
+      let text = readFileSync(file, "utf8");
+      for (const [before, after] of changes) {
+        if (!text.includes(before)) throw new Error(`${name} does not say ${before}`);
+        text = text.replace(before, after);
+      }
+      writeFileSync(file, text);
+      publish();
+    },
     /** A page's `file:` address. */
     address: (path) => {
       const [file, place] = path.split("#");
@@ -178,6 +192,13 @@ export function setUp({ viewport, pages = null, serve: isServed = false }) {
       const made = makePages(...settings);
       atEnd.push(() => made.remove());
       return made;
+    },
+
+    /** Serves a folder over HTTP until the test ends. */
+    async serve(folder) {
+      const server = await serve(folder);
+      atEnd.push(() => server.stop());
+      return server;
     },
 
     /** Errors that this test provokes. At least one of them has to occur. */

@@ -71,7 +71,7 @@ fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
     }
     for blank in &step.content.blanks {
         match blank {
-            Blank::Choice { label, options } => {
+            Blank::Choice { label, options, .. } => {
                 parts.push(label.clone());
                 parts.extend(options.iter().cloned());
             }
@@ -86,7 +86,7 @@ fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
                 parts.extend(limits.second.clone());
                 parts.extend(boxes.iter().cloned());
             }
-            Blank::Words { label } => parts.push(label.clone()),
+            Blank::Words { label, .. } => parts.push(label.clone()),
             // Depending on the space, it is beside the step or below it: see `assert_has_steps`.
             Blank::State { .. } => {}
             Blank::Bag { label, count } => parts.extend([label.clone(), count.clone()]),

@@ -24,6 +24,7 @@ mod rehearsal;
 mod settings;
 mod sheets;
 mod spoilt;
+mod step_keys;
 mod supply_cases;
 #[path = "../support/mod.rs"]
 mod support;

@@ -30,7 +30,7 @@ fn address_from(page: &PageId, target: &LinkTarget, output: &OutputContext) -> S
 fn manual_path_names_its_machines_and_systems() {
     let path = |machines: &[&str], systems: &[&str]| {
         let owned = |ids: &[&str]| ids.iter().map(|id| (*id).to_owned()).collect();
-        path(&PageId::Manual {
+        super::neutral_path(&PageId::Manual {
             machines: owned(machines),
             systems: owned(systems),
         })

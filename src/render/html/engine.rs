@@ -3,13 +3,12 @@
 use super::filters::{css, drawing, script_text, sentence, tightening_order};
 use super::languages::with_languages;
 use super::pieces::{Pieces, new_pieces};
-use super::shared::{Shared, shared_files, words_with_prefix};
+use super::shared::{Shared, SharedFile, shared_files, words_with_prefix};
 use crate::render::address::{Addresses, url};
 use crate::render::{Look, RenderError, qr};
 use crate::shop::Colour;
 use crate::words::Words;
 use serde::Serialize;
-use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use tera::{Context, Kwargs, State, Tera, Value};
 
@@ -22,13 +21,11 @@ pub(crate) struct Html {
     pub(super) look: Look,
     /// The words as a template value. Converted once, because all pages share them.
     pub(super) words: Value,
-    /// The words of the checklist script, by key without `live-`.
-    pub(super) live: BTreeMap<String, String>,
     /// The words of the search script, as JSON that is escaped for a script element.
     pub(super) search_words: String,
-    /// The shop's accent colour.
-    accent: Option<Colour>,
     pub(super) shared: Shared,
+    /// The files that all pages share: the path from the output's root and the text of each.
+    files: Vec<SharedFile>,
     pub(super) pieces: Pieces,
     /// The language of the shop's text, if it is another than that of the pages.
     author: Option<String>,
@@ -73,6 +70,7 @@ impl Html {
         let pages = look.html().into_iter();
         tera.add_raw_templates(pages.filter(|(name, _)| is_page(name)))
             .map_err(|error| template_error(&error, look))?;
+        let shared = shared_files(look, accent, words);
         // Serialisation can't fail: keys and values are strings.
         let search_words =
             serde_json::to_string(&words_with_prefix(words, "search-")).unwrap_or_default();
@@ -80,10 +78,9 @@ impl Html {
             tera,
             look: look.clone(),
             words: Value::from_serializable(words.all()),
-            live: words_with_prefix(words, "live-"),
             search_words: script_text(&search_words),
-            accent,
-            shared: Shared::of(look, accent),
+            shared: Shared::of(&shared),
+            files: shared,
             pieces: new_pieces(),
             author: words.author().map(str::to_owned),
         })
@@ -92,7 +89,10 @@ impl Html {
     /// The files that all pages share: the path from the output's root and the text of each.
     #[must_use]
     pub(crate) fn shared(&self) -> Vec<(String, String)> {
-        shared_files(&self.look, self.accent).into()
+        let files = self.files.iter();
+        files
+            .map(|file| (file.path.clone(), file.text.clone()))
+            .collect()
     }
 
     pub(super) fn value(&self, data: &impl Serialize) -> Result<Value, RenderError> {

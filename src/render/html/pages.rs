@@ -5,10 +5,9 @@ use super::filters::script_text;
 use super::place::Place;
 use crate::page::{Block, Sheet, SheetHead, SheetKind, visit_figures, visit_links};
 use crate::render::RenderError;
-use crate::render::address::{Addresses, AddressesBuilder, Paths};
+use crate::render::address::{Addresses, AddressesBuilder, Paths, neutral_path};
 use crate::site::{Nav, PageHead, SitePage, SitePart};
 use serde::Serialize;
-use std::collections::BTreeMap;
 use tera::Value;
 
 /// The template data of a sheet's page.
@@ -18,7 +17,7 @@ struct SheetPage<'a> {
     shop: &'a str,
     nav: &'a Nav,
     language: &'a str,
-    /// The input of the checklist script, as JSON. None on other sheets, which have no script.
+    /// The input of the checklist's scripts, as JSON. None on other sheets, which have no script.
     live: Option<String>,
 }
 
@@ -29,16 +28,18 @@ struct WithoutBody<'a> {
     head: &'a SheetHead,
 }
 
-/// The input of the checklist script.
+/// What the checklist script says of its sheet in a record of entries.
 #[derive(Serialize)]
-struct Live<'a> {
+struct LiveSheet<'a> {
+    /// The page's path in the shop's first language, which identifies the sheet in all languages.
+    sheet: &'a str,
     path: &'a str,
-    mark: &'a str,
-    revision: Option<u32>,
+    shop: &'a str,
     title: &'a str,
     machine: Option<&'a str>,
-    /// The words of the script, by key without `live-`.
-    words: &'a BTreeMap<String, String>,
+    revision: Option<u32>,
+    revised: Option<&'a str>,
+    mark: &'a str,
 }
 
 /// The template data of the search box.
@@ -126,7 +127,7 @@ impl Html {
                 shop: &sheet.head.shop,
                 nav,
                 language: &sheet.head.language,
-                live: self.live(sheet, addresses),
+                live: live(sheet, addresses),
             },
             addresses,
         )?;
@@ -171,31 +172,33 @@ impl Html {
             addresses,
         )
     }
-
-    /// The input of the checklist script, as JSON that is escaped for a script element.
-    fn live(&self, sheet: &Sheet, addresses: &Addresses) -> Option<String> {
-        if sheet.kind != SheetKind::BenchChecklist {
-            return None;
-        }
-        let head = &sheet.head;
-        let input = Live {
-            path: &addresses.path,
-            mark: &head.mark,
-            revision: head.revision,
-            title: &head.title,
-            machine: head.machine.as_deref(),
-            words: &self.live,
-        };
-        // Serialisation can't fail: the input has only strings and a number. If it did, the page would
-        // be a checklist without a script.
-        serde_json::to_string(&input)
-            .ok()
-            .map(|json| script_text(&json))
-    }
 }
 
 /// Adds the addresses of all link targets and figures in blocks.
 fn add_blocks(addresses: &mut AddressesBuilder<'_, '_>, blocks: &[Block]) {
     visit_links(blocks, |target| addresses.link(target));
     visit_figures(blocks, |figure| addresses.figure(figure));
+}
+
+/// The input of the checklist's scripts, as JSON that is escaped for a script element.
+fn live(sheet: &Sheet, addresses: &Addresses) -> Option<String> {
+    if sheet.kind != SheetKind::BenchChecklist {
+        return None;
+    }
+    let head = &sheet.head;
+    let input = LiveSheet {
+        sheet: &neutral_path(&sheet.page),
+        path: &addresses.path,
+        shop: &head.shop,
+        title: &head.title,
+        machine: head.machine.as_deref(),
+        revision: head.revision,
+        revised: head.revised.as_deref(),
+        mark: &head.mark,
+    };
+    // Serialisation can't fail: the input has only strings and a number. If it did, the page would
+    // be a checklist without a script.
+    serde_json::to_string(&input)
+        .ok()
+        .map(|json| script_text(&json))
 }

@@ -1,4 +1,4 @@
-//! The style sheet and the scripts that all pages share, and the words that the scripts show.
+//! The style sheets and the scripts that pages share, and the words that the scripts show.
 
 use super::accent::accent_tokens;
 use crate::cache::Fingerprint;
@@ -7,35 +7,32 @@ use crate::render::Look;
 use crate::render::templates::ICONS;
 use crate::shop::Colour;
 use crate::words::Words;
+use crate::words::marks::plain;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-/// The paths of the files that all pages share.
+/// The paths of the files that pages share.
 ///
 /// A path contains a hash of the file's content, as a figure's does, so that a browser's cache can't
 /// combine a new page with an old style sheet. The files are not embedded, because they would be most
 /// of each page and take most of the publishing time.
 #[derive(Clone, Serialize)]
-pub(super) struct Shared {
-    style: String,
-    page: String,
-    checklist: String,
-    machines: String,
-    search: String,
+pub(super) struct Shared(BTreeMap<&'static str, String>);
+
+/// A file that pages share.
+pub(super) struct SharedFile {
+    /// The name that templates know it by.
+    pub(super) name: &'static str,
+    /// From the output's root.
+    pub(super) path: String,
+    pub(super) text: String,
 }
 
 impl Shared {
-    pub(super) fn of(look: &Look, accent: Option<Colour>) -> Shared {
-        let paths = shared_files(look, accent).map(|(path, _)| path);
-        let [style, page, checklist, machines, search] = paths;
-        Shared {
-            style,
-            page,
-            checklist,
-            machines,
-            search,
-        }
+    pub(super) fn of(files: &[SharedFile]) -> Shared {
+        let files = files.iter();
+        Shared(files.map(|file| (file.name, file.path.clone())).collect())
     }
 }
 
@@ -48,32 +45,66 @@ pub(super) fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String,
         .collect()
 }
 
-/// The path from the output's root and the text of each file: the style sheet, then the scripts.
-pub(super) fn shared_files(look: &Look, accent: Option<Colour>) -> [(String, String); 5] {
+/// The scripts of a live checklist, in the order in which they are loaded.
+const LIVE: [&str; 15] = [
+    "live_base.js",
+    "live_digest.js",
+    "live_record.js",
+    "live_store.js",
+    "live_reading.js",
+    "live_sheet.js",
+    "live_job.js",
+    "live_messages.js",
+    "live_holds.js",
+    "live_count.js",
+    "live_controls.js",
+    "live_changes.js",
+    "live_list.js",
+    "live_files.js",
+    "live_panel.js",
+];
+
+/// The script that starts the others.
+const START: &str = "live_start.js";
+
+/// The style sheets and the scripts, in the words' language.
+pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -> Vec<SharedFile> {
+    let texts = look.html();
     let text = |name: &str| {
-        let files = look.html();
-        let file = files.into_iter().find(|(file, _)| *file == name);
-        file.map_or("", |(_, text)| text).to_owned()
+        let file = texts.iter().find(|(file, _)| *file == name);
+        file.map_or("", |(_, text)| *text)
     };
     let style = [
         text("tokens.css"),
-        accent_tokens(accent),
-        icons(),
+        &accent_tokens(accent),
+        &icons(),
         text("style.css"),
         text("shop.css"),
-    ];
+    ]
+    .concat();
+    let scripts = LIVE.iter().chain([&START]).map(|name| text(name));
+    // Serialisation can't fail: keys and values are strings.
+    let live_words = serde_json::to_string(&words_with_prefix(words, "live-")).unwrap_or_default();
+    let live_words = format!("const LIVE_WORDS = {};\n", plain(&live_words));
     [
-        ("style", "css", style.concat()),
-        ("page", "js", text("page.js")),
-        ("checklist", "js", text("checklist.js")),
-        ("machines", "js", text("machines.js")),
-        ("search", "js", text("search.js")),
+        ("style", "css", style),
+        ("page", "js", text("page.js").to_owned()),
+        ("checklist", "js", scripts.collect::<Vec<_>>().concat()),
+        ("checklist_style", "css", text("checklist.css").to_owned()),
+        ("checklist_words", "js", live_words),
+        ("machines", "js", text("machines.js").to_owned()),
+        ("search", "js", text("search.js").to_owned()),
     ]
     .map(|(name, extension, text)| {
         let text = format!("/* {MARK} */\n{text}");
         let content = Fingerprint::of_bytes(text.as_bytes()).short();
-        (format!("site/{name}-{content}.{extension}"), text)
+        SharedFile {
+            name,
+            path: format!("site/{name}-{content}.{extension}"),
+            text,
+        }
     })
+    .into()
 }
 
 /// A class for each icon, which gives its drawing to the rules of `.icon` in `style.css`.

@@ -1,6 +1,6 @@
 use super::Html;
 use super::filters::css;
-use super::shared::shared_files;
+use super::shared::{SharedFile, shared_files};
 use crate::output::MARK;
 use crate::page::{Block, LinkTarget, OutputContext, Sheet, SheetKind, TextRun};
 use crate::render::address::{Addresses, Paths};
@@ -184,15 +184,15 @@ const EXTERNAL: [&str; 4] = ["@import", "url(", "src=\"http", "href=\"http"];
 #[test]
 fn page_loads_files_of_the_output_folder_only() {
     let page = sheet(&html(), &sample::checklist(), true);
-    let files = shared_files(&Look::default(), None);
-    for (path, text) in &files {
+    let files = shared_files(&Look::default(), None, Words::english());
+    for SharedFile { name, path, text } in &files {
         // Only pages of the site have the scripts for machines and for the search. The drawings of icons are in the
         // style sheet itself.
         let text = text.replace(
             "url(\"data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg'",
             "",
         );
-        let count = usize::from(!path.contains("machines") && !path.contains("search"));
+        let count = usize::from(!["machines", "search"].contains(name));
         let references = page.matches(&format!("=\"../{path}\"")).count();
         assert_eq!(references, count, "{path}");
         assert!(text.contains(MARK));
@@ -210,7 +210,7 @@ fn only_a_checklist_has_scripts_of_its_own() {
     for kind in SheetKind::ALL {
         let page = sheet(&html(), &sample::bare(kind), false);
         let scripts = if kind == SheetKind::BenchChecklist {
-            3
+            4
         } else {
             1
         };
@@ -229,8 +229,8 @@ fn user_text_can_not_end_the_script_element() {
     };
     let page = html().sheet(&sheet, &Nav::default(), &addresses);
     let page = page.expect("a rendered sheet");
-    assert_eq!(page.matches("<script").count(), 3);
-    assert_eq!(page.matches("</script").count(), 3);
+    assert_eq!(page.matches("<script").count(), 4);
+    assert_eq!(page.matches("</script").count(), 4);
     assert!(!page.contains("<!--"));
     let (_, after) = page.split_once("id=\"live\">").expect("the element");
     let (json, _) = after.split_once("</script>").expect("the end tag");
@@ -239,26 +239,38 @@ fn user_text_can_not_end_the_script_element() {
     assert_eq!(input["machine"], hostile);
 }
 
+/// The texts in quotes that follow any of these.
+fn quoted<'t>(text: &'t str, befores: &[&str]) -> BTreeSet<&'t str> {
+    let rests = befores.iter().flat_map(|before| text.split(before).skip(1));
+    rests
+        .filter_map(|rest| Some(rest.split_once('"')?.0))
+        .collect()
+}
+
 #[test]
 fn scripts_use_exactly_the_words_with_their_prefix() {
-    let checklist = include_str!("../../../templates/html/checklist.js");
-    let search = concat!(
-        include_str!("../../../templates/html/search.js"),
-        include_str!("../../../templates/html/search.html")
-    );
+    let shared = shared_files(&Look::default(), None, Words::english());
+    let script = |name: &str| {
+        let file = shared.iter().find(|file| file.name == name);
+        file.map_or("", |file| &file.text).to_owned()
+    };
+    let checklist = script("checklist");
+    let search = script("search") + include_str!("../../../templates/html/search.html");
     for (prefix, text) in [("live-", checklist), ("search-", search)] {
         let in_markup = format!("words[\"{prefix}");
-        let used: BTreeSet<&str> = ["say(\"", &in_markup]
-            .into_iter()
-            .flat_map(|before| text.split(before).skip(1))
-            .filter_map(|rest| Some(rest.split_once('"')?.0))
-            .collect();
+        let used = quoted(&text, &["say(\"", "sayCount(\"", "Refusal(\"", &in_markup]);
         let defined: BTreeSet<&str> = Words::english()
             .all()
             .keys()
             .filter_map(|key| key.strip_prefix(prefix))
             .collect();
-        assert_eq!(used, defined);
+        let unknown: Vec<_> = used.difference(&defined).collect();
+        assert!(unknown.is_empty(), "unknown: {unknown:?}");
+        let unused = defined.into_iter().filter(|key| {
+            let is_quoted = text.contains(&format!("\"{key}\""));
+            !used.contains(key) && !is_quoted
+        });
+        assert_eq!(unused.collect::<Vec<_>>(), Vec::<&str>::new());
     }
 }
 
@@ -267,7 +279,9 @@ fn search_script_and_index_are_relative_to_the_page() {
     let mut page = sample::page(None);
     page.head.page = crate::page::PageId::Front;
     let page = site_page(&html(), &page, &sample::outputs(&["en", "es"])[1]);
-    let [_, _, _, _, (path, _)] = shared_files(&Look::default(), None);
+    let files = shared_files(&Look::default(), None, Words::english());
+    let search = files.iter().find(|file| file.name == "search");
+    let path = &search.expect("the search script").path;
     assert!(page.contains(&format!("src=\"../{path}\"")));
     assert!(page.contains("data-root=\"../es/\""));
     let (_, after) = page
@@ -281,14 +295,17 @@ fn search_script_and_index_are_relative_to_the_page() {
 /// Pages must work when opened from a disk, and a shop's text must not become markup.
 #[test]
 fn scripts_make_no_requests_and_write_no_markup() {
-    let scripts = shared_files(&Look::default(), None);
-    let scripts = scripts.iter().filter(|(path, _)| {
-        std::path::Path::new(path)
+    let scripts = shared_files(&Look::default(), None, Words::english());
+    let scripts = scripts.iter().filter(|file| {
+        std::path::Path::new(&file.path)
             .extension()
             .is_some_and(|end| end == "js")
     });
     let mut count = 0;
-    for (path, script) in scripts {
+    for SharedFile {
+        path, text: script, ..
+    } in scripts
+    {
         count += 1;
         for banned in [
             "fetch(",
@@ -309,7 +326,7 @@ fn scripts_make_no_requests_and_write_no_markup() {
             assert!(!script.contains(banned), "{path} has {banned}");
         }
     }
-    assert_eq!(count, 4);
+    assert_eq!(count, 5);
 }
 
 /// The cache must not change a page, in whatever order the pages are rendered.

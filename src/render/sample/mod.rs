@@ -8,8 +8,8 @@ mod replace;
 mod steps;
 
 use crate::page::{
-    Block, Cell, Edition, Fact, JobId, OutputContext, PageId, Paper, SectionId, Sheet, SheetHead,
-    SheetKind, SheetStep, SheetStepContent, SignLine, Topic,
+    Block, Cell, Edition, Fact, HeadEntry, JobId, OutputContext, PageId, Paper, SectionId, Sheet,
+    SheetHead, SheetKind, SheetStep, SheetStepContent, SignLine, Topic,
 };
 use crate::tree::{self, Memory};
 use crate::words::{DEFAULT_LANGUAGE, Words};
@@ -99,7 +99,17 @@ pub(super) fn head(kind: SheetKind) -> SheetHead {
             text: text.to_owned(),
         })
         .to_vec(),
-        entries: strings(&["Job number", "Machine number", "Mechanic", "Date"]),
+        entries: [
+            ("job-number", "Job number"),
+            ("serial-number", "Machine number"),
+            ("mechanic", "Mechanic"),
+            ("date", "Date"),
+        ]
+        .map(|(key, label)| HeadEntry {
+            key: key.to_owned(),
+            label: label.to_owned(),
+        })
+        .to_vec(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::page::{
     Block, Cell, Column, Detail, SafetyMessage, SectionId, SheetSection, SheetStep,
-    SheetStepContent, SignalWord, Table, TextRun, Value,
+    SheetStepContent, SignalWord, StepKey, Table, TextRun, Value,
 };
 use std::sync::Arc;
 
@@ -107,6 +107,10 @@ impl Steps {
         SheetStep {
             number: self.0,
             same_as: None,
+            key: Some(StepKey {
+                id: format!("{:08x}", self.0),
+                like: String::new(),
+            }),
             before: Vec::new(),
             content: Arc::new(SheetStepContent {
                 text: runs(text),

@@ -18,7 +18,7 @@ pub(in crate::render) fn with_every_text(text: &str) -> Sheet {
         text.clone_into(&mut fact.text);
     }
     for entry in &mut head.entries {
-        text.clone_into(entry);
+        text.clone_into(&mut entry.label);
     }
     replace_in_blocks(&mut sheet.blocks, text);
     sheet
@@ -142,7 +142,7 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
     }
     for blank in &mut step.blanks {
         match blank {
-            Blank::Choice { label, options } => {
+            Blank::Choice { label, options, .. } => {
                 text.clone_into(label);
                 replace_all(options, text);
             }
@@ -162,7 +162,7 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
                 *over = Some(text.to_owned());
                 *under = Some(text.to_owned());
             }
-            Blank::Words { label } => text.clone_into(label),
+            Blank::Words { label, .. } => text.clone_into(label),
             Blank::State {
                 label,
                 state: value,

@@ -43,6 +43,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
     content_mut(&mut steps[1]).blanks = vec![Blank::Choice {
         label: "Governor rod sat in".to_owned(),
         options: strings(&["inner hole", "outer hole"]),
+        noted: Some("governor-rod".to_owned()),
     }];
     content_mut(&mut steps[1]).figures = vec![Figure {
         id: FigureId(FIGURE.to_owned()),
@@ -56,6 +57,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
     steps[2].before = vec![spring(), lever()];
     content_mut(&mut steps[2]).blanks = vec![Blank::Words {
         label: "Length of the spring, unhooked".to_owned(),
+        noted: Some("governor-spring".to_owned()),
     }];
     content_mut(&mut steps[3]).details = vec![detail(
         "manifold nut, 2 × M6",
@@ -135,6 +137,7 @@ fn set(counter: &mut Steps) -> Vec<SheetStep> {
         &["set to 1 pulse a turn", "4-stroke"],
     )];
     content_mut(&mut steps[3]).blanks = vec![Blank::Reading {
+        of: "governed-speed".to_owned(),
         label: "Governed speed, no load, warm".to_owned(),
         limits: value("3100 rpm ± 100 rpm", ""),
         boxes: strings(&["as found", "as left"]),

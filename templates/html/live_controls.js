@@ -1,0 +1,378 @@
+// The live checklist: turns the drawn boxes into controls.
+//
+// A drawing stays visible, so that the page looks the same on paper; the control lies over it or takes its place. Every
+// control adds an ask to its step, and an item if it has to be filled in.
+
+{
+  const { make, say, nameBy, plain, page, job, reading } = Live;
+  const { LONGEST } = Live.record;
+
+  /** The id of a control on the page: `step-12-0`. */
+  const idOf = (step, name) => `${step.name}-${name.replaceAll(".", "-")}`;
+
+  const isText = (value) => typeof value === "string" && value !== "" && value.length <= LONGEST;
+  const isTick = (value) => value === true;
+
+  /** Enters a value, unless an unsigned hold stands before the step. Returns whether it did. */
+  function enter(ask, value) {
+    if (Live.holds.refuses(ask.step)) {
+      ask.show(job.valueOf(ask));
+      return false;
+    }
+    job.enter(ask, value);
+    return true;
+  }
+
+  /** A box to write in. The text is also in a second box, which is the one that is printed: there it wraps. */
+  function field(step, name, slot, { kind, label, about, tag = "input", ...given }) {
+    const input = make(tag, {
+      id: idOf(step, name),
+      class: slot.className,
+      autocomplete: "off",
+      maxlength: LONGEST,
+      ...(tag === "input" ? { type: "text" } : { rows: 4 }),
+      ...given,
+    });
+    const paper = make("span", { class: `${slot.className} paper`, "aria-hidden": "true" });
+    const ask = page.addAsk(step, name, {
+      kind,
+      label,
+      about,
+      takes: isText,
+      show(value) {
+        input.value = value ?? "";
+        paper.textContent = input.value;
+        input.dispatchEvent(new Event("shown"));
+      },
+    });
+    input.addEventListener("input", () => {
+      if (enter(ask, input.value)) paper.textContent = input.value;
+    });
+    return { ask, input, whole: make("span", { class: "field" }, input, paper) };
+  }
+
+  /** A box to sign in. It has to be signed. */
+  function signature(step, name, slot, { label, names }) {
+    const { ask, input, whole } = field(step, name, slot, { kind: "signature", label, autocapitalize: "words" });
+    nameBy(input, ...names);
+    slot.replaceWith(whole);
+    page.addItem(step, "signature", () => job.valueOf(ask) === null);
+    return ask;
+  }
+
+  const isDrawnTick = (node) => node.nodeType === Node.ELEMENT_NODE && node.classList.contains("tick");
+
+  /** Lays a control over a drawn box. Returns the text beside the box. */
+  function layOver(option, input, name) {
+    const text = make("span", {}, ...[...option.childNodes].filter((node) => !isDrawnTick(node)));
+    const box = make("span", { class: "tick", "aria-hidden": "true" });
+    option.replaceWith(make("label", { class: "option" }, input, box, text));
+    if (name) nameBy(input, name, text);
+    return plain(text);
+  }
+
+  const onEnterKey = (input) =>
+    input.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") input.click();
+    });
+
+  /** A box to tick beside a text, such as that work was stopped here. */
+  function check(step, name, option, label) {
+    const input = make("input", { type: "checkbox", id: idOf(step, name), class: "unseen" });
+    const text = layOver(option, input, label);
+    const ask = page.addAsk(step, name, {
+      kind: "tick",
+      label: [label && plain(label), text].filter(Boolean).join(": "),
+      takes: isTick,
+      show(value) {
+        input.checked = value === true;
+      },
+    });
+    input.addEventListener("change", () => enter(ask, input.checked));
+    onEnterKey(input);
+    return ask;
+  }
+
+  /** A choice of one option. A second tap or Delete clears the choice. */
+  function choice(step, name, li) {
+    const [options, label] = [li.querySelector(".options"), li.querySelector(".label")];
+    const inputs = [];
+    const texts = [];
+    const kind = li.dataset.noted === undefined ? "choice" : "position";
+    options.setAttribute("role", "radiogroup");
+    nameBy(options, label);
+    const ask = page.addAsk(step, name, {
+      kind,
+      label: plain(label),
+      about: () => ({ options: texts }),
+      takes: (value) => Number.isInteger(value?.option) && value.option < inputs.length,
+      show(value) {
+        inputs.forEach((input, index) => {
+          input.checked = value?.option === index;
+        });
+      },
+    });
+    [...options.querySelectorAll(".option")].forEach((option, index) => {
+      const id = idOf(step, name);
+      const input = make("input", { type: "radio", name: id, id: `${id}-${index}`, class: "unseen" });
+      inputs.push(input);
+      texts.push(layOver(option, input, null));
+      const choose = (isChosen) => {
+        input.checked = isChosen;
+        enter(ask, isChosen ? { option: index, text: texts[index] } : null);
+      };
+      let was = false;
+      input.parentElement.addEventListener("pointerdown", () => {
+        was = input.checked;
+      });
+      input.addEventListener("click", () => {
+        choose(!was);
+        was = false;
+      });
+      onEnterKey(input);
+      input.addEventListener("keydown", (event) => {
+        if (event.key === "Delete" || event.key === "Backspace") choose(false);
+      });
+    });
+    page.addItem(step, kind, () => job.valueOf(ask) === null);
+    return ask;
+  }
+
+  // Readings
+
+  const VERDICTS = {
+    over: () => say("over"),
+    under: () => say("under"),
+    within: () => say("within"),
+    impossible: () => say("impossible"),
+    unread: () => say("unread"),
+    unclear: (text) => say("unclear", { one: reading.otherNumberIn(text), other: reading.numberIn(text) }),
+  };
+
+  /** One box of a reading, with its verdict beside it. */
+  function readingBox(step, name, box, { bounds, about, label, remedies, judged }) {
+    const slot = box.querySelector(".write");
+    const boxLabel = box.querySelector(".box-label");
+    const verdict = make("output", { class: "verdict", id: `${idOf(step, name)}-verdict` });
+    const { ask, input, whole } = field(step, name, slot, {
+      kind: "reading",
+      label: [label, boxLabel].filter(Boolean).map(plain).join(", "),
+      about: () => ({ ...about, verdict: reading.verdictOf(job.valueOf(ask) ?? "", bounds) ?? "" }),
+      inputmode: "decimal",
+      enterkeyhint: "done",
+    });
+    verdict.htmlFor = input.id;
+    slot.replaceWith(whole);
+    box.append(verdict);
+    nameBy(input, label, boxLabel);
+    let wait = 0;
+    const show = () => {
+      clearTimeout(wait);
+      const found = reading.verdictOf(input.value, bounds);
+      const isCompared = bounds.least !== null || bounds.most !== null;
+      Live.setText(verdict, found && isCompared ? VERDICTS[found](input.value) : "");
+      verdict.className = found ? `verdict is-${found}` : "verdict";
+      input.setAttribute("aria-invalid", String(["unread", "unclear", "impossible"].includes(found)));
+      judged();
+    };
+    // Not at every key press: a screen reader would announce a half-typed number as too low.
+    input.addEventListener("input", () => {
+      clearTimeout(wait);
+      wait = setTimeout(show, 400);
+    });
+    input.addEventListener("change", show);
+    input.addEventListener("shown", show);
+    addEventListener("beforeprint", show);
+    return { ask, input, verdict, text: () => job.valueOf(ask) ?? "" };
+  }
+
+  /** A reading: its boxes, and a panel that says what to do if the last value is out of limits. */
+  function readingOf(step, name, li) {
+    const { least, most, possible, toThousandths, of = null } = li.dataset;
+    const limit = (text) => (text === undefined ? null : Number(text));
+    const bounds = {
+      least: limit(least),
+      most: limit(most),
+      possible: limit(possible),
+      toThousandths: toThousandths !== undefined,
+    };
+    const [label, limits] = [li.querySelector(".label"), li.querySelector(".limits")];
+    const unit = li.querySelector(".unit");
+    const remedies = { over: li.querySelector(".if-over"), under: li.querySelector(".if-under") };
+    const word = make("strong", { class: "out-word" });
+    const what = make("span");
+    const panel = make("p", { class: "out" }, word, " ", what);
+    const boxes = [];
+    const verdictOf = (box) => reading.verdictOf(box.text(), bounds);
+    /** The last value decides: as left comes after as found. */
+    const last = () => boxes.filter((box) => reading.isValue(verdictOf(box))).at(-1);
+    const judged = () => {
+      const box = last();
+      const verdict = box && verdictOf(box);
+      panel.hidden = !reading.isOut(verdict);
+      for (const [side, remedy] of Object.entries(remedies)) remedy?.classList.toggle("due", side === verdict);
+      Live.setText(word, panel.hidden ? "" : VERDICTS[verdict]());
+      Live.setText(what, panel.hidden ? "" : remedyOf(verdict));
+    };
+    /** What to do, without the word that says when. */
+    const remedyOf = (verdict) => {
+      const remedy = remedies[verdict]?.cloneNode(true);
+      remedy?.querySelector("b")?.remove();
+      return remedy ? plain(remedy) : "";
+    };
+    const about = { limits: plain(limits), ...(unit && { unit: plain(unit) }), ...(least && { least }), ...(most && { most }) };
+    const parts = { bounds, about, label, remedies, judged };
+    [...li.querySelectorAll(".box")].forEach((box, index) => {
+      boxes.push(readingBox(step, `${name}.${index}`, box, parts));
+    });
+    for (const { input, verdict } of boxes) {
+      input.setAttribute("aria-describedby", [limits, verdict, panel].filter(Boolean).map(Live.idOf).join(" "));
+    }
+    li.append(panel);
+    const isMissing = () => {
+      const [first, second] = boxes;
+      const found = verdictOf(first);
+      if (!reading.isValue(found)) return true;
+      // As left has to be measured only if the value was out of limits as found.
+      return second !== undefined && reading.isOut(found) && !reading.isValue(verdictOf(second));
+    };
+    const out = () => {
+      const box = last();
+      const isOut = box && reading.isOut(verdictOf(box));
+      const word = isOut && VERDICTS[verdictOf(box)]();
+      const value = isOut && `${box.text()} ${about.unit ?? ""}`.trim();
+      return { of, isValued: Boolean(box), out: isOut ? { name: plain(label), value, word, limits: about.limits } : null };
+    };
+    page.addItem(step, "reading", isMissing, out);
+  }
+
+  // What a step asks
+
+  function blank(step, li, name) {
+    const [label, write] = [li.querySelector(".label"), li.querySelector(".write")];
+    if (li.classList.contains("choice")) {
+      choice(step, name, li);
+    } else if (li.classList.contains("reading")) {
+      readingOf(step, name, li);
+    } else if (li.classList.contains("state")) {
+      const ask = check(step, name, li.querySelector(".option"), label);
+      page.addItem(step, "tick", () => job.valueOf(ask) === null);
+    } else if (li.classList.contains("bag")) {
+      const boxLabel = li.querySelector(".box-label");
+      const { input, whole } = field(step, `${name}.bag`, write, {
+        kind: "bag",
+        label: [label, boxLabel].filter(Boolean).map(plain).join(", "),
+      });
+      write.replaceWith(whole);
+      nameBy(input, label, boxLabel);
+      const option = li.querySelector(".option");
+      if (option) check(step, `${name}.count`, option, label);
+    } else if (write) {
+      const { ask, input, whole } = field(step, name, write, { kind: "note", label: plain(label) });
+      write.replaceWith(whole);
+      nameBy(input, label);
+      page.addItem(step, "note", () => job.valueOf(ask) === null);
+    }
+  }
+
+  /** The box of a step becomes a button. */
+  function stepTick(step, box) {
+    const { element: line, number } = step;
+    const button = Live.button("", () => {}, {
+      id: idOf(step, "tick"),
+      class: "step-tick",
+      "aria-pressed": "false",
+      "aria-label": say("step-done", { number }),
+    });
+    box.replaceWith(button);
+    button.append(box);
+    const ask = page.addAsk(step, "tick", {
+      kind: "tick",
+      label: say("done"),
+      takes: isTick,
+      show(value) {
+        button.setAttribute("aria-pressed", String(value === true));
+      },
+    });
+    step.toggle = (value = job.valueOf(ask) === null) => {
+      if (enter(ask, value)) ask.show(job.valueOf(ask));
+    };
+    button.addEventListener("click", () => step.toggle());
+    page.addItem(step, "tick", () => job.valueOf(ask) === null);
+  }
+
+  function initials(step, slot) {
+    const { ask, input, whole } = field(step, "initials", slot, {
+      kind: "signature",
+      label: say("initials"),
+      autocapitalize: "characters",
+      "aria-label": say("initials-at", { number: step.number }),
+    });
+    // For screens that are too narrow for a column with a head.
+    const label = make("span", { class: "side-label", "aria-hidden": "true" }, say("initials"));
+    slot.replaceWith(make("div", { class: "side" }, label, whole));
+    page.addItem(step, "signature", () => job.valueOf(ask) === null);
+  }
+
+  const makers = {
+    step(step) {
+      const { element: line } = step;
+      const box = line.querySelector(".numbered > .tick");
+      if (box) stepTick(step, box);
+      line.querySelectorAll(".blanks > li").forEach((li, index) => blank(step, li, String(index)));
+      line.querySelectorAll(".hold").forEach((hold, index) => {
+        const role = hold.querySelector("b");
+        const ask = signature(step, `hold.${index}`, hold.querySelector(".write"), { label: plain(role), names: [role] });
+        Live.holds.add(step, ask);
+      });
+      const slot = line.querySelector(".initials");
+      if (slot) initials(step, slot);
+    },
+    group(step) {
+      const { element: stop } = step;
+      const title = stop.querySelector(".stop-title");
+      const stopped = stop.querySelector(".option");
+      if (stopped) check(step, "stopped", stopped, title);
+      const slot = stop.querySelector(".write");
+      const role = stop.querySelector(".signs .label");
+      if (slot) signature(step, "signed", slot, { label: plain(role), names: [title, role] });
+    },
+    "sign-off"(step) {
+      const { element: row } = step;
+      const heads = row.closest("table").querySelectorAll("thead th");
+      const slots = [...row.cells].filter((cell) => cell.classList.contains("blank"));
+      const [first, second] = slots.map((cell) => {
+        const slot = make("span", { class: "sign" });
+        cell.append(slot);
+        return { slot, names: [row.cells[0], row.cells[1], heads[cell.cellIndex]] };
+      });
+      const signed = signature(step, "signed", first.slot, { label: plain(row.cells[1]), names: first.names });
+      if (!second) return;
+      const { ask, input, whole } = field(step, "date", second.slot, { kind: "date", label: plain(second.names[2]) });
+      nameBy(input, ...second.names);
+      second.slot.replaceWith(whole);
+      // Whoever signs need not type the date.
+      const signInput = row.querySelector("input");
+      signInput.addEventListener("change", () => {
+        if (job.valueOf(signed) === null || job.valueOf(ask) !== null) return;
+        const today = new Date().toLocaleDateString(document.documentElement.lang, { dateStyle: "medium" });
+        if (enter(ask, today)) ask.show(today);
+      });
+    },
+  };
+
+  for (const step of page.steps) makers[step.kind](step);
+
+  for (const room of document.querySelectorAll(".wrong-here")) {
+    const label = room.querySelector(".label");
+    const { input, whole } = field(page.whole, "wrong-here", make("span", { class: "room" }), {
+      kind: "note",
+      label: plain(label),
+      tag: "textarea",
+    });
+    nameBy(input, label);
+    room.append(whole);
+  }
+
+  Live.controls = { field, check, enter };
+}

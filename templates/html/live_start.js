@@ -1,0 +1,36 @@
+// The live checklist: puts the page together, and opens the job that was open last.
+
+{
+  const { make, say, job } = Live;
+  const head = document.querySelector(".head");
+
+  // Everything between the title and the first step can be folded away once a job has begun.
+  const fold = make("div", { class: "fold", id: "job-panel" });
+  const toggle = Live.button("", () => show(!isShown), { class: "fold-toggle", "aria-controls": fold.id });
+  let isShown = true;
+
+  function show(isOpen) {
+    isShown = isOpen;
+    fold.classList.toggle("folded", !isOpen);
+    toggle.setAttribute("aria-expanded", String(isOpen));
+  }
+
+  const firstSection = document.querySelector("main > section");
+  const between = [];
+  for (let next = head.nextElementSibling; next && next !== firstSection; next = next.nextElementSibling) {
+    between.push(next);
+  }
+  const ofHead = head.querySelectorAll(":scope > .facts, :scope > .entries, :scope > .address");
+  fold.append(...ofHead, Live.panel, ...between);
+  head.after(Live.bar, toggle, fold);
+
+  Live.onChange(() => {
+    const serial = job.value("sheet", "serial-number");
+    const parts = [job.number ? say("job", { number: job.number }) : say("no-job"), serial].filter(Boolean);
+    Live.setText(toggle, parts.join(" · "));
+  });
+
+  document.body.classList.add("live");
+  job.openLast();
+  show(!job.hasBegun);
+}
