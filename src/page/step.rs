@@ -70,6 +70,10 @@ pub(crate) struct Detail {
     pub(crate) value: Option<Value>,
     /// Short facts after the value: "10 mm hex", "crosswise", "long leg towards the engine".
     pub(crate) more: Vec<String>,
+    /// The part that goes back to the position in which an earlier step noted it. A checklist that is
+    /// filled in on a screen shows that position here.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) noted: Option<String>,
 }
 
 /// What a reading is compared with on a screen. Plain decimal numbers in the unit of the reading; `None` if there is

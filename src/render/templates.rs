@@ -35,6 +35,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "live_list.js",
     "live_messages.js",
     "live_panel.js",
+    "live_positions.js",
     "live_reading.js",
     "live_record.js",
     "live_sheet.js",

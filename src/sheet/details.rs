@@ -28,6 +28,7 @@ impl Writer<'_, '_> {
                     label: fastener(part),
                     value: None,
                     more,
+                    noted: None,
                 };
                 has_facts.then_some(detail).into_iter().collect()
             }
@@ -40,6 +41,7 @@ impl Writer<'_, '_> {
                         .format("reuse-if", &[("part", &part.name)]),
                     value: None,
                     more: vec![prose::plain(reuse)],
+                    noted: None,
                 });
                 reuse.into_iter().collect()
             }
@@ -58,6 +60,7 @@ impl Writer<'_, '_> {
                     label: supply.map_or_else(|| fluid.name.clone(), |supply| supply.name.clone()),
                     value: filled.map(|capacity| self.context.value(capacity)),
                     more: top_up.into_iter().chain(mix).collect(),
+                    noted: None,
                 }]
             }
             _ => Vec::new(),
@@ -87,6 +90,7 @@ impl Writer<'_, '_> {
                 label: fastener(part),
                 value: None,
                 more,
+                noted: None,
             }];
         }
         let numbered = part.stages.iter().enumerate();
@@ -115,6 +119,7 @@ impl Writer<'_, '_> {
                     );
                     more
                 },
+                noted: None,
             })
             .collect()
     }
@@ -134,6 +139,7 @@ impl Writer<'_, '_> {
             label: tool.name.clone(),
             value: None,
             more: vec![words.format("sparks-per-turn", &[("count", &count)])],
+            noted: None,
         })
     }
 
@@ -153,15 +159,19 @@ impl Writer<'_, '_> {
                 .as_ref()
                 .map(|position| position.value.clone())
         });
-        match (&position, part.is_linkage()) {
+        let noted_at = self.noted_at(part);
+        match (&position, noted_at) {
             (Some(position), _) => {
                 more.push(words.format("fit-in-position", &[("position", position)]));
             }
-            (None, true) => more.push(match self.noted_at(part) {
-                Some(step) => words.format("fit-where-noted", &[("step", &self.step_name(step))]),
-                None => words.get("fit-where-it-was").to_owned(),
-            }),
-            (None, false) => {}
+            (None, Some(step)) => {
+                let values = [("step", &*self.step_name(step))];
+                more.push(words.format("fit-where-noted", &values));
+            }
+            (None, None) if part.is_linkage() => {
+                more.push(words.get("fit-where-it-was").to_owned());
+            }
+            (None, None) => {}
         }
         more.extend(part.orientation.clone());
         more.extend(self.neighbours_text(part));
@@ -174,6 +184,7 @@ impl Writer<'_, '_> {
             label: words.counted(&part.name, part.count).into_owned(),
             value: None,
             more,
+            noted: noted_at.map(|_| part.key.clone()),
         }]
     }
 }

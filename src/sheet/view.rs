@@ -88,6 +88,7 @@ fn screen_content(full: &Arc<SheetStepContent>, context: PageContext<'_>) -> Arc
             label: label.clone(),
             value: Some(limits.clone()),
             more: [over, under].into_iter().flatten().cloned().collect(),
+            noted: None,
         }),
         Blank::Choice { label, options, .. } => Some(Detail {
             label: label.clone(),
@@ -97,6 +98,7 @@ fn screen_content(full: &Arc<SheetStepContent>, context: PageContext<'_>) -> Arc
                 words.get("possible-positions"),
                 options.join(", ")
             )],
+            noted: None,
         }),
         Blank::Words { .. } | Blank::State { .. } | Blank::Bag { .. } => None,
     };

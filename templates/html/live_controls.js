@@ -24,7 +24,7 @@
   }
 
   /** A box to write in. The text is also in a second box, which is the one that is printed: there it wraps. */
-  function field(step, name, slot, { kind, label, about, tag = "input", ...given }) {
+  function field(step, name, slot, { kind, label, about, noted, tag = "input", ...given }) {
     const input = make(tag, {
       id: idOf(step, name),
       class: slot.className,
@@ -38,6 +38,7 @@
       kind,
       label,
       about,
+      noted,
       takes: isText,
       show(value) {
         input.value = value ?? "";
@@ -105,6 +106,7 @@
       kind,
       label: plain(label),
       about: () => ({ options: texts }),
+      noted: li.dataset.noted,
       takes: (value) => Number.isInteger(value?.option) && value.option < inputs.length,
       show(value) {
         inputs.forEach((input, index) => {
@@ -268,7 +270,11 @@
       const option = li.querySelector(".option");
       if (option) check(step, `${name}.count`, option, label);
     } else if (write) {
-      const { ask, input, whole } = field(step, name, write, { kind: "note", label: plain(label) });
+      const { ask, input, whole } = field(step, name, write, {
+        kind: "note",
+        label: plain(label),
+        noted: li.dataset.noted,
+      });
       write.replaceWith(whole);
       nameBy(input, label);
       page.addItem(step, "note", () => job.valueOf(ask) === null);

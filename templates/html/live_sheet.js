@@ -63,10 +63,10 @@
    * Adds an ask to a step.
    *
    * `takes` says whether it accepts a value, `show` shows a value or null. `kind`, `label` and what `about` gives are
-   * for the record.
+   * for the record. `noted` is the part whose position it is, if any.
    */
-  function addAsk(step, field, { kind, label, about = () => ({}), takes, show }) {
-    const ask = { step, field, key: Live.record.keyOf(step.id, field), kind, label, about, takes, show };
+  function addAsk(step, field, { kind, label, about = () => ({}), noted = null, takes, show }) {
+    const ask = { step, field, key: Live.record.keyOf(step.id, field), kind, label, about, noted, takes, show };
     step.asks.push(ask);
     asks.set(ask.key, ask);
     return ask;

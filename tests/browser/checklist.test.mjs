@@ -235,6 +235,28 @@ test("nothing behind an unsigned hold can be filled in", async () => {
   assert.equal(await tick.getAttribute("aria-pressed"), "true");
 });
 
+test("a noted position comes back in the step that refits the part", async () => {
+  const pages = makeSheets((shop) => {
+    const file = join(shop, SOURCE);
+    const text = readFileSync(file, "utf8");
+    // The keeper is no linkage: its position is noted in words.
+    writeFileSync(file, text.replace("7. [Take the belt", "7. [Note how it sits](note:belt-keeper). [Take the belt"));
+  });
+  const page = await openSheet(SHEET, pages);
+  const cable = step(page, "Fit the clutch cable").locator(".found");
+  const keeper = step(page, "Set the belt keeper on").locator(".found");
+  assert.ok(!(await cable.isVisible()));
+  await position(page, "rear slot").check();
+  assert.equal(await cable.innerText(), "found: rear slot");
+  await position(page, "front slot").check();
+  assert.equal(await cable.innerText(), "found: front slot");
+  assert.ok(!(await keeper.isVisible()));
+  await step(page, "Note how it sits").locator(".words input").fill("finger up");
+  assert.equal(await keeper.innerText(), "found: finger up");
+  await page.reload();
+  assert.equal(await keeper.innerText(), "found: finger up");
+});
+
 // Nothing entered is lost or hidden
 
 test("entries are restored after the page was closed", async () => {

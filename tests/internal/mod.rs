@@ -17,6 +17,7 @@ mod links;
 mod manual;
 mod mutants;
 mod order_cases;
+mod positions;
 mod preview;
 mod quiet_cases;
 mod record_cases;

@@ -30,7 +30,7 @@ fn push_steps(blocks: &[Block], steps: &mut Vec<SheetStep>) {
 }
 
 /// The steps of every checklist, by machine and procedure.
-fn checklists(
+pub(super) fn checklists(
     files: &Files,
     edition: impl Fn(&Shop) -> Edition,
 ) -> BTreeMap<String, Vec<SheetStep>> {

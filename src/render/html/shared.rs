@@ -46,7 +46,7 @@ pub(super) fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String,
 }
 
 /// The scripts of a live checklist, in the order in which they are loaded.
-const LIVE: [&str; 15] = [
+const LIVE: [&str; 16] = [
     "live_base.js",
     "live_digest.js",
     "live_record.js",
@@ -58,6 +58,7 @@ const LIVE: [&str; 15] = [
     "live_holds.js",
     "live_count.js",
     "live_controls.js",
+    "live_positions.js",
     "live_changes.js",
     "live_list.js",
     "live_files.js",

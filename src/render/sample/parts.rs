@@ -19,6 +19,7 @@ pub(super) fn detail(label: &str, value: Option<Value>, more: &[&str]) -> Detail
         label: label.to_owned(),
         value,
         more: strings(more),
+        noted: None,
     }
 }
 
