@@ -140,7 +140,7 @@ fn a_broken_figure_prevents_one_pdf_and_is_reported() {
     assert!(
         folder
             .path()
-            .join("output/hand-pump/cover-bench-checklist.pdf")
+            .join("output/hand-pump/cover-kit-list.pdf")
             .exists()
     );
 }

@@ -124,7 +124,7 @@ fn an_error_in_a_shops_template_names_the_file_and_line() {
         ),
         (
             "typst/block.typ",
-            "#let block-of(it, at, level: 2) = {}\n",
+            "#let items-of(blocks, at, level: 2, key: \"\") = ()\n",
             "every sheet must carry",
         ),
         (

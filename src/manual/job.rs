@@ -10,7 +10,7 @@ use crate::page::text::minutes;
 use crate::page::{Block, Fact, JobId, LinkTarget, author_words, map_links_of_blocks};
 use crate::procedure::Procedure;
 use crate::prose;
-use crate::sheet::{JobDocument, View};
+use crate::sheet::{Given, JobDocument, View};
 use crate::shop::capitalised;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -161,6 +161,8 @@ impl<'b, 'a> Book<'b, 'a> {
         pieces.extend(document.protection.clone().map(|block| piece(vec![block])));
         pieces.extend(caution_uses(&[job]));
         pieces.extend(self.needs(document, causes));
+        // The chapter on safety has all messages in full, and each job lists those that it meets.
+        let mut given = Given::in_full(document.messages());
         for group in &groups {
             match group {
                 SectionGroup::Here(sections) => {
@@ -171,7 +173,7 @@ impl<'b, 'a> Book<'b, 'a> {
                     }
                     let sections = sections.iter().filter_map(|index| {
                         let section = document.sections.get(*index)?;
-                        section.view(View::Full, self.context())
+                        section.view(View::Reading, self.context(), &mut given)
                     });
                     pieces.push(piece(sections.collect()));
                 }

@@ -4,7 +4,7 @@ use super::book::{ManualPiece, Need};
 use super::writer::{Book, Causes};
 use crate::job::Job;
 use crate::page::{JobId, LinkTarget, SectionId, TextRun, Topic};
-use crate::sheet::{Amount, JobDocument, Kit, ToolLine, Writer};
+use crate::sheet::{JobDocument, Writer};
 
 impl<'a> Book<'_, 'a> {
     /// The fault tables that a job remedies, and the tools and kit that it needs.
@@ -24,8 +24,8 @@ impl<'a> Book<'_, 'a> {
             }
         };
         need("cures", self.cures(document.job, causes));
-        need("tools", tools(document.kit()));
-        need("kit", kit(document.kit()));
+        need("tools", document.kit().tools_in_brief());
+        need("kit", document.kit().items_in_brief());
         (!needs.is_empty()).then_some(ManualPiece::Needs { needs })
     }
 
@@ -70,7 +70,7 @@ impl<'a> Book<'_, 'a> {
                 runs: vec![TextRun::link(target, vec![text])],
             });
         }
-        let tools = tools(writer.kit());
+        let tools = writer.kit().tools_in_brief();
         if !tools.is_empty() {
             needs.push(Need {
                 label: self.word("tools"),
@@ -79,41 +79,4 @@ impl<'a> Book<'_, 'a> {
         }
         (!needs.is_empty()).then_some(ManualPiece::Needs { needs })
     }
-}
-
-/// The tools of a kit. The size is added unless the tool's name contains it.
-fn tools(kit: Kit<'_, '_>) -> Vec<Vec<TextRun>> {
-    let lines = kit.tool_lines().into_iter();
-    let tools = lines.map(|ToolLine { name, size, .. }| {
-        let has_size = name.contains(&size.replace('\u{a0}', " "));
-        vec![TextRun::text(if has_size {
-            name
-        } else {
-            format!("{name}, {size}")
-        })]
-    });
-    tools.collect()
-}
-
-/// The parts and supplies of a kit, with the amount if it is known and not 1.
-fn kit(kit: Kit<'_, '_>) -> Vec<Vec<TextRun>> {
-    let items = kit.items();
-    let items = items.iter().map(|item| {
-        let name = item.name;
-        let text = match kit.amount(item) {
-            Amount::AsNeeded | Amount::TopUp | Amount::Pieces(1) => name.to_owned(),
-            Amount::Pieces(count) => format!("{count}\u{a0}×\u{a0}{name}"),
-            Amount::Filled(value) => format!("{name}, {}", value.first),
-            Amount::Fillings(text) => format!("{name}, {text}"),
-        };
-        let mut runs = vec![TextRun::text(text)];
-        if let Some(number) = item.number {
-            runs.push(TextRun::text(" "));
-            runs.push(TextRun::Code {
-                text: number.to_owned(),
-            });
-        }
-        runs
-    });
-    items.collect()
 }

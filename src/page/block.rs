@@ -60,7 +60,7 @@ pub(crate) struct SheetSection {
     pub(crate) blocks: Vec<Block>,
 }
 
-/// A point where work may be interrupted, and the machine's state at that point.
+/// A point where a group of steps is signed and work may be interrupted.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Stop {
@@ -70,9 +70,9 @@ pub(crate) struct Stop {
     pub(crate) title: String,
     /// Who signs.
     pub(crate) role: String,
-    /// One line for everything that differs from the machine as found: "off: carburettor, air
-    /// cleaner base".
-    pub(crate) state: Vec<String>,
+    /// The machine's state in one line, as a person would say it: "6 parts removed; petrol drained;
+    /// ignition isolated and proved".
+    pub(crate) state: String,
     /// Why the machine must not be left in this state. If `None`, it may be left, and the sheet has
     /// a box to tick.
     pub(crate) never: Option<String>,

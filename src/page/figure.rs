@@ -8,6 +8,9 @@ pub(crate) struct Figure {
     pub(crate) id: FigureId,
     /// Eight hexadecimal digits that change with the file's content.
     pub(crate) content: String,
+    /// The least width in print, in tenths of a millimetre, at which its labels can be read. `None` if
+    /// it has no labels.
+    pub(crate) least_width: Option<u32>,
     /// Its number on the sheet, from 1.
     pub(crate) number: u32,
     /// The text alternative.

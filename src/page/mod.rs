@@ -35,7 +35,7 @@ pub(crate) use id::{JobId, ListKind, PageId, SheetKind};
 pub(crate) use link::{map_links_of_blocks, visit_block, visit_content};
 pub(crate) use link::{visit_figures, visit_links};
 pub(crate) use output::{OutputContext, PageLanguage};
-pub(crate) use safety::{SafetyMessage, Sign, SignalWord};
+pub(crate) use safety::{SafetyMessage, Sign, SignalWord, StepMessage};
 pub(crate) use section::{SectionId, Topic};
 pub(crate) use sheet::{Fact, HeadEntry, Paper, Sheet, SheetHead};
 pub(crate) use step::{Blank, Detail, ReadingBounds, SheetStep, SheetStepContent, StepKey};

@@ -16,10 +16,18 @@ pub(crate) struct OutputContext {
     pub(crate) languages: Arc<[PageLanguage]>,
     /// The pages that are generated in this run. A link to any other page becomes plain text.
     pages: Arc<BTreeSet<PageId>>,
-    /// The content mark of each figure in the tree.
-    figures: Arc<BTreeMap<FigureId, String>>,
+    figures: Arc<BTreeMap<FigureId, FigureFacts>>,
     /// The same context in no language. `None` in that context itself.
     neutral: Option<Arc<OutputContext>>,
+}
+
+/// What pages need of a figure in the tree.
+#[derive(Clone, Debug)]
+pub(crate) struct FigureFacts {
+    /// Eight hexadecimal digits that change with the file's content.
+    pub(crate) content: String,
+    /// The least width in print, in tenths of a millimetre, at which its labels can be read.
+    pub(crate) least_width: Option<u32>,
 }
 
 /// A language in which pages are generated.
@@ -45,8 +53,11 @@ impl OutputContext {
         });
         let languages: Arc<[PageLanguage]> = languages.collect();
         let figures = tree.figures.iter().map(|figure| {
-            let content = Fingerprint::of_bytes(&figure.bytes).short();
-            (FigureId(figure.path.clone()), content)
+            let facts = FigureFacts {
+                content: Fingerprint::of_bytes(&figure.bytes).short(),
+                least_width: figure.least_width(),
+            };
+            (FigureId(figure.path.clone()), facts)
         });
         let (pages, figures): (Arc<BTreeSet<PageId>>, _) =
             (pages.into(), Arc::new(figures.collect()));
@@ -93,10 +104,9 @@ impl OutputContext {
         self.pages.contains(page)
     }
 
-    /// The figure's content mark, eight hexadecimal digits. `None` if the tree does not have the
-    /// figure.
+    /// What pages need of a figure. `None` if the tree does not have the figure.
     #[must_use]
-    pub(crate) fn figure_content(&self, figure: &FigureId) -> Option<&str> {
-        self.figures.get(figure).map(String::as_str)
+    pub(crate) fn figure(&self, figure: &FigureId) -> Option<&FigureFacts> {
+        self.figures.get(figure)
     }
 }

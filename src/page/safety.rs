@@ -29,7 +29,19 @@ pub(crate) struct SafetyMessage {
     pub(crate) consequence: String,
     /// How to avoid the hazard.
     pub(crate) avoid: Vec<String>,
+    /// How to avoid it in one line, for wherever the message was already given in full.
+    pub(crate) reminder: String,
     pub(crate) signs: Vec<Sign>,
+}
+
+/// A safety message above a step.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct StepMessage {
+    #[serde(flatten)]
+    pub(crate) message: SafetyMessage,
+    /// Whether the sheet has already given it in full. Then only its reminder is printed.
+    pub(crate) again: bool,
 }
 
 /// Signal words, the most severe first. The safety alert symbol accompanies the first three; NOTICE

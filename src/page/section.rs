@@ -75,6 +75,7 @@ topics! {
     ReadingsTaken "readings-taken" "Where readings are taken.",
     Safety "safety" "Safety messages.",
     SignOff "sign-off" "Lines to sign.",
+    States "states" "The machine's state at each stop.",
     Supplies "supplies" "Where supplies are used.",
     Tools "tools" "Tools.",
     Torques "torques" "Torques.",

@@ -1,6 +1,6 @@
 //! Steps, and what is recorded at them.
 
-use super::{Figure, SafetyMessage, TextRun, Value};
+use super::{Figure, StepMessage, TextRun, Value};
 use serde::{Serialize, Serializer};
 use std::sync::Arc;
 
@@ -16,8 +16,11 @@ pub(crate) struct SheetStep {
     /// The step's key for what is entered at it. `None` except on a checklist.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) key: Option<StepKey>,
+    /// Whether the step has a space for initials. Otherwise only its group is signed.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) initials: bool,
     /// Safety messages to read before the step. Layout never separates them from it.
-    pub(crate) before: Vec<SafetyMessage>,
+    pub(crate) before: Vec<StepMessage>,
     /// The content, which does not depend on the step's number or page.
     #[serde(flatten, serialize_with = "serialize_content")]
     pub(crate) content: Arc<SheetStepContent>,
@@ -59,6 +62,9 @@ pub(crate) struct SheetStepContent {
     pub(crate) figures: Vec<Figure>,
     /// Roles that must sign before the next step begins.
     pub(crate) holds: Vec<String>,
+    /// Whether the step is ticked. A step that records something is not: the record says that it is
+    /// done.
+    pub(crate) tick: bool,
 }
 
 /// A value or fact that a step needs.
@@ -128,14 +134,7 @@ pub(crate) enum Blank {
         /// The part whose position it is.
         noted: Option<String>,
     },
-    /// Tick the state that the step produces. A named state says more than a tick for "done".
-    State {
-        /// "fuel tap"; empty if `state` is a whole phrase.
-        label: String,
-        /// "closed".
-        state: String,
-    },
-    /// Write the number of the bag that the removed parts go into.
+    /// Write the number of the bag that the removed parts go into. It may stay empty.
     Bag {
         /// "manifold nuts".
         label: String,

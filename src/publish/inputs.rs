@@ -113,7 +113,11 @@ impl Inputs {
         for figure in &job.figures {
             fingerprint.add(figure);
             let figure = FigureId((*figure).to_owned());
-            fingerprint.add(output.figure_content(&figure).unwrap_or_default());
+            fingerprint.add(
+                output
+                    .figure(&figure)
+                    .map_or("", |facts| facts.content.as_str()),
+            );
         }
         for cure in &job.remedied_faults {
             fingerprint.add(&cure.fault.id);

@@ -98,7 +98,7 @@ pub(super) fn figures<'r>(
 ) -> BTreeSet<&'r str> {
     let kinds = selection.kinds();
     let mut used = BTreeSet::new();
-    if kinds.contains(&SheetKind::ShopSheet) {
+    if kinds.contains(&SheetKind::ShopSheet) || kinds.contains(&SheetKind::BenchChecklist) {
         used.extend(jobs.iter().flat_map(|job| job.figures.iter().copied()));
     }
     if kinds.contains(&SheetKind::FaultTable) {

@@ -109,7 +109,9 @@ impl<'a> PublishRun<'_, 'a> {
         let figures = used.iter().filter_map(|(path, bytes)| {
             let content = contexts
                 .first()?
-                .figure_content(&FigureId((*path).to_owned()))?;
+                .figure(&FigureId((*path).to_owned()))?
+                .content
+                .as_str();
             Some((figure_path(path, content), *bytes))
         });
         let figures: BTreeMap<String, &[u8]> = figures.chain(look.logo()).collect();

@@ -26,15 +26,17 @@ const UNSET: [&str; 7] = [
     "TYPST_ROOT",
 ];
 
-/// The fonts that the templates use. The condensed sans has letters as tall as the normal width and fits
-/// a third more text on a line. The monospaced font is for engraved or typed text.
-fn fonts() -> [(&'static str, &'static [u8]); 6] {
-    use dejavu::{sans_condensed, sans_mono};
+/// The fonts that the templates use. Noto Sans has figures of one width. `DejaVu` Sans has the letters and signs that it
+/// lacks. The monospaced font is for engraved or typed text.
+fn fonts() -> [(&'static str, &'static [u8]); 8] {
+    use dejavu::{sans, sans_mono};
     [
-        ("condensed.ttf", sans_condensed::regular()),
-        ("condensed-bold.ttf", sans_condensed::bold()),
-        ("condensed-oblique.ttf", sans_condensed::oblique()),
-        ("condensed-bold-oblique.ttf", sans_condensed::bold_oblique()),
+        ("text.ttf", ttf_noto_sans::REGULAR),
+        ("text-bold.ttf", ttf_noto_sans::BOLD),
+        ("text-italic.ttf", ttf_noto_sans::ITALIC),
+        ("text-bold-italic.ttf", ttf_noto_sans::BOLD_ITALIC),
+        ("fallback.ttf", sans::regular()),
+        ("fallback-bold.ttf", sans::bold()),
         ("mono.ttf", sans_mono::regular()),
         ("mono-bold.ttf", sans_mono::bold()),
     ]

@@ -81,7 +81,7 @@ impl Writer<'_, '_> {
         let stages = part.stages.len();
         let (shop, extension) = (self.job.shop, step.extension());
         let wrench = step.torque_tool_for(shop, part);
-        more.extend(wrench.map(|tool| words.format("with-tool", &[("tool", &tool.name)])));
+        more.extend(wrench.map(|tool| tool.name.clone()));
         if stages == 0 && more.is_empty() {
             return Vec::new();
         }

@@ -3,12 +3,12 @@
 
 use super::kit::Kit;
 use super::section::{SectionItem, StepSection};
-use super::view::{View, screen_block};
+use super::view::{Given, View, screen_block};
 use super::writer::Writer;
 use crate::job::Job;
 use crate::page::{
-    Block, Fact, HeadText, JobId, OutputContext, PageContext, PageId, Sheet, SheetKind, Topic,
-    plain,
+    Block, Fact, HeadText, JobId, OutputContext, PageContext, PageId, SafetyMessage, Sheet,
+    SheetKind, Topic, plain,
 };
 use crate::rehearsal::{self, Rehearsal};
 
@@ -31,6 +31,8 @@ pub(crate) struct JobDocument<'w, 'a> {
     pub(crate) sections: Vec<StepSection>,
     /// What the job leaves undone on purpose.
     pub(crate) left_undone: Option<Block>,
+    /// The machine's state at each stop, in full.
+    states: Option<Block>,
     sign_off: Block,
 }
 
@@ -68,6 +70,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
             readings: writer.readings(),
             sections: writer.sections(),
             left_undone: writer.left_undone(),
+            states: writer.states_at_stops(),
             sign_off: writer.sign_off(),
         }
     }
@@ -116,11 +119,10 @@ impl<'w, 'a> JobDocument<'w, 'a> {
     }
 
     fn shop_sheet(&self) -> Vec<Block> {
+        // What is written and signed is on the checklist.
         let mut blocks = vec![self.context.notices()];
-        blocks.extend(self.before_steps());
-        blocks.extend(self.steps(View::Full));
-        blocks.extend(self.left_undone.clone());
-        blocks.push(self.sign_off.clone());
+        blocks.extend(self.screen_blocks());
+        blocks.extend(self.states.clone());
         blocks.push(self.context.wrong_here());
         blocks
     }
@@ -139,7 +141,7 @@ impl<'w, 'a> JobDocument<'w, 'a> {
     /// sign.
     pub(crate) fn screen_blocks(&self) -> Vec<Block> {
         let mut blocks: Vec<Block> = self.before_steps().map(screen_block).collect();
-        blocks.extend(self.steps(View::Screen));
+        blocks.extend(self.steps(View::Reading));
         blocks.extend(self.left_undone.clone().map(screen_block));
         blocks
     }
@@ -147,23 +149,38 @@ impl<'w, 'a> JobDocument<'w, 'a> {
     fn before_steps(&self) -> impl Iterator<Item = Block> {
         let why =
             (!self.why.is_empty()).then(|| self.context.section(Topic::Why, self.why.clone()));
-        let kit = self.kit();
-        let blocks = [
+        let about = [
             why,
             self.cures.clone(),
             self.safety.clone(),
             self.make_safe.clone(),
-            kit.tools_section(),
-            kit.items_section(),
+        ];
+        let values = [
             self.torques.clone(),
             self.places.clone(),
             self.readings.clone(),
         ];
-        blocks.into_iter().flatten()
+        let kit: Vec<Block> = self.kit().in_brief().collect();
+        let about = about.into_iter().flatten();
+        about.chain(kit).chain(values.into_iter().flatten())
+    }
+
+    /// The safety messages above the steps.
+    pub(crate) fn messages(&self) -> impl Iterator<Item = &SafetyMessage> {
+        let items = self.sections.iter().flat_map(|section| &section.items);
+        items.flat_map(|item| match item {
+            SectionItem::Step(step) => step.before.as_slice(),
+            _ => &[],
+        })
     }
 
     fn steps(&self, view: View) -> impl Iterator<Item = Block> {
+        let mut given = match view {
+            View::Checklist => Given::default(),
+            // These begin with all messages in full.
+            View::Reading => Given::in_full(self.messages()),
+        };
         let sections = self.sections.iter();
-        sections.filter_map(move |section| section.view(view, self.context))
+        sections.filter_map(move |section| section.view(view, self.context, &mut given))
     }
 }

@@ -122,6 +122,58 @@ impl<'a> Kit<'_, 'a> {
             .table_section(Topic::Tools, &columns, rows.collect())
     }
 
+    /// The tools, each in a few words. The size is added unless the tool's name contains it.
+    pub(crate) fn tools_in_brief(&self) -> Vec<Vec<TextRun>> {
+        let lines = self.tool_lines().into_iter();
+        let tools = lines.map(|ToolLine { name, size, .. }| {
+            let has_size = name.contains(&size.replace('\u{a0}', " "));
+            vec![TextRun::text(if has_size {
+                name
+            } else {
+                format!("{name}, {size}")
+            })]
+        });
+        tools.collect()
+    }
+
+    /// The parts and supplies, each in a few words, with the amount if it is known and not 1.
+    pub(crate) fn items_in_brief(&self) -> Vec<Vec<TextRun>> {
+        let items = self.items();
+        let items = items.iter().map(|item| {
+            let name = item.name;
+            let text = match self.amount(item) {
+                Amount::AsNeeded | Amount::TopUp | Amount::Pieces(1) => name.to_owned(),
+                Amount::Pieces(count) => format!("{count}\u{a0}×\u{a0}{name}"),
+                Amount::Filled(value) => format!("{name}, {}", value.first),
+                Amount::Fillings(text) => format!("{name}, {text}"),
+            };
+            let mut runs = vec![TextRun::text(text)];
+            if let Some(number) = item.number {
+                runs.push(TextRun::text(" "));
+                runs.push(TextRun::Code {
+                    text: number.to_owned(),
+                });
+            }
+            runs
+        });
+        items.collect()
+    }
+
+    /// The tools, and the parts and supplies, as a paragraph each. The kit list has them as tables.
+    pub(crate) fn in_brief(&self) -> impl Iterator<Item = Block> {
+        let paragraphs = [
+            (Topic::Tools, self.tools_in_brief()),
+            (Topic::Kit, self.items_in_brief()),
+        ];
+        let paragraphs = paragraphs
+            .into_iter()
+            .filter(|(_, items)| !items.is_empty());
+        paragraphs.map(|(topic, items)| {
+            let runs = items.join(&TextRun::text("; "));
+            self.context.section(topic, vec![Block::Text { runs }])
+        })
+    }
+
     /// The tools that the jobs need, each once, then the wrench sizes of their fasteners.
     pub(crate) fn tool_lines(&self) -> Vec<ToolLine> {
         let shop = self.context.shop;

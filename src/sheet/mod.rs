@@ -34,7 +34,6 @@ use crate::rehearsal::Rehearsal;
 pub(crate) use details::sparks_a_turn;
 pub(crate) use document::JobDocument;
 pub(crate) use guards::{Actions, ConditionGuard, EnergyGuard, FluidGuard, Guards};
-pub(crate) use kit::{Amount, Kit, ToolLine};
 pub(crate) use kit::{kit_of, kit_page};
 pub(crate) use machine::MachineWriter;
 pub(crate) use machine::{machine_facts, machine_sheet};
@@ -42,7 +41,7 @@ pub(crate) use safety::cautions;
 pub(crate) use search::{SearchKind, SearchPiece};
 pub(crate) use summary::Summary;
 pub(crate) use uses::{Use, uses, where_used};
-pub(crate) use view::{View, book_blocks, screen_block};
+pub(crate) use view::{Given, View, book_blocks, screen_block};
 pub(crate) use writer::Writer;
 
 #[must_use]

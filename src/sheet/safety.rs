@@ -93,6 +93,10 @@ impl PageContext<'_> {
             hazard: caution.hazard.clone(),
             consequence: caution.consequence.clone(),
             avoid: caution.avoid.clone(),
+            reminder: match &caution.reminder {
+                Some(reminder) => reminder.clone(),
+                None => caution.avoid.join(". "),
+            },
             signs: self.signs(caution),
         }
     }

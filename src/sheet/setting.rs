@@ -5,7 +5,7 @@ use crate::shop::Tool;
 use crate::words::Words;
 
 /// What to set on a torque tool, and the range of settings in which the tool's own error stays inside
-/// the limits: "set to 9.0 N·m (safe from 8.4 N·m to 9.6 N·m)". `None` for an angle, or if the marks of
+/// the limits: "set to 9.0 N·m (safe 8.4 N·m to 9.6 N·m)". `None` for an angle, or if the marks of
 /// the tool are not known and no round value is safe.
 pub(crate) fn setting_text(
     words: &Words,

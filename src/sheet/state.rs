@@ -1,19 +1,26 @@
 //! What is recorded at a step, where work may be interrupted, and the machine's state at that
 //! point.
 
-use super::details::fastener;
 use super::writer::Writer;
 use crate::job::{Action, JobSection, Thing};
-use crate::page::{Blank, ReadingBounds, Stop};
+use crate::page::{Blank, Block, Cell, ReadingBounds, Stop, Topic};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational};
 use crate::rehearsal::{EnergyState, EngineState, PartPlace, ReadingState, State};
-use crate::shop::{FluidState, Part, Sourced, ValveState};
+use crate::shop::{FluidState, Part, Sourced, ValveState, capitalised};
+use crate::words::marks::plain;
 use num_traits::ToPrimitive as _;
 use std::cmp::Reverse;
 
+/// The most letters of a machine's state in the line of a stop.
+const BRIEF_LENGTH: usize = 66;
+
+/// The least length of a group that a section's end ends, and the most of two that are joined.
+const SHORT_GROUP: usize = 6;
+const LONG_GROUP: usize = 16;
+
 /// The target length of a group. A section with more than one step above this length is split.
-const GROUP_LENGTH: usize = 8;
+const GROUP_LENGTH: usize = 11;
 
 impl<'a> Writer<'_, 'a> {
     /// What an action asks to record: a position or a reading.
@@ -84,30 +91,10 @@ impl<'a> Writer<'_, 'a> {
         }
     }
 
-    /// What a checklist adds when a plain tick says too little: the state that an action produces,
-    /// a decision, or the bag for removed parts.
-    pub(crate) fn tick_blank(&self, action: &Action<'_>) -> Option<Blank> {
+    /// What a checklist asks for in addition: a decision, or the bag for removed parts.
+    pub(crate) fn bench_blank(&self, action: &Action<'_>) -> Option<Blank> {
         let words = self.context.words();
-        if let Some(key) = action.verb.spec().result {
-            return Some(Blank::State {
-                label: action.thing.name().to_owned(),
-                state: words.get(key).to_owned(),
-            });
-        }
         match (action.verb, action.thing) {
-            // A condition's name needs no label: "engine cold to the hand".
-            (Verb::Confirm, Thing::Condition(condition)) => Some(Blank::State {
-                label: String::new(),
-                state: condition.name.clone(),
-            }),
-            (Verb::Tighten, Thing::Part(part)) => {
-                let stage = action.stage.unwrap_or(part.stages.len());
-                let torque = part.stages.get(stage.checked_sub(1)?)?;
-                Some(Blank::State {
-                    label: fastener(part),
-                    state: self.context.value(torque).first,
-                })
-            }
             (Verb::Inspect, Thing::Part(part)) if part.reuse.is_some() || part.limits.is_some() => {
                 Some(Blank::Choice {
                     label: part.name.clone(),
@@ -137,8 +124,12 @@ impl<'a> Writer<'_, 'a> {
     /// Otherwise a long section is split within two steps of that point, after the step where an
     /// interruption is least dangerous: first by whether the engine runs, then by whether an energy
     /// is isolated but not proved, then by the number of loose parts.
+    ///
+    /// A short group is joined to the next, so that nobody signs for two steps.
     pub(crate) fn group_ends(&self) -> Vec<u32> {
-        let mut ends = Vec::new();
+        let mut ends: Vec<u32> = Vec::new();
+        // The first step of the last group, if its end may be moved to the next section.
+        let mut short: Option<u32> = None;
         for section in &self.job.sections {
             let steps: Vec<u32> = section.steps().map(|step| step.number).collect();
             let holds = holds(section);
@@ -162,7 +153,19 @@ impl<'a> Writer<'_, 'a> {
                     })
                     .unwrap_or(equal_end)
                 };
+                let starts_at = short.take().unwrap_or(steps[first]);
+                let length = |from: u32| usize::try_from(steps[end] + 1 - from).unwrap_or(0);
+                let from = if length(starts_at) <= LONG_GROUP {
+                    starts_at
+                } else {
+                    steps[first]
+                };
+                if from < steps[first] {
+                    ends.pop();
+                }
                 ends.push(steps[end]);
+                let is_held = holds.contains(&steps[end]);
+                short = (length(from) < SHORT_GROUP && !is_held).then_some(from);
                 first = end + 1;
             }
         }
@@ -188,32 +191,112 @@ impl<'a> Writer<'_, 'a> {
         self.states.get(usize::try_from(step).ok()?.checked_sub(1)?)
     }
 
-    /// The stop after a step, if the step ends a group.
+    /// The stop after a step, if the step ends a group. The job's end has none: the sign-off follows it.
     pub(crate) fn stop(&self, ends: &[u32], step: u32) -> Option<Stop> {
         let index = ends.iter().position(|end| *end == step)?;
-        let first = if index == 0 { 1 } else { ends[index - 1] + 1 };
-        let words = self.context.words();
-        let number = u32::try_from(index + 1).ok()?;
+        if index + 1 == ends.len() {
+            return None;
+        }
         let state = self.state_after(step)?;
         let is_running = state.engine().now == EngineState::Running;
-        let values = [
-            ("number", &*number.to_string()),
-            ("count", &*ends.len().to_string()),
-            ("steps", &*self.context.steps_name(first, step)),
-        ];
+        let words = self.context.words();
         Some(Stop {
-            number,
-            title: words.format("group", &values),
+            number: u32::try_from(index + 1).ok()?,
+            title: self.group_name(ends, index),
             role: self.mechanic(),
-            state: self.state_lines(state),
+            state: self.state_in_brief(state),
             never: is_running.then(|| words.get("do-not-leave").to_owned()),
         })
     }
 
-    /// A line for everything that differs from the machine as found, for whoever resumes the work.
-    fn state_lines(&self, state: &State<'_>) -> Vec<String> {
+    /// "Group 2 of 5: steps 4 to 9".
+    fn group_name(&self, ends: &[u32], index: usize) -> String {
+        let first = if index == 0 { 1 } else { ends[index - 1] + 1 };
+        let values = [
+            ("number", &*(index + 1).to_string()),
+            ("count", &*ends.len().to_string()),
+            ("steps", &*self.context.steps_name(first, ends[index])),
+        ];
+        self.context.words().format("group", &values)
+    }
+
+    /// The table of the machine's state at each stop, in full, for whoever takes over the work.
+    pub(crate) fn states_at_stops(&self) -> Option<Block> {
+        let ends = self.group_ends();
+        let stops = ends.len().saturating_sub(1);
+        let rows = ends[..stops].iter().filter_map(|end| {
+            let state = self.state_after(*end)?;
+            Some(vec![
+                Cell::name(self.step_name(*end)),
+                Cell::text(capitalised(&self.state_in_full(state))),
+            ])
+        });
+        let columns = [("stop-after", 2), ("state-here", 15)];
+        self.context
+            .table_section(Topic::States, &columns, rows.collect())
+    }
+
+    /// The machine's state in one line, for a stop: what matters most to whoever finds the machine, as far as it fits.
+    /// The shop sheet has the rest.
+    fn state_in_brief(&self, state: &State<'_>) -> String {
         let words = self.context.words();
         let machine = self.job.machine;
+        // That the engine runs is said by the line itself: nobody may leave the machine there.
+        let mut lines = Vec::new();
+        let is_open = |part: &Part, fluid| {
+            let carried = part.carries.as_ref().map(|carried| carried.value);
+            carried == Some(fluid) && state.part(part.id).place != PartPlace::On
+        };
+        for fluid in machine.fluids.values() {
+            if machine.parts.values().any(|part| is_open(part, fluid.id)) {
+                lines.push(words.format("path-open", &[("fluid", &fluid.name)]));
+            }
+        }
+        for (key, wanted) in [
+            ("is-isolated-not-proved", EnergyState::Isolated),
+            ("is-isolated-and-proved", EnergyState::Proved),
+        ] {
+            let energies = state.energies().filter(|(_, state)| state.now == wanted);
+            let names: Vec<String> = energies.map(|(energy, _)| energy.name.clone()).collect();
+            let thing = match names.as_slice() {
+                [] => continue,
+                [name] => name.clone(),
+                names => words.format("energy-count", &[("count", &names.len().to_string())]),
+            };
+            lines.push(self.thing_state(&thing, words.get(key)));
+        }
+        for (key, count_key, place) in [
+            ("loose-list", "parts-loose", PartPlace::Loose),
+            ("off-list", "parts-off", PartPlace::Off),
+        ] {
+            let names = self.parts_in(state, place);
+            match names.as_slice() {
+                [] => {}
+                [name] => lines.push(words.format(key, &[("parts", name)])),
+                names => {
+                    lines.push(words.format(count_key, &[("count", &names.len().to_string())]));
+                }
+            }
+        }
+        lines.extend(self.flow_lines(state));
+        let mut brief = String::new();
+        for line in &lines {
+            let separator = if brief.is_empty() { "" } else { "; " };
+            let length = plain(&brief).chars().count() + plain(line).chars().count();
+            if brief.is_empty() || length + separator.len() <= BRIEF_LENGTH {
+                brief.push_str(separator);
+                brief.push_str(line);
+            }
+        }
+        if brief.is_empty() && state.engine().now == EngineState::Stopped {
+            words.get("as-it-was-found").clone_into(&mut brief);
+        }
+        brief
+    }
+
+    /// Everything that differs from the machine as found, for whoever resumes the work.
+    fn state_in_full(&self, state: &State<'_>) -> String {
+        let words = self.context.words();
         let mut lines = Vec::new();
         if state.engine().now == EngineState::Running {
             lines.push(words.get("is-running").to_owned());
@@ -222,63 +305,76 @@ impl<'a> Writer<'_, 'a> {
             ("off-list", PartPlace::Off),
             ("loose-list", PartPlace::Loose),
         ] {
-            let parts = machine
-                .parts
-                .values()
-                .filter(|part| state.part(part.id).place == place);
-            let names: Vec<String> = parts.map(|part| self.counted_part(part)).collect();
+            let names = self.parts_in(state, place);
             if !names.is_empty() {
                 lines.push(words.format(key, &[("parts", &names.join(", "))]));
             }
         }
-        let mut push_state = |thing: &str, key: &str| {
-            let values = [("thing", thing), ("state", words.get(key))];
-            lines.push(words.format("thing-state", &values));
-        };
-        for valve in machine.valves.values() {
-            match state.valve(valve.id).now {
-                now if now == valve.initial => {}
-                ValveState::Open => push_state(&valve.name, "is-open"),
-                ValveState::Closed => push_state(&valve.name, "is-closed"),
+        lines.extend(self.flow_lines(state));
+        for (energy, state) in state.energies() {
+            let key = match state.now {
+                EnergyState::Isolated => "is-isolated-not-proved",
+                EnergyState::Proved => "is-isolated-and-proved",
+                EnergyState::Live => continue,
+            };
+            lines.push(self.thing_state(&energy.name, words.get(key)));
+        }
+        for (reading, state) in state.readings() {
+            if state.now == ReadingState::Stale {
+                lines.push(self.thing_state(&reading.name, words.get("is-stale")));
             }
+        }
+        self.or_as_found(&lines)
+    }
+
+    /// The names of the parts in a place, with their counts.
+    fn parts_in(&self, state: &State<'_>, place: PartPlace) -> Vec<String> {
+        let parts = self.job.machine.parts.values();
+        let parts = parts.filter(|part| state.part(part.id).place == place);
+        parts.map(|part| self.counted_part(part)).collect()
+    }
+
+    /// What a job has changed about valves, controls and fluids.
+    fn flow_lines(&self, state: &State<'_>) -> Vec<String> {
+        let words = self.context.words();
+        let machine = self.job.machine;
+        let mut lines = Vec::new();
+        for valve in machine.valves.values() {
+            let key = match state.valve(valve.id).now {
+                now if now == valve.initial => continue,
+                ValveState::Open => "is-open",
+                ValveState::Closed => "is-closed",
+            };
+            lines.push(self.thing_state(&valve.name, words.get(key)));
         }
         for control in machine.controls.values() {
             let now = state.control(control.id).now;
             if now != control.initial {
-                let values = [
-                    ("thing", control.name.as_str()),
-                    ("state", control.position_name(now)),
-                ];
-                lines.push(words.format("thing-state", &values));
+                lines.push(self.thing_state(&control.name, control.position_name(now)));
             }
         }
-        let mut push_state = |thing: &str, key: &str| {
-            let values = [("thing", thing), ("state", words.get(key))];
-            lines.push(words.format("thing-state", &values));
-        };
         for fluid in machine.fluids.values() {
-            match (state.fluid(fluid.id).now, fluid.initial) {
-                (FluidState::Empty, FluidState::Full) => push_state(&fluid.name, "is-drained"),
-                (FluidState::Full, FluidState::Empty) => push_state(&fluid.name, "is-filled"),
-                _ => {}
-            }
-        }
-        for (energy, state) in state.energies() {
-            match state.now {
-                EnergyState::Isolated => push_state(&energy.name, "is-isolated-not-proved"),
-                EnergyState::Proved => push_state(&energy.name, "is-isolated-and-proved"),
-                EnergyState::Live => {}
-            }
-        }
-        for (reading, state) in state.readings() {
-            if state.now == ReadingState::Stale {
-                push_state(&reading.name, "is-stale");
-            }
-        }
-        if lines.is_empty() {
-            lines.push(words.get("as-it-was-found").to_owned());
+            let key = match (state.fluid(fluid.id).now, fluid.initial) {
+                (FluidState::Empty, FluidState::Full) => "is-drained",
+                (FluidState::Full, FluidState::Empty) => "is-filled",
+                _ => continue,
+            };
+            lines.push(self.thing_state(&fluid.name, words.get(key)));
         }
         lines
+    }
+
+    fn thing_state(&self, thing: &str, state: &str) -> String {
+        let values = [("thing", thing), ("state", state)];
+        self.context.words().format("thing-state", &values)
+    }
+
+    /// The lines of a state in one.
+    fn or_as_found(&self, lines: &[String]) -> String {
+        if lines.is_empty() {
+            return self.context.words().get("as-it-was-found").to_owned();
+        }
+        lines.join("; ")
     }
 
     fn counted_part(&self, part: &Part) -> String {

@@ -3,9 +3,9 @@
 use super::section::{DocumentStep, SectionItem, StepSection};
 use super::writer::Writer;
 use crate::cache::Fingerprint;
-use crate::job::{self, Action, JobItem, Phase, ReferenceTarget, Thing};
+use crate::job::{self, Action, JobItem, Phase, Thing};
 use crate::page::{
-    Block, Figure, FigureId, PageContext, SheetStepContent, StepKey, TextRun, plain,
+    Blank, Block, Figure, FigureId, PageContext, SheetStepContent, StepKey, TextRun, plain,
 };
 use crate::prose::{self, Image, Inline, List, ProseBlock, Verb};
 use crate::shop::{Instruction, Part, Reading};
@@ -117,6 +117,7 @@ impl Writer<'_, '_> {
             blanks: blanks.collect(),
             figures: figures.collect(),
             holds: holds.collect(),
+            tick: false,
         });
         DocumentStep {
             number: step.number,
@@ -132,40 +133,24 @@ impl Writer<'_, '_> {
         }
     }
 
-    /// The content of a step on a checklist: without figures, with states and bags to tick. It keeps every paragraph
-    /// and point, because a criterion is often written without an action.
+    /// The content of a step on a checklist: with a box to tick, a decision, or a bag for removed parts.
     fn checklist_content(
         &self,
         step: &job::JobStep<'_>,
-        full: &Arc<SheetStepContent>,
+        full: &SheetStepContent,
     ) -> Arc<SheetStepContent> {
-        let paragraphs =
-            || std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
-        let refers_to_figure = paragraphs().flat_map(prose::actions).any(|link| {
-            let place = self.job.places.get(&link.span);
-            matches!(place, Some(ReferenceTarget::Figure(_)))
-        });
         let mut blanks = Vec::new();
         for action in &step.actions {
             blanks.extend(self.record_blank(action));
-            blanks.extend(self.tick_blank(action));
+            blanks.extend(self.bench_blank(action));
         }
-        if !refers_to_figure && full.figures.is_empty() && full.blanks == blanks {
-            return Arc::clone(full);
-        }
-        let writer = Writer {
-            has_figures: false,
-            ..*self
-        };
-        let mut notes: Vec<Vec<TextRun>> = writer.author_notes(step).collect();
-        notes.extend(writer.added_notes(step));
+        let is_recorded = blanks
+            .iter()
+            .any(|blank| !matches!(blank, Blank::Bag { .. }));
         Arc::new(SheetStepContent {
-            text: writer.runs(&step.text, &step.actions),
-            notes,
-            details: full.details.clone(),
+            tick: !is_recorded && full.holds.is_empty(),
             blanks,
-            figures: Vec::new(),
-            holds: full.holds.clone(),
+            ..full.clone()
         })
     }
 
@@ -184,7 +169,7 @@ impl Writer<'_, '_> {
             .flat_map(|action| writer.details(action, step));
         let notes = writer.author_notes(step).chain(writer.added_notes(step));
         let blanks = step.actions.iter().flat_map(|action| {
-            let blanks = [writer.record_blank(action), writer.tick_blank(action)];
+            let blanks = [writer.record_blank(action), writer.bench_blank(action)];
             blanks.into_iter().flatten()
         });
         let holds = step.actions.iter().filter_map(|action| match action.thing {
@@ -271,8 +256,8 @@ impl Writer<'_, '_> {
         notes.next().map(|note| note.moment.step)
     }
 
-    /// The headings of a reading's boxes. A reading that is taken once has boxes for as found and
-    /// as left. If it is taken more often, each measurement has one box.
+    /// The headings of a reading's boxes. If it is taken more often than once, each measurement has one box. A reading
+    /// that is taken once has a second box if something can be done about it on the spot.
     pub(crate) fn boxes(&self, reading: &Reading, action: &Action<'_>) -> Vec<String> {
         let measured: Vec<_> = self
             .job
@@ -284,8 +269,10 @@ impl Writer<'_, '_> {
             .map(|measure| measure.span)
             .collect();
         let index = measured.iter().position(|span| *span == action.span);
+        let is_correctable = reading.over.is_some() || reading.under.is_some();
         let names: &[&str] = match index {
-            _ if measured.len() < 2 => &["as-found", "as-left"],
+            _ if measured.len() < 2 && is_correctable => &["as-found", "as-left"],
+            _ if measured.len() < 2 => &["found"],
             Some(0) => &["as-found"],
             Some(index) if index + 1 == measured.len() => &["as-left"],
             _ => &["reading-box"],
@@ -324,8 +311,10 @@ impl Writer<'_, '_> {
     pub(crate) fn figure(&self, image: &Image) -> Option<Figure> {
         let path = self.job.figures.get(&image.path.span)?;
         let id = FigureId((*path).to_owned());
+        let facts = self.context.output.figure(&id)?;
         Some(Figure {
-            content: self.context.output.figure_content(&id)?.to_owned(),
+            content: facts.content.clone(),
+            least_width: facts.least_width,
             id,
             number: self.figure_number(path)?,
             alt: image.alt.clone(),

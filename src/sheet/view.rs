@@ -2,30 +2,65 @@
 
 use super::section::{DocumentStep, SectionItem, StepSection};
 use crate::page::{
-    Blank, Block, Cell, Detail, PageContext, SectionId, SheetSection, SheetStep, SheetStepContent,
-    Table, TextRun,
+    Blank, Block, Cell, Detail, PageContext, SafetyMessage, SectionId, SheetSection, SheetStep,
+    SheetStepContent, StepMessage, Table, TextRun,
 };
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A view of a job's steps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum View {
-    /// The shop sheet and the manual: everything.
-    Full,
-    /// The checklist: the steps, with boxes to tick, without figures and the text between steps.
+    /// The shop sheet, the procedure's page and the manual: everything, without blanks to fill in.
+    Reading,
+    /// The checklist: the steps and figures, with boxes to tick, without the text between steps.
     Checklist,
-    /// The procedure's page on a screen: everything, without blanks to fill in.
-    Screen,
+}
+
+/// The safety messages that a page has already given.
+#[derive(Debug, Default)]
+pub(crate) struct Given {
+    /// The ids of those given in full.
+    in_full: BTreeSet<String>,
+    /// The ids of those given in the section.
+    in_section: BTreeSet<String>,
+}
+
+impl Given {
+    /// For a page that begins with some messages in full.
+    pub(crate) fn in_full<'m>(messages: impl Iterator<Item = &'m SafetyMessage>) -> Given {
+        Given {
+            in_full: messages.map(|message| message.id.clone()).collect(),
+            in_section: BTreeSet::new(),
+        }
+    }
+
+    /// A message above a step: in full where it is met first, and then once in each section. `None` if the section
+    /// has it.
+    fn next(&mut self, message: &SafetyMessage) -> Option<StepMessage> {
+        let is_new = self.in_section.insert(message.id.clone());
+        is_new.then(|| StepMessage {
+            message: message.clone(),
+            again: !self.in_full.insert(message.id.clone()),
+        })
+    }
 }
 
 impl StepSection {
-    /// The section in a view. `None` on a screen if the section is empty.
-    pub(crate) fn view(&self, view: View, context: PageContext<'_>) -> Option<Block> {
+    /// The section in a view. `given` are the messages that the page has before it. `None` on a screen if the section
+    /// is empty.
+    pub(crate) fn view(
+        &self,
+        view: View,
+        context: PageContext<'_>,
+        given: &mut Given,
+    ) -> Option<Block> {
+        given.in_section.clear();
         let mut blocks = Vec::new();
         for item in &self.items {
             let block = match item {
                 SectionItem::Step(step) => {
-                    let step = step.view(view, context);
+                    let step = step.view(view, context, given);
                     if let Some(Block::Steps { steps }) = blocks.last_mut() {
                         steps.push(step);
                         continue;
@@ -33,16 +68,14 @@ impl StepSection {
                     Block::Steps { steps: vec![step] }
                 }
                 SectionItem::Stop(stop) => Block::Stop(stop.clone()),
-                // Nobody ticks text between steps. It is on the shop sheet, as are figures.
-                SectionItem::Text(_) | SectionItem::Figure(_) if view == View::Checklist => {
-                    continue;
-                }
+                // Nobody ticks text between steps. It is on the shop sheet.
+                SectionItem::Text(_) if view == View::Checklist => continue,
                 SectionItem::Text(block) => block.clone(),
                 SectionItem::Figure(figure) => Block::Figure(figure.clone()),
             };
             blocks.push(block);
         }
-        if view == View::Screen && blocks.is_empty() {
+        if view == View::Reading && blocks.is_empty() {
             return None;
         }
         Some(Block::Section(SheetSection {
@@ -55,16 +88,20 @@ impl StepSection {
 }
 
 impl DocumentStep {
-    fn view(&self, view: View, context: PageContext<'_>) -> SheetStep {
+    fn view(&self, view: View, context: PageContext<'_>, given: &mut Given) -> SheetStep {
         SheetStep {
             number: self.number,
-            same_as: (view == View::Screen).then(|| self.same_as.clone()),
+            same_as: (view == View::Reading).then(|| self.same_as.clone()),
             key: (view == View::Checklist).then(|| self.key.clone()),
-            before: self.before.clone(),
+            initials: view == View::Checklist && context.shop.initials_per_step,
+            before: self
+                .before
+                .iter()
+                .filter_map(|message| given.next(message))
+                .collect(),
             content: match view {
-                View::Full => Arc::clone(&self.full),
                 View::Checklist => Arc::clone(&self.checklist),
-                View::Screen => screen_content(&self.full, context),
+                View::Reading => reading_content(&self.full, context),
             },
         }
     }
@@ -72,7 +109,10 @@ impl DocumentStep {
 
 /// A step's content on a screen. Blanks and holds become text: limits and positions are printed as
 /// details.
-fn screen_content(full: &Arc<SheetStepContent>, context: PageContext<'_>) -> Arc<SheetStepContent> {
+fn reading_content(
+    full: &Arc<SheetStepContent>,
+    context: PageContext<'_>,
+) -> Arc<SheetStepContent> {
     if full.blanks.is_empty() && full.holds.is_empty() {
         return Arc::clone(full);
     }
@@ -100,7 +140,7 @@ fn screen_content(full: &Arc<SheetStepContent>, context: PageContext<'_>) -> Arc
             )],
             noted: None,
         }),
-        Blank::Words { .. } | Blank::State { .. } | Blank::Bag { .. } => None,
+        Blank::Words { .. } | Blank::Bag { .. } => None,
     };
     let mut shown = SheetStepContent::clone(full);
     shown.details.extend(full.blanks.iter().filter_map(detail));

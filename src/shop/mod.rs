@@ -69,6 +69,8 @@ pub(crate) struct Shop {
     pub(crate) units: UnitOrder,
     /// What the droop of a generator is a percentage of.
     pub(crate) droop_of: DroopOf,
+    /// Whether each step is initialled, and not only each group of steps.
+    pub(crate) initials_per_step: bool,
     /// Who can sign. The first role signs every group of steps. Empty only without a `shop.toml`.
     pub(crate) roles: Records<Role>,
     /// The chapters of the manual, keyed by folder name.
@@ -233,6 +235,8 @@ pub(crate) struct Caution {
     pub(crate) consequence: String,
     /// How to avoid it.
     pub(crate) avoid: Vec<String>,
+    /// How to avoid it in one line, for where the message was given before. If `None`, `avoid` is repeated.
+    pub(crate) reminder: Option<String>,
     /// Safety signs, by their ISO 7010 numbers.
     pub(crate) signs: Vec<Located<String>>,
     /// Preparations before the work, such as ventilation.

@@ -7,7 +7,8 @@ use ttf_parser::Face;
 /// typesetter; text in one of them falls back to the other.
 static COVERED: LazyLock<Vec<bool>> = LazyLock::new(|| {
     let fonts = [
-        dejavu::sans_condensed::regular(),
+        ttf_noto_sans::REGULAR,
+        dejavu::sans::regular(),
         dejavu::sans_mono::regular(),
     ];
     let faces: Vec<Face<'_>> = fonts

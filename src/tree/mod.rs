@@ -95,6 +95,19 @@ pub struct FigureFile {
 }
 
 impl FigureFile {
+    /// The least width in print, in tenths of a millimetre, at which the labels in the drawing can be read. `None` if it
+    /// has none, or is not a drawing.
+    pub(crate) fn least_width(&self) -> Option<u32> {
+        let width = picture::least_width(&self.path, &self.bytes)? * 10.0;
+        let width = width.ceil().clamp(0.0, 9_999.0);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "it is clamped"
+        )]
+        Some(width as u32)
+    }
+
     /// A finding if the content can't be printed. It is reported where a figure is used, or else without a place.
     pub(crate) fn fault(&self) -> Option<Finding> {
         let fault = picture::fault(&self.path, &self.bytes)?;

@@ -9,6 +9,5 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     effect: Effect::Valve(ValveState::Closed),
     inverse: Some(Verb::Open),
     instruction: DefaultInstruction::Words("do-close"),
-    result: Some("is-closed"),
     ..VerbSpec::BASE
 };

@@ -10,6 +10,5 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     effect: Effect::Fluid(FluidState::Empty),
     inverse: Some(Verb::Fill),
     instruction: DefaultInstruction::Words("do-drain"),
-    result: Some("is-drained"),
     ..VerbSpec::BASE
 };

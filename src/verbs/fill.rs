@@ -10,6 +10,5 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     effect: Effect::Fluid(FluidState::Full),
     inverse: Some(Verb::Drain),
     instruction: DefaultInstruction::Words("do-fill"),
-    result: Some("is-filled"),
     qualifier: Qualifier::All,
 };

@@ -21,5 +21,4 @@ pub(super) const VERB: VerbSpec = VerbSpec {
         }
     }),
     qualifier: Qualifier::Position,
-    ..VerbSpec::BASE
 };

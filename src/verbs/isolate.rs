@@ -9,6 +9,5 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     effect: Effect::Energy(|_| Some(EnergyState::Isolated)),
     inverse: Some(Verb::Restore),
     instruction: DefaultInstruction::OfEnergy(|energy| &energy.isolate),
-    result: Some("is-isolated"),
     ..VerbSpec::BASE
 };

@@ -113,8 +113,6 @@ pub(crate) struct VerbSpec {
     /// The verb that undoes this one. `None` if nothing has to be undone.
     pub(crate) inverse: Option<Verb>,
     pub(crate) instruction: DefaultInstruction,
-    /// The key of the word for the resulting state, such as "closed", which a checklist asks to confirm.
-    pub(crate) result: Option<&'static str>,
     pub(crate) qualifier: Qualifier,
 }
 
@@ -127,7 +125,6 @@ impl VerbSpec {
         effect: Effect::None,
         inverse: None,
         instruction: DefaultInstruction::None,
-        result: None,
         qualifier: Qualifier::None,
     };
 

@@ -9,6 +9,5 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     effect: Effect::Valve(ValveState::Open),
     inverse: Some(Verb::Close),
     instruction: DefaultInstruction::Words("do-open"),
-    result: Some("is-open"),
     ..VerbSpec::BASE
 };

@@ -11,6 +11,5 @@ pub(super) const VERB: VerbSpec = VerbSpec {
         (state == EnergyState::Isolated).then_some(EnergyState::Proved)
     }),
     instruction: DefaultInstruction::OfEnergy(|energy| &energy.prove),
-    result: Some("is-proved"),
     ..VerbSpec::BASE
 };

@@ -9,6 +9,5 @@ pub(super) const VERB: VerbSpec = VerbSpec {
     effect: Effect::Energy(|_| Some(EnergyState::Live)),
     inverse: Some(Verb::Isolate),
     instruction: DefaultInstruction::OfEnergy(|energy| &energy.restore),
-    result: Some("is-live"),
     ..VerbSpec::BASE
 };

@@ -33,5 +33,4 @@ pub(super) const VERB: VerbSpec = VerbSpec {
         None => "do-tighten",
     }),
     qualifier: Qualifier::Stage,
-    ..VerbSpec::BASE
 };

@@ -5,6 +5,7 @@ use super::support::{root, typst};
 use super::{Quiet, plain};
 use crate::page::{
     Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Sheet, SheetKind, SheetStep,
+    StepMessage,
 };
 use crate::publish::{Outlet, Pdfs, Selection, publish, summarizer};
 use crate::render::Paths;
@@ -45,54 +46,63 @@ fn steps<'l>(blocks: &'l [Block], title: &'l str, collected: &mut Vec<(&'l str, 
     }
 }
 
-/// The texts of a step that the PDF must contain, in order.
-fn parts(step: &SheetStep, kind: SheetKind) -> Vec<String> {
+/// The texts that the PDF must have above a step. A reminder is omitted on a page that has its message.
+fn parts_above(step: &SheetStep) -> Vec<&str> {
     let mut parts = Vec::new();
-    for message in &step.before {
-        parts.push(message.hazard.clone());
-        if kind == SheetKind::ShopSheet {
-            parts.push(message.consequence.clone());
+    for StepMessage { message, again } in &step.before {
+        if !again {
+            parts.extend([message.hazard.as_str(), &message.consequence]);
+            parts.extend(message.avoid.iter().map(String::as_str));
         }
-        parts.extend(message.avoid.iter().cloned());
     }
-    parts.push(format!(
-        "{} {}",
-        step.number,
-        plain(&step.content.text, " ")
-    ));
-    parts.extend(step.content.notes.iter().map(|note| plain(note, " ")));
-    for detail in &step.content.details {
-        parts.push(detail.label.clone());
+    parts
+}
+
+/// The texts that the PDF must have in a step, besides its instruction.
+fn parts(step: &SheetStep) -> Vec<String> {
+    let content = &step.content;
+    let mut parts: Vec<String> = content.notes.iter().map(|note| plain(note, " ")).collect();
+    let instruction = plain(&content.text, " ").to_lowercase();
+    for detail in &content.details {
+        // A part that the instruction names is not named again.
+        let (name, rest) = detail.label.split_once(", ").unwrap_or((&detail.label, ""));
+        let is_named = content.details.len() == 1 && instruction.contains(&name.to_lowercase());
+        parts.push(if is_named { rest } else { &detail.label }.to_owned());
         if let Some(value) = &detail.value {
             parts.push(value.first.clone());
             parts.extend(value.second.clone());
         }
         parts.extend(detail.more.iter().cloned());
     }
-    for blank in &step.content.blanks {
-        match blank {
+    for blank in &content.blanks {
+        let label = match blank {
             Blank::Choice { label, options, .. } => {
-                parts.push(label.clone());
                 parts.extend(options.iter().cloned());
+                label
             }
             Blank::Reading {
                 label,
                 limits,
                 boxes,
+                over,
+                under,
                 ..
             } => {
-                parts.push(label.clone());
                 parts.push(limits.first.clone());
                 parts.extend(limits.second.clone());
                 parts.extend(boxes.iter().cloned());
+                parts.extend([over, under].into_iter().flatten().cloned());
+                label
             }
-            Blank::Words { label, .. } => parts.push(label.clone()),
-            // Depending on the space, it is beside the step or below it: see `assert_has_steps`.
-            Blank::State { .. } => {}
-            Blank::Bag { label, count } => parts.extend([label.clone(), count.clone()]),
+            Blank::Words { label, .. } => label,
+            Blank::Bag { .. } => continue,
+        };
+        // The only entry of a step is named by the step.
+        if content.blanks.len() > 1 {
+            parts.push(label.clone());
         }
     }
-    parts.extend(step.content.holds.iter().cloned());
+    parts.extend(content.holds.iter().cloned());
     parts
 }
 
@@ -121,7 +131,7 @@ fn assert_has_rows((sheet, path): (&Sheet, &str), text: &str) {
     }
 }
 
-/// Asserts that the PDF has the parts of all steps in order.
+/// Asserts that the PDF has all steps in order, each with its parts, and its messages above it.
 fn assert_has_steps((sheet, path): (&Sheet, &str), text: &str) {
     let mut collected = Vec::new();
     steps(&sheet.blocks, "", &mut collected);
@@ -129,38 +139,47 @@ fn assert_has_steps((sheet, path): (&Sheet, &str), text: &str) {
         return assert_has_rows((sheet, path), text);
     }
     assert!(!collected.is_empty(), "{path} has steps");
+    // Where each step begins and its instruction ends.
+    let mut places = Vec::new();
     let mut at = 0;
+    for (_, step) in &collected {
+        let wanted = squeezed(&format!(
+            "{} {}",
+            step.number,
+            plain(&step.content.text, " ")
+        ));
+        let Some(next) = text[at..].find(&wanted) else {
+            panic!("`{wanted}` is not in {path}, or not in this order");
+        };
+        places.push((at + next, at + next + wanted.len()));
+        at += next + wanted.len();
+    }
     let mut title = "";
-    for (section, step) in collected {
-        let mut wanted = Vec::new();
-        if section != title {
-            wanted.push(section.to_owned());
+    let mut above = 0;
+    for (index, (section, step)) in collected.iter().enumerate() {
+        let (begins, ends) = places[index];
+        let next = places
+            .get(index + 1)
+            .map_or(text.len(), |(begins, _)| *begins);
+        let has = |within: &str, part: &str| {
+            let part = squeezed(part);
+            assert!(
+                within.contains(part.trim_end_matches('.')),
+                "`{part}` of step {} is not in {path}: {within}",
+                step.number
+            );
+        };
+        if *section != title {
+            has(&text[above..begins], section);
             title = section;
         }
-        wanted.extend(parts(step, sheet.kind));
-        let begin = at;
-        for part in wanted {
-            let part = squeezed(&part);
-            // A checklist joins the texts on how to avoid a hazard to sentences.
-            let part = part.trim_end_matches('.');
-            let Some(next) = text[at..].find(part) else {
-                panic!(
-                    "`{part}` of step {} is not in {path}, or not in this order",
-                    step.number
-                );
-            };
-            at += next + part.len();
+        for part in parts_above(step) {
+            has(&text[above..begins], part);
         }
-        for blank in &step.content.blanks {
-            if let Blank::State { state, .. } = blank {
-                let state = squeezed(state);
-                let number = step.number;
-                assert!(
-                    text[begin..].contains(&state),
-                    "`{state}` of step {number} is not in {path}"
-                );
-            }
+        for part in parts(step) {
+            has(&text[ends..next], &part);
         }
+        above = ends;
     }
 }
 

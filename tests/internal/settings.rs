@@ -186,8 +186,8 @@ fn sheets_print_a_setting_for_each_stage() {
     let stages = "stages = [\"5 N·m ± 0.5 N·m\", \"9.04 N·m ± 1 N·m\", \"at least 10 N·m\"]";
     for sheet in sheets_of("1. [](tighten:cover-nut)", stages) {
         for setting in [
-            "set to 5.0 N·m (safe from 4.6 N·m to 5.3 N·m)",
-            "set to 9.0 N·m (safe from 8.3 N·m to 9.8 N·m)",
+            "set to 5.0 N·m (safe 4.6 N·m to 5.3 N·m)",
+            "set to 9.0 N·m (safe 8.3 N·m to 9.8 N·m)",
             "set to 10.3 N·m (safe from 10.3 N·m upwards)",
         ] {
             assert!(sheet.contains(setting), "{setting}: {sheet}");
@@ -203,7 +203,7 @@ fn sheets_print_a_setting_for_each_stage() {
         assert!(sheet.contains(text), "{sheet}");
     }
     let data = machine_sheet(world(&[("tools.toml", WRENCHES)]), "hand-pump");
-    let text = "fine wrench, set to 9.0 N·m (safe from 8.2 N·m to 9.8 N·m)";
+    let text = "fine wrench, set to 9.0 N·m (safe 8.2 N·m to 9.8 N·m)";
     assert!(data.contains(text), "{data}");
 }
 

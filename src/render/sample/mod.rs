@@ -16,7 +16,7 @@ use crate::words::{DEFAULT_LANGUAGE, Words};
 use lists::{front, lists};
 pub(super) use page::page;
 use parts::{
-    Steps, detail, lever, moving, name, petrol, runs, section, spring, strings, table, value,
+    Steps, again, detail, lever, moving, name, petrol, runs, section, spring, strings, table, value,
 };
 pub(super) use replace::with_every_text;
 use steps::sections;
@@ -230,7 +230,7 @@ pub(super) fn long(kind: SheetKind) -> Sheet {
         Some(value("9 N·m ± 1 N·m", "(80 ± 8) lbf·in")),
         &["T30", "dry"],
     )];
-    steps[20].before = vec![petrol(), moving(), spring(), lever()];
+    steps[20].before = [petrol(), moving(), spring(), lever()].map(again).to_vec();
     let row = vec![
         name(&"Schiebermuffenarretierung".repeat(3)),
         Cell::text("YAR-".to_owned() + &"0123456789".repeat(4)),

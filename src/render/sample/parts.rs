@@ -2,7 +2,7 @@
 
 use crate::page::{
     Block, Cell, Column, Detail, SafetyMessage, SectionId, SheetSection, SheetStep,
-    SheetStepContent, SignalWord, StepKey, Table, TextRun, Value,
+    SheetStepContent, SignalWord, StepKey, StepMessage, Table, TextRun, Value,
 };
 use std::sync::Arc;
 
@@ -45,7 +45,22 @@ pub(super) fn message(
         hazard: hazard.to_owned(),
         consequence: consequence.to_owned(),
         avoid: strings(avoid),
+        reminder: avoid.first().copied().unwrap_or_default().to_owned(),
         signs: Vec::new(),
+    }
+}
+
+pub(super) fn in_full(message: SafetyMessage) -> StepMessage {
+    StepMessage {
+        message,
+        again: false,
+    }
+}
+
+pub(super) fn again(message: SafetyMessage) -> StepMessage {
+    StepMessage {
+        message,
+        again: true,
     }
 }
 
@@ -112,6 +127,7 @@ impl Steps {
                 id: format!("{:08x}", self.0),
                 like: String::new(),
             }),
+            initials: false,
             before: Vec::new(),
             content: Arc::new(SheetStepContent {
                 text: runs(text),

@@ -66,7 +66,7 @@ fn replace_in_blocks(blocks: &mut [Block], text: &str) {
             Block::Stop(stop) => {
                 text.clone_into(&mut stop.title);
                 text.clone_into(&mut stop.role);
-                replace_all(&mut stop.state, text);
+                text.clone_into(&mut stop.state);
                 stop.never = stop.never.as_ref().map(|_| text.to_owned());
             }
             Block::WrongHere { label } => text.clone_into(label),
@@ -105,6 +105,7 @@ fn replace_in_message(message: &mut SafetyMessage, text: &str) {
     text.clone_into(&mut message.hazard);
     text.clone_into(&mut message.consequence);
     replace_all(&mut message.avoid, text);
+    text.clone_into(&mut message.reminder);
 }
 
 fn replace_in_cell(cell: &mut Cell, text: &str) {
@@ -127,7 +128,7 @@ fn replace_in_figure(figure: &mut Figure, text: &str) {
 fn replace_in_step(step: &mut SheetStep, text: &str) {
     step.before
         .iter_mut()
-        .for_each(|message| replace_in_message(message, text));
+        .for_each(|message| replace_in_message(&mut message.message, text));
     let step = content_mut(step);
     replace_in_runs(&mut step.text, text);
     for note in &mut step.notes {
@@ -163,16 +164,9 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
                 *under = Some(text.to_owned());
             }
             Blank::Words { label, .. } => text.clone_into(label),
-            Blank::State {
-                label,
-                state: value,
-            }
-            | Blank::Bag {
-                label,
-                count: value,
-            } => {
+            Blank::Bag { label, count } => {
                 text.clone_into(label);
-                text.clone_into(value);
+                text.clone_into(count);
             }
         }
     }

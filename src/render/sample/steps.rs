@@ -1,6 +1,8 @@
 //! The steps of the sample job.
 
-use super::parts::{Steps, detail, lever, moving, petrol, runs, section, spring, strings, value};
+use super::parts::{
+    Steps, detail, in_full, lever, moving, petrol, runs, section, spring, strings, value,
+};
 use super::{FIGURE, content_mut, job};
 use crate::page::{
     Blank, Block, Figure, FigureId, LinkTarget, ReadingBounds, SectionId, SheetStep, TextRun, Value,
@@ -12,7 +14,7 @@ fn make_safe(counter: &mut Steps) -> Vec<SheetStep> {
         "Pull the starter once: no spark.",
         "Close the fuel tap.",
     ]);
-    steps[2].before = vec![petrol()];
+    steps[2].before = vec![in_full(petrol())];
     steps
 }
 
@@ -46,6 +48,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         noted: Some("governor-rod".to_owned()),
     }];
     content_mut(&mut steps[1]).figures = vec![Figure {
+        least_width: None,
         id: FigureId(FIGURE.to_owned()),
         content: "1a2b3c4d".to_owned(),
         number: 1,
@@ -54,7 +57,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
             .to_owned(),
         caption: Some("Governor rod and the two holes of the lever.".to_owned()),
     }];
-    steps[2].before = vec![spring(), lever()];
+    steps[2].before = vec![in_full(spring()), in_full(lever())];
     content_mut(&mut steps[2]).blanks = vec![Blank::Words {
         label: "Length of the spring, unhooked".to_owned(),
         noted: Some("governor-spring".to_owned()),
@@ -130,7 +133,7 @@ fn set(counter: &mut Steps) -> Vec<SheetStep> {
         "Run the engine to working heat.",
         "Measure the governed speed with no load.",
     ]);
-    steps[2].before = vec![moving()];
+    steps[2].before = vec![in_full(moving())];
     content_mut(&mut steps[3]).details = vec![detail(
         "tachometer",
         None,

@@ -42,6 +42,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         gallons: Gallons::default(),
         units: UnitOrder::default(),
         droop_of: DroopOf::default(),
+        initials_per_step: false,
         roles: Records::default(),
         systems: Records::default(),
         levels: Vec::new(),

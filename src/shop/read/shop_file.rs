@@ -37,6 +37,10 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
     if let Some(of) = choice(top, "droop-of", &droops, findings) {
         shop.droop_of = of.value;
     }
+    let initials = [("group", false), ("step", true)];
+    if let Some(per_step) = choice(top, "initials", &initials, findings) {
+        shop.initials_per_step = per_step.value;
+    }
     shop.roles = top.records("role", findings, |id, role, findings| Role {
         id,
         key: role.key().to_owned(),

@@ -62,6 +62,7 @@ pub(super) fn read_caution(
         hazard: owned(caution.need_text("hazard", findings)),
         consequence: owned(caution.need_text("consequence", findings)),
         avoid: values(caution.need_texts("avoid", findings)),
+        reminder: caution.text("reminder", findings).map(|text| text.value),
         signs: read_signs(caution, "signs", findings),
         before: values(caution.texts("before", findings)),
         at: read_verbs(caution, findings),

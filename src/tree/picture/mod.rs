@@ -35,6 +35,19 @@ pub(super) fn fault(path: &str, bytes: &[u8]) -> Option<Fault> {
     }
 }
 
+/// The height of a figure's smallest label in print, in millimetres: 9 pt.
+const LABEL: f64 = 9.0 * 25.4 / 72.0;
+
+/// The least width in print, in millimetres, at which the labels of a figure can be read. `None` if it has none, or is
+/// not a drawing.
+pub(super) fn least_width(path: &str, bytes: &[u8]) -> Option<f64> {
+    let extension = path.rsplit('.').next().unwrap_or_default();
+    if !extension.eq_ignore_ascii_case("svg") {
+        return None;
+    }
+    svg::least_width(bytes, LABEL)
+}
+
 /// Reports a figure that is only a line when it is scaled to the space on a sheet.
 fn too_thin(size: Size) -> Option<Fault> {
     let scale = (SPACE.width / size.width).min(SPACE.height / size.height);

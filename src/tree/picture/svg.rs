@@ -39,6 +39,45 @@ pub(super) fn size(bytes: &[u8]) -> Result<Option<Size>, Fault> {
     drawing_size(root)
 }
 
+/// The least width in print, in millimetres, at which every label of a drawing is as high as `label`, in millimetres.
+/// `None` without labels. Scaling by `transform` is not counted.
+pub(super) fn least_width(bytes: &[u8], label: f64) -> Option<f64> {
+    let text = std::str::from_utf8(bytes).ok()?;
+    check_depth(text).ok()?;
+    let options = ParsingOptions {
+        allow_dtd: true,
+        ..ParsingOptions::default()
+    };
+    let document = Document::parse_with_options(text, options).ok()?;
+    let root = document.root_element();
+    let width = match root.attribute("viewBox") {
+        Some(area) => {
+            let mut sides = area.split([' ', ',']).filter(|part| !part.is_empty());
+            sides.nth(2)?.parse().ok()?
+        }
+        None => length(root.attribute("width")?)?.0,
+    };
+    let labels = root.descendants().filter(|node| {
+        let mut children = node.children().filter(Node::is_text);
+        matches!(node.tag_name().name(), "text" | "tspan")
+            && children.any(|child| !child.text().unwrap_or_default().trim().is_empty())
+    });
+    let smallest = labels.map(label_size).min_by(f64::total_cmp)?;
+    (smallest > 0.0).then(|| label / smallest * width)
+}
+
+/// The size of an element's letters, in units of the drawing. Without one it is that of browsers, 16.
+fn label_size(label: Node<'_, '_>) -> f64 {
+    let own = |node: Node<'_, '_>| {
+        let style = node.attribute("style").unwrap_or_default();
+        let mut rules = style.split(';');
+        let of_style = rules.find_map(|rule| rule.trim().strip_prefix("font-size:"));
+        let size = of_style.or_else(|| node.attribute("font-size"))?;
+        Some(length(size.trim())?.0)
+    };
+    label.ancestors().find_map(own).unwrap_or(16.0)
+}
+
 /// Refuses tags that are too deep in each other, before the parser meets them.
 fn check_depth(text: &str) -> Result<(), Fault> {
     let mut depth = 0_usize;
