@@ -9,6 +9,7 @@ use crate::rehearsal::{Moment, Scene, State};
 use crate::shop::{ConditionId, Machine, Part, Shop, Sourced};
 use crate::trade::{self, Plausibility, PlausibleTorque};
 use crate::tree::{Source, Tree};
+use crate::words::Words;
 use indexmap::IndexSet;
 
 /// The end of a rehearsed job.
@@ -111,6 +112,13 @@ pub(super) struct TextScene<'t> {
 }
 
 impl TextScene<'_> {
+    /// The words of the language that the shop's text is in.
+    pub(super) fn author_words(&self) -> &'static Words {
+        let language = self.shop.languages.first();
+        let words = language.and_then(|language| Words::of(language));
+        words.unwrap_or_else(|| Words::english())
+    }
+
     /// The error of the field that has the value at a byte as its whole text. `None` if the value is in
     /// running text, or if the field can be read. The reader of the file reports the error.
     pub(super) fn field_error(&self, at: usize) -> Option<quantity::Error> {

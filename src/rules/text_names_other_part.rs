@@ -45,9 +45,7 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
     let Some(procedure) = scene.procedure else {
         return;
     };
-    let language = scene.shop.languages.first();
-    let words = language.and_then(|language| Words::of(language));
-    let words = words.unwrap_or_else(|| Words::english());
+    let words = scene.author_words();
     for step in procedure.steps() {
         for action in step.actions() {
             let Some(text) = link_text(scene.tree.text(action.span), action) else {

@@ -4,10 +4,12 @@ use super::check::On;
 use super::context::TextScene;
 use super::typed_value::{Typed, TypedStep, is_in_paragraph, link_text, typed_steps};
 use crate::finding::{Finding, Findings, Span, rule};
-use crate::prose::{ActionLink, Verb};
+use crate::prose::{ActionLink, ThingKind, Verb};
 use crate::quantity::{Agreement, Found, Kind, Limits, Quantity};
 use crate::shop::{Machine, Part};
 use crate::trade::Thread;
+use crate::words::{TypedCount, Words};
+use std::collections::BTreeMap;
 
 rule! {
     /// A step gives another value than the machine's file.
@@ -15,7 +17,8 @@ rule! {
     /// Checked are, in a step that acts on the thing: a torque where it is tightened, the limits where it is
     /// measured, adjusted or inspected, the ratio of a mixture and a volume above the capacity where it is
     /// filled, the size of the spanner, and in the text of the action its thread and its count. Pounds
-    /// alone are no torque: they can be inches or feet.
+    /// alone are no torque: they can be inches or feet. `two bolts` can be two of four, but `the two bolts`,
+    /// `both bolts` and `six bolts` can't.
     ///
     /// ## At the bench
     ///
@@ -46,6 +49,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Text(check)];
 
 fn check(scene: &TextScene<'_>, findings: &mut Findings) {
+    let words = scene.author_words();
     for step in typed_steps(scene) {
         for found in &step.values {
             if let Some(finding) = contradicted(scene, &step, found) {
@@ -53,7 +57,8 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             }
         }
         for action in step.step.actions() {
-            check_link(scene, &step, action, findings);
+            check_threads(scene, &step, action, findings);
+            check_counts(scene, &step, action, words, findings);
         }
     }
 }
@@ -197,8 +202,8 @@ fn wrong_wrench(
     )
 }
 
-/// Compares the threads and counts in the text of an action with its part.
-fn check_link(
+/// Compares the threads in the text of an action with its part.
+fn check_threads(
     scene: &TextScene<'_>,
     step: &TypedStep<'_>,
     action: &ActionLink,
@@ -207,106 +212,34 @@ fn check_link(
     let Some(text) = link_text(scene.tree.text(action.span), action) else {
         return;
     };
-    if !may_claim(text) {
+    // Most texts have no thread, so this is checked first.
+    if !text.bytes().any(|byte| byte.is_ascii_digit()) {
         return;
     }
-    for claim in claims(text) {
+    for (at, word) in words(text).filter(|(_, word)| looks_like_thread(word)) {
+        let Ok(thread) = Thread::parse(word) else {
+            continue;
+        };
         for machine in step.machines() {
             let Some(part) = machine.parts.get(TypedStep::thing(action)) else {
                 continue;
             };
-            let Some((what, own)) = claim.contradiction(part) else {
+            let own = part.thread.as_ref().map(|own| own.value);
+            let Some(own) = own.filter(|own| !is_same_thread(word, &thread, own)) else {
                 continue;
             };
-            let start = 1 + claim.at;
-            let span = action.span.part(start..start + claim.word.len());
-            let message = format!(
-                "`{}` contradicts the {what} of `{}` of `{}`",
-                claim.word, part.key, machine.id
-            );
-            findings.push(
-                Finding::new(&RULE, message)
-                    .primary(span, "")
-                    .secondary(part.span, "the part")
-                    .help(own),
-            );
+            let span = action.span.part(1 + at..1 + at + word.len());
+            findings.push(contradicted_part(
+                span,
+                "thread",
+                machine,
+                part,
+                word,
+                format!("it is {own}"),
+            ));
             return;
         }
     }
-}
-
-/// Whether a text may have a thread or a count: it has a digit, `#` or the word of a number. Checked first, because
-/// most texts have none.
-fn may_claim(text: &str) -> bool {
-    let bytes = text.as_bytes();
-    let mut is_start = true;
-    for (at, byte) in bytes.iter().enumerate() {
-        let may_be_number = matches!(byte | 0x20, b'b' | b'e' | b'f' | b'n' | b'o' | b's' | b't');
-        if byte.is_ascii_digit() || *byte == b'#' {
-            return true;
-        }
-        if is_start && may_be_number {
-            let rest = &text[at..];
-            let length = rest.bytes().take_while(u8::is_ascii_alphabetic).count();
-            let word = &rest[..length];
-            if word.eq_ignore_ascii_case("both") || (length <= 6 && count_in(word).is_some()) {
-                return true;
-            }
-        }
-        is_start = *byte == b' ';
-    }
-    false
-}
-
-/// A thread or a count in the text of an action.
-struct Claim<'s> {
-    /// The offset of the word in the text.
-    at: usize,
-    word: &'s str,
-    what: Claimed<'s>,
-}
-
-enum Claimed<'s> {
-    Thread(Thread),
-    /// A count, with the words after it.
-    Count(u32, &'s str),
-}
-
-const NUMBERS: [&str; 13] = [
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-    "eleven", "twelve",
-];
-
-/// The threads and counts in a text: `M6`, `both nuts`, `all four bolts`, `the six bolts`. A number alone may be a
-/// part of the count: `two bolts, then the other two`. English only.
-fn claims(text: &str) -> Vec<Claim<'_>> {
-    let mut found = Vec::new();
-    let mut is_all = false;
-    for (at, word) in words(text) {
-        let count = if word.eq_ignore_ascii_case("both") {
-            Some(2)
-        } else if is_all {
-            count_in(word)
-        } else {
-            None
-        };
-        is_all = word.eq_ignore_ascii_case("all") || word.eq_ignore_ascii_case("the");
-        let what = match count {
-            Some(count) => Some(Claimed::Count(count, &text[at + word.len()..])),
-            None if looks_like_thread(word) => Thread::parse(word).ok().map(Claimed::Thread),
-            None => None,
-        };
-        found.extend(what.map(|what| Claim { at, word, what }));
-    }
-    found
-}
-
-fn count_in(word: &str) -> Option<u32> {
-    let known = NUMBERS
-        .iter()
-        .position(|known| word.eq_ignore_ascii_case(known));
-    let known = known.and_then(|count| u32::try_from(count).ok());
-    known.or_else(|| word.parse().ok().filter(|count| *count <= 100))
 }
 
 fn looks_like_thread(word: &str) -> bool {
@@ -317,79 +250,13 @@ fn looks_like_thread(word: &str) -> bool {
     }
 }
 
-impl Claim<'_> {
-    /// What of a part it contradicts, and what is true. `None` if it does not.
-    fn contradiction(&self, part: &Part) -> Option<(&'static str, String)> {
-        match &self.what {
-            Claimed::Thread(thread) => {
-                let own = &part.thread.as_ref()?.value;
-                // A metric thread is often named without its pitch.
-                let is_own = thread == own
-                    || (!self.word.contains(['x', 'X', '×'])
-                        && thread.is_metric()
-                        && own.is_metric()
-                        && thread.diameter() == own.diameter());
-                (!is_own).then(|| ("thread", format!("it is {own}")))
-            }
-            Claimed::Count(count, after) => (*count != part.count && is_counted(part, after))
-                .then(|| ("count", format!("its count is {}", part.count))),
-        }
-    }
-}
-
-/// Words after a number that make it a part of the count: `the two upper bolts`.
-const SOME_OF: &[&str] = &[
-    "back",
-    "bottom",
-    "first",
-    "front",
-    "inner",
-    "last",
-    "left",
-    "long",
-    "longer",
-    "lower",
-    "more",
-    "of",
-    "opposite",
-    "other",
-    "others",
-    "outer",
-    "rear",
-    "remaining",
-    "right",
-    "short",
-    "shorter",
-    "side",
-    "top",
-    "turns",
-    "upper",
-];
-
-const PREPOSITIONS: [&str; 8] = ["at", "by", "from", "in", "of", "off", "on", "with"];
-
-/// Whether the words after a count name the part, perhaps after an adjective of the trade: `the four M6 bolts`. But
-/// `both ends of the hose` counts ends.
-fn is_counted(part: &Part, after: &str) -> bool {
-    let mut words = words(after).map(|(_, word)| word).peekable();
-    let is_some = words
-        .peek()
-        .is_none_or(|word| SOME_OF.contains(&word.to_lowercase().as_str()));
-    !is_some
-        && words
-            .take_while(|noun| !PREPOSITIONS.contains(noun))
-            .any(|noun| is_noun_of(part, noun))
-}
-
-/// Whether a word is the last word of the part's name, in the singular or plural.
-fn is_noun_of(part: &Part, word: &str) -> bool {
-    let stem = |word: &str| {
-        let lower = word.to_lowercase();
-        lower.strip_suffix('s').map_or(lower.clone(), str::to_owned)
-    };
-    let noun = part.name.split([',', '(']).next().unwrap_or_default();
-    let noun = noun.split_whitespace().last().unwrap_or_default();
-    stem(noun) == stem(word)
+/// Whether a thread that is typed as `word` is the part's own. A metric thread is often named without its pitch.
+fn is_same_thread(word: &str, typed: &Thread, own: &Thread) -> bool {
+    typed == own
+        || (!word.contains(['x', 'X', '×'])
+            && typed.is_metric()
+            && own.is_metric()
+            && typed.diameter() == own.diameter())
 }
 
 /// The words of a text with their offsets, without the punctuation around them.
@@ -401,4 +268,106 @@ fn words(text: &str) -> impl Iterator<Item = (usize, &str)> {
         let at = inner.as_ptr() as usize - text.as_ptr() as usize;
         (!inner.is_empty()).then_some((at, inner))
     })
+}
+
+/// Compares the counts of an action's part, in its text and directly before it, with the part.
+fn check_counts(
+    scene: &TextScene<'_>,
+    step: &TypedStep<'_>,
+    action: &ActionLink,
+    words: &Words,
+    findings: &mut Findings,
+) {
+    if action.verb.takes() != ThingKind::Part {
+        return;
+    }
+    let Some(link) = link_text(scene.tree.text(action.span), action) else {
+        return;
+    };
+    let link_at = action.span.start() + "[".len();
+    let before = scene
+        .file
+        .text
+        .get(step.step.span.start()..action.span.start());
+    let before = before.map_or(0, |before| before.len() - last_clause(before).len());
+    let start = step.step.span.start() + before;
+    let Some(text) = scene.file.text.get(start..link_at + link.len()) else {
+        return;
+    };
+    if !words.may_count(text) {
+        return;
+    }
+    for machine in step.machines() {
+        let Some(part) = machine.parts.get(TypedStep::thing(action)) else {
+            continue;
+        };
+        for count in words.counts_of(text, &part.name) {
+            // "4 bar screws" is no pressure where there are bar screws.
+            let is_value = || {
+                let at = start + count.at;
+                let mut values = step.values.iter();
+                let value = values.find(|value| value.range.contains(&at));
+                let value = value.and_then(|value| scene.file.text.get(value.range.clone()));
+                let unit = value.and_then(|value| value.split_whitespace().nth(1));
+                value.is_some() && !part.name.split_whitespace().any(|word| unit == Some(word))
+            };
+            let is_right = count.number == part.count
+                || (count.number < part.count && count.may_be_some)
+                || count.number == count_with_others(step, machine, words, text, &count);
+            if is_right || start + count.noun_at < link_at || is_value() {
+                continue;
+            }
+            let at = start + count.at;
+            let span = scene.file.span(at..at + count.word.len());
+            let own = format!("its count is {}", part.count);
+            findings.push(contradicted_part(
+                span, "count", machine, part, count.word, own,
+            ));
+            return;
+        }
+    }
+}
+
+/// The end of a text after its last punctuation, link or empty line.
+fn last_clause(text: &str) -> &str {
+    let marks = ['.', ',', ';', ':', '!', '?', '(', ')', '[', ']'];
+    let clause = text.rsplit(marks).next().unwrap_or_default();
+    clause.rsplit("\n\n").next().unwrap_or_default()
+}
+
+/// The number of all parts that a step acts on and a count can mean: "the six bolts" can be four long and two short ones.
+fn count_with_others(
+    step: &TypedStep<'_>,
+    machine: &Machine,
+    words: &Words,
+    text: &str,
+    count: &TypedCount<'_>,
+) -> u32 {
+    let parts = step.step.actions();
+    let parts = parts.filter_map(|action| machine.parts.get(TypedStep::thing(action)));
+    let parts: BTreeMap<_, u32> = parts.map(|part| (part.id, part.count)).collect();
+    let meant = parts.iter().filter(|(id, _)| {
+        let mut counts = words.counts_of(text, &machine.parts[**id].name).into_iter();
+        counts.any(|other| other.at == count.at)
+    });
+    meant.map(|(_, count)| *count).sum()
+}
+
+/// A finding about a thread or a count in the text of an action. `own` is what is true of the part.
+fn contradicted_part(
+    span: Span,
+    what: &str,
+    machine: &Machine,
+    part: &Part,
+    word: &str,
+    own: String,
+) -> Finding {
+    let message = format!(
+        "`{word}` contradicts the {what} of `{}` of `{}`",
+        part.key, machine.id
+    );
+    Finding::new(&RULE, message)
+        .primary(span, "")
+        .secondary(part.span, "the part")
+        .help(own)
 }

@@ -8,6 +8,7 @@
 //! | `[plural]` | `endings`: pairs of an ending of a name and its plural ending; the first ending that fits is replaced, and `""` fits every name. Without a fitting pair, a name is not changed |
 //! | `[lists]` | `separator` between the items of a list. `and` and `or`: exceptions from the words of the same keys in `[texts]`, each with the beginnings of the next word (`before`) and the word to use there (`say`); the first that fits is used |
 //! | `[authors]` | words that authors write. `step`: words for a step before its number; after one of them, a reference prints the number only. `pronouns`: words that stand for what an action is done to. `articles`: words that may stand before a name. `before-places`: words that a place follows, without those that belong to a verb, as in "take off the cover" |
+//! | `[counts]` | how authors count parts, see [`counts_of`](super::Words::counts_of). `numbers`: the words for one, two and so on. `both`: words for two that are all. `all`: words before the number of all, as in "the four bolts". `some`: words beside the number of some, as in "the other two bolts". `ends`: words that end what is counted, as in "two hands on the bolts". `noun-first`: whether the noun of a part's name is its first word, and not its last. `plural`: the endings of nouns, if they are others than those of names |
 //! | `[intervals]` | how intervals are written, see [`Interval`](super::Interval): `separators` between two intervals, and for each unit of time the phrases for one (`month`) and for several (`months`, with `{count}`). The first phrase of a list is the one that is printed |
 //! | `[units]` | optional: for a kind of quantity the units to print, as in a shop's own `[units]`, which takes precedence |
 //! | `[signs]` | the referents of the safety signs, by their number in ISO 7010 |
@@ -30,6 +31,7 @@ pub(super) struct Language {
     pub(super) plural: Plural,
     pub(super) lists: Lists,
     pub(super) authors: Authors,
+    pub(super) counts: Counts,
     pub(super) intervals: Phrases,
     #[serde(default)]
     pub(super) units: BTreeMap<String, Vec<String>>,
@@ -100,6 +102,20 @@ pub(super) struct Authors {
     pub(super) pronouns: Vec<String>,
     pub(super) articles: Vec<String>,
     pub(super) before_places: Vec<String>,
+}
+
+/// How authors count parts.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(super) struct Counts {
+    pub(super) numbers: Vec<String>,
+    pub(super) both: Vec<String>,
+    pub(super) all: Vec<String>,
+    pub(super) some: Vec<String>,
+    pub(super) ends: Vec<String>,
+    #[serde(default)]
+    pub(super) noun_first: bool,
+    pub(super) plural: Option<Plural>,
 }
 
 /// The phrases for intervals. `{count}` is the number.

@@ -6,10 +6,12 @@
 //! A language is a file in `templates/words` and a row in the table below. Its format is described in
 //! `language.rs`. No code depends on a particular language, except that English is the fallback.
 
+mod counts;
 mod interval;
 mod language;
 pub(crate) mod marks;
 
+pub(crate) use counts::TypedCount;
 pub(crate) use interval::Interval;
 
 use std::borrow::Cow;
@@ -48,6 +50,7 @@ static NEUTRAL: LazyLock<Words> = LazyLock::new(|| {
         language: "zxx".into(),
         data: Arc::new(english.data.without_inflection()),
         units: Arc::clone(&english.units),
+        count_starts: Arc::clone(&english.count_starts),
         texts: texts.collect(),
         author: None,
     }
@@ -69,6 +72,8 @@ pub(crate) struct Words {
     language: Arc<str>,
     data: Arc<Language>,
     units: Arc<UnitOrder>,
+    /// For each byte, whether the word of a number may begin with it.
+    count_starts: Arc<[bool; 256]>,
     /// The texts of the language file, with a shop's own replacements.
     texts: BTreeMap<String, String>,
     /// The language of the shop's text, if it is another one: then all texts are marked, see `marks.rs`.
@@ -163,6 +168,7 @@ impl Words {
         let texts = std::mem::take(&mut language.texts);
         Ok(Words {
             language: tag.into(),
+            count_starts: Arc::new(language.counts.first_bytes()),
             data: Arc::new(language),
             units: Arc::new(units),
             texts,

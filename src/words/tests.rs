@@ -29,6 +29,12 @@ fn made_up() -> Words {
         pronouns = ["den"]
         articles = ["ett"]
         before-places = ["ur"]
+        [counts]
+        numbers = ["en", "tva"]
+        both = ["båda"]
+        all = ["alla"]
+        some = ["andra"]
+        ends = ["i"]
         [intervals]
         separators = [" eller "]
         hours = ["var {count} h"]
@@ -323,4 +329,42 @@ fn longer_tag_in_own_words_takes_precedence() {
     let own = "[en]\nkit = \"Kit\"\ntools = \"T\"\n[en-GB]\nkit = \"Pull these\"";
     let own = british.with_own(own).expect("own words");
     assert_eq!((own.get("kit"), own.get("tools")), ("Pull these", "T"));
+}
+
+#[test]
+fn counts_are_read_with_the_words_of_the_language() {
+    let counts = |words: &Words, text: &str, name: &str| -> Vec<(u32, bool)> {
+        assert!(words.may_count(text), "{text}");
+        let counts = words.counts_of(text, name).into_iter();
+        counts
+            .map(|count| (count.number, count.may_be_some))
+            .collect()
+    };
+    let words = made_up();
+    assert_eq!(counts(&words, "Ta båda lockar", "lock"), []);
+    assert_eq!(counts(&words, "Ta båda locken", "lock"), [(2, false)]);
+    assert_eq!(counts(&words, "Ta alla 3 locken", "lock"), [(3, false)]);
+    assert_eq!(counts(&words, "Ta tva locken", "lock"), [(2, true)]);
+    assert_eq!(
+        counts(&words, "Ta alla tva andra locken", "lock"),
+        [(2, true)]
+    );
+    assert_eq!(
+        counts(spanish(), "Quite las dos tuercas", "tuerca de la tapa"),
+        [(2, false)]
+    );
+    assert_eq!(
+        counts(spanish(), "Quite las dos tapas", "tuerca de la tapa"),
+        []
+    );
+    for none in [
+        "",
+        "Undo the nuts",
+        "Ta av lock",
+        "None of them",
+        "Ones",
+        "Twofold",
+    ] {
+        assert!(!Words::english().may_count(none), "{none}");
+    }
 }

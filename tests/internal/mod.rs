@@ -5,6 +5,7 @@
 mod careless;
 mod case;
 mod cause_cases;
+mod count_cases;
 mod demo;
 mod documents;
 mod edits;

@@ -7,6 +7,7 @@
 //! `cargo test --lib mutants -- --nocapture` prints the figures.
 
 mod check;
+mod counts;
 mod fields;
 mod list;
 mod mutation;
