@@ -112,10 +112,11 @@ fn every_example_breaks_its_rule_and_no_other() {
 }
 
 /// The rules whose example carries an edit.
-const WITH_EDIT: [&str; 42] = [
+const WITH_EDIT: [&str; 44] = [
     "adjusted-while-locked",
     "confirmed-too-early",
     "energy-not-proved",
+    "equipment-not-at-hand",
     "exposed-part-not-inspected",
     "fastener-left-loose",
     "filled-or-drained-while-closed",
@@ -123,6 +124,7 @@ const WITH_EDIT: [&str; 42] = [
     "full-line-opened",
     "ignition-still-live",
     "ill-formed-value",
+    "isolation-not-secured",
     "left-not-as-found",
     "missing-signature",
     "no-leak-check",

@@ -2,11 +2,12 @@
 
 use super::kit_names::KitNames;
 use crate::finding::{Cause, Finding, Rule, Span};
-use crate::job::Job;
+use crate::job::{Job, Thing};
 use crate::procedure::Procedure;
+use crate::prose::Verb;
 use crate::quantity::{self, Found, Limits, Quantity, Refused, Spec};
 use crate::rehearsal::{Moment, Scene, State};
-use crate::shop::{ConditionId, Machine, Part, Shop, Sourced};
+use crate::shop::{ConditionId, Machine, Part, Shop, Sourced, ToolId};
 use crate::trade::{self, Plausibility, PlausibleTorque};
 use crate::tree::{Source, Tree};
 use crate::words::Words;
@@ -146,6 +147,19 @@ impl Scene<'_, '_> {
             .primary(self.moment.span, label)
     }
 
+    /// Whether the action is the first that the author wrote in its step: what is true of the step is judged there, once.
+    pub(super) fn is_first_of_step(&self) -> bool {
+        let first = self.step.actions.first();
+        first.is_some_and(|first| std::ptr::eq(first, self.action))
+    }
+
+    /// Whether a tool was called for in an earlier step, or is in this one.
+    pub(super) fn is_at_hand(&self, tool: ToolId) -> bool {
+        let mut actions = self.step.all_actions();
+        self.before.account().was_done(Verb::Use, tool)
+            || actions.any(|action| matches!(action.thing, Thing::Tool(here) if here.id == tool))
+    }
+
     /// What a finding says of a condition that does not hold: that it was not confirmed yet, or what ended it.
     pub(super) fn unmet(&self, id: ConditionId) -> String {
         let key = &self.machine.conditions[id].key;
@@ -189,6 +203,8 @@ pub(super) enum Blamed<'k> {
     Inspection(&'k str),
     /// A signature of a role.
     Signature(&'k str),
+    /// A tool that nobody has laid ready.
+    Equipment(&'k str),
     Engine,
 }
 
@@ -234,6 +250,7 @@ impl Finding {
             Blamed::Condition(key) => ("condition", key),
             Blamed::Inspection(key) => ("inspection of", key),
             Blamed::Signature(key) => ("signature of", key),
+            Blamed::Equipment(key) => ("equipment", key),
             Blamed::Engine => ("engine", ""),
         };
         self.causes.push(Cause {
@@ -242,7 +259,10 @@ impl Finding {
             // Jobs share the steps that make a machine safe.
             is_shared: matches!(
                 blamed,
-                Blamed::Energy(_) | Blamed::Condition(_) | Blamed::Signature(_)
+                Blamed::Energy(_)
+                    | Blamed::Condition(_)
+                    | Blamed::Signature(_)
+                    | Blamed::Equipment(_)
             ),
         });
         self

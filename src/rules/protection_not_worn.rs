@@ -2,10 +2,8 @@
 
 use super::check::On;
 use crate::finding::{Findings, Place, rule};
-use crate::job::Thing;
 use crate::prose::Verb;
 use crate::rehearsal::Scene;
-use crate::shop::Tool;
 
 rule! {
     /// The message above a step asks for protection that nobody has put on by then.
@@ -57,12 +55,7 @@ rule! {
 pub(super) const ON: &[On] = &[On::Action(Verb::ALL, check)];
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    // A step is judged once, at its first action.
-    let is_first = || {
-        let first = scene.step.actions.first();
-        first.is_some_and(|first| std::ptr::eq(first, scene.action))
-    };
-    if scene.step.cautions.is_empty() || !is_first() {
+    if scene.step.cautions.is_empty() || !scene.is_first_of_step() {
         return;
     }
     for caution in &scene.step.cautions {
@@ -71,7 +64,7 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
                 let tools = scene.shop.tools.values();
                 tools.filter(|tool| tool.protects.iter().any(|of| of.value == sign.value))
             };
-            if protecting().next().is_none() || protecting().any(|tool| is_worn(scene, tool)) {
+            if protecting().next().is_none() || protecting().any(|tool| scene.is_at_hand(tool.id)) {
                 continue;
             }
             let names: Vec<String> = protecting()
@@ -96,12 +89,4 @@ fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
             );
         }
     }
-}
-
-/// Whether protection was put on in an earlier step, or is in this one.
-fn is_worn(scene: &Scene<'_, '_>, protection: &Tool) -> bool {
-    let mut actions = scene.step.all_actions();
-    scene.before.account().was_done(Verb::Use, protection.id)
-        || actions
-            .any(|action| matches!(action.thing, Thing::Tool(tool) if tool.id == protection.id))
 }

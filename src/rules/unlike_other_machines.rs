@@ -302,6 +302,9 @@ impl<'s> Fields<'s> {
         if !named.is_empty() {
             fields.0.insert("endangers", named);
         }
+        fields.names("secured-by", &energy.secured_by, |id| {
+            shop.tools[id].key.as_str()
+        });
         fields.names("cautions", &energy.cautions, |id| {
             shop.cautions[id].key.as_str()
         });

@@ -169,6 +169,8 @@ pub(crate) struct Energy {
     pub(crate) prove: Instruction,
     /// How to make it live again. Empty for heat.
     pub(crate) restore: Instruction,
+    /// The locks, tags, blocks and pins that keep it isolated.
+    pub(crate) secured_by: Vec<Located<ToolId>>,
     /// Cautions shown at actions on it.
     pub(crate) cautions: Vec<Located<CautionId>>,
     pub(crate) span: Span,

@@ -241,6 +241,8 @@ pub(crate) struct Caution {
     pub(crate) signs: Vec<Located<String>>,
     /// Preparations before the work, such as ventilation.
     pub(crate) before: Vec<String>,
+    /// The tools that its precautions ask for, such as a fire extinguisher.
+    pub(crate) at_hand: Vec<Located<ToolId>>,
     /// The verbs whose actions show it. Empty means all verbs.
     pub(crate) at: Vec<Verb>,
 }

@@ -177,6 +177,100 @@ fn protection_is_put_on_before_the_message_that_asks_for_it() {
 }
 
 #[test]
+fn equipment_is_at_hand_before_the_message_that_asks_for_it() {
+    let machine = "[part.nipple]\nname = \"nipple\"\ncautions = [\"fire\"]\n";
+    let case = |steps: &[&str]| {
+        let mut case = job_with_tools(machine, steps);
+        let message = "[caution.fire]\nsignal-word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\n\
+            avoid = \"c\"\nat = [\"clean\"]\nat-hand = [\"lamp\"]\n";
+        case.add("cautions.toml", message);
+        case
+    };
+    for steps in [
+        &["Bring the [](use:lamp).", "[](clean:nipple)"][..],
+        &["With the [](use:lamp), [](clean:nipple)"],
+        &["[](clean:nipple), with the [](use:lamp) at hand."],
+        &["[](inspect:nipple)"],
+    ] {
+        assert_clean(&case(steps));
+    }
+    for steps in [
+        &["[](clean:nipple)"][..],
+        &["[](clean:nipple)", "[](use:lamp)"],
+        &["[](use:glasses)", "[](clean:nipple)"],
+        &["[](inspect:nipple)", "[](clean:nipple)"],
+    ] {
+        assert_finding(
+            &case(steps),
+            "equipment-not-at-hand",
+            "job clean:nipple",
+            "cautions lamp",
+        );
+    }
+}
+
+#[test]
+fn a_lock_is_put_on_before_its_energy_is_proved() {
+    let machine = "[part.lid]\nname = \"lid\"\n[energy.mains]\nkind = \"electrical\"\nisolate = \"Off\"\n\
+        prove = \"Dead\"\nrestore = \"On\"\nsecured-by = [\"lamp\", \"glasses\"]\n";
+    let case = |steps: &[&str]| job_with_tools(machine, steps);
+    for steps in [
+        // The order of 29 CFR 1910.147(d), from memory: isolate, lock, verify.
+        &[
+            "[](isolate:mains)",
+            "[](use:lamp) [](use:glasses)",
+            "[](prove:mains)",
+            "[](restore:mains)",
+        ][..],
+        &[
+            "Take the [](use:lamp). [](isolate:mains)",
+            "[](use:glasses) [](prove:mains)",
+            "[](restore:mains)",
+        ],
+        // Nobody puts hands on anything.
+        &["[](isolate:mains)", "[](restore:mains)"],
+        &["[](inspect:lid)"],
+    ] {
+        let findings = case(steps).findings();
+        let is_about_lock =
+            |finding: &super::case::ShownFinding| finding.0 == "isolation-not-secured";
+        assert!(!findings.iter().any(is_about_lock), "{findings:?}");
+    }
+    for steps in [
+        &["[](isolate:mains)", "[](prove:mains)", "[](restore:mains)"][..],
+        &[
+            "[](isolate:mains)",
+            "[](use:lamp)",
+            "[](prove:mains)",
+            "[](restore:mains)",
+        ],
+        &[
+            "[](isolate:mains)",
+            "[](prove:mains)",
+            "[](use:lamp) [](use:glasses)",
+            "[](restore:mains)",
+        ],
+        &[
+            "[](use:glasses) [](isolate:mains)",
+            "[](prove:mains)",
+            "[](restore:mains)",
+        ],
+    ] {
+        let expected = if steps[1].contains("lamp") {
+            "case glasses"
+        } else {
+            "case lamp"
+        };
+        assert_finding(
+            &case(steps),
+            "isolation-not-secured",
+            "job prove:mains",
+            expected,
+        );
+    }
+}
+
+#[test]
 fn a_generator_is_started_with_its_breaker_off() {
     let output = r#"
 [part.socket]

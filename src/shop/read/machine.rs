@@ -237,7 +237,7 @@ fn read_energy(
     ];
     let of = energy.what().to_owned();
     let name = energy.text("name", findings).map(|name| name.value);
-    let cautions = &keys.shop.cautions;
+    let (tools, cautions) = (&keys.shop.tools, &keys.shop.cautions);
     energy.need("kind", findings);
     let kind = choice(energy, "kind", &kinds, findings);
     let is_heat = kind
@@ -275,6 +275,7 @@ fn read_energy(
         isolate: need_prose(energy, "isolate", findings),
         prove: need_prose(energy, "prove", findings),
         restore,
+        secured_by: tools.all_named(energy, &names::ENERGY_SECURED_BY, &of, findings),
         cautions: cautions.all_named(energy, &names::ENERGY_CAUTIONS, &of, findings),
         span: energy.span(),
     };

@@ -71,9 +71,14 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Tool);
     }
     if let Some(file) = file_of(&SourceKind::Cautions) {
+        let tools = Known::of_shop(&shop, ThingKind::Tool, &shop.tools);
+        let mut cautions = Records::default();
         let is_complete = read_file(file, findings, |top, findings| {
-            shop.cautions = top.records("caution", findings, read_caution);
+            cautions = top.records("caution", findings, |id, caution, findings| {
+                read_caution(id, caution, &tools, findings)
+            });
         });
+        shop.cautions = cautions;
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Caution);
     }
     if let Some(file) = file_of(&SourceKind::Supplies) {

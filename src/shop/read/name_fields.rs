@@ -25,11 +25,13 @@ macro_rules! name_fields {
 }
 
 name_fields! {
+    CAUTION_AT_HAND: "caution" "at-hand" => Tool;
     CONDITION_AFTER: "condition" "after" => MachineAction;
     CONDITION_DRAINED: "condition" "drained" => Fluid;
     CONDITION_LOST_BY: "condition" "lost-by" => MachineAction;
     ENERGY_CAUTIONS: "energy" "cautions" => Caution;
     ENERGY_ENDANGERS: "energy" "endangers" => ThingId;
+    ENERGY_SECURED_BY: "energy" "secured-by" => Tool;
     FLUID_CAUTIONS: "fluid" "cautions" => Caution;
     FLUID_NEEDS: "fluid" "needs" => RunCondition;
     FLUID_SIGNED_BY: "fluid" "signed-by" => Role;
@@ -76,7 +78,11 @@ mod tests {
     use std::fmt::Write as _;
 
     /// A table of each kind with its required fields.
-    const RECORDS: [(&str, &str); 9] = [
+    const RECORDS: [(&str, &str); 10] = [
+        (
+            "caution",
+            "signal-word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"",
+        ),
         (
             "energy",
             "kind = \"ignition\"\nisolate = \"a\"\nprove = \"b\"\nrestore = \"c\"",
@@ -94,12 +100,12 @@ mod tests {
     /// Reads a shop that has one record of each kind, and adds `field` to the record of `table`.
     fn findings_with(table: &str, field: &str) -> Findings {
         let mut machine = "name = \"Hand pump\"\nengine = { kind = \"4-stroke\" }\n".to_owned();
-        let mut supplies = String::new();
+        let (mut supplies, mut cautions) = (String::new(), String::new());
         for (kind, required) in RECORDS {
-            let file = if kind == "supply" {
-                &mut supplies
-            } else {
-                &mut machine
+            let file = match kind {
+                "supply" => &mut supplies,
+                "caution" => &mut cautions,
+                _ => &mut machine,
             };
             let header = if matches!(kind, "generator" | "run") {
                 kind.to_owned()
@@ -114,8 +120,6 @@ mod tests {
             };
             let _ = writeln!(file, "[{header}]\n{required}\n{also_required}\n{added}");
         }
-        let caution =
-            "signal-word = \"danger\"\nhazard = \"a\"\nconsequence = \"b\"\navoid = \"c\"";
         let tree = tree::read(&Memory::new([
             (
                 "shop.toml",
@@ -126,7 +130,7 @@ mod tests {
                 "[tool.the-tool]\nname = \"tachometer\"".to_owned(),
             ),
             ("supplies.toml", supplies),
-            ("cautions.toml", format!("[caution.the-caution]\n{caution}")),
+            ("cautions.toml", cautions),
             ("machines/hand-pump.toml", machine),
         ]));
         let mut findings = Findings::new();

@@ -1,9 +1,9 @@
 //! Reads the records of `supplies.toml`, `cautions.toml` and `glossary.toml`.
 
-use super::super::{Caution, Supply, Term, Word, rules};
+use super::super::{Caution, Supply, Term, Tool, Word, rules};
 use super::fields::{choice, owned, price, spec, trade_value, values};
 use super::keys::Known;
-use super::name_fields::SUPPLY_CAUTIONS;
+use super::name_fields::{CAUTION_AT_HAND, SUPPLY_CAUTIONS};
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::prose::Verb;
 use crate::quantity::{Kind as Quantity, Spec};
@@ -45,8 +45,10 @@ fn read_mix(supply: &mut Record<'_>, findings: &mut Findings) -> Option<Located<
 pub(super) fn read_caution(
     id: Id<Caution>,
     caution: &mut Record<'_>,
+    tools: &Known<'_, Tool>,
     findings: &mut Findings,
 ) -> Caution {
+    let of = caution.what().to_owned();
     let words = [
         ("danger", Word::Danger),
         ("warning", Word::Warning),
@@ -65,6 +67,7 @@ pub(super) fn read_caution(
         reminder: caution.text("reminder", findings).map(|text| text.value),
         signs: read_signs(caution, "signs", findings),
         before: values(caution.texts("before", findings)),
+        at_hand: tools.all_named(caution, &CAUTION_AT_HAND, &of, findings),
         at: read_verbs(caution, findings),
     }
 }

@@ -45,7 +45,7 @@ enum Kind {
 }
 
 /// The fields whose text, or the texts in whose list, are names or fixed words.
-const NAMING: [&str; 31] = [
+const NAMING: [&str; 32] = [
     "after",
     "assembled",
     "behind",
@@ -69,6 +69,7 @@ const NAMING: [&str; 31] = [
     "needs",
     "off-first",
     "seals",
+    "secured-by",
     "shuts",
     "signed-by",
     "spark-plug",
