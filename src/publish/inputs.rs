@@ -95,6 +95,11 @@ impl Inputs {
                 shop.add(digest);
             }
         }
+        // The navigation of every page lists the machines.
+        for machine in sources.shop.machines.values() {
+            shop.add(&machine.id);
+            shop.add(&machine.name.value);
+        }
         Inputs { files, shop }
     }
 
