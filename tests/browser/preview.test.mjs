@@ -167,19 +167,19 @@ test("entries in a checklist are not lost", async () => {
   await page.locator("#step-1-tick").click();
   await page.getByLabel("Job number").fill("2041");
   await page.getByLabel("Job number").blur();
-  const initials = page.locator("#step-2-initials");
-  await initials.pressSequentially("jb");
+  const signature = page.locator("#stop-1-signed");
+  await signature.pressSequentially("jb");
   await markLoad(page);
   // The styles are not part of the content, so the mark of the sheet is unchanged.
   preview.write("../templates/html/shop.css", ".sheet-kind { letter-spacing: 0.01em; }\n");
   await page.waitForFunction(() => !window.firstLoad && document.querySelector("body.live"));
-  assert.equal(await initials.inputValue(), "jb");
+  assert.equal(await signature.inputValue(), "jb");
   assert.equal(await page.locator("#step-1-tick").getAttribute("aria-pressed"), "true");
   assert.equal(await page.getByLabel("Job number").inputValue(), "2041");
   // The focus and the cursor are unchanged.
-  await page.waitForFunction(() => document.activeElement?.id === "step-2-initials");
+  await page.waitForFunction(() => document.activeElement?.id === "stop-1-signed");
   await page.keyboard.type("q");
-  assert.equal(await initials.inputValue(), "jbq");
+  assert.equal(await signature.inputValue(), "jbq");
 
   // A sheet with changed content has another mark. Its old entries are offered, not applied.
   await markLoad(page);
