@@ -15,8 +15,10 @@ pub(super) enum Item {
 #[derive(Debug)]
 struct Name<'s> {
     text: &'s str,
-    /// The longest of its words, by which it is found, and its index.
-    longest: usize,
+    /// What precedes its longest word, by which it is found.
+    before: &'s str,
+    /// Its longest word and what follows.
+    rest: &'s str,
     item: Item,
 }
 
@@ -48,8 +50,7 @@ impl<'s> KitNames<'s> {
         let mut names = Vec::new();
         let mut by_word: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for (text, item) in of_tools.chain(of_supplies) {
-            let words = text.split(' ').enumerate();
-            let Some((longest, word)) = words.max_by_key(|(_, word)| word.len()) else {
+            let Some((at, word)) = longest_word(text) else {
                 continue;
             };
             if text.len() > 2 && !word.is_empty() {
@@ -57,9 +58,11 @@ impl<'s> KitNames<'s> {
                     .entry(word.to_ascii_lowercase())
                     .or_default()
                     .push(names.len());
+                let (before, rest) = text.split_at(at);
                 names.push(Name {
                     text,
-                    longest,
+                    before,
+                    rest,
                     item,
                 });
             }
@@ -79,8 +82,12 @@ impl<'s> KitNames<'s> {
         }
     }
 
-    /// The names in a text, in any case, with any white space between their words, also as a plural.
-    pub(super) fn find<'k>(&'k self, text: &'k str) -> impl Iterator<Item = (Item, &'s str)> + 'k {
+    /// The names of wanted items in a text, in any case, with any white space between their words, also as a plural.
+    pub(super) fn find<'k>(
+        &'k self,
+        text: &'k str,
+        is_wanted: impl Fn(Item) -> bool + 'k,
+    ) -> impl Iterator<Item = (Item, &'s str)> + 'k {
         let matches = self.search.iter().flat_map(move |search| {
             search.find_iter(text).flat_map(move |found| {
                 let names = self.by_pattern[found.pattern().as_usize()].iter();
@@ -88,7 +95,7 @@ impl<'s> KitNames<'s> {
             })
         });
         matches
-            .filter(|(name, word_at)| name.is_at(text, *word_at))
+            .filter(move |(name, word_at)| is_wanted(name.item) && name.is_at(text, *word_at))
             .map(|(name, _)| (name.item, name.text))
     }
 }
@@ -96,12 +103,10 @@ impl<'s> KitNames<'s> {
 impl Name<'_> {
     /// Whether the rest of the name is around its longest word, which is at `word_at`.
     fn is_at(&self, text: &str, word_at: usize) -> bool {
-        let before = self.text.split(' ').take(self.longest);
-        let before: Vec<&str> = before.collect();
         let Some((mut begin, mut rest)) = text.split_at_checked(word_at) else {
             return false;
         };
-        for word in before.into_iter().rev() {
+        for word in self.before.split(' ').rev().skip(1) {
             let trimmed = begin.trim_end();
             let start = trimmed.len().checked_sub(word.len());
             let found = start.and_then(|start| trimmed.split_at_checked(start));
@@ -114,7 +119,7 @@ impl Name<'_> {
                 _ => return false,
             }
         }
-        for (index, word) in self.text.split(' ').skip(self.longest).enumerate() {
+        for (index, word) in self.rest.split(' ').enumerate() {
             let trimmed = rest.trim_start();
             let has_space = trimmed.len() < rest.len();
             match trimmed.split_at_checked(word.len()) {
@@ -131,6 +136,16 @@ impl Name<'_> {
         let is_letter = |letter: Option<char>| letter.is_some_and(char::is_alphanumeric);
         !is_letter(begin.chars().next_back()) && !is_letter(rest.chars().next())
     }
+}
+
+/// The last of the longest words of a name, and where it begins.
+fn longest_word(name: &str) -> Option<(usize, &str)> {
+    let words = name.split(' ').scan(0, |at, word| {
+        let begin = *at;
+        *at += word.len() + 1;
+        Some((begin, word))
+    });
+    words.max_by_key(|(_, word)| word.len())
 }
 
 /// The names of a tool.
@@ -160,7 +175,9 @@ mod tests {
         ]));
         let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
         let names = KitNames::of(&shop);
-        let found = |text: &str| -> Vec<&str> { names.find(text).map(|(_, name)| name).collect() };
+        let found = |text: &str| -> Vec<&str> {
+            names.find(text, |_| true).map(|(_, name)| name).collect()
+        };
         assert_eq!(
             found("With the hand\n   pump, pump"),
             ["hand pump", "pump", "pump"]
@@ -181,6 +198,6 @@ mod tests {
         }
         let empty = tree::read(&Memory::new([("shop.toml", "name = \"Shop\"")]));
         let shop = crate::shop::read(&empty, &mut crate::finding::Findings::new());
-        assert_eq!(KitNames::of(&shop).find("a pump").count(), 0);
+        assert_eq!(KitNames::of(&shop).find("a pump", |_| true).count(), 0);
     }
 }

@@ -65,8 +65,9 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         .collect();
     let named: BTreeSet<(Item, &str)> = scene
         .kit_names
-        .find(&scene.file.text)
-        .filter(|(item, _)| !own.contains(key(scene.shop, *item)))
+        .find(&scene.file.text, |item| {
+            !own.contains(key(scene.shop, item))
+        })
         .collect();
     if named.is_empty() {
         return;
