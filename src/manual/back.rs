@@ -1,10 +1,11 @@
-//! The back of a manual: tools, supplies and the index.
+//! The back of a manual: tools, supplies, the glossary, the index and the list of figures.
 
 use super::book::{Chapter, IndexEntry, IndexLine, ManualPiece};
 use super::writer::{Book, Uses, chapter, fault_place, heading};
-use crate::page::{Cell, LinkTarget, SectionId, TextRun};
+use crate::page::{Block, Cell, LinkTarget, SectionId, SheetStep, TextRun};
 use crate::sheet::{cautions, sparks_a_turn};
 use crate::shop::{Supply, Tool, capitalised};
+use crate::site::terms;
 use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -65,7 +66,67 @@ impl<'a> Book<'_, 'a> {
                 blocks: vec![table],
             });
         }
-        (pieces.len() > 1).then(|| chapter(part, self.word("manual-title"), pieces))
+        (pieces.len() > 1).then(|| self.part(part, pieces))
+    }
+
+    /// A chapter that is a part of the manual.
+    fn part(&self, part: String, pieces: Vec<ManualPiece>) -> Chapter {
+        chapter(part.clone(), part, self.word("manual-title"), pieces)
+    }
+
+    /// The shop's terms, and the standard ones.
+    pub(super) fn glossary(&self) -> Chapter {
+        let part = self.word("list-glossary");
+        let terms = terms(self.shop, self.words()).into_iter();
+        let rows =
+            terms.map(|(_, name, means)| vec![Cell::name(capitalised(&name)), Cell::text(means)]);
+        let columns = [("term", 4), ("meaning", 11)];
+        let table = self.context().table(&part, &columns, rows.collect());
+        let pieces = vec![
+            heading(1, part.clone(), []),
+            ManualPiece::Blocks {
+                level: 3,
+                marked: false,
+                about: None,
+                blocks: vec![table],
+            },
+        ];
+        self.part(part, pieces)
+    }
+
+    /// The figures beside the steps of some chapters, each with the steps that show it.
+    pub(super) fn figures(&self, chapters: &[Chapter]) -> Vec<IndexEntry> {
+        let mut entries: BTreeMap<String, Vec<IndexLine>> = BTreeMap::new();
+        for chapter in chapters {
+            let blocks = chapter.pieces.iter().filter_map(|piece| match piece {
+                ManualPiece::Blocks {
+                    about: Some(LinkTarget::Job(job)),
+                    blocks,
+                    ..
+                } => Some((job, blocks)),
+                _ => None,
+            });
+            for (job, blocks) in blocks {
+                for step in steps_in(blocks) {
+                    for figure in &step.content.figures {
+                        let name = figure.caption.as_ref().unwrap_or(&figure.alt);
+                        entries.entry(name.clone()).or_default().push(IndexLine {
+                            of: Some(format!("{} · {}", chapter.inner, chapter.outer)),
+                            number: None,
+                            to: vec![LinkTarget::Step {
+                                job: job.clone(),
+                                step: step.number,
+                            }],
+                            main: Vec::new(),
+                        });
+                    }
+                }
+            }
+        }
+        let entries = entries.into_iter();
+        entries
+            .map(|(name, lines)| IndexEntry { name, lines })
+            .collect()
     }
 
     fn measuring_tool(&self, tool: &Tool) -> Vec<Cell> {
@@ -162,7 +223,7 @@ impl<'a> Book<'_, 'a> {
                 pieces.push(ManualPiece::Index { entries });
             }
         }
-        (pieces.len() > 1).then(|| chapter(part, self.word("manual-title"), pieces))
+        (pieces.len() > 1).then(|| self.part(part, pieces))
     }
 
     /// The machine's name in an index line. `None` in a manual of one machine.
@@ -183,6 +244,12 @@ impl<'a> Book<'_, 'a> {
                     of: self.machine_label(&machine.name.value),
                     number: part.number.clone(),
                     to: places.iter().cloned().collect(),
+                    // The rows of the machine's data.
+                    main: places
+                        .iter()
+                        .filter(|place| matches!(place, LinkTarget::Row { .. }))
+                        .cloned()
+                        .collect(),
                 });
             }
         }
@@ -206,6 +273,7 @@ impl<'a> Book<'_, 'a> {
                 of: self.machine_label(&fault.machine.name.value),
                 number: None,
                 to: vec![fault_place(fault)],
+                main: Vec::new(),
             });
             for (index, section) in fault.sections.iter().enumerate() {
                 let to = fault_place(fault).section(SectionId::Steps(index + 1));
@@ -218,6 +286,7 @@ impl<'a> Book<'_, 'a> {
                         of: Some(section.title.to_owned()),
                         number: None,
                         to: vec![to],
+                        main: Vec::new(),
                     }),
                 }
             }
@@ -233,6 +302,16 @@ impl<'a> Book<'_, 'a> {
             });
         entries.collect()
     }
+}
+
+/// The steps in some blocks.
+fn steps_in(blocks: &[Block]) -> Vec<&SheetStep> {
+    let steps = blocks.iter().flat_map(|block| match block {
+        Block::Section(section) => steps_in(&section.blocks),
+        Block::Steps { steps } => steps.iter().collect(),
+        _ => Vec::new(),
+    });
+    steps.collect()
 }
 
 /// Whether a tool has any data about measuring.

@@ -17,8 +17,10 @@ pub(crate) struct Manual {
     /// Printed on the title page and at the foot of every page.
     pub(crate) head: ManualHead,
     pub(crate) page: PageId,
-    /// The first chapter is the back of the title page; the table of contents follows it.
+    /// The first chapter is the back of the title page; the table of contents and the list of figures follow it.
     pub(crate) chapters: Vec<Chapter>,
+    /// The list of figures.
+    pub(crate) figures: Vec<IndexEntry>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -44,10 +46,15 @@ pub(crate) struct ManualHead {
     pub(crate) entries: Vec<String>,
 }
 
-/// Pages under one running head. A chapter begins a new page.
+/// What is under one running head. Chapters of one part follow each other on a page.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Chapter {
+    /// The part of the manual, or the system of a procedure. Each begins a new page, and has a thumb tab. Empty for a
+    /// chapter without a tab.
+    pub(crate) part: String,
+    /// Whether its pages have two columns: steps are short lines.
+    pub(crate) has_columns: bool,
     /// The outer part of the running head: the machine, or the part of the manual.
     pub(crate) outer: String,
     /// The inner part: "Fuel · Float bowl and main jet".
@@ -169,6 +176,8 @@ pub(crate) struct IndexLine {
     pub(crate) number: Option<String>,
     /// The targets. The typesetter sorts them by page.
     pub(crate) to: Vec<LinkTarget>,
+    /// Those of the targets that are main entries, where the part's data are. Their pages are in bold.
+    pub(crate) main: Vec<LinkTarget>,
 }
 
 impl Manual {

@@ -30,7 +30,8 @@ impl<'b, 'a> Book<'b, 'a> {
                 }
                 pieces.extend(self.fault(fault, &mut causes, uses));
                 let inner = format!("{part} · {}", fault.0.procedure.title.value);
-                chapters.push(chapter(machine.name.value.clone(), inner, pieces));
+                let name = machine.name.value.clone();
+                chapters.push(chapter(part.clone(), name, inner, pieces));
             }
         }
         (chapters, causes)

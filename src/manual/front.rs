@@ -23,7 +23,7 @@ impl<'a> Book<'_, 'a> {
         notices.extend(lowered_checks(self.shop, self.words()));
         notices.extend(self.shop.notices.iter().cloned());
         notices.push(self.word("manual-mark"));
-        chapter("", "", vec![plain(vec![Block::Notices { notices }])])
+        chapter("", "", "", vec![plain(vec![Block::Notices { notices }])])
     }
 
     pub(super) fn control(&self) -> Chapter {
@@ -48,7 +48,7 @@ impl<'a> Book<'_, 'a> {
         pieces.push(heading(2, title, []));
         pieces.push(plain(vec![table]));
         let inner = self.word("manual-title");
-        chapter(part, inner, pieces)
+        chapter(part.clone(), part, inner, pieces)
     }
 
     /// The table of every procedure and fault table, the newest revision first.
@@ -200,7 +200,7 @@ impl<'a> Book<'_, 'a> {
                 }),
         );
         let inner = self.word("manual-title");
-        chapter(part, inner, pieces)
+        chapter(part.clone(), part, inner, pieces)
     }
 
     /// Every caution in the manual, the most severe first, with the text that names its machines.

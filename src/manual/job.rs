@@ -42,8 +42,8 @@ impl<'b, 'a> Book<'b, 'a> {
         chapters
     }
 
-    /// The chapters of a procedure, one for each machine, so that a page never shows another
-    /// machine's values.
+    /// The chapters of a procedure, one for each machine, under a bar with the machine's name. A step never has the
+    /// values of several machines.
     fn procedure(
         &self,
         system: &str,
@@ -94,7 +94,11 @@ impl<'b, 'a> Book<'b, 'a> {
             let level = if is_alone { 4 } else { 5 };
             pieces.extend(self.job(level, document, why.is_none(), causes, uses));
             let inner = format!("{system} · {}", procedure.title.value);
-            chapters.push(chapter(job.machine.name.value.clone(), inner, pieces));
+            let machine = job.machine.name.value.clone();
+            chapters.push(Chapter {
+                has_columns: true,
+                ..chapter(system, machine, inner, pieces)
+            });
         }
         chapters
     }

@@ -17,7 +17,8 @@ impl Book<'_, '_> {
                 pieces.push(heading(1, part.clone(), []));
             }
             pieces.extend(self.machine(machine, uses));
-            chapters.push(chapter(machine.name.value.clone(), part.clone(), pieces));
+            let name = machine.name.value.clone();
+            chapters.push(chapter(part.clone(), name, part.clone(), pieces));
         }
         chapters
     }

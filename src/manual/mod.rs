@@ -21,5 +21,5 @@ mod writer;
 
 pub(crate) use book::Manual;
 #[cfg(test)]
-pub(crate) use book::{Chapter, IndexLine, ManualHead, ManualPiece};
+pub(crate) use book::{Chapter, IndexEntry, IndexLine, ManualHead, ManualPiece};
 pub(crate) use writer::{JobAndRehearsal, ManualContent, manual};

@@ -109,10 +109,12 @@ impl<'b, 'a> Book<'b, 'a> {
         chapters.extend(self.procedures(&causes, &mut uses));
         chapters.extend(faults);
         chapters.extend(self.crib());
+        chapters.push(self.glossary());
         chapters.extend(self.index(&uses));
         let mut manual = Manual {
             page: self.content.page.clone(),
             head: self.head(),
+            figures: self.figures(&chapters),
             chapters,
         };
         manual.head.mark = mark(&manual);
@@ -297,12 +299,16 @@ pub(super) fn record_uses(uses: &mut Uses, job: &Job<'_>, step: &JobStep<'_>, pl
     }
 }
 
+/// A chapter of a part of the manual.
 pub(super) fn chapter(
+    part: impl Into<String>,
     outer: impl Into<String>,
     inner: impl Into<String>,
     pieces: Vec<ManualPiece>,
 ) -> Chapter {
     Chapter {
+        part: part.into(),
+        has_columns: false,
         outer: outer.into(),
         inner: inner.into(),
         pieces,

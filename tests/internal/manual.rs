@@ -3,7 +3,7 @@
 
 use super::support::{read_with, root, typst};
 use super::{Quiet, plain};
-use crate::manual::{Chapter, IndexLine, Manual, ManualPiece};
+use crate::manual::{Chapter, IndexEntry, IndexLine, Manual, ManualPiece};
 use crate::page::{Block, Cell, Edition, LinkTarget, OutputContext, SheetSection, TextRun};
 use crate::publish::manual::{Scope, bind, manual_of};
 use crate::publish::{Outlet, Pdfs};
@@ -72,14 +72,15 @@ struct Page {
     head: String,
     /// The text between head and foot, squeezed.
     body: String,
-    /// The large bold text, squeezed: headings and the numbers of steps.
+    /// The large bold text, squeezed: headings.
     large: String,
 }
 
 fn pages(pdf: &Path) -> Vec<Page> {
+    // The thumb tabs are outside.
     let cropped = |top: &str, height: &str| -> Vec<String> {
         let area = [
-            "-raw", "-enc", "UTF-8", "-x", "0", "-y", top, "-W", "620", "-H", height,
+            "-raw", "-enc", "UTF-8", "-x", "25", "-y", top, "-W", "545", "-H", height,
         ];
         let output = Command::new("pdftotext")
             .args(area)
@@ -130,6 +131,8 @@ fn large_text(page: &str) -> String {
 struct Read<'m> {
     manual: &'m Manual,
     pages: Vec<Page>,
+    /// The pages of the contents, from 1.
+    contents: Vec<usize>,
     /// The pages of each chapter, from 1.
     chapters: Vec<Vec<usize>>,
     /// The page, from 1, that has the text of each link target and each heading.
@@ -141,17 +144,71 @@ fn heading(chapter: usize, piece: usize) -> String {
     format!("heading {chapter} {piece}")
 }
 
-/// The link targets and headings of a chapter: key, whether it is a heading, and the text to search for. Headings are
-/// searched for in large text only.
-fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<(String, bool, String)> {
+/// A text of the manual that is a heading or a link target.
+struct Target {
+    /// The names of what it is.
+    keys: Vec<String>,
+    /// Headings are searched for in large text only.
+    is_heading: bool,
+    text: String,
+}
+
+impl Target {
+    fn new(key: impl ToString, is_heading: bool, text: &str) -> Target {
+        Target {
+            keys: vec![key.to_string()],
+            is_heading,
+            text: squeezed(text),
+        }
+    }
+}
+
+/// A position in the text of pages. Targets are searched for in their order, each after the one before, because the
+/// same text can be printed for another machine on the same page.
+#[derive(Default)]
+struct Cursor {
+    /// From 1.
+    page: usize,
+    /// The positions in the page's text and in its large text.
+    body: usize,
+    large: usize,
+}
+
+impl Cursor {
+    /// Finds a target after this position, and returns its page.
+    fn find(&mut self, pages: &[Page], target: &Target) -> Option<usize> {
+        for number in self.page..=pages.len() {
+            if number > self.page {
+                *self = Cursor {
+                    page: number,
+                    ..Cursor::default()
+                };
+            }
+            let page = &pages[number - 1];
+            let (text, from) = if target.is_heading {
+                (&page.large, &mut self.large)
+            } else {
+                (&page.body, &mut self.body)
+            };
+            if let Some(at) = text[*from..].find(&target.text) {
+                *from += at + target.text.len();
+                return Some(number);
+            }
+        }
+        None
+    }
+}
+
+/// The link targets and headings of a chapter, in their order.
+fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<Target> {
     let mut targets = Vec::new();
     for (piece_index, piece) in chapter.pieces.iter().enumerate() {
         match piece {
             ManualPiece::Heading { title, places, .. } => {
-                let title = squeezed(title);
+                let mut target = Target::new(heading(chapter_index, piece_index), true, title);
                 let names = places.iter().map(LinkTarget::to_string);
-                let names = names.chain([heading(chapter_index, piece_index)]);
-                targets.extend(names.map(|name| (name, true, title.clone())));
+                target.keys.extend(names);
+                targets.push(target);
             }
             ManualPiece::Blocks {
                 about: Some(about),
@@ -159,7 +216,7 @@ fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<(String, bool, Str
                 ..
             } => targets_in_blocks(about, blocks, &mut targets),
             ManualPiece::Message { place, message, .. } => {
-                targets.push((place.to_string(), false, squeezed(&message.hazard)));
+                targets.push(Target::new(place, false, &message.hazard));
             }
             ManualPiece::Elsewhere {
                 place,
@@ -167,8 +224,8 @@ fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<(String, bool, Str
                 title,
                 ..
             } => {
-                let text = squeezed(&format!("{steps}{title}"));
-                targets.push((place.to_string(), false, text));
+                let text = format!("{steps}{title}");
+                targets.push(Target::new(place, false, &text));
             }
             _ => {}
         }
@@ -176,16 +233,12 @@ fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<(String, bool, Str
     targets
 }
 
-fn targets_in_blocks(
-    about: &LinkTarget,
-    blocks: &[Block],
-    targets: &mut Vec<(String, bool, String)>,
-) {
+fn targets_in_blocks(about: &LinkTarget, blocks: &[Block], targets: &mut Vec<Target>) {
     for block in blocks {
         match block {
             Block::Section(section) => {
                 let place = about.clone().section(section.id.clone());
-                targets.push((place.to_string(), true, squeezed(&section.title)));
+                targets.push(Target::new(place, true, &section.title));
                 targets.extend(targets_in_rows(about, section));
                 targets_in_blocks(about, &section.blocks, targets);
             }
@@ -198,7 +251,7 @@ fn targets_in_blocks(
                     job: job.clone(),
                     step: step.number,
                 };
-                (place.to_string(), false, squeezed(&text))
+                Target::new(place, false, &text)
             })),
             _ => {}
         }
@@ -229,7 +282,7 @@ fn first_text(runs: &[TextRun]) -> String {
     text
 }
 
-fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<(String, bool, String)> {
+fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<Target> {
     let mut tables = section.blocks.iter().filter_map(|block| match block {
         Block::Table(table) => Some(&table.rows),
         _ => None,
@@ -256,60 +309,84 @@ fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<(String, b
             }
         }
         let place = about.clone().row(section.id.clone(), number);
-        (place.to_string(), false, squeezed(&text))
+        Target::new(place, false, &text)
     });
     rows.collect()
+}
+
+/// The running head names every chapter on a page. It may name the one that ended at the end of the page before.
+fn check_running_head(manual: &Manual, first_pages: &[usize], page: usize, head: &str) {
+    let begun = || (0..first_pages.len()).filter(|chapter| first_pages[*chapter] == page);
+    let before = first_pages.iter().rposition(|first| *first < page);
+    let expected = |chapters: &[usize]| {
+        let text = |of: fn(&Chapter) -> &str| -> Vec<&str> {
+            let mut texts: Vec<&str> = Vec::new();
+            for chapter in chapters {
+                let text = of(&manual.chapters[*chapter]);
+                if !texts.contains(&text) {
+                    texts.push(text);
+                }
+            }
+            texts
+        };
+        let outer = match text(|chapter| &chapter.outer).as_slice() {
+            [first, _, .., last] => format!("{first}…{last}"),
+            names => names.join("·"),
+        };
+        let inner = text(|chapter| &chapter.inner);
+        let more = if inner.len() > 1 { "…" } else { "" };
+        let inner = format!("{}{more}", inner[0]);
+        [format!("{outer}{inner}"), format!("{inner}{outer}")].map(|head| squeezed(&head))
+    };
+    let with_before: Vec<usize> = before.into_iter().chain(begun()).collect();
+    let mut accepted = expected(&with_before).to_vec();
+    if begun().next().is_some() {
+        accepted.extend(expected(&begun().collect::<Vec<_>>()));
+    }
+    assert!(
+        accepted.iter().any(|text| text == head),
+        "page {page}: {head}, not {accepted:?}"
+    );
 }
 
 impl<'m> Read<'m> {
     fn new(manual: &'m Manual, pdf: &Path) -> Read<'m> {
         let pages = pages(pdf);
-        // The pages of a chapter have its running head, on the right or on the left.
-        let mut chapters: Vec<Vec<usize>> = vec![vec![2]];
-        let is_of = |chapter: &Chapter, page: &Page| {
-            let (outer, inner) = (squeezed(&chapter.outer), squeezed(&chapter.inner));
-            page.head == format!("{outer}{inner}") || page.head == format!("{inner}{outer}")
+        let contents = pages.iter().skip(2);
+        let contents = contents.take_while(|page| page.head.contains("Contents"));
+        let contents: Vec<usize> = (3..).take(contents.count()).collect();
+        let mut cursor = Cursor {
+            page: contents.last().expect("there are contents") + 1,
+            ..Cursor::default()
         };
-        let mut page_number = 3;
-        let second = &manual.chapters[1];
-        while !is_of(second, &pages[page_number - 1]) {
-            assert!(
-                pages[page_number - 1].head.contains("Contents"),
-                "page {page_number}"
-            );
-            page_number += 1;
-        }
-        for chapter in &manual.chapters[1..] {
-            let mut own = Vec::new();
-            while page_number <= pages.len() && is_of(chapter, &pages[page_number - 1]) {
-                own.push(page_number);
-                page_number += 1;
-            }
-            assert!(
-                !own.is_empty(),
-                "{} · {} has no page",
-                chapter.outer,
-                chapter.inner
-            );
-            chapters.push(own);
-        }
-        assert_eq!(page_number, pages.len() + 1, "a page belongs to no chapter");
         let mut places = BTreeMap::new();
-        for (chapter_index, (chapter, own)) in manual.chapters.iter().zip(&chapters).enumerate() {
-            for (anchor, is_heading, text) in targets_of(chapter_index, chapter) {
-                let has_text = |page: &&usize| {
-                    let page = &pages[**page - 1];
-                    let among = if is_heading { &page.large } else { &page.body };
-                    among.contains(&text)
+        let mut first_pages = vec![2];
+        for (chapter_index, chapter) in manual.chapters.iter().enumerate().skip(1) {
+            let mut first_page = None;
+            for target in targets_of(chapter_index, chapter) {
+                let at = cursor.page;
+                let Some(page) = cursor.find(&pages, &target) else {
+                    panic!(
+                        "`{}` of {:?} is not after page {at}",
+                        target.text, target.keys
+                    );
                 };
-                let Some(page) = own.iter().find(has_text) else {
-                    panic!("`{text}` of {anchor} is not on pages {own:?}");
-                };
-                assert!(
-                    places.insert(anchor.clone(), *page).is_none(),
-                    "{anchor} is a duplicate"
-                );
+                first_page.get_or_insert(page);
+                for key in target.keys {
+                    let before = places.insert(key.clone(), page);
+                    assert!(before.is_none(), "{key} is a duplicate");
+                }
             }
+            first_pages.push(first_page.expect("a chapter has a heading"));
+        }
+        // A chapter ends on the page on which the next one begins, at the latest.
+        let last_page = pages.len();
+        let last_pages = first_pages.iter().skip(2).chain([&last_page]);
+        let chapters = first_pages.iter().skip(1).zip(last_pages);
+        let chapters = chapters.map(|(first, last)| (*first..=*last).collect());
+        let chapters: Vec<Vec<usize>> = std::iter::once(vec![2]).chain(chapters).collect();
+        for number in cursor.page..=pages.len() {
+            check_running_head(manual, &first_pages, number, &pages[number - 1].head);
         }
         let known = places.keys().filter(|name| !name.starts_with("heading "));
         let known: BTreeSet<String> = known.cloned().collect();
@@ -319,16 +396,17 @@ impl<'m> Read<'m> {
         Read {
             manual,
             pages,
+            contents,
             chapters,
             places,
         }
     }
 
-    /// The first page of a chapter that has a text.
-    fn page_with(&self, chapter: usize, text: &str) -> Option<usize> {
-        let mut pages = self.chapters[chapter].iter();
-        let page = pages.find(|page| self.pages[**page - 1].body.contains(text));
-        page.copied()
+    /// The pages of a chapter that have a text.
+    fn pages_with(&self, chapter: usize, text: &str) -> Vec<usize> {
+        let pages = self.chapters[chapter].iter();
+        let pages = pages.filter(|page| self.pages[**page - 1].body.contains(text));
+        pages.copied().collect()
     }
 
     /// Checks each reference with a page number in a text, such as "step 4 (page 31)", and returns how many there are. A
@@ -358,14 +436,17 @@ impl<'m> Read<'m> {
                         )
                     };
                     let (numbered, unnumbered) = (squeezed(&numbered), squeezed(&unnumbered));
-                    let numbered_on = self.page_with(chapter, &numbered);
-                    let unnumbered_on = self.page_with(chapter, &unnumbered);
+                    let numbered_on = self.pages_with(chapter, &numbered);
+                    let unnumbered_on = self.pages_with(chapter, &unnumbered);
                     assert!(
-                        numbered_on.is_some() || unnumbered_on == Some(page),
+                        !numbered_on.is_empty() || unnumbered_on.contains(&page),
                         "`{numbered}` is not on pages {:?}, nor `{unnumbered}` on page {page}",
                         self.chapters[chapter],
                     );
-                    assert!(numbered_on != Some(page), "{numbered} names its own page");
+                    assert!(
+                        !numbered_on.contains(&page),
+                        "{numbered} names its own page"
+                    );
                     read += 1;
                 }
                 TextRun::Strong { runs }
@@ -398,7 +479,7 @@ impl<'m> Read<'m> {
                     });
                     let pages: Vec<String> = pages.collect();
                     let printed = squeezed(&format!("{before}{}", pages.join(",")));
-                    assert!(self.page_with(chapter, &printed).is_some(), "{printed}");
+                    assert!(!self.pages_with(chapter, &printed).is_empty(), "{printed}");
                     read += pages.len();
                 }
                 Cell::Text { runs } => {
@@ -449,10 +530,19 @@ impl<'m> Read<'m> {
             .iter()
             .map(|target| self.places[&target.to_string()])
             .collect();
+        let main = line.main.iter();
+        let main: BTreeSet<usize> = main
+            .map(|target| self.places[&target.to_string()])
+            .collect();
         let mut ranges: Vec<(usize, usize)> = Vec::new();
         for page in pages {
             match ranges.last_mut() {
-                Some((_, last)) if *last + 1 == page => *last = page,
+                // The page of a main entry is printed on its own.
+                Some((_, last))
+                    if *last + 1 == page && !main.contains(last) && !main.contains(&page) =>
+                {
+                    *last = page;
+                }
                 _ => ranges.push((page, page)),
             }
         }
@@ -462,6 +552,30 @@ impl<'m> Read<'m> {
             _ => format!("{first}–{last}"),
         });
         texts.collect::<Vec<_>>().join(", ")
+    }
+
+    /// Checks that a text has the entries of an index with their pages, and returns how many lines there are.
+    fn check_entries(&self, entries: &[IndexEntry], text: &str) -> usize {
+        for entry in entries {
+            let mut from = 0;
+            for (place, line) in entry.lines.iter().enumerate() {
+                let mut printed = String::new();
+                if place == 0 {
+                    printed.push_str(&entry.name);
+                }
+                if let Some(of) = &line.of {
+                    let comma = if entry.lines.len() == 1 { ", " } else { "" };
+                    printed = format!("{printed}{comma}{of}");
+                }
+                printed.push_str(line.number.as_deref().unwrap_or_default());
+                printed.push_str(&self.index_pages(line));
+                let printed = squeezed(&printed);
+                let position = text[from..].find(&printed);
+                assert!(position.is_some(), "`{printed}` is not in the index");
+                from += position.unwrap_or_default();
+            }
+        }
+        entries.iter().map(|entry| entry.lines.len()).sum()
     }
 
     /// Checks every reference of the manual, and counts them by kind.
@@ -516,27 +630,7 @@ impl<'m> Read<'m> {
                         ("elsewhere", 1)
                     }
                     ManualPiece::Index { entries } => {
-                        for entry in entries {
-                            let mut from = 0;
-                            for (place, line) in entry.lines.iter().enumerate() {
-                                let mut printed = String::new();
-                                if place == 0 {
-                                    printed.push_str(&entry.name);
-                                }
-                                if let Some(of) = &line.of {
-                                    let comma = if entry.lines.len() == 1 { ", " } else { "" };
-                                    printed = format!("{printed}{comma}{of}");
-                                }
-                                printed.push_str(line.number.as_deref().unwrap_or_default());
-                                printed.push_str(&self.index_pages(line));
-                                let printed = squeezed(&printed);
-                                let position = chapter_text[from..].find(&printed);
-                                assert!(position.is_some(), "`{printed}` is not in the index");
-                                from += position.unwrap_or_default();
-                            }
-                        }
-                        let lines = entries.iter().map(|entry| entry.lines.len());
-                        ("index", lines.sum())
+                        ("index", self.check_entries(entries, &chapter_text))
                     }
                     _ => continue,
                 };
@@ -633,7 +727,8 @@ fn the_pdf_is_valid_tagged_and_has_metadata() {
 fn bookmarks_match_the_headings() {
     let manual = data(&Scope::default());
     let read = Read::new(&manual, whole_shop());
-    let mut expected: Vec<(u8, String, usize)> = vec![(1, "Contents".to_owned(), 3)];
+    let lists = [(1, "Contents".to_owned(), 3), (2, "Figures".to_owned(), 4)];
+    let mut expected: Vec<(u8, String, usize)> = lists.to_vec();
     let headings = read.headings();
     expected.extend(
         headings
@@ -650,7 +745,7 @@ fn bookmarks_match_the_headings() {
     };
     let counts = [count_of(1), count_of(2), count_of(3), count_of(4)];
     assert!(
-        counts[0] == 8 && counts[1] > 20 && counts[2] > 50 && counts[3] > 50,
+        counts[0] == 9 && counts[1] > 20 && counts[2] > 50 && counts[3] > 50,
         "{counts:?}"
     );
 }
@@ -678,17 +773,42 @@ fn every_page_number_is_that_of_its_target() {
     let expected: Vec<String> = listed
         .map(|(_, _, title, page)| format!("{title}{page}"))
         .collect();
-    let contents = read
-        .pages
-        .iter()
-        .skip(2)
-        .take_while(|page| page.head.contains("Contents"));
-    let contents: String = contents.map(|page| page.body.as_str()).collect();
+    let contents = read.contents.iter().map(|page| &read.pages[*page - 1].body);
+    let contents = contents.map(String::as_str).collect::<String>();
+    let (contents, figures) = contents.split_once("Figures").expect("there are figures");
     let without_dots = |text: &str| squeezed(text).replace('.', "");
     assert_eq!(
-        without_dots(&contents).trim_start_matches("Contents"),
+        without_dots(contents).trim_start_matches("Contents"),
         without_dots(&expected.concat())
     );
+    assert!(read.check_entries(&manual.figures, figures) >= 5);
+    assert!(read.contents.len() <= 2, "{:?}", read.contents);
+}
+
+/// The limits are our own: a book that is carried to the bench.
+#[test]
+fn the_manual_is_short_and_its_parts_have_tabs() {
+    let manual = data(&Scope::default());
+    let read = Read::new(&manual, whole_shop());
+    assert!(read.pages.len() <= 90, "{} pages", read.pages.len());
+    // The tabs are at the outer edge: at the right of odd pages.
+    let tab = |page: usize| {
+        let (page, left) = (page.to_string(), if page % 2 == 1 { "573" } else { "0" });
+        let area = [
+            "-enc", "UTF-8", "-f", &page, "-l", &page, "-x", left, "-y", "0", "-W", "22", "-H",
+            "842",
+        ];
+        let output = Command::new("pdftotext")
+            .args(area)
+            .arg(whole_shop())
+            .arg("-")
+            .output();
+        squeezed(&String::from_utf8(output.unwrap().stdout).unwrap())
+    };
+    for (chapter, own) in manual.chapters.iter().zip(&read.chapters).skip(1) {
+        assert_eq!(tab(own[0]), squeezed(&chapter.part), "page {}", own[0]);
+    }
+    assert_eq!(tab(2), "");
 }
 
 #[test]

@@ -76,7 +76,9 @@ fn manual() -> Manual {
         about: None,
         blocks,
     };
-    let chapter = |pieces| Chapter {
+    let chapter = |part: &str, pieces| Chapter {
+        part: part.to_owned(),
+        has_columns: false,
         outer: "Fuel".to_owned(),
         inner: "Procedures".to_owned(),
         pieces,
@@ -99,14 +101,18 @@ fn manual() -> Manual {
         },
         page: PageId::whole_manual(),
         chapters: vec![
-            chapter(vec![heading(1, "Far"), blocks(vec![notices])]),
-            chapter(vec![
-                heading(1, "Near"),
-                blocks(vec![Block::Text {
-                    runs: [refer("far"), refer("near")].concat(),
-                }]),
-            ]),
+            chapter("", vec![heading(1, "Far"), blocks(vec![notices])]),
+            chapter(
+                "Fuel",
+                vec![
+                    heading(1, "Near"),
+                    blocks(vec![Block::Text {
+                        runs: [refer("far"), refer("near")].concat(),
+                    }]),
+                ],
+            ),
         ],
+        figures: Vec::new(),
     }
 }
 
