@@ -92,4 +92,9 @@ const Live = {};
   /** Calls a function after every change of which entries are shown: another job, an import, another window. */
   Live.onOpen = (act) => openers.push(act);
   Live.opened = () => openers.forEach((act) => act());
+
+  const viewers = [];
+  /** Calls a function after every change of what is in view: the list, or a step in the bench view. */
+  Live.onView = (act) => viewers.push(act);
+  Live.changedView = () => viewers.forEach((act) => act());
 }

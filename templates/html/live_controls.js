@@ -303,6 +303,7 @@
     step.toggle = (value = job.valueOf(ask) === null) => {
       if (enter(ask, value)) ask.show(job.valueOf(ask));
     };
+    step.isUnticked = () => job.valueOf(ask) === null;
     button.addEventListener("click", () => step.toggle());
     page.addItem(step, "tick", () => job.valueOf(ask) === null);
   }
@@ -338,7 +339,11 @@
       const { element: stop } = step;
       const title = stop.querySelector(".stop-title");
       const stopped = stop.querySelector(".option");
-      if (stopped) check(step, "stopped", stopped, title);
+      if (stopped) {
+        check(step, "stopped", stopped, title);
+        const box = stop.querySelector("input");
+        box.addEventListener("change", () => box.checked && Live.clock.pause());
+      }
       const slot = stop.querySelector(".write");
       const role = stop.querySelector(".signs .label");
       if (slot) signature(step, "signed", slot, { label: plain(role), names: [title, role] });

@@ -34,13 +34,16 @@
     return page.steps.flatMap((step) => step.items.filter((item) => item.isMissing()));
   }
 
+  const byKind = (open) =>
+    Object.fromEntries(KINDS.map((kind) => [kind, open.filter((item) => item.kind === kind).length]));
+
   function count() {
     const open = missing();
     const jobSteps = page.steps.filter((step) => step.kind === "step");
     return {
       done: jobSteps.filter(isDone).length,
       all: jobSteps.length,
-      missing: Object.fromEntries(KINDS.map((kind) => [kind, open.filter((item) => item.kind === kind).length])),
+      missing: byKind(open),
       out: outOfLimits(),
       next: page.steps.find((step) => !isDone(step)) ?? null,
       items: open,
@@ -64,6 +67,8 @@
   Live.count = {
     isDone,
     sayRest,
+    /** What is missing at some steps, to be said. */
+    of: (steps) => ({ missing: byKind(missing().filter(({ step }) => steps.includes(step))), out: [] }),
     /** The count of the entries as they are now. */
     now: () => (latest ??= count()),
   };

@@ -16,6 +16,12 @@
     add: (step, ask) => holds.push({ step, ask }),
     before,
 
+    /** Who has to sign at a step before the work goes on. Null if nobody has, or everybody did. */
+    openAt(step) {
+      const hold = holds.find((one) => one.step === step && job.valueOf(one.ask) === null);
+      return hold ? hold.ask.label : null;
+    },
+
     /** Whether a step can't be filled in yet. If so, it is said, with a link to the hold. */
     refuses(step) {
       const hold = before(step);

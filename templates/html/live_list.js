@@ -1,7 +1,7 @@
 // The live checklist: the list of all steps, as the page has it.
 
 {
-  const { make, say, page, job, store, count } = Live;
+  const { make, say, page, job, store, count, bench, clock } = Live;
 
   // The bar
 
@@ -15,14 +15,17 @@
     event.preventDefault();
     Live.goTo(step);
   });
-  Live.bar.append(make("div", { class: "bar-row" }, progress, next), Live.messages);
+  const row = make("div", { class: "bar-row" }, progress, clock.text, clock.button(), next, bench.opener);
+  Live.bar.append(row, Live.messages);
 
   function showProgress() {
     const now = count.now();
     const isComplete = now.items.length === 0;
     const places = { done: now.done, all: now.all };
     Live.setText(done, isComplete ? say("complete", places) : say("progress", places));
-    Live.setText(rest, count.sayRest(now));
+    // At the bench, only what was passed over is missing.
+    const passed = bench.isOpen && { ...count.of(bench.stepsBefore()), out: now.out };
+    Live.setText(rest, count.sayRest(passed || now));
     Live.bar.classList.toggle("is-out", now.out.length > 0);
     next.hidden = !now.next;
     if (!now.next) return;
@@ -68,6 +71,8 @@
     showStored();
     document.body.classList.toggle("begun", job.hasBegun);
   });
+
+  Live.onView(showProgress);
 
   document.querySelector("table.sign-off")?.closest(".scroll")?.before(summary);
 }

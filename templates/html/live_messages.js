@@ -21,8 +21,15 @@
   };
 
   Live.bar = make("div", { class: "live-bar" });
+  const measure = () => document.documentElement.style.setProperty("--live-bar", `${Live.bar.offsetHeight}px`);
+  new ResizeObserver(measure).observe(Live.bar);
   Live.messages = make("div", { class: "messages" }, warned, said);
-  Live.warn = (text) => {
-    if (Live.plain(warned) !== text) warned.replaceChildren(...(text ? [make("p", {}, text)] : []));
+  const warnings = new Map();
+  /** Warns of something until it is called with an empty text. `about` tells it from other warnings. */
+  Live.warn = (text, about = "entries") => {
+    if ((warnings.get(about) ?? "") === text) return;
+    warnings.set(about, text);
+    const texts = [...warnings.values()].filter(Boolean);
+    warned.replaceChildren(...texts.map((one) => make("p", {}, one)));
   };
 }

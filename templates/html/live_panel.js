@@ -118,6 +118,7 @@
     "section",
     { class: "keep", "aria-label": say("keep-title") },
     stored,
+    make("p", {}, Live.clock.button()),
     make(
       "div",
       { class: "acts" },

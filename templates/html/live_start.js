@@ -32,5 +32,6 @@
 
   document.body.classList.add("live");
   job.openLast();
-  show(!job.hasBegun);
+  show(false);
+  Live.bench.begin(fold);
 }

@@ -44,8 +44,14 @@ const status = (page) => page.locator(".said[role=status]");
 const alert = (page) => page.locator(".said[role=alert]");
 const bar = async (page) => (await page.locator(".progress").textContent()).trim();
 
+/** Opens the panel of the job. */
+async function unfold(page) {
+  const toggle = page.locator(".fold-toggle");
+  if ((await toggle.getAttribute("aria-expanded")) === "false") await toggle.click();
+}
+
 async function setJob(page, number) {
-  if (!(await jobNumber(page).isVisible())) await page.locator(".fold-toggle").click();
+  await unfold(page);
   await jobNumber(page).fill(number);
   await jobNumber(page).blur();
 }
@@ -91,7 +97,7 @@ async function assertEmpty(page) {
 
 async function exportFile(page, button = "Export") {
   const target = page.getByRole("button", { name: button, exact: true });
-  if (!(await target.isVisible())) await page.locator(".fold-toggle").click();
+  if (!(await target.isVisible())) await unfold(page);
   const [download] = await Promise.all([page.waitForEvent("download"), target.click()]);
   const path = join(session.pages.folder, download.suggestedFilename());
   await download.saveAs(path);
@@ -349,7 +355,7 @@ test("an entry of a step that is no longer on the sheet is listed and exported",
   await page.close();
   pages.edit(SOURCE, ["1. Count the spare washers in the blue tin.\n", ""]);
   page = await openSheet(SHEET, pages);
-  await page.locator(".fold-toggle").click();
+  await unfold(page);
   assert.match(await page.locator(".lost").innerText(), /Count the spare washers.*done/s);
   const record = JSON.parse(readFileSync(await exportFile(page), "utf8"));
   assert.equal(askOf(record, "Count the spare washers", "tick").value, true);
@@ -447,7 +453,7 @@ test("a stored record that can't be read is kept and offered as a file", async (
   await setJob(page, "2041");
   await tickOf(page, FIRST).click();
   await page.reload();
-  await page.locator(".fold-toggle").click();
+  await unfold(page);
   assert.match(await page.locator(".unreadable").innerText(), /Job 2041: stored entries cannot be read/);
   const file = await exportFile(page, "Export as stored");
   assert.match(readFileSync(file, "utf8"), /^\{"format":"benchleaf-checklist"/);
@@ -740,9 +746,13 @@ test("everything can be used with the keyboard alone", async () => {
       const active = document.activeElement;
       const drawn = active.classList.contains("unseen") ? active.nextElementSibling : active;
       const { outlineStyle, outlineWidth } = getComputedStyle(drawn);
-      const { top, bottom } = drawn.getBoundingClientRect();
-      const bar = document.querySelector(".live-bar").getBoundingClientRect();
-      return outlineStyle !== "none" && parseFloat(outlineWidth) >= 2 && top >= bar.bottom && bottom <= innerHeight;
+      const { top, bottom, left, width } = drawn.getBoundingClientRect();
+      // What is drawn at the upper and the lower edge is the element itself, and not a bar above it.
+      const isOnTop = [top + 1, bottom - 1].every((y) => {
+        const hit = document.elementFromPoint(left + width / 2, y);
+        return hit && (active.contains(hit) || hit.contains(active) || hit === drawn);
+      });
+      return outlineStyle !== "none" && parseFloat(outlineWidth) >= 2 && isOnTop && top >= 0 && bottom <= innerHeight;
     });
   const idOf = (locator) => locator.getAttribute("id");
   const [first, second] = [await idOf(tickOf(page, FIRST)), await idOf(tickOf(page, SECOND))];
@@ -774,13 +784,58 @@ test("everything can be used with the keyboard alone", async () => {
   assert.ok(await position(page, "rear slot").isChecked());
   await tabTo(await idOf(tickOf(page, "Lift the cable out")));
   // Backwards, because the bar could cover the focused element.
-  for (let presses = 0; presses < 25; presses += 1) {
+  const isFirst = () => page.evaluate(() => document.activeElement.classList.contains("jump"));
+  let presses = 0;
+  for (; presses < 100 && !(await isFirst()); presses += 1) {
     await page.keyboard.press("Shift+Tab");
-    assert.ok(await isSeen(), `the focus is seen on ${await focused()}`);
+    const what = await page.evaluate(() => document.activeElement.outerHTML.slice(0, 80));
+    assert.ok(await isSeen(), `the focus is seen on ${what}`);
   }
+  assert.ok(presses > 12 && presses < 100, `${presses} presses back to the top`);
   await page.locator(".next").focus();
   await page.keyboard.press("Enter");
   assert.notEqual(await focused(), "");
+});
+
+test("the first tick is at most 8 presses of Tab from the top of the page", async () => {
+  const page = await openSheet();
+  const count = async () => {
+    await page.reload();
+    for (let presses = 1; presses < 30; presses += 1) {
+      await page.keyboard.press("Tab");
+      if (await page.evaluate(() => document.activeElement.classList.contains("step-tick"))) return presses;
+    }
+    return Infinity;
+  };
+  assert.ok((await count()) <= 8, `${await count()} presses before the job has begun`);
+  await tickOf(page, SECOND).click();
+  assert.ok((await count()) <= 8, `${await count()} presses when it has begun`);
+});
+
+test("the target of a link is visible below the bar, however high the bar is", async () => {
+  const page = await openSheet();
+  await page.setViewportSize({ width: 360, height: 740 });
+  await setJob(page, "7");
+  await belt(page).box.fill("18");
+  await belt(page).box.blur();
+  // A message in the bar.
+  await setJob(page, "8");
+  await belt(page).box.fill("18");
+  await belt(page).box.blur();
+  await setJob(page, "7");
+  assert.ok(await status(page).isVisible());
+  const links = await page.locator(".missing-list a, .out-list a").all();
+  assert.ok(links.length > 5);
+  for (const link of links.slice(0, 6)) {
+    const href = await link.getAttribute("href");
+    await link.evaluate((element) => element.click());
+    await page.waitForFunction((wanted) => location.hash === wanted, href);
+    const { top, bar } = await page.evaluate((wanted) => ({
+      top: document.getElementById(wanted.slice(1)).getBoundingClientRect().top,
+      bar: document.querySelector(".live-bar").getBoundingClientRect().bottom,
+    }), href);
+    assert.ok(top >= bar, `${href} at ${top}, below the bar at ${bar}`);
+  }
 });
 
 test("touch targets are at least 44 px, and ids are unique", async () => {
@@ -790,6 +845,7 @@ test("touch targets are at least 44 px, and ids are unique", async () => {
     const small = await page.evaluate(() => {
       const controls = document.querySelectorAll("main :is(button, input, textarea, .next)");
       return [...controls]
+        .filter((control) => control.checkVisibility())
         .map((control) => [control.id || control.textContent, (control.classList.contains("unseen") ? control.parentElement : control).getBoundingClientRect()])
         .filter(([, { width, height }]) => width < 44 || height < 44)
         .map(([name, { width, height }]) => `${name}: ${width} x ${height}`);

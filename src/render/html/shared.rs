@@ -46,7 +46,7 @@ pub(super) fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String,
 }
 
 /// The scripts of a live checklist, in the order in which they are loaded.
-const LIVE: [&str; 16] = [
+const LIVE: [&str; 19] = [
     "live_base.js",
     "live_digest.js",
     "live_record.js",
@@ -57,9 +57,12 @@ const LIVE: [&str; 16] = [
     "live_messages.js",
     "live_holds.js",
     "live_count.js",
+    "live_clock.js",
+    "live_awake.js",
     "live_controls.js",
     "live_positions.js",
     "live_changes.js",
+    "live_bench.js",
     "live_list.js",
     "live_files.js",
     "live_panel.js",
