@@ -3,7 +3,7 @@
 use super::chain::Library;
 use super::data::LeftUndone;
 use crate::finding::{Finding, Findings, Span, nearest};
-use crate::model::Thing;
+use crate::model::{Thing, WaitTime};
 use crate::procedure::{Procedure, Step, UNKNOWN_THING};
 use crate::prose::{ActionLink, ThingKind};
 use crate::shop::{Machine, Shop, slug};
@@ -112,7 +112,7 @@ impl<'a> Names<'a, '_> {
             ThingKind::Tool => keys(&self.shop.tools),
             ThingKind::Supply => keys(&self.shop.supplies),
             ThingKind::Caution => keys(&self.shop.cautions),
-            ThingKind::Place | ThingKind::Procedure => Vec::new(),
+            ThingKind::Place | ThingKind::Procedure | ThingKind::Time => Vec::new(),
         }
     }
 
@@ -384,6 +384,9 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
         let word = name.kind.word();
         let message = match (&name.qualifier, machines.as_slice()) {
             (Some(qualifier), _) => qualifier.message(name.kind),
+            (None, _) if name.kind == ThingKind::Time => {
+                format!("`{}` is no time to wait", name.name)
+            }
             (None, []) => format!("there is no {word} `{}`", name.name),
             (None, names) => {
                 let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
@@ -408,6 +411,9 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
                 let finding = finding.help(format!("did you mean `{nearest}`?"));
                 finding.corrected(&name.name, edit)
             }
+            (None, None) if name.kind == ThingKind::Time => finding.help(
+                "write a number and a unit of time with a hyphen between them, from `5-s` to `48-h`, such as `wait:10-min`",
+            ),
             (None, None) if name.machine.is_some() => finding.help(
                 "declare it on the machine, or end the step with `{if-fitted}` if only some machines have it",
             ),
@@ -439,6 +445,7 @@ pub(super) fn find<'a>(
         ThingKind::Caution => shop.cautions.get(name).map(Thing::Caution),
         // `places` resolves references, once all steps are numbered.
         ThingKind::Place => Some(Thing::Place),
+        ThingKind::Time => WaitTime::parse(name).map(Thing::Time),
         // Reading the procedures resolved these: see `resolve`.
         ThingKind::Procedure => None,
     }

@@ -1,5 +1,6 @@
 //! An action and the thing that it acts on.
 
+use super::WaitTime;
 use crate::finding::Span;
 use crate::procedure::Procedure;
 use crate::prose::Verb;
@@ -41,12 +42,13 @@ pub(crate) enum Thing<'a> {
     Supply(&'a Supply),
     Procedure(&'a Procedure),
     Caution(&'a Caution),
+    Time(WaitTime),
     /// The target of a reference. The job finds it by the span of the link.
     Place,
 }
 
 impl Thing<'_> {
-    /// `None` for a procedure and for a place.
+    /// `None` for a procedure, a place and a time.
     #[must_use]
     pub(crate) fn id(&self) -> Option<ThingId> {
         Some(match self {
@@ -62,11 +64,11 @@ impl Thing<'_> {
             Thing::Tool(tool) => tool.id.into(),
             Thing::Supply(supply) => supply.id.into(),
             Thing::Caution(caution) => caution.id.into(),
-            Thing::Procedure(_) | Thing::Place => return None,
+            Thing::Procedure(_) | Thing::Place | Thing::Time(_) => return None,
         })
     }
 
-    /// The name to print. Empty for the engine, a caution and a place.
+    /// The name to print. Empty for the engine, a caution, a place and a time.
     #[must_use]
     pub(crate) fn name(&self) -> &str {
         match self {
@@ -81,11 +83,11 @@ impl Thing<'_> {
             Thing::Tool(tool) => &tool.name,
             Thing::Supply(supply) => &supply.name,
             Thing::Procedure(procedure) => &procedure.title.value,
-            Thing::Engine | Thing::Caution(_) | Thing::Place => "",
+            Thing::Engine | Thing::Caution(_) | Thing::Place | Thing::Time(_) => "",
         }
     }
 
-    /// The key in the sources. Empty for a place.
+    /// The key in the sources. Empty for a place and a time.
     #[must_use]
     pub(crate) fn key(&self) -> &str {
         match self {
@@ -102,7 +104,7 @@ impl Thing<'_> {
             Thing::Supply(supply) => &supply.key,
             Thing::Procedure(procedure) => &procedure.id,
             Thing::Caution(caution) => &caution.key,
-            Thing::Place => "",
+            Thing::Place | Thing::Time(_) => "",
         }
     }
 }

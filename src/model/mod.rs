@@ -8,6 +8,7 @@ mod account;
 mod action;
 mod difference;
 mod state;
+mod wait_time;
 
 use crate::finding::Span;
 pub(crate) use action::{Action, Thing};
@@ -15,6 +16,7 @@ pub(crate) use state::Undone;
 pub(crate) use state::{
     Changed, EnergyState, EngineState, PartPlace, PartState, ReadingState, State,
 };
+pub(crate) use wait_time::WaitTime;
 
 /// The position of an action in a job and in the sources.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

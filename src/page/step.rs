@@ -141,4 +141,10 @@ pub(crate) enum Blank {
         /// The number of pieces, as text: "2 pieces".
         count: String,
     },
+    /// Write until when the step waits.
+    Wait {
+        /// "until".
+        label: String,
+        seconds: u32,
+    },
 }

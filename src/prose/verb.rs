@@ -22,6 +22,8 @@ pub(crate) enum ThingKind {
     /// The target of a reference: a procedure, fault table, step or figure.
     Place,
     Caution,
+    /// A time to wait.
+    Time,
 }
 
 impl ThingKind {
@@ -43,6 +45,7 @@ impl ThingKind {
             ThingKind::Procedure => "procedure",
             ThingKind::Place => "place",
             ThingKind::Caution => "caution",
+            ThingKind::Time => "time",
         }
     }
 
@@ -100,6 +103,7 @@ macro_rules! each_verb {
             Measure "measure" Reading measure;
             Adjust "adjust" Reading adjust;
             Hold "hold" Role hold;
+            Wait "wait" Time wait;
             Use "use" Tool r#use;
             Apply "apply" Supply apply;
             Do "do" Procedure r#do;

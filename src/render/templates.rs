@@ -44,6 +44,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "live_sheet.js",
     "live_start.js",
     "live_store.js",
+    "live_wait.js",
     "machines.js",
     "search.js",
     "search.html",

@@ -5,7 +5,8 @@ use super::setting::setting_text;
 use super::writer::Writer;
 use crate::finding::Located;
 use crate::job::{self, Action, Thing};
-use crate::page::Detail;
+use crate::model::WaitTime;
+use crate::page::{Detail, Value};
 use crate::prose::{self, Verb};
 use crate::quantity::{Quantity, Rational, Unit};
 use crate::shop::{Part, PartId, Reading};
@@ -63,7 +64,22 @@ impl Writer<'_, '_> {
                     noted: None,
                 }]
             }
+            (Verb::Wait, Thing::Time(time)) => vec![Detail {
+                label: self.context.words().get("wait").to_owned(),
+                value: Some(self.time(time)),
+                more: Vec::new(),
+                noted: None,
+            }],
             _ => Vec::new(),
+        }
+    }
+
+    /// A time as the page prints it.
+    pub(crate) fn time(&self, time: WaitTime) -> Value {
+        Value {
+            first: self.context.words().value(&time.quantity().parts()),
+            second: None,
+            unverified: false,
         }
     }
 

@@ -149,6 +149,9 @@ impl Writer<'_, '_> {
             _ => return action.thing.key().to_owned(),
         };
         let words = self.context.words();
+        if let Thing::Time(time) = action.thing {
+            return words.format(key, &[("time", &self.time(time).first)]);
+        }
         let Thing::Part(part) = action.thing else {
             let position = action.position.unwrap_or_default();
             let values = [("thing", action.thing.name()), ("position", position)];

@@ -104,6 +104,10 @@ impl<'a> Writer<'_, 'a> {
                     noted: None,
                 })
             }
+            (Verb::Wait, Thing::Time(time)) => Some(Blank::Wait {
+                label: words.get("wait-until").to_owned(),
+                seconds: time.seconds(),
+            }),
             (Verb::Remove, Thing::Part(part)) if part.is_fastener() || part.count > 1 => {
                 Some(Blank::Bag {
                     label: words.counted(&part.name, part.count).into_owned(),

@@ -146,7 +146,7 @@ impl Writer<'_, '_> {
         }
         let is_recorded = blanks
             .iter()
-            .any(|blank| !matches!(blank, Blank::Bag { .. }));
+            .any(|blank| !matches!(blank, Blank::Bag { .. } | Blank::Wait { .. }));
         Arc::new(SheetStepContent {
             tick: !is_recorded && full.holds.is_empty(),
             blanks,

@@ -140,7 +140,7 @@ fn reading_content(
             )],
             noted: None,
         }),
-        Blank::Words { .. } | Blank::Bag { .. } => None,
+        Blank::Words { .. } | Blank::Bag { .. } | Blank::Wait { .. } => None,
     };
     let mut shown = SheetStepContent::clone(full);
     shown.details.extend(full.blanks.iter().filter_map(detail));

@@ -252,7 +252,9 @@
 
   function blank(step, li, name) {
     const [label, write] = [li.querySelector(".label"), li.querySelector(".write")];
-    if (li.classList.contains("choice")) {
+    if (li.classList.contains("wait")) {
+      Live.wait.add(step, name, li);
+    } else if (li.classList.contains("choice")) {
       choice(step, name, li);
     } else if (li.classList.contains("reading")) {
       readingOf(step, name, li);

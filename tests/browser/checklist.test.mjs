@@ -687,6 +687,50 @@ test("a file that can't be imported is refused entirely, and the page says why",
   assert.match(await importFile(page, writeRecord("right", own)), /^No job number: 1 entries imported/);
 });
 
+// Waiting
+
+/** A step of it waits for 5 minutes. */
+const WAITING_SHEET = "tarn-sedge/oil-change-bench-checklist.html";
+
+test("a step that waits counts down, over a reload and in another step, and sounds when the time is up", async () => {
+  await session.context.clock.install({ time: new Date("2026-03-02T09:00:00Z") });
+  await session.context.addInitScript(() => {
+    globalThis.tones = 0;
+    const node = () => ({ connect: (next) => next, frequency: {}, gain: { setValueAtTime() {}, exponentialRampToValueAtTime() {} }, stop() {} });
+    globalThis.AudioContext = class {
+      currentTime = 0;
+      resume = async () => {};
+      createGain = node;
+      createOscillator = () => ({ ...node(), start: () => (globalThis.tones += 1) });
+    };
+  });
+  const page = await openSheet(WAITING_SHEET);
+  assert.equal(await page.locator(".wait").count(), 1, "only one step waits");
+  const wait = page.locator(".wait");
+  const left = wait.locator(".left");
+  await wait.getByRole("button", { name: "Start the countdown" }).click();
+  await page.clock.runFor(61_000);
+  assert.match(await left.innerText(), /^3:5\d left$/);
+  await page.reload();
+  assert.match(await left.innerText(), /^3:5\d left$/);
+  const tones = () => page.evaluate(() => globalThis.tones);
+  await page.clock.runFor(200_000);
+  assert.equal(await tones(), 0);
+  await page.clock.runFor(60_000);
+  assert.equal(await tones(), 3);
+  assert.equal(await left.innerText(), "time is up");
+  assert.match(await status(page).innerText(), /^Step \d+: the time is up\./);
+  // It does not sound again, and the time stays.
+  await page.clock.runFor(60_000);
+  await page.reload();
+  await page.clock.runFor(5000);
+  assert.equal(await tones(), 0);
+  assert.notEqual(await wait.locator(".write").innerText(), "");
+  const record = JSON.parse(readFileSync(await exportFile(page), "utf8"));
+  const ask = record.steps.flatMap((one) => one.asks).find((one) => one.kind === "wait");
+  assert.equal(ask.value.ms, 300_000);
+});
+
 // Paper
 
 test("the printed sheet has the entries, and an empty one no controls", async () => {

@@ -95,6 +95,10 @@ fn parts(step: &SheetStep) -> Vec<String> {
                 label
             }
             Blank::Words { label, .. } => label,
+            Blank::Wait { label, .. } => {
+                parts.push(label.clone());
+                continue;
+            }
             Blank::Bag { .. } => continue,
         };
         // The only entry of a step is named by the step.

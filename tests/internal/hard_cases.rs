@@ -849,3 +849,16 @@ fn an_energy_says_what_it_endangers() {
         ["conflicting-fields"]
     );
 }
+
+#[test]
+fn a_step_waits_for_a_time() {
+    let machine = "[part.plug]\nname = \"plug\"\n";
+    let ways = "\
+the right way | remove:plug wait:10-min fit:plug
+hours | remove:plug wait:1.5-h fit:plug
+no unit | remove:plug wait:10 fit:plug | unknown-thing | 10 |
+a unit of length | remove:plug wait:10-mm fit:plug | unknown-thing | 10-mm |
+longer than anybody waits at a bench | remove:plug wait:3-d fit:plug | unknown-thing | 3-d |
+";
+    check_table(machine, "", ways);
+}

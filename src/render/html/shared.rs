@@ -46,7 +46,7 @@ pub(super) fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String,
 }
 
 /// The scripts of a live checklist, in the order in which they are loaded.
-const LIVE: [&str; 19] = [
+const LIVE: [&str; 20] = [
     "live_base.js",
     "live_digest.js",
     "live_record.js",
@@ -59,6 +59,7 @@ const LIVE: [&str; 19] = [
     "live_count.js",
     "live_clock.js",
     "live_awake.js",
+    "live_wait.js",
     "live_controls.js",
     "live_positions.js",
     "live_changes.js",

@@ -163,7 +163,7 @@ fn replace_in_step(step: &mut SheetStep, text: &str) {
                 *over = Some(text.to_owned());
                 *under = Some(text.to_owned());
             }
-            Blank::Words { label, .. } => text.clone_into(label),
+            Blank::Words { label, .. } | Blank::Wait { label, .. } => text.clone_into(label),
             Blank::Bag { label, count } => {
                 text.clone_into(label);
                 text.clone_into(count);

@@ -292,7 +292,7 @@ impl<'k> MachineKeys<'k> {
                 None
             }
             // These only refer to something; a step performs nothing by them.
-            ThingKind::Procedure | ThingKind::Place | ThingKind::Caution => {
+            ThingKind::Procedure | ThingKind::Place | ThingKind::Caution | ThingKind::Time => {
                 let message = format!("no step can perform `{}`", text.value);
                 findings.push(
                     Finding::new(&rules::IMPOSSIBLE_ACTION, message)

@@ -112,6 +112,8 @@ fn is_linked_with(machine: &Machine, action: &Action<'_>, other: &Action<'_>) ->
             }
             _ => false,
         },
+        // Nothing changes while a step waits.
+        Thing::Time(_) => false,
         Thing::Procedure(_) | Thing::Caution(_) | Thing::Place => true,
     }
 }
