@@ -89,7 +89,7 @@
       // A signature is for steps, which may have changed although its own text has not.
       if (now.kind !== "step") continue;
       const snapshot = page.snapshotOf(now);
-      const content = ({ text, asks }) => JSON.stringify([text, asks.map(({ field, kind, label }) => [field, kind, label])]);
+      const content = ({ text, asks }) => JSON.stringify([text, asks.filter(({ kind }) => kind !== "photo").map(({ field, kind, label }) => [field, kind, label])]);
       if (content(snapshot) !== content(before)) continue;
       for (const { field } of before.asks) {
         const [from, to] = [R.keyOf(before.id, field), R.keyOf(now.id, field)];
@@ -110,7 +110,8 @@
     const texts = [];
     for (const [key, { value }] of record.entries) {
       if (R.stepOf(key) !== snapshot.id || value === null) continue;
-      const { label = "", unit = "" } = labels.get(R.fieldOf(key)) ?? {};
+      const known = labels.get(R.fieldOf(key)) ?? {};
+      const { label, unit = "" } = value.photo ? { label: say("photo") } : { label: "", ...known };
       const text = value === true ? "" : typeof value === "string" ? value : (value.text ?? "");
       texts.push([label, `${text} ${text && unit}`.trim()].filter(Boolean).join(": "));
     }

@@ -5,33 +5,43 @@
 
 {
   const { say, page, job, record: R } = Live;
-  const LARGEST_FILE = 5_000_000;
+  const LARGEST_FILE = 30_000_000;
   /** A file may claim this many changes of an entry. */
   const MOST_CHANGES = 1e9;
 
   const nameOfJob = (number) => (number ? say("job", { number }) : say("no-job"));
 
+  /** Gives a text to the person as a file, and returns the file's name. */
   function handOut(text, number) {
     const part = (from) => from.replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "").slice(0, 60);
     const address = URL.createObjectURL(new Blob([text], { type: "application/json" }));
     const name = `${part(Live.sheet.sheet)}-${part(number) || part(say("draft"))}.json`;
     Live.make("a", { href: address, download: name }).click();
     setTimeout(() => URL.revokeObjectURL(address), 60000);
+    return name;
   }
 
-  /** The open job as the text of a file. */
-  function fileText() {
+  /** The open job as the object of a file. */
+  async function fileData() {
     const all = [...page.steps, page.whole].map(page.snapshotOf);
-    const data = { ...R.toData(job.record, job.about(), all), exported: new Date().toISOString() };
-    return `${JSON.stringify({ ...data, digest: Live.digest(data) }, null, 2)}\n`;
+    const photos = await Live.photos.forFile(job.record);
+    const data = {
+      ...R.toData(job.record, job.about(), all),
+      ...(photos.length && { photos }),
+      exported: new Date().toISOString(),
+    };
+    return { ...data, digest: Live.digest(data) };
   }
 
-  function exportJob() {
-    handOut(fileText(), job.number);
+  /** Writes the file of the open job. Returns its name and digest. */
+  async function exportJob() {
+    const data = await fileData();
+    const name = handOut(`${JSON.stringify(data, null, 2)}\n`, job.number);
     Live.tell(say("exported", { job: nameOfJob(job.number), count: R.count(job.record) }));
+    return { name, digest: data.digest };
   }
 
-  /** The record in a file. Throws a `Refusal` if anything in it is wrong. */
+  /** The record and the photos in a file. Throws a `Refusal` if anything in it is wrong. */
   function readFile(text) {
     const { record, data } = R.read(text, Live.sheet.sheet, MOST_CHANGES);
     let digest = null;
@@ -41,8 +51,10 @@
       // The file is nested too deeply.
     }
     if (digest !== data.digest) throw new R.Refusal("bad-digest");
+    const photos = Live.photos.fromFile(data);
     for (const [key, { value }] of record.entries) {
       if (value === null || !page.byId.has(R.stepOf(key))) continue;
+      if (Live.photos.isField(R.fieldOf(key), value)) continue;
       const ask = page.asks.get(key);
       if (!ask?.takes(value)) {
         const step = page.byId.get(R.stepOf(key));
@@ -50,7 +62,7 @@
         throw new R.Refusal("no-place", { step: name, ask: ask?.label ?? R.fieldOf(key) });
       }
     }
-    return { record, data };
+    return { record, data, photos };
   }
 
   const EXPECTED = {
@@ -61,6 +73,7 @@
     tag: () => say("a-language"),
     count: () => say("a-count"),
     time: () => say("a-time"),
+    photo: () => say("a-photo"),
     value: () => say("a-value"),
   };
 
@@ -71,7 +84,8 @@
   };
 
   /** Joins a file with what is here. What was taken back on one side is taken from the other. */
-  function take(record, data) {
+  async function take(record, data, photos) {
+    await Live.photos.keep(photos);
     job.open(record.job);
     for (const [key, entry] of record.entries) {
       const here = job.record.entries.get(key);
@@ -101,21 +115,21 @@
       Live.tell(why(error));
       return;
     }
-    const { record, data } = read;
+    const { record, data, photos } = read;
     const here = job.stored(record.job);
     const differing = here ? R.conflicts(here, record) : [];
     if (!differing.length) {
-      take(record, data);
+      await take(record, data, photos);
       return;
     }
     const places = { job: nameOfJob(record.job), count: differing.length };
     const takeFile = () => {
       for (const key of differing) record.entries.get(key).n = here.n + 1;
-      take(record, data);
+      return take(record, data, photos);
     };
     const keepOwn = () => {
       for (const key of differing) record.entries.delete(key);
-      take(record, data);
+      return take(record, data, photos);
     };
     Live.tell(say("differs", places), {
       acts: [Live.button(say("take-file"), takeFile), Live.button(say("keep-own"), keepOwn)],

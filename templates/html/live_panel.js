@@ -78,7 +78,9 @@
     say("clear"),
     () => say("clear-sure", { count: R.count(job.record) }),
     () => {
+      const photos = Live.photos.of(job.record);
       job.clear();
+      Live.photos.forget(photos);
       Live.tell(say("cleared", { job: nameOfJob(job.number) }));
     },
   );

@@ -3,7 +3,7 @@
 // In memory a record has its entries by key. A key is a step and a field: `3fa2b1c0 tick`. A step's id depends on what
 // the step asks and not on its number or language, so an entry stays with its step when the sheet changes.
 //
-// In storage and in a file it is one object, the same but for `digest`, which only a file has:
+// In storage and in a file it is one object, the same but for `photos` and `digest`, which only a file has:
 //
 //   { "format": "benchleaf-checklist", "version": 2,
 //     "sheet": "tarn-yarrow/float-bowl-bench-checklist", "path": "es/tarn-yarrow/float-bowl-bench-checklist",
@@ -19,11 +19,12 @@
 //           { "field": "0.0", "kind": "reading", "label": "belt deflection, as found", "limits": "10 mm to 14 mm",
 //             "unit": "mm", "least": "10", "most": "14", "verdict": "over",
 //             "value": "18,5", "n": 31, "at": "2026-03-02T09:12:44.120Z" } ] } ],
+//     "photos": [ { "id": "91ab34de91ab34de", "data": "data:image/jpeg;base64,..." } ],    only in a file, if there are any
 //     "digest": "sha256:..." }
 //
 // The step `sheet` has what belongs to no step: the fields of the head, the signatures at the end, the clock. A value
 // is true for a tick, a text, { "option": 1, "text": "rear slot" } for a choice, { "ms": 61000, "since": null } for a
-// clock, and null if an entry was taken back. `n` counts the changes of the record: of two values of an entry, the one
+// clock, { "photo": "91ab34de91ab34de" } for a photo, and null if an entry was taken back. `n` counts the changes of the record: of two values of an entry, the one
 // with the larger `n` is the newer. So a wrong clock loses nothing; `at` is only information.
 
 {
@@ -111,8 +112,9 @@
     const asks = ({ id, asks: given }) => {
       const known = new Map(given.map((ask) => [ask.field, ask]));
       for (const key of record.entries.keys()) {
-        if (stepOf(key) === id && !known.has(fieldOf(key))) {
-          known.set(fieldOf(key), { field: fieldOf(key), kind: "other", label: "" });
+        const field = fieldOf(key);
+        if (stepOf(key) === id && !known.has(field)) {
+          known.set(field, { field, kind: field.startsWith("photo.") ? "photo" : "other", label: "" });
         }
       }
       return [...known.values()].map((ask) => ({ ...ask, ...record.entries.get(keyOf(id, ask.field)) }));
@@ -139,6 +141,7 @@
     name: (value) => typeof value === "string" && NAME.test(value),
     tag: (value) => typeof value === "string" && /^[A-Za-z0-9-]{1,35}$/.test(value),
     count: (value) => Number.isSafeInteger(value) && value >= 0,
+    photo: (value) => typeof value === "string" && /^[0-9a-f]{16}$/.test(value),
     time: (value) => typeof value === "string" && value.length < 40 && !Number.isNaN(Date.parse(value)),
   };
 
@@ -159,6 +162,7 @@
       const option = need("count", value.option, `${place}.option`);
       return { option, text: need("text", value.text, `${place}.text`) };
     }
+    if ("photo" in value) return { photo: need("photo", value.photo, `${place}.photo`) };
     const since = needOrNull("time", value.since, `${place}.since`);
     return { ms: need("count", value.ms, `${place}.ms`), since };
   }

@@ -673,7 +673,7 @@ test("a file that can't be imported is refused entirely, and the page says why",
       /has no such entry, or not with this value/,
     ],
     [writeRecord("many", withChange("steps", Array.from({ length: 5001 }, () => own.steps[0]))), /more than 5000/],
-    [writeRecord("large", "x".repeat(5_000_001)), /the file has 5 MB. At most 5 MB/],
+    [writeRecord("large", "x".repeat(30_000_001)), /the file has 30 MB. At most 30 MB/],
   ];
   for (const [path, message] of cases) {
     const said = await importFile(page, path);

@@ -46,7 +46,7 @@ pub(super) fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String,
 }
 
 /// The scripts of a live checklist, in the order in which they are loaded.
-const LIVE: [&str; 20] = [
+const LIVE: [&str; 22] = [
     "live_base.js",
     "live_digest.js",
     "live_record.js",
@@ -61,11 +61,13 @@ const LIVE: [&str; 20] = [
     "live_awake.js",
     "live_wait.js",
     "live_controls.js",
+    "live_photos.js",
     "live_positions.js",
     "live_changes.js",
     "live_bench.js",
     "live_list.js",
     "live_files.js",
+    "live_handover.js",
     "live_panel.js",
 ];
 
