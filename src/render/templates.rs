@@ -20,6 +20,8 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "sheet.html",
     "site.html",
     "nav.html",
+    "open_jobs.html",
+    "open_jobs.js",
     "entries.html",
     "style.css",
     "shop.css",

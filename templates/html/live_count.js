@@ -76,7 +76,7 @@
   /** Where the job is, for the front page. */
   Live.state = () => {
     latest = null;
-    const { done, all, out, next } = Live.count.now();
-    return { done, all, step: next?.number ?? null, out: out.length };
+    const { done, all, out, next, items } = Live.count.now();
+    return { done, all, step: next?.number ?? null, out: out.length, missing: items.length };
   };
 }

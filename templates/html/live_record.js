@@ -11,7 +11,7 @@
 //     "revision": 4, "revised": "2026-11-28", "mark": "dd7e3d77",
 //     "job": "2041",                         "" if there is no job number
 //     "begun": "2026-03-02T09:10:02.031Z", "saved": "2026-03-02T09:12:44.120Z",
-//     "state": { "done": 12, "all": 79, "step": 13, "out": 1 },
+//     "state": { "done": 12, "all": 79, "step": 13, "out": 1, "missing": 80 },
 //     "steps": [
 //       { "id": "3fa2b1c0", "like": "91ab34de", "number": 12, "section": "Set", "language": "en-GB",
 //         "text": ["Measure the deflection of the belt.", "..."],
