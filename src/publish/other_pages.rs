@@ -7,7 +7,7 @@ use super::publisher::Publisher;
 use crate::Rehearsed;
 use crate::cache::Fingerprint;
 use crate::output::OutputKey;
-use crate::page::{PageId, Sheet, SheetKind};
+use crate::page::{PageContext, PageId, Sheet, SheetKind};
 use crate::render::search_file;
 use crate::sheet::{self, SearchPiece, Summary};
 use crate::site::{self, MachineFaultTable, Nav, SearchIndex, SearchTerm, Site, nav_of_sheet};
@@ -139,7 +139,11 @@ impl Publisher<'_, '_> {
             .iter()
             .map(|(id, name, meaning)| SearchTerm { id, name, meaning })
             .collect();
-        let index = SearchIndex::new(&self.sources.shop, pieces, &terms);
+        let context = PageContext {
+            shop: &self.sources.shop,
+            output: self.output,
+        };
+        let index = SearchIndex::new(context, pieces, &terms);
         let path = self.paths.search_index();
         let text = search_file(&index);
         Ok(self

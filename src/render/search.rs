@@ -11,10 +11,15 @@
 //! - `words`: the folded words, sorted, one on each line.
 //! - `found`: for each word a line with a row: the indices of the texts that have the word, each as the
 //!   difference from the previous one.
+//! - `alike`: as `found`, the texts that have a synonym of the word and not the word itself.
+//! - `ignored`: the words that a search leaves out, one on each line.
+//! - `endings`: the endings that do not distinguish words, the longest first, one on each line.
+//! - `values`: values, one on each line: the index of its text, the unit as a folded word, the lower and the
+//!   upper limit in decimal digits, separated by spaces. A limit that is not there is empty.
 //! - `texts`: the texts, one on each line.
 //! - `ids`: for each kind, the ids of its things, one on each line.
 //! - `things`: for each kind a row. For each thing it has the thing's name, the number of its other
-//!   texts, these texts, the number of its machines, and the machines' indices, each as the difference
+//!   texts, how many of them are always shown, these texts, the number of its machines, and the machines' indices, each as the difference
 //!   from the previous one.
 //! - `steps`: a row. For each procedure it has the number of steps. For each step it has the text, and
 //!   then runs of machines that have the same step number: the length of the run, and the number, or 0
@@ -26,7 +31,7 @@
 use super::html::script_text;
 use crate::output::MARK;
 use crate::sheet::SearchKind;
-use crate::site::{SearchIndex, SearchStep, SearchThing};
+use crate::site::{SearchIndex, SearchStep, SearchThing, SearchValue};
 use crate::words::marks::plain;
 use serde::Serialize;
 
@@ -34,13 +39,17 @@ use serde::Serialize;
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+-";
 
 /// The version of the format. The script rejects any other.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 #[derive(Serialize)]
 struct File {
     version: u32,
     words: String,
     found: String,
+    alike: String,
+    ignored: String,
+    endings: String,
+    values: String,
     texts: String,
     ids: Vec<String>,
     things: Vec<String>,
@@ -53,23 +62,17 @@ pub(crate) fn search_file(index: &SearchIndex) -> String {
     let mut referenced = 0;
     let mut file = File {
         version: VERSION,
-        words: lines(index.words.iter().map(|(word, _)| word.as_str())),
-        found: String::new(),
+        words: lines(index.words.iter().map(|word| word.word.as_str())),
+        found: rows(index.words.iter().map(|word| word.texts.as_slice())),
+        alike: rows(index.words.iter().map(|word| word.by_synonym.as_slice())),
+        ignored: lines(index.ignored.iter().map(String::as_str)),
+        endings: lines(index.endings.iter().map(String::as_str)),
+        values: values(&index.values),
         texts: plain(&lines(index.texts.iter().map(String::as_str))).into_owned(),
         ids: Vec::new(),
         things: Vec::new(),
         steps: String::new(),
     };
-    let found: Vec<String> = index
-        .words
-        .iter()
-        .map(|(_, texts)| {
-            let mut row = String::new();
-            push_differences(&mut row, texts);
-            row
-        })
-        .collect();
-    file.found = found.join("\n");
     for kind in SearchKind::ALL {
         let things = index.things.get(&kind).map_or(&[] as &[_], Vec::as_slice);
         file.ids
@@ -99,9 +102,28 @@ fn lines<'t>(texts: impl Iterator<Item = &'t str>) -> String {
     texts.collect::<Vec<_>>().join("\n")
 }
 
+/// A line with a row for each list of rising numbers.
+fn rows<'n>(lists: impl Iterator<Item = &'n [usize]>) -> String {
+    let rows = lists.map(|numbers| {
+        let mut row = String::new();
+        push_differences(&mut row, numbers);
+        row
+    });
+    rows.collect::<Vec<_>>().join("\n")
+}
+
+fn values(values: &[(usize, SearchValue)]) -> String {
+    let lines = values.iter().map(|(text, value)| {
+        let SearchValue { unit, lower, upper } = value;
+        format!("{text} {unit} {lower} {upper}")
+    });
+    lines.collect::<Vec<_>>().join("\n")
+}
+
 fn push_thing(row: &mut String, thing: &SearchThing, referenced: &mut usize) {
     push_text(row, thing.name, referenced);
     push(row, thing.texts.len());
+    push(row, thing.shown);
     for text in &thing.texts {
         push_text(row, *text, referenced);
     }
@@ -152,6 +174,7 @@ fn push(row: &mut String, mut number: usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::site::SearchWord;
     use std::collections::BTreeMap;
 
     /// An index with two machines, a procedure on both, two steps, and `text` as the text of a step.
@@ -160,7 +183,18 @@ mod tests {
             id: id.to_owned(),
             name,
             texts: texts.to_vec(),
+            shown: texts.len(),
             machines: machines.to_vec(),
+        };
+        let word = |word: &str, texts: &[usize], by_synonym: &[usize]| SearchWord {
+            word: word.to_owned(),
+            texts: texts.to_vec(),
+            by_synonym: by_synonym.to_vec(),
+        };
+        let value = SearchValue {
+            unit: "nm".to_owned(),
+            lower: "4.5".to_owned(),
+            upper: "5.5".to_owned(),
         };
         let texts = [
             "Hand pump",
@@ -173,9 +207,12 @@ mod tests {
         SearchIndex {
             texts: texts.map(str::to_owned).to_vec(),
             words: vec![
-                ("look".to_owned(), vec![2, 1000]),
-                ("pump".to_owned(), vec![0, 1]),
+                word("look", &[2, 1000], &[]),
+                word("pump", &[0, 1], &[3, 5]),
             ],
+            values: vec![(5, value)],
+            ignored: vec!["the".to_owned()],
+            endings: vec!["ing".to_owned(), "s".to_owned()],
             things: BTreeMap::from([
                 (
                     SearchKind::Machine,
@@ -236,26 +273,28 @@ mod tests {
         let data = data(&search_file(&index("Set it down.")));
         assert_eq!(data["version"], VERSION);
         assert_eq!(data["words"], "look\npump");
-        let found: Vec<Vec<usize>> = data["found"]
-            .as_str()
-            .expect("lines")
-            .split('\n')
-            .map(numbers)
-            .collect();
-        assert_eq!(found, [vec![2, 998], vec![0, 1]]);
+        let rows = |field: &str| -> Vec<Vec<usize>> {
+            let lines = data[field].as_str().expect("lines").split('\n');
+            lines.map(numbers).collect()
+        };
+        assert_eq!(rows("found"), [vec![2, 998], vec![0, 1]]);
+        assert_eq!(rows("alike"), [vec![], vec![3, 2]]);
+        assert_eq!(data["values"], "5 nm 4.5 5.5");
+        assert_eq!(data["ignored"], "the");
+        assert_eq!(data["endings"], "ing\ns");
         assert_eq!(
             data["texts"],
             "Hand pump\nWind pump\nLook\nAir\nLift it off.\nSet it down."
         );
-        assert_eq!(data["ids"].as_array().map(Vec::len), Some(9));
+        assert_eq!(data["ids"].as_array().map(Vec::len), Some(10));
         assert_eq!(data["ids"][0], "hand\nwind");
         let row = |kind: usize| numbers(data["things"][kind].as_str().expect("a row"));
-        // Two machines, each with a new name, no texts and no machines.
-        assert_eq!(row(0), [0, 0, 0, 0, 0, 0]);
-        // A new name, one new text, and two machines: the first and the next.
-        assert_eq!(row(1), [0, 1, 0, 2, 0, 1]);
+        // Two machines, each with a new name, no texts, none of them shown, and no machines.
+        assert_eq!(row(0), [0, 0, 0, 0, 0, 0, 0, 0]);
+        // A new name, one new text that is shown, and two machines: the first and the next.
+        assert_eq!(row(1), [0, 1, 1, 0, 2, 0, 1]);
         // The procedure's name again.
-        assert_eq!(row(3), [3, 0, 1, 1]);
+        assert_eq!(row(3), [3, 0, 0, 1, 1]);
         let steps = numbers(data["steps"].as_str().expect("a row"));
         assert_eq!(steps, [2, 0, 2, 3, 0, 1, 0, 1, 40]);
     }

@@ -13,7 +13,9 @@ pub(crate) struct SearchPiece {
     pub(crate) id: String,
     pub(crate) machine: String,
     pub(crate) title: String,
-    /// For a job, the title of its system. For a fault table, the complaint and the causes.
+    /// For a job, the title of its system, which is always shown with the title.
+    pub(crate) shown: Vec<String>,
+    /// For a job, why it is done, and its interval. For a fault table, the complaint and the causes.
     pub(crate) texts: Vec<String>,
     /// The steps that are written in the job's own procedure, each with its number on the job's
     /// shop sheet. Empty for a fault table.
@@ -34,8 +36,11 @@ impl SearchPiece {
             .steps()
             .filter(|step| step.origin.id == job.procedure.id);
         let steps = own_steps.map(|step| (step.number, writer.step_text(step)));
+        let interval = job.procedure.interval.iter();
+        let interval = interval.map(|text| writer.context.interval(text));
         SearchPiece {
-            texts: vec![job.shop.system_title(&job.procedure.system)],
+            shown: vec![job.shop.system_title(&job.procedure.system)],
+            texts: writer.introduction().into_iter().chain(interval).collect(),
             steps: steps.collect(),
             ..SearchPiece::named(SearchKind::Procedure, job)
         }
@@ -50,18 +55,9 @@ impl SearchPiece {
         output: &OutputContext,
     ) -> SearchPiece {
         let writer = Writer::of_fault(job, rehearsal, output);
-        let complaint = job.procedure.why.iter();
-        let complaint = complaint.filter_map(|block| match writer.text(block)? {
-            Block::Text { runs } => Some(plain(&runs)),
-            Block::Bullets { items } => {
-                let items: Vec<String> = items.iter().map(|runs| plain(runs)).collect();
-                Some(items.join(" "))
-            }
-            _ => None,
-        });
         let causes = job.steps().map(|step| writer.step_text(step));
         SearchPiece {
-            texts: complaint.chain(causes).collect(),
+            texts: writer.introduction().into_iter().chain(causes).collect(),
             ..SearchPiece::named(SearchKind::Fault, job)
         }
     }
@@ -72,6 +68,7 @@ impl SearchPiece {
             id: job.procedure.id.clone(),
             machine: job.machine.id.clone(),
             title: job.procedure.title.value.clone(),
+            shown: Vec::new(),
             texts: Vec::new(),
             steps: Vec::new(),
         }
@@ -79,6 +76,20 @@ impl SearchPiece {
 }
 
 impl Writer<'_, '_> {
+    /// The paragraphs before the first section: why a job is done, or the complaint of a fault table.
+    fn introduction(&self) -> Vec<String> {
+        let blocks = self.job.procedure.why.iter();
+        let texts = blocks.filter_map(|block| match self.text(block)? {
+            Block::Text { runs } => Some(plain(&runs)),
+            Block::Bullets { items } => {
+                let items: Vec<String> = items.iter().map(|runs| plain(runs)).collect();
+                Some(items.join(" "))
+            }
+            _ => None,
+        });
+        texts.collect()
+    }
+
     /// The text of a step and its notes as on the sheet, without markup.
     fn step_text(&self, step: &crate::job::JobStep<'_>) -> String {
         let paragraphs = std::iter::once(&*step.text).chain(step.notes.iter().map(Vec::as_slice));
@@ -104,6 +115,8 @@ pub(crate) enum SearchKind {
     Part,
     /// A reading of one machine.
     Reading,
+    /// What one machine is filled with.
+    Fluid,
     Tool,
     Supply,
     Caution,
@@ -112,12 +125,13 @@ pub(crate) enum SearchKind {
 }
 
 impl SearchKind {
-    pub(crate) const ALL: [SearchKind; 9] = [
+    pub(crate) const ALL: [SearchKind; 10] = [
         SearchKind::Machine,
         SearchKind::Procedure,
         SearchKind::Fault,
         SearchKind::Part,
         SearchKind::Reading,
+        SearchKind::Fluid,
         SearchKind::Tool,
         SearchKind::Supply,
         SearchKind::Caution,

@@ -2,7 +2,7 @@
 
 use crate::finding::{Rule, rule};
 
-pub(crate) static RULES: [&Rule; 10] = [
+pub(crate) static RULES: [&Rule; 11] = [
     &CONFLICTING_FIELDS,
     &DANGER_NOT_NAMED,
     &ILL_FORMED_VALUE,
@@ -12,6 +12,7 @@ pub(crate) static RULES: [&Rule; 10] = [
     &ACTION_IN_TEXT_FIELD,
     &END_NOT_NAMED,
     &IMPOSSIBLE_ACTION,
+    &TERM_NAMED_TWICE,
     &UNKNOWN_NAME,
 ];
 
@@ -264,4 +265,31 @@ rule! {
     ///
     /// Name everything that nobody may put hands on while it is live: `endangers = ["lever", "lever-bolt"]`.
     "danger-not-named", Reading, Error => pub(super) DANGER_NOT_NAMED
+}
+
+rule! {
+    /// A name or a synonym in the glossary belongs to two terms, or is there twice.
+    ///
+    /// ## At the bench
+    ///
+    /// Somebody who searches for the word finds the wrong part.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === glossary.toml
+    /// [term.piston]
+    /// name = "piston"
+    /// also = ["plunger"]
+    /// means = "Moves up and down in the barrel and lifts the water."
+    ///
+    /// [term.plunger]
+    /// name = "plunger"
+    /// means = "A piston without a ring."
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Keep it in one of them.
+    "term-named-twice", Reading, Warning => pub(super) TERM_NAMED_TWICE
 }

@@ -26,4 +26,6 @@ pub(crate) use nav::{Here, NavGroup, NavLink};
 pub(crate) use nav::{Nav, nav_of_sheet};
 pub(crate) use page::{PageHead, PageKind, SiteEntry, SitePage, SitePart};
 pub(crate) use procedure::procedure;
-pub(crate) use search::{SearchIndex, SearchStep, SearchTerm, SearchThing};
+#[cfg(test)]
+pub(crate) use search::SearchWord;
+pub(crate) use search::{SearchIndex, SearchStep, SearchTerm, SearchThing, SearchValue};

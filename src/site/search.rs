@@ -3,35 +3,54 @@
 //! The jobs of a large shop are never in memory all at once. Each job contributes small
 //! [`SearchPiece`]s when it is built; all pieces, together with the shop's records, give the
 //! [`SearchIndex`].
+//!
+//! Synonyms are resolved here and not when somebody searches: a text that has a word or phrase of a list
+//! of synonyms is also found by the words of the others. So a synonym can be misspelt and abbreviated like
+//! any other word.
 
+mod records;
+mod synonyms;
+mod words;
+
+use crate::page::PageContext;
 use crate::page::text::collapse_whitespace;
 use crate::sheet::{SearchKind, SearchPiece};
 use crate::shop::{Machine, Shop};
 use indexmap::IndexMap;
+use records::Described;
+pub(crate) use records::{SearchTerm, SearchValue};
 use std::collections::{BTreeMap, BTreeSet};
-use unicode_normalization::UnicodeNormalization;
-use unicode_normalization::char::is_combining_mark;
-
-/// A glossary term.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct SearchTerm<'t> {
-    pub(crate) id: &'t str,
-    pub(crate) name: &'t str,
-    pub(crate) meaning: &'t str,
-}
+use synonyms::Synonyms;
+use words::{fold, words_in, words_of};
 
 /// The search index of one edition.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct SearchIndex {
     /// Every text once, in order of first use: things first, then steps.
     pub(crate) texts: Vec<String>,
-    /// Every folded word, with the indices of the texts that contain it, ascending. Words are
-    /// sorted by UTF-16 code units, as JavaScript sorts strings.
-    pub(crate) words: Vec<(String, Vec<usize>)>,
+    /// Every folded word of a text or of a synonym, sorted by UTF-16 code units, as JavaScript sorts
+    /// strings.
+    pub(crate) words: Vec<SearchWord>,
+    /// The values of parts, readings and fluids, by text and unit.
+    pub(crate) values: Vec<(usize, SearchValue)>,
+    /// Words that a search leaves out.
+    pub(crate) ignored: Vec<String>,
+    /// Endings that do not distinguish words, the longest first.
+    pub(crate) endings: Vec<String>,
     /// The things that have a name, by kind.
     pub(crate) things: BTreeMap<SearchKind, Vec<SearchThing>>,
     /// The own steps of each procedure, in the order of the procedures in `things`.
     pub(crate) steps: Vec<Vec<SearchStep>>,
+}
+
+/// A word, with the indices of the texts that it finds, ascending.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct SearchWord {
+    pub(crate) word: String,
+    /// The texts that have the word.
+    pub(crate) texts: Vec<usize>,
+    /// The texts that have a synonym of it.
+    pub(crate) by_synonym: Vec<usize>,
 }
 
 /// A search result that has a name.
@@ -42,6 +61,8 @@ pub(crate) struct SearchThing {
     pub(crate) name: usize,
     /// The indices of other texts that find it: a part's number, the causes in a fault table.
     pub(crate) texts: Vec<usize>,
+    /// The number of these texts, from the first, that are always shown with the result.
+    pub(crate) shown: usize,
     /// The machines that it belongs to, as indices among the things of kind `Machine`, ascending.
     /// Empty for a thing of the whole shop.
     pub(crate) machines: Vec<usize>,
@@ -63,10 +84,11 @@ impl SearchIndex {
     /// left out.
     #[must_use]
     pub(crate) fn new(
-        shop: &Shop,
+        context: PageContext<'_>,
         pieces: Vec<SearchPiece>,
         terms: &[SearchTerm<'_>],
     ) -> SearchIndex {
+        let shop = context.shop;
         let mut by_kind: BTreeMap<SearchKind, Pieces> = BTreeMap::new();
         let mut with_pages = BTreeSet::new();
         for piece in pieces {
@@ -83,13 +105,8 @@ impl SearchIndex {
         let mut take = |kind| by_kind.remove(&kind).unwrap_or_default();
         let mut builder = IndexBuilder::default();
         for machine in &machines {
-            builder.thing(
-                SearchKind::Machine,
-                &machine.id,
-                &machine.name.value,
-                [],
-                vec![],
-            );
+            let described = Described::machine(context, machine);
+            builder.thing(SearchKind::Machine, &machine.id, described, vec![]);
         }
         // The index of each machine, in the shop's order.
         let machine_indices: BTreeMap<&str, usize> = (0..)
@@ -103,28 +120,22 @@ impl SearchIndex {
         for pieces in &procedures {
             if let [(_, first), ..] = pieces.as_slice() {
                 let machines = pieces.iter().map(|(machine, _)| *machine).collect();
-                builder.thing(
-                    SearchKind::Procedure,
-                    &first.id,
-                    &first.title,
-                    first.texts.iter().map(String::as_str),
-                    machines,
-                );
+                let described = Described::piece(first);
+                builder.thing(SearchKind::Procedure, &first.id, described, machines);
             }
         }
         for pieces in take(SearchKind::Fault).into_values() {
             for (machine, piece) in with_machine_index(pieces, &machine_indices) {
-                let texts = piece.texts.iter().map(String::as_str);
-                let machines = vec![machine];
-                builder.thing(SearchKind::Fault, &piece.id, &piece.title, texts, machines);
+                let described = Described::piece(&piece);
+                builder.thing(SearchKind::Fault, &piece.id, described, vec![machine]);
             }
         }
-        builder.things_of_machines(&machines);
-        builder.things_of_shop(shop, terms);
+        builder.things_of_machines(context, &machines);
+        builder.things_of_shop(context, terms);
         for pieces in &procedures {
             builder.steps_of(pieces);
         }
-        builder.finish()
+        builder.finish(&Synonyms::new(context))
     }
 }
 
@@ -149,6 +160,7 @@ fn with_machine_index(
 struct IndexBuilder {
     texts: IndexMap<String, ()>,
     words: BTreeMap<String, Vec<usize>>,
+    values: Vec<(usize, SearchValue)>,
     things: BTreeMap<SearchKind, Vec<SearchThing>>,
     steps: Vec<Vec<SearchStep>>,
 }
@@ -172,34 +184,33 @@ impl IndexBuilder {
         }
     }
 
-    fn thing<'t>(
-        &mut self,
-        kind: SearchKind,
-        id: &str,
-        name: &str,
-        texts: impl IntoIterator<Item = &'t str>,
-        machines: Vec<usize>,
-    ) {
-        let name = self.text(name);
-        let texts = texts.into_iter().map(|text| self.text(text)).collect();
-        let id = id.to_owned();
+    fn thing(&mut self, kind: SearchKind, id: &str, described: Described, machines: Vec<usize>) {
+        let name = self.text(&described.name);
+        let shown = described.shown.len();
+        let texts = described.shown.iter().chain(&described.others);
+        let texts: Vec<usize> = texts.map(|text| self.text(text)).collect();
+        let values = described.values.into_iter();
+        let values = values.map(|(text, value)| (texts[text], value));
+        self.values.extend(values);
         let thing = SearchThing {
-            id,
+            id: id.to_owned(),
             name,
             texts,
+            shown,
             machines,
         };
         self.things.entry(kind).or_default().push(thing);
     }
 
-    fn things_of_machines(&mut self, machines: &[&Machine]) {
+    fn things_of_machines(&mut self, context: PageContext<'_>, machines: &[&Machine]) {
         for (index, machine) in machines.iter().enumerate() {
             for part in machine.parts.values() {
-                let number = part.number.as_deref();
-                self.thing(SearchKind::Part, &part.key, &part.name, number, vec![index]);
-                if let Some(number) = number {
+                let described = Described::part(context, part);
+                let shown = described.shown.first().cloned().unwrap_or_default();
+                self.thing(SearchKind::Part, &part.key, described, vec![index]);
+                if let Some(number) = &part.number {
+                    let text = self.text(&shown);
                     // Readers also type a part number without its separators.
-                    let text = self.text(number);
                     let joined = words_in(&fold(number)).collect();
                     self.add_words(text, BTreeSet::from([joined]));
                 }
@@ -207,30 +218,40 @@ impl IndexBuilder {
         }
         for (index, machine) in machines.iter().enumerate() {
             for reading in machine.readings.values() {
-                let (id, name) = (&reading.key, &reading.name);
-                self.thing(SearchKind::Reading, id, name, [], vec![index]);
+                let described = Described::reading(context, reading);
+                self.thing(SearchKind::Reading, &reading.key, described, vec![index]);
+            }
+        }
+        for (index, machine) in machines.iter().enumerate() {
+            for fluid in machine.fluids.values() {
+                let described = Described::fluid(context, fluid);
+                self.thing(SearchKind::Fluid, &fluid.key, described, vec![index]);
             }
         }
     }
 
-    fn things_of_shop(&mut self, shop: &Shop, terms: &[SearchTerm<'_>]) {
-        for tool in shop.tools.values() {
-            let note = tool.note.as_deref();
-            self.thing(SearchKind::Tool, &tool.key, &tool.name, note, vec![]);
+    fn things_of_shop(&mut self, context: PageContext<'_>, terms: &[SearchTerm<'_>]) {
+        let Shop {
+            tools,
+            supplies,
+            cautions,
+            ..
+        } = context.shop;
+        for tool in tools.values() {
+            let described = Described::tool(context, tool);
+            self.thing(SearchKind::Tool, &tool.key, described, vec![]);
         }
-        for supply in shop.supplies.values() {
-            let note = supply.note.as_deref();
-            self.thing(SearchKind::Supply, &supply.key, &supply.name, note, vec![]);
+        for supply in supplies.values() {
+            let described = Described::supply(context, supply);
+            self.thing(SearchKind::Supply, &supply.key, described, vec![]);
         }
-        for caution in shop.cautions.values() {
-            let texts = std::iter::once(caution.consequence.as_str());
-            let texts = texts.chain(caution.avoid.iter().map(String::as_str));
-            let (id, name) = (&caution.key, &caution.hazard);
-            self.thing(SearchKind::Caution, id, name, texts, vec![]);
+        for caution in cautions.values() {
+            let described = Described::caution(caution);
+            self.thing(SearchKind::Caution, &caution.key, described, vec![]);
         }
         for term in terms {
-            let meaning = Some(term.meaning);
-            self.thing(SearchKind::Term, term.id, term.name, meaning, vec![]);
+            let described = Described::term(term);
+            self.thing(SearchKind::Term, term.id, described, vec![]);
         }
     }
 
@@ -256,44 +277,40 @@ impl IndexBuilder {
         self.steps.push(steps.collect());
     }
 
-    fn finish(self) -> SearchIndex {
-        let mut words: Vec<(String, Vec<usize>)> = self.words.into_iter().collect();
-        words.sort_by(|(left, _), (right, _)| left.encode_utf16().cmp(right.encode_utf16()));
+    fn finish(self, synonyms: &Synonyms) -> SearchIndex {
+        let texts: Vec<String> = self.texts.into_keys().collect();
+        let mut words: BTreeMap<String, SearchWord> = BTreeMap::new();
+        for (word, by_synonym) in synonyms.words_for(&texts) {
+            words.entry(word).or_default().by_synonym = by_synonym;
+        }
+        for (word, texts) in self.words {
+            let found = words.entry(word).or_default();
+            found
+                .by_synonym
+                .retain(|text| texts.binary_search(text).is_err());
+            found.texts = texts;
+        }
+        let words = words.into_iter();
+        let mut words: Vec<SearchWord> = words
+            .map(|(word, found)| SearchWord { word, ..found })
+            .collect();
+        words.sort_by(|left, right| {
+            let (left, right) = (left.word.encode_utf16(), right.word.encode_utf16());
+            left.cmp(right)
+        });
+        let mut values = self.values;
+        values.sort();
+        values.dedup();
         SearchIndex {
-            texts: self.texts.into_keys().collect(),
+            texts,
             words,
+            values,
+            ignored: synonyms.ignored.iter().cloned().collect(),
+            endings: synonyms.endings.clone(),
             things: self.things,
             steps: self.steps,
         }
     }
-}
-
-/// Folds a text for the search: NFKD, without combining marks (general category M), lowercase.
-/// `search.js` folds the query in the same way.
-fn fold(text: &str) -> String {
-    let bare: String = text
-        .nfkd()
-        .filter(|letter| !is_combining_mark(*letter))
-        .collect();
-    bare.to_lowercase()
-}
-
-/// Splits a folded text into runs of letters and digits.
-fn words_in(folded: &str) -> impl Iterator<Item = &str> {
-    folded
-        .split(|letter: char| !letter.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-}
-
-/// The words that find a text: each run of letters and digits, and each hyphenated group as one
-/// word.
-fn words_of(text: &str) -> BTreeSet<String> {
-    let folded = fold(text);
-    let mut words: BTreeSet<String> = words_in(&folded).map(str::to_owned).collect();
-    let hyphened = folded.split(|letter: char| !letter.is_alphanumeric() && letter != '-');
-    words.extend(hyphened.map(|group| group.replace('-', "")));
-    words.remove("");
-    words
 }
 
 #[cfg(test)]

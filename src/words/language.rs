@@ -10,6 +10,7 @@
 //! | `[authors]` | words that authors write. `step`: words for a step before its number; after one of them, a reference prints the number only. `pronouns`: words that stand for what an action is done to. `articles`: words that may stand before a name. `before-places`: words that a place follows, without those that belong to a verb, as in "take off the cover" |
 //! | `[counts]` | how authors count parts, see [`counts_of`](super::Words::counts_of). `numbers`: the words for one, two and so on. `both`: words for two that are all. `all`: words before the number of all, as in "the four bolts". `some`: words beside the number of some, as in "the other two bolts". `ends`: words that end what is counted, as in "two hands on the bolts". `noun-first`: whether the noun of a part's name is its first word, and not its last. `plural`: the endings of nouns, if they are others than those of names |
 //! | `[intervals]` | how intervals are written, see [`Interval`](super::Interval): `separators` between two intervals, and for each unit of time the phrases for one (`month`) and for several (`months`, with `{count}`). The first phrase of a list is the one that is printed |
+//! | `[search]` | `ignored`: words that a search leaves out, such as articles. `endings`: endings of words, the longest first, so that a search for *leaking* finds *leaks*. `synonyms`: lists of words and phrases of the trade with the same meaning; a search for one finds the others |
 //! | `[units]` | optional: for a kind of quantity the units to print, as in a shop's own `[units]`, which takes precedence |
 //! | `[signs]` | the referents of the safety signs, by their number in ISO 7010 |
 //! | `[texts]` | all other texts by their keys. `{names}` are placeholders for values |
@@ -33,6 +34,7 @@ pub(super) struct Language {
     pub(super) authors: Authors,
     pub(super) counts: Counts,
     pub(super) intervals: Phrases,
+    pub(super) search: SearchWords,
     #[serde(default)]
     pub(super) units: BTreeMap<String, Vec<String>>,
     pub(super) signs: BTreeMap<String, String>,
@@ -132,6 +134,15 @@ pub(super) struct Phrases {
     pub(super) week: Vec<String>,
     pub(super) month: Vec<String>,
     pub(super) year: Vec<String>,
+}
+
+/// What a search has to know of a language.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct SearchWords {
+    pub(crate) ignored: Vec<String>,
+    pub(crate) endings: Vec<String>,
+    pub(crate) synonyms: Vec<Vec<String>>,
 }
 
 impl Language {

@@ -13,6 +13,7 @@ pub(crate) mod marks;
 
 pub(crate) use counts::TypedCount;
 pub(crate) use interval::Interval;
+pub(crate) use language::SearchWords;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -378,6 +379,11 @@ impl Words {
             .filter(|part| matches!(part, PrintPart::Number(_)))
             .collect();
         self.value(&numbers)
+    }
+
+    /// What a search has to know of this language.
+    pub(crate) fn search(&self) -> &SearchWords {
+        &self.data.search
     }
 
     /// The units to print, in order, unless the shop sets others.

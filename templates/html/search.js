@@ -6,37 +6,46 @@
 (() => {
   "use strict";
 
-  const VERSION = 1;
+  const VERSION = 2;
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+-";
   /** The most results that are shown, in all and in each group if there are several. */
   const SHOWN = 30;
   const SHOWN_OF_EACH = 5;
-  /** With fewer results than this, similar spellings are searched too. */
+  /** With fewer results than this, similar spellings are searched too, and results without some of the words. */
   const FEW = 5;
+  /** The most links to the same thing on other machines in one result. */
+  const MOST_OTHERS = 8;
   /** The length of the excerpt of a text, and of its part before the first match, in letters. */
   const LONGEST = 160;
   const BEFORE = 50;
 
-  // The quality of a match between a typed word and a word of the index: none, two typing errors, one
-  // typing error, a prefix, the whole word. The score of a match depends on where the word is.
-  const [TWO_SLIPS, ONE_SLIP, BEGINS, WHOLE] = [1, 2, 3, 4];
-  const WORTH = {
-    name: [0, 16, 22, 75, 100],
-    text: [0, 10, 14, 45, 65],
-    step: [0, 7, 10, 32, 52],
-    /** In the title above a step, or in a machine's name. It narrows the search, but is no result by itself. */
-    around: [0, 1, 2, 3, 4],
-  };
+  // The quality of a match between a typed word and a word of the index, in percent: two typing errors, one
+  // typing error, a prefix, the same word in another form, the whole word.
+  const [TWO_SLIPS, ONE_SLIP, BEGINS, SAME_STEM, WHOLE] = [16, 22, 75, 95, 100];
+  /** What is left of the quality if the text has a synonym of the word. */
+  const BY_SYNONYM = 0.9;
+  /** A typed value is near others by this part of them: it may have been read from a machine that is out of limits. */
+  const NEAR = 0.1;
+  const [WITHIN_LIMITS, NEAR_LIMITS] = [90, 50];
+  /** The least quality of a match that names a machine. */
+  const NAMED = 85;
+  /** A match counts less in a text than in a name, and less in a step. */
+  const IN_NAME = 1;
+  const IN_TEXT = 0.65;
+  const IN_STEP = 0.5;
+  /** In the title above a step, or in a machine's name. It narrows the search, but is no result by itself. */
+  const AROUND = 0.05;
 
   // The kinds of thing, by their number in the index.
-  const [MACHINE, PROCEDURE, FAULT, PART, READING, TOOL, SUPPLY, CAUTION, TERM] = Array(9).keys();
-  const STEP = 9;
+  const [MACHINE, PROCEDURE, FAULT, PART, READING, FLUID, TOOL, SUPPLY, CAUTION, TERM] = Array(10).keys();
+  const STEP = 10;
   const WHERE = {
     [MACHINE]: (id) => `${id}/index.html`,
     [PROCEDURE]: (id) => `procedure/${id}.html`,
     [FAULT]: (id, machine) => `${machine}/${id}-fault-table.html`,
     [PART]: (id, machine) => `${machine}/index.html#part-${id}`,
     [READING]: (id, machine) => `${machine}/index.html#reading-${id}`,
+    [FLUID]: (id, machine) => `${machine}/index.html#fluids`,
     [TOOL]: (id) => `tools.html#tool-${id}`,
     [SUPPLY]: (id) => `supplies.html#supply-${id}`,
     [CAUTION]: (id) => `cautions.html#caution-${id}`,
@@ -45,6 +54,7 @@
   /** The label of a thing in a group with things of other kinds. */
   const KINDS = {
     [READING]: () => say("reading"),
+    [FLUID]: () => say("fluid"),
     [TOOL]: () => say("tool"),
     [SUPPLY]: () => say("supply"),
     [CAUTION]: () => say("caution"),
@@ -54,7 +64,7 @@
     { kinds: [MACHINE], title: () => say("machines") },
     { kinds: [PROCEDURE], title: () => say("procedures") },
     { kinds: [FAULT], title: () => say("faults") },
-    { kinds: [PART, READING], title: () => say("parts") },
+    { kinds: [PART, READING, FLUID], title: () => say("parts") },
     { kinds: [TOOL, SUPPLY, CAUTION, TERM], title: () => say("things") },
     { kinds: [STEP], title: () => say("steps") },
   ];
@@ -103,10 +113,12 @@
       const row = new Row(written);
       return lines(data.ids[kind]).map((id) => {
         const name = textOf(row);
-        const texts = Array.from({ length: row.next() }, () => textOf(row));
+        const count = row.next();
+        const shown = row.next();
+        const texts = Array.from({ length: count }, () => textOf(row));
         let machine = 0;
         const machines = Array.from({ length: row.next() }, () => (machine += row.next()));
-        return { kind, id, name, texts, machines };
+        return { kind, id, name, texts, shown, machines };
       });
     });
     // A shop has many steps, so their numbers are decoded only when they are shown.
@@ -120,8 +132,23 @@
         for (let left = procedure.machines.length; left > 0; row.next()) left -= row.next();
       }
     }
-    const found = lines(data.found);
-    return { words: lines(data.words), found, texts: lines(data.texts), things, steps };
+    const values = lines(data.values).map((line) => {
+      const [text, unit, lower, upper] = line.split(" ");
+      const limit = (digits) => (digits === "" ? null : Number(digits));
+      return { text: Number(text), unit, lower: limit(lower), upper: limit(upper) };
+    });
+    return {
+      words: lines(data.words),
+      found: data.found.split("\n"),
+      alike: data.alike.split("\n"),
+      ignored: new Set(lines(data.ignored)),
+      endings: lines(data.endings),
+      texts: lines(data.texts),
+      values,
+      things,
+      machines: things.filter(({ kind }) => kind === MACHINE),
+      steps,
+    };
   }
 
   let index = null;
@@ -148,9 +175,24 @@
 
   // Words
 
-  /** Removes accents and converts to lower case, as for the words of the index. */
-  const fold = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
-  const wordsIn = (folded) => folded.match(/[\p{Alphabetic}\p{N}]+/gu) ?? [];
+  /** Removes accents and converts to lower case, as for the words of the index: see `words.rs`. */
+  const fold = (text) =>
+    text
+      .replace(/(?<=[\p{Alphabetic}\p{N}])['’·\u202f](?=[\p{Alphabetic}\p{N}])/gu, "")
+      .replaceAll("×", "x")
+      .normalize("NFKD")
+      .replace(/\p{M}/gu, "")
+      .toLowerCase();
+  const WORD = "[\\p{Alphabetic}\\p{N}](?:[\\p{Alphabetic}\\p{N}]|(?<=\\p{N})[.,](?=\\p{N}))*";
+  const wordsIn = (folded) => (folded.match(new RegExp(WORD, "gu")) ?? []).map((word) => word.replaceAll(",", "."));
+
+  /** A word without its ending, as in `words.rs`: *leaking* and *leaks* have the same stem. */
+  function stemOf(word) {
+    if (hasDigit(word)) return word;
+    const ending = index.endings.find((end) => word.endsWith(end) && word.length - end.length >= 3);
+    const bare = ending ? word.slice(0, -ending.length) : word;
+    return bare.length > 3 && bare.at(-1) === bare.at(-2) ? bare.slice(0, -1) : bare;
+  }
 
   /** The index of the first sorted word, within a range, that is not less than a word. */
   function firstFrom(sorted, word, from, to) {
@@ -167,11 +209,19 @@
   /** The words of the index that match a typed word: the quality of each match by the word's position. */
   function answersTo(typed, isNear) {
     const all = index.words;
-    // A typed part number that exists must not match similar part numbers.
-    const isThere = all[firstFrom(all, typed, 0, all.length)]?.startsWith(typed);
-    const answers = isNear && !(isThere && hasDigit(typed)) ? nearTo(typed) : new Map();
+    const answers = new Map();
     for (let at = firstFrom(all, typed, 0, all.length); all[at]?.startsWith(typed); at += 1) {
       answers.set(at, all[at].length === typed.length ? WHOLE : BEGINS);
+    }
+    const stem = stemOf(typed);
+    if (stem.length >= 3) {
+      for (let at = firstFrom(all, stem, 0, all.length); all[at]?.startsWith(stem); at += 1) {
+        if (!(answers.get(at) > SAME_STEM) && stemOf(all[at]) === stem) answers.set(at, SAME_STEM);
+      }
+    }
+    // A typed part number that exists must not match similar part numbers.
+    if (isNear && !(answers.size && hasDigit(typed))) {
+      for (const [at, quality] of nearTo(typed)) if (!answers.has(at)) answers.set(at, quality);
     }
     return answers;
   }
@@ -195,9 +245,9 @@
     const mostOfBeginning = count < 4 ? 0 : count < 8 ? 1 : 2;
     const all = index.words;
     const take = (from, to, slips) => {
-      const worth = slips > 1 ? TWO_SLIPS : ONE_SLIP;
+      const quality = slips > 1 ? TWO_SLIPS : ONE_SLIP;
       for (let at = from; at < to; at += 1) {
-        if (!(near.get(at) >= worth)) near.set(at, worth);
+        if (!(near.get(at) >= quality)) near.set(at, quality);
       }
     };
     const walk = (from, to, depth, above, twoAbove) => {
@@ -233,78 +283,180 @@
 
   // Matching
 
-  /** The best match in each text, from the matches among the words of the index. */
-  function inTexts(answers) {
-    const texts = new Uint8Array(index.texts.length);
-    for (const [at, worth] of answers) {
-      const row = new Row(index.found[at]);
+  /** Raises the quality of a typed word's match in each text, from the matches among the words of the index. */
+  function addMatches(texts, answers) {
+    const add = (row, quality) => {
       for (let text = 0; !row.isDone(); ) {
         text += row.next();
-        if (texts[text] < worth) texts[text] = worth;
+        if (texts[text] < quality) texts[text] = quality;
       }
+    };
+    for (const [at, quality] of answers) {
+      add(new Row(index.found[at]), quality);
+      add(new Row(index.alike[at]), quality * BY_SYNONYM);
+    }
+  }
+
+  /** The lower quality of two matches in each text. */
+  const both = (one, other) => one.map((quality, text) => Math.min(quality, other[text]));
+
+  /** Raises the quality of matches to that of others. */
+  function raise(texts, others) {
+    for (let at = 0; at < others.length; at += 1) if (others[at] > texts[at]) texts[at] = others[at];
+  }
+
+  /** Whether a typed unit is a unit of the index, or begins it, or is its whole name. */
+  const isUnit = (typed, unit) =>
+    typed === unit || (Math.max(typed.length, unit.length) > 2 && (typed.startsWith(unit) || unit.startsWith(typed)));
+
+  /** The texts with a value whose limits a typed value is within, or near. */
+  function within(number, unit) {
+    const texts = new Uint8Array(index.texts.length);
+    for (const { text, unit: own, lower, upper } of index.values) {
+      if (!isUnit(unit, own)) continue;
+      const from = lower ?? upper;
+      const to = upper ?? lower;
+      if (lower !== null && upper !== null && lower <= number && number <= upper) texts[text] = WITHIN_LIMITS;
+      else if (from * (1 - NEAR) <= number && number <= to * (1 + NEAR)) texts[text] = Math.max(texts[text], NEAR_LIMITS);
     }
     return texts;
   }
 
-  /** The results that match all typed words: groups with their best results, and the words to highlight. */
-  function findAll(typed, isNear) {
-    const hits = new Set();
+  const NUMBER = /^\d+(\.\d+)?$/;
+
+  /** The matches of typed words: for each of them the quality of its match in each text. */
+  function ask(typed, isNear, hits) {
+    const known = new Map();
+    /** The words of the index that match a word without typing errors. */
+    const exactly = (word) => {
+      if (!known.has(word)) known.set(word, answersTo(word, false));
+      return known.get(word);
+    };
+    const isKnown = (word) => exactly(word).size > 0;
+    const isWord = (word) => index.words[firstFrom(index.words, word, 0, index.words.length)] === word;
+    const matchesOf = (answers) => {
+      const texts = new Uint8Array(index.texts.length);
+      for (const at of answers.keys()) hits.add(index.words[at]);
+      addMatches(texts, answers);
+      return texts;
+    };
     const asked = typed.map((word) => {
-      const answers = answersTo(word, isNear);
-      for (const at of answers.keys()) hits.add(index.words[at]);
-      return inTexts(answers);
+      const texts = matchesOf(exactly(word));
+      // The name of a machine is meant as it is typed.
+      const isName = index.machines.some(({ name }) => texts[name] >= NAMED);
+      if (isKnown(word) && (!isNear || isName)) return texts;
+      return matchesOf(answersTo(word, true));
     });
-    // The user may type a part number with other spaces or hyphens.
-    const joined = typed.join("");
-    if (typed.length > 1 && hasDigit(joined)) {
-      const answers = answersTo(joined, false);
-      for (const at of answers.keys()) hits.add(index.words[at]);
-      const whole = inTexts(answers);
-      for (const texts of asked) texts.forEach((worth, at) => (texts[at] = Math.max(worth, whole[at])));
-    }
+    typed.forEach((word, at) => {
+      // What is written as one word may be two: "floatbowl", "10mm".
+      if (!isKnown(word)) {
+        for (let cut = 1; cut < word.length; cut += 1) {
+          const [one, other] = [word.slice(0, cut), word.slice(cut)];
+          const isCut = hasDigit(one.at(-1)) !== hasDigit(other[0]) || (one.length > 2 && other.length > 2);
+          if (!isCut || !isWord(one) || !isKnown(other)) continue;
+          raise(asked[at], both(matchesOf(exactly(one)), matchesOf(exactly(other))));
+        }
+      }
+      // What is written as several words may be one: "lock nut", "YAR 11 85".
+      for (let end = at + 2; end <= Math.min(at + 4, typed.length); end += 1) {
+        const joined = typed.slice(at, end).join("");
+        if (!isKnown(joined)) continue;
+        const texts = matchesOf(exactly(joined));
+        for (let word = at; word < end; word += 1) raise(asked[word], texts);
+      }
+      // A value and its unit: "0.7 mm", "32 ft-lb", "8.5Nm".
+      const [, digits, rest] = /^([\d.]+)(\D*)$/.exec(word) ?? [];
+      if (!NUMBER.test(digits ?? "")) return;
+      for (let end = rest ? at + 1 : at + 2; end <= Math.min(at + 3, typed.length); end += 1) {
+        const unit = rest + typed.slice(at + 1, end).join("");
+        const texts = within(Number(digits), unit);
+        for (let word = at; word < end; word += 1) raise(asked[word], texts);
+      }
+    });
+    return asked;
+  }
+
+  /** The best results for typed words: groups with their results, and the words to highlight. */
+  function findAll(typed, { isNear = false, isPartial = false } = {}) {
+    const hits = new Set();
+    const asked = ask(typed, isNear, hits);
+    // A word that few texts have says more than one that many have.
+    const weights = asked.map((texts) => {
+      let count = 1;
+      for (let at = 0; at < texts.length; at += 1) if (texts[at]) count += 1;
+      return Math.log(2 + texts.length / count);
+    });
+    const allWeight = weights.reduce((sum, weight) => sum + weight, 0);
+    // Of three words or more, some may be missing: somebody describes a fault in a sentence.
+    const mostMissing = isPartial ? Math.max(0, Math.floor((typed.length - 1) / 2)) : 0;
     // The machines whose name has each typed word.
     const named = asked.map((texts) => {
-      const all = index.things.filter(({ kind }) => kind === MACHINE).map(({ name }) => texts[name]);
+      const all = index.machines.map(({ name }) => texts[name]);
       return all.some(Boolean) ? all : null;
     });
+    const names = named.map((all) => all?.some((quality) => quality >= NAMED));
     const groups = GROUPS.map(({ kinds, title }) => ({ kinds, title, count: 0, best: [] }));
     const groupOf = new Map(groups.flatMap((group) => group.kinds.map((kind) => [kind, group])));
+    const things = new Map();
+
+    /** Keeps a result if it is among the best of its group. With the same score, the shortest text comes first. */
+    const keep = (result) => {
+      const group = groupOf.get(result.kind);
+      group.count += 1;
+      const { best } = group;
+      const isBefore = (other) =>
+        result.score > other.score || (result.score === other.score && result.length < other.length);
+      if (best.length === SHOWN && !isBefore(best.at(-1))) return;
+      const place = best.findIndex(isBefore);
+      best.splice(place < 0 ? best.length : place, 0, result);
+      if (best.length > SHOWN) best.pop();
+    };
 
     const rate = (what, kind, name, texts, title, machines) => {
-      const worthOfText = kind === STEP ? WORTH.step : WORTH.text;
+      const weightOfText = kind === STEP ? IN_STEP : IN_TEXT;
       let score = 0;
+      let missing = 0;
       let isOwn = false;
       for (let at = 0; at < asked.length; at += 1) {
         const answers = asked[at];
-        let worth = name === null ? 0 : WORTH.name[answers[name]];
-        for (const text of texts) worth = Math.max(worth, worthOfText[answers[text]]);
+        let worth = name === null ? 0 : IN_NAME * answers[name];
+        for (const text of texts) worth = Math.max(worth, weightOfText * answers[text]);
         if (worth) {
           isOwn = true;
         } else {
-          if (title !== null) worth = WORTH.around[answers[title]];
+          if (title !== null) worth = AROUND * answers[title];
           if (named[at]) {
-            for (const machine of machines()) worth = Math.max(worth, WORTH.around[named[at][machine]]);
+            for (const machine of machines()) worth = Math.max(worth, AROUND * named[at][machine]);
           }
-          if (!worth) return;
+          // A word of a machine's name is never missing: a result on another machine would be the wrong one.
+          if (!worth) missing += names[at] ? Infinity : 1;
+          if (missing > mostMissing) return;
         }
-        score += worth;
+        score += weights[at] * worth;
       }
       if (!isOwn) return;
-      const group = groupOf.get(kind);
-      group.count += 1;
-      // Among results with the same score, the shortest text comes first.
+      score *= (1 - missing / asked.length) / allWeight;
       const { length } = index.texts[name ?? texts[0]];
-      const isBefore = (other) => score > other.score || (score === other.score && length < other.length);
-      const last = group.best.at(-1);
-      if (group.best.length === SHOWN && !isBefore(last)) return;
-      const place = group.best.findIndex(isBefore);
-      group.best.splice(place < 0 ? group.best.length : place, 0, { what, kind, score, length });
-      if (group.best.length > SHOWN) group.best.pop();
+      if (kind === STEP) {
+        keep({ what, kind, score, length, others: [] });
+        return;
+      }
+      // The same thing on several machines is one result.
+      const id = `${kind} ${what.id} ${name}`;
+      const known = things.get(id);
+      if (!known) {
+        things.set(id, { what, kind, score, length, others: [] });
+      } else if (score > known.score) {
+        Object.assign(known, { what, score, others: [known.what, ...known.others] });
+      } else {
+        known.others.push(what);
+      }
     };
 
     for (const thing of index.things) {
       rate(thing, thing.kind, thing.name, thing.texts, null, () => thing.machines);
     }
+    for (const result of things.values()) keep(result);
     const { text, of } = index.steps;
     for (let step = 0; step < text.length; step += 1) {
       // A quick check first, because most steps do not match.
@@ -313,14 +465,18 @@
       }
     }
     const count = groups.reduce((all, group) => all + group.count, 0);
-    return { groups: groups.filter((group) => group.count), count, hits, named };
+    return { groups: groups.filter((group) => group.count), count, hits, named, asked };
   }
 
   function search(text) {
-    const typed = wordsIn(fold(text));
-    if (!typed.length) return null;
-    const found = findAll(typed, false);
-    return found.count < FEW ? findAll(typed, true) : found;
+    const all = wordsIn(fold(text));
+    if (!all.length) return null;
+    const telling = all.filter((word) => !index.ignored.has(word));
+    const typed = telling.length ? telling : all;
+    const found = findAll(typed);
+    if (found.count >= FEW) return found;
+    const partial = typed.length > 2 ? findAll(typed, { isPartial: true }) : found;
+    return partial.count > found.count ? partial : findAll(typed, { isNear: true });
   }
 
   /** The machines that a step is done on, each with the step's number there. */
@@ -345,8 +501,8 @@
     return element;
   }
 
-  const WORD = "[\\p{Alphabetic}\\p{N}\\p{M}]+";
-  const WORDS = new RegExp(`${WORD}(?:-${WORD})*`, "gu");
+  const SEEN = "[\\p{Alphabetic}\\p{N}\\p{M}](?:[\\p{Alphabetic}\\p{N}\\p{M}'’·]|(?<=\\p{N})[.,](?=\\p{N}))*";
+  const SEEN_WORDS = new RegExp(`${SEEN}(?:-${SEEN})*`, "gu");
 
   /** The ranges of the matched words in a text. */
   function spansIn(text, hits) {
@@ -359,9 +515,9 @@
       return false;
     };
     if (look(text, 0)) return spans;
-    for (const group of text.matchAll(WORDS)) {
+    for (const group of text.matchAll(SEEN_WORDS)) {
       if (look(group[0], group.index)) continue;
-      for (const one of group[0].matchAll(new RegExp(WORD, "gu"))) look(one[0], group.index + one.index);
+      for (const one of group[0].matchAll(new RegExp(SEEN, "gu"))) look(one[0], group.index + one.index);
     }
     return spans;
   }
@@ -410,7 +566,7 @@
   }
 
   /** The address, the title and the further lines of a result. */
-  function resultOf({ what, kind }, { hits, named }) {
+  function resultOf({ what, kind }, { hits, named, asked }) {
     if (kind === STEP) {
       const places = placesOf(what);
       const machines = inOrder(places.map(({ machine }) => machine), named);
@@ -428,46 +584,41 @@
       };
     }
     const machines = inOrder(what.machines, named);
-    const machine = machines.length ? index.things[machines[0]].id : null;
     // A procedure has one page for all its machines.
     const isOfOne = kind === PROCEDURE && named.some((all) => all?.[machines[0]]);
-    const texts = what.texts.map((text) => index.texts[text]);
-    const isShort = kind === PROCEDURE || kind === PART;
-    const on = machines.length ? [[machineNames(machines)]] : [];
+    const shown = what.texts.slice(0, what.shown);
     return {
-      address: WHERE[kind](what.id, machine) + (isOfOne ? `#on.${machine}` : ""),
+      address: addressOf(what) + (isOfOne ? `#on.${index.things[machines[0]].id}` : ""),
       first: marked(index.texts[what.name], hits),
       under: [
         ...(KINDS[kind] ? [[KINDS[kind]()]] : []),
-        ...(isShort ? texts.map((text) => marked(text, hits)) : []),
-        ...on,
-        ...(isShort ? [] : told(what, texts, hits)),
+        ...shown.map((text) => marked(index.texts[text], hits)),
+        ...(machines.length ? [[machineNames(machines)]] : []),
+        ...reason(what, hits, asked),
       ],
     };
   }
 
-  /** The text of a thing with the most matches. None if the thing's name has as many. */
-  function told(what, texts, hits) {
-    const kindsIn = (text) => new Set(spansIn(text, hits).map(([start, end]) => fold(text.slice(start, end)))).size;
-    let most = kindsIn(index.texts[what.name]);
-    let best = null;
-    for (const text of texts) {
-      const count = kindsIn(text);
+  /** The address of a thing. One that only one machine has is on the machine's page. */
+  const addressOf = ({ kind, id, machines }) =>
+    WHERE[kind](id, machines.length === 1 ? index.things[machines[0]].id : null);
+
+  /** The text that says why a thing is a result, if neither its name nor another text that is shown does. */
+  function reason(what, hits, asked) {
+    const seen = [what.name, ...what.texts.slice(0, what.shown)];
+    const unseen = asked.filter((answers) => !seen.some((text) => answers[text]));
+    let [most, best] = [0, null];
+    for (const text of what.texts.slice(what.shown)) {
+      const count = unseen.filter((answers) => answers[text]).length;
       if (count > most) [most, best] = [count, text];
     }
-    return best === null ? [] : [marked(best, hits)];
+    return best === null ? [] : [marked(index.texts[best], hits)];
   }
 
   let options = [];
   let active = -1;
 
-  function option(one, found) {
-    const { address, first, under } = resultOf(one, found);
-    const below = make("span", { class: "search-under" });
-    for (const part of under) {
-      if (below.childNodes.length) below.append(" · ");
-      below.append(...part);
-    }
+  function option(address, given, ...inside) {
     const link = make(
       "a",
       {
@@ -476,10 +627,9 @@
         href: box.dataset.root + address,
         tabindex: "-1",
         "aria-selected": "false",
+        ...given,
       },
-      make("span", { class: "search-first" }, ...first),
-      " ",
-      below,
+      ...inside,
     );
     link.addEventListener("click", (event) => {
       // The link may go to an anchor on this page.
@@ -487,6 +637,24 @@
     });
     options.push(link);
     return link;
+  }
+
+  /** The link of a result, and links to the same thing on other machines. */
+  function linksOf(result, found) {
+    const { address, first, under } = resultOf(result, found);
+    const below = make("span", { class: "search-under" });
+    for (const part of under) {
+      if (below.childNodes.length) below.append(" · ");
+      below.append(...part);
+    }
+    const link = option(address, {}, make("span", { class: "search-first" }, ...first), " ", below);
+    if (!result.others.length) return [link];
+    const others = result.others.slice(0, MOST_OTHERS).map((what) => {
+      const machine = nameOf(what.machines[0]);
+      const label = `${index.texts[what.name]}, ${machine}`;
+      return option(addressOf(what), { class: "search-other", "aria-label": label }, machine);
+    });
+    return [link, make("span", { class: "search-others", role: "presentation" }, ...others)];
   }
 
   /** The number of results to show from each group: a few of each, then more from the best groups. */
@@ -520,16 +688,18 @@
     const isReady = text !== "" && index !== null;
     const found = isReady ? search(text) : null;
     list.replaceChildren();
+    let shownCount = 0;
     if (found) {
       const groups = found.groups.sort((one, other) => other.best[0].score - one.best[0].score);
       const counts = shares(groups);
+      shownCount = counts.reduce((all, count) => all + count, 0);
       groups.forEach((group, at) => {
         const id = `search-group-${at}`;
         const shown = counts[at];
         const title = group.title();
         const some = shown < group.count ? say("some", { title, shown, count: group.count }) : title;
         const head = make("div", { id, class: "search-group", role: "presentation" }, some);
-        const all = group.best.slice(0, shown).map((one) => option(one, found));
+        const all = group.best.slice(0, shown).flatMap((result) => linksOf(result, found));
         list.append(make("div", { role: "group", "aria-labelledby": id }, head, ...all));
       });
     }
@@ -545,8 +715,8 @@
       tell(say("loading"));
     } else if (!options.length) {
       tell(say("none"));
-    } else if (options.length < found.count) {
-      tell(say("found-some", { count: found.count, shown: options.length }));
+    } else if (shownCount < found.count) {
+      tell(say("found-some", { count: found.count, shown: shownCount }));
     } else {
       tell(say("found", { count: found.count }));
     }

@@ -17,24 +17,28 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 /** The program to test: `BENCHLEAF` names it, or else it is the one that `cargo build` made. */
 const program = process.env.BENCHLEAF ?? join(root, "target", "debug", "benchleaf");
 
-/** A copy of the demonstration shop's sources in a temporary folder, in a language. */
-function copyShop(language, change = () => {}) {
+/**
+ * A copy of a shop's sources in a temporary folder: the demonstration's, unless another folder is given. With a
+ * language, in that language.
+ */
+function copyShop(language, change = () => {}, sources = "procedures") {
   const all = mkdtempSync(join(tmpdir(), "benchleaf-pages-"));
   const shop = join(all, "shop");
-  cpSync(join(root, "procedures"), shop, { recursive: true });
+  cpSync(join(root, sources), shop, { recursive: true });
   const file = join(shop, "shop.toml");
   const text = readFileSync(file, "utf8");
-  writeFileSync(file, text.replace(/^language = .*$/m, `language = "${language}"`));
+  if (language) writeFileSync(file, text.replace(/^language = .*$/m, `language = "${language}"`));
   change(shop);
   return { all, shop };
 }
 
 /**
  * Makes the demonstration shop's pages in a temporary folder, in a language. `change` may change the
- * copied sources before. `only` are options of `print`, for the sheets of a few jobs instead of all pages.
+ * copied sources before. `only` are options of `print`, for the sheets of a few jobs instead of all pages. `sources`
+ * is the folder of another shop.
  */
-export function makePages(language = "en-GB", change = () => {}, only = null) {
-  const { all, shop } = copyShop(language, change);
+export function makePages(language = "en-GB", change = () => {}, only = null, sources = "procedures") {
+  const { all, shop } = copyShop(language, change, sources);
   const folder = join(all, "pages");
   const command = only ? ["print", shop, ...only] : ["publish", shop];
   const publish = () =>

@@ -20,7 +20,9 @@ const session = setUp({
 });
 
 const FIELD = "#search-field";
-const OPTION = ".search [role=option]";
+/** A result, and a link in one: its own or to the same thing on another machine. */
+const OPTION = ".search [role=option]:not(.search-other)";
+const LINK = ".search [role=option]";
 
 /** The front page with the index loaded. */
 async function openFront(address = session.pages.address("index.html")) {
@@ -30,16 +32,22 @@ async function openFront(address = session.pages.address("index.html")) {
   return page;
 }
 
-/** Types a query. Returns the address, group, first line, second line and marked texts of each result. */
+/**
+ * Types a query. Returns the address, group, first line, second line and marked texts of each result, and the addresses
+ * of the same thing on other machines.
+ */
 async function search(page, typed) {
   await page.locator(FIELD).fill(typed);
   return page.locator(OPTION).evaluateAll((options) =>
     options.map((option) => ({
       href: option.getAttribute("href"),
-      group: option.parentElement.firstElementChild.textContent,
+      group: option.closest("[role=group]").firstElementChild.textContent,
       first: option.querySelector(".search-first").textContent,
       under: option.querySelector(".search-under").textContent,
       marks: [...option.querySelectorAll("mark")].map((mark) => mark.textContent),
+      others: option.nextElementSibling?.matches(".search-others")
+        ? [...option.nextElementSibling.children].map((other) => other.getAttribute("href"))
+        : [],
     })),
   );
 }
@@ -48,9 +56,10 @@ test("every kind of thing is found, in its group, with its machine and its addre
   const page = await openFront();
   const has = async (typed, wanted) => {
     const results = await search(page, typed);
-    const result = results.find(({ href }) => href === wanted.href);
+    const { href: address, ...rest } = wanted;
+    const result = results.find(({ href, others }) => [href, ...others].includes(address));
     assert.ok(result, `${typed}: ${JSON.stringify(results)}`);
-    for (const [key, text] of Object.entries(wanted)) {
+    for (const [key, text] of Object.entries(rest)) {
       assert.ok(result[key].startsWith(text), `${typed}: ${key} is ${result[key]}`);
     }
     return result;
@@ -75,7 +84,7 @@ test("every kind of thing is found, in its group, with its machine and its addre
     first: "Tighten the manifold nuts (2).",
   });
   await has("manifold gasket", { href: "tarn-yarrow/index.html#part-manifold-gasket", group: "Parts and readings" });
-  await has("governed speed", { href: "tarn-yarrow/index.html#reading-governed-speed", under: "reading · Tarn Yarrow" });
+  await has("governed speed", { href: "tarn-yarrow/index.html#reading-governed-speed", under: "reading · Limits: 31" });
   await has("hard to start", { href: "tarn-sedge/hard-to-start-fault-table.html", group: "Fault tables" });
   await has("10 mm spanner", { href: "tools.html#tool-spanner-10", under: "tool", group: "Tools" });
   await has("carburettor cleaner", { href: "supplies.html#supply-carburettor-cleaner", under: "supply" });
@@ -123,6 +132,39 @@ test("a machine's name restricts the results, and leads to that machine's part o
   assert.deepEqual(await search(page, "bracken undo both manifold nuts"), []);
 });
 
+test("the same thing on several machines is one result with a link for each", async () => {
+  const page = await openFront();
+  const jets = (await search(page, "main jet")).filter(({ first }) => first === "main jet");
+  assert.equal(jets.length, 1);
+  const [{ href, others }] = jets;
+  const machines = ["tarn-comfrey", "tarn-sedge", "tarn-yarrow"];
+  assert.deepEqual([href, ...others].sort(), machines.map((machine) => `${machine}/index.html#part-main-jet`));
+  // The links have names that say what and where.
+  const names = await page.locator(".search-other").evaluateAll((links) => links.map((link) => link.getAttribute("aria-label")));
+  assert.ok(names.includes("main jet, Tarn Sedge water transfer pump"), names.join(" | "));
+  // One with another name is another result.
+  const bolts = (await search(page, "blade bolt")).filter(({ group }) => group.startsWith("Parts"));
+  assert.ok(bolts.length > 1 && bolts.every(({ others }) => !others.length));
+});
+
+test("a sentence finds what has most of its words, and two words have to be there", async () => {
+  const page = await openFront();
+  const [first] = await search(page, "the engine hunts badly when it is warm");
+  assert.match(first.href, /hunts-fault-table/);
+  assert.deepEqual(await search(page, "hunts cloudy"), []);
+});
+
+test("a value finds the readings and parts whose limits it is within or near", async () => {
+  const page = await openFront();
+  const first = async (typed) => (await search(page, typed))[0]?.first;
+  assert.equal(await first("0.7mm"), "spark plug gap");
+  assert.equal(await first("0,7 mm"), "spark plug gap");
+  // 230 V ± 10 V, and out of these limits by 3 %.
+  assert.match(await first("225 V"), /^output voltage/);
+  assert.match(await first("213 volts"), /^output voltage/);
+  assert.ok(!(await search(page, "120 V")).some(({ first }) => first.startsWith("output voltage")));
+});
+
 test("misspelt words are found", async () => {
   const page = await openFront();
   for (const [typed, first] of [
@@ -156,7 +198,7 @@ test("a part number is found in full, by its beginning, and with other separator
     const [{ href, first, under }] = await search(page, typed);
     assert.equal(href, "tarn-yarrow/index.html#part-manifold-gasket", typed);
     assert.equal(first, "manifold gasket", typed);
-    assert.match(under, /^YAR-1185 · Tarn Yarrow/, typed);
+    assert.match(under, /^Part number: YAR-1185 · Tarn Yarrow/, typed);
   }
   // If the exact number exists, similar numbers are not results.
   assert.equal((await search(page, "yar1185")).length, 1);
@@ -172,7 +214,7 @@ test("a symptom leads to its fault table", async () => {
   const table = "tarn-yarrow/hunts-fault-table.html";
   for (const typed of ["hunts", "rises and falls by itself", "speed screw has been turned"]) {
     const results = await search(page, typed);
-    assert.ok(results.some(({ href }) => href === table), typed);
+    assert.ok(results.some(({ href, others }) => [href, ...others].includes(table)), typed);
     assert.match(results[0].href, /fault-table/, `${typed}: a symptom comes first`);
   }
   const [result] = await search(page, "smells of raw petrol");
@@ -228,7 +270,7 @@ test("the search can be used with the keyboard alone", async () => {
     });
   });
   const has = (name) => page.locator(FIELD).getAttribute(name);
-  const selected = () => page.locator(`${OPTION}[aria-selected=true]`).evaluateAll((options) => options.map(({ id }) => id));
+  const selected = () => page.locator(`${LINK}[aria-selected=true]`).evaluateAll((options) => options.map(({ id }) => id));
   const isFocused = () => page.evaluate(() => document.activeElement.id === "search-field");
 
   // WCAG 2.1.4: no single character key is a shortcut.
@@ -252,7 +294,7 @@ test("the search can be used with the keyboard alone", async () => {
   await page.keyboard.type("gasket");
   assert.equal(await has("aria-expanded"), "true");
   assert.equal(await has("aria-activedescendant"), null);
-  const count = await page.locator(OPTION).count();
+  const count = await page.locator(LINK).count();
 
   await page.keyboard.press("ArrowDown");
   await page.keyboard.press("ArrowDown");
@@ -264,7 +306,7 @@ test("the search can be used with the keyboard alone", async () => {
   assert.deepEqual(await selected(), [], "beyond the first is the field");
   await page.keyboard.press("ArrowUp");
   assert.deepEqual(await selected(), [`search-option-${count - 1}`]);
-  const isSeen = await page.locator(`${OPTION}[aria-selected=true]`).evaluate((option) => {
+  const isSeen = await page.locator(`${LINK}[aria-selected=true]`).evaluate((option) => {
     const [row, box] = [option, option.closest("[role=listbox]")].map((element) => element.getBoundingClientRect());
     // With a tolerance of a pixel, because heights may be fractions.
     return row.top >= box.top - 1 && row.bottom <= box.bottom + 1;
@@ -391,7 +433,7 @@ test("the search fits a narrow screen and has large touch targets", async () => 
     assert.ok((await search(page, "governor")).length > 0);
     const wide = await overflow(page);
     assert.ok(wide <= 0, `the page is ${wide} px too wide at ${width} px`);
-    const low = await page.locator(`${FIELD}, ${OPTION}`).evaluateAll((elements) =>
+    const low = await page.locator(`${FIELD}, ${LINK}`).evaluateAll((elements) =>
       elements.map((element) => element.getBoundingClientRect().height).filter((height) => height < 44),
     );
     assert.deepEqual(low, []);

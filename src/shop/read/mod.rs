@@ -25,7 +25,7 @@ use fields::read_file;
 use keys::{Known, ShopKeys};
 use machine::read_machine;
 use shop_file::read_shop;
-use stock::{read_caution, read_supply, read_term};
+use stock::{check_term_names, read_caution, read_supply, read_term};
 use tool::read_tool;
 
 /// Reads all TOML sources of a tree. A file that is missing sheets its records empty.
@@ -95,9 +95,11 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
     }
     if let Some(file) = file_of(&SourceKind::Glossary) {
         read_file(file, findings, |top, findings| {
+            let mut names = Vec::new();
             shop.terms = top.records("term", findings, |_, term, findings| {
-                read_term(term, findings)
+                read_term(term, &mut names, findings)
             });
+            check_term_names(names, findings);
         });
     }
     shop.machines = read_machines(tree, &shop, findings);

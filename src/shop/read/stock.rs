@@ -10,6 +10,7 @@ use crate::quantity::{Kind as Quantity, Spec};
 use crate::record::{Id, Record};
 use crate::trade::mix_ratio;
 use crate::words::Words;
+use std::collections::BTreeMap;
 
 pub(super) fn read_supply(
     id: Id<Supply>,
@@ -116,11 +117,59 @@ fn read_verbs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Verb> {
     verbs
 }
 
-pub(super) fn read_term(term: &mut Record<'_>, findings: &mut Findings) -> Term {
+/// A name or a synonym of a term, with the term's id.
+pub(super) struct TermName {
+    term: String,
+    text: Located<String>,
+    is_synonym: bool,
+}
+
+/// Reads a term. Its name and its synonyms are added to `names`.
+pub(super) fn read_term(
+    term: &mut Record<'_>,
+    names: &mut Vec<TermName>,
+    findings: &mut Findings,
+) -> Term {
+    let name = term.need_text("name", findings);
+    let also = term.texts("also", findings);
+    let named = name.iter().map(|text| (text, false));
+    let named = named.chain(also.iter().map(|text| (text, true)));
+    names.extend(named.map(|(text, is_synonym)| TermName {
+        term: term.key().to_owned(),
+        text: text.clone(),
+        is_synonym,
+    }));
     Term {
         key: term.key().to_owned(),
-        name: owned(term.need_text("name", findings)),
-        also: values(term.texts("also", findings)),
+        name: owned(name),
+        also: values(also),
         means: owned(term.need_text("means", findings)),
+    }
+}
+
+/// Reports names and synonyms that more than one term has, or one term twice.
+pub(super) fn check_term_names(mut names: Vec<TermName>, findings: &mut Findings) {
+    // Names first, so that a finding is at the synonym.
+    names.sort_by_key(|name| name.is_synonym);
+    let mut known: BTreeMap<String, &TermName> = BTreeMap::new();
+    for name in &names {
+        let text = &name.text.value;
+        let Some(first) = known.insert(text.trim().to_lowercase(), name) else {
+            continue;
+        };
+        let message = if first.term == name.term {
+            format!("`{text}` is there twice in the term `{}`", name.term)
+        } else {
+            format!(
+                "`{text}` names two terms, `{}` and `{}`",
+                first.term, name.term
+            )
+        };
+        findings.push(
+            Finding::new(&rules::TERM_NAMED_TWICE, message)
+                .primary(name.text.span, "")
+                .secondary(first.text.span, "also here")
+                .help("keep it in the term that a search for it should find"),
+        );
     }
 }
