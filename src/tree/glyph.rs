@@ -5,21 +5,33 @@ use ttf_parser::Face;
 
 /// Whether the fonts have each character of the first two planes of Unicode, by code point. The fonts are those of the
 /// typesetter; text in one of them falls back to the other.
+///
+/// The characters are those that a font lists. To ask for every code point would take a quarter of the time of checking a
+/// shop of a thousand procedures.
 static COVERED: LazyLock<Vec<bool>> = LazyLock::new(|| {
+    let mut covered = vec![false; 0x2_0000];
     let fonts = [
         ttf_noto_sans::REGULAR,
         dejavu::sans::regular(),
         dejavu::sans_mono::regular(),
     ];
-    let faces: Vec<Face<'_>> = fonts
-        .iter()
-        .filter_map(|font| Face::parse(font, 0).ok())
-        .collect();
-    let has_glyph = |code: u32| {
-        let letter = char::from_u32(code);
-        letter.is_some_and(|letter| faces.iter().any(|face| face.glyph_index(letter).is_some()))
-    };
-    (0..0x2_0000).map(has_glyph).collect()
+    for face in fonts.iter().filter_map(|font| Face::parse(font, 0).ok()) {
+        let tables = face.tables().cmap.into_iter();
+        for table in tables.flat_map(|map| map.subtables) {
+            if !table.is_unicode() {
+                continue;
+            }
+            table.codepoints(|code| {
+                // A font may list a character and have no glyph for it.
+                if let Some(covered) = covered.get_mut(code as usize)
+                    && !*covered
+                {
+                    *covered = table.glyph_index(code).is_some_and(|glyph| glyph.0 != 0);
+                }
+            });
+        }
+    }
+    covered
 });
 
 /// Whether a character prints: it has a glyph, or prints nothing.

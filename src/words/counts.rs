@@ -43,7 +43,8 @@ impl Words {
         let is_letter = |byte: &u8| byte.is_ascii_alphanumeric() || !byte.is_ascii();
         let mut is_start = true;
         for (at, byte) in bytes.iter().enumerate() {
-            if is_start && self.count_starts[usize::from(*byte)] {
+            let next = bytes.get(at + 1).copied().unwrap_or_default();
+            if is_start && self.count_starts.has(*byte, next) {
                 let rest = bytes[at..].iter();
                 let length = rest.take_while(|byte| is_letter(byte)).count();
                 if self.data.counts.number(&text[at..at + length]).is_some() {
@@ -148,18 +149,47 @@ impl Counts {
         noun.unwrap_or_default()
     }
 
-    /// For each byte, whether the word of a number may begin with it.
-    pub(super) fn first_bytes(&self) -> [bool; 256] {
-        let mut first = [false; 256];
+    /// How the words of numbers begin.
+    pub(super) fn starts(&self) -> Starts {
         let words = self.numbers.iter().chain(&self.both);
-        for byte in words
-            .filter_map(|word| word.bytes().next())
-            .chain(b'0'..=b'9')
-        {
-            first[usize::from(byte.to_ascii_lowercase())] = true;
-            first[usize::from(byte.to_ascii_uppercase())] = true;
+        Starts::of(words.map(String::as_str))
+    }
+}
+
+/// The first two bytes of some words, in both cases, and those of a number in digits.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) struct Starts(Vec<bool>);
+
+impl Starts {
+    fn of<'w>(words: impl Iterator<Item = &'w str>) -> Starts {
+        let mut starts = Starts(vec![false; 1 << 16]);
+        for word in words {
+            let &[first, ref rest @ ..] = word.as_bytes() else {
+                continue;
+            };
+            let seconds = match rest.first() {
+                Some(second) => *second..=*second,
+                // Anything may follow a word of one letter.
+                None => 0..=u8::MAX,
+            };
+            let cases = |byte: u8| [byte.to_ascii_lowercase(), byte.to_ascii_uppercase()];
+            for second in seconds {
+                for first in cases(first) {
+                    for second in cases(second) {
+                        starts.0[Starts::index(first, second)] = true;
+                    }
+                }
+            }
         }
-        first
+        starts
+    }
+
+    fn index(first: u8, second: u8) -> usize {
+        usize::from(first) << 8 | usize::from(second)
+    }
+
+    fn has(&self, first: u8, second: u8) -> bool {
+        first.is_ascii_digit() || self.0[Starts::index(first, second)]
     }
 }
 

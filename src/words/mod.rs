@@ -20,6 +20,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
 use crate::quantity::{PrintPart, Quantity, UnitOrder};
+use counts::Starts;
 use language::{Exception, Language};
 
 /// The language files by their tags (BCP 47). The first is the fallback.
@@ -73,8 +74,8 @@ pub(crate) struct Words {
     language: Arc<str>,
     data: Arc<Language>,
     units: Arc<UnitOrder>,
-    /// For each byte, whether the word of a number may begin with it.
-    count_starts: Arc<[bool; 256]>,
+    /// How the words of numbers begin.
+    count_starts: Arc<Starts>,
     /// The texts of the language file, with a shop's own replacements.
     texts: BTreeMap<String, String>,
     /// The language of the shop's text, if it is another one: then all texts are marked, see `marks.rs`.
@@ -169,7 +170,7 @@ impl Words {
         let texts = std::mem::take(&mut language.texts);
         Ok(Words {
             language: tag.into(),
-            count_starts: Arc::new(language.counts.first_bytes()),
+            count_starts: Arc::new(language.counts.starts()),
             data: Arc::new(language),
             units: Arc::new(units),
             texts,
