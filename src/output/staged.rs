@@ -178,6 +178,16 @@ impl<'o> StagedWrite<'o> {
         lock(&self.files).keys().cloned().collect()
     }
 
+    /// The paths of all files that this run has made or kept so far, each with the fingerprint of its content.
+    #[must_use]
+    pub(crate) fn contents(&self) -> Vec<(String, Fingerprint)> {
+        let files = lock(&self.files);
+        let files = files.iter();
+        files
+            .map(|(path, staged)| (path.clone(), staged.entry.digest))
+            .collect()
+    }
+
     /// The text of a file that this run has made or kept.
     ///
     /// # Errors

@@ -9,7 +9,7 @@ use crate::Sources;
 use crate::finding::{Finding, Findings};
 use crate::output::{FileCounts, Output, OutputKey};
 use crate::page::{Edition, FigureId, OutputContext, PageId};
-use crate::render::{Html, Paths, Typst, TypstError, TypstRunner, figure_path};
+use crate::render::{Html, Paths, Typst, TypstError, TypstRunner, figure_path, offline};
 use crate::rules::printing;
 use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
@@ -121,10 +121,18 @@ impl<'a> PublishRun<'_, 'a> {
                 staged.put(path, bytes, OutputKey::default())?;
             }
         }
+        let front = publishers.first();
+        let front = front.map(|publisher| publisher.paths.path(&PageId::Front));
         let mut sheets = BTreeSet::new();
         for publisher in publishers {
             findings.extend(into_inner(publisher.findings));
             sheets.extend(into_inner(publisher.sheets));
+        }
+        if let (true, Some(front)) = (self.is_whole, front) {
+            let manifest = offline::manifest(&sources.shop.name, &format!("{front}.html"));
+            staged.put(offline::MANIFEST, manifest.as_bytes(), OutputKey::default())?;
+            let worker = offline::worker(look, &staged.contents());
+            staged.put(offline::WORKER, worker.as_bytes(), OutputKey::default())?;
         }
         progress.begin_stage("links");
         let broken = links.broken(&staged, self.is_whole)?;

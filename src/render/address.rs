@@ -144,6 +144,8 @@ pub(crate) struct Addresses {
     pub(crate) figures: BTreeMap<String, String>,
     /// The addresses of the page in other languages, by language tag.
     pub(crate) languages: BTreeMap<String, String>,
+    /// Whether the page is of a whole site, which has a service worker.
+    pub(crate) offline: bool,
 }
 
 /// Builds the [`Addresses`] of a page.
@@ -173,6 +175,7 @@ impl<'o, 'p> AddressesBuilder<'o, 'p> {
             web: paths.web_address(page),
             pdf: has_pdf(&path).then(|| format!("{up}{}.pdf", url(&path))),
             languages: languages.collect(),
+            offline: paths.output.includes(&PageId::Front),
             path,
             up,
             links: BTreeMap::new(),

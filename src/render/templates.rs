@@ -20,6 +20,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "sheet.html",
     "site.html",
     "nav.html",
+    "offline.js",
     "open_jobs.html",
     "open_jobs.js",
     "entries.html",

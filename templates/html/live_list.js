@@ -27,7 +27,8 @@
     const passed = bench.isOpen && { ...count.of(bench.stepsBefore()), out: now.out };
     Live.setText(rest, count.sayRest(passed || now));
     Live.bar.classList.toggle("is-out", now.out.length > 0);
-    next.hidden = !now.next;
+    // Before the first entry, the next step is the first one, which is below.
+    next.hidden = !now.next || !job.hasBegun;
     if (!now.next) return;
     next.href = `#${now.next.element.id}`;
     Live.setText(next, say("next", { step: page.nameOf(now.next) }));

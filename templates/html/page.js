@@ -60,3 +60,23 @@
     });
   });
 })();
+
+/* Published pages work without their server: see `offline.js`. From a disk they do anyway, and in a preview the pages
+   would be those of an earlier version. */
+
+(() => {
+  "use strict";
+
+  const { root } = document.currentScript?.dataset ?? {};
+  if (root === undefined || !/^https?:$/.test(location.protocol)) return;
+  const base = new URL(root || "./", location.href);
+  addEventListener("load", () => {
+    if (document.getElementById("benchleaf-preview")) return;
+    const manifest = document.createElement("link");
+    manifest.rel = "manifest";
+    manifest.href = new URL("site.webmanifest", base);
+    document.head.append(manifest);
+    // Browsers allow it only over https and on the same machine.
+    navigator.serviceWorker?.register(new URL("offline.js", base), { updateViaCache: "none" }).catch(() => {});
+  });
+})();

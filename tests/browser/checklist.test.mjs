@@ -709,7 +709,7 @@ test("a step that waits counts down, over a reload and in another step, and soun
   const wait = page.locator(".wait");
   const left = wait.locator(".left");
   await wait.getByRole("button", { name: "Start the countdown" }).click();
-  await page.clock.runFor(61_000);
+  await page.clock.runFor(63_000);
   assert.match(await left.innerText(), /^3:5\d left$/);
   await page.reload();
   assert.match(await left.innerText(), /^3:5\d left$/);

@@ -140,7 +140,7 @@ const launch = () =>
   });
 
 /** Serves a folder on this machine, as any web server would. */
-async function serve(folder) {
+async function serve(folder, port = 0) {
   const types = { html: "text/html; charset=utf-8", css: "text/css", js: "text/javascript", svg: "image/svg+xml" };
   const server = createServer((request, response) => {
     const { pathname } = new URL(request.url, "http://localhost");
@@ -153,9 +153,17 @@ async function serve(folder) {
       response.end();
     }
   });
-  await new Promise((done) => server.listen(0, "127.0.0.1", done));
-  const { port } = server.address();
-  return { address: (path) => `http://127.0.0.1:${port}/${path}`, stop: () => server.close() };
+  await new Promise((done) => server.listen(port, "127.0.0.1", done));
+  const taken = server.address().port;
+  return {
+    port: taken,
+    address: (path) => `http://127.0.0.1:${taken}/${path}`,
+    stop: () =>
+      new Promise((done) => {
+        server.close(done);
+        server.closeAllConnections();
+      }),
+  };
 }
 
 /**
@@ -163,11 +171,12 @@ async function serve(folder) {
  * its own, so that no test finds the storage of another.
  *
  * `viewport` is the contexts' size. `pages` makes the pages that all tests share, and with `serve`
- * they are also served over HTTP.
+ * they are also served over HTTP. `serviceWorkers` allows those of the pages, which would serve them otherwise than
+ * the server.
  *
  * A page that `open` opens has to stay without errors until its test ends: see `allow`.
  */
-export function setUp({ viewport, pages = null, serve: isServed = false }) {
+export function setUp({ viewport, pages = null, serve: isServed = false, serviceWorkers = "block" }) {
   let opened = [];
   let allowed = [];
   let atEnd = [];
@@ -181,7 +190,7 @@ export function setUp({ viewport, pages = null, serve: isServed = false }) {
     async open(address, options = null) {
       let { context } = session;
       if (options) {
-        context = await session.browser.newContext({ viewport, ...options });
+        context = await session.browser.newContext({ viewport, serviceWorkers, ...options });
         atEnd.push(() => context.close());
       }
       const page = await context.newPage();
@@ -199,8 +208,8 @@ export function setUp({ viewport, pages = null, serve: isServed = false }) {
     },
 
     /** Serves a folder over HTTP until the test ends. */
-    async serve(folder) {
-      const server = await serve(folder);
+    async serve(folder, port) {
+      const server = await serve(folder, port);
       atEnd.push(() => server.stop());
       return server;
     },
@@ -223,7 +232,7 @@ export function setUp({ viewport, pages = null, serve: isServed = false }) {
   });
   beforeEach(async () => {
     [opened, allowed, atEnd] = [[], [], []];
-    session.context = await session.browser.newContext({ viewport });
+    session.context = await session.browser.newContext({ viewport, serviceWorkers });
   });
   afterEach(async () => {
     await session.context.close();
@@ -242,6 +251,8 @@ export function setUp({ viewport, pages = null, serve: isServed = false }) {
 function watch(page, address) {
   const errors = [];
   page.on("console", (message) => {
+    // The driver says that it blocks them.
+    if (/Service Worker registration blocked/.test(message.text())) return;
     if (["error", "warning"].includes(message.type())) errors.push(message.text());
   });
   page.on("pageerror", (error) => errors.push(String(error)));

@@ -129,6 +129,7 @@ impl Html {
         context.insert_value("words", self.words.clone());
         context.insert("shared", &self.shared);
         context.insert("up", &addresses.up);
+        context.insert("offline", &addresses.offline);
         context.insert("web", &addresses.web);
         context.insert("pdf", &addresses.pdf);
         context.insert("links", &addresses.links);
