@@ -220,8 +220,9 @@
   });
 
   main.addEventListener("click", (event) => {
+    if (!isOpen) return;
     const { step } = screen();
-    if (!isOpen || !step?.toggle || !step.element.contains(event.target)) return;
+    if (!step?.toggle || !step.element.contains(event.target)) return;
     if (event.target.closest("a, button, input, textarea, label, .changed")) return;
     step.toggle();
   });
@@ -252,6 +253,8 @@
     acts,
     /** Joins the view to the page. `start` is what is shown before the first step. */
     begin(start) {
+      opener.hidden = !page.isChecklist;
+      if (!page.isChecklist) return;
       findScreens(start);
       findSections();
       Live.bar.prepend(make("div", { class: "bench-row" }, title, track));

@@ -146,8 +146,9 @@
         changeOf(before, now),
       );
       const target = now.element.querySelector?.(".what") ?? now.element;
-      if (now.kind === "sign-off") {
-        const row = make("tr", { class: "changed-row" }, make("td", { colspan: 4 }, notice));
+      if (now.element.tagName === "TR") {
+        const cell = make("td", { colspan: now.element.cells.length }, notice);
+        const row = make("tr", { class: "changed-row" }, cell);
         now.element.after(row);
         shown.push(row);
       } else {

@@ -57,10 +57,11 @@
     const places = { time: inHours(minutes), allowed: allowed && inHours(allowed) };
     const key = isOver ? "clock-over" : allowed ? "clock-of" : "clock-alone";
     const parts = [say(key, places), isRunning() ? null : say("clock-stopped")];
-    Live.setText(text, job.hasBegun ? parts.filter(Boolean).join(", ") : "");
+    const isShown = job.hasBegun && page.isChecklist;
+    Live.setText(text, isShown ? parts.filter(Boolean).join(", ") : "");
     text.classList.toggle("is-over", isOver);
     for (const toggle of buttons) {
-      toggle.hidden = !job.hasBegun;
+      toggle.hidden = !isShown;
       toggle.classList.toggle("stopped", !isRunning());
       Live.setText(toggle, isRunning() ? say("clock-stop") : say("clock-go-on"));
     }

@@ -95,8 +95,8 @@
   }
 
   /** A choice of one option. A second tap or Delete clears the choice. */
-  function choice(step, name, li) {
-    const [options, label] = [li.querySelector(".options"), li.querySelector(".label")];
+  function choice(step, name, li, label = li.querySelector(".label")) {
+    const options = li.querySelector(".options");
     const inputs = [];
     const texts = [];
     const kind = li.dataset.noted === undefined ? "choice" : "position";
@@ -349,6 +349,28 @@
       const slot = stop.querySelector(".write");
       const role = stop.querySelector(".signs .label");
       if (slot) signature(step, "signed", slot, { label: plain(role), names: [title, role] });
+    },
+    row(step) {
+      const { element: row } = step;
+      const heads = row.closest("table").querySelectorAll("thead th");
+      [...row.cells].forEach((cell, index) => {
+        const head = heads[cell.cellIndex];
+        if (cell.querySelector(".options")) {
+          choice(step, String(index), cell, row.cells[0]);
+        } else if (cell.querySelector(".tick")) {
+          const option = make("span", { class: "option" }, ...cell.childNodes);
+          cell.replaceChildren(option);
+          const ask = check(step, String(index), option, row.cells[0]);
+          nameBy(cell.querySelector("input"), row.cells[0], head);
+          page.addItem(step, "tick", () => job.valueOf(ask) === null);
+        } else if (cell.classList.contains("blank")) {
+          const slot = make("span", { class: "sign" });
+          cell.append(slot);
+          const { input, whole } = field(step, String(index), slot, { kind: "note", label: head ? plain(head) : "" });
+          nameBy(input, row.cells[0], head);
+          slot.replaceWith(whole);
+        }
+      });
     },
     "sign-off"(step) {
       const { element: row } = step;

@@ -39,7 +39,7 @@
 
   function count() {
     const open = missing();
-    const jobSteps = page.steps.filter((step) => step.kind === "step");
+    const jobSteps = page.steps.filter((step) => step.kind === (page.isChecklist ? "step" : "row"));
     return {
       done: jobSteps.filter(isDone).length,
       all: jobSteps.length,

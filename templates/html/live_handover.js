@@ -26,7 +26,8 @@
   }
 
   const table = document.querySelector("table.sign-off")?.closest(".scroll");
-  table?.after(note, acts);
+  if (table) table.after(note, acts);
+  else document.querySelector("main > .notices, main > .foot")?.before(note, acts);
 
   // What the note says is true only until the next entry.
   Live.onChange(() => Live.setText(note, ""));

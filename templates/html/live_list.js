@@ -22,7 +22,8 @@
     const now = count.now();
     const isComplete = now.items.length === 0;
     const places = { done: now.done, all: now.all };
-    Live.setText(done, isComplete ? say("complete", places) : say("progress", places));
+    const [progressKey, completeKey] = page.isChecklist ? ["progress", "complete"] : ["progress-rows", "complete-rows"];
+    Live.setText(done, say(isComplete ? completeKey : progressKey, places));
     // At the bench, only what was passed over is missing.
     const passed = bench.isOpen && { ...count.of(bench.stepsBefore()), out: now.out };
     Live.setText(rest, count.sayRest(passed || now));

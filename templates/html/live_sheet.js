@@ -1,6 +1,7 @@
 // The live checklist: what the page asks.
 //
-// A step is whatever is filled in as one: a step of the job, the signature for a group of steps, a signature at the end.
+// A step is whatever is filled in as one: a step of the job, the signature for a group of steps, a signature at the end,
+// and on a kit list or a fault table a row with something to tick.
 // The signatures get ids from the steps that they are for: if one of these changes, it has to be signed again.
 //
 // A step has asks, one for each entry, and items, one for each thing that has to be done: a reading has one item and two
@@ -56,7 +57,21 @@
       const like = `s${digest(String(index), plain(row.cells[1]))}`;
       addStep("sign-off", row, { id: `s${digest(like, ...all)}`, like, text });
     });
+    if (!all.length) findRows();
     byId.set(SHEET, { kind: "sheet", name: SHEET, id: SHEET, like: "", number: null, section: "", text: [], asks: [], items: [] });
+  }
+
+  /** The rows of tables in which something is ticked or written. What a row says is its id, as for a step. */
+  function findRows() {
+    for (const row of document.querySelectorAll("main tbody tr")) {
+      if (row.closest("table.sign-off") || !row.querySelector(".tick, td.blank")) continue;
+      const text = [...row.cells].map(plain).filter(Boolean);
+      const caption = plain(row.closest("table").caption);
+      let id = `r${digest(caption, ...text)}`;
+      while (byId.has(id)) id += "-2";
+      row.id ||= `row-${steps.length + 1}`;
+      addStep("row", row, { id, like: `r${digest(caption, text[0] ?? "")}`, text });
+    }
   }
 
   /**
@@ -91,5 +106,7 @@
   const nameOf = (step) => (step.number === null ? step.text[0] : say("step", { number: step.number }));
 
   find();
-  Live.page = { steps, byId, asks, addAsk, addItem, snapshotOf, nameOf, whole: byId.get(SHEET) };
+  /** Whether the page has steps of a job, and not only rows of tables. */
+  const isChecklist = steps.some(({ kind }) => kind === "step");
+  Live.page = { isChecklist, steps, byId, asks, addAsk, addItem, snapshotOf, nameOf, whole: byId.get(SHEET) };
 }

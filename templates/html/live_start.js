@@ -1,7 +1,7 @@
 // The live checklist: puts the page together, and opens the job that was open last.
 
 {
-  const { make, say, job } = Live;
+  const { make, say, job, page } = Live;
   const head = document.querySelector(".head");
 
   // Everything between the title and the first step can be folded away once a job has begun.
@@ -17,7 +17,8 @@
 
   const firstSection = document.querySelector("main > section");
   const between = [];
-  for (let next = head.nextElementSibling; next && next !== firstSection; next = next.nextElementSibling) {
+  // What a fault table says before its first section belongs to it.
+  for (let next = head.nextElementSibling; page.isChecklist && next && next !== firstSection; next = next.nextElementSibling) {
     between.push(next);
   }
   const ofHead = head.querySelectorAll(":scope > .facts, :scope > .entries, :scope > .address");

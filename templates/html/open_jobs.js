@@ -25,7 +25,7 @@
 
   const isText = (value) => typeof value === "string" && value.length < 400;
   /** A path of this site: an address could lead anywhere. */
-  const isPath = (path) => isText(path) && /^[\w-][\w./-]*$/.test(path) && !path.includes("..");
+  const isPath = (path) => isText(path) && /^[\w-][\w./-]*-bench-checklist$/.test(path) && !path.includes("..");
 
   /** Whether a record is of a job that has begun and is not complete. */
   function isOpen(record) {

@@ -17,7 +17,7 @@ struct SheetPage<'a> {
     shop: &'a str,
     nav: &'a Nav,
     language: &'a str,
-    /// The input of the checklist's scripts, as JSON. None on other sheets, which have no script.
+    /// The input of the scripts of sheets that are filled in, as JSON. None on other sheets, which have no script.
     live: Option<String>,
 }
 
@@ -182,7 +182,11 @@ fn add_blocks(addresses: &mut AddressesBuilder<'_, '_>, blocks: &[Block]) {
 
 /// The input of the checklist's scripts, as JSON that is escaped for a script element.
 fn live(sheet: &Sheet, addresses: &Addresses) -> Option<String> {
-    if sheet.kind != SheetKind::BenchChecklist {
+    let is_filled_in = matches!(
+        sheet.kind,
+        SheetKind::BenchChecklist | SheetKind::KitList | SheetKind::FaultTable
+    );
+    if !is_filled_in {
         return None;
     }
     let head = &sheet.head;

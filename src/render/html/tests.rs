@@ -326,7 +326,7 @@ fn scripts_make_no_requests_and_write_no_markup() {
             assert!(!script.contains(banned), "{path} has {banned}");
         }
     }
-    assert_eq!(count, 5);
+    assert_eq!(count, 6);
 }
 
 /// The cache must not change a page, in whatever order the pages are rendered.
