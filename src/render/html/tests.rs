@@ -186,13 +186,13 @@ fn page_loads_files_of_the_output_folder_only() {
     let page = sheet(&html(), &sample::checklist(), true);
     let files = shared_files(&Look::default(), None, Words::english());
     for SharedFile { name, path, text } in &files {
-        // Only pages of the site have the scripts for machines and for the search. The drawings of icons are in the
+        // Only pages of the site have the scripts for machines, open jobs and the search. The drawings of icons are in the
         // style sheet itself.
         let text = text.replace(
             "url(\"data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg'",
             "",
         );
-        let count = usize::from(!["machines", "search"].contains(name));
+        let count = usize::from(!["machines", "open_jobs", "search"].contains(name));
         let references = page.matches(&format!("=\"../{path}\"")).count();
         assert_eq!(references, count, "{path}");
         assert!(text.contains(MARK));
@@ -206,13 +206,12 @@ fn page_loads_files_of_the_output_folder_only() {
 }
 
 #[test]
-fn only_a_checklist_has_scripts_of_its_own() {
+fn only_sheets_that_are_filled_in_have_scripts_of_their_own() {
     for kind in SheetKind::ALL {
         let page = sheet(&html(), &sample::bare(kind), false);
-        let scripts = if kind == SheetKind::BenchChecklist {
-            4
-        } else {
-            1
+        let scripts = match kind {
+            SheetKind::BenchChecklist | SheetKind::KitList | SheetKind::FaultTable => 4,
+            _ => 1,
         };
         assert_eq!(page.matches("<script").count(), scripts, "{kind:?}");
     }

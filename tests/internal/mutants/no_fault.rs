@@ -41,6 +41,10 @@ pub(super) fn are_linked(
     second: &Action<'_>,
     on_bench: impl Fn(&Action<'_>) -> bool,
 ) -> bool {
+    // No source says what a step waits for.
+    if [first, second].iter().any(|action| action.verb == Verb::Wait) {
+        return false;
+    }
     // What lies on the bench is reached whatever else is taken off or put on.
     if let (Thing::Part(part), Thing::Part(other)) = (first.thing, second.thing)
         && (on_bench(first) || on_bench(second))
@@ -187,8 +191,8 @@ fn names_one(list: &[Located<PartId>], other: PartId) -> bool {
     list.iter().any(|named| named.value == other)
 }
 
-/// Whether an action changes nothing: a valve is in that state already, a condition does not hold, or a position is noted
-/// that the machine's file gives.
+/// Whether an action changes nothing: a valve is in that state already, a condition does not hold, a position is noted
+/// that the machine's file gives, or a step only waits.
 pub(super) fn is_idle(action: &Action<'_>, before: &State<'_>) -> bool {
     match (action.verb, action.thing) {
         (Verb::Open | Verb::Close, Thing::Valve(valve)) => {
@@ -204,6 +208,7 @@ pub(super) fn is_idle(action: &Action<'_>, before: &State<'_>) -> bool {
         }
         (Verb::End, Thing::Condition(condition)) => before.condition(condition.id).is_none(),
         (Verb::Note, Thing::Part(part)) => part.position.is_some(),
+        (Verb::Wait, _) => true,
         _ => false,
     }
 }
