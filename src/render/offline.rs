@@ -60,7 +60,10 @@ struct Icon<'a> {
 pub(crate) fn manifest(shop: &str, front: &str) -> String {
     let icon = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 24 24'><path fill='#fff' d='M0 0h24v24H0z'/>\
         <path fill='none' stroke='#000' stroke-width='1.8' d='M5 4.5h14v16.6H5zM9 2.9h6v3.2H9zM8 11l1.3 1.3L11.6 10'/></svg>";
-    let icon = icon.replace('#', "%23").replace('<', "%3C").replace('>', "%3E");
+    let icon = icon
+        .replace('#', "%23")
+        .replace('<', "%3C")
+        .replace('>', "%3E");
     let manifest = Manifest {
         name: shop,
         start_url: front,
@@ -97,7 +100,10 @@ mod tests {
         let first = worker(&look, &files(b"one"));
         assert_eq!(first, worker(&look, &files(b"one")));
         assert_ne!(first, worker(&look, &files(b"two")));
-        assert!(first.contains("[\"index.html\",\"m/a%20sheet.html\"]"), "{first}");
+        assert!(
+            first.contains("[\"index.html\",\"m/a%20sheet.html\"]"),
+            "{first}"
+        );
     }
 
     #[test]

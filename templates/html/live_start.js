@@ -35,4 +35,5 @@
   job.openLast();
   show(false);
   Live.bench.begin(fold);
+  performance.mark("live");
 }

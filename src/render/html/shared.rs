@@ -104,7 +104,7 @@ pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -
         ("search", "js", text("search.js").to_owned()),
     ]
     .map(|(name, extension, text)| {
-        let text = format!("/* {MARK} */\n{text}");
+        let text = format!("/* {MARK} */\n{}", without_comments(&text));
         let content = Fingerprint::of_bytes(text.as_bytes()).short();
         SharedFile {
             name,
@@ -113,6 +113,36 @@ pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -
         }
     })
     .into()
+}
+
+/// A script or a style sheet without its comments and indentation, which are a quarter of it. Comments are those that
+/// begin a line. The text is unchanged if a template literal of a script spans several lines, where they would not be
+/// comments.
+fn without_comments(text: &str) -> String {
+    let mut kept = String::with_capacity(text.len());
+    let mut is_comment = false;
+    for line in text.lines() {
+        let mut line = line.trim();
+        if !is_comment && line.starts_with("/*") {
+            is_comment = true;
+        }
+        if is_comment {
+            let Some((_, after)) = line.split_once("*/") else {
+                continue;
+            };
+            is_comment = false;
+            line = after.trim();
+        }
+        if line.is_empty() || line.starts_with("//") {
+            continue;
+        }
+        if line.matches('`').count() % 2 == 1 {
+            return text.to_owned();
+        }
+        kept.push_str(line);
+        kept.push('\n');
+    }
+    kept
 }
 
 /// A class for each icon, which gives its drawing to the rules of `.icon` in `style.css`.
@@ -133,4 +163,18 @@ fn icons() -> String {
         );
     }
     css
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn comments_and_indentation_are_left_out() {
+        let script = "// Says it.\n{\n  /** What.\n   * More. */\n  say(\"// a /* b */\"); // why\n\n  /* A */ go();\n}\n";
+        let expected = "{\nsay(\"// a /* b */\"); // why\ngo();\n}\n";
+        assert_eq!(without_comments(script), expected);
+        let literal = "const text = `\n// no comment\n`;\n";
+        assert_eq!(without_comments(literal), literal);
+    }
 }

@@ -42,7 +42,10 @@ pub(super) fn are_linked(
     on_bench: impl Fn(&Action<'_>) -> bool,
 ) -> bool {
     // No source says what a step waits for.
-    if [first, second].iter().any(|action| action.verb == Verb::Wait) {
+    if [first, second]
+        .iter()
+        .any(|action| action.verb == Verb::Wait)
+    {
         return false;
     }
     // What lies on the bench is reached whatever else is taken off or put on.
