@@ -156,7 +156,8 @@ impl fmt::Display for JobId {
 pub(crate) enum PageId {
     Front,
     Machine(String),
-    /// A procedure's page, with a part for each of the procedure's machines.
+    /// The page of a procedure that several machines have, which leads to its sheets. A procedure of
+    /// one machine has only the sheets.
     Procedure(String),
     List(ListKind),
     /// A sheet of a job (one of [`SheetKind::OF_JOB`]) or a fault table.
@@ -185,6 +186,12 @@ impl PageId {
             machines: Vec::new(),
             systems: Vec::new(),
         }
+    }
+
+    /// The shop sheet of a job, on which the job is read.
+    #[must_use]
+    pub(crate) fn shop_sheet(job: JobId) -> PageId {
+        PageId::JobSheet(SheetKind::ShopSheet, job)
     }
 
     /// The job whose sheet the page is. `None` for every other page, also for a fault table.

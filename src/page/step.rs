@@ -10,7 +10,7 @@ pub(crate) struct SheetStep {
     /// The step's number on the sheet, from 1.
     pub(crate) number: u32,
     /// A key that the same step has on every machine, so that a reader who switches the machine
-    /// stays at the step. `None` except on a page that shows a procedure on several machines.
+    /// stays at the step. `None` on a checklist.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) same_as: Option<String>,
     /// The step's key for what is entered at it. `None` except on a checklist.

@@ -12,7 +12,7 @@ use std::fmt;
 pub(crate) enum LinkTarget {
     Page(PageId),
     /// A procedure on a machine. From one sheet of a job it resolves to the same kind of sheet of
-    /// the target job, from anywhere else to the procedure's page.
+    /// the target job, from anywhere else to the job's shop sheet.
     Job(JobId),
     Step {
         job: JobId,
@@ -73,17 +73,9 @@ impl LinkTarget {
         LinkTarget::Page(PageId::JobSheet(super::SheetKind::FaultTable, fault))
     }
 
-    /// A procedure on all of its machines.
+    /// The page of a procedure that several machines have.
     pub(crate) fn procedure(procedure: impl Into<String>) -> LinkTarget {
         LinkTarget::Page(PageId::Procedure(procedure.into()))
-    }
-
-    /// The part of a procedure's page about one machine.
-    pub(crate) fn procedure_on(
-        procedure: impl Into<String>,
-        machine: impl Into<String>,
-    ) -> LinkTarget {
-        LinkTarget::procedure(procedure).section(SectionId::Machine(machine.into()))
     }
 
     pub(crate) fn machine(machine: impl Into<String>) -> LinkTarget {

@@ -1,4 +1,4 @@
-//! Publishes the sheets of jobs and the page of each procedure.
+//! Publishes the sheets of jobs, and the pages of procedures.
 
 use super::PublishError;
 use super::inputs::Inputs;
@@ -10,7 +10,7 @@ use crate::output::OutputKey;
 use crate::page::{PageId, SheetKind};
 use crate::rehearsal;
 use crate::sheet::{JobDocument, Summary};
-use crate::site::{self, Nav, Site, nav_of_sheet};
+use crate::site::{self, ManualOrder, Nav, Site, nav_of_job_sheet};
 use crate::{Rehearsed, Sources};
 use rayon::prelude::*;
 use std::cell::OnceCell;
@@ -44,23 +44,23 @@ impl<'a> Publisher<'_, 'a> {
             ..
         } = self.sources;
         job::with_factory(tree, shop, procedures, faults, |factory| {
-            (0..order.len())
+            (0..order.procedures.len())
                 .into_par_iter()
                 .try_for_each(|index| self.publish_procedure(&site, &order, index, factory, inputs))
         })
     }
 
-    /// Publishes the sheets of one procedure on all its machines, and its page. `index` is its index in
-    /// `order`.
+    /// Publishes the sheets of one procedure on all its machines, and its page if it has one. `index` is its
+    /// index in `order`.
     fn publish_procedure(
         &self,
         site: &Site<'_, 'a>,
-        order: &[Vec<&Summary<'a>>],
+        order: &ManualOrder<'_, 'a>,
         index: usize,
         factory: JobFactory<'a, '_>,
         inputs: &Inputs,
     ) -> Result<(), PublishError> {
-        let summaries = &order[index];
+        let summaries = &order.procedures[index];
         let digests: Vec<Fingerprint> = summaries
             .iter()
             .map(|job| inputs.of_job(job, self.output))
@@ -90,7 +90,8 @@ impl<'a> Publisher<'_, 'a> {
             .collect();
         for (machine_index, summary) in summaries.iter().enumerate() {
             for kind in &kinds {
-                let outdated = self.keep_current_files(summary, *kind, digests[machine_index]);
+                let nav = nav_of_job_sheet(site, order, (index, machine_index), *kind);
+                let outdated = self.keep_current_files(summary, *kind, nav, digests[machine_index]);
                 if outdated.needs_pdf || outdated.needs_html {
                     self.make_job_sheet(document(machine_index), outdated, digests[machine_index])?;
                 }
@@ -114,22 +115,15 @@ impl<'a> Publisher<'_, 'a> {
                 });
             }
         }
-        for neighbour in [index.checked_sub(1), Some(index + 1)] {
-            let neighbour = neighbour.and_then(|index| order.get(index));
-            let procedure = neighbour.map(|jobs| jobs[0].procedure);
-            digest.add(procedure.map_or("", |procedure| &procedure.id));
-            digest.add(procedure.map_or("", |procedure| &procedure.title.value));
-        }
         let key = OutputKey {
             inputs: Some(digest.finish()),
             ..OutputKey::default()
         };
-        if !self.keep_html(&path, &key) {
-            let documents = (0..summaries.len()).map(&document);
-            let documents: Vec<&JobDocument<'_, '_>> = documents.collect();
-            let page = site::procedure(site, order, index, &documents);
+        if !self.keep_html(&path, &key)
+            && let Some(page) = site::procedure(site, summaries, document(0))
+        {
             let addresses = self.addresses_of_page(&page);
-            let text = self.html.page(&page, &self.paths.prefix(), &addresses)?;
+            let text = self.html.page(&page, &addresses)?;
             self.put_html(&path, &text, key)?;
         }
         self.progress.page_done();
@@ -141,6 +135,7 @@ impl<'a> Publisher<'_, 'a> {
         &self,
         job: &Summary<'_>,
         kind: SheetKind,
+        nav: Nav,
         digest: Fingerprint,
     ) -> OutdatedSheet {
         let page = PageId::JobSheet(kind, summary_id(job));
@@ -156,12 +151,6 @@ impl<'a> Publisher<'_, 'a> {
         // the content, the sheet must be made.
         let may_be_kept = self.staged.is_recorded(&format!("{path}.pdf"));
         let needs_pdf = !has_pdf && (self.runner.is_some() || may_be_kept);
-        let nav = nav_of_sheet(
-            self.output,
-            &page,
-            &job.procedure.title.value,
-            Some((&job.machine.id, &job.machine.name.value)),
-        );
         let html = self.html_key(kind, digest, &nav, has_pdf);
         let needs_html = needs_pdf || !self.keep_html(&path, &html);
         OutdatedSheet {

@@ -160,7 +160,7 @@ impl Publisher<'_, '_> {
             ..OutputKey::default()
         };
         if !self.keep_html(&path, &key) {
-            let text = self.html.page(page, &self.paths.prefix(), &addresses)?;
+            let text = self.html.page(page, &addresses)?;
             self.put_html(&path, &text, key)?;
         }
         self.progress.page_done();

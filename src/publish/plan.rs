@@ -54,9 +54,11 @@ pub(super) fn pages(
     if selection.is_whole() {
         pages.insert(PageId::Front);
         pages.extend(machines.iter().map(|id| PageId::Machine((*id).to_owned())));
+        // Jobs are in order of procedure.
         pages.extend(
-            jobs.iter()
-                .map(|job| PageId::Procedure(job.procedure.id.clone())),
+            jobs.windows(2)
+                .filter(|pair| pair[0].procedure.id == pair[1].procedure.id)
+                .map(|pair| PageId::Procedure(pair[0].procedure.id.clone())),
         );
         let shop = &sources.shop;
         let is_empty = |list: &ListKind| match list {

@@ -75,15 +75,18 @@ impl<'o> Paths<'o> {
         let at = |page: PageId, anchor: String| (page, Some(anchor));
         let resolved = match target {
             LinkTarget::Page(page) => whole(page.clone()),
-            LinkTarget::Job(job) => self.resolve_job(from, job),
-            LinkTarget::Step { job, step } => match from {
-                PageId::JobSheet(..) if from.job() == Some(job) => {
-                    at(from.clone(), step_anchor("", *step))
+            LinkTarget::Job(job) => whole(match from {
+                PageId::JobSheet(kind, _) if from.job().is_some() => {
+                    PageId::JobSheet(*kind, job.clone())
                 }
-                _ => at(
-                    PageId::Procedure(job.procedure.clone()),
-                    step_anchor(&anchor_prefix(&job.machine), *step),
-                ),
+                _ => PageId::shop_sheet(job.clone()),
+            }),
+            LinkTarget::Step { job, step } => match from {
+                // A kit list has no steps.
+                PageId::JobSheet(SheetKind::BenchChecklist, own) if own == job => {
+                    at(from.clone(), step_anchor(*step))
+                }
+                _ => at(PageId::shop_sheet(job.clone()), step_anchor(*step)),
             },
             LinkTarget::System(folder) => {
                 let section = SectionId::System(folder.clone());
@@ -97,9 +100,6 @@ impl<'o> Paths<'o> {
             LinkTarget::Caution(_) => at(PageId::List(ListKind::Cautions), entry_anchor(target)?),
             LinkTarget::Term(_) => at(PageId::List(ListKind::Glossary), entry_anchor(target)?),
             LinkTarget::Section { of, section } => match (&**of, section) {
-                (LinkTarget::Page(page @ PageId::Procedure(_)), SectionId::Machine(machine)) => {
-                    at(page.clone(), machine_anchor(machine))
-                }
                 (LinkTarget::Page(page), section) => at(page.clone(), section.to_string()),
                 _ => return None,
             },
@@ -110,19 +110,6 @@ impl<'o> Paths<'o> {
         };
         self.output.includes(&resolved.0).then_some(resolved)
     }
-
-    /// A link from a job's sheet goes to the same kind of sheet of the other job. A link from another page
-    /// goes to the machine's part of the procedure's page, or to the shop sheet if there is no such page.
-    fn resolve_job(&self, from: &PageId, job: &JobId) -> (PageId, Option<String>) {
-        if let (PageId::JobSheet(kind, _), Some(_)) = (from, from.job()) {
-            return (PageId::JobSheet(*kind, job.clone()), None);
-        }
-        let page = PageId::Procedure(job.procedure.clone());
-        if self.output.includes(&page) {
-            return (page, Some(machine_anchor(&job.machine)));
-        }
-        (PageId::JobSheet(SheetKind::ShopSheet, job.clone()), None)
-    }
 }
 
 /// The addresses of link targets and figures on one HTML page.
@@ -132,6 +119,8 @@ pub(crate) struct Addresses {
     pub(crate) path: String,
     /// The relative path from the page to the output's root: empty, or `../` repeated.
     pub(crate) up: String,
+    /// The path prefix of the page's language: see [`Paths::prefix`].
+    pub(crate) prefix: String,
     /// The page's URL, if the shop declares a base URL.
     pub(crate) web: Option<String>,
     /// The address of the page's PDF, if it has one.
@@ -176,6 +165,7 @@ impl<'o, 'p> AddressesBuilder<'o, 'p> {
             pdf: has_pdf(&path).then(|| format!("{up}{}.pdf", url(&path))),
             languages: languages.collect(),
             offline: paths.output.includes(&PageId::Front),
+            prefix: paths.prefix(),
             path,
             up,
             links: BTreeMap::new(),
@@ -323,30 +313,19 @@ pub(crate) fn figure_path(path: &str, content: &str) -> String {
     )
 }
 
-/// The anchor of a machine's part of a procedure's page. An id has no dot, so this anchor never equals
-/// another one.
-pub(super) fn machine_anchor(machine: &str) -> String {
-    format!("on.{machine}")
+/// The anchor of a step.
+pub(super) fn step_anchor(step: u32) -> String {
+    format!("step-{step}")
 }
 
-/// The prefix of all anchors in a machine's part of a procedure's page.
-pub(super) fn anchor_prefix(machine: &str) -> String {
-    format!("{}.", machine_anchor(machine))
+/// The anchor of the stop after a group of steps.
+pub(super) fn stop_anchor(stop: u32) -> String {
+    format!("stop-{stop}")
 }
 
-/// The anchor of a step. `prefix` is empty or an [`anchor_prefix`].
-pub(super) fn step_anchor(prefix: &str, step: u32) -> String {
-    format!("{prefix}step-{step}")
-}
-
-/// The anchor of the stop after a group of steps. For `prefix`, see [`step_anchor`].
-pub(super) fn stop_anchor(prefix: &str, stop: u32) -> String {
-    format!("{prefix}stop-{stop}")
-}
-
-/// The anchor of a figure. For `prefix`, see [`step_anchor`].
-pub(super) fn figure_anchor(prefix: &str, figure: u32) -> String {
-    format!("{prefix}figure-{figure}")
+/// The anchor of a figure.
+pub(super) fn figure_anchor(figure: u32) -> String {
+    format!("figure-{figure}")
 }
 
 /// The anchor of an item at its entry on the site. None if the target is not an item.

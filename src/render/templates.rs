@@ -50,7 +50,6 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "live_start.js",
     "live_store.js",
     "live_wait.js",
-    "machines.js",
     "search.js",
     "search.html",
     "head.html",

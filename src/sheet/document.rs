@@ -1,4 +1,4 @@
-//! The content of one job, composed once. Sheets, the procedure's page and the manual are views of
+//! The content of one job, composed once. Sheets and the manual are views of
 //! it.
 
 use super::kit::Kit;
@@ -7,7 +7,7 @@ use super::view::{Given, View, screen_block};
 use super::writer::Writer;
 use crate::job::Job;
 use crate::page::{
-    Block, Fact, HeadText, JobId, OutputContext, PageContext, PageId, SafetyMessage, Sheet,
+    Block, HeadText, JobId, OutputContext, PageContext, PageId, SafetyMessage, Sheet,
     SheetKind, Topic, plain,
 };
 use crate::rehearsal::{self, Rehearsal};
@@ -100,15 +100,6 @@ impl<'w, 'a> JobDocument<'w, 'a> {
         Some(self.context.sheet(page, kind, head_text, blocks))
     }
 
-    /// The facts of the head, such as engine, time allowed and interval, with translated labels.
-    pub(crate) fn facts(&self) -> impl Iterator<Item = Fact> + '_ {
-        let facts = self.head_text.facts.iter();
-        facts.map(|(key, text)| Fact {
-            label: self.context.words().get(key).to_owned(),
-            text: text.clone(),
-        })
-    }
-
     /// Each step's number and text.
     pub(crate) fn step_texts(&self) -> impl Iterator<Item = (u32, String)> + '_ {
         let items = self.sections.iter().flat_map(|section| &section.items);
@@ -121,7 +112,9 @@ impl<'w, 'a> JobDocument<'w, 'a> {
     fn shop_sheet(&self) -> Vec<Block> {
         // What is written and signed is on the checklist.
         let mut blocks = vec![self.context.notices()];
-        blocks.extend(self.screen_blocks());
+        blocks.extend(self.before_steps().map(screen_block));
+        blocks.extend(self.steps(View::Reading));
+        blocks.extend(self.left_undone.clone().map(screen_block));
         blocks.extend(self.states.clone());
         blocks.push(self.context.wrong_here());
         blocks
@@ -134,15 +127,6 @@ impl<'w, 'a> JobDocument<'w, 'a> {
         blocks.push(self.sign_off.clone());
         blocks.push(self.context.wrong_here());
         blocks.push(self.context.notices());
-        blocks
-    }
-
-    /// The job's part of the procedure's page: the shop sheet without anything to write, tick or
-    /// sign.
-    pub(crate) fn screen_blocks(&self) -> Vec<Block> {
-        let mut blocks: Vec<Block> = self.before_steps().map(screen_block).collect();
-        blocks.extend(self.steps(View::Reading));
-        blocks.extend(self.left_undone.clone().map(screen_block));
         blocks
     }
 

@@ -2,9 +2,8 @@
 //!
 //! **In**: jobs and their rehearsals, or a machine with its jobs. **Out**: [`Sheet`]s, plain data
 //! that serializes, with every value, number and blank already printed as text. The content of a
-//! job is composed once, as a [`JobDocument`]; the shop sheet, the checklist, the procedure's page
-//! and the manual are views of it. This stage never decides how anything looks or where it is in
-//! the output.
+//! job is composed once, as a [`JobDocument`]; the shop sheet, the checklist and the manual are
+//! views of it. This stage never decides how anything looks or where it is in the output.
 
 mod details;
 mod document;

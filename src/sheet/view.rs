@@ -11,7 +11,7 @@ use std::sync::Arc;
 /// A view of a job's steps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum View {
-    /// The shop sheet, the procedure's page and the manual: everything, without blanks to fill in.
+    /// The shop sheet and the manual: everything, without blanks to fill in.
     Reading,
     /// The checklist: the steps and figures, with boxes to tick, without the text between steps.
     Checklist,

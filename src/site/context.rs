@@ -3,6 +3,7 @@
 use super::link::Link;
 use super::nav::{Nav, NavWriter};
 use super::page::{PageHead, PageKind, SitePage};
+use super::procedure::ManualOrder;
 use crate::page::{JobId, LinkTarget, OutputContext, PageContext, PageId, SheetKind, notices};
 use crate::sheet::Summary;
 use crate::shop::{Machine, Shop};
@@ -150,7 +151,7 @@ impl<'a> Site<'_, 'a> {
 
     /// The procedures, each once with its jobs, by system and title.
     #[must_use]
-    pub(crate) fn procedures(&self) -> Vec<Vec<&Summary<'a>>> {
+    pub(crate) fn procedures(&self) -> ManualOrder<'_, 'a> {
         let mut procedures: Vec<Vec<&Summary<'_>>> = Vec::new();
         for job in self.systems().into_iter().flat_map(|(_, _, jobs)| jobs) {
             match procedures.last_mut() {
@@ -158,18 +159,22 @@ impl<'a> Site<'_, 'a> {
                 _ => procedures.push(vec![job]),
             }
         }
-        procedures
+        ManualOrder::new(procedures)
     }
 
-    /// A link to a procedure's page, to the part about the machine if one is given.
-    pub(super) fn procedure_link(job: &Summary<'_>, machine: Option<&str>) -> Link {
-        let procedure = &job.procedure.id;
+    /// A link to a procedure: to its page, or to its sheet if it is for one machine.
+    pub(super) fn procedure_link(&self, job: &Summary<'_>) -> Link {
+        let procedure = PageId::Procedure(job.procedure.id.clone());
+        let title = &job.procedure.title.value;
+        let link = self.link_if_made(title, procedure);
+        link.unwrap_or_else(|| Site::job_link(job))
+    }
+
+    /// A link to a job's sheet.
+    pub(super) fn job_link(job: &Summary<'_>) -> Link {
         Link {
             title: job.procedure.title.value.clone(),
-            target: match machine {
-                Some(machine) => LinkTarget::procedure_on(procedure, machine),
-                None => LinkTarget::procedure(procedure),
-            },
+            target: LinkTarget::Job(JobId::new(&job.machine.id, &job.procedure.id)),
         }
     }
 }

@@ -30,7 +30,7 @@ pub(crate) fn front(site: &Site<'_, '_>) -> SitePage {
             }
             last_procedure = &job.procedure.id;
             entries.push(SiteEntry {
-                link: Site::procedure_link(job, None),
+                link: site.procedure_link(job),
                 about: vec![job.machine.name.value.clone()],
                 sheets: Vec::new(),
             });

@@ -104,7 +104,7 @@ fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<SitePart> {
         let entries: Vec<SiteEntry> = jobs
             .filter(|job| job.machine.id == machine.id)
             .map(|job| SiteEntry {
-                link: Site::procedure_link(job, Some(&machine.id)),
+                link: Site::job_link(job),
                 about: job
                     .minutes
                     .map(|count| words.own(&minutes(count)).into_owned())

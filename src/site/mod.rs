@@ -25,7 +25,7 @@ pub(crate) use machine::machine;
 pub(crate) use nav::{Here, NavGroup, NavLink};
 pub(crate) use nav::{Nav, nav_of_sheet};
 pub(crate) use page::{PageHead, PageKind, SiteEntry, SitePage, SitePart};
-pub(crate) use procedure::procedure;
+pub(crate) use procedure::{ManualOrder, nav_of_job_sheet, procedure};
 #[cfg(test)]
 pub(crate) use search::SearchWord;
 pub(crate) use search::{SearchIndex, SearchStep, SearchTerm, SearchThing, SearchValue};

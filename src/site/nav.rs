@@ -14,7 +14,10 @@ pub(crate) struct Nav {
     pub(crate) here: Option<Here>,
     /// The groups of links in the side column.
     pub(crate) groups: Vec<NavGroup>,
-    /// The previous page: machines by name, procedures by system and title.
+    /// The same sheet of the same procedure on other machines, with the page's own machine. Empty if it
+    /// is for one machine.
+    pub(crate) machines: Vec<NavLink>,
+    /// The previous page: machines by name, a machine's shop sheets by system and title.
     pub(crate) previous: Option<Link>,
     /// As `previous`.
     pub(crate) next: Option<Link>,
@@ -56,10 +59,11 @@ impl Nav {
         let here = self.here.iter();
         let here = here.flat_map(|here| [&here.title, &here.machine]);
         let groups = self.groups.iter().flat_map(|group| &group.links);
+        let nav_links = groups.chain(&self.machines);
         self.home
             .iter()
             .chain(here)
-            .chain(groups.map(|nav_link| &nav_link.link))
+            .chain(nav_links.map(|nav_link| &nav_link.link))
             .chain(&self.previous)
             .chain(&self.next)
     }
@@ -190,7 +194,7 @@ pub(crate) fn nav_of_sheet(
             title: Link {
                 title: title.to_owned(),
                 target: match page.job() {
-                    Some(job) => LinkTarget::procedure_on(&job.procedure, &job.machine),
+                    Some(job) => LinkTarget::Page(PageId::shop_sheet(job.clone())),
                     None => LinkTarget::Page(page.clone()),
                 },
             },

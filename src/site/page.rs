@@ -43,7 +43,6 @@ pub(crate) struct PageHead {
 pub(crate) enum PageKind {
     Front,
     Machine,
-    /// With a part for each of the procedure's machines.
     Procedure,
     List,
 }
@@ -59,16 +58,6 @@ pub(crate) enum SitePart {
         id: SectionId,
         title: String,
         entries: Vec<SiteEntry>,
-    },
-    /// A procedure on one machine. A page with several of them shows one at a time.
-    OnMachine {
-        machine: String,
-        name: String,
-        facts: Vec<Fact>,
-        /// The job's sheets.
-        links: Vec<Link>,
-        /// The content of the shop sheet, without blanks.
-        blocks: Vec<Block>,
     },
 }
 
@@ -87,15 +76,12 @@ impl SitePage {
     /// Every link of the page that is not in a block.
     pub(crate) fn links(&self) -> impl Iterator<Item = &Link> {
         let parts = self.parts.iter().flat_map(|part| {
-            let (entries, links): (&[SiteEntry], &[Link]) = match part {
-                SitePart::Blocks { .. } => (&[], &[]),
-                SitePart::Links { entries, .. } => (entries, &[]),
-                SitePart::OnMachine { links, .. } => (&[], links),
+            let entries: &[SiteEntry] = match part {
+                SitePart::Blocks { .. } => &[],
+                SitePart::Links { entries, .. } => entries,
             };
             let entries = entries.iter();
-            let entries =
-                entries.flat_map(|entry| std::iter::once(&entry.link).chain(&entry.sheets));
-            entries.chain(links)
+            entries.flat_map(|entry| std::iter::once(&entry.link).chain(&entry.sheets))
         });
         let head = &self.head;
         let head_links = head.nav.links().chain(&head.manual).chain(&head.links);

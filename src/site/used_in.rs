@@ -3,6 +3,7 @@
 use super::Site;
 use crate::page::{JobId, LinkTarget, PageId, TextRun};
 use crate::sheet::Use;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// Links to the procedures that use a thing, with step numbers. Above a limit, only their number,
@@ -41,29 +42,59 @@ pub(super) fn used_in(site: &Site<'_, '_>, usage: Option<&Use<'_>>) -> Vec<TextR
         // procedure.
         let is_one_machine = usage.machine.is_some() || places.len() == 1;
         let job = JobId::new(machine, procedure);
-        let target = match steps.first() {
-            _ if !is_one_machine => LinkTarget::procedure(procedure),
-            Some(step) => LinkTarget::Step { job, step: *step },
-            None => LinkTarget::Job(job),
+        let target = if is_one_machine {
+            LinkTarget::Job(job.clone())
+        } else {
+            LinkTarget::procedure(procedure)
         };
         runs.push(TextRun::link(target, vec![TextRun::text(title)]));
         if is_one_machine && !steps.is_empty() {
-            let numbers: Vec<String> = steps.iter().map(u32::to_string).collect();
-            let (key, numbers) = match numbers.as_slice() {
-                [number] => ("step", number.clone()),
-                numbers => ("steps-numbered", words.list(numbers)),
-            };
-            let steps = words.format(key, &[("number", &numbers)]);
+            runs.push(TextRun::text(" ("));
+            runs.extend(step_links(words, &job, steps));
             // Step numbers belong to one machine. Name it, unless the thing belongs to a machine
             // anyway.
             let name = site.shop.machines.get(machine);
             let name = name.filter(|_| usage.machine.is_none());
             let machine_name = name.map(|name| format!(", {}", name.name.value));
             runs.push(TextRun::text(format!(
-                " ({steps}{})",
+                "{})",
                 machine_name.unwrap_or_default()
             )));
         }
+    }
+    runs
+}
+
+/// "steps 4, 5 and 9", with a link for each number.
+fn step_links(words: &Words, job: &JobId, steps: &[u32]) -> Vec<TextRun> {
+    let numbers: Vec<String> = steps.iter().map(u32::to_string).collect();
+    let (key, numbers) = match numbers.as_slice() {
+        [number] => ("step", number.clone()),
+        numbers => ("steps-numbered", words.list(numbers)),
+    };
+    let text = words.format(key, &[("number", &numbers)]);
+    let is_digit = |letter: char| letter.is_ascii_digit();
+    let mut steps = steps.iter();
+    let mut runs = Vec::new();
+    let mut rest = text.as_str();
+    while let Some((before, after)) = rest.find(is_digit).map(|at| rest.split_at(at)) {
+        let end = after.find(|letter| !is_digit(letter)).unwrap_or(after.len());
+        let (number, after) = after.split_at(end);
+        if !before.is_empty() {
+            runs.push(TextRun::text(before));
+        }
+        let number = TextRun::text(number);
+        runs.push(match steps.next() {
+            Some(step) => {
+                let (job, step) = (job.clone(), *step);
+                TextRun::link(LinkTarget::Step { job, step }, vec![number])
+            }
+            None => number,
+        });
+        rest = after;
+    }
+    if !rest.is_empty() {
+        runs.push(TextRun::text(rest));
     }
     runs
 }

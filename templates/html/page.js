@@ -1,4 +1,4 @@
-/* What every page does: the choice of light or dark colours.
+/* What every page does: the choice of light or dark colours, and the same step on another machine.
 
    Pages follow the system until the reader chooses. The choice is stored in the browser and applied before the page
    is drawn. A choice that equals the system's setting is removed again, so that the page follows the system. */
@@ -80,3 +80,31 @@
     navigator.serviceWorker?.register(new URL("offline.js", base), { updateViaCache: "none" }).catch(() => {});
   });
 })();
+
+/* The links to a procedure's sheets for other machines lead to the step that is read. A step's number differs between
+   machines; `data-same` names the step. */
+
+addEventListener("DOMContentLoaded", () => {
+  "use strict";
+
+  const SAME = "#same.";
+  const named = () => [...document.querySelectorAll("[data-same]")];
+
+  /** The first visible step. None while the top of the page is visible. */
+  const inSight = (steps) => {
+    const bar = document.querySelector(".here")?.getBoundingClientRect().bottom ?? 0;
+    const isBelow = (step) => step.getBoundingClientRect().bottom > bar + 8;
+    return steps[0]?.getBoundingClientRect().top < innerHeight / 2 ? steps.find(isBelow) : null;
+  };
+
+  document.querySelector(".machines")?.addEventListener("click", (event) => {
+    const link = event.target.closest("a");
+    const step = link && inSight(named());
+    if (step) link.hash = SAME + step.dataset.same;
+  });
+  if (location.hash.startsWith(SAME)) {
+    const key = location.hash.slice(SAME.length);
+    const step = named().find((one) => one.dataset.same === key);
+    location.replace(`#${step ? step.id : "main"}`);
+  }
+});

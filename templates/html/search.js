@@ -41,7 +41,7 @@
   const STEP = 10;
   const WHERE = {
     [MACHINE]: (id) => `${id}/index.html`,
-    [PROCEDURE]: (id) => `procedure/${id}.html`,
+    [PROCEDURE]: (id, machine) => (machine ? `${machine}/${id}-shop-sheet.html` : `procedure/${id}.html`),
     [FAULT]: (id, machine) => `${machine}/${id}-fault-table.html`,
     [PART]: (id, machine) => `${machine}/index.html#part-${id}`,
     [READING]: (id, machine) => `${machine}/index.html#reading-${id}`,
@@ -576,19 +576,18 @@
       const under = [marked(index.texts[procedure.name], hits)];
       if (isSame) under.push([say("step", { number })]);
       under.push([machineNames(machines)]);
-      const anchor = `on.${index.things[machines[0]].id}.step-${number}`;
       return {
-        address: `${WHERE[PROCEDURE](procedure.id)}#${anchor}`,
+        address: `${WHERE[PROCEDURE](procedure.id, index.things[machines[0]].id)}#step-${number}`,
         first: marked(index.texts[index.steps.text[what]], hits),
         under,
       };
     }
     const machines = inOrder(what.machines, named);
-    // A procedure has one page for all its machines.
-    const isOfOne = kind === PROCEDURE && named.some((all) => all?.[machines[0]]);
     const shown = what.texts.slice(0, what.shown);
+    // A procedure of several machines has a page that leads to their sheets.
+    const isOfOne = kind === PROCEDURE && named.some((all) => all?.[machines[0]]);
     return {
-      address: addressOf(what) + (isOfOne ? `#on.${index.things[machines[0]].id}` : ""),
+      address: isOfOne ? WHERE[kind](what.id, index.things[machines[0]].id) : addressOf(what),
       first: marked(index.texts[what.name], hits),
       under: [
         ...(KINDS[kind] ? [[KINDS[kind]()]] : []),

@@ -74,13 +74,13 @@ test("every kind of thing is found, in its group, with its machine and its addre
   assert.deepEqual(title.marks, ["Governor", "linkage", "Governor"]);
   // Steps included from another procedure are found in that procedure only.
   const step = await has("draw the carburettor off", {
-    href: "procedure/governor-linkage.html#on.tarn-comfrey.step-24",
+    href: "tarn-comfrey/governor-linkage-shop-sheet.html#step-24",
     group: "Steps",
     first: "Keep the bowl level and draw the carburettor off",
   });
   assert.match(step.under, /^Governor linkage: free and reset · .*Tarn Comfrey generator/);
   await has("tighten manifold nuts", {
-    href: "procedure/governor-linkage.html#on.tarn-yarrow.step-36",
+    href: "tarn-yarrow/governor-linkage-shop-sheet.html#step-36",
     first: "Tighten the manifold nuts (2).",
   });
   await has("manifold gasket", { href: "tarn-yarrow/index.html#part-manifold-gasket", group: "Parts and readings" });
@@ -119,15 +119,15 @@ test("every result leads to an existing page and id", async () => {
   assert.deepEqual(lost, []);
 });
 
-test("a machine's name restricts the results, and leads to that machine's part of a page", async () => {
+test("a machine's name restricts the results, and leads to that machine's sheet", async () => {
   const page = await openFront();
   const [gasket] = await search(page, "yarrow manifold gasket");
   assert.equal(gasket.href, "tarn-yarrow/index.html#part-manifold-gasket");
   assert.ok((await search(page, "sedge gasket")).every(({ under }) => under.includes("Sedge")));
   const hrefs = (await search(page, "yarrow governor linkage")).map(({ href }) => href);
-  assert.ok(hrefs.includes("procedure/governor-linkage.html#on.tarn-yarrow"));
+  assert.ok(hrefs.includes("tarn-yarrow/governor-linkage-shop-sheet.html"));
   const nuts = await search(page, "yarrow undo both manifold nuts");
-  assert.match(nuts[0].href, /^procedure\/(float-height|governor-linkage).html#on\.tarn-yarrow\.step-\d+$/);
+  assert.match(nuts[0].href, /^tarn-yarrow\/(float-height|governor-linkage)-shop-sheet.html#step-\d+$/);
   // No step of this kind is done on the brush cutter.
   assert.deepEqual(await search(page, "bracken undo both manifold nuts"), []);
 });

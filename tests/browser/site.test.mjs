@@ -1,5 +1,5 @@
-// The site's pages in a real browser, opened from a disk and from a server: navigation, the choice of a machine on the
-// page of a procedure, and addresses of steps.
+// The site's pages in a real browser, opened from a disk and from a server: navigation, the sheets of a procedure's
+// machines, and addresses of steps.
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
@@ -24,12 +24,11 @@ async function follow(page, link) {
   await page.waitForURL((url) => url.href !== from);
 }
 
-const shown = (page) => page.locator(".on-machine:visible");
 const text = async (locator) => (await locator.innerText()).replace(/\s+/g, " ");
 const inSight = (locator) =>
   locator.evaluate((element) => {
     const box = element.getBoundingClientRect();
-    const bar = document.querySelector(".machines")?.getBoundingClientRect().bottom ?? 0;
+    const bar = document.querySelector(".here")?.getBoundingClientRect().bottom ?? 0;
     return box.top >= bar - 1 && box.top < innerHeight;
   });
 
@@ -40,103 +39,89 @@ for (const [how, at] of WAYS) {
       assert.match(await text(page.locator("h1")), /Tarn Yarrow tiller/);
       const row = page.locator(".entries-list li", { hasText: "Float bowl and main jet" });
       await row.getByRole("link", { name: "Float bowl and main jet" }).click();
-      assert.equal(new URL(page.url()).hash, "#on.tarn-yarrow");
-      await shown(page).getByRole("link", { name: "Bench checklist" }).click();
+      assert.match(page.url(), /tarn-yarrow\/float-bowl-shop-sheet.html$/);
+      await page.locator(".column").getByRole("link", { name: "Bench checklist" }).click();
       await page.waitForSelector("body.bench-checklist");
       await page.locator(".here").getByRole("link", { name: "Float bowl and main jet" }).click();
-      assert.equal(new URL(page.url()).hash, "#on.tarn-yarrow");
+      assert.match(page.url(), /tarn-yarrow\/float-bowl-shop-sheet.html$/);
       await page.locator(".home").click();
       assert.match(await text(page.locator("h1")), /Shop manual/);
     });
   });
 
-  test(`one machine is shown at a time, with its own values, ${how}`, async () => {
+  test(`a procedure's page leads to the sheet of each machine, and a sheet to the others, ${how}`, async () => {
     await withPage(at("procedure/float-bowl.html"), async (page) => {
       // No machine's values are shown before a machine is chosen.
-      assert.equal(await shown(page).count(), 0);
-      assert.match(await text(page.locator(".choose:visible")), /Choose the machine/);
-      await page.locator(".machines").getByRole("link", { name: "Tarn Yarrow tiller" }).click();
-      assert.equal(await shown(page).count(), 1);
-      assert.equal(await page.locator(".choose:visible").count(), 0);
-      const before = await text(shown(page));
+      assert.equal(await page.locator(".step, .value").count(), 0);
+      await page.locator("main").getByRole("link", { name: "Tarn Yarrow tiller" }).click();
+      assert.equal(await text(page.locator(".machine")), "Tarn Yarrow tiller");
+      const before = await text(page.locator("main"));
       await page.locator(".machines").getByRole("link", { name: "Tarn Comfrey generator" }).click();
-      assert.equal(await shown(page).count(), 1);
-      assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
-      assert.notEqual(await text(shown(page)), before);
-      assert.equal(new URL(page.url()).hash, "#on.tarn-comfrey");
+      await page.waitForURL(/tarn-comfrey\/float-bowl-shop-sheet.html/);
+      assert.equal(await text(page.locator(".machine")), "Tarn Comfrey generator");
+      assert.notEqual(await text(page.locator("main")), before);
       const current = page.locator(".machines [aria-current]");
       assert.equal(await current.count(), 1);
       assert.equal(await text(current), "Tarn Comfrey generator");
-      // The address includes the machine, so it can be shared.
-      await page.reload();
-      assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
-      assert.match(await page.title(), /^Tarn Comfrey generator · /);
+      assert.match(await page.title(), /Tarn Comfrey generator/);
       await page.goBack();
-      assert.equal(await text(shown(page).locator("h2")), "Tarn Yarrow tiller");
-      await page.goBack();
-      assert.equal(await shown(page).count(), 0);
+      assert.equal(await text(page.locator(".machine")), "Tarn Yarrow tiller");
     });
   });
 
   test(`an address leads to a step of a machine, ${how}`, async () => {
-    await withPage(at("procedure/float-bowl.html#on.tarn-sedge.step-24"), async (page) => {
-      assert.equal(await text(shown(page).locator("h2")), "Tarn Sedge water transfer pump");
-      const step = page.locator(`[id="on.tarn-sedge.step-24"]`);
+    await withPage(at("tarn-sedge/float-bowl-shop-sheet.html#step-24"), async (page) => {
+      assert.equal(await text(page.locator(".machine")), "Tarn Sedge water transfer pump");
+      const step = page.locator("#step-24");
       assert.match(await text(step), /^24/);
       assert.ok(await inSight(step));
     });
   });
 }
 
-test("changing the machine keeps the position at the same step", async () => {
-  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-yarrow.step-14"), async (page) => {
-    const same = await page.locator(`[id="on.tarn-yarrow.step-14"]`).getAttribute("data-same");
-    const top = await page.locator(`[id="on.tarn-yarrow.step-14"]`).evaluate((element) => element.getBoundingClientRect().top);
-    // By the mouse, because `click` would first scroll to the original position of the bar.
-    const box = await page.locator(".machines").getByRole("link", { name: "Tarn Sedge" }).boundingBox();
-    await page.mouse.click(box.x + box.width / 2, box.y + box.height / 2);
-    const there = page.locator(`.on-machine:visible [data-same="${same}"]`);
-    const after = await there.evaluate((element) => element.getBoundingClientRect().top);
-    assert.ok(Math.abs(after - top) < 2, `${top} and ${after}`);
+test("changing the machine leads to the same step", async () => {
+  await withPage(session.pages.address("tarn-yarrow/float-bowl-shop-sheet.html#step-14"), async (page) => {
+    const same = await page.locator("#step-14").getAttribute("data-same");
+    // A click would first scroll to the link.
+    await page.locator(".machines").getByRole("link", { name: "Tarn Sedge" }).evaluate((link) => link.click());
+    await page.waitForURL(/tarn-sedge\/float-bowl-shop-sheet.html#step-\d+$/);
+    const there = page.locator(`[data-same="${same}"]`);
+    assert.equal(`#${await there.getAttribute("id")}`, new URL(page.url()).hash);
+    assert.ok(await inSight(there));
+    await page.goBack();
+    assert.match(page.url(), /tarn-yarrow/);
+  });
+  // From the top of the page, it leads to the top.
+  await withPage(session.pages.address("tarn-yarrow/float-bowl-shop-sheet.html"), async (page) => {
+    await page.locator(".machines").getByRole("link", { name: "Tarn Sedge" }).click();
+    await page.waitForURL(/tarn-sedge\/float-bowl-shop-sheet.html$/);
   });
 });
 
-test("an unknown id of a machine shows that machine, and one of no machine shows none", async () => {
-  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-comfrey.step-999"), async (page) => {
-    assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
+test("a checklist leads to the checklists of the other machines", async () => {
+  await withPage(session.pages.address("tarn-yarrow/float-bowl-bench-checklist.html"), async (page) => {
+    await page.locator(".machines").getByRole("link", { name: "Tarn Sedge" }).click();
+    await page.waitForURL(/tarn-sedge\/float-bowl-bench-checklist.html$/);
   });
-  for (const lost of ["nope", "on.tarn-x9.step-4", "tarn-comfrey"]) {
-    await withPage(session.pages.address(`procedure/float-bowl.html#${lost}`), async (page) => {
-      assert.equal(await shown(page).count(), 0, lost);
-      assert.equal(await page.locator(".choose").isVisible(), true, lost);
+});
+
+test("a procedure of one machine has only its sheets", async () => {
+  assert.ok(!session.pages.list("procedure").includes("procedure/shaft-seal.html"));
+  await withPage(session.pages.address("index.html"), async (page) => {
+    await page.locator("main").getByRole("link", { name: "Shaft seal" }).first().click();
+    await page.waitForURL(/tarn-sedge\/shaft-seal-shop-sheet.html$/);
+    assert.equal(await page.locator(".machines").count(), 0);
+  });
+});
+
+test("a step that a machine does not have is not on its sheet", async () => {
+  const counts = [];
+  for (const machine of ["tarn-yarrow", "tarn-sedge", "tarn-comfrey"]) {
+    await withPage(session.pages.address(`${machine}/oil-change-shop-sheet.html`), async (page) => {
+      counts.push(await page.locator(".step").count());
     });
   }
-});
-
-test("the machine stays chosen after the skip link, a reload, and on the next page", async () => {
-  await withPage(session.pages.address("procedure/carburettor.html#on.tarn-comfrey"), async (page) => {
-    const isIt = async () => assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
-    await page.locator(".jump").focus();
-    await page.keyboard.press("Enter");
-    assert.equal(new URL(page.url()).hash, "#main");
-    await isIt();
-    await page.reload();
-    await isIt();
-    await page.locator(".next-page a").click();
-    await isIt();
-    await page.goBack();
-    await isIt();
-  });
-});
-
-test("a step that a machine does not have is not shown for it", async () => {
-  await withPage(session.pages.address("procedure/oil-change.html"), async (page) => {
-    const count = {};
-    for (const part of await page.locator(".on-machine").all()) {
-      count[await part.getAttribute("id")] = await part.locator(".step").count();
-    }
-    assert.ok(new Set(Object.values(count)).size > 1, JSON.stringify(count));
-  });
+  assert.ok(new Set(counts).size > 1, counts.join());
 });
 
 test("with the keyboard alone, a machine is chosen and the next page opened", async () => {
@@ -151,20 +136,19 @@ test("with the keyboard alone, a machine is chosen and the next page opened", as
     };
     await press((focusedText) => focusedText === "Tarn Comfrey generator");
     await page.keyboard.press("Enter");
-    assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
-    await page.keyboard.press("Shift+Tab");
-    await page.keyboard.press("Enter");
-    assert.equal(await text(page.locator(".machine-said")), "Tarn Sedge water transfer pump");
+    await page.waitForURL(/tarn-comfrey\/float-bowl/);
     const next = await text(page.locator(".next-page a"));
     await press((focusedText) => focusedText === next);
     await page.keyboard.press("Enter");
-    await page.waitForLoadState();
+    await page.waitForURL((url) => !url.href.includes("float-bowl"));
     assert.equal(await text(page.locator("h1")), next);
+    assert.match(page.url(), /tarn-comfrey/);
   });
 });
 
-test("previous and next lead through every procedure and back", async () => {
-  await withPage(session.pages.address("procedure/leak-check.html"), async (page) => {
+test("previous and next lead through every sheet of a machine and back", async () => {
+  await withPage(session.pages.address("tarn-yarrow/leak-check-shop-sheet.html"), async (page) => {
+    while (await page.locator(".previous a").count()) await follow(page, page.locator(".previous a"));
     const seen = [];
     while (true) {
       seen.push(await text(page.locator("h1")));
@@ -172,7 +156,8 @@ test("previous and next lead through every procedure and back", async () => {
       if ((await next.count()) === 0) break;
       await follow(page, next);
     }
-    assert.equal(seen.length, session.pages.list("procedure").length);
+    const sheets = session.pages.list("tarn-yarrow").filter((name) => name.endsWith("-shop-sheet.html"));
+    assert.equal(seen.length, sheets.length);
     assert.equal(new Set(seen).size, seen.length);
     for (const title of seen.slice(0, -1).reverse()) {
       await follow(page, page.locator(".previous a"));
@@ -181,22 +166,12 @@ test("previous and next lead through every procedure and back", async () => {
   });
 });
 
-test("without the script, all machines are shown one below the other", async () => {
-  const page = await session.open(session.pages.address("procedure/float-bowl.html"), { javaScriptEnabled: false });
-  assert.deepEqual(await shown(page).locator("h2").allInnerTexts(), [
-    "Tarn Yarrow tiller",
-    "Tarn Sedge water transfer pump",
-    "Tarn Comfrey generator",
-  ]);
-});
-
-test("on paper, only the chosen machine is printed, without the machine bar", async () => {
-  await withPage(session.pages.address("procedure/float-bowl.html#on.tarn-comfrey"), async (page) => {
-    await page.emulateMedia({ media: "print" });
-    assert.equal(await shown(page).count(), 1);
-    assert.equal(await page.locator(".machines").isVisible(), false);
-    assert.equal(await text(shown(page).locator("h2")), "Tarn Comfrey generator");
-  });
+test("without scripts, the links to other machines lead to their sheets", async () => {
+  const address = session.pages.address("tarn-yarrow/float-bowl-shop-sheet.html");
+  const page = await session.open(address, { javaScriptEnabled: false });
+  await follow(page, page.locator(".machines").getByRole("link", { name: "Tarn Sedge" }));
+  assert.equal(await text(page.locator(".machine")), "Tarn Sedge water transfer pump");
+  assert.ok((await page.locator(".step").count()) > 10);
 });
 
 test("colours follow the system until the reader chooses, and the choice is kept", async () => {
@@ -239,7 +214,7 @@ test("on a narrow screen, the side column opens from the menu and closes with Es
 });
 
 test("no page is wider than the screen of a phone", async () => {
-  for (const path of ["index.html", "tarn-yarrow/index.html", "procedure/float-bowl.html", "glossary.html"]) {
+  for (const path of ["index.html", "tarn-yarrow/index.html", "procedure/float-bowl.html", "tarn-yarrow/float-bowl-shop-sheet.html", "glossary.html"]) {
     await withPage(
       session.pages.address(path),
       async (page) => {

@@ -31,7 +31,9 @@ fn generated_pages(
     }
     for rehearsed in &checked.jobs {
         let job = JobId::new(&rehearsed.job.machine.id, &rehearsed.job.procedure.id);
-        pages.insert(PageId::Procedure(job.procedure.clone()));
+        if rehearsed.job.procedure.machines.len() > 1 {
+            pages.insert(PageId::Procedure(job.procedure.clone()));
+        }
         pages.extend(SheetKind::OF_JOB.map(|kind| PageId::JobSheet(kind, job.clone())));
     }
     pages.extend(checked.faults.iter().map(|rehearsed| {
@@ -103,13 +105,10 @@ fn documents(
     };
     let order = site.procedures();
     let mut pages = vec![site::front(&site)];
-    for (index, jobs) in order.iter().enumerate() {
-        let own: Vec<&JobDocument<'_, '_>> = jobs
-            .iter()
-            .map(|job| &documents[&JobId::new(&job.machine.id, &job.procedure.id)])
-            .collect();
-        pages.push(site::procedure(&site, &order, index, &own));
-    }
+    pages.extend(order.procedures.iter().filter_map(|jobs| {
+        let first = JobId::new(&jobs[0].machine.id, &jobs[0].procedure.id);
+        site::procedure(&site, jobs, &documents[&first])
+    }));
     let machines = sources.shop.machines.values();
     pages.extend(machines.filter_map(|machine| site::machine(&site, machine)));
     pages.extend(site::cautions(&site));
@@ -214,51 +213,31 @@ fn every_link_target_resolves_in_each_medium() {
     assert!(in_manual > 100, "{in_manual} links");
 }
 
-/// Both are views of the same document.
+/// A procedure of one machine has only its sheets.
 #[test]
-fn a_procedure_page_has_the_steps_of_the_shop_sheet() {
+fn a_procedure_of_several_machines_has_a_page_that_leads_to_each() {
     let sources = demo();
     let checked = crate::check_all(&sources);
     let edition = Edition::first(&sources.shop);
     let output = OutputContext::new(&sources.tree, &edition, generated_pages(&sources, &checked));
-    let (sheets, pages) = documents(&sources, &checked, &output);
-    let steps = |blocks: &[crate::page::Block]| {
-        let mut texts = Vec::new();
-        collect_steps(blocks, &mut texts);
-        texts
-    };
-    let mut compared = 0;
+    let (_, pages) = documents(&sources, &checked, &output);
+    let mut led_to = BTreeSet::new();
     for page in &pages {
-        let PageId::Procedure(procedure) = &page.head.page else {
+        let PageId::Procedure(_) = &page.head.page else {
             continue;
         };
-        for part in &page.parts {
-            let SitePart::OnMachine {
-                machine, blocks, ..
-            } = part
-            else {
-                continue;
-            };
-            let job = JobId::new(machine, procedure);
-            let id = PageId::JobSheet(SheetKind::ShopSheet, job);
-            let sheet = sheets.iter().find(|sheet| sheet.page == id).unwrap();
-            assert_eq!(steps(blocks), steps(&sheet.blocks), "{id}");
-            compared += 1;
-        }
+        let links = page.parts.iter().flat_map(|part| match part {
+            SitePart::Links { entries, .. } => entries.as_slice(),
+            SitePart::Blocks { .. } => &[],
+        });
+        led_to.extend(links.map(|entry| entry.link.target.to_string()));
     }
-    assert_eq!(compared, checked.jobs.len());
-}
-
-fn collect_steps(blocks: &[crate::page::Block], texts: &mut Vec<(u32, String)>) {
-    use crate::page::Block;
-    for block in blocks {
-        match block {
-            Block::Section(section) => collect_steps(&section.blocks, texts),
-            Block::Steps { steps } => texts.extend(steps.iter().map(|step| {
-                let text = serde_json::to_string(&step.content.text).unwrap();
-                (step.number, text)
-            })),
-            _ => {}
-        }
-    }
+    let jobs = checked.jobs.iter().map(|rehearsed| &rehearsed.job);
+    let of_several = jobs.filter(|job| job.procedure.machines.len() > 1);
+    let of_several = of_several.map(|job| {
+        let id = JobId::new(&job.machine.id, &job.procedure.id);
+        LinkTarget::Job(id).to_string()
+    });
+    assert_eq!(led_to, of_several.collect());
+    assert!(led_to.len() < checked.jobs.len());
 }

@@ -71,19 +71,15 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
     let machine = || "tiller".to_owned();
     for (target, address) in [
         (LinkTarget::Page(PageId::Front), "../index.html"),
-        (LinkTarget::Job(bowl()), "../procedure/bowl.html#on.tiller"),
+        (LinkTarget::Job(bowl()), "../tiller/bowl-shop-sheet.html"),
         (
             LinkTarget::Step {
                 job: bowl(),
                 step: 4,
             },
-            "../procedure/bowl.html#on.tiller.step-4",
+            "../tiller/bowl-shop-sheet.html#step-4",
         ),
         (LinkTarget::procedure("bowl"), "../procedure/bowl.html"),
-        (
-            LinkTarget::procedure_on("bowl", "tiller"),
-            "../procedure/bowl.html#on.tiller",
-        ),
         (LinkTarget::fault(bowl()), "../tiller/bowl-fault-table.html"),
         (LinkTarget::System(id()), "../index.html#system-x"),
         (
@@ -144,7 +140,6 @@ fn link_to_a_job_keeps_the_kind_of_sheet() {
         let address = address_from(&sheet(kind, "other"), &target, &output);
         assert_eq!(address, format!("../tiller/bowl-{}.html", kind.name()));
     }
-    // The run does not make the procedure's page, so the link goes to the shop sheet.
     let address = address_from(&sheet(SheetKind::FaultTable, "dry"), &target, &output);
     assert_eq!(address, "../tiller/bowl-shop-sheet.html");
     let step = LinkTarget::Step {

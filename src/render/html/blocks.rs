@@ -6,7 +6,7 @@ use super::pieces::{Piece, PieceContent};
 use super::place::{PieceAddresses, Place};
 use crate::page::{Block, SheetSection, SheetStep, SheetStepContent};
 use crate::render::RenderError;
-use crate::render::address::{Addresses, anchor_prefix, machine_anchor, step_anchor, stop_anchor};
+use crate::render::address::{Addresses, step_anchor, stop_anchor};
 use crate::site::SitePart;
 use std::borrow::Cow;
 use tera::value::Key;
@@ -26,38 +26,20 @@ impl Html {
         part: &SitePart,
         addresses: &Addresses,
     ) -> Result<Value, RenderError> {
-        let place = |prefix| Place {
+        let place = Place {
             kind: "site",
-            prefix,
             addresses,
         };
         Ok(match part {
             SitePart::Blocks { blocks } => map(vec![
                 ("part", "blocks".into()),
-                ("blocks", self.blocks(blocks, place(""))?),
+                ("blocks", self.blocks(blocks, place)?),
             ]),
             SitePart::Links { id, title, entries } => map(vec![
                 ("part", "links".into()),
                 ("anchor", id.to_string().into()),
                 ("title", title.as_str().into()),
                 ("entries", self.value(entries)?),
-            ]),
-            SitePart::OnMachine {
-                machine,
-                name,
-                facts,
-                links,
-                blocks,
-            } => map(vec![
-                ("part", "on-machine".into()),
-                ("anchor", machine_anchor(machine).into()),
-                ("name", name.as_str().into()),
-                ("facts", self.value(facts)?),
-                ("links", self.value(links)?),
-                (
-                    "blocks",
-                    self.blocks(blocks, place(&anchor_prefix(machine)))?,
-                ),
             ]),
         })
     }
@@ -75,7 +57,7 @@ impl Html {
                     blocks,
                 }) => map(vec![
                     ("block", "section".into()),
-                    ("anchor", format!("{}{id}", place.prefix).into()),
+                    ("anchor", id.to_string().into()),
                     ("title", title.as_str().into()),
                     ("from", from.as_deref().into()),
                     ("blocks", self.blocks(blocks, place)?),
@@ -94,7 +76,7 @@ impl Html {
                     component: "block",
                     kind: place.kind,
                     anchor: match block {
-                        Block::Stop(stop) => Cow::Owned(stop_anchor(place.prefix, stop.number)),
+                        Block::Stop(stop) => Cow::Owned(stop_anchor(stop.number)),
                         _ => Cow::Borrowed(""),
                     },
                     addresses: PieceAddresses::of_block(block, place),
@@ -112,7 +94,7 @@ impl Html {
                 _ => "step",
             },
             kind: place.kind,
-            anchor: Cow::Owned(step_anchor(place.prefix, step.number)),
+            anchor: Cow::Owned(step_anchor(step.number)),
             addresses: PieceAddresses::of_content(&step.content, place),
             content: PieceContent::Step(step),
         })

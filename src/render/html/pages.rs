@@ -16,6 +16,7 @@ struct SheetPage<'a> {
     sheet: WithoutBody<'a>,
     shop: &'a str,
     nav: &'a Nav,
+    search: Search<'a>,
     language: &'a str,
     /// The input of the scripts of sheets that are filled in, as JSON. None on other sheets, which have no script.
     live: Option<String>,
@@ -89,9 +90,7 @@ impl Html {
             .for_each(|link| addresses.link_with_pdf(&link.target));
         for part in &page.parts {
             match part {
-                SitePart::Blocks { blocks } | SitePart::OnMachine { blocks, .. } => {
-                    add_blocks(&mut addresses, blocks);
-                }
+                SitePart::Blocks { blocks } => add_blocks(&mut addresses, blocks),
                 SitePart::Links { .. } => {}
             }
         }
@@ -112,7 +111,6 @@ impl Html {
     ) -> Result<String, RenderError> {
         let place = Place {
             kind: sheet.kind.name(),
-            prefix: "",
             addresses,
         };
         let blocks = self.blocks(&sheet.blocks, place)?;
@@ -126,6 +124,7 @@ impl Html {
                 },
                 shop: &sheet.head.shop,
                 nav,
+                search: self.search(addresses),
                 language: &sheet.head.language,
                 live: live(sheet, addresses),
             },
@@ -142,8 +141,7 @@ impl Html {
         Ok(page)
     }
 
-    /// Renders a page of the site. `prefix` is the path prefix of its language. `addresses` come from
-    /// [`Html::addresses_of_page`].
+    /// Renders a page of the site. `addresses` come from [`Html::addresses_of_page`].
     ///
     /// # Errors
     ///
@@ -151,7 +149,6 @@ impl Html {
     pub(crate) fn page(
         &self,
         page: &SitePage,
-        prefix: &str,
         addresses: &Addresses,
     ) -> Result<String, RenderError> {
         let parts = page.parts.iter().map(|part| self.part(part, addresses));
@@ -163,14 +160,18 @@ impl Html {
                 page: &page.head,
                 shop: &page.head.shop,
                 nav: &page.head.nav,
-                search: Search {
-                    prefix,
-                    words: &self.search_words,
-                },
+                search: self.search(addresses),
                 language: &page.head.language,
             },
             addresses,
         )
+    }
+
+    fn search<'a>(&'a self, addresses: &'a Addresses) -> Search<'a> {
+        Search {
+            prefix: &addresses.prefix,
+            words: &self.search_words,
+        }
     }
 }
 

@@ -1,8 +1,8 @@
 //! A cache of the rendered pieces of pages.
 //!
 //! Most of a page's content also is on other pages of the same language: the jobs of a machine begin
-//! with the same steps that make it safe, and a step is on its sheet, its checklist and its procedure's
-//! page. So each piece is rendered once. The cache key is a [`Piece`], which has everything that the
+//! with the same steps that make it safe, and a step is on its sheet and its checklist. So each piece
+//! is rendered once. The cache key is a [`Piece`], which has everything that the
 //! markup depends on.
 
 use super::place::PieceAddresses;

@@ -5,13 +5,11 @@ use crate::render::address::{Addresses, entry_anchor, figure_anchor};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// The page that blocks are rendered for, and their part of it.
+/// The page that blocks are rendered for.
 #[derive(Clone, Copy)]
 pub(super) struct Place<'p> {
     /// The kind of page. The layout of a piece can depend on it.
     pub(super) kind: &'static str,
-    /// The prefix of anchors: empty, or an [`anchor_prefix`](crate::render::address::anchor_prefix).
-    pub(super) prefix: &'p str,
     pub(super) addresses: &'p Addresses,
 }
 
@@ -84,7 +82,7 @@ fn add_figure(figures: &mut BTreeMap<String, PlacedFigure>, figure: &Figure, pla
     let address = place.addresses.figures.get(&figure.id.0).cloned();
     let placed = PlacedFigure {
         address: address.unwrap_or_default(),
-        anchor: figure_anchor(place.prefix, figure.number),
+        anchor: figure_anchor(figure.number),
     };
     figures.insert(figure.id.0.clone(), placed);
 }

@@ -100,7 +100,6 @@ pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -
         ("checklist_style", "css", text("checklist.css").to_owned()),
         ("checklist_words", "js", live_words),
         ("open_jobs", "js", text("open_jobs.js").to_owned()),
-        ("machines", "js", text("machines.js").to_owned()),
         ("search", "js", text("search.js").to_owned()),
     ]
     .map(|(name, extension, text)| {

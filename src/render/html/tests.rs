@@ -29,7 +29,7 @@ fn sheet(html: &Html, sheet: &Sheet, has_pdfs: bool) -> String {
 fn site_page(html: &Html, page: &SitePage, output: &OutputContext) -> String {
     let paths = Paths::new(output, None);
     let addresses = Html::addresses_of_page(paths, page, &|path| path.ends_with("-shop-sheet"));
-    html.page(page, &paths.prefix(), &addresses)
+    html.page(page, &addresses)
         .expect("a rendered page")
 }
 
@@ -186,13 +186,12 @@ fn page_loads_files_of_the_output_folder_only() {
     let page = sheet(&html(), &sample::checklist(), true);
     let files = shared_files(&Look::default(), None, Words::english());
     for SharedFile { name, path, text } in &files {
-        // Only pages of the site have the scripts for machines, open jobs and the search. The drawings of icons are in the
-        // style sheet itself.
+        // This sheet was made alone, so it has no search and no open jobs. The drawings of icons are in the style sheet itself.
         let text = text.replace(
             "url(\"data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg'",
             "",
         );
-        let count = usize::from(!["machines", "open_jobs", "search"].contains(name));
+        let count = usize::from(!["open_jobs", "search"].contains(name));
         let references = page.matches(&format!("=\"../{path}\"")).count();
         assert_eq!(references, count, "{path}");
         assert!(text.contains(MARK));
@@ -325,7 +324,7 @@ fn scripts_make_no_requests_and_write_no_markup() {
             assert!(!script.contains(banned), "{path} has {banned}");
         }
     }
-    assert_eq!(count, 6);
+    assert_eq!(count, 5);
 }
 
 /// The cache must not change a page, in whatever order the pages are rendered.

@@ -69,11 +69,7 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
                     ],
                 }],
             },
-            SitePart::OnMachine {
-                machine: "tarn-yarrow".to_owned(),
-                name: text("Tarn Yarrow tiller"),
-                facts: Vec::new(),
-                links: Vec::new(),
+            SitePart::Blocks {
                 blocks: vec![Block::Text {
                     runs: vec![TextRun::text(text("Free the linkage."))],
                 }],
