@@ -129,6 +129,7 @@ pub fn read(world: &dyn World) -> Sources {
     findings.extend(procedure_findings);
     let written = procedures.iter().chain(&faults);
     procedure::report_broken_figures(&tree, &written, &mut findings);
+    procedure::report_missing_pictures(&tree, &shop, &mut findings);
     Sources {
         tree,
         shop,

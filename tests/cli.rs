@@ -69,11 +69,14 @@ fn publish_makes_each_sheet_as_html_and_pdf_and_a_front_page() {
         assert!(html.contains("Cover: clean"), "{html}");
         assert!(html.contains(mark), "{html}");
     }
-    let index = fs::read_to_string(output.join("index.html")).unwrap();
-    assert!(index.contains("hand-pump/cover-shop-sheet.html"), "{index}");
+    let system = fs::read_to_string(output.join("system/air.html")).unwrap();
+    assert!(
+        system.contains("../hand-pump/cover-shop-sheet.html"),
+        "{system}"
+    );
     let machine = fs::read_to_string(output.join("hand-pump/index.html")).unwrap();
     assert!(
-        machine.contains("hand-pump/cover-shop-sheet.pdf"),
+        machine.contains("href=\"cover-shop-sheet.pdf\""),
         "{machine}"
     );
 }
@@ -1117,7 +1120,7 @@ fn preview_serves_until_a_signal_and_removes_its_files() {
             "{}",
             running.stdout
         );
-        assert!(running.get("/").contains("hand-pump/cover-shop-sheet.html"));
+        assert!(running.get("/").contains("hand-pump/index.html"));
         let temporary = folder.path().join("temporary");
         assert_eq!(fs::read_dir(&temporary).unwrap().count(), 1);
         let (stderr, status) = running.end(signal);

@@ -86,6 +86,9 @@ impl SheetKind {
 /// The lists of a shop's records, in the order in which the front page links to them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(crate) enum ListKind {
+    Machines,
+    /// The fault tables, each with its machines.
+    Symptoms,
     Cautions,
     Tools,
     Supplies,
@@ -96,7 +99,9 @@ pub(crate) enum ListKind {
 }
 
 impl ListKind {
-    pub(crate) const ALL: [ListKind; 5] = [
+    pub(crate) const ALL: [ListKind; 7] = [
+        ListKind::Machines,
+        ListKind::Symptoms,
         ListKind::Cautions,
         ListKind::Tools,
         ListKind::Supplies,
@@ -108,6 +113,8 @@ impl ListKind {
     #[must_use]
     pub(crate) fn title_key(self) -> &'static str {
         match self {
+            ListKind::Machines => "machines",
+            ListKind::Symptoms => "list-symptoms",
             ListKind::Cautions => "list-cautions",
             ListKind::Tools => "list-tools",
             ListKind::Supplies => "list-supplies",
@@ -120,6 +127,8 @@ impl ListKind {
     #[must_use]
     pub(crate) fn name(self) -> &'static str {
         match self {
+            ListKind::Machines => "machines",
+            ListKind::Symptoms => "symptoms",
             ListKind::Cautions => "cautions",
             ListKind::Tools => "tools",
             ListKind::Supplies => "supplies",
@@ -156,6 +165,17 @@ impl fmt::Display for JobId {
 pub(crate) enum PageId {
     Front,
     Machine(String),
+    /// Where the parts and readings of a machine are used.
+    MachineParts(String),
+    /// The jobs of a system on a machine, if the machine has too many jobs for one page.
+    MachineSystem {
+        /// Its id.
+        machine: String,
+        /// Its folder.
+        system: String,
+    },
+    /// The procedures of a system, by its folder.
+    System(String),
     /// The page of a procedure that several machines have, which leads to its sheets. A procedure of
     /// one machine has only the sheets.
     Procedure(String),
@@ -209,6 +229,11 @@ impl fmt::Display for PageId {
         match self {
             PageId::Front => f.write_str("front"),
             PageId::Machine(machine) => write!(f, "machine:{machine}"),
+            PageId::MachineParts(machine) => write!(f, "parts:{machine}"),
+            PageId::MachineSystem { machine, system } => {
+                write!(f, "system-on:{machine}:{system}")
+            }
+            PageId::System(system) => write!(f, "system-page:{system}"),
             PageId::Procedure(procedure) => write!(f, "procedure:{procedure}"),
             PageId::List(list) => write!(f, "list:{}", list.name()),
             PageId::JobSheet(kind, job) => write!(f, "{}:{job}", kind.name()),

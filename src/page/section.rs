@@ -14,6 +14,8 @@ pub(crate) enum SectionId {
     System(String),
     /// By its id.
     Machine(String),
+    /// A fault table, by its id.
+    Fault(String),
 }
 
 /// Unique among the sections of a page.
@@ -24,6 +26,7 @@ impl fmt::Display for SectionId {
             SectionId::Steps(number) => write!(f, "section-{number}"),
             SectionId::System(folder) => write!(f, "system-{}", anchor(folder)),
             SectionId::Machine(machine) => f.write_str(machine),
+            SectionId::Fault(fault) => write!(f, "fault-{fault}"),
         }
     }
 }
@@ -58,13 +61,15 @@ topics! {
     Cautions "term-caution" "Messages with the word CAUTION.",
     Cures "cures" "The fault tables that lead to a job.",
     Dangers "term-danger" "Messages with the word DANGER.",
+    Details "details" "More about a machine.",
     Due "due" "What is due on a machine.",
-    Faults "faults" "A machine's fault tables.",
+    Faults "what-does-it-do" "Fault tables, by symptom.",
     Fluids "fluids" "Fluids that are filled in.",
     Guards "guards" "What a machine's energies, fluids and conditions guard.",
     Kit "kit" "Parts and supplies to pull.",
     LeftOnPurpose "left-on-purpose" "What a job leaves undone on purpose.",
     LeftOpen "left-open" "As [`Topic::LeftOnPurpose`], when a part stays off or loose.",
+    Lists "lists" "The lists.",
     Machines "machines" "The machines.",
     MakeSafe "make-safe" "How energies are isolated, proved and restored.",
     Notices "term-notice" "Messages with the word NOTICE.",
@@ -77,8 +82,10 @@ topics! {
     SignOff "sign-off" "Lines to sign.",
     States "states" "The machine's state at each stop.",
     Supplies "supplies" "Where supplies are used.",
+    Systems "systems" "The systems.",
     Tools "tools" "Tools.",
     Torques "torques" "Torques.",
+    Values "values" "The values of a machine that are looked up most.",
     UsesOfCautions "kind-caution-sheet" "Where cautions apply.",
     Warnings "term-warning" "Messages with the word WARNING.",
     Wear "wear" "Limits of wear.",

@@ -6,7 +6,7 @@ use super::{
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::prose::{self, ActionLink, Image, Inline, ProseBlock, Verb};
 use crate::record::{Id, Keys};
-use crate::shop::{Machine, MachineId};
+use crate::shop::{Machine, MachineId, Shop};
 use crate::tree::{FigureFile, SourceKind, Tree};
 
 /// The names that Markdown sources can use, taken from the paths of a tree's files.
@@ -147,6 +147,28 @@ pub(crate) fn report_broken_figures<'p>(
             Some((span, _)) => finding.primary(*span, ""),
             None => finding,
         });
+    }
+}
+
+/// Reports the pictures of machines that the tree does not have.
+pub(crate) fn report_missing_pictures(tree: &Tree, shop: &Shop, findings: &mut Findings) {
+    for machine in shop.machines.values() {
+        let Some(picture) = &machine.picture else {
+            continue;
+        };
+        let mut paths = tree.figures.iter().map(|figure| figure.path.as_str());
+        if paths.clone().any(|path| path == picture.value) {
+            continue;
+        }
+        let message = format!("there is no figure `{}`", picture.value);
+        findings.push(
+            Finding::new(&rules::MISSING_FIGURE, message)
+                .primary(picture.span, "")
+                .suggest(
+                    nearest(&picture.value, paths.by_ref()),
+                    "name a file of the folder `figures`: `picture = \"figures/pump.svg\"`",
+                ),
+        );
     }
 }
 

@@ -414,7 +414,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Add the file, or correct the path. The path is relative to the procedure's folder.
+    /// Add the file, or correct the path. The path is relative to the procedure's folder. That of a machine's
+    /// `picture` begins with `figures/`.
     "missing-figure", Names, Error => pub(super) MISSING_FIGURE
 }
 

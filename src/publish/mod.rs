@@ -89,7 +89,7 @@ pub(crate) fn publish(
         jobs: &checked.jobs,
         selection,
         pages: pages(sources, &checked.jobs, &faults, selection),
-        figures: figures(&checked.jobs, &faults, selection),
+        figures: figures(sources, &checked.jobs, &faults, selection),
         is_whole: selection.is_whole(),
     };
     let published = run.deliver(outlet, |publishers| {

@@ -101,13 +101,21 @@ impl Publisher<'_, '_> {
             faults: &faults,
             output: self.output,
         };
+        let order = site.procedures();
         let machines: Vec<_> = self.sources.shop.machines.values().collect();
-        let pages = machines
+        machines.par_iter().try_for_each(|machine| {
+            let pages = site::machine(&site, &order, machine).into_iter();
+            let mut pages = pages.chain(site::machine_details(&site, &order, machine));
+            pages.try_for_each(|page| self.publish_page(&page))
+        })?;
+        self.publish_page(&site::front(&site, &order))?;
+        let systems = site::systems_pages(&site);
+        systems
             .par_iter()
-            .filter_map(|machine| site::machine(&site, machine));
-        pages.try_for_each(|page| self.publish_page(&page))?;
-        self.publish_page(&site::front(&site))?;
+            .try_for_each(|page| self.publish_page(page))?;
         let lists = [
+            site::machines(&site, &order),
+            site::symptoms(&site),
             site::cautions(&site),
             site::tools(&site),
             site::supplies(&site),

@@ -5,8 +5,10 @@ use super::Selection;
 use crate::job::Job;
 use crate::page::{Edition, JobId, ListKind, OutputContext, PageId, SheetKind};
 use crate::sheet::{self, Summary};
+use crate::shop::Shop;
+use crate::site::MAX_JOBS_LISTED;
 use crate::{Rehearsed, Sources};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Every page that the run makes.
 pub(super) fn pages(
@@ -54,6 +56,11 @@ pub(super) fn pages(
     if selection.is_whole() {
         pages.insert(PageId::Front);
         pages.extend(machines.iter().map(|id| PageId::Machine((*id).to_owned())));
+        pages.extend(
+            jobs.iter()
+                .map(|job| PageId::System(job.procedure.system.clone())),
+        );
+        pages.extend(details_of_machines(&sources.shop, jobs, &machines));
         // Jobs are in order of procedure.
         pages.extend(
             jobs.windows(2)
@@ -62,6 +69,8 @@ pub(super) fn pages(
         );
         let shop = &sources.shop;
         let is_empty = |list: &ListKind| match list {
+            ListKind::Machines => machines.is_empty(),
+            ListKind::Symptoms => faults.is_empty(),
             ListKind::Cautions => shop.cautions.is_empty(),
             ListKind::Tools => shop.tools.is_empty(),
             ListKind::Supplies => shop.supplies.is_empty(),
@@ -78,6 +87,33 @@ pub(super) fn pages(
     pages
 }
 
+/// The pages of machines with what is too long for their own page.
+fn details_of_machines(
+    shop: &Shop,
+    jobs: &[Summary<'_>],
+    machines: &BTreeSet<&str>,
+) -> BTreeSet<PageId> {
+    let of_shop = shop.machines.values();
+    let of_shop = of_shop.filter(|machine| machines.contains(machine.id.as_str()));
+    let with_parts =
+        of_shop.filter(|machine| !machine.parts.is_empty() || !machine.readings.is_empty());
+    let with_parts = with_parts.map(|machine| PageId::MachineParts(machine.id.clone()));
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for job in jobs {
+        *counts.entry(&job.machine.id).or_default() += 1;
+    }
+    let has_many =
+        |job: &&Summary<'_>| counts.get(job.machine.id.as_str()) > Some(&MAX_JOBS_LISTED);
+    let systems = jobs
+        .iter()
+        .filter(has_many)
+        .map(|job| PageId::MachineSystem {
+            machine: job.machine.id.clone(),
+            system: job.procedure.system.clone(),
+        });
+    with_parts.chain(systems).collect()
+}
+
 pub(super) fn summary_id(job: &Summary<'_>) -> JobId {
     JobId::new(&job.machine.id, &job.procedure.id)
 }
@@ -92,8 +128,10 @@ pub(super) fn fault_page(fault: &Rehearsed<'_>) -> PageId {
     )
 }
 
-/// The paths in the tree of all figures on the selected sheets.
+/// The paths in the tree of all figures on the selected sheets, and of the machines' pictures if all pages
+/// are selected.
 pub(super) fn figures<'r>(
+    sources: &'r Sources,
     jobs: &'r [Summary<'_>],
     faults: &[&'r Rehearsed<'_>],
     selection: &Selection,
@@ -106,6 +144,11 @@ pub(super) fn figures<'r>(
     if kinds.contains(&SheetKind::FaultTable) {
         let figures = faults.iter().flat_map(|fault| fault.job.figures.values());
         used.extend(figures.copied());
+    }
+    if selection.is_whole() {
+        let machines = sources.shop.machines.values();
+        let pictures = machines.filter_map(|machine| machine.picture.as_ref());
+        used.extend(pictures.map(|picture| picture.value.as_str()));
     }
     used
 }

@@ -6,9 +6,8 @@
 //! resolves it.
 
 use crate::cache::Fingerprint;
-use crate::page::{
-    Figure, JobId, LinkTarget, ListKind, OutputContext, PageId, SectionId, SheetKind,
-};
+use crate::page::text::anchor;
+use crate::page::{Figure, JobId, LinkTarget, ListKind, OutputContext, PageId, SheetKind};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -88,12 +87,9 @@ impl<'o> Paths<'o> {
                 }
                 _ => at(PageId::shop_sheet(job.clone()), step_anchor(*step)),
             },
-            LinkTarget::System(folder) => {
-                let section = SectionId::System(folder.clone());
-                at(PageId::Front, section.to_string())
-            }
+            LinkTarget::System(folder) => whole(PageId::System(folder.clone())),
             LinkTarget::Part { machine, .. } | LinkTarget::Reading { machine, .. } => {
-                at(PageId::Machine(machine.clone()), entry_anchor(target)?)
+                at(PageId::MachineParts(machine.clone()), entry_anchor(target)?)
             }
             LinkTarget::Tool(_) => at(PageId::List(ListKind::Tools), entry_anchor(target)?),
             LinkTarget::Supply(_) => at(PageId::List(ListKind::Supplies), entry_anchor(target)?),
@@ -119,8 +115,8 @@ pub(crate) struct Addresses {
     pub(crate) path: String,
     /// The relative path from the page to the output's root: empty, or `../` repeated.
     pub(crate) up: String,
-    /// The path prefix of the page's language: see [`Paths::prefix`].
-    pub(crate) prefix: String,
+    /// The relative path from the page to the folder of its language, if there is a search index in it.
+    pub(crate) search_root: Option<String>,
     /// The page's URL, if the shop declares a base URL.
     pub(crate) web: Option<String>,
     /// The address of the page's PDF, if it has one.
@@ -160,12 +156,14 @@ impl<'o, 'p> AddressesBuilder<'o, 'p> {
             let path = paths.path_in(&language.tag, page);
             (language.tag.clone(), format!("{up}{}.html", url(&path)))
         });
+        // A run that does not make the front page does not make the search index either.
+        let has_search = paths.output.includes(&PageId::Front);
         let addresses = Addresses {
             web: paths.web_address(page),
             pdf: has_pdf(&path).then(|| format!("{up}{}.pdf", url(&path))),
             languages: languages.collect(),
             offline: paths.output.includes(&PageId::Front),
-            prefix: paths.prefix(),
+            search_root: has_search.then(|| format!("{up}{}", url(&paths.prefix()))),
             path,
             up,
             links: BTreeMap::new(),
@@ -196,12 +194,23 @@ impl<'o, 'p> AddressesBuilder<'o, 'p> {
             if page == *self.page && !fragment.is_empty() {
                 return fragment;
             }
-            let path = url(&self.paths.path(&page));
-            format!("{}{path}.html{fragment}", self.addresses.up)
+            self.relative(&page, &format!(".html{fragment}"))
         });
         self.addresses
             .links
             .insert(name, address.unwrap_or_default());
+    }
+
+    /// The relative address of a page, with an ending. Most links of a sheet lead to its own folder.
+    fn relative(&self, page: &PageId, ending: &str) -> String {
+        let path = self.paths.path(page);
+        let own = self.addresses.path.rsplit_once('/');
+        match (own, path.rsplit_once('/')) {
+            (Some((folder, _)), Some((same, name))) if folder == same => {
+                format!("{}{ending}", url(name))
+            }
+            _ => format!("{}{}{ending}", self.addresses.up, url(&path)),
+        }
     }
 
     /// Adds the address of a target and of its PDF, if it has one.
@@ -210,7 +219,7 @@ impl<'o, 'p> AddressesBuilder<'o, 'p> {
         if let LinkTarget::Page(page) = target {
             let path = self.paths.path(page);
             if (self.has_pdf)(&path) {
-                let address = format!("{}{}.pdf", self.addresses.up, url(&path));
+                let address = self.relative(page, ".pdf");
                 self.addresses.pdfs.insert(target.to_string(), address);
             }
         }
@@ -235,6 +244,11 @@ pub(super) fn neutral_path(page: &PageId) -> String {
     match page {
         PageId::Front => "index".to_owned(),
         PageId::Machine(machine) => format!("{machine}/index"),
+        PageId::MachineParts(machine) => format!("{machine}/parts"),
+        PageId::MachineSystem { machine, system } => {
+            format!("{machine}/system/{}", folder_name(system))
+        }
+        PageId::System(system) => format!("system/{}", folder_name(system)),
         PageId::Procedure(procedure) => format!("procedure/{procedure}"),
         PageId::List(list) => list.name().to_owned(),
         PageId::JobSheet(kind, job) => format!("{job}-{}", kind.name()),
@@ -247,6 +261,17 @@ pub(super) fn neutral_path(page: &PageId) -> String {
 
 /// The longest file name in bytes, without extension. Some file systems allow only 143 bytes in all.
 const MAX_NAME_LENGTH: usize = 120;
+
+/// A file name for a system's folder. A folder can have any character.
+fn folder_name(folder: &str) -> String {
+    let name = anchor(folder);
+    if name == folder {
+        return name;
+    }
+    // A hash keeps the names of different folders different.
+    let hash = Fingerprint::of_bytes(folder.as_bytes()).short();
+    format!("{name}-{hash}")
+}
 
 fn kit_path(jobs: &[JobId]) -> String {
     let mut ids: Vec<&str> = Vec::new();

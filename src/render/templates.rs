@@ -50,6 +50,7 @@ pub(super) const HTML: &[Template] = built_in!("html":
     "live_start.js",
     "live_store.js",
     "live_wait.js",
+    "search_box.js",
     "search.js",
     "search.html",
     "head.html",

@@ -7,8 +7,8 @@ use super::view::{Given, View, screen_block};
 use super::writer::Writer;
 use crate::job::Job;
 use crate::page::{
-    Block, HeadText, JobId, OutputContext, PageContext, PageId, SafetyMessage, Sheet,
-    SheetKind, Topic, plain,
+    Block, HeadText, JobId, OutputContext, PageContext, PageId, SafetyMessage, Sheet, SheetKind,
+    Topic, plain,
 };
 use crate::rehearsal::{self, Rehearsal};
 

@@ -338,11 +338,26 @@ impl MachineWriter<'_, '_> {
         })
     }
 
-    /// The interval chart: jobs by hours first, the most frequent first, then jobs by the calendar.
-    fn intervals(&self) -> Vec<Block> {
+    /// The jobs with an interval, the most frequent first, each with its interval.
+    pub(crate) fn due_jobs(&self) -> Vec<(&Summary<'_>, String)> {
+        let due = self.sorted_due().into_iter().map(|due| {
+            let intervals = [due.by_hours, due.by_calendar];
+            let intervals = intervals.into_iter().filter(|text| !text.is_empty());
+            let intervals: Vec<String> = intervals.collect();
+            (due.job, intervals.join(", "))
+        });
+        due.collect()
+    }
+
+    fn sorted_due(&self) -> Vec<DueJob<'_>> {
         let mut due: Vec<DueJob<'_>> = self.jobs.iter().filter_map(|job| self.due(job)).collect();
         due.sort_by(|left, right| left.rank().cmp(&right.rank()));
-        let rows = due.into_iter().map(|due| {
+        due
+    }
+
+    /// The interval chart: jobs by hours first, the most frequent first, then jobs by the calendar.
+    fn intervals(&self) -> Vec<Block> {
+        let rows = self.sorted_due().into_iter().map(|due| {
             let job = due.job;
             let title = TextRun::text(job.procedure.title.value.clone());
             let job_id = JobId::new(&self.machine.id, &job.procedure.id);

@@ -22,6 +22,8 @@ pub(crate) struct Machine {
     /// The source of all values that have no `basis` field.
     pub(crate) basis: Option<String>,
     pub(crate) note: Option<String>,
+    /// The path of a figure in the tree.
+    pub(crate) picture: Option<Located<String>>,
     pub(crate) energies: Records<Energy>,
     pub(crate) valves: Records<Valve>,
     pub(crate) controls: Records<Control>,
@@ -400,6 +402,13 @@ impl Part {
                 head.value.across_flats(&thread.value)
             }
         }
+    }
+
+    /// The torque of its last stage. `None` if that is an angle, or if it has no stages.
+    #[must_use]
+    pub(crate) fn full_torque(&self) -> Option<&Sourced> {
+        let last = self.stages.last()?;
+        (last.spec.value.limits().kind() == Kind::Torque).then_some(last)
     }
 
     /// The torques among its stages, in order; stages that are angles are left out.

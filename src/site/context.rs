@@ -1,13 +1,18 @@
 //! The context in which the pages of the site are composed, and their navigation.
 
 use super::link::Link;
-use super::nav::{Nav, NavWriter};
+use super::nav::{Here, Nav, NavLink, NavWriter};
+use super::order::ManualOrder;
 use super::page::{PageHead, PageKind, SitePage};
-use super::procedure::ManualOrder;
-use crate::page::{JobId, LinkTarget, OutputContext, PageContext, PageId, SheetKind, notices};
+use crate::page::{
+    Figure, FigureId, JobId, LinkTarget, OutputContext, PageContext, PageId, SheetKind, notices,
+};
 use crate::sheet::Summary;
 use crate::shop::{Machine, Shop};
 use crate::words::Words;
+
+/// The most machines in the side column.
+const MAX_MACHINES: usize = 12;
 
 /// The input of the site's pages.
 #[derive(Clone, Copy)]
@@ -53,32 +58,70 @@ impl<'a> Site<'_, 'a> {
     }
 
     /// Links to the sheets of a job that this run generates.
-    pub(super) fn sheets_of(&self, job: &Summary<'_>) -> Vec<Link> {
+    pub(super) fn sheets_of(&self, job: &Summary<'_>) -> Vec<NavLink> {
+        let writer = NavWriter {
+            output: self.output,
+            page: &PageId::Front,
+        };
         let kinds = SheetKind::OF_JOB.into_iter();
         kinds
             .filter_map(|kind| {
                 let job = JobId::new(&job.machine.id, &job.procedure.id);
                 let title = self.words().get(kind.title_key());
-                self.link_if_made(title, PageId::JobSheet(kind, job))
+                writer.link(title, PageId::JobSheet(kind, job))
             })
             .collect()
+    }
+
+    /// The fault tables by their title, each with its machines.
+    pub(super) fn faults_by_machine(&self) -> Vec<Vec<MachineFaultTable<'a>>> {
+        let mut faults: Vec<MachineFaultTable<'_>> = self.faults.to_vec();
+        let key = |table: &MachineFaultTable<'a>| {
+            let fault = table.fault;
+            (&fault.title.value, &fault.id, &table.machine.name.value)
+        };
+        faults.sort_by(|left, right| key(left).cmp(&key(right)));
+        let tables = faults.chunk_by(|left, right| left.fault.id == right.fault.id);
+        tables.map(<[_]>::to_vec).collect()
+    }
+
+    /// The machines that have a page, by name.
+    pub(super) fn machines_with_pages(&self) -> Vec<&'a Machine> {
+        let mut machines = self.machines();
+        machines.retain(|machine| self.output.includes(&PageId::Machine(machine.id.clone())));
+        machines
+    }
+
+    /// A machine's picture.
+    pub(super) fn picture(&self, machine: &Machine) -> Option<Figure> {
+        let id = FigureId(machine.picture.as_ref()?.value.clone());
+        let facts = self.output.figure(&id)?;
+        Some(Figure {
+            content: facts.content.clone(),
+            least_width: None,
+            number: 1,
+            alt: machine.name.value.clone(),
+            caption: None,
+            id,
+        })
     }
 
     /// A page with its head filled in and without parts.
     pub(super) fn page(&self, id: PageId, kind: PageKind, title: impl Into<String>) -> SitePage {
         let edition = &self.output.edition;
+        let title = title.into();
         let head = PageHead {
-            nav: self.nav(&id),
+            nav: self.nav(&id, &title),
             page: id,
             kind,
-            title: title.into(),
+            title,
             over: None,
             shop: self.shop.name.clone(),
             language: edition.language.clone(),
             data_note: self.shop.data_note.clone(),
+            picture: None,
             facts: Vec::new(),
             manual: None,
-            links: Vec::new(),
             notices: notices(self.shop, &edition.words),
         };
         SitePage {
@@ -88,25 +131,37 @@ impl<'a> Site<'_, 'a> {
     }
 
     /// The navigation of a page: the machines, or one of them, and the lists.
-    fn nav(&self, page: &PageId) -> Nav {
+    fn nav(&self, page: &PageId, title: &str) -> Nav {
         let writer = NavWriter {
             output: self.output,
             page,
         };
-        let machines = self.machines().into_iter();
-        let machines = machines.filter_map(|machine| {
+        let of_machine = match page {
+            PageId::Machine(id)
+            | PageId::MachineParts(id)
+            | PageId::MachineSystem { machine: id, .. } => self.shop.machines.get(id),
+            _ => None,
+        };
+        let mut machines = self.machines_with_pages();
+        // The list of machines, which is among the lists, has all.
+        if machines.len() > MAX_MACHINES {
+            machines.clear();
+        }
+        let machines = machines.into_iter().filter_map(|machine| {
             let page = PageId::Machine(machine.id.clone());
             writer.link(&machine.name.value, page)
         });
-        let of_machine = match page {
-            PageId::Machine(id) => self.shop.machines.get(id),
-            _ => None,
-        };
+        let here = of_machine.filter(|machine| *page != PageId::Machine(machine.id.clone()));
+        let here = here.map(|machine| Here {
+            title: Link::to_page(title, page.clone()),
+            machine: Link::to_page(&machine.name.value, PageId::Machine(machine.id.clone())),
+        });
         let of_machine =
             of_machine.and_then(|machine| writer.machine(&machine.id, &machine.name.value));
         let machines = NavWriter::group(Some(self.words().get("machines")), machines);
         let groups = [writer.front(), of_machine, machines, writer.lists()];
         Nav {
+            here,
             groups: groups.into_iter().flatten().collect(),
             ..writer.nav()
         }

@@ -1,10 +1,50 @@
-//! The lists of the shop's records: cautions, tools, supplies and the glossary.
+//! The lists of the shop's machines, symptoms and records: cautions, tools, supplies and the glossary.
 
-use super::{PageKind, Site, SitePage, SitePart};
-use crate::page::{Block, Cell, LinkTarget, ListKind, PageId, SafetyMessage, TextRun, Topic};
+use super::entries::{fault_link, machine_entry, part};
+use super::{LinkStyle, ManualOrder, PageKind, Site, SiteEntry, SitePage, SitePart};
+use crate::page::{
+    Block, Cell, LinkTarget, ListKind, PageId, SafetyMessage, SectionId, TextRun, Topic,
+};
 use crate::sheet::{Use, uses};
 use crate::shop::{Shop, Word};
 use crate::words::Words;
+
+/// Every machine, with its engine and the number of its jobs.
+#[must_use]
+pub(crate) fn machines(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>) -> Option<SitePage> {
+    let machines = site.machines_with_pages().into_iter();
+    let entries = machines.filter_map(|machine| {
+        let entry = machine_entry(site, order, machine)?;
+        Some(SiteEntry {
+            picture: None,
+            ..entry
+        })
+    });
+    let part = part(site, Topic::Machines, LinkStyle::Rows, entries.collect());
+    list_of(site, ListKind::Machines, part.into_iter().collect())
+}
+
+/// Every fault table, with its machines.
+#[must_use]
+pub(crate) fn symptoms(site: &Site<'_, '_>) -> Option<SitePage> {
+    let faults = site.faults_by_machine().into_iter();
+    let parts = faults.filter_map(|tables| {
+        let fault = tables.first()?.fault;
+        let entries = tables.iter().filter_map(|table| {
+            let mut link = fault_link(site, table)?;
+            link.title.clone_from(&table.machine.name.value);
+            Some(SiteEntry::bare(link))
+        });
+        let entries: Vec<SiteEntry> = entries.collect();
+        (!entries.is_empty()).then(|| SitePart::Links {
+            id: SectionId::Fault(fault.id.clone()),
+            title: fault.title.value.clone(),
+            style: LinkStyle::Chips,
+            entries,
+        })
+    });
+    list_of(site, ListKind::Symptoms, parts.collect())
+}
 
 /// Every safety message, the most severe first, with the places where it applies.
 #[must_use]
@@ -247,11 +287,18 @@ fn table(
 
 /// A list's page. `None` without blocks.
 fn list(site: &Site<'_, '_>, kind: ListKind, blocks: Vec<Block>) -> Option<SitePage> {
-    if blocks.is_empty() {
+    let has_blocks = !blocks.is_empty();
+    let parts = has_blocks.then_some(SitePart::Blocks { blocks });
+    list_of(site, kind, parts.into_iter().collect())
+}
+
+/// A list's page. `None` without parts.
+fn list_of(site: &Site<'_, '_>, kind: ListKind, parts: Vec<SitePart>) -> Option<SitePage> {
+    if parts.is_empty() {
         return None;
     }
     let title = site.words().get(kind.title_key());
     let mut page = site.page(PageId::List(kind), PageKind::List, title);
-    page.parts.push(SitePart::Blocks { blocks });
+    page.parts = parts;
     Some(page)
 }

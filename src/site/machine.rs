@@ -1,29 +1,41 @@
-//! A machine's page: fault tables, procedures, intervals, data, and where its parts and readings
-//! are used.
+//! A machine's pages: what is asked most, its jobs, and where its parts and readings are used.
 
-use super::{Link, PageKind, Site, SiteEntry, SitePage, SitePart};
-use crate::page::text::minutes;
-use crate::page::{
-    Block, Cell, Fact, JobId, LinkTarget, PageId, SectionId, SheetKind, Topic, author_words,
-};
-use crate::sheet::{MachineWriter, Summary, Use, machine_facts, screen_block, uses};
+use super::entries::{about_job, counted, due_jobs, fault_link, part, procedures};
+use super::page::{LinkStyle, SiteEntry, SiteValue};
+use super::{Link, ManualOrder, PageKind, Site, SitePage, SitePart};
+use crate::job::Thing;
+use crate::page::{Block, Cell, Fact, LinkTarget, ListKind, PageId, SectionId, SheetKind, Topic};
+use crate::sheet::{Summary, Use, machine_facts, screen_block, uses};
 use crate::shop::Machine;
+use std::collections::BTreeMap;
+
+/// The most jobs that a machine's page lists. If the machine has more, each of its systems has a page.
+pub(crate) const MAX_JOBS_LISTED: usize = 100;
+
+/// The most symptoms that a machine's page has.
+const MAX_SYMPTOMS: usize = 24;
+
+/// The most jobs that a machine's page has by interval.
+const MAX_DUE: usize = 5;
+
+/// The number of values that a machine's page has.
+const VALUES: usize = 5;
 
 /// A machine's page. `None` if this run does not generate it.
 #[must_use]
-pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage> {
+pub(crate) fn machine(
+    site: &Site<'_, '_>,
+    order: &ManualOrder<'_, '_>,
+    machine: &Machine,
+) -> Option<SitePage> {
     let words = site.words();
-    let jobs: Vec<&Summary<'_>> = site
-        .jobs
-        .iter()
-        .filter(|job| job.machine.id == machine.id)
-        .collect();
     let id = PageId::Machine(machine.id.clone());
     if !site.output.includes(&id) {
         return None;
     }
     let mut page = site.page(id, PageKind::Machine, &machine.name.value);
     page.head.over = Some(words.get("machine").to_owned());
+    page.head.picture = site.picture(machine);
     (page.head.nav.previous, page.head.nav.next) = neighbours(site, machine);
     page.head.facts = machine_facts(site.context(), machine)
         .into_iter()
@@ -32,38 +44,81 @@ pub(crate) fn machine(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePage
             text,
         })
         .collect();
-    page.head.links = SheetKind::OF_MACHINE
-        .into_iter()
-        .filter_map(|kind| {
-            let sheet = PageId::MachineSheet(kind, machine.id.clone());
-            site.link_if_made(words.get(kind.title_key()), sheet)
-        })
-        .collect();
-    page.parts.extend(faults(site, machine));
-    page.parts.extend(procedures(site, machine));
-    let writer = MachineWriter {
-        context: site.context(),
-        machine,
-        jobs: &jobs,
-    };
-    let mut blocks = writer.blocks(SheetKind::IntervalChart);
-    blocks.extend(writer.blocks(SheetKind::MachineData));
-    blocks.extend(where_used(site, machine, &jobs));
-    page.parts.push(SitePart::Blocks {
-        blocks: blocks.into_iter().map(screen_block).collect(),
-    });
+    page.parts.extend(symptoms(site, machine));
+    page.parts.extend(due(site, order, machine));
+    page.parts.extend(values(site, order, machine));
+    page.parts.extend(jobs(site, order, machine));
+    page.parts.extend(details(site, machine));
     Some(page)
+}
+
+/// Links to the machine's sheets, and to where its parts are used.
+fn details(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
+    let words = site.words();
+    let sheets = SheetKind::OF_MACHINE.into_iter().filter_map(|kind| {
+        let sheet = PageId::MachineSheet(kind, machine.id.clone());
+        site.link_if_made(words.get(kind.title_key()), sheet)
+    });
+    let parts = PageId::MachineParts(machine.id.clone());
+    let parts = site.link_if_made(words.get("parts-and-readings"), parts);
+    let entries = sheets.chain(parts).map(SiteEntry::bare);
+    part(site, Topic::Details, LinkStyle::Tiles, entries.collect())
+}
+
+/// The pages of a machine's systems, if it has too many jobs for its own page, and the page of where
+/// its parts and readings are used.
+#[must_use]
+pub(crate) fn machine_details(
+    site: &Site<'_, '_>,
+    order: &ManualOrder<'_, '_>,
+    machine: &Machine,
+) -> Vec<SitePage> {
+    let words = site.words();
+    let mut pages = Vec::new();
+    for (system, jobs) in by_system(order.of_machine(&machine.id)) {
+        let page = system_page(machine, system);
+        if site.output.includes(&page) {
+            let title = site.shop.system_title(system);
+            let mut page = site.page(page, PageKind::List, title);
+            page.head.over = Some(machine.name.value.clone());
+            page.parts.push(system_part(
+                site,
+                system,
+                words.get("jobs").to_owned(),
+                jobs,
+            ));
+            pages.push(page);
+        }
+    }
+    let page = PageId::MachineParts(machine.id.clone());
+    if site.output.includes(&page) {
+        let title = words.get("parts-and-readings");
+        let mut page = site.page(page, PageKind::List, title);
+        page.head.over = Some(machine.name.value.clone());
+        let blocks = where_used(site, machine, order.of_machine(&machine.id));
+        page.parts.push(SitePart::Blocks {
+            blocks: blocks.into_iter().map(screen_block).collect(),
+        });
+        pages.push(page);
+    }
+    pages
+}
+
+fn system_page(machine: &Machine, system: &str) -> PageId {
+    PageId::MachineSystem {
+        machine: machine.id.clone(),
+        system: system.to_owned(),
+    }
 }
 
 /// Links to the previous and the next machine, by name.
 fn neighbours(site: &Site<'_, '_>, machine: &Machine) -> (Option<Link>, Option<Link>) {
-    let mut machines = site.machines();
-    let page = |machine: &Machine| PageId::Machine(machine.id.clone());
-    machines.retain(|machine| site.output.includes(&page(machine)));
+    let machines = site.machines_with_pages();
     let index = machines.iter().position(|other| other.id == machine.id);
     let link = |index: Option<usize>| {
         let neighbour = machines.get(index?)?;
-        site.link_if_made(&neighbour.name.value, page(neighbour))
+        let page = PageId::Machine(neighbour.id.clone());
+        site.link_if_made(&neighbour.name.value, page)
     };
     (
         link(index.and_then(|index| index.checked_sub(1))),
@@ -72,57 +127,146 @@ fn neighbours(site: &Site<'_, '_>, machine: &Machine) -> (Option<Link>, Option<L
 }
 
 /// Links to the machine's fault tables.
-fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
+fn symptoms(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
     let tables = site.faults.iter();
     let tables = tables.filter(|table| table.machine.id == machine.id);
-    let entries: Vec<SiteEntry> = tables
-        .filter_map(|table| {
-            let job = JobId::new(&machine.id, &table.fault.id);
-            let page = PageId::JobSheet(SheetKind::FaultTable, job);
-            Some(SiteEntry {
-                link: site.link_if_made(&table.fault.title.value, page)?,
-                about: Vec::new(),
-                sheets: Vec::new(),
-            })
+    let links: Vec<Link> = tables.filter_map(|table| fault_link(site, table)).collect();
+    let count = links.len();
+    let entries = links.into_iter().take(MAX_SYMPTOMS).map(SiteEntry::bare);
+    let mut entries: Vec<SiteEntry> = entries.collect();
+    if count > MAX_SYMPTOMS {
+        let title = counted(site.words(), "all-symptoms", count);
+        let all = site.link_if_made(&title, PageId::List(ListKind::Symptoms));
+        entries.extend(all.map(SiteEntry::bare));
+    }
+    part(site, Topic::Faults, LinkStyle::Chips, entries)
+}
+
+fn due(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -> Option<SitePart> {
+    let due = due_jobs(site, order, machine, MAX_DUE);
+    let entries = due.into_iter().map(|(link, interval)| SiteEntry {
+        about: vec![interval],
+        ..SiteEntry::bare(link)
+    });
+    let mut entries: Vec<SiteEntry> = entries.collect();
+    if !entries.is_empty() {
+        let chart = PageId::MachineSheet(SheetKind::IntervalChart, machine.id.clone());
+        let title = site.words().get(SheetKind::IntervalChart.title_key());
+        let chart = site.link_if_made(title, chart);
+        entries.extend(chart.map(SiteEntry::bare));
+    }
+    part(site, Topic::Due, LinkStyle::Rows, entries)
+}
+
+/// The values that are looked up most: of the readings and torques, those that most jobs use, and
+/// what is filled in.
+fn values(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -> Option<SitePart> {
+    let context = site.context();
+    let mut uses: BTreeMap<(bool, &str), usize> = BTreeMap::new();
+    for job in order.of_machine(&machine.id) {
+        for (thing, _) in &job.uses {
+            let key = match thing {
+                Thing::Reading(reading) => (true, reading.key.as_str()),
+                Thing::Part(part) => (false, part.key.as_str()),
+                _ => continue,
+            };
+            *uses.entry(key).or_default() += 1;
+        }
+    }
+    let used = |is_reading: bool, key: &str| uses.get(&(is_reading, key)).copied();
+    let most_used = |mut list: Vec<(usize, SiteValue)>| {
+        // The sort is stable, so that values that are used equally often keep the machine's order.
+        list.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
+        list.into_iter().map(|(_, value)| value)
+    };
+    let readings = machine.readings.values().filter_map(|reading| {
+        let value = SiteValue {
+            label: reading.name.clone(),
+            value: context.value(reading.limits.as_ref()?),
+            target: LinkTarget::Reading {
+                machine: machine.id.clone(),
+                reading: reading.key.clone(),
+            },
+        };
+        Some((used(true, &reading.key)?, value))
+    });
+    let torques = machine.parts.values().filter_map(|part| {
+        let value = SiteValue {
+            label: part.name.clone(),
+            value: context.value(part.full_torque()?),
+            target: LinkTarget::Part {
+                machine: machine.id.clone(),
+                part: part.key.clone(),
+            },
+        };
+        Some((used(false, &part.key)?, value))
+    });
+    let data = PageId::MachineSheet(SheetKind::MachineData, machine.id.clone());
+    let fluids = machine.fluids.values().filter_map(|fluid| {
+        Some(SiteValue {
+            label: fluid.name.clone(),
+            value: context.value(fluid.capacity.as_ref()?),
+            target: LinkTarget::Page(data.clone()),
         })
-        .collect();
-    (!entries.is_empty()).then(|| SitePart::Links {
-        id: SectionId::Topic(Topic::Faults),
-        title: site.words().get(Topic::Faults.name()).to_owned(),
-        entries,
+    });
+    let mut readings = most_used(readings.collect());
+    let mut torques = most_used(torques.collect());
+    let mut values: Vec<SiteValue> = readings.by_ref().take(2).collect();
+    values.extend(torques.by_ref().take(1));
+    values.extend(fluids.take(VALUES - 3));
+    values.extend(readings.chain(torques));
+    values.truncate(VALUES);
+    (!values.is_empty()).then(|| SitePart::Values {
+        id: SectionId::Topic(Topic::Values),
+        title: site.words().get(Topic::Values.name()).to_owned(),
+        values,
     })
 }
 
-/// Links to the machine's procedures, by system.
-fn procedures(site: &Site<'_, '_>, machine: &Machine) -> Vec<SitePart> {
-    let author = author_words(site.shop);
-    let words = site.words();
-    let interval = |text: &String| words.translated_intervals(text, author);
-    let mut parts = Vec::new();
-    for (id, title, jobs) in site.systems() {
-        let jobs = jobs.into_iter();
-        let entries: Vec<SiteEntry> = jobs
-            .filter(|job| job.machine.id == machine.id)
-            .map(|job| SiteEntry {
-                link: Site::job_link(job),
-                about: job
-                    .minutes
-                    .map(|count| words.own(&minutes(count)).into_owned())
-                    .into_iter()
-                    .chain(job.procedure.interval.as_ref().map(interval))
-                    .collect(),
-                sheets: site.sheets_of(job),
-            })
-            .collect();
-        if !entries.is_empty() {
-            parts.push(SitePart::Links {
-                id: SectionId::System(id.to_owned()),
-                title,
-                entries,
-            });
-        }
+/// Jobs by system, in the manual's order.
+fn by_system<'o, 's, 'a>(
+    jobs: &'o [&'s Summary<'a>],
+) -> impl Iterator<Item = (&'s str, &'o [&'s Summary<'a>])> {
+    jobs.chunk_by(|left, right| left.procedure.system == right.procedure.system)
+        .map(|jobs| (jobs[0].procedure.system.as_str(), jobs))
+}
+
+/// Links to the machine's jobs, by system, or to the pages of its systems.
+fn jobs(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -> Vec<SitePart> {
+    let jobs = order.of_machine(&machine.id);
+    if jobs.len() <= MAX_JOBS_LISTED {
+        let parts = by_system(jobs)
+            .map(|(system, jobs)| system_part(site, system, site.shop.system_title(system), jobs));
+        return parts.collect();
     }
-    parts
+    let entries = by_system(jobs).filter_map(|(system, jobs)| {
+        let title = site.shop.system_title(system);
+        Some(SiteEntry {
+            about: procedures(site.words(), jobs.len()).into_iter().collect(),
+            ..SiteEntry::bare(site.link_if_made(&title, system_page(machine, system))?)
+        })
+    });
+    let part = part(site, Topic::Systems, LinkStyle::Tiles, entries.collect());
+    part.into_iter().collect()
+}
+
+fn system_part(
+    site: &Site<'_, '_>,
+    system: &str,
+    title: String,
+    jobs: &[&Summary<'_>],
+) -> SitePart {
+    let entries = jobs.iter().map(|job| SiteEntry {
+        about: about_job(site, job),
+        sheets: site.sheets_of(job),
+        ..SiteEntry::bare(Site::job_link(job))
+    });
+    SitePart::Links {
+        id: SectionId::System(system.to_owned()),
+        title,
+        style: LinkStyle::Rows,
+        entries: entries.collect(),
+    }
 }
 
 /// The tables of where the machine's parts and readings are used.

@@ -6,26 +6,33 @@
 //! decides paths, markup or the format of the index file.
 
 mod context;
+mod entries;
 mod front;
 mod link;
 mod lists;
 mod machine;
 mod nav;
+mod order;
 mod page;
 mod procedure;
 mod search;
 mod used_in;
 
 pub(crate) use context::{MachineFaultTable, Site};
-pub(crate) use front::front;
+pub(crate) use front::{front, systems_pages};
 pub(crate) use link::Link;
-pub(crate) use lists::{cautions, glossary, part_numbers, supplies, terms, tools};
-pub(crate) use machine::machine;
+pub(crate) use lists::{
+    cautions, glossary, machines, part_numbers, supplies, symptoms, terms, tools,
+};
+pub(crate) use machine::{MAX_JOBS_LISTED, machine, machine_details};
 #[cfg(test)]
 pub(crate) use nav::{Here, NavGroup, NavLink};
 pub(crate) use nav::{Nav, nav_of_sheet};
-pub(crate) use page::{PageHead, PageKind, SiteEntry, SitePage, SitePart};
-pub(crate) use procedure::{ManualOrder, nav_of_job_sheet, procedure};
+pub(crate) use order::ManualOrder;
+#[cfg(test)]
+pub(crate) use page::SiteValue;
+pub(crate) use page::{LinkStyle, PageHead, PageKind, SiteEntry, SitePage, SitePart};
+pub(crate) use procedure::{nav_of_job_sheet, procedure};
 #[cfg(test)]
 pub(crate) use search::SearchWord;
 pub(crate) use search::{SearchIndex, SearchStep, SearchTerm, SearchThing, SearchValue};

@@ -138,7 +138,10 @@ impl NavWriter<'_> {
                 PageId::MachineSheet(kind, id.to_owned()),
             )
         });
-        NavWriter::group(Some(name), overview.into_iter().chain(sheets))
+        let parts = self.word("parts-and-readings");
+        let parts = self.link(parts, PageId::MachineParts(id.to_owned()));
+        let links = overview.into_iter().chain(sheets).chain(parts);
+        NavWriter::group(Some(name), links)
     }
 
     /// The lists of the shop.
@@ -159,8 +162,11 @@ fn icon(page: &PageId) -> &'static str {
     match page {
         PageId::Front => "front",
         PageId::Machine(_) => "machines",
+        PageId::MachineParts(_) => "parts",
+        PageId::MachineSystem { .. } | PageId::System(_) => "chapters",
         PageId::Procedure(_) => "shop-sheet",
         PageId::List(ListKind::Cautions) => "caution-sheet",
+        PageId::List(ListKind::Symptoms) => "fault-table",
         PageId::List(list) => list.name(),
         PageId::JobSheet(kind, _) | PageId::MachineSheet(kind, _) => kind.name(),
         PageId::WhereUsed => "where-used",
@@ -188,7 +194,12 @@ pub(crate) fn nav_of_sheet(
     let writer = NavWriter { output, page };
     let of_job = page.job().and_then(|job| writer.job(job));
     let of_machine = machine.and_then(|(id, name)| writer.machine(id, name));
-    let groups = [writer.front(), of_job, of_machine, writer.lists()];
+    // A job's sheet has many sections, which would be far down the column below the lists.
+    let lists = match page.job() {
+        Some(_) => None,
+        None => writer.lists(),
+    };
+    let groups = [writer.front(), of_job, of_machine, lists];
     Nav {
         here: machine.map(|(id, name)| Here {
             title: Link {

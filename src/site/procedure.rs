@@ -1,12 +1,13 @@
-//! The order of the procedures, and the page of a procedure that several machines have.
+//! The page of a procedure that several machines have, and the navigation of its sheets.
 
 use super::nav::{NavLink, NavWriter};
+use super::order::ManualOrder;
+use super::page::LinkStyle;
 use super::{Link, Nav, PageKind, Site, SiteEntry, SitePage, SitePart, nav_of_sheet};
 use crate::page::{
     Block, Fact, JobId, LinkTarget, PageId, SectionId, SheetKind, TextRun, Topic, text::minutes,
 };
 use crate::sheet::{JobDocument, Summary};
-use std::collections::BTreeMap;
 
 /// The most machines for which a procedure's page has all sheets beside each machine. With more
 /// machines, it has one link for each.
@@ -15,51 +16,6 @@ const MAX_WITH_SHEETS: usize = 12;
 /// The most machines that a sheet has links to. With more machines, it has a link to the procedure's
 /// page.
 const MAX_IN_SWITCH: usize = 8;
-
-/// The procedures in the manual's order, each with its jobs, and the jobs of each machine in the same
-/// order.
-#[derive(Debug)]
-pub(crate) struct ManualOrder<'s, 'a> {
-    /// By system and title; the jobs by machine.
-    pub(crate) procedures: Vec<Vec<&'s Summary<'a>>>,
-    of_machine: BTreeMap<&'s str, Vec<&'s Summary<'a>>>,
-    /// For each job in `procedures`, its index in its machine's list.
-    positions: Vec<Vec<usize>>,
-}
-
-impl<'s, 'a> ManualOrder<'s, 'a> {
-    pub(super) fn new(procedures: Vec<Vec<&'s Summary<'a>>>) -> ManualOrder<'s, 'a> {
-        let mut of_machine: BTreeMap<&str, Vec<&Summary<'_>>> = BTreeMap::new();
-        let mut position = |job: &&'s Summary<'a>| {
-            let jobs = of_machine.entry(&job.machine.id).or_default();
-            jobs.push(job);
-            jobs.len() - 1
-        };
-        let positions = procedures
-            .iter()
-            .map(|jobs| jobs.iter().map(&mut position).collect())
-            .collect();
-        ManualOrder {
-            procedures,
-            of_machine,
-            positions,
-        }
-    }
-
-    /// The jobs before and after a job on the same machine. The job is the one at `machine_index` of
-    /// the procedure at `index`.
-    fn neighbours(
-        &self,
-        index: usize,
-        machine_index: usize,
-    ) -> (Option<&'s Summary<'a>>, Option<&'s Summary<'a>>) {
-        let machine = self.procedures[index][machine_index].machine.id.as_str();
-        let jobs = self.of_machine.get(machine).map_or(&[] as &[_], Vec::as_slice);
-        let position = self.positions[index][machine_index];
-        let at = |position: Option<usize>| jobs.get(position?).copied();
-        (at(position.checked_sub(1)), at(Some(position + 1)))
-    }
-}
 
 /// The navigation of a sheet of the job at `machine_index` of the procedure at `index` in `order`.
 #[must_use]
@@ -150,22 +106,24 @@ pub(crate) fn procedure(
     let entries = jobs.iter().map(|job| {
         let time = job.minutes.filter(|_| has_sheets).map(minutes);
         let time = time.map(|time| words.own(&time).into_owned());
+        let link = Link {
+            title: job.machine.name.value.clone(),
+            target: LinkTarget::Job(id(job)),
+        };
         SiteEntry {
-            link: Link {
-                title: job.machine.name.value.clone(),
-                target: LinkTarget::Job(id(job)),
-            },
             about: time.into_iter().collect(),
             sheets: if has_sheets {
                 site.sheets_of(job)
             } else {
                 Vec::new()
             },
+            ..SiteEntry::bare(link)
         }
     });
     page.parts.push(SitePart::Links {
         id: SectionId::Topic(Topic::Machines),
         title: words.get("choose-machine").to_owned(),
+        style: LinkStyle::Rows,
         entries: entries.collect(),
     });
     Some(page)

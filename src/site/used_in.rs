@@ -78,7 +78,9 @@ fn step_links(words: &Words, job: &JobId, steps: &[u32]) -> Vec<TextRun> {
     let mut runs = Vec::new();
     let mut rest = text.as_str();
     while let Some((before, after)) = rest.find(is_digit).map(|at| rest.split_at(at)) {
-        let end = after.find(|letter| !is_digit(letter)).unwrap_or(after.len());
+        let end = after
+            .find(|letter| !is_digit(letter))
+            .unwrap_or(after.len());
         let (number, after) = after.split_at(end);
         if !before.is_empty() {
             runs.push(TextRun::text(before));

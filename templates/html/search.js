@@ -43,9 +43,9 @@
     [MACHINE]: (id) => `${id}/index.html`,
     [PROCEDURE]: (id, machine) => (machine ? `${machine}/${id}-shop-sheet.html` : `procedure/${id}.html`),
     [FAULT]: (id, machine) => `${machine}/${id}-fault-table.html`,
-    [PART]: (id, machine) => `${machine}/index.html#part-${id}`,
-    [READING]: (id, machine) => `${machine}/index.html#reading-${id}`,
-    [FLUID]: (id, machine) => `${machine}/index.html#fluids`,
+    [PART]: (id, machine) => `${machine}/parts.html#part-${id}`,
+    [READING]: (id, machine) => `${machine}/parts.html#reading-${id}`,
+    [FLUID]: (id, machine) => `${machine}/machine-data.html#fluids`,
     [TOOL]: (id) => `tools.html#tool-${id}`,
     [SUPPLY]: (id) => `supplies.html#supply-${id}`,
     [CAUTION]: (id) => `cautions.html#caution-${id}`,
@@ -75,7 +75,7 @@
   const sum = box.querySelector(".search-sum");
   const list = box.querySelector("[role=listbox]");
   const status = box.querySelector("[role=status]");
-  const words = JSON.parse(document.getElementById("search-words").textContent);
+  const words = SEARCH_WORDS;
   const say = (key, places = {}) =>
     words[key].replace(/\{([a-z]*)\}/g, (_, name) => String(places[name] ?? ""));
 

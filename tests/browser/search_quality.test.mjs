@@ -38,18 +38,19 @@ function queries() {
 /** The answers that an address stands for: `part bowl-nut`, and `part bowl-nut @tarn-yarrow`. */
 function answersAt(href) {
   const kinds = [
-    [/^procedure\/([^.]+)\.html#on\.([^.]+)\.step-/, "step"],
-    [/^procedure\/([^.]+)\.html(?:#on\.([^.]+))?$/, "procedure"],
+    [/^([^/]+)\/(.+)-shop-sheet\.html#step-/, "step"],
+    [/^([^/]+)\/(.+)-shop-sheet\.html$/, "procedure"],
+    [/^procedure\/([^.]+)\.html$/, "procedure"],
     [/^([^/]+)\/index\.html$/, "machine"],
-    [/^([^/]+)\/index\.html#(part|reading)-(.+)$/, null],
+    [/^([^/]+)\/parts\.html#(part|reading)-(.+)$/, null],
     [/^([^/]+)\/(.+)-fault-table\.html$/, "fault"],
     [/^[a-z]+\.html#(tool|supply|caution|term)-(.+)$/, null],
   ];
   for (const [pattern, kind] of kinds) {
     const [all, one, two, three] = pattern.exec(href) ?? [];
     if (!all) continue;
-    if (kind === "fault") return [`fault ${two}`, `fault ${two} @${one}`];
-    if (kind) return [`${kind} ${one}`, `${kind} ${one} @${two}`];
+    if (kind && two) return [`${kind} ${two}`, `${kind} ${two} @${one}`];
+    if (kind) return [`${kind} ${one}`];
     return three ? [`${two} ${three}`, `${two} ${three} @${one}`] : [`${one} ${two}`];
   }
   return [];

@@ -2,6 +2,8 @@
 // machines, and addresses of steps.
 
 import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { join } from "node:path";
 import { test } from "node:test";
 import { makePages, overflow, setUp } from "./pages.mjs";
 
@@ -108,7 +110,8 @@ test("a checklist leads to the checklists of the other machines", async () => {
 test("a procedure of one machine has only its sheets", async () => {
   assert.ok(!session.pages.list("procedure").includes("procedure/shaft-seal.html"));
   await withPage(session.pages.address("index.html"), async (page) => {
-    await page.locator("main").getByRole("link", { name: "Shaft seal" }).first().click();
+    await page.locator("main").getByRole("link", { name: "Water", exact: true }).click();
+    await page.locator("main").getByRole("link", { name: /shaft seal/i }).first().click();
     await page.waitForURL(/tarn-sedge\/shaft-seal-shop-sheet.html$/);
     assert.equal(await page.locator(".machines").count(), 0);
   });
@@ -213,15 +216,142 @@ test("on a narrow screen, the side column opens from the menu and closes with Es
   }, 500);
 });
 
-test("no page is wider than the screen of a phone", async () => {
-  for (const path of ["index.html", "tarn-yarrow/index.html", "procedure/float-bowl.html", "tarn-yarrow/float-bowl-shop-sheet.html", "glossary.html"]) {
-    await withPage(
-      session.pages.address(path),
-      async (page) => {
-        const wide = await overflow(page);
-        assert.ok(wide <= 0, `${path} is ${wide} px too wide`);
-      },
-      360,
-    );
+test("no page is wider than the screen", async () => {
+  const paths = [
+    "index.html",
+    "tarn-yarrow/index.html",
+    "tarn-yarrow/parts.html",
+    "tarn-yarrow/interval-chart.html",
+    "tarn-yarrow/machine-data.html",
+    "tarn-yarrow/hard-to-start-fault-table.html",
+    "procedure/float-bowl.html",
+    "tarn-yarrow/float-bowl-shop-sheet.html",
+    "part-numbers.html",
+    "glossary.html",
+  ];
+  for (const path of paths) {
+    const page = await session.open(session.pages.address(path));
+    for (const width of [360, 660, 820]) {
+      await page.setViewportSize({ width, height: 800 });
+      const wide = await overflow(page);
+      assert.ok(wide <= 0, `${path} is ${wide} px too wide at ${width} px`);
+    }
+    await page.close();
   }
+});
+
+test("the front page begins with the symptoms, and leads to each machine by its picture", async () => {
+  await withPage(session.pages.address("index.html"), async (page) => {
+    const heads = await page.locator("main h2").allInnerTexts();
+    assert.deepEqual(heads.slice(0, 2), ["What does it do?", "Machines"]);
+    // A symptom of one machine leads to its fault table, and one of several to the list of its machines.
+    await page.locator("main").getByRole("link", { name: "Gives no water, or too little" }).click();
+    await page.waitForURL(/tarn-sedge\/low-pressure-fault-table.html$/);
+    await page.goBack();
+    await page.locator("main").getByRole("link", { name: "Hard to start" }).click();
+    await page.waitForURL(/symptoms.html#fault-hard-to-start$/);
+    await page.locator("#fault-hard-to-start").getByRole("link", { name: "Tarn Mallow mower" }).click();
+    await page.waitForURL(/tarn-mallow\/hard-to-start-fault-table.html$/);
+    await page.locator(".home").click();
+    const pictures = page.locator(".links-cards img");
+    assert.equal(await pictures.count(), 5);
+    assert.ok(await pictures.evaluateAll((images) => images.every((image) => image.naturalWidth > 0)));
+    // The whole card is the link.
+    const box = await pictures.first().boundingBox();
+    await page.mouse.click(box.x + 5, box.y + 5);
+    await page.waitForURL(/tarn-bracken\/index.html$/);
+  });
+});
+
+test("a machine's page leads with its picture, and to where its values are used", async () => {
+  await withPage(session.pages.address("tarn-yarrow/index.html"), async (page) => {
+    assert.ok(await inSight(page.locator(".picture")));
+    const heads = await page.locator("main h2").allInnerTexts();
+    assert.deepEqual(heads.slice(0, 3), ["What does it do?", "Maintenance due", "Looked up most"]);
+    assert.equal(await page.locator(".values dd").count(), 5);
+    await page.locator(".values").getByRole("link", { name: "spark plug gap" }).click();
+    await page.waitForURL(/parts.html#reading-plug-gap$/);
+    assert.ok(await inSight(page.locator("#reading-plug-gap")));
+    // Each step where the reading is taken is a link.
+    const row = page.locator("tr", { has: page.locator("#reading-plug-gap") });
+    const step = row.getByRole("link", { name: /^\d+$/ }).first();
+    const number = await text(step);
+    await step.click();
+    await page.waitForURL(new RegExp(`-shop-sheet.html#step-${number}$`));
+    assert.ok(await inSight(page.locator(`#step-${number}`)));
+  });
+});
+
+test("an anchor is below the bar that stays visible", async () => {
+  const targets = [
+    ["tarn-yarrow/float-bowl-shop-sheet.html", ["#step-30", "#section-5", "#torques", "#figure-1"]],
+    ["tarn-yarrow/float-bowl-bench-checklist.html", ["#step-30", "#section-5"]],
+    ["tarn-yarrow/parts.html", ["#part-fuel-cap", "#reading-governed-speed"]],
+    ["tarn-yarrow/machine-data.html", ["#fluids"]],
+    ["cautions.html", ["#caution-petrol-fire"]],
+  ];
+  for (const width of [360, 820, 1280]) {
+    for (const [path, places] of targets) {
+      const page = await session.open(session.pages.address(path), { viewport: { width, height: 800 } });
+      for (const place of places) {
+        await page.evaluate((hash) => { location.hash = hash; }, place);
+        await page.waitForTimeout(50);
+        const at = await page.evaluate((id) => {
+          const element = document.getElementById(id);
+          const title = element.querySelector(":scope > :is(h2, h3)") ?? element;
+          const bars = [...document.querySelectorAll("body *")].filter((one) => {
+            const { position, bottom } = getComputedStyle(one);
+            const isBar = position === "sticky" || (position === "fixed" && bottom === "auto");
+            const box = one.getBoundingClientRect();
+            return isBar && box.top <= 1 && box.height < innerHeight / 2 && box.width > 0;
+          });
+          const bar = Math.max(0, ...bars.map((one) => one.getBoundingClientRect().bottom));
+          return { top: title.getBoundingClientRect().top, bar, bottom: innerHeight };
+        }, place.slice(1));
+        assert.ok(at.top >= at.bar && at.top < at.bottom, `${path}${place} at ${width} px: ${JSON.stringify(at)}`);
+      }
+      await page.close();
+    }
+  }
+});
+
+test("a job that is printed from the browser is one machine's, on pages that are full", async () => {
+  for (const name of ["float-bowl-shop-sheet", "governor-linkage-shop-sheet", "float-bowl-bench-checklist"]) {
+    await withPage(session.pages.address(`tarn-comfrey/${name}.html`), async (page) => {
+      const path = join(session.pages.folder, "printed.pdf");
+      await page.pdf({ path, preferCSSPageSize: true });
+      const printed = execFileSync("pdftotext", ["-layout", path, "-"], { encoding: "utf8" });
+      const pages = printed.split("\f").slice(0, -1);
+      assert.ok(pages.length > 1 && pages.length <= 10, `${name}: ${pages.length} pages`);
+      for (const [index, printedPage] of pages.entries()) {
+        const lines = printedPage.split("\n").filter((line) => line.trim());
+        // The last page may have a few lines only.
+        const least = index === pages.length - 1 ? 5 : 25;
+        assert.ok(lines.length >= least, `${name}, page ${index + 1}: ${lines.length} lines`);
+        assert.match(printedPage, /Tarn Comfrey generator/);
+        assert.match(printedPage, new RegExp(`Page ${index + 1} of ${pages.length}`));
+        for (const other of ["Tarn Yarrow", "Tarn Sedge", "Ctrl K", "Front page", "Shop sheet · "]) {
+          assert.ok(!printedPage.includes(other), `${name}, page ${index + 1}: ${other}`);
+        }
+      }
+      assert.match(pages[0], /^\s*\S/);
+    });
+  }
+});
+
+test("on a phone, each row of a table is a card with the titles of the columns", async () => {
+  await withPage(
+    session.pages.address("tarn-yarrow/machine-data.html"),
+    async (page) => {
+      const table = page.locator("#torques table");
+      const row = table.locator("tbody tr").first();
+      const [name, value] = [await row.locator("th").boundingBox(), await row.locator("td").first().boundingBox()];
+      assert.ok(value.y >= name.y + name.height - 1, "the value is below the name");
+      const label = await row.locator("td").first().evaluate((cell) => getComputedStyle(cell, "::before").content);
+      const title = await table.locator("thead th").nth(1).evaluate((cell) => cell.textContent);
+      assert.ok(label.includes(title), `${label} and ${title}`);
+      assert.ok((await overflow(page)) <= 0, "the table is as wide as the screen");
+    },
+    360,
+  );
 });

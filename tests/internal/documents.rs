@@ -26,11 +26,13 @@ fn generated_pages(
     pages.extend(ListKind::ALL.map(PageId::List));
     for machine in sources.shop.machines.keys() {
         pages.insert(PageId::Machine(machine.to_string()));
+        pages.insert(PageId::MachineParts(machine.to_string()));
         let sheets = SheetKind::OF_MACHINE.into_iter();
         pages.extend(sheets.map(|kind| PageId::MachineSheet(kind, machine.to_string())));
     }
     for rehearsed in &checked.jobs {
         let job = JobId::new(&rehearsed.job.machine.id, &rehearsed.job.procedure.id);
+        pages.insert(PageId::System(rehearsed.job.procedure.system.clone()));
         if rehearsed.job.procedure.machines.len() > 1 {
             pages.insert(PageId::Procedure(job.procedure.clone()));
         }
@@ -104,13 +106,20 @@ fn documents(
         output,
     };
     let order = site.procedures();
-    let mut pages = vec![site::front(&site)];
+    let mut pages = vec![site::front(&site, &order)];
     pages.extend(order.procedures.iter().filter_map(|jobs| {
         let first = JobId::new(&jobs[0].machine.id, &jobs[0].procedure.id);
         site::procedure(&site, jobs, &documents[&first])
     }));
     let machines = sources.shop.machines.values();
-    pages.extend(machines.filter_map(|machine| site::machine(&site, machine)));
+    pages.extend(machines.flat_map(|machine| {
+        let page = site::machine(&site, &order, machine);
+        let details = site::machine_details(&site, &order, machine);
+        page.into_iter().chain(details)
+    }));
+    pages.extend(site::systems_pages(&site));
+    pages.extend(site::machines(&site, &order));
+    pages.extend(site::symptoms(&site));
     pages.extend(site::cautions(&site));
     pages.extend(site::tools(&site));
     pages.extend(site::supplies(&site));
@@ -228,7 +237,7 @@ fn a_procedure_of_several_machines_has_a_page_that_leads_to_each() {
         };
         let links = page.parts.iter().flat_map(|part| match part {
             SitePart::Links { entries, .. } => entries.as_slice(),
-            SitePart::Blocks { .. } => &[],
+            _ => &[],
         });
         led_to.extend(links.map(|entry| entry.link.target.to_string()));
     }

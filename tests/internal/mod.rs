@@ -18,6 +18,7 @@ mod links;
 mod manual;
 mod mutants;
 mod order_cases;
+mod page_sizes;
 mod positions;
 mod preview;
 mod quiet_cases;

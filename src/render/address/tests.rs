@@ -1,5 +1,5 @@
 use super::*;
-use crate::page::{Edition, Topic};
+use crate::page::{Edition, SectionId, Topic};
 use crate::tree::{self, Memory};
 use crate::words::Words;
 use std::collections::BTreeSet;
@@ -60,6 +60,8 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
     let pages = [
         PageId::Front,
         PageId::Machine("tiller".to_owned()),
+        PageId::MachineParts("tiller".to_owned()),
+        PageId::System("fuel".to_owned()),
         PageId::Procedure("bowl".to_owned()),
         PageId::JobSheet(SheetKind::ShopSheet, bowl()),
         PageId::JobSheet(SheetKind::FaultTable, bowl()),
@@ -71,30 +73,30 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
     let machine = || "tiller".to_owned();
     for (target, address) in [
         (LinkTarget::Page(PageId::Front), "../index.html"),
-        (LinkTarget::Job(bowl()), "../tiller/bowl-shop-sheet.html"),
+        (LinkTarget::Job(bowl()), "bowl-shop-sheet.html"),
         (
             LinkTarget::Step {
                 job: bowl(),
                 step: 4,
             },
-            "../tiller/bowl-shop-sheet.html#step-4",
+            "bowl-shop-sheet.html#step-4",
         ),
         (LinkTarget::procedure("bowl"), "../procedure/bowl.html"),
-        (LinkTarget::fault(bowl()), "../tiller/bowl-fault-table.html"),
-        (LinkTarget::System(id()), "../index.html#system-x"),
+        (LinkTarget::fault(bowl()), "bowl-fault-table.html"),
+        (LinkTarget::System("fuel".to_owned()), "../system/fuel.html"),
         (
             LinkTarget::Part {
                 machine: machine(),
                 part: id(),
             },
-            "../tiller/index.html#part-x",
+            "parts.html#part-x",
         ),
         (
             LinkTarget::Reading {
                 machine: machine(),
                 reading: id(),
             },
-            "../tiller/index.html#reading-x",
+            "parts.html#reading-x",
         ),
         (LinkTarget::Tool(id()), "../tools.html#tool-x"),
         (LinkTarget::Supply(id()), "../supplies.html#supply-x"),
@@ -102,7 +104,7 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
         (LinkTarget::Term(id()), "../glossary.html#term-x"),
         (
             LinkTarget::machine("tiller").section(SectionId::Topic(Topic::MakeSafe)),
-            "../tiller/index.html#make-safe",
+            "index.html#make-safe",
         ),
     ] {
         let page = PageId::MachineSheet(SheetKind::IntervalChart, machine());
@@ -138,10 +140,10 @@ fn link_to_a_job_keeps_the_kind_of_sheet() {
     let output = output(sheets.clone());
     for kind in SheetKind::OF_JOB {
         let address = address_from(&sheet(kind, "other"), &target, &output);
-        assert_eq!(address, format!("../tiller/bowl-{}.html", kind.name()));
+        assert_eq!(address, format!("bowl-{}.html", kind.name()));
     }
     let address = address_from(&sheet(SheetKind::FaultTable, "dry"), &target, &output);
-    assert_eq!(address, "../tiller/bowl-shop-sheet.html");
+    assert_eq!(address, "bowl-shop-sheet.html");
     let step = LinkTarget::Step {
         job: bowl(),
         step: 4,

@@ -35,12 +35,25 @@ impl Html {
                 ("part", "blocks".into()),
                 ("blocks", self.blocks(blocks, place)?),
             ]),
-            SitePart::Links { id, title, entries } => map(vec![
+            SitePart::Links {
+                id,
+                title,
+                style,
+                entries,
+            } => map(vec![
                 ("part", "links".into()),
                 ("anchor", id.to_string().into()),
                 ("title", title.as_str().into()),
+                ("style", self.value(style)?),
                 ("entries", self.value(entries)?),
             ]),
+            SitePart::Values { id, title, values } => map(vec![
+                ("part", "values".into()),
+                ("anchor", id.to_string().into()),
+                ("title", title.as_str().into()),
+                ("values", self.value(values)?),
+            ]),
+            SitePart::OpenJobs => map(vec![("part", "open-jobs".into())]),
         })
     }
 
@@ -139,7 +152,7 @@ impl Html {
         }
         let mut implicits = Context::new();
         implicits.insert_value("words", self.words.clone());
-        implicits.insert("shared", &self.shared);
+        implicits.insert_value("shared", self.shared.clone());
         implicits.insert("links", &piece.addresses.links);
         implicits.insert("anchors", &piece.addresses.anchors);
         implicits.insert("figures", &piece.addresses.figures);

@@ -1,9 +1,9 @@
 //! The template engine of one language, and the context that all templates share.
 
-use super::filters::{css, drawing, script_text, sentence, tightening_order};
+use super::filters::{css, sentence, tightening_order};
 use super::languages::with_languages;
 use super::pieces::{Pieces, new_pieces};
-use super::shared::{Shared, SharedFile, shared_files, words_with_prefix};
+use super::shared::{Shared, SharedFile, shared_files};
 use crate::render::address::{Addresses, url};
 use crate::render::{Look, RenderError, qr};
 use crate::shop::Colour;
@@ -21,9 +21,8 @@ pub(crate) struct Html {
     pub(super) look: Look,
     /// The words as a template value. Converted once, because all pages share them.
     pub(super) words: Value,
-    /// The words of the search script, as JSON that is escaped for a script element.
-    pub(super) search_words: String,
-    pub(super) shared: Shared,
+    /// The paths of the files that all pages share, as a template value.
+    pub(super) shared: Value,
     /// The files that all pages share: the path from the output's root and the text of each.
     files: Vec<SharedFile>,
     pub(super) pieces: Pieces,
@@ -56,9 +55,6 @@ impl Html {
             sentence(text)
         });
         tera.register_filter("css", |text: &str, _: Kwargs, _: &State| css(text));
-        tera.register_filter("drawing", |number: &str, _: Kwargs, _: &State| {
-            drawing(number)
-        });
         tera.register_filter("qr", |address: &str, _: Kwargs, _: &State| {
             qr::qr(address).unwrap_or_default()
         });
@@ -71,15 +67,11 @@ impl Html {
         tera.add_raw_templates(pages.filter(|(name, _)| is_page(name)))
             .map_err(|error| template_error(&error, look))?;
         let shared = shared_files(look, accent, words);
-        // Serialisation can't fail: keys and values are strings.
-        let search_words =
-            serde_json::to_string(&words_with_prefix(words, "search-")).unwrap_or_default();
         Ok(Html {
             tera,
             look: look.clone(),
             words: Value::from_serializable(words.all()),
-            search_words: script_text(&search_words),
-            shared: Shared::of(&shared),
+            shared: Value::from_serializable(&Shared::of(&shared)),
             files: shared,
             pieces: new_pieces(),
             author: words.author().map(str::to_owned),
@@ -127,13 +119,15 @@ impl Html {
             context.insert_value(*name, value.clone());
         }
         context.insert_value("words", self.words.clone());
-        context.insert("shared", &self.shared);
+        context.insert_value("shared", self.shared.clone());
         context.insert("up", &addresses.up);
         context.insert("offline", &addresses.offline);
+        context.insert("search_root", &addresses.search_root);
         context.insert("web", &addresses.web);
         context.insert("pdf", &addresses.pdf);
         context.insert("links", &addresses.links);
         context.insert("pdfs", &addresses.pdfs);
+        context.insert("pictures", &addresses.figures);
         context.insert("languages", &addresses.languages);
         let logo = self.look.logo();
         let logo = logo.map(|(path, _)| format!("{}{}", addresses.up, url(&path)));

@@ -1,22 +1,8 @@
-//! The filters of the templates: drawings, sentences, and escapes for CSS and scripts.
+//! The filters of the templates: tightening orders, sentences, and escapes for CSS and scripts.
 
 use crate::page::is_sentence;
-use crate::render::templates;
 use crate::words::marks::plain;
 use std::fmt::Write as _;
-
-/// The SVG of a safety sign by its number in ISO 7010. Empty if we have no such sign. The SVG is built in,
-/// so it needs no escaping. Its title is removed: the page describes the sign in its own language.
-pub(super) fn drawing(number: &str) -> String {
-    let file = format!("{number}.svg");
-    let sign = templates::SIGNS.iter().find(|(name, _)| *name == file);
-    let text = sign.map_or("", |(_, text)| text.trim());
-    let Some((before, after)) = text.split_once("<title>") else {
-        return text.to_owned();
-    };
-    let (_, after) = after.split_once("</title>").unwrap_or(("", after));
-    format!("{before}{after}").replacen("role=\"img\"", "aria-hidden=\"true\"", 1)
-}
 
 /// Draws fasteners around a circle, clockwise from the top, each with its position in the tightening
 /// order.
@@ -45,12 +31,12 @@ pub(super) fn sentence(text: &str) -> String {
     format!("{text}{stop}")
 }
 
-/// Escapes a text for a CSS string. Every character except letters and digits is escaped by its code
-/// point, so that none can end the string, the rule or the style element.
+/// Escapes a text for a CSS string. Every character except letters, digits, spaces and some punctuation is
+/// escaped by its code point, so that none can end the string, the rule or the style element.
 pub(super) fn css(text: &str) -> String {
     let mut css = String::with_capacity(text.len());
     for letter in plain(text).chars() {
-        if letter.is_alphanumeric() {
+        if letter.is_alphanumeric() || " .,:-()".contains(letter) {
             css.push(letter);
         } else {
             let _ = write!(css, "\\{:X} ", u32::from(letter));

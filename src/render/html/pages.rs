@@ -16,7 +16,6 @@ struct SheetPage<'a> {
     sheet: WithoutBody<'a>,
     shop: &'a str,
     nav: &'a Nav,
-    search: Search<'a>,
     language: &'a str,
     /// The input of the scripts of sheets that are filled in, as JSON. None on other sheets, which have no script.
     live: Option<String>,
@@ -43,22 +42,12 @@ struct LiveSheet<'a> {
     mark: &'a str,
 }
 
-/// The template data of the search box.
-#[derive(Serialize)]
-struct Search<'a> {
-    /// The path prefix of the edition.
-    prefix: &'a str,
-    /// The words of the search script, as escaped JSON.
-    words: &'a str,
-}
-
 /// The template data of a page of the site.
 #[derive(Serialize)]
 struct SitePageInput<'a> {
     page: &'a PageHead,
     shop: &'a str,
     nav: &'a Nav,
-    search: Search<'a>,
     language: &'a str,
 }
 
@@ -88,10 +77,13 @@ impl Html {
         let mut addresses = AddressesBuilder::new(paths, &page.head.page, has_pdf);
         page.links()
             .for_each(|link| addresses.link_with_pdf(&link.target));
+        page.value_targets()
+            .for_each(|target| addresses.link(target));
+        page.pictures()
+            .for_each(|picture| addresses.figure(picture));
         for part in &page.parts {
-            match part {
-                SitePart::Blocks { blocks } => add_blocks(&mut addresses, blocks),
-                SitePart::Links { .. } => {}
+            if let SitePart::Blocks { blocks } = part {
+                add_blocks(&mut addresses, blocks);
             }
         }
         addresses.finish()
@@ -124,7 +116,6 @@ impl Html {
                 },
                 shop: &sheet.head.shop,
                 nav,
-                search: self.search(addresses),
                 language: &sheet.head.language,
                 live: live(sheet, addresses),
             },
@@ -160,18 +151,10 @@ impl Html {
                 page: &page.head,
                 shop: &page.head.shop,
                 nav: &page.head.nav,
-                search: self.search(addresses),
                 language: &page.head.language,
             },
             addresses,
         )
-    }
-
-    fn search<'a>(&'a self, addresses: &'a Addresses) -> Search<'a> {
-        Search {
-            prefix: &addresses.prefix,
-            words: &self.search_words,
-        }
     }
 }
 

@@ -4,7 +4,7 @@ use super::accent::accent_tokens;
 use crate::cache::Fingerprint;
 use crate::output::MARK;
 use crate::render::Look;
-use crate::render::templates::ICONS;
+use crate::render::templates::{ICONS, SIGNS, Template};
 use crate::shop::Colour;
 use crate::words::Words;
 use crate::words::marks::plain;
@@ -38,7 +38,7 @@ impl Shared {
 
 /// The words whose keys begin with a prefix, by key without the prefix. The scripts have no words of their
 /// own.
-pub(super) fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String, String> {
+fn words_with_prefix(words: &Words, prefix: &str) -> BTreeMap<String, String> {
     let words = words.all().iter();
     words
         .filter_map(|(key, text)| Some((key.strip_prefix(prefix)?.to_owned(), text.clone())))
@@ -85,6 +85,7 @@ pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -
         text("tokens.css"),
         &accent_tokens(accent),
         &icons(),
+        &signs(),
         text("style.css"),
         text("shop.css"),
     ]
@@ -93,6 +94,10 @@ pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -
     // Serialisation can't fail: keys and values are strings.
     let live_words = serde_json::to_string(&words_with_prefix(words, "live-")).unwrap_or_default();
     let live_words = format!("const LIVE_WORDS = {};\n", plain(&live_words));
+    let search_words =
+        serde_json::to_string(&words_with_prefix(words, "search-")).unwrap_or_default();
+    let search_words = format!("const SEARCH_WORDS = {};\n", plain(&search_words));
+    let search = [&search_words, text("search_box.js"), text("search.js")].concat();
     [
         ("style", "css", style),
         ("page", "js", text("page.js").to_owned()),
@@ -100,7 +105,7 @@ pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -
         ("checklist_style", "css", text("checklist.css").to_owned()),
         ("checklist_words", "js", live_words),
         ("open_jobs", "js", text("open_jobs.js").to_owned()),
-        ("search", "js", text("search.js").to_owned()),
+        ("search", "js", search),
     ]
     .map(|(name, extension, text)| {
         let text = format!("/* {MARK} */\n{}", without_comments(&text));
@@ -146,19 +151,29 @@ fn without_comments(text: &str) -> String {
 
 /// A class for each icon, which gives its drawing to the rules of `.icon` in `style.css`.
 fn icons() -> String {
+    drawings("i", "icon", ICONS)
+}
+
+/// A class for each safety sign, as for icons. A drawing on a page itself would be on it many times.
+fn signs() -> String {
+    drawings("s", "sign", SIGNS)
+}
+
+fn drawings(class: &str, variable: &str, files: &[Template]) -> String {
     let mut css = String::new();
-    for (file, drawing) in ICONS {
+    for (file, drawing) in files {
         let name = file.trim_end_matches(".svg");
-        // The text alternative of an icon is the text beside it.
+        // Pages have the text alternative in their own language.
         let (before, rest) = drawing.split_once("<title>").unwrap_or((drawing, ""));
         let (_, after) = rest.split_once("</title>").unwrap_or(("", rest));
         // A string of a style sheet is on one line.
-        let drawing: String = before.lines().chain(after.lines()).collect();
+        let lines = before.lines().chain(after.lines());
+        let drawing: String = lines.map(str::trim_start).collect();
         let drawing = drawing.replace('"', "'").replace('#', "%23");
         let drawing = drawing.replace('<', "%3C").replace('>', "%3E");
         let _ = writeln!(
             css,
-            ".i-{name} {{ --icon: url(\"data:image/svg+xml,{drawing}\"); }}"
+            ".{class}-{name} {{ --{variable}: url(\"data:image/svg+xml,{drawing}\"); }}"
         );
     }
     css

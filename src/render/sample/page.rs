@@ -1,9 +1,10 @@
 //! A sample page of the site.
 
 use super::page_id;
-use crate::page::{Block, Fact, LinkTarget, PageId, SectionId, SheetKind, TextRun};
+use crate::page::{Block, Fact, LinkTarget, PageId, SectionId, SheetKind, TextRun, Topic, Value};
 use crate::site::{
-    Link, Nav, NavGroup, NavLink, PageHead, PageKind, SiteEntry, SitePage, SitePart,
+    Link, LinkStyle, Nav, NavGroup, NavLink, PageHead, PageKind, SiteEntry, SitePage, SitePart,
+    SiteValue,
 };
 use crate::words::{DEFAULT_LANGUAGE, Words};
 
@@ -12,7 +13,11 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
     let text = |default: &str| text.unwrap_or(default).to_owned();
     let sheet = |kind: SheetKind| {
         let title = Words::english().get(kind.title_key());
-        Link::to_page(title, page_id(kind))
+        NavLink {
+            link: Link::to_page(title, page_id(kind)),
+            icon: Some(kind.name()),
+            is_current: false,
+        }
     };
     let machine = |id: &str| PageId::Machine(id.to_owned());
     let head = PageHead {
@@ -41,12 +46,12 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
             )),
             ..Nav::default()
         },
+        picture: None,
         facts: vec![Fact {
             label: text("Engine"),
             text: text("4-stroke, single, 196 cm³"),
         }],
         manual: None,
-        links: vec![sheet(SheetKind::MachineData)],
         notices: vec![text(
             "These sheets do not replace the equipment maker's instructions.",
         )],
@@ -57,6 +62,7 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
             SitePart::Links {
                 id: SectionId::System("governor".to_owned()),
                 title: text("Governor"),
+                style: LinkStyle::Rows,
                 entries: vec![SiteEntry {
                     link: Link {
                         title: text("Governor linkage: free and reset"),
@@ -67,6 +73,20 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
                         sheet(SheetKind::ShopSheet),
                         sheet(SheetKind::BenchChecklist),
                     ],
+                    picture: None,
+                }],
+            },
+            SitePart::Values {
+                id: SectionId::Topic(Topic::Values),
+                title: text("Looked up most"),
+                values: vec![SiteValue {
+                    label: text("governed speed"),
+                    value: Value {
+                        first: text("3100 rpm"),
+                        second: None,
+                        unverified: false,
+                    },
+                    target: LinkTarget::machine("tarn-yarrow"),
                 }],
             },
             SitePart::Blocks {

@@ -38,6 +38,7 @@ pub(super) fn read_machine(
         generator: None,
         basis: None,
         note: None,
+        picture: None,
         energies: Records::default(),
         valves: Records::default(),
         controls: Records::default(),
@@ -60,7 +61,7 @@ pub(super) fn read_machine(
 }
 
 /// Folders of the output that are not named after a machine.
-const RESERVED: [&str; 4] = ["figures", "kits", "procedure", "site"];
+const RESERVED: [&str; 5] = ["figures", "kits", "procedure", "site", "system"];
 
 /// Reports a machine whose key is the name of another folder of the output: its pages go to a folder of its key.
 fn report_reserved_key(machine: &Machine, shop: &Shop, findings: &mut Findings) {
@@ -88,6 +89,7 @@ fn read_top(
     }
     machine.basis = top.text("basis", findings).map(|basis| basis.value);
     machine.note = top.text("note", findings).map(|note| note.value);
+    machine.picture = top.text("picture", findings);
     let basis = machine.basis.as_deref();
     top.record("engine", findings, |engine, findings| {
         machine.engine = Some(Engine {

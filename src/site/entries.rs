@@ -1,0 +1,93 @@
+//! Links that several pages of the site have, with what is said beside them.
+
+use super::order::ManualOrder;
+use super::page::{LinkStyle, SiteEntry};
+use super::{Link, MachineFaultTable, Site, SitePart};
+use crate::page::{JobId, PageId, SectionId, SheetKind, Topic, author_words, text::minutes};
+use crate::sheet::{MachineWriter, Summary};
+use crate::shop::Machine;
+use crate::words::Words;
+
+/// A link to a machine, with its picture, its engine and the number of its jobs.
+pub(super) fn machine_entry(
+    site: &Site<'_, '_>,
+    order: &ManualOrder<'_, '_>,
+    machine: &Machine,
+) -> Option<SiteEntry> {
+    let link = site.link_if_made(&machine.name.value, PageId::Machine(machine.id.clone()))?;
+    let engine = machine.engine.as_ref();
+    let engine = engine.and_then(|engine| engine.kind.clone());
+    let jobs = order.of_machine(&machine.id).len();
+    Some(SiteEntry {
+        about: engine
+            .into_iter()
+            .chain(procedures(site.words(), jobs))
+            .collect(),
+        picture: site.picture(machine),
+        ..SiteEntry::bare(link)
+    })
+}
+
+/// "12 procedures". `None` without any.
+pub(super) fn procedures(words: &Words, count: usize) -> Option<String> {
+    match count {
+        0 => None,
+        1 => Some(words.get("one-procedure").to_owned()),
+        count => Some(counted(words, "in-procedures", count)),
+    }
+}
+
+pub(super) fn counted(words: &Words, key: &str, count: usize) -> String {
+    words.format(key, &[("count", &count.to_string())])
+}
+
+/// A part with links. `None` without any.
+pub(super) fn part(
+    site: &Site<'_, '_>,
+    topic: Topic,
+    style: LinkStyle,
+    entries: Vec<SiteEntry>,
+) -> Option<SitePart> {
+    (!entries.is_empty()).then(|| SitePart::Links {
+        id: SectionId::Topic(topic),
+        title: site.words().get(topic.name()).to_owned(),
+        style,
+        entries,
+    })
+}
+
+/// What is said beside a link to a job: the time allowed, and its interval.
+pub(super) fn about_job(site: &Site<'_, '_>, job: &Summary<'_>) -> Vec<String> {
+    let author = author_words(site.shop);
+    let words = site.words();
+    let interval = |text: &String| words.translated_intervals(text, author);
+    let time = job.minutes.map(minutes);
+    time.map(|time| words.own(&time).into_owned())
+        .into_iter()
+        .chain(job.procedure.interval.as_ref().map(interval))
+        .collect()
+}
+
+/// A link to a fault table, if this run generates it.
+pub(super) fn fault_link(site: &Site<'_, '_>, table: &MachineFaultTable<'_>) -> Option<Link> {
+    let job = JobId::new(&table.machine.id, &table.fault.id);
+    let page = PageId::JobSheet(SheetKind::FaultTable, job);
+    site.link_if_made(&table.fault.title.value, page)
+}
+
+/// Links to the machine's jobs with an interval, the most frequent first, each with its interval.
+pub(super) fn due_jobs(
+    site: &Site<'_, '_>,
+    order: &ManualOrder<'_, '_>,
+    machine: &Machine,
+    most: usize,
+) -> Vec<(Link, String)> {
+    let writer = MachineWriter {
+        context: site.context(),
+        machine,
+        jobs: order.of_machine(&machine.id),
+    };
+    let due = writer.due_jobs().into_iter().take(most);
+    due.map(|(job, interval)| (Site::job_link(job), interval))
+        .collect()
+}
