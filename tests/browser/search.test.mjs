@@ -1,7 +1,7 @@
 // The search in a real browser, opened from the disk, as in a shop without a server, and over HTTP.
 
 import assert from "node:assert/strict";
-import { appendFileSync, existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { appendFileSync, existsSync, mkdirSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { axeViolations, makePages, median, overflow, setUp } from "./pages.mjs";
@@ -163,6 +163,39 @@ test("a value finds the readings and parts whose limits it is within or near", a
   assert.match(await first("225 V"), /^output voltage/);
   assert.match(await first("213 volts"), /^output voltage/);
   assert.ok(!(await search(page, "120 V")).some(({ first }) => first.startsWith("output voltage")));
+});
+
+test("every page has the search, and loads the index when it is used", async () => {
+  const names = readdirSync(session.pages.folder, { recursive: true }).filter((name) => name.endsWith(".html"));
+  assert.ok(names.length > 100);
+  const without = names.filter((name) => !readFileSync(join(session.pages.folder, name), "utf8").includes('<search class="search"'));
+  assert.deepEqual(without, []);
+  for (const path of ["tarn-yarrow/float-bowl-shop-sheet.html", "tarn-yarrow/drive-belt-bench-checklist.html"]) {
+    const page = await session.open(session.pages.address(path));
+    await page.locator(".search").waitFor();
+    assert.equal(await page.locator("script[src$='search-index.js']").count(), 0, path);
+    await page.keyboard.press("Control+k");
+    await page.waitForFunction(() => globalThis.benchleafSearch);
+    const [result] = await search(page, "manifold gasket");
+    assert.equal(result.href, "../tarn-yarrow/index.html#part-manifold-gasket");
+    await page.keyboard.press("Enter");
+    await page.waitForURL(session.pages.address("tarn-yarrow/index.html#part-manifold-gasket"));
+  }
+});
+
+test("on a checklist, the search is one stop of the Tab key before the first tick", async () => {
+  const stops = async (change) => {
+    const page = await session.open(session.pages.address("tarn-yarrow/drive-belt-bench-checklist.html"));
+    await page.waitForSelector("body.live");
+    await page.evaluate(change);
+    for (let presses = 1; presses < 60; presses += 1) {
+      await page.keyboard.press("Tab");
+      if (await page.evaluate(() => document.activeElement.matches(".step-tick"))) return presses;
+    }
+    return assert.fail("the first tick is not reached");
+  };
+  const [withSearch, without] = [await stops(() => {}), await stops(() => document.querySelector(".search").remove())];
+  assert.equal(withSearch - without, 1);
 });
 
 test("misspelt words are found", async () => {
