@@ -3,8 +3,8 @@
 use super::edition::author_words;
 use super::text::uncapitalised;
 use super::{
-    Block, Cell, Column, Fact, HeadEntry, OutputContext, PageId, Paper, SectionId, Sheet,
-    SheetHead, SheetKind, SheetSection, Table, Topic, Value,
+    BareValue, Block, Cell, Column, Fact, HeadEntry, OutputContext, PageId, Paper, SectionId,
+    Sheet, SheetHead, SheetKind, SheetSection, Table, Topic, Value,
 };
 use crate::cache::Fingerprint;
 use crate::prose;
@@ -112,8 +112,11 @@ impl<'w> PageContext<'w> {
     pub(crate) fn spec(self, spec: &Spec, unverified: bool) -> Value {
         let shown = self.shop.units.show(spec);
         let words = self.words();
+        let first = shown.first.parts();
+        let bare = words.without_unit(&first);
         Value {
-            first: words.value(&shown.first.parts()),
+            first: words.value(&first),
+            bare: bare.map(|(numbers, unit)| BareValue { numbers, unit }),
             second: (!shown.others.is_empty()).then(|| {
                 let others = shown.others.iter();
                 let others: Vec<String> = others.map(|other| words.value(&other.parts())).collect();
@@ -208,11 +211,13 @@ impl<'w> PageContext<'w> {
             title: self.words().get(key).to_owned(),
             share: *share,
         });
-        Block::Table(Table {
+        let mut table = Table {
             caption: caption.to_owned(),
             columns: columns.collect(),
             rows,
-        })
+        };
+        table.share_units();
+        Block::Table(table)
     }
 
     /// A section with one table. `None` if the table has no rows.

@@ -43,4 +43,4 @@ pub(crate) use table::{Cell, Column, RowSubject, Table};
 pub(crate) use target::{FigureId, LinkTarget};
 pub(crate) use text::is_sentence;
 pub(crate) use text_run::plain;
-pub(crate) use text_run::{TextRun, Value};
+pub(crate) use text_run::{BareValue, TextRun, Value};

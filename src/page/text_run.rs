@@ -89,4 +89,16 @@ pub(crate) struct Value {
     pub(crate) second: Option<String>,
     /// Whether the source names no basis for the value. It is then printed as *unverified*.
     pub(crate) unverified: bool,
+    /// What a column of a table prints instead of `first` if all its values have one unit.
+    #[serde(skip)]
+    pub(crate) bare: Option<BareValue>,
+}
+
+/// A value without its unit.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub(crate) struct BareValue {
+    /// "9 ± 1".
+    pub(crate) numbers: String,
+    /// "N·m".
+    pub(crate) unit: String,
 }

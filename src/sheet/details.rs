@@ -80,6 +80,7 @@ impl Writer<'_, '_> {
             first: self.context.words().value(&time.quantity().parts()),
             second: None,
             unverified: false,
+            bare: None,
         }
     }
 

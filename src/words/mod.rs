@@ -19,7 +19,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
-use crate::quantity::{PrintPart, Quantity, UnitOrder};
+use crate::quantity::{PrintPart, Quantity, Unit, UnitOrder};
 use counts::Starts;
 use language::{Exception, Language};
 
@@ -366,6 +366,16 @@ impl Words {
         self.own(&text).into_owned()
     }
 
+    /// A value without its unit, and the unit, if it has one unit only.
+    pub(crate) fn without_unit(&self, parts: &[PrintPart<'_>]) -> Option<(String, String)> {
+        let mut units = Vec::new();
+        let numbers = split_units(parts, &mut units);
+        let unit = *units.first()?;
+        let is_only = units.iter().all(|other| *other == unit);
+        let unit = self.value(&[PrintPart::Unit(unit)]);
+        is_only.then(|| (self.value(&numbers), unit.trim().to_owned()))
+    }
+
     /// A quantity as [`value`](Self::value) prints it.
     #[must_use]
     pub(crate) fn quantity(&self, quantity: &Quantity) -> String {
@@ -441,6 +451,27 @@ fn differing_placeholder(left: &str, right: &str) -> Option<String> {
     let mut names = left.iter().chain(&right);
     let name = names.find(|name| left.contains(name) != right.contains(name));
     name.map(|name| (*name).to_owned())
+}
+
+/// The parts of a value that are not units. The units are added to `units`.
+fn split_units<'v>(parts: &[PrintPart<'v>], units: &mut Vec<Unit>) -> Vec<PrintPart<'v>> {
+    let mut rest = Vec::new();
+    for part in parts {
+        rest.push(match part {
+            PrintPart::Unit(unit) => {
+                units.push(*unit);
+                continue;
+            }
+            PrintPart::AtLeast(value) => PrintPart::AtLeast(split_units(value, units)),
+            PrintPart::AtMost(value) => PrintPart::AtMost(split_units(value, units)),
+            PrintPart::Range { lower, upper } => PrintPart::Range {
+                lower: split_units(lower, units),
+                upper: split_units(upper, units),
+            },
+            PrintPart::Number(_) | PrintPart::Sign(_) => part.clone(),
+        });
+    }
+    rest
 }
 
 #[cfg(test)]

@@ -294,6 +294,7 @@ fn a_value_wider_than_its_column_breaks_between_its_parts() {
             first: "15.82 N·m (14.24 to 17.39)".to_owned(),
             second: Some("140 in·lbf ± 14 in·lbf".to_owned()),
             unverified: false,
+            bare: None,
         };
         sheet.blocks.push(Block::Table(Table {
             caption: "Torques".to_owned(),

@@ -123,6 +123,7 @@ pub(super) fn lists() -> Vec<Block> {
                         Cell::Value {
                             value: Value {
                                 unverified: true,
+                                bare: None,
                                 ..value("5 N·m to 6 N·m", "(45 to 53) lbf·in")
                             },
                         },

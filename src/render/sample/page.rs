@@ -85,6 +85,7 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
                         first: text("3100 rpm"),
                         second: None,
                         unverified: false,
+                        bare: None,
                     },
                     target: LinkTarget::machine("tarn-yarrow"),
                 }],

@@ -11,6 +11,7 @@ pub(super) fn value(first: &str, second: &str) -> Value {
         first: first.to_owned(),
         second: (!second.is_empty()).then(|| second.to_owned()),
         unverified: false,
+        bare: None,
     }
 }
 

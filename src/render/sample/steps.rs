@@ -118,6 +118,7 @@ fn put_back(counter: &mut Steps) -> Vec<SheetStep> {
         "lever nut, M5",
         Some(Value {
             unverified: true,
+            bare: None,
             ..value("5 N·m to 6 N·m", "(45 to 53) lbf·in")
         }),
         &["8 mm hex"],
