@@ -85,7 +85,13 @@ fn other_part<'m>(words: &Words, machine: &'m Machine, own: &Part, text: &str) -
     if own_words.any(names_own) || own.key.split('-').any(names_own) {
         return None;
     }
+    let letters = first_letters(text);
     machine.parts.values().find(|part| {
+        // Most names begin as no word of the text does.
+        let first = part.name.bytes().next();
+        if first.is_none_or(|first| letters & letter_bit(first) == 0) {
+            return false;
+        }
         // Remarks follow a comma: "blade bolt, left-hand thread".
         let name = part
             .name
@@ -96,6 +102,24 @@ fn other_part<'m>(words: &Words, machine: &'m Machine, own: &Part, text: &str) -
         let mut places = places(text, name);
         part.id != own.id && name.len() > 2 && places.any(|at| words.leads_to_object(&text[..at]))
     })
+}
+
+/// The letters that the words of a text begin with, as bits.
+fn first_letters(text: &str) -> u64 {
+    let mut letters = 0;
+    let mut is_start = true;
+    for byte in text.bytes() {
+        if is_start {
+            letters |= letter_bit(byte);
+        }
+        is_start = !byte.is_ascii_alphanumeric() && byte.is_ascii();
+    }
+    letters
+}
+
+/// The bit of a letter in either case. Some bytes share one.
+fn letter_bit(byte: u8) -> u64 {
+    1 << (byte.to_ascii_lowercase() & 63)
 }
 
 /// Whether a text has some words as a whole, or their plural, in any case.

@@ -57,18 +57,14 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
         return;
     };
     // The step that names a thing nearly always uses it by the same link, so the rest is done for few files.
-    let own: BTreeSet<&str> = procedure
-        .steps()
-        .flat_map(Step::actions)
-        .filter(|action| matches!(action.verb, Verb::Use | Verb::Apply))
-        .map(TypedStep::thing)
-        .collect();
-    let named: BTreeSet<(Item, &str)> = scene
+    let own = own_items(scene.shop, procedure);
+    // A list, because most procedures name only their own items.
+    let mut named: Vec<(Item, &str)> = scene
         .kit_names
-        .find(&scene.file.text, |item| {
-            !own.contains(key(scene.shop, item))
-        })
+        .find(&scene.file.text, |item| !own.contains(&item))
         .collect();
+    named.sort_unstable();
+    named.dedup();
     if named.is_empty() {
         return;
     }
@@ -93,6 +89,23 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
             }
         }
     }
+}
+
+/// The tools and supplies that a procedure names by a link of its own.
+fn own_items(shop: &Shop, procedure: &Procedure) -> Vec<Item> {
+    let mut own = Vec::new();
+    for action in procedure.steps().flat_map(Step::actions) {
+        let item = match action.verb {
+            Verb::Use => shop.tools.find(TypedStep::thing(action)).map(Item::Tool),
+            Verb::Apply => shop
+                .supplies
+                .find(TypedStep::thing(action))
+                .map(Item::Supply),
+            _ => None,
+        };
+        own.extend(item);
+    }
+    own
 }
 
 fn report(scene: &TextScene<'_>, step: &Step, item: Item, name: &str, findings: &mut Findings) {
