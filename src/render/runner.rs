@@ -176,7 +176,7 @@ impl TypstRunner {
             words: words.all(),
             logo: self.logo(),
             address,
-            qr: address.and_then(qr::qr),
+            qr: address.and_then(|address| qr::qr(address, &sheet.head.mark)),
             job: sheet
                 .page
                 .job()

@@ -1,4 +1,5 @@
-/* What every page does: the choice of light or dark colours, and the same step on another machine.
+/* What every page does: the choice of light or dark colours, whether the print in hand is current, and the same step on
+   another machine.
 
    Pages follow the system until the reader chooses. The choice is stored in the browser and applied before the page
    is drawn. A choice that equals the system's setting is removed again, so that the page follows the system. */
@@ -47,7 +48,19 @@
   });
   system.addEventListener("change", apply);
 
+  /** Says whether the print whose mark the address names is the one that would be made now. */
+  const showPrint = () => {
+    const state = document.querySelector(".print-state");
+    const print = new URLSearchParams(location.search).get("print");
+    if (!state || !/^[0-9a-f]{8}$/.test(print || "")) return;
+    const { mark, current, outdated } = state.dataset;
+    state.hidden = false;
+    state.classList.toggle("outdated", print !== mark);
+    state.textContent = (print === mark ? current : outdated).replace("{print}", print).replace("{mark}", mark);
+  };
+
   addEventListener("DOMContentLoaded", () => {
+    showPrint();
     const button = document.querySelector(".colours");
     if (!button) return;
     button.hidden = false;

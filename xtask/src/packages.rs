@@ -44,6 +44,11 @@ pub(crate) const TESTS: &[Need] = &[
         purpose: "measures positions on the PDFs' pages",
     },
     Need {
+        program: "zbarimg",
+        package: "zbar-tools",
+        purpose: "reads the QR codes",
+    },
+    Need {
         program: "chromium",
         package: "chromium",
         purpose: "opens the pages as people do",

@@ -10,7 +10,7 @@ use crate::shop::Colour;
 use crate::words::Words;
 use serde::Serialize;
 use std::fmt::Write as _;
-use tera::{Context, Kwargs, State, Tera, Value};
+use tera::{Context, Kwargs, State, Tera, TeraResult, Value};
 
 /// The parsed page templates of one language.
 ///
@@ -55,8 +55,9 @@ impl Html {
             sentence(text)
         });
         tera.register_filter("css", |text: &str, _: Kwargs, _: &State| css(text));
-        tera.register_filter("qr", |address: &str, _: Kwargs, _: &State| {
-            qr::qr(address).unwrap_or_default()
+        tera.register_filter("qr", |address: &str, values: Kwargs, _: &State| {
+            let mark: String = values.must_get("mark")?;
+            TeraResult::Ok(qr::qr(address, &mark).unwrap_or_default())
         });
         tera.register_filter("around", |order: Vec<u32>, _: Kwargs, _: &State| {
             tightening_order(&order)
