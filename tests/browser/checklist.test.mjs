@@ -5,8 +5,7 @@ import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { test } from "node:test";
-import { makePages, overflow, setUp } from "./pages.mjs";
+import { download, makePages, overflow, setUp, test } from "./pages.mjs";
 
 /** Its readings: belt deflection 10 mm to 14 mm, governed speed 3000 rpm to 3200 rpm. */
 const SHEET = "tarn-yarrow/drive-belt-bench-checklist.html";
@@ -98,9 +97,9 @@ async function assertEmpty(page) {
 async function exportFile(page, button = "Export") {
   const target = page.getByRole("button", { name: button, exact: true });
   if (!(await target.isVisible())) await unfold(page);
-  const [download] = await Promise.all([page.waitForEvent("download"), target.click()]);
-  const path = join(session.pages.folder, download.suggestedFilename());
-  await download.saveAs(path);
+  const { name, save } = await download(page, () => target.click());
+  const path = join(session.pages.folder, name);
+  await save(path);
   return path;
 }
 

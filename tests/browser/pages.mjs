@@ -6,11 +6,12 @@ import { cpSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, rmSync, writ
 import { createServer } from "node:http";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
-import { after, afterEach, before, beforeEach } from "node:test";
+import { test as anyTest, after, afterEach, before, beforeEach } from "node:test";
 import { createInterface } from "node:readline";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import axe from "axe-core";
 import { chromium } from "playwright-core";
+import bidi from "playwright-core-bidi";
 
 const root = fileURLToPath(new URL("../..", import.meta.url));
 
@@ -125,7 +126,24 @@ export async function startPreview(language = "en-GB") {
   };
 }
 
-const launch = () =>
+/**
+ * Whether the tests run in Firefox. It is Debian's, driven by WebDriver BiDi: the newer `playwright-core` asks for commands
+ * that the extended support release does not have yet.
+ */
+const isFirefox = process.env.BENCHLEAF_BROWSER === "firefox";
+
+/** The names of the tests that also run in Firefox. `firefox.test.mjs` fills it. A test is taken out when it begins. */
+export const inFirefox = new Set();
+
+/** As `test` of `node:test`. In Firefox, the other tests are left out. */
+export const test = (name, ...rest) => {
+  if (!isFirefox || inFirefox.delete(name)) anyTest(name, ...rest);
+};
+
+const launchFirefox = () =>
+  bidi._bidiFirefox.launch({ executablePath: process.env.BENCHLEAF_FIREFOX ?? "/usr/bin/firefox-esr" });
+
+export const launch = () =>
   chromium.launch({
     executablePath: process.env.BENCHLEAF_CHROMIUM ?? "/usr/bin/chromium",
     args: [
@@ -223,7 +241,7 @@ export function setUp({ viewport, pages = null, serve: isServed = false, service
   before(async () => {
     session.pages = pages?.();
     if (isServed) session.server = await serve(session.pages.folder);
-    session.browser = await launch();
+    session.browser = await (isFirefox ? launchFirefox() : launch());
   });
   after(async () => {
     await session.browser?.close();
@@ -262,6 +280,27 @@ function watch(page, address) {
     if (!isOwn) errors.push(`asked for ${request.url()}`);
   });
   return errors;
+}
+
+/**
+ * The file that a page hands out: its name, and a function that saves it at a path. WebDriver BiDi tells nothing of
+ * downloads in Firefox, so there the file is taken from the link that the page clicks.
+ */
+export async function download(page, begin) {
+  if (!isFirefox) {
+    const [file] = await Promise.all([page.waitForEvent("download"), begin()]);
+    return { name: file.suggestedFilename(), save: (path) => file.saveAs(path) };
+  }
+  await page.evaluate(() => {
+    const { click } = HTMLAnchorElement.prototype;
+    HTMLAnchorElement.prototype.click = function () {
+      if (!this.hasAttribute("download")) return click.call(this);
+      globalThis.handedOut = fetch(this.href).then(async (file) => [this.download, await file.text()]);
+    };
+  });
+  await begin();
+  const [name, text] = await (await page.waitForFunction(() => globalThis.handedOut)).jsonValue();
+  return { name, save: async (path) => writeFileSync(path, text) };
 }
 
 /** What axe-core finds wrong with a page as it is now. */

@@ -17,17 +17,37 @@ const MAKE: Need = Need {
     purpose: "builds the allocator",
 };
 
+const CHROMIUM: Need = Need {
+    program: "chromium",
+    package: "chromium",
+    purpose: "opens the pages as people do",
+};
+
+const NODE: Need = Need {
+    program: "node",
+    package: "nodejs",
+    purpose: "runs the browser tests",
+};
+
+const NPM: Need = Need {
+    program: "npm",
+    package: "npm",
+    purpose: "installs what the browser tests need",
+};
+
+const POPPLER: Need = Need {
+    program: "pdftotext",
+    package: "poppler-utils",
+    purpose: "reads the PDFs back",
+};
+
 /// The programs that the demonstration needs.
 pub(crate) const DEMO: &[Need] = &[MAKE];
 
 /// The programs that the tests need.
 pub(crate) const TESTS: &[Need] = &[
     MAKE,
-    Need {
-        program: "pdftotext",
-        package: "poppler-utils",
-        purpose: "reads the PDFs back",
-    },
+    POPPLER,
     Need {
         program: "units",
         package: "units",
@@ -48,21 +68,14 @@ pub(crate) const TESTS: &[Need] = &[
         package: "zbar-tools",
         purpose: "reads the QR codes",
     },
+    CHROMIUM,
     Need {
-        program: "chromium",
-        package: "chromium",
-        purpose: "opens the pages as people do",
+        program: "firefox-esr",
+        package: "firefox-esr",
+        purpose: "opens the checklist in another browser",
     },
-    Need {
-        program: "node",
-        package: "nodejs",
-        purpose: "runs the browser tests",
-    },
-    Need {
-        program: "npm",
-        package: "npm",
-        purpose: "installs what the browser tests need",
-    },
+    NODE,
+    NPM,
     Need {
         program: "java",
         package: "default-jre-headless",
