@@ -177,9 +177,9 @@ test("every page has the search, and loads the index when it is used", async () 
     await page.keyboard.press("Control+k");
     await page.waitForFunction(() => globalThis.benchleafSearch);
     const [result] = await search(page, "manifold gasket");
-    assert.equal(result.href, "../tarn-yarrow/index.html#part-manifold-gasket");
+    assert.equal(result.href, "../tarn-yarrow/parts.html#part-manifold-gasket");
     await page.keyboard.press("Enter");
-    await page.waitForURL(session.pages.address("tarn-yarrow/index.html#part-manifold-gasket"));
+    await page.waitForURL(session.pages.address("tarn-yarrow/parts.html#part-manifold-gasket"));
   }
 });
 

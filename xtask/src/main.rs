@@ -18,8 +18,12 @@ usage: cargo xtask COMMAND
   test   check format, lints and docs, and run all tests
   large N DIR
          write a tree of about N procedures, each on two machines, into DIR, to time with
+  contact-sheets DIR
+         write pictures of every kind of sheet as it is printed (in colour, in grey and in black
+         and white) and of every kind of page as it is shown (on narrow and wide screens, light and
+         dark) into DIR, to be looked at, and the pictures of the README into docs/
 
-`demo` and `test` need some Debian packages. As root they install what is missing; otherwise they
+`demo`, `test` and `contact-sheets` need some Debian packages. As root they install what is missing; otherwise they
 print the command that installs it, and stop.";
 
 /// The message of a task that failed.
@@ -38,6 +42,7 @@ fn main() -> ExitCode {
         Some("fmt") => format(&[]),
         Some("test") => test(),
         Some("large") => large(),
+        Some("contact-sheets") => contact_sheets(),
         _ => Err(TaskError(USAGE.to_owned())),
     };
     match result {
@@ -76,6 +81,29 @@ fn large() -> Result<(), TaskError> {
     };
     large::write(&root().join("procedures"), count, Path::new(&folder))
         .map_err(|error| TaskError(format!("`{folder}`: {error}")))
+}
+
+fn contact_sheets() -> Result<(), TaskError> {
+    let Some(folder) = env::args_os().nth(2) else {
+        return Err(TaskError(USAGE.to_owned()));
+    };
+    install_missing(packages::CONTACT_SHEETS)?;
+    install_typst()?;
+    install_npm_packages()?;
+    cargo(&["build", "--package", "benchleaf"])?;
+    let pages = target_folder().join("contact-sheets");
+    note("making the demonstration shop's sheets");
+    run(Command::new(debug_program())
+        .args(["publish", "procedures", "--output"])
+        .arg(&pages))?;
+    note("making pictures of them");
+    run(Command::new("node")
+        .arg(browser_folder().join("contact_sheets.mjs"))
+        .arg(&pages)
+        .arg(&folder)
+        .arg(root().join("docs")))?;
+    note(&format!("look at the pictures in {}", folder.display()));
+    Ok(())
 }
 
 /// Formats all source files, or checks their format with the option `--check`.
@@ -120,9 +148,17 @@ fn test() -> Result<(), TaskError> {
     cargo(&["test", "--workspace", "--doc"])
 }
 
-/// Runs the browser tests. Installs their npm packages if necessary.
-fn browser_tests() -> Result<(), TaskError> {
-    let folder = root().join("tests").join("browser");
+fn browser_folder() -> PathBuf {
+    root().join("tests").join("browser")
+}
+
+fn debug_program() -> PathBuf {
+    target_folder().join("debug").join("benchleaf")
+}
+
+/// Installs the npm packages of the browser tests, unless they are up to date.
+fn install_npm_packages() -> Result<(), TaskError> {
+    let folder = browser_folder();
     // npm writes this file when it installs. If it is older than the lock file, the packages are outdated.
     let modified = |path: &str| fs::metadata(folder.join(path)).and_then(|file| file.modified());
     let is_current = match (
@@ -136,11 +172,17 @@ fn browser_tests() -> Result<(), TaskError> {
         note("installing what the tests in a browser need, with npm");
         run(Command::new("npm").arg("ci").arg("--prefix").arg(&folder))?;
     }
+    Ok(())
+}
+
+/// Runs the browser tests. Installs their npm packages if necessary.
+fn browser_tests() -> Result<(), TaskError> {
+    install_npm_packages()?;
     cargo(&["build", "--package", "benchleaf"])?;
     run(Command::new("npm")
         .args(["test", "--silent", "--prefix"])
-        .arg(&folder)
-        .env("BENCHLEAF", target_folder().join("debug").join("benchleaf")))
+        .arg(browser_folder())
+        .env("BENCHLEAF", debug_program()))
 }
 
 /// The machine that the tasks run on.

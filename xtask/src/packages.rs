@@ -44,6 +44,20 @@ const POPPLER: Need = Need {
 /// The programs that the demonstration needs.
 pub(crate) const DEMO: &[Need] = &[MAKE];
 
+/// The programs that the contact sheets need.
+pub(crate) const CONTACT_SHEETS: &[Need] = &[
+    MAKE,
+    POPPLER,
+    Need {
+        program: "montage",
+        package: "imagemagick",
+        purpose: "puts pages side by side",
+    },
+    CHROMIUM,
+    NODE,
+    NPM,
+];
+
 /// The programs that the tests need.
 pub(crate) const TESTS: &[Need] = &[
     MAKE,
@@ -236,7 +250,7 @@ mod tests {
 
     #[test]
     fn every_program_has_a_package() {
-        for need in DEMO.iter().chain(TESTS) {
+        for need in DEMO.iter().chain(TESTS).chain(CONTACT_SHEETS) {
             assert!(!need.program.is_empty() && !need.package.is_empty());
             assert!(!need.package.contains(char::is_whitespace));
         }
