@@ -33,6 +33,8 @@
 
   document.body.classList.add("live");
   job.openLast();
+  // Until the page is opened again: what is tapped must not move away from the finger.
+  fold.classList.toggle("asks", !job.hasBegun);
   show(false);
   Live.bench.begin(fold);
   performance.mark("live");

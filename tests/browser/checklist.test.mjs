@@ -286,6 +286,17 @@ test("once a job has begun, step 1 is on the first screen", async () => {
   }
 });
 
+test("the first tick does not fold away what is above it", async () => {
+  const page = await openSheet();
+  const protection = page.locator(".protection");
+  await tickOf(page, SECOND).click();
+  assert.ok(await jobNumber(page).isVisible());
+  assert.ok(await protection.isVisible());
+  await page.reload();
+  assert.ok(!(await jobNumber(page).isVisible()));
+  assert.ok(!(await protection.isVisible()));
+});
+
 test("a second tap undoes a choice", async () => {
   const page = await openSheet();
   const option = page.locator("label.option", { hasText: "rear slot" });
