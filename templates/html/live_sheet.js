@@ -42,7 +42,7 @@
     for (const element of document.querySelectorAll(".line, .stop-here")) {
       if (element.classList.contains("line")) {
         const { id, like } = element.dataset;
-        addStep("step", element, { id, like, number: element.value, text: textsOf(element) });
+        addStep("step", element, { id, like, number: Number(element.id.slice("step-".length)), text: textsOf(element) });
         group.push(id);
         all.push(id);
       } else {

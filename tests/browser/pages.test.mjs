@@ -38,6 +38,8 @@ async function fillSome(page) {
     await page.locator(".reading input").nth(index).blur();
   }
   await page.locator(".choice label").first().click();
+  // What is before the first step is folded away once a job has begun.
+  if (await page.locator(".folded").count()) await page.locator(".fold-toggle").click();
   await page.getByRole("button", { name: "Export", exact: true }).click();
   await page.getByRole("button", { name: "Clear", exact: true }).click();
 }

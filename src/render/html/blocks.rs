@@ -82,6 +82,7 @@ impl Html {
                         ("block", "steps".into()),
                         ("kind", place.kind.into()),
                         ("start", first.number.into()),
+                        ("initials", steps.iter().any(|step| step.initials).into()),
                         ("steps", markup.collect::<Result<Vec<_>, _>>()?.into()),
                     ])
                 }
