@@ -52,7 +52,7 @@ fn publish_makes_each_sheet_as_html_and_pdf_and_a_front_page() {
     assert_eq!((stderr.as_str(), status), ("", 0));
     assert_eq!(
         stdout,
-        "6 sheets of 1 job in output: 32 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
+        "6 sheets of 1 job in output: 33 files written, 0 unchanged, 0 removed\nopen output/index.html\n"
     );
     let output = folder.path().join("output");
     for sheet in ["shop-sheet", "bench-checklist"] {
@@ -96,7 +96,7 @@ fn a_second_run_writes_nothing_and_two_runs_give_the_same_bytes() {
     let before = times(&output);
     let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        stdout.contains("0 files written, 32 unchanged, 0 removed"),
+        stdout.contains("0 files written, 33 unchanged, 0 removed"),
         "{stdout}"
     );
     assert_eq!(times(&output), before);
@@ -116,13 +116,13 @@ fn a_change_writes_only_affected_files_and_removes_obsolete_ones() {
     );
     let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        stdout.contains("19 files written, 20 unchanged, 0 removed"),
+        stdout.contains("21 files written, 18 unchanged, 0 removed"),
         "{stdout}"
     );
     fs::remove_file(sources.join("air/lid.md")).unwrap();
     let (stdout, _, _) = run(folder.path(), &["publish"]);
     assert!(
-        stdout.contains("12 files written, 20 unchanged, 7 removed"),
+        stdout.contains("15 files written, 18 unchanged, 6 removed"),
         "{stdout}"
     );
     assert!(
@@ -434,7 +434,7 @@ fn without_typst_html_is_made_and_one_finding_says_how_to_install_it() {
         .output()
         .unwrap();
     let (stdout, stderr, status) = output_text(&output);
-    assert!(stdout.contains("25 files written"), "{stdout}");
+    assert!(stdout.contains("26 files written"), "{stdout}");
     assert_eq!(stderr.matches("no-typesetter").count(), 1, "{stderr}");
     assert!(
         stderr.contains("cargo install typst-cli --locked --version 0.15.1"),
@@ -610,7 +610,7 @@ fn crlf_and_a_byte_order_mark_change_neither_positions_nor_pages() {
     }
     let (stdout, stderr, status) = run(folder.path(), &["publish"]);
     assert_eq!((stderr.as_str(), status), ("", 0));
-    assert!(stdout.contains("0 files written, 32 unchanged"), "{stdout}");
+    assert!(stdout.contains("0 files written, 33 unchanged"), "{stdout}");
     assert_same_pages(&folder.path().join("output"), &before);
     let tools = fs::read_to_string(sources.join("tools.toml")).unwrap();
     write(&sources.join("tools.toml"), tools.replace("size", "sise"));
