@@ -1,5 +1,5 @@
 //! The QR code of every sheet is read from its printed page by two other programs: the library `rqrr` and `zbarimg` of
-//! the ZBar project. Printers have at least 200 dots per inch (common practice, no source).
+//! the `ZBar` project. Printers have at least 200 dots per inch (common practice, no source).
 
 #![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 

@@ -94,41 +94,6 @@ impl<'a> Book<'_, 'a> {
         self.part(part, pieces)
     }
 
-    /// The figures beside the steps of some chapters, each with the steps that show it.
-    pub(super) fn figures(&self, chapters: &[Chapter]) -> Vec<IndexEntry> {
-        let mut entries: BTreeMap<String, Vec<IndexLine>> = BTreeMap::new();
-        for chapter in chapters {
-            let blocks = chapter.pieces.iter().filter_map(|piece| match piece {
-                ManualPiece::Blocks {
-                    about: Some(LinkTarget::Job(job)),
-                    blocks,
-                    ..
-                } => Some((job, blocks)),
-                _ => None,
-            });
-            for (job, blocks) in blocks {
-                for step in steps_in(blocks) {
-                    for figure in &step.content.figures {
-                        let name = figure.caption.as_ref().unwrap_or(&figure.alt);
-                        entries.entry(name.clone()).or_default().push(IndexLine {
-                            of: Some(format!("{} · {}", chapter.inner, chapter.outer)),
-                            number: None,
-                            to: vec![LinkTarget::Step {
-                                job: job.clone(),
-                                step: step.number,
-                            }],
-                            main: Vec::new(),
-                        });
-                    }
-                }
-            }
-        }
-        let entries = entries.into_iter();
-        entries
-            .map(|(name, lines)| IndexEntry { name, lines })
-            .collect()
-    }
-
     fn measuring_tool(&self, tool: &Tool) -> Vec<Cell> {
         let of_torque = tool
             .torque
@@ -302,6 +267,41 @@ impl<'a> Book<'_, 'a> {
             });
         entries.collect()
     }
+}
+
+/// The figures beside the steps of some chapters, each with the steps that show it.
+pub(super) fn figures(chapters: &[Chapter]) -> Vec<IndexEntry> {
+    let mut entries: BTreeMap<String, Vec<IndexLine>> = BTreeMap::new();
+    for chapter in chapters {
+        let blocks = chapter.pieces.iter().filter_map(|piece| match piece {
+            ManualPiece::Blocks {
+                about: Some(LinkTarget::Job(job)),
+                blocks,
+                ..
+            } => Some((job, blocks)),
+            _ => None,
+        });
+        for (job, blocks) in blocks {
+            for step in steps_in(blocks) {
+                for figure in &step.content.figures {
+                    let name = figure.caption.as_ref().unwrap_or(&figure.alt);
+                    entries.entry(name.clone()).or_default().push(IndexLine {
+                        of: Some(format!("{} · {}", chapter.inner, chapter.outer)),
+                        number: None,
+                        to: vec![LinkTarget::Step {
+                            job: job.clone(),
+                            step: step.number,
+                        }],
+                        main: Vec::new(),
+                    });
+                }
+            }
+        }
+    }
+    let entries = entries.into_iter();
+    entries
+        .map(|(name, lines)| IndexEntry { name, lines })
+        .collect()
 }
 
 /// The steps in some blocks.

@@ -1,5 +1,6 @@
 //! The context for composing a manual, and the order of its parts.
 
+use super::back::figures;
 use super::book::{CautionUse, Chapter, Manual, ManualHead, ManualPiece};
 use crate::job::{Job, JobStep, Phase, Thing};
 use crate::page::{
@@ -114,7 +115,7 @@ impl<'b, 'a> Book<'b, 'a> {
         let mut manual = Manual {
             page: self.content.page.clone(),
             head: self.head(),
-            figures: self.figures(&chapters),
+            figures: figures(&chapters),
             chapters,
         };
         manual.head.mark = mark(&manual);

@@ -162,7 +162,7 @@ fn due(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -> O
 /// what is filled in.
 fn values(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -> Option<SitePart> {
     let context = site.context();
-    let mut uses: BTreeMap<(bool, &str), usize> = BTreeMap::new();
+    let mut counts: BTreeMap<(bool, &str), usize> = BTreeMap::new();
     for job in order.of_machine(&machine.id) {
         for (thing, _) in &job.uses {
             let key = match thing {
@@ -170,10 +170,10 @@ fn values(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -
                 Thing::Part(part) => (false, part.key.as_str()),
                 _ => continue,
             };
-            *uses.entry(key).or_default() += 1;
+            *counts.entry(key).or_default() += 1;
         }
     }
-    let used = |is_reading: bool, key: &str| uses.get(&(is_reading, key)).copied();
+    let used = |is_reading: bool, key: &str| counts.get(&(is_reading, key)).copied();
     let most_used = |mut list: Vec<(usize, SiteValue)>| {
         // The sort is stable, so that values that are used equally often keep the machine's order.
         list.sort_by_key(|(count, _)| std::cmp::Reverse(*count));

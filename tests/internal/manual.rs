@@ -154,7 +154,7 @@ struct Target {
 }
 
 impl Target {
-    fn new(key: impl ToString, is_heading: bool, text: &str) -> Target {
+    fn new(key: &impl ToString, is_heading: bool, text: &str) -> Target {
         Target {
             keys: vec![key.to_string()],
             is_heading,
@@ -205,7 +205,7 @@ fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<Target> {
     for (piece_index, piece) in chapter.pieces.iter().enumerate() {
         match piece {
             ManualPiece::Heading { title, places, .. } => {
-                let mut target = Target::new(heading(chapter_index, piece_index), true, title);
+                let mut target = Target::new(&heading(chapter_index, piece_index), true, title);
                 let names = places.iter().map(LinkTarget::to_string);
                 target.keys.extend(names);
                 targets.push(target);
@@ -225,7 +225,7 @@ fn targets_of(chapter_index: usize, chapter: &Chapter) -> Vec<Target> {
                 ..
             } => {
                 let text = format!("{steps}{title}");
-                targets.push(Target::new(place, false, &text));
+                targets.push(Target::new(&place, false, &text));
             }
             _ => {}
         }
@@ -238,7 +238,7 @@ fn targets_in_blocks(about: &LinkTarget, blocks: &[Block], targets: &mut Vec<Tar
         match block {
             Block::Section(section) => {
                 let place = about.clone().section(section.id.clone());
-                targets.push(Target::new(place, true, &section.title));
+                targets.push(Target::new(&place, true, &section.title));
                 targets.extend(targets_in_rows(about, section));
                 targets_in_blocks(about, &section.blocks, targets);
             }
@@ -251,7 +251,7 @@ fn targets_in_blocks(about: &LinkTarget, blocks: &[Block], targets: &mut Vec<Tar
                     job: job.clone(),
                     step: step.number,
                 };
-                Target::new(place, false, &text)
+                Target::new(&place, false, &text)
             })),
             _ => {}
         }
@@ -309,7 +309,7 @@ fn targets_in_rows(about: &LinkTarget, section: &SheetSection) -> Vec<Target> {
             }
         }
         let place = about.clone().row(section.id.clone(), number);
-        Target::new(place, false, &text)
+        Target::new(&place, false, &text)
     });
     rows.collect()
 }

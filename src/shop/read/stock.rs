@@ -132,9 +132,9 @@ pub(super) fn read_term(
 ) -> Term {
     let name = term.need_text("name", findings);
     let also = term.texts("also", findings);
-    let named = name.iter().map(|text| (text, false));
-    let named = named.chain(also.iter().map(|text| (text, true)));
-    names.extend(named.map(|(text, is_synonym)| TermName {
+    let texts = name.iter().map(|text| (text, false));
+    let texts = texts.chain(also.iter().map(|text| (text, true)));
+    names.extend(texts.map(|(text, is_synonym)| TermName {
         term: term.key().to_owned(),
         text: text.clone(),
         is_synonym,
