@@ -34,11 +34,15 @@ fn corner(pdf: &Path, width: usize) -> Vec<u8> {
 }
 
 /// The text of the only code in a picture (a portable graymap, which is a head of three lines and a byte a dot).
+///
+/// The library finds no corner of a code with fewer than four dots a module, so each dot is given to it twice.
 fn read_by_rqrr(picture: &[u8]) -> String {
     let head = format!("P5\n{CORNER} {CORNER}\n255\n");
     let dots = picture.strip_prefix(head.as_bytes()).expect("a graymap");
-    let mut image =
-        rqrr::PreparedImage::prepare_from_greyscale(CORNER, CORNER, |x, y| dots[y * CORNER + x]);
+    let side = 2 * CORNER;
+    let mut image = rqrr::PreparedImage::prepare_from_greyscale(side, side, |x, y| {
+        dots[y / 2 * CORNER + x / 2]
+    });
     let grids = image.detect_grids();
     let texts: Vec<String> = grids
         .iter()
@@ -70,20 +74,26 @@ fn mark_of(html: &str) -> String {
 #[test]
 fn every_code_is_read_by_two_readers_and_names_the_page_and_the_mark() {
     let mut read = 0;
-    // The paper changes the place of a code, and the language its address.
-    let two = "[\"en-GB\", \"es\"]";
-    for (paper, width, languages) in [("A4", 1654, two), ("Letter", 1700, "\"en-US\"")] {
+    // The paper changes the place of a code, and the language its address, so not every language is on both.
+    let all: [&str; 0] = [];
+    let one = ["--machine", "tarn-bracken"];
+    for (paper, width, language, selection) in [
+        ("A4", 1654, "en-GB", all.as_slice()),
+        ("Letter", 1700, "es", all.as_slice()),
+        ("A4", 1654, "en-US", one.as_slice()),
+    ] {
         let folder = tempfile::tempdir().unwrap();
         let tree = folder.path().join("procedures");
         copy(&root().join("procedures"), &tree);
         let shop = fs::read_to_string(tree.join("shop.toml")).unwrap();
-        let settings = format!("language = {languages}\naddress = \"{ADDRESS}\"");
+        let settings = format!("language = \"{language}\"\naddress = \"{ADDRESS}\"");
         let shop = shop
             .replace("paper = \"A4\"", &format!("paper = \"{paper}\""))
             .replace("language = \"en-GB\"", &settings);
         fs::write(tree.join("shop.toml"), shop).unwrap();
         let output = benchleaf(folder.path())
             .args(["print", "--output", "output"])
+            .args(selection)
             .env("BENCHLEAF_TYPST", typst())
             .output()
             .unwrap();
@@ -113,5 +123,5 @@ fn every_code_is_read_by_two_readers_and_names_the_page_and_the_mark() {
         assert!(wrong.is_empty(), "{paper}, of {}: {wrong:#?}", paths.len());
         read += paths.len();
     }
-    assert!(read > 500, "{read}");
+    assert!(read > 400, "{read}");
 }

@@ -1,8 +1,8 @@
-//! The back of a manual: tools, supplies, the glossary, the index and the list of figures.
+//! The back of a manual: tools, supplies, the glossary and the index.
 
 use super::book::{Chapter, IndexEntry, IndexLine, ManualPiece};
 use super::writer::{Book, Uses, chapter, fault_place, heading};
-use crate::page::{Block, Cell, LinkTarget, SectionId, SheetStep, TextRun};
+use crate::page::{Cell, LinkTarget, SectionId, TextRun};
 use crate::sheet::{cautions, sparks_a_turn};
 use crate::shop::{Supply, Tool, capitalised};
 use crate::site::terms;
@@ -267,51 +267,6 @@ impl<'a> Book<'_, 'a> {
             });
         entries.collect()
     }
-}
-
-/// The figures beside the steps of some chapters, each with the steps that show it.
-pub(super) fn figures(chapters: &[Chapter]) -> Vec<IndexEntry> {
-    let mut entries: BTreeMap<String, Vec<IndexLine>> = BTreeMap::new();
-    for chapter in chapters {
-        let blocks = chapter.pieces.iter().filter_map(|piece| match piece {
-            ManualPiece::Blocks {
-                about: Some(LinkTarget::Job(job)),
-                blocks,
-                ..
-            } => Some((job, blocks)),
-            _ => None,
-        });
-        for (job, blocks) in blocks {
-            for step in steps_in(blocks) {
-                for figure in &step.content.figures {
-                    let name = figure.caption.as_ref().unwrap_or(&figure.alt);
-                    entries.entry(name.clone()).or_default().push(IndexLine {
-                        of: Some(format!("{} · {}", chapter.inner, chapter.outer)),
-                        number: None,
-                        to: vec![LinkTarget::Step {
-                            job: job.clone(),
-                            step: step.number,
-                        }],
-                        main: Vec::new(),
-                    });
-                }
-            }
-        }
-    }
-    let entries = entries.into_iter();
-    entries
-        .map(|(name, lines)| IndexEntry { name, lines })
-        .collect()
-}
-
-/// The steps in some blocks.
-fn steps_in(blocks: &[Block]) -> Vec<&SheetStep> {
-    let steps = blocks.iter().flat_map(|block| match block {
-        Block::Section(section) => steps_in(&section.blocks),
-        Block::Steps { steps } => steps.iter().collect(),
-        _ => Vec::new(),
-    });
-    steps.collect()
 }
 
 /// Whether a tool has any data about measuring.

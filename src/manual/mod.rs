@@ -13,6 +13,7 @@
 mod back;
 mod book;
 mod fault;
+mod figures;
 mod front;
 mod job;
 mod machine;

@@ -1,7 +1,7 @@
 //! The context for composing a manual, and the order of its parts.
 
-use super::back::figures;
 use super::book::{CautionUse, Chapter, Manual, ManualHead, ManualPiece};
+use super::figures::figures;
 use crate::job::{Job, JobStep, Phase, Thing};
 use crate::page::{
     Block, JobId, LinkTarget, OutputContext, PageContext, PageId, SheetKind, SignalWord,

@@ -10,6 +10,7 @@ mod counts;
 mod interval;
 mod language;
 pub(crate) mod marks;
+mod starts;
 
 pub(crate) use counts::TypedCount;
 pub(crate) use interval::Interval;
@@ -20,8 +21,8 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
 use crate::quantity::{PrintPart, Quantity, Unit, UnitOrder};
-use counts::Starts;
 use language::{Exception, Language};
+use starts::Starts;
 
 /// The language files by their tags (BCP 47). The first is the fallback.
 const FILES: &[(&str, &str)] = &[

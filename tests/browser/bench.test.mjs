@@ -89,7 +89,7 @@ test("a foot pedal and the arrow keys turn the steps", async () => {
 
 test("an unsigned hold can't be passed", async () => {
   const page = await openBench(HELD_SHEET);
-  const holds = await page.locator(".line:has(.hold)").evaluateAll((lines) => lines.map((line) => line.value));
+  const holds = await page.locator(".line:has(.hold)").evaluateAll((lines) => lines.map((line) => parseInt(line.id.match(/\d+$/)[0], 10)));
   const [held] = holds;
   await next(page).click();
   for (let presses = 0; presses < 200 && (await number(page)) !== held; presses += 1) await next(page).click();
