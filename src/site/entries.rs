@@ -3,10 +3,15 @@
 use super::order::ManualOrder;
 use super::page::{LinkStyle, SiteEntry};
 use super::{Link, MachineFaultTable, Site, SitePart};
-use crate::page::{JobId, PageId, SectionId, SheetKind, Topic, author_words, text::minutes};
+use crate::page::{
+    JobId, ListKind, PageId, SectionId, SheetKind, Topic, author_words, text::minutes,
+};
 use crate::sheet::{MachineWriter, Summary};
 use crate::shop::Machine;
 use crate::words::Words;
+
+/// The most symptoms that a page has links to. The rest is on a list.
+const MAX_SYMPTOMS: usize = 24;
 
 /// A link to a machine, with its picture, its engine and the number of its jobs.
 pub(super) fn machine_entry(
@@ -54,6 +59,19 @@ pub(super) fn part(
         style,
         entries,
     })
+}
+
+/// Links to symptoms. If there are too many, the last link leads to the list of all.
+pub(super) fn symptoms(site: &Site<'_, '_>, links: Vec<Link>) -> Option<SitePart> {
+    let count = links.len();
+    let entries = links.into_iter().take(MAX_SYMPTOMS).map(SiteEntry::bare);
+    let mut entries: Vec<SiteEntry> = entries.collect();
+    if count > MAX_SYMPTOMS {
+        let title = counted(site.words(), "all-symptoms", count);
+        let all = site.link_if_made(&title, PageId::List(ListKind::Symptoms));
+        entries.extend(all.map(SiteEntry::bare));
+    }
+    part(site, Topic::Faults, LinkStyle::Chips, entries)
 }
 
 /// What is said beside a link to a job: the time allowed, and its interval.

@@ -1,14 +1,13 @@
 //! The front page. It leads to everything, and is short however large the shop is: longer lists have
 //! pages of their own.
 
-use super::entries::{counted, due_jobs, fault_link, machine_entry, part, procedures};
+use super::entries::{counted, due_jobs, fault_link, machine_entry, part, procedures, symptoms};
 use super::page::{LinkStyle, SiteEntry};
 use super::{Link, ManualOrder, PageKind, Site, SitePage, SitePart};
 use crate::page::{LinkTarget, ListKind, PageId, SectionId, SheetKind, Topic};
 use crate::sheet::Summary;
 
-/// The most symptoms and the most machines that the front page has links to. The rest is on a list.
-const MAX_SYMPTOMS: usize = 24;
+/// The most machines that the front page has links to. The rest is on a list.
 const MAX_MACHINES: usize = 24;
 
 /// The most machines whose most frequent job the front page has.
@@ -22,7 +21,7 @@ pub(crate) fn front(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>) -> SitePag
     let words = site.words();
     let mut page = site.page(PageId::Front, PageKind::Front, words.get("index-title"));
     page.head.manual = Some(Link::to_page(words.get("manual"), PageId::whole_manual()));
-    page.parts.extend(symptoms(site));
+    page.parts.extend(faults(site));
     if !page.parts.is_empty() || !site.jobs.is_empty() {
         page.parts.push(SitePart::OpenJobs);
     }
@@ -46,30 +45,20 @@ fn lists(site: &Site<'_, '_>) -> Option<SitePart> {
 }
 
 /// A link to each symptom: to its fault table, or to the list of its machines if it has several.
-fn symptoms(site: &Site<'_, '_>) -> Option<SitePart> {
+fn faults(site: &Site<'_, '_>) -> Option<SitePart> {
     let faults = site.faults_by_machine();
-    let count = faults.len();
-    let entries = faults.iter().take(MAX_SYMPTOMS).filter_map(|tables| {
-        let link = match tables.as_slice() {
-            [table] => fault_link(site, table)?,
-            [table, ..] => {
-                let list = PageId::List(ListKind::Symptoms);
-                let section = SectionId::Fault(table.fault.id.clone());
-                let mut link = site.link_if_made(&table.fault.title.value, list)?;
-                link.target = link.target.section(section);
-                link
-            }
-            [] => return None,
-        };
-        Some(SiteEntry::bare(link))
+    let links = faults.iter().filter_map(|tables| match tables.as_slice() {
+        [table] => fault_link(site, table),
+        [table, ..] => {
+            let list = PageId::List(ListKind::Symptoms);
+            let section = SectionId::Fault(table.fault.id.clone());
+            let mut link = site.link_if_made(&table.fault.title.value, list)?;
+            link.target = link.target.section(section);
+            Some(link)
+        }
+        [] => None,
     });
-    let mut entries: Vec<SiteEntry> = entries.collect();
-    if count > MAX_SYMPTOMS {
-        let title = counted(site.words(), "all-symptoms", count);
-        let all = site.link_if_made(&title, PageId::List(ListKind::Symptoms));
-        entries.extend(all.map(SiteEntry::bare));
-    }
-    part(site, Topic::Faults, LinkStyle::Chips, entries)
+    symptoms(site, links.collect())
 }
 
 /// A card for each machine.

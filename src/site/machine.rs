@@ -1,19 +1,16 @@
 //! A machine's pages: what is asked most, its jobs, and where its parts and readings are used.
 
-use super::entries::{about_job, counted, due_jobs, fault_link, part, procedures};
+use super::entries::{about_job, due_jobs, fault_link, part, procedures, symptoms};
 use super::page::{LinkStyle, SiteEntry, SiteValue};
 use super::{Link, ManualOrder, PageKind, Site, SitePage, SitePart};
 use crate::job::Thing;
-use crate::page::{Block, Cell, Fact, LinkTarget, ListKind, PageId, SectionId, SheetKind, Topic};
+use crate::page::{Block, Cell, Fact, LinkTarget, PageId, SectionId, SheetKind, Topic};
 use crate::sheet::{Summary, Use, machine_facts, screen_block, uses};
 use crate::shop::Machine;
 use std::collections::BTreeMap;
 
 /// The most jobs that a machine's page lists. If the machine has more, each of its systems has a page.
 pub(crate) const MAX_JOBS_LISTED: usize = 100;
-
-/// The most symptoms that a machine's page has.
-const MAX_SYMPTOMS: usize = 24;
 
 /// The most jobs that a machine's page has by interval.
 const MAX_DUE: usize = 5;
@@ -44,7 +41,7 @@ pub(crate) fn machine(
             text,
         })
         .collect();
-    page.parts.extend(symptoms(site, machine));
+    page.parts.extend(faults(site, machine));
     page.parts.extend(due(site, order, machine));
     page.parts.extend(values(site, order, machine));
     page.parts.extend(jobs(site, order, machine));
@@ -127,19 +124,13 @@ fn neighbours(site: &Site<'_, '_>, machine: &Machine) -> (Option<Link>, Option<L
 }
 
 /// Links to the machine's fault tables.
-fn symptoms(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
+fn faults(site: &Site<'_, '_>, machine: &Machine) -> Option<SitePart> {
     let tables = site.faults.iter();
     let tables = tables.filter(|table| table.machine.id == machine.id);
-    let links: Vec<Link> = tables.filter_map(|table| fault_link(site, table)).collect();
-    let count = links.len();
-    let entries = links.into_iter().take(MAX_SYMPTOMS).map(SiteEntry::bare);
-    let mut entries: Vec<SiteEntry> = entries.collect();
-    if count > MAX_SYMPTOMS {
-        let title = counted(site.words(), "all-symptoms", count);
-        let all = site.link_if_made(&title, PageId::List(ListKind::Symptoms));
-        entries.extend(all.map(SiteEntry::bare));
-    }
-    part(site, Topic::Faults, LinkStyle::Chips, entries)
+    symptoms(
+        site,
+        tables.filter_map(|table| fault_link(site, table)).collect(),
+    )
 }
 
 fn due(site: &Site<'_, '_>, order: &ManualOrder<'_, '_>, machine: &Machine) -> Option<SitePart> {

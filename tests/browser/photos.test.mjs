@@ -96,7 +96,7 @@ test("a file with another photo than its id says is refused, and so is a file th
   await addPhoto(page, 3, { name: "notes.txt", mimeType: "text/plain", buffer: Buffer.from("no picture") });
   const said = page.locator(".said[role=status]");
   await page.waitForFunction(() => document.querySelector(".said[role=status]").textContent);
-  assert.match(await said.innerText(), /notes\.txt is no picture/);
+  assert.match(await said.innerText(), /notes\.txt is not a picture/);
   await addPhoto(page, 3, await picture(page, 50, 50));
   await photos(page, 3).first().waitFor();
   const path = await exported(page);

@@ -78,7 +78,7 @@ pub(in crate::render) fn page(text: Option<&str>) -> SitePage {
             },
             SitePart::Values {
                 id: SectionId::Topic(Topic::Values),
-                title: text("Looked up most"),
+                title: text("Values used most"),
                 values: vec![SiteValue {
                     label: text("governed speed"),
                     value: Value {
