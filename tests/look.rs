@@ -59,15 +59,15 @@ fn templates_colours_logo_and_words_can_be_replaced_one_by_one() {
     let (_, stderr) = publish(folder.path(), &[]);
     assert_eq!(stderr, "");
     let sheet = page(folder.path(), "hand-pump/cover-shop-sheet.html");
-    let style = fs::read_dir(folder.path().join("output/site"))
+    let styles: Vec<String> = fs::read_dir(folder.path().join("output/site"))
         .unwrap()
         .map(|entry| entry.unwrap().path())
-        .find(|path| path.extension().is_some_and(|end| end == "css"));
-    assert!(
-        fs::read_to_string(style.unwrap())
-            .unwrap()
-            .contains("#7a2048")
-    );
+        .filter(|path| path.extension().is_some_and(|end| end == "css"))
+        .map(|path| path.file_name().unwrap().to_str().unwrap().to_owned())
+        .filter(|name| sheet.contains(name.as_str()))
+        .collect();
+    assert_eq!(styles.len(), 1, "the style sheets of the page: {styles:?}");
+    assert!(page(folder.path(), &format!("site/{}", styles[0])).contains("#7a2048"));
     for expected in ["Pull these", "figures/logo-", "Tell Ada."] {
         assert!(sheet.contains(expected), "`{expected}` is not on the page");
     }
