@@ -13,6 +13,8 @@ pub(crate) struct Account {
     unsigned: BTreeMap<RoleId, BTreeMap<ThingId, Moment>>,
     /// The readings that were measured, and since which nothing was changed.
     fresh: BTreeMap<ReadingId, Moment>,
+    /// Whether any fluid was filled after it was drained.
+    is_refilled: bool,
     /// The number of actions so far.
     count: u32,
 }
@@ -92,6 +94,7 @@ impl Account {
             done: Done::new(shop, machine),
             unsigned: BTreeMap::new(),
             fresh: BTreeMap::new(),
+            is_refilled: false,
             count: 0,
         }
     }
@@ -100,6 +103,11 @@ impl Account {
     #[must_use]
     pub(crate) fn was_done(&self, verb: Verb, thing: impl Into<ThingId>) -> bool {
         self.done.of(thing.into()) & bit(verb) != 0
+    }
+
+    /// Whether any fluid was filled after it was drained.
+    pub(crate) fn is_refilled(&self) -> bool {
+        self.is_refilled
     }
 
     /// The things that wait for a signature: the role, the thing, and the action that requires the signature.
@@ -130,6 +138,7 @@ impl Account {
         let Some(done) = self.done.of_mut(thing) else {
             return false;
         };
+        self.is_refilled |= verb == Verb::Fill && *done & bit(Verb::Drain) != 0;
         *done |= bit(verb);
         *done &= !undone.map_or(0, bit);
         match verb {

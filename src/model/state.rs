@@ -5,8 +5,8 @@ use super::{Action, Moment};
 use crate::prose::Verb;
 use crate::shop::{
     ConditionId, Control, ControlId, Energy, EnergyId, EnergyKind, EngineNeed, Fluid, FluidId,
-    FluidState, LostBy, Machine, MachineAction, Part, PartId, PerRecord, Reading, ReadingId,
-    RunCondition, Shop, ThingId, Valve, ValveId, ValveState,
+    FluidState, Machine, Part, PartId, PerRecord, Reading, ReadingId, RunCondition, Shop, ThingId,
+    Valve, ValveId, ValveState,
 };
 
 /// A state and the action that caused it.
@@ -102,6 +102,8 @@ pub(crate) struct State<'a> {
     controls: PerRecord<Control, Changed<usize>>,
     fluids: PerRecord<Fluid, Changed<FluidState>>,
     energies: PerRecord<Energy, Changed<EnergyState>>,
+    /// The number of energies in each state: for most actions, none is in the state that a rule looks for.
+    energy_counts: [usize; 3],
     /// The action that last isolated each energy. Proving the energy does not change it.
     isolated: PerRecord<Energy, Option<Moment>>,
     /// The action since which each condition holds. `None` if it does not hold.
@@ -152,6 +154,7 @@ impl<'a> State<'a> {
             }),
             fluids: PerRecord::new(&machine.fluids, |fluid| Changed::initial(fluid.initial)),
             energies: PerRecord::new(&machine.energies, |_| Changed::initial(EnergyState::Live)),
+            energy_counts: [machine.energies.len(), 0, 0],
             isolated: PerRecord::new(&machine.energies, |_| None),
             conditions: PerRecord::new(&machine.conditions, |_| None),
             lost: PerRecord::new(&machine.conditions, |_| None),
@@ -197,6 +200,22 @@ impl<'a> State<'a> {
     pub(crate) fn energies(&self) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> {
         let energies = self.machine.energies.values();
         energies.zip(self.energies.values().copied())
+    }
+
+    /// The sources of energy in a state, in the order of the machine's file.
+    pub(crate) fn energies_in(
+        &self,
+        wanted: EnergyState,
+    ) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> {
+        let is_any = self.energy_counts[wanted as usize] > 0;
+        let states = if is_any {
+            self.energies.values().as_slice()
+        } else {
+            &[]
+        };
+        let energies = states.iter().zip(self.machine.energies.values());
+        let energies = energies.filter(move |(state, _)| state.now == wanted);
+        energies.map(|(state, energy)| (energy, *state))
     }
 
     /// The action since which a condition holds. `None` if it does not hold.
@@ -282,13 +301,22 @@ impl<'a> State<'a> {
     /// Marks the readings as stale that name the action in `changed-by`, if they were measured or adjusted.
     pub(crate) fn invalidate_readings_changed_by(&mut self, action: &Action<'_>, at: Moment) {
         let machine = self.machine;
+        let Some(thing) = action
+            .thing
+            .id()
+            .filter(|_| !machine.changed_readings.is_empty())
+        else {
+            return;
+        };
         for reading in &machine.changed_readings {
-            let reading = &machine.readings[*reading];
-            let mut changed_by = reading.changed_by.iter();
-            if self.readings[reading.id].is_some()
-                && changed_by.any(|event| is_event(event.value, action))
+            if self.readings[*reading].is_none() {
+                continue;
+            }
+            let mut changed_by = machine.readings[*reading].changed_by.iter();
+            if changed_by
+                .any(|event| event.value.thing == thing && includes(action.verb, event.value.verb))
             {
-                self.set_reading(reading.id, ReadingState::Stale, at);
+                self.set_reading(*reading, ReadingState::Stale, at);
             }
         }
     }
@@ -299,25 +327,25 @@ impl<'a> State<'a> {
         let Some(thing) = action.thing.id() else {
             return;
         };
-        let is_event = |by: LostBy| match by {
-            LostBy::Work => is_work,
-            LostBy::Action(by) => is_event(by, action),
-        };
-        let conditions = self.machine.conditions.values();
-        let states = self.conditions.values_mut().zip(self.lost.values_mut());
-        for (condition, (since, lost)) in conditions.zip(states) {
-            if since.is_none() {
-                continue;
-            }
-            let mut lost_by = condition.lost_by.iter();
-            let is_ended = action.verb == Verb::End && thing == condition.id.into();
-            if is_ended || lost_by.any(|by| is_event(by.value)) {
-                *since = None;
-                *lost = Some(Lost {
+        let machine = self.machine;
+        let mut end = |id: ConditionId| {
+            if self.conditions[id].take().is_some() {
+                self.lost[id] = Some(Lost {
                     at,
                     verb: action.verb,
                     thing,
                 });
+            }
+        };
+        if let (Verb::End, ThingId::Condition(id)) = (action.verb, thing) {
+            end(id);
+        }
+        if is_work {
+            machine.endings.by_work.iter().copied().for_each(&mut end);
+        }
+        for (verb, id) in machine.endings.by(thing) {
+            if includes(action.verb, *verb) {
+                end(*id);
             }
         }
     }
@@ -386,9 +414,12 @@ impl<'a> State<'a> {
     }
 
     pub(crate) fn set_energy(&mut self, energy: EnergyId, now: EnergyState, at: Moment) {
-        if self.energies[energy].now == EnergyState::Live {
+        let before = self.energies[energy].now;
+        if before == EnergyState::Live {
             self.isolated[energy] = Some(at);
         }
+        self.energy_counts[before as usize] -= 1;
+        self.energy_counts[now as usize] += 1;
         self.energies[energy].set(now, at);
     }
 
@@ -419,9 +450,7 @@ impl<'a> State<'a> {
     }
 }
 
-/// Whether an action is the one that a record names. Renewing a part takes the old one off and puts a new one on.
-fn is_event(event: MachineAction, action: &Action<'_>) -> bool {
-    let is_verb = event.verb == action.verb
-        || (action.verb == Verb::Renew && matches!(event.verb, Verb::Remove | Verb::Fit));
-    is_verb && action.thing.id() == Some(event.thing)
+/// Whether doing a verb is also doing another one. Renewing a part takes the old one off and puts a new one on.
+fn includes(verb: Verb, other: Verb) -> bool {
+    verb == other || (verb == Verb::Renew && matches!(other, Verb::Remove | Verb::Fit))
 }

@@ -207,10 +207,6 @@ impl<T, S> PerRecord<T, S> {
     pub(crate) fn values(&self) -> std::slice::Iter<'_, S> {
         self.values.iter()
     }
-
-    pub(crate) fn values_mut(&mut self) -> std::slice::IterMut<'_, S> {
-        self.values.iter_mut()
-    }
 }
 
 impl<T, S> Index<Id<T>> for PerRecord<T, S> {

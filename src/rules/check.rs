@@ -22,6 +22,8 @@ pub(super) enum On {
     Action(&'static [Verb], fn(&Scene<'_, '_>, &mut Findings)),
     /// An action of a verb with this trait.
     With(Trait, fn(&Scene<'_, '_>, &mut Findings)),
+    /// A step, with its first action.
+    Step(fn(&Scene<'_, '_>, &mut Findings)),
     /// An action of one of these verbs on a part.
     Part(&'static [Verb], CheckOf<Part>),
     /// An action of one of these verbs on a fluid.
@@ -62,7 +64,8 @@ impl On {
             | On::Condition(verbs, _)
             | On::Reading(verbs, _)
             | On::Tool(verbs, _) => verbs.contains(&verb),
-            On::Ending(_)
+            On::Step(_)
+            | On::Ending(_)
             | On::Shop(_)
             | On::Joint(_)
             | On::Day(_)

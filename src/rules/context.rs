@@ -6,7 +6,7 @@ use crate::job::{Job, Thing};
 use crate::procedure::Procedure;
 use crate::prose::Verb;
 use crate::quantity::{self, Found, Limits, Quantity, Refused, Spec};
-use crate::rehearsal::{Moment, Scene, State};
+use crate::rehearsal::{Moment, Move, Scene, State};
 use crate::shop::{ConditionId, Machine, Part, Shop, Sourced, ToolId};
 use crate::trade::{self, Plausibility, PlausibleTorque};
 use crate::tree::{Source, Tree};
@@ -16,6 +16,8 @@ use indexmap::IndexSet;
 /// The end of a rehearsed job.
 pub(super) struct Ending<'r, 'a> {
     pub(super) job: &'r Job<'a>,
+    /// The actions on parts, in order.
+    pub(super) moves: &'r [Move<'a>],
     /// The machine's state when the job ends.
     pub(super) end: &'r State<'a>,
 }

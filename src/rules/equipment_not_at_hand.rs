@@ -3,7 +3,6 @@
 use super::check::On;
 use super::context::Blamed;
 use crate::finding::{Findings, Place, rule};
-use crate::prose::Verb;
 use crate::rehearsal::Scene;
 
 rule! {
@@ -51,12 +50,9 @@ rule! {
     "equipment-not-at-hand", Rehearsal, Warning => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Action(Verb::ALL, check)];
+pub(super) const ON: &[On] = &[On::Step(check)];
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    if scene.step.cautions.is_empty() || !scene.is_first_of_step() {
-        return;
-    }
     for caution in &scene.step.cautions {
         for tool in &caution.at_hand {
             if scene.is_at_hand(tool.value) {

@@ -64,6 +64,9 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let off: Vec<_> = off
         .filter(|(_, state)| state.place == PartPlace::Off)
         .collect();
+    if off.is_empty() {
+        return;
+    }
     let parts = off
         .iter()
         .map(|(front, _)| &scene.machine.parts[front.value]);

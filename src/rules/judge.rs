@@ -24,6 +24,8 @@ pub(super) struct Judge {
     rules: &'static [RuleChecks],
     /// The checks of actions, indexed by verb.
     on_actions: Vec<Vec<On>>,
+    /// The checks of steps.
+    on_steps: Vec<fn(&Scene<'_, '_>, &mut Findings)>,
 }
 
 impl Judge {
@@ -32,8 +34,14 @@ impl Judge {
             let checks = rules.iter().flat_map(|rule| rule.on);
             checks.filter(|on| on.looks_at(*verb)).copied().collect()
         };
+        let checks = rules.iter().flat_map(|rule| rule.on);
+        let on_steps = checks.filter_map(|on| match on {
+            On::Step(check) => Some(*check),
+            _ => None,
+        });
         Judge {
             rules,
+            on_steps: on_steps.collect(),
             on_actions: Verb::ALL.iter().map(looking_at).collect(),
         }
     }
@@ -60,6 +68,7 @@ impl Judge {
         });
         let ending = Ending {
             job,
+            moves: &rehearsal.moves,
             end: &rehearsal.end,
         };
         for on in self.checks() {
@@ -74,6 +83,11 @@ impl Judge {
 
     /// Judges an action by all rules that look at its verb.
     pub(super) fn judge_action(&self, scene: &Scene<'_, '_>, found: &mut Findings) {
+        if scene.is_first_of_step() {
+            for check in &self.on_steps {
+                check(scene, found);
+            }
+        }
         for on in &self.on_actions[scene.action.verb as usize] {
             match (on, scene.action.thing) {
                 (On::Action(_, check) | On::With(_, check), _) => check(scene, found),

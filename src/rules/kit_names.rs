@@ -1,8 +1,11 @@
 //! Finds the names of a shop's tools and supplies in text.
 
 use crate::shop::{Shop, SupplyId, Tool, ToolId};
-use aho_corasick::{AhoCorasick, AhoCorasickKind, MatchKind};
-use std::collections::BTreeMap;
+use crate::words::Starts;
+use indexmap::IndexMap;
+use memchr::memchr2;
+use memchr::memmem::Finder;
+use std::ops::Range;
 
 /// What a name stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -13,13 +16,14 @@ pub(super) enum Item {
 
 /// A name of a tool or a supply.
 #[derive(Debug)]
-struct Name<'s> {
-    text: &'s str,
-    /// What precedes its longest word, by which it is found.
-    before: &'s str,
-    /// Its longest word and what follows.
-    rest: &'s str,
-    item: Item,
+pub(super) struct Name<'s> {
+    pub(super) text: &'s str,
+    /// Where its longest word is, by which it is found.
+    word: Range<usize>,
+    /// What has the name. Two tools of a crib can have the same.
+    pub(super) items: Vec<Item>,
+    /// The ends of the links that put the items on the kit list.
+    links: Vec<Finder<'static>>,
 }
 
 /// The names of all tools and supplies of a shop, for one search through a text.
@@ -28,10 +32,8 @@ struct Name<'s> {
 #[derive(Debug)]
 pub(super) struct KitNames<'s> {
     names: Vec<Name<'s>>,
-    /// For each pattern, the indices of the names with that longest word.
-    by_pattern: Vec<Vec<usize>>,
-    /// `None` if the shop has no names.
-    search: Option<AhoCorasick>,
+    /// The longest words of the names, each with the index of its name.
+    starts: Starts<usize>,
 }
 
 impl<'s> KitNames<'s> {
@@ -41,111 +43,115 @@ impl<'s> KitNames<'s> {
     pub(super) fn of(shop: &'s Shop) -> KitNames<'s> {
         let tools = shop.tools.values();
         let tools = tools.filter(|tool| tool.size.is_none() && tool.torque.is_none());
-        let of_tools =
-            tools.flat_map(|tool| names_of(tool).map(|name| (name, Item::Tool(tool.id))));
-        let supplies = shop.supplies.values();
-        let of_supplies = supplies
-            .map(|supply| (short(&supply.name), Item::Supply(supply.id)))
-            .filter(|(name, _)| name.contains(' '));
-        let mut names = Vec::new();
-        let mut by_word: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-        for (text, item) in of_tools.chain(of_supplies) {
-            let Some((at, word)) = longest_word(text) else {
+        let of_tools = tools.flat_map(|tool| {
+            let link = format!("](use:{})", tool.key);
+            names_of(tool).map(move |name| (name, Item::Tool(tool.id), link.clone()))
+        });
+        let of_supplies = shop.supplies.values().map(|supply| {
+            let link = format!("](apply:{})", supply.key);
+            (short(&supply.name), Item::Supply(supply.id), link)
+        });
+        let of_supplies = of_supplies.filter(|(name, _, _)| name.contains(' '));
+        let mut names: IndexMap<String, Name<'s>> = IndexMap::new();
+        for (text, item, link) in of_tools.chain(of_supplies) {
+            let Some(word) = longest_word(text).filter(|_| text.len() > 2) else {
                 continue;
             };
-            if text.len() > 2 && !word.is_empty() {
-                by_word
-                    .entry(word.to_ascii_lowercase())
-                    .or_default()
-                    .push(names.len());
-                let (before, rest) = text.split_at(at);
-                names.push(Name {
-                    text,
-                    before,
-                    rest,
-                    item,
-                });
-            }
+            let name = names.entry(text.to_ascii_lowercase());
+            let name = name.or_insert_with(|| Name {
+                text,
+                word,
+                items: Vec::new(),
+                links: Vec::new(),
+            });
+            name.items.push(item);
+            name.links.push(Finder::new(&link).into_owned());
         }
-        let search = AhoCorasick::builder()
-            .ascii_case_insensitive(true)
-            .kind(Some(AhoCorasickKind::DFA))
-            // A shorter word within a longer one is not a whole word.
-            .match_kind(MatchKind::LeftmostLongest)
-            .build(by_word.keys())
-            .ok()
-            .filter(|_| !names.is_empty());
-        KitNames {
-            names,
-            by_pattern: by_word.into_values().collect(),
-            search,
-        }
+        let names: Vec<Name<'s>> = names.into_values().collect();
+        let words = names.iter().enumerate();
+        let starts = Starts::of(words.map(|(index, name)| (&name.text[name.word.clone()], index)));
+        KitNames { names, starts }
     }
 
-    /// The names of wanted items in a text, in any case, with any white space between their words, also as a plural.
-    pub(super) fn find<'k>(
-        &'k self,
-        text: &'k str,
-        is_wanted: impl Fn(Item) -> bool + 'k,
-    ) -> impl Iterator<Item = (Item, &'s str)> + 'k {
-        let matches = self.search.iter().flat_map(move |search| {
-            search.find_iter(text).flat_map(move |found| {
-                let names = self.by_pattern[found.pattern().as_usize()].iter();
-                names.map(move |index| (&self.names[*index], found.start()))
-            })
+    /// The names in a text that puts none of their items on the kit list by a link of its own. They are found in any
+    /// case, with any white space between their words, also as a plural.
+    pub(super) fn unlinked(&self, text: &str) -> Vec<&Name<'s>> {
+        // A list, because a text has few names that are not the text of their link.
+        let mut named = Vec::new();
+        self.starts.find(text, |word_at, index| {
+            let name = &self.names[index];
+            if let Some(end) = name.end_at(text, word_at)
+                && !name.is_in_link(&text[end..])
+                && !named.contains(&index)
+            {
+                named.push(index);
+            }
         });
-        matches
-            .filter(move |(name, word_at)| is_wanted(name.item) && name.is_at(text, *word_at))
-            .map(|(name, _)| (name.item, name.text))
+        named.sort_unstable();
+        let named = named.into_iter().map(|index| &self.names[index]);
+        let is_linked = |name: &&Name<'s>| {
+            let mut links = name.links.iter();
+            links.any(|link| link.find(text.as_bytes()).is_some())
+        };
+        named.filter(|name| !is_linked(name)).collect()
     }
 }
 
 impl Name<'_> {
-    /// Whether the rest of the name is around its longest word, which is at `word_at`.
-    fn is_at(&self, text: &str, word_at: usize) -> bool {
-        let Some((mut begin, mut rest)) = text.split_at_checked(word_at) else {
-            return false;
-        };
-        for word in self.before.split(' ').rev().skip(1) {
-            let trimmed = begin.trim_end();
-            let start = trimmed.len().checked_sub(word.len());
-            let found = start.and_then(|start| trimmed.split_at_checked(start));
-            match found {
-                Some((before_word, found))
-                    if found.eq_ignore_ascii_case(word) && trimmed.len() < begin.len() =>
-                {
-                    begin = before_word;
-                }
-                _ => return false,
-            }
+    /// Whether the text that follows the name ends a link to one of its items.
+    fn is_in_link(&self, rest: &str) -> bool {
+        let end = memchr2(b'[', b']', rest.as_bytes());
+        let end = end.map_or(&[][..], |end| &rest.as_bytes()[end..]);
+        let mut links = self.links.iter();
+        links.any(|link| end.starts_with(link.needle()))
+    }
+
+    /// The end of the name in a text that may have its longest word at `word_at`. `None` if the text has other words
+    /// there.
+    fn end_at(&self, text: &str, word_at: usize) -> Option<usize> {
+        let word = &self.text.as_bytes()[self.word.clone()];
+        let word_end = word_at + word.len();
+        // Most words only begin like this one.
+        let found = text.as_bytes().get(word_at..word_end)?;
+        if !found.eq_ignore_ascii_case(word) {
+            return None;
         }
-        for (index, word) in self.rest.split(' ').enumerate() {
+        let (mut begin, mut rest) = (text.get(..word_at)?, text.get(word_end..)?);
+        for word in self.text[self.word.end..].split(' ').skip(1) {
             let trimmed = rest.trim_start();
-            let has_space = trimmed.len() < rest.len();
-            match trimmed.split_at_checked(word.len()) {
-                Some((found, after))
-                    if found.eq_ignore_ascii_case(word) && has_space == (index > 0) =>
-                {
-                    rest = after;
-                }
-                _ => return false,
+            let (found, after) = trimmed.split_at_checked(word.len())?;
+            if !found.eq_ignore_ascii_case(word) || trimmed.len() == rest.len() {
+                return None;
             }
+            rest = after;
+        }
+        for word in self.text[..self.word.start].split(' ').rev().skip(1) {
+            let trimmed = begin.trim_end();
+            let start = trimmed.len().checked_sub(word.len())?;
+            let (before, found) = trimmed.split_at_checked(start)?;
+            if !found.eq_ignore_ascii_case(word) || trimmed.len() == begin.len() {
+                return None;
+            }
+            begin = before;
         }
         // It may be a plural.
         let rest = rest.strip_prefix('s').unwrap_or(rest);
         let is_letter = |letter: Option<char>| letter.is_some_and(char::is_alphanumeric);
-        !is_letter(begin.chars().next_back()) && !is_letter(rest.chars().next())
+        let is_part = is_letter(begin.chars().next_back()) || is_letter(rest.chars().next());
+        (!is_part).then(|| text.len() - rest.len())
     }
 }
 
-/// The last of the longest words of a name, and where it begins.
-fn longest_word(name: &str) -> Option<(usize, &str)> {
+/// The last of the longest words of a name. Only words that begin with a letter or a digit can be found.
+fn longest_word(name: &str) -> Option<Range<usize>> {
     let words = name.split(' ').scan(0, |at, word| {
         let begin = *at;
         *at += word.len() + 1;
         Some((begin, word))
     });
-    words.max_by_key(|(_, word)| word.len())
+    let words = words.filter(|(_, word)| word.starts_with(char::is_alphanumeric));
+    let longest = words.max_by_key(|(_, word)| word.len());
+    longest.map(|(at, word)| at..at + word.len())
 }
 
 /// The names of a tool.
@@ -164,6 +170,22 @@ mod tests {
     use crate::tree::{self, Memory};
 
     #[test]
+    fn a_name_of_two_tools_is_found_once_and_linked_by_either() {
+        let tools = "[tool.wide]\nname = \"funnel\"\n[tool.narrow]\nname = \"Funnel, narrow\"\n";
+        let tree = tree::read(&Memory::new([
+            ("shop.toml", "name = \"Shop\""),
+            ("tools.toml", tools),
+        ]));
+        let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
+        let names = KitNames::of(&shop);
+        let found = names.unlinked("the funnel");
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].items.len(), 2);
+        assert!(names.unlinked("funnel [x](use:narrow)").is_empty());
+        assert!(names.unlinked("funnel [x](use:wide)").is_empty());
+    }
+
+    #[test]
     fn names_are_found_as_whole_words_with_any_white_space() {
         let tools = "[tool.pump]\nname = \"hand pump, for petrol\"\nalso = [\"pump\"]\n\
                      [tool.spanner]\nname = \"ring spanner\"\nsize = \"10 mm\"\n";
@@ -176,15 +198,19 @@ mod tests {
         let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
         let names = KitNames::of(&shop);
         let found = |text: &str| -> Vec<&str> {
-            names.find(text, |_| true).map(|(_, name)| name).collect()
+            let found = names.unlinked(text).into_iter();
+            found.map(|name| name.text).collect()
         };
-        assert_eq!(
-            found("With the hand\n   pump, pump"),
-            ["hand pump", "pump", "pump"]
-        );
+        assert_eq!(found("With the hand\n   pump, pump"), ["hand pump", "pump"]);
         assert_eq!(found("Two Hand Pumps"), ["hand pump", "pump"]);
         assert_eq!(found("in CLEAN WATER."), ["clean water"]);
+        assert_eq!(found("a “pump”"), ["pump"]);
+        assert_eq!(found("a—pump"), ["pump"]);
+        assert_eq!(found("the [pump](apply:pump)"), ["pump"]);
+        assert_eq!(found("the [pump](use:pump-2)"), ["pump"]);
         for none in [
+            "the [wide pump here](use:pump)",
+            "the pump, then the [tool](use:pump)",
             "",
             "handpump",
             "pumping",
@@ -198,6 +224,6 @@ mod tests {
         }
         let empty = tree::read(&Memory::new([("shop.toml", "name = \"Shop\"")]));
         let shop = crate::shop::read(&empty, &mut crate::finding::Findings::new());
-        assert_eq!(KitNames::of(&shop).find("a pump", |_| true).count(), 0);
+        assert!(KitNames::of(&shop).unlinked("a pump").is_empty());
     }
 }

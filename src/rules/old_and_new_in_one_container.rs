@@ -50,6 +50,9 @@ rule! {
 pub(super) const ON: &[On] = &[On::Ending(check)];
 
 fn check(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    if !ending.end.account().is_refilled() {
+        return;
+    }
     let mut drained: BTreeMap<(FluidId, ToolId), Span> = BTreeMap::new();
     for step in ending.job.steps() {
         for action in &step.actions {

@@ -72,6 +72,9 @@ fn check(scene: &Scene<'_, '_>, part: &Part, findings: &mut Findings) {
     let fronts: Vec<_> = fronts
         .filter(|(_, state)| state.place != PartPlace::Off)
         .collect();
+    if fronts.is_empty() {
+        return;
+    }
     let parts = fronts
         .iter()
         .map(|(front, _)| &scene.machine.parts[front.value]);

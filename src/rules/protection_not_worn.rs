@@ -2,7 +2,6 @@
 
 use super::check::On;
 use crate::finding::{Findings, Place, rule};
-use crate::prose::Verb;
 use crate::rehearsal::Scene;
 
 rule! {
@@ -52,16 +51,14 @@ rule! {
     "protection-not-worn", Rehearsal, Warning => pub(super) RULE
 }
 
-pub(super) const ON: &[On] = &[On::Action(Verb::ALL, check)];
+pub(super) const ON: &[On] = &[On::Step(check)];
 
 fn check(scene: &Scene<'_, '_>, findings: &mut Findings) {
-    if scene.step.cautions.is_empty() || !scene.is_first_of_step() {
-        return;
-    }
     for caution in &scene.step.cautions {
         for sign in &caution.signs {
             let protecting = || {
-                let tools = scene.shop.tools.values();
+                let tools = scene.shop.protective.iter();
+                let tools = tools.map(|id| &scene.shop.tools[*id]);
                 tools.filter(|tool| tool.protects.iter().any(|of| of.value == sign.value))
             };
             if protecting().next().is_none() || protecting().any(|tool| scene.is_at_hand(tool.id)) {

@@ -5,7 +5,7 @@ use super::context::Ending;
 use crate::finding::{Finding, Findings, Span, rule};
 use crate::job::{Action, JobStep, Thing};
 use crate::prose::{Inline, Verb};
-use crate::rehearsal::{EnergyState, EngineState, Moment, PartPlace, Scene};
+use crate::rehearsal::{EnergyState, EngineState, Moment, Move, PartPlace, Scene};
 use crate::shop::{FluidState, PartId, ValveState};
 use crate::verbs::ActionClass;
 use std::collections::BTreeMap;
@@ -119,6 +119,28 @@ fn same_before(scene: &Scene<'_, '_>) -> Option<Moment> {
     since.filter(|_| is_same)
 }
 
+/// Whether any part is looked at twice in the same way without work on a part in between. Nearly no job does that, and
+/// this is found much faster than which steps they are.
+fn has_repeated_look(moves: &[Move<'_>]) -> bool {
+    let mut looks: Vec<(Verb, PartId)> = Vec::new();
+    moves.iter().any(|action| {
+        if !is_look(action.verb) {
+            if action.verb.spec().class == ActionClass::Work {
+                looks.clear();
+            }
+            return false;
+        }
+        let look = (action.verb, action.part.id);
+        let is_repeated = looks.contains(&look);
+        looks.push(look);
+        is_repeated
+    })
+}
+
+fn is_look(verb: Verb) -> bool {
+    matches!(verb, Verb::Clean | Verb::Inspect | Verb::Note)
+}
+
 /// A part that was cleaned, inspected or noted.
 struct Look<'j, 'a> {
     step: &'j JobStep<'a>,
@@ -128,13 +150,15 @@ struct Look<'j, 'a> {
 }
 
 fn check_looks(ending: &Ending<'_, '_>, findings: &mut Findings) {
+    if !has_repeated_look(ending.moves) {
+        return;
+    }
     let mut last: BTreeMap<PartId, Look<'_, '_>> = BTreeMap::new();
     // A part's own cleaning changes nothing else.
     let mut changes = 0;
     for step in ending.job.steps() {
         for action in step.all_actions() {
-            let is_look = matches!(action.verb, Verb::Clean | Verb::Inspect | Verb::Note);
-            if !is_look {
+            if !is_look(action.verb) {
                 let is_work = action.verb.spec().class == ActionClass::Work;
                 changes += u32::from(is_work);
                 continue;

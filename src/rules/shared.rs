@@ -98,11 +98,7 @@ pub(super) fn dangers<'s, 'a>(
     wanted: EnergyState,
 ) -> impl Iterator<Item = (&'a Energy, Changed<EnergyState>)> + 's {
     let Scene { action, before, .. } = *scene;
-    // The state is checked first: in most scenes every energy is proved.
-    let energies = before
-        .energies()
-        .filter(move |(_, state)| state.now == wanted);
-    energies.filter(move |(energy, state)| {
+    before.energies_in(wanted).filter(move |(energy, state)| {
         endangers(energy, action, before) && !is_reported_elsewhere(scene, energy, *state)
     })
 }

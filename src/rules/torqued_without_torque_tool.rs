@@ -47,6 +47,14 @@ rule! {
 pub(super) const ON: &[On] = &[On::Tool(&[Verb::Use], check)];
 
 fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
+    let actions = scene.step.actions.iter();
+    let mut tightened = actions
+        .filter(|action| action.verb == Verb::Tighten)
+        .peekable();
+    // Nearly all steps that use a tool tighten nothing.
+    if tightened.peek().is_none() {
+        return;
+    }
     let has_torque_tool = scene
         .step
         .actions
@@ -57,8 +65,8 @@ fn check(scene: &Scene<'_, '_>, tool: &Tool, findings: &mut Findings) {
     }
     // English and Spanish share the word.
     let is_impact = tool.name.to_lowercase().contains("impact");
-    for action in &scene.step.actions {
-        let (Verb::Tighten, Thing::Part(part)) = (action.verb, action.thing) else {
+    for action in tightened {
+        let Thing::Part(part) = action.thing else {
             continue;
         };
         if part.torques().is_empty() || !(is_impact || turns(tool, part) && !holds(scene)) {

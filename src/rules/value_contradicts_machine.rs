@@ -297,11 +297,18 @@ fn check_counts(
     if !words.may_count(text) {
         return;
     }
+    // A part has one name on nearly all machines.
+    let mut last: Option<(&str, Vec<TypedCount<'_>>)> = None;
     for machine in step.machines() {
         let Some(part) = machine.parts.get(TypedStep::thing(action)) else {
             continue;
         };
-        for count in words.counts_of(text, &part.name) {
+        let name = part.name.as_str();
+        let (_, counts) = match last.take().filter(|(known, _)| *known == name) {
+            Some(known) => last.insert(known),
+            None => last.insert((name, words.counts_of(text, name))),
+        };
+        for count in counts.iter() {
             // "4 bar screws" is no pressure where there are bar screws.
             let is_value = || {
                 let at = start + count.at;
@@ -313,7 +320,7 @@ fn check_counts(
             };
             let is_right = count.number == part.count
                 || (count.number < part.count && count.may_be_some)
-                || count.number == count_with_others(step, machine, words, text, &count);
+                || count.number == count_with_others(step, machine, words, text, count);
             if is_right || start + count.noun_at < link_at || is_value() {
                 continue;
             }

@@ -6,6 +6,7 @@ use super::{
     ToolId, ValveId,
 };
 use crate::finding::{FileId, Located, Span};
+use crate::prose::Verb;
 use crate::quantity::{Kind, Limits, Quantity, Rational, Spec};
 use crate::trade::{Condition, Drive, Head, Material, PlugSeat, StrengthClass, Tapped, Thread};
 
@@ -36,6 +37,7 @@ pub(crate) struct Machine {
     /// The readings that some action changes, which few machines have.
     pub(crate) changed_readings: Vec<ReadingId>,
     pub(crate) conditions: Records<RunCondition>,
+    pub(crate) endings: Endings,
     pub(crate) run: EngineRun,
     pub(crate) file: FileId,
     /// Whether its file could be read in full. If not, no name is reported as unknown on this machine,
@@ -48,6 +50,46 @@ impl Machine {
     #[must_use]
     pub(crate) fn has_engine(&self) -> bool {
         self.engine.is_some() || self.run.start.is_some() || self.run.stop.is_some()
+    }
+}
+
+/// What ends the conditions of a machine, arranged by event: every action of a job has to be looked up in it.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Endings {
+    /// The conditions that any work ends.
+    pub(crate) by_work: Vec<ConditionId>,
+    /// The things of the actions that end a condition. They are few, and comparing all is the fastest way to find one.
+    things: Vec<ThingId>,
+    /// The verbs that end a condition when they are done to each of these things.
+    verbs: Vec<Vec<(Verb, ConditionId)>>,
+}
+
+impl Endings {
+    pub(crate) fn of(conditions: &Records<RunCondition>) -> Endings {
+        let mut endings = Endings::default();
+        for condition in conditions.values() {
+            for by in &condition.lost_by {
+                match by.value {
+                    LostBy::Work => endings.by_work.push(condition.id),
+                    LostBy::Action(by) => {
+                        let known = endings.things.iter().position(|thing| *thing == by.thing);
+                        let index = known.unwrap_or(endings.things.len());
+                        if known.is_none() {
+                            endings.things.push(by.thing);
+                            endings.verbs.push(Vec::new());
+                        }
+                        endings.verbs[index].push((by.verb, condition.id));
+                    }
+                }
+            }
+        }
+        endings
+    }
+
+    /// The verbs that end a condition when they are done to a thing, each with the condition.
+    pub(crate) fn by(&self, thing: ThingId) -> &[(Verb, ConditionId)] {
+        let index = self.things.iter().position(|other| *other == thing);
+        index.map_or(&[], |index| &self.verbs[index])
     }
 }
 

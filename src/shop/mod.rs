@@ -22,8 +22,8 @@ use crate::words::marks::is_mark;
 pub(crate) use colour::Colour;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
-    Control, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState, Generator,
-    Machine, NamedBy, Part, Reading, RunCondition, Turned, Valve, ValveState, slug,
+    Control, Endings, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
+    Generator, Machine, NamedBy, Part, Reading, RunCondition, Turned, Valve, ValveState, slug,
 };
 pub(crate) use price::Price;
 pub(crate) use read::machine_keys;
@@ -77,6 +77,8 @@ pub(crate) struct Shop {
     pub(crate) systems: Records<System>,
     pub(crate) levels: Vec<LevelSetting>,
     pub(crate) tools: Records<Tool>,
+    /// The tools that protect who wears them.
+    pub(crate) protective: Vec<ToolId>,
     pub(crate) supplies: Records<Supply>,
     pub(crate) cautions: Records<Caution>,
     /// The glossary.

@@ -256,6 +256,10 @@ impl fmt::Display for Drive {
 /// larger. Symmetric. See [`Drive::is_fitted_by`].
 #[must_use]
 pub fn is_same_size(left: &Quantity, right: &Quantity) -> bool {
+    // Most sizes that fit are written alike.
+    if left.unit() == right.unit() && left.value() == right.value() {
+        return true;
+    }
     let Some(right) = right.in_unit(left.unit()) else {
         return false;
     };

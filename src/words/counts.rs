@@ -1,8 +1,9 @@
 //! The counts of parts in an author's text, such as "undo the four cover bolts".
 
 use super::Words;
-use super::language::Counts;
-use super::starts::Starts;
+use super::language::{CountWord, Counts};
+use super::starts::{Starts, word_starts};
+use std::ops::ControlFlow;
 
 /// A count of parts in an author's text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,21 +41,19 @@ impl Words {
     ///
     /// [`counts_of`]: Self::counts_of
     pub(crate) fn may_count(&self, text: &str) -> bool {
-        let bytes = text.as_bytes();
         let is_letter = |byte: &u8| byte.is_ascii_alphanumeric() || !byte.is_ascii();
-        let mut is_start = true;
-        for (at, byte) in bytes.iter().enumerate() {
-            let next = bytes.get(at + 1).copied().unwrap_or_default();
-            if is_start && self.count_starts.has(*byte, next) {
-                let rest = bytes[at..].iter();
-                let length = rest.take_while(|byte| is_letter(byte)).count();
-                if self.data.counts.number(&text[at..at + length]).is_some() {
-                    return true;
+        let found = word_starts(text, |at| {
+            let rest = &text[at..];
+            // Most words begin as no number does, and their end is not looked for.
+            if self.may_be_number(rest) {
+                let length = rest.bytes().take_while(is_letter).count();
+                if self.typed_number(&rest[..length]).is_some() {
+                    return ControlFlow::Break(());
                 }
             }
-            is_start = !is_letter(byte);
-        }
-        false
+            ControlFlow::Continue(())
+        });
+        found.is_break()
     }
 
     /// The counts of things of a name in an author's text, as a number with the plural of the name's noun: "both nuts",
@@ -67,7 +66,7 @@ impl Words {
         let words: Vec<Word<'t>> = words(text).collect();
         let noun = counts.noun_of(name);
         let found = words.iter().enumerate().filter_map(|(index, word)| {
-            let (number, is_both) = counts.number(word.text)?;
+            let (number, is_both) = self.typed_number(word.text)?;
             let before = |distance: usize| {
                 let index = index.checked_sub(distance)?;
                 let is_same_clause = words[index + 1..=index + distance]
@@ -86,7 +85,7 @@ impl Words {
             let mut phrase = phrase.take_while(|word| {
                 !word.is_owner
                     && !has(&counts.ends, word.text)
-                    && counts.number(word.text).is_none()
+                    && self.typed_number(word.text).is_none()
             });
             let is_noun = |word: &&Word<'_>| {
                 self.is_plural(word.text, noun) || (number == 1 && is_same(word.text, noun))
@@ -108,6 +107,28 @@ impl Words {
         found.collect()
     }
 
+    fn may_be_number(&self, text: &str) -> bool {
+        text.as_bytes().first().is_some_and(u8::is_ascii_digit)
+            || self.counts.at(text.as_bytes()).next().is_some()
+    }
+
+    /// The number that a word means, and whether it means all: "both".
+    fn typed_number(&self, word: &str) -> Option<(u32, bool)> {
+        if word.starts_with(|first: char| first.is_ascii_digit()) {
+            let number = word.parse().ok().filter(|number| *number <= MOST)?;
+            return Some((number, false));
+        }
+        let Counts { numbers, both, .. } = &self.data.counts;
+        let mut known = self.counts.at(word.as_bytes());
+        known.find_map(|known| match known {
+            CountWord::Both(index) => is_same(&both[index], word).then_some((2, true)),
+            CountWord::Number(index) => {
+                let number = u32::try_from(index + 1).ok()?;
+                is_same(&numbers[index], word).then_some((number, false))
+            }
+        })
+    }
+
     /// Whether a word is the plural of a noun.
     fn is_plural(&self, word: &str, noun: &str) -> bool {
         let plural = self
@@ -123,19 +144,6 @@ impl Words {
 }
 
 impl Counts {
-    /// The number that a word means, and whether it means all: "both".
-    fn number(&self, word: &str) -> Option<(u32, bool)> {
-        if has(&self.both, word) {
-            return Some((2, true));
-        }
-        if word.starts_with(|first: char| first.is_ascii_digit()) {
-            let number = word.parse().ok().filter(|number| *number <= MOST)?;
-            return Some((number, false));
-        }
-        let index = self.numbers.iter().position(|known| is_same(known, word))?;
-        Some((u32::try_from(index + 1).ok()?, false))
-    }
-
     /// The noun of a name. Remarks follow a comma or a word that ends a noun: "blade bolt, left-hand thread", "pin with
     /// its clip".
     fn noun_of<'n>(&self, name: &'n str) -> &'n str {
@@ -150,10 +158,13 @@ impl Counts {
         noun.unwrap_or_default()
     }
 
-    /// How the words of numbers begin.
-    pub(super) fn starts(&self) -> Starts {
-        let words = self.numbers.iter().chain(&self.both);
-        Starts::of(words.map(String::as_str))
+    /// The words of numbers.
+    pub(super) fn starts(&self) -> Starts<CountWord> {
+        let both = self.both.iter().enumerate();
+        let numbers = self.numbers.iter().enumerate();
+        let both = both.map(|(index, word)| (word.as_str(), CountWord::Both(index)));
+        let numbers = numbers.map(|(index, word)| (word.as_str(), CountWord::Number(index)));
+        Starts::of(both.chain(numbers))
     }
 }
 
@@ -162,8 +173,9 @@ fn has(words: &[String], word: &str) -> bool {
 }
 
 fn is_same(word: &str, other: &str) -> bool {
+    // The length is compared first, because it nearly always differs.
     word.eq_ignore_ascii_case(other)
-        || (!word.is_ascii() && word.to_lowercase() == other.to_lowercase())
+        || (!word.is_ascii() && !other.is_ascii() && word.to_lowercase() == other.to_lowercase())
 }
 
 /// The words of a text, without the punctuation and markup around them. A sign between two words is a word.

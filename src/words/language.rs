@@ -120,6 +120,13 @@ pub(super) struct Counts {
     pub(super) plural: Option<Plural>,
 }
 
+/// A word that means a number, by its index in the language's data.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum CountWord {
+    Both(usize),
+    Number(usize),
+}
+
 /// The phrases for intervals. `{count}` is the number.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -15,14 +15,14 @@ mod starts;
 pub(crate) use counts::TypedCount;
 pub(crate) use interval::Interval;
 pub(crate) use language::SearchWords;
+pub(crate) use starts::Starts;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
 use crate::quantity::{PrintPart, Quantity, Unit, UnitOrder};
-use language::{Exception, Language};
-use starts::Starts;
+use language::{CountWord, Exception, Language};
 
 /// The language files by their tags (BCP 47). The first is the fallback.
 const FILES: &[(&str, &str)] = &[
@@ -53,7 +53,7 @@ static NEUTRAL: LazyLock<Words> = LazyLock::new(|| {
         language: "zxx".into(),
         data: Arc::new(english.data.without_inflection()),
         units: Arc::clone(&english.units),
-        count_starts: Arc::clone(&english.count_starts),
+        counts: Arc::clone(&english.counts),
         texts: texts.collect(),
         author: None,
     }
@@ -75,8 +75,8 @@ pub(crate) struct Words {
     language: Arc<str>,
     data: Arc<Language>,
     units: Arc<UnitOrder>,
-    /// How the words of numbers begin.
-    count_starts: Arc<Starts>,
+    /// The words of numbers, each with its index in the language's data.
+    counts: Arc<Starts<CountWord>>,
     /// The texts of the language file, with a shop's own replacements.
     texts: BTreeMap<String, String>,
     /// The language of the shop's text, if it is another one: then all texts are marked, see `marks.rs`.
@@ -171,7 +171,7 @@ impl Words {
         let texts = std::mem::take(&mut language.texts);
         Ok(Words {
             language: tag.into(),
-            count_starts: Arc::new(language.counts.starts()),
+            counts: Arc::new(language.counts.starts()),
             data: Arc::new(language),
             units: Arc::new(units),
             texts,

@@ -1,8 +1,8 @@
 //! Reads a machine's file.
 
 use super::super::{
-    Energy, EnergyId, EnergyKind, Engine, EngineRun, Generator, Machine, MachineId, NamedBy,
-    Records, Shop, ThingId, rules,
+    Endings, Energy, EnergyId, EnergyKind, Engine, EngineRun, Generator, Machine, MachineId,
+    NamedBy, Records, Shop, ThingId, rules,
 };
 use super::condition::{check_conditions, read_condition};
 use super::fields::{choice, need_prose, no_actions, prose, read_file, spec};
@@ -47,6 +47,7 @@ pub(super) fn read_machine(
         named_by: NamedBy::of(&Records::default()),
         readings: Records::default(),
         changed_readings: Vec::new(),
+        endings: Endings::default(),
         conditions: Records::default(),
         run: EngineRun::default(),
         file: file.id,
@@ -130,6 +131,7 @@ fn read_top(
         read_condition(id, condition, &keys, has_engine, findings)
     });
     check_conditions(machine, findings);
+    machine.endings = Endings::of(&machine.conditions);
 }
 
 fn read_generator(

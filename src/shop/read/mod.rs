@@ -47,6 +47,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         systems: Records::default(),
         levels: Vec::new(),
         tools: Records::default(),
+        protective: Vec::new(),
         supplies: Records::default(),
         cautions: Records::default(),
         terms: Records::default(),
@@ -68,6 +69,8 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
             top.set_gallons(gallons);
             shop.tools = top.records("tool", findings, read_tool);
         });
+        let protective = shop.tools.values().filter(|tool| !tool.protects.is_empty());
+        shop.protective = protective.map(|tool| tool.id).collect();
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Tool);
     }
     if let Some(file) = file_of(&SourceKind::Cautions) {
