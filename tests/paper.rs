@@ -316,7 +316,7 @@ fn sheets_take_little_paper() {
             let html = fs::read_to_string(output.join(format!("{name}-{kind}.html"))).unwrap();
             sheets.push(Measured {
                 path: name.to_owned(),
-                steps: html.matches("<li class=\"line").count(),
+                steps: html.matches("<li id=\"step-").count(),
                 used: pages(&output.join(&path)).iter().map(used).collect(),
             });
         }

@@ -32,16 +32,16 @@
 
   /** The texts of a step of the job, a line each. They are read before the script changes anything. */
   const textsOf = (line) =>
-    [...line.querySelectorAll(".do, .note, .details > div, .blanks > li, .hold")].map(plain);
+    [...line.querySelectorAll(".what > p, .details > div, .blanks > li, .hold")].map(plain);
 
   const digest = (...texts) => Live.sha256(texts.join(" ")).slice(0, 8);
 
   function find() {
     let group = [];
     const all = [];
-    for (const element of document.querySelectorAll(".line, .stop-here")) {
-      if (element.classList.contains("line")) {
-        const { id, like } = element.dataset;
+    for (const element of document.querySelectorAll(".lines > li, .stop-here")) {
+      if (element.matches(".lines > li")) {
+        const { id, like = "" } = element.dataset;
         addStep("step", element, { id, like, number: Number(element.id.slice("step-".length)), text: textsOf(element) });
         group.push(id);
         all.push(id);

@@ -22,8 +22,8 @@ async function openBench(sheet = SHEET, from = session.pages) {
 
 const next = (page) => page.locator(".bench-next");
 const back = (page) => page.getByRole("button", { name: "Back", exact: true });
-const shown = (page) => page.locator(".line.at-bench");
-const number = async (page) => (await shown(page).count() ? parseInt(await shown(page).locator(".number").innerText(), 10) : null);
+const shown = (page) => page.locator(".lines > li.at-bench");
+const number = async (page) => (await shown(page).count() ? parseInt(await shown(page).locator(".numbered > b").innerText(), 10) : null);
 const isTicked = async (page) => (await shown(page).locator(".step-tick").getAttribute("aria-pressed")) === "true";
 /** The pedal, not faster than a foot. */
 async function pedal(page, key) {
@@ -36,7 +36,7 @@ test("the bench view shows one step, and its button ticks it and goes on", async
   assert.ok(await page.locator(".protection").isVisible(), "what to wear comes before the first step");
   await next(page).click();
   assert.equal(await number(page), 1);
-  assert.equal(await page.locator(".line:visible").count(), 1);
+  assert.equal(await page.locator(".lines > li:visible").count(), 1);
   assert.ok(!(await page.locator("header.top").isVisible()));
   assert.match(await next(page).innerText(), /Done, next/);
   await next(page).click();
@@ -89,7 +89,7 @@ test("a foot pedal and the arrow keys turn the steps", async () => {
 
 test("an unsigned hold can't be passed", async () => {
   const page = await openBench(HELD_SHEET);
-  const holds = await page.locator(".line:has(.hold)").evaluateAll((lines) => lines.map((line) => parseInt(line.id.match(/\d+$/)[0], 10)));
+  const holds = await page.locator(".lines > li:has(.hold)").evaluateAll((lines) => lines.map((line) => parseInt(line.id.match(/\d+$/)[0], 10)));
   const [held] = holds;
   await next(page).click();
   for (let presses = 0; presses < 200 && (await number(page)) !== held; presses += 1) await next(page).click();
@@ -102,7 +102,7 @@ test("an unsigned hold can't be passed", async () => {
     assert.match(await page.locator(".said[role=status]").innerText(), /must sign at step/);
   }
   // Nor by an address.
-  await page.evaluate((wanted) => (location.hash = document.querySelectorAll(".line")[wanted + 1].id), held);
+  await page.evaluate((wanted) => (location.hash = document.querySelectorAll(".lines > li")[wanted + 1].id), held);
   await page.waitForTimeout(50);
   assert.equal(await number(page), held);
   await shown(page).locator(".hold input").fill("Ada Quill");
@@ -153,7 +153,7 @@ test("a reload comes back to the step in the bench view", async () => {
   await shown(page).locator(".step-tick").click();
   await page.reload();
   await page.keyboard.press("ArrowRight");
-  assert.equal(await page.locator(".line:visible").count(), 1);
+  assert.equal(await page.locator(".lines > li:visible").count(), 1);
 });
 
 test("text has at least 24 px, values 32 px and targets 60 px, and nothing is cut off", async () => {

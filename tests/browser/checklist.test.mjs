@@ -27,7 +27,7 @@ async function openSheet(sheet = SHEET, pages = session.pages) {
 }
 
 /** The step whose text begins so. */
-const step = (page, text) => page.locator(".line", { has: page.locator(".do", { hasText: text }) }).first();
+const step = (page, text) => page.locator(".lines > li", { has: page.locator(".what > p:first-of-type", { hasText: text }) }).first();
 const tickOf = (page, text) => step(page, text).locator(".step-tick");
 const isTicked = async (page, text) => (await tickOf(page, text).getAttribute("aria-pressed")) === "true";
 
@@ -89,7 +89,7 @@ async function assertFilled(page) {
 }
 
 async function assertEmpty(page) {
-  assert.equal(await page.locator("[aria-pressed=true], .line input:checked").count(), 0);
+  assert.equal(await page.locator("[aria-pressed=true], .lines > li input:checked").count(), 0);
   const typed = page.locator(".field > :is(input, textarea):not([list])");
   assert.deepEqual(new Set(await typed.evaluateAll((inputs) => inputs.map((input) => input.value))), new Set([""]));
 }
@@ -153,7 +153,7 @@ test("steps, readings, positions, choices and signatures count as missing until 
   // Ticking everything is not enough.
   for (const button of await page.locator(".step-tick").all()) await button.click();
   let now = await counts();
-  assert.ok(now.done < (await page.locator(".line").count()));
+  assert.ok(now.done < (await page.locator(".lines > li").count()));
   assert.deepEqual({ ...now, done: 0 }, before);
   // A number that can't be read, or can be read in two ways, is no value.
   for (const typed of ["about 12", "1,250"]) {
@@ -214,10 +214,10 @@ test("a reading out of limits says what to do, and is listed at the signature un
 
 test("nothing behind an unsigned hold can be filled in", async () => {
   const page = await openSheet(HELD_SHEET);
-  const hold = page.locator(".line", { has: page.locator(".hold") }).first();
-  const next = page.locator(`.line:has(.hold) ~ .line, section:has(.line .hold) ~ section .line`).first();
+  const hold = page.locator(".lines > li", { has: page.locator(".hold") }).first();
+  const next = page.locator(".lines > li:has(.hold) ~ li, section:has(.lines .hold) ~ section .lines > li").first();
   const tick = next.locator(".step-tick");
-  const number = await hold.locator(".number").innerText();
+  const number = await hold.locator(".numbered > b").innerText();
   // It is announced as disabled, so the driver would wait.
   await tick.click({ force: true });
   assert.equal(await tick.getAttribute("aria-pressed"), "false");
@@ -379,7 +379,7 @@ test("the language can be switched in the middle of a job", async () => {
   const server = await session.serve(pages.folder);
   const page = await session.open(server.address(SHEET));
   await fill(page);
-  const idsOf = () => page.locator(".line").evaluateAll((lines) => lines.map((line) => line.dataset.id));
+  const idsOf = () => page.locator(".lines > li").evaluateAll((lines) => lines.map((line) => line.dataset.id));
   const ids = await idsOf();
   await page.goto(server.address(`es/${SHEET}`));
   assert.equal(await page.locator("html").getAttribute("lang"), "es");

@@ -31,7 +31,7 @@ test("pages work without the server, are never stale with it, and a new publish 
   await page.reload();
   await page.waitForSelector("body.live");
   assert.equal(await page.locator("[aria-pressed=true].step-tick").count(), 1);
-  assert.match(await page.locator(".line").first().innerText(), /Stand the machine level/);
+  assert.match(await page.locator(".lines > li").first().innerText(), /Stand the machine level/);
   assert.equal(await page.evaluate(() => getComputedStyle(document.querySelector(".live-bar")).position), "sticky");
   await page.goto(server.address(""));
   assert.ok(await page.locator(".open-jobs li").isVisible());

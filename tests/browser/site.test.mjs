@@ -123,7 +123,7 @@ test("a step that a machine does not have is not on its sheet", async () => {
   const counts = [];
   for (const machine of ["tarn-yarrow", "tarn-sedge", "tarn-comfrey"]) {
     await withPage(session.pages.address(`${machine}/oil-change-shop-sheet.html`), async (page) => {
-      counts.push(await page.locator(".step").count());
+      counts.push(await page.locator(".steps > li").count());
     });
   }
   assert.ok(new Set(counts).size > 1, counts.join());
@@ -176,7 +176,7 @@ test("without scripts, the links to other machines lead to their sheets", async 
   const page = await session.open(address, { javaScriptEnabled: false });
   await follow(page, page.locator(".machines").getByRole("link", { name: "Tarn Sedge" }));
   assert.equal(await text(page.locator(".machine")), "Tarn Sedge water transfer pump");
-  assert.ok((await page.locator(".step").count()) > 10);
+  assert.ok((await page.locator(".steps > li").count()) > 10);
 });
 
 test("colours follow the system until the reader chooses, and the choice is kept", async () => {

@@ -70,7 +70,7 @@ fn steps_are_in_order_and_messages_come_before_their_step() {
                 .unwrap_or_else(|| panic!("{text:?} is not on the page"))
         };
         let offsets: Vec<usize> = (1..=22)
-            .map(|number| offset(&format!(" class=\"number\">{number}</")))
+            .map(|number| offset(&format!("<b>{number}</b>")))
             .collect();
         assert!(offsets.is_sorted());
         let spring = offset("The governor spring flies off.");
