@@ -224,33 +224,54 @@ impl PageId {
 }
 
 /// A unique name for the page. It is not a path.
+/// Its [`name`](Self::name).
 impl fmt::Display for PageId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.name())
+    }
+}
+
+impl PageId {
+    /// A unique name for the page.
+    #[must_use]
+    pub(crate) fn name(&self) -> String {
+        let mut name = String::new();
+        self.push_name(&mut name);
+        name
+    }
+
+    /// Appends a unique name for the page.
+    pub(super) fn push_name(&self, name: &mut String) {
+        let mut push = |parts: &[&str]| name.extend(parts.iter().copied());
         match self {
-            PageId::Front => f.write_str("front"),
-            PageId::Machine(machine) => write!(f, "machine:{machine}"),
-            PageId::MachineParts(machine) => write!(f, "parts:{machine}"),
+            PageId::Front => push(&["front"]),
+            PageId::Machine(machine) => push(&["machine:", machine]),
+            PageId::MachineParts(machine) => push(&["parts:", machine]),
             PageId::MachineSystem { machine, system } => {
-                write!(f, "system-on:{machine}:{system}")
+                push(&["system-on:", machine, ":", system]);
             }
-            PageId::System(system) => write!(f, "system-page:{system}"),
-            PageId::Procedure(procedure) => write!(f, "procedure:{procedure}"),
-            PageId::List(list) => write!(f, "list:{}", list.name()),
-            PageId::JobSheet(kind, job) => write!(f, "{}:{job}", kind.name()),
-            PageId::MachineSheet(kind, machine) => write!(f, "{}:{machine}", kind.name()),
-            PageId::WhereUsed => f.write_str("where-used"),
+            PageId::System(system) => push(&["system-page:", system]),
+            PageId::Procedure(procedure) => push(&["procedure:", procedure]),
+            PageId::List(list) => push(&["list:", list.name()]),
+            PageId::JobSheet(kind, job) => {
+                push(&[kind.name(), ":", &job.machine, "/", &job.procedure]);
+            }
+            PageId::MachineSheet(kind, machine) => push(&[kind.name(), ":", machine]),
+            PageId::WhereUsed => push(&["where-used"]),
             PageId::Kit(jobs) => {
-                f.write_str("kit")?;
-                jobs.iter().try_for_each(|job| write!(f, ":{job}"))
+                push(&["kit"]);
+                for job in jobs {
+                    push(&[":", &job.machine, "/", &job.procedure]);
+                }
             }
             PageId::Manual { machines, systems } => {
-                f.write_str("manual")?;
+                push(&["manual"]);
                 for machine in machines {
-                    write!(f, ":on:{machine}")?;
+                    push(&[":on:", machine]);
                 }
-                systems
-                    .iter()
-                    .try_for_each(|system| write!(f, ":of:{system}"))
+                for system in systems {
+                    push(&[":of:", system]);
+                }
             }
         }
     }
@@ -258,6 +279,6 @@ impl fmt::Display for PageId {
 
 impl Serialize for PageId {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
+        serializer.serialize_str(&self.name())
     }
 }

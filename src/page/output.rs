@@ -31,7 +31,7 @@ pub(crate) struct FigureFacts {
 }
 
 /// A language in which pages are generated.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Hash)]
 pub(crate) struct PageLanguage {
     /// A BCP 47 tag.
     pub(crate) tag: String,

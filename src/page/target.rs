@@ -102,25 +102,63 @@ impl LinkTarget {
     }
 }
 
-/// A unique name for the target, by which a renderer looks it up.
+impl LinkTarget {
+    /// A unique name for the target, by which a renderer looks it up.
+    ///
+    /// Every link of every page is looked up, so this doesn't go through `fmt`, which takes several times as long.
+    #[must_use]
+    pub(crate) fn name(&self) -> String {
+        let mut name = String::with_capacity(64);
+        self.push_name(&mut name);
+        name
+    }
+
+    fn push_name(&self, name: &mut String) {
+        let mut push = |parts: &[&str]| name.extend(parts.iter().copied());
+        match self {
+            LinkTarget::Page(page) => page.push_name(name),
+            LinkTarget::Job(job) => push(&["job:", &job.machine, "/", &job.procedure]),
+            LinkTarget::Step { job, step } => {
+                let step = step.to_string();
+                push(&["job:", &job.machine, "/", &job.procedure, "/step-", &step]);
+            }
+            LinkTarget::System(system) => push(&["system:", system]),
+            LinkTarget::Part { machine, part } => push(&["part:", machine, "/", part]),
+            LinkTarget::Reading { machine, reading } => {
+                push(&["reading:", machine, "/", reading]);
+            }
+            LinkTarget::Tool(tool) => push(&["tool:", tool]),
+            LinkTarget::Supply(supply) => push(&["supply:", supply]),
+            LinkTarget::Caution(caution) => push(&["caution:", caution]),
+            LinkTarget::Term(term) => push(&["term:", term]),
+            LinkTarget::Section { of, section } => {
+                of.push_name(name);
+                name.extend(["/", &section.to_string()]);
+            }
+            LinkTarget::Row { of, section, row } => {
+                of.push_name(name);
+                name.extend(["/", &section.to_string(), "/row-", &row.to_string()]);
+            }
+            LinkTarget::Elsewhere { job, section } => {
+                let section = section.to_string();
+                push(&[
+                    "job:",
+                    &job.machine,
+                    "/",
+                    &job.procedure,
+                    "/part-",
+                    &section,
+                ]);
+            }
+            LinkTarget::Web(address) => push(&[address]),
+        }
+    }
+}
+
+/// Its [`name`](Self::name).
 impl fmt::Display for LinkTarget {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            LinkTarget::Page(page) => page.fmt(f),
-            LinkTarget::Job(job) => write!(f, "job:{job}"),
-            LinkTarget::Step { job, step } => write!(f, "job:{job}/step-{step}"),
-            LinkTarget::System(system) => write!(f, "system:{system}"),
-            LinkTarget::Part { machine, part } => write!(f, "part:{machine}/{part}"),
-            LinkTarget::Reading { machine, reading } => write!(f, "reading:{machine}/{reading}"),
-            LinkTarget::Tool(tool) => write!(f, "tool:{tool}"),
-            LinkTarget::Supply(supply) => write!(f, "supply:{supply}"),
-            LinkTarget::Caution(caution) => write!(f, "caution:{caution}"),
-            LinkTarget::Term(term) => write!(f, "term:{term}"),
-            LinkTarget::Section { of, section } => write!(f, "{of}/{section}"),
-            LinkTarget::Row { of, section, row } => write!(f, "{of}/{section}/row-{row}"),
-            LinkTarget::Elsewhere { job, section } => write!(f, "job:{job}/part-{section}"),
-            LinkTarget::Web(address) => f.write_str(address),
-        }
+        f.write_str(&self.name())
     }
 }
 
@@ -132,7 +170,7 @@ impl Serialize for LinkTarget {
             map.serialize_entry("address", address)?;
         } else {
             map.serialize_entry("to", "place")?;
-            map.serialize_entry("place", &self.to_string())?;
+            map.serialize_entry("place", &self.name())?;
         }
         map.end()
     }

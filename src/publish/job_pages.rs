@@ -21,6 +21,7 @@ struct OutdatedSheet {
     /// Path in the output, without the extension.
     path: String,
     nav: Nav,
+    nav_digest: Fingerprint,
     pdf: OutputKey,
     needs_pdf: bool,
     needs_html: bool,
@@ -151,12 +152,14 @@ impl<'a> Publisher<'_, 'a> {
         // the content, the sheet must be made.
         let may_be_kept = self.staged.is_recorded(&format!("{path}.pdf"));
         let needs_pdf = !has_pdf && (self.runner.is_some() || may_be_kept);
-        let html = self.html_key(kind, digest, &nav, has_pdf);
+        let nav_digest = Fingerprint::of(&nav);
+        let html = self.html_key(kind, digest, nav_digest, has_pdf);
         let needs_html = needs_pdf || !self.keep_html(&path, &html);
         OutdatedSheet {
             kind,
             path,
             nav,
+            nav_digest,
             pdf,
             needs_pdf,
             needs_html,
@@ -174,10 +177,11 @@ impl<'a> Publisher<'_, 'a> {
             return Ok(());
         };
         if outdated.needs_pdf {
-            self.make_pdf(&sheet, &outdated.path, outdated.pdf)?;
+            let digest = Fingerprint::of(&sheet);
+            self.make_pdf(&sheet, digest, &outdated.path, outdated.pdf)?;
         }
         let has_pdf = self.has_pdf(&outdated.path);
-        let key = self.html_key(outdated.kind, digest, &outdated.nav, has_pdf);
+        let key = self.html_key(outdated.kind, digest, outdated.nav_digest, has_pdf);
         if outdated.needs_html && !self.keep_html(&outdated.path, &key) {
             let addresses = self.addresses_of_sheet(&sheet, &outdated.nav);
             let text = self.html.sheet(&sheet, &outdated.nav, &addresses)?;

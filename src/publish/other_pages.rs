@@ -65,19 +65,19 @@ impl Publisher<'_, '_> {
     pub(super) fn publish_sheet(&self, sheet: &Sheet, nav: &Nav) -> Result<(), PublishError> {
         let path = self.paths.path(&sheet.page);
         self.record_sheet(&path);
-        let digest = Fingerprint::of_data(sheet);
+        let digest = Fingerprint::of(sheet);
         let pdf = OutputKey {
             inputs: Some(self.inputs.pdf().with(digest).finish()),
             content: None,
             tool: self.tool.map(str::to_owned),
         };
         if !self.keep_pdf(&path, &pdf, |old| old.inputs == pdf.inputs) {
-            self.make_pdf(sheet, &path, pdf)?;
+            self.make_pdf(sheet, digest, &path, pdf)?;
         }
         let has_pdf = self.has_pdf(&path);
         let addresses = self.addresses_of_sheet(sheet, nav);
-        let digest = Fingerprint::of_data(&(sheet, &addresses));
-        let key = self.html_key(sheet.kind, digest, nav, has_pdf);
+        let digest = Fingerprint::of(&(digest, &addresses));
+        let key = self.html_key(sheet.kind, digest, Fingerprint::of(nav), has_pdf);
         if !self.keep_html(&path, &key) {
             let text = self.html.sheet(sheet, nav, &addresses)?;
             self.put_html(&path, &text, key)?;
@@ -162,7 +162,7 @@ impl Publisher<'_, '_> {
     fn publish_page(&self, page: &site::SitePage) -> Result<(), PublishError> {
         let path = self.paths.path(&page.head.page);
         let addresses = self.addresses_of_page(page);
-        let digest = Fingerprint::of_data(&(page, &addresses));
+        let digest = Fingerprint::of(&(page, &addresses));
         let key = OutputKey {
             inputs: Some(self.inputs.html().with(digest).finish()),
             ..OutputKey::default()

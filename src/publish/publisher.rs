@@ -40,12 +40,12 @@ impl Publisher<'_, '_> {
         &self,
         kind: SheetKind,
         digest: Fingerprint,
-        nav: &Nav,
+        nav: Fingerprint,
         has_pdf: bool,
     ) -> OutputKey {
         let has_pdf = if has_pdf { "pdf" } else { "" };
         let inputs = self.inputs.html().with(kind.name()).with(digest);
-        let inputs = inputs.with(Fingerprint::of_data(nav)).with(has_pdf);
+        let inputs = inputs.with(nav).with(has_pdf);
         OutputKey {
             inputs: Some(inputs.finish()),
             ..OutputKey::default()
@@ -99,15 +99,17 @@ impl Publisher<'_, '_> {
         Ok(self.staged.put(&path, text.as_bytes(), key)?)
     }
 
-    /// Makes a sheet's PDF, or keeps one with the same content. A PDF that can't be made is a finding.
+    /// Makes a sheet's PDF, or keeps one with the same content. `digest` is the fingerprint of the sheet. A PDF that
+    /// can't be made is a finding.
     pub(super) fn make_pdf(
         &self,
         sheet: &Sheet,
+        digest: Fingerprint,
         path: &str,
         key: OutputKey,
     ) -> Result<(), PublishError> {
         let key = OutputKey {
-            content: Some(self.inputs.pdf().with(Fingerprint::of_data(sheet)).finish()),
+            content: Some(self.inputs.pdf().with(digest).finish()),
             ..key
         };
         if self.keep_pdf(path, &key, |old| old.content == key.content) {

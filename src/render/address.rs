@@ -109,7 +109,7 @@ impl<'o> Paths<'o> {
 }
 
 /// The addresses of link targets and figures on one HTML page.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Hash)]
 pub(crate) struct Addresses {
     /// The page's path from the output's root, without extension.
     pub(crate) path: String,
@@ -183,7 +183,7 @@ impl<'o, 'p> AddressesBuilder<'o, 'p> {
         if matches!(target, LinkTarget::Web(_)) {
             return;
         }
-        let name = target.to_string();
+        let name = target.name();
         if self.addresses.links.contains_key(&name) {
             return;
         }
@@ -220,7 +220,7 @@ impl<'o, 'p> AddressesBuilder<'o, 'p> {
             let path = self.paths.path(page);
             if (self.has_pdf)(&path) {
                 let address = self.relative(page, ".pdf");
-                self.addresses.pdfs.insert(target.to_string(), address);
+                self.addresses.pdfs.insert(target.name(), address);
             }
         }
     }

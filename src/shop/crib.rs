@@ -1,6 +1,6 @@
 //! Chooses a torque tool of the crib for a fastener.
 
-use super::{Part, Shop, Tool};
+use super::{CribTool, Part, Shop, Tool, ToolId};
 use crate::finding::Located;
 use crate::quantity::{Quantity, Rational, Spec, Unit};
 use crate::trade::{Choice, Extension, TorqueTool, choose_tool};
@@ -19,7 +19,7 @@ impl Shop {
     /// torque tool.
     #[must_use]
     pub(crate) fn torque_tool_for(&self, part: &Part) -> Option<CribChoice<'_>> {
-        self.torque_tool_with(None, part)
+        part.torque_tool.map(|tool| self.chosen(tool))
     }
 
     /// The torque tool for a fastener's stages with an extension on it. `None` as for
@@ -31,16 +31,39 @@ impl Shop {
         extension: Option<&Tool>,
         part: &Part,
     ) -> Option<CribChoice<'_>> {
-        let (tools, torque_tools): (Vec<&Tool>, Vec<TorqueTool>) = self
+        if extension.is_none() {
+            return self.torque_tool_for(part);
+        }
+        let tool = self.choose_torque_tool(extension, part);
+        tool.map(|tool| self.chosen(tool))
+    }
+
+    /// Chooses the torque tool for a fastener.
+    pub(super) fn choose_torque_tool(
+        &self,
+        extension: Option<&Tool>,
+        part: &Part,
+    ) -> Option<CribTool> {
+        let torques = part.torques();
+        if torques.is_empty() {
+            return None;
+        }
+        let (tools, torque_tools): (Vec<ToolId>, Vec<TorqueTool>) = self
             .tools
             .values()
-            .filter_map(|tool| Some((tool, tool.torque_with(extension)?)))
+            .filter_map(|tool| Some((tool.id, tool.torque_with(extension)?)))
             .unzip();
-        let choice = choose_tool(&torque_tools, &part.torques())?;
-        Some(match choice {
-            Choice::Covers(index) => CribChoice::Covers(tools.get(index)?),
-            Choice::Nearest(index) => CribChoice::Nearest(tools.get(index)?),
+        Some(match choose_tool(&torque_tools, &torques)? {
+            Choice::Covers(index) => CribTool::Covers(*tools.get(index)?),
+            Choice::Nearest(index) => CribTool::Nearest(*tools.get(index)?),
         })
+    }
+
+    fn chosen(&self, tool: CribTool) -> CribChoice<'_> {
+        match tool {
+            CribTool::Covers(tool) => CribChoice::Covers(&self.tools[tool]),
+            CribTool::Nearest(tool) => CribChoice::Nearest(&self.tools[tool]),
+        }
     }
 }
 

@@ -1,9 +1,9 @@
 //! The records of a machine's file.
 
 use super::{
-    CautionId, ConditionId, ControlId, EnergyId, FluidId, Instruction, LostBy, MachineAction,
-    MachineId, PartId, PerRecord, Price, ReadingId, Records, RoleId, Sourced, SupplyId, ThingId,
-    ToolId, ValveId,
+    CautionId, ConditionId, ControlId, CribTool, EnergyId, FluidId, Instruction, LostBy,
+    MachineAction, MachineId, PartId, PerRecord, Price, ReadingId, Records, RoleId, Sourced,
+    SupplyId, ThingId, ToolId, ValveId,
 };
 use crate::finding::{FileId, Located, Span};
 use crate::prose::Verb;
@@ -370,6 +370,8 @@ pub(crate) struct Part {
     pub(crate) drive: Option<Located<Turned>>,
     /// The torques and angles of its tightening stages. A single stage is the full torque.
     pub(crate) stages: Vec<Sourced>,
+    /// The shop's torque tool for all stages. `None` if it has no torque or the crib has no torque tool.
+    pub(crate) torque_tool: Option<CribTool>,
     /// The order in which identical pieces are tightened.
     pub(crate) pattern: Option<String>,
     /// The condition of the thread that the torque applies to, such as dry or oiled.

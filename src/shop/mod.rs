@@ -29,7 +29,7 @@ pub(crate) use price::Price;
 pub(crate) use read::machine_keys;
 pub(crate) use read::read;
 pub(crate) use rules::RULES;
-pub(crate) use thing::{LostBy, MachineAction, ThingId};
+pub(crate) use thing::{CribTool, LostBy, MachineAction, ThingId};
 
 // Cautions, machines, roles, supplies and tools have ids within the shop. The ids of the other records are
 // valid only for the machine that they were resolved on.

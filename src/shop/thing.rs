@@ -47,6 +47,16 @@ things! {
     CautionId => Caution
 }
 
+/// The shop's torque tool for a fastener, as it is stored with the fastener: sheets and rules look it up for every step
+/// that tightens it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum CribTool {
+    /// Its range covers every stage.
+    Covers(ToolId),
+    /// No tool covers every stage. This tool comes nearest.
+    Nearest(ToolId),
+}
+
 /// An action that a machine's record names: `close:fuel-tap`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct MachineAction {

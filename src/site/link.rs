@@ -4,7 +4,7 @@ use crate::page::{LinkTarget, PageId};
 use serde::Serialize;
 
 /// A titled link.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Link {
     pub(crate) title: String,

@@ -5,7 +5,7 @@ use crate::page::{JobId, LinkTarget, ListKind, OutputContext, PageId, PageLangua
 use serde::Serialize;
 
 /// The navigation of a page or a sheet.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Nav {
     /// The front page. `None` on a page that stands alone.
@@ -26,7 +26,7 @@ pub(crate) struct Nav {
 }
 
 /// What a page is about. A link that the run does not make is plain text.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct Here {
     /// The job, the fault table or the sheet.
@@ -35,14 +35,14 @@ pub(crate) struct Here {
 }
 
 /// Links under a heading in the side column.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct NavGroup {
     pub(crate) title: Option<String>,
     pub(crate) links: Vec<NavLink>,
 }
 
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct NavLink {
     #[serde(flatten)]

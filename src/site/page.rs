@@ -6,7 +6,7 @@ use crate::page::{Block, Fact, Figure, LinkTarget, PageId, SectionId, Value};
 use serde::Serialize;
 
 /// A page of the site.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SitePage {
     pub(crate) head: PageHead,
@@ -14,7 +14,7 @@ pub(crate) struct SitePage {
 }
 
 /// Everything on a page except its parts.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct PageHead {
     pub(crate) page: PageId,
@@ -38,7 +38,7 @@ pub(crate) struct PageHead {
     pub(crate) notices: Vec<String>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum PageKind {
     Front,
@@ -47,7 +47,7 @@ pub(crate) enum PageKind {
     List,
 }
 
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Hash)]
 #[serde(tag = "part", rename_all = "kebab-case")]
 pub(crate) enum SitePart {
     /// Blocks as on a sheet.
@@ -71,7 +71,7 @@ pub(crate) enum SitePart {
 }
 
 /// The layout of links.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum LinkStyle {
     /// One below the other, with all that is said beside each.
@@ -85,7 +85,7 @@ pub(crate) enum LinkStyle {
 }
 
 /// A value, with a link to more about it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SiteValue {
     pub(crate) label: String,
@@ -94,7 +94,7 @@ pub(crate) struct SiteValue {
 }
 
 /// A link with facts and sheets beside it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Hash)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) struct SiteEntry {
     pub(crate) link: Link,

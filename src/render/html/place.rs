@@ -37,7 +37,7 @@ impl PieceAddresses {
         let mut addresses = PieceAddresses::default();
         let mut add_anchor = |target: &LinkTarget| {
             if let Some(anchor) = entry_anchor(target) {
-                addresses.anchors.insert(target.to_string(), anchor);
+                addresses.anchors.insert(target.name(), anchor);
             }
         };
         match block {
@@ -73,7 +73,7 @@ impl PieceAddresses {
 }
 
 fn add_link(links: &mut BTreeMap<String, String>, target: &LinkTarget, place: Place<'_>) {
-    let name = target.to_string();
+    let name = target.name();
     let address = place.addresses.links.get(&name).cloned();
     links.insert(name, address.unwrap_or_default());
 }

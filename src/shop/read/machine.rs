@@ -2,7 +2,7 @@
 
 use super::super::{
     Endings, Energy, EnergyId, EnergyKind, Engine, EngineRun, Generator, Machine, MachineId,
-    NamedBy, Records, Shop, ThingId, rules,
+    NamedBy, PartId, Records, Shop, ThingId, rules,
 };
 use super::condition::{check_conditions, read_condition};
 use super::fields::{choice, need_prose, no_actions, prose, read_file, spec};
@@ -57,6 +57,11 @@ pub(super) fn read_machine(
         top.set_gallons(shop.gallons);
         read_top(&mut machine, top, shop_keys, findings);
     });
+    let parts: Vec<PartId> = machine.parts.values().map(|part| part.id).collect();
+    for part in parts {
+        let part = machine.parts.get_mut(part);
+        part.torque_tool = shop.choose_torque_tool(None, part);
+    }
     report_reserved_key(&machine, shop, findings);
     machine
 }

@@ -88,6 +88,7 @@ pub(super) fn read_part(
         thread: parsed(part, "thread", Thread::parse, findings),
         class: parsed(part, "class", StrengthClass::parse, findings),
         drive: parsed(part, "drive", turned, findings),
+        torque_tool: None,
         stages,
         pattern: part.text("pattern", findings).map(|pattern| pattern.value),
         assembled: choice(part, "assembled", &assembled, findings).map(|condition| condition.value),
