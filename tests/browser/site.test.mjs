@@ -284,6 +284,33 @@ test("a machine's page leads with its picture, and to where its values are used"
   });
 });
 
+test("a machine's name is apart from its picture and from what is above it", async () => {
+  for (const width of [360, 820, 1280]) {
+    for (const path of ["index.html", "tarn-comfrey/index.html"]) {
+      const page = await session.open(session.pages.address(path), { viewport: { width, height: 800 } });
+      const gaps = await page.evaluate(() => {
+        // The box of the text, without the padding around it.
+        const boxOf = (element) => {
+          const range = document.createRange();
+          range.selectNodeContents(element);
+          return range.getBoundingClientRect();
+        };
+        const between = (one, other) =>
+          Math.max(one.left - other.right, other.left - one.right, one.top - other.bottom, other.top - one.bottom);
+        const pairs = [...document.querySelectorAll(".links-cards li")].map((card) => ["a", "img"].map((name) => card.querySelector(name)));
+        const [title, picture, kind] = ["h1", ".picture", ".sheet-kind"].map((name) => document.querySelector(name));
+        if (picture) pairs.push([title, picture]);
+        const all = pairs.map(([name, image]) => between(boxOf(name), image.getBoundingClientRect()));
+        return { pictures: all, kind: kind ? title.getBoundingClientRect().top - kind.getBoundingClientRect().bottom : 4 };
+      });
+      const what = `${path} at ${width} px: ${JSON.stringify(gaps)}`;
+      assert.ok(gaps.pictures.length > 0 && Math.min(...gaps.pictures) >= 8, what);
+      assert.ok(gaps.kind >= 4, what);
+      await page.close();
+    }
+  }
+});
+
 test("an anchor is below the bar that stays visible", async () => {
   const targets = [
     ["tarn-yarrow/float-bowl-shop-sheet.html", ["#step-30", "#section-5", "#torques", "#figure-1"]],
