@@ -385,3 +385,66 @@ fn sheets_take_little_paper() {
         }
     }
 }
+
+/// What a person writes or marks on a checklist: the blanks at its head, a tick, reading, choice, bag or note of a
+/// step, and signatures. A choice, and a signature with its date, is one entry. The box for the place where the work
+/// stopped is none: at most one of them is ticked.
+fn entries(html: &str) -> usize {
+    let main = html.split_once("<main").unwrap().1;
+    let main = main.split_once("</main>").unwrap().0;
+    let count = |what: &str| main.matches(what).count();
+    let ticks = count("<i class=\"tick\">") - count("<span class=\"option\">");
+    let signed = main.split("<table class=\"sign-off\">").skip(1);
+    let signed = signed.map(|table| {
+        let table = table.split_once("</table>").unwrap().0;
+        table.matches("<tr><th scope=\"row\">").count()
+    });
+    count("<li data-entry=")
+        + ticks
+        + count("<span class=\"options\">")
+        + count("<span class=\"write\">")
+        + count("<span class=\"initials\">")
+        + signed.sum::<usize>()
+}
+
+/// A list with too many boxes is ticked without reading. The limits are our own: one for a job that is done often, and
+/// one for every job.
+#[test]
+fn no_checklist_asks_for_too_many_entries() {
+    let folder = tempfile::tempdir().unwrap();
+    copy(
+        &root().join("procedures"),
+        &folder.path().join("procedures"),
+    );
+    let output = benchleaf(folder.path())
+        .args(["print", "--sheet", "bench-checklist", "--html-only"])
+        .args(["--output", "output"])
+        .output()
+        .unwrap();
+    let (_, stderr, _) = output_text(&output);
+    assert_eq!(stderr, "");
+    let output = folder.path().join("output");
+    let mut counted: Vec<(usize, String)> = files(&output)
+        .into_iter()
+        .filter(|(path, _)| path.ends_with("-bench-checklist.html"))
+        .map(|(path, _)| {
+            let html = fs::read_to_string(output.join(&path)).unwrap();
+            (entries(&html), path)
+        })
+        .collect();
+    counted.sort();
+    for (count, path) in counted.iter().rev() {
+        println!("{count:3} entries: {path}");
+    }
+    let float_bowl = "tarn-yarrow/float-bowl-bench-checklist.html";
+    let of_float_bowl = counted.iter().find(|(_, path)| path == float_bowl);
+    let (count, _) = of_float_bowl.unwrap();
+    assert!(
+        (60..=110).contains(count),
+        "{float_bowl} asks for {count} entries"
+    );
+    let (most, longest) = counted.last().unwrap();
+    assert!(*most <= 130, "{longest} asks for {most} entries");
+    let (least, shortest) = &counted[0];
+    assert!(*least > 5, "{shortest} asks for {least} entries");
+}
