@@ -63,7 +63,7 @@ impl MachineWriter<'_, '_> {
                 self.actions(&guard.allowed),
             ]
         });
-        let columns = [("energy", 4), ("hands-off", 10), ("allowed-live", 7)];
+        let columns = [("energy", 4), ("hands-off", 8), ("allowed-live", 9)];
         self.guard_table(&columns, rows.collect())
     }
 
@@ -187,9 +187,9 @@ impl MachineWriter<'_, '_> {
         });
         let columns = [
             ("condition", 7),
-            ("needed-by", 8),
+            ("needed-by", 9),
             ("comes-after", 4),
-            ("ended-by", 5),
+            ("ended-by", 6),
             ("confirmed-in", 4),
         ];
         self.guard_table(&columns, rows.collect())

@@ -175,12 +175,12 @@ impl MachineWriter<'_, '_> {
             }
         }
         let columns = [
-            ("fastener", 11),
-            ("class", 4),
-            ("torque", 14),
+            ("fastener", 12),
+            ("class", 3),
+            ("torque", 12),
             ("wrench-head", 8),
-            ("set-with", 12),
-            ("pattern", 7),
+            ("set-with", 18),
+            ("pattern", 6),
         ];
         self.context.table_section(Topic::Torques, &columns, rows)
     }

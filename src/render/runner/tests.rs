@@ -280,42 +280,71 @@ fn a_row_higher_than_a_page_is_set_in_full() {
     }
 }
 
+/// The lines of a PDF whose sheet has one table with these columns, each a title, a share and a cell.
+fn lines_of_table(columns: Vec<(&str, u8, crate::page::Cell)>) -> Vec<String> {
+    use crate::page::{Column, Table};
+    let mut sheet = sample::bare(SheetKind::MachineData);
+    let heads = columns.iter().map(|(title, share, _)| Column {
+        title: (*title).to_owned(),
+        share: *share,
+    });
+    sheet.blocks.push(Block::Table(Table {
+        caption: "Torques".to_owned(),
+        columns: heads.collect(),
+        rows: vec![columns.into_iter().map(|(_, _, cell)| cell).collect()],
+    }));
+    let text = text_of(&set(&sheet)).replace('\u{a0}', " ");
+    let lines = text.lines().map(|line| line.trim().to_owned());
+    lines.filter(|line| !line.is_empty()).collect()
+}
+
 /// A value that could not break would cover the next column.
 #[test]
-fn a_value_wider_than_its_column_breaks_between_its_parts() {
-    use crate::page::{Cell, Column, Table, Value};
-    let column = |title: &str, share| Column {
-        title: title.to_owned(),
-        share,
-    };
-    let lines_of = |share: u8| {
-        let mut sheet = sample::bare(SheetKind::MachineData);
-        let value = Value {
+fn a_value_breaks_between_its_parts_only_where_the_table_has_no_space_for_it() {
+    use crate::page::{Cell, Value};
+    let value = || Cell::Value {
+        value: Value {
             first: "15.82 N·m (14.24 to 17.39)".to_owned(),
             second: Some("140 in·lbf ± 14 in·lbf".to_owned()),
             unverified: false,
             bare: None,
-        };
-        sheet.blocks.push(Block::Table(Table {
-            caption: "Torques".to_owned(),
-            columns: vec![column("Torque", share), column("Tool", 20 - share)],
-            rows: vec![vec![Cell::Value { value }, Cell::text("wrench")]],
-        }));
-        let text = text_of(&set(&sheet)).replace('\u{a0}', " ");
-        let lines = text.lines().map(|line| line.trim().to_owned());
-        let lines = lines.skip_while(|line| !line.starts_with("15.82"));
-        lines
-            .take_while(|line| line != "wrench")
-            .collect::<Vec<_>>()
+        },
     };
-    assert_eq!(
-        lines_of(4),
-        ["15.82 N·m", "(14.24 to 17.39)", "[140 in·lbf ± 14 in·lbf]"]
-    );
-    assert_eq!(
-        lines_of(8),
-        ["15.82 N·m (14.24 to 17.39)", "[140 in·lbf ± 14 in·lbf]"]
-    );
+    let lines = lines_of_table(vec![("Torque", 1, value()), ("Tool", 19, Cell::text("wrench"))]);
+    for whole in ["15.82 N·m (14.24 to 17.39)", "[140 in·lbf ± 14 in·lbf]"] {
+        assert!(lines.iter().any(|line| line.contains(whole)), "{whole}: {lines:#?}");
+    }
+    let titles = ["First", "Second", "Third", "Fourth", "Fifth"];
+    let lines = lines_of_table(titles.map(|title| (title, 1, value())).into());
+    for piece in ["15.82 N·m", "(14.24 to 17.39)"] {
+        let count = lines.concat().matches(piece).count();
+        assert_eq!(count, titles.len(), "{piece}: {lines:#?}");
+    }
+}
+
+/// A name must be read as it is written elsewhere, so a narrow column becomes wider for it.
+#[test]
+fn no_word_of_a_table_is_hyphenated() {
+    use crate::page::Cell;
+    let names = "carburettor insulator left-hand electromagnetically";
+    let lines = lines_of_table(vec![
+        ("Part", 1, Cell::name(names)),
+        ("Spanner", 1, Cell::text("hex 20.8\u{a0}mm")),
+        ("Remarks", 18, Cell::text("from the workshop's stock of parts ".repeat(9))),
+    ]);
+    let flat: Vec<String> = lines.iter().map(|line| line.replace('\u{2060}', "")).collect();
+    for word in names.split(' ').chain(["hex 20.8 mm"]) {
+        assert!(flat.iter().any(|line| line.contains(word)), "{word}: {flat:#?}");
+    }
+    // What no column can hold breaks at its hyphens, and otherwise anywhere.
+    for long in ["TARN-YARROW-".repeat(12), "X".repeat(150)] {
+        let lines = lines_of_table(vec![("Part", 1, Cell::name(long.as_str())), ("Remarks", 9, Cell::text("none"))]);
+        assert!(!lines.iter().any(|line| line.contains(&long)), "{lines:#?}");
+        let set: String = lines.concat();
+        assert_eq!(set.matches("none").count(), 1);
+        let letters = |text: &str| text.chars().filter(|letter| *letter == 'R' || *letter == 'X').count();
+        assert!(letters(&set) >= letters(&long), "{lines:#?}");
+    }
 }
 
 #[test]
