@@ -49,6 +49,13 @@ async function stored(url) {
   return cache.match(file, { ignoreSearch: true });
 }
 
+/** The page with a sign for `page.js` that it was stored. A script can't see where its page came from. */
+async function marked(response) {
+  const { status, statusText, headers } = response;
+  const text = await response.text();
+  return new Response(text.replace("<html ", "<html data-stored "), { status, statusText, headers });
+}
+
 async function answer(request) {
   const url = new URL(request.url);
   if (isFixed(url)) {
@@ -67,7 +74,7 @@ async function answer(request) {
     return response;
   } catch (error) {
     const found = await stored(url);
-    if (found) return found;
+    if (found) return request.mode === "navigate" && /html/.test(found.headers.get("content-type")) ? marked(found) : found;
     throw error;
   }
 }

@@ -1,5 +1,5 @@
-/* What every page does: the choice of light or dark colours, whether the print in hand is current, and the same step on
-   another machine.
+/* What every page does: the choice of light or dark colours, whether the print in hand is current, whether the page is a
+   stored copy, and the same step on another machine.
 
    Pages follow the system until the reader chooses. The choice is stored in the browser and applied before the page
    is drawn. A choice that equals the system's setting is removed again, so that the page follows the system. */
@@ -48,19 +48,37 @@
   });
   system.addEventListener("change", apply);
 
-  /** Says whether the print whose mark the address names is the one that would be made now. */
+  /** Whether the page may be an old copy: the service worker had it stored, or the device has no network. */
+  const isStored = () =>
+    /^https?:$/.test(location.protocol) && (root.dataset.stored !== undefined || navigator.onLine === false);
+
+  /** Says that the page is a stored copy. */
+  const showStored = () => {
+    const state = document.querySelector(".stored-state");
+    if (state) state.hidden = !isStored();
+  };
+
+  /** Says whether the print whose mark the address names is the one that would be made now. A stored copy can't tell. */
   const showPrint = () => {
     const state = document.querySelector(".print-state");
     const print = new URLSearchParams(location.search).get("print");
     if (!state || !/^[0-9a-f]{8}$/.test(print || "")) return;
-    const { mark, current, outdated } = state.dataset;
+    const { mark, current, outdated, storedSame, storedOther } = state.dataset;
+    const [same, other] = isStored() ? [storedSame, storedOther] : [current, outdated];
     state.hidden = false;
     state.classList.toggle("outdated", print !== mark);
-    state.textContent = (print === mark ? current : outdated).replace("{print}", print).replace("{mark}", mark);
+    state.textContent = (print === mark ? same : other).replace("{print}", print).replace("{mark}", mark);
   };
 
-  addEventListener("DOMContentLoaded", () => {
+  const showStates = () => {
+    showStored();
     showPrint();
+  };
+  addEventListener("online", showStates);
+  addEventListener("offline", showStates);
+
+  addEventListener("DOMContentLoaded", () => {
+    showStates();
     const button = document.querySelector(".colours");
     if (!button) return;
     button.hidden = false;
