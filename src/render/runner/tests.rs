@@ -310,9 +310,15 @@ fn a_value_breaks_between_its_parts_only_where_the_table_has_no_space_for_it() {
             bare: None,
         },
     };
-    let lines = lines_of_table(vec![("Torque", 1, value()), ("Tool", 19, Cell::text("wrench"))]);
+    let lines = lines_of_table(vec![
+        ("Torque", 1, value()),
+        ("Tool", 19, Cell::text("wrench")),
+    ]);
     for whole in ["15.82 N·m (14.24 to 17.39)", "[140 in·lbf ± 14 in·lbf]"] {
-        assert!(lines.iter().any(|line| line.contains(whole)), "{whole}: {lines:#?}");
+        assert!(
+            lines.iter().any(|line| line.contains(whole)),
+            "{whole}: {lines:#?}"
+        );
     }
     let titles = ["First", "Second", "Third", "Fourth", "Fifth"];
     let lines = lines_of_table(titles.map(|title| (title, 1, value())).into());
@@ -330,19 +336,36 @@ fn no_word_of_a_table_is_hyphenated() {
     let lines = lines_of_table(vec![
         ("Part", 1, Cell::name(names)),
         ("Spanner", 1, Cell::text("hex 20.8\u{a0}mm")),
-        ("Remarks", 18, Cell::text("from the workshop's stock of parts ".repeat(9))),
+        (
+            "Remarks",
+            18,
+            Cell::text("from the workshop's stock of parts ".repeat(9)),
+        ),
     ]);
-    let flat: Vec<String> = lines.iter().map(|line| line.replace('\u{2060}', "")).collect();
+    let flat: Vec<String> = lines
+        .iter()
+        .map(|line| line.replace('\u{2060}', ""))
+        .collect();
     for word in names.split(' ').chain(["hex 20.8 mm"]) {
-        assert!(flat.iter().any(|line| line.contains(word)), "{word}: {flat:#?}");
+        assert!(
+            flat.iter().any(|line| line.contains(word)),
+            "{word}: {flat:#?}"
+        );
     }
     // What no column can hold breaks at its hyphens, and otherwise anywhere.
     for long in ["TARN-YARROW-".repeat(12), "X".repeat(150)] {
-        let lines = lines_of_table(vec![("Part", 1, Cell::name(long.as_str())), ("Remarks", 9, Cell::text("none"))]);
+        let lines = lines_of_table(vec![
+            ("Part", 1, Cell::name(long.as_str())),
+            ("Remarks", 9, Cell::text("none")),
+        ]);
         assert!(!lines.iter().any(|line| line.contains(&long)), "{lines:#?}");
         let set: String = lines.concat();
         assert_eq!(set.matches("none").count(), 1);
-        let letters = |text: &str| text.chars().filter(|letter| *letter == 'R' || *letter == 'X').count();
+        let letters = |text: &str| {
+            text.chars()
+                .filter(|letter| *letter == 'R' || *letter == 'X')
+                .count()
+        };
         assert!(letters(&set) >= letters(&long), "{lines:#?}");
     }
 }
