@@ -322,7 +322,7 @@ impl<'a> State<'a> {
     }
 
     /// Ends the conditions that name the action in `lost-by`. `is_work` says whether the action counts as
-    /// [`LostBy::Work`].
+    /// [`LostBy::Work`](crate::shop::LostBy::Work).
     pub(crate) fn end_conditions(&mut self, action: &Action<'_>, is_work: bool, at: Moment) {
         let Some(thing) = action.thing.id() else {
             return;

@@ -55,7 +55,9 @@
   /** Says that the page is a stored copy. */
   const showStored = () => {
     const state = document.querySelector(".stored-state");
-    if (state) state.hidden = !isStored();
+    if (!state) return;
+    state.hidden = !isStored();
+    state.textContent = isStored() ? PAGE_WORDS["stored"] : "";
   };
 
   /** Says whether the print whose mark the address names is the one that would be made now. A stored copy can't tell. */
@@ -63,11 +65,11 @@
     const state = document.querySelector(".print-state");
     const print = new URLSearchParams(location.search).get("print");
     if (!state || !/^[0-9a-f]{8}$/.test(print || "")) return;
-    const { mark, current, outdated, storedSame, storedOther } = state.dataset;
-    const [same, other] = isStored() ? [storedSame, storedOther] : [current, outdated];
+    const { mark } = state.dataset;
+    const [same, other] = isStored() ? ["stored-same", "stored-other"] : ["current", "outdated"];
     state.hidden = false;
     state.classList.toggle("outdated", print !== mark);
-    state.textContent = (print === mark ? same : other).replace("{print}", print).replace("{mark}", mark);
+    state.textContent = PAGE_WORDS[print === mark ? same : other].replace("{print}", print).replace("{mark}", mark);
   };
 
   const showStates = () => {

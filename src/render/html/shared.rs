@@ -91,19 +91,19 @@ pub(super) fn shared_files(look: &Look, accent: Option<Colour>, words: &Words) -
     ]
     .concat();
     let scripts = LIVE.iter().chain([&START]).map(|name| text(name));
-    // Serialisation can't fail: keys and values are strings.
-    let live_words = serde_json::to_string(&words_with_prefix(words, "live-")).unwrap_or_default();
-    let live_words = format!("const LIVE_WORDS = {};\n", plain(&live_words));
-    let search_words =
-        serde_json::to_string(&words_with_prefix(words, "search-")).unwrap_or_default();
-    let search_words = format!("const SEARCH_WORDS = {};\n", plain(&search_words));
-    let search = [&search_words, text("search_box.js"), text("search.js")].concat();
+    let words_of = |prefix: &str, name: &str| {
+        // Serialisation can't fail: keys and values are strings.
+        let words = serde_json::to_string(&words_with_prefix(words, prefix)).unwrap_or_default();
+        format!("const {name} = {};\n", plain(&words))
+    };
+    let page = words_of("page-state-", "PAGE_WORDS") + text("page.js");
+    let search = words_of("search-", "SEARCH_WORDS") + text("search_box.js") + text("search.js");
     [
         ("style", "css", style),
-        ("page", "js", text("page.js").to_owned()),
+        ("page", "js", page),
         ("checklist", "js", scripts.collect::<Vec<_>>().concat()),
         ("checklist_style", "css", text("checklist.css").to_owned()),
-        ("checklist_words", "js", live_words),
+        ("checklist_words", "js", words_of("live-", "LIVE_WORDS")),
         ("open_jobs", "js", text("open_jobs.js").to_owned()),
         ("search", "js", search),
     ]
