@@ -25,7 +25,7 @@ mod where_used;
 
 use clap::{Parser, Subcommand};
 use console::print_error;
-use exit::ExitStatus;
+use exit::{CliError, ExitStatus};
 use std::process::ExitCode;
 
 const ABOUT: &str = "Compiles a repair shop's machines, parts, values and procedures into checked \
@@ -89,8 +89,26 @@ enum Command {
 #[must_use]
 pub fn run() -> ExitCode {
     crate::cache::verify(std::env::var_os("BENCHLEAF_VERIFY_CACHE").is_some());
-    let arguments = Arguments::parse();
-    let status = match arguments.command {
+    let status = match Arguments::try_parse() {
+        Ok(arguments) => command(arguments.command),
+        // The help and the version are also returned as errors.
+        Err(error) => {
+            console::remember(error.print());
+            u8::try_from(error.exit_code()).unwrap_or(ExitStatus::CouldNotRun as u8)
+        }
+    };
+    match console::finish() {
+        None => ExitCode::from(status),
+        Some(error) => {
+            let error = CliError::new(format!("standard output can't be written: {error}"));
+            ExitCode::from(report(&error) as u8)
+        }
+    }
+}
+
+/// Runs a command, and returns its exit status.
+fn command(command: Command) -> u8 {
+    let status = match command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
@@ -106,17 +124,19 @@ pub fn run() -> ExitCode {
         Command::Speed(arguments) => speed::run(&arguments),
         Command::Mix(arguments) => mix::run(&arguments),
     };
-    let status = status.unwrap_or_else(|error| {
-        let title = annotate_snippets::Level::ERROR.primary_title(error.message.as_str());
-        let mut group = annotate_snippets::Group::with_title(title);
-        if let Some(help) = &error.help {
-            group = group.element(annotate_snippets::Level::HELP.message(help.as_str()));
-        }
-        let text = annotate_snippets::Renderer::styled().render(&[group]);
-        print_error(&format!("{text}\n"));
-        ExitStatus::CouldNotRun
-    });
-    ExitCode::from(status as u8)
+    status.unwrap_or_else(|error| report(&error)) as u8
+}
+
+/// Shows why a command could not run.
+fn report(error: &CliError) -> ExitStatus {
+    let title = annotate_snippets::Level::ERROR.primary_title(error.message.as_str());
+    let mut group = annotate_snippets::Group::with_title(title);
+    if let Some(help) = &error.help {
+        group = group.element(annotate_snippets::Level::HELP.message(help.as_str()));
+    }
+    let text = annotate_snippets::Renderer::styled().render(&[group]);
+    print_error(&format!("{text}\n"));
+    ExitStatus::CouldNotRun
 }
 
 #[cfg(test)]

@@ -44,7 +44,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     tree.open()?;
     let settings = Settings {
         tree: tree.folder().to_owned(),
-        templates: templates(arguments.templates.as_deref(), tree.folder()),
+        templates: templates(arguments.templates.as_deref(), tree.folder())?,
         address: SocketAddr::new(arguments.host, arguments.port),
     };
     let check: &Check<'_> = &|sources, look| tree.check_jobs(sources, summarizer(sources, look));

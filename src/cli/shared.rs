@@ -117,19 +117,28 @@ impl OutputArguments {
     }
 }
 
-/// The folder of the shop's own templates: `named`, or by default `templates` beside the tree.
-pub(super) fn templates(named: Option<&Path>, tree: &Path) -> PathBuf {
+/// The folder of the shop's own templates: `named`, or by default `templates` beside the tree, which need not exist.
+///
+/// # Errors
+///
+/// If there is no folder `named`: pages without the shop's look would be published.
+pub(super) fn templates(named: Option<&Path>, tree: &Path) -> Result<PathBuf, CliError> {
     if let Some(folder) = named {
-        return folder.to_owned();
+        if folder.is_dir() {
+            return Ok(folder.to_owned());
+        }
+        let message = format!("there is no folder `{}`", folder.display());
+        return Err(CliError::new(message)
+            .help("name the folder of the shop's own templates, or leave `--templates` out"));
     }
     // The text of a path such as `.` does not contain its parent's name, so it is resolved first.
-    match tree.parent() {
+    Ok(match tree.parent() {
         Some(parent) if tree.file_name().is_some() => parent.join("templates"),
         _ => {
             let resolved = tree.canonicalize().unwrap_or_default();
             resolved.with_file_name("templates")
         }
-    }
+    })
 }
 
 pub(super) fn show(sources: &Sources, findings: &Findings) {
@@ -231,7 +240,7 @@ impl OutputArguments {
             return Err(CliError::new(format!("`{name}` is the sources folder"))
                 .help("choose another output folder with --output"));
         }
-        Look::read(&templates(self.templates.as_deref(), &tree.tree))
+        Look::read(&templates(self.templates.as_deref(), &tree.tree)?)
             .map_err(|error| CliError::new(error.to_string()))
     }
 
