@@ -7,7 +7,7 @@ use super::titles::report_duplicate_titles;
 use super::{Item, Procedure, ProcedureId, Section, Step, rules};
 use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, ActionLink, Heading, Inline, List, ProseBlock, Verb};
-use crate::record::{Record, check_id, read_toml};
+use crate::record::{Record, check_device, check_file_id, read_toml};
 use crate::tree::{Source, SourceKind, Tree};
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
@@ -102,7 +102,8 @@ fn read_file(
     directory: &Directory<'_>,
     findings: &mut Findings,
 ) -> Procedure {
-    check_id(id, file.span(0..0), findings);
+    check_file_id(id, file.span(0..0), findings);
+    check_device(system, file.span(0..0), findings);
     let mut procedure = Procedure {
         id: id.to_owned(),
         system: system.to_owned(),

@@ -6,6 +6,7 @@ use super::unread::{self, Unread};
 use super::unread_text;
 use super::{ActionLink, Heading, Image, Inline, Item, List, ProseBlock, Verb};
 use crate::finding::{Finding, Findings, Located, Span};
+use crate::tree::{invisible, invisible_character};
 use pulldown_cmark::{Event, LinkType, Options, Parser, Tag, TagEnd};
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -129,6 +130,20 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         let range = range.start.max(self.read_until)..range.end;
         for unread in unread_text::find(self.text, range) {
             self.report_unread_link(unread);
+        }
+    }
+
+    /// Reports a character reference, such as `&#x202e;`, that stands for an invisible character. One that is typed
+    /// itself is reported when its file is read.
+    fn check_reference(&mut self, text: &str, range: Range<usize>) {
+        // Most texts are as they are typed.
+        if text.len() == range.len() {
+            return;
+        }
+        let typed = self.text.get(range.clone()).unwrap_or_default();
+        if let Some((_, letter)) = invisible(text).filter(|(_, letter)| !typed.contains(*letter)) {
+            let finding = invisible_character(letter, self.span(range));
+            self.findings.push(finding);
         }
     }
 
@@ -322,7 +337,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     fn inline(&mut self, event: Event<'t>, range: Range<usize>, inlines: &mut Vec<Inline>) {
         match event {
             Event::Text(text) => {
-                self.check_text(range);
+                self.check_text(range.clone());
+                self.check_reference(&text, range);
                 push_text(inlines, &text);
             }
             Event::Code(text) => {

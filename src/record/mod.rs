@@ -12,6 +12,7 @@ mod tables;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
 use crate::quantity::Gallons;
+use crate::tree::{invisible, invisible_character};
 pub(crate) use records::ids;
 pub(crate) use records::{Id, Keys, PerRecord, Records};
 pub(crate) use rules::RULES;
@@ -93,6 +94,9 @@ pub(crate) fn read_toml(
             .help("correct the syntax here: a table is `[part.cover]`, a field `key = \"text\"`, a list `[\"a\", \"b\"]`"),
         );
     }
+    if text.contains('\\') {
+        report_invisible(table.get_ref(), text, origin, findings);
+    }
     let is_well_formed = errors.is_empty();
     let mut record = Record {
         what: what.to_owned(),
@@ -110,6 +114,34 @@ pub(crate) fn read_toml(
         read(&mut record, &mut Findings::new());
     }
     is_well_formed
+}
+
+/// Reports escapes that stand for invisible characters in the keys and strings of a table. A character that is typed
+/// itself is reported when its file is read.
+fn report_invisible(table: &DeTable<'_>, text: &str, origin: Origin, findings: &mut Findings) {
+    let mut report = |value: &str, range: std::ops::Range<usize>| {
+        let typed = text.get(range.clone()).unwrap_or_default();
+        if let Some((_, letter)) = invisible(value).filter(|(_, letter)| !typed.contains(*letter)) {
+            findings.push(invisible_character(letter, origin.span(range)));
+        }
+    };
+    // A list and no recursion, because a file can have any depth.
+    let mut tables = vec![table];
+    let mut values = Vec::new();
+    while let Some(table) = tables.pop() {
+        for (key, value) in table {
+            report(key.get_ref(), key.span());
+            values.push(value);
+        }
+        while let Some(value) = values.pop() {
+            match value.get_ref() {
+                DeValue::String(string) => report(string, value.span()),
+                DeValue::Array(items) => values.extend(items.iter()),
+                DeValue::Table(table) => tables.push(table),
+                _ => {}
+            }
+        }
+    }
 }
 
 impl<'t> Record<'t> {
@@ -198,6 +230,30 @@ fn in_file_order<'t>(table: &'t DeTable<'t>) -> Vec<Entry<'t>> {
     let mut entries: Vec<Entry<'t>> = table.iter().collect();
     entries.sort_by_key(|(key, _)| key.span().start);
     entries
+}
+
+/// Checks an id that is the name of a file.
+pub(crate) fn check_file_id(id: &str, span: Span, findings: &mut Findings) {
+    check_id(id, span, findings);
+    check_device(id, span, findings);
+}
+
+/// Reports a name of a file or folder that some systems reserve for a device: a tree with it can't be copied there.
+///
+/// The names are those of "Naming Files, Paths, and Namespaces" (Microsoft Learn), from memory.
+pub(crate) fn check_device(name: &str, span: Span, findings: &mut Findings) {
+    let is_port = |start: &str| {
+        let number = name.strip_prefix(start);
+        number.is_some_and(|number| matches!(number.as_bytes(), [b'0'..=b'9']))
+    };
+    if matches!(name, "con" | "prn" | "aux" | "nul") || is_port("com") || is_port("lpt") {
+        let message = format!("`{name}` can't be the name of a file or folder everywhere");
+        findings.push(
+            Finding::new(&rules::ILL_FORMED_ID, message)
+                .primary(span, "")
+                .help("some systems reserve it for a device; choose another name"),
+        );
+    }
 }
 
 /// Checks an id: lower-case ASCII letters and digits in words, joined by single hyphens.

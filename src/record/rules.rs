@@ -36,6 +36,9 @@ rule! {
 rule! {
     /// An id contains capitals, spaces or other characters that are not allowed.
     ///
+    /// The id of a procedure or a machine, and the folder of a system, can't be the name of a device either, such as
+    /// `con`, `nul` or `com1`: some systems have no files of these names.
+    ///
     /// ## At the bench
     ///
     /// Ids are typed into links by hand and become file names. Some computers distinguish

@@ -5,12 +5,16 @@
 //! the encoding of text and the format of figures, and never parses a source.
 
 mod glyph;
+mod invisible;
+mod paths;
 mod picture;
 mod rules;
 mod world;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
 pub(crate) use glyph::has_glyph;
+use invisible::invisible_in_path;
+pub(crate) use invisible::{invisible, invisible_character};
 use rayon::prelude::*;
 pub(crate) use rules::RULES;
 use std::collections::BTreeMap;
@@ -179,6 +183,9 @@ pub fn read(world: &dyn World) -> Tree {
             }
             Content::Figure(bytes) => figures.push(FigureFile { path, bytes }),
             Content::Source(kind, text) => {
+                if let Some((_, letter)) = invisible(&path) {
+                    findings.push(invisible_in_path(letter, &path));
+                }
                 let id = FileId(u32::try_from(files.len()).unwrap_or(u32::MAX));
                 let (text, invalid_at) = match text {
                     Ok(text) => (text, None),
@@ -193,9 +200,18 @@ pub fn read(world: &dyn World) -> Tree {
                 if let Some(offset) = invalid_at {
                     findings.push(not_utf8(&source, offset));
                 }
+                if let Some((at, letter)) = invisible(&source.text) {
+                    let span = source.span(at..at + letter.len_utf8());
+                    findings.push(invisible_character(letter, span));
+                }
                 files.push(source);
             }
         }
+    }
+    let sources = files.iter().map(|file| file.path.as_str());
+    let all = sources.chain(figures.iter().map(|figure| figure.path.as_str()));
+    for finding in paths::look_alikes(all) {
+        findings.push(finding);
     }
     if !files
         .iter()

@@ -3,8 +3,10 @@
 use crate::finding::{Rule, rule};
 
 /// The rules of this stage.
-pub(crate) static RULES: [&Rule; 6] = [
+pub(crate) static RULES: [&Rule; 8] = [
     &BROKEN_FIGURE,
+    &INVISIBLE_CHARACTER,
+    &LOOK_ALIKE_PATHS,
     &NO_PROCEDURES,
     &NOT_UTF8,
     &UNREADABLE_FILE,
@@ -53,6 +55,70 @@ rule! {
     ///
     /// Save the file as UTF-8 in the editor.
     "not-utf8", Reading, Error => pub(super) NOT_UTF8
+}
+
+rule! {
+    /// The text has a character that can't be seen and changes what is read.
+    ///
+    /// Refused are the controls of the direction of writing (U+061C, U+200E, U+200F, U+202A to U+202E and U+2066 to
+    /// U+2069), all other control characters but tabs and ends of lines, separators of lines and paragraphs, and tags.
+    /// Also refused are escapes and character references that stand for one, such as `\u202e` and `&#x202e;`.
+    ///
+    /// ## At the bench
+    ///
+    /// A control of direction prints `6M × 2` where the author wrote `2 × M6`.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === + tools.toml
+    /// [tool.brush]
+    /// name = "brush \u202e2 × M6"
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Delete it. It often comes with text that is copied from a web page or a PDF.
+    "invisible-character", Reading, Error => pub(super) INVISIBLE_CHARACTER
+}
+
+rule! {
+    /// The names of two files or folders differ only in capitals, or in how their letters are encoded.
+    ///
+    /// ## At the bench
+    ///
+    /// On a computer that takes the two for one, one of them is lost when the sources are copied, and with it its
+    /// sheets.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === Air/plate.md
+    /// +++
+    /// title = "Valve plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. Look at it.
+    /// === air/cover-2.md
+    /// +++
+    /// title = "Cover plate"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// It leaks when worn.
+    ///
+    /// ## Do
+    ///
+    /// 1. Look at it.
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Rename one of the two, or join the folders.
+    "look-alike-paths", Reading, Error => pub(super) LOOK_ALIKE_PATHS
 }
 
 rule! {

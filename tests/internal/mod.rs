@@ -14,6 +14,7 @@ mod guards;
 mod habit_cases;
 mod hard_cases;
 mod incremental;
+mod invisible;
 mod links;
 mod manual;
 mod mutants;

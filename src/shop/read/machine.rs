@@ -15,7 +15,7 @@ use super::reading::read_reading;
 use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{ThingKind, Verb, actions};
 use crate::quantity::Kind as Quantity;
-use crate::record::{Record, check_id};
+use crate::record::{Record, check_file_id};
 use crate::tree::Source;
 
 pub(super) fn read_machine(
@@ -26,7 +26,7 @@ pub(super) fn read_machine(
     shop_keys: &ShopKeys<'_>,
     findings: &mut Findings,
 ) -> Machine {
-    check_id(key, file.span(0..0), findings);
+    check_file_id(key, file.span(0..0), findings);
     let mut machine = Machine {
         index: id,
         id: key.to_owned(),
