@@ -1,0 +1,183 @@
+//! The program with files, names and streams that it can't use.
+
+#![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
+
+#[path = "support/program.rs"]
+mod program;
+mod support;
+
+use program::benchleaf;
+use std::fs;
+use std::io::Read as _;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use support::{copy, output_text, tree, write};
+
+/// A folder with the tree `hand-pump`, which has no findings, in `procedures`.
+fn shop() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy(&tree("hand-pump"), &folder.path().join("procedures"));
+    folder
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
+    output_text(&benchleaf(folder).args(arguments).output().unwrap())
+}
+
+/// A command of each kind that writes to standard output.
+const COMMANDS: [&[&str]; 12] = [
+    &["check"],
+    &["publish", "--html-only"],
+    &["print", "--machine", "hand-pump", "--html-only"],
+    &["kit", "--procedure", "cover", "--html-only"],
+    &["where-used", "wrench-10"],
+    &["guards", "hand-pump"],
+    &["rehearse", "cover", "--machine", "hand-pump"],
+    &["explain", "not-utf8"],
+    &["convert", "9 N·m"],
+    &["mix", "50:1", "5 L"],
+    &["--help"],
+    &["torque", "--help"],
+];
+
+#[test]
+fn standard_output_that_cannot_be_written_is_an_error() {
+    let folder = shop();
+    for arguments in COMMANDS {
+        let normal = run(folder.path(), arguments);
+        assert_eq!(normal.2, 0, "{arguments:?}: {}", normal.1);
+        assert_ne!(normal.0, "", "{arguments:?}");
+        // It takes no byte: "no space left on device".
+        let full = fs::OpenOptions::new().write(true).open("/dev/full");
+        let output = benchleaf(folder.path())
+            .args(arguments)
+            .stdout(full.unwrap())
+            .stderr(Stdio::piped())
+            .output()
+            .unwrap();
+        let (_, stderr, status) = output_text(&output);
+        assert_eq!(status, 2, "{arguments:?}: {stderr}");
+        assert!(
+            stderr.contains("standard output can't be written"),
+            "{arguments:?}: {stderr}"
+        );
+    }
+}
+
+#[test]
+fn a_reader_that_stops_early_is_no_error() {
+    let folder = shop();
+    for arguments in COMMANDS {
+        let mut child = benchleaf(folder.path())
+            .args(arguments)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        drop(child.stdout.take());
+        let status = child.wait().unwrap();
+        let mut stderr = String::new();
+        child.stderr.unwrap().read_to_string(&mut stderr).unwrap();
+        assert_eq!(
+            (status.code(), stderr.as_str()),
+            (Some(0), ""),
+            "{arguments:?}"
+        );
+    }
+}
+
+#[test]
+fn a_folder_of_templates_that_does_not_exist_is_an_error() {
+    let folder = shop();
+    write(&folder.path().join("a-file"), "");
+    for command in [
+        &["publish", "--html-only"][..],
+        &["print", "--machine", "hand-pump", "--html-only"],
+        &["bind"],
+        &["kit", "--procedure", "cover"],
+        &["preview", "--port", "0"],
+    ] {
+        for templates in ["no-such-folder", "a-file"] {
+            let arguments = [command, &["--templates", templates]].concat();
+            let (stdout, stderr, status) = run(folder.path(), &arguments);
+            assert_eq!(
+                (stdout.as_str(), status),
+                ("", 2),
+                "{arguments:?}: {stderr}"
+            );
+            assert!(
+                stderr.contains(&format!("there is no folder `{templates}`")),
+                "{arguments:?}: {stderr}"
+            );
+        }
+    }
+    // The folder beside the sources need not exist.
+    assert_eq!(run(folder.path(), &["publish", "--html-only"]).2, 0);
+}
+
+#[test]
+fn a_pipe_or_socket_among_the_sources_is_named_and_not_read() {
+    let folder = shop();
+    let sources = folder.path().join("procedures");
+    let pipes = [
+        "glossary.toml",
+        "air/other.md",
+        "machines/other.toml",
+        "figures/a.svg",
+    ];
+    for path in pipes {
+        let path = sources.join(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        let _ = fs::remove_file(&path);
+        let made = Command::new("mkfifo").arg(&path).status().unwrap();
+        assert!(made.success());
+    }
+    let _socket = std::os::unix::net::UnixListener::bind(sources.join("supplies.md")).unwrap();
+    // Reading a pipe waits until something writes to it.
+    let mut command = Command::new("timeout");
+    command
+        .args(["20", env!("CARGO_BIN_EXE_benchleaf"), "check"])
+        .current_dir(folder.path());
+    let (_, stderr, status) = output_text(&command.output().unwrap());
+    assert_eq!(status, 1);
+    for path in pipes.into_iter().chain(["supplies.md"]) {
+        let expected = format!("`{path}` is a pipe, a device or a socket, and not a file");
+        assert!(stderr.contains(&expected), "{path}: {stderr}");
+    }
+}
+
+#[test]
+fn names_that_not_every_system_has_are_refused() {
+    let procedure = "+++\ntitle = \"Lid\"\nmachines = [\"hand-pump\"]\n+++\nIt leaks.\n\n## Do\n\n1. Look at it.\n";
+    let machine = "name = \"Tarn Rush\"\nbasis = \"invented\"\n";
+    let refused = |path: &str| {
+        let folder = shop();
+        let is_machine = path.starts_with("machines/");
+        let text = if is_machine { machine } else { procedure };
+        write(&folder.path().join("procedures").join(path), text);
+        let (_, stderr, status) = run(folder.path(), &["check"]);
+        let is_refused = stderr.contains("can't be the name of a file or folder everywhere");
+        assert_eq!(status, i32::from(is_refused), "{path}: {stderr}");
+        is_refused
+    };
+    for path in [
+        "air/con.md",
+        "air/nul.md",
+        "air/com1.md",
+        "air/lpt9.md",
+        "aux/lid.md",
+        "machines/prn.toml",
+    ] {
+        assert!(refused(path), "{path}");
+    }
+    for path in [
+        "air/console.md",
+        "air/null.md",
+        "air/com10.md",
+        "air/com.md",
+        "auxiliary/lid.md",
+        "machines/printer.toml",
+    ] {
+        assert!(!refused(path), "{path}");
+    }
+}
