@@ -181,3 +181,92 @@ fn names_that_not_every_system_has_are_refused() {
         assert!(!refused(path), "{path}");
     }
 }
+
+/// Runs the program with a limit on its time, and returns standard error and the exit status, which is -1 for an abort.
+fn run_briefly(folder: &Path, arguments: &[&str]) -> (String, i32) {
+    let mut command = Command::new("timeout");
+    command
+        .args(["30", env!("CARGO_BIN_EXE_benchleaf")])
+        .args(arguments)
+        .current_dir(folder);
+    let output = command.output().unwrap();
+    let stderr = String::from_utf8_lossy(&output.stderr).into_owned();
+    (stderr, output.status.code().unwrap_or(-1))
+}
+
+#[test]
+fn nesting_of_any_depth_is_printed_or_refused() {
+    /// Makes a text of some depth.
+    type Nested = fn(usize) -> String;
+    let in_steps: [(&str, Nested); 9] = [
+        ("asterisks", |depth| format!("{0}a{0} b", "*".repeat(depth))),
+        ("emphasis of two kinds", |depth| {
+            format!("{}c{}", "*a _b ".repeat(depth), " d_ e*".repeat(depth))
+        }),
+        ("emphasis without ends", |depth| "*a _b ".repeat(depth)),
+        ("brackets", |depth| {
+            format!("{}a{}", "[".repeat(depth), "]".repeat(depth))
+        }),
+        ("links", |depth| {
+            format!("{}a{}", "[".repeat(depth), "](use:wrench-10)".repeat(depth))
+        }),
+        ("images", |depth| {
+            format!("{}a{}", "![".repeat(depth), "](a.svg)".repeat(depth))
+        }),
+        ("backticks", |depth| format!("{0}a{0}", "`".repeat(depth))),
+        ("lists", |depth| {
+            let item = |level: usize| format!("\n{}- a\n", " ".repeat(3 + 2 * level));
+            (0..depth.min(400)).map(item).collect()
+        }),
+        ("quotations", |depth| {
+            format!("a\n\n   {} b", "> ".repeat(depth))
+        }),
+    ];
+    let in_fields: [(&str, Nested); 3] = [
+        ("asterisks in a field", |depth| {
+            format!("note = \"{0}a{0}\"\n", "*".repeat(depth))
+        }),
+        ("lists in a field", |depth| {
+            format!("note = {}{}\n", "[".repeat(depth), "]".repeat(depth))
+        }),
+        ("tables in a field", |depth| {
+            format!("note = {}1{}\n", "{ a = ".repeat(depth), " }".repeat(depth))
+        }),
+    ];
+    let folder = shop();
+    let sources = folder.path().join("procedures");
+    let procedure = fs::read_to_string(sources.join("air/cover.md")).unwrap();
+    let machine = fs::read_to_string(sources.join("machines/hand-pump.toml")).unwrap();
+    let steps = in_steps.map(|nested| (nested, true));
+    let fields = in_fields.map(|nested| (nested, false));
+    let mut printed = 0;
+    for ((name, nested), is_step) in steps.into_iter().chain(fields) {
+        for depth in [1, 4, 8, 9, 40, 5_000] {
+            let text = nested(depth);
+            let (step, field) = if is_step {
+                (text.as_str(), "")
+            } else {
+                ("", text.as_str())
+            };
+            write(
+                &sources.join("air/cover.md"),
+                procedure.replacen("1. With", &format!("1. {step} With"), 1),
+            );
+            write(
+                &sources.join("machines/hand-pump.toml"),
+                format!("{field}{machine}"),
+            );
+            let (stderr, status) = run_briefly(folder.path(), &["check"]);
+            assert!(
+                matches!(status, 0 | 1),
+                "{name}, {depth}: {status}, {stderr}"
+            );
+            if status == 0 {
+                printed += 1;
+                let (stderr, status) = run_briefly(folder.path(), &["publish", "--html-only"]);
+                assert_eq!(status, 0, "{name}, {depth}: {stderr}");
+            }
+        }
+    }
+    assert!(printed >= 12, "{printed} printed");
+}

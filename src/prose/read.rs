@@ -33,6 +33,7 @@ pub(crate) fn read(text: &str, span: Span, findings: &mut Findings) -> Vec<Prose
         span,
         findings,
         depth: 0,
+        inline_depth: 0,
         used: BTreeSet::new(),
         read_until: 0,
         events: parser.into_offset_iter(),
@@ -74,6 +75,10 @@ pub(crate) fn read_inline(text: &Located<String>, findings: &mut Findings) -> Ve
 /// The limit on nested blocks, which prevents a stack overflow.
 const MAX_DEPTH: usize = 32;
 
+/// The limit on emphasis and links in one another, which prevents a stack overflow here and in the page templates. Nobody
+/// can read text in so many kinds of type.
+const MAX_INLINE_DEPTH: usize = 8;
+
 /// An event with its range of the text; none at the end.
 type NextEvent<'t> = Option<(Event<'t>, Range<usize>)>;
 
@@ -83,6 +88,8 @@ struct Reader<'t, 'f, I: Iterator<Item = (Event<'t>, Range<usize>)>> {
     findings: &'f mut Findings,
     /// The current depth of nested blocks.
     depth: usize,
+    /// The current depth of nested inlines.
+    inline_depth: usize,
     /// The labels of the link definitions that links use.
     used: BTreeSet<String>,
     /// The end of the last text that was reported as an unread link. Its pieces are not reported again.
@@ -231,7 +238,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     fn blocks(&mut self, end: TagEnd) -> Vec<ProseBlock> {
         let mut blocks = Vec::new();
         if self.depth > MAX_DEPTH {
-            self.skip_nested(end);
+            let range = self.skip_nested(end);
+            self.report_unread("text nested this deeply", range);
             return blocks;
         }
         self.depth += 1;
@@ -246,8 +254,8 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         blocks
     }
 
-    /// Skips a block that may contain blocks of the same kind, and reports it.
-    fn skip_nested(&mut self, end: TagEnd) {
+    /// Skips a block or an inline that may contain others of the same kind, and returns its range.
+    fn skip_nested(&mut self, end: TagEnd) -> Range<usize> {
         let mut open = 1_usize;
         let mut last = 0..0;
         for (event, range) in self.events.by_ref() {
@@ -261,7 +269,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
                 break;
             }
         }
-        self.report_unread("text nested this deeply", last);
+        last
     }
 
     fn list(&mut self, numbered: bool) -> List {
@@ -323,6 +331,18 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     /// Reads the inlines up to `end`. The vector has no spare capacity, because a tree has very many of them and most
     /// contain one inline.
     fn inlines(&mut self, end: TagEnd) -> Vec<Inline> {
+        if self.inline_depth > MAX_INLINE_DEPTH {
+            let range = self.skip_nested(end);
+            let message = format!(
+                "emphasis and links nested more than {MAX_INLINE_DEPTH} deep are not supported"
+            );
+            let finding = Finding::new(&rules::UNSUPPORTED_MARKDOWN, message);
+            let finding = finding.primary(self.span(range), "");
+            self.findings
+                .push(finding.help("leave out the asterisks and underscores that change nothing"));
+            return Vec::new();
+        }
+        self.inline_depth += 1;
         let mut inlines = Vec::with_capacity(1);
         while let Some((event, range)) = self.events.next() {
             if is_end(&event, end) {
@@ -330,6 +350,7 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
             }
             self.inline(event, range, &mut inlines);
         }
+        self.inline_depth -= 1;
         inlines.shrink_to_fit();
         inlines
     }
