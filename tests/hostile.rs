@@ -270,3 +270,43 @@ fn nesting_of_any_depth_is_printed_or_refused() {
     }
     assert!(printed >= 12, "{printed} printed");
 }
+
+#[test]
+fn a_chain_of_procedures_of_any_length_is_printed_or_refused() {
+    for (kind, lengths) in [
+        ("begin", [32, 33, 3_000]),
+        ("do", [32, 33, 3_000]),
+        ("finish", [32, 33, 3_000]),
+    ] {
+        for length in lengths {
+            let folder = shop();
+            let sources = folder.path().join("procedures");
+            for index in 0..length {
+                let next = index + 1;
+                let is_last = next == length;
+                let front = match kind {
+                    "do" => String::new(),
+                    _ if is_last => String::new(),
+                    field => format!("{field} = [\"c{next}\"]\n"),
+                };
+                let step = match kind {
+                    "do" if !is_last => format!("[](do:c{next})"),
+                    _ => "Look at it.".to_owned(),
+                };
+                let text = format!(
+                    "+++\ntitle = \"C{index}\"\nmachines = [\"hand-pump\"]\n{front}+++\nWhy.\n\n## Do\n\n1. {step}\n"
+                );
+                write(&sources.join(format!("air/c{index}.md")), text);
+            }
+            let (stderr, status) = run_briefly(folder.path(), &["check"]);
+            let expected = i32::from(length > 32);
+            assert_eq!(status, expected, "{kind}, {length}: {stderr}");
+            let reported = stderr.matches("includes others more than 32 deep").count();
+            assert_eq!(
+                reported,
+                usize::from(length > 32),
+                "{kind}, {length}: {stderr}"
+            );
+        }
+    }
+}

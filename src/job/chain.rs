@@ -23,8 +23,13 @@ pub(super) struct Library<'a> {
 #[derive(Clone, Copy, PartialEq)]
 enum Visit {
     InProgress,
-    Done,
+    /// The number of procedures in the longest chain that it begins.
+    Done(usize),
 }
+
+/// The limit on procedures that include each other in a chain. It bounds the recursion over them, and a job's length: a
+/// chain of thousands would repeat each of its procedures thousands of times.
+const MAX_CHAIN: usize = 32;
 
 impl<'a> Library<'a> {
     pub(super) fn new(procedures: &'a [Procedure], faults: &'a [Procedure]) -> Library<'a> {
@@ -62,13 +67,13 @@ impl<'a> Library<'a> {
         for procedure in self.procedures {
             check_sheets(procedure, shop, findings);
         }
-        let in_cycle = self.cycles(findings);
+        let refused = self.cycles(findings);
         let mut known = PerRecord::of(self.procedures, |_| None);
         for part in self.parts() {
-            self.is_sound(part, &in_cycle, &mut known);
+            self.is_sound(part, &refused, &mut known);
         }
         let mut sound = self.by_key.clone();
-        sound.retain(|id| self.is_usable(*id, &in_cycle, |part| known[part] == Some(true)));
+        sound.retain(|id| self.is_usable(*id, &refused, |part| known[part] == Some(true)));
         sound
     }
 
@@ -76,13 +81,13 @@ impl<'a> Library<'a> {
     fn is_usable(
         &self,
         id: ProcedureId,
-        in_cycle: &BTreeSet<ProcedureId>,
+        refused: &BTreeSet<ProcedureId>,
         mut is_sound: impl FnMut(ProcedureId) -> bool,
     ) -> bool {
         let procedure = self.procedure(id);
         procedure.is_complete
             && procedure.has_all_parts
-            && !in_cycle.contains(&id)
+            && !refused.contains(&id)
             && procedure.parts().all(|part| is_sound(part.value))
     }
 
@@ -90,68 +95,124 @@ impl<'a> Library<'a> {
     fn is_sound(
         &self,
         id: ProcedureId,
-        in_cycle: &BTreeSet<ProcedureId>,
+        refused: &BTreeSet<ProcedureId>,
         known: &mut PerRecord<Procedure, Option<bool>>,
     ) -> bool {
         if let Some(is_sound) = known[id] {
             return is_sound;
         }
-        // The recursion ends: every cycle has a procedure in `in_cycle`, where `is_usable` stops.
-        let is_sound = self.is_usable(id, in_cycle, |part| self.is_sound(part, in_cycle, known));
+        // The recursion ends soon: every cycle and every long chain has a procedure in `refused`, where `is_usable`
+        // stops.
+        let is_sound = self.is_usable(id, refused, |part| self.is_sound(part, refused, known));
         known[id] = Some(is_sound);
         is_sound
     }
 
-    /// Reports each cycle once, and returns the procedures that are in a cycle.
+    /// Reports each cycle once, and each chain that is too deep. Returns the procedures of which no job can be made: those
+    /// in a cycle, and those at or above the place where a chain becomes too deep.
     fn cycles(&self, findings: &mut Findings) -> BTreeSet<ProcedureId> {
-        let mut in_cycle = BTreeSet::new();
-        let mut visits = PerRecord::of(self.procedures, |_| None);
+        let mut refused = BTreeSet::new();
+        let mut heights = PerRecord::of(self.procedures, |_| None);
         // A procedure that no other includes is in no cycle.
         let mut parts: Vec<ProcedureId> = self.parts().collect();
         parts.sort_by_key(|id| &self.procedure(*id).id);
         for id in parts {
-            self.search(id, &mut Vec::new(), &mut visits, &mut in_cycle, findings);
+            self.search(id, &mut heights, &mut refused, findings);
         }
-        in_cycle
+        for id in self.by_key.iter().copied() {
+            let height = match heights[id] {
+                Some(Visit::Done(height)) => height,
+                _ => self.height(id, &heights),
+            };
+            if height > MAX_CHAIN {
+                refused.insert(id);
+                // Those above it would repeat it.
+                if height == MAX_CHAIN + 1 {
+                    findings.push(self.too_deep(id));
+                }
+            }
+        }
+        refused
     }
 
+    /// Searches a procedure and what it includes for cycles, depth first. It is a loop, because a chain can be of any
+    /// length.
     fn search(
         &self,
         id: ProcedureId,
-        path: &mut Vec<(ProcedureId, Option<Located<ProcedureId>>)>,
         visits: &mut PerRecord<Procedure, Option<Visit>>,
-        in_cycle: &mut BTreeSet<ProcedureId>,
+        refused: &mut BTreeSet<ProcedureId>,
         findings: &mut Findings,
     ) {
         if visits[id].is_some() {
             return;
         }
-        visits[id] = Some(Visit::InProgress);
-        path.push((id, None));
-        for part in self.procedure(id).parts() {
-            if let Some(last) = path.last_mut() {
-                last.1 = Some(*part);
+        let mut path: Vec<(ProcedureId, Option<Located<ProcedureId>>)> = Vec::new();
+        let mut rest: Vec<std::vec::IntoIter<Located<ProcedureId>>> = Vec::new();
+        let mut next = Some(id);
+        loop {
+            if let Some(id) = next.take() {
+                visits[id] = Some(Visit::InProgress);
+                path.push((id, None));
+                let parts: Vec<_> = self.procedure(id).parts().copied().collect();
+                rest.push(parts.into_iter());
             }
-            if visits[part.value] == Some(Visit::InProgress) {
-                self.report_cycle(path, part.value, in_cycle, findings);
-            } else {
-                self.search(part.value, path, visits, in_cycle, findings);
+            let (Some(parts), Some(last)) = (rest.last_mut(), path.last_mut()) else {
+                return;
+            };
+            let Some(part) = parts.next() else {
+                let id = last.0;
+                visits[id] = Some(Visit::Done(self.height(id, visits)));
+                rest.pop();
+                path.pop();
+                continue;
+            };
+            last.1 = Some(part);
+            match visits[part.value] {
+                None => next = Some(part.value),
+                Some(Visit::InProgress) => {
+                    self.report_cycle(&path, part.value, refused, findings);
+                }
+                Some(Visit::Done(_)) => {}
             }
         }
-        path.pop();
-        visits[id] = Some(Visit::Done);
+    }
+
+    /// The number of procedures in the longest chain that a procedure begins. `visits` has those of its parts.
+    fn height(&self, id: ProcedureId, visits: &PerRecord<Procedure, Option<Visit>>) -> usize {
+        let parts = self.procedure(id).parts();
+        let heights = parts.map(|part| match visits[part.value] {
+            Some(Visit::Done(height)) => height,
+            _ => 0,
+        });
+        1 + heights.max().unwrap_or_default()
+    }
+
+    fn too_deep(&self, id: ProcedureId) -> Finding {
+        let procedure = self.procedure(id);
+        let message = format!(
+            "procedure `{}` includes others more than {MAX_CHAIN} deep",
+            procedure.id
+        );
+        let finding = Finding::new(&rules::PROCEDURE_CYCLE, message).help(
+            "name what is to be done in fewer procedures: each of them is printed in full anyway",
+        );
+        match procedure.parts().next() {
+            Some(part) => finding.primary(part.span, "included here"),
+            None => finding,
+        }
     }
 
     fn report_cycle(
         &self,
         path: &[(ProcedureId, Option<Located<ProcedureId>>)],
         back_to: ProcedureId,
-        in_cycle: &mut BTreeSet<ProcedureId>,
+        refused: &mut BTreeSet<ProcedureId>,
         findings: &mut Findings,
     ) {
         let start = path.iter().position(|(id, _)| *id == back_to);
         let cycle = &path[start.unwrap_or(0)..];
-        in_cycle.extend(cycle.iter().map(|(id, _)| *id));
+        refused.extend(cycle.iter().map(|(id, _)| *id));
         let ids = cycle.iter().map(|(id, _)| *id).chain([back_to]);
         let names: Vec<String> = ids
             .map(|id| format!("`{}`", self.procedure(id).id))

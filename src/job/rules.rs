@@ -7,6 +7,8 @@ pub(crate) static RULES: [&Rule; 3] = [&PROCEDURE_CYCLE, &MISPLACED_DO, &PROCEDU
 rule! {
     /// Procedures include each other in a cycle, through `begin`, `finish` or `do`.
     ///
+    /// A chain of more than 32 procedures that include each other is reported as well.
+    ///
     /// ## At the bench
     ///
     /// Such a job would never end. No sheets are made for any procedure in the cycle.
