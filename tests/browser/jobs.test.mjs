@@ -61,7 +61,7 @@ test("a job that is complete or was cleared is not open, and what is not a recor
 
 test("where pages can't see each other's entries, the front page says so", async () => {
   const page = await session.open(session.pages.address("index.html"));
-  assert.match(await page.locator(".open-jobs").innerText(), /No open job is known here.*from a disk/s);
+  assert.match(await page.locator(".open-jobs").innerText(), /No open jobs were found.*from a disk/s);
   const served = await session.open(session.server.address("index.html"));
   assert.ok(!(await served.locator(".open-jobs").isVisible()), "a server's pages share their storage");
 });
