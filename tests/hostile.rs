@@ -310,3 +310,33 @@ fn a_chain_of_procedures_of_any_length_is_printed_or_refused() {
         }
     }
 }
+
+#[test]
+fn a_file_that_is_too_large_is_named_and_not_read() {
+    let folder = shop();
+    let sources = folder.path().join("procedures");
+    // Files of holes: they take no space on the disk, and would take all memory if they were read.
+    let files = [
+        ("glossary.toml", 1 << 40, "8 MiB"),
+        ("air/other.md", (8 << 20) + 1, "8 MiB"),
+        ("machines/other.toml", 1 << 33, "8 MiB"),
+        ("figures/large.png", (64 << 20) + 1, "64 MiB"),
+    ];
+    for (path, size, _) in files {
+        let path = sources.join(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::File::create(&path).unwrap().set_len(size).unwrap();
+    }
+    let (stderr, status) = run_briefly(folder.path(), &["check"]);
+    assert_eq!(status, 1, "{stderr}");
+    for (path, _, limit) in files {
+        let expected = format!("`{path}` is larger than {limit}");
+        assert!(stderr.contains(&expected), "{path}: {stderr}");
+    }
+    // A large source within the limit is read.
+    let folder = shop();
+    let text = "# a comment\n".repeat(600_000);
+    write(&folder.path().join("procedures/glossary.toml"), text);
+    let (stderr, status) = run_briefly(folder.path(), &["check"]);
+    assert_eq!(status, 0, "{stderr}");
+}

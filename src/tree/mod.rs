@@ -181,6 +181,10 @@ pub fn read(world: &dyn World) -> Tree {
                 let message = format!("`{path}` can't be read: {error}");
                 findings.push(Finding::new(&rules::UNREADABLE_FILE, message).help(UNREADABLE_HELP));
             }
+            Content::TooLarge(limit) => {
+                let message = format!("`{path}` is larger than {} MiB", limit >> 20);
+                findings.push(Finding::new(&rules::UNREADABLE_FILE, message).help(TOO_LARGE_HELP));
+            }
             Content::Figure(bytes) => figures.push(FigureFile { path, bytes }),
             Content::Source(kind, text) => {
                 if let Some((_, letter)) = invisible(&path) {
@@ -234,19 +238,27 @@ pub fn read(world: &dyn World) -> Tree {
     }
 }
 
+/// The help for a file that is too large.
+const TOO_LARGE_HELP: &str =
+    "split a source into several, make a figure smaller, or move the file out of the sources";
+
 /// The help for a file that can't be read.
 const UNREADABLE_HELP: &str =
     "make it readable for this user, or move it out of the sources if it is none of them";
 
-/// The longest accepted source, in bytes. Even if each byte becomes a replacement character of three
-/// bytes, the length fits into a [`Span`].
-const MAX_LENGTH: usize = 1 << 30;
+/// The largest accepted source, in bytes. The sources of the demonstration shop have at most 30 kB.
+const MAX_SOURCE: u64 = 8 << 20;
+
+/// The largest accepted figure, in bytes.
+const MAX_FIGURE: u64 = 64 << 20;
 
 /// The content of a file, or why there is none.
 enum Content {
     Source(SourceKind, Result<String, InvalidUtf8>),
     Figure(Vec<u8>),
     Unreadable(io::Error),
+    /// The file has more bytes than this limit.
+    TooLarge(u64),
     /// The file looks like a source, but its path is not that of a source.
     Unread,
 }
@@ -267,11 +279,16 @@ fn content(world: &dyn World, path: &str) -> Option<Content> {
         PathKind::Unread => return Some(Content::Unread),
         PathKind::Source(_) | PathKind::Figure => {}
     }
+    let limit = match kind {
+        PathKind::Source(_) => MAX_SOURCE,
+        _ => MAX_FIGURE,
+    };
+    if world.size(path).is_some_and(|size| size > limit) {
+        return Some(Content::TooLarge(limit));
+    }
     Some(match (world.read(path), kind) {
         (Err(error), _) => Content::Unreadable(error),
-        (Ok(bytes), PathKind::Source(_)) if bytes.len() > MAX_LENGTH => {
-            Content::Unreadable(io::ErrorKind::FileTooLarge.into())
-        }
+        (Ok(bytes), _) if bytes.len() as u64 > limit => Content::TooLarge(limit),
         (Ok(bytes), PathKind::Source(kind)) => Content::Source(kind, decode(bytes)),
         (Ok(bytes), _) => Content::Figure(bytes),
     })

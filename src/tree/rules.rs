@@ -122,7 +122,7 @@ rule! {
 }
 
 rule! {
-    /// A file or folder of the sources can't be read.
+    /// A file or folder of the sources can't be read, or is too large: a source may have 8 MiB, a figure 64 MiB.
     ///
     /// ## At the bench
     ///

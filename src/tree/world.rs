@@ -47,6 +47,10 @@ pub trait World: Sync {
     ///
     /// If the file can't be read.
     fn read(&self, path: &str) -> io::Result<Vec<u8>>;
+    /// The size of a file in bytes, if it is known without reading the file. One that is too large is then not read.
+    fn size(&self, _path: &str) -> Option<u64> {
+        None
+    }
 }
 
 /// A folder on disk.
@@ -139,6 +143,11 @@ impl World for Disk {
 
     fn read(&self, path: &str) -> io::Result<Vec<u8>> {
         std::fs::read(self.root.join(path))
+    }
+
+    fn size(&self, path: &str) -> Option<u64> {
+        let metadata = std::fs::metadata(self.root.join(path));
+        metadata.ok().map(|metadata| metadata.len())
     }
 }
 
