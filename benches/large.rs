@@ -23,7 +23,7 @@ const SIZES: [usize; 3] = [100, 1_000, 10_000];
 const RUNS: usize = 3;
 
 /// The number of jobs whose PDFs are made.
-const PDF_JOBS: usize = 500;
+const PDF_JOBS: usize = 100;
 
 fn main() {
     println!(
@@ -280,7 +280,7 @@ fn pdfs(folder: &Path, typst: &Path) {
          case $one in sheet=*) sheet=${{one#sheet=/}};; esac;;\n\
          --creation-timestamp) day=$one;; esac; before=$one; done\n\
          mkdir '{kept}/tree' 2>/dev/null && cp -r \"$root\"/*.typ \"$root\"/fonts \"$root\"/signs \
-         \"$root\"/figures '{kept}/tree/' 2>/dev/null\n\
+         \"$root\"/tree '{kept}/tree/' 2>/dev/null\n\
          cp \"$root/$sheet\" \"{kept}/$sheet\"; echo $day > \"{kept}/$sheet.day\"\n\
          exec '{typst}' \"$@\"\n",
         typst = typst.display(),
