@@ -10,14 +10,7 @@ use program::benchleaf;
 use std::fs;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
-use support::{assert_same_pages, copy, files, output_text, tree, typst, write};
-
-/// A folder with the tree `hand-pump`, which has no findings, in `procedures`.
-fn shop() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    copy(&tree("hand-pump"), &folder.path().join("procedures"));
-    folder
-}
+use support::{assert_same_pages, files, output_text, shop, tree, typst, write};
 
 fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
     let output = benchleaf(folder)

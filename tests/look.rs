@@ -10,14 +10,7 @@ use program::benchleaf;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
-use support::{copy, files, output_text, root, tree, typst, write};
-
-/// A folder with the tree `hand-pump` in `procedures`.
-fn shop() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    copy(&tree("hand-pump"), &folder.path().join("procedures"));
-    folder
-}
+use support::{copy, files, output_text, root, shop, typst, write};
 
 /// Publishes, and returns standard output and standard error.
 fn publish(folder: &Path, more: &[&str]) -> (String, String) {

@@ -77,7 +77,7 @@ impl<'a> Library<'a> {
         sound
     }
 
-    /// Whether a procedure was read in full, is in no cycle, and includes only procedures for which `is_sound`.
+    /// Whether a procedure was read in full, is not refused, and includes only procedures for which `is_sound`.
     fn is_usable(
         &self,
         id: ProcedureId,

@@ -3,6 +3,7 @@
 //! In: Markdown text and its span. Out: [`ProseBlock`]s in which links are either plain links or [`ActionLink`]s,
 //! each with its span. This module knows the list of verbs but never resolves the names of things: `job` does.
 
+mod inlines;
 mod read;
 mod rules;
 mod text;

@@ -83,6 +83,11 @@ pub(crate) fn read_toml(
             }
             continue;
         }
+        // An invisible character is reported when its file is read.
+        let rest = text.get(range.start..).unwrap_or_default();
+        if invisible(rest).is_some_and(|(at, _)| at == 0) {
+            continue;
+        }
         // The message may have a second line that begins with "expected".
         let message = error.message().lines().collect::<Vec<_>>().join(", ");
         findings.push(
@@ -247,11 +252,11 @@ pub(crate) fn check_device(name: &str, span: Span, findings: &mut Findings) {
         number.is_some_and(|number| matches!(number.as_bytes(), [b'0'..=b'9']))
     };
     if matches!(name, "con" | "prn" | "aux" | "nul") || is_port("com") || is_port("lpt") {
-        let message = format!("`{name}` can't be the name of a file or folder everywhere");
+        let message = format!("`{name}` is the name of a device on some systems");
         findings.push(
             Finding::new(&rules::ILL_FORMED_ID, message)
                 .primary(span, "")
-                .help("some systems reserve it for a device; choose another name"),
+                .help("they can have no file or folder of this name; choose another one"),
         );
     }
 }

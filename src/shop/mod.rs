@@ -8,6 +8,7 @@ mod crib;
 mod key;
 mod line;
 mod machine;
+mod part;
 mod price;
 mod read;
 mod rules;
@@ -23,8 +24,9 @@ pub(crate) use colour::Colour;
 pub(crate) use crib::CribChoice;
 pub(crate) use machine::{
     Control, Endings, Energy, EnergyKind, Engine, EngineNeed, EngineRun, Fluid, FluidState,
-    Generator, Machine, NamedBy, Part, Reading, RunCondition, Turned, Valve, ValveState, slug,
+    Generator, Machine, Reading, RunCondition, Valve, ValveState, slug,
 };
+pub(crate) use part::{NamedBy, Part, Turned};
 pub(crate) use price::Price;
 pub(crate) use read::machine_keys;
 pub(crate) use read::read;

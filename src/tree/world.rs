@@ -131,7 +131,7 @@ impl World for Disk {
             if entry.file_type().is_file() {
                 listing.paths.push(path);
             } else if !entry.file_type().is_dir() {
-                // Reading it could wait for ever.
+                // Reading it could wait forever.
                 listing.faults.push(format!(
                     "`{path}` is a pipe, a device or a socket, and not a file"
                 ));

@@ -2,11 +2,11 @@
 
 use super::case::Case;
 
-/// The rules and the texts of the findings of a case, without those that follow from a name that can't be resolved.
+/// The rules and the places of the findings about a character: of our own rule, and of the TOML parser.
 fn found(case: &Case) -> Vec<(String, String)> {
     let findings = case.findings().into_iter();
     findings
-        .filter(|(rule, _, _)| rule == "invisible-character")
+        .filter(|(rule, _, _)| rule == "invisible-character" || rule == "broken-toml")
         .map(|(rule, place, _)| (rule, place))
         .collect()
 }
@@ -29,7 +29,6 @@ fn with(machine: &str, step: &str) -> Case {
 fn a_typed_one_is_found_in_every_kind_of_source() {
     for letter in CONTROLS.chars() {
         let text = format!("2 {letter}× M6");
-        // A control character in TOML can't be read at all, which is reported as well.
         let machine = with(&format!("[part.lid]\nname = \"{text}\"\n"), "");
         let step = with("", &format!(": {text}"));
         for (case, file) in [(machine, "case"), (step, "lid")] {

@@ -15,6 +15,13 @@ pub(crate) fn tree(name: &str) -> PathBuf {
     root().join("tests/trees").join(name)
 }
 
+/// A folder with the tree `hand-pump`, which has no findings, in `procedures`.
+pub(crate) fn shop() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy(&tree("hand-pump"), &folder.path().join("procedures"));
+    folder
+}
+
 /// The files below a folder, each with its path relative to the folder, in order of the paths.
 pub(crate) fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     let mut files: Vec<(String, Vec<u8>)> = walkdir::WalkDir::new(folder)
