@@ -144,8 +144,8 @@ fn with_text(text: &str, error: &crate::quantity::Error) -> CliError {
         }
     });
     CliError {
-        message: format!("`{text}`: {error}"),
         help,
+        ..CliError::new(format!("`{text}`: {error}"))
     }
 }
 

@@ -5,8 +5,8 @@ use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{OutputArguments, TreeArguments, counted, require_known, show};
 use crate::finding::Level;
-use crate::publish::Outlet;
 use crate::publish::manual::{Scope, bind};
+use crate::publish::{Outlet, PublishError};
 use clap::Args;
 use indexmap::IndexSet;
 
@@ -43,13 +43,18 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
+    arguments.output.run(|| make_once(arguments))
+}
+
+fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     if arguments.output.is_html_only() {
         return Err(
             CliError::new("a manual is a PDF, so `--html-only` can't be used")
                 .help("`benchleaf publish --html-only` makes the sheets without PDFs"),
         );
     }
-    let sources = arguments.tree.read()?;
+    let world = arguments.tree.open()?;
+    let sources = crate::read(&world);
     let checked = arguments.tree.check_jobs(&sources, Some);
     for id in &arguments.machine {
         let ids = sources.shop.machines.keys();
@@ -65,8 +70,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     for folder in &arguments.system {
         require_known("system", folder, folders.iter().copied())?;
     }
+    let has_errors = checked.findings.count(Level::Error) > 0;
+    if has_errors && !sources.tree.is_current(&world) {
+        // A source that is being saved may have had half of its text.
+        return Err(PublishError::SourcesChanged.into());
+    }
     show(&sources, &checked.findings);
-    if checked.findings.count(Level::Error) > 0 {
+    if has_errors {
         print_error("nothing was made: fix the errors above\n");
         return Ok(ExitStatus::SourceErrors);
     }
@@ -88,10 +98,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
             look: &look,
             pdfs: &arguments.output.pdfs(),
             folder: arguments.output.folder(),
+            settings: arguments.output.settings(),
+            world: Some(&world),
             progress: &bar,
         },
-    )
-    .map_err(|error| CliError::new(error.to_string()))?;
+    )?;
     bar.finish();
     show(&sources, &bound.findings);
     if bound.sheets == 0 {
@@ -106,6 +117,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         counted(bound.files.written, "file", "files"),
         bound.files.unchanged,
     ));
+    arguments.output.report_foreign(&bound.files);
     for path in &bound.paths {
         print(&format!("{}\n", arguments.output.path(path).display()));
     }

@@ -1,6 +1,7 @@
 //! The exit status of a command, and the error that stops one.
 
 use crate::finding::{Findings, Level};
+use crate::publish::PublishError;
 use crate::trade;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +30,8 @@ impl ExitStatus {
 pub(super) struct CliError {
     pub(super) message: String,
     pub(super) help: Option<String>,
+    /// Whether the command could run if it read the sources again.
+    pub(super) reads_again: bool,
 }
 
 impl CliError {
@@ -36,6 +39,7 @@ impl CliError {
         CliError {
             message: message.into(),
             help: None,
+            reads_again: false,
         }
     }
 
@@ -50,6 +54,16 @@ impl From<trade::Error> for CliError {
         CliError {
             message: error.to_string(),
             help: error.help().map(Into::into),
+            reads_again: false,
+        }
+    }
+}
+
+impl From<PublishError> for CliError {
+    fn from(error: PublishError) -> CliError {
+        CliError {
+            reads_again: matches!(error, PublishError::SourcesChanged),
+            ..CliError::new(error.to_string())
         }
     }
 }

@@ -19,6 +19,7 @@ mod progress;
 mod publish;
 mod rehearse;
 mod shared;
+mod signals;
 mod speed;
 mod torque;
 mod where_used;

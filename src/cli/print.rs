@@ -47,7 +47,12 @@ enum PrintKind {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
-    let sources = arguments.tree.read()?;
+    arguments.output.run(|| make_once(arguments))
+}
+
+fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
+    let world = arguments.tree.open()?;
+    let sources = crate::read(&world);
     for id in &arguments.procedure {
         let ids = sources.procedures.iter().chain(&sources.faults);
         require_known("procedure", id, ids.map(|procedure| procedure.id.as_str()))?;
@@ -78,6 +83,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         output: &arguments.output,
         look: &arguments.output.look(&arguments.tree)?,
         bar: &Bar::new(),
+        world: &world,
+        rehashes: false,
     };
     make_and_list(&sources, &checked, request, |outlet| {
         publish(&sources, &checked, &selection, outlet)

@@ -17,7 +17,8 @@ use std::collections::BTreeSet;
 Examples:
   benchleaf publish                            from `procedures` into `output`
   benchleaf publish my-shop --output /srv/shop
-  benchleaf publish --html-only                without PDFs")]
+  benchleaf publish --html-only                without PDFs
+  benchleaf publish --output /media/usb --verify    also repairs damaged pages")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
@@ -25,15 +26,24 @@ pub(super) struct Arguments {
     #[command(flatten)]
     output: OutputArguments,
 
+    /// Read every file of the output, to find those that were changed or damaged; they are moved aside and made again
+    #[arg(long)]
+    verify: bool,
+
     /// Print how long each stage took
     #[arg(long)]
     timings: bool,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
+    arguments.output.run(|| make_once(arguments))
+}
+
+fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let bar = Bar::new();
     bar.begin_stage("reading");
-    let sources = arguments.tree.read()?;
+    let world = arguments.tree.open()?;
+    let sources = crate::read(&world);
     let look = arguments.output.look(&arguments.tree)?;
     bar.begin_stage("checking");
     let checked = arguments
@@ -46,6 +56,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         output: &arguments.output,
         look: &look,
         bar: &bar,
+        world: &world,
+        rehashes: arguments.verify,
     };
     let (status, published) = make(&sources, &checked, request, |outlet| {
         publish(&sources, &checked, &selection, outlet)

@@ -3,7 +3,9 @@
 use super::console::{print, print_error};
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
+use super::signals::clean_up_on_signals;
 use crate::finding::{FileId, Finding, Findings, Level, nearest};
+use crate::output::{FileChanges, MovedAside, Output, OutputSettings, Syncing};
 use crate::publish::{Outlet, Pdfs, PublishError, Published, Selection};
 use crate::render::{Look, Typst};
 use crate::trade::Day;
@@ -102,9 +104,89 @@ pub(super) struct OutputArguments {
     /// Make no PDFs; up-to-date PDFs are kept
     #[arg(long)]
     html_only: bool,
+
+    /// Do not wait until the files are on the disk; after a power failure, they may be empty
+    #[arg(long)]
+    no_sync: bool,
 }
 
+/// How often the sources are read while they change.
+const MOST_READS: usize = 5;
+
 impl OutputArguments {
+    /// Calls `make`, and calls it again if the sources changed meanwhile. First completes a run into the same folder that
+    /// was stopped while it moved files, whether or not the sources have errors now.
+    pub(super) fn run(
+        &self,
+        make: impl Fn() -> Result<ExitStatus, CliError>,
+    ) -> Result<ExitStatus, CliError> {
+        clean_up_on_signals()?;
+        let completed = Output::complete_stopped_run(&self.output, self.settings())
+            .map_err(|error| CliError::new(error.to_string()))?;
+        if let Some(changes) = completed {
+            let folder = self.output.display();
+            print_error(&format!(
+                "completed the run that was stopped while it moved files to {folder}\n"
+            ));
+            self.report_foreign(&changes);
+        }
+        for _ in 1..MOST_READS {
+            match make() {
+                Err(error) if error.reads_again => {
+                    print_error("the sources have changed meanwhile: they are read again\n");
+                }
+                result => return result,
+            }
+        }
+        make()
+    }
+
+    pub(super) fn settings(&self) -> OutputSettings {
+        OutputSettings {
+            sync: if self.no_sync {
+                Syncing::Off
+            } else {
+                Syncing::On
+            },
+            rehashes: false,
+        }
+    }
+
+    /// Names the files that were moved aside or left because benchleaf did not write them.
+    pub(super) fn report_foreign(&self, changes: &FileChanges) {
+        let list = |lines: Vec<String>| {
+            let more = lines.len().saturating_sub(MOST_LISTED);
+            let rest = (more > 0).then(|| format!("  and {more} more\n"));
+            let listed = lines.into_iter().take(MOST_LISTED);
+            listed.chain(rest).collect::<String>()
+        };
+        let aside = changes.moved_aside.iter().map(|MovedAside { path, to }| {
+            let (path, to) = (self.path(path), self.path(to));
+            format!("  {} is now {}\n", path.display(), to.display())
+        });
+        let aside: Vec<String> = aside.collect();
+        if !aside.is_empty() {
+            print_error(&format!(
+                "{} had been changed since benchleaf wrote {}, and {} moved aside; to change a page, edit the sources\n{}",
+                counted(aside.len(), "file", "files"),
+                if aside.len() == 1 { "it" } else { "them" },
+                if aside.len() == 1 { "was" } else { "were" },
+                list(aside)
+            ));
+        }
+        let left = changes.left.iter();
+        let left = left.map(|path| format!("  {}\n", self.path(path).display()));
+        let left: Vec<String> = left.collect();
+        if !left.is_empty() {
+            print_error(&format!(
+                "{} may be outdated, and nothing shows that benchleaf wrote {}: remove what you do not need\n{}",
+                counted(left.len(), "file", "files"),
+                if left.len() == 1 { "it" } else { "them" },
+                list(left)
+            ));
+        }
+    }
+
     pub(super) fn pdfs(&self) -> Pdfs {
         if self.html_only {
             return Pdfs::NotAsked;
@@ -153,7 +235,14 @@ pub(super) struct MakeRequest<'m> {
     pub(super) output: &'m OutputArguments,
     pub(super) look: &'m Look,
     pub(super) bar: &'m Bar,
+    /// Where the sources were read from.
+    pub(super) world: &'m Disk,
+    /// Whether every file of the output is read, to find those that somebody changed.
+    pub(super) rehashes: bool,
 }
+
+/// The most files that a message lists.
+const MOST_LISTED: usize = 20;
 
 /// Calls [`make`], then prints the path of each page. It is an error if no job is selected.
 pub(super) fn make_and_list<T>(
@@ -188,8 +277,14 @@ pub(super) fn make<T>(
     publish: impl FnOnce(Outlet<'_>) -> Result<Published, PublishError>,
 ) -> Result<(ExitStatus, Option<Published>), CliError> {
     let (output, look, bar) = (request.output, request.look, request.bar);
+    let (world, rehashes) = (request.world, request.rehashes);
+    let blocking = blocking_error(sources, checked, request);
+    if blocking.is_some() && !sources.tree.is_current(world) {
+        // A source that is being saved may have had half of its text.
+        return Err(PublishError::SourcesChanged.into());
+    }
     show(sources, &checked.findings);
-    if let Some(finding) = blocking_error(sources, checked, request) {
+    if let Some(finding) = blocking {
         let message = if finding.primary.is_some() {
             "nothing was made: fix the errors above\n"
         } else {
@@ -202,9 +297,13 @@ pub(super) fn make<T>(
         look,
         pdfs: &output.pdfs(),
         folder: &output.output,
+        settings: OutputSettings {
+            rehashes,
+            ..output.settings()
+        },
+        world: Some(world),
         progress: bar,
-    })
-    .map_err(|error| CliError::new(error.to_string()))?;
+    })?;
     bar.finish();
     show(sources, &published.findings);
     let files = &published.files;
@@ -221,12 +320,7 @@ pub(super) fn make<T>(
         files.unchanged,
         files.removed,
     ));
-    if files.restored > 0 {
-        print_error(&format!(
-            "{} had been edited by hand and replaced: edit the sources to change the pages\n",
-            counted(files.restored, "file", "files"),
-        ));
-    }
+    output.report_foreign(files);
     Ok((ExitStatus::of(&published.findings), Some(published)))
 }
 

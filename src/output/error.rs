@@ -23,6 +23,11 @@ pub(crate) enum OutputError {
     },
     /// A file that benchleaf did not write, or a link, is at the path of a file of this run.
     Foreign { path: PathBuf },
+    /// The files of a run could not all be moved into the folder.
+    HalfNew {
+        root: PathBuf,
+        error: Box<OutputError>,
+    },
 }
 
 impl fmt::Display for OutputError {
@@ -37,6 +42,11 @@ impl fmt::Display for OutputError {
             OutputError::Twice { path } => write!(
                 f,
                 "two pages would have the path `{path}`: give the machine or procedure another id"
+            ),
+            OutputError::HalfNew { root, error } => write!(
+                f,
+                "`{}` is half new and half old: {error}; the next run completes it, when this is repaired",
+                root.display()
             ),
             OutputError::Foreign { path } => write!(
                 f,

@@ -4,16 +4,19 @@
 //! what the files contain.
 //!
 //! New files are staged in `.benchleaf/next`. Before the first one is moved into place, the list of all
-//! moves is written. If a run is killed while it moves files, the next run completes the list.
+//! moves is written. If a run is stopped while it moves files, the next run completes the list before anything else.
 //!
 //! A record lists the files that benchleaf wrote and what each was made from, so that up-to-date files
-//! are kept. No other file in the folder is ever overwritten, moved or removed. If the record is lost
-//! or damaged, the only cost is time.
+//! are kept. Only a file with the recorded content is overwritten or removed. One that somebody changed is moved out of
+//! the way if its place is needed, and stays otherwise. If the record is lost or damaged, nothing is removed.
 
 mod error;
 mod folder;
 mod record;
 mod staged;
+mod swap;
+mod sync;
+mod temporary;
 #[cfg(test)]
 mod tests;
 
@@ -22,6 +25,9 @@ pub(crate) use error::OutputError;
 pub(crate) use folder::Output;
 use serde::{Deserialize, Serialize};
 pub(crate) use staged::StagedWrite;
+pub(crate) use swap::finish_moves;
+pub(crate) use sync::Syncing;
+pub(crate) use temporary::{TemporaryFolder, remove_temporary_folders};
 
 /// A text in every HTML page and PDF. It identifies them as made by this program.
 pub(crate) const MARK: &str = "made by benchleaf";
@@ -42,15 +48,41 @@ pub(crate) struct OutputKey {
     pub(crate) tool: Option<String>,
 }
 
-/// The numbers of files by what a staged write did with them.
+/// How a run writes its files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct OutputSettings {
+    pub(crate) sync: Syncing,
+    /// Whether every file that could be kept is read, to find those that changed while their size and time did not.
+    pub(crate) rehashes: bool,
+}
+
+impl OutputSettings {
+    /// For a folder that need not survive a power failure.
+    pub(crate) const TEMPORARY: OutputSettings = OutputSettings {
+        sync: Syncing::Off,
+        rehashes: false,
+    };
+}
+
+/// What a run did to the files of the output.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct FileCounts {
-    /// Files written because they are new or have changed.
+pub(crate) struct FileChanges {
+    /// The number of files written because they are new or have changed.
     pub(crate) written: usize,
-    /// Files that were up to date.
+    /// The number of files that were up to date.
     pub(crate) unchanged: usize,
-    /// Files of an earlier run that are no longer made, and were removed.
+    /// The number of files of an earlier run that are no longer made, and were removed.
     pub(crate) removed: usize,
-    /// Files that somebody had changed after an earlier run, and that were written again.
-    pub(crate) restored: usize,
+    /// Files that somebody changed or put at the path of a file of this run, and that were moved out of the way.
+    pub(crate) moved_aside: Vec<MovedAside>,
+    /// Files that look like outdated ones of an earlier run. They stay, because nothing shows that benchleaf wrote
+    /// them as they are.
+    pub(crate) left: Vec<String>,
+}
+
+/// A file that was moved out of the way. Both paths are in the output.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct MovedAside {
+    pub(crate) path: String,
+    pub(crate) to: String,
 }

@@ -1,13 +1,17 @@
-//! The record of the files that benchleaf wrote, and the list of a swap. Both are JSON files.
+//! The record of the files that benchleaf wrote. It is a JSON file with a checksum.
 
 use super::OutputKey;
 use crate::cache::Fingerprint;
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fs;
 use std::io;
-use std::path::{Component, Path};
+use std::path::Path;
 use std::time::UNIX_EPOCH;
+
+/// The subfolder of the output with the record and the staged files.
+pub(super) const METADATA: &str = ".benchleaf";
 
 /// Every file that benchleaf wrote, by its path in the output.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -15,13 +19,19 @@ pub(super) struct OutputRecord {
     pub(super) files: BTreeMap<String, RecordedFile>,
 }
 
-/// A file that benchleaf wrote.
+/// A file that benchleaf wrote, and what it was made from.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct RecordedFile {
+    pub(super) written: WrittenFile,
+    pub(super) key: OutputKey,
+}
+
+/// The content of a file that benchleaf wrote.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) struct WrittenFile {
     /// The fingerprint of its bytes.
     pub(super) digest: Fingerprint,
     pub(super) stamp: Stamp,
-    pub(super) key: OutputKey,
 }
 
 /// The size and time of a file. They show whether it was changed, without reading it.
@@ -31,6 +41,20 @@ pub(super) struct Stamp {
     size: u64,
     /// The time of the last change, in nanoseconds since 1970. 0 if it is not known.
     written: u64,
+}
+
+impl WrittenFile {
+    /// Whether this file is at a path, unchanged. Compares its size and time as version control does, unless
+    /// `rehashes`. If they differ, as they do in a copy, compares the content.
+    pub(super) fn is_at(&self, file: &Path, rehashes: bool) -> bool {
+        let Ok(metadata) = fs::symlink_metadata(file) else {
+            return false;
+        };
+        let has_stamp = || !rehashes && Stamp::of(&metadata) == Some(self.stamp);
+        let has_content =
+            || fs::read(file).is_ok_and(|bytes| Fingerprint::of_bytes(&bytes) == self.digest);
+        metadata.is_file() && (has_stamp() || has_content())
+    }
 }
 
 impl Stamp {
@@ -45,32 +69,26 @@ impl Stamp {
 }
 
 impl OutputRecord {
-    /// Loads the record. It is empty if the file is missing or its checksum is wrong; then everything is
-    /// made again.
-    pub(super) fn load(folder: &Path) -> OutputRecord {
-        let text = fs::read(folder.join(RECORD)).unwrap_or_default();
-        let Some(line_end) = text.iter().position(|byte| *byte == b'\n') else {
-            return OutputRecord::default();
-        };
-        let (checksum, body) = (&text[..line_end], &text[line_end + 1..]);
-        if checksum != checksum_of(body).as_bytes() {
-            return OutputRecord::default();
-        }
-        serde_json::from_slice(body).unwrap_or_default()
+    /// The name of the record's file.
+    pub(super) const NAME: &str = "record.json";
+
+    /// Loads the record. None if the file is missing or its checksum is wrong; then everything is made again.
+    pub(super) fn load(folder: &Path) -> Option<OutputRecord> {
+        load(&folder.join(OutputRecord::NAME))
     }
 
-    /// Saves the record with a checksum in the first line.
     pub(super) fn save(&self, folder: &Path) -> io::Result<()> {
-        let body = serde_json::to_vec(self)?;
-        let text = [checksum_of(&body).as_bytes(), b"\n", &body].concat();
-        fs::write(folder.join(RECORD), text)
+        save(self, &folder.join(OutputRecord::NAME))
     }
 
     /// Replaces the record by the one in the folder of staged files. Idempotent.
-    pub(super) fn install(next: &Path, folder: &Path) -> io::Result<OutputRecord> {
-        match fs::rename(next.join(RECORD), folder.join(RECORD)) {
-            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
-            _ => Ok(OutputRecord::load(folder)),
+    pub(super) fn install(next: &Path, folder: &Path) -> io::Result<()> {
+        match fs::rename(
+            next.join(OutputRecord::NAME),
+            folder.join(OutputRecord::NAME),
+        ) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+            result => result,
         }
     }
 }
@@ -80,56 +98,20 @@ fn checksum_of(body: &[u8]) -> String {
     Fingerprint::of_bytes(body).to_string()
 }
 
-const RECORD: &str = "record.json";
-
-/// Files to move into place and files to remove.
-#[derive(Debug, Serialize, Deserialize)]
-pub(super) struct Swap {
-    /// Pairs of a name in the folder of staged files and a path in the output.
-    pub(super) moves: Vec<(String, String)>,
-    pub(super) removed: Vec<String>,
+/// Loads a value that [`save`] wrote. None if there is none, or if its checksum is wrong.
+pub(super) fn load<T: DeserializeOwned>(path: &Path) -> Option<T> {
+    let text = fs::read(path).ok()?;
+    let line_end = text.iter().position(|byte| *byte == b'\n')?;
+    let (checksum, body) = (&text[..line_end], &text[line_end + 1..]);
+    if checksum != checksum_of(body).as_bytes() {
+        return None;
+    }
+    serde_json::from_slice(body).ok()
 }
 
-impl Swap {
-    /// Loads the swap of a killed run. None if there is none.
-    pub(super) fn load(folder: &Path) -> Option<Swap> {
-        load(&folder.join("swap.json"))
-    }
-
-    pub(super) fn save(&self, folder: &Path) -> io::Result<()> {
-        save(self, folder, "swap.json")
-    }
-
-    /// Whether every path stays inside the output folder.
-    pub(super) fn stays_inside(&self) -> bool {
-        let is_inside = |path: &String| {
-            let mut parts = Path::new(path).components();
-            parts.all(|part| matches!(part, Component::Normal(_)))
-        };
-        let moves_stay = self
-            .moves
-            .iter()
-            .all(|(from, to)| is_inside(from) && is_inside(to));
-        moves_stay && self.removed.iter().all(is_inside)
-    }
-
-    pub(super) fn clear(folder: &Path) -> io::Result<()> {
-        match fs::remove_file(folder.join("swap.json")) {
-            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
-            result => result,
-        }
-    }
-}
-
-fn load<T: for<'de> Deserialize<'de>>(path: &Path) -> Option<T> {
-    serde_json::from_slice(&fs::read(path).ok()?).ok()
-}
-
-/// Writes to a temporary name first, so that a file of this name is always complete.
-fn save<T: Serialize>(value: &T, folder: &Path, name: &str) -> io::Result<()> {
-    let mut text = serde_json::to_vec(value)?;
-    text.push(b'\n');
-    let draft = folder.join(format!("{name}.draft"));
-    fs::write(&draft, text)?;
-    fs::rename(draft, folder.join(name))
+/// Saves a value with a checksum in the first line.
+pub(super) fn save<T: Serialize>(value: &T, path: &Path) -> io::Result<()> {
+    let body = serde_json::to_vec(value)?;
+    let text = [checksum_of(&body).as_bytes(), b"\n", &body].concat();
+    fs::write(path, text)
 }

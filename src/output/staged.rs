@@ -1,9 +1,11 @@
 //! A staged write: files are written to a separate folder, then moved into the output together.
 
 use super::error::{OutputError, io_error};
-use super::folder::{METADATA, Output};
-use super::record::{OutputRecord, RecordedFile, Stamp, Swap};
-use super::{FileCounts, OutputKey};
+use super::folder::{Output, looks_made};
+use super::record::{METADATA, OutputRecord, RecordedFile, Stamp, WrittenFile};
+use super::swap::{Move, Removal, Swap, finish_moves};
+use super::temporary::TemporaryFolder;
+use super::{FileChanges, OutputKey};
 use crate::cache::Fingerprint;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -23,15 +25,13 @@ const STAGING_FOLDERS: usize = 16;
 pub(crate) struct StagedWrite<'o> {
     output: &'o mut Output,
     /// The folder of the staged files.
-    next: PathBuf,
+    pub(super) next: TemporaryFolder,
     /// Every file of this run, made or kept, by its path in the output.
     files: Mutex<BTreeMap<String, Staged>>,
     /// The number of staged files. It makes their names unique.
     count: AtomicUsize,
     /// Folders of the output that are known not to be links.
     checked_folders: Mutex<BTreeSet<PathBuf>>,
-    /// [`FileCounts::restored`] so far.
-    restored: AtomicUsize,
     /// While caches are verified: the files that would have been kept. Each must be made again with the
     /// same content.
     expected: Mutex<BTreeMap<String, Fingerprint>>,
@@ -58,20 +58,19 @@ impl Output {
         if next.exists() {
             fs::remove_dir_all(&next).map_err(io_error("clear", &next))?;
         }
-        fs::create_dir(&next).map_err(io_error("make", &next))?;
-        Ok(StagedWrite::new(self, next))
+        let folder = TemporaryFolder::at(next.clone()).map_err(io_error("make", &next))?;
+        Ok(StagedWrite::new(self, folder))
     }
 }
 
 impl<'o> StagedWrite<'o> {
-    fn new(output: &'o mut Output, next: PathBuf) -> StagedWrite<'o> {
+    fn new(output: &'o mut Output, next: TemporaryFolder) -> StagedWrite<'o> {
         StagedWrite {
             output,
             next,
             files: Mutex::default(),
             count: AtomicUsize::default(),
             checked_folders: Mutex::default(),
-            restored: AtomicUsize::default(),
             expected: Mutex::default(),
         }
     }
@@ -119,7 +118,7 @@ impl<'o> StagedWrite<'o> {
             return false;
         };
         if self.output.verify {
-            lock(&self.expected).insert(path.to_owned(), entry.digest);
+            lock(&self.expected).insert(path.to_owned(), entry.written.digest);
             return false;
         }
         self.add_kept(path, key, entry)
@@ -184,7 +183,7 @@ impl<'o> StagedWrite<'o> {
         let files = lock(&self.files);
         let files = files.iter();
         files
-            .map(|(path, staged)| (path.clone(), staged.entry.digest))
+            .map(|(path, staged)| (path.clone(), staged.entry.written.digest))
             .collect()
     }
 
@@ -196,7 +195,7 @@ impl<'o> StagedWrite<'o> {
     pub(crate) fn text(&self, path: &str) -> Result<String, OutputError> {
         let files = lock(&self.files);
         let file = match files.get(path).and_then(|staged| staged.name.as_ref()) {
-            Some(name) => self.next.join(name),
+            Some(name) => self.next.path().join(name),
             None => self.output.root.join(path),
         };
         drop(files);
@@ -210,9 +209,9 @@ impl<'o> StagedWrite<'o> {
         let before = self.output.record.files.get(path);
         let after = lock(&self.files)
             .get(path)
-            .map(|staged| staged.entry.digest);
+            .map(|staged| staged.entry.written.digest);
         match (before, after) {
-            (Some(before), Some(after)) if before.digest != after => {
+            (Some(before), Some(after)) if before.written.digest != after => {
                 // Somebody may have removed the file.
                 let bytes = fs::read(self.output.root.join(path)).ok();
                 bytes.map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
@@ -243,7 +242,7 @@ impl<'o> StagedWrite<'o> {
         let digest = Fingerprint::of_bytes(bytes);
         self.verify(path, digest);
         let recorded = self.output.record.files.get(path);
-        if let Some(entry) = recorded.filter(|entry| entry.digest == digest)
+        if let Some(entry) = recorded.filter(|entry| entry.written.digest == digest)
             && self.output.is_as_written(path, entry)
         {
             let entry = RecordedFile {
@@ -255,20 +254,20 @@ impl<'o> StagedWrite<'o> {
         if let Some((metadata, existing)) = &self.existing_file(path)? {
             if existing == bytes {
                 let stamp = Stamp::of(metadata).unwrap_or_default();
-                return self.add_new(path, RecordedFile { digest, stamp, key }, None);
+                let written = WrittenFile { digest, stamp };
+                return self.add_new(path, RecordedFile { written, key }, None);
             }
-            if !self.output.is_ours(path, existing) {
+            // What benchleaf seems to have made is moved aside. Anything else shows that the folder may be another's.
+            if recorded.is_none() && !looks_made(path, existing) {
                 let path = self.output.root.join(path);
                 return Err(OutputError::Foreign { path });
-            }
-            if recorded.is_some_and(|entry| entry.digest != Fingerprint::of_bytes(existing)) {
-                self.restored.fetch_add(1, Ordering::Relaxed);
             }
         }
         let number = self.count.fetch_add(1, Ordering::Relaxed);
         let name = format!("{}/{number}", number % STAGING_FOLDERS);
         let stamp = self.stage(&name, bytes)?;
-        self.add_new(path, RecordedFile { digest, stamp, key }, Some(name))
+        let written = WrittenFile { digest, stamp };
+        self.add_new(path, RecordedFile { written, key }, Some(name))
     }
 
     /// Compares a new file with the one that would have been kept.
@@ -282,7 +281,7 @@ impl<'o> StagedWrite<'o> {
 
     /// Writes a file to the folder of staged files.
     fn stage(&self, name: &str, bytes: &[u8]) -> Result<Stamp, OutputError> {
-        let file = self.next.join(name);
+        let file = self.next.path().join(name);
         let opened = fs::File::create_new(&file).or_else(|error| match file.parent() {
             Some(folder) if error.kind() == io::ErrorKind::NotFound => {
                 // Creates only this folder. A missing parent would be an error.
@@ -302,12 +301,17 @@ impl<'o> StagedWrite<'o> {
     }
 
     /// The record of this run's files, and the moves of the staged files.
-    pub(super) fn record_and_moves(&self) -> (OutputRecord, Vec<(String, String)>) {
+    pub(super) fn record_and_moves(&self) -> (OutputRecord, Vec<Move>) {
         let mut record = OutputRecord::default();
         let mut moves = Vec::new();
         for (path, staged) in lock(&self.files).iter() {
             record.files.insert(path.clone(), staged.entry.clone());
-            moves.extend(staged.name.clone().map(|name| (name, path.clone())));
+            let before = self.output.record.files.get(path);
+            moves.extend(staged.name.clone().map(|from| Move {
+                from,
+                to: path.clone(),
+                before: before.map(|entry| entry.written),
+            }));
         }
         (record, moves)
     }
@@ -317,25 +321,21 @@ impl<'o> StagedWrite<'o> {
     ///
     /// # Errors
     ///
-    /// If a file can't be written. Then either the output is unchanged, or the next run completes this
-    /// one.
+    /// If a file can't be written. Then either the output is unchanged, or it is half new and the next run completes
+    /// it: [`OutputError::HalfNew`].
     ///
     /// # Panics
     ///
     /// While caches are verified, if a file that would have been kept was not made.
-    pub(crate) fn complete(self, is_whole: bool) -> Result<FileCounts, OutputError> {
+    pub(crate) fn complete(self, is_whole: bool) -> Result<FileChanges, OutputError> {
         let missing = lock(&self.expected).pop_first();
         assert!(
             missing.is_none(),
             "a file would have been kept and was not made anew: {missing:?}"
         );
         let (mut record, moves) = self.record_and_moves();
-        let mut counts = FileCounts {
-            written: moves.len(),
-            unchanged: record.files.len() - moves.len(),
-            removed: 0,
-            restored: self.restored.load(Ordering::Relaxed),
-        };
+        let (written, unchanged) = (moves.len(), record.files.len() - moves.len());
+        let mut changes = std::mem::take(&mut self.output.completed);
         let mut removed = Vec::new();
         for (path, entry) in &self.output.record.files {
             if record.files.contains_key(path) {
@@ -343,36 +343,65 @@ impl<'o> StagedWrite<'o> {
             }
             if !is_whole {
                 record.files.insert(path.clone(), entry.clone());
-            } else if self
-                .existing_file(path)?
-                .is_some_and(|(_, content)| self.output.is_ours(path, &content))
-            {
-                removed.push(path.clone());
+                continue;
+            }
+            match self.existing_metadata(path) {
+                Ok(None) => {}
+                Ok(Some(_)) if self.output.is_as_written(path, entry) => {
+                    removed.push(Removal {
+                        path: path.clone(),
+                        before: entry.written,
+                    });
+                }
+                // It was changed, or it is reached by a link.
+                Ok(Some(_)) | Err(_) => changes.left.push(path.clone()),
             }
         }
         if is_whole && self.output.record.files.is_empty() {
-            removed.extend(self.unrecorded(&record)?);
+            changes.left.extend(self.unrecorded(&record)?);
         }
-        counts.removed = removed.len();
+        (changes.written, changes.unchanged) = (written, unchanged);
+        changes.removed = removed.len();
         if moves.is_empty() && removed.is_empty() && record == self.output.record {
-            let _ = fs::remove_dir_all(&self.next);
-            return Ok(counts);
+            return Ok(changes);
         }
         let metadata = self.output.root.join(METADATA);
-        record
-            .save(&self.next)
-            .map_err(io_error("write", &self.next))?;
+        let next = self.next.path();
+        record.save(next).map_err(io_error("write", next))?;
+        let sync = self.output.settings.sync;
+        self.sync_staged(&moves).map_err(io_error("sync", next))?;
         let swap = Swap { moves, removed };
-        swap.save(&metadata).map_err(io_error("write", &metadata))?;
-        self.output.complete(&swap)?;
-        Ok(counts)
+        let moving = finish_moves();
+        swap.save(&metadata, sync)
+            .map_err(io_error("write", &metadata))?;
+        // From here on, the list of moves needs the staged files.
+        self.next.keep();
+        let done = self.output.complete(&swap, &moving)?;
+        changes.moved_aside.extend(done.moved_aside);
+        changes.left.extend(done.left);
+        Ok(changes)
     }
 
-    /// Finds pages of earlier runs after the record was lost, by their mark. If they stayed, old addresses
-    /// would show outdated values forever.
+    /// Writes the staged files and their folders to the disk.
+    fn sync_staged(&self, moves: &[Move]) -> io::Result<()> {
+        let files = moves.iter().map(|one| self.next.path().join(&one.from));
+        let files: Vec<PathBuf> = files.collect();
+        let folders: BTreeSet<&Path> = files.iter().filter_map(|file| file.parent()).collect();
+        let files = files.iter().map(PathBuf::as_path);
+        let next = [self.next.path()];
+        // The record is new in each run.
+        let record = self.next.path().join(OutputRecord::NAME);
+        let all = [record.as_path()].into_iter().chain(files);
+        self.output
+            .settings
+            .sync
+            .files(all.chain(folders).chain(next))
+    }
+
+    /// Finds files that earlier runs seem to have made, after the record was lost. Nobody makes them again, so old
+    /// addresses would show outdated values.
     ///
-    /// Searches only folders that have files of this run. Another folder could be a user's copy of an
-    /// older output, whose pages have the mark too.
+    /// Searches only folders that have files of this run. Another folder could be a user's copy of an older output.
     fn unrecorded(&self, record: &OutputRecord) -> Result<Vec<String>, OutputError> {
         let folders: BTreeSet<&str> = record
             .files
@@ -389,19 +418,14 @@ impl<'o> StagedWrite<'o> {
             for entry in entries.filter_map(Result::ok) {
                 let name = entry.file_name();
                 let Some(name) = name.to_str() else { continue };
-                let is_page = Path::new(name).extension().is_some_and(|extension| {
-                    ["html", "pdf", "css", "js"]
-                        .iter()
-                        .any(|page| extension == *page)
-                });
                 let path = [folder, name].join("/");
                 let path = path.trim_start_matches('/').to_owned();
                 let is_file = entry.file_type().is_ok_and(|kind| kind.is_file());
-                if !is_file || !is_page || record.files.contains_key(&path) {
+                if !is_file || record.files.contains_key(&path) {
                     continue;
                 }
                 let existing = self.existing_file(&path)?;
-                if existing.is_some_and(|(_, content)| self.output.is_ours(&path, &content)) {
+                if existing.is_some_and(|(_, content)| looks_made(&path, &content)) {
                     unrecorded.push(path);
                 }
             }
@@ -411,11 +435,21 @@ impl<'o> StagedWrite<'o> {
         Ok(unrecorded)
     }
 
-    /// The metadata and content of the file at a path of the output. None if there is no file.
+    /// The metadata and content of the file at a path of the output, as [`StagedWrite::existing_metadata`].
+    fn existing_file(&self, path: &str) -> Result<Option<(fs::Metadata, Vec<u8>)>, OutputError> {
+        let Some(metadata) = self.existing_metadata(path)? else {
+            return Ok(None);
+        };
+        let file = self.output.root.join(path);
+        let bytes = fs::read(&file).map_err(io_error("read", &file))?;
+        Ok(Some((metadata, bytes)))
+    }
+
+    /// The metadata of the file at a path of the output. None if there is no file.
     ///
     /// A symbolic link in the path is an error: benchleaf makes no links, and the target is not ours to
     /// write.
-    fn existing_file(&self, path: &str) -> Result<Option<(fs::Metadata, Vec<u8>)>, OutputError> {
+    fn existing_metadata(&self, path: &str) -> Result<Option<fs::Metadata>, OutputError> {
         let mut full_path = self.output.root.clone();
         let mut file = None;
         let mut parts = path.split('/').peekable();
@@ -441,8 +475,7 @@ impl<'o> StagedWrite<'o> {
                 Err(error) => return Err(io_error("read", &full_path)(error)),
             }
         }
-        let bytes = fs::read(&full_path).map_err(io_error("read", &full_path))?;
-        Ok(file.map(|metadata| (metadata, bytes)))
+        Ok(file)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::settings::{Check, Settings};
 use crate::finding::{Findings, Level};
+use crate::output::OutputSettings;
 use crate::publish::{Outlet, Pdfs, Progress, PublishError, Selection, publish};
 use crate::render::Look;
 use crate::report::{self, FindingEntry};
@@ -83,6 +84,8 @@ fn make_pages(
         look,
         pdfs: &Pdfs::NotAsked,
         folder,
+        settings: OutputSettings::TEMPORARY,
+        world: None,
         progress: &Silent,
     };
     let published = publish(sources, checked, &selection, outlet)?;

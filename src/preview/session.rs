@@ -5,12 +5,12 @@ use super::server::Server;
 use super::settings::{Check, Outcome, Settings};
 use super::shared::SharedState;
 use super::watch::{Signal, Watch};
+use crate::output::TemporaryFolder;
 use std::fmt;
 use std::io;
 use std::net::{SocketAddr, TcpListener};
 use std::sync::Arc;
 use std::sync::mpsc::Sender;
-use tempfile::TempDir;
 
 /// A server of a tree's pages, with a watch on the sources.
 ///
@@ -24,7 +24,7 @@ pub(crate) struct Preview<'c> {
     /// Whether the first build has not been made yet. It does not wait for a change.
     is_new: bool,
     // Must be the last field, so that the folder is removed after the server has stopped.
-    folder: TempDir,
+    folder: TemporaryFolder,
 }
 
 impl fmt::Debug for Preview<'_> {
@@ -92,10 +92,7 @@ impl<'c> Preview<'c> {
             io::ErrorKind::AddrInUse => PreviewError::Taken(address),
             _ => PreviewError::Address(address, error),
         })?;
-        let folder = tempfile::Builder::new()
-            .prefix("benchleaf-preview-")
-            .tempdir()
-            .map_err(PreviewError::Folder)?;
+        let folder = TemporaryFolder::new("preview").map_err(PreviewError::Folder)?;
         let watch = Watch::new([settings.tree.clone(), settings.templates.clone()])
             .map_err(|error| PreviewError::Watch(error.to_string()))?;
         let shared = Arc::new(SharedState::new(folder.path()).map_err(PreviewError::Folder)?);

@@ -13,6 +13,8 @@ pub(crate) enum PublishError {
     Render(RenderError),
     /// The shop's own words file, at this path, has an error.
     Words(PathBuf, WordsError),
+    /// The sources changed while the pages were made.
+    SourcesChanged,
     /// Broken links: the page and the address of each.
     Links(Vec<(String, String)>),
 }
@@ -26,6 +28,12 @@ impl fmt::Display for PublishError {
             PublishError::Output(error) => error.fmt(f),
             PublishError::Render(error) => error.fmt(f),
             PublishError::Words(path, error) => write!(f, "`{}`: {error}", path.display()),
+            PublishError::SourcesChanged => {
+                write!(
+                    f,
+                    "the sources change while the pages are made: nothing was written"
+                )
+            }
             PublishError::Links(broken) => {
                 write!(f, "nothing was written, because some links have no target:")?;
                 for (page, address) in broken.iter().take(MAX_LISTED_LINKS) {

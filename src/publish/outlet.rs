@@ -1,6 +1,8 @@
 //! The destination of a run: the output folder, the typesetter, the look, and the progress listener.
 
+use crate::output::OutputSettings;
 use crate::render::{Look, Typst, TypstError};
+use crate::tree::World;
 use std::fmt;
 use std::path::Path;
 
@@ -34,6 +36,10 @@ pub(crate) struct Outlet<'o> {
     pub(crate) pdfs: &'o Pdfs,
     /// The output folder.
     pub(crate) folder: &'o Path,
+    pub(crate) settings: OutputSettings,
+    /// Where the sources were read from. If they have changed since then, nothing is moved into the output. None if this
+    /// does not matter.
+    pub(crate) world: Option<&'o dyn World>,
     pub(crate) progress: &'o dyn Progress,
 }
 

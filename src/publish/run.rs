@@ -7,9 +7,9 @@ use super::publisher::Publisher;
 use super::{Outlet, Pdfs, PublishError, Selection};
 use crate::Sources;
 use crate::finding::{Finding, Findings};
-use crate::output::{FileCounts, Output, OutputKey};
+use crate::output::{FileChanges, Output, OutputKey, StagedWrite};
 use crate::page::{Edition, FigureId, OutputContext, PageId};
-use crate::render::{Html, Paths, Typst, TypstError, TypstRunner, figure_path, offline};
+use crate::render::{Html, Look, Paths, Typst, TypstError, TypstRunner, figure_path, offline};
 use crate::rules::printing;
 use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
@@ -22,7 +22,7 @@ pub(crate) struct Published {
     pub(crate) jobs: usize,
     /// The number of sheets. A sheet in two media counts once.
     pub(crate) sheets: usize,
-    pub(crate) files: FileCounts,
+    pub(crate) files: FileChanges,
     /// The files of the sheets, as paths from the output's root. HTML comes before PDF.
     pub(crate) paths: Vec<String>,
     /// Problems of single pages, such as a PDF that could not be typeset.
@@ -54,10 +54,12 @@ impl<'a> PublishRun<'_, 'a> {
             look,
             pdfs,
             folder,
+            settings,
+            world,
             progress,
         } = outlet;
         let sources = self.sources;
-        let mut output = Output::open(folder)?;
+        let mut output = Output::open(folder, settings)?;
         let editions = Edition::of_shop(&sources.shop, look.words())
             .map_err(|error| PublishError::Words(look.words_path(), error))?;
         let mut findings = Findings::new();
@@ -69,13 +71,9 @@ impl<'a> PublishRun<'_, 'a> {
         let used: Vec<(&str, &[u8])> = used
             .map(|figure| (figure.path.as_str(), figure.bytes.as_slice()))
             .collect();
-        let runner = match typst {
-            Some(typst) => {
-                let figures = used.iter().copied();
-                Some(TypstRunner::new(typst.clone(), look, figures)?)
-            }
-            None => None,
-        };
+        let figures = used.iter().copied();
+        let runner = typst.map(|typst| TypstRunner::new(typst.clone(), look, figures));
+        let runner = runner.transpose()?;
         let staged = output.begin()?;
         let links = Links::default();
         let mut publishers = Vec::new();
@@ -129,10 +127,7 @@ impl<'a> PublishRun<'_, 'a> {
             sheets.extend(into_inner(publisher.sheets));
         }
         if let (true, Some(front)) = (self.is_whole, front) {
-            let manifest = offline::manifest(&sources.shop.name, &format!("{front}.html"));
-            staged.put(offline::MANIFEST, manifest.as_bytes(), OutputKey::default())?;
-            let worker = offline::worker(look, &staged.contents());
-            staged.put(offline::WORKER, worker.as_bytes(), OutputKey::default())?;
+            put_offline_files(&staged, look, &sources.shop.name, &front)?;
         }
         progress.begin_stage("links");
         let broken = links.broken(&staged, self.is_whole)?;
@@ -140,6 +135,9 @@ impl<'a> PublishRun<'_, 'a> {
             return Err(PublishError::Links(broken));
         }
         progress.begin_stage("files");
+        if world.is_some_and(|world| !sources.tree.is_current(world) || !look.is_current()) {
+            return Err(PublishError::SourcesChanged);
+        }
         let paths = sheets.iter().flat_map(|path| {
             let files = [format!("{path}.html"), format!("{path}.pdf")];
             files.into_iter().filter(|file| staged.has(file))
@@ -152,6 +150,20 @@ impl<'a> PublishRun<'_, 'a> {
             findings,
         })
     }
+}
+
+/// Adds what makes the site readable without a connection. `front` is the path of the front page without extension.
+fn put_offline_files(
+    staged: &StagedWrite<'_>,
+    look: &Look,
+    shop: &str,
+    front: &str,
+) -> Result<(), PublishError> {
+    let manifest = offline::manifest(shop, &format!("{front}.html"));
+    staged.put(offline::MANIFEST, manifest.as_bytes(), OutputKey::default())?;
+    let worker = offline::worker(look, &staged.contents());
+    staged.put(offline::WORKER, worker.as_bytes(), OutputKey::default())?;
+    Ok(())
 }
 
 fn into_inner<T>(mutex: Mutex<T>) -> T {

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 /// The folder is laid out like `templates/`. Templates in `html/` and `typst/` replace the built-in
 /// ones of the same name. `html/shop.css` is appended to our style sheet, and `typst/shop.typ` overrides
 /// layout settings. There can also be a `logo.svg`, `logo.png` or `logo.jpg`, and a `words.toml`.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Look {
     folder: PathBuf,
     html: BTreeMap<String, String>,
@@ -21,7 +21,7 @@ pub(crate) struct Look {
     words: Option<String>,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Logo {
     /// File name, such as `logo.svg`.
     pub(super) name: String,
@@ -109,6 +109,12 @@ impl Look {
         look.typst
             .retain(|name, text| built_in(templates::TYPST, name) != Some(text));
         Ok(look)
+    }
+
+    /// Whether the folder still has the same content.
+    #[must_use]
+    pub(crate) fn is_current(&self) -> bool {
+        Look::read(&self.folder).is_ok_and(|look| look == *self)
     }
 
     /// The content of the shop's `words.toml`.

@@ -7,11 +7,11 @@ use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use serde::Serialize;
-use tempfile::TempDir;
 
 use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
 use crate::manual::Manual;
+use crate::output::TemporaryFolder;
 use crate::page::{Block, LinkTarget, Sheet, visit_links};
 use crate::words::Words;
 
@@ -108,7 +108,7 @@ const NOT_CONVERGED: &str = "did not converge";
 #[derive(Debug)]
 pub(crate) struct TypstRunner {
     typst: Typst,
-    folder: TempDir,
+    folder: TemporaryFolder,
     look: Look,
     /// The number of compilations so far. It makes the names of input files unique.
     count: AtomicU64,
@@ -126,13 +126,10 @@ impl TypstRunner {
         look: &Look,
         figures: impl Iterator<Item = (&'a str, &'a [u8])>,
     ) -> Result<TypstRunner, RenderError> {
-        let folder = tempfile::Builder::new()
-            .prefix("benchleaf-")
-            .tempdir()
-            .map_err(|error| RenderError::Io {
-                path: std::env::temp_dir(),
-                error,
-            })?;
+        let folder = TemporaryFolder::new("print").map_err(|error| RenderError::Io {
+            path: std::env::temp_dir(),
+            error,
+        })?;
         let root = folder.path();
         for (name, text) in look.typst() {
             write(&root.join(name), text.as_bytes())?;

@@ -19,7 +19,7 @@ use rayon::prelude::*;
 pub(crate) use rules::RULES;
 use std::collections::BTreeMap;
 use std::io;
-pub use world::{Disk, Listing, Memory, World};
+pub use world::{Disk, FileState, Listing, Memory, World};
 
 /// The kind of a source file. Its path decides it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -131,6 +131,8 @@ pub struct Tree {
     pub figures: Vec<FigureFile>,
     /// Faults in reading the files.
     pub findings: Findings,
+    /// The paths of all files that were to be read, and their states.
+    states: Vec<(String, Option<FileState>)>,
 }
 
 impl Tree {
@@ -145,6 +147,18 @@ impl Tree {
     pub fn text(&self, span: Span) -> &str {
         let text = &self.file(span.file).text;
         text.get(span.range()).unwrap_or_default()
+    }
+
+    /// Whether the files are still in the states that they were read in, and no others have come.
+    #[must_use]
+    pub fn is_current(&self, world: &dyn World) -> bool {
+        let mut paths = world.list().paths;
+        paths.retain(|path| is_read(path));
+        paths.len() == self.states.len()
+            && paths
+                .par_iter()
+                .zip(&self.states)
+                .all(|(path, (before, state))| path == before && world.state(path) == *state)
     }
 
     /// A figure by its path from the root.
@@ -169,12 +183,16 @@ pub fn read(world: &dyn World) -> Tree {
     }
     // Only reading is parallel. The rest is in order, because a source's id is its index among the
     // files that could be read.
-    let contents: Vec<Option<(String, Content)>> = listing
+    let contents: Vec<Option<(String, ReadFile)>> = listing
         .paths
         .into_par_iter()
-        .map(|path| content(world, &path).map(|content| (path, content)))
+        .map(|path| read_file(world, &path).map(|file| (path, file)))
         .collect();
-    for (path, content) in contents.into_iter().flatten() {
+    let mut states = Vec::new();
+    for (path, ReadFile { content, state }) in contents.into_iter().flatten() {
+        if is_read(&path) {
+            states.push((path.clone(), state));
+        }
         match content {
             Content::Unread => findings.push(unread(&path)),
             Content::Unreadable(error) => {
@@ -235,6 +253,7 @@ pub fn read(world: &dyn World) -> Tree {
         files,
         figures,
         findings,
+        states,
     }
 }
 
@@ -271,8 +290,36 @@ struct InvalidUtf8 {
     offset: usize,
 }
 
+/// The content of a file, and the state in which the file has it.
+struct ReadFile {
+    content: Content,
+    state: Option<FileState>,
+}
+
+/// How often a file that changes while it is read is read again.
+const MOST_READS: usize = 5;
+
 /// Reads a file. None if the file is ignored.
-fn content(world: &dyn World, path: &str) -> Option<Content> {
+fn read_file(world: &dyn World, path: &str) -> Option<ReadFile> {
+    let mut state = world.state(path);
+    for _ in 0..MOST_READS {
+        let content = content(world, path, state)?;
+        let after = world.state(path);
+        if after == state {
+            return Some(ReadFile { content, state });
+        }
+        state = after;
+    }
+    let content = Content::Unreadable(io::Error::other("it changes while it is read"));
+    Some(ReadFile { content, state })
+}
+
+/// Whether a file with this path is read.
+fn is_read(path: &str) -> bool {
+    matches!(path_kind(path), PathKind::Source(_) | PathKind::Figure)
+}
+
+fn content(world: &dyn World, path: &str, state: Option<FileState>) -> Option<Content> {
     let kind = path_kind(path);
     match kind {
         PathKind::Ignored => return None,
@@ -283,7 +330,7 @@ fn content(world: &dyn World, path: &str) -> Option<Content> {
         PathKind::Source(_) => MAX_SOURCE,
         _ => MAX_FIGURE,
     };
-    if world.size(path).is_some_and(|size| size > limit) {
+    if state.is_some_and(|state| state.size > limit) {
         return Some(Content::TooLarge(limit));
     }
     Some(match (world.read(path), kind) {

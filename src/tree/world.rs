@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 /// The files of a tree.
 #[derive(Clone, Debug, Default)]
@@ -47,10 +48,20 @@ pub trait World: Sync {
     ///
     /// If the file can't be read.
     fn read(&self, path: &str) -> io::Result<Vec<u8>>;
-    /// The size of a file in bytes, if it is known without reading the file. One that is too large is then not read.
-    fn size(&self, _path: &str) -> Option<u64> {
+    /// The state of a file, if it is known without reading the file. A file that is too large is then not read, and one
+    /// that changes while it is read is read again.
+    fn state(&self, _path: &str) -> Option<FileState> {
         None
     }
+}
+
+/// The size and the time of a file, which show that it has changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FileState {
+    /// In bytes.
+    pub size: u64,
+    /// The time of the last change, if the system gives it.
+    pub modified: Option<SystemTime>,
 }
 
 /// A folder on disk.
@@ -145,9 +156,12 @@ impl World for Disk {
         std::fs::read(self.root.join(path))
     }
 
-    fn size(&self, path: &str) -> Option<u64> {
-        let metadata = std::fs::metadata(self.root.join(path));
-        metadata.ok().map(|metadata| metadata.len())
+    fn state(&self, path: &str) -> Option<FileState> {
+        let metadata = std::fs::metadata(self.root.join(path)).ok()?;
+        Some(FileState {
+            size: metadata.len(),
+            modified: metadata.modified().ok(),
+        })
     }
 }
 

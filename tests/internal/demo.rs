@@ -3,6 +3,7 @@
 
 use super::support::{root, typst};
 use super::{Quiet, plain};
+use crate::output::OutputSettings;
 use crate::page::{
     Blank, Block, Cell, Edition, JobId, OutputContext, PageId, Sheet, SheetKind, SheetStep,
     StepMessage,
@@ -197,6 +198,8 @@ fn the_demonstration_has_no_findings_and_its_pdfs_have_every_step() {
         look: &Look::default(),
         pdfs: &Pdfs::With(Typst::find(Some(&typst()), None, &root()).unwrap()),
         folder: folder.path(),
+        settings: OutputSettings::TEMPORARY,
+        world: None,
         progress: &Quiet,
     };
     let summaries = crate::check_jobs(&sources, None, summarizer(&sources, outlet.look));

@@ -4,6 +4,7 @@
 use super::support::{read_with, root, typst};
 use super::{Quiet, plain};
 use crate::manual::{Chapter, IndexEntry, IndexLine, Manual, ManualPiece};
+use crate::output::OutputSettings;
 use crate::page::{Block, Cell, Edition, LinkTarget, OutputContext, SheetSection, TextRun};
 use crate::publish::manual::{Scope, bind, manual_of};
 use crate::publish::{Outlet, Pdfs};
@@ -38,6 +39,8 @@ fn bind_demo(scope: &Scope, folder: &Path) -> PathBuf {
         look: &Look::default(),
         pdfs: &Pdfs::With(Typst::find(Some(&typst()), None, &root()).unwrap()),
         folder,
+        settings: OutputSettings::TEMPORARY,
+        world: None,
         progress: &Quiet,
     };
     let published = bind(&sources, &checked, scope, outlet).unwrap();

@@ -3,6 +3,7 @@
 use super::support::{files, root, tree, typst};
 use super::{Quiet, plain};
 use crate::check_jobs;
+use crate::output::OutputSettings;
 use crate::page::{Block, Edition, JobId, OutputContext, PageId, Sheet, SheetKind};
 use crate::publish::{Outlet, Pdfs, Selection, publish};
 use crate::render::{Html, Look, Paths, Typst};
@@ -137,6 +138,8 @@ fn sheets_as_text_of_the_pdf() {
         look: &Look::default(),
         pdfs: &Pdfs::With(typst),
         folder: folder.path(),
+        settings: OutputSettings::TEMPORARY,
+        world: None,
         progress: &Quiet,
     };
     publish(&sources, &checked, &Selection::default(), outlet).unwrap();

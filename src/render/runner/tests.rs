@@ -31,7 +31,7 @@ fn set_with(runner: &TypstRunner, sheet: &Sheet) -> Result<Vec<u8>, RenderError>
 
 /// The text of a PDF in content order. Without `-raw`, poppler would guess at columns.
 fn text_of(pdf: &[u8]) -> String {
-    let folder = TempDir::new().expect("a temporary folder");
+    let folder = tempfile::TempDir::new().expect("a temporary folder");
     let file = folder.path().join("sheet.pdf");
     fs::write(&file, pdf).expect("written");
     let output = Command::new("pdftotext")
