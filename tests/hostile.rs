@@ -6,11 +6,14 @@
 mod program;
 mod support;
 
+use benchleaf::tree::{self, FileState, Listing, World};
 use program::benchleaf;
 use std::fs;
-use std::io::Read as _;
+use std::io::{self, Read as _};
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Duration;
 use support::{output_text, shop, write};
 
 fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
@@ -173,6 +176,229 @@ fn names_that_not_every_system_has_are_refused() {
     ] {
         assert!(!refused(path), "{path}");
     }
+}
+
+/// A tree with one source, which grows at each read until it has its whole text.
+struct Growing {
+    text: &'static str,
+    reads: AtomicUsize,
+    /// The number of reads until it is whole.
+    whole_at: usize,
+}
+
+impl World for Growing {
+    fn name(&self) -> String {
+        "procedures".to_owned()
+    }
+
+    fn list(&self) -> Listing {
+        Listing {
+            paths: vec!["shop.toml".to_owned()],
+            faults: Vec::new(),
+        }
+    }
+
+    fn read(&self, _: &str) -> io::Result<Vec<u8>> {
+        let reads = self.reads.fetch_add(1, Ordering::Relaxed);
+        let is_whole = reads >= self.whole_at;
+        let end = if is_whole { self.text.len() } else { reads + 1 };
+        Ok(self.text.as_bytes()[..end].to_vec())
+    }
+
+    fn state(&self, _: &str) -> Option<FileState> {
+        let size = self.reads.load(Ordering::Relaxed).min(self.whole_at);
+        Some(FileState {
+            size: size as u64,
+            modified: None,
+        })
+    }
+}
+
+#[test]
+fn source_that_changes_while_it_is_read_is_read_again() {
+    let growing = |whole_at| Growing {
+        text: "name = \"Elmbrook workshop\"",
+        reads: AtomicUsize::new(0),
+        whole_at,
+    };
+    for whole_at in 0..5 {
+        let world = growing(whole_at);
+        let tree = tree::read(&world);
+        assert_eq!(tree.files[0].text, world.text, "whole at read {whole_at}");
+        assert!(tree.is_current(&world));
+        world.reads.store(0, Ordering::Relaxed);
+        assert_eq!(tree.is_current(&world), whole_at == 0);
+    }
+    let tree = tree::read(&growing(100));
+    let messages = tree.findings.iter().map(|finding| finding.message.as_str());
+    let messages: Vec<&str> = messages.collect();
+    assert!(
+        messages.contains(&"`shop.toml` can't be read: it changes while it is read"),
+        "{messages:?}"
+    );
+}
+
+#[test]
+fn tree_is_not_current_when_a_file_comes_goes_or_changes() {
+    let folder = shop();
+    let sources = folder.path().join("procedures");
+    let disk = tree::Disk::open(&sources).unwrap();
+    let is_current = |tree: &tree::Tree| tree.is_current(&disk);
+    let tree = tree::read(&disk);
+    assert!(is_current(&tree));
+    // What is not read does not matter.
+    write(&sources.join("notes.bak"), "");
+    assert!(is_current(&tree));
+    write(&sources.join("glossary.toml"), "");
+    assert!(!is_current(&tree));
+    fs::remove_file(sources.join("glossary.toml")).unwrap();
+    assert!(is_current(&tree));
+    let file = sources.join("air/cover.md");
+    let text = fs::read_to_string(&file).unwrap();
+    let modified = fs::metadata(&file).unwrap().modified().unwrap();
+    for (text, modified) in [
+        (format!("{text}\n"), modified),
+        (text, modified + Duration::from_millis(10)),
+    ] {
+        write(&file, text);
+        let opened = fs::File::options().write(true).open(&file);
+        opened.unwrap().set_modified(modified).unwrap();
+        assert!(!is_current(&tree));
+    }
+    fs::remove_file(&file).unwrap();
+    assert!(!is_current(&tree));
+}
+
+/// The text of a procedure with a body.
+fn procedure(title: &str, front: &str, body: &str) -> String {
+    format!(
+        "+++\ntitle = \"{title}\"\nmachines = [\"hand-pump\"]\n{front}+++\nWhy.\n\n## Do\n\n{body}"
+    )
+}
+
+/// Each limit: the files of a tree that reaches it exactly, and of one that exceeds it by one.
+#[test]
+fn what_is_above_a_limit_is_refused_and_what_reaches_it_is_not() {
+    /// Makes the path and the text of a file of some size.
+    type Sized = fn(usize) -> Vec<(&'static str, String)>;
+    let cases: [(&str, usize, Sized); 6] = [
+        (
+            "line 9 of `air/other.md` is longer than 16384 bytes",
+            16_384,
+            |size| {
+                let step = format!("1. Look at {}.", "x".repeat(size - 12));
+                vec![("air/other.md", procedure("Other", "", &step))]
+            },
+        ),
+        (
+            "line 1 of `glossary.toml` is longer than 16384 bytes",
+            16_384,
+            |size| vec![("glossary.toml", format!("#{}", "x".repeat(size - 1)))],
+        ),
+        ("the procedure has more than 500 steps", 500, |size| {
+            vec![(
+                "air/other.md",
+                procedure("Other", "", &"1. Look at it.\n".repeat(size)),
+            )]
+        }),
+        ("the fault table has more than 500 causes", 500, |size| {
+            let body = "1. Worn. [Look at it](inspect:cover).\n".repeat(size);
+            vec![("faults/other.md", procedure("Other", "", &body))]
+        }),
+        ("there are more than 2000 `part` tables", 2_000, |size| {
+            let parts =
+                (0..size).map(|index| format!("[part.p{index}]\nname = \"part {index}\"\n"));
+            let parts: String = parts.collect();
+            let text = format!("name = \"Other\"\nbasis = \"invented\"\n{parts}");
+            vec![("machines/other.toml", text)]
+        }),
+        // It does another procedure, which does a third one with five hundred steps three times.
+        (
+            "the job of procedure `a` has more than 2000 steps",
+            2_000,
+            |size| {
+                let first = format!("1. [](do:b)\n{}", "1. Look at it.\n".repeat(size - 1_504));
+                let last = "1. Look at it.\n".repeat(500);
+                let middle = "1. [](do:c)\n1. [](do:c)\n1. [](do:c)\n";
+                vec![
+                    ("air/a.md", procedure("A", "", &first)),
+                    ("air/b.md", procedure("B", "", middle)),
+                    ("air/c.md", procedure("C", "", &last)),
+                ]
+            },
+        ),
+    ];
+    for (message, limit, files) in cases {
+        for size in [limit, limit + 1] {
+            let folder = shop();
+            for (path, text) in files(size) {
+                write(&folder.path().join("procedures").join(path), text);
+            }
+            let (stderr, status) = run_briefly(folder.path(), &["check", "--all"]);
+            let is_over = stderr.contains(message);
+            assert_eq!(is_over, size > limit, "{message}, {size}: {stderr}");
+            assert_eq!(status, i32::from(is_over), "{message}, {size}: {stderr}");
+        }
+    }
+}
+
+/// Twenty procedures in a chain, each of which does the next twice, would make a job of a million steps.
+#[test]
+fn procedures_that_repeat_each_other_are_refused_at_once() {
+    for kind in ["do", "begin"] {
+        let folder = shop();
+        for index in 0..30 {
+            let next = index + 1;
+            let (front, body) = match kind {
+                _ if index == 29 => (String::new(), "1. Look at it.\n".to_owned()),
+                "do" => (
+                    String::new(),
+                    format!("1. [](do:c{next})\n1. [](do:c{next})\n"),
+                ),
+                _ => (
+                    format!("begin = [\"c{next}\"]\nfinish = [\"c{next}\"]\n"),
+                    "1. Look at it.\n".to_owned(),
+                ),
+            };
+            let text = procedure(&format!("C{index}"), &front, &body);
+            write(
+                &folder.path().join(format!("procedures/air/c{index}.md")),
+                text,
+            );
+        }
+        let (stderr, status) = run_briefly(folder.path(), &["check"]);
+        // What is begun and finished is done once, however often it is named.
+        assert_eq!(status, i32::from(kind == "do"), "{kind}: {stderr}");
+        assert_eq!(
+            stderr.matches("rule: over-limit").count(),
+            usize::from(kind == "do"),
+            "{stderr}"
+        );
+    }
+}
+
+/// A slip can give thousands of findings. The worst are shown first, with the total.
+#[test]
+fn very_many_findings_are_counted_and_the_worst_are_shown() {
+    let folder = shop();
+    let machine = folder.path().join("procedures/machines/hand-pump.toml");
+    let fields: Vec<String> = (0..30_000)
+        .map(|index| format!("field-{index} = 1\n"))
+        .collect();
+    let text = fs::read_to_string(&machine).unwrap();
+    // Advice, which would come before the errors.
+    write(&folder.path().join("procedures/air/cover.txt"), "");
+    write(&machine, format!("{}{text}", fields.concat()));
+    let (stderr, status) = run_briefly(folder.path(), &["check"]);
+    assert_eq!(status, 1);
+    assert!(
+        stderr.contains("\n30000 errors"),
+        "{}",
+        &stderr[stderr.len() - 300..]
+    );
+    assert_eq!(stderr.matches("rule: unknown-field").count(), 50);
+    assert!(stderr.contains("of them are shown, errors first; `benchleaf check --all` shows all"));
+    assert!(stderr.starts_with("error: "), "{}", &stderr[..300]);
 }
 
 /// Runs the program with a limit on its time, and returns standard error and the exit status, which is -1 for an abort.

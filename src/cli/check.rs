@@ -1,11 +1,12 @@
 //! `benchleaf check`
 
-use super::console::print;
+use super::console::{print, print_error};
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{TreeArguments, counted, show};
 use crate::finding::Level;
 use crate::publish::Progress as _;
+use crate::report;
 use clap::Args;
 
 /// Check all sources and rehearse every job
@@ -21,6 +22,10 @@ pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
 
+    /// Show all findings, however many there are
+    #[arg(long)]
+    all: bool,
+
     /// Print how long each stage took
     #[arg(long)]
     timings: bool,
@@ -32,7 +37,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let sources = arguments.tree.read()?;
     bar.begin_stage("checking");
     let checked = arguments.tree.check_jobs(&sources, |_| None::<()>);
-    show(&sources, &checked.findings);
+    if arguments.all {
+        print_error(&report::terminal(&sources.tree, &checked.findings, true));
+    } else {
+        show(&sources, &checked.findings);
+    }
     if arguments.timings {
         print(&bar.table());
     }

@@ -8,6 +8,7 @@ use crate::finding::{FileId, Finding, Findings, Level, nearest};
 use crate::output::{FileChanges, MovedAside, Output, OutputSettings, Syncing};
 use crate::publish::{Outlet, Pdfs, PublishError, Published, Selection};
 use crate::render::{Look, Typst};
+use crate::report;
 use crate::trade::Day;
 use crate::tree::Disk;
 use crate::{CheckedJobs, Rehearsed, Sources};
@@ -223,8 +224,9 @@ pub(super) fn templates(named: Option<&Path>, tree: &Path) -> Result<PathBuf, Cl
     })
 }
 
+/// Shows findings; if there are very many, the worst ones.
 pub(super) fn show(sources: &Sources, findings: &Findings) {
-    print_error(&crate::report::terminal(&sources.tree, findings, true));
+    print_error(&report::terminal_worst(&sources.tree, findings, true));
 }
 
 /// What a command makes, and the settings it makes it with.

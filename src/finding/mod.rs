@@ -14,6 +14,7 @@ mod edit;
 
 pub use edit::Edit;
 pub(crate) use edit::{Place, Proposal};
+use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Range;
 
@@ -396,6 +397,24 @@ impl Findings {
     #[must_use]
     pub fn count(&self, level: Level) -> usize {
         self.iter().filter(|finding| finding.level == level).count()
+    }
+
+    /// The findings to show if not all can be: at most `most` in all and `most_of_rule` of each rule, those of the worst
+    /// level first, otherwise in their order. All of them in their order if there are no more.
+    pub(crate) fn to_show(&self, most: usize, most_of_rule: usize) -> Vec<&Finding> {
+        if self.0.len() <= most {
+            return self.0.iter().collect();
+        }
+        let mut of_rule: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut shown: Vec<&Finding> = self.0.iter().collect();
+        shown.sort_by_key(|finding| std::cmp::Reverse(finding.level));
+        shown.retain(|finding| {
+            let count = of_rule.entry(finding.rule.name).or_default();
+            *count += 1;
+            *count <= most_of_rule
+        });
+        shown.truncate(most);
+        shown
     }
 
     /// Sets the level of each finding to the result of a function. Removes the finding if the result is

@@ -6,6 +6,7 @@ use crate::finding::{Finding, Findings, Located, nearest};
 use crate::procedure::{FaultId, Procedure, ProcedureId, UNKNOWN_THING};
 use crate::record::{PerRecord, ids};
 use crate::shop::{Machine, Shop};
+use crate::tree::OVER_LIMIT;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
@@ -23,13 +24,25 @@ pub(super) struct Library<'a> {
 #[derive(Clone, Copy, PartialEq)]
 enum Visit {
     InProgress,
+    Done(Extent),
+}
+
+/// How far a procedure reaches with those that it includes.
+#[derive(Clone, Copy, PartialEq)]
+struct Extent {
     /// The number of procedures in the longest chain that it begins.
-    Done(usize),
+    height: usize,
+    /// The number of its steps, with those of the procedures that replace steps: see `do`.
+    steps: usize,
 }
 
 /// The limit on procedures that include each other in a chain. It bounds the recursion over them, and a job's length: a
 /// chain of thousands would repeat each of its procedures thousands of times.
 const MAX_CHAIN: usize = 32;
+
+/// The limit on the steps of a job, with those of the procedures that it includes. A long job has about a hundred. A few
+/// procedures that include each other several times by `do` would have billions.
+const MAX_STEPS: usize = 2_000;
 
 impl<'a> Library<'a> {
     pub(super) fn new(procedures: &'a [Procedure], faults: &'a [Procedure]) -> Library<'a> {
@@ -67,13 +80,21 @@ impl<'a> Library<'a> {
         for procedure in self.procedures {
             check_sheets(procedure, shop, findings);
         }
-        let refused = self.cycles(findings);
+        let mut extents = PerRecord::of(self.procedures, |_| None);
+        let refused = self.cycles(&mut extents, findings);
         let mut known = PerRecord::of(self.procedures, |_| None);
         for part in self.parts() {
             self.is_sound(part, &refused, &mut known);
         }
         let mut sound = self.by_key.clone();
         sound.retain(|id| self.is_usable(*id, &refused, |part| known[part] == Some(true)));
+        sound.retain(|id| {
+            let is_short = self.has_few_steps(*id, &extents);
+            if !is_short {
+                findings.push(self.too_long(*id));
+            }
+            is_short
+        });
         sound
     }
 
@@ -110,29 +131,71 @@ impl<'a> Library<'a> {
 
     /// Reports each cycle once, and each chain that is too deep. Returns the procedures of which no job can be made: those
     /// in a cycle, and those at or above the place where a chain becomes too deep.
-    fn cycles(&self, findings: &mut Findings) -> BTreeSet<ProcedureId> {
+    fn cycles(
+        &self,
+        extents: &mut PerRecord<Procedure, Option<Visit>>,
+        findings: &mut Findings,
+    ) -> BTreeSet<ProcedureId> {
         let mut refused = BTreeSet::new();
-        let mut heights = PerRecord::of(self.procedures, |_| None);
         // A procedure that no other includes is in no cycle.
         let mut parts: Vec<ProcedureId> = self.parts().collect();
         parts.sort_by_key(|id| &self.procedure(*id).id);
         for id in parts {
-            self.search(id, &mut heights, &mut refused, findings);
+            self.search(id, extents, &mut refused, findings);
         }
         for id in self.by_key.iter().copied() {
-            let height = match heights[id] {
-                Some(Visit::Done(height)) => height,
-                _ => self.height(id, &heights),
+            let extent = match extents[id] {
+                Some(Visit::Done(extent)) => extent,
+                _ => self.extent(id, extents),
             };
-            if height > MAX_CHAIN {
+            extents[id] = Some(Visit::Done(extent));
+            if extent.height > MAX_CHAIN {
                 refused.insert(id);
                 // Those above it would repeat it.
-                if height == MAX_CHAIN + 1 {
+                if extent.height == MAX_CHAIN + 1 {
                     findings.push(self.too_deep(id));
+                }
+            } else if extent.steps > MAX_STEPS {
+                refused.insert(id);
+                let is_first =
+                    |part: &Located<ProcedureId>| extent_of(extents, part.value).steps <= MAX_STEPS;
+                if self.procedure(id).parts().all(is_first) {
+                    findings.push(self.too_long(id));
                 }
             }
         }
         refused
+    }
+
+    /// Whether the job of a sound procedure, with those that come before and after it, is within the limit.
+    fn has_few_steps(
+        &self,
+        id: ProcedureId,
+        extents: &PerRecord<Procedure, Option<Visit>>,
+    ) -> bool {
+        let procedure = self.procedure(id);
+        if procedure.parts().next().is_none() {
+            return true;
+        }
+        let order = self.order(procedure);
+        let steps = order.into_iter().map(|(_, part)| {
+            let found = self
+                .by_key
+                .binary_search_by(|id| self.procedure(*id).id.cmp(&part.id));
+            found.map_or(0, |index| extent_of(extents, self.by_key[index]).steps)
+        });
+        steps.sum::<usize>() <= MAX_STEPS
+    }
+
+    fn too_long(&self, id: ProcedureId) -> Finding {
+        let procedure = self.procedure(id);
+        let message = format!(
+            "the job of procedure `{}` has more than {MAX_STEPS} steps, with those of the procedures that it includes",
+            procedure.id
+        );
+        Finding::new(&OVER_LIMIT, message)
+            .primary(procedure.title.span, "")
+            .help("split it into several jobs")
     }
 
     /// Searches a procedure and what it includes for cycles, depth first. It is a loop, because a chain can be of any
@@ -162,7 +225,7 @@ impl<'a> Library<'a> {
             };
             let Some(part) = parts.next() else {
                 let id = last.0;
-                visits[id] = Some(Visit::Done(self.height(id, visits)));
+                visits[id] = Some(Visit::Done(self.extent(id, visits)));
                 rest.pop();
                 path.pop();
                 continue;
@@ -178,14 +241,23 @@ impl<'a> Library<'a> {
         }
     }
 
-    /// The number of procedures in the longest chain that a procedure begins. `visits` has those of its parts.
-    fn height(&self, id: ProcedureId, visits: &PerRecord<Procedure, Option<Visit>>) -> usize {
-        let parts = self.procedure(id).parts();
-        let heights = parts.map(|part| match visits[part.value] {
-            Some(Visit::Done(height)) => height,
-            _ => 0,
-        });
-        1 + heights.max().unwrap_or_default()
+    /// How far a procedure reaches. `visits` has the extents of its parts.
+    fn extent(&self, id: ProcedureId, visits: &PerRecord<Procedure, Option<Visit>>) -> Extent {
+        let procedure = self.procedure(id);
+        let heights = procedure
+            .parts()
+            .map(|part| extent_of(visits, part.value).height);
+        let mut steps = 0_usize;
+        for step in procedure.steps() {
+            steps += 1;
+            for part in &step.done {
+                steps = steps.saturating_add(extent_of(visits, part.value).steps);
+            }
+        }
+        Extent {
+            height: 1 + heights.max().unwrap_or_default(),
+            steps,
+        }
     }
 
     fn too_deep(&self, id: ProcedureId) -> Finding {
@@ -194,7 +266,7 @@ impl<'a> Library<'a> {
             "procedure `{}` includes others more than {MAX_CHAIN} deep",
             procedure.id
         );
-        let finding = Finding::new(&rules::PROCEDURE_CYCLE, message).help(
+        let finding = Finding::new(&OVER_LIMIT, message).help(
             "name what is to be done in fewer procedures: each of them is printed in full anyway",
         );
         match procedure.parts().next() {
@@ -382,4 +454,15 @@ fn has(machine: &Machine, name: &str) -> bool {
         || machine.valves.find(name).is_some()
         || machine.controls.find(name).is_some()
         || machine.fluids.find(name).is_some()
+}
+
+/// The extent of a procedure that was visited. Of one in a cycle, nothing.
+fn extent_of(visits: &PerRecord<Procedure, Option<Visit>>, part: ProcedureId) -> Extent {
+    match visits[part] {
+        Some(Visit::Done(extent)) => extent,
+        _ => Extent {
+            height: 0,
+            steps: 0,
+        },
+    }
 }

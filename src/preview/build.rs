@@ -104,7 +104,7 @@ impl BuildResult {
                 "warning" => 1,
                 _ => 2,
             });
-        self.text += &report::terminal(tree, findings, true);
+        self.text += &report::terminal_worst(tree, findings, true);
     }
 }
 

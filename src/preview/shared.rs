@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-/// The most findings that are shown over a page. The terminal lists all.
+/// The most findings that are shown over a page. The terminal lists more.
 const MAX_FINDINGS: usize = 40;
 
 /// The folder of the pages and the result of the last build. Only one thread writes it.

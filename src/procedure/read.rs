@@ -8,7 +8,7 @@ use super::{Item, Procedure, ProcedureId, Section, Step, rules};
 use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, ActionLink, Heading, Inline, List, ProseBlock, Verb};
 use crate::record::{Record, check_device, check_file_id, read_toml};
-use crate::tree::{Source, SourceKind, Tree};
+use crate::tree::{OVER_LIMIT, Source, SourceKind, Tree};
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
 use rayon::prelude::*;
@@ -166,7 +166,7 @@ fn read_file(
     let span = file.span(body.clone());
     procedure.body = span;
     let blocks = prose::read(&file.text[body], span, findings);
-    read_body(&mut procedure, blocks, directory, findings);
+    read_body(&mut procedure, format, blocks, directory, findings);
     resolve_text(&mut procedure, directory, findings);
     if procedure.is_complete {
         report_empty(&procedure, format, findings);
@@ -296,14 +296,19 @@ fn report_action_in_field(text: &Located<String>, findings: &mut Findings) {
     }
 }
 
+/// The most steps of a procedure, and causes of a fault table. A long job has about a hundred.
+const MAX_STEPS: usize = 500;
+
 fn read_body(
     procedure: &mut Procedure,
+    format: &Format,
     blocks: Vec<ProseBlock>,
     directory: &Directory<'_>,
     findings: &mut Findings,
 ) {
     // Cautions that wait for the step below them.
     let mut waiting: Vec<ActionLink> = Vec::new();
+    let mut count = 0;
     for block in blocks {
         match block {
             ProseBlock::Heading(heading) => {
@@ -329,6 +334,14 @@ fn read_body(
                 };
                 section.items.reserve_exact(list.items.len());
                 for item in list.items {
+                    count += 1;
+                    if count > MAX_STEPS {
+                        procedure.is_complete = false;
+                        if count == MAX_STEPS + 1 {
+                            findings.push(too_many(format, item.span));
+                        }
+                        continue;
+                    }
                     let mut step = read_step(item, directory, findings);
                     if !waiting.is_empty() {
                         step.cautions.splice(0..0, waiting.drain(..));
@@ -363,6 +376,18 @@ fn read_body(
         }
     }
     report_cautions_without_step(&mut waiting, findings);
+}
+
+fn too_many(format: &Format, step: Span) -> Finding {
+    let (name, items) = (format.name, format.items);
+    let message = format!("the {name} has more than {MAX_STEPS} {items}");
+    Finding::new(&OVER_LIMIT, message)
+        .primary(step, "not read from here on")
+        .help(if format.is_executed {
+            "split it into several procedures, and name them in `begin`, `finish` or `do`"
+        } else {
+            "split it into several fault tables"
+        })
 }
 
 /// Checks an unnumbered list: it may hold text and unnumbered lists, and no actions.

@@ -6,6 +6,7 @@ use super::text::{is_comment, is_end, normalised, push_text};
 use super::unread::{self, Unread};
 use super::{ActionLink, Image, Inline, Verb};
 use crate::finding::{Finding, Located, Span};
+use crate::tree::OVER_LIMIT;
 use pulldown_cmark::{Event, LinkType, Tag, TagEnd};
 use std::ops::Range;
 
@@ -19,10 +20,9 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
     pub(super) fn inlines(&mut self, end: TagEnd) -> Vec<Inline> {
         if self.inline_depth > MAX_INLINE_DEPTH {
             let range = self.skip_nested(end);
-            let message = format!(
-                "emphasis and links nested more than {MAX_INLINE_DEPTH} deep are not supported"
-            );
-            let finding = Finding::new(&rules::UNSUPPORTED_MARKDOWN, message);
+            let message =
+                format!("emphasis and links are nested more than {MAX_INLINE_DEPTH} deep");
+            let finding = Finding::new(&OVER_LIMIT, message);
             let finding = finding.primary(self.span(range), "");
             self.findings
                 .push(finding.help("leave out the asterisks and underscores that change nothing"));

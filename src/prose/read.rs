@@ -6,7 +6,7 @@ use super::unread::Unread;
 use super::unread_text;
 use super::{Heading, Inline, Item, List, ProseBlock};
 use crate::finding::{Finding, Findings, Located, Span};
-use crate::tree::{invisible, invisible_character};
+use crate::tree::{OVER_LIMIT, invisible, invisible_character};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -235,7 +235,10 @@ impl<'t, I: Iterator<Item = (Event<'t>, Range<usize>)>> Reader<'t, '_, I> {
         let mut blocks = Vec::new();
         if self.depth > MAX_DEPTH {
             let range = self.skip_nested(end);
-            self.report_unread("text nested this deeply", range);
+            let message = format!("lists and quotations are nested more than {MAX_DEPTH} deep");
+            let finding = Finding::new(&OVER_LIMIT, message).primary(self.span(range), "");
+            self.findings
+                .push(finding.help("write it with fewer levels: nobody can follow so many"));
             return blocks;
         }
         self.depth += 1;

@@ -1,8 +1,12 @@
 //! Reads fields of a record that are tables.
 
 use super::{Id, Keys, Record, Records, check_id, in_file_order};
-use crate::finding::{Findings, Located};
+use crate::finding::{Finding, Findings, Located};
+use crate::tree::OVER_LIMIT;
 use toml::de::DeValue;
+
+/// The most records of a kind in a file, such as the parts of a machine.
+const MAX_RECORDS: usize = 2_000;
 
 impl<'t> Record<'t> {
     /// Reads a table as a single record, by means of `read`. A missing field is skipped.
@@ -40,7 +44,8 @@ impl<'t> Record<'t> {
         };
         let entries = in_file_order(table).into_iter();
         let tables = entries.filter(|(_, value)| matches!(value.get_ref(), DeValue::Table(_)));
-        tables.map(|(key, _)| &**key.get_ref()).collect()
+        let keys = tables.map(|(key, _)| &**key.get_ref());
+        keys.take(MAX_RECORDS).collect()
     }
 
     /// Reads a table of records, in the order of the file. `read` reads each record.
@@ -61,6 +66,13 @@ impl<'t> Record<'t> {
         };
         for (id, value) in in_file_order(table) {
             let key_span = self.origin.span(id.span());
+            if records.len() == MAX_RECORDS {
+                let message = format!("there are more than {MAX_RECORDS} `{key}` tables");
+                let finding =
+                    Finding::new(&OVER_LIMIT, message).primary(key_span, "not read from here on");
+                findings.push(finding.help("leave out those that no procedure names"));
+                break;
+            }
             let name = id.get_ref().to_string();
             check_id(&name, key_span, findings);
             let DeValue::Table(fields) = value.get_ref() else {

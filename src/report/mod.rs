@@ -7,5 +7,5 @@ mod json;
 mod terminal;
 
 pub use json::{EditEntry, FindingEntry, Location, entries};
-pub(crate) use terminal::error_without_rule;
 pub use terminal::terminal;
+pub(crate) use terminal::{error_without_rule, terminal_worst};

@@ -1,9 +1,10 @@
 //! Findings as text for a terminal, with the source lines they point at.
 
-use crate::finding::{FileId, Finding, Findings, Level, Mark};
-use crate::tree::Tree;
+use crate::finding::{FileId, Finding, Findings, Level, Mark, Span};
+use crate::tree::{Source, Tree};
 use annotate_snippets::{AnnotationKind, Group, Level as Style, Patch, Renderer, Snippet};
 use std::fmt::Write as _;
+use std::ops::Range;
 
 /// All findings, followed by a line with their numbers. Empty if there are no findings.
 ///
@@ -18,13 +19,31 @@ use std::fmt::Write as _;
 /// ```
 #[must_use]
 pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
+    let all: Vec<&Finding> = findings.iter().collect();
+    render(tree, findings, &all, styled)
+}
+
+/// The most findings that are shown if not all are. Nobody reads more before correcting something.
+const MOST_SHOWN: usize = 200;
+
+/// The most findings of a rule that are shown if not all are.
+const MOST_OF_RULE: usize = 50;
+
+/// As [`terminal`]. If there are very many findings, only some, the worst first, and how many there are.
+#[must_use]
+pub(crate) fn terminal_worst(tree: &Tree, findings: &Findings, styled: bool) -> String {
+    let shown = findings.to_show(MOST_SHOWN, MOST_OF_RULE);
+    render(tree, findings, &shown, styled)
+}
+
+fn render(tree: &Tree, findings: &Findings, shown: &[&Finding], styled: bool) -> String {
     let renderer = if styled {
         Renderer::styled()
     } else {
         Renderer::plain()
     };
     let mut text = String::new();
-    for finding in findings {
+    for finding in shown {
         let mut groups = vec![group(tree, finding)];
         groups.extend(edits(tree, finding));
         let _ = writeln!(text, "{}\n", renderer.render(&groups));
@@ -32,7 +51,24 @@ pub fn terminal(tree: &Tree, findings: &Findings, styled: bool) -> String {
     if !findings.is_empty() {
         let _ = writeln!(text, "{}", count(findings));
     }
+    if shown.len() < findings.iter().len() {
+        let _ = writeln!(
+            text,
+            "{} of them are shown, errors first; `benchleaf check --all` shows all",
+            shown.len()
+        );
+    }
     text
+}
+
+/// The lines of a source that some spans are in: the number of the first one, its offset, and their text.
+fn lines(source: &Source, spans: impl Iterator<Item = Span> + Clone) -> (usize, usize, &str) {
+    let first = spans.clone().map(Span::start).min().unwrap_or_default();
+    let last = spans.map(Span::end).max().unwrap_or_default();
+    let line = source.line(first);
+    let start = source.line_start(line);
+    let end = source.line_start(source.line(last) + 1);
+    (line, start, source.text.get(start..end).unwrap_or_default())
 }
 
 /// An error without a rule or a place, such as a folder that can't be opened.
@@ -51,7 +87,9 @@ fn group<'f>(tree: &'f Tree, finding: &'f Finding) -> Group<'f> {
     let mut group = Group::with_title(style.primary_title(finding.whole_message()));
     for (file, marks) in by_file(finding) {
         let source = tree.file(file);
-        let mut snippet = Snippet::source(source.text.as_str())
+        let (line, start, text) = lines(source, marks.iter().map(|(_, mark)| mark.span));
+        let mut snippet = Snippet::source(text)
+            .line_start(line)
             .path(format!("{}/{}", tree.name, source.path))
             .fold(true);
         for (is_primary, mark) in marks {
@@ -60,7 +98,7 @@ fn group<'f>(tree: &'f Tree, finding: &'f Finding) -> Group<'f> {
             } else {
                 AnnotationKind::Context
             };
-            let mut annotation = kind.span(mark.span.range());
+            let mut annotation = kind.span(within(mark.span, start));
             if !mark.label.is_empty() {
                 annotation = annotation.label(mark.label.as_str());
             }
@@ -89,15 +127,23 @@ fn edits<'f>(tree: &'f Tree, finding: &'f Finding) -> Option<Group<'f>> {
     for file in files {
         let source = tree.file(file);
         let here = finding.edits.iter().filter(|edit| edit.span.file == file);
-        let patches = here.map(|edit| Patch::new(edit.span.range(), edit.replacement.as_str()));
+        let (line, start, text) = lines(source, here.clone().map(|edit| edit.span));
+        let patches =
+            here.map(|edit| Patch::new(within(edit.span, start), edit.replacement.as_str()));
         group = group.element(
-            Snippet::source(source.text.as_str())
+            Snippet::source(text)
+                .line_start(line)
                 .path(format!("{}/{}", tree.name, source.path))
                 .fold(true)
                 .patches(patches),
         );
     }
     Some(group)
+}
+
+/// The range of a span in a text that begins at an offset of its file.
+fn within(span: Span, start: usize) -> Range<usize> {
+    span.start() - start..span.end() - start
 }
 
 /// The marks of each file. The file of the primary mark comes first.

@@ -16,9 +16,10 @@ pub(crate) use glyph::has_glyph;
 use invisible::invisible_in_path;
 pub(crate) use invisible::{invisible, invisible_character};
 use rayon::prelude::*;
-pub(crate) use rules::RULES;
+pub(crate) use rules::{OVER_LIMIT, RULES};
 use std::collections::BTreeMap;
 use std::io;
+use std::sync::OnceLock;
 pub use world::{Disk, FileState, Listing, Memory, World};
 
 /// The kind of a source file. Its path decides it.
@@ -64,6 +65,8 @@ pub struct Source {
     pub kind: SourceKind,
     /// The text, without a byte order mark.
     pub text: String,
+    /// The offsets of the starts of its lines, made when they are first needed.
+    line_starts: OnceLock<Vec<usize>>,
 }
 
 impl Source {
@@ -82,10 +85,27 @@ impl Source {
     /// The line and the column of a byte offset, both from 1. Columns count characters.
     #[must_use]
     pub fn place(&self, offset: usize) -> (usize, usize) {
-        let before = self.text.get(..offset).unwrap_or_default();
-        let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
-        let start = before.rfind('\n').map_or(0, |at| at + 1);
-        (line, before[start..].chars().count() + 1)
+        let line = self.line(offset);
+        let before = self.text.get(self.line_start(line)..offset);
+        (line, before.unwrap_or_default().chars().count() + 1)
+    }
+
+    /// The number of the line of a byte offset, from 1.
+    pub(crate) fn line(&self, offset: usize) -> usize {
+        self.line_starts().partition_point(|start| *start <= offset)
+    }
+
+    /// The offset of the start of a line. That of the end of the text if there is no such line.
+    pub(crate) fn line_start(&self, line: usize) -> usize {
+        let start = self.line_starts().get(line.wrapping_sub(1));
+        start.copied().unwrap_or(self.text.len())
+    }
+
+    fn line_starts(&self) -> &[usize] {
+        self.line_starts.get_or_init(|| {
+            let ends = memchr::memchr_iter(b'\n', self.text.as_bytes());
+            std::iter::once(0).chain(ends.map(|end| end + 1)).collect()
+        })
     }
 }
 
@@ -201,7 +221,11 @@ pub fn read(world: &dyn World) -> Tree {
             }
             Content::TooLarge(limit) => {
                 let message = format!("`{path}` is larger than {} MiB", limit >> 20);
-                findings.push(Finding::new(&rules::UNREADABLE_FILE, message).help(TOO_LARGE_HELP));
+                findings.push(Finding::new(&rules::OVER_LIMIT, message).help(TOO_LARGE_HELP));
+            }
+            Content::LongLine(line) => {
+                let message = format!("line {line} of `{path}` is longer than {MAX_LINE} bytes");
+                findings.push(Finding::new(&rules::OVER_LIMIT, message).help(LONG_LINE_HELP));
             }
             Content::Figure(bytes) => figures.push(FigureFile { path, bytes }),
             Content::Source(kind, text) => {
@@ -218,6 +242,7 @@ pub fn read(world: &dyn World) -> Tree {
                     path,
                     kind,
                     text,
+                    line_starts: OnceLock::new(),
                 };
                 if let Some(offset) = invalid_at {
                     findings.push(not_utf8(&source, offset));
@@ -235,10 +260,14 @@ pub fn read(world: &dyn World) -> Tree {
     for finding in paths::look_alikes(all) {
         findings.push(finding);
     }
-    if !files
-        .iter()
-        .any(|file| matches!(file.kind, SourceKind::Procedure { .. }))
-    {
+    // Those that could not be read have been reported.
+    let is_procedure = |path: &str| {
+        matches!(
+            path_kind(path),
+            PathKind::Source(SourceKind::Procedure { .. })
+        )
+    };
+    if !states.iter().any(|(path, _)| is_procedure(path)) {
         let name = world.name();
         findings.push(
             Finding::new(
@@ -261,12 +290,18 @@ pub fn read(world: &dyn World) -> Tree {
 const TOO_LARGE_HELP: &str =
     "split a source into several, make a figure smaller, or move the file out of the sources";
 
+/// The help for a line that is too long.
+const LONG_LINE_HELP: &str = "break it into several lines; the file is not read";
+
 /// The help for a file that can't be read.
 const UNREADABLE_HELP: &str =
     "make it readable for this user, or move it out of the sources if it is none of them";
 
 /// The largest accepted source, in bytes. The sources of the demonstration shop have at most 30 kB.
 const MAX_SOURCE: u64 = 8 << 20;
+
+/// The longest accepted line of a source, in bytes. A line holds a paragraph at most.
+const MAX_LINE: usize = 16 << 10;
 
 /// The largest accepted figure, in bytes.
 const MAX_FIGURE: u64 = 64 << 20;
@@ -278,6 +313,8 @@ enum Content {
     Unreadable(io::Error),
     /// The file has more bytes than this limit.
     TooLarge(u64),
+    /// This line of a source is too long. Lines count from 1.
+    LongLine(usize),
     /// The file looks like a source, but its path is not that of a source.
     Unread,
 }
@@ -336,9 +373,25 @@ fn content(world: &dyn World, path: &str, state: Option<FileState>) -> Option<Co
     Some(match (world.read(path), kind) {
         (Err(error), _) => Content::Unreadable(error),
         (Ok(bytes), _) if bytes.len() as u64 > limit => Content::TooLarge(limit),
-        (Ok(bytes), PathKind::Source(kind)) => Content::Source(kind, decode(bytes)),
+        (Ok(bytes), PathKind::Source(kind)) => match long_line(&bytes) {
+            Some(line) => Content::LongLine(line),
+            None => Content::Source(kind, decode(bytes)),
+        },
         (Ok(bytes), _) => Content::Figure(bytes),
     })
+}
+
+/// The number of the first line that is too long.
+fn long_line(bytes: &[u8]) -> Option<usize> {
+    let mut start = 0;
+    let ends = memchr::memchr_iter(b'\n', bytes).chain([bytes.len()]);
+    for (index, end) in ends.enumerate() {
+        if end - start > MAX_LINE {
+            return Some(index + 1);
+        }
+        start = end + 1;
+    }
+    None
 }
 
 fn decode(bytes: Vec<u8>) -> Result<String, InvalidUtf8> {

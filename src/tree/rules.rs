@@ -3,13 +3,14 @@
 use crate::finding::{Rule, rule};
 
 /// The rules of this stage.
-pub(crate) static RULES: [&Rule; 8] = [
+pub(crate) static RULES: [&Rule; 9] = [
     &BROKEN_FIGURE,
     &INVISIBLE_CHARACTER,
     &LOOK_ALIKE_PATHS,
     &NO_PROCEDURES,
     &NOT_UTF8,
     &UNREADABLE_FILE,
+    &OVER_LIMIT,
     &IGNORED_FILE,
     &UNPRINTABLE_FIGURE,
 ];
@@ -122,7 +123,7 @@ rule! {
 }
 
 rule! {
-    /// A file or folder of the sources can't be read, or is too large: a source may have 8 MiB, a figure 64 MiB.
+    /// A file or folder of the sources can't be read.
     ///
     /// ## At the bench
     ///
@@ -137,6 +138,36 @@ rule! {
     ///
     /// Restore the file's permissions, or replace the link with a copy of the file.
     "unreadable-file", Reading, Error => pub(super) UNREADABLE_FILE
+}
+
+rule! {
+    /// Something is larger, longer or nested deeper than benchleaf reads. The message names the limit.
+    ///
+    /// ## At the bench
+    ///
+    /// No real procedure comes near a limit. What does is a file of another kind, a slip such as a missing line
+    /// break, or a program's output that went wrong; a sheet made of it could not be used.
+    ///
+    /// ## Example
+    ///
+    /// ```tree
+    /// === air/cover.md
+    /// +++
+    /// title = "Cover"
+    /// machines = ["hand-pump"]
+    /// +++
+    /// Keeps grit out.
+    ///
+    /// ## Look
+    ///
+    /// 1. [Look](inspect:cover) at *one **two *three **four *five **six *seven **eight *nine* eight** seven* six**
+    ///    five* four** three* two** one*.
+    /// ```
+    ///
+    /// ## Fix
+    ///
+    /// Split what is too long, and leave out what changes nothing.
+    "over-limit", Reading, Error => pub(crate) OVER_LIMIT
 }
 
 rule! {

@@ -125,8 +125,10 @@ impl Header {
         if pixels.saturating_mul(bytes) > MAX_DECODED {
             return Err(Fault::unprintable(
                 format!(
-                    "is too large to be printed: {} by {} pixels",
-                    self.width, self.height
+                    "has more than {} MiB of pixels: {} by {}",
+                    MAX_DECODED >> 20,
+                    self.width,
+                    self.height
                 ),
                 "scale it down; 2,000 pixels across are sharp on paper",
             ));
