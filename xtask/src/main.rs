@@ -1,5 +1,6 @@
 //! The project's development tasks. See [`USAGE`] for the commands.
 
+mod faults;
 mod large;
 mod packages;
 
@@ -18,12 +19,15 @@ usage: cargo xtask COMMAND
   test   check format, lints and docs, and run all tests
   large N DIR
          write a tree of about N procedures, each on two machines, into DIR, to time with
+  faults [--full]
+         publish with the program killed or a system call failing at each step, beside other runs, and
+         while the sources change, and check that nothing is lost; --full tries every case
   contact-sheets DIR
          write pictures of every kind of sheet as it is printed (in colour, in grey and in black
          and white) and of every kind of page as it is shown (on narrow and wide screens, light and
          dark) into DIR, to be looked at, and the pictures of the README into docs/
 
-`demo`, `test` and `contact-sheets` need some Debian packages. As root they install what is missing; otherwise they
+`demo`, `test`, `faults` and `contact-sheets` need some Debian packages. As root they install what is missing; otherwise they
 print the command that installs it, and stop.";
 
 /// The message of a task that failed.
@@ -42,6 +46,7 @@ fn main() -> ExitCode {
         Some("fmt") => format(&[]),
         Some("test") => test(),
         Some("large") => large(),
+        Some("faults") => faults(),
         Some("contact-sheets") => contact_sheets(),
         _ => Err(TaskError(USAGE.to_owned())),
     };
@@ -81,6 +86,19 @@ fn large() -> Result<(), TaskError> {
     };
     large::write(&root().join("procedures"), count, Path::new(&folder))
         .map_err(|error| TaskError(format!("`{folder}`: {error}")))
+}
+
+fn faults() -> Result<(), TaskError> {
+    let amount = match env::args().nth(2).as_deref() {
+        None => faults::Amount::Some,
+        Some("--full") => faults::Amount::All,
+        Some(_) => return Err(TaskError(USAGE.to_owned())),
+    };
+    install_missing(packages::FAULTS)?;
+    install_typst()?;
+    install_npm_packages()?;
+    cargo(&["build", "--package", "benchleaf"])?;
+    faults::run(&debug_program(), &typst_program()?, &root(), amount)
 }
 
 fn contact_sheets() -> Result<(), TaskError> {
@@ -144,6 +162,12 @@ fn test() -> Result<(), TaskError> {
     .env("RUSTDOCFLAGS", "--deny warnings"))?;
     cargo(&["test", "--workspace", "--all-targets"])?;
     browser_tests()?;
+    faults::run(
+        &debug_program(),
+        &typst_program()?,
+        &root(),
+        faults::Amount::Some,
+    )?;
     // `--all-targets` does not include doc tests.
     cargo(&["test", "--workspace", "--doc"])
 }
@@ -289,6 +313,18 @@ fn install_typst() -> Result<(), TaskError> {
         return Ok(());
     }
     TYPST.install()
+}
+
+/// The path of the typst program that [`install_typst`] found or built.
+fn typst_program() -> Result<PathBuf, TaskError> {
+    let installed = root().join(".tools/bin").join(TYPST.program);
+    if TYPST.is_at(&installed) {
+        return Ok(installed);
+    }
+    let path = env::var_os("PATH").unwrap_or_default();
+    let mut programs = env::split_paths(&path).map(|folder| folder.join(TYPST.program));
+    let found = programs.find(|program| TYPST.is_at(program));
+    found.ok_or_else(|| TaskError(format!("there is no typst {}", TYPST.version)))
 }
 
 fn root() -> PathBuf {

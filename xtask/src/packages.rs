@@ -41,6 +41,12 @@ const POPPLER: Need = Need {
     purpose: "reads the PDFs back",
 };
 
+const STRACE: Need = Need {
+    program: "strace",
+    package: "strace",
+    purpose: "kills the program at a system call, or lets the call fail",
+};
+
 /// The programs that the demonstration needs.
 pub(crate) const DEMO: &[Need] = &[MAKE];
 
@@ -58,10 +64,14 @@ pub(crate) const CONTACT_SHEETS: &[Need] = &[
     NPM,
 ];
 
+/// The programs that publishing with faults needs.
+pub(crate) const FAULTS: &[Need] = &[MAKE, STRACE, POPPLER, CHROMIUM, NODE, NPM];
+
 /// The programs that the tests need.
 pub(crate) const TESTS: &[Need] = &[
     MAKE,
     POPPLER,
+    STRACE,
     Need {
         program: "units",
         package: "units",
