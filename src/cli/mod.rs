@@ -17,6 +17,8 @@ mod preview;
 mod print;
 mod progress;
 mod publish;
+#[doc(hidden)]
+pub mod publishing;
 mod rehearse;
 mod shared;
 mod signals;

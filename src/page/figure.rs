@@ -13,6 +13,9 @@ pub(crate) struct Figure {
     pub(crate) least_width: Option<u32>,
     /// Its number on the sheet, from 1.
     pub(crate) number: u32,
+    /// Whether the same drawing is above it on the sheet, with the same number. Links then lead to the first one.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) again: bool,
     /// The text alternative.
     pub(crate) alt: String,
     pub(crate) caption: Option<String>,

@@ -3,6 +3,7 @@
 use super::section::{DocumentStep, SectionItem, StepSection};
 use super::writer::Writer;
 use crate::cache::Fingerprint;
+use crate::finding::Span;
 use crate::job::{self, Action, JobItem, Phase, Thing};
 use crate::page::{
     Blank, Block, Figure, FigureId, PageContext, SheetStepContent, StepKey, TextRun, plain,
@@ -281,9 +282,10 @@ impl Writer<'_, '_> {
         names.iter().map(|key| words.get(key).to_owned()).collect()
     }
 
-    /// The paths of the figures on the job's shop sheet, each once, in order.
-    fn figures(&self) -> Vec<&str> {
-        let mut paths: Vec<&str> = Vec::new();
+    /// The figures on the job's shop sheet, each once, in order: its path, and the place of the image that shows it
+    /// first.
+    fn figures(&self) -> Vec<(&str, Span)> {
+        let mut figures: Vec<(&str, Span)> = Vec::new();
         let items = self.job.sections.iter().flat_map(|section| &section.items);
         for item in items {
             let images: &[Image] = match item {
@@ -292,19 +294,21 @@ impl Writer<'_, '_> {
                 JobItem::Text(_) => &[],
             };
             for image in images {
-                if let Some(path) = self.job.figures.get(&image.path.span).copied()
-                    && !paths.contains(&path)
+                let place = image.path.span;
+                if let Some(path) = self.job.figures.get(&place).copied()
+                    && !figures.iter().any(|(known, _)| *known == path)
                 {
-                    paths.push(path);
+                    figures.push((path, place));
                 }
             }
         }
-        paths
+        figures
     }
 
     /// A figure's number on the job's shop sheet, from 1.
     pub(crate) fn figure_number(&self, path: &str) -> Option<u32> {
-        let index = self.figures().iter().position(|figure| *figure == path)?;
+        let mut figures = self.figures().into_iter();
+        let index = figures.position(|(figure, _)| figure == path)?;
         u32::try_from(index + 1).ok()
     }
 
@@ -317,6 +321,7 @@ impl Writer<'_, '_> {
             least_width: facts.least_width,
             id,
             number: self.figure_number(path)?,
+            again: !self.figures().contains(&(*path, image.path.span)),
             alt: image.alt.clone(),
             caption: image.caption.clone(),
         })

@@ -100,6 +100,7 @@ impl<'a> Site<'_, 'a> {
             content: facts.content.clone(),
             least_width: None,
             number: 1,
+            again: false,
             alt: machine.name.value.clone(),
             caption: None,
             id,

@@ -441,3 +441,32 @@ fn correct_links_and_text_are_no_findings() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
+
+/// A procedure that begins a job and the job itself can have the same drawing. Both show it, and links lead to the first.
+#[test]
+fn a_figure_that_is_shown_again_has_one_target() {
+    let mut world: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    world.insert("figures/cover.svg".to_owned(), FIGURE.to_vec());
+    let image = "![the cover](../figures/cover.svg)";
+    let procedure = |title: &str, more: &str| {
+        format!(
+            "+++\ntitle = \"{title}\"\nmachines = [\"hand-pump\"]\n{more}+++\nGrit wears it.\n\n## {title}\n\n\
+             1. Look at it.\n\n   {image}\n\n2. Look again. {image}\n"
+        )
+    };
+    world.insert("air/look.md".to_owned(), procedure("Look", "").into_bytes());
+    let begins = procedure("Job", "begin = [\"look\"]\n");
+    world.insert("air/job.md".to_owned(), begins.into_bytes());
+    let sources = crate::read(&Memory::new(world));
+    let folder = tempfile::tempdir().unwrap();
+    let pages = crate::cli::publishing::publish_pages(&sources, folder.path(), None).unwrap();
+    assert_eq!(pages.checked.iter().count(), 0);
+    for (sheet, count) in [("look", 2), ("job", 4)] {
+        let page = folder
+            .path()
+            .join(format!("hand-pump/{sheet}-shop-sheet.html"));
+        let page = std::fs::read_to_string(page).unwrap();
+        assert_eq!(page.matches("<figure").count(), count, "{sheet}");
+        assert_eq!(page.matches("id=\"figure-1\"").count(), 1, "{sheet}");
+    }
+}

@@ -52,6 +52,7 @@ fn take_off(counter: &mut Steps) -> Vec<SheetStep> {
         id: FigureId(FIGURE.to_owned()),
         content: "1a2b3c4d".to_owned(),
         number: 1,
+        again: false,
         alt: "The governor rod runs from the carburettor's arm to the governor lever, which has \
               two holes, one above the other."
             .to_owned(),
