@@ -10,6 +10,7 @@
 //! from the browser.
 
 mod build;
+mod connections;
 mod files;
 mod overlay;
 mod request;

@@ -6,8 +6,6 @@ use std::net::{IpAddr, SocketAddr};
 /// The longest accepted head, in bytes. Browsers send shorter ones.
 const MAX_HEAD: usize = 16 * 1024;
 const MAX_HEADERS: usize = 100;
-/// The most reads for one head: a client that sends it byte by byte is refused.
-const MAX_READS: usize = 64;
 
 /// A request that can be answered.
 #[derive(Debug, PartialEq, Eq)]
@@ -33,7 +31,7 @@ pub(super) enum RequestError {
     Method,
 }
 
-/// Reads the head of a request. A body is ignored.
+/// Reads the head of a request. A body is ignored. The stream limits the time of all reads together.
 ///
 /// # Errors
 ///
@@ -41,7 +39,7 @@ pub(super) enum RequestError {
 pub(super) fn read(stream: &mut impl Read) -> io::Result<Result<Vec<u8>, RequestError>> {
     let mut head = Vec::new();
     let mut buffer = [0; 4096];
-    for _ in 0..MAX_READS {
+    while head.len() <= MAX_HEAD {
         let count = stream.read(&mut buffer)?;
         if count == 0 {
             return Err(io::ErrorKind::UnexpectedEof.into());
@@ -51,9 +49,6 @@ pub(super) fn read(stream: &mut impl Read) -> io::Result<Result<Vec<u8>, Request
         head.extend_from_slice(&buffer[..count]);
         if head[start..].windows(4).any(|end| end == b"\r\n\r\n") {
             return Ok(Ok(head));
-        }
-        if head.len() > MAX_HEAD {
-            break;
         }
     }
     Ok(Err(RequestError::TooLong))

@@ -1,5 +1,6 @@
 //! Answers HTTP requests. Each connection has one request and its own thread.
 
+use super::connections::{Connection, Connections};
 use super::files::{content_type, decode};
 use super::request::{self, Request, RequestError};
 use super::shared::{SharedState, Update};
@@ -8,16 +9,17 @@ use std::fs;
 use std::io::{self, Read as _, Write};
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, Shutdown, SocketAddr, TcpListener, TcpStream};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
 /// The path of the event stream. It is hidden, so it can't be that of a served file.
 const EVENTS: &str = "/.preview/events";
-/// The most connections at a time, more than a shop's tabs need. Further ones are closed.
-const MAX_CONNECTIONS: usize = 200;
-/// The timeout of reads and writes. Browsers open connections before they need them.
-const TIMEOUT: Duration = Duration::from_secs(10);
+/// How long a client may take to send the head of its request. Browsers open connections before they need them.
+const REQUEST_TIME: Duration = Duration::from_secs(10);
+/// How long a client may take to receive a file, such as a large photo over a weak network.
+const ANSWER_TIME: Duration = Duration::from_mins(1);
+/// How long a client may take to receive an event, and to close its connection.
+const EVENT_TIME: Duration = Duration::from_secs(10);
 /// How much of a request's body is read and ignored, in bytes.
 const MAX_IGNORED: usize = 1 << 20;
 /// How often an event stream is written to, to detect a closed connection.
@@ -61,7 +63,7 @@ impl Drop for Server {
             ip => ip,
         };
         let address = SocketAddr::new(ip, self.address.port());
-        let is_awake = TcpStream::connect_timeout(&address, TIMEOUT).is_ok();
+        let is_awake = TcpStream::connect_timeout(&address, EVENT_TIME).is_ok();
         if let Some(accepting) = self.accepting.take().filter(|_| is_awake) {
             // An error means that the thread panicked, so it has ended too.
             let _ = accepting.join();
@@ -70,42 +72,27 @@ impl Drop for Server {
 }
 
 fn accept(listener: &TcpListener, address: SocketAddr, shared: &Arc<SharedState>) {
-    let open = Arc::new(AtomicUsize::new(0));
-    for stream in listener.incoming() {
+    let connections = Arc::new(Connections::default());
+    loop {
+        let accepted = listener.accept();
         if shared.has_ended() {
             return;
         }
-        let Ok(stream) = stream else {
+        let Ok((stream, client)) = accepted else {
             // A temporary failure, such as too many open files.
             thread::sleep(Duration::from_millis(50));
             continue;
         };
-        let slot = ConnectionSlot::take(&open);
+        let Some(connection) = connections.add(stream, client.ip()) else {
+            continue;
+        };
         let shared = Arc::clone(shared);
         let answering = thread::Builder::new().spawn(move || {
             // An error here means that the client has gone.
-            if slot.is_some() {
-                let _ = answer(stream, address, &shared);
-            }
+            let _ = answer(&connection, address, &shared);
         });
         // Without a thread the connection closes, and the browser tries again.
         drop(answering);
-    }
-}
-
-/// One of the connections that may be open at a time.
-struct ConnectionSlot(Arc<AtomicUsize>);
-
-impl ConnectionSlot {
-    fn take(open: &Arc<AtomicUsize>) -> Option<ConnectionSlot> {
-        let slot = ConnectionSlot(Arc::clone(open));
-        (open.fetch_add(1, Ordering::Relaxed) < MAX_CONNECTIONS).then_some(slot)
-    }
-}
-
-impl Drop for ConnectionSlot {
-    fn drop(&mut self) {
-        self.0.fetch_sub(1, Ordering::Relaxed);
     }
 }
 
@@ -126,15 +113,16 @@ impl Response {
     }
 }
 
-fn answer(mut stream: TcpStream, address: SocketAddr, shared: &SharedState) -> io::Result<()> {
-    stream.set_read_timeout(Some(TIMEOUT))?;
-    stream.set_write_timeout(Some(TIMEOUT))?;
-    stream.set_nodelay(true)?;
-    let head = request::read(&mut stream)?;
+fn answer(connection: &Connection, address: SocketAddr, shared: &SharedState) -> io::Result<()> {
+    connection.stream().set_nodelay(true)?;
+    let head = request::read(&mut connection.within(REQUEST_TIME))?;
+    connection.set_idle(false);
     let request = head.and_then(|head| request::parse(&head, address));
     let is_head = request.as_ref().is_ok_and(|request| request.is_head);
     let response = match request {
-        Ok(request) if request.path == EVENTS => return send_events(stream, &request, shared),
+        Ok(request) if request.path == EVENTS => {
+            return send_events(connection, &request, shared);
+        }
         Ok(request) => page(&request.path, shared),
         Err(RequestError::Malformed) => Response::plain("400 Bad Request"),
         Err(RequestError::Method) => Response::plain("405 Method Not Allowed"),
@@ -147,9 +135,11 @@ fn answer(mut stream: TcpStream, address: SocketAddr, shared: &SharedState) -> i
     if !is_head {
         sent.extend(response.body);
     }
-    stream.write_all(&sent)?;
+    connection.within(ANSWER_TIME).write_all(&sent)?;
+    connection.set_idle(true);
     // Closing a connection with unread data would reset it, and the client might lose the response.
-    stream.shutdown(Shutdown::Write)?;
+    connection.stream().shutdown(Shutdown::Write)?;
+    let mut stream = connection.within(EVENT_TIME);
     let mut rest = [0; 4096];
     for _ in 0..MAX_IGNORED / rest.len() {
         if stream.read(&mut rest)? == 0 {
@@ -225,12 +215,13 @@ fn page(path: &str, shared: &SharedState) -> Response {
 
 /// Sends an event to a page after each build, until the page closes the connection (WHATWG HTML,
 /// "Server-sent events").
-fn send_events(mut stream: TcpStream, request: &Request, shared: &SharedState) -> io::Result<()> {
+fn send_events(connection: &Connection, request: &Request, shared: &SharedState) -> io::Result<()> {
     let path = request.query.strip_prefix("page=").and_then(decode);
     let path = path.unwrap_or_default();
     let mut head = head_of("200 OK", "text/event-stream");
     head += "\r\n";
-    stream.write_all(head.as_bytes())?;
+    let send = |text: &str| connection.within(EVENT_TIME).write_all(text.as_bytes());
+    send(&head)?;
     if request.is_head {
         return Ok(());
     }
@@ -247,6 +238,6 @@ fn send_events(mut stream: TcpStream, request: &Request, shared: &SharedState) -
                 format!("retry: 1000\nid: {version}\ndata: {json}\n\n")
             }
         };
-        stream.write_all(text.as_bytes())?;
+        send(&text)?;
     }
 }

@@ -254,6 +254,67 @@ fn invalid_requests_are_refused() {
     assert_eq!(status(&shop.get(SHEET)), "200 OK");
 }
 
+/// Connections that have sent the beginning of a request.
+fn slow_connections(address: SocketAddr) -> Vec<TcpStream> {
+    let slow = (0..200).map(|_| {
+        let mut stream = connect(address);
+        stream.write_all(b"GET / HTTP/1.1\r\nX: ").unwrap();
+        stream
+    });
+    slow.collect()
+}
+
+#[test]
+fn slow_connections_keep_nobody_out_and_are_closed_after_the_deadline() {
+    let shop = Shop::new();
+    let mut slow = slow_connections(shop.preview.address());
+    // A byte a second is not idle on the wire, and yet no request.
+    for _ in 0..11 {
+        assert_eq!(status(&shop.get(SHEET)), "200 OK");
+        for stream in &mut slow {
+            // It fails for one that was closed.
+            let _ = stream.write_all(b"y");
+        }
+        thread::sleep(Duration::from_secs(1));
+    }
+    for mut stream in slow {
+        let end = stream.read(&mut [0; 1]);
+        let is_closed = match &end {
+            Ok(count) => *count == 0,
+            Err(error) => error.kind() == std::io::ErrorKind::ConnectionReset,
+        };
+        assert!(is_closed, "{end:?}");
+    }
+    assert_eq!(status(&shop.get(SHEET)), "200 OK");
+}
+
+#[test]
+fn tabs_with_event_streams_are_not_cut_off_by_slow_connections() {
+    let mut shop = Shop::new();
+    // Two browsers with six connections each, all of them streams but one.
+    let mut tabs: Vec<_> = (0..10).map(|_| shop.listen(SHEET)).collect();
+    for next_event in &mut tabs {
+        next_event();
+    }
+    // A connection that a browser opens in advance.
+    let mut spare = connect(shop.preview.address());
+    let slow = slow_connections(shop.preview.address());
+    for _ in 0..30 {
+        assert_eq!(status(&shop.get(SHEET)), "200 OK");
+    }
+    let procedure = shop.read("procedures/air/cover.md");
+    shop.change(
+        "procedures/air/cover.md",
+        procedure.replace("Cover: clean", "Cover: brush"),
+    );
+    for next_event in &mut tabs {
+        assert_eq!(next_event()["errors"], 0);
+    }
+    drop(slow);
+    // It was the oldest idle one. A browser that finds a spare connection closed opens another.
+    assert_eq!(spare.read(&mut [0; 1]).unwrap(), 0);
+}
+
 #[test]
 fn a_page_is_told_of_changes_and_whether_it_changed_itself() {
     let mut shop = Shop::new();
