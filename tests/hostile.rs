@@ -82,6 +82,32 @@ fn a_reader_that_stops_early_is_no_error() {
     }
 }
 
+/// No system has an address space for the stack of such a thread.
+#[test]
+fn threads_that_cannot_be_started_are_an_error() {
+    let folder = shop();
+    for arguments in COMMANDS {
+        let output = benchleaf(folder.path())
+            .args(arguments)
+            .env("RUST_MIN_STACK", "200000000000000")
+            .output();
+        let (stdout, stderr, status) = output_text(&output.unwrap());
+        if arguments.contains(&"--help") {
+            assert_eq!((stderr.as_str(), status), ("", 0), "{arguments:?}");
+            continue;
+        }
+        assert_eq!(
+            (stdout.as_str(), status),
+            ("", 2),
+            "{arguments:?}: {stderr}"
+        );
+        assert!(
+            stderr.contains("can't start the threads of this run"),
+            "{arguments:?}: {stderr}"
+        );
+    }
+}
+
 #[test]
 fn a_folder_of_templates_that_does_not_exist_is_an_error() {
     let folder = shop();

@@ -93,7 +93,10 @@ enum Command {
 pub fn run() -> ExitCode {
     crate::cache::verify(std::env::var_os("BENCHLEAF_VERIFY_CACHE").is_some());
     let status = match Arguments::try_parse() {
-        Ok(arguments) => command(arguments.command),
+        Ok(arguments) => match start_threads() {
+            Ok(()) => command(arguments.command),
+            Err(error) => report(&error) as u8,
+        },
         // The help and the version are also returned as errors.
         Err(error) => {
             console::remember(error.print());
@@ -107,6 +110,18 @@ pub fn run() -> ExitCode {
             ExitCode::from(report(&error) as u8)
         }
     }
+}
+
+/// Starts the threads that all stages share. Otherwise the first stage that needs them would start them, and panic if
+/// it could not.
+fn start_threads() -> Result<(), CliError> {
+    let started = rayon::ThreadPoolBuilder::new().build_global();
+    started.map_err(|error| {
+        let message = format!("can't start the threads of this run: {error}");
+        CliError::new(message).help(
+            "end other programs, or allow more processes and memory: `ulimit -u`, `ulimit -v`",
+        )
+    })
 }
 
 /// Runs a command, and returns its exit status.

@@ -4,7 +4,11 @@ use crate::publish::Progress;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::fmt::Write as _;
 use std::sync::{Mutex, PoisonError};
+use std::thread;
 use std::time::{Duration, Instant};
+
+/// How often the bar is drawn.
+const TICK: Duration = Duration::from_millis(200);
 
 /// A bar that counts the pages. It is hidden when standard error is not a terminal.
 pub(super) struct Bar {
@@ -51,8 +55,19 @@ impl Bar {
 impl Progress for Bar {
     fn set_total(&self, pages: usize) {
         self.pages.set_length(pages as u64);
-        // Keeps the estimated time current while a single page takes long.
-        self.pages.enable_steady_tick(Duration::from_millis(200));
+        if self.pages.is_hidden() {
+            return;
+        }
+        // Keeps the estimated time current while a single page takes long. The bar's own method would panic if there
+        // were no thread for it; without one, the bar only moves with the pages.
+        let pages = self.pages.clone();
+        let ticking = thread::Builder::new().spawn(move || {
+            while !pages.is_finished() {
+                pages.tick();
+                thread::sleep(TICK);
+            }
+        });
+        drop(ticking);
     }
 
     fn page_done(&self) {
