@@ -810,6 +810,10 @@ fn limits_round_inwards() {
         3/8 in in thou                 => 375 thou
         1 in ± 0.5 in in mm            => 25 mm (13 to 38)
         20 °C to 30 °C in °F           => 68 °F to 86 °F
+        0 K in °F                      => −459.67 °F
+        at most 0 K in °F              => at most −459.67 °F
+        at most 1 K in °F              => at most −458 °F
+        0 K to 1 K in °C               => −273.15 °C to −272.15 °C
         at most 100 °C in °F           => at most 212 °F
         1/4 turn in °                  => 90°
         ",

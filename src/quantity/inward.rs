@@ -136,6 +136,7 @@ impl Limits {
 
     /// The limits with each bound rounded to the next step inwards.
     fn inward(&self, exact: &Exact, unit: Unit, step: i32) -> Limits {
+        let step = exact.possible_step(step, unit);
         let rounded = |value: &Option<Rational>, toward| {
             value.as_ref().map(|value| round(value, step, toward))
         };
@@ -193,6 +194,26 @@ impl Exact {
             step - 1
         } else {
             step + 1
+        }
+    }
+}
+
+impl Exact {
+    /// The step, or a hundredth if a value rounded to the step would be below the least possible one: 0 K is −459.67 °F,
+    /// and there is no −460 °F. The least values of all units have at most two decimals.
+    fn possible_step(&self, step: i32, unit: Unit) -> i32 {
+        let Some(least) = unit.least() else {
+            return step;
+        };
+        let is_below = |value: &Option<Rational>, toward| {
+            value
+                .as_ref()
+                .is_some_and(|value| round(value, step, toward) < *least.value())
+        };
+        if is_below(&self.nominal, Toward::Nearest) || is_below(&self.upper, Toward::Lower) {
+            step.min(-2)
+        } else {
+            step
         }
     }
 }
