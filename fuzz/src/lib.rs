@@ -1,0 +1,7 @@
+//! The properties that must hold for any input. The fuzz targets and `tests/properties.rs` use them.
+
+pub mod mutation;
+pub mod pages;
+pub mod quantities;
+pub mod shops;
+pub mod values;
