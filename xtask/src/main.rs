@@ -160,6 +160,7 @@ fn test() -> Result<(), TaskError> {
         "--document-private-items",
     ])
     .env("RUSTDOCFLAGS", "--deny warnings"))?;
+    check_dependencies()?;
     cargo(&["test", "--workspace", "--all-targets"])?;
     browser_tests()?;
     faults::run(
@@ -170,6 +171,14 @@ fn test() -> Result<(), TaskError> {
     )?;
     // `--all-targets` does not include doc tests.
     cargo(&["test", "--workspace", "--doc"])
+}
+
+/// Checks the licences, sources and duplicates of the dependencies.
+fn check_dependencies() -> Result<(), TaskError> {
+    CARGO_DENY.install()?;
+    run(Command::new(CARGO_DENY.path())
+        .args(["--locked", "--offline", "check", "--hide-inclusion-graph"])
+        .args(["bans", "licenses", "sources"]))
 }
 
 fn browser_folder() -> PathBuf {
@@ -277,12 +286,24 @@ const LYCHEE: Tool = Tool {
     options: &["--no-default-features"],
 };
 
+/// Checks the licences, sources and duplicates of the dependencies.
+const CARGO_DENY: Tool = Tool {
+    package: "cargo-deny",
+    version: "0.20.2",
+    program: "cargo-deny",
+    options: &["--no-default-features"],
+};
+
 impl Tool {
+    /// Where it is built to.
+    fn path(&self) -> PathBuf {
+        root().join(".tools").join("bin").join(self.program)
+    }
+
     /// Builds the program, unless the right version is there.
     fn install(&self) -> Result<(), TaskError> {
         let folder = root().join(".tools");
-        let installed = folder.join("bin").join(self.program);
-        if self.is_at(&installed) {
+        if self.is_at(&self.path()) {
             return Ok(());
         }
         let (package, version) = (self.package, self.version);
