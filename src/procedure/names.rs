@@ -8,6 +8,7 @@ use crate::prose::{self, ActionLink, Image, Inline, ProseBlock, Verb};
 use crate::record::{Id, Keys};
 use crate::shop::{Machine, MachineId, Shop};
 use crate::tree::{FigureFile, SourceKind, Tree};
+use rayon::prelude::*;
 
 /// The names that Markdown sources can use, taken from the paths of a tree's files.
 pub(super) struct Directory<'t> {
@@ -137,8 +138,10 @@ pub(crate) fn report_broken_figures<'p>(
     procedures: &(impl Iterator<Item = &'p Procedure> + Clone),
     findings: &mut Findings,
 ) {
-    for (index, figure) in tree.figures.iter().enumerate() {
-        let Some(finding) = figure.fault() else {
+    // Decoding is slow, and only it is parallel.
+    let faults: Vec<Option<Finding>> = tree.figures.par_iter().map(FigureFile::fault).collect();
+    for (index, finding) in faults.into_iter().enumerate() {
+        let Some(finding) = finding else {
             continue;
         };
         let uses = procedures.clone().flat_map(|procedure| &procedure.figures);

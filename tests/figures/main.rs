@@ -161,11 +161,23 @@ fn png(width: u32, height: u32, depth: u8, colour: u8, chunks: &[&[u8]]) -> Vec<
     // The Adler-32 of zeros: their number in the upper half, modulo 65,521.
     let sum = u32::try_from(pixels.len() % 65_521).unwrap();
     stream.extend((sum << 16 | 1).to_be_bytes());
+    png_with(width, height, depth, colour, chunks, &stream)
+}
+
+/// A PNG with some compressed data.
+fn png_with(
+    width: u32,
+    height: u32,
+    depth: u8,
+    colour: u8,
+    chunks: &[&[u8]],
+    stream: &[u8],
+) -> Vec<u8> {
     let mut header = b"IHDR".to_vec();
     header.extend(width.to_be_bytes());
     header.extend(height.to_be_bytes());
     header.extend([depth, colour, 0, 0, 0]);
-    let data = [b"IDAT".as_slice(), &stream].concat();
+    let data = [b"IDAT".as_slice(), stream].concat();
     let mut bytes = b"\x89PNG\r\n\x1a\n".to_vec();
     for chunk in [header.as_slice()]
         .into_iter()
@@ -214,6 +226,8 @@ fn photographs() -> Vec<(String, Vec<u8>, Found)> {
         (png(40, 30, 16, 3, &[palette]), Broken),
         (png(0, 30, 8, 0, &[]), Broken),
         (png(40, 0, 8, 0, &[]), Broken),
+        (png_with(40, 30, 8, 0, &[], b"no data"), Broken),
+        (png_with(40, 30, 8, 0, &[], b"\x78\x01"), Broken),
         (png(5000, 1, 8, 0, &[]), Unseen),
         (png(1, 5000, 8, 0, &[]), Unseen),
     ];

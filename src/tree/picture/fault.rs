@@ -29,6 +29,20 @@ impl Fault {
         Fault::damaged("is damaged or not complete")
     }
 
+    pub(super) fn too_large() -> Fault {
+        Fault::unprintable("is too large to be printed", Fault::SCALE_DOWN)
+    }
+
+    /// The help for a photograph that is too large.
+    pub(super) const SCALE_DOWN: &str = "scale it down; 2,000 pixels across are sharp on paper";
+
+    pub(super) fn without_size() -> Fault {
+        Fault::unprintable(
+            "has no size: its width or height is not above zero",
+            "set the size of the page in the drawing program, and export it again",
+        )
+    }
+
     pub(super) fn unprintable(message: impl Into<String>, help: impl Into<String>) -> Fault {
         Fault {
             rule: &rules::UNPRINTABLE_FIGURE,

@@ -57,7 +57,7 @@ fn frame(marker: u8, header: &[u8]) -> Result<Size, Fault> {
     if width > MAX_SIDE || height > MAX_SIDE {
         return Err(Fault::unprintable(
             format!("has more than {MAX_SIDE} pixels in a row or column: {width} by {height}"),
-            "scale it down; 2,000 pixels across are sharp on paper",
+            Fault::SCALE_DOWN,
         ));
     }
     Ok(Size {

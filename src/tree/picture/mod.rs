@@ -1,9 +1,10 @@
 //! Checks that a figure can be printed: that its content has the format of its extension, is complete, and can be laid
 //! out.
 //!
-//! The limits are those of the typesetter, found by trying: see the constants of each format. Pixels are not decoded, as
-//! damage within them is found by a PNG's checksums, and does not stop a JPEG from being printed.
+//! The headers are checked first, for limits of the typesetter and to say what is wrong. Then the figure is decoded by
+//! the libraries that the typesetter uses.
 
+mod decode;
 mod fault;
 mod jpeg;
 mod png;
@@ -24,15 +25,25 @@ const MIN_PRINTED: f64 = 1.0;
 /// What is wrong with the content of a figure. `None` if it can be printed.
 pub(super) fn fault(path: &str, bytes: &[u8]) -> Option<Fault> {
     let extension = path.rsplit('.').next().unwrap_or_default();
-    let size = match extension.to_ascii_lowercase().as_str() {
+    let extension = extension.to_ascii_lowercase();
+    let size = match extension.as_str() {
         "png" => png::size(bytes).map(Some),
         "jpg" | "jpeg" => jpeg::size(bytes).map(Some),
         _ => svg::size(bytes),
     };
-    match size {
-        Ok(size) => too_thin(size?),
-        Err(fault) => Some(fault),
+    let size = match size {
+        Ok(size) => size,
+        Err(fault) => return Some(fault),
+    };
+    if let Some(fault) = size.and_then(too_thin) {
+        return Some(fault);
     }
+    let decoded = match extension.as_str() {
+        "png" => decode::png(bytes),
+        "jpg" | "jpeg" => decode::jpeg(bytes),
+        _ => decode::svg(bytes),
+    };
+    decoded.err()
 }
 
 /// The height of a figure's smallest label in print, in millimetres: 9 pt.

@@ -2,9 +2,9 @@
 
 use super::fault::{Fault, Size};
 
-/// The largest size of a picture after decoding, in bytes. The typesetter takes twice as much memory: 2.1 GB for 16,384
-/// by 16,384 pixels with transparency, which are of this size. A photograph of 100 million pixels has a third of it.
-const MAX_DECODED: u64 = 1 << 30;
+/// The largest size of a picture after decoding, in bytes: the limit of the library that decodes it. A photograph of 100
+/// million pixels has three fifths of it.
+const MAX_DECODED: u64 = 512 << 20;
 
 /// The signature (PNG, third edition, 5.2).
 const SIGNATURE: &[u8] = b"\x89PNG\r\n\x1a\n";
@@ -130,7 +130,7 @@ impl Header {
                     self.width,
                     self.height
                 ),
-                "scale it down; 2,000 pixels across are sharp on paper",
+                Fault::SCALE_DOWN,
             ));
         }
         Ok(Size {

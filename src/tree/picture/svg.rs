@@ -174,10 +174,7 @@ fn drawing_size(root: Node<'_, '_>) -> Result<Option<Size>, Fault> {
     let [width, height] = ["width", "height"].map(|name| length(root.attribute(name)?));
     for (value, _) in [width, height].into_iter().flatten() {
         if value <= 0.0 {
-            return Err(Fault::unprintable(
-                "has no size: its width or height is not above zero",
-                "set the size of the page in the drawing program, and export it again",
-            ));
+            return Err(Fault::without_size());
         }
     }
     if let (Some((width, unit)), Some((height, other))) = (width, height)

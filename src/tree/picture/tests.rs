@@ -12,10 +12,18 @@ fn png_of(chunks: &[&[u8]]) -> Vec<u8> {
     bytes
 }
 
-/// A PNG of 4 by 3 pixels, in grey.
+/// A PNG of 4 by 3 pixels, in grey, whose data is not compressed.
 fn small_png() -> Vec<u8> {
-    png_of(&[b"IHDR\0\0\0\x04\0\0\0\x03\x08\0\0\0\0", b"IDAT00", b"IEND"])
+    let data = [
+        b"IDAT\x78\x01\x01\x0f\0\xf0\xff".as_slice(),
+        &[0; 15],
+        b"\0\x0f\0\x01",
+    ]
+    .concat();
+    png_of(&[SMALL_HEADER, &data, b"IEND"])
 }
+
+const SMALL_HEADER: &[u8] = b"IHDR\0\0\0\x04\0\0\0\x03\x08\0\0\0\0";
 
 /// The rule and the message of a figure's fault.
 fn found(path: &str, bytes: &[u8]) -> Option<(&'static str, String)> {
@@ -32,14 +40,13 @@ fn crc_has_its_check_value() {
 
 #[test]
 fn complete_figures_are_no_faults() {
-    let svg = "<?xml version=\"1.0\"?><!DOCTYPE svg [<!ENTITY a \"b\">]><!-- < --><svg a='>'>\
-               <g ><path d=\"\"/></g ></svg>\n";
+    let svg = "<?xml version=\"1.0\"?><!DOCTYPE svg [<!ENTITY a \"b\">]><!-- < --><svg \
+               xmlns='http://www.w3.org/2000/svg' a='>'><g ><path d=\"\"/></g ></svg>\n";
     assert_eq!(found("a.svg", svg.as_bytes()), None);
     assert_eq!(found("a.PNG", &small_png()), None);
-    let jpeg =
-        b"\xff\xd8\xff\xe0\x00\x04ab\xff\xff\xc0\x00\x0b\x08\x00\x03\x00\x04\x01\x01\x11\x00\
-        \xff\xda\x00\x02scan\xff\xd9after";
-    assert_eq!(found("a.jpeg", jpeg), None);
+    let jpeg = include_bytes!("../../../tests/figures/plain.jpg");
+    let with_data_after = [jpeg.as_slice(), b"after"].concat();
+    assert_eq!(found("a.jpeg", &with_data_after), None);
 }
 
 #[test]
@@ -49,7 +56,11 @@ fn damaged_figures_are_faults() {
     changed[20] ^= 1;
     let frame = b"\xff\xd8\xff\xc0\x00\x0b\x08\x00\x03\x00\x04\x01\x01\x11\x00";
     let without_end = [frame.as_slice(), b"\xff\xda\x00\x02scan"].concat();
+    let no_data = png_of(&[SMALL_HEADER, b"IDATno data", b"IEND"]);
+    let no_scan = [frame.as_slice(), b"\xff\xda\x00\x02scan\xff\xd9"].concat();
     let damaged: &[(&str, &[u8])] = &[
+        ("a.png", &no_data),
+        ("a.jpg", &no_scan),
         ("a.png", &whole[..whole.len() - 1]),
         ("a.png", &whole[..30]),
         ("a.png", &changed),
@@ -81,36 +92,41 @@ fn damaged_figures_are_faults() {
     }
 }
 
-/// No memory is needed for the pixels of a figure.
+/// Their pixels are not decoded. Those of the others are, and these figures have none.
 #[test]
 fn figures_with_too_many_pixels_are_faults() {
-    for (header, is_fault) in [
-        // 16,384 by 16,384 pixels with transparency are exactly the limit.
-        (*b"IHDR\0\0\x40\0\0\0\x40\0\x08\x06\0\0\0", false),
-        (*b"IHDR\0\0\x40\0\0\0\x40\x01\x08\x06\0\0\0", true),
-        (*b"IHDR\0\0\x40\0\0\0\x40\0\x10\x06\0\0\0", true),
-        (*b"IHDR\0\0\x40\0\0\0\x40\0\x10\0\0\0\0", false),
-        (*b"IHDR\x7f\xff\xff\xff\x7f\xff\xff\xff\x08\0\0\0\0", true),
+    for (header, rule) in [
+        // 16,384 by 8,192 pixels with transparency are exactly the limit.
+        (*b"IHDR\0\0\x40\0\0\0\x20\0\x08\x06\0\0\0", "broken-figure"),
+        (
+            *b"IHDR\0\0\x40\0\0\0\x20\x01\x08\x06\0\0\0",
+            "unprintable-figure",
+        ),
+        (
+            *b"IHDR\0\0\x40\0\0\0\x20\0\x10\x06\0\0\0",
+            "unprintable-figure",
+        ),
+        (*b"IHDR\0\0\x40\0\0\0\x40\0\x10\0\0\0\0", "broken-figure"),
+        (
+            *b"IHDR\x7f\xff\xff\xff\x7f\xff\xff\xff\x08\0\0\0\0",
+            "unprintable-figure",
+        ),
     ] {
-        let rule = found("a.png", &png_of(&[&header, b"IDAT00", b"IEND"]));
-        assert_eq!(rule.is_some(), is_fault, "{header:?}");
-        assert!(rule.is_none_or(|(rule, _)| rule == "unprintable-figure"));
+        let found = found("a.png", &png_of(&[&header, b"IDAT00", b"IEND"]));
+        assert_eq!(found.map(|(rule, _)| rule), Some(rule), "{header:?}");
     }
-    for (side, is_fault) in [
-        (b"\x40\x00", false),
-        (b"\x40\x01", true),
-        (b"\xff\xff", true),
+    for (side, rule) in [
+        (b"\x40\x00", "broken-figure"),
+        (b"\x40\x01", "unprintable-figure"),
+        (b"\xff\xff", "unprintable-figure"),
     ] {
         let jpeg = [
             b"\xff\xd8\xff\xc0\x00\x0b\x08".as_slice(),
             side,
             b"\x40\x00\x01\x01\x11\x00\xff\xda\x00\x02scan\xff\xd9",
         ];
-        assert_eq!(
-            found("a.jpg", &jpeg.concat()).is_some(),
-            is_fault,
-            "{side:?}"
-        );
+        let found = found("a.jpg", &jpeg.concat());
+        assert_eq!(found.map(|(rule, _)| rule), Some(rule), "{side:?}");
     }
 }
 
@@ -119,7 +135,7 @@ fn figures_with_too_many_pixels_are_faults() {
 fn deep_drawings_do_not_overflow_the_stack() {
     for (depth, is_fault) in [(1_000, false), (1_025, true), (200_000, true)] {
         let svg = format!(
-            "<svg viewBox=\"0 0 4 3\">{}{}</svg>",
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 4 3\">{}{}</svg>",
             "<g>".repeat(depth),
             "</g>".repeat(depth)
         );
