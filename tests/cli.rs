@@ -419,27 +419,25 @@ fn symbolic_links_out_of_the_tree_are_not_followed() {
 }
 
 #[test]
-fn without_typst_html_is_made_and_one_finding_says_how_to_install_it() {
+fn without_typst_nothing_is_made_and_the_message_says_how_to_install_it() {
     let folder = shop();
-    let output = benchleaf(folder.path())
-        .arg("publish")
-        .env("PATH", "/nowhere")
-        .output()
-        .unwrap();
-    let (stdout, stderr, status) = output_text(&output);
-    assert!(stdout.contains("26 files written"), "{stdout}");
-    assert_eq!(stderr.matches("no-typesetter").count(), 1, "{stderr}");
-    assert!(
-        stderr.contains("cargo install typst-cli --locked --version 0.15.1"),
-        "{stderr}"
-    );
-    assert_eq!(status, 1);
-    assert!(
-        folder
-            .path()
-            .join("output/hand-pump/cover-shop-sheet.html")
-            .exists()
-    );
+    let publish = |arguments: &[&str]| {
+        let mut command = benchleaf(folder.path());
+        let command = command.arg("publish").args(arguments);
+        output_text(&command.env("PATH", "/nowhere").output().unwrap())
+    };
+    let (stdout, stderr, status) = publish(&[]);
+    assert_eq!((stdout.as_str(), status), ("", 2), "{stderr}");
+    for expected in [
+        "nothing was written: typst was found neither in `.tools/bin` nor on the search path",
+        "cargo install typst-cli --locked --version 0.15.1",
+        "`--html-only` makes the pages without PDFs",
+    ] {
+        assert!(stderr.contains(expected), "{stderr}");
+    }
+    assert!(!folder.path().join("output").exists());
+    let (_, stderr, status) = publish(&["--html-only"]);
+    assert_eq!((stderr.as_str(), status), ("", 0));
     let index = fs::read_to_string(folder.path().join("output/index.html")).unwrap();
     assert!(
         !index.contains(".pdf"),
@@ -448,19 +446,16 @@ fn without_typst_html_is_made_and_one_finding_says_how_to_install_it() {
 }
 
 #[test]
-fn without_typst_an_outdated_pdf_is_removed() {
+fn without_typst_the_output_stays_and_without_pdfs_an_outdated_one_is_removed() {
     let folder = shop();
     run(folder.path(), &["publish"]);
     let pdf = folder.path().join("output/hand-pump/cover-shop-sheet.pdf");
-    let publish = || {
+    let publish = |arguments: &[&str]| {
         let mut command = benchleaf(folder.path());
-        command
-            .arg("publish")
-            .env("PATH", "/nowhere")
-            .output()
-            .unwrap()
+        let command = command.arg("publish").args(arguments);
+        output_text(&command.env("PATH", "/nowhere").output().unwrap()).2
     };
-    publish();
+    assert_eq!(publish(&["--html-only"]), 0);
     assert!(pdf.exists());
     let path = folder.path().join("procedures/air/cover.md");
     let text = fs::read_to_string(&path).unwrap();
@@ -468,7 +463,9 @@ fn without_typst_an_outdated_pdf_is_removed() {
         &path,
         text.replace("Brush the grit out", "Blow the grit out"),
     );
-    publish();
+    assert_eq!(publish(&[]), 2);
+    assert!(pdf.exists());
+    assert_eq!(publish(&["--html-only"]), 0);
     assert!(!pdf.exists());
 }
 
@@ -487,9 +484,8 @@ fn another_version_of_typst_is_refused() {
         stderr.contains("0.11.0") && stderr.contains("0.15"),
         "{stderr}"
     );
-    assert!(stderr.contains("no-typesetter"), "{stderr}");
-    assert_eq!(status, 1);
-    assert!(folder.path().join("output/index.html").exists());
+    assert_eq!(status, 2);
+    assert!(!folder.path().join("output").exists());
 }
 
 #[test]

@@ -45,8 +45,6 @@ pub fn publishes_if_clean(files: &Files, typst: Option<&Path>) -> Outcome {
     let pages = publish_pages(&again, folder.path(), typst)
         .unwrap_or_else(|error| panic!("a shop without errors can't be published: {error}"));
     assert_eq!(text, report::terminal(&again.tree, &pages.checked, false));
-    let printing = report::terminal(&again.tree, &pages.published, false);
-    assert_eq!(pages.published.count(Level::Error), 0, "{printing}");
     check_sheets(&pages, folder.path(), typst.is_some());
     for (machine, data) in values::machine_data(&pages.sheets) {
         let path = format!("machines/{machine}.toml");

@@ -104,7 +104,6 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         },
     )?;
     bar.finish();
-    show(&sources, &bound.findings);
     if bound.sheets == 0 {
         return Err(CliError::new("no job matches")
             .help("a procedure's `machines` lists the machines it is for"));
@@ -121,5 +120,5 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     for path in &bound.paths {
         print(&format!("{}\n", arguments.output.path(path).display()));
     }
-    Ok(ExitStatus::of(&bound.findings))
+    Ok(ExitStatus::Success)
 }

@@ -62,8 +62,9 @@ impl From<trade::Error> for CliError {
 impl From<PublishError> for CliError {
     fn from(error: PublishError) -> CliError {
         CliError {
+            message: error.to_string(),
+            help: error.help(),
             reads_again: matches!(error, PublishError::SourcesChanged),
-            ..CliError::new(error.to_string())
         }
     }
 }

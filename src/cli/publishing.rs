@@ -4,6 +4,7 @@
 //! the two.
 
 use crate::finding::{Findings, Level};
+use crate::output::OutputSettings;
 use crate::page::{Edition, OutputContext, Sheet, SheetKind};
 use crate::publish::{Outlet, Pdfs, Progress, Selection, publish, summarizer};
 use crate::render::{Look, Paths, Typst};
@@ -18,8 +19,6 @@ use std::sync::{Mutex, PoisonError};
 pub struct PublishedPages {
     /// The findings of the check. If one of them is an error, nothing was made.
     pub checked: Findings,
-    /// The findings of publishing.
-    pub published: Findings,
     /// The number of files that were written or removed.
     pub changed: usize,
     /// Each sheet by its path in the output, without extension: the data that the typesetter receives, as JSON.
@@ -83,12 +82,13 @@ pub fn publish_pages(
             look: &look,
             pdfs: &pdfs,
             folder,
+            settings: OutputSettings::TEMPORARY,
+            world: None,
             progress: &Silent,
         };
         let published = publish(sources, &checked, &Selection::default(), outlet)
             .map_err(|error| error.to_string())?;
         pages.changed = published.files.written + published.files.removed;
-        pages.published = published.findings;
         pages.sheets = sheets
             .0
             .into_inner()

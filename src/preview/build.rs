@@ -61,10 +61,7 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
         return result;
     }
     match make_pages(&sources, &checked, &look, folder) {
-        Ok((changed, findings)) => {
-            result.add(&sources, &findings);
-            result.changed = Some(changed);
-        }
+        Ok(changed) => result.changed = Some(changed),
         Err(error) => result
             .failures
             .push(FindingEntry::without_rule(error.to_string())),
@@ -72,13 +69,13 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
     result
 }
 
-/// Makes the pages. Returns the number of changed files, and further findings.
+/// Makes the pages. Returns the number of changed files.
 fn make_pages(
     sources: &Sources,
     checked: &CheckedJobs<'_, Summary<'_>>,
     look: &Look,
     folder: &Path,
-) -> Result<(usize, Findings), PublishError> {
+) -> Result<usize, PublishError> {
     let selection = Selection::default();
     let outlet = Outlet {
         look,
@@ -88,9 +85,8 @@ fn make_pages(
         world: None,
         progress: &Silent,
     };
-    let published = publish(sources, checked, &selection, outlet)?;
-    let files = published.files;
-    Ok((files.written + files.removed, published.findings))
+    let files = publish(sources, checked, &selection, outlet)?.files;
+    Ok(files.written + files.removed)
 }
 
 impl BuildResult {

@@ -1,7 +1,7 @@
 //! The errors of publishing.
 
 use crate::output::OutputError;
-use crate::render::RenderError;
+use crate::render::{RenderError, TypstError};
 use crate::words::WordsError;
 use std::fmt;
 use std::path::PathBuf;
@@ -17,6 +17,27 @@ pub(crate) enum PublishError {
     SourcesChanged,
     /// Broken links: the page and the address of each.
     Links(Vec<(String, String)>),
+    /// There is no typesetter, and the run was to make PDFs.
+    NoTypesetter(TypstError),
+    /// PDFs that could not be made: the path of each and why. Sorted by path.
+    Pdfs(Vec<(String, RenderError)>),
+}
+
+impl PublishError {
+    /// What the user can do about it.
+    pub(crate) fn help(&self) -> Option<String> {
+        match self {
+            PublishError::NoTypesetter(_) => Some(format!(
+                "{}; `--html-only` makes the pages without PDFs",
+                TypstError::HELP
+            )),
+            PublishError::Pdfs(_) => Some(
+                "correct what the messages name; `--html-only` makes the pages without PDFs"
+                    .to_owned(),
+            ),
+            _ => None,
+        }
+    }
 }
 
 /// The most broken links that the message lists. A single error can break many links.
@@ -43,6 +64,14 @@ impl fmt::Display for PublishError {
                     0 => Ok(()),
                     more => write!(f, "\n  and {more} more"),
                 }
+            }
+            PublishError::NoTypesetter(error) => write!(f, "nothing was written: {error}"),
+            PublishError::Pdfs(failed) => {
+                write!(f, "nothing was written, because some PDFs can't be made:")?;
+                for (path, error) in failed {
+                    write!(f, "\n  `{path}`: {error}")?;
+                }
+                Ok(())
             }
         }
     }

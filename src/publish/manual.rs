@@ -209,7 +209,7 @@ impl Publisher<'_, '_> {
         self.runner.is_some() || self.staged.is_recorded(&path)
     }
 
-    /// Makes or keeps the manual of a scope. A manual that can't be typeset is a finding.
+    /// Makes or keeps the manual of a scope. A manual that can't be typeset is recorded as failed.
     pub(super) fn publish_manual(
         &self,
         checked: &CheckedJobs<'_, Rehearsed<'_>>,
@@ -237,7 +237,7 @@ impl Publisher<'_, '_> {
         if !is_kept && let Some(runner) = self.runner {
             match runner.set_manual(&manual, &self.output.edition.words, &path) {
                 Ok(bytes) => self.staged.put(&file, &bytes, key)?,
-                Err(error) => self.report_typesetting_failure(&file, &error),
+                Err(error) => self.record_failure(file, error),
             }
         }
         self.progress.page_done();

@@ -11,7 +11,7 @@ use std::path::Path;
 pub(crate) enum Pdfs {
     /// With this program.
     With(Typst),
-    /// No program was found, for this reason. It becomes a finding.
+    /// No program was found, for this reason. Then a run makes nothing.
     Without(TypstError),
     /// The user asked for no PDFs.
     NotAsked,

@@ -5,11 +5,9 @@ use super::links::Links;
 use super::{Progress, PublishError, Selection};
 use crate::Sources;
 use crate::cache::Fingerprint;
-use crate::finding::{Finding, Findings};
 use crate::output::{OutputKey, StagedWrite};
 use crate::page::{OutputContext, Sheet, SheetKind};
 use crate::render::{Addresses, Html, Paths, RenderError, TypstRunner};
-use crate::rules::printing;
 use crate::sheet::Summary;
 use crate::site::{Nav, SitePage};
 use std::collections::BTreeSet;
@@ -30,7 +28,9 @@ pub(super) struct Publisher<'p, 'a> {
     pub(super) staged: &'p StagedWrite<'p>,
     pub(super) links: &'p Links,
     pub(super) progress: &'p dyn Progress,
-    pub(super) findings: Mutex<Findings>,
+    /// The PDFs that could not be made, each with its path. After the first, the run makes the others to name all that
+    /// fail, and writes nothing.
+    pub(super) failed: Mutex<Vec<(String, RenderError)>>,
     /// The paths of the sheets of this edition, without extension.
     pub(super) sheets: Mutex<BTreeSet<String>>,
 }
@@ -100,7 +100,7 @@ impl Publisher<'_, '_> {
     }
 
     /// Makes a sheet's PDF, or keeps one with the same content. `digest` is the fingerprint of the sheet. A PDF that
-    /// can't be made is a finding.
+    /// can't be made is recorded as failed.
     pub(super) fn make_pdf(
         &self,
         sheet: &Sheet,
@@ -121,7 +121,7 @@ impl Publisher<'_, '_> {
         let address = self.paths.web_address(&sheet.page);
         match runner.set(sheet, &self.output.edition.words, path, address.as_deref()) {
             Ok(bytes) => self.staged.put(&format!("{path}.pdf"), &bytes, key)?,
-            Err(error) => self.report_typesetting_failure(&format!("{path}.pdf"), &error),
+            Err(error) => self.record_failure(format!("{path}.pdf"), error),
         }
         Ok(())
     }
@@ -138,12 +138,9 @@ impl Publisher<'_, '_> {
         Html::addresses_of_page(self.paths, page, &has_pdf)
     }
 
-    pub(super) fn report_typesetting_failure(&self, path: &str, error: &RenderError) {
-        let message = format!("the PDF `{path}` can't be made: {error}");
-        let finding = Finding::new(&printing::TYPESETTING_FAILED, message).help(
-            "correct what the error names: a figure, or a template of your own; the HTML pages do not need the PDF",
-        );
-        let mut findings = self.findings.lock().unwrap_or_else(PoisonError::into_inner);
-        findings.push(finding);
+    /// Records that a PDF could not be made.
+    pub(super) fn record_failure(&self, path: String, error: RenderError) {
+        let mut failed = self.failed.lock().unwrap_or_else(PoisonError::into_inner);
+        failed.push((path, error));
     }
 }

@@ -6,11 +6,9 @@ use super::links::Links;
 use super::publisher::Publisher;
 use super::{Outlet, Pdfs, PublishError, Selection};
 use crate::Sources;
-use crate::finding::{Finding, Findings};
 use crate::output::{FileChanges, Output, OutputKey, StagedWrite};
 use crate::page::{Edition, FigureId, OutputContext, PageId};
-use crate::render::{Html, Look, Paths, Typst, TypstError, TypstRunner, figure_path, offline};
-use crate::rules::printing;
+use crate::render::{Html, Look, Paths, TypstRunner, figure_path, offline};
 use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -25,8 +23,6 @@ pub(crate) struct Published {
     pub(crate) files: FileChanges,
     /// The files of the sheets, as paths from the output's root. HTML comes before PDF.
     pub(crate) paths: Vec<String>,
-    /// Problems of single pages, such as a PDF that could not be typeset.
-    pub(crate) findings: Findings,
 }
 
 /// The plan of one run.
@@ -44,7 +40,8 @@ pub(super) struct PublishRun<'r, 'a> {
 
 impl<'a> PublishRun<'_, 'a> {
     /// Calls `make` with a publisher for each edition, then moves the pages to the output. Moves nothing if
-    /// a link is broken.
+    /// a PDF could not be made or a link is broken: the output of an earlier run is whole, and one with some pages
+    /// missing is not.
     pub(super) fn deliver(
         self,
         outlet: Outlet<'_>,
@@ -59,11 +56,16 @@ impl<'a> PublishRun<'_, 'a> {
             progress,
         } = outlet;
         let sources = self.sources;
+        let typst = match pdfs {
+            Pdfs::With(typst) => Some(typst),
+            // PDFs of an earlier run whose content has not changed are still kept.
+            Pdfs::NotAsked => None,
+            Pdfs::Without(error) => return Err(PublishError::NoTypesetter(error.clone())),
+        };
+        let tool = typst.map(|typst| format!("typst {}", typst.version()));
         let mut output = Output::open(folder, settings)?;
         let editions = Edition::of_shop(&sources.shop, look.words())
             .map_err(|error| PublishError::Words(look.words_path(), error))?;
-        let mut findings = Findings::new();
-        let (typst, tool) = typesetter(pdfs, &mut findings);
         let pages = Arc::new(self.pages);
         let contexts = OutputContext::of_editions(&sources.tree, &editions, Arc::clone(&pages));
         let used = sources.tree.figures.iter();
@@ -92,7 +94,7 @@ impl<'a> PublishRun<'_, 'a> {
                 staged: &staged,
                 links: &links,
                 progress,
-                findings: Mutex::default(),
+                failed: Mutex::default(),
                 sheets: Mutex::default(),
             });
         }
@@ -121,10 +123,15 @@ impl<'a> PublishRun<'_, 'a> {
         }
         let front = publishers.first();
         let front = front.map(|publisher| publisher.paths.path(&PageId::Front));
-        let mut sheets = BTreeSet::new();
+        let (mut failed, mut sheets) = (Vec::new(), BTreeSet::new());
         for publisher in publishers {
-            findings.extend(into_inner(publisher.findings));
+            failed.extend(into_inner(publisher.failed));
             sheets.extend(into_inner(publisher.sheets));
+        }
+        if !failed.is_empty() {
+            // Threads finish in any order.
+            failed.sort_by(|(one, _), (other, _)| one.cmp(other));
+            return Err(PublishError::Pdfs(failed));
         }
         if let (true, Some(front)) = (self.is_whole, front) {
             put_offline_files(&staged, look, &sources.shop.name, &front)?;
@@ -147,7 +154,6 @@ impl<'a> PublishRun<'_, 'a> {
             sheets: sheets.len(),
             paths: paths.collect(),
             files: staged.complete(self.is_whole)?,
-            findings,
         })
     }
 }
@@ -168,24 +174,4 @@ fn put_offline_files(
 
 fn into_inner<T>(mutex: Mutex<T>) -> T {
     mutex.into_inner().unwrap_or_else(PoisonError::into_inner)
-}
-
-/// Typst, and its name with its version. Both are none if the run makes no PDFs.
-fn typesetter<'p>(pdfs: &'p Pdfs, findings: &mut Findings) -> (Option<&'p Typst>, Option<String>) {
-    match pdfs {
-        // PDFs of an earlier run whose content has not changed are still kept.
-        Pdfs::NotAsked => (None, None),
-        Pdfs::Without(error) => {
-            let finding = Finding::new(
-                &printing::NO_TYPESETTER,
-                format!("no PDFs are made: {error}"),
-            );
-            findings.push(finding.help(TypstError::HELP));
-            (None, None)
-        }
-        Pdfs::With(typst) => {
-            let tool = format!("typst {}", typst.version());
-            (Some(typst), Some(tool))
-        }
-    }
 }

@@ -128,7 +128,7 @@ fn same_series(version: &str, required: &str) -> bool {
 }
 
 /// Why no usable typst was found.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum TypstError {
     /// It is in none of the searched places.
     NotFound,

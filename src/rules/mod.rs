@@ -13,7 +13,6 @@ mod judge;
 mod kit_names;
 mod levels;
 mod prefix_cache;
-pub(crate) mod printing;
 mod prose_mask;
 mod repair;
 mod shared;
@@ -169,7 +168,6 @@ pub(crate) fn all() -> Vec<&'static Rule> {
         crate::job::RULES.as_slice(),
         levels::RULES.as_slice(),
         waivers::RULES.as_slice(),
-        printing::RULES.as_slice(),
     ];
     let mut rules: Vec<&'static Rule> = stages.concat();
     rules.extend(ROWS.iter().map(|row| row.rule));

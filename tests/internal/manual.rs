@@ -43,8 +43,7 @@ fn bind_demo(scope: &Scope, folder: &Path) -> PathBuf {
         world: None,
         progress: &Quiet,
     };
-    let published = bind(&sources, &checked, scope, outlet).unwrap();
-    assert!(published.findings.is_empty());
+    bind(&sources, &checked, scope, outlet).unwrap();
     let pdf = folder.join(path(scope) + ".pdf");
     assert!(pdf.is_file());
     pdf
