@@ -237,9 +237,22 @@ fn in_file_order<'t>(table: &'t DeTable<'t>) -> Vec<Entry<'t>> {
     entries
 }
 
+/// The longest id that is the name of a file, in bytes. The names of its sheets are longer: `ID-bench-checklist.html`. Some
+/// file systems allow only 143 bytes.
+const MAX_FILE_ID: usize = 100;
+
 /// Checks an id that is the name of a file.
 pub(crate) fn check_file_id(id: &str, span: Span, findings: &mut Findings) {
     check_id(id, span, findings);
+    if id.len() > MAX_FILE_ID {
+        let shown: String = id.chars().take(20).collect();
+        let message = format!("the id `{shown}…` is longer than {MAX_FILE_ID} characters");
+        findings.push(
+            Finding::new(&rules::ILL_FORMED_ID, message)
+                .primary(span, "")
+                .help("rename the file: the names of its sheets are longer, and some systems can't store them"),
+        );
+    }
     check_device(id, span, findings);
 }
 

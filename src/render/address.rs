@@ -264,10 +264,11 @@ const MAX_NAME_LENGTH: usize = 120;
 
 /// A file name for a system's folder. A folder can have any character.
 fn folder_name(folder: &str) -> String {
-    let name = anchor(folder);
-    if name == folder {
+    let mut name = anchor(folder);
+    if name == folder && name.len() <= MAX_NAME_LENGTH {
         return name;
     }
+    name.truncate(name.floor_char_boundary(MAX_NAME_LENGTH));
     // A hash keeps the names of different folders different.
     let hash = Fingerprint::of_bytes(folder.as_bytes()).short();
     format!("{name}-{hash}")
@@ -324,6 +325,7 @@ pub(crate) fn figure_path(path: &str, content: &str) -> String {
     // A file name can have any character, but an address can't.
     let stem: String = stem
         .chars()
+        .take(MAX_NAME_LENGTH)
         .map(|letter| {
             if letter.is_ascii_alphanumeric() {
                 letter.to_ascii_lowercase()

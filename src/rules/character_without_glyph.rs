@@ -3,7 +3,7 @@
 use super::check::On;
 use super::context::TextScene;
 use crate::finding::{Finding, Findings, rule};
-use crate::tree::{SourceKind, has_glyph};
+use crate::tree::{SourceKind, without_glyph};
 use pulldown_cmark::{Event, Parser, Tag};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -12,7 +12,7 @@ use toml::de::{DeTable, DeValue};
 rule! {
     /// A character is in none of the fonts that sheets are set in.
     ///
-    /// It is found as it is typed, as an escape such as `\u5237`, as a reference such as `&#21047;`, and in the name of a
+    /// So is a mark above or below a letter, if no font has both. It is found as it is typed, as an escape such as `\u5237`, as a reference such as `&#21047;`, and in the name of a
     /// system's folder. Comments are not printed and may contain any character.
     ///
     /// ## At the bench
@@ -62,8 +62,8 @@ fn check_folder(scene: &TextScene<'_>, findings: &mut Findings) {
     let SourceKind::Procedure { system, .. } = &scene.file.kind else {
         return;
     };
-    if let Some(letter) = system.chars().find(|letter| !has_glyph(*letter)) {
-        let code = u32::from(letter);
+    if let Some(letter) = without_glyph(system).first() {
+        let code = u32::from(*letter);
         let message = format!(
             "no font of the sheets has the character `{letter}` (U+{code:04X}) of the folder `{system}`"
         );
@@ -79,7 +79,7 @@ fn missing(scene: &TextScene<'_>) -> BTreeMap<char, Range<usize>> {
         letters: BTreeMap::new(),
     };
     // Most files have neither such a character nor an escape.
-    let is_typed = !text.is_ascii() && !text.chars().all(has_glyph);
+    let is_typed = !without_glyph(text).is_empty();
     let body = scene.procedure.map(|procedure| procedure.body.start());
     let (fields, body) = text.split_at(body.unwrap_or(text.len()));
     if is_typed || fields.contains(['\\', '&']) {
@@ -111,7 +111,7 @@ struct Missing<'t> {
 impl Missing<'_> {
     /// Checks a text that is printed. It comes from a range of the file, in which an escape may stand for a character.
     fn in_printed(&mut self, printed: &str, range: &Range<usize>) {
-        for letter in printed.chars().filter(|letter| !has_glyph(*letter)) {
+        for letter in without_glyph(printed) {
             let source = self.text.get(range.clone()).unwrap_or_default();
             let place = match source.find(letter) {
                 Some(at) => range.start + at..range.start + at + letter.len_utf8(),

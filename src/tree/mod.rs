@@ -12,7 +12,9 @@ mod rules;
 mod world;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
+#[cfg(test)]
 pub(crate) use glyph::has_glyph;
+pub(crate) use glyph::without_glyph;
 use invisible::invisible_in_path;
 pub(crate) use invisible::{invisible, invisible_character};
 use rayon::prelude::*;

@@ -150,3 +150,21 @@ fn link_to_a_job_keeps_the_kind_of_sheet() {
     };
     assert_eq!(address_from(&sheets[1], &step, &output), "#step-4");
 }
+
+/// A source of the longest name that a system stores has a longer path in the output.
+#[test]
+fn names_of_files_are_bounded() {
+    let long = "a".repeat(250);
+    for path in [
+        neutral_path(&PageId::System(long.clone())),
+        neutral_path(&PageId::System(format!("{long} é"))),
+        neutral_path(&PageId::System("é".repeat(120))),
+        figure_path(&format!("figures/{long}.svg"), "1a2b3c4d"),
+    ] {
+        let name = path.rsplit('/').next().unwrap_or_default();
+        assert!(name.len() + ".html".len() <= 143, "{name}");
+    }
+    // Different folders have different names.
+    let one = neutral_path(&PageId::System(long.clone()));
+    assert_ne!(one, neutral_path(&PageId::System(format!("{long}b"))));
+}

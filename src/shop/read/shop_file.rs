@@ -210,6 +210,10 @@ fn read_accent(top: &mut Record<'_>, findings: &mut Findings) -> Option<Colour> 
     accent
 }
 
+/// The longest base URL, in bytes. With the path of a sheet, which has at most 250, it is far below what a QR code of
+/// medium error correction holds, 2,331 bytes (ISO/IEC 18004, table 7).
+const MAX_ADDRESS: usize = 500;
+
 /// Reads the base URL. Only `http` and `https` are accepted.
 fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String> {
     let address = top.text("address", findings)?;
@@ -219,6 +223,15 @@ fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String>
             .strip_prefix(scheme)
             .is_some_and(|rest| !rest.is_empty() && !rest.contains(char::is_whitespace))
     });
+    if is_web && address.value.len() > MAX_ADDRESS {
+        let message = format!("the address is longer than {MAX_ADDRESS} characters");
+        findings.push(
+            Finding::new(&rules::UNKNOWN_CHOICE, message)
+                .primary(address.span, "")
+                .help("serve the output at a shorter address: each sheet carries its own as a QR code"),
+        );
+        return None;
+    }
     if is_web {
         return Some(address.value);
     }
