@@ -10,7 +10,8 @@ pub(super) enum ExitStatus {
     Success = 0,
     /// The sources have errors.
     SourceErrors = 1,
-    /// The command could not run: bad arguments, a missing folder, or an output that can't be written.
+    /// The command could not run: bad arguments, a missing folder, a PDF that can't be made, or an output that can't be
+    /// written.
     CouldNotRun = 2,
 }
 

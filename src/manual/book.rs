@@ -9,6 +9,7 @@ use crate::page::{
     Block, Cell, Fact, LinkTarget, PageId, Paper, SafetyMessage, SignalWord, TextRun,
 };
 use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A manual: a title page and chapters in reading order.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -21,6 +22,10 @@ pub(crate) struct Manual {
     pub(crate) chapters: Vec<Chapter>,
     /// The list of figures.
     pub(crate) figures: Vec<IndexEntry>,
+    /// In a part of a divided manual, the names of the parts that have the other link targets, by the names of the
+    /// targets: "part 2".
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub(crate) outside: BTreeMap<String, String>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -181,12 +186,27 @@ pub(crate) struct IndexLine {
 }
 
 impl Manual {
+    /// The blocks of all chapters, in order.
+    pub(crate) fn blocks(&self) -> impl Iterator<Item = &[Block]> {
+        let pieces = self.chapters.iter().flat_map(|chapter| &chapter.pieces);
+        pieces.filter_map(|piece| match piece {
+            ManualPiece::Blocks { blocks, .. } => Some(blocks.as_slice()),
+            _ => None,
+        })
+    }
+
     /// Every link target in the manual. Links to anything else are removed before typesetting.
     #[cfg(test)]
-    pub(crate) fn places(&self) -> std::collections::BTreeSet<LinkTarget> {
-        let pieces = self.chapters.iter().flat_map(|chapter| &chapter.pieces);
-        let mut places = std::collections::BTreeSet::new();
-        for piece in pieces {
+    pub(crate) fn places(&self) -> BTreeSet<LinkTarget> {
+        self.chapters.iter().flat_map(Chapter::places).collect()
+    }
+}
+
+impl Chapter {
+    /// Every link target in the chapter.
+    pub(super) fn places(&self) -> BTreeSet<LinkTarget> {
+        let mut places = BTreeSet::new();
+        for piece in &self.pieces {
             match piece {
                 ManualPiece::Heading {
                     places: targets, ..
@@ -211,13 +231,8 @@ impl Manual {
     }
 }
 
-#[cfg(test)]
 /// Adds the link targets of blocks: steps, sections, and the rows of a section's table.
-fn places_of(
-    about: &LinkTarget,
-    blocks: &[Block],
-    places: &mut std::collections::BTreeSet<LinkTarget>,
-) {
+fn places_of(about: &LinkTarget, blocks: &[Block], places: &mut BTreeSet<LinkTarget>) {
     for block in blocks {
         match block {
             Block::Section(section) => {

@@ -12,6 +12,7 @@
 
 mod back;
 mod book;
+mod divided;
 mod fault;
 mod figures;
 mod front;

@@ -117,6 +117,7 @@ impl<'b, 'a> Book<'b, 'a> {
             head: self.head(),
             figures: figures(&chapters),
             chapters,
+            outside: BTreeMap::new(),
         };
         manual.head.mark = mark(&manual);
         manual

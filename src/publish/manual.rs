@@ -10,10 +10,12 @@ use crate::manual::{JobAndRehearsal, Manual, ManualContent};
 use crate::output::OutputKey;
 use crate::page::{OutputContext, PageId};
 use crate::rehearsal;
+use crate::render::{RenderError, TypstRunner};
 use crate::shop::Machine;
 use crate::{CheckedJobs, Rehearsed, Sources};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 /// The machines and systems that a manual covers.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -205,8 +207,9 @@ pub(super) fn publish_whole_shop(
 impl Publisher<'_, '_> {
     /// Whether a manual can be typeset, or one of an earlier run may be kept.
     fn may_make(&self, scope: &Scope) -> bool {
-        let path = format!("{}.pdf", self.paths.path(&scope.page()));
-        self.runner.is_some() || self.staged.is_recorded(&path)
+        let path = self.paths.path(&scope.page());
+        let is_recorded = |path: &str| self.staged.is_recorded(&format!("{path}.pdf"));
+        self.runner.is_some() || is_recorded(&path) || is_recorded(&part_path(&path, 1))
     }
 
     /// Makes or keeps the manual of a scope. A manual that can't be typeset is recorded as failed.
@@ -229,18 +232,103 @@ impl Publisher<'_, '_> {
             content: Some(content.finish()),
             tool: self.tool.map(str::to_owned),
         };
-        // `bind` counts the manual as a sheet. `publish` does not, and its pages do not have the manual.
-        if self.output.includes(&scope.page()) {
-            self.record_sheet(&path);
-        }
         let is_kept = self.keep_pdf(&path, &key, |old| old.content == key.content);
-        if !is_kept && let Some(runner) = self.runner {
-            match runner.set_manual(&manual, &self.output.edition.words, &path) {
-                Ok(bytes) => self.staged.put(&file, &bytes, key)?,
+        let kept_parts = if is_kept {
+            0
+        } else {
+            self.keep_parts(&path, &key)
+        };
+        let mut paths = vec![path.clone()];
+        if kept_parts > 0 {
+            paths = (1..=kept_parts)
+                .map(|part| part_path(&path, part))
+                .collect();
+        } else if !is_kept && let Some(runner) = self.runner {
+            match self.set_manual(runner, &manual, &path) {
+                Ok(pdfs) => {
+                    paths.clear();
+                    for (path, bytes) in pdfs {
+                        let file = format!("{path}.pdf");
+                        if !self.staged.has(&file) {
+                            self.staged.put(&file, &bytes, key.clone())?;
+                        }
+                        paths.push(path);
+                    }
+                }
                 Err(error) => self.record_failure(file, error),
             }
+        }
+        // `bind` counts the manual as a sheet. `publish` does not, and its pages do not have the manual.
+        if self.output.includes(&scope.page()) {
+            paths.iter().for_each(|path| self.record_sheet(path));
         }
         self.progress.page_done();
         Ok(())
     }
+
+    /// Keeps the parts of a divided manual of an earlier run, and returns their number. 0 if they are not all as they
+    /// were: then the manual is made again.
+    fn keep_parts(&self, path: &str, key: &OutputKey) -> usize {
+        let recorded = (1..).take_while(|part| {
+            let file = format!("{}.pdf", part_path(path, *part));
+            self.staged.is_recorded(&file)
+        });
+        let is_kept = |part: usize| {
+            let path = part_path(path, part);
+            self.keep_pdf(&path, key, |old| old.content == key.content)
+        };
+        let kept: Vec<bool> = recorded.map(is_kept).collect();
+        if kept.iter().all(|is_kept| *is_kept) {
+            kept.len()
+        } else {
+            0
+        }
+    }
+
+    /// Typesets a manual. One that is over a limit of the typesetter is divided into parts, until none is over a limit.
+    fn set_manual(
+        &self,
+        runner: &TypstRunner,
+        manual: &Manual,
+        path: &str,
+    ) -> Result<Vec<(String, Vec<u8>)>, RenderError> {
+        let words = &self.output.edition.words;
+        let whole = runner.set_manual(manual, words, path);
+        if !matches!(whole, Err(RenderError::OverLimit { .. })) {
+            return Ok(vec![(path.to_owned(), whole?)]);
+        }
+        let Some(mut parts) = halves(&manual.divisible()) else {
+            return Ok(vec![(path.to_owned(), whole?)]);
+        };
+        // The parts name each other by number, so after a division all are made again.
+        'divided: loop {
+            let mut pdfs = Vec::new();
+            for (index, part) in manual.in_parts(&parts, words).iter().enumerate() {
+                let path = part_path(path, index + 1);
+                match runner.set_manual(part, words, &path) {
+                    Ok(bytes) => pdfs.push((path, bytes)),
+                    Err(error @ RenderError::OverLimit { .. }) => {
+                        let Some(two) = halves(&parts[index]) else {
+                            return Err(error);
+                        };
+                        parts.splice(index..=index, two);
+                        continue 'divided;
+                    }
+                    Err(error) => return Err(error),
+                }
+            }
+            return Ok(pdfs);
+        }
+    }
+}
+
+/// The path of a part of a divided manual, without extension.
+fn part_path(path: &str, part: usize) -> String {
+    format!("{path}-{part}")
+}
+
+/// A range in two halves. None if it has only one item.
+fn halves(range: &Range<usize>) -> Option<Vec<Range<usize>>> {
+    let middle = range.start.midpoint(range.end);
+    (range.len() > 1).then(|| vec![range.start..middle, middle..range.end])
 }

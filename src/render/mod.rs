@@ -71,6 +71,13 @@ pub(crate) enum RenderError {
         /// The texts with such characters, without duplicates.
         texts: Vec<String>,
     },
+    /// Typst did not finish within its limits.
+    OverLimit {
+        /// The sheet's path in the output, without extension.
+        sheet: String,
+        /// The limit: "300 s", "4096 MiB of memory".
+        limit: String,
+    },
     /// Typst could not compile the sheet.
     Setting {
         /// The sheet's path in the output, without extension.
@@ -107,6 +114,10 @@ impl fmt::Display for RenderError {
                 }
                 Ok(())
             }
+            RenderError::OverLimit { sheet, limit } => write!(
+                f,
+                "the sheet `{sheet}` is too large for a PDF: typst needs more than {limit}"
+            ),
             RenderError::Setting { sheet, messages } => {
                 write!(
                     f,
@@ -126,6 +137,7 @@ impl std::error::Error for RenderError {
             RenderError::Template { .. }
             | RenderError::FigurePath { .. }
             | RenderError::Letters { .. }
+            | RenderError::OverLimit { .. }
             | RenderError::Setting { .. } => None,
         }
     }

@@ -1,18 +1,25 @@
-//! Compiles sheets and manuals to PDF with the typst program. Each PDF is a process of its own.
+//! Compiles sheets and manuals to PDF with the typst program. Each PDF is a process of its own, with a limit on its memory
+//! and its time.
+
+mod limits;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
+use std::io::{self, Cursor};
 use std::path::{Component, Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::atomic::{AtomicU64, Ordering};
 
+use image::{ImageDecoder as _, ImageReader};
+use limits::{Budget, Limits, is_too_large};
+use process_control::{ChildExt as _, Control as _, Output};
 use serde::Serialize;
 
 use super::typst::Typst;
 use super::{Look, RenderError, qr, templates};
 use crate::manual::Manual;
 use crate::output::TemporaryFolder;
-use crate::page::{Block, LinkTarget, Sheet, visit_links};
+use crate::page::{Block, LinkTarget, Sheet, visit_figures, visit_links};
 use crate::words::Words;
 
 /// Environment variables that would change typst's output. They are removed.
@@ -85,6 +92,10 @@ struct TypstRequest<'a> {
     revised: Option<&'a str>,
     /// The language of the PDF, a tag.
     language: &'a str,
+    /// The size of the pixels of its figures, in bytes.
+    pixels: u64,
+    /// Whether it is a part of a divided manual.
+    divided: bool,
 }
 
 /// A PDF and typst's messages about it.
@@ -110,6 +121,9 @@ pub(crate) struct TypstRunner {
     typst: Typst,
     folder: TemporaryFolder,
     look: Look,
+    /// The sizes of the pixels of the figures, by path.
+    pixels: BTreeMap<String, u64>,
+    budget: Budget,
     /// The number of compilations so far. It makes the names of input files unique.
     count: AtomicU64,
 }
@@ -140,8 +154,10 @@ impl TypstRunner {
         for (name, bytes) in fonts() {
             write(&root.join("fonts").join(name), bytes)?;
         }
+        let mut pixels = BTreeMap::new();
         for (path, bytes) in figures {
             write(&root.join(FIGURES).join(checked_path(path)?), bytes)?;
+            pixels.insert(path.to_owned(), size_of_pixels(bytes));
         }
         if let Some((path, bytes)) = look.logo() {
             write(&root.join(checked_path(&path)?), bytes)?;
@@ -150,6 +166,8 @@ impl TypstRunner {
             typst,
             folder,
             look: look.clone(),
+            pixels,
+            budget: Budget::new(),
             count: AtomicU64::new(0),
         })
     }
@@ -187,8 +205,23 @@ impl TypstRunner {
             path,
             revised: sheet.head.revised.as_deref(),
             language: &sheet.head.language,
+            pixels: self.pixels_of([sheet.blocks.as_slice()].into_iter()),
+            divided: false,
         };
         Ok(self.compile(&request, &input)?.pdf)
+    }
+
+    /// The size of the pixels of the figures in some blocks.
+    fn pixels_of<'b>(&self, blocks: impl Iterator<Item = &'b [Block]>) -> u64 {
+        let mut used = BTreeMap::new();
+        for blocks in blocks {
+            visit_figures(blocks, |figure| {
+                if let Some(size) = self.pixels.get(&figure.id.0) {
+                    used.insert(figure.id.0.clone(), *size);
+                }
+            });
+        }
+        used.values().sum()
     }
 
     fn logo(&self) -> Option<String> {
@@ -212,6 +245,8 @@ impl TypstRunner {
             path,
             revised: manual.head.revised.as_deref(),
             language: &manual.head.language,
+            pixels: self.pixels_of(manual.blocks()),
+            divided: !manual.outside.is_empty(),
         };
         let input = ManualInput {
             manual,
@@ -247,6 +282,12 @@ impl TypstRunner {
             sheet: request.path.to_owned(),
             error,
         })?;
+        if is_too_large(json.len(), request.pixels) {
+            return Err(RenderError::OverLimit {
+                sheet: request.path.to_owned(),
+                limit: format!("{} MiB of memory", limits::MAX_MEMORY >> 20),
+            });
+        }
         let name = format!("sheet-{}.json", self.count.fetch_add(1, Ordering::Relaxed));
         let root = self.folder.path();
         let file = root.join(&name);
@@ -256,7 +297,7 @@ impl TypstRunner {
         for name in UNSET {
             command.env_remove(name);
         }
-        let output = command
+        command
             .arg("compile")
             .arg("--root")
             .arg(root)
@@ -267,19 +308,33 @@ impl TypstRunner {
             .args(["--input", &format!("sheet=/{name}")])
             .args(["--input", &format!("language={}", request.language)])
             .args(["--input", &format!("pages={}", request.pages)])
+            .args(["--input", &format!("divided={}", request.divided)])
             .args(["--format", "pdf"])
             .arg(root.join(request.entry))
             // Writes to standard output, so that no file is left after an error.
             .arg("-")
-            .stdin(Stdio::null())
-            .output()
-            .map_err(|error| RenderError::Io {
-                path: self.typst.path().to_owned(),
-                error,
-            })?;
+            .stdin(Stdio::null());
+        let limits = Limits::of(json.len(), request.pixels);
+        drop(json);
+        let output = self.run(&mut command, limits);
         // If this fails, the file is removed with the folder.
         let _ = fs::remove_file(&file);
+        let over_limit = |limit: String| RenderError::OverLimit {
+            sheet: request.path.to_owned(),
+            limit,
+        };
+        let output = output.map_err(|error| RenderError::Io {
+            path: self.typst.path().to_owned(),
+            error,
+        })?;
+        let Some(output) = output else {
+            return Err(over_limit(format!("{} s", limits.time.as_secs())));
+        };
         let messages = String::from_utf8_lossy(&output.stderr).into_owned();
+        if !output.status.success() && is_out_of_memory(&output, &messages) {
+            let mebibytes = limits.memory >> 20;
+            return Err(over_limit(format!("{mebibytes} MiB of memory")));
+        }
         if output.status.success() {
             return Ok(Compiled {
                 pdf: output.stdout,
@@ -298,6 +353,43 @@ impl TypstRunner {
             RenderError::Letters { sheet, texts }
         })
     }
+
+    /// Runs typst within limits. None if it did not end in time; it is then ended.
+    fn run(&self, command: &mut Command, limits: Limits) -> io::Result<Option<Output>> {
+        let _share = self.budget.share(limits.memory);
+        let child = command
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()?;
+        let control = child
+            .controlled_with_output()
+            .time_limit(limits.time)
+            .terminate_for_timeout();
+        #[cfg(any(
+            windows,
+            all(target_os = "linux", any(target_env = "gnu", target_env = "musl"))
+        ))]
+        let control = control.memory_limit(usize::try_from(limits.memory).unwrap_or(usize::MAX));
+        control.wait()
+    }
+}
+
+/// Whether a process ended because it got no more memory. Typst ends itself by a signal then. The system may end it as
+/// well, if the computer has less memory than the limit.
+fn is_out_of_memory(output: &Output, messages: &str) -> bool {
+    #[cfg(unix)]
+    let is_by_signal = output.status.signal().is_some();
+    #[cfg(not(unix))]
+    let is_by_signal = output.status.code().is_none();
+    is_by_signal || messages.contains("memory allocation of")
+}
+
+/// The size of a figure's pixels in bytes. 0 for a drawing, and for a picture that can't be decoded: the check has
+/// reported it.
+fn size_of_pixels(bytes: &[u8]) -> u64 {
+    let reader = ImageReader::new(Cursor::new(bytes)).with_guessed_format();
+    let decoder = reader.ok().and_then(|reader| reader.into_decoder().ok());
+    decoder.map_or(0, |decoder| decoder.total_bytes())
 }
 
 /// The labels of the steps on a sheet that the sheet itself links to. Only these links can be made, since

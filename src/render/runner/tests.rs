@@ -113,6 +113,7 @@ fn manual() -> Manual {
             ),
         ],
         figures: Vec::new(),
+        outside: BTreeMap::new(),
     }
 }
 
@@ -132,6 +133,8 @@ fn reference_to_the_same_page_has_no_page_number_unless_pages_is_all() {
         path: "manual",
         revised: None,
         language: &manual.head.language,
+        pixels: 0,
+        divided: false,
     };
     let input = ManualInput {
         manual: &manual,
@@ -143,6 +146,41 @@ fn reference_to_the_same_page_has_no_page_number_unless_pages_is_all() {
     assert!(all.converged);
     let all = flat(&text_of(&all.pdf));
     assert!(all.contains("far (page 2) near (page 4)"), "{all}");
+}
+
+/// A reference to a target in another part has the name of the part in place of a page.
+#[test]
+fn parts_of_a_divided_manual_refer_to_each_other() {
+    let mut manual = manual();
+    let far = manual.chapters.remove(0);
+    let near = manual.chapters.remove(0);
+    let mut first = far.clone();
+    first
+        .pieces
+        .retain(|piece| !matches!(piece, crate::manual::ManualPiece::Heading { .. }));
+    let mut other = far;
+    other.pieces.truncate(1);
+    manual.chapters = vec![first, near, other];
+    let parts = manual.in_parts(&[1..2, 2..3], Words::english());
+    let texts = parts.iter().map(|part| {
+        let pdf = runner().set_manual(part, Words::english(), "manual");
+        flat(&text_of(&pdf.expect("sound")))
+    });
+    let texts: Vec<String> = texts.collect();
+    assert!(
+        texts[0].contains("Shop manual, part 1 of 2"),
+        "{}",
+        texts[0]
+    );
+    assert!(texts[0].contains("far (part 2) near"), "{}", texts[0]);
+    assert!(
+        texts[1].contains("Shop manual, part 2 of 2"),
+        "{}",
+        texts[1]
+    );
+    for text in texts {
+        assert!(text.contains("The maker's instructions rule."), "{text}");
+    }
 }
 
 /// The template moves a label to the other page each time it queries the label's position, so the layout
@@ -160,6 +198,90 @@ fn layout_that_does_not_converge_is_an_error() {
         .map(|_| ());
     let message = result.expect_err("it does not converge").to_string();
     assert!(message.contains(NOT_CONVERGED), "{message}");
+}
+
+/// A runner whose typst is a shell script.
+#[cfg(unix)]
+fn runner_of(script: &str) -> (TempDir, TypstRunner) {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = TempDir::new().expect("a temporary folder");
+    let path = folder.path().join("typst");
+    let script = format!(
+        "#!/bin/sh\nif [ \"$1\" = --version ]; then echo 'typst 0.15.1'; exit; fi\n{script}\n"
+    );
+    fs::write(&path, script).expect("written");
+    fs::set_permissions(&path, fs::Permissions::from_mode(0o755)).expect("set");
+    let typst = Typst::find(Some(&path), None, folder.path()).expect("it gives its version");
+    let runner = TypstRunner::new(typst, &Look::default(), std::iter::empty());
+    (folder, runner.expect("the work folder can be written"))
+}
+
+#[cfg(all(unix, target_os = "linux"))]
+#[test]
+fn process_that_takes_too_much_memory_is_ended_and_named() {
+    // It doubles a text until it gets no more memory.
+    let (_folder, runner) =
+        runner_of("exec awk 'BEGIN { text = \"x\"; while (1) text = text text }'");
+    let mut command = Command::new(runner.typst.path());
+    let limits = Limits {
+        memory: 200 << 20,
+        time: std::time::Duration::from_secs(60),
+    };
+    let output = runner.run(&mut command, limits).expect("it starts");
+    let output = output.expect("it ends by itself");
+    assert!(!output.status.success());
+}
+
+#[cfg(unix)]
+#[test]
+fn process_that_takes_too_long_is_ended() {
+    let (_folder, runner) = runner_of("exec sleep 600");
+    let mut command = Command::new(runner.typst.path());
+    let limits = Limits {
+        memory: 1 << 30,
+        time: std::time::Duration::from_millis(200),
+    };
+    let output = runner.run(&mut command, limits).expect("it starts");
+    assert!(output.is_none());
+}
+
+#[cfg(unix)]
+#[test]
+fn sheet_over_a_limit_is_named_with_the_limit() {
+    let (_folder, runner) =
+        runner_of("echo 'memory allocation of 9 bytes failed' >&2; kill -ABRT $$");
+    let sheet = sample::bare(SheetKind::ShopSheet);
+    let message = set_with(&runner, &sheet).expect_err("it fails").to_string();
+    assert!(
+        message.contains("is too large for a PDF: typst needs more than 6"),
+        "{message}"
+    );
+}
+
+/// The typst of this working copy, with less memory than it needs.
+#[cfg(target_os = "linux")]
+#[test]
+fn typst_without_memory_is_over_a_limit() {
+    let runner = runner();
+    let mut command = Command::new(runner.typst.path());
+    fs::write(
+        runner.folder.path().join("main.typ"),
+        "#let grow(text) = grow(text + text)\n#grow(\"benchleaf\")",
+    )
+    .expect("written");
+    command
+        .arg("compile")
+        .arg(runner.folder.path().join("main.typ"))
+        .arg("-");
+    command.arg("--format").arg("pdf");
+    let limits = Limits {
+        memory: 400 << 20,
+        time: std::time::Duration::from_secs(60),
+    };
+    let output = runner.run(&mut command, limits).expect("it starts");
+    let output = output.expect("it ends by itself");
+    let messages = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(is_out_of_memory(&output, &messages), "{messages}");
 }
 
 #[test]
@@ -459,4 +581,45 @@ fn date_is_converted_to_unix_time_of_its_midnight() {
     ] {
         assert_eq!(midnight(text), None, "{text}");
     }
+}
+
+/// The check accepts these characters, so the typesetter may refuse none, in any style, alone or after a letter.
+#[test]
+fn every_accepted_character_can_be_set() {
+    use crate::page::TextRun;
+    use crate::tree::{has_glyph, invisible, without_glyph};
+    let accepted = (0x20..0x2_0000).filter_map(char::from_u32);
+    let accepted =
+        accepted.filter(|letter| has_glyph(*letter) && invisible(&letter.to_string()).is_none());
+    let accepted: Vec<char> = accepted.collect();
+    let with_letter = |letter: char| {
+        let text = format!("a{letter}");
+        if without_glyph(&text).is_empty() {
+            text
+        } else {
+            String::new()
+        }
+    };
+    assert!(accepted.len() > 5_000, "{}", accepted.len());
+    let texts = accepted.chunks(40).map(|letters| {
+        let letters = letters.iter();
+        letters
+            .map(|letter| format!("{letter} {} ", with_letter(*letter)))
+            .collect::<String>()
+    });
+    let mut sheet = sample::bare(SheetKind::ShopSheet);
+    let blocks = texts.map(|text| Block::Text {
+        runs: vec![
+            TextRun::text(text.clone()),
+            TextRun::Strong {
+                runs: vec![TextRun::text(text.clone())],
+            },
+            TextRun::Emphasis {
+                runs: vec![TextRun::text(text.clone())],
+            },
+            TextRun::Code { text },
+        ],
+    });
+    sheet.blocks.extend(blocks);
+    set(&sheet);
 }
