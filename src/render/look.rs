@@ -68,7 +68,13 @@ impl std::error::Error for LookError {}
 
 /// Templates that a shop can't replace: the notices, which every sheet must have, and the typst
 /// templates that check for them.
-const FIXED: [&str; 4] = ["notices.html", "notices.typ", "main.typ", "manual.typ"];
+const FIXED: [&str; 5] = [
+    "notices.html",
+    "notices.typ",
+    "main.typ",
+    "manual.typ",
+    "precedence.typ",
+];
 
 const LOGOS: [&str; 4] = ["logo.svg", "logo.png", "logo.jpg", "logo.jpeg"];
 
@@ -115,6 +121,16 @@ impl Look {
     #[must_use]
     pub(crate) fn is_current(&self) -> bool {
         Look::read(&self.folder).is_ok_and(|look| look == *self)
+    }
+
+    /// Whether the shop has page templates, scripts or a style sheet of its own.
+    pub(super) fn has_own_pages(&self) -> bool {
+        !self.html.is_empty()
+    }
+
+    /// Whether the shop has typst templates of its own. Settings are none: they set no text.
+    pub(super) fn has_own_prints(&self) -> bool {
+        self.typst.keys().any(|name| name != "shop.typ")
     }
 
     /// The content of the shop's `words.toml`.

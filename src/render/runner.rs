@@ -309,6 +309,7 @@ impl TypstRunner {
             .args(["--input", &format!("language={}", request.language)])
             .args(["--input", &format!("pages={}", request.pages)])
             .args(["--input", &format!("divided={}", request.divided)])
+            .args(["--input", &format!("own={}", self.look.has_own_prints())])
             .args(["--format", "pdf"])
             .arg(root.join(request.entry))
             // Writes to standard output, so that no file is left after an error.

@@ -85,6 +85,7 @@ pub(super) const TYPST: &[Template] = built_in!("typst":
     "manual_step.typ",
     "manual_page.typ",
     "look.typ",
+    "precedence.typ",
     "shop.typ",
     "shapes.typ",
     "head.typ",

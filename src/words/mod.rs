@@ -92,6 +92,8 @@ pub(crate) enum WordsError {
     UnknownLanguage(String),
     /// There is no text with this key to replace.
     UnknownKey(String),
+    /// The text with this key can't be replaced: see [`FIXED`].
+    Fixed(String),
     /// A replacement has other placeholders than the text that it replaces: the key and a placeholder.
     Placeholders(String, String),
 }
@@ -104,6 +106,10 @@ impl std::fmt::Display for WordsError {
                 write!(f, "the language `{tag}` is not supported")
             }
             WordsError::UnknownKey(key) => write!(f, "there is no text `{key}` to replace"),
+            WordsError::Fixed(key) => write!(
+                f,
+                "`{key}` can't be replaced: every sheet has to say that the maker's instructions take precedence"
+            ),
             WordsError::Placeholders(key, name) => {
                 write!(
                     f,
@@ -123,6 +129,10 @@ pub(crate) fn languages() -> impl Iterator<Item = &'static str> {
 
 /// The language of a shop that does not name one, and the fallback for others.
 pub(crate) const DEFAULT_LANGUAGE: &str = FILES[0].0;
+
+/// The texts that a shop can't replace: the notice that the maker's instructions, local codes and licensed practice take
+/// precedence.
+const FIXED: [&str; 3] = ["deference", "deference-line", "deference-manual"];
 
 impl Words {
     /// The words for a BCP 47 tag: those of the same tag, otherwise of the longest prefix of it that
@@ -203,6 +213,9 @@ impl Words {
                 let Some(built_in) = words.texts.get_mut(&key) else {
                     return Err(WordsError::UnknownKey(key));
                 };
+                if FIXED.contains(&key.as_str()) {
+                    return Err(WordsError::Fixed(key));
+                }
                 if let Some(name) = differing_placeholder(built_in, &text) {
                     return Err(WordsError::Placeholders(key, name));
                 }

@@ -1,5 +1,6 @@
 //! The template engine of one language, and the context that all templates share.
 
+use super::deference;
 use super::filters::{css, sentence, tightening_order};
 use super::languages::with_languages;
 use super::pieces::{Pieces, new_pieces};
@@ -26,6 +27,8 @@ pub(crate) struct Html {
     /// The files that all pages share: the path from the output's root and the text of each.
     files: Vec<SharedFile>,
     pub(super) pieces: Pieces,
+    /// The element with the notice of precedence, if the shop has a look of its own.
+    deference: Option<String>,
     /// The language of the shop's text, if it is another than that of the pages.
     author: Option<String>,
 }
@@ -75,6 +78,7 @@ impl Html {
             shared: Value::from_serializable(&Shared::of(&shared)),
             files: shared,
             pieces: new_pieces(),
+            deference: look.has_own_pages().then(|| deference::element(words)),
             author: words.author().map(str::to_owned),
         })
     }
@@ -101,10 +105,14 @@ impl Html {
         addresses: &Addresses,
     ) -> Result<String, RenderError> {
         let page = self.render(template, made, data, addresses)?;
-        Ok(match &self.author {
+        let page = match &self.author {
             Some(author) => with_languages(&page, author),
             None => page,
-        })
+        };
+        match &self.deference {
+            Some(element) => deference::with_element(page, element),
+            None => Ok(page),
+        }
     }
 
     pub(super) fn render(

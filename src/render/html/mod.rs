@@ -5,6 +5,7 @@
 
 mod accent;
 mod blocks;
+mod deference;
 mod engine;
 mod filters;
 mod languages;
