@@ -202,9 +202,9 @@ fn layout_that_does_not_converge_is_an_error() {
 
 /// A runner whose typst is a shell script.
 #[cfg(unix)]
-fn runner_of(script: &str) -> (TempDir, TypstRunner) {
+fn runner_of(script: &str) -> (tempfile::TempDir, TypstRunner) {
     use std::os::unix::fs::PermissionsExt as _;
-    let folder = TempDir::new().expect("a temporary folder");
+    let folder = tempfile::TempDir::new().expect("a temporary folder");
     let path = folder.path().join("typst");
     let script = format!(
         "#!/bin/sh\nif [ \"$1\" = --version ]; then echo 'typst 0.15.1'; exit; fi\n{script}\n"
