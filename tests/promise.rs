@@ -360,7 +360,7 @@ fn templates_of_the_shop_that_fail_leave_the_output() {
         (
             "html/page.html",
             "<p class=\"notices\">Not one</p>",
-            "`</body></html>`",
+            "is not defined in any parent template",
         ),
         ("html/nothing.html", "", "matches no template"),
         ("typst/sheet.typ", "#panic(\"no\")", "panicked"),

@@ -132,7 +132,8 @@ pub(crate) fn manual_of(
 ///
 /// # Errors
 ///
-/// If the output or the typesetter's work folder can't be written. The output is then unchanged.
+/// If the manual can't be typeset, or the output or the typesetter's work folder can't be written. The output is then
+/// unchanged.
 pub(crate) fn bind(
     sources: &Sources,
     checked: &CheckedJobs<'_, Rehearsed<'_>>,
