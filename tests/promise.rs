@@ -10,6 +10,7 @@ mod support;
 
 use program::benchleaf;
 use rayon::prelude::*;
+use std::fmt::Write as _;
 use std::fs;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
@@ -249,7 +250,7 @@ fn drawing_of_copies() -> Vec<u8> {
     let mut text = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 40 30'><g id='a0'><path d='M0 0h9'/></g>".to_owned();
     for level in 1..8 {
         let copies = format!("<use href='#a{}'/>", level - 1).repeat(10);
-        text += &format!("<g id='a{level}'>{copies}</g>");
+        let _ = write!(text, "<g id='a{level}'>{copies}</g>");
     }
     (text + "</svg>").into_bytes()
 }

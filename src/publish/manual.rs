@@ -261,7 +261,9 @@ impl Publisher<'_, '_> {
         }
         // `bind` counts the manual as a sheet. `publish` does not, and its pages do not have the manual.
         if self.output.includes(&scope.page()) {
-            paths.iter().for_each(|path| self.record_sheet(path));
+            for path in &paths {
+                self.record_sheet(path);
+            }
         }
         self.progress.page_done();
         Ok(())

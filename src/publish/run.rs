@@ -8,7 +8,7 @@ use super::{Outlet, Pdfs, PublishError, Selection};
 use crate::Sources;
 use crate::output::{FileChanges, Output, OutputKey, StagedWrite};
 use crate::page::{Edition, FigureId, OutputContext, PageId};
-use crate::render::{Html, Look, Paths, TypstRunner, figure_path, offline};
+use crate::render::{Html, Look, Paths, Typst, TypstRunner, figure_path, offline};
 use crate::sheet::Summary;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -56,12 +56,7 @@ impl<'a> PublishRun<'_, 'a> {
             progress,
         } = outlet;
         let sources = self.sources;
-        let typst = match pdfs {
-            Pdfs::With(typst) => Some(typst),
-            // PDFs of an earlier run whose content has not changed are still kept.
-            Pdfs::NotAsked => None,
-            Pdfs::Without(error) => return Err(PublishError::NoTypesetter(error.clone())),
-        };
+        let typst = typesetter(pdfs)?;
         let tool = typst.map(|typst| format!("typst {}", typst.version()));
         let mut output = Output::open(folder, settings)?;
         let editions = Edition::of_shop(&sources.shop, look.words())
@@ -70,9 +65,8 @@ impl<'a> PublishRun<'_, 'a> {
         let contexts = OutputContext::of_editions(&sources.tree, &editions, Arc::clone(&pages));
         let used = sources.tree.figures.iter();
         let used = used.filter(|figure| self.figures.contains(figure.path.as_str()));
-        let used: Vec<(&str, &[u8])> = used
-            .map(|figure| (figure.path.as_str(), figure.bytes.as_slice()))
-            .collect();
+        let used = used.map(|figure| (figure.path.as_str(), figure.bytes.as_slice()));
+        let used: Vec<(&str, &[u8])> = used.collect();
         let figures = used.iter().copied();
         let runner = typst.map(|typst| TypstRunner::new(typst.clone(), look, figures));
         let runner = runner.transpose()?;
@@ -155,6 +149,15 @@ impl<'a> PublishRun<'_, 'a> {
             paths: paths.collect(),
             files: staged.complete(self.is_whole)?,
         })
+    }
+}
+
+/// Typst. None if the run makes no PDFs; those of an earlier run whose content has not changed are then kept.
+fn typesetter(pdfs: &Pdfs) -> Result<Option<&Typst>, PublishError> {
+    match pdfs {
+        Pdfs::With(typst) => Ok(Some(typst)),
+        Pdfs::NotAsked => Ok(None),
+        Pdfs::Without(error) => Err(PublishError::NoTypesetter(error.clone())),
     }
 }
 

@@ -225,7 +225,7 @@ fn process_that_takes_too_much_memory_is_ended_and_named() {
     let mut command = Command::new(runner.typst.path());
     let limits = Limits {
         memory: 200 << 20,
-        time: std::time::Duration::from_secs(60),
+        time: std::time::Duration::from_mins(1),
     };
     let output = runner.run(&mut command, limits).expect("it starts");
     let output = output.expect("it ends by itself");
@@ -276,7 +276,7 @@ fn typst_without_memory_is_over_a_limit() {
     command.arg("--format").arg("pdf");
     let limits = Limits {
         memory: 400 << 20,
-        time: std::time::Duration::from_secs(60),
+        time: std::time::Duration::from_mins(1),
     };
     let output = runner.run(&mut command, limits).expect("it starts");
     let output = output.expect("it ends by itself");
@@ -605,7 +605,8 @@ fn every_accepted_character_can_be_set() {
         let letters = letters.iter();
         letters
             .map(|letter| format!("{letter} {} ", with_letter(*letter)))
-            .collect::<String>()
+            .collect::<Vec<_>>()
+            .concat()
     });
     let mut sheet = sample::bare(SheetKind::ShopSheet);
     let blocks = texts.map(|text| Block::Text {
