@@ -40,7 +40,7 @@ fn the_same_tree_gives_the_same_bytes_and_is_not_typeset_again() {
     assert_eq!((stderr.as_str(), status), ("", 0));
     let (_, stderr, status) = bind(&fake_typst, "tarn-bracken");
     assert!(stderr.contains("can't be made"), "{stderr}");
-    assert_eq!(status, 1);
+    assert_eq!(status, 2);
     std::fs::remove_dir_all(folder.path().join("output")).unwrap();
     assert_eq!(bind(&typst(), "tarn-mallow").2, 0);
     assert!(first == std::fs::read(&pdf).unwrap());
@@ -152,7 +152,7 @@ fn a_shops_template_cannot_leave_out_the_notices() {
     };
     let (_, stderr, status) = bind();
     assert!(stderr.contains("leave out the notices"), "{stderr}");
-    assert_eq!(status, 1);
+    assert_eq!(status, 2);
     std::fs::remove_file(own.join("manual_layout.typ")).unwrap();
     std::fs::write(own.join("manual.typ"), "Nothing").unwrap();
     let (_, stderr, status) = bind();
