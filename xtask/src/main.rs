@@ -2,6 +2,7 @@
 
 mod faults;
 mod large;
+mod notices;
 mod packages;
 
 use packages::{Need, Plan, System, plan};
@@ -17,6 +18,8 @@ usage: cargo xtask COMMAND
   demo   build benchleaf and make the demonstration shop's sheets in output/
   fmt    format all source files, those that `cargo fmt` does not find among them
   test   check format, lints and docs, and run all tests
+  notices
+         write THIRD-PARTY.md, the licences of what the program contains, after a change of dependencies
   large N DIR
          write a tree of about N procedures, each on two machines, into DIR, to time with
   faults [--full]
@@ -45,6 +48,7 @@ fn main() -> ExitCode {
         Some("demo") => demo(),
         Some("fmt") => format(&[]),
         Some("test") => test(),
+        Some("notices") => make_notices(),
         Some("large") => large(),
         Some("faults") => faults(),
         Some("contact-sheets") => contact_sheets(),
@@ -173,12 +177,50 @@ fn test() -> Result<(), TaskError> {
     cargo(&["test", "--workspace", "--doc"])
 }
 
-/// Checks the licences, sources and duplicates of the dependencies.
+/// The licences of what the program contains, from the project's root.
+const NOTICES: &str = "THIRD-PARTY.md";
+
+fn make_notices() -> Result<(), TaskError> {
+    CARGO_ABOUT.install()?;
+    fetch_dependencies()?;
+    run(Command::new(CARGO_ABOUT.path())
+        .args(["generate", "--locked", "--offline", "--fail", "about.hbs"])
+        .args(["--output-file", NOTICES]))
+}
+
+/// Fetches the dependencies of all systems. A build only fetches those of its own.
+fn fetch_dependencies() -> Result<(), TaskError> {
+    cargo(&["fetch", "--locked", "--quiet"])
+}
+
+/// Checks the licences, sources and duplicates of the dependencies, and that the notices name all of them.
 fn check_dependencies() -> Result<(), TaskError> {
     CARGO_DENY.install()?;
+    fetch_dependencies()?;
     run(Command::new(CARGO_DENY.path())
         .args(["--locked", "--offline", "check", "--hide-inclusion-graph"])
-        .args(["bans", "licenses", "sources"]))
+        .args(["bans", "licenses", "sources"]))?;
+    let tree = cargo_command(&["tree", "--locked", "--offline", "--package", "benchleaf"])
+        .args(["--edges", "normal,no-proc-macro", "--target", "all"])
+        .args(["--prefix", "none", "--no-dedupe"])
+        .current_dir(root())
+        .output();
+    let tree = tree.map_err(|error| TaskError(format!("`cargo tree`: {error}")))?;
+    if !tree.status.success() {
+        let message = String::from_utf8_lossy(&tree.stderr);
+        return Err(TaskError(format!("`cargo tree` failed: {message}")));
+    }
+    let read = |path: &str| fs::read_to_string(root().join(path)).unwrap_or_default();
+    let program = String::from_utf8_lossy(&tree.stdout);
+    let outdated = notices::outdated(&read(NOTICES), &program, &read("Cargo.lock"));
+    if outdated.is_empty() {
+        return Ok(());
+    }
+    let outdated: Vec<String> = outdated.into_iter().collect();
+    Err(TaskError(format!(
+        "`{NOTICES}` is out of date for {}: run `cargo xtask notices`",
+        outdated.join(", ")
+    )))
 }
 
 fn browser_folder() -> PathBuf {
@@ -292,6 +334,14 @@ const CARGO_DENY: Tool = Tool {
     version: "0.20.2",
     program: "cargo-deny",
     options: &["--no-default-features"],
+};
+
+/// Writes the licences of the dependencies.
+const CARGO_ABOUT: Tool = Tool {
+    package: "cargo-about",
+    version: "0.9.3",
+    program: "cargo-about",
+    options: &["--features", "cli"],
 };
 
 impl Tool {
