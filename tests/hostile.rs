@@ -307,19 +307,30 @@ fn procedure(title: &str, front: &str, body: &str) -> String {
 fn what_is_above_a_limit_is_refused_and_what_reaches_it_is_not() {
     /// Makes the path and the text of a file of some size.
     type Sized = fn(usize) -> Vec<(&'static str, String)>;
-    let cases: [(&str, usize, Sized); 6] = [
+    let cases: [(&str, usize, Sized); 7] = [
+        ("a word has more than 200 letters", 200, |size| {
+            vec![(
+                "air/other.md",
+                procedure("Other", "", &format!("1. Look at {}.", "x".repeat(size))),
+            )]
+        }),
         (
             "line 9 of `air/other.md` is longer than 16384 bytes",
             16_384,
             |size| {
-                let step = format!("1. Look at {}.", "x".repeat(size - 12));
+                let step = format!("1. Look at {:>1$}.", "it", size - 12);
                 vec![("air/other.md", procedure("Other", "", &step))]
             },
         ),
         (
             "line 1 of `glossary.toml` is longer than 16384 bytes",
             16_384,
-            |size| vec![("glossary.toml", format!("#{}", "x".repeat(size - 1)))],
+            |size| {
+                vec![(
+                    "glossary.toml",
+                    format!("#{}", "x ".repeat(size)[1..size].to_owned()),
+                )]
+            },
         ),
         ("the procedure has more than 500 steps", 500, |size| {
             vec![(

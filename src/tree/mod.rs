@@ -21,6 +21,7 @@ use rayon::prelude::*;
 pub(crate) use rules::{OVER_LIMIT, RULES};
 use std::collections::BTreeMap;
 use std::io;
+use std::ops::Range;
 use std::sync::OnceLock;
 pub use world::{Disk, FileState, Listing, Memory, World};
 
@@ -249,6 +250,12 @@ pub fn read(world: &dyn World) -> Tree {
                 if let Some(offset) = invalid_at {
                     findings.push(not_utf8(&source, offset));
                 }
+                if let Some(word) = long_word(&source.text) {
+                    let message = format!("a word has more than {MAX_WORD} letters");
+                    let finding = Finding::new(&rules::OVER_LIMIT, message);
+                    let finding = finding.primary(source.span(word), "");
+                    findings.push(finding.help("write spaces between words"));
+                }
                 if let Some((at, letter)) = invisible(&source.text) {
                     let span = source.span(at..at + letter.len_utf8());
                     findings.push(invisible_character(letter, span));
@@ -304,6 +311,10 @@ const MAX_SOURCE: u64 = 8 << 20;
 
 /// The longest accepted line of a source, in bytes. A line holds a paragraph at most.
 const MAX_LINE: usize = 16 << 10;
+
+/// The most letters and digits of a word. The typesetter takes a time that grows with the square of a word's length to
+/// break a line in it.
+const MAX_WORD: usize = 200;
 
 /// The largest accepted figure, in bytes.
 const MAX_FIGURE: u64 = 64 << 20;
@@ -392,6 +403,22 @@ fn long_line(bytes: &[u8]) -> Option<usize> {
             return Some(index + 1);
         }
         start = end + 1;
+    }
+    None
+}
+
+/// The place of the first word that is too long.
+fn long_word(text: &str) -> Option<Range<usize>> {
+    let mut length = 0;
+    for (at, byte) in text.bytes().enumerate() {
+        length = if byte.is_ascii_alphanumeric() {
+            length + 1
+        } else {
+            0
+        };
+        if length > MAX_WORD {
+            return Some(at + 1 - length..at + 1);
+        }
     }
     None
 }
