@@ -180,7 +180,7 @@ fn files_that_are_not_synced_are_the_same() {
 fn waiting_typst(folder: &Path) -> PathBuf {
     let program = folder.join("typst");
     let script = format!(
-        "#!/bin/sh\n[ \"$1\" = --version ] && exec '{}' --version\ntouch '{}'\nexec sleep 1000\n",
+        "#!/bin/sh\n[ \"$1\" = --version ] && exec '{}' --version\necho $$ > '{}'\nexec sleep 1000\n",
         typst().display(),
         folder.join("started").display()
     );
@@ -218,7 +218,7 @@ fn signal_removes_temporary_folders_and_a_killed_run_leaves_them_to_the_next() {
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
-        while !started.exists() {
+        while fs::read_to_string(&started).unwrap_or_default().is_empty() {
             assert_eq!(child.try_wait().unwrap(), None, "it ended by itself");
             sleep(Duration::from_millis(10));
         }
@@ -242,6 +242,15 @@ fn signal_removes_temporary_folders_and_a_killed_run_leaves_them_to_the_next() {
             .status();
         assert!(sent.unwrap().success());
         assert_eq!(child.wait().unwrap().code(), expected, "{signal}");
+        if signal != "KILL" {
+            let id = fs::read_to_string(&started).unwrap();
+            let state = fs::read_to_string(format!("/proc/{}/stat", id.trim())).unwrap_or_default();
+            // A zombie has ended; who started it has not asked yet.
+            assert!(
+                state.is_empty() || state.contains(") Z "),
+                "{signal}: {state}"
+            );
+        }
         assert_same_pages(&folder.path().join("output"), &before);
         let next = folder.path().join("output/.benchleaf/next");
         let left = names(&temporary).len() - 1;

@@ -25,6 +25,37 @@ fn paths_in_the_developers_guide_exist() {
 }
 
 #[test]
+fn tests_that_the_promises_name_exist() {
+    let promises = std::fs::read_to_string(root().join("docs/promises.md")).unwrap();
+    let mut text = String::new();
+    let (mut files, mut tests) = (0, 0);
+    for quoted in promises.split('`').skip(1).step_by(2) {
+        let is_file = quoted.contains('/') && quoted.contains('.');
+        if is_file {
+            files += 1;
+            text = std::fs::read_to_string(root().join(quoted))
+                .unwrap_or_else(|error| panic!("`{quoted}`: {error}"));
+        } else if quoted.contains('_') || ["kills", "errors", "watch", "measure"].contains(&quoted)
+        {
+            tests += 1;
+            let function = format!("fn {quoted}(");
+            assert!(
+                text.contains(&function),
+                "no `{quoted}` in the file before it"
+            );
+        }
+    }
+    assert!(files > 25 && tests > 35, "{files} files and {tests} tests");
+    // Each promise names one.
+    for promise in promises.split("\n- **").skip(1) {
+        assert!(
+            promise.contains("tests/") || promise.contains("xtask/"),
+            "{promise}"
+        );
+    }
+}
+
+#[test]
 fn no_file_contains_a_path_of_a_machine() {
     // Split, so that this file does not contain them.
     let banned = [

@@ -2,13 +2,14 @@
 
 use super::exit::CliError;
 use crate::output::{finish_moves, remove_temporary_folders};
+use crate::render::end_processes;
 use std::process::exit;
 
 /// The exit status of a program that was ended by Ctrl-C, as shells report it.
 const ENDED: i32 = 130;
 
-/// From now on, a signal ends the program only after the files that are being moved are in place and the temporary
-/// folders are removed.
+/// From now on, a signal ends the program only after the files that are being moved are in place, the typesetter is
+/// ended and the temporary folders are removed.
 ///
 /// # Errors
 ///
@@ -18,6 +19,7 @@ pub(super) fn clean_up_on_signals() -> Result<(), CliError> {
     let handled = ctrlc::set_handler(|| {
         // No other thread begins to move files while this one holds the guard.
         let _moving = finish_moves();
+        end_processes();
         remove_temporary_folders();
         exit(ENDED);
     });

@@ -38,7 +38,7 @@ pub(crate) use address::{Addresses, Paths};
 pub(crate) use html::Html;
 pub(crate) use html::script_text;
 pub(crate) use look::Look;
-pub(crate) use runner::TypstRunner;
+pub(crate) use runner::{TypstRunner, end_processes};
 pub(crate) use search::search_file;
 pub(crate) use typst::{Typst, TypstError};
 

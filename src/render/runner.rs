@@ -2,6 +2,7 @@
 //! and its time.
 
 mod limits;
+mod running;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -13,6 +14,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use image::{ImageDecoder as _, ImageReader};
 use limits::{Budget, Limits, is_too_large};
 use process_control::{ChildExt as _, Control as _, Output};
+use running::Running;
+pub(crate) use running::end_processes;
 use serde::Serialize;
 
 use super::typst::Typst;
@@ -358,10 +361,8 @@ impl TypstRunner {
     /// Runs typst within limits. None if it did not end in time; it is then ended.
     fn run(&self, command: &mut Command, limits: Limits) -> io::Result<Option<Output>> {
         let _share = self.budget.share(limits.memory);
-        let child = command
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()?;
+        let command = command.stdout(Stdio::piped()).stderr(Stdio::piped());
+        let (child, _running) = Running::start(command)?;
         let control = child
             .controlled_with_output()
             .time_limit(limits.time)
