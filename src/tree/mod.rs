@@ -409,15 +409,15 @@ fn long_line(bytes: &[u8]) -> Option<usize> {
 
 /// The place of the first word that is too long.
 fn long_word(text: &str) -> Option<Range<usize>> {
-    let mut length = 0;
-    for (at, byte) in text.bytes().enumerate() {
-        length = if byte.is_ascii_alphanumeric() {
-            length + 1
-        } else {
-            0
-        };
-        if length > MAX_WORD {
-            return Some(at + 1 - length..at + 1);
+    let mut start = 0;
+    // A word that is too long fills the whole window. Otherwise it begins after the last byte that is in no word.
+    while let Some(window) = text.as_bytes().get(start..=start + MAX_WORD) {
+        match window
+            .iter()
+            .rposition(|byte| !byte.is_ascii_alphanumeric())
+        {
+            Some(at) => start += at + 1,
+            None => return Some(start..start + MAX_WORD + 1),
         }
     }
     None
@@ -560,4 +560,22 @@ fn unread(path: &str) -> Finding {
         "a procedure is `SYSTEM/ID.md`, a fault table `faults/ID.md`, a machine `machines/ID.toml`; move any other file \
          out of the sources",
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{MAX_WORD, long_word};
+
+    #[test]
+    fn first_word_that_is_too_long_is_found_wherever_it_is() {
+        let (long, word) = ("x".repeat(MAX_WORD + 1), "x".repeat(MAX_WORD));
+        for before in 0..2 * MAX_WORD {
+            let place = before + 1..before + 2 + MAX_WORD;
+            let before = "a b-c. ".repeat(60)[..before].to_owned() + " ";
+            assert_eq!(long_word(&format!("{before}{long}")), Some(place.clone()));
+            assert_eq!(long_word(&format!("{before}{long} {long}")), Some(place));
+            let sound = format!("{before}{word} {word}\u{e9}{word}\n{word}");
+            assert_eq!(long_word(&sound), None);
+        }
+    }
 }
