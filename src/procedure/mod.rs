@@ -10,6 +10,7 @@ mod names;
 mod read;
 mod rules;
 mod step;
+mod stray;
 mod titles;
 
 use crate::finding::{FileId, Located, Span};

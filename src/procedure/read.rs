@@ -3,10 +3,11 @@
 use super::caution::cautions_of;
 use super::names::{Directory, resolve_text};
 use super::step::{read_step, take_figures};
+use super::stray::{check_plain_list, report_stray_actions, report_unread};
 use super::titles::report_duplicate_titles;
 use super::{Item, Procedure, ProcedureId, Section, Step, rules};
 use crate::finding::{Finding, Findings, Located, Span};
-use crate::prose::{self, ActionLink, Heading, Inline, List, ProseBlock, Verb};
+use crate::prose::{self, ActionLink, Heading, ProseBlock, Verb};
 use crate::record::{Record, check_device, check_file_id, read_toml};
 use crate::tree::{OVER_LIMIT, Source, SourceKind, Tree};
 use foldhash::fast::FixedState;
@@ -390,43 +391,6 @@ fn too_many(format: &Format, step: Span) -> Finding {
         })
 }
 
-/// Checks an unnumbered list: it may hold text and unnumbered lists, and no actions.
-fn check_plain_list(list: &List, findings: &mut Findings) {
-    for item in &list.items {
-        for block in &item.blocks {
-            match block {
-                ProseBlock::Paragraph(inlines, span) => {
-                    report_stray_actions(inlines, findings);
-                    if !take_figures(&mut inlines.clone()).is_empty() {
-                        report_unread("a figure in a list of points", *span, findings);
-                    }
-                }
-                ProseBlock::List(inner) if !inner.numbered => check_plain_list(inner, findings),
-                ProseBlock::List(_) => {
-                    report_unread("a numbered list in a list of points", item.span, findings);
-                }
-                ProseBlock::Quote(_, span) => {
-                    report_unread("a quotation in a list of points", *span, findings);
-                }
-                ProseBlock::Heading(heading) => {
-                    report_unread("a heading in a list of points", heading.span, findings);
-                }
-            }
-        }
-    }
-}
-
-fn report_unread(what: &str, span: Span, findings: &mut Findings) {
-    findings.push(
-        Finding::new(
-            &prose::UNSUPPORTED_MARKDOWN,
-            format!("{what} is not supported"),
-        )
-        .primary(span, "")
-        .help("make it a step, or move it to where it is allowed"),
-    );
-}
-
 fn read_heading(heading: &Heading, findings: &mut Findings) -> Option<Section> {
     if heading.level != 2 {
         let finding = Finding::new(
@@ -498,23 +462,5 @@ fn report_cautions_without_step(waiting: &mut Vec<ActionLink>, findings: &mut Fi
                 .primary(caution.span, "")
                 .help("move it above the step it belongs to"),
         );
-    }
-}
-
-/// Reports actions outside steps, because they are not rehearsed. References are allowed.
-fn report_stray_actions(inlines: &[Inline], findings: &mut Findings) {
-    for action in prose::actions(inlines) {
-        if action.verb != Verb::See {
-            let message = format!(
-                "`{}:{}` is outside a step",
-                action.verb.word(),
-                action.thing.value
-            );
-            findings.push(
-                Finding::new(&rules::ACTION_OUTSIDE_STEP, message)
-                    .primary(action.span, "")
-                    .help("make it an item of a numbered list"),
-            );
-        }
     }
 }

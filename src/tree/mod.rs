@@ -4,58 +4,29 @@
 //! path, and the figures. The path of a source decides its kind. This stage checks
 //! the encoding of text and the format of figures, and never parses a source.
 
+mod file;
 mod glyph;
 mod invisible;
+mod kind;
 mod paths;
 mod picture;
 mod rules;
 mod world;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
+use file::{Content, InvalidUtf8, MAX_LINE, MAX_WORD, ReadFile, long_word, read_file};
 #[cfg(test)]
 pub(crate) use glyph::has_glyph;
 pub(crate) use glyph::without_glyph;
 use invisible::invisible_in_path;
 pub(crate) use invisible::{invisible, invisible_character};
+pub use kind::SourceKind;
+use kind::{PathKind, ROOT_FILES, is_read, path_kind};
 use rayon::prelude::*;
 pub(crate) use rules::{OVER_LIMIT, RULES};
 use std::collections::BTreeMap;
-use std::io;
-use std::ops::Range;
 use std::sync::OnceLock;
 pub use world::{Disk, FileState, Listing, Memory, World};
-
-/// The kind of a source file. Its path decides it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum SourceKind {
-    /// `shop.toml`
-    Shop,
-    /// `tools.toml`
-    Tools,
-    /// `supplies.toml`
-    Supplies,
-    /// `cautions.toml`
-    Cautions,
-    /// `glossary.toml`
-    Glossary,
-    /// `machines/<id>.toml`
-    Machine {
-        /// The machine's id.
-        id: String,
-    },
-    /// `<system>/<id>.md`
-    Procedure {
-        /// The name of the folder, which is a chapter of the manual.
-        system: String,
-        /// The procedure's id.
-        id: String,
-    },
-    /// `faults/<id>.md`
-    Fault {
-        /// The fault table's id.
-        id: String,
-    },
-}
 
 /// A source file.
 #[derive(Clone, Debug)]
@@ -306,137 +277,6 @@ const LONG_LINE_HELP: &str = "break it into several lines; the file is not read"
 const UNREADABLE_HELP: &str =
     "make it readable for this user, or move it out of the sources if it is none of them";
 
-/// The largest accepted source, in bytes. The sources of the demonstration shop have at most 30 kB.
-const MAX_SOURCE: u64 = 8 << 20;
-
-/// The longest accepted line of a source, in bytes. A line holds a paragraph at most.
-const MAX_LINE: usize = 16 << 10;
-
-/// The most letters and digits of a word. The typesetter takes a time that grows with the square of a word's length to
-/// break a line in it.
-const MAX_WORD: usize = 200;
-
-/// The largest accepted figure, in bytes.
-const MAX_FIGURE: u64 = 64 << 20;
-
-/// The content of a file, or why there is none.
-enum Content {
-    Source(SourceKind, Result<String, InvalidUtf8>),
-    Figure(Vec<u8>),
-    Unreadable(io::Error),
-    /// The file has more bytes than this limit.
-    TooLarge(u64),
-    /// This line of a source is too long. Lines count from 1.
-    LongLine(usize),
-    /// The file looks like a source, but its path is not that of a source.
-    Unread,
-}
-
-/// Text that is not UTF-8.
-struct InvalidUtf8 {
-    /// The text with its invalid bytes replaced by U+FFFD.
-    text: String,
-    /// The offset of the first invalid byte.
-    offset: usize,
-}
-
-/// The content of a file, and the state in which the file has it.
-struct ReadFile {
-    content: Content,
-    state: Option<FileState>,
-}
-
-/// How often a file that changes while it is read is read again.
-const MOST_READS: usize = 5;
-
-/// Reads a file. None if the file is ignored.
-fn read_file(world: &dyn World, path: &str) -> Option<ReadFile> {
-    let mut state = world.state(path);
-    for _ in 0..MOST_READS {
-        let content = content(world, path, state)?;
-        let after = world.state(path);
-        if after == state {
-            return Some(ReadFile { content, state });
-        }
-        state = after;
-    }
-    let content = Content::Unreadable(io::Error::other("it changes while it is read"));
-    Some(ReadFile { content, state })
-}
-
-/// Whether a file with this path is read.
-fn is_read(path: &str) -> bool {
-    matches!(path_kind(path), PathKind::Source(_) | PathKind::Figure)
-}
-
-fn content(world: &dyn World, path: &str, state: Option<FileState>) -> Option<Content> {
-    let kind = path_kind(path);
-    match kind {
-        PathKind::Ignored => return None,
-        PathKind::Unread => return Some(Content::Unread),
-        PathKind::Source(_) | PathKind::Figure => {}
-    }
-    let limit = match kind {
-        PathKind::Source(_) => MAX_SOURCE,
-        _ => MAX_FIGURE,
-    };
-    if state.is_some_and(|state| state.size > limit) {
-        return Some(Content::TooLarge(limit));
-    }
-    Some(match (world.read(path), kind) {
-        (Err(error), _) => Content::Unreadable(error),
-        (Ok(bytes), _) if bytes.len() as u64 > limit => Content::TooLarge(limit),
-        (Ok(bytes), PathKind::Source(kind)) => match long_line(&bytes) {
-            Some(line) => Content::LongLine(line),
-            None => Content::Source(kind, decode(bytes)),
-        },
-        (Ok(bytes), _) => Content::Figure(bytes),
-    })
-}
-
-/// The number of the first line that is too long.
-fn long_line(bytes: &[u8]) -> Option<usize> {
-    let mut start = 0;
-    let ends = memchr::memchr_iter(b'\n', bytes).chain([bytes.len()]);
-    for (index, end) in ends.enumerate() {
-        if end - start > MAX_LINE {
-            return Some(index + 1);
-        }
-        start = end + 1;
-    }
-    None
-}
-
-/// The place of the first word that is too long.
-fn long_word(text: &str) -> Option<Range<usize>> {
-    let mut start = 0;
-    // A word that is too long fills the whole window. Otherwise it begins after the last byte that is in no word.
-    while let Some(window) = text.as_bytes().get(start..=start + MAX_WORD) {
-        match window
-            .iter()
-            .rposition(|byte| !byte.is_ascii_alphanumeric())
-        {
-            Some(at) => start += at + 1,
-            None => return Some(start..start + MAX_WORD + 1),
-        }
-    }
-    None
-}
-
-fn decode(bytes: Vec<u8>) -> Result<String, InvalidUtf8> {
-    match String::from_utf8(bytes) {
-        // Offsets of spans are relative to the text after the byte order mark.
-        Ok(text) => Ok(match text.strip_prefix('\u{feff}') {
-            Some(rest) => rest.to_owned(),
-            None => text,
-        }),
-        Err(error) => Err(InvalidUtf8 {
-            offset: error.utf8_error().valid_up_to(),
-            text: String::from_utf8_lossy(error.as_bytes()).into_owned(),
-        }),
-    }
-}
-
 fn not_utf8(source: &Source, offset: usize) -> Finding {
     let span = source.span(offset..offset + char::REPLACEMENT_CHARACTER.len_utf8());
     Finding::new(
@@ -445,56 +285,6 @@ fn not_utf8(source: &Source, offset: usize) -> Finding {
     )
     .primary(span, "the first invalid byte")
     .help("save the file as UTF-8 in the editor")
-}
-
-/// The kind of file that a path is for.
-enum PathKind {
-    Source(SourceKind),
-    Figure,
-    /// Any other file, such as a README.
-    Ignored,
-    /// The file looks like a source, but its path is not that of a source.
-    Unread,
-}
-
-const ROOT_FILES: [&str; 5] = [
-    "shop.toml",
-    "tools.toml",
-    "supplies.toml",
-    "cautions.toml",
-    "glossary.toml",
-];
-
-fn path_kind(path: &str) -> PathKind {
-    let (stem, extension) = path.rsplit_once('.').unwrap_or((path, ""));
-    let extension = extension.to_ascii_lowercase();
-    if matches!(extension.as_str(), "svg" | "png" | "jpg" | "jpeg") {
-        return PathKind::Figure;
-    }
-    if path.rsplit('/').next() == Some("README.md") {
-        return PathKind::Ignored;
-    }
-    let parts: Vec<&str> = stem.split('/').collect();
-    match (parts.as_slice(), extension.as_str()) {
-        (["shop"], "toml") => PathKind::Source(SourceKind::Shop),
-        (["tools"], "toml") => PathKind::Source(SourceKind::Tools),
-        (["supplies"], "toml") => PathKind::Source(SourceKind::Supplies),
-        (["cautions"], "toml") => PathKind::Source(SourceKind::Cautions),
-        (["glossary"], "toml") => PathKind::Source(SourceKind::Glossary),
-        (["machines", id], "toml") => PathKind::Source(SourceKind::Machine {
-            id: (*id).to_owned(),
-        }),
-        (["faults", id], "md") => PathKind::Source(SourceKind::Fault {
-            id: (*id).to_owned(),
-        }),
-        (["machines" | "figures" | "faults", ..], "md") => PathKind::Unread,
-        ([system, id], "md") => PathKind::Source(SourceKind::Procedure {
-            system: (*system).to_owned(),
-            id: (*id).to_owned(),
-        }),
-        (_, "toml" | "md") => PathKind::Unread,
-        _ => PathKind::Ignored,
-    }
 }
 
 /// The names and extensions of files that belong to editors, version control or the operating system, or describe the
@@ -560,22 +350,4 @@ fn unread(path: &str) -> Finding {
         "a procedure is `SYSTEM/ID.md`, a fault table `faults/ID.md`, a machine `machines/ID.toml`; move any other file \
          out of the sources",
     )
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{MAX_WORD, long_word};
-
-    #[test]
-    fn first_word_that_is_too_long_is_found_wherever_it_is() {
-        let (long, word) = ("x".repeat(MAX_WORD + 1), "x".repeat(MAX_WORD));
-        for before in 0..2 * MAX_WORD {
-            let place = before + 1..before + 2 + MAX_WORD;
-            let before = "a b-c. ".repeat(60)[..before].to_owned() + " ";
-            assert_eq!(long_word(&format!("{before}{long}")), Some(place.clone()));
-            assert_eq!(long_word(&format!("{before}{long} {long}")), Some(place));
-            let sound = format!("{before}{word} {word}\u{e9}{word}\n{word}");
-            assert_eq!(long_word(&sound), None);
-        }
-    }
 }
