@@ -50,15 +50,17 @@ impl Output {
             }
             Err(fs::TryLockError::Error(error)) => return Err(io_error("lock", &lock_path)(error)),
         }
+        let unreadable = |error| io_error("read", &metadata)(error);
+        let record = OutputRecord::load(&metadata).map_err(unreadable)?;
         let mut output = Output {
             root: root.to_owned(),
             settings,
-            record: OutputRecord::load(&metadata).unwrap_or_default(),
+            record: record.unwrap_or_default(),
             completed: FileChanges::default(),
             verify: cache::verifies(),
             _lock: lock,
         };
-        if let Some(swap) = Swap::load(&metadata) {
+        if let Some(swap) = Swap::load(&metadata).map_err(unreadable)? {
             output.completed = output.complete(&swap, &finish_moves())?;
         }
         Ok(output)
@@ -73,7 +75,8 @@ impl Output {
         root: &Path,
         settings: OutputSettings,
     ) -> Result<Option<FileChanges>, OutputError> {
-        if !Swap::exists(&root.join(METADATA)) {
+        let metadata = root.join(METADATA);
+        if !Swap::exists(&metadata).map_err(io_error("read", &metadata))? {
             return Ok(None);
         }
         Ok(Some(Output::open(root, settings)?.completed))
@@ -84,6 +87,8 @@ impl Output {
         entry
             .written
             .is_at(&self.root.join(path), self.settings.rehashes)
+            // It is made again, and looked at again before it is replaced.
+            .unwrap_or(false)
     }
 
     /// Carries out a swap. Idempotent. A signal that ends the program waits for the guard.
@@ -105,7 +110,8 @@ impl Output {
             .and_then(|()| self.settings.sync.files([metadata.as_path()]))
             .and_then(|()| Swap::clear(&metadata))
             .map_err(|error| half_new(io_error("write", &metadata)(error)))?;
-        self.record = OutputRecord::load(&metadata).unwrap_or_default();
+        let record = OutputRecord::load(&metadata).map_err(io_error("read", &metadata))?;
+        self.record = record.unwrap_or_default();
         let _ = fs::remove_dir_all(&next);
         Ok(changes)
     }

@@ -46,14 +46,21 @@ pub(super) struct Stamp {
 impl WrittenFile {
     /// Whether this file is at a path, unchanged. Compares its size and time as version control does, unless
     /// `rehashes`. If they differ, as they do in a copy, compares the content.
-    pub(super) fn is_at(&self, file: &Path, rehashes: bool) -> bool {
-        let Ok(metadata) = fs::symlink_metadata(file) else {
-            return false;
+    ///
+    /// # Errors
+    ///
+    /// If it can't be read now.
+    pub(super) fn is_at(&self, file: &Path, rehashes: bool) -> io::Result<bool> {
+        let metadata = match fs::symlink_metadata(file) {
+            Ok(metadata) if metadata.is_file() => metadata,
+            Ok(_) => return Ok(false),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(false),
+            Err(error) => return Err(error),
         };
-        let has_stamp = || !rehashes && Stamp::of(&metadata) == Some(self.stamp);
-        let has_content =
-            || fs::read(file).is_ok_and(|bytes| Fingerprint::of_bytes(&bytes) == self.digest);
-        metadata.is_file() && (has_stamp() || has_content())
+        if !rehashes && Stamp::of(&metadata) == Some(self.stamp) {
+            return Ok(true);
+        }
+        Ok(Fingerprint::of_bytes(&fs::read(file)?) == self.digest)
     }
 }
 
@@ -73,7 +80,11 @@ impl OutputRecord {
     pub(super) const NAME: &str = "record.json";
 
     /// Loads the record. None if the file is missing or its checksum is wrong; then everything is made again.
-    pub(super) fn load(folder: &Path) -> Option<OutputRecord> {
+    ///
+    /// # Errors
+    ///
+    /// If the file can't be read.
+    pub(super) fn load(folder: &Path) -> io::Result<Option<OutputRecord>> {
         load(&folder.join(OutputRecord::NAME))
     }
 
@@ -98,15 +109,32 @@ fn checksum_of(body: &[u8]) -> String {
     Fingerprint::of_bytes(body).to_string()
 }
 
-/// Loads a value that [`save`] wrote. None if there is none, or if its checksum is wrong.
-pub(super) fn load<T: DeserializeOwned>(path: &Path) -> Option<T> {
-    let text = fs::read(path).ok()?;
-    let line_end = text.iter().position(|byte| *byte == b'\n')?;
+/// Loads a value that [`save`] wrote. None if there is no file, if a folder is in its place, or if its checksum is wrong.
+///
+/// # Errors
+///
+/// If there is a file that can't be read now. It may be valid, so it must not be taken for a lost one.
+pub(super) fn load<T: DeserializeOwned>(path: &Path) -> io::Result<Option<T>> {
+    let text = match fs::read(path) {
+        Ok(text) => text,
+        Err(error)
+            if matches!(
+                error.kind(),
+                io::ErrorKind::NotFound | io::ErrorKind::IsADirectory
+            ) =>
+        {
+            return Ok(None);
+        }
+        Err(error) => return Err(error),
+    };
+    let Some(line_end) = text.iter().position(|byte| *byte == b'\n') else {
+        return Ok(None);
+    };
     let (checksum, body) = (&text[..line_end], &text[line_end + 1..]);
     if checksum != checksum_of(body).as_bytes() {
-        return None;
+        return Ok(None);
     }
-    serde_json::from_slice(body).ok()
+    Ok(serde_json::from_slice(body).ok())
 }
 
 /// Saves a value with a checksum in the first line.

@@ -59,13 +59,21 @@ pub(super) struct Removal {
 impl Swap {
     /// Loads the swap of a run that did not end. None if there is none, if its checksum is wrong, or if a path leaves
     /// the output folder: then it is not ours.
-    pub(super) fn load(folder: &Path) -> Option<Swap> {
-        load(&folder.join(SWAP)).filter(Swap::stays_inside)
+    ///
+    /// # Errors
+    ///
+    /// If the file can't be read.
+    pub(super) fn load(folder: &Path) -> io::Result<Option<Swap>> {
+        Ok(load(&folder.join(SWAP))?.filter(Swap::stays_inside))
     }
 
     /// Whether there is a swap, valid or not.
-    pub(super) fn exists(folder: &Path) -> bool {
-        folder.join(SWAP).exists()
+    ///
+    /// # Errors
+    ///
+    /// If it can't be found out.
+    pub(super) fn exists(folder: &Path) -> io::Result<bool> {
+        folder.join(SWAP).try_exists()
     }
 
     /// Writes to a temporary name first, so that a file of this name is always complete.
@@ -156,12 +164,17 @@ impl Move {
     ) -> Result<Option<MovedAside>, OutputError> {
         let (from, to) = (next.join(&self.from), root.join(&self.to));
         // A run that was killed has moved this file already.
-        if !from.exists() {
+        if !from.try_exists().map_err(io_error("read", &from))? {
             return Ok(None);
         }
-        let aside = match &self.before {
-            Some(before) if before.is_at(&to, rehashes) => None,
-            _ => move_aside(root, &self.to)?,
+        let is_ours = match &self.before {
+            Some(before) => before.is_at(&to, rehashes).map_err(io_error("read", &to))?,
+            None => false,
+        };
+        let aside = if is_ours {
+            None
+        } else {
+            move_aside(root, &self.to)?
         };
         fs::rename(&from, &to).map_err(io_error("write", &to))?;
         Ok(aside)
@@ -172,7 +185,8 @@ impl Removal {
     /// Removes the file. Returns false if benchleaf did not write it: then it stays.
     fn carry_out(&self, root: &Path, rehashes: bool) -> Result<bool, OutputError> {
         let file = root.join(&self.path);
-        if !self.before.is_at(&file, rehashes) {
+        let is_ours = self.before.is_at(&file, rehashes);
+        if !is_ours.map_err(io_error("read", &file))? {
             return Ok(fs::symlink_metadata(&file).is_err());
         }
         fs::remove_file(&file).map_err(io_error("remove", &file))?;

@@ -485,6 +485,22 @@ fn folder_in_place_of_a_file_is_an_error() {
     }
 }
 
+/// A record that can't be read at the moment is not lost: its files are not moved aside.
+#[test]
+fn record_that_can_not_be_read_is_an_error() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut output = open(folder.path()).unwrap();
+    output.write(vec![("x", "1")], true).unwrap();
+    drop(output);
+    let record = folder.path().join(METADATA).join("record.json");
+    fs::remove_file(&record).unwrap();
+    // A link in a circle: every user gets an error.
+    std::os::unix::fs::symlink(&record, &record).unwrap();
+    let error = open(folder.path()).unwrap_err();
+    assert!(matches!(error, OutputError::Io { doing: "read", .. }));
+    assert_eq!(text(folder.path(), "x"), "1");
+}
+
 /// Without the checksum, a damaged key could make an outdated file look current.
 #[test]
 fn damaged_record_is_not_used() {
