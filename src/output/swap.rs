@@ -73,7 +73,11 @@ impl Swap {
     ///
     /// If it can't be found out.
     pub(super) fn exists(folder: &Path) -> io::Result<bool> {
-        folder.join(SWAP).try_exists()
+        match folder.join(SWAP).try_exists() {
+            // The output is a file, as making its folder will say.
+            Err(error) if error.kind() == io::ErrorKind::NotADirectory => Ok(false),
+            result => result,
+        }
     }
 
     /// Writes to a temporary name first, so that a file of this name is always complete.

@@ -12,7 +12,7 @@ mod tables;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
 use crate::quantity::Gallons;
-use crate::tree::{invisible, invisible_character};
+use crate::tree::{OVER_LIMIT, invisible, invisible_character};
 pub(crate) use records::ids;
 pub(crate) use records::{Id, Keys, PerRecord, Records};
 pub(crate) use rules::RULES;
@@ -248,7 +248,7 @@ pub(crate) fn check_file_id(id: &str, span: Span, findings: &mut Findings) {
         let shown: String = id.chars().take(20).collect();
         let message = format!("the id `{shown}…` is longer than {MAX_FILE_ID} characters");
         findings.push(
-            Finding::new(&rules::ILL_FORMED_ID, message)
+            Finding::new(&OVER_LIMIT, message)
                 .primary(span, "")
                 .help("rename the file: the names of its sheets are longer, and some systems can't store them"),
         );

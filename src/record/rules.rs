@@ -37,8 +37,7 @@ rule! {
     /// An id contains capitals, spaces or other characters that are not allowed.
     ///
     /// The id of a procedure or a machine, and the folder of a system, can't be the name of a device either, such as
-    /// `con`, `nul` or `com1`: some systems have no files of these names. The id of a procedure or a machine has at most
-    /// 100 characters.
+    /// `con`, `nul` or `com1`: some systems have no files of these names.
     ///
     /// ## At the bench
     ///

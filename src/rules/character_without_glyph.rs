@@ -12,8 +12,8 @@ use toml::de::{DeTable, DeValue};
 rule! {
     /// A character is in none of the fonts that sheets are set in.
     ///
-    /// So is a mark above or below a letter, if no font has both. It is found as it is typed, as an escape such as `\u5237`, as a reference such as `&#21047;`, and in the name of a
-    /// system's folder. Comments are not printed and may contain any character.
+    /// So is a mark above or below a letter, if no font has both. It is found as it is typed, as an escape such as
+    /// `\u5237`, as a reference such as `&#21047;`, and in the name of a system's folder. Comments are not printed and may contain any character.
     ///
     /// ## At the bench
     ///

@@ -6,6 +6,7 @@ use crate::finding::{Finding, Findings, Level, nearest};
 use crate::quantity::{Gallons, Kind as Quantity, Unit, UnitOrder};
 use crate::record::Record;
 use crate::trade::DroopOf;
+use crate::tree::OVER_LIMIT;
 use crate::words::{self, Words};
 
 pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
@@ -226,7 +227,7 @@ fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String>
     if is_web && address.value.len() > MAX_ADDRESS {
         let message = format!("the address is longer than {MAX_ADDRESS} characters");
         findings.push(
-            Finding::new(&rules::UNKNOWN_CHOICE, message)
+            Finding::new(&OVER_LIMIT, message)
                 .primary(address.span, "")
                 .help("serve the output at a shorter address: each sheet carries its own as a QR code"),
         );
