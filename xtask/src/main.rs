@@ -4,6 +4,7 @@ mod faults;
 mod large;
 mod notices;
 mod packages;
+mod python;
 
 use packages::{Need, Plan, System, plan};
 use std::env;
@@ -100,7 +101,7 @@ fn faults() -> Result<(), TaskError> {
     };
     install_missing(packages::FAULTS)?;
     install_typst()?;
-    install_npm_packages()?;
+    install_npm_packages(&browser_folder())?;
     cargo(&["build", "--package", "benchleaf"])?;
     faults::run(&debug_program(), &typst_program()?, &root(), amount)
 }
@@ -111,7 +112,7 @@ fn contact_sheets() -> Result<(), TaskError> {
     };
     install_missing(packages::CONTACT_SHEETS)?;
     install_typst()?;
-    install_npm_packages()?;
+    install_npm_packages(&browser_folder())?;
     cargo(&["build", "--package", "benchleaf"])?;
     let pages = target_folder().join("contact-sheets");
     note("making the demonstration shop's sheets");
@@ -148,6 +149,8 @@ fn test() -> Result<(), TaskError> {
     install_missing(packages::TESTS)?;
     install_typst()?;
     LYCHEE.install()?;
+    python::install(&root())?;
+    install_npm_packages(&report_folder())?;
     format(&["--check"])?;
     cargo(&[
         "clippy",
@@ -227,13 +230,17 @@ fn browser_folder() -> PathBuf {
     root().join("tests").join("browser")
 }
 
+/// Has the validator of the formats that findings are written in.
+fn report_folder() -> PathBuf {
+    root().join("tests").join("report")
+}
+
 fn debug_program() -> PathBuf {
     target_folder().join("debug").join("benchleaf")
 }
 
-/// Installs the npm packages of the browser tests, unless they are up to date.
-fn install_npm_packages() -> Result<(), TaskError> {
-    let folder = browser_folder();
+/// Installs the npm packages of a folder of tests, unless they are up to date.
+fn install_npm_packages(folder: &Path) -> Result<(), TaskError> {
     // npm writes this file when it installs. If it is older than the lock file, the packages are outdated.
     let modified = |path: &str| fs::metadata(folder.join(path)).and_then(|file| file.modified());
     let is_current = match (
@@ -244,15 +251,18 @@ fn install_npm_packages() -> Result<(), TaskError> {
         _ => false,
     };
     if !is_current {
-        note("installing what the tests in a browser need, with npm");
-        run(Command::new("npm").arg("ci").arg("--prefix").arg(&folder))?;
+        note(&format!(
+            "installing what the tests in {} need, with npm",
+            folder.display()
+        ));
+        run(Command::new("npm").arg("ci").arg("--prefix").arg(folder))?;
     }
     Ok(())
 }
 
 /// Runs the browser tests. Installs their npm packages if necessary.
 fn browser_tests() -> Result<(), TaskError> {
-    install_npm_packages()?;
+    install_npm_packages(&browser_folder())?;
     cargo(&["build", "--package", "benchleaf"])?;
     run(Command::new("npm")
         .args(["test", "--silent", "--prefix"])

@@ -92,6 +92,21 @@ pub(crate) const TESTS: &[Need] = &[
         package: "zbar-tools",
         purpose: "reads the QR codes",
     },
+    Need {
+        program: "virtualenv",
+        package: "virtualenv",
+        purpose: "holds the Python packages that check our formats",
+    },
+    Need {
+        program: "git",
+        package: "git",
+        purpose: "keeps the sources whose changes are checked",
+    },
+    Need {
+        program: "nvim",
+        package: "neovim",
+        purpose: "edits the demonstration as people do",
+    },
     CHROMIUM,
     Need {
         program: "firefox-esr",
