@@ -97,7 +97,14 @@ impl Finding {
     /// ```
     #[must_use]
     pub fn edited(&self, file: FileId, text: &str) -> Option<String> {
-        let edits = self.edits.iter().filter(|edit| edit.span.file == file);
+        Edit::apply(&self.edits, file, text)
+    }
+}
+
+impl Edit {
+    /// The text of a file with edits that do not overlap. `None` if none of them is in the file.
+    pub(crate) fn apply(edits: &[Edit], file: FileId, text: &str) -> Option<String> {
+        let edits = edits.iter().filter(|edit| edit.span.file == file);
         let mut edits: Vec<&Edit> = edits.collect();
         if edits.is_empty() {
             return None;

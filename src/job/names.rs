@@ -28,6 +28,8 @@ pub(super) struct UnresolvedName {
     actual_kind: Option<ThingKind>,
     /// A similar name, to suggest.
     nearest: Option<String>,
+    /// Whether only that name can be meant, so that an edit may write it.
+    is_certain: bool,
     /// What is wrong with what follows the name. `None` if the name itself is unknown.
     qualifier: Option<WrongQualifier>,
     /// The machine that lacks it. `None` if the name should be one of the shop's.
@@ -143,6 +145,7 @@ impl<'a> Names<'a, '_> {
                 name: name.to_owned(),
                 actual_kind: None,
                 nearest: Some(thing.to_owned()),
+                is_certain: true,
                 qualifier: Some(WrongQualifier {
                     thing: thing.to_owned(),
                     word: "",
@@ -165,12 +168,14 @@ impl<'a> Names<'a, '_> {
         let actual_kind = MACHINE_KINDS
             .into_iter()
             .find(|kind| self.find(*kind, name).is_some());
+        let near = nearest(name, self.names_of(kind));
         unresolved.push(UnresolvedName {
             span: action.thing.span,
             kind,
             name: name.to_owned(),
             actual_kind,
-            nearest: nearest(name, self.names_of(kind)).map(str::to_owned),
+            nearest: near.map(|near| near.name.to_owned()),
+            is_certain: near.is_some_and(|near| near.is_certain),
             qualifier: None,
             machine: kind.is_of_machine().then(|| self.machine.id.clone()),
         });
@@ -210,6 +215,7 @@ impl<'a> Names<'a, '_> {
                 name: action.thing.value.clone(),
                 actual_kind: None,
                 nearest: near.map(|slug| format!("{}/{slug}", thing.key())),
+                is_certain: near.is_some_and(|near| near.is_certain),
                 qualifier: Some(WrongQualifier {
                     thing: thing.key().to_owned(),
                     word: "position",
@@ -241,6 +247,7 @@ impl<'a> Names<'a, '_> {
                     name: action.thing.value.clone(),
                     actual_kind: None,
                     nearest: Some(format!("{fluid}/{WHOLE}")),
+                    is_certain: false,
                     qualifier: Some(WrongQualifier {
                         thing: fluid.to_owned(),
                         word: "amount",
@@ -278,6 +285,7 @@ impl<'a> Names<'a, '_> {
                     .clone()
                     .last()
                     .map(|last| format!("{}/{last}", part.key)),
+                is_certain: false,
                 qualifier: Some(WrongQualifier {
                     thing: part.key.clone(),
                     word: "stage",
@@ -406,7 +414,8 @@ pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
             (None, Some(nearest)) => {
                 let mut names = unresolved.iter();
                 // On another machine of the procedure, another name may be meant.
-                let is_same = names.all(|other| other.nearest.as_ref() == Some(nearest));
+                let is_same = names
+                    .all(|other| other.is_certain && other.nearest.as_ref() == Some(nearest));
                 let edit = is_same.then_some(nearest.as_str());
                 let finding = finding.help(format!("did you mean `{nearest}`?"));
                 finding.corrected(&name.name, edit)

@@ -2,7 +2,7 @@
 
 use super::chain::Library;
 use super::data::{Job, JobItem, JobStep, ReferenceTarget};
-use crate::finding::{Finding, Findings, Located, Span, nearest};
+use crate::finding::{Finding, Findings, Located, Near, Span, nearest};
 use crate::procedure::{Procedure, Reference, StepName, UNRESOLVED_REFERENCE};
 use crate::prose::{self, ActionLink, Inline, ProseBlock};
 use crate::tree::Tree;
@@ -189,11 +189,10 @@ impl<'a> Resolver<'a, '_> {
                 let target = near.map(|id| format!("step/{id}"));
                 let help = "refer to a step of this job by its id, as in `see:step/nuts-off`, or by its action, as in \
                             `see:step/remove/cover`; `{#nuts-off}` at the end of a step gives it an id";
-                Err(Box::new(
-                    finding
-                        .suggest(near, help)
-                        .corrected(&thing.value, target.as_deref()),
-                ))
+                Err(Box::new(finding.suggest(near, help).corrected(
+                    &thing.value,
+                    Near::address(near, target.as_deref()),
+                )))
             }
             several => {
                 let numbers: Vec<String> =

@@ -3,7 +3,7 @@
 use super::{
     FaultId, FaultTable, FigureFileId, Procedure, ProcedureId, Reference, StepName, rules,
 };
-use crate::finding::{Finding, Findings, Located, Span, nearest};
+use crate::finding::{Finding, Findings, Located, Near, Span, nearest};
 use crate::prose::{self, ActionLink, Image, Inline, ProseBlock, Verb};
 use crate::record::{Id, Keys};
 use crate::shop::{Machine, MachineId, Shop};
@@ -237,7 +237,7 @@ impl Resolver<'_, '_> {
                     return Err(Box::new(
                         finding
                             .suggest(near, help)
-                            .corrected(&thing.value, target.as_deref()),
+                            .corrected(&thing.value, Near::address(near, target.as_deref())),
                     ));
                 };
                 Ok(Reference::Step(StepName::Action(verb, (*name).to_owned())))
@@ -322,13 +322,13 @@ fn missing<T>(thing: &Located<String>, kind: &str, name: &str, keys: &Keys<'_, T
     // A figure is referred to without its folder.
     let target = near.map(|near| match kind {
         "fault table" => format!("fault/{near}"),
-        "figure" => near.replacen("figures/", "figure/", 1),
+        "figure" => near.name.replacen("figures/", "figure/", 1),
         _ => format!("{kind}/{near}"),
     });
     Box::new(
         finding
             .suggest(near, otherwise(keys))
-            .corrected(&thing.value, target.as_deref()),
+            .corrected(&thing.value, Near::address(near, target.as_deref())),
     )
 }
 

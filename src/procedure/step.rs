@@ -287,8 +287,8 @@ fn read_marks(marks: &str, step: &mut Step, directory: &Directory<'_>, findings:
                     "the marks of a step are `{#id}`, `{if-fitted}`, `{only=\"…\"}` and `{waive=\"…\"}`",
                 );
                 findings.push(match near {
-                    Some(near) => finding.propose_text(format!("{{{other}"), format!("{{{near}")),
-                    None => finding,
+                    Some(near) if near.is_certain => finding.propose_text(format!("{{{other}"), format!("{{{near}")),
+                    _ => finding,
                 });
             }
         }

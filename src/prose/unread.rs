@@ -151,7 +151,7 @@ pub(super) fn verb_meant(word: &str) -> Option<Verb> {
         let known = Verb::ALL.iter().map(|verb| verb.word());
         // Every word of three letters is near some verb.
         let near = (word.len() > 3).then(|| nearest(&word, known)).flatten();
-        near.and_then(Verb::find)
+        near.and_then(|near| Verb::find(near.name))
     };
     Verb::find(&word).or_else(near)
 }

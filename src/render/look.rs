@@ -232,7 +232,7 @@ fn read_folder(
         }
         let Some((_, built_in)) = table.iter().find(|(template, _)| *template == name) else {
             let templates = table.iter().map(|(template, _)| *template);
-            let near = crate::finding::nearest(name, templates).map(str::to_owned);
+            let near = crate::finding::nearest(name, templates).map(|near| near.name.to_owned());
             return Err(LookError::NoSuchTemplate(path, near));
         };
         let text = read_text(&path)?;

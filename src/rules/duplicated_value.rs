@@ -78,12 +78,15 @@ fn check(scene: &TextScene<'_>, findings: &mut Findings) {
                 "`{}` is typed in the text but is already in the machine's file",
                 scene.tree.text(span)
             );
-            findings.push(
-                Finding::new(&RULE, message)
-                    .primary(span, "")
-                    .secondary(value, "already here")
-                    .help(format!("remove it: `[]({link})` prints it")),
-            );
+            let finding = Finding::new(&RULE, message)
+                .primary(span, "")
+                .secondary(value, "already here")
+                .help(format!("remove it: `[]({link})` prints it"));
+            let removed = step.and_then(|step| step.removable(scene, found, &link));
+            findings.push(match removed {
+                Some(removed) => finding.edit(scene.file.span(removed), ""),
+                None => finding,
+            });
         }
     }
 }

@@ -231,6 +231,35 @@ impl<'t> TypedStep<'t> {
         (words(before), words(after))
     }
 
+    /// The text to remove so that only the link prints a value: `to 9 N·m` after `[Tighten both nuts](tighten:cover-nut)`,
+    /// or at the end of the link's text. `None` if more would have to be written anew.
+    pub(super) fn removable(
+        &self,
+        scene: &TextScene<'_>,
+        found: &Found,
+        link: &str,
+    ) -> Option<std::ops::Range<usize>> {
+        let text = scene.file.text.as_str();
+        let printed = |action: &&ActionLink| {
+            let address = format!("{}:{}", action.verb.word(), Self::thing(action));
+            address == link
+        };
+        let action = self.step.actions().find(printed)?;
+        let end = end_with_pairs(text, found);
+        if is_in(action, found) {
+            let start = action.span.start() + "[".len();
+            let before = text.get(start..found.range.start)?;
+            let kept = without_link_words(before);
+            let is_last = text.get(end..)?.starts_with("](");
+            return (is_last && !kept.is_empty()).then(|| start + kept.len()..end);
+        }
+        let start = action.span.end();
+        let is_last = text.get(end..)?.trim_start_matches(' ');
+        let is_last = is_last.is_empty() || is_last.starts_with(['.', ',', ';', '\r', '\n']);
+        (is_last && start < found.range.start && follows(scene, action, found))
+            .then_some(start..end)
+    }
+
     /// The fasteners that the step turns on a machine, with their actions.
     pub(super) fn fasteners<'m>(
         &self,
@@ -295,6 +324,27 @@ fn follows(scene: &TextScene<'_>, action: &ActionLink, found: &Found) -> bool {
         let mut words = between.split_whitespace();
         words.all(|word| matches!(word, "to" | "at" | "is" | "of" | "about" | "=" | ":"))
     })
+}
+
+/// Text without the words at its end that join a value to it: `Tighten to`.
+fn without_link_words(text: &str) -> &str {
+    let mut text = text.trim_end();
+    while let Some((before, "to" | "at" | "of")) = text.rsplit_once(' ') {
+        text = before.trim_end();
+    }
+    text
+}
+
+/// The end of a value with its pairs in other units, and the parenthesis after them.
+fn end_with_pairs(text: &str, found: &Found) -> usize {
+    match found.paired.last() {
+        None => found.range.end,
+        Some(pair) => {
+            let end = pair.range.end;
+            let closes = text.get(end..).is_some_and(|rest| rest.starts_with(')'));
+            end + usize::from(closes)
+        }
+    }
 }
 
 /// Whether a value without limits comes before an action, and in an earlier clause: `Run at 3000 rpm for a minute, then

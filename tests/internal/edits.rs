@@ -34,10 +34,10 @@ fn keys(finding: &Finding) -> Vec<Key> {
 
 /// What happened to the findings of one mutant.
 #[derive(Default)]
-struct Outcome {
+pub(super) struct Outcome {
     found: usize,
-    with_edits: usize,
-    wrong: Vec<String>,
+    pub(super) with_edits: usize,
+    pub(super) wrong: Vec<String>,
     without: Vec<&'static str>,
 }
 
@@ -51,7 +51,7 @@ fn without_step(files: &Files, path: &str, text: &str, step: &Step) -> Files {
 }
 
 /// Applies the edits of each finding on some files.
-fn outcome(name: &str, files: &Files) -> Outcome {
+pub(super) fn outcome(name: &str, files: &Files) -> Outcome {
     let mut outcome = Outcome::default();
     let sources = crate::read(&Memory::new(files.clone()));
     let before = crate::check(&sources).findings;

@@ -242,7 +242,7 @@ impl<'k> MachineKeys<'k> {
             let known = Verb::ALL.iter().map(|verb| verb.word());
             let message = format!("`{}` is not an action", text.value);
             // A verb alone is near to itself.
-            let near = nearest(word, known).filter(|near| *near != word);
+            let near = nearest(word, known).filter(|near| near.name != word);
             findings.push(not_an_action(message, near));
             return None;
         };

@@ -6,6 +6,7 @@
 //! runs check a [`SAMPLED`]th of the mutants, chosen by a hash of their names: the choice does not change when another
 //! part of the demonstration does. `cargo test --lib mutants::fields -- --ignored --nocapture` checks them all.
 
+use super::super::edits;
 use super::check::count_of;
 use super::list::{MOST_OF_AN_ENTRY, MissedField, missed_fields};
 use super::{MOST_FINDINGS, demo, share};
@@ -355,6 +356,29 @@ fn the_listed_faults_in_records() {
     );
 }
 
+/// Of how many mutants the edits of one are applied.
+const EDITED: usize = 4;
+
+/// Applies the edits of each finding of some mutants: the finding is gone, and there is no other.
+#[allow(clippy::print_stdout, reason = "the figures are a result of the test")]
+fn edits_are_right(world: &BTreeMap<String, Vec<u8>>, mutants: &[Mutant]) {
+    let outcomes: Vec<edits::Outcome> = mutants
+        .par_iter()
+        .step_by(EDITED)
+        .map(|mutant| {
+            let mut world = world.clone();
+            world.insert(mutant.path.clone(), mutant.text.clone().into_bytes());
+            edits::outcome(&mutant.name(), &world)
+        })
+        .collect();
+    let with_edits: usize = outcomes.iter().map(|outcome| outcome.with_edits).sum();
+    println!("{with_edits} findings with edits");
+    let wrong = outcomes.iter().flat_map(|outcome| &outcome.wrong);
+    let wrong: Vec<&str> = wrong.map(String::as_str).collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(with_edits > 0);
+}
+
 /// Prints the figures. `is_all` says whether the mutants are all there are, so that each entry of the list has to cover
 /// some.
 #[allow(clippy::print_stdout, reason = "the figures are a result of the test")]
@@ -366,6 +390,7 @@ fn check_and_assert(world: &BTreeMap<String, Vec<u8>>, mutants: &[Mutant], is_al
         .enumerate()
         .map(|(index, mutant)| check(world, &known, mutant, index % COUNTED == 0))
         .collect();
+    edits_are_right(world, mutants);
     let list = missed();
     let mut covered = vec![0; list.len()];
     let mut by_kind: BTreeMap<Kind, (usize, usize)> = BTreeMap::new();
