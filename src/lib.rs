@@ -14,7 +14,8 @@
 //! 9. `rules` check the rehearsal.
 //! 10. `sheet`, `site` and `manual` compose the content of pages from the types of `page`. `render` makes
 //!     HTML and PDF of them, `output` writes files, and `publish` runs all of these.
-//! 11. [`report`] prints [`finding`]s, `preview` serves pages while sources are edited, and [`cli`] is the command
+//! 11. `review` compares the findings with those of another state of the sources, and `fix` applies their edits.
+//! 12. [`report`] prints [`finding`]s, `preview` serves pages while sources are edited, and [`cli`] is the command
 //!     line.
 //!
 //! Steps 1 to 9 are [`read`] and [`check`]:
@@ -38,6 +39,7 @@
 mod cache;
 pub mod cli;
 pub mod finding;
+mod fix;
 mod job;
 mod manual;
 mod model;
@@ -52,6 +54,7 @@ mod record;
 mod rehearsal;
 mod render;
 pub mod report;
+mod review;
 mod rules;
 mod sheet;
 mod shop;

@@ -2,29 +2,38 @@
 
 use super::console::{print, print_error};
 use super::exit::{CliError, ExitStatus};
+use super::fix::{self, FixArguments};
 use super::progress::Bar;
-use super::shared::{TreeArguments, counted, show};
-use crate::finding::Level;
+use super::reports::{ReportArguments, Subject};
+use super::shared::{TreeArguments, counted};
+use super::since::SinceArguments;
 use crate::publish::Progress as _;
-use crate::report;
 use clap::Args;
 
 /// Check all sources and rehearse every job
 ///
 /// Rehearses each procedure on each machine it is for, and reports every problem with its line and
-/// how to fix it. Writes no files.
+/// how to fix it. Writes no files, unless it is told to.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf check                          the sources in `procedures`
-  benchleaf check my-shop --deny warning   for a review: count warnings as errors")]
+  benchleaf check my-shop --deny warning   for a review: count warnings as errors
+  benchleaf check --since main             only what this branch introduces, and the sheets it affects
+  benchleaf check --fix                    show the corrections that are safe to make; with --write, make them
+  benchleaf check --format github --report sarif=findings.sarif --report junit=findings.xml")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,
 
-    /// Show all findings, however many there are
-    #[arg(long)]
-    all: bool,
+    #[command(flatten)]
+    reports: ReportArguments,
+
+    #[command(flatten)]
+    since: SinceArguments,
+
+    #[command(flatten)]
+    fix: FixArguments,
 
     /// Print how long each stage took
     #[arg(long)]
@@ -32,34 +41,50 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
+    if arguments.fix.is_on() {
+        return fix::run(&arguments.tree, &arguments.fix);
+    }
     let bar = Bar::new();
     bar.begin_stage("reading");
-    let sources = arguments.tree.read()?;
+    let world = arguments.tree.open()?;
+    let sources = crate::read(&world);
     bar.begin_stage("checking");
-    let checked = arguments.tree.check_jobs(&sources, |_| None::<()>);
-    if arguments.all {
-        print_error(&report::terminal(&sources.tree, &checked.findings, true));
-    } else {
-        show(&sources, &checked.findings);
-    }
+    let checked = arguments.since.check(&arguments.tree, &sources)?;
+    bar.begin_stage("reporting");
+    let subject = Subject {
+        sources: &sources,
+        folder: arguments.tree.folder(),
+        findings: &checked.findings,
+        jobs: &checked.jobs,
+        notes: &checked.notes,
+        affected: checked.affected.as_deref(),
+    };
+    arguments.reports.write(&subject)?;
     if arguments.timings {
         print(&bar.table());
     }
-    if checked.findings.count(Level::Error) > 0 {
-        return Ok(ExitStatus::SourceErrors);
+    let is_text = arguments.reports.is_text();
+    let status = ExitStatus::of(&checked.findings);
+    if status == ExitStatus::Success {
+        let result = match checked.findings.is_empty() {
+            true if checked.notes.is_empty() => "clean",
+            true => "nothing new",
+            false => "no errors",
+        };
+        let line = format!(
+            "{result}: {} on {}, {} rehearsed\n",
+            counted(sources.procedures.len(), "procedure", "procedures"),
+            counted(sources.shop.machines.len(), "machine", "machines"),
+            counted(checked.jobs.len(), "job", "jobs"),
+        );
+        // Standard output has only the report, for the program that reads it.
+        if is_text {
+            print(&line)
+        } else {
+            print_error(&line)
+        }
     }
-    let result = if checked.findings.is_empty() {
-        "clean"
-    } else {
-        "no errors"
-    };
-    print(&format!(
-        "{result}: {} on {}, {} rehearsed\n",
-        counted(sources.procedures.len(), "procedure", "procedures"),
-        counted(sources.shop.machines.len(), "machine", "machines"),
-        counted(checked.rehearsed, "job", "jobs"),
-    ));
     // The process ends now, and freeing a large tree would only delay its exit.
     std::mem::forget(sources);
-    Ok(ExitStatus::Success)
+    Ok(status)
 }

@@ -10,6 +10,7 @@ mod console;
 mod convert;
 mod exit;
 mod explain;
+mod fix;
 mod guards;
 mod kit;
 mod mix;
@@ -20,8 +21,10 @@ mod publish;
 #[doc(hidden)]
 pub mod publishing;
 mod rehearse;
+mod reports;
 mod shared;
 mod signals;
+mod since;
 mod speed;
 mod torque;
 mod where_used;

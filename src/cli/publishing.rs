@@ -3,14 +3,14 @@
 //! In: sources. Out: the output folder, and each sheet as the data that both media are made from. The targets compare
 //! the two.
 
+use crate::Sources;
 use crate::finding::{Findings, Level};
 use crate::output::OutputSettings;
-use crate::page::{Edition, OutputContext, Sheet, SheetKind};
-use crate::publish::{Outlet, Pdfs, Progress, Selection, publish, summarizer};
+use crate::page::{OutputContext, Sheet};
+use crate::publish::{Outlet, Pdfs, Progress, Selection, publish};
 use crate::render::{Look, Paths, Typst};
-use crate::sheet::{self, JobDocument, Summary};
-use crate::{Rehearsed, Sources};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::review::check_with_sheets;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
@@ -37,40 +37,13 @@ pub fn publish_pages(
     typst: Option<&Path>,
 ) -> Result<PublishedPages, String> {
     let look = Look::default();
-    let editions = Edition::of_shop(&sources.shop, None).map_err(|error| error.to_string())?;
-    let contexts = OutputContext::of_editions(&sources.tree, &editions, BTreeSet::new());
     let sheets = SheetData::default();
-    let summary = summarizer(sources, &look);
-    let checked = crate::check_jobs(sources, None, |rehearsed| {
-        for context in &contexts {
-            let document = JobDocument::new(&rehearsed.job, &rehearsed.rehearsal, context);
-            for kind in SheetKind::OF_JOB {
-                sheets.add(document.sheet(kind), context);
-            }
-        }
-        summary(rehearsed)
-    });
+    let checked = check_with_sheets(sources, None, &look, |sheet, context| {
+        sheets.add(sheet, context);
+    })
+    .map_err(|error| error.to_string())?;
     let mut pages = PublishedPages::default();
     if checked.findings.count(Level::Error) == 0 {
-        for context in &contexts {
-            for Rehearsed { job, rehearsal } in &checked.faults {
-                sheets.add(Some(sheet::fault_sheet(job, rehearsal, context)), context);
-            }
-            let jobs: Vec<&Summary<'_>> = checked.jobs.iter().collect();
-            for machine in sources.shop.machines.values() {
-                let own = jobs.iter().copied();
-                let own: Vec<_> = own.filter(|job| job.machine.id == machine.id).collect();
-                // No sheet of a machine without jobs is published.
-                let kinds = SheetKind::OF_MACHINE.into_iter();
-                for kind in kinds.filter(|_| !own.is_empty()) {
-                    let sheet = sheet::machine_sheet(kind, &sources.shop, machine, &own, context);
-                    sheets.add(sheet, context);
-                }
-            }
-            if jobs.iter().any(|job| job.uses_any()) {
-                sheets.add(sheet::where_used(&sources.shop, &jobs, context), context);
-            }
-        }
         let pdfs = match typst {
             Some(path) => match Typst::find(Some(path), None, folder) {
                 Ok(typst) => Pdfs::With(typst),
@@ -103,11 +76,10 @@ pub fn publish_pages(
 struct SheetData(Mutex<BTreeMap<String, String>>);
 
 impl SheetData {
-    fn add(&self, sheet: Option<Sheet>, context: &OutputContext) {
-        let Some(sheet) = sheet else { return };
+    fn add(&self, sheet: &Sheet, context: &OutputContext) {
         let path = Paths::new(context, None).path(&sheet.page);
         // Plain data with text keys, so this can't fail.
-        let json = serde_json::to_string(&sheet).unwrap_or_default();
+        let json = serde_json::to_string(sheet).unwrap_or_default();
         let mut sheets = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         sheets.insert(path, json);
     }

@@ -66,19 +66,29 @@ impl TreeArguments {
         take: impl Fn(Rehearsed<'s>) -> Option<T> + Sync,
     ) -> CheckedJobs<'s, T> {
         let mut checked = crate::check_jobs(sources, self.on, take);
+        self.raise_denied(&mut checked.findings);
+        checked
+    }
+
+    /// Raises denied findings to errors.
+    pub(super) fn raise_denied(&self, findings: &mut Findings) {
         let denied = match self.deny {
             None => Level::Error,
             Some(Deny::Warning) => Level::Warning,
             Some(Deny::Advice) => Level::Advice,
         };
-        checked.findings.set_levels(|finding| {
+        findings.set_levels(|finding| {
             Some(if finding.level >= denied {
                 Level::Error
             } else {
                 finding.level
             })
         });
-        checked
+    }
+
+    /// The day on which what has expired is reported.
+    pub(super) fn on(&self) -> Option<Day> {
+        self.on
     }
 }
 

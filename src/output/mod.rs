@@ -13,6 +13,7 @@
 mod error;
 mod folder;
 mod record;
+mod single;
 mod staged;
 mod swap;
 mod sync;
@@ -24,6 +25,7 @@ use crate::cache::Fingerprint;
 pub(crate) use error::OutputError;
 pub(crate) use folder::Output;
 use serde::{Deserialize, Serialize};
+pub(crate) use single::replace_file;
 pub(crate) use staged::StagedWrite;
 pub(crate) use swap::finish_moves;
 pub(crate) use sync::Syncing;

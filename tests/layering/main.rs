@@ -14,7 +14,7 @@ use std::path::Path;
 use support::{files, root};
 
 /// The stages, lowest first. A stage may import from those before it in this list.
-const STAGES: [&str; 26] = [
+const STAGES: [&str; 28] = [
     "cache",
     "quantity",
     "trade",
@@ -39,6 +39,8 @@ const STAGES: [&str; 26] = [
     "manual",
     "render",
     "publish",
+    "review",
+    "fix",
     "report",
     "preview",
     "cli",

@@ -1,6 +1,8 @@
 //! The examples of rules. An example lists the files that differ from the tree `hand-pump`: `=== path` starts the content
 //! of a file, `=== + path` text to append to one. `=== bare` removes all files, `=== on` gives the day of the check.
 
+#![allow(dead_code, reason = "each test crate uses some of these functions")]
+
 use crate::support::{files, tree};
 use benchleaf::finding::{Level, Rule};
 use benchleaf::trade::Day;

@@ -83,6 +83,17 @@ pub(crate) fn typst() -> PathBuf {
     })
 }
 
+/// The Python program with the packages of `tests/python/requirements.txt`.
+pub(crate) fn python() -> PathBuf {
+    let python = root().join(".tools/python/bin/python");
+    assert!(
+        python.exists(),
+        "there is no {}: `cargo xtask test` installs it",
+        python.display()
+    );
+    python
+}
+
 /// A process's standard output, standard error and exit status.
 pub(crate) fn output_text(output: &Output) -> (String, String, i32) {
     (

@@ -1,5 +1,6 @@
 //! Findings as text for a terminal, with the source lines they point at.
 
+use super::subject::{Report, counts};
 use crate::finding::{FileId, Finding, Findings, Level, Mark, Span};
 use crate::tree::{Source, Tree};
 use annotate_snippets::{AnnotationKind, Group, Level as Style, Patch, Renderer, Snippet};
@@ -36,6 +37,39 @@ pub(crate) fn terminal_worst(tree: &Tree, findings: &Findings, styled: bool) -> 
     render(tree, findings, &shown, styled)
 }
 
+/// A report for a terminal: all findings, and what else there is to know.
+pub(super) fn report(report: &Report<'_>, styled: bool) -> String {
+    let mut text = terminal(report.tree, report.findings, styled);
+    text.push_str(&closing(report));
+    text
+}
+
+/// What there is to know besides the findings.
+pub(crate) fn closing(report: &Report<'_>) -> String {
+    let mut text = String::new();
+    for note in report.notes {
+        let _ = writeln!(text, "{note}");
+    }
+    match report.affected {
+        None => {}
+        Some([]) => text.push_str("no sheet is affected\n"),
+        Some(affected) => {
+            text.push_str("sheets affected:\n");
+            for sheet in affected {
+                let _ = writeln!(text, "  {sheet}");
+            }
+        }
+    }
+    text
+}
+
+/// One finding without styles.
+pub(super) fn plain(report: &Report<'_>, finding: &Finding) -> String {
+    let mut groups = vec![group(report.tree, finding)];
+    groups.extend(edits(report.tree, finding));
+    format!("{}\n", Renderer::plain().render(&groups))
+}
+
 fn render(tree: &Tree, findings: &Findings, shown: &[&Finding], styled: bool) -> String {
     let renderer = if styled {
         Renderer::styled()
@@ -49,7 +83,7 @@ fn render(tree: &Tree, findings: &Findings, shown: &[&Finding], styled: bool) ->
         let _ = writeln!(text, "{}\n", renderer.render(&groups));
     }
     if !findings.is_empty() {
-        let _ = writeln!(text, "{}", count(findings));
+        let _ = writeln!(text, "{}", counts(findings));
     }
     if shown.len() < findings.iter().len() {
         let _ = writeln!(
@@ -158,25 +192,4 @@ fn by_file(finding: &Finding) -> Vec<(FileId, Vec<(bool, &Mark)>)> {
         }
     }
     files
-}
-
-/// For example "2 errors, 1 warning and 3 pieces of advice".
-fn count(findings: &Findings) -> String {
-    let counted = |level, singular: &str, plural: &str| match findings.count(level) {
-        0 => None,
-        1 => Some(format!("1 {singular}")),
-        count => Some(format!("{count} {plural}")),
-    };
-    let parts: Vec<String> = [
-        counted(Level::Error, "error", "errors"),
-        counted(Level::Warning, "warning", "warnings"),
-        counted(Level::Advice, "piece of advice", "pieces of advice"),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    match parts.as_slice() {
-        [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
-        _ => parts.concat(),
-    }
 }
