@@ -25,6 +25,17 @@ impl Record<'_> {
         findings: &mut Findings,
     ) -> Option<Located<String>> {
         let (span, value) = self.take(key)?;
+        self.text_of(key, span, value, findings)
+    }
+
+    /// The text of a field. `None` if it is empty.
+    fn text_of(
+        &self,
+        key: &str,
+        span: Span,
+        value: &DeValue<'_>,
+        findings: &mut Findings,
+    ) -> Option<Located<String>> {
         let text = self.as_text(key, span, value, findings)?;
         if text.value.trim().is_empty() {
             let message = format!("`{key}` of {} is empty", self.what);
@@ -114,7 +125,7 @@ impl Record<'_> {
                 })
                 .collect(),
             DeValue::String(_) => self
-                .as_text(key, span, value, findings)
+                .text_of(key, span, value, findings)
                 .into_iter()
                 .collect(),
             _ => {

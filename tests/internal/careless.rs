@@ -250,6 +250,11 @@ fn wrong_tools_marks_and_procedures() {
         "",
     );
     one(
+        &[(WRENCH, "also = \" \"")],
+        "`also` of tool `wrench-10` is empty",
+        "\" \"",
+    );
+    one(
         &[(MINUTES, "finish = [\"cover\"]")],
         "procedure `cover` includes itself",
         "cover",
