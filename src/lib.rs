@@ -11,7 +11,7 @@
 //! 6. `procedure` reads Markdown into sections, steps, actions and cautions. Fault tables have the same form.
 //! 7. `job` expands a procedure for a machine: it resolves names, includes other procedures and numbers steps.
 //! 8. `rehearsal` rehearses the job on the `model` of the machine.
-//! 9. `rules` check the rehearsal.
+//! 9. `rules` check the rehearsal. `schema` writes down what authors can write, for their editors.
 //! 10. `sheet`, `site` and `manual` compose the content of pages from the types of `page`. `render` makes
 //!     HTML and PDF of them, `output` writes files, and `publish` runs all of these.
 //! 11. `review` compares the findings with those of another state of the sources, and `fix` applies their edits.
@@ -56,6 +56,7 @@ mod render;
 pub mod report;
 mod review;
 mod rules;
+mod schema;
 mod sheet;
 mod shop;
 mod site;

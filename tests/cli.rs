@@ -970,6 +970,54 @@ fn explain_shows_the_page_of_a_rule() {
 }
 
 #[test]
+fn schema_prints_one_kind_or_writes_all_and_overwrites_no_other_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let schema = |arguments: &[&str]| run(folder.path(), &[&["schema"], arguments].concat());
+    let (kinds, stderr, status) = schema(&[]);
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    insta::assert_snapshot!("schema", kinds);
+    let (glossary, stderr, status) = schema(&["glossary"]);
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    insta::assert_snapshot!("schema-glossary", glossary);
+    let (_, stderr, status) = schema(&["machines"]);
+    assert!(stderr.contains("did you mean `machine`?"), "{stderr}");
+    assert_eq!(status, 2);
+    for _ in 0..2 {
+        let (paths, stderr, status) = schema(&["--output", "new/schemas"]);
+        assert_eq!((stderr.as_str(), status), ("", 0));
+        assert_eq!(paths.lines().count(), kinds.lines().count());
+    }
+    let path = folder.path().join("new/schemas/glossary.schema.json");
+    assert_eq!(fs::read_to_string(&path).unwrap(), glossary);
+    // A file that is not ours, one of another kind, a folder and a link stay as they are, and nothing else is written.
+    let first = folder.path().join("new/schemas/shop.schema.json");
+    let refuse = |what: &str| {
+        fs::remove_file(&first).unwrap_or_default();
+        let (_, stderr, status) = schema(&["--output", "new/schemas"]);
+        assert!(stderr.contains("is not overwritten"), "{what}: {stderr}");
+        assert_eq!((status, first.exists()), (2, false), "{what}");
+    };
+    for content in ["", "{}\n", &glossary.replace("glossary", "term")] {
+        write(&path, content);
+        refuse(content);
+        assert_eq!(fs::read_to_string(&path).unwrap(), content);
+    }
+    fs::remove_file(&path).unwrap();
+    fs::create_dir(&path).unwrap();
+    refuse("a folder");
+    fs::remove_dir(&path).unwrap();
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink("nowhere", &path).unwrap();
+        refuse("a link");
+        assert!(!folder.path().join("new/schemas/nowhere").exists());
+    }
+    let (_, stderr, status) = schema(&["tools", "--output", "new/schemas/tools.schema.json"]);
+    assert!(stderr.contains("can't be written"), "{stderr}");
+    assert_eq!(status, 2);
+}
+
+#[test]
 fn a_kit_adds_up_pieces_amounts_and_prices_of_all_procedures() {
     let folder = shop();
     let sources = folder.path().join("procedures");
@@ -1039,6 +1087,7 @@ fn help_of_each_command() {
     insta::assert_snapshot!("help-convert", help(&["convert", "--help"]));
     insta::assert_snapshot!("help-rehearse", help(&["rehearse", "--help"]));
     insta::assert_snapshot!("help-explain", help(&["explain", "--help"]));
+    insta::assert_snapshot!("help-schema", help(&["schema", "--help"]));
     insta::assert_snapshot!("help-mix", help(&["mix", "--help"]));
     insta::assert_snapshot!("help-torque", help(&["torque", "--help"]));
     insta::assert_snapshot!("help-speed", help(&["speed", "--help"]));

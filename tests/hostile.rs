@@ -21,7 +21,7 @@ fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
 }
 
 /// A command of each kind that writes to standard output.
-const COMMANDS: [&[&str]; 12] = [
+const COMMANDS: [&[&str]; 14] = [
     &["check"],
     &["publish", "--html-only"],
     &["print", "--machine", "hand-pump", "--html-only"],
@@ -30,6 +30,8 @@ const COMMANDS: [&[&str]; 12] = [
     &["guards", "hand-pump"],
     &["rehearse", "cover", "--machine", "hand-pump"],
     &["explain", "not-utf8"],
+    &["schema", "machine"],
+    &["schema", "--output", "schemas"],
     &["convert", "9 N·m"],
     &["mix", "50:1", "5 L"],
     &["--help"],

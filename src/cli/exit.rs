@@ -2,6 +2,7 @@
 
 use crate::finding::{Findings, Level};
 use crate::publish::PublishError;
+use crate::schema::SchemaError;
 use crate::trade;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,6 +48,18 @@ impl CliError {
     pub(super) fn help(mut self, help: impl Into<String>) -> CliError {
         self.help = Some(help.into());
         self
+    }
+}
+
+impl From<SchemaError> for CliError {
+    fn from(error: SchemaError) -> CliError {
+        let foreign = matches!(error, SchemaError::Foreign(_));
+        let error = CliError::new(error.to_string());
+        if foreign {
+            error.help("name another folder, or move the file away")
+        } else {
+            error
+        }
     }
 }
 

@@ -22,6 +22,8 @@ mod publish;
 pub mod publishing;
 mod rehearse;
 mod reports;
+
+mod schema;
 mod shared;
 mod signals;
 mod since;
@@ -85,6 +87,7 @@ enum Command {
     Guards(guards::Arguments),
     Rehearse(rehearse::Arguments),
     Explain(explain::Arguments),
+    Schema(schema::Arguments),
     Convert(convert::Arguments),
     Torque(torque::Arguments),
     Speed(speed::Arguments),
@@ -140,6 +143,7 @@ fn command(command: Command) -> u8 {
         Command::Guards(arguments) => guards::run(&arguments),
         Command::Rehearse(arguments) => rehearse::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
+        Command::Schema(arguments) => schema::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Torque(arguments) => torque::run(&arguments),
         Command::Speed(arguments) => speed::run(&arguments),

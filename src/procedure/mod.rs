@@ -6,6 +6,8 @@
 
 mod cause;
 mod caution;
+mod fields;
+mod front;
 mod names;
 mod read;
 mod rules;

@@ -1,14 +1,15 @@
 //! Reads Markdown sources as procedures.
 
 use super::caution::cautions_of;
+use super::front::{read_fault_front, read_procedure_front};
 use super::names::{Directory, resolve_text};
 use super::step::{read_step, take_figures};
 use super::stray::{check_plain_list, report_stray_actions, report_unread};
 use super::titles::report_duplicate_titles;
-use super::{Item, Procedure, ProcedureId, Section, Step, rules};
+use super::{Item, Procedure, Section, Step, rules};
 use crate::finding::{Finding, Findings, Located, Span};
 use crate::prose::{self, ActionLink, Heading, ProseBlock, Verb};
-use crate::record::{Record, check_device, check_file_id, read_toml};
+use crate::record::{check_device, check_file_id};
 use crate::tree::{OVER_LIMIT, Source, SourceKind, Tree};
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
@@ -157,12 +158,19 @@ fn read_file(
         return procedure;
     };
     let what = format!("{} `{id}`", format.name);
-    procedure.is_complete = read_toml(
-        &file.text[front.clone()],
+    let read_front = if format.is_executed {
+        read_procedure_front
+    } else {
+        read_fault_front
+    };
+    let toml = &file.text[front.clone()];
+    procedure.is_complete = read_front(
+        &mut procedure,
+        toml,
         file.span(front),
         &what,
+        directory,
         findings,
-        |top, findings| read_front(&mut procedure, format, directory, top, findings),
     );
     let span = file.span(body.clone());
     procedure.body = span;
@@ -217,84 +225,6 @@ fn split(text: &str) -> Option<(std::ops::Range<usize>, std::ops::Range<usize>)>
 
 fn first_line_len(text: &str) -> usize {
     text.lines().next().map_or(0, str::len)
-}
-
-fn read_front(
-    procedure: &mut Procedure,
-    format: &Format,
-    directory: &Directory<'_>,
-    top: &mut Record<'_>,
-    findings: &mut Findings,
-) {
-    if let Some(title) = top.need_text("title", findings) {
-        report_action_in_field(&title, findings);
-        procedure.title = title;
-    }
-    let mut machines = top.need_texts("machines", findings);
-    let mut seen = std::collections::BTreeSet::new();
-    machines.retain(|id| {
-        let is_new = seen.insert(id.value.clone());
-        if !is_new {
-            let message = format!("`{}` is listed twice in `machines`", id.value);
-            findings.push(
-                Finding::new(&rules::DUPLICATE_MACHINE, message)
-                    .primary(id.span, "")
-                    .help("name each machine once"),
-            );
-        }
-        is_new
-    });
-    procedure.machines = directory.machines(&machines, findings);
-    procedure.revision = top
-        .count("revision", findings)
-        .map_or(1, |count| count.value);
-    procedure.revised = top.date("revised", findings).map(|day| day.value);
-    // A fault table is read, not executed.
-    if !format.is_executed {
-        return;
-    }
-    procedure.minutes = top.count("minutes", findings).map(|minutes| minutes.value);
-    procedure.interval = top.text("interval", findings).map(|text| {
-        report_action_in_field(&text, findings);
-        text.value
-    });
-    let mut parts = |key| {
-        let names = top.texts(key, findings);
-        let parts = names
-            .iter()
-            .filter_map(|name| directory.procedure(name, findings));
-        let parts: Vec<Located<ProcedureId>> = parts.collect();
-        procedure.has_all_parts &= parts.len() == names.len();
-        parts
-    };
-    procedure.begin = parts("begin");
-    procedure.finish = parts("finish");
-    procedure.left_undone = top.pairs("left-undone", findings);
-    for (name, why) in &procedure.left_undone {
-        report_action_in_field(why, findings);
-        if why.value.trim().is_empty() {
-            let message = format!("`{}` is left undone without a reason", name.value);
-            findings.push(
-                Finding::new(&rules::LEFT_UNDONE_WITHOUT_REASON, message)
-                    .primary(why.span, "")
-                    .help("give the reason; it is printed"),
-            );
-        }
-    }
-}
-
-/// Reports an action in a field that is printed as typed.
-fn report_action_in_field(text: &Located<String>, findings: &mut Findings) {
-    if prose::has_action(&text.value) {
-        findings.push(
-            Finding::new(
-                &prose::UNREAD_LINK,
-                "an action in this field is printed as typed, not read as an action",
-            )
-            .primary(text.span, "")
-            .help("write plain text here, and the action in a step"),
-        );
-    }
 }
 
 /// The most steps of a procedure, and causes of a fault table. A long job has about a hundred.

@@ -1,13 +1,15 @@
 //! Reads fields of a record that are values or lists of values.
 
+use super::described::{Count, Date, Field, Flag, MAX_COUNT, Many, Number, Numbers, OneText};
 use super::{Record, rules};
 use crate::finding::{Finding, Findings, Located, Span};
 use crate::quantity::Rational;
 use toml::de::DeValue;
 
-impl Record<'_> {
-    /// Reports a required field that is missing.
-    pub(crate) fn need(&self, key: &str, findings: &mut Findings) {
+impl<K> Record<'_, K> {
+    /// Reports a field that is missing. Reading a field that is always required does so by itself.
+    pub(crate) fn need<V>(&self, field: &Field<K, V>, findings: &mut Findings) {
+        let key = field.description.key;
         if !self.table.contains_key(key) {
             let message = format!("{} has no `{key}`", self.what);
             findings.push(
@@ -19,13 +21,13 @@ impl Record<'_> {
     }
 
     /// Reads text. `None` if the field is missing or empty.
-    pub(crate) fn text(
-        &mut self,
-        key: &'static str,
+    pub(crate) fn text<F: OneText>(
+        &self,
+        field: &Field<K, F>,
         findings: &mut Findings,
     ) -> Option<Located<String>> {
-        let (span, value) = self.take(key)?;
-        self.text_of(key, span, value, findings)
+        let (span, value) = self.take(field, findings)?;
+        self.text_of(field.description.key, span, value, findings)
     }
 
     /// The text of a field. `None` if it is empty.
@@ -78,24 +80,25 @@ impl Record<'_> {
         })
     }
 
-    pub(crate) fn need_text(
-        &mut self,
-        key: &'static str,
-        findings: &mut Findings,
-    ) -> Option<Located<String>> {
-        self.need(key, findings);
-        self.text(key, findings)
-    }
-
     /// Reads a list of texts. A single text is read as a list of one.
-    pub(crate) fn texts(
-        &mut self,
-        key: &'static str,
+    pub(crate) fn texts<F: OneText>(
+        &self,
+        field: &Field<K, Many<F>>,
         findings: &mut Findings,
     ) -> Vec<Located<String>> {
-        let Some((span, value)) = self.take(key) else {
+        let Some((span, value)) = self.take(field, findings) else {
             return Vec::new();
         };
+        self.texts_of(field.description.key, span, value, findings)
+    }
+
+    fn texts_of(
+        &self,
+        key: &str,
+        span: Span,
+        value: &DeValue<'_>,
+        findings: &mut Findings,
+    ) -> Vec<Located<String>> {
         match value {
             // It would read as an answer to what the field asks, and is none.
             DeValue::Array(items) if items.is_empty() => {
@@ -135,46 +138,39 @@ impl Record<'_> {
         }
     }
 
-    /// Reads a list of texts. `None` if the field is missing, as opposed to an empty list.
-    pub(crate) fn optional_texts(
-        &mut self,
-        key: &'static str,
+    /// Reads a list of texts. `None` if the field is missing, as opposed to an empty list. Neither is reported, so that the
+    /// caller can say what it means.
+    pub(crate) fn optional_texts<F: OneText>(
+        &self,
+        field: &Field<K, Many<F>>,
         findings: &mut Findings,
     ) -> Option<Vec<Located<String>>> {
-        let is_empty = matches!(
-            self.table.get(key).map(toml::Spanned::get_ref),
-            Some(DeValue::Array(items)) if items.is_empty()
-        );
-        if is_empty {
-            self.take(key);
-            return Some(Vec::new());
-        }
-        let is_present = self.table.contains_key(key);
-        let texts = self.texts(key, findings);
-        is_present.then_some(texts)
+        let key = field.description.key;
+        let (span, value) = self.value(key)?;
+        Some(if self.is_empty_list(field) {
+            Vec::new()
+        } else {
+            self.texts_of(key, span, value, findings)
+        })
     }
 
-    /// Reads a required list of texts. An empty list is reported.
-    pub(crate) fn need_texts(
-        &mut self,
-        key: &'static str,
-        findings: &mut Findings,
-    ) -> Vec<Located<String>> {
-        self.need(key, findings);
-        self.texts(key, findings)
+    pub(crate) fn is_empty_list<F>(&self, field: &Field<K, Many<F>>) -> bool {
+        let value = self.value(field.description.key);
+        matches!(value, Some((_, DeValue::Array(items))) if items.is_empty())
     }
 
-    /// Reads a whole number from 1 to 1,000,000.
+    /// Reads a whole number from 1 to [`MAX_COUNT`].
     pub(crate) fn count(
-        &mut self,
-        key: &'static str,
+        &self,
+        field: &Field<K, Count>,
         findings: &mut Findings,
     ) -> Option<Located<u32>> {
-        let (span, value) = self.take(key)?;
+        let key = field.description.key;
+        let (span, value) = self.take(field, findings)?;
         let number = match value {
             DeValue::Integer(number) => u32::from_str_radix(number.as_str(), number.radix())
                 .ok()
-                .filter(|number| (1..=1_000_000).contains(number)),
+                .filter(|number| (1..=MAX_COUNT).contains(number)),
             _ => None,
         };
         if number.is_none() {
@@ -192,21 +188,23 @@ impl Record<'_> {
 
     /// Reads a whole or decimal number above zero, without rounding.
     pub(crate) fn number(
-        &mut self,
-        key: &'static str,
+        &self,
+        field: &Field<K, Number>,
         findings: &mut Findings,
     ) -> Option<Located<Rational>> {
-        let (span, value) = self.take(key)?;
+        let key = field.description.key;
+        let (span, value) = self.take(field, findings)?;
         self.as_number(key, span, value, findings)
     }
 
     /// Reads a list of whole or decimal numbers above zero, without rounding.
     pub(crate) fn numbers(
-        &mut self,
-        key: &'static str,
+        &self,
+        field: &Field<K, Numbers>,
         findings: &mut Findings,
     ) -> Vec<Located<Rational>> {
-        let Some((span, value)) = self.take(key) else {
+        let key = field.description.key;
+        let Some((span, value)) = self.take(field, findings) else {
             return Vec::new();
         };
         let DeValue::Array(items) = value else {
@@ -244,8 +242,9 @@ impl Record<'_> {
     }
 
     /// Reads `true` or `false`. False if the field is missing.
-    pub(crate) fn flag(&mut self, key: &'static str, findings: &mut Findings) -> bool {
-        match self.take(key) {
+    pub(crate) fn flag(&self, field: &Field<K, Flag>, findings: &mut Findings) -> bool {
+        let key = field.description.key;
+        match self.take(field, findings) {
             None => false,
             Some((_, DeValue::Boolean(flag))) => *flag,
             Some((span, value)) => {
@@ -257,11 +256,12 @@ impl Record<'_> {
 
     /// Reads a day such as `2026-03-14`.
     pub(crate) fn date(
-        &mut self,
-        key: &'static str,
+        &self,
+        field: &Field<K, Date>,
         findings: &mut Findings,
     ) -> Option<Located<String>> {
-        let (span, value) = self.take(key)?;
+        let key = field.description.key;
+        let (span, value) = self.take(field, findings)?;
         match value {
             DeValue::Datetime(date) if date.time.is_none() => Some(Located {
                 value: date.to_string(),

@@ -1,10 +1,11 @@
 //! Reads TOML as [`Record`]s, field by field, with the span of each value.
 //!
-//! In: the text of a TOML file or of a procedure's front matter. Out: the typed values that the caller asks for.
-//! A value that can't be read is a finding, and reading continues, so that one run reports all errors of a file.
-//! A key that the caller never asks for is reported as unknown. This module never depends on the kinds of records
-//! that a shop has.
+//! In: the text of a TOML file or of a procedure's front matter, and the descriptions of the fields that it can have.
+//! Out: the typed values of the fields that the caller asks for. A value that can't be read is a finding, and reading
+//! continues, so that one run reports all errors of a file. A key that is not described is reported as unknown. This
+//! module never depends on the kinds of records that a shop has.
 
+mod described;
 mod fields;
 mod records;
 mod rules;
@@ -13,13 +14,19 @@ mod tables;
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
 use crate::quantity::Gallons;
 use crate::tree::{OVER_LIMIT, invisible, invisible_character};
+pub(crate) use described::{
+    ById, Choice, Count, Date, Described, Description, Field, Flag, Form, Lists, MAX_COUNT,
+    MAX_RECORDS, Many, Markdown, Name, Named, Number, Numbers, One, OneOf, OneText, Pairs,
+    Quantity, Table, Text, Value, field, table,
+};
 pub(crate) use records::ids;
 pub(crate) use records::{Id, Keys, PerRecord, Records};
 pub(crate) use rules::RULES;
+use std::marker::PhantomData;
 use toml::de::{DeTable, DeValue};
 
-/// A table that is being read.
-pub(crate) struct Record<'t> {
+/// A table that a `K` is being read from.
+pub(crate) struct Record<'t, K> {
     /// The name of the record in findings.
     what: String,
     key: String,
@@ -27,10 +34,9 @@ pub(crate) struct Record<'t> {
     origin: Origin,
     /// The span of the record's key.
     span: Span,
-    /// The keys that the caller has asked for. All others are unknown.
-    requested: Vec<&'static str>,
     /// What `gal` alone means in its values. Records in it inherit it.
     gallons: Gallons,
+    of: PhantomData<fn() -> K>,
 }
 
 /// The position of the TOML text in its file, as a byte offset.
@@ -56,12 +62,12 @@ const DUPLICATE_KEY: &str = "duplicate key";
 ///
 /// Returns whether the text is well formed. If not, each syntax error is a finding. `read` still gets the part that
 /// could be parsed, so that names in it can be resolved, but the findings of `read` are dropped.
-pub(crate) fn read_toml(
+pub(crate) fn read_toml<K: Described>(
     text: &str,
     span: Span,
     what: &str,
     findings: &mut Findings,
-    read: impl FnOnce(&mut Record<'_>, &mut Findings),
+    read: impl FnOnce(&mut Record<'_, K>, &mut Findings),
 ) -> bool {
     let origin = Origin {
         file: span.file,
@@ -109,8 +115,8 @@ pub(crate) fn read_toml(
         table: table.get_ref(),
         origin,
         span: span.part(0..0),
-        requested: Vec::new(),
         gallons: Gallons::default(),
+        of: PhantomData,
     };
     if is_well_formed {
         read(&mut record, findings);
@@ -149,7 +155,7 @@ fn report_invisible(table: &DeTable<'_>, text: &str, origin: Origin, findings: &
     }
 }
 
-impl<'t> Record<'t> {
+impl<'t, K> Record<'t, K> {
     #[must_use]
     pub(crate) fn span(&self) -> Span {
         self.span
@@ -176,8 +182,20 @@ impl<'t> Record<'t> {
         &self.what
     }
 
-    fn take(&mut self, key: &'static str) -> Option<(Span, &'t DeValue<'t>)> {
-        self.requested.push(key);
+    /// The value of a field, with its span. If it is missing although it is required, that is reported.
+    fn take<V>(
+        &self,
+        field: &Field<K, V>,
+        findings: &mut Findings,
+    ) -> Option<(Span, &'t DeValue<'t>)> {
+        let value = self.value(field.description.key);
+        if value.is_none() && field.description.is_required {
+            self.need(field, findings);
+        }
+        value
+    }
+
+    fn value(&self, key: &str) -> Option<(Span, &'t DeValue<'t>)> {
         let value = self.table.get(key)?;
         Some((self.origin.span(value.span()), value.get_ref()))
     }
@@ -202,17 +220,21 @@ impl<'t> Record<'t> {
             .help(format!("write {expected}"))
     }
 
-    /// Reports the keys that were not requested.
-    fn finish(self, findings: &mut Findings) {
+    /// Reports the keys that are not described.
+    fn finish(self, findings: &mut Findings)
+    where
+        K: Described,
+    {
         for (key, _) in in_file_order(self.table) {
             let name: &str = key.get_ref();
-            if !self.requested.contains(&name) {
+            if K::TABLE.field(name).is_none() {
                 let message = format!("{} has no field `{name}`", self.what);
-                let near = nearest(name, self.requested.iter().copied());
+                let known = K::TABLE.fields.iter().map(|field| field.key);
+                let near = nearest(name, known);
                 findings.push(
                     Finding::new(&rules::UNKNOWN_FIELD, message)
                         .primary(self.origin.span(key.span()), "unknown field")
-                        .suggest(near, known_fields(&self.requested))
+                        .suggest(near, known_fields(K::TABLE))
                         .corrected(name, near),
                 );
             }
@@ -221,8 +243,9 @@ impl<'t> Record<'t> {
 }
 
 /// The help for a field that is near no known field.
-fn known_fields(known: &[&str]) -> String {
-    let known: Vec<String> = known.iter().map(|key| format!("`{key}`")).collect();
+fn known_fields(table: &Table) -> String {
+    let fields = table.fields.iter();
+    let known: Vec<String> = fields.map(|field| format!("`{}`", field.key)).collect();
     format!("its fields are {}", known.join(", "))
 }
 

@@ -1,45 +1,45 @@
 //! Reads fields of a record that are tables.
 
+use super::described::{ById, Described, Field, Lists, MAX_RECORDS, One, OneText, Pairs};
 use super::{Id, Keys, Record, Records, check_id, in_file_order};
 use crate::finding::{Finding, Findings, Located};
 use crate::tree::OVER_LIMIT;
+use std::marker::PhantomData;
 use toml::de::DeValue;
 
-/// The most records of a kind in a file, such as the parts of a machine.
-const MAX_RECORDS: usize = 2_000;
-
-impl<'t> Record<'t> {
+impl<'t, K> Record<'t, K> {
     /// Reads a table as a single record, by means of `read`. A missing field is skipped.
-    pub(crate) fn record(
-        &mut self,
-        key: &'static str,
+    pub(crate) fn record<T: Described>(
+        &self,
+        field: &Field<K, One<T>>,
         findings: &mut Findings,
-        read: impl FnOnce(&mut Record<'_>, &mut Findings),
+        read: impl FnOnce(&Record<'_, T>, &mut Findings),
     ) {
-        let Some((span, value)) = self.take(key) else {
+        let key = field.description.key;
+        let Some((span, value)) = self.take(field, findings) else {
             return;
         };
         let DeValue::Table(table) = value else {
             findings.push(self.mistyped(key, span, "a table", value));
             return;
         };
-        let mut record = Record {
+        let record = Record {
             what: format!("`{key}` of {}", self.what),
             key: key.to_owned(),
             table,
             origin: self.origin,
             span,
-            requested: Vec::new(),
             gallons: self.gallons,
+            of: PhantomData,
         };
-        read(&mut record, findings);
+        read(&record, findings);
         record.finish(findings);
     }
 
     /// The keys of the records that [`Record::records`] will read from a table, in the same order.
     #[must_use]
-    pub(crate) fn keys<T>(&self, key: &str) -> Keys<'t, T> {
-        let Some(DeValue::Table(table)) = self.table.get(key).map(toml::Spanned::get_ref) else {
+    pub(crate) fn keys<T>(&self, field: &Field<K, ById<T>>) -> Keys<'t, T> {
+        let Some((_, DeValue::Table(table))) = self.value(field.description.key) else {
             return Keys::from_iter([]);
         };
         let entries = in_file_order(table).into_iter();
@@ -49,14 +49,15 @@ impl<'t> Record<'t> {
     }
 
     /// Reads a table of records, in the order of the file. `read` reads each record.
-    pub(crate) fn records<T>(
-        &mut self,
-        key: &'static str,
+    pub(crate) fn records<T: Described>(
+        &self,
+        field: &Field<K, ById<T>>,
         findings: &mut Findings,
-        mut read: impl FnMut(Id<T>, &mut Record<'_>, &mut Findings) -> T,
+        mut read: impl FnMut(Id<T>, &Record<'_, T>, &mut Findings) -> T,
     ) -> Records<T> {
+        let key = field.description.key;
         let mut records = Records::default();
-        let Some((span, value)) = self.take(key) else {
+        let Some((span, value)) = self.take(field, findings) else {
             return records;
         };
         let DeValue::Table(table) = value else {
@@ -80,28 +81,29 @@ impl<'t> Record<'t> {
                 findings.push(self.mistyped(&name, key_span, &expected, value.get_ref()));
                 continue;
             };
-            let mut record = Record {
+            let record = Record {
                 what: format!("{key} `{name}`"),
                 key: name.clone(),
                 table: fields,
                 origin: self.origin,
                 span: key_span,
-                requested: Vec::new(),
                 gallons: self.gallons,
+                of: PhantomData,
             };
-            records.add(name, |id| read(id, &mut record, findings));
+            records.add(name, |id| read(id, &record, findings));
             record.finish(findings);
         }
         records
     }
 
     /// Reads a table of texts, in the order of the file.
-    pub(crate) fn pairs(
-        &mut self,
-        key: &'static str,
+    pub(crate) fn pairs<A: OneText, B: OneText>(
+        &self,
+        field: &Field<K, Pairs<A, B>>,
         findings: &mut Findings,
     ) -> Vec<(Located<String>, Located<String>)> {
-        let Some((span, value)) = self.take(key) else {
+        let key = field.description.key;
+        let Some((span, value)) = self.take(field, findings) else {
             return Vec::new();
         };
         let DeValue::Table(table) = value else {
@@ -123,12 +125,13 @@ impl<'t> Record<'t> {
     }
 
     /// Reads a table of lists of texts, in the order of the file.
-    pub(crate) fn lists(
-        &mut self,
-        key: &'static str,
+    pub(crate) fn lists<A: OneText, B: OneText>(
+        &self,
+        field: &Field<K, Lists<A, B>>,
         findings: &mut Findings,
     ) -> Vec<(Located<String>, Vec<Located<String>>)> {
-        let Some((span, value)) = self.take(key) else {
+        let key = field.description.key;
+        let Some((span, value)) = self.take(field, findings) else {
             return Vec::new();
         };
         let DeValue::Table(table) = value else {

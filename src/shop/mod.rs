@@ -5,6 +5,7 @@
 
 mod colour;
 mod crib;
+pub(crate) mod fields;
 mod key;
 mod line;
 mod machine;

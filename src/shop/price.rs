@@ -11,6 +11,9 @@ use std::fmt;
 pub(crate) struct Price(Rational);
 
 impl Price {
+    /// A regular expression of the texts that [`Price::parse`] accepts.
+    pub(crate) const PATTERN: &str = r"^[0-9]{1,9}(\.[0-9]{1,2})?$";
+
     #[must_use]
     pub(crate) fn zero() -> Price {
         Price(Rational::from_integer(0.into()))

@@ -14,7 +14,7 @@ use std::path::Path;
 use support::{files, root};
 
 /// The stages, lowest first. A stage may import from those before it in this list.
-const STAGES: [&str; 28] = [
+const STAGES: [&str; 29] = [
     "cache",
     "quantity",
     "trade",
@@ -31,6 +31,7 @@ const STAGES: [&str; 28] = [
     "job",
     "rehearsal",
     "rules",
+    "schema",
     // `read` and `check` run the stages above.
     CRATE_ROOT,
     "page",

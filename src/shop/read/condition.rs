@@ -1,27 +1,26 @@
 //! Reads a machine's conditions.
 
+use super::super::fields::condition;
 use super::super::{
     ConditionId, LostBy, Machine, MachineAction, Records, RunCondition, ThingId, rules,
 };
 use super::fields::owned;
 use super::keys::MachineKeys;
-use super::name_fields as names;
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::prose::Verb;
 use crate::record::Record;
 
 pub(super) fn read_condition(
     id: ConditionId,
-    condition: &mut Record<'_>,
+    condition: &Record<'_, RunCondition>,
     keys: &MachineKeys<'_>,
     has_engine: bool,
     findings: &mut Findings,
 ) -> RunCondition {
     let of = condition.what().to_owned();
     let mut lost_by = Vec::new();
-    let events = condition.optional_texts(names::CONDITION_LOST_BY.key, findings);
-    let events = events.unwrap_or_default();
-    if events.is_empty() {
+    let events = condition.optional_texts(condition::LOST_BY, findings);
+    if events.is_none() || condition.is_empty_list(condition::LOST_BY) {
         let message = format!("{of} does not say what ends it");
         findings.push(
             Finding::new(&rules::END_NOT_NAMED, message)
@@ -31,21 +30,22 @@ pub(super) fn read_condition(
                 ),
         );
     }
+    let events = events.unwrap_or_default();
     let is_only = events.len() == 1;
     for text in events {
-        if text.value == NOTHING && is_only {
+        if text.value == LostBy::NOTHING && is_only {
             continue;
         }
-        if text.value == NOTHING {
+        if text.value == LostBy::NOTHING {
             let message = format!("{of} ends by `nothing` and by other actions");
             findings.push(
                 Finding::new(&rules::CONFLICTING_FIELDS, message)
                     .primary(text.span, "")
                     .help("remove `nothing`, or write only `nothing`"),
             );
-        } else if text.value == WORK {
+        } else if text.value == LostBy::WORK {
             lost_by.push(text.with(LostBy::Work));
-        } else if let Some(word) = nearest(&text.value, [WORK, NOTHING]) {
+        } else if let Some(word) = nearest(&text.value, [LostBy::WORK, LostBy::NOTHING]) {
             let message = format!("`{}` is not an action", text.value);
             findings.push(
                 Finding::new(&rules::UNKNOWN_CHOICE, message)
@@ -57,7 +57,7 @@ pub(super) fn read_condition(
             lost_by.push(text.with(LostBy::Action(action.value)));
         }
     }
-    let after = condition.texts(names::CONDITION_AFTER.key, findings);
+    let after = condition.texts(condition::AFTER, findings);
     let after = after.iter();
     RunCondition {
         id,
@@ -68,8 +68,8 @@ pub(super) fn read_condition(
             .collect(),
         drained: keys
             .fluids
-            .all_named(condition, &names::CONDITION_DRAINED, &of, findings),
-        name: owned(condition.need_text("name", findings)),
+            .all_named(condition, condition::DRAINED, &of, findings),
+        name: owned(condition.text(condition::NAME, findings)),
     }
 }
 
@@ -141,9 +141,3 @@ fn impossible(message: String, span: Span) -> Finding {
         .primary(span, "")
         .help("name the action that really has to come first, or that really ends the condition")
 }
-
-/// In `lost-by`, the word for [`LostBy::Work`].
-const WORK: &str = "work";
-
-/// In `lost-by`, the word for a condition that no action ends.
-const NOTHING: &str = "nothing";

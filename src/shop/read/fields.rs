@@ -3,8 +3,11 @@
 use super::super::{Instruction, Price, rules};
 use crate::finding::{Finding, Findings, Located, Span, nearest};
 use crate::prose::{self, Inline};
-use crate::quantity::{Kind as Quantity, Spec};
-use crate::record::{Record, read_toml};
+use crate::quantity::Spec;
+use crate::record::{
+    Choice, Date, Described, Description, Field, Many, Markdown, OneOf, Quantity, Record, Text,
+    read_toml,
+};
 use crate::trade::{self, Day};
 use crate::tree::Source;
 
@@ -17,8 +20,12 @@ pub(super) fn values(texts: Vec<Located<String>>) -> Vec<String> {
     texts.into_iter().map(|text| text.value).collect()
 }
 
-pub(super) fn price(record: &mut Record<'_>, findings: &mut Findings) -> Option<Price> {
-    let text = record.text("price", findings)?;
+pub(super) fn price<K>(
+    record: &Record<'_, K>,
+    field: &Field<K, Text>,
+    findings: &mut Findings,
+) -> Option<Price> {
+    let text = record.text(field, findings)?;
     let price = Price::parse(&text.value);
     if price.is_none() {
         let message = format!("`price` of {} can't be read", record.what());
@@ -31,34 +38,24 @@ pub(super) fn price(record: &mut Record<'_>, findings: &mut Findings) -> Option<
     price
 }
 
-pub(super) fn prose(
-    record: &mut Record<'_>,
-    key: &'static str,
+pub(super) fn prose<K>(
+    record: &Record<'_, K>,
+    field: &Field<K, Markdown>,
     findings: &mut Findings,
 ) -> Option<Instruction> {
-    let text = record.text(key, findings)?;
+    let text = record.text(field, findings)?;
     Some(prose::read_inline(&text, findings))
 }
 
-pub(super) fn need_prose(
-    record: &mut Record<'_>,
-    key: &'static str,
-    findings: &mut Findings,
-) -> Instruction {
-    match record.need_text(key, findings) {
-        Some(text) => prose::read_inline(&text, findings),
-        None => Instruction::new(),
-    }
-}
-
-/// Reads a field whose text must be one of `choices`.
-pub(super) fn choice<T: Copy>(
-    record: &mut Record<'_>,
-    key: &'static str,
-    choices: &[(&str, T)],
+/// Reads a field whose text must be one of the words of `T`.
+pub(super) fn choice<K, T: Choice + Copy>(
+    record: &Record<'_, K>,
+    field: &Field<K, OneOf<T>>,
     findings: &mut Findings,
 ) -> Option<Located<T>> {
-    let text = record.text(key, findings)?;
+    let text = record.text(field, findings)?;
+    let key = field.description.key;
+    let choices = T::all();
     if let Some((_, value)) = choices.iter().find(|(word, _)| *word == text.value) {
         return Some(text.with(*value));
     }
@@ -79,24 +76,24 @@ pub(super) fn choice<T: Copy>(
     None
 }
 
-pub(super) fn day(
-    record: &mut Record<'_>,
-    key: &'static str,
+pub(super) fn day<K>(
+    record: &Record<'_, K>,
+    field: &Field<K, Date>,
     findings: &mut Findings,
 ) -> Option<Located<Day>> {
-    let text = record.date(key, findings)?;
+    let text = record.date(field, findings)?;
     let day = trade_value(Day::parse(&text.value), text.span, findings)?;
     Some(text.with(day))
 }
 
 /// Reads a field with one of the parsers of `trade`, such as that of a thread.
-pub(super) fn parsed<T>(
-    record: &mut Record<'_>,
-    key: &'static str,
+pub(super) fn parsed<K, T>(
+    record: &Record<'_, K>,
+    field: &Field<K, Text>,
     parse: impl FnOnce(&str) -> Result<T, trade::Error>,
     findings: &mut Findings,
 ) -> Option<Located<T>> {
-    let text = record.text(key, findings)?;
+    let text = record.text(field, findings)?;
     let value = trade_value(parse(&text.value), text.span, findings)?;
     Some(text.with(value))
 }
@@ -118,24 +115,35 @@ pub(super) fn trade_value<T>(
         .ok()
 }
 
-/// Reads a field that holds a value of one of the `expected` kinds. Empty means any kind.
-pub(super) fn spec(
-    record: &mut Record<'_>,
-    key: &'static str,
-    expected: &[Quantity],
+/// Reads a field that holds a value of one of the kinds that the field takes.
+pub(super) fn spec<K>(
+    record: &Record<'_, K>,
+    field: &Field<K, Quantity>,
     findings: &mut Findings,
 ) -> Option<Located<Spec>> {
-    let text = record.text(key, findings)?;
-    parse_spec(record, key, &text, expected, findings)
+    let text = record.text(field, findings)?;
+    parse_spec(record, &field.description, &text, findings)
 }
 
-pub(super) fn parse_spec(
-    record: &Record<'_>,
-    key: &str,
+/// Reads a field that holds a list of values, each of one of the kinds that the field takes.
+pub(super) fn specs<K>(
+    record: &Record<'_, K>,
+    field: &Field<K, Many<Quantity>>,
+    findings: &mut Findings,
+) -> Vec<Located<Spec>> {
+    let texts = record.texts(field, findings).into_iter();
+    texts
+        .filter_map(|text| parse_spec(record, &field.description, &text, findings))
+        .collect()
+}
+
+fn parse_spec<K>(
+    record: &Record<'_, K>,
+    field: &Description,
     text: &Located<String>,
-    expected: &[Quantity],
     findings: &mut Findings,
 ) -> Option<Located<Spec>> {
+    let (key, expected) = (field.key, field.kinds());
     let spec = match Spec::parse_with(&text.value, record.gallons()) {
         Ok(spec) => spec,
         Err(error) => {
@@ -195,10 +203,10 @@ pub(super) fn no_actions(text: &[Inline], of: &str, findings: &mut Findings) {
 }
 
 /// Reads a TOML file, and returns whether it could be read in full.
-pub(super) fn read_file(
+pub(super) fn read_file<K: Described>(
     file: &Source,
     findings: &mut Findings,
-    read: impl FnOnce(&mut Record<'_>, &mut Findings),
+    read: impl FnOnce(&mut Record<'_, K>, &mut Findings),
 ) -> bool {
     let what = format!("`{}`", file.path);
     read_toml(&file.text, file.whole(), &what, findings, read)

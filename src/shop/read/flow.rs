@@ -1,47 +1,43 @@
 //! Reads what flows in a machine, what shuts it, and the machine's switches and levers.
 
+use super::super::fields::{control, fluid, valve};
 use super::super::{
     Control, ControlId, EngineNeed, Fluid, FluidId, FluidState, Sourced, Valve, ValveId,
     ValveState, rules, slug,
 };
 use super::fields::{choice, owned, spec};
 use super::keys::MachineKeys;
-use super::name_fields as names;
 use crate::finding::{Finding, Findings, Located, nearest};
-use crate::quantity::Kind as Quantity;
 use crate::record::Record;
 
 pub(super) fn read_valve(
     id: ValveId,
-    valve: &mut Record<'_>,
+    valve: &Record<'_, Valve>,
     keys: &MachineKeys<'_>,
     findings: &mut Findings,
 ) -> Valve {
-    let states = [("open", ValveState::Open), ("closed", ValveState::Closed)];
     let of = valve.what().to_owned();
-    let shuts = keys.fluids.named(valve, &names::VALVE_SHUTS, &of, findings);
-    let running = choice(valve, "running", &states, findings).map(|running| running.value);
+    let shuts = keys.fluids.named(valve, valve::SHUTS, &of, findings);
+    let running = choice(valve, valve::RUNNING, findings).map(|running| running.value);
     Valve {
         id,
         key: valve.key().to_owned(),
-        name: owned(valve.need_text("name", findings)),
+        name: owned(valve.text(valve::NAME, findings)),
         running: running.or_else(|| shuts.is_some().then_some(ValveState::Open)),
         shuts,
-        initial: choice(valve, "found", &states, findings)
+        initial: choice(valve, valve::FOUND, findings)
             .map_or(ValveState::Open, |found| found.value),
     }
 }
 
 pub(super) fn read_control(
     id: ControlId,
-    control: &mut Record<'_>,
+    control: &Record<'_, Control>,
     findings: &mut Findings,
 ) -> Control {
-    control.need("positions", findings);
-    control.need("found", findings);
-    let positions = control.texts("positions", findings);
-    let found = control.text("found", findings);
-    let running = control.text("running", findings);
+    let positions = control.texts(control::POSITIONS, findings);
+    let found = control.text(control::FOUND, findings);
+    let running = control.text(control::RUNNING, findings);
     let of = control.what().to_owned();
     report_repeated(&positions, &of, findings);
     let mut index = |name: Option<Located<String>>| {
@@ -75,7 +71,7 @@ pub(super) fn read_control(
     Control {
         id,
         key: control.key().to_owned(),
-        name: owned(control.need_text("name", findings)),
+        name: owned(control.text(control::NAME, findings)),
         positions,
         initial: initial.unwrap_or(0),
         running,
@@ -100,49 +96,32 @@ pub(super) fn report_repeated(positions: &[Located<String>], of: &str, findings:
 
 pub(super) fn read_fluid(
     id: FluidId,
-    fluid: &mut Record<'_>,
+    fluid: &Record<'_, Fluid>,
     keys: &MachineKeys<'_>,
     basis: Option<&str>,
     findings: &mut Findings,
 ) -> Fluid {
-    let states = [("full", FluidState::Full), ("empty", FluidState::Empty)];
-    let engine = [
-        ("running", EngineNeed::Running),
-        ("stopped", EngineNeed::Stopped),
-    ];
     let of = fluid.what().to_owned();
-    let own_basis = fluid.text("basis", findings).map(|basis| basis.value);
+    let own_basis = fluid.text(fluid::BASIS, findings).map(|basis| basis.value);
     let basis = own_basis.or_else(|| basis.map(str::to_owned));
-    let name = fluid.text("name", findings).map(|name| name.value);
-    let capacity = spec(
-        fluid,
-        "capacity",
-        &[Quantity::Volume, Quantity::Mass],
-        findings,
-    );
-    fluid.need(names::FLUID_SUPPLY.key, findings);
+    let name = fluid.text(fluid::NAME, findings).map(|name| name.value);
+    let capacity = spec(fluid, fluid::CAPACITY, findings);
     let (shop, conditions) = (keys.shop, &keys.conditions);
     Fluid {
         id,
         key: fluid.key().to_owned(),
         name: name.unwrap_or_else(|| fluid.key().replace('-', " ")),
         capacity: capacity.map(|spec| Sourced { spec, basis }),
-        initial: choice(fluid, "found", &states, findings)
+        initial: choice(fluid, fluid::FOUND, findings)
             .map_or(FluidState::Full, |found| found.value),
-        leak_check: choice(fluid, "leak-check", &engine, findings)
+        leak_check: choice(fluid, fluid::LEAK_CHECK, findings)
             .map_or(EngineNeed::Stopped, |engine| engine.value),
-        needs: conditions.all_named(fluid, &names::FLUID_NEEDS, &of, findings),
-        through: keys
-            .parts
-            .named(fluid, &names::FLUID_THROUGH, &of, findings),
-        signed_by: shop
-            .roles
-            .named(fluid, &names::FLUID_SIGNED_BY, &of, findings),
+        needs: conditions.all_named(fluid, fluid::NEEDS, &of, findings),
+        through: keys.parts.named(fluid, fluid::THROUGH, &of, findings),
+        signed_by: shop.roles.named(fluid, fluid::SIGNED_BY, &of, findings),
         cautions: shop
             .cautions
-            .all_named(fluid, &names::FLUID_CAUTIONS, &of, findings),
-        supply: shop
-            .supplies
-            .named(fluid, &names::FLUID_SUPPLY, &of, findings),
+            .all_named(fluid, fluid::CAUTIONS, &of, findings),
+        supply: shop.supplies.named(fluid, fluid::SUPPLY, &of, findings),
     }
 }

@@ -1,13 +1,13 @@
 //! Resolves names in records to ids.
 
+use super::super::fields::{Things, machine};
 use super::super::{
-    Caution, Control, Energy, Fluid, MachineAction, Part, Reading, Role, RunCondition, Shop,
-    Supply, ThingId, Tool, Valve, rules,
+    Caution, Control, Energy, Fluid, Machine, MachineAction, Part, Reading, Role, RunCondition,
+    Shop, Supply, ThingId, Tool, Valve, rules,
 };
-use super::name_fields::NameField;
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::prose::{ThingKind, Verb};
-use crate::record::{Id, Keys, Record, Records};
+use crate::record::{ById, Field, Id, Keys, Many, Name, Named, Record, Records};
 
 /// The keys of all records of one kind, for resolving names.
 pub(super) struct Known<'k, T> {
@@ -27,7 +27,11 @@ impl<'k, T> Known<'k, T> {
         }
     }
 
-    fn of_machine(top: &Record<'k>, kind: ThingKind, table: &str) -> Known<'k, T> {
+    fn of_machine(
+        top: &Record<'k, Machine>,
+        kind: ThingKind,
+        table: &Field<Machine, ById<T>>,
+    ) -> Known<'k, T> {
         Known {
             kind,
             keys: top.keys(table),
@@ -79,26 +83,32 @@ impl<'k, T> Known<'k, T> {
     }
 
     /// Reads a field that names at most one record. `of` is what findings call the record with the field.
-    pub(super) fn named(
+    pub(super) fn named<K>(
         &self,
-        record: &mut Record<'_>,
-        field: &NameField<T>,
+        record: &Record<'_, K>,
+        field: &Field<K, Name<T>>,
         of: &str,
         findings: &mut Findings,
-    ) -> Option<Located<Id<T>>> {
-        let name = record.text(field.key, findings)?;
+    ) -> Option<Located<Id<T>>>
+    where
+        T: Named,
+    {
+        let name = record.text(field, findings)?;
         self.resolve(&name, of, findings)
     }
 
     /// Reads a field that names any number of records. Names that are not found are left out.
-    pub(super) fn all_named(
+    pub(super) fn all_named<K>(
         &self,
-        record: &mut Record<'_>,
-        field: &NameField<T>,
+        record: &Record<'_, K>,
+        field: &Field<K, Many<Name<T>>>,
         of: &str,
         findings: &mut Findings,
-    ) -> Vec<Located<Id<T>>> {
-        let names = record.texts(field.key, findings);
+    ) -> Vec<Located<Id<T>>>
+    where
+        T: Named,
+    {
+        let names = record.texts(field, findings);
         let ids = names.iter().map(|name| self.resolve(name, of, findings));
         ids.flatten().collect()
     }
@@ -136,30 +146,30 @@ pub(super) struct MachineKeys<'k> {
 
 impl<'k> MachineKeys<'k> {
     /// Collects the keys from `top`, the top table of the machine's file.
-    pub(super) fn new(shop: &'k ShopKeys<'k>, top: &Record<'k>) -> MachineKeys<'k> {
+    pub(super) fn new(shop: &'k ShopKeys<'k>, top: &Record<'k, Machine>) -> MachineKeys<'k> {
         MachineKeys {
             shop,
-            energies: Known::of_machine(top, ThingKind::Energy, "energy"),
-            valves: Known::of_machine(top, ThingKind::Valve, "valve"),
-            controls: Known::of_machine(top, ThingKind::Control, "control"),
-            fluids: Known::of_machine(top, ThingKind::Fluid, "fluid"),
-            parts: Known::of_machine(top, ThingKind::Part, "part"),
-            readings: Known::of_machine(top, ThingKind::Reading, "reading"),
-            conditions: Known::of_machine(top, ThingKind::Condition, "condition"),
+            energies: Known::of_machine(top, ThingKind::Energy, machine::ENERGY),
+            valves: Known::of_machine(top, ThingKind::Valve, machine::VALVE),
+            controls: Known::of_machine(top, ThingKind::Control, machine::CONTROL),
+            fluids: Known::of_machine(top, ThingKind::Fluid, machine::FLUID),
+            parts: Known::of_machine(top, ThingKind::Part, machine::PART),
+            readings: Known::of_machine(top, ThingKind::Reading, machine::READING),
+            conditions: Known::of_machine(top, ThingKind::Condition, machine::CONDITION),
         }
     }
 
     /// Reads a field that names things of some kinds. A name that several of them have stands for all of these.
     /// `None` if the field is missing.
-    pub(super) fn things(
+    pub(super) fn things<K, T: Things>(
         &self,
-        record: &mut Record<'_>,
-        field: &NameField<ThingId>,
-        kinds: &[ThingKind],
+        record: &Record<'_, K>,
+        field: &Field<K, Many<Name<T>>>,
         of: &str,
         findings: &mut Findings,
     ) -> Option<Vec<Located<ThingId>>> {
-        let names = record.optional_texts(field.key, findings)?;
+        let names = record.optional_texts(field, findings)?;
+        let kinds = T::KINDS;
         let mut things = Vec::new();
         for name in names {
             let found = kinds

@@ -1,20 +1,19 @@
 //! Reads a machine's file.
 
+use super::super::fields::{energy, engine, generator, machine, run};
 use super::super::{
     Endings, Energy, EnergyId, EnergyKind, Engine, EngineRun, Generator, Machine, MachineId,
     NamedBy, PartId, Records, Shop, ThingId, rules,
 };
 use super::condition::{check_conditions, read_condition};
-use super::fields::{choice, need_prose, no_actions, prose, read_file, spec};
+use super::fields::{choice, no_actions, prose, read_file, spec};
 use super::flow::{read_control, read_fluid, read_valve};
 use super::keys::{MachineKeys, ShopKeys};
-use super::name_fields as names;
 use super::order::{drop_circles, expand_stacks};
 use super::part::read_part;
 use super::reading::read_reading;
 use crate::finding::{Finding, Findings, Located, Span};
-use crate::prose::{ThingKind, Verb, actions};
-use crate::quantity::Kind as Quantity;
+use crate::prose::{Verb, actions};
 use crate::record::{Record, check_file_id};
 use crate::tree::Source;
 
@@ -85,54 +84,54 @@ fn report_reserved_key(machine: &Machine, shop: &Shop, findings: &mut Findings) 
 
 fn read_top(
     machine: &mut Machine,
-    top: &mut Record<'_>,
+    top: &Record<'_, Machine>,
     shop_keys: &ShopKeys<'_>,
     findings: &mut Findings,
 ) {
     let keys = MachineKeys::new(shop_keys, top);
-    if let Some(name) = top.need_text("name", findings) {
+    if let Some(name) = top.text(machine::NAME, findings) {
         machine.name = name;
     }
-    machine.basis = top.text("basis", findings).map(|basis| basis.value);
-    machine.note = top.text("note", findings).map(|note| note.value);
-    machine.picture = top.text("picture", findings);
+    machine.basis = top.text(machine::BASIS, findings).map(|basis| basis.value);
+    machine.note = top.text(machine::NOTE, findings).map(|note| note.value);
+    machine.picture = top.text(machine::PICTURE, findings);
     let basis = machine.basis.as_deref();
-    top.record("engine", findings, |engine, findings| {
+    top.record(machine::ENGINE, findings, |engine, findings| {
         machine.engine = Some(Engine {
-            kind: engine.text("kind", findings).map(|kind| kind.value),
-            pulses: engine.number("ignition-pulses-per-turn", findings),
+            kind: engine.text(engine::KIND, findings).map(|kind| kind.value),
+            pulses: engine.number(engine::IGNITION_PULSES_PER_TURN, findings),
         });
     });
-    top.record("generator", findings, |generator, findings| {
+    top.record(machine::GENERATOR, findings, |generator, findings| {
         machine.generator = read_generator(generator, &machine.id, &keys, findings);
     });
-    top.record("run", findings, |run, findings| {
+    top.record(machine::RUN, findings, |run, findings| {
         machine.run = read_run(run, &machine.id, &keys, findings);
     });
-    machine.energies = top.records("energy", findings, |id, energy, findings| {
+    machine.energies = top.records(machine::ENERGY, findings, |id, energy, findings| {
         read_energy(id, energy, &keys, findings)
     });
-    machine.valves = top.records("valve", findings, |id, valve, findings| {
+    machine.valves = top.records(machine::VALVE, findings, |id, valve, findings| {
         read_valve(id, valve, &keys, findings)
     });
-    machine.controls = top.records("control", findings, read_control);
-    machine.fluids = top.records("fluid", findings, |id, fluid, findings| {
+    machine.controls = top.records(machine::CONTROL, findings, read_control);
+    machine.fluids = top.records(machine::FLUID, findings, |id, fluid, findings| {
         read_fluid(id, fluid, &keys, basis, findings)
     });
-    machine.parts = top.records("part", findings, |id, part, findings| {
+    machine.parts = top.records(machine::PART, findings, |id, part, findings| {
         read_part(id, part, &keys, basis, findings)
     });
     expand_stacks(&mut machine.parts, findings);
     drop_circles(&mut machine.parts, findings);
     machine.named_by = NamedBy::of(&machine.parts);
     let has_engine = machine.has_engine();
-    machine.readings = top.records("reading", findings, |id, reading, findings| {
+    machine.readings = top.records(machine::READING, findings, |id, reading, findings| {
         read_reading(id, reading, &keys, basis, has_engine, findings)
     });
     let changed = machine.readings.values();
     let changed = changed.filter(|reading| !reading.changed_by.is_empty());
     machine.changed_readings = changed.map(|reading| reading.id).collect();
-    machine.conditions = top.records("condition", findings, |id, condition, findings| {
+    machine.conditions = top.records(machine::CONDITION, findings, |id, condition, findings| {
         read_condition(id, condition, &keys, has_engine, findings)
     });
     check_conditions(machine, findings);
@@ -140,14 +139,12 @@ fn read_top(
 }
 
 fn read_generator(
-    generator: &mut Record<'_>,
+    generator: &Record<'_, Generator>,
     machine: &str,
     keys: &MachineKeys<'_>,
     findings: &mut Findings,
 ) -> Option<Generator> {
-    generator.need("poles", findings);
-    generator.need("frequency", findings);
-    let poles = generator.count("poles", findings);
+    let poles = generator.count(generator::POLES, findings);
     if let Some(poles) = poles.as_ref().filter(|poles| poles.value % 2 == 1) {
         let message = "the number of poles of a generator must be even";
         findings.push(
@@ -156,11 +153,11 @@ fn read_generator(
                 .help("count the poles, not the pairs: 2 at 3000 rpm and 4 at 1500 rpm give 50 Hz"),
         );
     }
-    let frequency = spec(generator, "frequency", &[Quantity::Frequency], findings);
-    let droop = spec(generator, "droop", &[Quantity::Percent], findings);
+    let frequency = spec(generator, generator::FREQUENCY, findings);
+    let droop = spec(generator, generator::DROOP, findings);
     let of = format!("the generator of machine `{machine}`");
     let readings = &keys.readings;
-    let speed = readings.named(generator, &names::GENERATOR_SPEED, &of, findings);
+    let speed = readings.named(generator, generator::SPEED, &of, findings);
     Some(Generator {
         poles: poles?,
         frequency: frequency?,
@@ -168,15 +165,6 @@ fn read_generator(
         speed,
     })
 }
-
-/// Kinds of things without which an engine can be run: parts that are off, fluids that are empty, valves that are shut,
-/// energies that are isolated.
-const LACKED: [ThingKind; 4] = [
-    ThingKind::Part,
-    ThingKind::Fluid,
-    ThingKind::Valve,
-    ThingKind::Energy,
-];
 
 /// Verbs allowed in an engine's instructions. They are rehearsed as part of `run:` and `stop:`.
 const RUN_VERBS: [Verb; 7] = [
@@ -190,25 +178,25 @@ const RUN_VERBS: [Verb; 7] = [
 ];
 
 fn read_run(
-    run: &mut Record<'_>,
+    run: &Record<'_, EngineRun>,
     machine: &str,
     keys: &MachineKeys<'_>,
     findings: &mut Findings,
 ) -> EngineRun {
     let of = format!("`run` of machine `{machine}`");
     let (parts, conditions) = (&keys.parts, &keys.conditions);
-    let measure = &names::RUN_MEASURE;
-    let signer = &names::RUN_SIGNED_BY;
+    let measure = run::MEASURE;
+    let signer = run::SIGNED_BY;
     let engine_run = EngineRun {
-        needs: conditions.all_named(run, &names::RUN_NEEDS, &of, findings),
+        needs: conditions.all_named(run, run::NEEDS, &of, findings),
         may_lack: keys
-            .things(run, &names::RUN_MAY_LACK, &LACKED, &of, findings)
+            .things(run, run::MAY_LACK, &of, findings)
             .unwrap_or_default(),
-        inspect: parts.all_named(run, &names::RUN_LOOKS, &of, findings),
+        inspect: parts.all_named(run, run::LOOKS, &of, findings),
         measure: keys.readings.all_named(run, measure, &of, findings),
         signed_by: keys.shop.roles.named(run, signer, &of, findings),
-        start: prose(run, "start", findings),
-        stop: prose(run, "stop", findings),
+        start: prose(run, run::START, findings),
+        stop: prose(run, run::STOP, findings),
     };
     for action in [&engine_run.start, &engine_run.stop]
         .into_iter()
@@ -231,24 +219,14 @@ fn read_run(
 
 fn read_energy(
     id: EnergyId,
-    energy: &mut Record<'_>,
+    energy: &Record<'_, Energy>,
     keys: &MachineKeys<'_>,
     findings: &mut Findings,
 ) -> Energy {
-    let kinds = [
-        ("ignition", EnergyKind::Ignition),
-        ("electrical", EnergyKind::Electrical),
-        ("motion", EnergyKind::Motion),
-        ("spring", EnergyKind::Spring),
-        ("pressure", EnergyKind::Pressure),
-        ("heat", EnergyKind::Heat),
-        ("gravity", EnergyKind::Gravity),
-    ];
     let of = energy.what().to_owned();
-    let name = energy.text("name", findings).map(|name| name.value);
+    let name = energy.text(energy::NAME, findings).map(|name| name.value);
     let (tools, cautions) = (&keys.shop.tools, &keys.shop.cautions);
-    energy.need("kind", findings);
-    let kind = choice(energy, "kind", &kinds, findings);
+    let kind = choice(energy, energy::KIND, findings);
     let is_heat = kind
         .as_ref()
         .is_some_and(|kind| kind.value == EnergyKind::Heat);
@@ -263,7 +241,7 @@ fn read_energy(
         report_no_endangers(kind.span, energy, findings);
     }
     let restore = if is_heat {
-        if let Some(text) = energy.text("restore", findings) {
+        if let Some(text) = energy.text(energy::RESTORE, findings) {
             let message = format!("heat cools by itself, but {of} has `restore`");
             findings.push(
                 Finding::new(&rules::CONFLICTING_FIELDS, message)
@@ -273,7 +251,8 @@ fn read_energy(
         }
         Vec::new()
     } else {
-        need_prose(energy, "restore", findings)
+        energy.need(energy::RESTORE, findings);
+        prose(energy, energy::RESTORE, findings).unwrap_or_default()
     };
     let source = Energy {
         id,
@@ -281,11 +260,11 @@ fn read_energy(
         name: name.unwrap_or_else(|| energy.key().replace('-', " ")),
         kind: kind.map(|kind| kind.value),
         endangers,
-        isolate: need_prose(energy, "isolate", findings),
-        prove: need_prose(energy, "prove", findings),
+        isolate: prose(energy, energy::ISOLATE, findings).unwrap_or_default(),
+        prove: prose(energy, energy::PROVE, findings).unwrap_or_default(),
         restore,
-        secured_by: tools.all_named(energy, &names::ENERGY_SECURED_BY, &of, findings),
-        cautions: cautions.all_named(energy, &names::ENERGY_CAUTIONS, &of, findings),
+        secured_by: tools.all_named(energy, energy::SECURED_BY, &of, findings),
+        cautions: cautions.all_named(energy, energy::CAUTIONS, &of, findings),
         span: energy.span(),
     };
     for text in [&source.isolate, &source.prove, &source.restore] {
@@ -294,38 +273,25 @@ fn read_energy(
     source
 }
 
-/// Kinds of things that an energy can endanger.
-const ENDANGERED: [ThingKind; 6] = [
-    ThingKind::Part,
-    ThingKind::Energy,
-    ThingKind::Fluid,
-    ThingKind::Valve,
-    ThingKind::Control,
-    ThingKind::Reading,
-];
-
 /// Reads what an energy endangers. An empty list is reported: it would say that the energy endangers nothing.
 fn read_endangers(
-    energy: &mut Record<'_>,
+    energy: &Record<'_, Energy>,
     keys: &MachineKeys<'_>,
     of: &str,
     findings: &mut Findings,
 ) -> Option<Vec<ThingId>> {
-    let field = &names::ENERGY_ENDANGERS;
-    let is_empty = energy
-        .optional_texts(field.key, findings)
-        .is_some_and(|names| names.is_empty());
-    if is_empty {
-        let message = format!("`{}` of {of} is empty", field.key);
+    let field = energy::ENDANGERS;
+    if energy.is_empty_list(field) {
+        let message = format!("`{}` of {of} is empty", field.description.key);
         let finding = Finding::new(&rules::DANGER_NOT_NAMED, message).primary(energy.span(), "");
         findings.push(finding.help("name what it endangers"));
     }
-    let things = keys.things(energy, field, &ENDANGERED, of, findings)?;
+    let things = keys.things(energy, field, of, findings)?;
     Some(things.iter().map(|thing| thing.value).collect())
 }
 
 /// Reports an energy of a kind that does not endanger every part, and that does not say what it endangers.
-fn report_no_endangers(kind: Span, energy: &Record<'_>, findings: &mut Findings) {
+fn report_no_endangers(kind: Span, energy: &Record<'_, Energy>, findings: &mut Findings) {
     let message = format!("{} does not say what it endangers", energy.what());
     let finding = Finding::new(&rules::DANGER_NOT_NAMED, message)
         .primary(energy.span(), "needs `endangers`")

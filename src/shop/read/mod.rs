@@ -5,7 +5,8 @@ mod fields;
 mod flow;
 mod keys;
 mod machine;
-mod name_fields;
+#[cfg(test)]
+mod name_tests;
 mod order;
 mod part;
 mod reading;
@@ -13,6 +14,7 @@ mod shop_file;
 mod stock;
 mod tool;
 
+use super::fields::{cautions, glossary, supplies, tools};
 use super::{Machine, Paper, Records, Shop, rules};
 use crate::finding::{Finding, Findings};
 use crate::prose::ThingKind;
@@ -67,18 +69,18 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         let gallons = shop.gallons;
         let is_complete = read_file(file, findings, |top, findings| {
             top.set_gallons(gallons);
-            shop.tools = top.records("tool", findings, read_tool);
+            shop.tools = top.records(tools::TOOL, findings, read_tool);
         });
         let protective = shop.tools.values().filter(|tool| !tool.protects.is_empty());
         shop.protective = protective.map(|tool| tool.id).collect();
         note_incomplete_kind(&mut shop, is_complete, ThingKind::Tool);
     }
     if let Some(file) = file_of(&SourceKind::Cautions) {
-        let tools = Known::of_shop(&shop, ThingKind::Tool, &shop.tools);
+        let known_tools = Known::of_shop(&shop, ThingKind::Tool, &shop.tools);
         let mut cautions = Records::default();
         let is_complete = read_file(file, findings, |top, findings| {
-            cautions = top.records("caution", findings, |id, caution, findings| {
-                read_caution(id, caution, &tools, findings)
+            cautions = top.records(cautions::CAUTION, findings, |id, caution, findings| {
+                read_caution(id, caution, &known_tools, findings)
             });
         });
         shop.cautions = cautions;
@@ -89,7 +91,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
         let mut supplies = Records::default();
         let is_complete = read_file(file, findings, |top, findings| {
             top.set_gallons(shop.gallons);
-            supplies = top.records("supply", findings, |id, supply, findings| {
+            supplies = top.records(supplies::SUPPLY, findings, |id, supply, findings| {
                 read_supply(id, supply, &cautions, findings)
             });
         });
@@ -99,7 +101,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
     if let Some(file) = file_of(&SourceKind::Glossary) {
         read_file(file, findings, |top, findings| {
             let mut names = Vec::new();
-            shop.terms = top.records("term", findings, |_, term, findings| {
+            shop.terms = top.records(glossary::TERM, findings, |_, term, findings| {
                 read_term(term, &mut names, findings)
             });
             check_term_names(names, findings);

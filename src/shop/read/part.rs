@@ -1,113 +1,93 @@
 //! Reads a machine's parts.
 
+use super::super::fields::part;
 use super::super::{Part, PartId, Sourced, Turned, rules};
-use super::fields::{choice, owned, parse_spec, parsed, price, prose, spec, trade_value, values};
+use super::fields::{choice, owned, parsed, price, prose, spec, specs, trade_value, values};
 use super::flow::report_repeated;
 use super::keys::MachineKeys;
-use super::name_fields as names;
 use crate::finding::{Finding, Findings, Located, nearest};
-use crate::quantity::{Kind as Quantity, Rational, Spec};
+use crate::quantity::{Rational, Spec};
 use crate::record::Record;
-use crate::trade::{
-    self, Condition, Drive, Head, Material, PlugSeat, StrengthClass, Tapped, Thread,
-};
+use crate::trade::{self, Drive, Material, StrengthClass, Tapped, Thread};
 
 pub(super) fn read_part(
     id: PartId,
-    part: &mut Record<'_>,
+    part: &Record<'_, Part>,
     keys: &MachineKeys<'_>,
     basis: Option<&str>,
     findings: &mut Findings,
 ) -> Part {
-    let own_basis = part.text("basis", findings).map(|basis| basis.value);
+    let own_basis = part.text(part::BASIS, findings).map(|basis| basis.value);
     let basis = own_basis.or_else(|| basis.map(str::to_owned));
     let sourced = |spec: Located<Spec>| Sourced {
         spec,
         basis: basis.clone(),
     };
     let stages = read_stages(part, basis.as_deref(), findings);
-    let limits = spec(part, "limits", &[], findings);
-    let tip_speed = spec(part, "tip-speed", &[Quantity::LinearSpeed], findings);
-    let assembled: Vec<(&str, Condition)> = Condition::ALL
-        .iter()
-        .map(|condition| (condition.name(), *condition))
-        .collect();
-    let heads: Vec<(&str, Head)> = Head::ALL.iter().map(|head| (head.name(), *head)).collect();
-    let seats: Vec<(&str, PlugSeat)> = PlugSeat::ALL
-        .iter()
-        .map(|seat| (seat.name(), *seat))
-        .collect();
+    let limits = spec(part, part::LIMITS, findings);
+    let tip_speed = spec(part, part::TIP_SPEED, findings);
     let (into, tapped) = read_tapped(part, findings);
     let of = part.what().to_owned();
     let mut part = Part {
         id,
         key: part.key().to_owned(),
-        name: owned(part.need_text("name", findings)),
-        number: part.text("number", findings).map(|number| number.value),
-        price: price(part, findings),
-        count: part.count("count", findings).map_or(1, |count| count.value),
-        behind: keys
-            .parts
-            .all_named(part, &names::PART_BEHIND, &of, findings),
-        held_by: keys
-            .parts
-            .all_named(part, &names::PART_HELD_BY, &of, findings),
-        stack: keys
-            .parts
-            .all_named(part, &names::PART_STACK, &of, findings),
-        off_first: keys
-            .parts
-            .all_named(part, &names::PART_OFF_FIRST, &of, findings),
-        carries: keys.fluids.named(part, &names::PART_CARRIES, &of, findings),
-        drains: keys.fluids.named(part, &names::PART_DRAINS, &of, findings),
-        single_use: part.flag("single-use", findings),
-        seals: keys
-            .parts
-            .all_named(part, &names::PART_SEALS, &of, findings),
-        clean: part.flag("clean", findings),
+        name: owned(part.text(part::NAME, findings)),
+        number: part.text(part::NUMBER, findings).map(|number| number.value),
+        price: price(part, part::PRICE, findings),
+        count: part
+            .count(part::COUNT, findings)
+            .map_or(1, |count| count.value),
+        behind: keys.parts.all_named(part, part::BEHIND, &of, findings),
+        held_by: keys.parts.all_named(part, part::HELD_BY, &of, findings),
+        stack: keys.parts.all_named(part, part::STACK, &of, findings),
+        off_first: keys.parts.all_named(part, part::OFF_FIRST, &of, findings),
+        carries: keys.fluids.named(part, part::CARRIES, &of, findings),
+        drains: keys.fluids.named(part, part::DRAINS, &of, findings),
+        single_use: part.flag(part::SINGLE_USE, findings),
+        seals: keys.parts.all_named(part, part::SEALS, &of, findings),
+        clean: part.flag(part::CLEAN, findings),
         laid_open_by: keys
             .parts
-            .all_named(part, &names::PART_LAID_OPEN_BY, &of, findings),
+            .all_named(part, part::LAID_OPEN_BY, &of, findings),
         may_be_live: keys
             .energies
-            .all_named(part, &names::PART_MAY_BE_LIVE, &of, findings),
-        signed_by: keys
-            .shop
-            .roles
-            .named(part, &names::PART_SIGNED_BY, &of, findings),
-        faces: values(part.texts("faces", findings)),
+            .all_named(part, part::MAY_BE_LIVE, &of, findings),
+        signed_by: keys.shop.roles.named(part, part::SIGNED_BY, &of, findings),
+        faces: values(part.texts(part::FACES, findings)),
         cautions: keys
             .shop
             .cautions
-            .all_named(part, &names::PART_CAUTIONS, &of, findings),
-        positions: part.texts("positions", findings),
-        position: part.text("position", findings),
+            .all_named(part, part::CAUTIONS, &of, findings),
+        positions: part.texts(part::POSITIONS, findings),
+        position: part.text(part::POSITION, findings),
         orientation: part
-            .text("orientation", findings)
+            .text(part::ORIENTATION, findings)
             .map(|orientation| orientation.value),
-        thread: parsed(part, "thread", Thread::parse, findings),
-        class: parsed(part, "class", StrengthClass::parse, findings),
-        drive: parsed(part, "drive", turned, findings),
+        thread: parsed(part, part::THREAD, Thread::parse, findings),
+        class: parsed(part, part::CLASS, StrengthClass::parse, findings),
+        drive: parsed(part, part::DRIVE, turned, findings),
         torque_tool: None,
         stages,
-        pattern: part.text("pattern", findings).map(|pattern| pattern.value),
-        assembled: choice(part, "assembled", &assembled, findings).map(|condition| condition.value),
-        low_torque: part.text("low-torque", findings).map(|reason| reason.value),
-        spark_plug: choice(part, "spark-plug", &seats, findings),
+        pattern: part
+            .text(part::PATTERN, findings)
+            .map(|pattern| pattern.value),
+        assembled: choice(part, part::ASSEMBLED, findings).map(|condition| condition.value),
+        low_torque: part
+            .text(part::LOW_TORQUE, findings)
+            .map(|reason| reason.value),
+        spark_plug: choice(part, part::SPARK_PLUG, findings),
         into,
         tapped,
-        head: choice(part, "head", &heads, findings),
-        diameter: spec(part, "diameter", &[Quantity::Length], findings),
-        turns_with: keys
-            .readings
-            .named(part, &names::PART_TURNS_WITH, &of, findings),
-        through: keys.parts.named(part, &names::PART_THROUGH, &of, findings),
+        head: choice(part, part::HEAD, findings),
+        diameter: spec(part, part::DIAMETER, findings),
+        turns_with: keys.readings.named(part, part::TURNS_WITH, &of, findings),
+        through: keys.parts.named(part, part::THROUGH, &of, findings),
         tip_speed: tip_speed.map(sourced),
-        driver: spec(part, "driver", &[Quantity::Length], findings),
-        driven: spec(part, "driven", &[Quantity::Length], findings),
-        reuse: prose(part, "reuse", findings),
+        driver: spec(part, part::DRIVER, findings),
+        driven: spec(part, part::DRIVEN, findings),
+        reuse: prose(part, part::REUSE, findings),
         limits: limits.map(sourced),
-        note: part.text("note", findings).map(|note| note.value),
+        note: part.text(part::NOTE, findings).map(|note| note.value),
         span: part.span(),
     };
     check_part(&mut part, &of, findings);
@@ -116,7 +96,7 @@ pub(super) fn read_part(
 
 /// Reads `torque` or `stages`.
 fn read_stages(
-    part: &mut Record<'_>,
+    part: &Record<'_, Part>,
     basis: Option<&str>,
     findings: &mut Findings,
 ) -> Vec<Sourced> {
@@ -124,12 +104,9 @@ fn read_stages(
         spec,
         basis: basis.map(str::to_owned),
     };
-    let torque = spec(part, "torque", &[Quantity::Torque], findings);
-    let mut stages: Vec<Sourced> = Vec::new();
-    for text in part.texts("stages", findings) {
-        let expected = [Quantity::Torque, Quantity::Angle];
-        stages.extend(parse_spec(part, "stages", &text, &expected, findings).map(sourced));
-    }
+    let torque = spec(part, part::TORQUE, findings);
+    let stages = specs(part, part::STAGES, findings).into_iter();
+    let mut stages: Vec<Sourced> = stages.map(sourced).collect();
     if let Some(torque) = torque {
         if stages.is_empty() {
             stages.push(sourced(torque));
@@ -238,15 +215,11 @@ fn turned(text: &str) -> Result<Turned, trade::Error> {
 /// Reads the material of the tapped hole, and the hole if its depth is given as well. Without the length of
 /// engagement, the strength of its thread can't be computed.
 fn read_tapped(
-    part: &mut Record<'_>,
+    part: &Record<'_, Part>,
     findings: &mut Findings,
 ) -> (Option<Material>, Option<Tapped>) {
-    let materials: Vec<(&str, Material)> = Material::ALL
-        .iter()
-        .map(|material| (material.name(), *material))
-        .collect();
-    let into = choice(part, "into", &materials, findings).map(|material| material.value);
-    let engagement = spec(part, "engagement", &[Quantity::Length], findings);
+    let into = choice(part, part::INTO, findings).map(|material| material.value);
+    let engagement = spec(part, part::ENGAGEMENT, findings);
     let hole = into.zip(engagement).and_then(|(material, length)| {
         let nominal = length.value.limits().nominal()?;
         trade_value(Tapped::new(material, nominal), length.span, findings)

@@ -1,33 +1,28 @@
 //! Reads a machine's readings.
 
-use super::super::{EngineNeed, Reading, ReadingId, Sourced, ThingId, rules};
-use super::fields::{choice, no_actions, owned, parse_spec, prose};
+use super::super::fields::reading;
+use super::super::{Reading, ReadingId, Sourced, ThingId, rules};
+use super::fields::{choice, no_actions, owned, prose, spec};
 use super::keys::MachineKeys;
-use super::name_fields as names;
 use crate::finding::{Finding, Findings};
 use crate::prose::Verb;
 use crate::record::Record;
 
 pub(super) fn read_reading(
     id: ReadingId,
-    reading: &mut Record<'_>,
+    reading: &Record<'_, Reading>,
     keys: &MachineKeys<'_>,
     basis: Option<&str>,
     has_engine: bool,
     findings: &mut Findings,
 ) -> Reading {
     let of = reading.what().to_owned();
-    let own_basis = reading.text("basis", findings).map(|basis| basis.value);
+    let own_basis = reading
+        .text(reading::BASIS, findings)
+        .map(|basis| basis.value);
     let basis = own_basis.or_else(|| basis.map(str::to_owned));
-    let name = owned(reading.need_text("name", findings));
-    let states = [
-        ("running", EngineNeed::Running),
-        ("stopped", EngineNeed::Stopped),
-    ];
-    let limits = reading
-        .need_text("limits", findings)
-        .and_then(|text| parse_spec(reading, "limits", &text, &[], findings))
-        .map(|spec| Sourced { spec, basis });
+    let name = owned(reading.text(reading::NAME, findings));
+    let limits = spec(reading, reading::LIMITS, findings).map(|spec| Sourced { spec, basis });
     let mut result = Reading {
         id,
         key: reading.key().to_owned(),
@@ -35,39 +30,34 @@ pub(super) fn read_reading(
         limits,
         needs: keys
             .conditions
-            .all_named(reading, &names::READING_NEEDS, &of, findings),
-        engine: choice(reading, "engine", &states, findings),
+            .all_named(reading, reading::NEEDS, &of, findings),
+        engine: choice(reading, reading::ENGINE, findings),
         may_be_live: keys
             .energies
-            .all_named(reading, &names::READING_MAY_BE_LIVE, &of, findings),
-        with: keys
-            .parts
-            .all_named(reading, &names::READING_WITH, &of, findings),
+            .all_named(reading, reading::MAY_BE_LIVE, &of, findings),
+        with: keys.parts.all_named(reading, reading::WITH, &of, findings),
         without: keys
             .parts
-            .all_named(reading, &names::READING_WITHOUT, &of, findings),
+            .all_named(reading, reading::WITHOUT, &of, findings),
         locked_by: keys
             .parts
-            .all_named(reading, &names::READING_LOCKED_BY, &of, findings),
+            .all_named(reading, reading::LOCKED_BY, &of, findings),
         changed_by: reading
-            .texts(names::READING_CHANGED_BY.key, findings)
+            .texts(reading::CHANGED_BY, findings)
             .iter()
             .filter_map(|text| keys.action(text, has_engine, &of, findings))
             .collect(),
         signed_by: keys
             .shop
             .roles
-            .named(reading, &names::READING_SIGNED_BY, &of, findings),
+            .named(reading, reading::SIGNED_BY, &of, findings),
         cautions: keys
             .shop
             .cautions
-            .all_named(reading, &names::READING_CAUTIONS, &of, findings),
-        tool: keys
-            .shop
-            .tools
-            .named(reading, &names::READING_TOOL, &of, findings),
-        over: prose(reading, "over", findings),
-        under: prose(reading, "under", findings),
+            .all_named(reading, reading::CAUTIONS, &of, findings),
+        tool: keys.shop.tools.named(reading, reading::TOOL, &of, findings),
+        over: prose(reading, reading::OVER, findings),
+        under: prose(reading, reading::UNDER, findings),
     };
     check_reading(&mut result, findings);
     for text in [&result.over, &result.under].into_iter().flatten() {

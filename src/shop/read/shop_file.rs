@@ -1,51 +1,44 @@
 //! Reads `shop.toml`.
 
-use super::super::{Colour, LevelSetting, Paper, Role, Shop, System, rules};
+use super::super::fields::{Initials, role, shop, system};
+use super::super::{Colour, LevelSetting, Role, Shop, System, rules};
 use super::fields::{choice, ill_formed, owned, values};
 use crate::finding::{Finding, Findings, Level, nearest};
 use crate::quantity::{Gallons, Kind as Quantity, Unit, UnitOrder};
-use crate::record::Record;
-use crate::trade::DroopOf;
+use crate::record::{Choice, Record};
 use crate::tree::OVER_LIMIT;
 use crate::words::{self, Words};
 
-pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
-    shop.name = owned(top.need_text("name", findings));
+pub(super) fn read_shop(shop: &mut Shop, top: &Record<'_, Shop>, findings: &mut Findings) {
+    shop.name = owned(top.text(shop::NAME, findings));
     let languages = read_languages(top, findings);
     if !languages.is_empty() {
         shop.languages = languages;
     }
     shop.address = read_address(top, findings);
-    if let Some(paper) = choice(
-        top,
-        "paper",
-        &[("A4", Paper::A4), ("Letter", Paper::Letter)],
-        findings,
-    ) {
+    if let Some(paper) = choice(top, shop::PAPER, findings) {
         shop.paper = paper.value;
     }
     shop.accent = read_accent(top, findings);
-    shop.data_note = top.text("data-note", findings).map(|note| note.value);
-    shop.notices = values(top.texts("notices", findings));
-    if let Some(currency) = top.text("currency", findings) {
+    shop.data_note = top.text(shop::DATA_NOTE, findings).map(|note| note.value);
+    shop.notices = values(top.texts(shop::NOTICES, findings));
+    if let Some(currency) = top.text(shop::CURRENCY, findings) {
         shop.currency = currency.value;
     }
     let words = shop.languages.first().and_then(|tag| Words::of(tag));
     let words = words.unwrap_or_else(|| Words::english());
     shop.units = read_units(top, words.units().clone(), findings);
     read_gallons(shop, top, findings);
-    let droops = DroopOf::ALL.map(|of| (of.name(), of));
-    if let Some(of) = choice(top, "droop-of", &droops, findings) {
+    if let Some(of) = choice(top, shop::DROOP_OF, findings) {
         shop.droop_of = of.value;
     }
-    let initials = [("group", false), ("step", true)];
-    if let Some(per_step) = choice(top, "initials", &initials, findings) {
-        shop.initials_per_step = per_step.value;
+    if let Some(initials) = choice(top, shop::INITIALS, findings) {
+        shop.initials_per_step = initials.value == Initials::PerStep;
     }
-    shop.roles = top.records("role", findings, |id, role, findings| Role {
+    shop.roles = top.records(shop::ROLE, findings, |id, role, findings| Role {
         id,
         key: role.key().to_owned(),
-        name: owned(role.need_text("name", findings)),
+        name: owned(role.text(role::NAME, findings)),
     });
     if shop.roles.is_empty() {
         // Groups of steps are signed even if the shop declares no role.
@@ -53,11 +46,11 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
         let name = "Mechanic".to_owned();
         shop.roles.add(key.clone(), |id| Role { id, key, name });
     }
-    shop.systems = top.records("system", findings, |_, system, findings| {
-        let title = owned(system.need_text("title", findings));
+    shop.systems = top.records(shop::SYSTEM, findings, |_, system, findings| {
+        let title = owned(system.text(system::TITLE, findings));
         System { title }
     });
-    for (rule, setting) in top.pairs("levels", findings) {
+    for (rule, setting) in top.pairs(shop::LEVELS, findings) {
         let (level, reason) = match setting.value.split_once(':') {
             Some((level, reason)) => (level.trim(), Some(reason.trim().to_owned())),
             None => (setting.value.trim(), None),
@@ -88,8 +81,8 @@ pub(super) fn read_shop(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Fi
 }
 
 /// `order` with the units of the kinds that the shop sets replaced.
-fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Findings) -> UnitOrder {
-    for (kind_name, symbols) in top.lists("units", findings) {
+fn read_units(top: &Record<'_, Shop>, mut order: UnitOrder, findings: &mut Findings) -> UnitOrder {
+    for (kind_name, symbols) in top.lists(shop::UNITS, findings) {
         let Some(kind) = Quantity::from_name(&kind_name.value) else {
             let known = Quantity::ALL.iter().map(|kind| kind.name());
             let message = format!("`{}` is not a kind of quantity", kind_name.value);
@@ -139,16 +132,16 @@ fn read_units(top: &mut Record<'_>, mut order: UnitOrder, findings: &mut Finding
 
 /// Reads what a gallon is: one system, or both, the first of which is meant by `gal` alone. Then volumes are printed
 /// in both.
-fn read_gallons(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) {
+fn read_gallons(shop: &mut Shop, top: &Record<'_, Shop>, findings: &mut Findings) {
     let mut systems = Vec::new();
-    for text in top.texts("gallons", findings) {
-        match text.value.as_str() {
-            "us" => systems.push(Gallons::Us),
-            "imperial" => systems.push(Gallons::Imperial),
-            other => findings.push(
+    for text in top.texts(shop::GALLONS, findings) {
+        let mut known = Gallons::all().into_iter();
+        match known.find(|(word, _)| *word == text.value) {
+            Some((_, system)) => systems.push(system),
+            None => findings.push(
                 Finding::new(
                     &rules::UNKNOWN_CHOICE,
-                    format!("`gallons` can't be `{other}`"),
+                    format!("`gallons` can't be `{}`", text.value),
                 )
                 .primary(text.span, "")
                 .help("use `us` or `imperial`, or a list of both to print volumes in both"),
@@ -163,9 +156,9 @@ fn read_gallons(shop: &mut Shop, top: &mut Record<'_>, findings: &mut Findings) 
 }
 
 /// Reads the language tags. A tag that no file of words serves, or whose words an earlier tag has, is a finding.
-fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> {
+fn read_languages(top: &Record<'_, Shop>, findings: &mut Findings) -> Vec<String> {
     let mut languages: Vec<String> = Vec::new();
-    for language in top.texts("language", findings) {
+    for language in top.texts(shop::LANGUAGE, findings) {
         let is_tag = language.value.split('-').all(|part| {
             (1..=8).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_alphanumeric())
         });
@@ -197,8 +190,8 @@ fn read_languages(top: &mut Record<'_>, findings: &mut Findings) -> Vec<String> 
     languages
 }
 
-fn read_accent(top: &mut Record<'_>, findings: &mut Findings) -> Option<Colour> {
-    let text = top.text("accent", findings)?;
+fn read_accent(top: &Record<'_, Shop>, findings: &mut Findings) -> Option<Colour> {
+    let text = top.text(shop::ACCENT, findings)?;
     let accent = Colour::parse(&text.value);
     if accent.is_none() {
         let message = format!("`{}` is not a colour", text.value);
@@ -216,8 +209,8 @@ fn read_accent(top: &mut Record<'_>, findings: &mut Findings) -> Option<Colour> 
 const MAX_ADDRESS: usize = 500;
 
 /// Reads the base URL. Only `http` and `https` are accepted.
-fn read_address(top: &mut Record<'_>, findings: &mut Findings) -> Option<String> {
-    let address = top.text("address", findings)?;
+fn read_address(top: &Record<'_, Shop>, findings: &mut Findings) -> Option<String> {
+    let address = top.text(shop::ADDRESS, findings)?;
     let is_web = ["http://", "https://"].iter().any(|scheme| {
         address
             .value

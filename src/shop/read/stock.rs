@@ -1,20 +1,20 @@
 //! Reads the records of `supplies.toml`, `cautions.toml` and `glossary.toml`.
 
+use super::super::fields::{caution, supply, term};
 use super::super::{Caution, Supply, Term, Tool, Word, rules};
 use super::fields::{choice, owned, price, spec, trade_value, values};
 use super::keys::Known;
-use super::name_fields::{CAUTION_AT_HAND, SUPPLY_CAUTIONS};
 use crate::finding::{Finding, Findings, Located, nearest};
 use crate::prose::Verb;
-use crate::quantity::{Kind as Quantity, Spec};
-use crate::record::{Id, Record};
+use crate::quantity::Spec;
+use crate::record::{Field, Id, Many, OneText, Record};
 use crate::trade::mix_ratio;
 use crate::words::Words;
 use std::collections::BTreeMap;
 
 pub(super) fn read_supply(
     id: Id<Supply>,
-    supply: &mut Record<'_>,
+    supply: &Record<'_, Supply>,
     cautions: &Known<'_, Caution>,
     findings: &mut Findings,
 ) -> Supply {
@@ -22,61 +22,51 @@ pub(super) fn read_supply(
     Supply {
         id,
         key: supply.key().to_owned(),
-        name: owned(supply.need_text("name", findings)),
-        price: price(supply, findings),
-        each: spec(
-            supply,
-            "each",
-            &[Quantity::Volume, Quantity::Mass, Quantity::Length],
-            findings,
-        ),
+        name: owned(supply.text(supply::NAME, findings)),
+        price: price(supply, supply::PRICE, findings),
+        each: spec(supply, supply::EACH, findings),
         mix: read_mix(supply, findings),
-        cautions: cautions.all_named(supply, &SUPPLY_CAUTIONS, &of, findings),
-        note: supply.text("note", findings).map(|note| note.value),
+        cautions: cautions.all_named(supply, supply::CAUTIONS, &of, findings),
+        note: supply.text(supply::NOTE, findings).map(|note| note.value),
     }
 }
 
 /// Reads the ratio of petrol to oil, which is one number to one.
-fn read_mix(supply: &mut Record<'_>, findings: &mut Findings) -> Option<Located<Spec>> {
-    let mix = spec(supply, "mix", &[Quantity::Ratio], findings)?;
+fn read_mix(supply: &Record<'_, Supply>, findings: &mut Findings) -> Option<Located<Spec>> {
+    let mix = spec(supply, supply::MIX, findings)?;
     trade_value(mix_ratio(mix.value.limits()), mix.span, findings)?;
     Some(mix)
 }
 
 pub(super) fn read_caution(
     id: Id<Caution>,
-    caution: &mut Record<'_>,
+    caution: &Record<'_, Caution>,
     tools: &Known<'_, Tool>,
     findings: &mut Findings,
 ) -> Caution {
     let of = caution.what().to_owned();
-    let words = [
-        ("danger", Word::Danger),
-        ("warning", Word::Warning),
-        ("caution", Word::Caution),
-        ("notice", Word::Notice),
-    ];
-    caution.need("signal-word", findings);
-    let word = choice(caution, "signal-word", &words, findings);
+    let word = choice(caution, caution::SIGNAL_WORD, findings);
     Caution {
         id,
         key: caution.key().to_owned(),
         signal_word: word.map_or(Word::Warning, |word| word.value),
-        hazard: owned(caution.need_text("hazard", findings)),
-        consequence: owned(caution.need_text("consequence", findings)),
-        avoid: values(caution.need_texts("avoid", findings)),
-        reminder: caution.text("reminder", findings).map(|text| text.value),
-        signs: read_signs(caution, "signs", findings),
-        before: values(caution.texts("before", findings)),
-        at_hand: tools.all_named(caution, &CAUTION_AT_HAND, &of, findings),
+        hazard: owned(caution.text(caution::HAZARD, findings)),
+        consequence: owned(caution.text(caution::CONSEQUENCE, findings)),
+        avoid: values(caution.texts(caution::AVOID, findings)),
+        reminder: caution
+            .text(caution::REMINDER, findings)
+            .map(|text| text.value),
+        signs: read_signs(caution, caution::SIGNS, findings),
+        before: values(caution.texts(caution::BEFORE, findings)),
+        at_hand: tools.all_named(caution, caution::AT_HAND, &of, findings),
         at: read_verbs(caution, findings),
     }
 }
 
 /// Reads the signs, and leaves out those that are not in the table of signs.
-pub(super) fn read_signs(
-    record: &mut Record<'_>,
-    field: &'static str,
+pub(super) fn read_signs<K, F: OneText>(
+    record: &Record<'_, K>,
+    field: &Field<K, Many<F>>,
     findings: &mut Findings,
 ) -> Vec<Located<String>> {
     let mut signs = record.texts(field, findings);
@@ -97,9 +87,9 @@ pub(super) fn read_signs(
     signs
 }
 
-fn read_verbs(caution: &mut Record<'_>, findings: &mut Findings) -> Vec<Verb> {
+fn read_verbs(caution: &Record<'_, Caution>, findings: &mut Findings) -> Vec<Verb> {
     let mut verbs = Vec::new();
-    for text in caution.texts("at", findings) {
+    for text in caution.texts(caution::AT, findings) {
         if let Some(verb) = Verb::find(&text.value) {
             verbs.push(verb);
             continue;
@@ -126,12 +116,12 @@ pub(super) struct TermName {
 
 /// Reads a term. Its name and its synonyms are added to `names`.
 pub(super) fn read_term(
-    term: &mut Record<'_>,
+    term: &Record<'_, Term>,
     names: &mut Vec<TermName>,
     findings: &mut Findings,
 ) -> Term {
-    let name = term.need_text("name", findings);
-    let also = term.texts("also", findings);
+    let name = term.text(term::NAME, findings);
+    let also = term.texts(term::ALSO, findings);
     let texts = name.iter().map(|text| (text, false));
     let texts = texts.chain(also.iter().map(|text| (text, true)));
     names.extend(texts.map(|(text, is_synonym)| TermName {
@@ -143,7 +133,7 @@ pub(super) fn read_term(
         key: term.key().to_owned(),
         name: owned(name),
         also: values(also),
-        means: owned(term.need_text("means", findings)),
+        means: owned(term.text(term::MEANS, findings)),
     }
 }
 

@@ -1,23 +1,24 @@
 //! Reads the records of `tools.toml`.
 
+use super::super::fields::{MandatorySign, tool};
 use super::super::{Tool, rules};
 use super::fields::{day, owned, spec, trade_value, values};
 use super::stock::read_signs;
 use crate::finding::{Finding, Findings, Located};
-use crate::quantity::{Kind as Quantity, Spec};
+use crate::quantity::{Kind, Spec};
 use crate::record::{Id, Record};
 use crate::trade::{Meter, TorqueTool};
 
-pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Findings) -> Tool {
-    let range = spec(tool, "range", &[], findings);
-    let tolerance = spec(tool, "tolerance", &[Quantity::Percent], findings);
-    let resolution = spec(tool, "resolution", &[], findings);
-    let accuracy = spec(tool, "accuracy", &[], findings);
-    let graduation = spec(tool, "graduation", &[], findings);
+pub(super) fn read_tool(id: Id<Tool>, tool: &Record<'_, Tool>, findings: &mut Findings) -> Tool {
+    let range = spec(tool, tool::RANGE, findings);
+    let tolerance = spec(tool, tool::TOLERANCE, findings);
+    let resolution = spec(tool, tool::RESOLUTION, findings);
+    let accuracy = spec(tool, tool::ACCURACY, findings);
+    let graduation = spec(tool, tool::GRADUATION, findings);
     let single = |spec: &Option<Located<Spec>>| spec.as_ref()?.value.limits().nominal();
     let torque_range = range
         .as_ref()
-        .filter(|range| range.value.limits().kind() == Quantity::Torque);
+        .filter(|range| range.value.limits().kind() == Kind::Torque);
     let torque = torque_range.and_then(|range| {
         let torque_tool = TorqueTool::new(range.value.limits(), single(&tolerance).as_ref());
         let torque_tool = trade_value(torque_tool, range.span, findings)?;
@@ -45,34 +46,34 @@ pub(super) fn read_tool(id: Id<Tool>, tool: &mut Record<'_>, findings: &mut Find
     Tool {
         id,
         key: tool.key().to_owned(),
-        name: owned(tool.need_text("name", findings)),
-        also: values(tool.texts("also", findings)),
-        container: tool.flag("container", findings),
+        name: owned(tool.text(tool::NAME, findings)),
+        also: values(tool.texts(tool::ALSO, findings)),
+        container: tool.flag(tool::CONTAINER, findings),
         protects: read_protection(tool, findings),
-        size: spec(tool, "size", &[], findings),
+        size: spec(tool, tool::SIZE, findings),
         torque,
         meter,
         has_tolerance: tolerance.is_some(),
         has_accuracy: accuracy.is_some(),
         range,
         graduation,
-        length: spec(tool, "length", &[Quantity::Length], findings),
-        extends: spec(tool, "extends", &[Quantity::Length], findings),
-        turned_out: spec(tool, "turned-out", &[Quantity::Angle], findings),
-        pulse_settings: tool.numbers("pulse-settings", findings),
-        calibrated: day(tool, "calibrated", findings),
-        due: day(tool, "due", findings),
-        note: tool.text("note", findings).map(|note| note.value),
+        length: spec(tool, tool::LENGTH, findings),
+        extends: spec(tool, tool::EXTENDS, findings),
+        turned_out: spec(tool, tool::TURNED_OUT, findings),
+        pulse_settings: tool.numbers(tool::PULSE_SETTINGS, findings),
+        calibrated: day(tool, tool::CALIBRATED, findings),
+        due: day(tool, tool::DUE, findings),
+        note: tool.text(tool::NOTE, findings).map(|note| note.value),
         span: tool.span(),
     }
 }
 
 /// Reads the mandatory signs that a tool complies with. A sign of another kind is nothing that a tool could comply
 /// with.
-fn read_protection(tool: &mut Record<'_>, findings: &mut Findings) -> Vec<Located<String>> {
-    let mut signs = read_signs(tool, "protects", findings);
+fn read_protection(tool: &Record<'_, Tool>, findings: &mut Findings) -> Vec<Located<String>> {
+    let mut signs = read_signs(tool, tool::PROTECTS, findings);
     signs.retain(|sign| {
-        let is_mandatory = sign.value.starts_with('M');
+        let is_mandatory = MandatorySign::has(&sign.value);
         if !is_mandatory {
             let message = format!("`{}` is not a mandatory sign", sign.value);
             findings.push(

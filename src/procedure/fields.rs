@@ -1,0 +1,50 @@
+//! The fields of the front matter of procedures and fault tables, each described once.
+
+use super::{FaultTable, Procedure};
+use crate::record::{
+    Count, Date, Described, Field, Form, Many, Name, Named, Pairs, Table, Text, field, table,
+};
+use crate::shop::Machine;
+
+impl Named for Procedure {
+    const FORM: Form = Form::Id(|| vec!["procedure"]);
+}
+
+table! {
+    /// A procedure: a job on each of its machines.
+    procedure: Procedure {
+        /// The title of the job.
+        TITLE: Text = field("title").required().like(&["Carburettor: clean"]);
+        /// The machines that it is for. Each gives a job.
+        MACHINES: Many<Name<Machine>> = field("machines").required().like(&["tarn-sedge"]);
+        /// The time for this procedure in minutes, without `begin` and `finish`.
+        MINUTES: Count = field("minutes").like(&["40"]);
+        /// How often it is due. A number of hours, weeks, months or years is translated into the language of the page; any
+        /// other text is printed as written.
+        INTERVAL: Text = field("interval").like(&["every 100 h", "every 50 h or yearly"]);
+        /// Procedures that are done before this one, each once in a job.
+        BEGIN: Many<Name<Procedure>> = field("begin").like(&["make-safe"]);
+        /// Procedures that are done after this one, each once in a job.
+        FINISH: Many<Name<Procedure>> = field("finish").like(&["run-up"]);
+        /// The number of the revision. By default 1.
+        REVISION: Count = field("revision").like(&["2"]);
+        /// The day of the revision.
+        REVISED: Date = field("revised").like(&["2026-03-14"]);
+        /// What is left undone on purpose, with the reason: `ignition = "the test run restores it"`.
+        LEFT_UNDONE: Pairs<Text, Text> = field("left-undone");
+    }
+}
+
+table! {
+    /// A fault table: a complaint with its likely causes.
+    fault: FaultTable {
+        /// The complaint.
+        TITLE: Text = field("title").required().like(&["Hard to start"]);
+        /// The machines that it is for.
+        MACHINES: Many<Name<Machine>> = field("machines").required().like(&["tarn-sedge"]);
+        /// The number of the revision. By default 1.
+        REVISION: Count = field("revision").like(&["2"]);
+        /// The day of the revision.
+        REVISED: Date = field("revised").like(&["2026-03-14"]);
+    }
+}

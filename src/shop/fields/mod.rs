@@ -1,0 +1,23 @@
+//! The fields of the TOML files, each described once: see [`crate::record::Field`].
+//!
+//! In: nothing. Out: a module for each kind of table, named as in the sources, with its fields. `read` reads records by
+//! means of them.
+
+mod choices;
+mod files;
+mod machines;
+mod names;
+mod parts;
+mod stock;
+
+pub(crate) use choices::{Initials, MandatorySign};
+pub(crate) use files::{
+    CautionsFile, GlossaryFile, SuppliesFile, ToolsFile, cautions, glossary, role, shop, supplies,
+    system, tools,
+};
+pub(crate) use machines::{
+    condition, control, energy, engine, fluid, generator, machine, reading, run, valve,
+};
+pub(crate) use names::Things;
+pub(crate) use parts::part;
+pub(crate) use stock::{caution, supply, term, tool};
