@@ -25,6 +25,8 @@ pub(crate) enum Expected {
     Missing,
     /// That a text is none of the words that there are.
     Word,
+    /// The reader that no step can perform an action exactly if the validator rejects it.
+    Action,
     /// The same, whatever it is.
     Same,
     /// The reader that the type is wrong, and the validator perhaps nothing: for JSON it is another value.
@@ -37,8 +39,14 @@ struct Level<'s> {
     schema: &'s Json,
 }
 
-/// All cases of a kind of file.
-pub(crate) fn cases(kind: &str, schema: &Json) -> Vec<Case> {
+/// The pattern of ids.
+const ID: &str = "^[a-z0-9]+(-[a-z0-9]+)*$";
+
+/// Ids at the limits of what an id can be.
+const GOOD_IDS: [&str; 4] = ["a", "7", "10-mm", "a1-2b-c"];
+
+/// All cases of a kind of file. `verbs` are those of actions.
+pub(crate) fn cases(kind: &str, schema: &Json, verbs: &[&str]) -> Vec<Case> {
     let mut levels = Vec::new();
     find_levels(schema, Vec::new(), &mut levels);
     let mut base = Table::new();
@@ -68,6 +76,7 @@ pub(crate) fn cases(kind: &str, schema: &Json) -> Vec<Case> {
             // All fields of these tables have the same schema.
             if index == 0 || !is_list_of_words(level) {
                 cases.field(level, key, field);
+                cases.names(level, key, field, verbs);
             }
         }
     }
@@ -237,6 +246,27 @@ impl Cases<'_> {
         }
     }
 
+    /// Ids and actions in fields that take them. The things need not exist for how the file is written.
+    fn names(&mut self, level: &Level<'_>, key: &str, field: &Json, verbs: &[&str]) {
+        let pattern = field["pattern"].as_str().unwrap_or_default();
+        let mut names: Vec<(String, Expected)> = Vec::new();
+        if pattern == ID {
+            names.extend(GOOD_IDS.map(|id| (id.to_owned(), Expected::Nothing)));
+        } else if pattern.contains("remove") {
+            let actions = verbs
+                .iter()
+                .map(|verb| (format!("{verb}:10-mm"), Expected::Action));
+            names.extend(actions);
+        }
+        let path = &level.path;
+        for (name, expected) in names {
+            let about = format!("`{}.{key} = {name}`", path.join("."));
+            self.add(&about, expected, |file| {
+                set(file, path, key, name.into());
+            });
+        }
+    }
+
     fn misspelt(&mut self, level: &Level<'_>, key: &str, field: &Json) {
         let path = &level.path;
         let spellings = if is_list_of_words(level) { 1 } else { 3 };
@@ -257,6 +287,14 @@ impl Cases<'_> {
         let place = [path.clone(), vec![key.to_owned()]].concat().join(".");
         let is_table = field["type"] == "object";
         if field["patternProperties"].is_object() {
+            for id in GOOD_IDS {
+                let about = format!("an id `{id}` in `{place}`");
+                self.add(&about, Expected::Nothing, |file| {
+                    let table = table_at(file, &[path.clone(), vec![key.to_owned()]].concat());
+                    let record = table.values().next().unwrap().clone();
+                    table.insert(id.to_owned(), record);
+                });
+            }
             for id in [
                 "Bad", "bad id", "bad_id", "-bad", "bad-", "bad--id", "bäd", "",
             ] {
