@@ -159,3 +159,48 @@ fn a_shops_template_cannot_leave_out_the_notices() {
     assert!(stderr.contains("would replace the notices"), "{stderr}");
     assert_eq!(status, 2);
 }
+
+/// Poppler reads the text of the PDF.
+#[test]
+fn the_rules_are_an_appendix_on_request() {
+    let folder = support::shop();
+    let shop = folder.path().join("procedures/shop.toml");
+    let text = std::fs::read_to_string(&shop).unwrap();
+    let text = format!("language = [\"en-GB\", \"es\"]\n{text}");
+    std::fs::write(&shop, text + "\n[levels]\nunverified-value = \"error\"\n").unwrap();
+    let make = |arguments: &[&str]| {
+        let output = benchleaf(folder.path())
+            .args(arguments)
+            .env("BENCHLEAF_TYPST", typst())
+            .output()
+            .unwrap();
+        let (_, stderr, status) = output_text(&output);
+        assert_eq!((stderr.as_str(), status), ("", 0));
+    };
+    let squeezed = |text: &str| text.split_whitespace().collect::<String>();
+    let read = |path: &str| {
+        // Poppler writes to standard output if it is asked to.
+        let path = folder.path().join("output").join(path);
+        let output = std::process::Command::new("pdftotext")
+            .arg("-raw")
+            .arg(&path)
+            .arg("-")
+            .output();
+        squeezed(&String::from_utf8_lossy(&output.unwrap().stdout))
+    };
+    make(&["bind", "--rules-appendix"]);
+    for path in ["manual.pdf", "es/manual.pdf"] {
+        let text = read(path);
+        for rule in benchleaf::rules() {
+            let heading = format!("{}({})", rule.name, rule.level);
+            assert!(text.contains(&heading), "{path} has no {heading}");
+            let what = squeezed(&rule.summary().replace('`', ""));
+            assert!(text.contains(&what), "{path} has no {what}");
+        }
+    }
+    assert!(read("manual.pdf").contains("Inthisshop:error"));
+    assert!(read("es/manual.pdf").contains("Enestetaller:error"));
+    // Without the option, the manual does not have them.
+    make(&["bind"]);
+    assert!(!read("manual.pdf").contains("part-left-off"));
+}

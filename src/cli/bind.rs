@@ -40,6 +40,10 @@ pub(super) struct Arguments {
 
     #[command(flatten)]
     output: OutputArguments,
+
+    /// Print the reference of the checking rules, as an appendix
+    #[arg(long)]
+    rules_appendix: bool,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
@@ -87,6 +91,7 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let scope = Scope {
         machines: without_repeats(&arguments.machine),
         systems: without_repeats(&arguments.system),
+        rules_appendix: arguments.rules_appendix,
     };
     let look = arguments.output.look(&arguments.tree)?;
     let bar = Bar::new();

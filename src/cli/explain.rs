@@ -3,18 +3,22 @@
 use super::console::print;
 use super::exit::{CliError, ExitStatus};
 use super::shared::require_known;
+use crate::finding::Family;
 use crate::prose::Verb;
+use crate::site::{about_family, family_title, rules_of};
+use crate::words::Words;
 use clap::Args;
+use std::fmt::Write as _;
 
 /// Show a rule's page: what it finds, why it matters, an example and the fix
 ///
-/// Every finding names its rule. Without a name, lists all rules. For a verb, shows what it does.
+/// Every finding names its rule. Without a name, lists all rules by family and level. For a verb, shows what it does.
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
   benchleaf explain part-left-off
   benchleaf explain tighten          a verb, with how to write it
-  benchleaf explain                  every rule, with its level")]
+  benchleaf explain                  every rule, by family and level")]
 pub(super) struct Arguments {
     /// A rule or a verb
     #[arg(value_name = "RULE")]
@@ -22,17 +26,8 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
-    let rules = crate::rules::all();
     let Some(name) = &arguments.rule else {
-        let width = rules.iter().map(|rule| rule.name.len()).max().unwrap_or(0);
-        for rule in rules {
-            let level = rule.level.to_string();
-            print(&format!(
-                "{:width$}  {level:7}  {}\n",
-                rule.name,
-                first_sentence(rule.page)
-            ));
-        }
+        print(&list());
         return Ok(ExitStatus::Success);
     };
     if let Some(verb) = Verb::find(name) {
@@ -43,23 +38,32 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         ));
         return Ok(ExitStatus::Success);
     }
+    let rules = crate::rules::all();
     require_known("rule", name, rules.iter().map(|rule| rule.name))?;
     if let Some(rule) = rules.iter().find(|rule| rule.name == *name) {
-        // The page is a doc comment: its lines begin with a space.
-        let lines = rule.page.lines();
-        let page: Vec<&str> = lines
-            .map(|line| line.strip_prefix(' ').unwrap_or(line))
-            .collect();
-        print(&format!(
-            "# {} ({})\n\n{}\n",
-            rule.name,
-            rule.level,
-            page.join("\n").trim()
-        ));
+        let (name, level, page) = (rule.name, rule.level, rule.markdown());
+        print(&format!("# {name} ({level})\n\n{page}\n"));
     }
     Ok(ExitStatus::Success)
 }
 
-fn first_sentence(page: &str) -> &str {
-    page.trim().lines().next().unwrap_or_default()
+/// Every rule by family, the worst level first, each with its level and what it finds.
+fn list() -> String {
+    let words = Words::english();
+    let mut text = String::new();
+    for family in Family::ALL {
+        let rules = rules_of(family);
+        if rules.is_empty() {
+            continue;
+        }
+        let (title, about) = (family_title(family, words), about_family(family, words));
+        let space = if text.is_empty() { "" } else { "\n" };
+        let _ = writeln!(text, "{space}{title}: {about}\n");
+        let width = rules.iter().map(|rule| rule.name.len()).max().unwrap_or(0);
+        for rule in rules {
+            let (level, name) = (rule.level.to_string(), rule.name);
+            let _ = writeln!(text, "  {level:7}  {name:width$}  {}", rule.summary());
+        }
+    }
+    text
 }

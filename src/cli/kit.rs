@@ -55,6 +55,7 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         procedures: arguments.procedure.clone(),
         machines: arguments.machine.clone(),
         kinds: Vec::new(),
+        ..Selection::default()
     };
     let checked = arguments.tree.check_jobs(&sources, |rehearsed| {
         selection.includes(&rehearsed.job).then_some(rehearsed.job)

@@ -22,7 +22,6 @@ mod publish;
 pub mod publishing;
 mod rehearse;
 mod reports;
-
 mod schema;
 mod shared;
 mod signals;

@@ -30,6 +30,11 @@ pub(super) struct Arguments {
     #[arg(long)]
     verify: bool,
 
+    /// Print the reference of the checking rules in the manual too, as an appendix
+    // Not `--rules`: the site has the reference in any case.
+    #[arg(long)]
+    rules_appendix: bool,
+
     /// Print how long each stage took
     #[arg(long)]
     timings: bool,
@@ -49,7 +54,10 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     let checked = arguments
         .tree
         .check_jobs(&sources, summarizer(&sources, &look));
-    let selection = Selection::default();
+    let selection = Selection {
+        rules_appendix: arguments.rules_appendix,
+        ..Selection::default()
+    };
     let request = MakeRequest {
         selection: &selection,
         files: BTreeSet::new(),

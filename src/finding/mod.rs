@@ -11,9 +11,12 @@
 //! text, the finding has it as [`Edit`]s.
 
 mod edit;
+mod rule;
 
 pub use edit::Edit;
 pub(crate) use edit::{Place, Proposal};
+pub(crate) use rule::rule;
+pub use rule::{Family, Rule};
 use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Range;
@@ -138,83 +141,6 @@ impl fmt::Display for Level {
         })
     }
 }
-
-/// The subject of a rule.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Family {
-    /// Files, syntax and keys.
-    Reading,
-    /// References from one record to another.
-    Names,
-    /// Values and units.
-    Quantities,
-    /// Values that contradict the trade's arithmetic.
-    Trade,
-    /// Problems that the rehearsal of a job shows.
-    Rehearsal,
-    /// Making the sheets.
-    Printing,
-}
-
-impl Family {
-    /// All families, in the order in which a check meets them.
-    pub const ALL: [Family; 6] = [
-        Family::Reading,
-        Family::Names,
-        Family::Quantities,
-        Family::Trade,
-        Family::Rehearsal,
-        Family::Printing,
-    ];
-
-    /// Its name, in lower case.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Family::Reading => "reading",
-            Family::Names => "names",
-            Family::Quantities => "quantities",
-            Family::Trade => "trade",
-            Family::Rehearsal => "rehearsal",
-            Family::Printing => "printing",
-        }
-    }
-}
-
-/// A kind of problem, with its manual page.
-///
-/// The page says what the rule finds, why it matters at the bench, and how to fix it, and has an
-/// example. The headings are in [`Rule::PARTS`]. The example is also the rule's test.
-#[derive(Debug)]
-pub struct Rule {
-    /// A short phrase for the problem, such as `unknown-field`.
-    pub name: &'static str,
-    /// The subject.
-    pub family: Family,
-    /// The level, unless the shop sets another.
-    pub level: Level,
-    /// The manual page in Markdown.
-    pub page: &'static str,
-}
-
-impl Rule {
-    /// The headings of every page. They follow a first paragraph about what the rule finds.
-    pub const PARTS: [&'static str; 3] = ["## At the bench", "## Example", "## Fix"];
-}
-
-/// Declares a [`Rule`] whose manual page is its own doc comment.
-macro_rules! rule {
-    ($(#[doc = $line:literal])+ $name:literal, $family:ident, $level:ident => $vis:vis $ident:ident) => {
-        $(#[doc = $line])+
-        $vis static $ident: $crate::finding::Rule = $crate::finding::Rule {
-            name: $name,
-            family: $crate::finding::Family::$family,
-            level: $crate::finding::Level::$level,
-            page: concat!($($line, "\n"),+),
-        };
-    };
-}
-pub(crate) use rule;
 
 /// A span of a finding, with a label.
 #[derive(Clone, Debug, PartialEq, Eq)]

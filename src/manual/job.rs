@@ -424,6 +424,7 @@ mod tests {
                 .collect(),
             faults: Vec::new(),
             systems: Vec::new(),
+            rules_appendix: false,
             page: crate::page::PageId::whole_manual(),
         };
         let edition = crate::page::Edition::first(&sources.shop);

@@ -19,6 +19,7 @@ mod front;
 mod job;
 mod machine;
 mod needs;
+mod rules;
 mod writer;
 
 pub(crate) use book::Manual;

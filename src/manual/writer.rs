@@ -29,6 +29,8 @@ pub(crate) struct ManualContent<'c, 'a> {
     pub(crate) faults: Vec<JobAndRehearsal<'c, 'a>>,
     /// The folders of the requested systems. Empty for all systems.
     pub(crate) systems: Vec<String>,
+    /// Whether the reference of the rules is an appendix.
+    pub(crate) rules_appendix: bool,
     pub(crate) page: PageId,
 }
 
@@ -111,6 +113,9 @@ impl<'b, 'a> Book<'b, 'a> {
         chapters.extend(faults);
         chapters.extend(self.crib());
         chapters.push(self.glossary());
+        if self.content.rules_appendix {
+            chapters.extend(self.rules());
+        }
         chapters.extend(self.index(&uses));
         let mut manual = Manual {
             page: self.content.page.clone(),

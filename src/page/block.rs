@@ -46,6 +46,21 @@ pub(crate) enum Block {
         /// What to write there: "Step or table, and what it should say".
         label: String,
     },
+    /// Lines of a source file, to be read as they are typed.
+    Listing(Listing),
+}
+
+/// Lines of a source file.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) struct Listing {
+    /// The file.
+    pub(crate) caption: Option<String>,
+    /// The lines, without a line break at the end.
+    pub(crate) text: String,
+    /// The language of the words in the lines, a BCP 47 tag. `None` for that of the text around it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) language: Option<String>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -54,7 +69,7 @@ pub(crate) struct SheetSection {
     /// Unique on the page.
     pub(crate) id: SectionId,
     pub(crate) title: String,
-    /// Printed small beside the heading: the title of the procedure that the steps come from.
+    /// Printed small beside the heading: the title of the procedure that the steps come from, or the level of a rule.
     /// `None` for the job's own procedure.
     pub(crate) from: Option<String>,
     pub(crate) blocks: Vec<Block>,

@@ -1,5 +1,6 @@
 //! Identifiers of the pages of the output, and the kinds of sheets and lists.
 
+use crate::finding::Family;
 use serde::Serialize;
 use std::fmt;
 
@@ -187,6 +188,10 @@ pub(crate) enum PageId {
     /// The sheet that lists where the shop's tools, supplies, cautions, procedures and parts are
     /// used.
     WhereUsed,
+    /// The rules by family, each with its level.
+    Rules,
+    /// The manual pages of the rules of a family.
+    RuleFamily(Family),
     /// The kit list of several jobs together.
     Kit(Vec<JobId>),
     /// A bound manual, which is a PDF only. An empty list means all machines or all systems.
@@ -258,6 +263,8 @@ impl PageId {
             }
             PageId::MachineSheet(kind, machine) => push(&[kind.name(), ":", machine]),
             PageId::WhereUsed => push(&["where-used"]),
+            PageId::Rules => push(&["rules"]),
+            PageId::RuleFamily(family) => push(&["rules:", family.name()]),
             PageId::Kit(jobs) => {
                 push(&["kit"]);
                 for job in jobs {

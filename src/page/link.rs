@@ -35,7 +35,8 @@ impl Visitor<'_> {
             | Block::Protection { .. }
             | Block::Stop(_)
             | Block::SignOff { .. }
-            | Block::WrongHere { .. } => {}
+            | Block::WrongHere { .. }
+            | Block::Listing(_) => {}
         }
     }
 
@@ -56,7 +57,9 @@ impl Visitor<'_> {
                     self.runs(runs);
                 }
                 TextRun::PageNumber { target } => (self.target)(target),
-                TextRun::Strong { runs } | TextRun::Emphasis { runs } => self.runs(runs),
+                TextRun::Strong { runs }
+                | TextRun::Emphasis { runs }
+                | TextRun::Foreign { runs, .. } => self.runs(runs),
                 TextRun::Text { .. } | TextRun::Code { .. } | TextRun::Break => {}
             }
         }
@@ -171,6 +174,10 @@ fn map_links(
                 runs: map_links(runs, resolve),
             }),
             TextRun::Emphasis { runs } => mapped.push(TextRun::Emphasis {
+                runs: map_links(runs, resolve),
+            }),
+            TextRun::Foreign { language, runs } => mapped.push(TextRun::Foreign {
+                language,
                 runs: map_links(runs, resolve),
             }),
             unlinked => mapped.push(unlinked),

@@ -26,7 +26,7 @@ mod target;
 pub(crate) mod text;
 mod text_run;
 
-pub(crate) use block::{Block, SheetSection, SignLine, Stop};
+pub(crate) use block::{Block, Listing, SheetSection, SignLine, Stop};
 pub(crate) use context::{HeadText, PageContext, lowered_checks, mark, notices, paper};
 pub(crate) use edition::Edition;
 pub(crate) use edition::author_words;

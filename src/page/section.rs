@@ -1,6 +1,7 @@
 //! Identifiers of sections.
 
 use super::text::anchor;
+use crate::finding::Family;
 use serde::Serialize;
 use std::fmt;
 
@@ -16,6 +17,10 @@ pub(crate) enum SectionId {
     Machine(String),
     /// A fault table, by its id.
     Fault(String),
+    /// The rules of a family.
+    RuleFamily(Family),
+    /// A rule, by its name.
+    Rule(&'static str),
 }
 
 /// Unique among the sections of a page.
@@ -27,6 +32,8 @@ impl fmt::Display for SectionId {
             SectionId::System(folder) => write!(f, "system-{}", anchor(folder)),
             SectionId::Machine(machine) => f.write_str(machine),
             SectionId::Fault(fault) => write!(f, "fault-{fault}"),
+            SectionId::RuleFamily(family) => f.write_str(family.name()),
+            SectionId::Rule(rule) => f.write_str(rule),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Targets of links.
 
 use super::{JobId, PageId, SectionId};
+use crate::finding::{Family, Rule};
 use serde::Serialize;
 use serde::ser::SerializeMap;
 use std::fmt;
@@ -37,6 +38,12 @@ pub(crate) enum LinkTarget {
     Caution(String),
     /// A glossary term, by its id.
     Term(String),
+    /// The manual page of a rule.
+    Rule {
+        family: Family,
+        /// The rule's name.
+        rule: &'static str,
+    },
     /// A section about a job, a fault table or a machine.
     Section {
         /// The job, fault table or machine.
@@ -80,6 +87,14 @@ impl LinkTarget {
 
     pub(crate) fn machine(machine: impl Into<String>) -> LinkTarget {
         LinkTarget::Page(PageId::Machine(machine.into()))
+    }
+
+    #[must_use]
+    pub(crate) fn rule(rule: &Rule) -> LinkTarget {
+        LinkTarget::Rule {
+            family: rule.family,
+            rule: rule.name,
+        }
     }
 
     /// A section of the target.
@@ -131,6 +146,7 @@ impl LinkTarget {
             LinkTarget::Supply(supply) => push(&["supply:", supply]),
             LinkTarget::Caution(caution) => push(&["caution:", caution]),
             LinkTarget::Term(term) => push(&["term:", term]),
+            LinkTarget::Rule { rule, .. } => push(&["rule:", rule]),
             LinkTarget::Section { of, section } => {
                 of.push_name(name);
                 name.extend(["/", &section.to_string()]);

@@ -17,6 +17,12 @@ pub(crate) enum TextRun {
     Emphasis {
         runs: Vec<TextRun>,
     },
+    /// Text in another language than that of the page and of the shop's text.
+    Foreign {
+        /// A BCP 47 tag.
+        language: String,
+        runs: Vec<TextRun>,
+    },
     /// Literal text, as typed or engraved: a part number, a mark on a casting.
     Code {
         text: String,
@@ -64,7 +70,9 @@ fn push_plain(runs: &[TextRun], text: &mut String) {
     for run in runs {
         match run {
             TextRun::Text { text: part } | TextRun::Code { text: part } => text.push_str(part),
-            TextRun::Strong { runs } | TextRun::Emphasis { runs } => push_plain(runs, text),
+            TextRun::Strong { runs }
+            | TextRun::Emphasis { runs }
+            | TextRun::Foreign { runs, .. } => push_plain(runs, text),
             TextRun::Link { runs, name, .. } => {
                 push_plain(runs, text);
                 if let Some(name) = name {

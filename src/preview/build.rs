@@ -3,7 +3,7 @@
 use super::settings::{Check, Settings};
 use crate::finding::{Findings, Level};
 use crate::output::OutputSettings;
-use crate::publish::{Outlet, Pdfs, Progress, PublishError, Selection, publish};
+use crate::publish::{Outlet, Pdfs, Progress, PublishError, Selection, publish, publish_rules};
 use crate::render::Look;
 use crate::report::{self, FindingEntry};
 use crate::sheet::Summary;
@@ -11,6 +11,9 @@ use crate::tree::Disk;
 use crate::words::Words;
 use crate::{CheckedJobs, Sources};
 use std::path::Path;
+
+/// The front page of the site.
+const FRONT: &str = "index.html";
 
 /// The result of a build.
 #[derive(Debug, Default)]
@@ -58,6 +61,14 @@ pub(super) fn build(settings: &Settings, check: &Check<'_>, folder: &Path) -> Bu
     };
     result.words = words_with_own(&look);
     if checked.findings.count(Level::Error) > 0 {
+        // The findings have links to the pages of their rules.
+        if !folder.join(FRONT).exists()
+            && let Err(error) = publish_rules(&sources, outlet(&look, folder))
+        {
+            result
+                .failures
+                .push(FindingEntry::without_rule(error.to_string()));
+        }
         return result;
     }
     match make_pages(&sources, &checked, &look, folder) {
@@ -77,16 +88,19 @@ fn make_pages(
     folder: &Path,
 ) -> Result<usize, PublishError> {
     let selection = Selection::default();
-    let outlet = Outlet {
+    let files = publish(sources, checked, &selection, outlet(look, folder))?.files;
+    Ok(files.written + files.removed)
+}
+
+fn outlet<'o>(look: &'o Look, folder: &'o Path) -> Outlet<'o> {
+    Outlet {
         look,
         pdfs: &Pdfs::NotAsked,
         folder,
         settings: OutputSettings::TEMPORARY,
         world: None,
         progress: &Silent,
-    };
-    let files = publish(sources, checked, &selection, outlet)?.files;
-    Ok(files.written + files.removed)
+    }
 }
 
 impl BuildResult {

@@ -123,7 +123,7 @@ fn escape(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::status::BuildStatus;
+    use super::super::status::{BuildStatus, ShownFinding};
     use super::*;
     use crate::report::FindingEntry;
     use std::collections::BTreeSet;
@@ -151,7 +151,7 @@ mod tests {
     fn finding_text_can_not_end_the_script_element() {
         let hostile = "</script><!--<script>alert(1)</script>&\"'";
         let build = BuildStatus {
-            findings: vec![FindingEntry::without_rule(hostile)],
+            findings: vec![ShownFinding::new(FindingEntry::without_rule(hostile), &[])],
             ..BuildStatus::default()
         };
         let page = with_script("<body></body>", &build);

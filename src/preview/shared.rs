@@ -4,7 +4,7 @@ use super::build::BuildResult;
 use super::files::find;
 use super::overlay::Overlay;
 use super::settings::Outcome;
-use super::status::{BuildStatus, PageStatus, digest};
+use super::status::{BuildStatus, PageStatus, ShownFinding, digest};
 use crate::report;
 use std::fs;
 use std::io;
@@ -74,17 +74,22 @@ impl SharedState {
             let of_level = findings.iter().filter(|finding| finding.level == level);
             of_level.count()
         };
+        let rules = crate::rules::all();
+        let (errors, warnings, advice) = (count("error"), count("warning"), count("advice"));
+        let more = findings.len().saturating_sub(MAX_FINDINGS);
+        let shown = findings.into_iter().take(MAX_FINDINGS);
         let mut current = self.current();
-        let mut build = BuildStatus {
+        let build = BuildStatus {
             built: current.build.built || result.changed.is_some(),
             kept: result.changed.is_none(),
-            errors: count("error"),
-            warnings: count("warning"),
-            advice: count("advice"),
-            more: findings.len().saturating_sub(MAX_FINDINGS),
-            findings,
+            errors,
+            warnings,
+            advice,
+            more,
+            findings: shown
+                .map(|entry| ShownFinding::new(entry, &rules))
+                .collect(),
         };
-        build.findings.truncate(MAX_FINDINGS);
         let overlay = current.overlay.with(result.language, result.words);
         if build != *current.build || result.changed.is_some_and(|changed| changed > 0) {
             current.version += 1;

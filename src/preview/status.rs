@@ -1,6 +1,8 @@
 //! The status that is sent to the preview's script in a page.
 
 use crate::cache::Fingerprint;
+use crate::finding::Rule;
+use crate::render::rule_address;
 use crate::report::FindingEntry;
 use serde::Serialize;
 
@@ -15,9 +17,30 @@ pub(super) struct BuildStatus {
     pub(super) warnings: usize,
     pub(super) advice: usize,
     /// The first findings, errors before all others.
-    pub(super) findings: Vec<FindingEntry>,
+    pub(super) findings: Vec<ShownFinding>,
     /// The number of findings that are not in `findings`.
     pub(super) more: usize,
+}
+
+/// A finding, with the address of its rule's page.
+#[derive(Debug, PartialEq, Eq, Serialize)]
+pub(super) struct ShownFinding {
+    #[serde(flatten)]
+    pub(super) entry: FindingEntry,
+    /// From the folder of the page's language. None for an error without a rule.
+    reference: Option<String>,
+}
+
+impl ShownFinding {
+    /// `rules` are all rules, by name.
+    pub(super) fn new(entry: FindingEntry, rules: &[&Rule]) -> ShownFinding {
+        let name = entry.rule.as_deref();
+        let index = name.and_then(|name| rules.binary_search_by_key(&name, |rule| rule.name).ok());
+        ShownFinding {
+            reference: index.map(|index| rule_address(rules[index])),
+            entry,
+        }
+    }
 }
 
 /// The state of one page.

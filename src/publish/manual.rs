@@ -26,6 +26,8 @@ pub(crate) struct Scope {
     /// systems, or that it includes, are in the manual too: a manual that does not say how a machine is
     /// made safe would be worse than none.
     pub(crate) systems: Vec<String>,
+    /// Whether the reference of the rules is an appendix.
+    pub(crate) rules_appendix: bool,
 }
 
 impl Scope {
@@ -104,6 +106,7 @@ impl Scope {
             faults: faults.map(job_and_rehearsal).collect(),
             jobs: included_jobs,
             systems: self.systems.clone(),
+            rules_appendix: self.rules_appendix,
             page: self.page(),
         }
     }
@@ -178,8 +181,12 @@ fn rehearse_all(jobs: Vec<Job<'_>>) -> Vec<Rehearsed<'_>> {
 pub(super) fn publish_whole_shop(
     publishers: &[Publisher<'_, '_>],
     sources: &Sources,
+    rules_appendix: bool,
 ) -> Result<(), PublishError> {
-    let scope = Scope::default();
+    let scope = Scope {
+        rules_appendix,
+        ..Scope::default()
+    };
     let may_make = |publisher: &Publisher<'_, '_>| publisher.may_make(&scope);
     if !publishers.iter().any(may_make) {
         return Ok(());

@@ -23,7 +23,7 @@ use crate::job::Job;
 use crate::page::{Edition, OutputContext};
 use crate::render::Look;
 use crate::sheet::{self, SearchPiece, Summary};
-use crate::site::nav_of_sheet;
+use crate::site::{Site, nav_of_sheet};
 use crate::{CheckedJobs, Rehearsed, Sources};
 pub(crate) use error::PublishError;
 use inputs::Inputs;
@@ -103,7 +103,7 @@ pub(crate) fn publish(
         // The manual takes as long as many sheets, so both are made in parallel.
         let manual = || {
             if binds_manual(selection, checked.jobs.len()) {
-                manual::publish_whole_shop(publishers, sources)
+                manual::publish_whole_shop(publishers, sources, selection.rules_appendix)
             } else {
                 Ok(())
             }
@@ -170,5 +170,34 @@ pub(crate) fn kit(
     Ok(Published {
         jobs: jobs.len(),
         ..published
+    })
+}
+
+/// Publishes the reference of the rules alone, which needs no job.
+///
+/// # Errors
+///
+/// As [`publish`].
+pub(crate) fn publish_rules(
+    sources: &Sources,
+    outlet: Outlet<'_>,
+) -> Result<Published, PublishError> {
+    let run = PublishRun {
+        sources,
+        jobs: &[],
+        selection: &Selection::default(),
+        pages: plan::rules().collect(),
+        figures: BTreeSet::new(),
+        is_whole: false,
+    };
+    run.deliver(outlet, |publishers| {
+        publishers.iter().try_for_each(|publisher| {
+            publisher.publish_rules(&Site {
+                shop: &sources.shop,
+                jobs: &[],
+                faults: &[],
+                output: publisher.output,
+            })
+        })
     })
 }

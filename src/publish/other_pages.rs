@@ -125,7 +125,16 @@ impl Publisher<'_, '_> {
         lists
             .into_iter()
             .flatten()
-            .try_for_each(|page| self.publish_page(&page))
+            .try_for_each(|page| self.publish_page(&page))?;
+        self.publish_rules(&site)
+    }
+
+    /// Publishes the reference of the rules.
+    pub(super) fn publish_rules(&self, site: &Site<'_, '_>) -> Result<(), PublishError> {
+        let pages = site::rules(site);
+        pages
+            .par_iter()
+            .try_for_each(|page| self.publish_page(page))
     }
 
     /// Writes the search index of the edition with this index among the shop's editions.

@@ -2,6 +2,7 @@
 //! pages that the run makes.
 
 use super::Selection;
+use crate::finding::Family;
 use crate::job::Job;
 use crate::page::{Edition, JobId, ListKind, OutputContext, PageId, SheetKind};
 use crate::sheet::{self, Summary};
@@ -55,6 +56,7 @@ pub(super) fn pages(
     }
     if selection.is_whole() {
         pages.insert(PageId::Front);
+        pages.extend(rules());
         pages.extend(machines.iter().map(|id| PageId::Machine((*id).to_owned())));
         pages.extend(
             jobs.iter()
@@ -85,6 +87,14 @@ pub(super) fn pages(
         pages.extend(lists.map(PageId::List));
     }
     pages
+}
+
+/// The pages of the rules.
+pub(super) fn rules() -> impl Iterator<Item = PageId> {
+    let of_families: BTreeSet<Family> =
+        crate::rules::all().iter().map(|rule| rule.family).collect();
+    let of_families = of_families.into_iter().map(PageId::RuleFamily);
+    std::iter::once(PageId::Rules).chain(of_families)
 }
 
 /// The pages of machines with what is too long for their own page.

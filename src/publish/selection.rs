@@ -11,6 +11,8 @@ pub(crate) struct Selection {
     pub(crate) machines: Vec<String>,
     /// Empty for all kinds.
     pub(crate) kinds: Vec<SheetKind>,
+    /// Whether the manual of the whole shop has the reference of the rules as an appendix.
+    pub(crate) rules_appendix: bool,
 }
 
 impl Selection {

@@ -6,6 +6,7 @@
 //! resolves it.
 
 use crate::cache::Fingerprint;
+use crate::finding::Rule;
 use crate::page::text::anchor;
 use crate::page::{Figure, JobId, LinkTarget, ListKind, OutputContext, PageId, SheetKind};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
@@ -95,6 +96,9 @@ impl<'o> Paths<'o> {
             LinkTarget::Supply(_) => at(PageId::List(ListKind::Supplies), entry_anchor(target)?),
             LinkTarget::Caution(_) => at(PageId::List(ListKind::Cautions), entry_anchor(target)?),
             LinkTarget::Term(_) => at(PageId::List(ListKind::Glossary), entry_anchor(target)?),
+            LinkTarget::Rule { family, .. } => {
+                at(PageId::RuleFamily(*family), entry_anchor(target)?)
+            }
             LinkTarget::Section { of, section } => match (&**of, section) {
                 (LinkTarget::Page(page), section) => at(page.clone(), section.to_string()),
                 _ => return None,
@@ -254,9 +258,19 @@ pub(super) fn neutral_path(page: &PageId) -> String {
         PageId::JobSheet(kind, job) => format!("{job}-{}", kind.name()),
         PageId::MachineSheet(kind, machine) => format!("{machine}/{}", kind.name()),
         PageId::WhereUsed => SheetKind::WhereUsed.name().to_owned(),
+        PageId::Rules => "rules/index".to_owned(),
+        PageId::RuleFamily(family) => format!("rules/{}", family.name()),
         PageId::Kit(jobs) => kit_path(jobs),
         PageId::Manual { machines, systems } => manual_path(machines, systems),
     }
+}
+
+/// The address of a rule's manual page, from the root of a published site in its first language:
+/// `rules/rehearsal.html#part-left-off`. It changes only if the rule's name or family does.
+#[must_use]
+pub(crate) fn rule_address(rule: &Rule) -> String {
+    let path = neutral_path(&PageId::RuleFamily(rule.family));
+    format!("{}.html#{}", url(&path), url(rule.name))
 }
 
 /// The longest file name in bytes, without extension. Some file systems allow only 143 bytes in all.
@@ -364,6 +378,7 @@ pub(super) fn entry_anchor(target: &LinkTarget) -> Option<String> {
         LinkTarget::Supply(supply) => format!("supply-{supply}"),
         LinkTarget::Caution(caution) => format!("caution-{caution}"),
         LinkTarget::Term(term) => format!("term-{term}"),
+        LinkTarget::Rule { rule, .. } => (*rule).to_owned(),
         _ => return None,
     })
 }

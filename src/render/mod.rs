@@ -34,7 +34,7 @@ use std::io;
 use std::path::PathBuf;
 
 pub(crate) use address::figure_path;
-pub(crate) use address::{Addresses, Paths};
+pub(crate) use address::{Addresses, Paths, rule_address};
 pub(crate) use html::Html;
 pub(crate) use html::script_text;
 pub(crate) use look::Look;

@@ -39,7 +39,7 @@ use serde::Serialize;
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+-";
 
 /// The version of the format. The script rejects any other.
-const VERSION: u32 = 2;
+const VERSION: u32 = 3;
 
 #[derive(Serialize)]
 struct File {
@@ -286,7 +286,7 @@ mod tests {
             data["texts"],
             "Hand pump\nWind pump\nLook\nAir\nLift it off.\nSet it down."
         );
-        assert_eq!(data["ids"].as_array().map(Vec::len), Some(10));
+        assert_eq!(data["ids"].as_array().map(Vec::len), Some(11));
         assert_eq!(data["ids"][0], "hand\nwind");
         let row = |kind: usize| numbers(data["things"][kind].as_str().expect("a row"));
         // Two machines, each with a new name, no texts, none of them shown, and no machines.

@@ -69,6 +69,35 @@ pub(super) fn set_levels(shop: &Shop, rules: &[&'static Rule], findings: &mut Fi
     });
 }
 
+/// The level that a shop gives a rule instead of the default.
+pub(crate) struct OwnLevel<'s> {
+    /// `None` if the rule is off.
+    level: Option<Level>,
+    /// Why the shop set it.
+    pub(crate) reason: Option<&'s str>,
+}
+
+impl OwnLevel<'_> {
+    /// The level as it is written in `shop.toml`: `warning`, `off`.
+    pub(crate) fn level_name(&self) -> String {
+        self.level
+            .map_or_else(|| "off".to_owned(), |level| level.to_string())
+    }
+}
+
+/// The level of a rule in a shop, if it is another than the default.
+pub(crate) fn own_level<'s>(shop: &'s Shop, rule: &Rule) -> Option<OwnLevel<'s>> {
+    if is_fixed(rule) {
+        return None;
+    }
+    let mut settings = shop.levels.iter();
+    let setting = settings.rfind(|setting| setting.rule.value == rule.name)?;
+    (setting.level != Some(rule.level)).then(|| OwnLevel {
+        level: setting.level,
+        reason: setting.reason.as_deref(),
+    })
+}
+
 /// Whether a shop can't lower the rule's level: what can't be read or found can't be printed.
 fn is_fixed(rule: &Rule) -> bool {
     rule.level == Level::Error && !matches!(rule.family, Family::Rehearsal | Family::Trade)

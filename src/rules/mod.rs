@@ -30,6 +30,7 @@ use crate::trade::Day;
 use crate::tree::Tree;
 use check::RuleChecks;
 use judge::Judge;
+pub(crate) use levels::{OwnLevel, own_level};
 pub(crate) use prefix_cache::PrefixCache;
 use std::sync::LazyLock;
 pub(crate) use waivers::{Waived, unused_waivers};

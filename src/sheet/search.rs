@@ -122,10 +122,12 @@ pub(crate) enum SearchKind {
     Caution,
     /// A glossary term.
     Term,
+    /// A rule of the check.
+    Rule,
 }
 
 impl SearchKind {
-    pub(crate) const ALL: [SearchKind; 10] = [
+    pub(crate) const ALL: [SearchKind; 11] = [
         SearchKind::Machine,
         SearchKind::Procedure,
         SearchKind::Fault,
@@ -136,5 +138,6 @@ impl SearchKind {
         SearchKind::Supply,
         SearchKind::Caution,
         SearchKind::Term,
+        SearchKind::Rule,
     ];
 }

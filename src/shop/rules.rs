@@ -56,8 +56,8 @@ rule! {
     ///
     /// ## Fix
     ///
-    /// Rename the machine's file, for example after its make and model. `procedure`, `site`, `figures`,
-    /// `kits` and the shop's further languages are reserved.
+    /// Rename the machine's file, for example after its make and model. `procedure`, `rules`, `site`,
+    /// `system`, `figures`, `kits` and the shop's further languages are reserved.
     "reserved-id", Names, Error => pub(super) RESERVED_ID
 }
 

@@ -160,7 +160,13 @@ impl<'a> Site<'_, 'a> {
         let of_machine =
             of_machine.and_then(|machine| writer.machine(&machine.id, &machine.name.value));
         let machines = NavWriter::group(Some(self.words().get("machines")), machines);
-        let groups = [writer.front(), of_machine, machines, writer.lists()];
+        let groups = match page {
+            // The machines have nothing to do with the rules.
+            PageId::Rules | PageId::RuleFamily(_) => {
+                [writer.front(), writer.rules(), writer.lists(), None]
+            }
+            _ => [writer.front(), of_machine, machines, writer.lists()],
+        };
         Nav {
             here,
             groups: groups.into_iter().flatten().collect(),

@@ -3,6 +3,7 @@
 
 use super::entries::{counted, due_jobs, fault_link, machine_entry, part, procedures, symptoms};
 use super::page::{LinkStyle, SiteEntry};
+use super::rules::rules_link;
 use super::{Link, ManualOrder, PageKind, Site, SitePage, SitePart};
 use crate::page::{LinkTarget, ListKind, PageId, SectionId, SheetKind, Topic};
 use crate::sheet::Summary;
@@ -40,7 +41,8 @@ fn lists(site: &Site<'_, '_>) -> Option<SitePart> {
         lists.filter_map(|list| site.link_if_made(words.get(list.title_key()), PageId::List(list)));
     let where_used = words.get(SheetKind::WhereUsed.title_key());
     let where_used = site.link_if_made(where_used, PageId::WhereUsed);
-    let entries = links.chain(where_used).map(SiteEntry::bare);
+    let links = links.chain(where_used).chain(rules_link(site));
+    let entries = links.map(SiteEntry::bare);
     part(site, Topic::Lists, LinkStyle::Tiles, entries.collect())
 }
 

@@ -15,6 +15,8 @@ mod nav;
 mod order;
 mod page;
 mod procedure;
+mod rule_text;
+mod rules;
 mod search;
 mod used_in;
 
@@ -33,6 +35,8 @@ pub(crate) use order::ManualOrder;
 pub(crate) use page::SiteValue;
 pub(crate) use page::{LinkStyle, PageHead, PageKind, SiteEntry, SitePage, SitePart};
 pub(crate) use procedure::{nav_of_job_sheet, procedure};
+pub(crate) use rule_text::{RuleWriter, rules_of};
+pub(crate) use rules::{about_family, family_title, rules};
 #[cfg(test)]
 pub(crate) use search::SearchWord;
 pub(crate) use search::{SearchIndex, SearchStep, SearchTerm, SearchThing, SearchValue};

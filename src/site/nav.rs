@@ -1,6 +1,8 @@
 //! The navigation of pages: the bar that stays visible, and the side column.
 
 use super::link::Link;
+use super::rules::family_title;
+use crate::finding::Family;
 use crate::page::{JobId, LinkTarget, ListKind, OutputContext, PageId, PageLanguage, SheetKind};
 use serde::Serialize;
 
@@ -153,7 +155,19 @@ impl NavWriter<'_> {
             self.word(SheetKind::WhereUsed.title_key()),
             PageId::WhereUsed,
         );
-        NavWriter::group(Some(self.word("lists")), lists.chain(where_used))
+        let rules = self.link(self.word("rules-title"), PageId::Rules);
+        let links = lists.chain(where_used).chain(rules);
+        NavWriter::group(Some(self.word("lists")), links)
+    }
+
+    /// The families of rules.
+    pub(super) fn rules(&self) -> Option<NavGroup> {
+        let words = &self.output.edition.words;
+        let families = Family::ALL.into_iter();
+        let families = families.filter_map(|family| {
+            self.link(family_title(family, words), PageId::RuleFamily(family))
+        });
+        NavWriter::group(Some(self.word("rules-title")), families)
     }
 }
 
@@ -170,6 +184,7 @@ fn icon(page: &PageId) -> &'static str {
         PageId::List(list) => list.name(),
         PageId::JobSheet(kind, _) | PageId::MachineSheet(kind, _) => kind.name(),
         PageId::WhereUsed => "where-used",
+        PageId::Rules | PageId::RuleFamily(_) => "rules",
         PageId::Kit(_) => "kit-list",
         PageId::Manual { .. } => "manual",
     }

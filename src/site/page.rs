@@ -45,6 +45,7 @@ pub(crate) enum PageKind {
     Machine,
     Procedure,
     List,
+    Rules,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Hash)]

@@ -12,8 +12,8 @@ mod records;
 mod synonyms;
 mod words;
 
-use crate::page::PageContext;
 use crate::page::text::collapse_whitespace;
+use crate::page::{PageContext, PageId};
 use crate::sheet::{SearchKind, SearchPiece};
 use crate::shop::{Machine, Shop};
 use indexmap::IndexMap;
@@ -252,6 +252,12 @@ impl IndexBuilder {
         for term in terms {
             let described = Described::term(term);
             self.thing(SearchKind::Term, term.id, described, vec![]);
+        }
+        let has_rules = context.output.includes(&PageId::Rules);
+        for rule in crate::rules::all().into_iter().filter(|_| has_rules) {
+            let described = Described::rule(rule);
+            let id = format!("{}/{}", rule.family.name(), rule.name);
+            self.thing(SearchKind::Rule, &id, described, vec![]);
         }
     }
 

@@ -6,7 +6,7 @@
 (() => {
   "use strict";
 
-  const VERSION = 2;
+  const VERSION = 3;
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+-";
   /** The most results that are shown, in all and in each group if there are several. */
   const SHOWN = 30;
@@ -33,12 +33,14 @@
   const IN_NAME = 1;
   const IN_TEXT = 0.65;
   const IN_STEP = 0.5;
+  /** In a rule of the check, which only authors look for: it comes after what is for the bench. */
+  const IN_RULE = 0.1;
   /** In the title above a step, or in a machine's name. It narrows the search, but is no result by itself. */
   const AROUND = 0.05;
 
   // The kinds of thing, by their number in the index.
-  const [MACHINE, PROCEDURE, FAULT, PART, READING, FLUID, TOOL, SUPPLY, CAUTION, TERM] = Array(10).keys();
-  const STEP = 10;
+  const [MACHINE, PROCEDURE, FAULT, PART, READING, FLUID, TOOL, SUPPLY, CAUTION, TERM, RULE] = Array(11).keys();
+  const STEP = 11;
   const WHERE = {
     [MACHINE]: (id) => `${id}/index.html`,
     [PROCEDURE]: (id, machine) => (machine ? `${machine}/${id}-shop-sheet.html` : `procedure/${id}.html`),
@@ -50,6 +52,8 @@
     [SUPPLY]: (id) => `supplies.html#supply-${id}`,
     [CAUTION]: (id) => `cautions.html#caution-${id}`,
     [TERM]: (id) => `glossary.html#term-${id}`,
+    // The id has the rule's family: `rehearsal/part-left-off`.
+    [RULE]: (id) => `rules/${id.replace("/", ".html#")}`,
   };
   /** The label of a thing in a group with things of other kinds. */
   const KINDS = {
@@ -67,6 +71,7 @@
     { kinds: [PART, READING, FLUID], title: () => say("parts") },
     { kinds: [TOOL, SUPPLY, CAUTION, TERM], title: () => say("things") },
     { kinds: [STEP], title: () => say("steps") },
+    { kinds: [RULE], title: () => say("rules") },
   ];
 
   const box = document.querySelector(".search");
@@ -413,13 +418,14 @@
     };
 
     const rate = (what, kind, name, texts, title, machines) => {
-      const weightOfText = kind === STEP ? IN_STEP : IN_TEXT;
+      const weightOfName = kind === RULE ? IN_RULE : IN_NAME;
+      const weightOfText = kind === RULE ? IN_RULE / 2 : kind === STEP ? IN_STEP : IN_TEXT;
       let score = 0;
       let missing = 0;
       let isOwn = false;
       for (let at = 0; at < asked.length; at += 1) {
         const answers = asked[at];
-        let worth = name === null ? 0 : IN_NAME * answers[name];
+        let worth = name === null ? 0 : weightOfName * answers[name];
         for (const text of texts) worth = Math.max(worth, weightOfText * answers[text]);
         if (worth) {
           isOwn = true;
@@ -464,8 +470,9 @@
         rate(step, STEP, null, [text[step]], of[step].name, () => placesOf(step).map(({ machine }) => machine));
       }
     }
-    const count = groups.reduce((all, group) => all + group.count, 0);
-    return { groups: groups.filter((group) => group.count), count, hits, named, asked };
+    const sum = (counted) => counted.reduce((all, group) => all + group.count, 0);
+    const ofBench = sum(groups.filter(({ kinds }) => !kinds.includes(RULE)));
+    return { groups: groups.filter((group) => group.count), count: sum(groups), ofBench, hits, named, asked };
   }
 
   function search(text) {
@@ -474,9 +481,10 @@
     const telling = all.filter((word) => !index.ignored.has(word));
     const typed = telling.length ? telling : all;
     const found = findAll(typed);
-    if (found.count >= FEW) return found;
+    // Rules do not answer a question from the bench.
+    if (found.ofBench >= FEW) return found;
     const partial = typed.length > 2 ? findAll(typed, { isPartial: true }) : found;
-    return partial.count > found.count ? partial : findAll(typed, { isNear: true });
+    return partial.ofBench > found.ofBench ? partial : findAll(typed, { isNear: true });
   }
 
   /** The machines that a step is done on, each with the step's number there. */

@@ -172,6 +172,14 @@
     return whole;
   }
 
+  /** The name of a rule, with a link to its page in the folder of this page's language. */
+  function ruleOf({ rule, reference }) {
+    if (!reference) return rule;
+    // A page without the search is the placeholder of one that is missing.
+    const root = document.querySelector(".search")?.dataset.root ?? "/";
+    return make("a", { href: root + reference }, rule);
+  }
+
   function entry(found) {
     const level = {
       error: say("preview-error"),
@@ -194,7 +202,7 @@
       ...found.places.map(placed),
     );
     if (found.help) item.append(make("p", { class: "help" }, ...prose(found.help)));
-    if (found.rule) item.append(make("p", { class: "rule" }, found.rule));
+    if (found.rule) item.append(make("p", { class: "rule" }, ruleOf(found)));
     return item;
   }
 

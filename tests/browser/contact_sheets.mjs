@@ -56,6 +56,7 @@ export const PAGES = [
   { name: "tools", path: "tools.html" },
   { name: "part-numbers", path: "part-numbers.html" },
   { name: "glossary", path: "glossary.html" },
+  { name: "rules", path: "rules/trade.html" },
   { name: "search", path: "index.html", prepare: (page) => search(page, "main jet") },
   { name: "settings", path: "tarn-yarrow/drive-belt-bench-checklist.html", prepare: openMenu },
 ];

@@ -24,6 +24,8 @@ const PAGES = [
   "cautions.html",
   "tools.html",
   "glossary.html",
+  "rules/index.html",
+  "rules/trade.html",
 ];
 
 // axe-core reads the style sheet, which is not possible from a disk.

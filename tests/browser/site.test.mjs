@@ -71,6 +71,23 @@ for (const [how, at] of WAYS) {
     });
   });
 
+  test(`a rule is found from the front page, by its address and by search, ${how}`, async () => {
+    await withPage(at("index.html"), async (page) => {
+      await page.locator("main").getByRole("link", { name: "Checking rules" }).click();
+      await page.locator("main").getByRole("link", { name: "part-left-off" }).click();
+      assert.match(page.url(), /rules\/rehearsal\.html#part-left-off$/);
+      const rule = page.locator("#part-left-off");
+      assert.ok(await inSight(rule));
+      assert.match(await text(rule), /part-left-off error .*At the bench: .*Example: .*remove:pump-rod.*Fix: /);
+      await page.locator(".search input").fill("ignition-still-live");
+      await follow(page, page.getByRole("option", { name: /ignition-still-live/ }));
+      assert.match(page.url(), /rules\/rehearsal\.html#ignition-still-live$/);
+      // The text names another rule.
+      await page.locator("#ignition-still-live").getByRole("link", { name: "energy-not-proved" }).click();
+      assert.ok(await inSight(page.locator("#energy-not-proved")));
+    });
+  });
+
   test(`an address leads to a step of a machine, ${how}`, async () => {
     await withPage(at("tarn-sedge/float-bowl-shop-sheet.html#step-24"), async (page) => {
       assert.equal(await text(page.locator(".machine")), "Tarn Sedge water transfer pump");
@@ -230,6 +247,8 @@ test("no page is wider than the screen", async () => {
     "tarn-yarrow/float-bowl-shop-sheet.html",
     "part-numbers.html",
     "glossary.html",
+    "rules/index.html",
+    "rules/rehearsal.html",
   ];
   for (const path of paths) {
     const page = await session.open(session.pages.address(path));

@@ -2,6 +2,7 @@
 //! name, address or language prefix, and every link target in them resolves in HTML and in the manual.
 
 use super::support::root;
+use crate::finding::Family;
 use crate::page::{
     Edition, JobId, LinkTarget, ListKind, OutputContext, PageId, Sheet, SheetKind, visit_links,
 };
@@ -24,6 +25,8 @@ fn generated_pages(
 ) -> BTreeSet<PageId> {
     let mut pages = BTreeSet::from([PageId::Front, PageId::WhereUsed]);
     pages.extend(ListKind::ALL.map(PageId::List));
+    pages.insert(PageId::Rules);
+    pages.extend(Family::ALL.map(PageId::RuleFamily));
     for machine in sources.shop.machines.keys() {
         pages.insert(PageId::Machine(machine.to_string()));
         pages.insert(PageId::MachineParts(machine.to_string()));
@@ -124,6 +127,7 @@ fn documents(
     pages.extend(site::tools(&site));
     pages.extend(site::supplies(&site));
     pages.extend(site::glossary(&site));
+    pages.extend(site::rules(&site));
     (sheets, pages)
 }
 
@@ -139,9 +143,12 @@ fn documents_contain_no_path_address_or_language_prefix() {
         .iter()
         .map(|sheet| serde_json::to_string(sheet).unwrap())
         .collect();
+    // The examples of rules have paths of sources.
+    let is_of_rules = |page: &&SitePage| matches!(page.head.page, PageId::RuleFamily(_));
     texts.extend(
         pages
             .iter()
+            .filter(|page| !is_of_rules(page))
             .map(|page| serde_json::to_string(page).unwrap()),
     );
     texts.push(serde_json::to_string(&manual).unwrap());
@@ -206,7 +213,11 @@ fn every_link_target_resolves_in_each_medium() {
     }
     assert!(linked > 1000, "{linked} links");
 
-    let manual = manual_of(&sources, &checked, &Scope::default(), &output).unwrap();
+    let scope = Scope {
+        rules_appendix: true,
+        ..Scope::default()
+    };
+    let manual = manual_of(&sources, &checked, &scope, &output).unwrap();
     let places = manual.places();
     let mut in_manual = 0;
     let pieces = manual.chapters.iter().flat_map(|chapter| &chapter.pieces);

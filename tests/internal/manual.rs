@@ -453,6 +453,7 @@ impl<'m> Read<'m> {
                 }
                 TextRun::Strong { runs }
                 | TextRun::Emphasis { runs }
+                | TextRun::Foreign { runs, .. }
                 | TextRun::Link { runs, .. } => {
                     read += self.check_references(chapter, runs);
                 }
@@ -841,10 +842,12 @@ fn a_manual_of_a_selection_has_no_references_out_of_it() {
     let one_machine = Scope {
         machines: vec!["tarn-yarrow".to_owned()],
         systems: Vec::new(),
+        ..Scope::default()
     };
     let fuel = Scope {
         machines: vec!["tarn-yarrow".to_owned(), "tarn-sedge".to_owned()],
         systems: vec!["fuel".to_owned()],
+        ..Scope::default()
     };
     for (scope, absent, present) in [
         (

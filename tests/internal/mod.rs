@@ -72,7 +72,9 @@ fn plain(runs: &[TextRun], line_break: &str) -> String {
     let texts = runs.iter().map(|run| match run {
         TextRun::Text { text } | TextRun::Code { text } => text.clone(),
         TextRun::PageNumber { .. } => String::new(),
-        TextRun::Strong { runs } | TextRun::Emphasis { runs } => plain(runs, line_break),
+        TextRun::Strong { runs } | TextRun::Emphasis { runs } | TextRun::Foreign { runs, .. } => {
+            plain(runs, line_break)
+        }
         TextRun::Link { runs, name, .. } => {
             let name = name.as_ref().map(|name| format!(" ({name})"));
             plain(runs, line_break) + &name.unwrap_or_default()

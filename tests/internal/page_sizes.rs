@@ -2,6 +2,7 @@
 //! procedures and fault tables, which are copies of those of the demonstration.
 
 use super::support::root;
+use crate::finding::Family;
 use crate::page::{Edition, JobId, ListKind, OutputContext, PageId, SheetKind};
 use crate::procedure::Procedure;
 use crate::render::{Html, Look, Paths};
@@ -225,4 +226,26 @@ fn the_front_page_and_a_machine_page_are_short_at_any_size() {
             assert!(bytes > least / 2, "{counts:?}: {bytes} bytes");
         }
     }
+}
+
+/// The reference of the rules is the same in every shop. Every device stores it with the rest of the site.
+#[test]
+fn the_reference_of_the_rules_is_small() {
+    let sources = demo();
+    let families = Family::ALL.map(PageId::RuleFamily);
+    let pages = families.into_iter().chain([PageId::Front, PageId::Rules]);
+    let output = output(&sources, pages.collect());
+    let site = Site {
+        shop: &sources.shop,
+        jobs: &[],
+        faults: &[],
+        output: &output,
+    };
+    let sizes = site::rules(&site)
+        .into_iter()
+        .map(|page| bytes(&page, &output));
+    let sizes: Vec<usize> = sizes.collect();
+    assert_eq!(sizes.len(), 7);
+    assert!(sizes.iter().all(|size| *size < MAX_BYTES), "{sizes:?}");
+    assert!(sizes.iter().sum::<usize>() < 300_000, "{sizes:?}");
 }

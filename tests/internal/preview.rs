@@ -354,6 +354,38 @@ fn a_page_is_told_of_changes_and_whether_it_changed_itself() {
     );
 }
 
+/// Somebody who begins has errors before there are any pages.
+#[test]
+fn the_pages_of_rules_are_served_before_there_are_any_others() {
+    let mut shop = Shop::without_pages(|folder| {
+        let shop = "name = \"Shop\"\nlanguage = [\"es\", \"en\"]\nnmae = \"\"\n";
+        write(&folder.join("procedures/shop.toml"), shop);
+    });
+    assert_eq!(shop.next().changed, None);
+    let front = shop.get("/");
+    assert!(
+        front.contains("\"reference\":\"rules/reading.html#unknown-field\""),
+        "{front}"
+    );
+    let page = shop.get("/rules/reading.html");
+    assert_eq!(status(&page), "200 OK");
+    assert!(page.contains("id=\"unknown-field\"") && page.contains("benchleaf-preview"));
+    let (_, style) = page.split_once("rel=\"stylesheet\" href=\"..").unwrap();
+    let style = shop.get(style.split('"').next().unwrap());
+    assert_eq!(status(&style), "200 OK");
+    assert_eq!(status(&shop.get("/en/rules/")), "200 OK");
+    // The rest of the site follows, and the pages of the rules lead to it.
+    shop.change(
+        "procedures/shop.toml",
+        "name = \"Shop\"\nlanguage = [\"es\", \"en\"]\n",
+    );
+    assert_eq!(status(&shop.get("/index.html")), "200 OK");
+    assert!(
+        shop.get("/rules/reading.html")
+            .contains("href=\"../index.html\"")
+    );
+}
+
 #[test]
 fn after_an_error_the_last_good_pages_are_served_with_the_findings() {
     let mut shop = Shop::new();
@@ -396,6 +428,11 @@ fn after_an_error_the_last_good_pages_are_served_with_the_findings() {
     );
     assert!(line_parts[1].contains("(remove:cover"), "{place}");
     assert!(left["help"].is_string());
+    assert_eq!(left["reference"], "rules/rehearsal.html#part-left-off");
+    assert!(
+        shop.get("/rules/rehearsal.html")
+            .contains("id=\"part-left-off\"")
+    );
     assert!(shop.get(SHEET).contains("Cover: clean"));
 
     assert_eq!(

@@ -62,6 +62,7 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
         PageId::Machine("tiller".to_owned()),
         PageId::MachineParts("tiller".to_owned()),
         PageId::System("fuel".to_owned()),
+        PageId::RuleFamily(crate::finding::Family::Rehearsal),
         PageId::Procedure("bowl".to_owned()),
         PageId::JobSheet(SheetKind::ShopSheet, bowl()),
         PageId::JobSheet(SheetKind::FaultTable, bowl()),
@@ -102,6 +103,13 @@ fn target_has_an_address_only_if_the_run_makes_its_page() {
         (LinkTarget::Supply(id()), "../supplies.html#supply-x"),
         (LinkTarget::Caution(id()), "../cautions.html#caution-x"),
         (LinkTarget::Term(id()), "../glossary.html#term-x"),
+        (
+            LinkTarget::Rule {
+                family: crate::finding::Family::Rehearsal,
+                rule: "part-left-off",
+            },
+            "../rules/rehearsal.html#part-left-off",
+        ),
         (
             LinkTarget::machine("tiller").section(SectionId::Topic(Topic::MakeSafe)),
             "index.html#make-safe",
@@ -167,4 +175,24 @@ fn names_of_files_are_bounded() {
     // Different folders have different names.
     let one = neutral_path(&PageId::System(long.clone()));
     assert_ne!(one, neutral_path(&PageId::System(format!("{long}b"))));
+}
+
+/// Others keep these addresses: they are in reports and in bookmarks.
+#[test]
+fn the_address_of_a_rule_is_that_of_its_page_on_the_site() {
+    let rules = crate::rules::all();
+    let find = |name: &str| rules.iter().find(|rule| rule.name == name);
+    let address = |name: &str| rule_address(find(name).expect("the rule"));
+    assert_eq!(
+        address("part-left-off"),
+        "rules/rehearsal.html#part-left-off"
+    );
+    assert_eq!(address("broken-toml"), "rules/reading.html#broken-toml");
+    let families = crate::finding::Family::ALL.map(PageId::RuleFamily);
+    let output = output(families.into_iter().chain([PageId::Front]));
+    for rule in &rules {
+        let target = LinkTarget::rule(rule);
+        let linked = address_from(&PageId::Front, &target, &output);
+        assert_eq!(linked, rule_address(rule));
+    }
 }

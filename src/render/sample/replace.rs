@@ -70,6 +70,10 @@ fn replace_in_blocks(blocks: &mut [Block], text: &str) {
                 stop.never = stop.never.as_ref().map(|_| text.to_owned());
             }
             Block::WrongHere { label } => text.clone_into(label),
+            Block::Listing(listing) => {
+                text.clone_into(&mut listing.text);
+                listing.caption = listing.caption.as_ref().map(|_| text.to_owned());
+            }
         }
     }
 }
@@ -86,7 +90,9 @@ fn replace_in_runs(runs: &mut [TextRun], text: &str) {
             TextRun::Text { text: target } | TextRun::Code { text: target } => {
                 text.clone_into(target);
             }
-            TextRun::Strong { runs } | TextRun::Emphasis { runs } => replace_in_runs(runs, text),
+            TextRun::Strong { runs }
+            | TextRun::Emphasis { runs }
+            | TextRun::Foreign { runs, .. } => replace_in_runs(runs, text),
             TextRun::Link { runs, name, .. } => {
                 replace_in_runs(runs, text);
                 *name = Some(text.to_owned());

@@ -66,7 +66,7 @@ pub(super) fn read_machine(
 }
 
 /// Folders of the output that are not named after a machine.
-const RESERVED: [&str; 5] = ["figures", "kits", "procedure", "site", "system"];
+const RESERVED: [&str; 6] = ["figures", "kits", "procedure", "rules", "site", "system"];
 
 /// Reports a machine whose key is the name of another folder of the output: its pages go to a folder of its key.
 fn report_reserved_key(machine: &Machine, shop: &Shop, findings: &mut Findings) {

@@ -1,7 +1,8 @@
 //! What finds the things of a shop's records: their names, their values, and what else pages say of them.
 
+use super::super::rule_text::summary;
 use super::words::{fold, words_in};
-use crate::finding::Located;
+use crate::finding::{Located, Rule};
 use crate::page::PageContext;
 use crate::prose;
 use crate::quantity::Spec;
@@ -159,6 +160,13 @@ impl Described {
         Described {
             others: consequence.chain(&caution.avoid).cloned().collect(),
             ..Described::new(&caution.hazard)
+        }
+    }
+
+    pub(super) fn rule(rule: &Rule) -> Described {
+        Described {
+            shown: vec![summary(rule)],
+            ..Described::new(rule.name)
         }
     }
 
