@@ -1118,6 +1118,266 @@ fn help_of_each_command() {
     insta::assert_snapshot!("help-mix", help(&["mix", "--help"]));
     insta::assert_snapshot!("help-torque", help(&["torque", "--help"]));
     insta::assert_snapshot!("help-speed", help(&["speed", "--help"]));
+    insta::assert_snapshot!("help-completions", help(&["completions", "--help"]));
+    insta::assert_snapshot!("help-man", help(&["man", "--help"]));
+}
+
+/// The commands that the help lists.
+fn commands(folder: &Path) -> Vec<String> {
+    let (help, _, _) = run(folder, &["--help"]);
+    let (_, rest) = help.split_once("Commands:\n").unwrap();
+    let (list, _) = rest.split_once("\n\n").unwrap();
+    let names = list
+        .lines()
+        .filter_map(|line| line.strip_prefix("  ")?.split(' ').next());
+    let names: Vec<String> = names
+        .filter(|name| !name.is_empty())
+        .map(str::to_owned)
+        .collect();
+    assert!(names.len() > 12, "{names:?}");
+    names
+}
+
+/// Asks Bash itself, and looks for the names in the scripts of the other shells.
+#[test]
+fn completions_know_every_command() {
+    let folder = tempfile::tempdir().unwrap();
+    let commands = commands(folder.path());
+    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        let (script, stderr, status) = run(folder.path(), &["completions", shell]);
+        assert_eq!((stderr.as_str(), status), ("", 0));
+        for command in &commands {
+            assert!(
+                script.contains(command),
+                "{shell} does not know `{command}`"
+            );
+        }
+        write(&folder.path().join(shell), &script);
+    }
+    let complete = |words: &[&str]| -> Vec<String> {
+        let script = "source ./bash
+            COMP_WORDS=(\"$@\") COMP_CWORD=$(($# - 1))
+            _benchleaf benchleaf \"${!#}\" \"${@:$#-1:1}\"
+            printf '%s\\n' \"${COMPREPLY[@]}\"";
+        let output = std::process::Command::new("bash")
+            .args(["-c", script, "bash"])
+            .args(words)
+            .current_dir(folder.path())
+            .output()
+            .unwrap();
+        let (stdout, stderr, _) = output_text(&output);
+        assert_eq!(stderr, "");
+        stdout.lines().map(str::to_owned).collect()
+    };
+    let all = complete(&["benchleaf", ""]);
+    for command in &commands {
+        assert!(
+            all.contains(command),
+            "Bash does not complete `{command}`: {all:?}"
+        );
+    }
+    assert_eq!(complete(&["benchleaf", "publ"]), ["publish"]);
+    assert_eq!(
+        complete(&["benchleaf", "publish", "--html"]),
+        ["--html-only"]
+    );
+    assert_eq!(
+        complete(&["benchleaf", "check", "--deny", "w"]),
+        ["warning"]
+    );
+    let (_, stderr, status) = run(folder.path(), &["completions", "csh"]);
+    assert_eq!(status, 2);
+    assert!(
+        stderr.contains("bash") && stderr.contains("fish"),
+        "{stderr}"
+    );
+}
+
+/// `groff` reads the pages and has nothing to say about them.
+#[test]
+fn man_writes_a_page_for_each_command() {
+    let folder = tempfile::tempdir().unwrap();
+    let (stdout, stderr, status) = run(folder.path(), &["man", "share/man1"]);
+    let commands = commands(folder.path());
+    assert_eq!(
+        stdout,
+        format!("{} pages in share/man1\n", commands.len() + 1)
+    );
+    assert_eq!((stderr.as_str(), status), ("", 0));
+    let read = |page: &Path| {
+        let output = std::process::Command::new("groff")
+            .args(["-man", "-Tutf8", "-k", "-ww", "-P-cbou"])
+            .arg(page)
+            .output()
+            .unwrap();
+        let (text, stderr, _) = output_text(&output);
+        assert_eq!(stderr, "", "{}", page.display());
+        text
+    };
+    let man = folder.path().join("share/man1");
+    for command in &commands {
+        let text = read(&man.join(format!("benchleaf-{command}.1")));
+        for heading in ["\nNAME\n", "\nSYNOPSIS\n", "\nEXAMPLES\n"] {
+            assert!(text.contains(heading), "{command}: {text}");
+        }
+        // The examples keep their columns.
+        let (help, _, _) = run(folder.path(), &[command, "--help"]);
+        let (_, examples) = help.split_once("Examples:\n").unwrap();
+        for line in examples.lines() {
+            assert!(text.contains(line.trim_end()), "{command}: {line}\n{text}");
+        }
+    }
+    let whole = read(&man.join("benchleaf.1"));
+    assert!(whole.contains("\nEXIT STATUS\n"), "{whole}");
+    for command in &commands {
+        assert!(
+            whole.contains(&format!("benchleaf-{command}(1)")),
+            "{command}"
+        );
+    }
+    let (stdout, _, _) = run(folder.path(), &["man"]);
+    assert_eq!(stdout, fs::read_to_string(man.join("benchleaf.1")).unwrap());
+    // Another run may replace its own pages, and nothing else.
+    write(&man.join("benchleaf-check.1"), "mine\n");
+    let (_, stderr, status) = run(folder.path(), &["man", "share/man1"]);
+    assert_eq!(status, 2);
+    assert!(stderr.contains("is not a page of benchleaf"), "{stderr}");
+    assert_eq!(
+        fs::read_to_string(man.join("benchleaf-check.1")).unwrap(),
+        "mine\n"
+    );
+    let (_, stderr, status) = run(folder.path(), &["man", "share/man1/benchleaf.1"]);
+    assert_eq!(status, 2);
+    assert!(stderr.contains("can't write"), "{stderr}");
+}
+
+/// Writes a program that answers as typst does, and leaves a file where it ran.
+fn stand_in(path: &Path, answer: &str) {
+    write(
+        path,
+        format!("#!/bin/sh\nPATH=/bin:/usr/bin\ntouch \"$0.ran\"\n{answer}\n"),
+    );
+    fs::set_permissions(path, fs::Permissions::from_mode(0o755)).unwrap();
+}
+
+#[test]
+fn version_names_the_typesetter() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("bin/typst");
+    let version = |search: &Path, arguments: &[&str]| {
+        let output = benchleaf(folder.path())
+            .args(arguments)
+            .env("PATH", search)
+            .output()
+            .unwrap();
+        let (stdout, stderr, status) = output_text(&output);
+        assert_eq!((stderr.as_str(), status), ("", 0));
+        stdout
+    };
+    let own = format!("benchleaf {}\n", env!("CARGO_PKG_VERSION"));
+    let bin = path.parent().unwrap();
+    let none = version(bin, &["--version"]);
+    assert!(
+        none.starts_with(&own) && none.contains("typst: not found"),
+        "{none}"
+    );
+    stand_in(&path, "echo 'typst 0.15.1 (a1b2c3d4)'");
+    let found = version(bin, &["--version"]);
+    assert_eq!(
+        found,
+        format!("{own}typst 0.15.1 at `{}`\n", path.display())
+    );
+    assert_eq!(version(bin, &["-V"]), own);
+    stand_in(&path, "echo 'typst 0.11.0'");
+    let old = version(bin, &["--version"]);
+    assert!(old.contains("version 0.11.0, 0.15.1 is needed"), "{old}");
+    // Nothing of the current folder is started.
+    let local = folder.path().join(".tools/bin/typst");
+    stand_in(&local, "echo 'typst 0.15.1'");
+    let not_started = version(bin, &["--version"]);
+    assert!(
+        not_started.contains("`.tools/bin/typst`, not started"),
+        "{not_started}"
+    );
+    assert!(!local.with_extension("ran").exists());
+    fs::remove_dir_all(folder.path().join(".tools")).unwrap();
+    fs::remove_file(path.with_extension("ran")).unwrap();
+    let not_started = version(Path::new("bin"), &["--version"]);
+    assert!(
+        not_started.contains("`bin/typst`, not started"),
+        "{not_started}"
+    );
+    assert!(!path.with_extension("ran").exists());
+}
+
+#[test]
+fn quiet_leaves_out_the_summary_and_keeps_findings_and_results() {
+    let folder = shop();
+    for arguments in [
+        &["check", "--quiet"] as &[&str],
+        &["-q", "check"],
+        &["publish", "--html-only", "-q"],
+        &["--quiet", "man", "pages"],
+    ] {
+        let said = run(folder.path(), arguments);
+        assert_eq!(said, (String::new(), String::new(), 0), "{arguments:?}");
+    }
+    assert!(folder.path().join("output/index.html").exists());
+    // What a command is asked for is not a summary.
+    let (paths, _, _) = run(
+        folder.path(),
+        &["print", "--quiet", "--html-only", "--machine", "hand-pump"],
+    );
+    assert!(
+        paths.lines().all(|line| line.starts_with("output/")),
+        "{paths}"
+    );
+    let (torque, _, _) = run(
+        folder.path(),
+        &["torque", "M6", "--class", "8.8", "--quiet"],
+    );
+    assert!(torque.contains("N·m"), "{torque}");
+    write(
+        &folder.path().join("procedures/shop.toml"),
+        "nmae = \"x\"\n",
+    );
+    let (stdout, stderr, status) = run(folder.path(), &["check", "--quiet"]);
+    assert_eq!((stdout.as_str(), status), ("", 1));
+    assert!(stderr.contains("did you mean `name`?"), "{stderr}");
+}
+
+#[test]
+fn colour_is_as_asked_for() {
+    let folder = shop();
+    write(
+        &folder.path().join("procedures/shop.toml"),
+        "nmae = \"x\"\n",
+    );
+    let has_colour = |arguments: &[&str], variable: Option<(&str, &str)>| {
+        let output = benchleaf(folder.path())
+            .args(arguments)
+            .envs(variable)
+            .output()
+            .unwrap();
+        let (stdout, stderr, _) = output_text(&output);
+        (stdout + &stderr).contains('\u{1b}')
+    };
+    // The streams are pipes.
+    assert!(!has_colour(&["check"], None));
+    assert!(has_colour(&["check", "--color", "always"], None));
+    assert!(has_colour(
+        &["--color=always", "check"],
+        Some(("NO_COLOR", "1"))
+    ));
+    assert!(has_colour(&["check"], Some(("CLICOLOR_FORCE", "1"))));
+    assert!(!has_colour(
+        &["check", "--color", "never"],
+        Some(("CLICOLOR_FORCE", "1"))
+    ));
+    // Also in the help, and in messages about the arguments.
+    assert!(has_colour(&["--color", "always", "--help"], None));
+    assert!(has_colour(&["check", "--colour", "--color=always"], None));
+    assert!(!has_colour(&["--help"], None));
 }
 
 /// A running preview. `stdout` is its output up to the line with its address.

@@ -1,6 +1,6 @@
 //! `benchleaf bind`
 
-use super::console::{print, print_error};
+use super::console::{print, print_error, print_summary};
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{OutputArguments, TreeArguments, counted, require_known, show};
@@ -113,7 +113,7 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         return Err(CliError::new("no job matches")
             .help("a procedure's `machines` lists the machines it is for"));
     }
-    print(&format!(
+    print_summary(&format!(
         "{} of {} in {}: {} written, {} unchanged\n",
         counted(bound.paths.len(), "manual", "manuals"),
         counted(bound.jobs, "job", "jobs"),

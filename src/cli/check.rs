@@ -1,6 +1,6 @@
 //! `benchleaf check`
 
-use super::console::{print, print_error};
+use super::console::{is_quiet, print, print_error, print_summary};
 use super::exit::{CliError, ExitStatus};
 use super::fix::{self, FixArguments};
 use super::progress::Bar;
@@ -79,9 +79,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitStatus, CliError> {
         );
         // Standard output has only the report, for the program that reads it.
         if is_text {
-            print(&line)
-        } else {
-            print_error(&line)
+            print_summary(&line);
+        } else if !is_quiet() {
+            print_error(&line);
         }
     }
     // The process ends now, and freeing a large tree would only delay its exit.

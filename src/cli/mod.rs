@@ -6,6 +6,7 @@
 mod bench;
 mod bind;
 mod check;
+mod completions;
 mod console;
 mod convert;
 mod exit;
@@ -13,6 +14,7 @@ mod explain;
 mod fix;
 mod guards;
 mod kit;
+mod man;
 mod mix;
 mod preview;
 mod print;
@@ -28,11 +30,14 @@ mod signals;
 mod since;
 mod speed;
 mod torque;
+mod version;
 mod where_used;
 
-use clap::{Parser, Subcommand};
+use clap::error::ErrorKind;
+use clap::{ColorChoice, CommandFactory as _, Parser, Subcommand, ValueEnum as _};
 use console::print_error;
 use exit::{CliError, ExitStatus};
+use std::ffi::OsString;
 use std::process::ExitCode;
 
 const ABOUT: &str = "Compiles a repair shop's machines, parts, values and procedures into checked \
@@ -72,6 +77,14 @@ Exit status:
 struct Arguments {
     #[command(subcommand)]
     command: Command,
+
+    /// Print no progress and no summary, only results, findings and errors
+    #[arg(long, short, global = true)]
+    quiet: bool,
+
+    /// Whether to colour the output; `auto` follows the terminal and NO_COLOR
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    color: ColorChoice,
 }
 
 #[derive(Debug, Subcommand)]
@@ -91,6 +104,8 @@ enum Command {
     Torque(torque::Arguments),
     Speed(speed::Arguments),
     Mix(mix::Arguments),
+    Completions(completions::Arguments),
+    Man(man::Arguments),
 }
 
 /// Runs the command line of this process.
@@ -98,15 +113,15 @@ enum Command {
 pub fn run() -> ExitCode {
     crate::cache::verify(std::env::var_os("BENCHLEAF_VERIFY_CACHE").is_some());
     let status = match Arguments::try_parse() {
-        Ok(arguments) => match start_threads() {
-            Ok(()) => command(arguments.command),
-            Err(error) => report(&error) as u8,
-        },
-        // The help and the version are also returned as errors.
-        Err(error) => {
-            console::remember(error.print());
-            u8::try_from(error.exit_code()).unwrap_or(ExitStatus::CouldNotRun as u8)
+        Ok(arguments) => {
+            console::set_quiet(arguments.quiet);
+            console::set_color(arguments.color);
+            match start_threads() {
+                Ok(()) => command(arguments.command),
+                Err(error) => report(&error) as u8,
+            }
         }
+        Err(error) => refuse(&error),
     };
     match console::finish() {
         None => ExitCode::from(status),
@@ -115,6 +130,35 @@ pub fn run() -> ExitCode {
             ExitCode::from(report(&error) as u8)
         }
     }
+}
+
+/// The commands and their arguments.
+fn definition() -> clap::Command {
+    Arguments::command()
+}
+
+/// Prints why the arguments were not accepted. The help and the version, which no command prints, come here too.
+fn refuse(error: &clap::Error) -> u8 {
+    let typed: Vec<OsString> = std::env::args_os().skip(1).collect();
+    console::set_color(typed_color(&typed));
+    if error.kind() == ErrorKind::DisplayVersion && typed.iter().any(|word| word == "--version") {
+        console::print(&version::long());
+    } else {
+        console::remember(error.print());
+    }
+    u8::try_from(error.exit_code()).unwrap_or(ExitStatus::CouldNotRun as u8)
+}
+
+/// The choice of `--color` in arguments that were not accepted.
+fn typed_color(typed: &[OsString]) -> ColorChoice {
+    let values = typed.iter().enumerate().filter_map(|(at, word)| {
+        let (name, value) = match word.to_str()?.split_once('=') {
+            Some((name, value)) => (name, value),
+            None => (word.to_str()?, typed.get(at + 1)?.to_str()?),
+        };
+        (name == "--color").then(|| ColorChoice::from_str(value, false).ok())?
+    });
+    values.last().unwrap_or(ColorChoice::Auto)
 }
 
 /// Starts the threads that all stages share. Otherwise the first stage that needs them would start them, and panic if
@@ -147,6 +191,8 @@ fn command(command: Command) -> u8 {
         Command::Torque(arguments) => torque::run(&arguments),
         Command::Speed(arguments) => speed::run(&arguments),
         Command::Mix(arguments) => mix::run(&arguments),
+        Command::Completions(arguments) => completions::run(&arguments),
+        Command::Man(arguments) => man::run(&arguments),
     };
     status.unwrap_or_else(|error| report(&error)) as u8
 }
@@ -165,16 +211,16 @@ fn report(error: &CliError) -> ExitStatus {
 
 #[cfg(test)]
 mod tests {
-    use clap::CommandFactory as _;
+    use super::*;
 
     #[test]
     fn clap_accepts_the_command_definitions() {
-        super::Arguments::command().debug_assert();
+        definition().debug_assert();
     }
 
     #[test]
     fn help_of_every_command_has_an_example() {
-        for command in super::Arguments::command().get_subcommands() {
+        for command in definition().get_subcommands() {
             let help = command.get_after_help().map(ToString::to_string);
             let name = command.get_name();
             assert!(

@@ -1,6 +1,6 @@
 //! `benchleaf preview`
 
-use super::console::{print, print_error};
+use super::console::{print, print_error, print_summary};
 use super::exit::{CliError, ExitStatus};
 use super::shared::{TreeArguments, counted, templates};
 use crate::preview::{Check, Outcome, Preview, PreviewError, Settings};
@@ -83,7 +83,7 @@ fn report(outcome: Outcome, shown: &mut String) {
     }
     match changed {
         Some(0) => {}
-        Some(files) => print(&format!("{} updated\n", counted(files, "file", "files"))),
+        Some(files) => print_summary(&format!("{} updated\n", counted(files, "file", "files"))),
         None => print_error("nothing was updated: the last good pages are kept\n"),
     }
 }

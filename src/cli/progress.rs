@@ -1,7 +1,8 @@
 //! A progress bar, and the duration of each stage.
 
+use super::console::is_quiet;
 use crate::publish::Progress;
-use indicatif::{ProgressBar, ProgressStyle};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::fmt::Write as _;
 use std::sync::{Mutex, PoisonError};
 use std::thread;
@@ -10,7 +11,7 @@ use std::time::{Duration, Instant};
 /// How often the bar is drawn.
 const TICK: Duration = Duration::from_millis(200);
 
-/// A bar that counts the pages. It is hidden when standard error is not a terminal.
+/// A bar that counts the pages. It is hidden when standard error is not a terminal, and with `--quiet`.
 pub(super) struct Bar {
     pages: ProgressBar,
     /// The stages in order, each with the time at which it began.
@@ -20,6 +21,9 @@ pub(super) struct Bar {
 impl Bar {
     pub(super) fn new() -> Bar {
         let bar = ProgressBar::no_length();
+        if is_quiet() {
+            bar.set_draw_target(ProgressDrawTarget::hidden());
+        }
         if let Ok(style) = ProgressStyle::with_template("{pos} of {len} pages {wide_bar} {eta}") {
             bar.set_style(style);
         }

@@ -1,6 +1,6 @@
 //! `benchleaf publish`
 
-use super::console::print;
+use super::console::{print, print_summary};
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::shared::{MakeRequest, OutputArguments, TreeArguments, make};
@@ -72,7 +72,7 @@ fn make_once(arguments: &Arguments) -> Result<ExitStatus, CliError> {
     })?;
     if published.is_some() {
         let front = arguments.output.path("index.html");
-        print(&format!("open {}\n", front.display()));
+        print_summary(&format!("open {}\n", front.display()));
     }
     let jobs = checked.jobs.len();
     if published.is_some() && jobs > MOST_JOBS_BOUND {

@@ -1,6 +1,6 @@
 //! Shared by several commands: arguments, messages and the making of sheets.
 
-use super::console::{print, print_error};
+use super::console::{print, print_error, print_summary};
 use super::exit::{CliError, ExitStatus};
 use super::progress::Bar;
 use super::signals::clean_up_on_signals;
@@ -323,7 +323,7 @@ pub(super) fn make<T>(
         0 => String::new(),
         count => format!(" of {}", counted(count, "job", "jobs")),
     };
-    print(&format!(
+    print_summary(&format!(
         "{}{jobs} in {}: {} written, {} unchanged, {} removed\n",
         counted(published.sheets, "sheet", "sheets"),
         output.output.display(),

@@ -6,9 +6,19 @@
 use std::env;
 use std::ffi::OsStr;
 use std::fmt;
+use std::io;
 use std::iter;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::time::Duration;
+
+use process_control::{ChildExt as _, Control as _};
+
+/// The time in which a program has to answer what version it is. Typst takes a few milliseconds.
+const ANSWER_TIME: Duration = Duration::from_secs(if cfg!(test) { 3 } else { 5 });
+
+/// The most bytes of an answer that are kept.
+const ANSWER_BYTES: usize = 1 << 16;
 
 /// A typst program that runs and has the right version.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,9 +58,21 @@ impl Typst {
         folder: &Path,
         search_path: Option<&OsStr>,
     ) -> Result<Typst, TypstError> {
+        Typst::locate(argument, variable, folder, search_path)
+            .ok_or(TypstError::NotFound)
+            .and_then(|path| Typst::at(&path))
+    }
+
+    /// The path of the program that [`Typst::find`] uses, with `PATH` as a parameter. Starts nothing.
+    pub(crate) fn locate(
+        argument: Option<&Path>,
+        variable: Option<&OsStr>,
+        folder: &Path,
+        search_path: Option<&OsStr>,
+    ) -> Option<PathBuf> {
         let named = argument.or_else(|| variable.filter(|text| !text.is_empty()).map(Path::new));
         if let Some(path) = named {
-            return Typst::at(path);
+            return Some(path.to_owned());
         }
         let file = format!("typst{}", env::consts::EXE_SUFFIX);
         let tools = folder.join(".tools").join("bin");
@@ -59,12 +81,14 @@ impl Typst {
             .chain(on_path.into_iter().flatten())
             .map(|folder| folder.join(&file))
             .find(|path| path.is_file())
-            .ok_or(TypstError::NotFound)
-            .and_then(|path| Typst::at(&path))
     }
 
     /// Uses the program at a path, if it has the right version.
-    fn at(path: &Path) -> Result<Typst, TypstError> {
+    ///
+    /// # Errors
+    ///
+    /// If it does not run, does not answer in time, or has another version.
+    pub(crate) fn at(path: &Path) -> Result<Typst, TypstError> {
         let does_not_run = |why: String| TypstError::DoesNotRun {
             path: path.to_owned(),
             why,
@@ -74,16 +98,30 @@ impl Typst {
         }
         // Without this, `Command` would search a bare file name on `PATH`.
         let path = std::path::absolute(path).map_err(|error| does_not_run(error.to_string()))?;
-        let output = Command::new(&path)
+        let child = Command::new(&path)
             .arg("--version")
             .stdin(Stdio::null())
-            .output()
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
             .map_err(|error| does_not_run(error.to_string()))?;
+        let output = child
+            .controlled_with_output()
+            .stdout_filter(first_bytes())
+            .stderr_filter(first_bytes())
+            .time_limit(ANSWER_TIME)
+            .terminate_for_timeout()
+            .wait()
+            .map_err(|error| does_not_run(error.to_string()))?
+            .ok_or_else(|| {
+                let seconds = ANSWER_TIME.as_secs();
+                does_not_run(format!("it does not answer `--version` within {seconds} s"))
+            })?;
         if !output.status.success() {
             let stderr = String::from_utf8_lossy(&output.stderr);
             return Err(does_not_run(format!(
                 "{}: {}",
-                output.status,
+                output.status.into_std_lossy(),
                 stderr.trim()
             )));
         }
@@ -114,6 +152,16 @@ impl Typst {
     #[must_use]
     pub(crate) fn version(&self) -> &str {
         &self.version
+    }
+}
+
+/// Keeps the first bytes of a stream. A program that is not typst may write without an end.
+fn first_bytes() -> impl FnMut(&[u8]) -> io::Result<bool> + Send + 'static {
+    let mut left = ANSWER_BYTES;
+    move |bytes| {
+        let fits = bytes.len() <= left;
+        left = left.saturating_sub(bytes.len());
+        Ok(fits)
     }
 }
 
@@ -278,6 +326,20 @@ mod tests {
                     "typst at `{}` is version {version}, 0.15.1 is needed",
                     path.display()
                 )
+            );
+        }
+    }
+
+    #[test]
+    fn a_program_that_never_answers_is_ended() {
+        let folder = Folder::new();
+        for (name, body) in [("silent", "exec sleep 60"), ("endless", "exec yes")] {
+            let program = folder.program(name, body);
+            let error = folder.find(Some(&program), None).expect_err("no answer");
+            let text = error.to_string();
+            assert!(
+                text.contains("does not answer `--version` within 3 s"),
+                "{text}"
             );
         }
     }

@@ -83,6 +83,11 @@ pub(crate) const TESTS: &[Need] = &[
         purpose: "checks that the PDFs are well formed",
     },
     Need {
+        program: "groff",
+        package: "groff-base",
+        purpose: "reads the man pages",
+    },
+    Need {
         program: "mutool",
         package: "mupdf-tools",
         purpose: "measures positions on the PDFs' pages",
