@@ -70,6 +70,15 @@ test("an edit of another page does not reload this one", async () => {
   assert.equal(await panel(page).count(), 0);
 });
 
+/** Follows the link of the first finding to the page of its rule. */
+async function followRule(page) {
+  const link = list(page).getByRole("listitem").first().getByRole("link");
+  const rule = await link.innerText();
+  await link.click();
+  await page.waitForURL((url) => url.hash === `#${rule}`);
+  assert.ok((await page.locator(`section#${rule} h2`).innerText()).startsWith(rule));
+}
+
 test("an error is shown with its file and line, over the last good page, until it is fixed", async () => {
   const page = await opened();
   retitle("Air cleaner: half done");
@@ -95,6 +104,9 @@ test("an error is shown with its file and line, over the last good page, until i
   await list(page).waitFor();
   const spoken = page.getByRole("status").last();
   assert.match(await spoken.textContent(), /^\d+ errors\. The pages were not updated/);
+  await followRule(page);
+  await page.goBack();
+  await list(page).waitFor();
   preview.edit(SOURCE, "## Put back", BACK);
   await panel(page).waitFor({ state: "hidden" });
   assert.equal(await spoken.textContent(), "No findings.");
@@ -229,6 +241,9 @@ test("before there are pages, a placeholder shows the findings", async () => {
   await heading(page, "There are no pages yet").waitFor();
   assert.match(await list(page).innerText(), /air\/air-cleaner\.md:\d+:\d+/);
   assert.ok(!(await panel(page).innerText()).includes("before the errors"));
+  await followRule(page);
+  await page.goBack();
+  await list(page).waitFor();
   preview.edit(SOURCE, "## Put back", BACK);
   await heading(page, title()).waitFor();
 });
