@@ -276,3 +276,37 @@ fn hook_and_workflows_of_the_guide_run() {
     let (stdout, stderr, status) = output_text(&output);
     assert_eq!((stdout.as_str(), status), ("4 set-ups\n", 0), "{stderr}");
 }
+
+#[test]
+fn addresses_of_rules_lead_to_pages_of_the_published_site() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut sources: BTreeMap<String, Vec<u8>> = files(&tree("hand-pump")).into_iter().collect();
+    write_tree(folder.path(), &sources);
+    let site = benchleaf(folder.path())
+        .args(["publish", "--html-only"])
+        .output()
+        .unwrap();
+    assert!(site.status.success());
+    let shop = String::from_utf8(sources["shop.toml"].clone()).unwrap();
+    let shop = format!("address = \"https://sheets.example/shop/\"\nnmae = 1\n{shop}");
+    sources.insert("shop.toml".to_owned(), shop.into_bytes());
+    write_tree(folder.path(), &sources);
+    report(folder.path(), &[]);
+    let read = |path: &str| fs::read_to_string(folder.path().join(path)).unwrap();
+    let finding: serde_json::Value = serde_json::from_str(read("findings.jsonl").trim()).unwrap();
+    let address = finding["rule_address"].as_str().unwrap();
+    let page = address
+        .strip_prefix("https://sheets.example/shop/")
+        .unwrap();
+    let (path, anchor) = page.split_once('#').unwrap();
+    assert_eq!(anchor, "unknown-field");
+    let html = read(&format!("output/{path}"));
+    assert!(html.contains("id=\"unknown-field\""));
+    let log: serde_json::Value = serde_json::from_str(&read("findings.sarif")).unwrap();
+    assert_eq!(
+        log["runs"][0]["tool"]["driver"]["rules"][0]["helpUri"],
+        address
+    );
+    assert!(read("findings.md").contains(&format!("[`unknown-field`]({address})")));
+    assert!(read("findings.github").contains("%0Ahttps://sheets.example/shop/rules/"));
+}

@@ -19,9 +19,9 @@ use clap::Args;
 Examples:
   benchleaf check                          the sources in `procedures`
   benchleaf check my-shop --deny warning   for a review: count warnings as errors
-  benchleaf check --since main             only what this branch introduces, and the sheets it affects
-  benchleaf check --fix                    show the corrections that are safe to make; with --write, make them
-  benchleaf check --format github --report sarif=findings.sarif --report junit=findings.xml")]
+  benchleaf check --since main             only what this branch introduces
+  benchleaf check --fix                    show safe corrections, as a diff
+  benchleaf check --format github --report sarif=findings.sarif")]
 pub(super) struct Arguments {
     #[command(flatten)]
     tree: TreeArguments,

@@ -18,7 +18,7 @@ Examples:
   benchleaf schema machine
   benchleaf schema --output my-shop/.schemas    every schema, each in a file
 
-An editor that knows Taplo uses the schema of a machine's file with this as its first line:
+For editors that know Taplo, the first line of a machine file can be:
   #:schema ../.schemas/machine.schema.json")]
 pub(super) struct Arguments {
     /// The kind of file

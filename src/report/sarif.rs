@@ -4,7 +4,7 @@
 //! The limits are those of GitHub's code scanning ("SARIF support for code scanning", from memory): 25,000 results of a
 //! run, of which the worst come first, 1,000 locations of a result, 1,024 characters of a rule's descriptions.
 
-use super::subject::{Region, Report, first_sentence, markdown_page};
+use super::subject::{Region, Report};
 use crate::finding::{Edit, FileId, Finding, Level, Mark, Rule};
 use crate::review::fingerprints;
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
@@ -112,7 +112,7 @@ fn descriptor(report: &Report<'_>, rule: &'static Rule) -> ReportingDescriptor {
         let text = shortened(text, MAX_SHORT);
         MultiformatMessageString::builder().text(text).build()
     };
-    let page = markdown_page(rule);
+    let page = rule.markdown();
     let help = MultiformatMessageString::builder()
         .text(page.clone())
         .markdown(page)
@@ -120,8 +120,8 @@ fn descriptor(report: &Report<'_>, rule: &'static Rule) -> ReportingDescriptor {
     let mut descriptor = ReportingDescriptor::builder()
         .id(rule.name)
         .name(pascal_case(rule.name))
-        .short_description(short(first_sentence(rule)))
-        .full_description(short(first_sentence(rule)))
+        .short_description(short(rule.summary()))
+        .full_description(short(rule.summary()))
         .help(help)
         .default_configuration(
             ReportingConfiguration::builder()

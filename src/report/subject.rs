@@ -1,6 +1,7 @@
 //! What a report is about.
 
 use crate::finding::{FileId, Finding, Findings, Level, Rule, Span};
+use crate::render::rule_address;
 use crate::tree::{Source, Tree};
 
 /// The findings of a check, with what the formats say about the check.
@@ -91,7 +92,7 @@ impl Report<'_> {
     /// The web address of a rule's page. `None` if the site has no address.
     pub(crate) fn rule_address(&self, rule: &Rule) -> Option<String> {
         let site = self.site?.trim_end_matches('/');
-        Some(format!("{site}/rules/{}.html", rule.name))
+        Some(format!("{site}/{}", rule_address(rule)))
     }
 }
 
@@ -114,18 +115,4 @@ pub(super) fn counts(findings: &Findings) -> String {
         [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
         _ => parts.concat(),
     }
-}
-
-/// A rule's page as Markdown. A doc comment's lines begin with a space.
-pub(super) fn markdown_page(rule: &Rule) -> String {
-    let lines = rule.page.lines();
-    let lines: Vec<&str> = lines
-        .map(|line| line.strip_prefix(' ').unwrap_or(line))
-        .collect();
-    lines.join("\n").trim().to_owned()
-}
-
-/// The first sentence of a rule's page: what it finds.
-pub(super) fn first_sentence(rule: &Rule) -> &str {
-    rule.page.trim().lines().next().unwrap_or_default().trim()
 }
