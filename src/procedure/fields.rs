@@ -19,7 +19,7 @@ table! {
         MACHINES: Many<Name<Machine>> = field("machines").required().like(&["tarn-sedge"]);
         /// The time for this procedure in minutes, without `begin` and `finish`.
         MINUTES: Count = field("minutes").like(&["40"]);
-        /// How often it is due. A number of hours, weeks, months or years is translated into the language of the page; any
+        /// How often it is due. A number of hours, days, weeks, months or years is translated into the language of the page; any
         /// other text is printed as written.
         INTERVAL: Text = field("interval").like(&["every 100 h", "every 50 h or yearly"]);
         /// Procedures that are done before this one, each once in a job.

@@ -297,6 +297,9 @@ pub(crate) fn check_device(name: &str, span: Span, findings: &mut Findings) {
     }
 }
 
+/// A regular expression of the ids that [`check_id`] accepts.
+pub(crate) const ID_PATTERN: &str = "[a-z0-9]+(-[a-z0-9]+)*";
+
 /// Checks an id: lower-case ASCII letters and digits in words, joined by single hyphens.
 pub(crate) fn check_id(id: &str, span: Span, findings: &mut Findings) {
     let is_word = |word: &str| {

@@ -7,7 +7,7 @@ use super::FileKind;
 use super::object::Object;
 use crate::prose::{ThingKind, Verb};
 use crate::quantity::{Kind, Unit};
-use crate::record::{Description, Form, MAX_COUNT, MAX_RECORDS, Table, Value};
+use crate::record::{Description, Form, ID_PATTERN, MAX_COUNT, MAX_RECORDS, Table, Value};
 use crate::shop::capitalised;
 use serde_json::json;
 
@@ -23,9 +23,6 @@ pub(super) fn schema(kind: FileKind) -> Object {
     head.with("description", sentence(kind.table().about))
         .and(table_schema(kind.table()))
 }
-
-/// An id, as `record` checks it.
-const ID: &str = "[a-z0-9]+(-[a-z0-9]+)*";
 
 /// A doc comment as one line.
 fn sentence(about: &str) -> String {
@@ -124,7 +121,7 @@ fn value(value: Value) -> Object {
                 .with("type", "object")
                 .with(
                     "patternProperties",
-                    Object::default().with(format!("^{ID}$"), record),
+                    Object::default().with(format!("^{ID_PATTERN}$"), record),
                 )
                 .with("additionalProperties", false)
                 .with("maxProperties", MAX_RECORDS)
@@ -171,12 +168,15 @@ fn text_keywords(form: Form) -> Object {
         }
         Form::OneOf(words) => object.with("enum", words()),
         Form::Matching(pattern) => object.with("pattern", pattern),
-        Form::Id(_) => object.with("pattern", format!("^{ID}$")),
+        Form::Id(_) => object.with("pattern", format!("^{ID_PATTERN}$")),
         Form::Action(words) => {
             let words = words.iter().map(|word| format!("{word}|"));
             let words: String = words.collect();
             let verbs: Vec<&str> = performed().map(Verb::word).collect();
-            object.with("pattern", format!("^({words}({}):{ID})$", verbs.join("|")))
+            object.with(
+                "pattern",
+                format!("^({words}({}):{ID_PATTERN})$", verbs.join("|")),
+            )
         }
         Form::Rule => {
             let rules = crate::rules::all().into_iter();

@@ -19,7 +19,7 @@ table! {
         NAME: Text = field("name").required().like(&["Tarn Rush hand pump"]);
         /// The source of every value that has no `basis` of its own.
         BASIS: Text = field("basis").like(&["measured on our own pump, March 2026"]);
-        /// A note for the sheet of its data.
+        /// A note on the machine.
         NOTE: Text = field("note");
         /// A drawing or photograph for its page and the front page.
         PICTURE: Text = field("picture").like(&["figures/pump.svg"]);
@@ -194,7 +194,7 @@ table! {
         CHANGED_BY: Many<Name<MachineAction>> = field("changed-by").like(&["run:engine", "adjust:idle-speed"]);
         /// Fasteners that must be slack while it is adjusted, and tight before the value as left is measured.
         LOCKED_BY: Many<Name<Part>> = field("locked-by").like(&["lock-nut"]);
-        /// The role that signs after it is adjusted.
+        /// The role that signs after it is measured.
         SIGNED_BY: Name<Role> = field("signed-by").like(&["second"]);
         /// Its cautions, printed above the first step with it.
         CAUTIONS: Many<Name<Caution>> = field("cautions").like(&["hot-exhaust"]);
