@@ -116,12 +116,14 @@ fn read_execution(
         text.value
     });
     let mut parts = |field| {
+        let before = findings.iter().len();
         let names = top.texts(field, findings);
         let parts = names
             .iter()
             .filter_map(|name| directory.procedure(name, findings));
         let parts: Vec<Located<ProcedureId>> = parts.collect();
-        procedure.has_all_parts &= parts.len() == names.len();
+        // A name that could not be read is missing from both.
+        procedure.has_all_parts &= parts.len() == names.len() && findings.iter().len() == before;
         parts
     };
     procedure.begin = parts(fields::BEGIN);

@@ -1,6 +1,6 @@
 //! Mistakes of a new author in the tree `hand-pump`: each gives one finding, at the text that is wrong.
 
-use super::support::{files, tree};
+use super::support::{files, root, tree};
 use crate::tree::Memory;
 use std::collections::BTreeMap;
 
@@ -222,6 +222,32 @@ fn wrong_actions_of_conditions_and_readings() {
         "`stroke` is measured both with and without the same part",
         "cover",
     );
+}
+
+/// Without the procedures that make its machine safe, much would be missing from a job. That follows from the mistake.
+#[test]
+fn procedures_to_include_that_cannot_be_read_are_reported_once() {
+    let demo: BTreeMap<String, Vec<u8>> = files(&root().join("procedures")).into_iter().collect();
+    let path = "lubrication/oil-change.md";
+    let text = String::from_utf8(demo[path].clone()).unwrap();
+    for key in ["begin", "finish"] {
+        let line = text.lines().find(|line| line.starts_with(key)).unwrap();
+        for value in [
+            "\"\"",
+            "[\" \"]",
+            "[]",
+            "3",
+            "[3]",
+            "\"make-saf\"",
+            "[\"make-safe\", 3]",
+        ] {
+            let mut world = demo.clone();
+            let wrong = text.replace(line, &format!("{key} = {value}"));
+            world.insert(path.to_owned(), wrong.into_bytes());
+            let found = findings(world);
+            assert_eq!(found.len(), 1, "{key} = {value}: {found:?}");
+        }
+    }
 }
 
 /// The fields of the second table are duplicates as well, which is no second mistake.
