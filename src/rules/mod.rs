@@ -76,6 +76,7 @@ rules! {
     fluid_condition_unmet,
     full_line_opened,
     full_quantity_without_draining,
+    gap_not_filled,
     generator_off_frequency,
     heat_restored,
     ignition_still_live,
