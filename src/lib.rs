@@ -43,6 +43,7 @@ mod fix;
 mod job;
 mod manual;
 mod model;
+mod outline;
 mod output;
 mod page;
 mod preview;

@@ -1103,6 +1103,10 @@ fn help_of_each_command() {
         stdout
     };
     insta::assert_snapshot!("help", help(&["--help"]));
+    insta::assert_snapshot!("help-start", help(&["start", "--help"]));
+    insta::assert_snapshot!("help-outline", help(&["outline", "--help"]));
+    let procedure = ["outline", "procedure", "--help"];
+    insta::assert_snapshot!("help-outline-procedure", help(&procedure));
     insta::assert_snapshot!("help-check", help(&["check", "--help"]));
     insta::assert_snapshot!("help-print", help(&["print", "--help"]));
     insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));

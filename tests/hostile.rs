@@ -21,7 +21,10 @@ fn run(folder: &Path, arguments: &[&str]) -> (String, String, i32) {
 }
 
 /// A command of each kind that writes to standard output.
-const COMMANDS: [&[&str]; 17] = [
+const COMMANDS: [&[&str]; 20] = [
+    &["start", "new-shop"],
+    &["outline", "machine", "foot-pump"],
+    &["outline", "procedure", "air/off", "--remove", "cover"],
     &["check"],
     &["publish", "--html-only"],
     &["print", "--machine", "hand-pump", "--html-only"],
@@ -43,13 +46,13 @@ const COMMANDS: [&[&str]; 17] = [
 
 #[test]
 fn standard_output_that_cannot_be_written_is_an_error() {
-    let folder = shop();
     for arguments in COMMANDS {
-        let normal = run(folder.path(), arguments);
+        let normal = run(shop().path(), arguments);
         assert_eq!(normal.2, 0, "{arguments:?}: {}", normal.1);
         assert_ne!(normal.0, "", "{arguments:?}");
         // It takes no byte: "no space left on device".
         let full = fs::OpenOptions::new().write(true).open("/dev/full");
+        let folder = shop();
         let output = benchleaf(folder.path())
             .args(arguments)
             .stdout(full.unwrap())
@@ -67,8 +70,8 @@ fn standard_output_that_cannot_be_written_is_an_error() {
 
 #[test]
 fn a_reader_that_stops_early_is_no_error() {
-    let folder = shop();
     for arguments in COMMANDS {
+        let folder = shop();
         let mut child = benchleaf(folder.path())
             .args(arguments)
             .stdout(Stdio::piped())

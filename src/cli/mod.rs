@@ -16,6 +16,8 @@ mod guards;
 mod kit;
 mod man;
 mod mix;
+mod open_shop;
+mod outline;
 mod preview;
 mod print;
 mod progress;
@@ -29,6 +31,7 @@ mod shared;
 mod signals;
 mod since;
 mod speed;
+mod start;
 mod torque;
 mod version;
 mod where_used;
@@ -52,6 +55,7 @@ source line, and makes a shop sheet and a bench checklist for each job, in HTML 
 
 const AFTER: &str = "\
 Examples:
+  benchleaf start my-shop                          begin with a few small files
   benchleaf check                                  check the sources in `procedures`
   benchleaf publish my-shop --output /srv/shop     make every sheet of every job
   benchleaf print --procedure float-bowl --machine tarn-yarrow
@@ -89,6 +93,8 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Start(start::Arguments),
+    Outline(outline::Arguments),
     Check(check::Arguments),
     Print(print::Arguments),
     Publish(publish::Arguments),
@@ -176,6 +182,8 @@ fn start_threads() -> Result<(), CliError> {
 /// Runs a command, and returns its exit status.
 fn command(command: Command) -> u8 {
     let status = match command {
+        Command::Start(arguments) => start::run(&arguments),
+        Command::Outline(arguments) => outline::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),

@@ -2,7 +2,7 @@
 
 use super::bench::AnswerArguments;
 use super::exit::{CliError, ExitStatus};
-use super::shared::{TreeArguments, require_known, show};
+use super::shared::{TreeArguments, require_known, show, without_controls};
 use crate::Rehearsed;
 use crate::model::State;
 use crate::page::{Edition, OutputContext};
@@ -160,9 +160,4 @@ fn lines(answer: &Answer) -> Vec<String> {
         format!("at the end: {}", remaining.join("; "))
     });
     lines
-}
-
-/// Removes control characters, which could move the terminal's cursor.
-fn without_controls(text: &str) -> String {
-    text.chars().filter(|letter| !letter.is_control()).collect()
 }

@@ -425,3 +425,29 @@ pub(super) fn counted(count: usize, singular: &str, plural: &str) -> String {
     let word = if count == 1 { singular } else { plural };
     format!("{count} {word}")
 }
+
+/// A path in a message, in backticks, without what could move the terminal's cursor.
+pub(super) fn shown_path(path: &Path) -> String {
+    format!("`{}`", without_controls(&path.display().to_string()))
+}
+
+/// A path as an argument of a command that the user may copy into a shell.
+pub(super) fn quoted_argument(path: &Path) -> String {
+    let text = without_controls(&path.display().to_string());
+    let is_plain = |letter: char| letter.is_alphanumeric() || "/._-".contains(letter);
+    if !text.is_empty() && !text.starts_with('-') && text.chars().all(is_plain) {
+        return text;
+    }
+    // A name that begins with a hyphen would be an option.
+    let text = if text.starts_with('-') {
+        format!("./{text}")
+    } else {
+        text
+    };
+    format!("'{}'", text.replace('\'', "'\\''"))
+}
+
+/// Removes control characters, which could move the terminal's cursor.
+pub(super) fn without_controls(text: &str) -> String {
+    text.chars().filter(|letter| !letter.is_control()).collect()
+}

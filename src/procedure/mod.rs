@@ -22,7 +22,7 @@ use crate::shop::MachineId;
 use crate::tree::FigureFile;
 pub(crate) use cause::Cause;
 pub(crate) use names::{report_broken_figures, report_missing_pictures};
-pub(crate) use read::{read, read_faults};
+pub(crate) use read::{read, read_faults, read_last};
 pub(crate) use rules::RULES;
 pub(crate) use rules::{UNKNOWN_THING, UNRESOLVED_REFERENCE};
 use std::collections::BTreeMap;

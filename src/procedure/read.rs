@@ -56,6 +56,18 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     procedures
 }
 
+/// Reads the last source of a tree, if it is a procedure. Its id is unknown to all others.
+pub(crate) fn read_last(tree: &Tree, findings: &mut Findings) -> Option<Procedure> {
+    let file = tree.files.last()?;
+    let SourceKind::Procedure { system, id } = &file.kind else {
+        return None;
+    };
+    let directory = Directory::new(tree);
+    Some(read_file(
+        file, system, id, &PROCEDURE, &directory, findings,
+    ))
+}
+
 /// Reads all fault tables of a tree, in order of their paths.
 pub(crate) fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
     let directory = Directory::new(tree);

@@ -20,7 +20,7 @@ mod shared;
 mod typed_value;
 mod waivers;
 
-use crate::finding::{Findings, Rule};
+use crate::finding::{Finding, Findings, Rule};
 use crate::job::{self, Job};
 use crate::procedure::Procedure;
 #[cfg(test)]
@@ -29,6 +29,7 @@ use crate::shop::Shop;
 use crate::trade::Day;
 use crate::tree::Tree;
 use check::RuleChecks;
+pub(crate) use gap_not_filled::GAP_MARK;
 use judge::Judge;
 pub(crate) use levels::{OwnLevel, own_level};
 pub(crate) use prefix_cache::PrefixCache;
@@ -189,9 +190,21 @@ pub(crate) fn rehearse<'a>(job: &Job<'a>, findings: &mut Findings) -> (Rehearsal
     JUDGE.rehearse_from(job, 0, None, findings)
 }
 
+/// Rehearses a job and returns what is found in it.
+pub(crate) fn judge_job(job: &Job<'_>) -> Findings {
+    let mut found = Findings::new();
+    JUDGE.rehearse_from(job, 0, None, &mut found);
+    found
+}
+
 /// A cache of the rehearsals of one run.
 pub(crate) fn prefix_cache<'a>() -> PrefixCache<'a> {
     PrefixCache::new(&JUDGE)
+}
+
+/// Whether a finding says that a text has a gap, as [`GAP_MARK`] marks it.
+pub(crate) fn is_gap(finding: &Finding) -> bool {
+    finding.rule.name == gap_not_filled::RULE.name
 }
 
 /// Judges a fault table on a machine.
@@ -226,13 +239,8 @@ pub(crate) fn add_edits(
     if findings.iter().all(|finding| finding.proposals.is_empty()) {
         return;
     }
-    let judge = |job: &Job<'_>| {
-        let mut found = Findings::new();
-        JUDGE.rehearse_from(job, 0, None, &mut found);
-        found
-    };
     job::with_factory(tree, shop, procedures, faults, |factory| {
-        repair::add_edits(tree, shop, procedures, factory, judge, findings);
+        repair::add_edits(tree, shop, procedures, factory, judge_job, findings);
     });
 }
 

@@ -155,6 +155,31 @@ impl Tree {
                 .all(|(path, (before, state))| path == before && world.state(path) == *state)
     }
 
+    /// The tree with one more source, which comes after all others, so that their ids stay. `None` if no source can have
+    /// that path.
+    pub(crate) fn with_source(&self, path: &str, text: String) -> Option<Tree> {
+        let PathKind::Source(kind) = path_kind(path) else {
+            return None;
+        };
+        let mut tree = self.clone();
+        tree.files.push(Source {
+            id: FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX)),
+            path: path.to_owned(),
+            kind,
+            text,
+            line_starts: OnceLock::new(),
+        });
+        Some(tree)
+    }
+
+    /// Replaces the text of the last source, such as the one that [`Tree::with_source`] added.
+    pub(crate) fn set_last_text(&mut self, text: String) {
+        if let Some(last) = self.files.last_mut() {
+            last.text = text;
+            last.line_starts = OnceLock::new();
+        }
+    }
+
     /// A figure by its path from the root.
     #[must_use]
     pub fn figure(&self, path: &str) -> Option<&FigureFile> {

@@ -13,6 +13,7 @@
 //! | `[search]` | `ignored`: words that a search leaves out, such as articles. `endings`: endings of words, the longest first, so that a search for *leaking* finds *leaks*. `synonyms`: lists of words and phrases of the trade with the same meaning; a search for one finds the others |
 //! | `[units]` | optional: for a kind of quantity the units to print, as in a shop's own `[units]`, which takes precedence |
 //! | `[signs]` | the referents of the safety signs, by their number in ISO 7010 |
+//! | `[sources]` | the texts of the sources that `benchleaf start` and `benchleaf outline` write, see [`source`](super::Words::source). A text that is not there is the first language's |
 //! | `[texts]` | all other texts by their keys. `{names}` are placeholders for values |
 //!
 //! Every language file has the same keys in `[signs]` and `[texts]`, and a text has the
@@ -38,6 +39,8 @@ pub(super) struct Language {
     #[serde(default)]
     pub(super) units: BTreeMap<String, Vec<String>>,
     pub(super) signs: BTreeMap<String, String>,
+    #[serde(default)]
+    pub(super) sources: BTreeMap<String, String>,
     pub(super) texts: BTreeMap<String, String>,
 }
 

@@ -292,6 +292,29 @@ impl Words {
         text
     }
 
+    /// A text of the sources that the program writes for an author, with each `{name}` of `values` replaced. Other braces
+    /// stay, because they are marks of a procedure.
+    #[must_use]
+    pub(crate) fn source(&self, key: &str, values: &[(&str, &str)]) -> String {
+        let own = self.data.sources.get(key);
+        let text = own.or_else(|| Words::english().data.sources.get(key));
+        let mut rest = text.map_or(key, String::as_str);
+        let mut filled = String::with_capacity(rest.len() + 32);
+        // A single pass, as in `format`.
+        while let Some((before, after)) = rest.split_once('{') {
+            filled.push_str(before);
+            let placed = values.iter().find_map(|(name, value)| {
+                let after = after.strip_prefix(name)?.strip_prefix('}')?;
+                Some((*value, after))
+            });
+            let (value, after) = placed.unwrap_or(("{", after));
+            filled.push_str(value);
+            rest = after;
+        }
+        filled.push_str(rest);
+        filled
+    }
+
     /// Every key with its text, in order of the keys.
     #[must_use]
     pub(crate) fn all(&self) -> &BTreeMap<String, String> {

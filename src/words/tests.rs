@@ -155,6 +155,52 @@ fn every_text_is_used_and_every_used_key_exists() {
     }
 }
 
+/// A variant of the first language only has what differs.
+#[test]
+fn the_sources_that_are_written_exist_in_every_language() {
+    let english = Words::english();
+    let code = sources();
+    for key in english.data.sources.keys() {
+        let quoted = format!("\"{key}\"");
+        let is_used = code.iter().any(|(_, text)| text.contains(&quoted));
+        assert!(is_used, "`{key}` is not written anywhere");
+    }
+    let primary = |tag: &str| tag.split('-').next().map(str::to_owned);
+    for words in Words::built_in() {
+        let own = &words.data.sources;
+        let is_variant = primary(words.language()) == primary(english.language());
+        assert!(is_variant || own.keys().eq(english.data.sources.keys()));
+        for (key, text) in own {
+            let first = english.data.sources.get(key).expect(key);
+            let places = |text| {
+                let mut places = placeholders(text);
+                places.sort_unstable();
+                places
+            };
+            assert_eq!(
+                places(text),
+                places(first),
+                "`{key}` of {}",
+                words.language()
+            );
+        }
+    }
+}
+
+#[test]
+fn marks_of_a_procedure_stay_in_a_source() {
+    let words = Words::english();
+    let text = words.source(
+        "start-procedure-file",
+        &[("reverse", "x"), (".reverse", "")],
+    );
+    assert!(!text.contains("{.reverse}"), "{text}");
+    let text = words.source("start-procedure-file", &[]);
+    assert!(text.contains("## Put back {.reverse}\n"), "{text}");
+    let title = words.source("removal-title", &[("part", "{part} {x}")]);
+    assert_eq!(title, "{part} {x}: take off, put back");
+}
+
 /// Code that compares tags would need a change for each new language.
 #[test]
 fn no_source_branches_on_a_language_tag() {

@@ -19,6 +19,7 @@ mod links;
 mod manual;
 mod mutants;
 mod order_cases;
+mod outline;
 mod page_sizes;
 mod positions;
 mod preview;

@@ -14,7 +14,7 @@ use std::path::Path;
 use support::{files, root};
 
 /// The stages, lowest first. A stage may import from those before it in this list.
-const STAGES: [&str; 29] = [
+const STAGES: [&str; 30] = [
     "cache",
     "quantity",
     "trade",
@@ -34,6 +34,7 @@ const STAGES: [&str; 29] = [
     "schema",
     // `read` and `check` run the stages above.
     CRATE_ROOT,
+    "outline",
     "page",
     "sheet",
     "site",
