@@ -1,4 +1,4 @@
-//! `benchleaf start` and `benchleaf outline` as processes: what they write and what they refuse.
+//! `benchleaf start` and `benchleaf outline` as processes: what they write, what they refuse, and the tutorial.
 
 #![allow(clippy::unwrap_used, reason = "a failed set-up fails the test")]
 
@@ -6,6 +6,7 @@
 mod program;
 #[path = "../support/mod.rs"]
 mod support;
+mod tutorial;
 
 use program::benchleaf;
 use std::fs;
