@@ -15,8 +15,8 @@
 //! 10. `sheet`, `site` and `manual` compose the content of pages from the types of `page`. `render` makes
 //!     HTML and PDF of them, `output` writes files, and `publish` runs all of these.
 //! 11. `review` compares the findings with those of another state of the sources, and `fix` applies their edits.
-//! 12. [`report`] prints [`finding`]s, `preview` serves pages while sources are edited, and [`cli`] is the command
-//!     line.
+//! 12. [`report`] prints [`finding`]s, `recheck` keeps a check up to date while sources are edited, `preview` serves
+//!     their pages, `editor` is a language server, and [`cli`] is the command line.
 //!
 //! Steps 1 to 9 are [`read`] and [`check`]:
 //!
@@ -38,6 +38,7 @@
 
 mod cache;
 pub mod cli;
+mod editor;
 pub mod finding;
 mod fix;
 mod job;
@@ -51,6 +52,7 @@ mod procedure;
 mod prose;
 mod publish;
 pub mod quantity;
+mod recheck;
 mod record;
 mod rehearsal;
 mod render;
@@ -70,11 +72,12 @@ mod words;
 #[path = "../tests/internal/mod.rs"]
 mod internal;
 
-use finding::{Findings, Rule};
+use finding::{Finding, Findings, FindingsByFile, Rule};
 use job::Job;
 use procedure::Procedure;
 use rehearsal::Rehearsal;
 use shop::Shop;
+use std::collections::BTreeMap;
 use trade::Day;
 use tree::{Tree, World};
 
@@ -87,6 +90,34 @@ pub struct Sources {
     pub(crate) procedures: Vec<Procedure>,
     pub(crate) faults: Vec<Procedure>,
     findings: Findings,
+    /// The findings of reading that are kept when a file is read again.
+    kept: KeptFindings,
+}
+
+/// The findings of reading that do not depend on other files than those they are of.
+#[derive(Debug, Default)]
+struct KeptFindings {
+    /// Of the TOML files.
+    shop: FindingsByFile,
+    /// Of the Markdown files.
+    procedures: FindingsByFile,
+    /// Of the figures, by their indices.
+    figures: BTreeMap<usize, Finding>,
+}
+
+impl Sources {
+    /// Puts the findings of reading together.
+    fn collect_findings(&mut self) {
+        let mut findings = self.tree.findings.clone();
+        self.kept.shop.add_to(&mut findings);
+        self.kept.procedures.add_to(&mut findings);
+        procedure::report_duplicate_titles(&self.procedures, &mut findings);
+        procedure::report_duplicate_titles(&self.faults, &mut findings);
+        let written = self.procedures.iter().chain(&self.faults);
+        procedure::report_broken_figures(&self.kept.figures, &written, &mut findings);
+        procedure::report_missing_pictures(&self.tree, &self.shop, &mut findings);
+        self.findings = findings;
+    }
 }
 
 /// The result of a check.
@@ -120,28 +151,29 @@ pub(crate) struct CheckedJobs<'a, T> {
 #[must_use]
 pub fn read(world: &dyn World) -> Sources {
     let tree = tree::read(world);
-    let mut findings = tree.findings.clone();
-    let mut procedure_findings = Findings::new();
+    let mut kept = KeptFindings {
+        figures: procedure::figure_faults(&tree),
+        ..KeptFindings::default()
+    };
     // TOML and Markdown are read independently of each other.
     let (shop, (procedures, faults)) = rayon::join(
-        || shop::read(&tree, &mut findings),
+        || shop::read(&tree, &mut kept.shop),
         || {
-            let procedures = procedure::read(&tree, &mut procedure_findings);
-            let faults = procedure::read_faults(&tree, &mut procedure_findings);
+            let procedures = procedure::read(&tree, &mut kept.procedures);
+            let faults = procedure::read_faults(&tree, &mut kept.procedures);
             (procedures, faults)
         },
     );
-    findings.extend(procedure_findings);
-    let written = procedures.iter().chain(&faults);
-    procedure::report_broken_figures(&tree, &written, &mut findings);
-    procedure::report_missing_pictures(&tree, &shop, &mut findings);
-    Sources {
+    let mut sources = Sources {
         tree,
         shop,
         procedures,
         faults,
-        findings,
-    }
+        findings: Findings::new(),
+        kept,
+    };
+    sources.collect_findings();
+    sources
 }
 
 /// Makes all jobs, rehearses them and applies all rules.
@@ -196,6 +228,7 @@ pub(crate) fn check_jobs<'s, T: Send>(
         procedures,
         faults,
         findings,
+        kept: _,
     } = sources;
     let mut findings = findings.clone();
     let mut shop_findings = Findings::new();
@@ -228,10 +261,7 @@ pub(crate) fn check_jobs<'s, T: Send>(
         findings.extend(job_findings);
         waived.extend(job_waived);
     }
-    rules::unused_waivers(procedures, &waived, &mut findings);
-    rules::unused_waivers(faults, &waived, &mut findings);
-    rules::set_levels(shop, &mut findings);
-    rules::keep_one_of_each_cause(&mut findings);
+    conclude(sources, &waived, &mut findings);
     rules::add_edits(tree, shop, procedures, faults, &mut findings);
     CheckedJobs {
         jobs,
@@ -239,4 +269,13 @@ pub(crate) fn check_jobs<'s, T: Send>(
         faults: fault_tables,
         findings,
     }
+}
+
+/// Turns what was found into the findings of a check: with the waivers that waive nothing, at the shop's levels, and one
+/// of each cause.
+fn conclude(sources: &Sources, waived: &rules::Waived, findings: &mut Findings) {
+    rules::unused_waivers(&sources.procedures, waived, findings);
+    rules::unused_waivers(&sources.faults, waived, findings);
+    rules::set_levels(&sources.shop, findings);
+    rules::keep_one_of_each_cause(findings);
 }

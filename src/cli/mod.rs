@@ -9,6 +9,7 @@ mod check;
 mod completions;
 mod console;
 mod convert;
+mod editor;
 mod exit;
 mod explain;
 mod fix;
@@ -99,6 +100,7 @@ enum Command {
     Print(print::Arguments),
     Publish(publish::Arguments),
     Preview(preview::Arguments),
+    Editor(editor::Arguments),
     Bind(bind::Arguments),
     Kit(kit::Arguments),
     WhereUsed(where_used::Arguments),
@@ -188,6 +190,7 @@ fn command(command: Command) -> u8 {
         Command::Print(arguments) => print::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
         Command::Preview(arguments) => preview::run(&arguments),
+        Command::Editor(arguments) => editor::run(&arguments),
         Command::Bind(arguments) => bind::run(&arguments),
         Command::Kit(arguments) => kit::run(&arguments),
         Command::WhereUsed(arguments) => where_used::run(&arguments),

@@ -10,9 +10,11 @@
 //! says to leave out a step that protects somebody. Where the fix is a change of the
 //! text, the finding has it as [`Edit`]s.
 
+mod by_file;
 mod edit;
 mod rule;
 
+pub(crate) use by_file::FindingsByFile;
 pub use edit::Edit;
 pub(crate) use edit::{Place, Proposal};
 pub(crate) use rule::rule;

@@ -24,9 +24,11 @@ pub(crate) use crate::model::{Action, Thing};
 use crate::procedure::Procedure;
 use crate::shop::{Machine, Shop};
 use crate::tree::Tree;
+use build::Build;
 pub(crate) use data::{
     Job, JobItem, JobName, JobSection, JobStep, Phase, Prefix, ReferenceTarget, RemediedFault,
 };
+pub(crate) use names::{UnresolvedName, is_known_anywhere, report as report_unresolved};
 pub(crate) use revised::{NewAction, NewStep, is_on};
 pub(crate) use rules::RULES;
 
@@ -72,7 +74,7 @@ pub(crate) fn make_each<'a, T: Send>(
     };
     let readable = faults.iter().filter(|fault| fault.is_complete);
     let requests: Vec<(&Procedure, &Machine)> = readable.flat_map(on_machines).collect();
-    let build = build::Build {
+    let build = Build {
         tree,
         shop,
         library: &library,
@@ -95,7 +97,7 @@ pub(crate) fn make_each<'a, T: Send>(
 /// the check has reported them.
 #[derive(Clone, Copy)]
 pub(crate) struct JobFactory<'a, 'l> {
-    build: build::Build<'a, 'l>,
+    build: Build<'a, 'l>,
     parts: &'l shared::SharedParts<'a>,
     files: &'l [FileId],
 }
@@ -115,7 +117,7 @@ pub(crate) fn with_factory<'a, T>(
     action: impl FnOnce(JobFactory<'a, '_>) -> T,
 ) -> T {
     let library = chain::Library::new(procedures, faults);
-    let build = build::Build {
+    let build = Build {
         tree,
         shop,
         library: &library,
@@ -129,7 +131,40 @@ pub(crate) fn with_factory<'a, T>(
     })
 }
 
+/// A job, with what is found while it is made.
+pub(crate) struct Made<'a> {
+    pub(crate) job: Job<'a>,
+    /// The names in it that could not be resolved. [`report_unresolved`] reports those of all jobs together.
+    pub(crate) unresolved: Vec<UnresolvedName>,
+    pub(crate) findings: Findings,
+}
+
 impl<'a> JobFactory<'a, '_> {
+    /// The procedures that jobs can be made of, in order of their keys. The reasons why others can't are findings.
+    pub(crate) fn sound(&self, findings: &mut Findings) -> Vec<&'a Procedure> {
+        let Build { shop, library, .. } = self.build;
+        let sound = library.check(shop, findings).into_iter();
+        sound.map(|id| library.procedure(id)).collect()
+    }
+
+    /// Makes one job, without its [`Job::remedied_faults`].
+    #[must_use]
+    pub(crate) fn make(&self, procedure: &'a Procedure, machine: &'a Machine) -> Made<'a> {
+        let order = self.build.library.order(procedure);
+        let JobFactory {
+            build,
+            parts,
+            files,
+        } = *self;
+        let (job, unresolved, findings) =
+            build::make_job(build, files, parts, &order, procedure, machine);
+        Made {
+            job,
+            unresolved,
+            findings,
+        }
+    }
+
     /// Makes one job. `remedied_faults` becomes [`Job::remedied_faults`].
     #[must_use]
     pub(crate) fn job(
@@ -138,13 +173,7 @@ impl<'a> JobFactory<'a, '_> {
         machine: &'a Machine,
         remedied_faults: Vec<RemediedFault<'a>>,
     ) -> Job<'a> {
-        let order = self.build.library.order(procedure);
-        let JobFactory {
-            build,
-            parts,
-            files,
-        } = *self;
-        let (mut job, _, _) = build::make_job(build, files, parts, &order, procedure, machine);
+        let Made { mut job, .. } = self.make(procedure, machine);
         job.remedied_faults = remedied_faults;
         job
     }

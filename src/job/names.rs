@@ -20,7 +20,7 @@ pub(super) struct Names<'a, 'l> {
 
 /// A name that could not be resolved.
 #[derive(Clone, Debug)]
-pub(super) struct UnresolvedName {
+pub(crate) struct UnresolvedName {
     span: Span,
     kind: ThingKind,
     name: String,
@@ -300,14 +300,7 @@ impl<'a> Names<'a, '_> {
 
     /// Whether any machine of the shop has the thing that an action names.
     pub(super) fn is_known_anywhere(self, action: &ActionLink) -> bool {
-        let kind = action.verb.takes();
-        let name = name_of(action);
-        let mut machines = self.shop.machines.values();
-        kind == ThingKind::Procedure
-            || self.find(kind, name).is_some()
-            || machines.any(|machine| {
-                !machine.is_complete || Names { machine, ..self }.find(kind, name).is_some()
-            })
+        is_known_anywhere(self.shop, action)
     }
 
     /// Whether the machine has all of its things that the actions name.
@@ -369,8 +362,17 @@ fn name_of(action: &ActionLink) -> &str {
     }
 }
 
+/// Whether any machine of a shop has the thing that an action names, or may have it because its file could not be read
+/// in full.
+pub(crate) fn is_known_anywhere(shop: &Shop, action: &ActionLink) -> bool {
+    let (kind, name) = (action.verb.takes(), name_of(action));
+    let mut machines = shop.machines.values();
+    kind == ThingKind::Procedure
+        || machines.any(|machine| !machine.is_complete || find(shop, machine, kind, name).is_some())
+}
+
 /// Reports each unknown name once, with all machines that lack it.
-pub(super) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
+pub(crate) fn report(unresolved: Vec<UnresolvedName>, findings: &mut Findings) {
     let mut by_span: BTreeMap<Span, Vec<UnresolvedName>> = BTreeMap::new();
     for name in unresolved {
         by_span.entry(name.span).or_default().push(name);

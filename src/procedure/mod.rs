@@ -21,11 +21,12 @@ use crate::record::Id;
 use crate::shop::MachineId;
 use crate::tree::FigureFile;
 pub(crate) use cause::Cause;
-pub(crate) use names::{report_broken_figures, report_missing_pictures};
-pub(crate) use read::{read, read_faults, read_last};
+pub(crate) use names::{figure_faults, report_broken_figures, report_missing_pictures};
+pub(crate) use read::{read, read_again, read_faults};
 pub(crate) use rules::RULES;
 pub(crate) use rules::{UNKNOWN_THING, UNRESOLVED_REFERENCE};
 use std::collections::BTreeMap;
+pub(crate) use titles::report_duplicate_titles;
 
 /// The id of a procedure: its index among all of them, in order of their paths.
 pub(crate) type ProcedureId = Id<Procedure>;

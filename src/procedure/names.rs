@@ -9,6 +9,7 @@ use crate::record::{Id, Keys};
 use crate::shop::{Machine, MachineId, Shop};
 use crate::tree::{FigureFile, SourceKind, Tree};
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// The names that Markdown sources can use, taken from the paths of a tree's files.
 pub(super) struct Directory<'t> {
@@ -132,20 +133,24 @@ pub(super) fn resolve_text(
     procedure.figures = figures.into_iter().collect();
 }
 
+/// Why figures can't be printed, by the figure's index. It has none that can be.
+pub(crate) fn figure_faults(tree: &Tree) -> BTreeMap<usize, Finding> {
+    // Decoding is slow, and only it is parallel.
+    let figures = tree.figures.par_iter().enumerate();
+    let faults = figures.filter_map(|(index, figure)| Some((index, figure.fault()?)));
+    faults.collect()
+}
+
 /// Reports the figures that can't be printed, each once: where it is used first, or without a place.
 pub(crate) fn report_broken_figures<'p>(
-    tree: &Tree,
+    faults: &BTreeMap<usize, Finding>,
     procedures: &(impl Iterator<Item = &'p Procedure> + Clone),
     findings: &mut Findings,
 ) {
-    // Decoding is slow, and only it is parallel.
-    let faults: Vec<Option<Finding>> = tree.figures.par_iter().map(FigureFile::fault).collect();
-    for (index, finding) in faults.into_iter().enumerate() {
-        let Some(finding) = finding else {
-            continue;
-        };
+    for (index, finding) in faults {
+        let finding = finding.clone();
         let uses = procedures.clone().flat_map(|procedure| &procedure.figures);
-        let mut uses = uses.filter(|(_, id)| id.index() == index);
+        let mut uses = uses.filter(|(_, id)| id.index() == *index);
         findings.push(match uses.next() {
             Some((span, _)) => finding.primary(*span, ""),
             None => finding,
@@ -355,7 +360,7 @@ fn outside(path: &Located<String>) -> Box<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use crate::finding::Findings;
+    use crate::finding::{Findings, FindingsByFile};
     use crate::procedure;
     use crate::tree::{self, Memory};
 
@@ -379,8 +384,10 @@ mod tests {
             ("faults/no-water.md", other.to_owned()),
             ("figures/cover.svg", "<svg/>".to_owned()),
         ]));
+        let mut by_file = FindingsByFile::default();
+        procedure::read(&tree, &mut by_file);
         let mut findings = Findings::new();
-        procedure::read(&tree, &mut findings);
+        by_file.add_to(&mut findings);
         let findings = findings.iter();
         findings
             .map(|finding| (finding.rule.name, finding.message.clone()))
@@ -437,7 +444,7 @@ mod tests {
             ("machines/a.toml", "name = \"A\""),
             ("air/cover.md", text),
         ]));
-        let procedures = procedure::read(&tree, &mut Findings::new());
+        let procedures = procedure::read(&tree, &mut FindingsByFile::default());
         let machine = procedures[0].machines[0].value;
         assert!(procedures[0].steps().all(|step| !step.is_for(machine)));
     }

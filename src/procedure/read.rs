@@ -5,9 +5,8 @@ use super::front::{read_fault_front, read_procedure_front};
 use super::names::{Directory, resolve_text};
 use super::step::{read_step, take_figures};
 use super::stray::{check_plain_list, report_stray_actions, report_unread};
-use super::titles::report_duplicate_titles;
 use super::{Item, Procedure, Section, Step, rules};
-use crate::finding::{Finding, Findings, Located, Span};
+use crate::finding::{FileId, Finding, Findings, FindingsByFile, Located, Span};
 use crate::prose::{self, ActionLink, Heading, ProseBlock, Verb};
 use crate::record::{check_device, check_file_id};
 use crate::tree::{OVER_LIMIT, Source, SourceKind, Tree};
@@ -17,7 +16,7 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Reads all Markdown sources of a tree, in order of their paths.
-pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
+pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Vec<Procedure> {
     let directory = Directory::new(tree);
     let mut procedures: Vec<Procedure> = Vec::with_capacity(tree.files.len());
     let mut by_id: IndexMap<&str, usize, FixedState> = IndexMap::default();
@@ -33,8 +32,7 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
             Some((file, id, procedure, findings))
         })
         .collect();
-    for (file, id, procedure, file_findings) in results.into_iter().flatten() {
-        findings.extend(file_findings);
+    for (file, id, procedure, mut findings) in results.into_iter().flatten() {
         let first = by_id.get(id.as_str());
         if let Some(first) = first.and_then(|index| procedures.get(*index)) {
             let message = format!(
@@ -47,44 +45,52 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
                     .secondary(first.title.span, "the other procedure")
                     .help("give one of the files another name"),
             );
+            by_file.set(file.id, findings);
             continue;
         }
+        by_file.set(file.id, findings);
         by_id.insert(id, procedures.len());
         procedures.push(procedure);
     }
-    report_duplicate_titles(&procedures, findings);
     procedures
 }
 
-/// Reads the last source of a tree, if it is a procedure. Its id is unknown to all others.
-pub(crate) fn read_last(tree: &Tree, findings: &mut Findings) -> Option<Procedure> {
-    let file = tree.files.last()?;
-    let SourceKind::Procedure { system, id } = &file.kind else {
-        return None;
-    };
+/// Reads a procedure or a fault table again, after its text has changed. Returns the findings of reading it. `None` if the
+/// file is of another kind.
+pub(crate) fn read_again(tree: &Tree, file: FileId) -> Option<(Procedure, Findings)> {
     let directory = Directory::new(tree);
-    Some(read_file(
-        file, system, id, &PROCEDURE, &directory, findings,
-    ))
+    let file = tree.file(file);
+    let (system, id, format) = match &file.kind {
+        SourceKind::Procedure { system, id } => (system.as_str(), id, &PROCEDURE),
+        SourceKind::Fault { id } => (FAULTS, id, &FAULT_TABLE),
+        _ => return None,
+    };
+    let mut findings = Findings::new();
+    let procedure = read_file(file, system, id, format, &directory, &mut findings);
+    Some((procedure, findings))
 }
 
+/// The folder of fault tables.
+const FAULTS: &str = "faults";
+
 /// Reads all fault tables of a tree, in order of their paths.
-pub(crate) fn read_faults(tree: &Tree, findings: &mut Findings) -> Vec<Procedure> {
+pub(crate) fn read_faults(tree: &Tree, by_file: &mut FindingsByFile) -> Vec<Procedure> {
     let directory = Directory::new(tree);
     let mut faults = Vec::new();
     for file in &tree.files {
         if let SourceKind::Fault { id } = &file.kind {
+            let mut findings = Findings::new();
             faults.push(read_file(
                 file,
-                "faults",
+                FAULTS,
                 id,
                 &FAULT_TABLE,
                 &directory,
-                findings,
+                &mut findings,
             ));
+            by_file.set(file.id, findings);
         }
     }
-    report_duplicate_titles(&faults, findings);
     faults
 }
 

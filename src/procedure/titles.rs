@@ -6,7 +6,7 @@ use foldhash::fast::FixedState;
 use indexmap::IndexMap;
 
 /// Reports the titles that two procedures for the same machine have.
-pub(super) fn report_duplicate_titles(procedures: &[Procedure], findings: &mut Findings) {
+pub(crate) fn report_duplicate_titles(procedures: &[Procedure], findings: &mut Findings) {
     let mut by_title: IndexMap<String, Vec<&Procedure>, FixedState> = IndexMap::default();
     for procedure in procedures.iter().filter(|procedure| procedure.is_complete) {
         let same = by_title

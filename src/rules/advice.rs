@@ -209,7 +209,7 @@ mod tests {
             ("machines/t.toml", machine),
         ];
         let tree = tree::read(&Memory::new(files));
-        let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
+        let shop = crate::shop::read(&tree, &mut crate::finding::FindingsByFile::default());
         let machine = shop.machines.get("t").unwrap();
         let state = State::initial(&shop, machine);
         let rod = machine.parts.get("rod").unwrap();
@@ -236,7 +236,7 @@ mod tests {
             ("machines/t.toml", machine),
         ];
         let tree = tree::read(&Memory::new(files));
-        let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
+        let shop = crate::shop::read(&tree, &mut crate::finding::FindingsByFile::default());
         let machine = shop.machines.get("t").unwrap();
         let state = State::initial(&shop, machine);
         let part = |key: &str| machine.parts.get(key).unwrap();

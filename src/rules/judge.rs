@@ -14,7 +14,7 @@ use crate::quantity::find;
 use crate::rehearsal::{self, Rehearsal, Scene};
 use crate::shop::Shop;
 use crate::trade::{self, Day, PlausibleTorque};
-use crate::tree::Tree;
+use crate::tree::{Source, Tree};
 use indexmap::IndexMap;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -114,15 +114,17 @@ impl Judge {
         }
     }
 
-    /// Judges the text of the sources.
-    pub(super) fn judge_text(
+    /// Judges the text of some sources. Returns the findings of each. None of a source for which `is_wanted` returns false
+    /// when its turn comes.
+    pub(super) fn judge_text<'t>(
         &self,
         tree: &Tree,
         shop: &Shop,
         procedures: &[Procedure],
         faults: &[Procedure],
-        findings: &mut Findings,
-    ) {
+        files: impl IntoParallelIterator<Item = &'t Source, Iter: IndexedParallelIterator>,
+        is_wanted: impl Fn() -> bool + Sync,
+    ) -> Vec<Option<Findings>> {
         let all_procedures = procedures;
         let procedures: BTreeMap<FileId, &Procedure> = procedures
             .iter()
@@ -130,10 +132,12 @@ impl Judge {
             .map(|procedure| (procedure.file, procedure))
             .collect();
         let kit_names = KitNames::of(shop);
-        let judged: Vec<Findings> = tree
-            .files
-            .par_iter()
+        files
+            .into_par_iter()
             .map(|file| {
+                if !is_wanted() {
+                    return None;
+                }
                 let values = find(&prose_of(file), shop.gallons);
                 let scene = TextScene {
                     tree,
@@ -151,12 +155,9 @@ impl Judge {
                         check(&scene, &mut findings);
                     }
                 }
-                findings
+                Some(findings)
             })
-            .collect();
-        for found in judged {
-            findings.extend(found);
-        }
+            .collect()
     }
 
     /// Judges the shop's records. With a day, also judges what is out of date on it.

@@ -176,7 +176,7 @@ mod tests {
             ("shop.toml", "name = \"Shop\""),
             ("tools.toml", tools),
         ]));
-        let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
+        let shop = crate::shop::read(&tree, &mut crate::finding::FindingsByFile::default());
         let names = KitNames::of(&shop);
         let found = names.unlinked("the funnel");
         assert_eq!(found.len(), 1);
@@ -195,7 +195,7 @@ mod tests {
             ("tools.toml", tools),
             ("supplies.toml", supplies),
         ]));
-        let shop = crate::shop::read(&tree, &mut crate::finding::Findings::new());
+        let shop = crate::shop::read(&tree, &mut crate::finding::FindingsByFile::default());
         let names = KitNames::of(&shop);
         let found = |text: &str| -> Vec<&str> {
             let found = names.unlinked(text).into_iter();
@@ -223,7 +223,7 @@ mod tests {
             assert_eq!(found(none), [""; 0], "{none}");
         }
         let empty = tree::read(&Memory::new([("shop.toml", "name = \"Shop\"")]));
-        let shop = crate::shop::read(&empty, &mut crate::finding::Findings::new());
+        let shop = crate::shop::read(&empty, &mut crate::finding::FindingsByFile::default());
         assert!(KitNames::of(&shop).unlinked("a pump").is_empty());
     }
 }

@@ -27,12 +27,13 @@ use crate::procedure::Procedure;
 use crate::rehearsal::Rehearsal;
 use crate::shop::Shop;
 use crate::trade::Day;
-use crate::tree::Tree;
+use crate::tree::{Source, Tree};
 use check::RuleChecks;
 pub(crate) use gap_not_filled::GAP_MARK;
 use judge::Judge;
 pub(crate) use levels::{OwnLevel, own_level};
 pub(crate) use prefix_cache::PrefixCache;
+use rayon::prelude::*;
 use std::sync::LazyLock;
 pub(crate) use waivers::{Waived, unused_waivers};
 
@@ -220,7 +221,24 @@ pub(crate) fn judge_text(
     faults: &[Procedure],
     findings: &mut Findings,
 ) {
-    JUDGE.judge_text(tree, shop, procedures, faults, findings);
+    let judged = JUDGE.judge_text(tree, shop, procedures, faults, &tree.files, || true);
+    for found in judged.into_iter().flatten() {
+        findings.extend(found);
+    }
+}
+
+/// Judges the text of some sources. Returns the findings of each; `None` of a source for which `is_wanted` returns false
+/// when its turn comes.
+pub(crate) fn judge_text_of(
+    tree: &Tree,
+    shop: &Shop,
+    procedures: &[Procedure],
+    faults: &[Procedure],
+    files: &[&Source],
+    is_wanted: impl Fn() -> bool + Sync,
+) -> Vec<Option<Findings>> {
+    let files = files.par_iter().copied();
+    JUDGE.judge_text(tree, shop, procedures, faults, files, is_wanted)
 }
 
 /// Judges the shop's records. With a day, also judges what is out of date on it.

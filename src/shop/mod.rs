@@ -30,7 +30,7 @@ pub(crate) use machine::{
 pub(crate) use part::{NamedBy, Part, Turned};
 pub(crate) use price::Price;
 pub(crate) use read::machine_keys;
-pub(crate) use read::read;
+pub(crate) use read::{read, read_machine_again};
 pub(crate) use rules::RULES;
 pub(crate) use thing::{CribTool, LostBy, MachineAction, ThingId};
 

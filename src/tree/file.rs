@@ -88,6 +88,14 @@ fn content(world: &dyn World, path: &str, state: Option<FileState>) -> Option<Co
     })
 }
 
+/// The mark that may begin a file. It is no part of the text.
+pub(super) const BYTE_ORDER_MARK: char = '\u{feff}';
+
+/// Whether a source with this text is read.
+pub(super) fn is_within_limits(text: &str) -> bool {
+    text.len() as u64 <= MAX_SOURCE && long_line(text.as_bytes()).is_none()
+}
+
 /// The number of the first line that is too long.
 fn long_line(bytes: &[u8]) -> Option<usize> {
     let mut start = 0;
@@ -120,7 +128,7 @@ pub(super) fn long_word(text: &str) -> Option<Range<usize>> {
 fn decode(bytes: Vec<u8>) -> Result<String, InvalidUtf8> {
     match String::from_utf8(bytes) {
         // Offsets of spans are relative to the text after the byte order mark.
-        Ok(text) => Ok(match text.strip_prefix('\u{feff}') {
+        Ok(text) => Ok(match text.strip_prefix(BYTE_ORDER_MARK) {
             Some(rest) => rest.to_owned(),
             None => text,
         }),

@@ -14,7 +14,10 @@ mod rules;
 mod world;
 
 use crate::finding::{FileId, Finding, Findings, Span, nearest};
-use file::{Content, InvalidUtf8, MAX_LINE, MAX_WORD, ReadFile, long_word, read_file};
+use file::{
+    BYTE_ORDER_MARK, Content, InvalidUtf8, MAX_LINE, MAX_WORD, ReadFile, is_within_limits,
+    long_word, read_file,
+};
 #[cfg(test)]
 pub(crate) use glyph::has_glyph;
 pub(crate) use glyph::without_glyph;
@@ -146,13 +149,62 @@ impl Tree {
     /// Whether the files are still in the states that they were read in, and no others have come.
     #[must_use]
     pub fn is_current(&self, world: &dyn World) -> bool {
+        self.is_current_but(world, |_| false)
+    }
+
+    /// Like [`is_current`](Tree::is_current), without the states of some files.
+    pub(crate) fn is_current_but(
+        &self,
+        world: &dyn World,
+        is_exempt: impl Fn(&str) -> bool + Sync,
+    ) -> bool {
         let mut paths = world.list().paths;
         paths.retain(|path| is_read(path));
         paths.len() == self.states.len()
             && paths
                 .par_iter()
                 .zip(&self.states)
-                .all(|(path, (before, state))| path == before && world.state(path) == *state)
+                .all(|(path, (before, state))| {
+                    path == before && (is_exempt(path) || world.state(path) == *state)
+                })
+    }
+
+    /// Whether a file with this path is read if it is in the tree.
+    pub(crate) fn reads(path: &str) -> bool {
+        is_read(path)
+    }
+
+    /// A source by its path from the root.
+    pub(crate) fn source(&self, path: &str) -> Option<&Source> {
+        let index = self
+            .files
+            .binary_search_by(|file| file.path.as_str().cmp(path));
+        index.ok().map(|index| &self.files[index])
+    }
+
+    /// Replaces the text of a source, as an editor does that has not saved it yet. Returns whether it was replaced: a text
+    /// over a limit is not read, so then the whole tree has to be read again.
+    pub(crate) fn replace_text(&mut self, id: FileId, text: String) -> bool {
+        if !is_within_limits(&text) {
+            return false;
+        }
+        let Some(source) = self.files.get_mut(id.0 as usize) else {
+            return false;
+        };
+        source.text = match text.strip_prefix(BYTE_ORDER_MARK) {
+            Some(rest) => rest.to_owned(),
+            None => text,
+        };
+        source.line_starts = OnceLock::new();
+        self.findings.set_levels(|finding| {
+            let is_here = finding
+                .primary
+                .as_ref()
+                .is_some_and(|mark| mark.span.file == id);
+            (!is_here).then_some(finding.level)
+        });
+        report_text(&self.files[id.0 as usize], &mut self.findings);
+        true
     }
 
     /// The tree with one more source, which comes after all others, so that their ids stay. `None` if no source can have
@@ -246,16 +298,7 @@ pub fn read(world: &dyn World) -> Tree {
                 if let Some(offset) = invalid_at {
                     findings.push(not_utf8(&source, offset));
                 }
-                if let Some(word) = long_word(&source.text) {
-                    let message = format!("a word has more than {MAX_WORD} letters");
-                    let finding = Finding::new(&rules::OVER_LIMIT, message);
-                    let finding = finding.primary(source.span(word), "");
-                    findings.push(finding.help("write spaces between words"));
-                }
-                if let Some((at, letter)) = invisible(&source.text) {
-                    let span = source.span(at..at + letter.len_utf8());
-                    findings.push(invisible_character(letter, span));
-                }
+                report_text(&source, &mut findings);
                 files.push(source);
             }
         }
@@ -288,6 +331,20 @@ pub fn read(world: &dyn World) -> Tree {
         figures,
         findings,
         states,
+    }
+}
+
+/// Reports a word that is too long, and a character that can't be seen.
+fn report_text(source: &Source, findings: &mut Findings) {
+    if let Some(word) = long_word(&source.text) {
+        let message = format!("a word has more than {MAX_WORD} letters");
+        let finding = Finding::new(&rules::OVER_LIMIT, message);
+        let finding = finding.primary(source.span(word), "");
+        findings.push(finding.help("write spaces between words"));
+    }
+    if let Some((at, letter)) = invisible(&source.text) {
+        let span = source.span(at..at + letter.len_utf8());
+        findings.push(invisible_character(letter, span));
     }
 }
 

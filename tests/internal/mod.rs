@@ -24,6 +24,7 @@ mod page_sizes;
 mod positions;
 mod preview;
 mod quiet_cases;
+mod recheck;
 mod record_cases;
 mod rehearsal;
 mod settings;

@@ -14,7 +14,7 @@ use std::path::Path;
 use support::{files, root};
 
 /// The stages, lowest first. A stage may import from those before it in this list.
-const STAGES: [&str; 30] = [
+const STAGES: [&str; 32] = [
     "cache",
     "quantity",
     "trade",
@@ -35,6 +35,7 @@ const STAGES: [&str; 30] = [
     // `read` and `check` run the stages above.
     CRATE_ROOT,
     "outline",
+    "recheck",
     "page",
     "sheet",
     "site",
@@ -45,6 +46,7 @@ const STAGES: [&str; 30] = [
     "fix",
     "report",
     "preview",
+    "editor",
     "cli",
 ];
 

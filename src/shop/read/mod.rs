@@ -15,8 +15,8 @@ mod stock;
 mod tool;
 
 use super::fields::{cautions, glossary, supplies, tools};
-use super::{Machine, Paper, Records, Shop, rules};
-use crate::finding::{Finding, Findings};
+use super::{Machine, MachineId, Paper, Records, Shop, rules};
+use crate::finding::{Finding, Findings, FindingsByFile};
 use crate::prose::ThingKind;
 use crate::quantity::{Gallons, UnitOrder};
 use crate::record::Keys;
@@ -31,7 +31,8 @@ use stock::{check_term_names, read_caution, read_supply, read_term};
 use tool::read_tool;
 
 /// Reads all TOML sources of a tree. A file that is missing sheets its records empty.
-pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
+pub(crate) fn read(tree: &Tree, by_file: &mut FindingsByFile) -> Shop {
+    let findings = by_file.general();
     let mut shop = Shop {
         name: String::new(),
         languages: vec![DEFAULT_LANGUAGE.to_owned()],
@@ -107,7 +108,6 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
             check_term_names(names, findings);
         });
     }
-    shop.machines = read_machines(tree, &shop, findings);
     if shop_file.is_none() && !tree.files.is_empty() {
         findings.push(
             Finding::new(
@@ -117,15 +117,30 @@ pub(crate) fn read(tree: &Tree, findings: &mut Findings) -> Shop {
             .help("write one with at least the shop's name: `name = \"Elmbrook workshop\"`"),
         );
     }
+    shop.machines = read_machines(tree, &shop, by_file);
     shop
 }
 
-fn read_machines(tree: &Tree, shop: &Shop, findings: &mut Findings) -> Records<Machine> {
+/// Reads the file of a machine again, after its text has changed. Returns the findings of reading it.
+pub(crate) fn read_machine_again(tree: &Tree, shop: &mut Shop, machine: MachineId) -> Findings {
+    let mut findings = Findings::new();
+    let before = &shop.machines[machine];
+    let (file, key) = (tree.file(before.file), before.id.clone());
+    let keys = ShopKeys::new(shop);
+    let read = read_machine(file, machine, &key, shop, &keys, &mut findings);
+    *shop.machines.get_mut(machine) = read;
+    findings
+}
+
+fn read_machines(tree: &Tree, shop: &Shop, by_file: &mut FindingsByFile) -> Records<Machine> {
     let keys = ShopKeys::new(shop);
     let mut machines = Records::default();
     for (file, key) in machine_files(tree) {
         machines.add(key.to_owned(), |id| {
-            read_machine(file, id, key, shop, &keys, findings)
+            let mut findings = Findings::new();
+            let machine = read_machine(file, id, key, shop, &keys, &mut findings);
+            by_file.set(file.id, findings);
+            machine
         });
     }
     machines

@@ -1,6 +1,6 @@
 //! Every field that names something resolves names that exist, and reports others.
 
-use crate::finding::Findings;
+use crate::finding::{Findings, FindingsByFile};
 use crate::record::{Described, Form, Table, Value};
 use crate::shop::{
     Caution, Energy, EngineRun, Fluid, Generator, Part, Reading, RunCondition, Supply, Valve, rules,
@@ -64,8 +64,10 @@ fn findings_with(table: &str, field: &str) -> Findings {
         ("cautions.toml", cautions),
         ("machines/hand-pump.toml", machine),
     ]));
+    let mut by_file = FindingsByFile::default();
+    crate::shop::read(&tree, &mut by_file);
     let mut findings = Findings::new();
-    crate::shop::read(&tree, &mut findings);
+    by_file.add_to(&mut findings);
     findings
 }
 

@@ -2,7 +2,7 @@
 //! correct shops, an action on parts that are several gets a text that counts them: the right count must be quiet, and another one must be found.
 
 use super::super::support::{files, root};
-use crate::finding::{Findings, Span};
+use crate::finding::{Findings, FindingsByFile, Span};
 use crate::procedure::{self, Procedure};
 use crate::prose::{ActionLink, ThingKind};
 use crate::shop::Part;
@@ -177,8 +177,7 @@ fn found(sources: &Sources, mutant: &Mutant) -> usize {
         (file.path.clone(), text)
     });
     let tree = tree::read(&Memory::new(texts));
-    let mut findings = Findings::new();
-    let procedures = procedure::read(&tree, &mut findings);
+    let procedures = procedure::read(&tree, &mut FindingsByFile::default());
     let mut findings = Findings::new();
     rules::judge_text(&tree, &sources.shop, &procedures, &[], &mut findings);
     let findings = findings.iter();

@@ -1,0 +1,179 @@
+//! A check that is kept up to date has the findings of a check from nothing, after any change of any file.
+
+use super::support::{files, root, tree};
+use crate::Sources;
+use crate::finding::Findings;
+use crate::recheck::{Outdated, Recheck, replace_text, with_edits};
+use crate::tree::Memory;
+use fastrand::Rng;
+use std::collections::BTreeMap;
+
+/// The texts of a tree, by path.
+type Texts = BTreeMap<String, Vec<u8>>;
+
+/// What a finding says, with everything that is made of it.
+fn said(findings: &Findings) -> Vec<String> {
+    findings
+        .iter()
+        .map(|finding| format!("{finding:?}"))
+        .collect()
+}
+
+fn check(recheck: &mut Recheck, sources: &Sources) -> Findings {
+    recheck.check(sources, None, &|| false).unwrap()
+}
+
+/// The name of a thing, a value or a word of the text of some file.
+fn word(texts: &Texts, rng: &mut Rng) -> String {
+    let text = rng.choice(texts.values().collect::<Vec<_>>()).unwrap();
+    let text = String::from_utf8_lossy(text);
+    let words = text.split(|letter: char| letter.is_whitespace() || "()[]\"/:".contains(letter));
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    rng.choice(words).unwrap_or("petcock").to_owned()
+}
+
+/// A position in a text that is between two letters.
+fn position(text: &str, rng: &mut Rng) -> usize {
+    let mut at = rng.usize(0..=text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
+/// The range of a line, with its end.
+fn line(text: &str, rng: &mut Rng) -> std::ops::Range<usize> {
+    let at = position(text, rng);
+    let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
+    let end = text[at..].find('\n').map_or(text.len(), |end| at + end + 1);
+    start..end
+}
+
+/// A text after a change that somebody may make while typing.
+fn changed(text: &str, texts: &Texts, rng: &mut Rng) -> String {
+    let mut changed = text.to_owned();
+    let at = position(text, rng);
+    match rng.usize(0..8) {
+        0 => changed.insert_str(at, &word(texts, rng)),
+        1 => {
+            let mut letters = text[at..].char_indices();
+            let end = letters.nth(1).map_or(text.len(), |(end, _)| at + end);
+            changed.replace_range(at..end, "");
+        }
+        2 => changed.replace_range(line(text, rng), ""),
+        3 => {
+            let line = text[line(text, rng)].to_owned();
+            changed.insert_str(super::recheck::line(text, rng).start, &line);
+        }
+        4 | 5 => {
+            // Another name in the place of one, as of a machine, a part or a verb.
+            let old = word(&Texts::from([(String::new(), text.into())]), rng);
+            let new = word(texts, rng);
+            let places: Vec<usize> = text.match_indices(&old).map(|(at, _)| at).collect();
+            if let Some(at) = rng.choice(places) {
+                changed.replace_range(at..at + old.len(), &new);
+            }
+        }
+        6 => {
+            let action = *rng
+                .choice(["remove", "fit", "isolate", "open", "measure", "do"].as_slice())
+                .unwrap();
+            let thing = word(texts, rng);
+            changed.insert_str(
+                line(text, rng).start,
+                &format!("1. []({action}:{thing}) {{if-fitted}}\n"),
+            );
+        }
+        _ => {
+            let line = line(text, rng);
+            changed.insert_str(line.start, "1. It is 20 N·m ± 2, or 5 mm. 🔧\n");
+        }
+    }
+    changed
+}
+
+/// Changes random files of a tree in random ways, and compares the findings after each change.
+fn compare(mut texts: Texts, changes: usize, seed: u64) {
+    let mut rng = Rng::with_seed(seed);
+    let world = |texts: &Texts| Memory::new(texts.clone());
+    let original = texts.clone();
+    let mut sources = crate::read(&world(&texts));
+    let mut recheck = Recheck::default();
+    check(&mut recheck, &sources);
+    let paths: Vec<String> = sources
+        .tree
+        .files
+        .iter()
+        .map(|file| file.path.clone())
+        .collect();
+    let mut read_whole = 0;
+    for turn in 0..changes {
+        let path = rng.choice(&paths).unwrap();
+        let before = String::from_utf8(texts[path].clone()).unwrap();
+        // Every third time, the file is repaired, so that there is not ever more nonsense.
+        let text = if rng.usize(0..3) == 0 {
+            String::from_utf8(original[path].clone()).unwrap()
+        } else {
+            changed(&before, &texts, &mut rng)
+        };
+        texts.insert(path.clone(), text.clone().into_bytes());
+        let file = sources.tree.source(path).unwrap().id;
+        match replace_text(&mut sources, file, text) {
+            Some(outdated) => recheck.drop_outdated(&outdated),
+            None => {
+                read_whole += 1;
+                sources = crate::read(&world(&texts));
+                recheck.drop_outdated(&Outdated::all());
+            }
+        }
+        // Some checks are given up for the next change.
+        let limit = std::sync::atomic::AtomicUsize::new(if rng.bool() {
+            usize::MAX
+        } else {
+            rng.usize(0..40)
+        });
+        let is_given_up = || {
+            let is_over = |left: usize| left.checked_sub(1);
+            let order = std::sync::atomic::Ordering::Relaxed;
+            limit.fetch_update(order, order, is_over).is_err()
+        };
+        let Some(kept) = recheck.check(&sources, None, &is_given_up) else {
+            continue;
+        };
+        let fresh = crate::read(&world(&texts));
+        let from_nothing = check(&mut Recheck::default(), &fresh);
+        assert_eq!(
+            said(&kept),
+            said(&from_nothing),
+            "change {turn} of seed {seed}, in {path}"
+        );
+        // Trying out fixes takes most of the time.
+        if turn % 32 == 31 {
+            let checked = crate::check(&fresh).findings;
+            assert_eq!(said(&with_edits(&sources, &kept)), said(&checked));
+        }
+    }
+    assert!(
+        read_whole * 4 < changes,
+        "one file can be read again for most changes"
+    );
+}
+
+#[test]
+fn findings_after_random_changes_are_those_of_a_check_from_nothing() {
+    let seed = std::env::var("BENCHLEAF_SEED")
+        .ok()
+        .and_then(|seed| seed.parse().ok());
+    let changes = if seed.is_some() { 400 } else { 32 };
+    let seed = seed.unwrap_or(1);
+    compare(
+        files(&root().join("procedures")).into_iter().collect(),
+        changes,
+        seed,
+    );
+    compare(
+        files(&tree("hand-pump")).into_iter().collect(),
+        changes,
+        seed,
+    );
+}
