@@ -1,13 +1,18 @@
 //! What the server offers, and what the client can do.
 
 use super::encoding::Encoding;
+use super::{commands, semantic_tokens};
 use lsp_server::{Request, RequestId};
 use lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability,
-    DidChangeWatchedFilesRegistrationOptions, FileSystemWatcher, GlobPattern, InitializeResult,
-    OneOf, Registration, RegistrationParams, SaveOptions, ServerCapabilities, ServerInfo,
+    CodeLensOptions, CompletionOptions, DidChangeWatchedFilesRegistrationOptions,
+    DocumentLinkOptions, ExecuteCommandOptions, FileSystemWatcher, FoldingRangeProviderCapability,
+    GlobPattern, HoverProviderCapability, InitializeResult, OneOf, Registration,
+    RegistrationParams, RenameOptions, SaveOptions, SemanticTokensFullOptions,
+    SemanticTokensOptions, SemanticTokensServerCapabilities, ServerCapabilities, ServerInfo,
     TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    TextDocumentSyncSaveOptions, WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
+    TextDocumentSyncSaveOptions, WorkDoneProgressOptions, WorkspaceFoldersServerCapabilities,
+    WorkspaceServerCapabilities,
 };
 
 /// What the client can do.
@@ -19,6 +24,10 @@ pub(super) struct Abilities {
     pub(super) changes_documents: bool,
     /// Rename files in such an edit.
     pub(super) renames_files: bool,
+    /// Expand places for the cursor in what is completed.
+    pub(super) takes_snippets: bool,
+    /// Show a file or a web page.
+    pub(super) shows_documents: bool,
 }
 
 impl Abilities {
@@ -27,6 +36,11 @@ impl Abilities {
         let watched = workspace.and_then(|workspace| workspace.did_change_watched_files);
         let edit = workspace.and_then(|workspace| workspace.workspace_edit.as_ref());
         let operations = edit.and_then(|edit| edit.resource_operations.as_ref());
+        let document = client.text_document.as_ref();
+        let completion = document.and_then(|document| document.completion.as_ref());
+        let item = completion.and_then(|completion| completion.completion_item.as_ref());
+        let window = client.window.as_ref();
+        let show = window.and_then(|window| window.show_document.as_ref());
         let changes_documents = edit.and_then(|edit| edit.document_changes) == Some(true);
         Abilities {
             watches_files: watched.and_then(|watched| watched.dynamic_registration) == Some(true),
@@ -35,6 +49,8 @@ impl Abilities {
                 && operations.is_some_and(|operations| {
                     operations.contains(&lsp_types::ResourceOperationKind::Rename)
                 }),
+            takes_snippets: item.and_then(|item| item.snippet_support) == Some(true),
+            shows_documents: show.is_some_and(|show| show.support),
         }
     }
 }
@@ -49,6 +65,29 @@ pub(super) fn result(encoding: Encoding) -> InitializeResult {
         )),
         ..TextDocumentSyncOptions::default()
     };
+    let completion = CompletionOptions {
+        trigger_characters: Some([":", "/", "(", "{", "\"", "["].map(str::to_owned).to_vec()),
+        ..CompletionOptions::default()
+    };
+    let rename = RenameOptions {
+        prepare_provider: Some(true),
+        work_done_progress_options: WorkDoneProgressOptions::default(),
+    };
+    let tokens = SemanticTokensOptions {
+        legend: semantic_tokens::legend(),
+        full: Some(SemanticTokensFullOptions::Bool(true)),
+        ..SemanticTokensOptions::default()
+    };
+    let commands = ExecuteCommandOptions {
+        commands: [commands::PREVIEW, commands::REHEARSE, commands::SHEETS]
+            .map(str::to_owned)
+            .to_vec(),
+        ..ExecuteCommandOptions::default()
+    };
+    let links = DocumentLinkOptions {
+        resolve_provider: None,
+        work_done_progress_options: WorkDoneProgressOptions::default(),
+    };
     let code_actions = CodeActionOptions {
         code_action_kinds: Some(vec![CodeActionKind::QUICKFIX]),
         ..CodeActionOptions::default()
@@ -58,6 +97,24 @@ pub(super) fn result(encoding: Encoding) -> InitializeResult {
             position_encoding: Some(encoding.kind()),
             text_document_sync: Some(TextDocumentSyncCapability::Options(sync)),
             code_action_provider: Some(CodeActionProviderCapability::Options(code_actions)),
+            completion_provider: Some(completion),
+            hover_provider: Some(HoverProviderCapability::Simple(true)),
+            definition_provider: Some(OneOf::Left(true)),
+            references_provider: Some(OneOf::Left(true)),
+            document_highlight_provider: Some(OneOf::Left(true)),
+            rename_provider: Some(OneOf::Right(rename)),
+            document_symbol_provider: Some(OneOf::Left(true)),
+            workspace_symbol_provider: Some(OneOf::Left(true)),
+            folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+            document_link_provider: Some(links),
+            semantic_tokens_provider: Some(
+                SemanticTokensServerCapabilities::SemanticTokensOptions(tokens),
+            ),
+            inlay_hint_provider: Some(OneOf::Left(true)),
+            code_lens_provider: Some(CodeLensOptions {
+                resolve_provider: None,
+            }),
+            execute_command_provider: Some(commands),
             workspace: Some(WorkspaceServerCapabilities {
                 workspace_folders: Some(WorkspaceFoldersServerCapabilities {
                     supported: Some(true),

@@ -2,6 +2,7 @@
 
 use super::address::path_of;
 use super::capabilities;
+use super::commands::Started;
 use super::documents::Document;
 use super::encoding::Encoding;
 use super::requests;
@@ -59,6 +60,7 @@ enum State {
 pub(super) struct Client {
     pub(super) workspace: Workspace,
     pub(super) abilities: capabilities::Abilities,
+    pub(super) started: Started,
 }
 
 impl Session<'_> {
@@ -174,6 +176,7 @@ impl Session<'_> {
         self.state = State::Running(Box::new(Client {
             workspace,
             abilities,
+            started: Started::default(),
         }));
         Response::new_ok(request.id, result)
     }

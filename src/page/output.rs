@@ -82,6 +82,18 @@ impl OutputContext {
         self.neutral.as_deref().unwrap_or(self)
     }
 
+    /// The context of a single edition for texts that are no page, and show no figure.
+    #[must_use]
+    pub(crate) fn without_figures(edition: &Edition) -> OutputContext {
+        OutputContext {
+            edition: edition.clone(),
+            languages: Arc::default(),
+            pages: Arc::default(),
+            figures: Arc::default(),
+            neutral: None,
+        }
+    }
+
     /// The context of a single edition.
     #[must_use]
     pub(crate) fn new(

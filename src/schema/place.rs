@@ -1,10 +1,5 @@
 //! What can be at a place in a file, for completion and for help while an author types.
 
-#![cfg_attr(
-    not(test),
-    expect(dead_code, reason = "the editor server is not part of the program yet")
-)]
-
 use super::FileKind;
 use crate::record::{Description, Table, Value};
 use crate::tree::SourceKind;

@@ -7,8 +7,8 @@ use super::view::{Given, View, screen_block};
 use super::writer::Writer;
 use crate::job::Job;
 use crate::page::{
-    Block, HeadText, JobId, OutputContext, PageContext, PageId, SafetyMessage, Sheet, SheetKind,
-    Topic, plain,
+    Block, Detail, HeadText, JobId, OutputContext, PageContext, PageId, SafetyMessage, Sheet,
+    SheetKind, Topic, plain,
 };
 use crate::rehearsal::{self, Rehearsal};
 
@@ -105,6 +105,17 @@ impl<'w, 'a> JobDocument<'w, 'a> {
         let items = self.sections.iter().flat_map(|section| &section.items);
         items.filter_map(|item| match item {
             SectionItem::Step(step) => Some((step.number, plain(&step.full.text))),
+            _ => None,
+        })
+    }
+
+    /// The safety messages above a step, and the values and facts for it.
+    pub(crate) fn step(&self, number: u32) -> Option<(&[SafetyMessage], &[Detail])> {
+        let mut items = self.sections.iter().flat_map(|section| &section.items);
+        items.find_map(|item| match item {
+            SectionItem::Step(step) if step.number == number => {
+                Some((step.before.as_slice(), step.full.details.as_slice()))
+            }
             _ => None,
         })
     }

@@ -38,6 +38,7 @@ pub(crate) use machine::MachineWriter;
 pub(crate) use machine::{machine_facts, machine_sheet};
 pub(crate) use safety::cautions;
 pub(crate) use search::{SearchKind, SearchPiece};
+pub(crate) use setting::setting_text;
 pub(crate) use summary::Summary;
 pub(crate) use uses::{Use, uses, where_used};
 pub(crate) use view::{Given, View, book_blocks, screen_block};

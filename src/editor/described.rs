@@ -1,0 +1,73 @@
+//! What the fields of a file can hold, from the descriptions by which the file is read.
+
+use crate::prose::ThingKind;
+use crate::record::{Description, Form, Value};
+use crate::schema::{FileKind, Place};
+use crate::tree::SourceKind;
+
+/// What the texts of a field name.
+pub(super) enum Named {
+    /// Things of these kinds.
+    Things(Vec<ThingKind>),
+    /// Actions, such as `run:engine`.
+    Actions,
+}
+
+/// What a field of a record names. `table` is the first key of the record's table: `part` in `[part.cover]`. `None` if it
+/// names nothing.
+pub(super) fn named(file: &SourceKind, table: &str, field: &str) -> Option<Named> {
+    let kind = FileKind::of(file);
+    let field = match kind.at(&[table])? {
+        Place::Ids(_, table) | Place::Table(table) => table.field(field)?,
+        Place::Field(_) => return None,
+    };
+    let (Value::Text(form) | Value::Texts { form, .. }) = field.value else {
+        return None;
+    };
+    match form {
+        Form::Id(words) => {
+            let kinds = words().into_iter().filter_map(kind_of_word);
+            Some(Named::Things(kinds.collect()))
+        }
+        Form::Action(_) => Some(Named::Actions),
+        _ => None,
+    }
+}
+
+/// The kind of thing that a description calls by a word.
+fn kind_of_word(word: &str) -> Option<ThingKind> {
+    const KINDS: [ThingKind; 11] = [
+        ThingKind::Part,
+        ThingKind::Valve,
+        ThingKind::Control,
+        ThingKind::Fluid,
+        ThingKind::Energy,
+        ThingKind::Condition,
+        ThingKind::Reading,
+        ThingKind::Role,
+        ThingKind::Tool,
+        ThingKind::Supply,
+        ThingKind::Caution,
+    ];
+    KINDS.into_iter().find(|kind| kind.word() == word)
+}
+
+/// The fields of the front matter of a file. Empty if it has none.
+pub(super) fn front_fields(file: &SourceKind) -> Vec<&'static Description> {
+    let kind = FileKind::of(file);
+    match kind {
+        FileKind::Procedure | FileKind::Fault => kind.table().fields.to_vec(),
+        _ => Vec::new(),
+    }
+}
+
+/// What is written after the key of a field and `=`, with the place of the cursor at `$0`.
+pub(super) fn value_snippet(field: &Description) -> &'static str {
+    match field.value {
+        Value::Text(_) => "\"$0\"",
+        Value::Texts { .. } => "[\"$0\"]",
+        Value::Numbers => "[$0]",
+        Value::Table(_) | Value::Tables(_) | Value::Pairs { .. } | Value::Lists { .. } => "{ $0 }",
+        Value::Count | Value::Number | Value::Flag | Value::Date => "$0",
+    }
+}

@@ -1,0 +1,471 @@
+//! The names in a file: where records are declared, and where they are named.
+
+use super::toml_names::toml_names;
+use crate::Sources;
+use crate::finding::{FileId, Located, Span};
+use crate::procedure::{Item, Procedure, Step};
+use crate::prose::{self, ActionLink, Image, Inline, ProseBlock, ThingKind, Verb};
+use crate::shop::{Machine, MachineId, Shop};
+use crate::tree::{Source, SourceKind};
+
+/// What a name stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum NameKind {
+    /// A thing that actions act on, among them a procedure.
+    Thing(ThingKind),
+    Machine,
+    Fault,
+    /// A step that has an id.
+    Step,
+    /// A figure, by its path from the root.
+    Figure,
+}
+
+impl NameKind {
+    pub(super) fn word(self) -> &'static str {
+        match self {
+            NameKind::Thing(kind) => kind.word(),
+            NameKind::Machine => "machine",
+            NameKind::Fault => "fault table",
+            NameKind::Step => "step",
+            NameKind::Figure => "figure",
+        }
+    }
+}
+
+/// Where a name is valid.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Scope {
+    /// In the whole shop.
+    Shop,
+    /// On these machines. A step of a procedure for several machines names a thing of each.
+    Machines(Vec<MachineId>),
+    /// In these procedures.
+    Files(Vec<FileId>),
+}
+
+impl Scope {
+    /// Whether both have something in common.
+    pub(super) fn meets(&self, other: &Scope) -> bool {
+        match (self, other) {
+            (Scope::Shop, Scope::Shop) => true,
+            (Scope::Machines(one), Scope::Machines(other)) => {
+                one.iter().any(|id| other.contains(id))
+            }
+            (Scope::Files(one), Scope::Files(other)) => one.iter().any(|id| other.contains(id)),
+            _ => false,
+        }
+    }
+
+    /// Adds another of the same kind.
+    pub(super) fn extend(&mut self, other: &Scope) {
+        match (self, other) {
+            (Scope::Machines(one), Scope::Machines(other)) => {
+                one.extend(
+                    other
+                        .iter()
+                        .filter(|id| !one.contains(id))
+                        .copied()
+                        .collect::<Vec<_>>(),
+                );
+            }
+            (Scope::Files(one), Scope::Files(other)) => {
+                one.extend(
+                    other
+                        .iter()
+                        .filter(|id| !one.contains(id))
+                        .copied()
+                        .collect::<Vec<_>>(),
+                );
+            }
+            _ => {}
+        }
+    }
+}
+
+/// A place where a name is written.
+#[derive(Clone, Debug)]
+pub(super) struct Name {
+    pub(super) kind: NameKind,
+    pub(super) key: String,
+    pub(super) scope: Scope,
+    /// Of the name alone, without quotes and without what follows it, such as a position.
+    pub(super) span: Span,
+    /// Whether the record is declared here.
+    pub(super) is_declaration: bool,
+}
+
+impl Name {
+    /// Whether it stands for the same as another one.
+    pub(super) fn is_same(&self, other: &Name) -> bool {
+        self.kind == other.kind && self.key == other.key && self.scope.meets(&other.scope)
+    }
+}
+
+/// All names in a file, in no particular order.
+pub(super) fn names(sources: &Sources, file: &Source) -> Vec<Name> {
+    match &file.kind {
+        SourceKind::Procedure { .. } | SourceKind::Fault { .. } => written(sources, file.id)
+            .map_or_else(Vec::new, |procedure| {
+                let mut reader = Reader {
+                    sources,
+                    file,
+                    procedure,
+                    names: Vec::new(),
+                };
+                reader.read();
+                reader.names
+            }),
+        _ => toml_names(sources, file),
+    }
+}
+
+/// The name at a byte of a file. At the border of two, the one that begins there.
+pub(super) fn name_at(sources: &Sources, file: &Source, offset: usize) -> Option<Name> {
+    let names = names(sources, file).into_iter();
+    let here = names.filter(|name| name.span.start() <= offset && offset <= name.span.end());
+    here.max_by_key(|name| name.span.start())
+}
+
+/// All places in all files where what a name stands for is written.
+pub(super) fn all_of(sources: &Sources, wanted: &Name) -> Vec<Name> {
+    let mut found = Vec::new();
+    let finder = memchr::memmem::Finder::new(word_of(wanted));
+    for file in &sources.tree.files {
+        // Most files do not have the name at all. That of a file may be in the file's path only.
+        if finder.find(file.text.as_bytes()).is_some() {
+            let names = names(sources, file).into_iter();
+            found.extend(names.filter(|name| name.is_same(wanted)));
+        }
+    }
+    found
+}
+
+/// What is written of a name wherever it is written.
+fn word_of(name: &Name) -> &str {
+    match name.kind {
+        NameKind::Figure => name.key.rsplit('/').next().unwrap_or_default(),
+        _ => &name.key,
+    }
+}
+
+/// The procedure or fault table of a file.
+pub(super) fn written(sources: &Sources, file: FileId) -> Option<&Procedure> {
+    let mut written = sources.procedures.iter().chain(&sources.faults);
+    written.find(|procedure| procedure.file == file)
+}
+
+/// The file that declares what has a file of its own, and an empty span at its start.
+pub(super) fn file_of(sources: &Sources, name: &Name) -> Option<Span> {
+    let is_declared_by = |kind: &SourceKind| match (name.kind, kind) {
+        (NameKind::Machine, SourceKind::Machine { id })
+        | (NameKind::Fault, SourceKind::Fault { id })
+        | (NameKind::Thing(ThingKind::Procedure), SourceKind::Procedure { id, .. }) => {
+            *id == name.key
+        }
+        _ => false,
+    };
+    let mut files = sources.tree.files.iter();
+    let file = files.find(|file| is_declared_by(&file.kind))?;
+    Some(file.span(0..0))
+}
+
+/// Whether a machine or the shop has a thing.
+pub(super) fn has_thing(shop: &Shop, machine: &Machine, kind: ThingKind, key: &str) -> bool {
+    crate::job::is_on(shop, machine, kind, key)
+}
+
+/// Reads the names in a procedure.
+struct Reader<'s> {
+    sources: &'s Sources,
+    file: &'s Source,
+    procedure: &'s Procedure,
+    names: Vec<Name>,
+}
+
+impl<'s> Reader<'s> {
+    fn read(&mut self) {
+        let Reader {
+            sources, procedure, ..
+        } = *self;
+        let shop = &sources.shop;
+        let machine_key = |id: MachineId| shop.machines[id].id.clone();
+        for machine in &procedure.machines {
+            self.push(
+                NameKind::Machine,
+                &machine.with(machine_key(machine.value)),
+                Scope::Shop,
+            );
+        }
+        for part in procedure.begin.iter().chain(&procedure.finish) {
+            let key = sources.procedures[part.value.index()].id.clone();
+            self.push(
+                NameKind::Thing(ThingKind::Procedure),
+                &part.with(key),
+                Scope::Shop,
+            );
+        }
+        for (left, _) in &procedure.left_undone {
+            for kind in LEFT_UNDONE {
+                let scope = self.machines_with(kind, &left.value, |_| true);
+                self.push_on(kind, left, scope);
+            }
+        }
+        for block in &procedure.why {
+            self.block(block);
+        }
+        for section in &procedure.sections {
+            for item in &section.items {
+                match item {
+                    Item::Text(block) => self.block(block),
+                    Item::Figure(image) => self.figure(image),
+                    Item::Step(step) => self.step(step),
+                }
+            }
+        }
+    }
+
+    fn push(&mut self, kind: NameKind, key: &Located<String>, scope: Scope) {
+        // The span of a text with escapes is longer. It can't be renamed, so it is no place of the name.
+        if self.sources.tree.text(key.span) == key.value {
+            self.names.push(Name {
+                kind,
+                key: key.value.clone(),
+                scope,
+                span: key.span,
+                is_declaration: false,
+            });
+        }
+    }
+
+    /// Adds a thing of some machines, if there are any.
+    fn push_on(&mut self, kind: ThingKind, key: &Located<String>, machines: Vec<MachineId>) {
+        if !machines.is_empty() {
+            self.push(NameKind::Thing(kind), key, Scope::Machines(machines));
+        }
+    }
+
+    /// The machines of the procedure that have a thing.
+    fn machines_with(
+        &self,
+        kind: ThingKind,
+        key: &str,
+        is_for: impl Fn(MachineId) -> bool,
+    ) -> Vec<MachineId> {
+        let shop = &self.sources.shop;
+        let machines = self.procedure.machines.iter().map(|id| id.value);
+        let machines = machines.filter(|id| is_for(*id));
+        machines
+            .filter(|id| has_thing(shop, &shop.machines[*id], kind, key))
+            .collect()
+    }
+
+    fn block(&mut self, block: &'s ProseBlock) {
+        match block {
+            ProseBlock::Paragraph(inlines, _) => self.inlines(inlines),
+            ProseBlock::List(list) => {
+                for block in list.items.iter().flat_map(|item| &item.blocks) {
+                    self.block(block);
+                }
+            }
+            ProseBlock::Heading(_) | ProseBlock::Quote(..) => {}
+        }
+    }
+
+    fn inlines(&mut self, inlines: &'s [Inline]) {
+        for link in prose::actions(inlines) {
+            self.action(link, None);
+        }
+    }
+
+    fn figure(&mut self, image: &Image) {
+        let Some(figure) = self.procedure.figures.get(&image.path.span) else {
+            return;
+        };
+        let path = self.sources.tree.figures[figure.index()].path.clone();
+        self.names.push(Name {
+            kind: NameKind::Figure,
+            key: path,
+            scope: Scope::Shop,
+            span: image.path.span,
+            is_declaration: false,
+        });
+    }
+
+    fn step(&mut self, step: &'s Step) {
+        for link in step.actions().chain(&step.cautions) {
+            self.action(link, Some(step));
+        }
+        for image in &step.figures {
+            self.figure(image);
+        }
+        let text = self.sources.tree.text(step.span);
+        if let Some(id) = &step.id {
+            let at = mark_at(text, &format!("#{}", id.value));
+            if let Some(at) = at {
+                self.names.push(Name {
+                    kind: NameKind::Step,
+                    key: id.value.clone(),
+                    scope: Scope::Files(vec![self.file.id]),
+                    span: step.span.part(at + 1..at + 1 + id.value.len()),
+                    is_declaration: true,
+                });
+            }
+        }
+        if step.only.is_some() {
+            self.only(step, text);
+        }
+    }
+
+    /// The machines that the mark `only` names.
+    fn only(&mut self, step: &Step, text: &str) {
+        const OPENING: &str = "only=\"";
+        let Some(start) = mark_at(text, OPENING).map(|at| at + OPENING.len()) else {
+            return;
+        };
+        let names = text[start..].split('"').next().unwrap_or_default();
+        for name in names.split_whitespace() {
+            let at = start + (name.as_ptr() as usize - names.as_ptr() as usize);
+            if self.sources.shop.machines.find(name).is_some() {
+                let span = step.span.part(at..at + name.len());
+                let key = Located {
+                    value: name.to_owned(),
+                    span,
+                };
+                self.push(NameKind::Machine, &key, Scope::Shop);
+            }
+        }
+    }
+
+    fn action(&mut self, link: &ActionLink, step: Option<&Step>) {
+        let name = &link.thing.value;
+        if self.sources.tree.text(link.thing.span) != name {
+            return;
+        }
+        if link.verb == Verb::See {
+            self.reference(link);
+            return;
+        }
+        let kind = link.verb.takes();
+        let end = name.find('/').unwrap_or(name.len());
+        let key = Located {
+            value: name[..end].to_owned(),
+            span: link.thing.span.part(0..end),
+        };
+        if kind.is_of_machine() {
+            if kind == ThingKind::Engine {
+                return;
+            }
+            let is_for = |machine| step.is_none_or(|step| step.is_for(machine));
+            let machines = self.machines_with(kind, &key.value, is_for);
+            self.push_on(kind, &key, machines);
+        } else if is_of_shop(&self.sources.shop, kind, &key.value) || self.is_procedure(kind, &key)
+        {
+            self.push(NameKind::Thing(kind), &key, Scope::Shop);
+        }
+    }
+
+    fn is_procedure(&self, kind: ThingKind, key: &Located<String>) -> bool {
+        let mut procedures = self.sources.procedures.iter();
+        kind == ThingKind::Procedure && procedures.any(|procedure| procedure.id == key.value)
+    }
+
+    /// The target of a `see:`.
+    fn reference(&mut self, link: &ActionLink) {
+        let sources = self.sources;
+        let thing = &link.thing;
+        let Some((place, name)) = thing.value.split_once('/') else {
+            return;
+        };
+        let start = place.len() + 1;
+        let key = |key: &str, start: usize| Located {
+            value: key.to_owned(),
+            span: thing.span.part(start..start + key.len()),
+        };
+        match place {
+            "procedure" => self.push(
+                NameKind::Thing(ThingKind::Procedure),
+                &key(name, start),
+                Scope::Shop,
+            ),
+            "fault" => self.push(NameKind::Fault, &key(name, start), Scope::Shop),
+            "figure" => {
+                let wanted = format!("figures/{name}");
+                if sources.tree.figure(&wanted).is_some() {
+                    self.names.push(Name {
+                        kind: NameKind::Figure,
+                        key: wanted,
+                        scope: Scope::Shop,
+                        span: key(name, start).span,
+                        is_declaration: false,
+                    });
+                }
+            }
+            "step" => match name.split_once('/') {
+                Some((verb, name)) => {
+                    if let Some(verb) = Verb::find(verb) {
+                        let start = start + verb.word().len() + 1;
+                        let kind = verb.takes();
+                        let machines = self.machines_with(kind, name, |_| true);
+                        if kind.is_of_machine() {
+                            self.push_on(kind, &key(name, start), machines);
+                        } else {
+                            self.push(NameKind::Thing(kind), &key(name, start), Scope::Shop);
+                        }
+                    }
+                }
+                None => {
+                    let scope = Scope::Files(self.files_with_step(name));
+                    self.push(NameKind::Step, &key(name, start), scope);
+                }
+            },
+            _ => {}
+        }
+    }
+
+    /// The procedures with a step of an id that a reference in this one can mean: this one, or else any other.
+    fn files_with_step(&self, id: &str) -> Vec<FileId> {
+        let has_step = |procedure: &Procedure| {
+            let mut ids = procedure.steps().filter_map(|step| step.id.as_ref());
+            ids.any(|known| known.value == id)
+        };
+        if has_step(self.procedure) {
+            return vec![self.file.id];
+        }
+        let others = self.sources.procedures.iter();
+        others
+            .filter(|other| has_step(other))
+            .map(|other| other.file)
+            .collect()
+    }
+}
+
+/// The kinds of things that a job can leave undone.
+const LEFT_UNDONE: [ThingKind; 5] = [
+    ThingKind::Part,
+    ThingKind::Energy,
+    ThingKind::Valve,
+    ThingKind::Fluid,
+    ThingKind::Control,
+];
+
+/// Where a mark begins in the text of a step: within braces.
+fn mark_at(text: &str, mark: &str) -> Option<usize> {
+    let mut places = text.match_indices(mark).map(|(at, _)| at);
+    places.find(|at| {
+        let before = &text[..*at];
+        let is_begun = before.ends_with(['{', ' ']);
+        is_begun && before.rfind('{') > before.rfind('}')
+    })
+}
+
+/// Whether the shop has a record of a kind.
+pub(super) fn is_of_shop(shop: &Shop, kind: ThingKind, key: &str) -> bool {
+    match kind {
+        ThingKind::Role => shop.roles.find(key).is_some(),
+        ThingKind::Tool => shop.tools.find(key).is_some(),
+        ThingKind::Supply => shop.supplies.find(key).is_some(),
+        ThingKind::Caution => shop.cautions.find(key).is_some(),
+        _ => false,
+    }
+}

@@ -1,0 +1,267 @@
+//! The names in a TOML file: the keys of its records, the fields that name records, and the actions in its texts.
+
+use super::described::{Named, named};
+use super::names::{Name, NameKind, Scope, has_thing, is_of_shop};
+use crate::Sources;
+use crate::finding::Span;
+use crate::prose::{ThingKind, Verb};
+use crate::shop::MachineId;
+use crate::tree::{Source, SourceKind};
+use std::collections::BTreeSet;
+use std::ops::Range;
+use toml::de::{DeTable, DeValue};
+
+/// The tables of records in a machine's file.
+const OF_MACHINE: [(&str, ThingKind); 7] = [
+    ("energy", ThingKind::Energy),
+    ("valve", ThingKind::Valve),
+    ("control", ThingKind::Control),
+    ("fluid", ThingKind::Fluid),
+    ("part", ThingKind::Part),
+    ("reading", ThingKind::Reading),
+    ("condition", ThingKind::Condition),
+];
+
+/// The tables of records in the other files.
+const OF_SHOP: [(&str, ThingKind); 4] = [
+    ("role", ThingKind::Role),
+    ("tool", ThingKind::Tool),
+    ("supply", ThingKind::Supply),
+    ("caution", ThingKind::Caution),
+];
+
+/// The kind of the records in a table of a file.
+fn kind_of_table(file: &Source, table: &str) -> Option<ThingKind> {
+    let tables: &[(&str, ThingKind)] = match file.kind {
+        SourceKind::Machine { .. } => &OF_MACHINE,
+        _ => &OF_SHOP,
+    };
+    let mut tables = tables.iter();
+    tables
+        .find(|(name, _)| *name == table)
+        .map(|(_, kind)| *kind)
+}
+
+/// All names in a TOML file.
+pub(super) fn toml_names(sources: &Sources, file: &Source) -> Vec<Name> {
+    let machine = match &file.kind {
+        SourceKind::Machine { id } => sources.shop.machines.find(id),
+        _ => None,
+    };
+    let (table, _) = DeTable::parse_recoverable(&file.text);
+    let mut reader = Reader {
+        sources,
+        file,
+        machine,
+        names: Vec::new(),
+    };
+    reader.top(table.get_ref());
+    reader.names
+}
+
+struct Reader<'s> {
+    sources: &'s Sources,
+    file: &'s Source,
+    /// The machine that the file is of.
+    machine: Option<MachineId>,
+    names: Vec<Name>,
+}
+
+impl Reader<'_> {
+    fn top(&mut self, top: &DeTable<'_>) {
+        for (name, value) in top.iter() {
+            let table = &**name.get_ref();
+            let DeValue::Table(records) = value.get_ref() else {
+                self.actions(value.span());
+                self.picture(table, value.span(), value.get_ref());
+                continue;
+            };
+            let Some(kind) = kind_of_table(self.file, table) else {
+                // A table that is one record, such as `run`.
+                self.fields(table, records);
+                continue;
+            };
+            let mut places: BTreeSet<(usize, usize, String)> = headers(&self.file.text, table)
+                .map(|(range, key)| (range.start, range.end, key))
+                .collect();
+            for (key, record) in records.iter() {
+                let key_text = key.get_ref().to_string();
+                if let Some(range) = self.plain(key.span(), &key_text) {
+                    places.insert((range.start, range.end, key_text));
+                }
+                if let DeValue::Table(fields) = record.get_ref() {
+                    self.fields(table, fields);
+                }
+            }
+            for (start, end, key) in places {
+                let scope = self.scope();
+                self.push(kind, &key, scope, start..end, true);
+            }
+        }
+    }
+
+    /// What the records of the file are valid for.
+    fn scope(&self) -> Scope {
+        match self.machine {
+            Some(machine) => Scope::Machines(vec![machine]),
+            None => Scope::Shop,
+        }
+    }
+
+    fn push(
+        &mut self,
+        kind: ThingKind,
+        key: &str,
+        scope: Scope,
+        range: Range<usize>,
+        is_declaration: bool,
+    ) {
+        let span = self.file.span(range);
+        self.push_span(NameKind::Thing(kind), key, scope, span, is_declaration);
+    }
+
+    fn push_span(
+        &mut self,
+        kind: NameKind,
+        key: &str,
+        scope: Scope,
+        span: Span,
+        is_declaration: bool,
+    ) {
+        self.names.push(Name {
+            kind,
+            key: key.to_owned(),
+            scope,
+            span,
+            is_declaration,
+        });
+    }
+
+    /// The place of a text without its quotes. `None` if it is written in another way, as with escapes.
+    fn plain(&self, range: Range<usize>, text: &str) -> Option<Range<usize>> {
+        let written = self.file.text.get(range.clone())?;
+        if written == text {
+            return Some(range);
+        }
+        let inner = range.start + 1..range.end.saturating_sub(1).max(range.start + 1);
+        let is_quoted = written.starts_with(['"', '\'']);
+        (is_quoted && self.file.text.get(inner.clone()) == Some(text)).then_some(inner)
+    }
+
+    fn picture(&mut self, field: &str, range: Range<usize>, value: &DeValue<'_>) {
+        let DeValue::String(path) = value else {
+            return;
+        };
+        if field == "picture"
+            && self.sources.tree.figure(path).is_some()
+            && let Some(range) = self.plain(range, path)
+        {
+            let span = self.file.span(range);
+            self.push_span(NameKind::Figure, path, Scope::Shop, span, false);
+        }
+    }
+
+    fn fields(&mut self, table: &str, fields: &DeTable<'_>) {
+        for (field, value) in fields.iter() {
+            let field = &**field.get_ref();
+            let Some(named) = named(&self.file.kind, table, field) else {
+                self.actions(value.span());
+                continue;
+            };
+            match value.get_ref() {
+                DeValue::String(text) => self.named(&named, text, value.span()),
+                DeValue::Array(items) => {
+                    for item in items.iter() {
+                        if let DeValue::String(text) = item.get_ref() {
+                            self.named(&named, text, item.span());
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// A text of a field that names something.
+    fn named(&mut self, named: &Named, text: &str, range: Range<usize>) {
+        let Some(range) = self.plain(range, text) else {
+            return;
+        };
+        match named {
+            Named::Things(kinds) => {
+                for kind in kinds {
+                    self.thing(*kind, text, range.clone());
+                }
+            }
+            Named::Actions => {
+                if let Some((verb, key)) = text.split_once(':')
+                    && let Some(verb) = Verb::find(verb)
+                {
+                    let key = key.split('/').next().unwrap_or_default();
+                    let start = range.start + verb.word().len() + 1;
+                    self.thing(verb.takes(), key, start..start + key.len());
+                }
+            }
+        }
+    }
+
+    /// Adds the name of a thing, if there is one of that name.
+    fn thing(&mut self, kind: ThingKind, key: &str, range: Range<usize>) {
+        let shop = &self.sources.shop;
+        if kind.is_of_machine() {
+            let machine = self
+                .machine
+                .filter(|id| has_thing(shop, &shop.machines[*id], kind, key));
+            if machine.is_some() && kind != ThingKind::Engine {
+                let scope = self.scope();
+                self.push(kind, key, scope, range, false);
+            }
+        } else if is_of_shop(shop, kind, key) {
+            self.push(kind, key, Scope::Shop, range, false);
+        }
+    }
+
+    /// The actions in a text, such as the instruction for starting the engine.
+    fn actions(&mut self, range: Range<usize>) {
+        const OPENING: &str = "](";
+        let Some(text) = self.file.text.get(range.clone()) else {
+            return;
+        };
+        let found: Vec<(Verb, Range<usize>)> = text
+            .match_indices(OPENING)
+            .filter_map(|(at, _)| {
+                let start = at + OPENING.len();
+                let address = &text[start..start + text[start..].find([')', ' ', '\n'])?];
+                let (verb, name) = address.split_once(':')?;
+                let key = name.split('/').next().unwrap_or_default();
+                let first = range.start + start + verb.len() + 1;
+                Some((Verb::find(verb)?, first..first + key.len()))
+            })
+            .collect();
+        for (verb, range) in found {
+            let key = self.file.text[range.clone()].to_owned();
+            self.thing(verb.takes(), &key, range);
+        }
+    }
+}
+
+/// The keys in the headers of a table's records, each with its place: `cover` of `[part.cover]`. A record may have
+/// several headers, of which the parser keeps one.
+fn headers<'t>(text: &'t str, table: &'t str) -> impl Iterator<Item = (Range<usize>, String)> + 't {
+    let lines = text.split_inclusive('\n');
+    lines.filter_map(move |line| {
+        let rest = line.trim_start().strip_prefix('[')?;
+        let rest = rest.trim_start_matches('[').trim_start();
+        let rest = rest
+            .strip_prefix(table)?
+            .trim_start()
+            .strip_prefix('.')?
+            .trim_start();
+        let rest = rest.strip_prefix(['"', '\'']).unwrap_or(rest);
+        let is_key = |letter: char| letter.is_alphanumeric() || "-_".contains(letter);
+        let end = rest.find(|letter| !is_key(letter)).unwrap_or(rest.len());
+        let key = &rest[..end];
+        let start = key.as_ptr() as usize - text.as_ptr() as usize;
+        (!key.is_empty()).then(|| (start..start + end, key.to_owned()))
+    })
+}
