@@ -1111,6 +1111,7 @@ fn help_of_each_command() {
     insta::assert_snapshot!("help-print", help(&["print", "--help"]));
     insta::assert_snapshot!("help-publish", help(&["publish", "--help"]));
     insta::assert_snapshot!("help-preview", help(&["preview", "--help"]));
+    insta::assert_snapshot!("help-editor", help(&["editor", "--help"]));
     insta::assert_snapshot!("help-kit", help(&["kit", "--help"]));
     insta::assert_snapshot!("help-where-used", help(&["where-used", "--help"]));
     insta::assert_snapshot!("help-guards", help(&["guards", "--help"]));

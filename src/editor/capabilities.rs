@@ -7,7 +7,7 @@ use lsp_types::{
     ClientCapabilities, CodeActionKind, CodeActionOptions, CodeActionProviderCapability,
     CodeLensOptions, CompletionOptions, DidChangeWatchedFilesRegistrationOptions,
     DocumentLinkOptions, ExecuteCommandOptions, FileSystemWatcher, FoldingRangeProviderCapability,
-    GlobPattern, HoverProviderCapability, InitializeResult, OneOf, Registration,
+    GlobPattern, HoverProviderCapability, InitializeResult, MarkupKind, OneOf, Registration,
     RegistrationParams, RenameOptions, SaveOptions, SemanticTokensFullOptions,
     SemanticTokensOptions, SemanticTokensServerCapabilities, ServerCapabilities, ServerInfo,
     TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
@@ -26,6 +26,12 @@ pub(super) struct Abilities {
     pub(super) renames_files: bool,
     /// Expand places for the cursor in what is completed.
     pub(super) takes_snippets: bool,
+    /// Show what a completed word stands for beside it.
+    pub(super) shows_label_details: bool,
+    /// Show Markdown beside what is completed.
+    pub(super) shows_markdown: bool,
+    /// Show what a link leads to.
+    pub(super) shows_tooltips: bool,
     /// Show a file or a web page.
     pub(super) shows_documents: bool,
 }
@@ -39,6 +45,8 @@ impl Abilities {
         let document = client.text_document.as_ref();
         let completion = document.and_then(|document| document.completion.as_ref());
         let item = completion.and_then(|completion| completion.completion_item.as_ref());
+        let formats = item.and_then(|item| item.documentation_format.as_ref());
+        let link = document.and_then(|document| document.document_link.as_ref());
         let window = client.window.as_ref();
         let show = window.and_then(|window| window.show_document.as_ref());
         let changes_documents = edit.and_then(|edit| edit.document_changes) == Some(true);
@@ -50,6 +58,9 @@ impl Abilities {
                     operations.contains(&lsp_types::ResourceOperationKind::Rename)
                 }),
             takes_snippets: item.and_then(|item| item.snippet_support) == Some(true),
+            shows_label_details: item.and_then(|item| item.label_details_support) == Some(true),
+            shows_markdown: formats.is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
+            shows_tooltips: link.and_then(|link| link.tooltip_support) == Some(true),
             shows_documents: show.is_some_and(|show| show.support),
         }
     }

@@ -3,6 +3,7 @@
 //!
 //! What is typed is found in the text before the cursor, because a text that is being typed can't be parsed.
 
+use super::capabilities::Abilities;
 use super::completion_context::{Context, context};
 use super::describe::{Describer, Description};
 use super::encoding::Lines;
@@ -42,41 +43,8 @@ pub(super) fn completion(
         start: range.start.min(place.offset),
         end: range.end.max(place.offset),
     });
-    let items = completer
-        .items(&context)
-        .into_iter()
-        .map(|proposed| CompletionItem {
-            label_details: proposed
-                .name
-                .clone()
-                .map(|name| CompletionItemLabelDetails {
-                    detail: None,
-                    description: Some(name),
-                }),
-            kind: Some(proposed.kind),
-            detail: proposed.detail,
-            documentation: proposed.documentation.map(|value| {
-                Documentation::MarkupContent(MarkupContent {
-                    kind: MarkupKind::Markdown,
-                    value,
-                })
-            }),
-            insert_text_format: Some(if proposed.is_snippet && client.abilities.takes_snippets {
-                InsertTextFormat::SNIPPET
-            } else {
-                InsertTextFormat::PLAIN_TEXT
-            }),
-            text_edit: Some(CompletionTextEdit::Edit(TextEdit {
-                range,
-                new_text: if client.abilities.takes_snippets {
-                    proposed.text
-                } else {
-                    proposed.text.replace("$0", "")
-                },
-            })),
-            label: proposed.label,
-            ..CompletionItem::default()
-        });
+    let items = completer.items(&context).into_iter();
+    let items = items.map(|proposed| proposed.item(range, client.abilities));
     Some(CompletionResponse::Array(items.collect()))
 }
 
@@ -102,6 +70,44 @@ impl Proposed {
             detail: None,
             documentation: None,
             is_snippet: false,
+        }
+    }
+
+    /// What the client gets of it.
+    fn item(self, range: lsp_types::Range, abilities: Abilities) -> CompletionItem {
+        let name = self.name.filter(|_| abilities.shows_label_details);
+        let documentation = self.documentation.map(|value| {
+            if abilities.shows_markdown {
+                let kind = MarkupKind::Markdown;
+                Documentation::MarkupContent(MarkupContent { kind, value })
+            } else {
+                Documentation::String(value.replace(['*', '\\'], ""))
+            }
+        });
+        let is_snippet = self.is_snippet && abilities.takes_snippets;
+        CompletionItem {
+            label: self.label,
+            label_details: name.map(|name| CompletionItemLabelDetails {
+                detail: None,
+                description: Some(name),
+            }),
+            kind: Some(self.kind),
+            detail: self.detail,
+            documentation,
+            insert_text_format: Some(if is_snippet {
+                InsertTextFormat::SNIPPET
+            } else {
+                InsertTextFormat::PLAIN_TEXT
+            }),
+            text_edit: Some(CompletionTextEdit::Edit(TextEdit {
+                range,
+                new_text: if is_snippet {
+                    self.text
+                } else {
+                    self.text.replace("$0", "")
+                },
+            })),
+            ..CompletionItem::default()
         }
     }
 

@@ -21,7 +21,7 @@ pub(super) fn document_links(
         Some(DocumentLink {
             range: lines.range(name.span.range()),
             target: Some(opened.folder.uri(path)?),
-            tooltip: Some(path.to_owned()),
+            tooltip: client.abilities.shows_tooltips.then(|| path.to_owned()),
             data: None,
         })
     });

@@ -57,3 +57,6 @@ pub(crate) fn serve(
     transport.finish()?;
     Ok(is_ended)
 }
+
+#[cfg(test)]
+mod tests;

@@ -159,6 +159,50 @@ fn compare(mut texts: Texts, changes: usize, seed: u64) {
     );
 }
 
+/// The text of a procedure also depends on the machines of the procedures that it includes: what is measured in those puts
+/// its meter on the kit list.
+#[test]
+fn meter_of_another_machine_changes_what_is_found_in_a_text() {
+    let machine = |tool: &str| {
+        format!(
+            "name = \"Pump\"\n[reading.gap]\nname = \"gap\"\nlimits = \"1 mm to 2 mm\"\ntool = \"{tool}\"\n"
+        )
+    };
+    let procedure = |machines: &str, front: &str, steps: &str| {
+        format!(
+            "+++\ntitle = \"{steps}\"\nmachines = [{machines}]\n{front}\n+++\nWhy.\n\n## Do\n\n1. {steps}\n"
+        )
+    };
+    let tool =
+        |id: &str| format!("[tool.{id}]\nname = \"{id} gauge\"\nrange = \"0.1 mm to 9 mm\"\n");
+    let both = procedure("\"one\", \"other\"", "", "[](measure:gap) {if-fitted}");
+    let own = procedure(
+        "\"other\"",
+        "begin = [\"both\"]",
+        "Take the feeler gauge along.",
+    );
+    let world = |machine: String| {
+        Memory::new([
+            ("shop.toml", "name = \"Shop\"".to_owned()),
+            ("tools.toml", tool("feeler") + &tool("plug")),
+            ("machines/one.toml", machine),
+            ("machines/other.toml", "name = \"Other\"".to_owned()),
+            ("air/both.md", both.clone()),
+            ("air/own.md", own.clone()),
+        ])
+    };
+    let mut sources = crate::read(&world(machine("feeler")));
+    let mut recheck = Recheck::default();
+    let before = said(&check(&mut recheck, &sources));
+    let file = sources.tree.source("machines/one.toml").unwrap().id;
+    let outdated = replace_text(&mut sources, file, machine("plug")).unwrap();
+    recheck.drop_outdated(&outdated);
+    let kept = said(&check(&mut recheck, &sources));
+    assert_ne!(kept, before);
+    let fresh = crate::read(&world(machine("plug")));
+    assert_eq!(kept, said(&check(&mut Recheck::default(), &fresh)));
+}
+
 #[test]
 fn findings_after_random_changes_are_those_of_a_check_from_nothing() {
     let seed = std::env::var("BENCHLEAF_SEED")

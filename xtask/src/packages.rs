@@ -73,6 +73,11 @@ pub(crate) const TESTS: &[Need] = &[
     POPPLER,
     STRACE,
     Need {
+        program: "nvim",
+        package: "neovim",
+        purpose: "uses the language server",
+    },
+    Need {
         program: "units",
         package: "units",
         purpose: "converts thousands of random values, to compare with ours",
