@@ -17,6 +17,10 @@ use lsp_types::{
 
 /// What the client can do.
 #[derive(Clone, Copy, Debug, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "the client has each or has it not"
+)]
 pub(super) struct Abilities {
     /// Tell of changed files when it is asked to.
     pub(super) watches_files: bool,

@@ -19,7 +19,7 @@ pub(super) fn code_lenses(client: &Client, parameters: &CodeLensParams) -> Optio
     let range = lines.range(procedure.title.span.range());
     let lens = |title: String, command: &str, machine: Option<&str>| {
         let arguments = [Some(uri.as_str()), machine].into_iter().flatten();
-        let arguments = arguments.map(|argument| argument.into()).collect();
+        let arguments = arguments.map(Into::into).collect();
         CodeLens {
             range,
             command: Some(Command::new(title, command.to_owned(), Some(arguments))),

@@ -12,7 +12,7 @@ use super::session::Client;
 use super::transport::Outbox;
 use crate::job::Job;
 use crate::page::{Edition, JobId, OutputContext, PageId, SheetKind};
-use crate::rehearsal;
+use crate::rehearsal::{self, State};
 use crate::render::Paths;
 use crate::sheet::JobDocument;
 use lsp_server::{Request, RequestId};
@@ -134,6 +134,7 @@ fn start_preview(root: &Path) -> std::io::Result<Preview> {
         .stderr(Stdio::null())
         .spawn()?;
     let output = process.stdout.take();
+    // Ends the process if the rest fails.
     let mut preview = Preview {
         process,
         address: String::new(),
@@ -142,9 +143,8 @@ fn start_preview(root: &Path) -> std::io::Result<Preview> {
     let first = lines.as_mut().and_then(Iterator::next).transpose()?;
     let address = first.as_deref().and_then(|line| line.strip_prefix("open "));
     let address = address.and_then(|line| line.split(' ').next());
-    preview.address = address
-        .ok_or_else(|| std::io::Error::other("it has ended"))?
-        .to_owned();
+    let address = address.ok_or_else(|| std::io::Error::other("it has ended"))?;
+    address.clone_into(&mut preview.address);
     // Its later lines would otherwise fill the pipe.
     std::thread::Builder::new().spawn(move || lines.into_iter().flatten().for_each(drop))?;
     Ok(preview)
@@ -213,7 +213,7 @@ fn rehearsal_text(job: &Job<'_>, output: &OutputContext) -> String {
                 .unwrap_or_default();
             let _ = writeln!(text, "{:>4}  {printed}", step.number);
             let state = states.get(step.number as usize - 1);
-            let differences = state.map(|state| state.differences()).unwrap_or_default();
+            let differences = state.map(State::differences).unwrap_or_default();
             let state = differences
                 .iter()
                 .map(|change| format!("{} {}", change.key, change.how));

@@ -15,7 +15,7 @@ use crate::Sources;
 use crate::procedure::Procedure;
 use crate::prose::{ThingKind, Verb};
 use crate::rules;
-use crate::shop::{Machine, Records, slug};
+use crate::shop::{Machine, Part, Records, slug};
 use crate::tree::{Source, SourceKind};
 use crate::verbs::{Qualifier, WHOLE};
 use lsp_types::{
@@ -23,6 +23,7 @@ use lsp_types::{
     CompletionResponse, CompletionTextEdit, Documentation, InsertTextFormat, MarkupContent,
     MarkupKind, TextEdit,
 };
+use std::fmt::Write as _;
 use std::ops::Range;
 
 pub(super) fn completion(
@@ -219,13 +220,13 @@ impl Completer<'_> {
     fn is_fastener(&self, key: &str) -> bool {
         let machines = self.machines();
         let mut parts = machines.iter().filter_map(|machine| machine.parts.get(key));
-        parts.any(|part| part.is_fastener())
+        parts.any(Part::is_fastener)
     }
 
     fn is_linkage(&self, key: &str) -> bool {
         let machines = self.machines();
         let mut parts = machines.iter().filter_map(|machine| machine.parts.get(key));
-        parts.any(|part| part.is_linkage())
+        parts.any(Part::is_linkage)
     }
 
     /// Everything of a kind that the file can name, in the order of the sources.
@@ -301,7 +302,11 @@ impl Completer<'_> {
                     && let Some(documentation) = &mut thing.documentation
                 {
                     let names = super::jobs::names_of(&with);
-                    *documentation += &format!("\n\nonly on {}", super::describe::escaped(&names));
+                    let _ = write!(
+                        documentation,
+                        "\n\nonly on {}",
+                        super::describe::escaped(&names)
+                    );
                 }
                 proposed.push(thing);
             }
@@ -369,7 +374,7 @@ impl Completer<'_> {
                     .collect()
             }
             "step" => {
-                let steps = self.written.into_iter().flat_map(|written| written.steps());
+                let steps = self.written.into_iter().flat_map(Procedure::steps);
                 let ids = steps.filter_map(|step| step.id.as_ref());
                 ids.map(|id| Proposed::new(id.value.clone(), CompletionItemKind::REFERENCE))
                     .collect()
@@ -455,7 +460,7 @@ fn marks() -> Vec<Proposed> {
     ];
     let proposed = marks.into_iter().map(|(label, text, description)| {
         let mut proposed = Proposed::new(label, CompletionItemKind::KEYWORD);
-        proposed.text = text.to_owned();
+        text.clone_into(&mut proposed.text);
         proposed.is_snippet = true;
         proposed.documentation = Some(description.to_owned());
         proposed

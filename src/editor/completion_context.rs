@@ -105,13 +105,11 @@ fn action(text: &str, offset: usize, before: &str) -> Option<(Context, Range<usi
         return Some((Context::Thing(verb), from(thing)));
     };
     if verb.takes() == ThingKind::Place {
-        return match (key, typed.split_once('/')) {
-            ("step", Some((verb, typed))) => Some((Context::Thing(Verb::find(verb)?), from(typed))),
-            _ => {
-                let end = word_end(text, offset, |letter| is_of_id(letter) || letter == '.');
-                Some((Context::Place(key.to_owned()), offset - typed.len()..end))
-            }
-        };
+        if let ("step", Some((verb, typed))) = (key, typed.split_once('/')) {
+            return Some((Context::Thing(Verb::find(verb)?), from(typed)));
+        }
+        let end = word_end(text, offset, |letter| is_of_id(letter) || letter == '.');
+        return Some((Context::Place(key.to_owned()), offset - typed.len()..end));
     }
     Some((Context::Qualifier(verb, key.to_owned()), from(typed)))
 }

@@ -9,6 +9,7 @@ use crate::shop::{
     CribChoice, Energy, FluidState, Machine, Part, Shop, Sourced, ValveState, Word, capitalised,
 };
 use crate::words::Words;
+use std::fmt::Write as _;
 
 /// Describes things in the words of the shop's first language.
 pub(super) struct Describer<'s> {
@@ -211,7 +212,7 @@ impl<'s> Describer<'s> {
         match &part.position {
             Some(position) => facts.push(format!("position: {}", position.value)),
             None if !positions.is_empty() => {
-                facts.push(format!("positions: {}", positions.join(", ")))
+                facts.push(format!("positions: {}", positions.join(", ")));
             }
             None => {}
         }
@@ -282,7 +283,7 @@ impl Description {
     pub(super) fn markdown(&self) -> String {
         let mut text = format!("**{}**", escaped(&capitalised(&self.name)));
         for fact in &self.facts {
-            text += &format!("\n- {}", escaped(fact));
+            let _ = write!(text, "\n- {}", escaped(fact));
         }
         text
     }

@@ -19,6 +19,7 @@ use crate::sheet::JobDocument;
 use crate::shop::Machine;
 use crate::tree::Source;
 use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind};
+use std::fmt::Write as _;
 
 /// The most machines whose differences are shown.
 const MOST_MACHINES: usize = 4;
@@ -47,7 +48,7 @@ fn text_at(sources: &Sources, file: &Source, offset: usize) -> Option<(Span, Str
             let links = step.actions().chain(&step.cautions);
             let link = links.into_iter().find(|link| contains(link.span));
             if let Some(link) = link.filter(|link| link.verb != Verb::See) {
-                return Some((link.span, of_action(sources, procedure, step, link)?));
+                return Some((link.span, of_action(sources, procedure, step, link)));
             }
         }
         let mut sections = procedure.sections.iter();
@@ -70,17 +71,17 @@ fn of_name(sources: &Sources, file: &Source, offset: usize) -> Option<(Span, Str
     let text = if machines.is_empty() {
         describer.describe(name.kind, &name.key, None)?.markdown()
     } else {
-        let described = machines.iter().filter_map(|machine| {
+        let texts_of = machines.iter().filter_map(|machine| {
             let description = describer.describe(name.kind, &name.key, Some(machine))?;
             Some((*machine, description))
         });
-        on_machines(grouped(described), Description::markdown)
+        on_machines(&grouped(texts_of), Description::markdown)
     };
     Some((name.span, text))
 }
 
 /// Texts that differ between machines, each under the machines' names.
-fn on_machines<T>(groups: Vec<(Vec<&Machine>, T)>, text: impl Fn(&T) -> String) -> String {
+fn on_machines<T>(groups: &[(Vec<&Machine>, T)], text: impl Fn(&T) -> String) -> String {
     let is_same = groups.len() == 1;
     let texts = groups.iter().take(MOST_MACHINES).map(|(machines, value)| {
         let text = text(value);
@@ -94,12 +95,7 @@ fn on_machines<T>(groups: Vec<(Vec<&Machine>, T)>, text: impl Fn(&T) -> String) 
 }
 
 /// An action: what its thing is, the step with its details, and the machine's state before it.
-fn of_action(
-    sources: &Sources,
-    procedure: &Procedure,
-    step: &Step,
-    link: &ActionLink,
-) -> Option<String> {
+fn of_action(sources: &Sources, procedure: &Procedure, step: &Step, link: &ActionLink) -> String {
     let describer = Describer::new(sources);
     let kind = link.verb.takes();
     let key = link.thing.value.split('/').next().unwrap_or_default();
@@ -110,21 +106,23 @@ fn of_action(
     let steps = with_jobs(sources, procedure, &on, |job| {
         of_step(job, link.span, &describer)
     });
-    let described = on.iter().enumerate().filter_map(|(index, machine)| {
+    let texts_of = on.iter().enumerate().filter_map(|(index, machine)| {
         let description = describer.describe(NameKind::Thing(kind), key, Some(machine));
         let step = steps.get(index).cloned().flatten();
         let mut texts: Vec<String> = description.iter().map(Description::markdown).collect();
         texts.extend(step);
         (!texts.is_empty()).then(|| (*machine, texts.join("\n\n")))
     });
-    let groups = grouped(described);
+    let groups = grouped(texts_of);
     if groups.is_empty() {
-        return Some(heading);
+        return heading;
     }
-    Some(format!(
-        "{heading}\n\n{}",
-        on_machines(groups, Clone::clone)
-    ))
+    let texts = on_machines(&groups, Clone::clone);
+    format!(
+        "{heading}
+
+{texts}"
+    )
 }
 
 /// A step of a job, found by one of its actions, as it is printed; and the machine's state before that action.
@@ -150,10 +148,10 @@ fn of_step(job: &Job<'_>, action: Span, describer: &Describer<'_>) -> Option<Str
         let document = JobDocument::new(job, &rehearsal, &describer.output);
         let (messages, details) = document.step(number)?;
         for detail in details {
-            text += &format!("\n- {}", escaped(&detail_text(detail)));
+            let _ = write!(text, "\n- {}", escaped(&detail_text(detail)));
         }
         for message in messages {
-            text += &format!("\n- {}", message_text(message));
+            let _ = write!(text, "\n- {}", message_text(message));
         }
     }
     if is_rehearsed {
@@ -166,7 +164,7 @@ fn of_step(job: &Job<'_>, action: Span, describer: &Describer<'_>) -> Option<Str
         } else {
             changes.join("; ")
         };
-        text += &format!("\n\nBefore this step: {state}");
+        let _ = write!(text, "\n\nBefore this step: {state}");
     }
     Some(text)
 }
@@ -197,7 +195,8 @@ fn of_derived(sources: &Sources, procedure: &Procedure, section: &Section) -> Op
         let rehearsal = rehearsal::rehearse(job, |_| {});
         let document = JobDocument::new(job, &rehearsal, &describer.output);
         let derived = job.sections.iter();
-        let derived = derived.filter(|derived| derived.derived_at == Some(section.span));
+        let derived =
+            derived.filter(|section_of_job| section_of_job.derived_at == Some(section.span));
         let numbers: Vec<u32> = derived
             .flat_map(|section| section.steps())
             .map(|step| step.number)
@@ -216,7 +215,7 @@ fn of_derived(sources: &Sources, procedure: &Procedure, section: &Section) -> Op
     let groups = grouped(on.into_iter().zip(lists));
     Some(format!(
         "The steps of this section:\n\n{}",
-        on_machines(groups, Clone::clone)
+        on_machines(&groups, Clone::clone)
     ))
 }
 

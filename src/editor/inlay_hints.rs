@@ -32,9 +32,9 @@ pub(super) fn inlay_hints(client: &Client, parameters: &InlayHintParams) -> Opti
             let at = lines.position(step.span.start() + indent);
             hints.push(hint(at, numbers.join(" / "), true));
         }
-        let links = empty_links(&step.text).into_iter();
-        let links = links.chain(step.notes.iter().flat_map(|note| empty_links(note)));
-        for link in links.filter(|link| is_shown(link.span)) {
+        let empty = empty_links(&step.text).into_iter();
+        let empty = empty.chain(step.notes.iter().flat_map(|note| empty_links(note)));
+        for link in empty.filter(|link| is_shown(link.span)) {
             let values = values(&describer, procedure, step, link);
             if !values.is_empty() {
                 hints.push(hint(

@@ -2,7 +2,7 @@
 
 use crate::Sources;
 use crate::finding::Findings;
-use crate::job::{self, Job, JobFactory, Made};
+use crate::job::{self, Job, Made};
 use crate::procedure::Procedure;
 use crate::shop::Machine;
 
@@ -22,12 +22,10 @@ pub(super) fn with_jobs<T>(
         ..
     } = sources;
     job::with_factory(tree, shop, procedures, faults, |factory| {
-        if !can_be_made(sources, procedure, factory) {
-            return Vec::new();
-        }
-        // The factory takes only what belongs to these sources.
-        let mut written = procedures.iter().chain(faults);
-        let Some(procedure) = written.find(|other| other.file == procedure.file) else {
+        // A procedure that includes itself would have no end.
+        let (procedures, faults) = factory.makeable(&mut Findings::default());
+        let mut makeable = procedures.into_iter().chain(faults);
+        let Some(procedure) = makeable.find(|other| other.file == procedure.file) else {
             return Vec::new();
         };
         let machines = machines.iter().map(|machine| &shop.machines[machine.index]);
@@ -38,22 +36,6 @@ pub(super) fn with_jobs<T>(
             })
             .collect()
     })
-}
-
-/// Whether a job can be made: a procedure that includes itself would have no end.
-fn can_be_made(sources: &Sources, procedure: &Procedure, factory: JobFactory<'_, '_>) -> bool {
-    let sound = factory.sound(&mut Findings::default());
-    let is_sound = |file| sound.iter().any(|sound| sound.file == file);
-    let is_fault = sources
-        .faults
-        .iter()
-        .any(|fault| fault.file == procedure.file);
-    if is_fault {
-        let mut parts = procedure.parts();
-        return procedure.is_complete
-            && parts.all(|part| is_sound(sources.procedures[part.value.index()].file));
-    }
-    is_sound(procedure.file)
 }
 
 /// The machines of a procedure for which a condition holds, in its order.

@@ -13,7 +13,7 @@ pub(super) fn document_links(
     let opened = Opened::find(client, &parameters.text_document.uri)?;
     let (sources, file) = opened.get()?;
     let lines = Lines::of(&file.text, opened.encoding);
-    let links = names(sources, file).into_iter().filter_map(|name| {
+    let found = names(sources, file).into_iter().filter_map(|name| {
         let path = match name.kind {
             NameKind::Figure => name.key.as_str(),
             _ => &sources.tree.file(file_of(sources, &name)?.file).path,
@@ -25,5 +25,5 @@ pub(super) fn document_links(
             data: None,
         })
     });
-    Some(links.collect())
+    Some(found.collect())
 }

@@ -401,25 +401,33 @@ impl<'s> Reader<'s> {
                     });
                 }
             }
-            "step" => match name.split_once('/') {
-                Some((verb, name)) => {
-                    if let Some(verb) = Verb::find(verb) {
-                        let start = start + verb.word().len() + 1;
-                        let kind = verb.takes();
-                        let machines = self.machines_with(kind, name, |_| true);
-                        if kind.is_of_machine() {
-                            self.push_on(kind, &key(name, start), machines);
-                        } else {
-                            self.push(NameKind::Thing(kind), &key(name, start), Scope::Shop);
-                        }
-                    }
-                }
-                None => {
-                    let scope = Scope::Files(self.files_with_step(name));
-                    self.push(NameKind::Step, &key(name, start), scope);
-                }
-            },
+            "step" => self.step_reference(name, &key, start),
             _ => {}
+        }
+    }
+
+    /// The target of a `see:step/`: the id of a step, or the thing of an action.
+    fn step_reference(
+        &mut self,
+        name: &str,
+        key: &impl Fn(&str, usize) -> Located<String>,
+        start: usize,
+    ) {
+        let Some((verb, name)) = name.split_once('/') else {
+            let scope = Scope::Files(self.files_with_step(name));
+            self.push(NameKind::Step, &key(name, start), scope);
+            return;
+        };
+        let Some(verb) = Verb::find(verb) else {
+            return;
+        };
+        let key = key(name, start + verb.word().len() + 1);
+        let kind = verb.takes();
+        if kind.is_of_machine() {
+            let machines = self.machines_with(kind, name, |_| true);
+            self.push_on(kind, &key, machines);
+        } else {
+            self.push(NameKind::Thing(kind), &key, Scope::Shop);
         }
     }
 

@@ -8,6 +8,7 @@ use super::requests::Refusal;
 use super::session::Client;
 use crate::Sources;
 use crate::finding::{Edit, Findings, Span};
+use crate::procedure::Procedure;
 use crate::prose::ThingKind;
 use crate::record::{check_file_id, check_id};
 use crate::tree::SourceKind;
@@ -198,10 +199,7 @@ fn refuse_taken(sources: &Sources, name: &Name, new: &str) -> Result<(), Refusal
         }
         (NameKind::Thing(kind), _) => is_of_shop(shop, kind, new),
         (NameKind::Step, _) => {
-            let mut steps = sources
-                .procedures
-                .iter()
-                .flat_map(|procedure| procedure.steps());
+            let mut steps = sources.procedures.iter().flat_map(Procedure::steps);
             steps.any(|step| step.id.as_ref().is_some_and(|id| id.value == new))
         }
         (NameKind::Figure, _) => false,

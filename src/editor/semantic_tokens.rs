@@ -4,6 +4,7 @@ use super::encoding::Lines;
 use super::names::written;
 use super::place::Opened;
 use super::session::Client;
+use crate::procedure::Procedure;
 use lsp_types::{
     SemanticToken, SemanticTokenType, SemanticTokens, SemanticTokensLegend, SemanticTokensParams,
     SemanticTokensResult,
@@ -35,7 +36,7 @@ pub(super) fn semantic_tokens(
     let mut tokens: Vec<(Range<usize>, u32)> = Vec::new();
     let steps = written(sources, file.id)
         .into_iter()
-        .flat_map(|written| written.steps());
+        .flat_map(Procedure::steps);
     for link in steps.flat_map(|step| step.actions().chain(&step.cautions)) {
         let thing = link.thing.span;
         // With escapes, the parts are not where they are expected.

@@ -225,14 +225,14 @@ impl Session<'_> {
             notice::DidChangeWorkspaceFolders::METHOD => read(notification).map(|changed| {
                 let DidChangeWorkspaceFoldersParams { event } = changed;
                 for folder in event.added {
-                    path_of(&folder.uri)
-                        .into_iter()
-                        .for_each(|path| workspace.add_folder(path));
+                    if let Some(path) = path_of(&folder.uri) {
+                        workspace.add_folder(path);
+                    }
                 }
                 for folder in event.removed {
-                    let path = path_of(&folder.uri);
-                    path.into_iter()
-                        .for_each(|path| workspace.remove_folder(&path));
+                    if let Some(path) = path_of(&folder.uri) {
+                        workspace.remove_folder(&path);
+                    }
                 }
             }),
             notice::Cancel::METHOD => {

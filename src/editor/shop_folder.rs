@@ -46,6 +46,7 @@ pub(super) struct ShopFolder {
 
 /// What the folder's thread has to do, and what it has done.
 #[derive(Debug, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a thing to do")]
 struct Work {
     /// What the changes that are complete have made outdated.
     outdated: Outdated,
@@ -279,14 +280,10 @@ impl ShopFolder {
         // What was typed meanwhile.
         if let Some(sources) = &mut *current {
             for (path, document) in &*locked(&self.documents) {
-                match sources.tree.source(path) {
-                    Some(source) if source.text == document.text => {}
-                    Some(_) => {
-                        if replace_in(sources, path, document.text.clone()).is_none() {
-                            change.work.reads_all = true;
-                        }
-                    }
-                    None => {}
+                let source = sources.tree.source(path);
+                let has_changed = source.is_some_and(|source| source.text != document.text);
+                if has_changed && replace_in(sources, path, document.text.clone()).is_none() {
+                    change.work.reads_all = true;
                 }
             }
         }

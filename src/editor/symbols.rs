@@ -141,7 +141,7 @@ impl Outline<'_> {
 pub(super) fn workspace_symbols(
     client: &Client,
     parameters: &WorkspaceSymbolParams,
-) -> Option<Vec<SymbolInformation>> {
+) -> Vec<SymbolInformation> {
     let mut found = Vec::new();
     for folder in client.workspace.shops() {
         folder.wait_until_read();
@@ -154,7 +154,7 @@ pub(super) fn workspace_symbols(
                 continue;
             }
             if found.len() == MOST_FOUND {
-                return Some(found);
+                return found;
             }
             let file = sources.tree.file(span.file);
             let Some(uri) = folder.uri(&file.path) else {
@@ -165,7 +165,7 @@ pub(super) fn workspace_symbols(
             found.push(information(name, kind, location, container));
         }
     }
-    Some(found)
+    found
 }
 
 #[expect(deprecated, reason = "the type has a field that is not used any more")]

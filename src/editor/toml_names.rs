@@ -69,7 +69,7 @@ struct Reader<'s> {
 
 impl Reader<'_> {
     fn top(&mut self, top: &DeTable<'_>) {
-        for (name, value) in top.iter() {
+        for (name, value) in top {
             let table = &**name.get_ref();
             let DeValue::Table(records) = value.get_ref() else {
                 self.actions(value.span());
@@ -84,7 +84,7 @@ impl Reader<'_> {
             let mut places: BTreeSet<(usize, usize, String)> = headers(&self.file.text, table)
                 .map(|(range, key)| (range.start, range.end, key))
                 .collect();
-            for (key, record) in records.iter() {
+            for (key, record) in records {
                 let key_text = key.get_ref().to_string();
                 if let Some(range) = self.plain(key.span(), &key_text) {
                     places.insert((range.start, range.end, key_text));
@@ -162,7 +162,7 @@ impl Reader<'_> {
     }
 
     fn fields(&mut self, table: &str, fields: &DeTable<'_>) {
-        for (field, value) in fields.iter() {
+        for (field, value) in fields {
             let field = &**field.get_ref();
             let Some(named) = named(&self.file.kind, table, field) else {
                 self.actions(value.span());
@@ -171,7 +171,7 @@ impl Reader<'_> {
             match value.get_ref() {
                 DeValue::String(text) => self.named(&named, text, value.span()),
                 DeValue::Array(items) => {
-                    for item in items.iter() {
+                    for item in items {
                         if let DeValue::String(text) = item.get_ref() {
                             self.named(&named, text, item.span());
                         }

@@ -98,6 +98,16 @@ impl<'a> Library<'a> {
         sound
     }
 
+    /// The fault tables that jobs can be made of: those that were read in full, and include only procedures of `sound`. A
+    /// procedure that includes itself would have no end.
+    pub(super) fn readable_faults(&self, sound: &[ProcedureId]) -> Vec<&'a Procedure> {
+        let sound: BTreeSet<ProcedureId> = sound.iter().copied().collect();
+        let faults = self.faults.iter().filter(|fault| fault.is_complete);
+        faults
+            .filter(|fault| fault.parts().all(|part| sound.contains(&part.value)))
+            .collect()
+    }
+
     /// Whether a procedure was read in full, is not refused, and includes only procedures for which `is_sound`.
     fn is_usable(
         &self,

@@ -72,7 +72,7 @@ pub(crate) fn make_each<'a, T: Send>(
         let machines = machines.map(|id| &shop.machines[id.value]);
         machines.map(move |machine| (procedure, machine))
     };
-    let readable = faults.iter().filter(|fault| fault.is_complete);
+    let readable = library.readable_faults(&sound).into_iter();
     let requests: Vec<(&Procedure, &Machine)> = readable.flat_map(on_machines).collect();
     let build = Build {
         tree,
@@ -140,11 +140,17 @@ pub(crate) struct Made<'a> {
 }
 
 impl<'a> JobFactory<'a, '_> {
-    /// The procedures that jobs can be made of, in order of their keys. The reasons why others can't are findings.
-    pub(crate) fn sound(&self, findings: &mut Findings) -> Vec<&'a Procedure> {
+    /// The procedures and the fault tables that jobs can be made of, the procedures in order of their keys. The reasons why
+    /// others can't are findings.
+    pub(crate) fn makeable(
+        &self,
+        findings: &mut Findings,
+    ) -> (Vec<&'a Procedure>, Vec<&'a Procedure>) {
         let Build { shop, library, .. } = self.build;
-        let sound = library.check(shop, findings).into_iter();
-        sound.map(|id| library.procedure(id)).collect()
+        let sound = library.check(shop, findings);
+        let faults = library.readable_faults(&sound);
+        let procedures = sound.into_iter().map(|id| library.procedure(id));
+        (procedures.collect(), faults)
     }
 
     /// Makes one job, without its [`Job::remedied_faults`].

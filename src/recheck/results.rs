@@ -3,7 +3,7 @@
 use super::Outdated;
 use crate::Sources;
 use crate::conclude;
-use crate::finding::{FileId, Findings};
+use crate::finding::{FileId, Finding, Findings};
 use crate::job::{self, JobFactory, UnresolvedName, report_unresolved};
 use crate::procedure::Procedure;
 use crate::rules::{self, Waived};
@@ -47,7 +47,7 @@ impl JobResult {
 
 /// Whether any finding has a place in a file that has moved.
 fn is_in(findings: &Findings, outdated: &Outdated) -> bool {
-    let mut marks = findings.iter().flat_map(|finding| finding.marks());
+    let mut marks = findings.iter().flat_map(Finding::marks);
     marks.any(|mark| outdated.moved.contains(&mark.span.file))
 }
 
@@ -117,10 +117,9 @@ impl Recheck {
             findings.extend(found.clone());
         }
         findings.extend(self.records.clone().unwrap_or_default());
-        let sound = factory.sound(&mut findings);
-        let readable = sources.faults.iter().filter(|fault| fault.is_complete);
-        let faults = requests(sources, readable);
-        let jobs = requests(sources, sound);
+        let (procedures, faults) = factory.makeable(&mut findings);
+        let faults = requests(sources, faults);
+        let jobs = requests(sources, procedures);
         make(
             &mut self.faults,
             &faults,
@@ -221,12 +220,12 @@ fn make<'s>(
     let missing: Vec<_> = missing
         .filter(|request| !results.contains_key(&key(request)))
         .collect();
-    let made: Vec<(JobKey, JobResult)> = missing
+    let new: Vec<(JobKey, JobResult)> = missing
         .into_par_iter()
         .filter(|_| !is_given_up())
         .map(|request| (key(request), make(request.0, request.1)))
         .collect();
-    results.extend(made);
+    results.extend(new);
 }
 
 /// The results of some jobs, in their order.

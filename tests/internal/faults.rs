@@ -296,3 +296,17 @@ fn a_fault_table_cannot_have_minutes() {
     assert_eq!(*rule, "unknown-field");
     assert!(message.contains("`minutes`"), "{message}");
 }
+
+/// Its job would have no end.
+#[test]
+fn table_that_includes_a_procedure_which_includes_itself_is_reported() {
+    let endless =
+        "+++\ntitle = \"A\"\nmachines = [\"hand-pump\"]\n+++\nWhy.\n\n## Do\n\n1. [](do:endless)\n";
+    let table = endless.replace("1. ", "1. It is worn.\n   - ");
+    let mut world: Vec<(String, Vec<u8>)> = files(&tree("hand-pump"));
+    world.push(("air/endless.md".to_owned(), endless.into()));
+    world.push(("faults/stuck.md".to_owned(), table.into_bytes()));
+    let findings = crate::check(&crate::read(&Memory::new(world))).findings;
+    let rules: Vec<&str> = findings.iter().map(|finding| finding.rule.name).collect();
+    assert!(rules.contains(&"procedure-cycle"), "{rules:?}");
+}
