@@ -115,7 +115,10 @@ fn machine(named: &NamedArguments) -> Result<ExitStatus, CliError> {
 }
 
 fn procedure(arguments: &ProcedureArguments) -> Result<ExitStatus, CliError> {
-    let Some(id) = &arguments.id else {
+    // A folder that is there is no id: it is the sources folder, and the id was forgotten.
+    let given = arguments.id.as_ref();
+    let given = given.filter(|id| arguments.folder.is_some() || !Path::new(id).is_dir());
+    let Some(id) = given else {
         return Err(CliError::new("the id of the procedure is not given").help(
             "give it with its folder: `benchleaf outline procedure air/cover`; with `--remove PART`, it may be left out",
         ));

@@ -264,6 +264,10 @@ fn outline_refuses_what_is_there_and_what_can_be_no_id() {
         ("machine x none-such", "can't open the folder `none-such`"),
         ("procedure", "the id of the procedure is not given"),
         (
+            "procedure procedures",
+            "the id of the procedure is not given",
+        ),
+        (
             "procedure cover",
             "a procedure `cover` already: air/cover.md",
         ),
